@@ -1,0 +1,1 @@
+"""Mechanics as pure functions over SI floats or numpy arrays: one place for each formula."""

@@ -1,0 +1,45 @@
+"""The pull that moves the load, and what the ground does meanwhile.
+
+Quasi-static, impending motion along the path; derived from equilibrium along and normal to the path
+(statics; re-derived symbolically in the tests). Arguments may be floats or arrays that broadcast.
+"""
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+Num = float | Array
+
+
+def pull_needed(
+    *, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num, advance: Num, lift: Num
+) -> Array:
+    """H = W (sin + c cos) / (g.t + c g.n): pull at the hauling end, N.
+
+    `weight` [N] with its apparent-weight and break-out factors, `resistance` c [-], `advance` g.t and
+    `lift` g.n [-] the rig's pull on the load per unit of hauling force, along and away from the ground.
+    Returns +inf where the rig cannot move the load (denominator <= 0); a result <= 0 means that the
+    load runs downhill by itself.
+    """
+    asked = np.asarray(weight * (slope_sin + resistance * slope_cos), dtype=float)
+    gained = np.asarray(advance + resistance * lift, dtype=float)
+    asked, gained = np.broadcast_arrays(asked, gained)
+    return np.divide(asked, gained, out=np.full(gained.shape, np.inf), where=gained > 0.0)
+
+
+def ground_reaction(*, weight: Num, slope_cos: Num, pull: Num, lift: Num) -> Num:
+    """N = W cos - H g.n [N]: negative where the rig would lift the load off the ground."""
+    return weight * slope_cos - pull * lift
+
+
+def runs_back(*, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num) -> Num:
+    """W (sin - c cos) [N], not below 0: the force along the path that holds the load when the line goes
+    slack. `resistance` is the lowest plausible one."""
+    return np.maximum(weight * (slope_sin - resistance * slope_cos), 0.0)
+
+
+def side_pull(*, sideways: Num, advance: Num) -> Array:
+    """|g.b| / (g.t) [-]: how far the pull points off the line of travel; +inf where it does not pull
+    forward at all."""
+    sideways, advance = np.broadcast_arrays(np.abs(sideways), np.asarray(advance, dtype=float))
+    return np.divide(sideways, advance, out=np.full(advance.shape, np.inf), where=advance > 0.0)
