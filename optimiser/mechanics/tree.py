@@ -75,7 +75,6 @@ def anchor_strength(
 
     overturning, roots, notes = _overturning(diameter, species, height, soil, rooting)
     share = number("tree", "overturning_share")
-    wood_source, bark_source = species.source, species.bark_source
     modulus = stem.section_modulus(diameter=wood, hollow=cavity)
     yields = number("tree", "compression_safety")
     breaks = number("tree", "rupture_safety")
@@ -99,8 +98,8 @@ def anchor_strength(
             name="compression, green", value=species.compression, unit="Pa", source=species.source
         ),
         Factor(name="safety on yield", value=yields.value, unit="", source=yields.source),
-        Factor(name="rupture, green", value=species.rupture, unit="Pa", source=wood_source),
-        Factor(name="knot factor", value=species.knot_factor, unit="", source=wood_source),
+        Factor(name="rupture, green", value=species.rupture, unit="Pa", source=species.source),
+        Factor(name="knot factor", value=species.knot_factor, unit="", source=species.source),
         Factor(name="safety on rupture", value=breaks.value, unit="", source=breaks.source),
         *(
             Factor(name=f"allowed: {name}", value=value, unit="N·m", source="least governs")
