@@ -2,6 +2,7 @@
 
 from math import isfinite, pi
 
+from optimiser.mechanics.limits import positive
 from optimiser.mechanics.published import row
 
 
@@ -11,7 +12,7 @@ def inside_bark(*, diameter: float, bark: float) -> float:
     diameter: over bark [m]; bark: single bark thickness / diameter [-], 0 .. 0.25.
     Result: [m]. Source: fvs-bark.
     """
-    _positive("diameter", diameter)
+    positive("diameter", diameter)
     if not 0.0 <= bark <= 0.25:
         raise ValueError(f"bark {bark}: a single bark thickness / diameter is within 0 .. 0.25")
     return diameter * (1.0 - 2.0 * bark)
@@ -23,7 +24,7 @@ def section_modulus(*, diameter: float, hollow: float = 0.0) -> float:
     diameter: sound wood, inside bark [m]; hollow: diameter of a cavity in the middle [m].
     Result: [m³]. Derived (circular section); Gilman's footnote gives the solid form (gilman-auf).
     """
-    _positive("diameter", diameter)
+    positive("diameter", diameter)
     if not 0.0 <= hollow < diameter:
         raise ValueError(f"hollow {hollow} m: must be at least 0 and less than {diameter} m")
     return pi * (diameter**4 - hollow**4) / (32.0 * diameter)
@@ -44,7 +45,7 @@ def breaking_moment(*, diameter: float, rupture: float, knot_factor: float) -> f
     diameter [m] (inside bark where `rupture` is of clear wood); rupture: modulus of rupture,
     green [Pa]; knot_factor [-] in (0, 1]. Result: [N·m]. Source: fgr (after Jones 1983).
     """
-    _positive("rupture", rupture)
+    positive("rupture", rupture)
     if not 0.0 < knot_factor <= 1.0:
         raise ValueError(f"knot factor {knot_factor}: must be above 0 and at most 1")
     return section_modulus(diameter=diameter) * rupture * knot_factor
@@ -56,7 +57,7 @@ def stem_volume(*, diameter: float, height: float, form: tuple[float, float, flo
     diameter: at breast height over bark [m]; height: of the tree [m], above breast height;
     form: (p0, p1, p2). Result: [m³]. Source: fonweban-2012 (eq. 4).
     """
-    _positive("diameter", diameter)
+    positive("diameter", diameter)
     if not (isfinite(height) and height > 1.3):
         raise ValueError(f"tree height {height} m: must be above breast height, 1.3 m")
     p0, p1, p2 = form
@@ -77,11 +78,6 @@ def overturning_moment(*, coefficient: float, stem_mass: float) -> float:
     coefficient: C_reg [N·m/kg]; stem_mass: green [kg]. Result: moment about the ground line at
     which the tree goes over [N·m]. Source: fgr (after Nicoll 2006 and others).
     """
-    _positive("coefficient", coefficient)
-    _positive("stem mass", stem_mass)
+    positive("coefficient", coefficient)
+    positive("stem mass", stem_mass)
     return coefficient * stem_mass
-
-
-def _positive(name: str, value: float) -> None:
-    if not (isfinite(value) and value > 0.0):
-        raise ValueError(f"{name} {value}: must be a positive number")

@@ -1,0 +1,77 @@
+"""Anchors made where nothing stands: picket holdfasts and buried logs (deadmen)."""
+
+import numpy as np
+
+from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.published import number, row, tables
+
+LBF = 4.4482216152605
+KGF = 9.80665
+FOOT = 0.3048
+
+
+def picket_holdfast(*, system: str, soil: str = "loam") -> float:
+    """Holding power [N] of wooden pickets by the pattern from the load backwards, e.g. "3-2-1".
+
+    A pull that it holds, not a safe load: put a design factor on it. ValueError for a pattern or
+    soil that is not published. Source: navy-steelworker; "1-1", "2-1" and soils from memory.
+    """
+    held: dict[str, float] = {}
+    for key in ("picket_loam", "picket_loam_memory"):
+        held.update(zip(tables("anchorage")[key]["systems"], row("anchorage", key), strict=True))
+    if system not in held:
+        raise ValueError(f"holdfast {system!r}: published are {', '.join(sorted(held))}")
+    return held[system] * _soil("picket_soil", soil) * LBF
+
+
+def steel_pickets(*, count: int) -> float:
+    """SAFE load [N] of `count` steel pickets in good ground: 350 kgf each, up to 2 t in all.
+
+    Source: au-disaster-rescue.
+    """
+    if count < 1:
+        raise ValueError(f"{count} pickets: at least 1")
+    most = number("anchorage", "picket_steel_most").value
+    return min(count * number("anchorage", "picket_steel").value, most) * KGF
+
+
+def deadman_pressure(*, depth: float, run: float, soil: str = "loam") -> float:
+    """Holding power per area of face [Pa]; linear between the published depths and slopes.
+
+    depth: mean depth of the log [m], 3 .. 7 ft; run: the guy line slopes 1 in `run`, 1 .. 4; soil:
+    as published. ValueError outside. Source: tm-5-5420-278-10 table 9.
+    """
+    depths, runs = row("anchorage", "deadman", "depths"), row("anchorage", "deadman", "runs")
+    feet = within("mean depth in ft", depth / FOOT, depths[0] - 1e-9, depths[-1] + 1e-9)
+    within("run of the guy line's slope", run, runs[0], runs[-1])
+    table = np.array(tables("anchorage")["deadman"]["values"], dtype=float)
+    at_run = [float(np.interp(run, runs, line)) for line in table]
+    return float(np.interp(feet, depths, at_run)) * _soil("deadman_soil", soil) * LBF / FOOT**2
+
+
+def deadman_length(
+    *, strength: float, depth: float, run: float, face: float, log: bool = True, soil: str = "loam"
+) -> float:
+    """D_t = C / (HP · D_f) + 1 ft: length of a buried log [m] that holds the line till it breaks.
+
+    strength C: the guy line's breaking strength [N]; face D_f: log diameter or timber face [m];
+    depth, run, soil as in `deadman_pressure`; log: round log (length / diameter at most 5) or sawn
+    timber (at most 9). ValueError where the log would be too slender: take a thicker one.
+    Source: tm-5-5420-278-10.
+    """
+    pressure = deadman_pressure(depth=depth, run=run, soil=soil)
+    length = positive("strength", strength) / (pressure * positive("face", face)) + FOOT
+    most = number("anchorage", "deadman_log_ratio" if log else "deadman_timber_ratio").value
+    if length / face > most:
+        raise ValueError(
+            f"log {length:.2f} m long and {face:.2f} m thick: more than {most:g} times as long as "
+            "thick; take a thicker one"
+        )
+    return length
+
+
+def _soil(key: str, soil: str) -> float:
+    names: list[str] = tables("anchorage")[key]["soils"]
+    if soil not in names:
+        raise ValueError(f"soil {soil!r}: published are {', '.join(names)}")
+    return dict(zip(names, row("anchorage", key), strict=True))[soil]
