@@ -1,0 +1,29 @@
+"""Finds the best way to haul one heavy thing up a bank, and proves that no better one exists.
+
+from optimiser import rank, read_site
+
+site = read_site("site.toml")
+ranking = rank(site)
+print(ranking[0].reeving, ranking[0].margin)
+"""
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from optimiser.rank import rank
+    from optimiser.site.reading import read_site
+
+__all__ = ["__version__", "rank", "read_site"]
+
+__version__ = "0.1.0"
+
+_HOMES = {"rank": "optimiser.rank", "read_site": "optimiser.site.reading"}
+
+
+def __getattr__(name: str) -> Any:
+    """Import what is heavy only when it is asked for: `import optimiser` itself stays quick."""
+    if name not in _HOMES:
+        raise AttributeError(f"module 'optimiser' has no attribute {name!r}")
+    from importlib import import_module
+
+    return getattr(import_module(_HOMES[name]), name)

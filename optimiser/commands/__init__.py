@@ -1,0 +1,15 @@
+"""The commands, each in a module of its own that holds a click command called `command`.
+
+To add one: write the module, and add one line here. The order is that of `bankhaul --help`.
+"""
+
+COMMANDS = {
+    "rank": "rank",
+    "show": "show",
+    "check": "check",
+    "new": "new",
+    "gear": "gear",
+    "schema": "schema",
+    "completion": "completion",
+}
+"""Name of the command -> name of its module in this folder."""

@@ -1,0 +1,130 @@
+"""`bankhaul check`: is the site file right, and what was understood of it."""
+
+from math import dist
+from typing import TYPE_CHECKING
+
+import click
+
+from optimiser.commands.options import form_option, load_site, site_argument, tell
+
+if TYPE_CHECKING:
+    from optimiser.site.model import Site
+    from shared.listing import Listing
+
+
+@click.command("check")
+@site_argument
+@form_option
+def command(site: str | None, form: str) -> None:
+    """Check a site file.
+
+    Every fault is told at once; where there is none, what was understood of SITE is listed.
+
+    Example: bankhaul check site.toml
+    """
+    loaded = load_site(site)
+    system = loaded.preferences.units
+    name = site if site is not None else "the demonstration site"
+    tell(
+        [
+            ("", f"{'standard input' if name == '-' else name}: no fault found."),
+            (f"Understood: {loaded.title}", understood(loaded, system)),
+            ("Taken at the worse end", guesses(loaded, system)),
+        ],
+        form,
+        system,
+    )
+
+
+def understood(site: "Site", system: str) -> "Listing":
+    """One row for each thing on the site, with the figures that are used."""
+    from shared.listing import Column, Listing
+
+    return Listing(
+        columns=(
+            Column(key="what", heading="what"),
+            Column(key="name", heading="name"),
+            Column(key="figures", heading="figures used"),
+        ),
+        rows=tuple(
+            {"what": what, "name": name, "figures": figures}
+            for what, name, figures in _things(site, system)
+        ),
+    )
+
+
+def guesses(site: "Site", system: str) -> "Listing":
+    """One row for each uncertain value: which end is planned for, and the better one."""
+    from shared.listing import Column, Listing, Measure
+    from shared.units import Dimension
+
+    return Listing(
+        columns=(
+            Column(key="key", heading="in the site file"),
+            Column(key="worst", heading="worst end"),
+            Column(key="best", heading="better end"),
+            Column(key="dimension", heading="dimension"),
+        ),
+        rows=tuple(
+            {
+                "key": guess.key,
+                "worst": Measure(guess.worst, Dimension(guess.dimension)),
+                "best": Measure(guess.best, Dimension(guess.dimension)),
+                "dimension": guess.dimension,
+            }
+            for guess in site.guesses
+        ),
+        empty="every value is stated without a range",
+    )
+
+
+def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
+    from shared.units import Dimension, Rounding, show
+
+    def metres(value: float) -> str:
+        return show(value, Dimension.LENGTH, system)
+
+    def force(value: float | None, rounding: Rounding = Rounding.DOWN) -> str:
+        if value is None:
+            return "UNRATED"
+        return show(value, Dimension.FORCE, system, rounding)
+
+    load = site.load
+    moves = (
+        "slides" if load.wheel_radius is None else f"wheels of radius {metres(load.wheel_radius)}"
+    )
+    rows = [
+        ("load", load.name, f"weight {show(load.weight, Dimension.WEIGHT, system)}, {moves}"),
+        *(
+            ("hitch", h.name, f"{metres(h.height)} up, {metres(h.left)} left, {force(h.rating)}")
+            for h in load.hitches
+        ),
+    ]
+    for number, leg in enumerate(site.legs, start=1):
+        length, rise = dist(leg.start, leg.end), leg.end[2] - leg.start[2]
+        told = f"{metres(length)} long, rises {metres(rise)}, resistance {leg.resistance:.3g}"
+        rows.append(("path", f"leg {number}, {leg.surface}", told))
+    for anchor in site.anchors:
+        heights = ", ".join(metres(height) for height in anchor.heights)
+        strength = anchor.strength
+        dimension = Dimension.MOMENT if strength.unit == "N·m" else Dimension.FORCE
+        stands = (
+            "UNRATED"
+            if strength.capacity is None
+            else f"stands {show(strength.capacity, dimension, system, Rounding.DOWN)}"
+        )
+        rows.append((anchor.kind, anchor.name, f"{stands} ({strength.governs}), at {heights} up"))
+    rows += [("obstacle", o.name, f"radius {metres(o.radius)}") for o in site.obstacles]
+    rows += [(p.kind, p.name, f"pulls up to {force(p.limit)}") for p in site.pullers]
+    rows += [
+        (
+            type(owned.gear).__name__.lower(),
+            owned.name,
+            f"{owned.count} x {owned.gear.name}"
+            + (f", {metres(owned.length)}" if owned.length is not None else "")
+            + f", {owned.condition.name}"
+            + (", UNRATED" if owned.unrated else ""),
+        )
+        for owned in site.gear
+    ]
+    return rows

@@ -1,0 +1,38 @@
+"""`bankhaul new`: a commented site file to start from."""
+
+from pathlib import Path
+
+import click
+
+
+@click.command("new")
+@click.argument("file", type=click.Path(allow_dash=True), metavar="FILE")
+@click.option("--force", is_flag=True, help="Write over FILE if it is there already.")
+@click.option(
+    "--demonstration", is_flag=True, help="Write the demonstration site instead of the starter."
+)
+def command(file: str, force: bool, demonstration: bool) -> None:
+    """Write a site file to start from.
+
+    It goes to FILE ('-': to standard output) and has a comment on every key.
+
+    Example: bankhaul new site.toml
+    """
+    from importlib.resources import files
+
+    from shared.errors import Fault, InputError
+    from shared.files import write_atomically
+
+    name = "demonstration.toml" if demonstration else "starter.toml"
+    text = files("optimiser.site").joinpath(name).read_text(encoding="utf-8")
+    if file == "-":
+        click.echo(text, nl=False)
+        return
+    if Path(file).exists() and not force:
+        message = "is there already and was left alone; --force writes over it"
+        raise InputError(file, [Fault("", message)])
+    try:
+        write_atomically(file, text)
+    except OSError as problem:
+        raise InputError(file, [Fault("", f"cannot be written: {problem.strerror}")]) from problem
+    click.echo(f"{file} written. Put your own figures in, then: bankhaul check {file}")

@@ -1,0 +1,144 @@
+"""Arguments and options that several commands share, and how they print."""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from shared.report import FORMS, Report, told
+
+if TYPE_CHECKING:
+    from optimiser.results import Ranking
+    from optimiser.site.model import Site
+
+Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
+
+CORNERS = ("worst", "stated", "best")
+"""Which end of every uncertain value the site is read at."""
+
+
+def site_argument(function: Wrapped) -> Wrapped:
+    """`[SITE]`: a file, `-` for standard input, nothing for the demonstration site."""
+    path = click.Path(allow_dash=True)
+    return click.argument("site", required=False, type=path, metavar="[SITE]")(function)
+
+
+def form_option(function: Wrapped) -> Wrapped:
+    """`--format`: how listings are told."""
+    return click.option(
+        "--format",
+        "form",
+        type=click.Choice(FORMS),
+        default="table",
+        show_default=True,
+        help="Tables and Markdown round and use your units; CSV and JSON are SI at full precision.",
+    )(function)
+
+
+def search_options(function: Wrapped) -> Wrapped:
+    """What every command takes that ranks setups on its way: `order`, `rules_off`, `time_limit`."""
+    for option in reversed(
+        (
+            click.option(
+                "--by",
+                callback=lambda _ctx, _param, text: None if text is None else order_named(text),
+                metavar="KEY,KEY...",
+                help="Order of the list, most important first, such as resets,rope.",
+            ),
+            click.option(
+                "--without-rule",
+                "without",
+                callback=lambda _ctx, _param, words: rules_named(words),
+                multiple=True,
+                metavar="NAME",
+                help="Switch a rule of the search off (may be repeated); see rank --rules.",
+            ),
+            click.option(
+                "--time-limit",
+                type=click.FloatRange(min=0.0, min_open=True),
+                metavar="SECONDS",
+                help="Stop searching after this time; the list then is not proven.",
+            ),
+            click.option(
+                "--guesses",
+                type=click.Choice(CORNERS),
+                default="worst",
+                show_default=True,
+                help="Which end of every range in the site to plan for.",
+            ),
+        )
+    ):
+        function = option(function)
+    return function
+
+
+def load_site(path: str | None, corner: str = "worst") -> "Site":
+    """The site at `path`, or the demonstration site. Raises InputError."""
+    from importlib.resources import as_file, files
+
+    from optimiser.site.reading import read_site
+
+    if path is not None:
+        return read_site(path, corner=corner)
+    with as_file(files("optimiser.site").joinpath("demonstration.toml")) as shipped:
+        return read_site(shipped, corner=corner)
+
+
+def find_setups(
+    site: "Site",
+    *,
+    by: tuple[str, ...] | None,
+    without: Sequence[str],
+    time_limit: float | None,
+    top: int = 10,
+    everything: bool = False,
+) -> "Ranking":
+    """Rank the setups of a site as the options of a command say. Raises click.BadParameter."""
+    from optimiser.rank import rank
+    from shared.progress import Progress
+
+    with Progress() as progress:
+        return rank(
+            site,
+            top=top,
+            everything=everything,
+            order=by,
+            rules=site.preferences.rules - frozenset(without) if without else None,
+            time_limit=time_limit,
+            progress=progress,
+        )
+
+
+def order_named(text: str) -> tuple[str, ...]:
+    """The criteria named in `--by`, checked. Raises click.BadParameter."""
+    from optimiser.words import CRITERIA
+
+    keys = tuple(key.strip() for key in text.split(","))
+    for key in keys:
+        _known(key, CRITERIA, "--by")
+    if len(set(keys)) < len(keys):
+        raise click.BadParameter(f"a key is named twice in '{text}'", param_hint="--by")
+    return keys
+
+
+def rules_named(words: Sequence[str]) -> tuple[str, ...]:
+    """The rules named in `--without-rule`, checked. Raises click.BadParameter."""
+    from optimiser.site.rules import RULES
+
+    for word in words:
+        _known(word, RULES, "--without-rule")
+    return tuple(words)
+
+
+def tell(report: Report, form: str, system: str = "metric", data: Any = None) -> None:
+    """Print an answer on standard output in the form asked for."""
+    click.echo(told(report, form, system, data), nl=False)
+
+
+def _known(word: str, words: Iterable[str], option: str) -> None:
+    from shared.words import did_you_mean, listed
+
+    known = list(words)
+    if word not in known:
+        near = did_you_mean(word, known) or f": expected {listed(known)}"
+        raise click.BadParameter(f"'{word}' is not known{near}", param_hint=option)

@@ -1,0 +1,119 @@
+"""`bankhaul rank`: the best setups with the gear owned, proven complete."""
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from optimiser.commands.options import (
+    find_setups,
+    form_option,
+    load_site,
+    search_options,
+    site_argument,
+    tell,
+)
+
+if TYPE_CHECKING:
+    from optimiser.results import Ranking
+    from optimiser.site.model import Site
+    from shared.report import Block
+
+
+@click.command("rank")
+@site_argument
+@click.option(
+    "--top",
+    type=click.IntRange(min=1),
+    default=10,
+    show_default=True,
+    metavar="N",
+    help="How many setups to list.",
+)
+@click.option(
+    "--all", "everything", is_flag=True, help="List also what another setup beats on every count."
+)
+@search_options
+@click.option("--rules", "list_rules", is_flag=True, help="List the rules of the search and stop.")
+@form_option
+@click.pass_context
+def command(
+    ctx: click.Context,
+    site: str | None,
+    top: int,
+    everything: bool,
+    by: tuple[str, ...] | None,
+    without: tuple[str, ...],
+    time_limit: float | None,
+    guesses: str,
+    list_rules: bool,
+    form: str,
+) -> None:
+    """List the best setups, proven complete.
+
+    Says whether a better setup than those can exist with the gear of SITE.
+
+    Example: bankhaul rank site.toml --top 3 --by resets,rope
+    """
+    if list_rules:
+        tell([("", rules_listing())], form)
+        return
+    from optimiser.tables import ranking_json
+
+    loaded = load_site(site, guesses)
+    found = find_setups(
+        loaded, by=by, without=without, time_limit=time_limit, top=top, everything=everything
+    )
+    data = ranking_json(found) if form == "json" else None
+    tell(report(loaded, found, form), form, loaded.preferences.units, data)
+    if not found.setups:
+        ctx.exit(3)
+
+
+def report(site: "Site", ranking: "Ranking", form: str = "table") -> "list[Block]":
+    """The ranking as blocks: the list, what it proves, and what holds for every haul."""
+    from optimiser import words
+    from optimiser.tables import misses_listing, ranking_listing
+
+    system = site.preferences.units
+    if not ranking.setups:
+        return nothing_feasible(site, ranking)
+    blocks: list[Block] = [(heading(site), ranking_listing(ranking, system))]
+    notes = [
+        words.proof(ranking),
+        f"Order: {words.order(ranking.order)}.",
+        words.counting_note(ranking.setups),
+        "`bankhaul show N` explains setup N: what hangs where, what every piece carries, cautions.",
+    ]
+    blocks.append(("", "\n".join(note for note in notes if note)))
+    always = [c for c in ranking.setups[0].cautions if c.always]
+    if always:
+        blocks.append(("Before every haul", "\n".join(f"- {c.text} [{c.source}]" for c in always)))
+    if ranking.misses and form != "csv":
+        blocks.append(("Nearly", misses_listing(ranking.misses, system)))
+    return blocks
+
+
+def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
+    """Why no setup works: the nearest misses, each with what stops it and what would cure it."""
+    from optimiser import words
+    from optimiser.tables import misses_listing
+
+    return [
+        ("", f"NO SETUP WORKS for {site.title}. {words.proof(ranking)}"),
+        ("The nearest misses", misses_listing(ranking.misses, site.preferences.units)),
+    ]
+
+
+def heading(site: "Site") -> str:
+    return f"Setups for {site.title}"
+
+
+def rules_listing() -> Any:
+    """The rules of the search by name."""
+    from optimiser.site.rules import RULES
+    from shared.listing import Column, Listing
+
+    return Listing(
+        columns=(Column(key="name", heading="rule"), Column(key="text", heading="what it says")),
+        rows=tuple({"name": name, "text": text} for name, text in RULES.items()),
+    )

@@ -1,0 +1,260 @@
+"""One setup spelt out: where the rope goes, what hangs there, what everything carries, cautions."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
+
+from optimiser import words
+from optimiser.results import Component, Hung, Setup, StationRow
+from optimiser.site.model import Factor, Site
+from shared.listing import Column, Kind, Listing, Measure, Where
+from shared.report import Block
+from shared.units import Dimension, Rounding, show
+
+_LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
+_UP, _DOWN = Rounding.UP, Rounding.DOWN
+
+MOST_ROWS = 24
+"""Rows of the pull along the path that are shown, beside those that must be."""
+
+_ROLES = ("tie", "strap", "shackle", "hook", "bridle leg", "block", "end")
+"""In the order in which they hang, from the anchor to the rope."""
+
+_PLACES = (
+    Column(key="number", heading="no.", kind=Kind.COUNT),
+    Column(key="place", heading="place"),
+    Column(key="rope", heading="the rope"),
+    Column(key="hangs", heading="what hangs there, from the place to the rope"),
+)
+
+_COMPONENTS = (
+    Column(key="name", heading="piece"),
+    Column(key="item", heading="item"),
+    Column(key="place", heading="place"),
+    Column(key="demand", heading="worst demand", kind=Kind.MEASURE, rounding=_UP),
+    Column(key="at", heading="with load at", unit="m", kind=_LENGTH),
+    Column(key="capacity", heading="it stands", kind=Kind.MEASURE, rounding=_DOWN),
+    Column(key="unit", heading="unit", where=Where.DATA),
+    Column(key="utilisation", heading="used", kind=Kind.SHARE),
+    Column(key="margin", heading="margin", kind=_RATIO, rounding=_DOWN),
+    Column(key="derivation", heading="how it was derived", where=Where.UNDER),
+)
+
+_PATH = (
+    Column(key="at", heading="load at", unit="m", kind=_LENGTH),
+    Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE),
+    Column(key="surface", heading="surface"),
+    Column(key="pull", heading="pull", unit="N", kind=_FORCE, rounding=_UP),
+    Column(key="ground_reaction", heading="ground reaction", unit="N", kind=_FORCE),
+    Column(key="side_pull", heading="side pull / forward", kind=_RATIO),
+    Column(key="ideal_advantage", heading="ideal", kind=_RATIO),
+    Column(key="advantage", heading="actual", kind=_RATIO, rounding=_DOWN),
+    Column(key="runs_back", heading="runs back with", unit="N", kind=_FORCE, rounding=_UP),
+    Column(key="note", heading="note"),
+)
+
+
+def detail(site: Site, setup: Setup) -> tuple[Block, ...]:
+    """Everything about one setup, as titled listings and texts in the order they are needed in."""
+    system = site.preferences.units
+    blocks: list[Block] = [
+        (f"Setup {setup.rank}", summary(setup, system)),
+        ("Cautions", cautions_text(setup)),
+        ("Where the rope goes", places(setup, system)),
+        ("What every piece carries", components(setup, system)),
+        ("Pull along the path", path(setup)),
+    ]
+    if setup.other_heights:
+        lines = [f"- {words.run_of_rope(walk, system=system)}" for walk in setup.other_heights]
+        blocks.append(("The same rig with other strap heights, worse", "\n".join(lines)))
+    return tuple(blocks)
+
+
+def summary(setup: Setup, system: str) -> str:
+    """The setup in a few sentences."""
+    run = words.run_of_rope(setup.walk, setup.gear, system)
+    pull = show(setup.pull, _FORCE, system, _UP)
+    at = show(setup.pull_at, _LENGTH, system)
+    ideal = show(setup.ideal_advantage, _RATIO)
+    actual = show(setup.actual_advantage, _RATIO, rounding=_DOWN)
+    needed = show(setup.rope_needed, _LENGTH, system, _UP)
+    owned = show(setup.rope_owned, _LENGTH, system, _DOWN)
+    margin = show(setup.margin, _RATIO, rounding=_DOWN)
+    resets = f"{setup.resets} {'reset' if setup.resets == 1 else 'resets'}"
+    lines = [
+        f"Rope ({setup.rope.name}): {run}.",
+        f"It takes the load at {setup.attachment}. {words.counting(setup)}.",
+        f"{setup.puller.name} has to pull {pull} at worst, with the load at {at} of the path. "
+        f"There the advantage is {ideal} without friction and {actual} with it.",
+        f"Margin {margin}; weakest: {setup.weakest}.",
+        f"Rope needed {needed} of {owned} owned. {setup.puller.name} hauls in "
+        f"{show(setup.hauled, _LENGTH, system)} of it: {resets}.",
+    ]
+    if setup.unrated:
+        lines.insert(0, f"UNRATED, so nothing is proven of this setup: {'; '.join(setup.unrated)}.")
+    return "\n".join(lines)
+
+
+def cautions_text(setup: Setup) -> str:
+    """Every caution as one point: those its own numbers call for, then those of every haul."""
+    ordered = sorted(setup.cautions, key=lambda caution: caution.always)
+    return "\n".join(f"- {c.text} [{c.source}]" for c in ordered) or "(none given)"
+
+
+def places(setup: Setup, system: str) -> Listing:
+    """One row for each place the rope visits, then the gear that joins places."""
+    last = len(setup.walk) - 1
+    rows: list[dict[str, Any]] = []
+    for node, place in enumerate(setup.walk):
+        hung = [h for h in setup.gear if node in h.nodes]
+        does = (
+            "standing end" if node == 0 else "hauling end" if node == last else "turns on a block"
+        )
+        rows.append(
+            {
+                "number": node + 1,
+                "place": words.spot(place, setup.gear, system),
+                "rope": does,
+                "hangs": _hanging(hung, node) or None,
+            }
+        )
+    rows += [
+        {"number": None, "place": h.place, "rope": None, "hangs": _piece(h)}
+        for h in setup.gear
+        if not h.nodes
+    ]
+    return Listing(columns=_PLACES, rows=tuple(rows))
+
+
+def components(setup: Setup, system: str) -> Listing:
+    """One row for each loaded piece: the unrated first, then the weakest."""
+    ordered = sorted(setup.components, key=lambda c: (c.capacity is not None, c.margin))
+    return Listing(
+        columns=_COMPONENTS,
+        rows=tuple(_component(component, system) for component in ordered),
+    )
+
+
+def path(setup: Setup) -> Listing:
+    """The pull along the path, thinned to the stations that matter and a few between."""
+    notes = path_notes(setup)
+    rows = setup.profile
+    step = max(1, -(-len(rows) // MOST_ROWS))
+    kept = [i for i in range(len(rows)) if i in notes or i % step == 0]
+    return Listing(
+        columns=_PATH,
+        rows=tuple(
+            {
+                "at": rows[i].at,
+                "slope": rows[i].slope,
+                "surface": rows[i].surface,
+                "pull": rows[i].pull,
+                "ground_reaction": rows[i].ground_reaction,
+                "side_pull": rows[i].side_pull,
+                "ideal_advantage": rows[i].ideal_advantage,
+                "advantage": rows[i].advantage,
+                "runs_back": rows[i].runs_back if rows[i].runs_back > 0.0 else None,
+                "note": "; ".join(notes.get(i, ())) or None,
+            }
+            for i in kept
+        ),
+    )
+
+
+def path_notes(setup: Setup) -> dict[int, list[str]]:
+    """What happens at which row of the profile: its ends, the worst pull, new legs, every reset."""
+    rows = setup.profile
+    notes: dict[int, list[str]] = {}
+    if not rows:
+        return notes
+    notes.setdefault(0, []).append("start")
+    for i in range(1, len(rows)):
+        if (rows[i].surface, round(rows[i].slope, 9)) != (
+            rows[i - 1].surface,
+            round(rows[i - 1].slope, 9),
+        ):
+            notes.setdefault(i - 1, []).append("end of a leg")
+            notes.setdefault(i, []).append("new leg")
+    for number, at in enumerate(resets_at(setup), start=1):
+        before = max(i for i in range(len(rows)) if rows[i].at <= at + 1e-9)
+        notes.setdefault(before, []).append(f"reset {number} at {at:.2f} m")
+    notes.setdefault(max(range(len(rows)), key=lambda i: rows[i].pull), []).append("worst pull")
+    notes.setdefault(len(rows) - 1, []).append("finish")
+    return notes
+
+
+def resets_at(setup: Setup) -> tuple[float, ...]:
+    """Where the load stands at each reset, m along the path.
+
+    By virtual work the rope hauled in per metre of travel is the advantage without friction; a
+    stroke is what the puller takes in one go.
+    """
+    puller, rows = setup.puller, setup.profile
+    stroke = puller.purchase if puller.purchase is not None else puller.run
+    if stroke <= 0.0 or setup.resets < 1 or len(rows) < 2:
+        return ()
+    taken = [0.0]
+    for a, b in pairwise(rows):
+        mean = (a.ideal_advantage + b.ideal_advantage) / 2
+        taken.append(taken[-1] + mean * (b.at - a.at))
+    wanted = [stroke * (k + 1) for k in range(setup.resets)]
+    return tuple(_position(rows, taken, rope) for rope in wanted if rope < taken[-1])
+
+
+def derivation(factors: Sequence[Factor], system: str) -> str:
+    """Every factor of a capacity with its value and its source."""
+    return "; ".join(f"{f.name} {_factor(f, system)} [{f.source}]" for f in factors)
+
+
+def _position(rows: Sequence[StationRow], taken: Sequence[float], rope: float) -> float:
+    for i in range(1, len(rows)):
+        if taken[i] >= rope > taken[i - 1]:
+            share = (rope - taken[i - 1]) / (taken[i] - taken[i - 1])
+            return rows[i - 1].at + share * (rows[i].at - rows[i - 1].at)
+    return rows[-1].at
+
+
+def _factor(factor: Factor, system: str) -> str:
+    dimension = {
+        "N": _FORCE,
+        "N·m": Dimension.MOMENT,
+        "m": _LENGTH,
+        "rad": Dimension.ANGLE,
+    }.get(factor.unit)
+    if dimension is not None:
+        return show(factor.value, dimension, system)
+    if factor.unit == "Pa":
+        return f"{factor.value / 1e6:.1f} MPa"
+    return f"{factor.value:.4g} {factor.unit}".strip()
+
+
+def _component(component: Component, system: str) -> dict[str, Any]:
+    dimension = Dimension.MOMENT if component.unit == "N·m" else _FORCE
+    rated = component.capacity is not None
+    told = derivation(component.factors, system)
+    note = f"{component.note}. " if component.note else ""
+    return {
+        "name": component.name,
+        "item": component.item,
+        "place": component.place,
+        "demand": Measure(component.demand, dimension),
+        "at": component.at,
+        "capacity": "UNRATED"
+        if component.capacity is None
+        else Measure(component.capacity, dimension),
+        "unit": component.unit.replace("·", ""),
+        "utilisation": component.utilisation,
+        "margin": component.margin if rated else None,
+        "derivation": note + (told if rated else "UNRATED: nothing can be said of this piece")
+        or None,
+    }
+
+
+def _hanging(hung: Sequence[Hung], node: int) -> str:
+    ordered = sorted(hung, key=lambda h: _ROLES.index(h.role) if h.role in _ROLES else len(_ROLES))
+    return " > ".join(_piece(h) for h in ordered)
+
+
+def _piece(hung: Hung) -> str:
+    how = f" ({hung.how})" if hung.how else ""
+    return f"{hung.role} {hung.item}{how}"

@@ -1,0 +1,208 @@
+"""Rankings and misses as listings and as JSON."""
+
+from typing import Any
+
+from optimiser import words
+from optimiser.results import Caution, Component, Miss, Ranking, Setup
+from optimiser.rig import notation
+from shared.listing import Column, Kind, Listing, Where, plain
+from shared.units import Dimension, Rounding, number
+
+_LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
+
+_RANKED = (
+    Column(key="rank", heading="rank", kind=Kind.COUNT),
+    Column(key="parts", heading="parts", kind=Kind.COUNT),
+    Column(key="advantage", heading="advantage ideal / actual", where=Where.PEOPLE),
+    Column(key="ideal_advantage", heading="ideal advantage", kind=_RATIO, where=Where.DATA),
+    Column(key="actual_advantage", heading="actual advantage", kind=_RATIO, where=Where.DATA),
+    Column(key="pull", heading="worst pull", unit="N", kind=_FORCE, rounding=Rounding.UP),
+    Column(key="pull_at", heading="with load at", unit="m", kind=_LENGTH),
+    Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
+    Column(key="weakest", heading="weakest piece"),
+    Column(key="rope_needed", heading="rope needed", unit="m", kind=_LENGTH, rounding=Rounding.UP),
+    Column(key="rope_owned", heading="rope owned", unit="m", kind=_LENGTH, rounding=Rounding.DOWN),
+    Column(key="resets", heading="resets", kind=Kind.COUNT),
+    Column(key="run", heading="run of the rope", where=Where.UNDER),
+    Column(key="unrated", heading="unrated", where=Where.UNDER),
+    Column(key="look_out", heading="look out for", where=Where.UNDER),
+    Column(key="reeving", heading="reeving", where=Where.DATA),
+)
+
+_MISSED = (
+    Column(key="limit", heading="stopped by"),
+    Column(key="text", heading="how"),
+    Column(key="short_by", heading="need / have", kind=_RATIO, rounding=Rounding.UP),
+    Column(key="change", heading="what would cure it"),
+    Column(key="run", heading="run of the rope", where=Where.UNDER),
+    Column(key="reeving", heading="reeving", where=Where.DATA),
+)
+
+
+def ranking_listing(ranking: Ranking, system: str = "metric") -> Listing:
+    """One row a setup, best first."""
+    return Listing(
+        columns=_RANKED,
+        rows=tuple(_ranked(setup, system) for setup in ranking.setups),
+        empty="no setup works",
+    )
+
+
+def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
+    """One row for each rig that nearly works, the nearest first."""
+    rows = tuple(
+        {
+            "limit": miss.limit,
+            "text": miss.text,
+            "short_by": miss.short_by,
+            "change": miss.change.text,
+            "run": _sentence(words.run_of_rope(miss.walk, system=system)),
+            "reeving": notation(miss.walk),
+        }
+        for miss in misses
+    )
+    return Listing(columns=_MISSED, rows=rows, empty="no rig comes near")
+
+
+def ranking_json(ranking: Ranking) -> dict[str, Any]:
+    """A ranking as one object, ready for JSON: SI, full precision."""
+    return {
+        "setups": [setup_json(setup) for setup in ranking.setups],
+        "proven": ranking.proven,
+        "order": list(ranking.order),
+        "rules": list(ranking.rules),
+        "space": ranking.space,
+        "looked_at": ranking.looked_at,
+        "confirmed": ranking.confirmed,
+        "misses": [miss_json(miss) for miss in ranking.misses],
+    }
+
+
+def miss_json(miss: Miss) -> dict[str, Any]:
+    """A rig that nearly works."""
+    return {
+        "reeving": [str(place) for place in miss.walk],
+        "limit": miss.limit,
+        "text": miss.text,
+        "short_by": plain(miss.short_by),
+        "change": {
+            "text": miss.change.text,
+            "amount": plain(miss.change.amount),
+            "unit": miss.change.unit,
+        },
+    }
+
+
+def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
+    """A setup ready for JSON; `full` adds its components and the pull along the path."""
+    told: dict[str, Any] = {
+        "rank": setup.rank,
+        "reeving": [str(place) for place in setup.walk],
+        "run": words.run_of_rope(setup.walk, setup.gear),
+        "from_m": setup.from_m,
+        "to_m": setup.to_m,
+        "attachment": setup.attachment,
+        "puller": setup.puller.name,
+        "rope": setup.rope.name,
+        "parts": setup.parts,
+        "ideal_advantage": setup.ideal_advantage,
+        "actual_advantage": setup.actual_advantage,
+        "sheave_efficiencies": list(setup.etas),
+        "pull_N": setup.pull,
+        "pull_at_m": setup.pull_at,
+        "margin": setup.margin,
+        "weakest": setup.weakest,
+        "unrated": list(setup.unrated),
+        "rope_needed_m": setup.rope_needed,
+        "rope_owned_m": setup.rope_owned,
+        "hauled_m": setup.hauled,
+        "strokes": setup.strokes,
+        "resets": setup.resets,
+        "gear": [
+            {
+                "place": hung.place,
+                "item": hung.item,
+                "role": hung.role,
+                "how": hung.how,
+                "nodes": list(hung.nodes),
+            }
+            for hung in setup.gear
+        ],
+        "cautions": [_caution_json(caution) for caution in setup.cautions],
+    }
+    if full:
+        told["components"] = [_component_json(c) for c in setup.components]
+        told["path"] = [
+            {
+                "at_m": row.at,
+                "slope_rad": row.slope,
+                "surface": row.surface,
+                "pull_N": row.pull,
+                "ground_reaction_N": row.ground_reaction,
+                "side_pull": row.side_pull,
+                "actual_advantage": row.advantage,
+                "ideal_advantage": row.ideal_advantage,
+                "runs_back_N": row.runs_back,
+            }
+            for row in setup.profile
+        ]
+        told["other_heights"] = [[str(p) for p in walk] for walk in setup.other_heights]
+    cleaned: dict[str, Any] = plain(told)
+    return cleaned
+
+
+def _component_json(component: Component) -> dict[str, Any]:
+    unit = component.unit
+    return {
+        "name": component.name,
+        "item": component.item,
+        "place": component.place,
+        "demand": component.demand,
+        "at_m": component.at,
+        "capacity": component.capacity,
+        "unit": unit,
+        "utilisation": component.utilisation,
+        "margin": None if component.capacity is None else component.margin,
+        "factors": [
+            {"name": f.name, "value": f.value, "unit": f.unit, "source": f.source}
+            for f in component.factors
+        ],
+        "note": component.note,
+    }
+
+
+def _caution_json(caution: Caution) -> dict[str, Any]:
+    return {
+        "key": caution.key,
+        "text": caution.text,
+        "source": caution.source,
+        "always": caution.always,
+    }
+
+
+def _ranked(setup: Setup, system: str) -> dict[str, Any]:
+    ideal = number(setup.ideal_advantage, _RATIO, system)
+    actual = number(setup.actual_advantage, _RATIO, system, Rounding.DOWN)
+    called = [c.key.replace("_", " ") for c in setup.cautions if not c.always]
+    return {
+        "rank": setup.rank,
+        "parts": setup.parts,
+        "advantage": f"{ideal} / {actual}",
+        "ideal_advantage": setup.ideal_advantage,
+        "actual_advantage": setup.actual_advantage,
+        "pull": setup.pull,
+        "pull_at": setup.pull_at,
+        "margin": setup.margin,
+        "weakest": setup.weakest,
+        "rope_needed": setup.rope_needed,
+        "rope_owned": setup.rope_owned,
+        "resets": setup.resets,
+        "run": _sentence(words.run_of_rope(setup.walk, setup.gear, system)),
+        "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
+        "look_out": f"Look out for: {'; '.join(called)}." if called else None,
+        "reeving": setup.reeving,
+    }
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + "."

@@ -1,0 +1,114 @@
+"""Rigs and answers in words that leave no doubt which end of the rope is which."""
+
+from collections.abc import Sequence
+
+from optimiser.results import Hung, Ranking, Setup, names
+from optimiser.rig import Place, Walk
+from shared.units import Dimension, show
+
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+
+CRITERIA = {
+    "margin": "margin (in bands of 0.1, up to the margin that is enough)",
+    "resets": "fewest resets",
+    "rope": "least rope",
+    "pull": "least pull",
+    "parts": "fewest parts of line",
+}
+"""What a ranking can be ordered by, in words."""
+
+
+def ordinal(number: int) -> str:
+    """1 is "first"."""
+    return _ORDINALS[number - 1] if number <= len(_ORDINALS) else f"{number}th"
+
+
+def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -> str:
+    """The run of the rope from its standing end to the end that is hauled on.
+
+    With the gear that hangs at each place it also says strap or knot, and which sheave of a block.
+    """
+    first, *turns, last = walk
+    told = [f"standing end made fast to {spot(first, gear, system)}"]
+    for node, place in enumerate(turns, start=1):
+        back = "back " if place in walk[:node] else ""
+        blocks = walk[1:node].count(place)  # met there before
+        sheave = _sheave(node, blocks, gear)
+        told.append(f"{back}round {sheave} on {spot(place, gear, system)}")
+    told.append(f"hauling end to {last.name}, which pulls")
+    return "; ".join(told)
+
+
+def spot(place: Place, gear: Sequence[Hung] = (), system: str = "metric") -> str:
+    """A place by itself: "the load", "ash (strap 0.40 m up)", "winch"."""
+    if place.kind == "load":
+        return "the load"
+    if place.kind == "puller":
+        return place.name
+    return f"{place.name} ({_height(place, gear, system)})"
+
+
+def counting(setup: Setup) -> str:
+    """How the parts of line are counted, spelt out where the standing end counts among them."""
+    plural = "part" if setup.parts == 1 else "parts"
+    told = f"{setup.parts} {plural} of line pull on the load"
+    if setup.walk[0].kind != "load" or len(setup.walk) < 3:
+        return told
+    if setup.parts == 1:
+        return f"{told}: the standing end made fast to it"
+    others = setup.parts - 1
+    return (
+        f"{told}: the standing end made fast to it counts as one, and {others} more "
+        f"{'runs' if others == 1 else 'run'} to the {'block' if others < 3 else 'blocks'} on it"
+    )
+
+
+def counting_note(setups: Sequence[Setup]) -> str:
+    """The note below a ranking with rigs whose standing end is on the load; "" without one."""
+    ranks = [str(s.rank) for s in setups if s.walk[0].kind == "load" and len(s.walk) > 2]
+    if not ranks:
+        return ""
+    which = f"setup {ranks[0]}" if len(ranks) == 1 else f"setups {names(ranks)}"
+    return (
+        "Parts are counted at the load: every part of line that pulls on it counts, the standing "
+        f"end too where that is made fast to the load ({which}). Sheaves at anchors add no part."
+    )
+
+
+def proof(ranking: Ranking) -> str:
+    """What the search has shown, and what it has not."""
+    under = (
+        f" under the rules: {names(ranking.rules)}" if ranking.rules else ", with every rule off"
+    )
+    walks = f"{ranking.space:,} {'walk' if ranking.space == 1 else 'walks'} of the rope"
+    if not ranking.setups:
+        found = "no setup works" if ranking.proven else "NOT proven (time limit): none found yet"
+        return f"{'Proven: ' if ranking.proven else ''}{found} among {walks}{under}."
+    if ranking.proven:
+        return f"Proven: no better setup exists among {walks}{under}."
+    return (
+        f"NOT proven (time limit): a better setup may exist among {walks}{under}; "
+        f"{ranking.looked_at:,} were looked at."
+    )
+
+
+def order(criteria: Sequence[str]) -> str:
+    """The order of a ranking: "margin ..., then fewest resets, then least rope"."""
+    return ", then ".join(CRITERIA.get(key, key) for key in criteria)
+
+
+def _height(place: Place, gear: Sequence[Hung], system: str) -> str:
+    height = show(place.height, Dimension.LENGTH, system)
+    roles = {hung.role for hung in gear if hung.place == str(place)}
+    if "strap" in roles:
+        return f"strap {height} up"
+    return f"tied round it {height} up" if roles == {"tie"} else f"{height} up"
+
+
+def _sheave(node: int, earlier: int, gear: Sequence[Hung]) -> str:
+    """The sheave the rope turns on at a node, told from those it met there before."""
+    block = next((h for h in gear if h.role == "block" and node in h.nodes), None)
+    if block is not None and len(block.nodes) > 1:
+        turn = sorted(block.nodes).index(node) + 1
+        return f"the {ordinal(turn)} sheave of {block.item}"
+    return "a block" if earlier == 0 else f"a {ordinal(earlier + 1)} block"

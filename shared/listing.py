@@ -1,0 +1,249 @@
+"""Listings: rows under named columns, told as a table, as Markdown, as CSV, as JSON or as HTML.
+
+Tables are for people: rounded, in the units they chose. CSV and JSON are for programs: SI at full
+precision, with the unit in the name of the column ("pull_N"); what is no number is left empty.
+"""
+
+import csv
+import io
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+from math import ceil, isfinite
+from typing import Any
+
+from shared.units import Dimension, Rounding, show
+
+WIDTH = 100
+"""Characters a table may be wide."""
+
+_LEAST_TEXT = 12
+"""Characters below which a column of text is not squeezed."""
+
+
+class Where(Enum):
+    """Which tellings a column is part of."""
+
+    ALL = "all"
+    PEOPLE = "people"  # tables, Markdown and HTML only
+    DATA = "data"  # CSV and JSON only
+    UNDER = "under"  # everywhere; a table puts it below its row, over the whole width
+
+
+class Kind(Enum):
+    """What the cells of a column are, where they are not all numbers of one dimension."""
+
+    TEXT = "text"
+    COUNT = "count"
+    SHARE = "share"  # told in percent, rounded up
+    MEASURE = "measure"  # each cell a `Measure`
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One column. `unit`: the SI unit of its numbers ("" for none). `rounding`: of tables."""
+
+    key: str
+    heading: str
+    unit: str = ""
+    kind: Kind | Dimension = Kind.TEXT
+    rounding: Rounding = Rounding.NEAREST
+    where: Where = Where.ALL
+
+    @property
+    def data_name(self) -> str:
+        """Its name where a program reads it."""
+        return f"{self.key}_{self.unit.replace('·', '')}" if self.unit else self.key
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A number with a dimension of its own, for columns that mix forces and moments."""
+
+    value: float
+    dimension: Dimension
+
+
+Row = Mapping[str, Any]
+"""Cells by column key. None: nothing to tell."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listing:
+    """Rows under columns. `empty` is what is said where there is no row."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    empty: str = "none"
+
+    def table(self, system: str = "metric", width: int = WIDTH) -> str:
+        """Plain text of at most `width` characters a line; long texts wrap."""
+        if not self.rows:
+            return f"({self.empty})"
+        columns = [c for c in self.columns if c.where in (Where.ALL, Where.PEOPLE)]
+        under = [c for c in self.columns if c.where is Where.UNDER]
+        cells = [[_shown(c, row.get(c.key), system) for c in columns] for row in self.rows]
+        below = [
+            [line for c in under if row.get(c.key) for line in _wrapped(str(row[c.key]), width - 4)]
+            for row in self.rows
+        ]
+        return _laid_out(columns, cells, below, width)
+
+    def markdown(self, system: str = "metric") -> str:
+        """A Markdown table."""
+        return self._tabulated("pipe", system) if self.rows else f"_({self.empty})_"
+
+    def html(self, system: str = "metric") -> str:
+        """An HTML table; texts are escaped."""
+        return self._tabulated("html", system) if self.rows else f"<p>({self.empty})</p>"
+
+    def csv(self) -> str:
+        """Comma-separated values with a line of headings."""
+        columns = self._data_columns()
+        stream = io.StringIO()
+        writer = csv.writer(stream, lineterminator="\n")
+        writer.writerow([c.data_name for c in columns])
+        for row in self.rows:
+            writer.writerow(["" if v is None else v for v in self._data(row, columns)])
+        return stream.getvalue()
+
+    def records(self) -> list[dict[str, Any]]:
+        """One mapping a row, ready for JSON."""
+        columns = self._data_columns()
+        names = [c.data_name for c in columns]
+        return [dict(zip(names, self._data(row, columns), strict=True)) for row in self.rows]
+
+    def json(self) -> str:
+        return as_json(self.records())
+
+    def _data_columns(self) -> list[Column]:
+        return [c for c in self.columns if c.where is not Where.PEOPLE]
+
+    def _data(self, row: Row, columns: Sequence[Column]) -> list[Any]:
+        return [plain(row.get(c.key)) for c in columns]
+
+    def _tabulated(self, style: str, system: str) -> str:
+        from tabulate import tabulate
+
+        columns = [c for c in self.columns if c.where is not Where.DATA]
+        cells = [[_shown(c, row.get(c.key), system) for c in columns] for row in self.rows]
+        if style == "pipe":
+            cells = [[c.replace("|", "\\|").replace("\n", " ") for c in row] for row in cells]
+        return str(
+            tabulate(
+                cells,
+                headers=[c.heading for c in columns],
+                tablefmt=style,
+                disable_numparse=True,
+                colalign=[_side(c) for c in columns],
+            )
+        )
+
+
+def plain(value: Any) -> Any:
+    """A value as JSON knows it: no infinity, no NaN, tuples as lists, `Measure`s as numbers."""
+    if isinstance(value, Measure):
+        return plain(value.value)
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    if isinstance(value, (set, frozenset)):
+        return sorted(plain(item) for item in value)
+    if isinstance(value, bool) or value is None or isinstance(value, (str, int)):
+        return value
+    number = float(value)  # numpy's numbers too
+    return number if isfinite(number) else None
+
+
+def as_json(value: Any) -> str:
+    """JSON text that every reader takes."""
+    return json.dumps(plain(value), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def _shown(column: Column, value: Any, system: str) -> str:
+    """A cell as people read it."""
+    if value is None:
+        return "–"
+    if isinstance(value, str):
+        return value
+    if isinstance(value, Measure):
+        return show(value.value, value.dimension, system, column.rounding)
+    if isinstance(column.kind, Dimension):
+        return show(value, column.kind, system, column.rounding)
+    if column.kind is Kind.SHARE:
+        return f"{ceil(value * 100 - 1e-9)} %"
+    return f"{value:,}" if isinstance(value, int) else str(value)
+
+
+def _side(column: Column) -> str:
+    return "left" if column.kind is Kind.TEXT else "right"
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    import textwrap
+
+    return [
+        line
+        for paragraph in text.split("\n")
+        for line in textwrap.wrap(paragraph, width, break_long_words=False) or [""]
+    ]
+
+
+def _laid_out(
+    columns: Sequence[Column],
+    cells: Sequence[Sequence[str]],
+    below: Sequence[Sequence[str]],
+    width: int,
+) -> str:
+    """Head, then every row with the lines that belong below it; a gap where rows are tall."""
+    from tabulate import tabulate
+
+    widths = _widths(columns, cells, width)
+    heads = [_wrapped(c.heading, w) for c, w in zip(columns, widths, strict=True)]
+    rows = [[_wrapped(t, w) for t, w in zip(row, widths, strict=True)] for row in cells]
+    text = tabulate(
+        [["\n".join(lines) for lines in row] for row in rows],
+        headers=["\n".join(lines) for lines in heads],
+        tablefmt="simple",
+        disable_numparse=True,
+        colalign=[_side(c) for c in columns],
+    )
+    lines = [line.rstrip() for line in text.split("\n")]
+    start = max(len(head) for head in heads) + 1
+    told, lines = lines[:start], lines[start:]
+    heights = [max(len(lines) for lines in row) for row in rows]
+    tall = any(height > 1 for height in heights) or any(below)
+    for number, (height, extra) in enumerate(zip(heights, below, strict=True)):
+        if tall and number:
+            told.append("")
+        told += lines[:height] + [f"    {line}" for line in extra]
+        lines = lines[height:]
+    return "\n".join(told)
+
+
+def _widths(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int) -> list[int]:
+    """Widths that fit: the widest column of text gives way, never below its longest word."""
+    texts = [[row[i] for row in cells] for i in range(len(columns))]
+    longest = [
+        max((len(w) for t in (c.heading, *ts) for w in t.split()), default=1)
+        for c, ts in zip(columns, texts, strict=True)
+    ]
+    widths = [
+        max(
+            max(len(line) for t in ts for line in t.split("\n")),
+            len(max(c.heading.split(), key=len)),
+        )
+        for c, ts in zip(columns, texts, strict=True)
+    ]
+    while sum(widths) + 2 * (len(widths) - 1) > width:
+        loose = [
+            i
+            for i, c in enumerate(columns)
+            if c.kind is Kind.TEXT and widths[i] > max(longest[i], _LEAST_TEXT)
+        ]
+        if not loose:
+            break
+        widths[max(loose, key=lambda i: widths[i])] -= 1
+    return widths

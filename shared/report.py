@@ -1,0 +1,68 @@
+"""Reports: titled listings and texts, one after the other, in the form asked for."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from shared.listing import WIDTH, Listing, as_json
+
+Block = tuple[str, Listing | str]
+"""A title ("" for none) and what stands under it."""
+
+Report = Sequence[Block]
+
+FORMS = ("table", "markdown", "csv", "json")
+"""The forms every listing can be told in."""
+
+
+def told(report: Report, form: str, system: str = "metric", data: Any = None) -> str:
+    """The report as text that ends with a line end.
+
+    `form` is one of `FORMS`. JSON tells `data`, or else the listings' records under their titles.
+    CSV holds listings only; of several, each has its title above it on a line with a "#".
+    """
+    if form == "json":
+        return as_json(_records(report) if data is None else data)
+    if form == "csv":
+        return _csv(report)
+    blocks = [_markdown(b, system) if form == "markdown" else _plain(b, system) for b in report]
+    return "\n\n".join(blocks) + "\n"
+
+
+def _records(report: Report) -> Any:
+    listings = {title: body.records() for title, body in report if isinstance(body, Listing)}
+    return listings if len(listings) != 1 else next(iter(listings.values()))
+
+
+def _csv(report: Report) -> str:
+    listings = [(title, body) for title, body in report if isinstance(body, Listing)]
+    if len(listings) == 1:
+        return listings[0][1].csv()
+    return "\n".join(f"# {title}\n{body.csv()}" for title, body in listings)
+
+
+def _plain(block: Block, system: str) -> str:
+    title, body = block
+    text = body.table(system) if isinstance(body, Listing) else _folded(body)
+    return f"{title.upper()}\n{text}" if title else text
+
+
+def _markdown(block: Block, system: str) -> str:
+    title, body = block
+    text = body.markdown(system) if isinstance(body, Listing) else body
+    return f"## {title}\n\n{text}" if title else text
+
+
+def _folded(text: str) -> str:
+    """Paragraphs and points ("- ") folded to the width of a table."""
+    import textwrap
+
+    return "\n".join(
+        textwrap.fill(
+            line,
+            WIDTH,
+            subsequent_indent="  " if line.startswith("- ") else "",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+        for line in text.split("\n")
+    )
