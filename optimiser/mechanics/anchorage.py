@@ -14,7 +14,7 @@ def picket_holdfast(*, system: str, soil: str = "loam") -> float:
     """Holding power [N] of wooden pickets by the pattern from the load backwards, e.g. "3-2-1".
 
     A pull that it holds, not a safe load: put a design factor on it. ValueError for a pattern or
-    soil that is not published. Source: navy-steelworker; "1-1", "2-1" and soils from memory.
+    soil that is not published. Source: navedtra-14251; "1-1", "2-1" and soils from memory.
     """
     held: dict[str, float] = {}
     for key in ("picket_loam", "picket_loam_memory"):
@@ -27,7 +27,7 @@ def picket_holdfast(*, system: str, soil: str = "loam") -> float:
 def steel_pickets(*, count: int) -> float:
     """SAFE load [N] of `count` steel pickets in good ground: 350 kgf each, up to 2 t in all.
 
-    Source: au-disaster-rescue.
+    Source: disaster-rescue.
     """
     if count < 1:
         raise ValueError(f"{count} pickets: at least 1")

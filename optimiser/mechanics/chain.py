@@ -14,7 +14,7 @@ def legs_capacity(*, wll: float, legs: int, angle: float) -> float:
     """n · WLL · sin α: what `legs` equal legs hold, each at `angle` from the horizontal [rad].
 
     wll: of one leg [N]; legs: 1 or 2 (with more, two may carry all); angle: 30° .. 90°.
-    Result: [N]. Source: osha-sling-use tables 1 and 2.
+    Result: [N]. Source: osha-slings tables 1 and 2.
     """
     if legs not in (1, 2):
         raise ValueError(
@@ -27,7 +27,7 @@ def legs_capacity(*, wll: float, legs: int, angle: float) -> float:
 def unmarked_rule(*, size: float) -> float:
     """Safe working load [N] of chain by 6 D² (short tons, inches), from memory; size [m].
 
-    A stamped grade always wins; unmarked chain is otherwise taken as grade 30 (49-cfr-393.108).
+    A stamped grade always wins; unmarked chain is otherwise taken as grade 30 (cfr-393-108).
     """
     return number("chain", "chain_rule").value * (positive("size", size) / INCH) ** 2 * SHORT_TON
 

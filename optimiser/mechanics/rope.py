@@ -26,7 +26,7 @@ def working_strength(
     mbs: new breaking strength [N] or None; design_factor f [-], at least 1; wll: a stated rating
     [N] or None; condition, termination, bend: shares kept [-], 0 .. 1. Result: [N], None where
     neither strength nor rating is known (unrated). The cap comes before the shares: a stated rating
-    is for a sound rope with the end its maker put on it. Sources: ci-1401, 49-cfr-393.108.
+    is for a sound rope with the end its maker put on it. Sources: ci-1401, cfr-393-108.
     """
     within("design factor", design_factor, 1.0, 100.0)
     for name, share in (("condition", condition), ("termination", termination), ("bend", bend)):
@@ -44,7 +44,7 @@ def wire_bend(*, sheave_diameter: float, rope_diameter: float) -> float:
     published ratios, and not above the last of them.
 
     sheave_diameter at the bottom of the groove, rope_diameter [m]. ValueError below D / d = 1.
-    Source: trade-bend.
+    Source: trade-sheets.
     """
     ratio = positive("sheave diameter", sheave_diameter) / positive("rope diameter", rope_diameter)
     ratios, shares = row("rope", "wire_bend", "ratios"), row("rope", "wire_bend")
@@ -107,7 +107,7 @@ def circumference_rule(*, circumference: float, fibre: str) -> float:
 def wire_rule(*, diameter: float, sharply_bent: bool = False) -> float:
     """Safe working load [N] of wire rope by the field rule 8 D² (kgf, mm); 30 % less sharply bent.
 
-    diameter [m]. Source: au-disaster-rescue.
+    diameter [m]. Source: disaster-rescue.
     """
     load = number("rope", "wire_rule").value * (positive("diameter", diameter) * 1e3) ** 2 * KGF
     return load * number("rope", "wire_rule_bent").value if sharply_bent else load

@@ -10,7 +10,7 @@ def inside_bark(*, diameter: float, bark: float) -> float:
     """d_ib = d (1 − 2 b).
 
     diameter: over bark [m]; bark: single bark thickness / diameter [-], 0 .. 0.25.
-    Result: [m]. Source: fvs-bark.
+    Result: [m]. Source: bark-fvs.
     """
     positive("diameter", diameter)
     if not 0.0 <= bark <= 0.25:
@@ -22,7 +22,7 @@ def section_modulus(*, diameter: float, hollow: float = 0.0) -> float:
     """S = π (d⁴ − d_i⁴) / (32 d).
 
     diameter: sound wood, inside bark [m]; hollow: diameter of a cavity in the middle [m].
-    Result: [m³]. Derived (circular section); Gilman's footnote gives the solid form (gilman-auf).
+    Result: [m³]. Derived (circular section); Gilman's footnote gives the solid form (gilman).
     """
     positive("diameter", diameter)
     if not 0.0 <= hollow < diameter:
@@ -34,7 +34,7 @@ def bending_stress(*, force: float, lever: float, diameter: float, hollow: float
     """σ = F h / S; solid: 32 F h / (π d³).
 
     force: across the stem [N]; lever: height above the section [m]; diameter, hollow: as in
-    `section_modulus` [m]. Result: [Pa]. Source: gilman-auf.
+    `section_modulus` [m]. Result: [Pa]. Source: gilman.
     """
     return force * lever / section_modulus(diameter=diameter, hollow=hollow)
 
@@ -43,7 +43,7 @@ def breaking_moment(*, diameter: float, rupture: float, knot_factor: float) -> f
     """M = (π/32) f_knot MOR d³.
 
     diameter [m] (inside bark where `rupture` is of clear wood); rupture: modulus of rupture,
-    green [Pa]; knot_factor [-] in (0, 1]. Result: [N·m]. Source: fgr (after Jones 1983).
+    green [Pa]; knot_factor [-] in (0, 1]. Result: [N·m]. Source: wind-risk-trees (after Jones 1983).
     """
     positive("rupture", rupture)
     if not 0.0 < knot_factor <= 1.0:
@@ -76,7 +76,7 @@ def overturning_moment(*, coefficient: float, stem_mass: float) -> float:
     """M = C_reg m.
 
     coefficient: C_reg [N·m/kg]; stem_mass: green [kg]. Result: moment about the ground line at
-    which the tree goes over [N·m]. Source: fgr (after Nicoll 2006 and others).
+    which the tree goes over [N·m]. Source: wind-risk-trees (after Nicoll 2006 and others).
     """
     positive("coefficient", coefficient)
     positive("stem mass", stem_mass)

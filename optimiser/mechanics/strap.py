@@ -69,7 +69,7 @@ def basket_capacity(*, wll: float, basket_factor: float, included_angle: float) 
     """basket_factor · WLL · cos(included / 2).
 
     wll: straight-pull rating [N]; basket_factor: with parallel legs, 0 .. 2; included_angle [rad]
-    up to 120°. Result: [N]. Source: trade-slings (1.9, 1.73, 1.41, 1.0 at 30, 60, 90, 120°).
+    up to 120°. Result: [N]. Source: trade-sheets (1.9, 1.73, 1.41, 1.0 at 30, 60, 90, 120°).
     """
     positive("WLL", wll)
     within("basket factor", basket_factor, 0.0, 2.0)
@@ -80,7 +80,7 @@ def basket_capacity(*, wll: float, basket_factor: float, included_angle: float) 
 def choke_angle_factor(*, angle: float) -> float:
     """Share of the choker rating kept at an angle of choke [rad], 0 .. 180°; steps as published.
 
-    A noose drawn tight by the pull takes 120° or more of its own accord. Source: trade-slings.
+    A noose drawn tight by the pull takes 120° or more of its own accord. Source: trade-sheets.
     """
     within("angle of choke", angle, 0.0, pi, "rad")
     steps = zip(
@@ -94,7 +94,7 @@ def choker_capacity(
 ) -> float:
     """choker_factor · WLL, times what the angle of choke [rad] leaves. Result: [N].
 
-    wll [N]; choker_factor 0 .. 1 (0.75 .. 0.8 by kind). Source: trade-slings, s-asme-b30.9.
+    wll [N]; choker_factor 0 .. 1 (0.75 .. 0.8 by kind). Source: trade-sheets, asme-b30.
     """
     positive("WLL", wll)
     within("choker factor", choker_factor, 0.0, 1.0)
@@ -105,7 +105,7 @@ def leg_tension_factor(*, angle: float) -> float:
     """1 / sin α: tension of one leg over its share of the load.
 
     angle: of the leg from the horizontal [rad], 30° .. 90° (do not plan below).
-    Source: trade-slings.
+    Source: trade-sheets.
     """
     least = number("strap", "least_leg_angle").value
     within("leg angle", angle, least - 1e-9, pi / 2.0, "rad")
@@ -115,7 +115,7 @@ def leg_tension_factor(*, angle: float) -> float:
 def leg_factor_by_lengths(*, length: float, height: float) -> float:
     """L / H: the same tension factor from a leg's length and its plumb height [m].
 
-    ValueError below 30° from the horizontal (L > 2 H) or where H > L. Source: trade-slings.
+    ValueError below 30° from the horizontal (L > 2 H) or where H > L. Source: trade-sheets.
     """
     positive("leg length", length)
     positive("leg height", height)
@@ -171,7 +171,7 @@ def round_trunk(
                         source="geometry",
                     ),
                     Factor(
-                        name="cosine of half of it", value=share, unit="", source="trade-slings"
+                        name="cosine of half of it", value=share, unit="", source="trade-sheets"
                     ),
                 ),
             )

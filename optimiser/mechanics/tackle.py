@@ -21,7 +21,7 @@ def tensions(*, passed: Sequence[float] | Array, lowering: bool = False) -> Arra
 
     passed: shape (..., S), η of each sheave in (0, 1], in order from the standing end to the
     hauling end. Result: shape (..., S + 1), segments in the same order; the last is 1.
-    Source: wire-rope-users-manual (geometric model).
+    Source: wire-rope-manual (geometric model).
     """
     eta = np.asarray(passed, dtype=float)
     if eta.size and not bool(np.all((eta > 0.0) & (eta <= 1.0))):
@@ -49,7 +49,7 @@ def parallel_advantage(
 def fast_line_factor(*, k: float, parts: int, sheaves: int | None = None) -> float:
     """Pull / load = K^S (K − 1) / (K^N − 1): the published closed form for N parts, S sheaves.
 
-    k: K >= 1, tension gained per sheave. Source: wire-rope-users-manual.
+    k: K >= 1, tension gained per sheave. Source: wire-rope-manual.
     """
     count = parts if sheaves is None else sheaves
     if parts < 1 or count < 0:
@@ -79,7 +79,7 @@ def parts_for_linear(*, load: float, available: float, most: int = 24) -> int:
     """Least advantage at which the army's rule lets `available` move `load`, sheaves = parts − 1.
 
     Any one unit of force. ValueError where no number of parts up to `most` is enough.
-    Source: army-recovery, army-63h34f01.
+    Source: tb-9-2350-292-10, army-rigging-sheet.
     """
     positive("available pull", available)
     for parts in range(1, most + 1):
@@ -92,7 +92,7 @@ def block_load(*, first: float, second: float, included_angle: float) -> float:
     """√(T1² + T2² + 2 T1 T2 cos a): load on a block by its two parts and the angle between them.
 
     first, second: tensions [N], at least 0; included_angle a [rad]: 0 parallel, π straight through.
-    Result: [N]. Source: statics; trade-blocks for equal tensions (2 cos(a/2)).
+    Result: [N]. Source: statics; block-angle-tables for equal tensions (2 cos(a/2)).
     """
     within("angle between the parts", included_angle, 0.0, pi + 1e-12, "rad")
     if not (isfinite(first) and isfinite(second) and first >= 0.0 and second >= 0.0):

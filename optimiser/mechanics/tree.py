@@ -8,13 +8,10 @@ guarantee.
 from collections.abc import Mapping
 from math import isfinite
 
-from catalogue.trees import Species
+from catalogue.trees import ROOTINGS, SOILS, Species
 from optimiser.mechanics import stem
 from optimiser.mechanics.published import number
 from optimiser.site.model import AnchorStrength, Factor
-
-ANY = "any"
-"""Soil or rooting of a coefficient from a study that did not tell soils or rootings apart."""
 
 ALWAYS_OUTSIDE = (
     "roots cut, undermined or in standing water, and soil that is saturated or thawing",
@@ -31,14 +28,19 @@ def coefficient(
 ) -> float | None:
     """The overturning coefficient for a soil and rooting; the least that fits where one is unknown.
 
-    `coefficients`: by "SOIL/ROOTING" [N·m/kg], either may be "any". Result: [N·m/kg], or None where
-    nothing is published for it. Source: fgr.
+    `coefficients`: by `catalogue.trees.overturning_key` [N·m/kg]. Result: [N·m/kg], or None where
+    nothing is published. ValueError for a soil or rooting that is none of the catalogue's words.
+    Source: wind-risk-trees.
     """
-    fitting = [
-        value
-        for key, value in coefficients.items()
-        if _fits(key.partition("/")[0], soil) and _fits(key.partition("/")[2], rooting)
-    ]
+    if soil is not None and soil not in SOILS:
+        raise ValueError(f"soil {soil!r}: one of {', '.join(SOILS)}")
+    if rooting is not None and rooting not in ROOTINGS:
+        raise ValueError(f"rooting {rooting!r}: one of {', '.join(ROOTINGS)}")
+    fitting = []
+    for key, value in coefficients.items():
+        its_soil, _, its_rooting = key.partition("/")
+        if soil in (None, its_soil) and rooting in (None, its_rooting):
+            fitting.append(value)
     return min(fitting, default=None)
 
 
@@ -62,7 +64,7 @@ def anchor_strength(
     function and a short tree are put in its place, and the result says so.
 
     Errors: ValueError for a diameter or height that is no tree's, and a cavity beyond the rules.
-    Sources: fgr, fonweban-2012, detter-2023, fvs-bark, brunner-sib, wood-handbook.
+    Sources: wind-risk-trees, fonweban-2012, detter-2023, bark-fvs, tree-safety, wood-handbook.
     """
     if not (isfinite(diameter) and 0.0 < diameter <= 4.0):
         raise ValueError(f"tree diameter {diameter} m: must be above 0 and at most 4 m")
@@ -90,16 +92,32 @@ def anchor_strength(
         Factor(name="overturning moment", value=overturning, unit="N·m", source="C_reg × mass"),
         Factor(name="share of it allowed", value=share.value, unit="", source=share.source),
         Factor(
-            name="single bark / diameter", value=species.bark, unit="", source=species.bark_source
+            name="single bark / diameter",
+            value=species.bark,
+            unit="",
+            source=species.source_of("bark"),
         ),
         Factor(name="cavity", value=cavity, unit="m", source="site"),
         Factor(name="section modulus in bark", value=modulus, unit="m³", source="π(d⁴−d_i⁴)/32d"),
         Factor(
-            name="compression, green", value=species.compression, unit="Pa", source=species.source
+            name="compression, green",
+            value=species.compression,
+            unit="Pa",
+            source=species.source_of("compression"),
         ),
         Factor(name="safety on yield", value=yields.value, unit="", source=yields.source),
-        Factor(name="rupture, green", value=species.rupture, unit="Pa", source=species.source),
-        Factor(name="knot factor", value=species.knot_factor, unit="", source=species.source),
+        Factor(
+            name="rupture, green",
+            value=species.rupture,
+            unit="Pa",
+            source=species.source_of("rupture"),
+        ),
+        Factor(
+            name="knot factor",
+            value=species.knot_factor,
+            unit="",
+            source=species.source_of("knot_factor"),
+        ),
         Factor(name="safety on rupture", value=breaks.value, unit="", source=breaks.source),
         *(
             Factor(name=f"allowed: {name}", value=value, unit="N·m", source="least governs")
@@ -151,11 +169,11 @@ def _overturning(
             "published coefficient of any tree is used in its place (project choice)"
         )
     else:
-        factor, factor_source = known, species.overturning_source
+        factor, factor_source = known, species.source_of("overturning")
         if soil is None or rooting is None:
             notes.append("overturning: soil or rooting depth not known; the weakest published used")
     lightest = number("tree", "least_stem_density")
-    density, density_source = species.stem_density, species.overturning_source
+    density, density_source = species.stem_density, species.source_of("stem_density")
     if density <= 0.0:
         density, density_source = lightest.value, lightest.source
     if species.volume is None:
@@ -199,7 +217,3 @@ def _too_thin(diameter: float) -> AnchorStrength:
         governs=f"thinner than {least.value:g} m: not used as an anchor ({least.source})",
         outside=ALWAYS_OUTSIDE,
     )
-
-
-def _fits(published: str, asked: str | None) -> bool:
-    return asked is None or published in (asked, ANY)
