@@ -1,16 +1,21 @@
 """What a vehicle or people can pull.
 
 A vehicle's pull is what its driven wheels hold on the ground less what keeps its own weight on the
-slope; a line that rises away from it takes weight off the wheels. No credit is given for going
-downhill or for a line that presses the wheels down.
+slope. The whole line pull is held against the tyres' grip, not only its part along the run: tyres
+resist the sideways part too. A line that rises away from the vehicle takes weight off the driven
+wheels; one that falls, and going downhill, are given no credit.
 """
 
-from math import cos, isfinite, sin
+from math import isfinite
+
+import numpy as np
+import numpy.typing as npt
 
 from optimiser.mechanics.limits import positive, within
 from optimiser.mechanics.published import number
 
-RIGHT_ANGLE = 1.5707963267948966
+Array = npt.NDArray[np.float64]
+Num = float | Array
 
 
 def vehicle_pull(
@@ -18,48 +23,39 @@ def vehicle_pull(
     traction: float,
     driven_weight: float,
     weight: float,
-    slope: float = 0.0,
-    rise: float = 0.0,
-    limit: float | None = None,
-) -> float:
-    """T = (μ W_d cos θ − W sin θ⁺) / (cos φ + μ sin φ⁺), >= 0 and at most `limit`.
+    slope_sin: float = 0.0,
+    slope_cos: float = 1.0,
+    rise_sin: Num = 0.0,
+) -> Array:
+    """T = (μ W_d cos θ − W sin θ⁺) / (1 + μ sin φ⁺), not below 0: greatest line pull [N].
 
-    traction μ [-]; driven_weight W_d, weight W of the whole vehicle [N]; slope θ of its run, up
-    positive [rad]; rise φ of the line away from it over the run, up positive [rad], under 45°;
-    limit: a stated greatest pull [N]. Result: greatest tension in the line [N]. Where the line runs
-    off to the side the wheels must hold that too, so no credit is given for it (use as it is).
-    Sources: noon-1994 for μ, statics for the rest.
+    traction μ [-], 0 .. 1.5; driven_weight W_d, weight W of the whole vehicle [N]; slope θ of its
+    run, up positive; rise φ of the line over the run, as it leaves the vehicle, up positive.
+    On the flat with a level line it is μ W_d, the published rule. Sources: noon-1994 for μ; statics.
     """
     within("traction", traction, 0.0, 1.5)
     positive("weight", weight)
     within("weight on driven wheels", driven_weight, 0.0, weight, "N")
-    within("slope", slope, -RIGHT_ANGLE / 2.0, RIGHT_ANGLE / 2.0, "rad")
-    within("rise of the line", rise, -RIGHT_ANGLE / 2.0, RIGHT_ANGLE / 2.0, "rad")
-    held = traction * driven_weight * cos(slope) - weight * max(0.0, sin(slope))
-    lifted = cos(rise) + traction * sin(rise) if rise > 0.0 else 1.0
-    pull = max(0.0, held / lifted)
-    return pull if limit is None else min(pull, positive("limit", limit))
+    held = traction * driven_weight * slope_cos - weight * max(0.0, slope_sin)
+    off = np.maximum(np.asarray(rise_sin, dtype=float), 0.0)
+    return np.asarray(max(0.0, held) / (1.0 + traction * off))
 
 
-def vehicle_limit_on(
-    *,
-    limit: float,
-    weight: float,
-    slope: float = 0.0,
-    rise: float = 0.0,
-    traction: float | None = None,
-) -> float:
-    """A stated pull on level ground brought to a slope and a rising line: `vehicle_pull` with
-    μ W_d = limit; μ = 1 where not known, the heaviest loss to a rising line.
+def stated_pull(
+    *, limit: float, weight: float | None, slope_sin: float = 0.0, rise_sin: Num = 0.0
+) -> Array:
+    """(P − W sin θ⁺) / (1 + sin φ⁺), not below 0: a pull P stated for level ground and line, brought
+    to a slope and a rising line with traction 1, which loses most [N].
 
-    limit: greatest level pull [N]; weight: of the vehicle [N]; slope, rise as in `vehicle_pull`.
+    limit P [N]; weight W of the vehicle [N], None for a puller without (a fixed winch: nothing is
+    taken off); slope_sin, rise_sin as in `vehicle_pull`. Source: statics.
     """
-    held = positive("limit", limit) * cos(slope) - positive("weight", weight) * max(0.0, sin(slope))
-    within("slope", slope, -RIGHT_ANGLE / 2.0, RIGHT_ANGLE / 2.0, "rad")
-    within("rise of the line", rise, -RIGHT_ANGLE / 2.0, RIGHT_ANGLE / 2.0, "rad")
-    grip = 1.0 if traction is None else traction
-    lifted = cos(rise) + grip * sin(rise) if rise > 0.0 else 1.0
-    return min(limit, max(0.0, held / max(1.0, lifted)))
+    positive("limit", limit)
+    off = np.maximum(np.asarray(rise_sin, dtype=float), 0.0)
+    if weight is None:
+        return np.full(off.shape, limit)
+    held = limit - positive("weight", weight) * max(0.0, slope_sin)
+    return np.asarray(max(0.0, held) / (1.0 + off))
 
 
 def people_pull(

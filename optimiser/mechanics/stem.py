@@ -43,7 +43,8 @@ def breaking_moment(*, diameter: float, rupture: float, knot_factor: float) -> f
     """M = (π/32) f_knot MOR d³.
 
     diameter [m] (inside bark where `rupture` is of clear wood); rupture: modulus of rupture,
-    green [Pa]; knot_factor [-] in (0, 1]. Result: [N·m]. Source: wind-risk-trees (after Jones 1983).
+    green [Pa]; knot_factor [-] in (0, 1]. Result: [N·m].
+    Source: wind-risk-trees (after Jones 1983).
     """
     positive("rupture", rupture)
     if not 0.0 < knot_factor <= 1.0:
