@@ -31,7 +31,7 @@ def vehicle_pull(
 
     traction μ [-], 0 .. 1.5; driven_weight W_d, weight W of the whole vehicle [N]; slope θ of its
     run, up positive; rise φ of the line over the run, as it leaves the vehicle, up positive.
-    On the flat with a level line it is μ W_d, the published rule. Sources: noon-1994 for μ; statics.
+    On the flat with a level line: μ W_d, the published rule. Sources: noon-1994 for μ, statics.
     """
     within("traction", traction, 0.0, 1.5)
     positive("weight", weight)
@@ -44,8 +44,8 @@ def vehicle_pull(
 def stated_pull(
     *, limit: float, weight: float | None, slope_sin: float = 0.0, rise_sin: Num = 0.0
 ) -> Array:
-    """(P − W sin θ⁺) / (1 + sin φ⁺), not below 0: a pull P stated for level ground and line, brought
-    to a slope and a rising line with traction 1, which loses most [N].
+    """(P − W sin θ⁺) / (1 + sin φ⁺), not below 0: P, stated for level ground and line,
+    brought to a slope and a rising line with traction 1, which loses most [N].
 
     limit P [N]; weight W of the vehicle [N], None for a puller without (a fixed winch: nothing is
     taken off); slope_sin, rise_sin as in `vehicle_pull`. Source: statics.
