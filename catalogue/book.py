@@ -42,18 +42,6 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Listed:
-    """One entry of the catalogue for a listing."""
-
-    kind: str
-    id: str
-    name: str
-    figures: tuple[Figure, ...]
-    source: str
-    note: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Catalogue:
     """All kinds, by id. Ids are unique within a kind, and among all gear."""
 
@@ -91,27 +79,15 @@ class Catalogue:
             "puller": self.pullers,
         }
 
-    def find(self, word: str | None = None) -> tuple[Listed, ...]:
+    def find(self, word: str | None = None) -> tuple[Entry, ...]:
         """Entries with all of the words in their kind, id or name, in the order of the files."""
         wanted = (word or "").casefold().split()
         return tuple(
-            listed(kind, entry)
+            entry
             for kind, entries in self.kinds().items()
             for entry in entries.values()
             if all(part in f"{kind} {entry.id} {entry.name}".casefold() for part in wanted)
         )
-
-
-def listed(kind: str, entry: Entry) -> Listed:
-    """One entry with its numbers, for a listing."""
-    return Listed(
-        kind=kind,
-        id=entry.id,
-        name=entry.name,
-        figures=tuple(figures(entry)),
-        source=entry.source,
-        note=entry.note,
-    )
 
 
 def figures(entry: Entry) -> Iterator[Figure]:

@@ -7,11 +7,11 @@ entries that differ in a few fields, so that a table in a file looks like the ta
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import MISSING, Field, fields
-from difflib import get_close_matches
 from itertools import product
 from typing import Any, TypeVar
 
 from catalogue.amounts import amount
+from shared.words import did_you_mean
 
 T = TypeVar("T")
 
@@ -40,12 +40,6 @@ class BadEntryError(ValueError):
     def __init__(self, faults: Sequence[tuple[str, str]]) -> None:
         self.faults = tuple(faults)
         super().__init__("; ".join(f"{field}: {message}" for field, message in faults))
-
-
-def closest(word: str, words: Sequence[str]) -> str:
-    """ ", did you mean ...?" with the closest of the words, or nothing where none is close."""
-    near = get_close_matches(word, words, n=1, cutoff=0.5)
-    return f", did you mean {near[0]!r}?" if near else ""
 
 
 def expand(family: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
@@ -88,7 +82,7 @@ def build(kind: type[T], entry: Mapping[str, Any]) -> T:
             elif base != key and base in known and "value_sources" in known:
                 sources.append((base, str(raw)))
             else:
-                faults.append((key, f"no such field{closest(key, list(known))}"))
+                faults.append((key, f"no such field{did_you_mean(key, known)}"))
         except ValueError as bad:
             faults.append((key, str(bad)))
     named = {key for key, _ in faults}
