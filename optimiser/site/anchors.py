@@ -1,0 +1,66 @@
+"""The kinds of anchor: a living tree, and anything with a stated rating.
+
+To add a kind: one class with the members of `optimiser.site.model.Anchor`, and one document model.
+"""
+
+from dataclasses import dataclass
+from math import pi
+
+from optimiser.site.model import AnchorStrength, Vec
+
+LEAST_LEVER = 0.3
+"""m added to a strap's height: a pull at the ground line would else be held by anything, and the
+tree-pulling tests behind the coefficients pulled at mid stem (project choice, not published)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tree:
+    """A sound single-stemmed living tree."""
+
+    name: str
+    position: Vec
+    diameter: float  # m at the ground end of the stem, outside bark
+    species: str
+    heights: tuple[float, ...]
+    strength: AnchorStrength
+    top: float  # m
+
+    kind = "tree"
+    horizontal_only = True
+    ties_round = True
+    eye = None
+
+    @property
+    def girth(self) -> float:
+        return pi * self.diameter
+
+    @property
+    def radius(self) -> float:
+        return self.diameter / 2
+
+    def lever(self, height: float) -> float:
+        return height + LEAST_LEVER
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RatedAnchor:
+    """A boulder, buried log, picket holdfast, parked vehicle: whatever has a stated rating."""
+
+    name: str
+    position: Vec
+    kind: str
+    heights: tuple[float, ...]
+    girth: float | None
+    strength: AnchorStrength
+    radius: float
+    top: float
+    eye: float | None = None  # m, clear width for a pin; None: a strap goes round, or any pin fits
+
+    horizontal_only = False
+
+    @property
+    def ties_round(self) -> bool:
+        return self.girth is not None
+
+    def lever(self, height: float) -> float:
+        return 1.0

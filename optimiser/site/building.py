@@ -1,0 +1,37 @@
+"""From a document to the site in SI, with every guess at one end of its range."""
+
+from optimiser.site.document import Corner, SiteDocument
+from optimiser.site.guesses import guesses
+from optimiser.site.lines import Key
+from optimiser.site.model import Anchor, Site
+
+Found = tuple[Key, str]
+
+
+def build_site(document: SiteDocument, corner: Corner) -> tuple[Site | None, list[Found]]:
+    """The site at a corner, or None and what no formula takes (a tree 9 m thick)."""
+    faults: list[Found] = []
+    count = document.preferences.strap_places
+    anchors: list[Anchor] = []
+    for number, tree in enumerate(document.tree):
+        try:
+            anchors.append(tree.tree(corner, count))
+        except ValueError as error:
+            faults.append((("tree", number), str(error)))
+    if faults:
+        return None, faults
+    anchors += [anchor.anchor(corner, count) for anchor in document.anchor]
+    legs = document.path.legs(document.load.motion, corner)
+    named = {anchor.name: anchor for anchor in anchors}
+    site = Site(
+        title=document.title,
+        legs=legs,
+        load=document.load.load(corner),
+        anchors=tuple(anchors),
+        obstacles=tuple(obstacle.obstacle(corner) for obstacle in document.obstacle),
+        pullers=tuple(puller.puller(corner, named, legs[0].start) for puller in document.puller),
+        gear=tuple(piece.owned(corner) for piece in document.gear),
+        preferences=document.preferences.preferences(),
+        guesses=tuple(guesses(document)),
+    )
+    return site, []

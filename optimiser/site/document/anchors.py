@@ -1,0 +1,257 @@
+"""Trees, other anchors and obstacles."""
+
+from collections.abc import Iterator
+from math import pi
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from catalogue.book import load_catalogue
+from optimiser.site.anchors import RatedAnchor, Tree
+from optimiser.site.document.load import rated
+from optimiser.site.document.part import (
+    Fault,
+    Name,
+    Part,
+    Point,
+    RootingId,
+    SoilId,
+    SpeciesId,
+    point,
+)
+from optimiser.site.document.quantity import (
+    Cavity,
+    Corner,
+    Length,
+    LengthOrNone,
+    LongerIsBetter,
+    Quantity,
+    Rating,
+    Size,
+    Thickness,
+)
+from optimiser.site.model import AnchorStrength, Factor, Obstacle
+
+TALL = 30.0
+"""m: how far up a stem of unknown height stands in a line's way; no line gets there."""
+SLIM = 0.1
+"""m: the half-width a ring or picket is taken to have if no width is given."""
+
+Heights = Annotated[list[LengthOrNone], Field(min_length=1, max_length=12)]
+
+
+def spread(lowest: float, highest: float, count: int) -> tuple[float, ...]:
+    """`count` strap heights from `lowest` to `highest`, both included, to the centimetre, m."""
+    if count == 1 or highest - lowest < 0.01:
+        return (lowest,)
+    step = (highest - lowest) / (count - 1)
+    between = (round(lowest + step * place, 2) for place in range(1, count - 1))
+    inside = (height for height in between if lowest < height < highest)
+    return (lowest, *dict.fromkeys(inside), highest)
+
+
+class _Strapped(Part):
+    """Something a strap may go round between two heights, or at heights named one by one."""
+
+    name: Name
+    """Your name for it, such as "split oak"."""
+    at: Point
+    """Where it stands on the ground: x, y in plan and z up."""
+    strap_lowest: LengthOrNone | None = None
+    """Lowest place a strap may go, above the ground there."""
+    strap_highest: LengthOrNone | None = None
+    """Highest place a strap may go. Low is strong; high keeps the rope off the crest."""
+    strap_heights: Heights | None = None
+    """Instead of these two: the heights one by one."""
+
+    def faults(self) -> Iterator[Fault]:
+        low, high = self.strap_lowest, self.strap_highest
+        if self.strap_heights is not None:
+            if low is not None or high is not None:
+                yield "strap_heights", "give either these, or strap_lowest and strap_highest"
+            return
+        if low is None:
+            yield "strap_lowest", 'missing: lowest place for a strap (such as "0.3 m")'
+        if high is None:
+            yield "strap_highest", 'missing: highest place for a strap (such as "1.5 m")'
+        if low is not None and high is not None and low.interval.low > high.interval.low:
+            yield "strap_highest", f"'{high.text}' lies below strap_lowest, '{low.text}'"
+
+    def heights(self, count: int) -> tuple[float, ...]:
+        """The candidate strap heights, from the lowest up, m."""
+        if self.strap_heights is not None:
+            return tuple(sorted({height.at("stated") for height in self.strap_heights}))
+        assert self.strap_lowest is not None
+        assert self.strap_highest is not None
+        return spread(self.strap_lowest.at("stated"), self.strap_highest.at("stated"), count)
+
+
+class TreePart(_Strapped):
+    """A sound, living, single-stemmed tree. Any other kind of tree belongs under [[obstacle]]."""
+
+    diameter: Thickness | None = None
+    """Thickness of the stem at breast height (1.3 m), over the bark."""
+    girth: Thickness | None = None
+    """Instead of the diameter: the tape round the stem at breast height."""
+    species: SpeciesId
+    """Its species by the catalogue's id, or "unknown", which is taken for the weakest."""
+    soil: SoilId | None = None
+    """The soil it stands in. Left out or "unknown": the weakest is taken."""
+    rooting: RootingId | None = None
+    """How deep it roots. Left out or "unknown": the weakest is taken."""
+    tree_height: LongerIsBetter | None = None
+    """Its height. Left out: it is reckoned as a short tree."""
+    hollow: Cavity | None = None
+    """Diameter of a cavity in the stem, if it has one."""
+    sound: bool = True
+    """False for a dead, decayed, cracked or leaning one: it is refused as an anchor."""
+    fork: bool = False
+    """True if the strap would hold a fork: it is refused as an anchor."""
+    limb: bool = False
+    """True if the strap would hold a limb: it is refused as an anchor."""
+
+    def faults(self) -> Iterator[Fault]:
+        yield from super().faults()
+        instead = "list it under [[obstacle]], so that lines still keep clear of it"
+        if not self.sound:
+            yield "sound", f"what a dead or damaged tree holds cannot be computed; {instead}"
+        if self.fork:
+            yield (
+                "fork",
+                (
+                    "what a fork holds cannot be computed: it splits long before a stem breaks; "
+                    f"strap the single stem below it, or {instead}"
+                ),
+            )
+        if self.limb:
+            yield "limb", f"what a limb holds cannot be computed; strap the stem, or {instead}"
+        if (self.diameter is None) == (self.girth is None):
+            yield (
+                "diameter",
+                (
+                    'missing: give the diameter (such as "0.35 m") or the girth'
+                    if self.girth is None
+                    else "give either the diameter or the girth, not both"
+                ),
+            )
+        if self.tree_height is not None:
+            yield from self._heights_on_the_stem(self.tree_height)
+
+    def _heights_on_the_stem(self, height: Quantity) -> Iterator[Fault]:
+        tops = [self.strap_highest] if self.strap_heights is None else self.strap_heights
+        if any(top is not None and top.interval.high >= height.interval.low for top in tops):
+            key = "strap_highest" if self.strap_heights is None else "strap_heights"
+            yield key, f"a strap cannot go above the top of the tree ('{height.text}')"
+
+    def stem(self, corner: Corner) -> float:
+        """Diameter over bark, m."""
+        if self.diameter is not None:
+            return self.diameter.at(corner)
+        assert self.girth is not None
+        return self.girth.at(corner) / pi
+
+    def tree(self, corner: Corner, count: int) -> Tree:
+        """The tree in SI, with its strength. ValueError where its figures are no tree's."""
+        from optimiser.mechanics.tree import anchor_strength
+
+        species = load_catalogue().species[self.species]
+        height = None if self.tree_height is None else self.tree_height.at(corner)
+        diameter = self.stem(corner)
+        return Tree(
+            name=self.name,
+            position=point(self.at),
+            diameter=diameter,
+            species=species.name,
+            heights=self.heights(count),
+            strength=anchor_strength(
+                diameter=diameter,
+                species=species,
+                height=height,
+                soil=_known(self.soil),
+                rooting=_known(self.rooting),
+                hollow=None if self.hollow is None else self.hollow.at(corner),
+            ),
+            top=TALL if height is None else height,
+        )
+
+
+class AnchorPart(_Strapped):
+    """Any other anchor: it holds what it is rated for, in whatever direction."""
+
+    kind: Literal[
+        "boulder", "buried log", "picket holdfast", "parked vehicle", "ring", "post", "other"
+    ]
+    """What it is. None of them is computed: the rating is what you say."""
+    rating: Rating
+    """What it holds, by a stamp, a test or a handbook, or "unknown"."""
+    girth: Length | None = None
+    """What a strap or chain has to go round. Left out: it has an eye, and needs no strap."""
+    eye: Size | None = None
+    """Clear width of the eye, if a pin must go through it."""
+    width: Length | None = None
+    """Its width, as far as it stands in the way of a line."""
+    top: LengthOrNone | None = None
+    """How high it stands above the ground. The highest strap if left out."""
+
+    def faults(self) -> Iterator[Fault]:
+        yield from super().faults()
+        if self.girth is not None and self.eye is not None:
+            yield "eye", "give either the girth (a strap goes round it) or its eye, not both"
+
+    def half_width(self, corner: Corner) -> float:
+        """Half of what stands in the way of a line, m."""
+        if self.width is not None:
+            return self.width.at(corner) / 2
+        return SLIM if self.girth is None else self.girth.at(corner) / (2 * pi)
+
+    def anchor(self, corner: Corner, count: int) -> RatedAnchor:
+        """The anchor in SI."""
+        heights = self.heights(count)
+        capacity = rated(self.rating, corner)
+        stated = (
+            ()
+            if capacity is None
+            else (Factor(name="rating", value=capacity, unit="N", source="site"),)
+        )
+        return RatedAnchor(
+            name=self.name,
+            position=point(self.at),
+            kind=self.kind,
+            heights=heights,
+            girth=None if self.girth is None else self.girth.at(corner),
+            strength=AnchorStrength(
+                capacity=capacity,
+                unit="N",
+                factors=stated,
+                governs="stated rating" if capacity is not None else "no rating known",
+            ),
+            radius=self.half_width(corner),
+            top=max(heights) if self.top is None else self.top.at(corner),
+            eye=None if self.eye is None else self.eye.at(corner),
+        )
+
+
+class ObstaclePart(Part):
+    """A post, a stump or a tree that is no anchor: no line may run through it."""
+
+    name: Name
+    """Your name for it."""
+    at: Point
+    """Where it stands on the ground: x, y in plan and z up."""
+    diameter: Length
+    """Its thickness."""
+    height: Length | None = None
+    """How high it stands in the way. Left out: higher than any line."""
+
+    def obstacle(self, corner: Corner) -> Obstacle:
+        """The obstacle in SI."""
+        return Obstacle(
+            name=self.name,
+            position=point(self.at),
+            radius=self.diameter.at(corner) / 2,
+            top=TALL if self.height is None else self.height.at(corner),
+        )
+
+
+def _known(word: str | None) -> str | None:
+    return None if word == "unknown" else word

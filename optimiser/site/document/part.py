@@ -1,0 +1,124 @@
+"""What every part of a site document has in common."""
+
+from collections.abc import Iterator
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from optimiser.site.document.quantity import Coordinate, Corner, said
+from optimiser.site.model import Vec
+from shared.words import did_you_mean
+
+Fault = tuple[str, str]
+"""The key a rule of a part finds fault with, and what is wrong."""
+
+
+class Part(BaseModel):
+    """A table of the document: no unknown keys, no conversion of types, nothing changed later."""
+
+    model_config = ConfigDict(
+        extra="forbid", strict=True, frozen=True, use_attribute_docstrings=True
+    )
+
+    def faults(self) -> Iterator[Fault]:
+        """What contradicts itself among the keys of this part."""
+        yield from ()
+
+    @model_validator(mode="after")
+    def _agrees_with_itself(self) -> Self:
+        faults = list(self.faults())
+        if faults:
+            raise PydanticCustomError("faults", "{faults}", {"faults": faults})
+        return self
+
+
+def point(coordinates: list[Any], corner: Corner = "stated") -> Vec:
+    """Three coordinates as a vector, m."""
+    x, y, z = (coordinate.at(corner) for coordinate in coordinates)
+    return (x, y, z)
+
+
+Point = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
+"""x and y in plan and z up, each with its unit."""
+
+# These carry the run of a rope in listings (`load > oak@0.5 m > car`), keys (`tree[oak].diameter`)
+# and their CSV form.
+_RESERVED = frozenset(">@,;[]\"'=`|")
+_LONGEST_NAME = 40
+
+
+def checked_name(name: str) -> str:
+    """`name`, if it can stand in a listing; raises an error that carries its message."""
+    if not name.strip() or name != name.strip():
+        raise said("a name must not be empty, nor begin or end with a space")
+    if len(name) > _LONGEST_NAME:
+        raise said(f"a name has at most {_LONGEST_NAME} characters, this one has {len(name)}")
+    bad = next((char for char in name if char in _RESERVED or not char.isprintable()), None)
+    if bad is not None:
+        raise said(f"a name must not contain {bad!r}: it would garble the run of the rope")
+    if name.casefold() == "load":
+        raise said("'load' is the name of the load itself; choose another one")
+    if name.isdigit():
+        raise said("a name must not be a bare number: it would be taken for a place in the list")
+    return name
+
+
+Name = Annotated[str, AfterValidator(checked_name), Field(min_length=1, max_length=_LONGEST_NAME)]
+Title = Annotated[str, Field(max_length=200)]
+
+
+class Listed:
+    """Marks a text field as the id of something in a list of the catalogue, looked up when read."""
+
+    def __init__(self, catalogue: str, *, besides: tuple[str, ...] = ()) -> None:
+        self.catalogue = catalogue
+        self.besides = besides
+
+    def words(self) -> list[str]:
+        """Every valid word."""
+        from optimiser.site.document import listed
+
+        return sorted({*listed.words(self.catalogue), *self.besides})
+
+    def read(self, raw: object) -> str:
+        """`raw`, if it is one of the words."""
+        if not isinstance(raw, str):
+            raise said(f"expected the id of one of the {self.catalogue} in the catalogue, as text")
+        words = self.words()
+        if raw not in words:
+            shown = (
+                raw
+                if len(raw) <= 40 and raw.isprintable()
+                else raw[:40].encode().decode("ascii", "replace")
+            )
+            raise said(
+                f"no '{shown}' among the {self.catalogue} of the catalogue"
+                f"{did_you_mean(raw[:80], words) or self._choice(words)}"
+            )
+        return raw
+
+    def _choice(self, words: list[str]) -> str:
+        if len(words) > 12:
+            return f"; 'bankhaul gear' lists them (for one: '{words[0]}')"
+        return f"; there are {', '.join(words)}"
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        return {"type": "string", "enum": self.words()}
+
+
+SpeciesId = Annotated[str, Listed("species", besides=("unknown",))]
+SoilId = Annotated[str, Listed("soils", besides=("unknown",))]
+RootingId = Annotated[str, Listed("rootings", besides=("unknown",))]
+SurfaceId = Annotated[str, Listed("surfaces")]
+HandWinchId = Annotated[str, Listed("hand winches")]
+FootingId = Annotated[str, Listed("footings")]
+ConditionId = Annotated[str, Listed("conditions")]
+GearId = Annotated[str, Listed("gear")]
+TerminationId = Annotated[str, Listed("terminations")]
+EndId = Annotated[str, Listed("terminations", besides=("bare",))]
+RuleName = Annotated[str, Listed("rules")]
+UnitSystem = Literal["metric", "imperial"]

@@ -1,0 +1,135 @@
+"""The path: where the load goes, over what, leg by leg."""
+
+from collections.abc import Iterator
+from math import dist, hypot
+from typing import Annotated
+
+from pydantic import Field
+
+from catalogue.book import load_catalogue
+from catalogue.ground import Motion, Surface
+from optimiser.site.document.part import Fault, Part, Point, SurfaceId, point
+from optimiser.site.document.quantity import (
+    Corner,
+    Factor,
+    Growth,
+    Quantity,
+    StepHeight,
+)
+from optimiser.site.model import Leg, Vec
+
+SHORTEST = 0.05
+"""m: a shorter leg is a slip of the pen."""
+LONGEST = 1000.0
+"""m of path in all: beyond it this is no job for one rope and a few blocks."""
+STEEPEST = 3.0
+"""Rise over going: a steeper leg is a lift, which is out of scope."""
+
+
+class PathLeg(Part):
+    """A straight piece of the path, from where the one before ends to `to`."""
+
+    to: Point
+    """Where the leg ends: x, y in plan and z up."""
+    surface: SurfaceId | None = None
+    """What it goes over, by the catalogue's id."""
+    resistance: Factor | None = None
+    """Force to keep it moving on the level / force on the ground, if you know better than the
+    catalogue: a number, a range ("0.3..0.4"), or a percentage."""
+    apparent_weight: Factor | None = None
+    """Share of the weight that rests on the ground (partly afloat: 0.4). 1 if left out."""
+    breakout: Growth | None = None
+    """Factor on the weight over the first metre (stuck in silt: 1.5). 1 if left out."""
+    step: StepHeight | None = None
+    """Height of a lip at the start of the leg that the wheels must climb."""
+    edge_protected: bool = False
+    """True if a roller, log or hose lies where a line would rub on the ground."""
+
+    def faults(self) -> Iterator[Fault]:
+        if self.surface is None and self.resistance is None:
+            yield "surface", "missing: name a surface of the catalogue, or give a resistance"
+
+    def leg(self, start: Vec, motion: Motion, corner: Corner) -> Leg:
+        """The leg in SI. `start`: where the one before ends."""
+        surface = None if self.surface is None else resolved(self.surface, motion)
+        high, low = _resistance(self.resistance, surface, corner)
+        return Leg(
+            start=start,
+            end=point(self.to),
+            surface=surface.name if surface is not None else f"resistance {high:g}",
+            motion=motion,
+            resistance=high,
+            resistance_low=low,
+            apparent=_or_one(self.apparent_weight, corner),
+            breakout=_or_one(self.breakout, corner),
+            step=0.0 if self.step is None else self.step.at(corner),
+            edge_protected=self.edge_protected,
+        )
+
+
+class Path(Part):
+    """Where the load goes: a start and at least one leg."""
+
+    start: Point
+    """Where the load's reference point lies at first: x, y in plan and z up."""
+    leg: Annotated[list[PathLeg], Field(min_length=1, max_length=200)]
+    """The legs in the order of the haul. A path of one point is no path."""
+
+    def faults(self) -> Iterator[Fault]:
+        here, total = point(self.start), 0.0
+        for number, leg in enumerate(self.leg, 1):
+            end = point(leg.to)
+            length, going = dist(here, end), hypot(end[0] - here[0], end[1] - here[1])
+            total += length
+            if length < SHORTEST:
+                yield (
+                    f"leg.{number - 1}.to",
+                    (
+                        f"the leg is {length:.2f} m long: it must end at least {SHORTEST:g} m from "
+                        "where it starts"
+                    ),
+                )
+            elif abs(rise := end[2] - here[2]) > STEEPEST * going:
+                yield (
+                    f"leg.{number - 1}.to",
+                    (
+                        f"the leg rises {rise:.2f} m over {going:.2f} m: that is a lift, "
+                        "which is out of scope"
+                    ),
+                )
+            here = end
+        if total > LONGEST:
+            yield "leg", f"the path is {total:.0f} m long; more than {LONGEST:.0f} m is not planned"
+
+    def legs(self, motion: Motion, corner: Corner) -> tuple[Leg, ...]:
+        """The legs in SI."""
+        legs: list[Leg] = []
+        start = point(self.start)
+        for leg in self.leg:
+            legs.append(leg.leg(start, motion, corner))
+            start = legs[-1].end
+        return tuple(legs)
+
+
+def resolved(surface: str, motion: Motion) -> Surface:
+    """The surface of that id; "shingle" under a load that slides is "shingle-sliding"."""
+    surfaces = load_catalogue().surfaces
+    named = surfaces[surface]
+    if named.motion is not motion and motion is Motion.SLIDING:
+        return surfaces.get(f"{surface}-sliding", named)
+    return named
+
+
+def _resistance(
+    stated: Quantity | None, surface: Surface | None, corner: Corner
+) -> tuple[float, float]:
+    """Resistance to the haul, and the least that may be counted on to hold the load."""
+    if stated is None:
+        assert surface is not None  # a leg names one or the other
+        return surface.likely, surface.low
+    least = stated.interval.low
+    return stated.at(corner), least if surface is None else min(least, surface.low)
+
+
+def _or_one(factor: Quantity | None, corner: Corner) -> float:
+    return 1.0 if factor is None else factor.at(corner)

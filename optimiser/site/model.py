@@ -1,0 +1,246 @@
+"""The site as plain, frozen values in SI units, every name resolved and every guess at one end.
+
+Nothing here knows of files: `reading` makes a `Site` from a document, and everything else works on it.
+Coordinates are metres: x and y in plan, z up.
+"""
+
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from catalogue.gear import AnyGear, Condition, Termination
+from catalogue.ground import Motion
+
+Vec = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Factor:
+    """One number in the derivation of a capacity, with its unit and where it comes from."""
+
+    name: str
+    value: float
+    unit: str  # "" for a plain factor
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """A straight piece of the path. `apparent`, `breakout`: factors on the weight (the latter over the
+    first metre only); `step`: height of a lip at the leg's start that wheels must climb, m."""
+
+    start: Vec
+    end: Vec
+    surface: str
+    motion: Motion
+    resistance: float
+    resistance_low: float
+    apparent: float = 1.0
+    breakout: float = 1.0
+    step: float = 0.0
+    edge_protected: bool = False  # a roller, log or hose lies where a line would touch ground
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hitch:
+    """A point of the load a line may be made fast to, relative to the load's reference point.
+
+    The reference point is what the path is the path of. `ahead` in the direction of travel, `left`
+    across it, `height` plumb above the ground. `eye`: clear hole for a pin, None if anything fits.
+    """
+
+    name: str
+    ahead: float
+    left: float
+    height: float
+    rating: float | None
+    eye: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """What is hauled. `wheel_radius` None: it slides (skids, sledge, its own belly).
+
+    `overhang`: how far the load reaches ahead of its reference point. `axle_share`: largest share of
+    the weight on one axle (what has to climb a step). `may_bridle`: hitch points may be joined by
+    two legs to one ring.
+    """
+
+    name: str
+    weight: float
+    wheel_radius: float | None
+    axle_share: float
+    overhang: float
+    length: float
+    width: float = 1.0
+    hitches: tuple[Hitch, ...]
+    may_bridle: bool = False
+    bridle_leg: float = 1.5  # m, length of a bridle leg when one is rigged
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnchorStrength:
+    """What an anchor stands, and against what it is held: a moment about the ground line for a tree
+    (horizontal pull times lever), the whole force for an anchor with a stated rating.
+
+    `capacity` None: unrated. `unit` is "N·m" or "N".
+    """
+
+    capacity: float | None
+    unit: str
+    factors: tuple[Factor, ...]
+    governs: str  # which of the limits is least, in words
+    outside: tuple[str, ...] = ()  # what cannot be computed and must be looked at
+
+
+class Anchor(Protocol):
+    """Something a strap, chain or shackle can be made fast to. A new kind of anchor is a class with
+    these members (see `optimiser.site.anchors`) and an entry in the document's anchor models."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def position(self) -> Vec: ...
+    @property
+    def heights(self) -> tuple[float, ...]: ...
+    @property
+    def girth(self) -> float | None:
+        """Circumference a strap must go round, m; None: it has an eye, no strap is needed."""
+
+    @property
+    def radius(self) -> float:
+        """Half-width as an obstacle to a line, m."""
+
+    @property
+    def top(self) -> float:
+        """Height above its ground up to which it stands in a line's way, m."""
+
+    @property
+    def strength(self) -> AnchorStrength: ...
+    def lever(self, height: float) -> float:
+        """What a force at `height` is multiplied with to compare it with the strength: m, or 1."""
+
+    @property
+    def horizontal_only(self) -> bool:
+        """True where only the horizontal part of a pull counts against the strength."""
+
+    @property
+    def kind(self) -> str: ...
+    @property
+    def ties_round(self) -> bool:
+        """True where a rope may be tied straight round it (a trunk)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """A post no line may run through: upright cylinder."""
+
+    name: str
+    position: Vec
+    radius: float
+    top: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Puller:
+    """What pulls the hauling line.
+
+    It stands at `position` at the near end of its run (the line is made fast `height` above it) and
+    goes `run` metres along the unit vector `heading` for one stroke. A hand winch is made fast to the
+    anchor `anchor` instead: then run is 0, `purchase` is what it hauls in one go, and its pull comes
+    on that anchor too. `limit` is the greatest pull in the line on level ground in line with the run.
+    """
+
+    name: str
+    kind: str  # "people", "hand winch", "vehicle"
+    position: Vec
+    height: float
+    heading: Vec
+    run: float
+    purchase: float | None
+    limit: float
+    limit_factors: tuple[Factor, ...]
+    hitch_rating: float | None
+    hitch_eye: float | None
+    needs_termination: bool  # False: hands hold the bare rope
+    weight: float | None = None  # N, whole vehicle; for slope under it
+    driven_weight: float | None = None  # N
+    traction: float | None = None
+    angle_limit: float = 0.349  # rad between the line and the run, in plan
+    rise_limit: float = 0.349  # rad of the line above or below the run
+    anchor: str | None = None
+    dynamic: float = 1.0  # demand on everything but the puller itself is multiplied by this
+
+    @property
+    def has_hook(self) -> bool:
+        """A hand winch has a hook at its line's end: no shackle is needed there."""
+        return self.purchase is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Owned:
+    """Some equal pieces of gear of one kind. `keeps`: condition factor on the rating.
+
+    For ropes `length` and `ends` hold; a rope has count 1 (several equal ropes are several entries).
+    """
+
+    name: str  # the owner's name for it, unique in the site
+    gear: AnyGear
+    count: int
+    condition: Condition
+    length: float | None = None
+    ends: tuple[Termination | None, Termination | None] = (None, None)  # None: a bare end
+    unrated: bool = False  # owner says there is no rating to go by
+    price: float | None = None  # set on pieces that would have to be bought
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preferences:
+    """What the owner wants of the answer. `rules` are the names of the rules that are on."""
+
+    margin_wanted: float = 1.0
+    enough: float = 2.0
+    order: tuple[str, ...] = ("margin", "resets", "rope")
+    units: str = "metric"
+    side_pull_rolling: float = 0.27  # sideways / forward pull
+    side_pull_sliding: float = 0.47
+    clearance: float = 0.05  # m a line must stay above ground
+    ground_known_within: float = 2.0  # m to either side of the path over which its profile holds
+    rope_spare: float = 1.0  # m kept in hand at the puller
+    knots: tuple[Termination, ...] = ()
+    most_sheaves: int = 6
+    rules: frozenset[str] = frozenset()
+    currency: str = ""
+    station_spacing: float = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guess:
+    """An uncertain input: its key in the site file and its ends in SI (worst for the haul first)."""
+
+    key: str
+    worst: float
+    best: float
+    stated: float
+    dimension: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """Everything the program knows about one job."""
+
+    title: str
+    legs: tuple[Leg, ...]
+    load: Load
+    anchors: tuple[Anchor, ...]
+    obstacles: tuple[Obstacle, ...]
+    pullers: tuple[Puller, ...]
+    gear: tuple[Owned, ...]
+    preferences: Preferences
+    guesses: tuple[Guess, ...] = field(default=())
+
+    def anchor(self, name: str) -> Anchor:
+        """The anchor of that name; KeyError where there is none."""
+        for anchor in self.anchors:
+            if anchor.name == name:
+                return anchor
+        raise KeyError(name)

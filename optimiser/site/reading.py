@@ -1,0 +1,214 @@
+"""Reading a site file: from a path, standard input or a text to a `Document` and a `Site`."""
+
+import re
+import sys
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.resources import files
+from os import PathLike, fspath
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from optimiser.site.building import build_site
+from optimiser.site.document import Corner, SiteDocument
+from optimiser.site.lines import Key, find_lines
+from optimiser.site.messages import fault, faults_of
+from optimiser.site.model import Site
+from optimiser.site.overrides import NoSuchKeyError, changed, told
+from optimiser.site.relations import name_faults, relation_faults
+from shared.errors import Fault, InputError
+from shared.words import closest
+
+LARGEST = 1_000_000
+"""Bytes: no site file of a person is longer, and reading it would take minutes."""
+STANDARD_INPUT = "-"
+DEMONSTRATION = "demonstration site"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Document:
+    """A site file that holds together: as written, checked, and where each key stands."""
+
+    source: str
+    text: str
+    raw: Mapping[str, Any]
+    lines: Mapping[Key, int]
+    site: SiteDocument
+
+
+def read_site(source: str | PathLike[str] | None = None, corner: Corner = "worst") -> Site:
+    """The site that a file describes, with its guesses at a corner.
+
+    `source` is a path, "-" for standard input, a TOML text (anything with a line break in it), or
+    None for the demonstration site. Raises InputError with every fault found.
+    """
+    return site_from_document(read_document(source), corner)
+
+
+def read_document(source: str | PathLike[str] | None = None) -> Document:
+    """A site file, read and checked; see `read_site` for `source`. Raises InputError."""
+    name, text = _text(source)
+    raw = _toml(name, text)
+    return _checked(name, text, raw, find_lines(text))
+
+
+def site_from_document(
+    document: Document, corner: Corner = "worst", overrides: Mapping[str, str] | None = None
+) -> Site:
+    """The site of a document at a corner, with some values replaced by key.
+
+    `overrides`: key in the file ("load.weight", "tree[2].diameter", "gear[long rope].length") to
+    what would be written there, without quotes. Raises InputError.
+    """
+    document = with_overrides(document, overrides or {})
+    site, found = build_site(document.site, corner)
+    if site is None:
+        faults = [fault(key, message, document.lines) for key, message in found]
+        raise InputError(document.source, faults)
+    return site
+
+
+def with_overrides(document: Document, overrides: Mapping[str, str]) -> Document:
+    """The document with some values replaced by key. Raises InputError."""
+    if not overrides:
+        return document
+    try:
+        raw, _ = changed(document.raw, overrides)
+    except NoSuchKeyError as error:
+        key = next(key for key in overrides if _leads_nowhere(document.raw, key, overrides[key]))
+        raise InputError(document.source, [told(key, error)]) from error
+    return _checked(document.source, document.text, raw, document.lines)
+
+
+def demonstration_text() -> str:
+    """The demonstration site as it ships."""
+    return _shipped("demonstration.toml")
+
+
+def starter_text() -> str:
+    """The commented starter site."""
+    return _shipped("starter.toml")
+
+
+def _shipped(name: str) -> str:
+    return files("optimiser.site").joinpath(name).read_text(encoding="utf-8")
+
+
+def _leads_nowhere(raw: Mapping[str, Any], key: str, value: str) -> bool:
+    try:
+        changed(raw, {key: value})
+    except NoSuchKeyError:
+        return True
+    return False
+
+
+def _checked(
+    name: str,
+    text: str,
+    raw: Mapping[str, Any],
+    lines: Mapping[Key, int],
+) -> Document:
+    faults: list[Fault] = []
+    site: SiteDocument | None = None
+    try:
+        site = SiteDocument.model_validate(raw)
+    except ValidationError as error:
+        faults += faults_of(error, SiteDocument, lines)
+    except RecursionError:
+        faults.append(Fault(place="", message="lists or tables are nested too deep"))
+    faults += (fault(key, message, lines) for key, message in name_faults(raw))
+    if site is not None and not faults:
+        faults += (fault(key, message, lines) for key, message in relation_faults(site))
+    if faults or site is None:
+        faults.sort(key=lambda found: found.line or 0)
+        raise InputError(name, faults)
+    return Document(source=name, text=text, raw=raw, lines=lines, site=site)
+
+
+def _text(source: str | PathLike[str] | None) -> tuple[str, str]:
+    """Name and text of a source."""
+    if source is None:
+        return DEMONSTRATION, demonstration_text()
+    if isinstance(source, str) and "\n" in source:
+        if len(source) > LARGEST:
+            raise InputError("text", [Fault(place="", message=_too_large())])
+        return "text", source.removeprefix("\ufeff")
+    name = fspath(source)
+    if name == STANDARD_INPUT:
+        data = sys.stdin.buffer.read(LARGEST + 1)
+        name = "standard input"
+    else:
+        data = _bytes(name)
+    if len(data) > LARGEST:
+        raise InputError(name, [Fault(place="", message=_too_large())])
+    try:
+        return name, data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        message = f"not UTF-8 text: byte {data[error.start]:#04x} is none; save the file as UTF-8"
+        raise InputError(name, [Fault(place="", message=message, line=line)]) from error
+
+
+def _bytes(name: str) -> bytes:
+    """What is in a file, up to just over the largest size."""
+    try:
+        with open(name, "rb") as stream:
+            return stream.read(LARGEST + 1)
+    except FileNotFoundError as error:
+        message = f"no such file{_nearby(name)}"
+        cause: Exception = error
+    except IsADirectoryError as error:
+        message, cause = "is a folder; expected a site file", error
+    except PermissionError as error:
+        message, cause = "no permission to read it", error
+    except (OSError, ValueError) as error:
+        message, cause = f"cannot be read: {getattr(error, 'strerror', None) or error}", error
+    raise InputError(name, [Fault(place="", message=message)]) from cause
+
+
+def _nearby(name: str) -> str:
+    path = Path(name)
+    try:
+        beside = [entry.name for entry in path.parent.iterdir() if entry.suffix == ".toml"]
+    except (OSError, ValueError):
+        return ""
+    near = closest(path.name, beside)
+    return f"; did you mean '{path.parent / near}'?" if near else ""
+
+
+def _too_large() -> str:
+    return f"larger than {LARGEST // 1_000_000} MB: not a site file"
+
+
+_AT = re.compile(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
+
+
+def _toml(name: str, text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except RecursionError as error:
+        message = "lists or tables are nested too deep"
+        raise InputError(name, [Fault(place="", message=message)]) from error
+    except ValueError as error:  # a number of thousands of digits is no TOMLDecodeError
+        raise InputError(name, [_syntax(error, text)]) from error
+
+
+def _syntax(error: ValueError, text: str) -> Fault:
+    match = _AT.fullmatch(str(error))
+    if match is None:
+        return Fault(place="", message="not TOML: a number in it cannot be read")
+    what = re.sub(r"\s+", " ", match[1])
+    what = what[:1].lower() + what[1:120]
+    if match[2] is None:
+        line, where = text.count("\n") + 1, "at the end of the file"
+    else:
+        line, where = int(match[2]), f"at column {match[3]}"
+    hint = ""
+    if "cannot overwrite" in what or "cannot declare" in what or "twice" in what:
+        hint = "; the same key or table stands there twice"
+    if "invalid value" in what:
+        hint = '; texts and quantities stand in quotes, as in "3.5 m"'
+    return Fault(place="", message=f"not TOML: {what} {where}{hint}", line=line)

@@ -1,0 +1,169 @@
+"""What has to agree between the parts of a document: names, places, and who refers to whom."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+from math import hypot, pi
+from typing import Any
+
+from catalogue.book import load_catalogue
+from optimiser.site.document import Quantity, SiteDocument
+from optimiser.site.document.part import point
+from optimiser.site.document.path import resolved
+from optimiser.site.document.pullers import HandWinch
+from optimiser.site.lines import Key
+from optimiser.site.messages import place
+from optimiser.site.model import Vec
+from shared.words import did_you_mean
+
+ROOM = 0.1
+"""m between the path and the face of anything that stands."""
+
+SMALL = 0.6
+"""Share of a surface's wheel radius below which its figure is not used: resistance grows by about
+two thirds when a wheel is halved (choice of this program, after the Bekker form)."""
+
+Found = tuple[Key, str]
+
+
+def name_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
+    """Names that are used twice. Works on a document with other faults, so that all are told."""
+    yield from _twice(raw, ("tree", "anchor", "obstacle", "puller"))
+    yield from _twice(raw, ("gear",))
+    load = raw.get("load")
+    if isinstance(load, dict):
+        yield from _twice(load, ("hitch",), before=("load",))
+
+
+def relation_faults(document: SiteDocument) -> Iterator[Found]:
+    """What contradicts itself between the parts of a document that is sound part by part."""
+    yield from _surfaces(document)
+    yield from _winches(document)
+    yield from _on_the_path(document)
+    yield from _inside_each_other(document)
+
+
+def _twice(raw: Mapping[str, Any], sections: Sequence[str], before: Key = ()) -> Iterator[Found]:
+    first: dict[str, Key] = {}
+    for section in sections:
+        items = raw.get(section)
+        for number, item in enumerate(items if isinstance(items, list) else ()):
+            if not isinstance(item, dict):
+                continue
+            name = item.get("name", item.get("id") if section == "gear" else None)
+            if not isinstance(name, str) or not name:
+                continue
+            key: Key = (*before, section, number, "name" if "name" in item else "id")
+            if name.casefold() in first:
+                other = place(first[name.casefold()][:-1])
+                advice = "" if "name" in item else '; add a line such as name = "second one"'
+                yield key, f"the name '{name[:40]}' is already used by {other}{advice}"
+            else:
+                first[name.casefold()] = key
+
+
+def _surfaces(document: SiteDocument) -> Iterator[Found]:
+    load = document.load
+    surfaces = load_catalogue().surfaces
+    fitting = [id for id, surface in surfaces.items() if surface.motion is load.motion]
+    for number, leg in enumerate(document.path.leg):
+        key = ("path", "leg", number)
+        if leg.step is not None and leg.step.interval.high > 0 and load.wheel_radius is None:
+            yield (
+                (*key, "step"),
+                f"the load rests on its {load.rests_on}, and only wheels climb a step; put a ramp "
+                "there and make it a leg of its own",
+            )
+        if leg.surface is None:
+            continue
+        surface = resolved(leg.surface, load.motion)
+        if surface.motion is not load.motion:
+            yield (
+                (*key, "surface"),
+                f"'{leg.surface}' is for a load that is {surface.motion.value}; on {load.rests_on} "
+                f"it is {load.motion.value}{did_you_mean(leg.surface, fitting)}",
+            )
+        elif leg.resistance is None and _too_small(load.wheel_radius, surface.wheel_radius):
+            yield (
+                (*key, "surface"),
+                f"'{leg.surface}' holds for wheels of {surface.wheel_radius:g} m radius, and these "
+                f"are far smaller; take {_for_small_wheels(leg.surface)}give a resistance",
+            )
+
+
+def _too_small(wheel: Quantity | None, reference: float | None) -> bool:
+    if wheel is None or reference is None:
+        return False
+    return wheel.at("stated") < SMALL * reference
+
+
+def _for_small_wheels(surface: str) -> str:
+    other = f"{surface}-hard-wheel"
+    return f"'{other}' or " if other in load_catalogue().surfaces else "another surface, or "
+
+
+def _winches(document: SiteDocument) -> Iterator[Found]:
+    named = {thing.name: thing for thing in (*document.tree, *document.anchor)}
+    for number, puller in enumerate(document.puller):
+        if not isinstance(puller, HandWinch):
+            continue
+        if puller.anchor not in named:
+            yield (
+                ("puller", number, "anchor"),
+                (
+                    f"no [[tree]] or [[anchor]] is named '{puller.anchor[:40]}'"
+                    f"{did_you_mean(puller.anchor, named)}"
+                ),
+            )
+            continue
+        highest = max(named[puller.anchor].heights(2))
+        if puller.height.at("stated") > highest + 1e-9:
+            yield (
+                ("puller", number, "height"),
+                (f"higher than the highest strap on '{puller.anchor}', {highest:g} m"),
+            )
+
+
+def _on_the_path(document: SiteDocument) -> Iterator[Found]:
+    points = [point(document.path.start), *(point(leg.to) for leg in document.path.leg)]
+    for key, name, at, radius in _standing(document):
+        gap = min(_plan_distance(at, start, end) for start, end in pairwise(points))
+        if gap < radius + ROOM:
+            yield (
+                (*key, "at"),
+                (
+                    f"'{name}' stands on the path: its middle is {gap:.2f} m from it, and it is "
+                    f"{2 * radius:.2f} m thick"
+                ),
+            )
+
+
+def _inside_each_other(document: SiteDocument) -> Iterator[Found]:
+    seen: list[tuple[str, Vec, float]] = []
+    for key, name, at, radius in _standing(document):
+        for other, there, thick in seen:
+            if hypot(at[0] - there[0], at[1] - there[1]) < max(radius, thick):
+                yield (*key, "at"), f"'{name}' stands where '{other}' stands"
+                break
+        seen.append((name, at, radius))
+
+
+def _standing(document: SiteDocument) -> Iterator[tuple[Key, str, Vec, float]]:
+    """Key, name, place and largest half-width of whatever stands on the site."""
+    for number, tree in enumerate(document.tree):
+        around = tree.diameter.interval.high if tree.diameter is not None else 0.0
+        around = tree.girth.interval.high / pi if tree.girth is not None else around
+        yield ("tree", number), tree.name, point(tree.at), around / 2
+    for number, anchor in enumerate(document.anchor):
+        yield ("anchor", number), anchor.name, point(anchor.at), anchor.half_width("worst")
+    for number, obstacle in enumerate(document.obstacle):
+        radius = obstacle.diameter.at("stated") / 2
+        yield ("obstacle", number), obstacle.name, point(obstacle.at), radius
+
+
+def _plan_distance(at: Vec, start: Vec, end: Vec) -> float:
+    """Distance in plan from a point to a straight leg, m."""
+    along = (end[0] - start[0], end[1] - start[1])
+    square = along[0] ** 2 + along[1] ** 2
+    share = ((at[0] - start[0]) * along[0] + (at[1] - start[1]) * along[1]) / square
+    share = min(1.0, max(0.0, share))
+    return hypot(at[0] - start[0] - share * along[0], at[1] - start[1] - share * along[1])
