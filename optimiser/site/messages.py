@@ -8,7 +8,7 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from optimiser.site.document.part import Part
+from optimiser.site.document.part import Listed, Part
 from optimiser.site.document.quantity import Amount
 from optimiser.site.lines import Key, line_of
 from shared.errors import Fault
@@ -127,18 +127,22 @@ _EXPECTED = {
 }
 
 
+_NEEDED = {
+    "leg": "a path of one point is no path: give at least one [[path.leg]]",
+    "gear": "no gear: give at least one [[gear]] entry, such as a rope",
+    "puller": "nothing pulls: give at least one [[puller]]",
+    "hitch": "nothing to tie to: give at least one [[load.hitch]]",
+}
+
+
 def _too_few(key: str, context: Mapping[str, Any]) -> str:
-    needed = {
-        "leg": "a path of one point is no path: give at least one [[path.leg]]",
-        "gear": "no gear: give at least one [[gear]] entry, such as a rope",
-        "puller": "nothing pulls: give at least one [[puller]]",
-        "hitch": "nothing to tie to: give at least one [[load.hitch]]",
-    }
-    return needed.get(key, f"at least {context['min_length']}, got {context['actual_length']}")
+    return _NEEDED.get(key, f"at least {context['min_length']}, got {context['actual_length']}")
 
 
 def _missing(key: str, around: list[type[Part]]) -> str:
     """What to write for a key that is not there."""
+    if key in _NEEDED:
+        return _NEEDED[key]
     for part in around:
         field = part.model_fields.get(key)
         if field is None:
@@ -149,12 +153,12 @@ def _missing(key: str, around: list[type[Part]]) -> str:
         choices = _choices(key, around)
         if choices:
             return f"missing: one of {', '.join(choices)}"
-        if any(_parts([inner]) for inner in _items(field)):
-            return f"missing: give at least one [[...{key}]] table"
         if _parts([field]):
             return f"missing: the [{key}] table"
-        if field.description:
-            return f"missing: {field.description.splitlines()[0].rstrip('.').lower()}"
+        said = (field.description or key).splitlines()[0].rstrip(".")
+        mark = next((mark for mark in field.metadata if isinstance(mark, Listed)), None)
+        choice = "" if mark is None else mark.choice(mark.words())
+        return f"missing: {said[:1].lower()}{said[1:]}{choice}"
     return "missing"
 
 

@@ -94,11 +94,12 @@ class Listed:
             )
             raise said(
                 f"no '{shown}' among the {self.catalogue} of the catalogue"
-                f"{did_you_mean(raw[:80], words) or self._choice(words)}"
+                f"{did_you_mean(raw[:80], words) or self.choice(words)}"
             )
         return raw
 
-    def _choice(self, words: list[str]) -> str:
+    def choice(self, words: list[str]) -> str:
+        """The end of a message that offers the words."""
         if len(words) > 12:
             return f"; 'bankhaul gear' lists them (for one: '{words[0]}')"
         return f"; there are {', '.join(words)}"

@@ -12,7 +12,7 @@ from optimiser.site.document.quantity import Length, LengthOrNone, Plain, Positi
 from optimiser.site.model import Preferences
 from optimiser.site.rules import RULES
 
-RankKey = Literal["margin", "resets", "rope"]
+RankKey = Literal["margin", "resets", "rope", "parts", "pull"]
 
 
 class PreferencesPart(Part):
@@ -22,10 +22,10 @@ class PreferencesPart(Part):
     """A setup below this margin is not offered; 1 (at the limit of its ratings) if left out."""
     enough: Positive | None = None
     """More margin than this does not make a setup better; 2 if left out."""
-    order: Annotated[list[RankKey], Field(min_length=1, max_length=3)] = Field(
+    order: Annotated[list[RankKey], Field(min_length=1, max_length=5)] = Field(
         default=["margin", "resets", "rope"]
     )
-    """What is looked at first, second and third when setups are ranked."""
+    """What is looked at first, second and so on when setups are ranked."""
     units: UnitSystem = "metric"
     """Units of the answer."""
     side_pull_rolling: Plain | None = None
@@ -54,7 +54,7 @@ class PreferencesPart(Part):
 
     def faults(self) -> Iterator[Fault]:
         if len(set(self.order)) < len(self.order):
-            yield "order", "each of 'margin', 'resets' and 'rope' at most once"
+            yield "order", "each word at most once"
         if (
             self.station_spacing is not None
             and not 0.05 <= self.station_spacing.at("stated") <= 0.25

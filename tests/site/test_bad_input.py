@@ -1,0 +1,259 @@
+"""Every kind of bad input gives one clear message: the file, the line, what was expected."""
+
+import os
+import re
+from pathlib import Path
+
+import pytest
+
+from optimiser.site.reading import read_site
+from shared.errors import InputError
+from tests.site.small import SMALL, line_with
+
+# old text, what stands in its place, words on the line that is named, words of the message
+FAULTS = [
+    # keys
+    ('weight = "260 kg"', 'wieght = "260 kg"', "wieght", "unknown key; did you mean 'weight'"),
+    ('weight = "260 kg"', "", "[load]", 'missing (such as weight = "260 kg")'),
+    ("[load]", "[laod]", "[laod]", "unknown key; did you mean 'load'"),
+    ('diameter = "0.4 m"\n', "", "[[tree]]", "missing: give the diameter"),
+    (
+        'girth = "1.2 m"',
+        'girth = "1.2 m"\ndiameter = "0.4 m"',
+        'diameter = "0.4 m"\nspecies = "unknown"',
+        "either",
+    ),
+    # units
+    ('"260 kg"', "260", "weight", "number '260' alone"),
+    ('"260 kg"', '"260"', "weight", "which has no unit"),
+    ('"260 kg"', '"260 m"', "weight", "which is a length"),
+    ('"260 kg"', '"260 kgs"', "weight", "no unit 'kgs'; did you mean 'kg'"),
+    ('"260 kg"', '"nan kg"', "weight", "not a number"),
+    ('"260 kg"', '"inf kg"', "weight", "not a number"),
+    ('"260 kg"', '"-260 kg"', "weight", "must be more than 0"),
+    ('"260 kg"', '"1 000 kg"', "weight", "without spaces"),
+    ('"260 kg"', '"300..220 kg"', "weight", "smaller end first"),
+    ('"260 kg"', '"1e300 kg"', "weight", "too big"),
+    ('length = "60 m"', 'length = "-60 m"', '"-60 m"', "must be more than 0"),
+    ('length = "60 m"', 'length = "100 ft 6 in"', "100 ft 6 in", "feet and inches"),
+    ("breakout = 1.3", "breakout = nan", "breakout", "expected a plain number"),
+    ("breakout = 1.3", "breakout = 0.5", "breakout", "must be 1 or more"),
+    ("breakout = 1.3", "breakout = 1979-05-27", "breakout", "got a date or time"),
+    ("driven_share = 0.6", 'driven_share = "160 %"', "driven_share", "must be 1 or less"),
+    ('wheel_radius = "0.25 m"', 'wheel_radius = "0.2..0.3 m"', "wheel_radius", "not a range"),
+    ('"20 m", "3 m", "1 m"', '"20 m", 3, "1 m"', '"20 m", 3', "number '3' alone"),
+    ('"20 m", "3 m", "1 m"', '"20 m", "3 m"', '"20 m", "3 m"', "at least 3, got 2"),
+    # types
+    ("count = 3\nper_head", 'count = "3"\nper_head', 'count = "3"', "whole number without quotes"),
+    ("count = 3\nper_head", "count = 0\nper_head", "count = 0", "1 or more"),
+    ('title = "a small job"', "title = 3", "title", "a text in quotes"),
+    ('name = "oak"', "name = 3", "name = 3", "a text in quotes"),
+    ("margin_wanted = 1.2", "most_sheaves = 2.5", "most_sheaves", "whole number"),
+    ('strap_heights = ["0.1 m"]', 'strap_heights = "0.1 m"', "strap_heights", "a list"),
+    # words of the catalogue and of the program
+    ("polyester-14", "polyster-14", "polyster-14", "did you mean 'polyester-14'"),
+    ("oak-european", "oak-europaen", "oak-europaen", "did you mean 'oak-european'"),
+    ('surface = "grass"', 'surface = "gras"', "gras", "did you mean 'grass'"),
+    ('footing = "grass"', 'footing = "gras"', 'footing = "gras"', "did you mean 'grass'"),
+    ('"eye-splice", "bare"', '"eye-splise", "bare"', "eye-splise", "did you mean 'eye-splice'"),
+    ('condition = "worn"', 'condition = "wron"', "wron", "did you mean 'worn'"),
+    ('knots = ["bowline"]', 'knots = ["bowlin"]', "bowlin", "did you mean 'bowline'"),
+    ('knots = ["bowline"]', 'knots = ["eye-splice"]', "knots", "not tied on the spot"),
+    ('knots = ["bowline"]', 'rules_off = ["no-backword-part"]', "rules_off", "no-backward-part"),
+    ('knots = ["bowline"]', 'units = "metrik"', "units", "did you mean 'metric'"),
+    ('knots = ["bowline"]', 'order = ["rope", "rope"]', "order", "at most once"),
+    ('kind = "vehicle"', 'kind = "vehical"', "vehical", "did you mean 'vehicle'"),
+    ('kind = "vehicle"\n', "", "[[puller]]", "what kind is it"),
+    ('kind = "strap"', 'kind = "strop"', "strop", "did you mean 'strap'"),
+    ('kind = "ring"', 'kind = "rink"', "rink", "did you mean 'ring'"),
+    ('rests_on = "wheels"', 'rests_on = "weels"', "rests_on", "did you mean 'wheels'"),
+    ('id = "lever-hoist-750"', 'id = "lever-hoist-75"', "lever-hoist-75", "lever-hoist-750"),
+    # names
+    ('name = "ash"', 'name = "oak"', 'name = "oak"\nat = ["20 m", "-3', "already used by tree[1]"),
+    ('name = "tractor"', 'name = "oak"', 'name = "oak"\nat = ["10 m"', "already used by tree[1]"),
+    ('name = "ash"', 'name = "a > b"', "a > b", "must not contain '>'"),
+    ('name = "ash"', 'name = "a@b"', "a@b", "must not contain '@'"),
+    ('name = "ash"', 'name = "a, b"', "a, b", "must not contain ','"),
+    ('name = "ash"', 'name = "a\\u0007b"', "a\\u0007b", "must not contain"),
+    ('name = "ash"', 'name = "load"', 'name = "load"', "the load itself"),
+    ('name = "ash"', 'name = "12"', 'name = "12"', "bare number"),
+    ('name = "ash"', 'name = ""', 'name = ""', "must not be empty"),
+    ('name = "old strap"', 'name = "long rope"', 'name = "long rope"\nlength = "3', "gear[1]"),
+    # places
+    (
+        '["6 m", "0 m", "1 m"]',
+        '["0 m", "0 m", "0 m"]',
+        '["0 m", "0 m", "0 m"]\nsurf',
+        "0.00 m long",
+    ),
+    ('["6 m", "0 m", "1 m"]', '["0.1 m", "0 m", "5 m"]', '"5 m"', "that is a lift"),
+    ('["12 m", "0 m", "1 m"]', '["5 km", "0 m", "1 m"]', "[[path.leg]]", "is not planned"),
+    ('["20 m", "3 m", "1 m"]', '["9 m", "0.2 m", "1 m"]', '"0.2 m"', "stands on the path"),
+    ('["16 m", "6 m", "1 m"]', '["9 m", "0.1 m", "1 m"]', '"0.1 m"', "stands on the path"),
+    ('["8 m", "3 m", "1 m"]', '["8 m", "0.1 m", "1 m"]', '"8 m", "0.1 m"', "stands on the path"),
+    ('["20 m", "-3 m", "1 m"]', '["20 m", "3.1 m", "1 m"]', '"3.1 m"', "stands where 'oak'"),
+    ('["2 m", "12 m", "1 m"]', '["10 m", "8 m", "1 m"]', "towards", "where it stands already"),
+    # what contradicts itself
+    ('strap_highest = "1.5 m"', 'strap_highest = "0.2 m"', "strap_highest", "below strap_lowest"),
+    ('strap_lowest = "0.3 m"\n', "", "[[tree]]", "lowest place for a strap"),
+    ('tree_height = "15 m"', 'tree_height = "1.0 m"', 'strap_highest = "1.2 m"', "above the top"),
+    ('eye = "40 mm"', 'eye = "40 mm"\ngirth = "1 m"', "eye", "not both"),
+    ('rests_on = "wheels"', 'rests_on = "skids"', "wheel_radius", "has no wheels"),
+    ('wheel_radius = "0.25 m"\n', "", "[load]", "a load on wheels needs it"),
+    ('wheel_radius = "0.25 m"', 'wheel_radius = "0.1 m"', 'surface = "grass"', "grass-hard-wheel"),
+    ('surface = "grass"', 'surface = "soil-sliding"', "soil-sliding", "that is sliding"),
+    ('surface = "grass"\n', "", "[[path.leg]]", "name a surface"),
+    ('overhang = "1 m"', 'overhang = "3 m"', "overhang", "further ahead than it is long"),
+    ('overhang = "1 m"', 'overhang = "1 m"\nbridle = true', "bridle", "needs two hitch points"),
+    ('anchor = "oak"', 'anchor = "oka"', "oka", "did you mean 'oak'"),
+    ('height = "0.4 m"\n\n[[puller', 'height = "4 m"\n\n[[puller', '"4 m"', "highest strap"),
+    ("driven_share = 0.6\n", "", "[[puller]]", "no pull is given"),
+    ('per_head = "200 N"\n', "", '[[puller]]\nkind = "people"', "per_head"),
+    ('heading = "-120 deg"\n', "", '[[puller]]\nkind = "people"', "a point"),
+    ('length = "60 m"\n', "", "[[gear]]", "how long is the rope"),
+    ('ends = ["eye-splice", "bare"]\n', "", "[[gear]]", "two ends"),
+    (
+        "count = 3\ncondition",
+        'count = 3\nlength = "3 m"\ncondition',
+        'length = "3 m"',
+        "comes as it",
+    ),
+    ('length = "60 m"', 'length = "60 m"\nefficiency = 0.9', "efficiency", "only a block has it"),
+    ('length = "60 m"', 'length = "60 m"\ncount = 2', "count = 2", "its own [[gear]] entry"),
+    ("basket = 2", "basket = 3", "basket", "at most twice"),
+    ('condition = "worn"\n', "", '[[gear]]\nkind = "strap"', "how worn it is"),
+    # trees that are no anchors
+    ('diameter = "0.4 m"', 'diameter = "0.4 m"\nsound = false', "sound", "cannot be computed"),
+    ('diameter = "0.4 m"', 'diameter = "0.4 m"\nfork = true', "fork", "cannot be computed"),
+    ('diameter = "0.4 m"', 'diameter = "0.4 m"\nlimb = true', "limb", "cannot be computed"),
+    ('diameter = "0.4 m"', 'diameter = "9 m"', "[[tree]]", "at most 4 m"),
+    ('diameter = "0.4 m"', 'diameter = "0.4 m"\nhollow = "0.5 m"', "[[tree]]", "hollow 0.5 m"),
+    # not TOML
+    ("[load]", "[load", "[load", "not TOML"),
+    ('weight = "260 kg"', "weight = 260 kg", "260 kg", "not TOML"),
+    ('name = "oak"', 'name = "oak"\nname = "elm"', 'name = "elm"', "stands there twice"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "on_line", "words"), FAULTS)
+def test_one_fault_names_its_line_and_what_was_expected(
+    tmp_path: Path, old: str, new: str, on_line: str, words: str
+) -> None:
+    """One change to a sound file gives one message that begins with FILE:LINE."""
+    assert old in SMALL
+    text = SMALL.replace(old, new, 1)
+    file = tmp_path / "site.toml"
+    file.write_text(text, encoding="utf-8")
+
+    with pytest.raises(InputError) as error:
+        read_site(file)
+
+    told = str(error.value).splitlines()
+    about = next((line for line in told if words in line), "")
+    assert about.startswith(f"{file}:{line_with(text, on_line)}: "), told
+    assert "pydantic" not in str(error.value)
+
+
+@pytest.mark.parametrize(
+    ("section", "words"),
+    [("path", "path.leg"), ("gear", "at least one [[gear]]"), ("puller", "[[puller]]")],
+)
+def test_empty_lists_say_what_is_wanted(section: str, words: str) -> None:
+    """A path of one point, no gear and nothing that pulls are each refused."""
+    blocks = re.split(r"(?m)^(?=\[)", SMALL)
+    headers = {"path": "[[path.leg]]", "gear": "[[gear]]", "puller": "[[puller]]"}
+    kept = [block for block in blocks if not block.startswith(headers[section])]
+    empty = "".join(kept)
+
+    with pytest.raises(InputError, match=re.escape(words)):
+        read_site(empty)
+
+    explicit = (
+        f"{section} = []\n" + empty
+        if section != "path"
+        else empty.replace("[path]\n", "[path]\nleg = []\n")
+    )
+    with pytest.raises(InputError, match=re.escape(words)):
+        read_site(explicit)
+
+
+def test_several_faults_are_told_together_in_the_order_of_the_file() -> None:
+    """Four faults of four kinds, four lines, from the top of the file down."""
+    text = (
+        SMALL.replace('weight = "260 kg"', 'weight = "260"')
+        .replace("oak-european", "oka-european")
+        .replace('name = "ash"', 'name = "oak"')
+        .replace('eye = "40 mm"', 'eey = "40 mm"')
+    )
+
+    with pytest.raises(InputError) as error:
+        read_site(text)
+
+    places = [fault.place for fault in error.value.faults]
+    assert places == ["load.weight", "tree[1].species", "tree[2].name", "anchor[1].eey"]
+    lines = [fault.line for fault in error.value.faults]
+    assert lines == sorted(lines, key=lambda line: line or 0)
+
+
+def test_missing_file_names_the_closest(tmp_path: Path) -> None:
+    """A slip in a file's name is answered with the file that was meant."""
+    (tmp_path / "quarry.toml").write_text(SMALL, encoding="utf-8")
+
+    with pytest.raises(InputError, match=r"no such file; did you mean '.*quarry\.toml'"):
+        read_site(tmp_path / "quary.toml")
+
+
+def test_folder_is_no_site_file(tmp_path: Path) -> None:
+    """A folder in place of a file."""
+    with pytest.raises(InputError, match="is a folder"):
+        read_site(tmp_path)
+
+
+def test_no_read_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file that may not be read (the system's refusal is played: tests may run as root)."""
+    file = tmp_path / "site.toml"
+    file.write_text(SMALL, encoding="utf-8")
+
+    def refuse(*args: object, **kwargs: object) -> None:
+        raise PermissionError(13, os.strerror(13))
+
+    monkeypatch.setattr("builtins.open", refuse)
+    with pytest.raises(InputError, match="no permission"):
+        read_site(file)
+
+
+def test_ten_megabytes_give_one_message(tmp_path: Path) -> None:
+    """A file of 10 MB is refused before it is parsed."""
+    file = tmp_path / "site.toml"
+    file.write_text(SMALL + "# filling\n" * 1_000_000, encoding="utf-8")
+
+    with pytest.raises(InputError, match="larger than 1 MB") as error:
+        read_site(file)
+
+    assert len(error.value.faults) == 1
+
+
+def test_text_that_is_not_utf8_names_the_line(tmp_path: Path) -> None:
+    """A file in another encoding: the line of the first byte that does not fit."""
+    file = tmp_path / "site.toml"
+    file.write_bytes(SMALL.replace("oak", "H\u00fctte").encode("latin-1"))
+
+    with pytest.raises(InputError, match=rf":{line_with(SMALL, 'oak')}: not UTF-8"):
+        read_site(file)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a = " + "[" * 5000 + "]" * 5000 + "\n",
+        "a = " + "9" * 5000 + "\n",
+        "\x00\n",
+        "load = 3\npath = 4\ngear = 5\n",
+        "[load.hitch]\nname = 'x'\n",
+        "\n",
+    ],
+)
+def test_odd_documents_are_refused_in_words(text: str) -> None:
+    """Deep nesting, huge numbers, control characters, wrong kinds of table, nothing at all."""
+    with pytest.raises(InputError):
+        read_site(text)
