@@ -1,0 +1,101 @@
+"""Writes every check as a Markdown table: `python -m tests.validation.report [FILE]`.
+
+Without a file it goes to standard output. Exit 1 where a check does not hold.
+"""
+
+import sys
+from importlib import import_module
+from pathlib import Path
+
+from tabulate import tabulate
+
+from tests.validation.checks import EVIDENCE, REGISTER, Check, Example
+
+HOW = {
+    "read": "read in the source",
+    "read second-hand": "read second-hand (a trade page or a quotation)",
+    "memory": "from memory",
+    "derived": "worked out from a formula that was read",
+}
+
+
+def collect() -> list[tuple[Example, list[Check]]]:
+    """All worked examples with their checks, in order of source and name."""
+    for path in sorted(Path(__file__).parent.glob("test_source_*.py")):
+        import_module(f"tests.validation.{path.stem}")
+    order = sorted(REGISTER.values(), key=lambda e: (e.source.title.lower(), e.name))
+    return [(example, list(example.checks())) for example in order]
+
+
+def number(value: float) -> str:
+    """Five significant digits, without an exponent where people would not write one."""
+    return f"{value:.5g}" if 1e-4 <= abs(value) < 1e5 or value == 0.0 else f"{value:,.4g}"
+
+
+def markdown(examples: list[tuple[Example, list[Check]]]) -> str:
+    """The report."""
+    counts = dict.fromkeys(EVIDENCE, 0)
+    for example, checks in examples:
+        counts[example.evidence] += len(checks)
+    total = sum(counts.values())
+    failed = sum(not check.holds for _, checks in examples for check in checks)
+    lines = [
+        "# Published numbers against ours",
+        "",
+        f"{total} numbers from {len({e.source.key for e, _ in examples})} sources, "
+        f"{len(examples)} worked examples and tables; {failed} do not hold.",
+        "",
+        *(f"- {count} {HOW[how]}" for how, count in counts.items()),
+        "",
+        "Relation: `=` equal within the tolerance; `≥`, `≤` ours must lie on that side (the safe "
+        "one); `≠` sources disagree and the reason says which is followed.",
+    ]
+    signs = {"equal": "=", "at least": "≥", "at most": "≤", "differs": "≠"}
+    for example, checks in examples:
+        rows = [
+            [
+                check.quantity,
+                number(check.published),
+                number(check.ours),
+                check.unit,
+                number(check.difference),
+                f"{signs[check.relation]} ± {number(check.tolerance)}",
+                check.why,
+                "yes" if check.holds else "**NO**",
+            ]
+            for check in checks
+        ]
+        heads = [
+            "quantity",
+            "published",
+            "ours",
+            "unit",
+            "difference",
+            "tolerance",
+            "reason",
+            "holds",
+        ]
+        lines += [
+            "",
+            f"## {example.source.title}, {example.place}: {example.name}",
+            "",
+            f"{example.given} ({HOW[example.evidence]})",
+            "",
+            tabulate(rows, headers=heads, tablefmt="github", disable_numparse=True),
+        ]
+    return "\n".join(lines) + "\n"
+
+
+def main(arguments: list[str]) -> int:
+    """Write the report; 1 where a check does not hold."""
+    examples = collect()
+    text = markdown(examples)
+    if arguments:
+        Path(arguments[0]).write_text(text, encoding="utf-8")
+    else:
+        sys.stdout.write(text)
+    return int(any(not check.holds for _, checks in examples for check in checks))
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
