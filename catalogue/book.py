@@ -6,7 +6,6 @@ from functools import cache
 from types import MappingProxyType
 
 from catalogue import files
-from catalogue.derating import Derating
 from catalogue.entries import DIMENSIONS
 from catalogue.gear import (
     AnyGear,
@@ -58,7 +57,6 @@ class Catalogue:
     species: Mapping[str, Species]
     bearings: Mapping[str, Bearing]
     pullers: Mapping[str, PullerKind]
-    derating: Derating
     gear: Mapping[str, AnyGear]  # ropes, blocks, shackles, straps, chains and hooks together
 
     def kinds(self) -> Mapping[str, Mapping[str, Entry]]:
@@ -146,6 +144,5 @@ def load_catalogue() -> Catalogue:
         species=files.species(),
         bearings=bearings,
         pullers=files.by_id(PullerKind, files.singles("pullers")),
-        derating=files.derating(),
         gear=MappingProxyType(gear),
     )

@@ -7,7 +7,6 @@ from types import MappingProxyType
 from typing import Any, TypeVar
 
 from catalogue.amounts import amount
-from catalogue.derating import Derating, Steps
 from catalogue.entries import build, expand
 from catalogue.gear import Bearing, Block, Shackle
 from catalogue.ground import Motion, Surface
@@ -148,19 +147,4 @@ def _weakest(
         overturning_source="derived",
         note="The volume form is the lesser of the two from a diameter of about 15 cm on.",
         value_sources=(("volume", volume_source),),
-    )
-
-
-def derating() -> Derating:
-    """The derating tables."""
-    return Derating(
-        **{
-            key: Steps(
-                name=entry["name"],
-                rows=tuple((float(limit), float(factor)) for limit, factor in entry["rows"]),
-                source=entry["source"],
-                note=entry.get("note", ""),
-            )
-            for key, entry in table("derating").items()
-        }
     )
