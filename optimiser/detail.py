@@ -17,8 +17,16 @@ _UP, _DOWN = Rounding.UP, Rounding.DOWN
 MOST_ROWS = 24
 """Rows of the pull along the path that are shown, beside those that must be."""
 
-_ROLES = ("tie", "strap", "shackle", "hook", "bridle leg", "block", "end")
-"""In the order in which they hang, from the anchor to the rope."""
+_ROLES = {
+    "tie": "tied with",
+    "strap": "strap",
+    "bridle leg": "bridle leg",
+    "shackle": "shackle",
+    "hook": "hook",
+    "block": "block",
+    "end": "made fast with",
+}
+"""What pieces are for, in the order in which they hang from the anchor to the rope."""
 
 _PLACES = (
     Column(key="number", heading="no.", kind=Kind.COUNT),
@@ -62,7 +70,7 @@ def detail(site: Site, setup: Setup) -> tuple[Block, ...]:
         ("Cautions", cautions_text(setup)),
         ("Where the rope goes", places(setup, system)),
         ("What every piece carries", components(setup, system)),
-        ("Pull along the path", path(setup)),
+        ("Pull along the path", path(setup, system)),
     ]
     if setup.other_heights:
         lines = [f"- {words.run_of_rope(walk, system=system)}" for walk in setup.other_heights]
@@ -84,10 +92,10 @@ def summary(setup: Setup, system: str) -> str:
     lines = [
         f"Rope ({setup.rope.name}): {run}.",
         f"It takes the load at {setup.attachment}. {words.counting(setup)}.",
-        f"{setup.puller.name} has to pull {pull} at worst, with the load at {at} of the path. "
-        f"There the advantage is {ideal} without friction and {actual} with it.",
+        f"The puller ({setup.puller.name}) has to pull {pull} at worst, with the load at {at} of "
+        f"the path. There the advantage is {ideal} without friction and {actual} with it.",
         f"Margin {margin}; weakest: {setup.weakest}.",
-        f"Rope needed {needed} of {owned} owned. {setup.puller.name} hauls in "
+        f"Rope needed {needed} of {owned} owned. The puller hauls in "
         f"{show(setup.hauled, _LENGTH, system)} of it: {resets}.",
     ]
     if setup.unrated:
@@ -115,7 +123,7 @@ def places(setup: Setup, system: str) -> Listing:
                 "number": node + 1,
                 "place": words.spot(place, setup.gear, system),
                 "rope": does,
-                "hangs": _hanging(hung, node) or None,
+                "hangs": _hanging(hung) or None,
             }
         )
     rows += [
@@ -135,9 +143,9 @@ def components(setup: Setup, system: str) -> Listing:
     )
 
 
-def path(setup: Setup) -> Listing:
+def path(setup: Setup, system: str) -> Listing:
     """The pull along the path, thinned to the stations that matter and a few between."""
-    notes = path_notes(setup)
+    notes = path_notes(setup, system)
     rows = setup.profile
     step = max(1, -(-len(rows) // MOST_ROWS))
     kept = [i for i in range(len(rows)) if i in notes or i % step == 0]
@@ -154,14 +162,14 @@ def path(setup: Setup) -> Listing:
                 "ideal_advantage": rows[i].ideal_advantage,
                 "advantage": rows[i].advantage,
                 "runs_back": rows[i].runs_back if rows[i].runs_back > 0.0 else None,
-                "note": "; ".join(notes.get(i, ())) or None,
+                "note": "; ".join(notes.get(i, ())),
             }
             for i in kept
         ),
     )
 
 
-def path_notes(setup: Setup) -> dict[int, list[str]]:
+def path_notes(setup: Setup, system: str) -> dict[int, list[str]]:
     """What happens at which row of the profile: its ends, the worst pull, new legs, every reset."""
     rows = setup.profile
     notes: dict[int, list[str]] = {}
@@ -177,7 +185,7 @@ def path_notes(setup: Setup) -> dict[int, list[str]]:
             notes.setdefault(i, []).append("new leg")
     for number, at in enumerate(resets_at(setup), start=1):
         before = max(i for i in range(len(rows)) if rows[i].at <= at + 1e-9)
-        notes.setdefault(before, []).append(f"reset {number} at {at:.2f} m")
+        notes.setdefault(before, []).append(f"reset {number} at {show(at, _LENGTH, system)}")
     notes.setdefault(max(range(len(rows)), key=lambda i: rows[i].pull), []).append("worst pull")
     notes.setdefault(len(rows) - 1, []).append("finish")
     return notes
@@ -250,11 +258,12 @@ def _component(component: Component, system: str) -> dict[str, Any]:
     }
 
 
-def _hanging(hung: Sequence[Hung], node: int) -> str:
-    ordered = sorted(hung, key=lambda h: _ROLES.index(h.role) if h.role in _ROLES else len(_ROLES))
+def _hanging(hung: Sequence[Hung]) -> str:
+    roles = list(_ROLES)
+    ordered = sorted(hung, key=lambda h: roles.index(h.role) if h.role in roles else len(roles))
     return " > ".join(_piece(h) for h in ordered)
 
 
 def _piece(hung: Hung) -> str:
     how = f" ({hung.how})" if hung.how else ""
-    return f"{hung.role} {hung.item}{how}"
+    return f"{_ROLES.get(hung.role, hung.role)} {hung.item}{how}"

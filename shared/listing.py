@@ -201,19 +201,22 @@ def _laid_out(
     from tabulate import tabulate
 
     widths = _widths(columns, cells, width)
-    heads = [_wrapped(c.heading, w) for c, w in zip(columns, widths, strict=True)]
-    rows = [[_wrapped(t, w) for t, w in zip(row, widths, strict=True)] for row in cells]
+    texts = [[c.heading for c in columns], *cells]
+    rows = [[_wrapped(t, w) for t, w in zip(row, widths, strict=True)] for row in texts]
+    # The head goes in as a row: tabulate widens the columns of its own heads by two characters.
     text = tabulate(
         [["\n".join(lines) for lines in row] for row in rows],
-        headers=["\n".join(lines) for lines in heads],
-        tablefmt="simple",
+        tablefmt="plain",
         disable_numparse=True,
         colalign=[_side(c) for c in columns],
     )
     lines = [line.rstrip() for line in text.split("\n")]
-    start = max(len(head) for head in heads) + 1
-    told, lines = lines[:start], lines[start:]
-    heights = [max(len(lines) for lines in row) for row in rows]
+    head, *heights = [max(len(lines) for lines in row) for row in rows]
+    used = [
+        max(len(line) for cell in column for line in cell) for column in zip(*rows, strict=True)
+    ]
+    told = [*lines[:head], "  ".join("-" * w for w in used)]
+    lines = lines[head:]
     tall = any(height > 1 for height in heights) or any(below)
     for number, (height, extra) in enumerate(zip(heights, below, strict=True)):
         if tall and number:

@@ -43,13 +43,19 @@ def _csv(report: Report) -> str:
 def _plain(block: Block, system: str) -> str:
     title, body = block
     text = body.table(system) if isinstance(body, Listing) else _folded(body)
-    return f"{title.upper()}\n{text}" if title else text
+    return f"{title}\n{'=' * len(title)}\n{text}" if title else text
 
 
 def _markdown(block: Block, system: str) -> str:
     title, body = block
-    text = body.markdown(system) if isinstance(body, Listing) else body
+    text = body.markdown(system) if isinstance(body, Listing) else _paragraphs(body)
     return f"## {title}\n\n{text}" if title else text
+
+
+def _paragraphs(text: str) -> str:
+    """Lines as paragraphs of their own, points as a list."""
+    lines = text.split("\n")
+    return "\n".join(line if line.startswith("- ") else f"{line}\n" for line in lines).rstrip()
 
 
 def _folded(text: str) -> str:

@@ -1,104 +1,118 @@
 """`bankhaul gear`: what the catalogue knows."""
 
-from dataclasses import fields
-from enum import Enum
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from optimiser.commands.options import form_option, tell
 
-_TOLD_APART = ("id", "name", "source", "value_sources")
+if TYPE_CHECKING:
+    from catalogue.book import Catalogue, Entry, Figure
+    from shared.listing import Listing
+
+_SHORT = {"wll": "WLL", "mbs": "MBS"}
 
 
 @click.command("gear")
-@click.argument("word", required=False)
+@click.argument("words", nargs=-1, metavar="[WORD]...")
 @form_option
-def command(word: str | None, form: str) -> None:
+def command(words: tuple[str, ...], form: str) -> None:
     """List the catalogue of gear.
 
-    All of it, or what has WORD in its id, name or kind.
+    All of it, or what has every WORD in its id, name or kind.
 
     Example: bankhaul gear polyester
     """
     from catalogue.book import load_catalogue
     from shared.errors import Fault, InputError
-    from shared.listing import Column, Listing
     from shared.words import did_you_mean
 
     book = load_catalogue()
-    found = tuple(book.find(word or ""))
+    word = " ".join(words)
+    found = book.find(word)
     if not found:
-        near = did_you_mean(word or "", [item.id for item in book.find("")])
-        raise InputError("gear", [Fault("", f"nothing in the catalogue has '{word}' in it{near}")])
-    listing = Listing(
+        named = (part for entry in book.find() for part in (entry.id, *entry.name.split()))
+        near = did_you_mean(word, {*book.kinds(), *named})
+        raise InputError("catalogue", [Fault("", f"nothing has '{word}' in it{near}")])
+    kinds = _kinds(book)
+    data = [record(entry, kinds) for entry in found] if form == "json" else None
+    tell([("", listing(found, kinds))], form, data=data)
+
+
+def listing(entries: "tuple[Entry, ...]", kinds: Mapping[int, str]) -> "Listing":
+    """One row an entry: its id, what it is, and its figures with their sources."""
+    from shared.listing import Column, Listing, Where
+
+    return Listing(
         columns=(
             Column(key="id", heading="id"),
             Column(key="kind", heading="kind"),
             Column(key="name", heading="name"),
-            Column(key="figures", heading="figures"),
-            Column(key="source", heading="source"),
+            Column(key="figures", heading="figures", where=Where.UNDER),
         ),
         rows=tuple(
             {
-                "id": item.id,
-                "kind": kind(item),
-                "name": item.name,
-                "figures": figures(item),
-                "source": item.source,
+                "id": entry.id,
+                "kind": kinds[id(entry)],
+                "name": entry.name,
+                "figures": figures_told(entry),
             }
-            for item in found
+            for entry in entries
         ),
     )
-    data = [record(item) for item in found] if form == "json" else None
-    tell([("", listing)], form, data=data)
 
 
-def kind(item: Any) -> str:
-    """The kind of an item in words: "rope", "puller kind"."""
-    name = type(item).__name__
-    return "".join(f" {c.lower()}" if c.isupper() else c for c in name).strip()
+def figures_told(entry: "Entry") -> str:
+    """Every figure of an entry by name, in metric units; a source's key after those it gives."""
+    from catalogue.book import figures
 
-
-def figures(item: Any) -> str:
-    """Every figure of an item by name, in metric units."""
-    told = []
-    for field in fields(item):
-        value = getattr(item, field.name)
-        if field.name in _TOLD_APART or value is False or value in ("", (), {}):
-            continue
-        label = field.name.replace("_", " ")
-        told.append(label if value is True else f"{label} {figure(field.name, value)}")
+    told: list[str] = []
+    found = list(figures(entry))
+    for number, figure in enumerate(found):
+        last = number + 1 == len(found) or found[number + 1].source != figure.source
+        source = f" [{figure.source}]" if last else ""
+        name = _SHORT.get(figure.field, figure.field.replace("_", " "))
+        told.append(f"{name} {shown(figure)}{source}")
     return ", ".join(told)
 
 
-def figure(name: str, value: Any) -> str:
+def shown(figure: "Figure") -> str:
     """One figure with its unit."""
-    from catalogue.entries import DIMENSIONS
     from shared.units import Dimension, show
 
+    value = figure.value
     if value is None:
-        return "unrated" if name in ("wll", "mbs") else "none"
-    if isinstance(value, Enum):
-        return str(value.value)
-    if not isinstance(value, float):
-        return str(value)
-    dimension = DIMENSIONS.get(name)
-    if dimension == "length":
+        return "UNRATED"
+    if figure.dimension == "length":
         return show(value, Dimension.SIZE if value < 0.3 else Dimension.LENGTH)
-    if dimension == "stress":
+    if figure.dimension == "stress":
         return f"{value / 1e6:.1f} MPa"
-    if dimension == "density":
+    if figure.dimension == "density":
         return f"{value:.0f} kg/m³"
-    if dimension is not None:
-        return show(value, Dimension(dimension))
-    return f"{value:.3g}"
+    return show(value, Dimension(figure.dimension)) if figure.dimension else f"{value:.3g}"
 
 
-def record(item: Any) -> dict[str, Any]:
-    """An item as JSON: SI values by the names of its fields, and its kind."""
-    values = {field.name: getattr(item, field.name) for field in fields(item)}
+def record(entry: "Entry", kinds: Mapping[int, str]) -> dict[str, Any]:
+    """An entry for JSON: its figures in SI, each with the key of its source."""
+    from catalogue.book import figures
+
     return {
-        "kind": kind(item),
-        **{k: v.value if isinstance(v, Enum) else v for k, v in values.items()},
+        "id": entry.id,
+        "kind": kinds[id(entry)],
+        "name": entry.name,
+        "source": entry.source,
+        "figures": [
+            {
+                "name": figure.field,
+                "value": figure.value,
+                "dimension": figure.dimension,
+                "source": figure.source,
+            }
+            for figure in figures(entry)
+        ],
     }
+
+
+def _kinds(book: "Catalogue") -> dict[int, str]:
+    return {id(entry): kind for kind, of in book.kinds().items() for entry in of.values()}

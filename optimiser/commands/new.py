@@ -18,13 +18,11 @@ def command(file: str, force: bool, demonstration: bool) -> None:
 
     Example: bankhaul new site.toml
     """
-    from importlib.resources import files
-
+    from optimiser.site.reading import demonstration_text, starter_text
     from shared.errors import Fault, InputError
     from shared.files import write_atomically
 
-    name = "demonstration.toml" if demonstration else "starter.toml"
-    text = files("optimiser.site").joinpath(name).read_text(encoding="utf-8")
+    text = demonstration_text() if demonstration else starter_text()
     if file == "-":
         click.echo(text, nl=False)
         return

@@ -1,5 +1,6 @@
 """Arguments and options that several commands share, and how they print."""
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -9,7 +10,10 @@ from shared.report import FORMS, Report, told
 
 if TYPE_CHECKING:
     from optimiser.results import Ranking
+    from optimiser.site.document import Corner
     from optimiser.site.model import Site
+
+_LOUD = r"UNRATED|NOT proven|NO SETUP WORKS"
 
 Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
 
@@ -72,16 +76,11 @@ def search_options(function: Wrapped) -> Wrapped:
     return function
 
 
-def load_site(path: str | None, corner: str = "worst") -> "Site":
+def load_site(path: str | None, corner: "Corner" = "worst") -> "Site":
     """The site at `path`, or the demonstration site. Raises InputError."""
-    from importlib.resources import as_file, files
-
     from optimiser.site.reading import read_site
 
-    if path is not None:
-        return read_site(path, corner=corner)
-    with as_file(files("optimiser.site").joinpath("demonstration.toml")) as shipped:
-        return read_site(shipped, corner=corner)
+    return read_site(path, corner=corner)
 
 
 def find_setups(
@@ -132,7 +131,10 @@ def rules_named(words: Sequence[str]) -> tuple[str, ...]:
 
 def tell(report: Report, form: str, system: str = "metric", data: Any = None) -> None:
     """Print an answer on standard output in the form asked for."""
-    click.echo(told(report, form, system, data), nl=False)
+    text = told(report, form, system, data)
+    if form == "table":
+        text = re.sub(_LOUD, lambda found: click.style(found[0], fg="red", bold=True), text)
+    click.echo(text, nl=False)  # which drops the colour where nobody could see it
 
 
 def _known(word: str, words: Iterable[str], option: str) -> None:

@@ -15,6 +15,7 @@ from optimiser.commands.options import (
 
 if TYPE_CHECKING:
     from optimiser.results import Ranking
+    from optimiser.site.document import Corner
     from optimiser.site.model import Site
     from shared.report import Block
 
@@ -44,7 +45,7 @@ def command(
     by: tuple[str, ...] | None,
     without: tuple[str, ...],
     time_limit: float | None,
-    guesses: str,
+    guesses: "Corner",
     list_rules: bool,
     form: str,
 ) -> None:

@@ -1,8 +1,13 @@
 """`bankhaul show`: one setup spelt out."""
 
+from typing import TYPE_CHECKING
+
 import click
 
 from optimiser.commands.options import find_setups, form_option, load_site, search_options, tell
+
+if TYPE_CHECKING:
+    from optimiser.site.document import Corner
 
 
 @click.command("show")
@@ -16,7 +21,7 @@ def command(
     by: tuple[str, ...] | None,
     without: tuple[str, ...],
     time_limit: float | None,
-    guesses: str,
+    guesses: "Corner",
     form: str,
 ) -> None:
     """Explain setup N of the ranking.

@@ -1,0 +1,307 @@
+"""The cautions a setup's own numbers call for, and those that hold for every haul.
+
+Texts, sources and limits stand in `data/cautions.toml`. To add one: a table there, and a check here
+of the same name that yields the fields of its text once for each time it is to be said.
+"""
+
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
+from importlib.resources import files
+from math import asin, dist, isfinite
+from typing import Any
+
+from catalogue.gear import Rope
+from catalogue.ground import Motion
+from optimiser import plan_view
+from optimiser.results import Caution, Component, Setup, StationRow, names
+from optimiser.site.model import Leg, Site
+from optimiser.words import spot
+from shared.units import STANDARD_GRAVITY, Dimension, Rounding, show
+
+Fields = Iterator[dict[str, str]]
+Limits = Mapping[str, float]
+Check = Callable[[Site, Setup, Limits], Fields]
+
+_CHECKS: dict[str, Check] = {}
+
+
+def cautions(site: Site, setup: Setup) -> tuple[Caution, ...]:
+    """Every caution of a setup, in the order of the data file. The setup's own are not read."""
+    out = []
+    for key, entry in _texts().items():
+        if entry.get("always", False):
+            found: Any = ({},)
+        else:
+            found = _CHECKS[key](site, setup, entry)
+        for fields in found:
+            text = entry["text"].format(**fields)
+            always = bool(entry.get("always", False))
+            out.append(Caution(key=key, text=text, source=entry["source"], always=always))
+    return tuple(out)
+
+
+@cache
+def _texts() -> Mapping[str, Any]:
+    text = files("optimiser").joinpath("data", "cautions.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def _check(function: Check) -> Check:
+    _CHECKS[function.__name__.lstrip("_")] = function
+    return function
+
+
+@_check
+def _unrated(site: Site, setup: Setup, limits: Limits) -> Fields:
+    if setup.unrated:
+        yield {"pieces": names(setup.unrated)}
+
+
+@_check
+def _margin_short(site: Site, setup: Setup, limits: Limits) -> Fields:
+    wanted = site.preferences.margin_wanted
+    if setup.margin < wanted:
+        yield {
+            "margin": show(setup.margin, Dimension.RATIO, rounding=Rounding.DOWN),
+            "wanted": show(wanted, Dimension.RATIO),
+            "weakest": setup.weakest,
+        }
+
+
+@_check
+def _runs_back(site: Site, setup: Setup, limits: Limits) -> Fields:
+    rows = _running_back(setup)
+    if rows:
+        yield {
+            "first": _metres(site, rows[0].at),
+            "last": _metres(site, rows[-1].at),
+            "force": _force(site, max(row.runs_back for row in rows)),
+            "resets": str(setup.resets),
+        }
+
+
+@_check
+def _puller_below(site: Site, setup: Setup, limits: Limits) -> Fields:
+    rows = _running_back(setup)
+    if not rows:
+        return
+    highest = plan_view.load_at(site, rows[-1].at)[2]
+    if setup.puller.position[2] >= highest:
+        return
+    # The ways that lie before the last place it can run back from are the ones it comes down.
+    upto = _leg_at(site, rows[-1].at)
+    for leg in site.legs[: site.legs.index(upto) + 1]:
+        for where in plan_view.puller_spots(setup):
+            if plan_view.distance_to(where, leg.start[:2], leg.end[:2]) < limits["corridor"]:
+                yield {"puller": setup.puller.name}
+                return
+
+
+@_check
+def _in_bight(site: Site, setup: Setup, limits: Limits) -> Fields:
+    told = set()
+    for place, at in plan_view.angles_around_puller(site, setup):
+        if place not in told:
+            told.add(place)
+            yield {
+                "puller": setup.puller.name,
+                "place": spot(place, setup.gear, site.preferences.units),
+                "at": _metres(site, at),
+            }
+
+
+@_check
+def _puller_in_line(site: Site, setup: Setup, limits: Limits) -> Fields:
+    if setup.puller.kind != "vehicle":
+        yield {"puller": setup.puller.name, "clear": _metres(site, limits["clear"])}
+
+
+@_check
+def _lines_cross(site: Site, setup: Setup, limits: Limits) -> Fields:
+    told = set()
+    for one, other, at in plan_view.crossings(site, setup):
+        if (one, other) not in told:
+            told.add((one, other))
+            yield {
+                "one": f"{one[0].name or 'load'} to {one[1].name or 'load'}",
+                "other": f"{other[0].name or 'load'} to {other[1].name or 'load'}",
+                "at": _metres(site, at),
+            }
+
+
+@_check
+def _stored_energy(site: Site, setup: Setup, limits: Limits) -> Fields:
+    energy = stored_energy(setup)
+    if energy is not None and energy >= limits["energy"]:
+        drop = energy / (10.0 * STANDARD_GRAVITY)
+        yield {"energy": f"{energy:,.0f}", "drop": _metres(site, drop, Rounding.UP)}
+
+
+@_check
+def _dynamic(site: Site, setup: Setup, limits: Limits) -> Fields:
+    if setup.puller.kind == "hand winch":
+        return
+    factor = setup.puller.dynamic
+    if factor > 1.0:
+        allowance = f"The figures allow a pull {factor:.2f} times the steady one, and no more."
+    else:
+        allowance = "The figures allow nothing for a jerk."
+    yield {"allowance": allowance}
+
+
+@_check
+def _vehicle_on_slope(site: Site, setup: Setup, limits: Limits) -> Fields:
+    slope = asin(max(-1.0, min(1.0, setup.puller.heading[2])))
+    if setup.puller.kind == "vehicle" and abs(slope) >= limits["slope"]:
+        yield {
+            "puller": setup.puller.name,
+            "slope": show(abs(slope), Dimension.ANGLE),
+            "way": "pulling uphill" if slope > 0 else "pulling downhill",
+        }
+
+
+@_check
+def _side_pull(site: Site, setup: Setup, limits: Limits) -> Fields:
+    preferences = site.preferences
+    limit_of = {
+        Motion.ROLLING: preferences.side_pull_rolling,
+        Motion.SLIDING: preferences.side_pull_sliding,
+    }
+    shares = [(abs(r.side_pull) / limit_of[_leg_at(site, r.at).motion], r) for r in setup.profile]
+    if not shares:
+        return
+    share, row = max(shares, key=lambda pair: pair[0])
+    if share >= limits["share"]:
+        yield {
+            "ratio": show(abs(row.side_pull), Dimension.RATIO, rounding=Rounding.UP),
+            "side": "left" if row.side_pull > 0 else "right",
+            "at": _metres(site, row.at),
+            "share": f"{share * 100:.0f} %",
+            "limit": show(limit_of[_leg_at(site, row.at).motion], Dimension.RATIO),
+        }
+
+
+@_check
+def _off_centre(site: Site, setup: Setup, limits: Limits) -> Fields:
+    hitch = next((h for h in site.load.hitches if h.name == setup.attachment), None)
+    if hitch is None or abs(hitch.left) < 1e-6 or not setup.profile:
+        return
+    forward = max(row.pull * row.advantage for row in setup.profile if isfinite(row.pull))
+    moment = forward * abs(hitch.left)
+    yield {
+        "hitch": hitch.name,
+        "offset": _metres(site, abs(hitch.left)),
+        "side": "left" if hitch.left > 0 else "right",
+        "turns": "right" if hitch.left > 0 else "left",
+        "moment": show(moment, Dimension.MOMENT, site.preferences.units, Rounding.UP),
+    }
+
+
+@_check
+def _step(site: Site, setup: Setup, limits: Limits) -> Fields:
+    for start, _, leg in _legs(site):
+        if leg.step > 0.0 and setup.from_m - 1e-9 <= start <= setup.to_m + 1e-9:
+            yield {"height": _metres(site, leg.step), "at": _metres(site, start)}
+
+
+@_check
+def _edge(site: Site, setup: Setup, limits: Limits) -> Fields:
+    for start, end, leg in _legs(site):
+        if leg.edge_protected and start < setup.to_m and end > setup.from_m:
+            yield {"first": _metres(site, start), "last": _metres(site, end)}
+
+
+@_check
+def _knot_weakest(site: Site, setup: Setup, limits: Limits) -> Fields:
+    weakest = _weakest(setup)
+    if weakest is None:
+        return
+    said = (weakest.item, weakest.name, weakest.note, *(f.name for f in weakest.factors))
+    for knot in site.preferences.knots:
+        if knot.tied and any(knot.name.lower() in text.lower() for text in said):
+            yield {"knot": knot.name, "share": f"{knot.keeps * 100:.0f} %"}
+            return
+
+
+@_check
+def _tree_weakest(site: Site, setup: Setup, limits: Limits) -> Fields:
+    weakest = _weakest(setup)
+    if weakest is not None and weakest.unit == "N·m":
+        for anchor in site.anchors:
+            if anchor.name in (weakest.item, weakest.place.partition("@")[0]):
+                yield {"tree": anchor.name}
+                return
+
+
+@_check
+def _thin_tree(site: Site, setup: Setup, limits: Limits) -> Fields:
+    for name in _anchors_used(setup):
+        anchor = site.anchor(name)
+        if anchor.kind == "tree" and 2 * anchor.radius < limits["diameter"]:
+            diameter = show(2 * anchor.radius, Dimension.SIZE, site.preferences.units)
+            yield {"tree": name, "diameter": diameter}
+
+
+@_check
+def _high_strap(site: Site, setup: Setup, limits: Limits) -> Fields:
+    for place in dict.fromkeys(setup.walk):
+        if place.kind != "anchor" or place.height <= limits["height"]:
+            continue
+        anchor = site.anchor(place.name)
+        low = min(anchor.heights)
+        if anchor.kind == "tree" and low < place.height:
+            times = anchor.lever(place.height) / anchor.lever(low)
+            yield {
+                "tree": place.name,
+                "height": _metres(site, place.height),
+                "low": _metres(site, low),
+                "times": show(times, Dimension.RATIO, rounding=Rounding.UP),
+            }
+
+
+def stored_energy(setup: Setup) -> float | None:
+    """Energy in the stretched rope at the worst pull, J, at most; None if its strength is unknown.
+
+    E = T² L e / (2 B): a rope that stretches evenly up to the fraction e at its breaking strength B
+    (mechanics of a linear line). T is the pull at the hauling end, the highest tension in the rope,
+    times the puller's dynamic factor, and L the rope needed: both on the safe side.
+    """
+    rope = setup.rope.gear
+    if not isinstance(rope, Rope) or rope.mbs is None:
+        return None
+    tension = setup.pull * setup.puller.dynamic
+    return tension**2 * setup.rope_needed * rope.stretch_at_break / (2.0 * rope.mbs)
+
+
+def _running_back(setup: Setup) -> list[StationRow]:
+    return [row for row in setup.profile if row.runs_back > 0.0]
+
+
+def _weakest(setup: Setup) -> Component | None:
+    return next((c for c in setup.components if c.name == setup.weakest), None)
+
+
+def _anchors_used(setup: Setup) -> list[str]:
+    return list(dict.fromkeys(place.name for place in setup.walk if place.kind == "anchor"))
+
+
+def _legs(site: Site) -> Iterator[tuple[float, float, Leg]]:
+    """Each leg with the distances along the path of its start and its end, m."""
+    start = 0.0
+    for leg in site.legs:
+        end = start + dist(leg.start, leg.end)
+        yield start, end, leg
+        start = end
+
+
+def _leg_at(site: Site, at: float) -> Leg:
+    return next((leg for _, end, leg in _legs(site) if at <= end + 1e-9), site.legs[-1])
+
+
+def _metres(site: Site, value: float, rounding: Rounding = Rounding.NEAREST) -> str:
+    return show(value, Dimension.LENGTH, site.preferences.units, rounding)
+
+
+def _force(site: Site, value: float) -> str:
+    return show(value, Dimension.FORCE, site.preferences.units, Rounding.UP)

@@ -1,0 +1,102 @@
+"""The rig seen from above: what lies inside an angle of the rope, which parts cross.
+
+Only for cautions: no force is computed from this.
+"""
+
+from collections.abc import Iterator
+from itertools import combinations
+from math import dist
+
+from optimiser.results import Setup
+from optimiser.rig import Place, segments
+from optimiser.site.model import Site
+
+Point = tuple[float, float]
+
+
+def load_at(site: Site, at: float) -> tuple[float, float, float]:
+    """Where the load's reference point is, `at` metres along the path."""
+    start = 0.0
+    for leg in site.legs:
+        length = dist(leg.start, leg.end)
+        if at <= start + length + 1e-9:
+            share = min(max((at - start) / length, 0.0), 1.0)
+            x, y, z = (a + share * (b - a) for a, b in zip(leg.start, leg.end, strict=True))
+            return x, y, z
+        start += length
+    return site.legs[-1].end
+
+
+def puller_spots(setup: Setup) -> tuple[Point, ...]:
+    """Where the puller is at the near and at the far end of its run."""
+    puller = setup.puller
+    (x, y, _), (dx, dy, _) = puller.position, puller.heading
+    return (x, y), (x + dx * puller.run, y + dy * puller.run)
+
+
+def plan(site: Site, setup: Setup, at: float) -> dict[Place, Point]:
+    """Every place of the rig from above, with the load `at` metres along the path."""
+    out: dict[Place, Point] = {}
+    for place in setup.walk:
+        if place.kind == "load":
+            out[place] = load_at(site, at)[:2]
+        elif place.kind == "anchor":
+            out[place] = site.anchor(place.name).position[:2]
+        else:
+            out[place] = setup.puller.position[:2]
+    return out
+
+
+def moments(setup: Setup) -> tuple[float, ...]:
+    """The positions of the load at which the rig is looked at."""
+    return tuple(sorted({setup.from_m, setup.to_m, *(row.at for row in setup.profile)}))
+
+
+def angles_around_puller(site: Site, setup: Setup) -> Iterator[tuple[Place, float]]:
+    """Each place whose angle of rope has the puller inside, with the load's position then."""
+    for at in moments(setup):
+        where = plan(site, setup, at)
+        for before, turn, after in zip(setup.walk, setup.walk[1:], setup.walk[2:], strict=False):
+            if after.kind == "puller":
+                continue
+            corners = where[before], where[turn], where[after]
+            if any(inside(spot, *corners) for spot in puller_spots(setup)):
+                yield turn, at
+
+
+def crossings(
+    site: Site, setup: Setup
+) -> Iterator[tuple[tuple[Place, Place], tuple[Place, Place], float]]:
+    """Each two parts of the rope that cross, with the load's position then."""
+    for at in moments(setup):
+        where = plan(site, setup, at)
+        for one, other in combinations(segments(setup.walk), 2):
+            ends = [where[place] for place in (*one, *other)]
+            if len(set(ends)) == 4 and cross(*ends):
+                yield one, other, at
+
+
+def inside(point: Point, a: Point, b: Point, c: Point) -> bool:
+    """Whether the point lies inside the triangle, its sides not counted."""
+    turns = [_turn(a, b, point), _turn(b, c, point), _turn(c, a, point)]
+    return all(turn > 1e-9 for turn in turns) or all(turn < -1e-9 for turn in turns)
+
+
+def cross(a: Point, b: Point, c: Point, d: Point) -> bool:
+    """Whether the stretch a-b crosses c-d, touching not counted."""
+    return _turn(a, b, c) * _turn(a, b, d) < -1e-12 and _turn(c, d, a) * _turn(c, d, b) < -1e-12
+
+
+def distance_to(point: Point, a: Point, b: Point) -> float:
+    """Distance of the point from the stretch a-b."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    length = dx * dx + dy * dy
+    share = ((point[0] - a[0]) * dx + (point[1] - a[1]) * dy) / length if length else 0.0
+    share = min(max(share, 0.0), 1.0)
+    x, y = a[0] + share * dx - point[0], a[1] + share * dy - point[1]
+    return float((x * x + y * y) ** 0.5)
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    """Twice the area of a-b-c, positive where the way turns left."""
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])

@@ -1,0 +1,140 @@
+"""`gear`, `new`, `schema`; files written whole; the counter."""
+
+import io
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from optimiser import cli
+from shared.files import write_atomically
+from shared.progress import Progress
+
+
+def test_gear_lists_what_has_the_word(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["gear", "nylon", "12", "--format", "json"]) == 0
+    (rope,) = json.loads(capsys.readouterr().out)
+
+    assert rope["id"] == "nylon-12"
+    assert rope["figures"][0]["name"] == "diameter"
+    assert rope["figures"][0]["value"] == 0.012
+
+
+def test_gear_shows_figures_with_units_and_sources(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["gear", "nylon-12"]) == 0
+    told = capsys.readouterr().out
+
+    assert "diameter 12 mm, MBS 25.58 kN [rope-table-3strand]" in told
+
+
+@pytest.mark.parametrize("form", ["table", "markdown", "csv", "json"])
+def test_whole_catalogue_in_every_form(form: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["gear", "--format", form]) == 0
+    assert "nylon-12" in capsys.readouterr().out
+
+
+def test_gear_unknown_word(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["gear", "shakle"]) == 2
+    assert capsys.readouterr().err == (
+        "catalogue: nothing has 'shakle' in it; did you mean 'shackle'?\n"
+    )
+
+
+def test_new_writes_a_site_that_checks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = str(tmp_path / "site.toml")
+
+    assert cli.main(["new", file]) == 0
+    assert cli.main(["check", file]) == 0
+    assert f"{file}: no fault found." in capsys.readouterr().out
+
+
+def test_new_leaves_what_is_there_alone_unless_forced(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "site.toml"
+    file.write_text("mine", encoding="utf-8")
+
+    assert cli.main(["new", str(file)]) == 2
+    assert file.read_text(encoding="utf-8") == "mine"
+    assert "--force" in capsys.readouterr().err
+    assert cli.main(["new", str(file), "--force"]) == 0
+    assert file.read_text(encoding="utf-8") != "mine"
+
+
+def test_new_where_nothing_can_be_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["new", str(tmp_path / "no" / "site.toml")]) == 2
+    assert "cannot be written: No such file or directory" in capsys.readouterr().err
+
+
+def test_demonstration_site_checks(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check"]) == 0
+    assert "the demonstration site: no fault found." in capsys.readouterr().out
+
+
+def test_schema_is_a_json_schema(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["schema"]) == 0
+    assert json.loads(capsys.readouterr().out)["type"] == "object"
+
+
+def test_file_is_written_whole_or_not_at_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "sheet.html"
+    write_atomically(file, "old")
+
+    def fail(*_: object) -> None:
+        raise OSError("disk full")
+
+    monkeypatch.setattr(os, "fsync", fail)
+    with pytest.raises(OSError, match="disk full"):
+        write_atomically(file, "new")
+
+    assert file.read_text(encoding="utf-8") == "old"
+    assert os.listdir(tmp_path) == ["sheet.html"]
+
+
+def test_file_written_over_keeps_its_rights_and_its_link(tmp_path: Path) -> None:
+    file, link = tmp_path / "real", tmp_path / "link"
+    file.write_bytes(b"old")
+    file.chmod(0o640)
+    link.symlink_to(file)
+
+    write_atomically(link, b"new")
+
+    assert link.is_symlink()
+    assert file.read_bytes() == b"new"
+    assert file.stat().st_mode & 0o777 == 0o640
+
+
+class Terminal(io.StringIO):
+    """A stream that somebody looks at."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_counter_waits_a_second_and_wipes_itself_out() -> None:
+    now = 0.0
+    screen = Terminal()
+    with Progress(screen, clock=lambda: now) as progress:
+        progress("walks", 10)
+        assert screen.getvalue() == ""
+        now = 1.5
+        progress("walks", 2000, 10_000)
+        progress("walks", 2001, 10_000)  # too soon after the last
+        assert screen.getvalue() == "\rwalks: 2,000 of 10,000"
+
+    assert screen.getvalue().endswith("\r" + " " * 22 + "\r")
+
+
+def test_counter_is_silent_where_nobody_looks() -> None:
+    now = 0.0
+    stream = io.StringIO()
+    with Progress(stream, clock=lambda: now) as progress:
+        now = 10.0
+        progress("walks", 10)
+
+    assert stream.getvalue() == ""

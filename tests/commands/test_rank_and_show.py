@@ -1,0 +1,205 @@
+"""`rank` and `show` on answers made by hand: what is printed, and with which exit code."""
+
+import csv
+import io
+import json
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from optimiser import cli
+from optimiser.cautions import cautions
+from optimiser.results import Ranking
+from tests.words.hand_made import NOTHING, RANKING, SETUP, SITE
+
+FOUND = replace(
+    RANKING, setups=(replace(SETUP, cautions=cautions(SITE, SETUP)), *RANKING.setups[1:])
+)
+
+
+class Bench:
+    """Runs the commands on an answer that is set beforehand."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+        self._capsys = capsys
+        self.answer: Ranking = FOUND
+        self.asked: dict[str, Any] = {}
+        self.site: tuple[Any, ...] = ()
+        for name in ("rank", "show"):
+            monkeypatch.setattr(f"optimiser.commands.{name}.load_site", self._load)
+            monkeypatch.setattr(f"optimiser.commands.{name}.find_setups", self._find)
+
+    def _load(self, *words: Any) -> Any:
+        self.site = words
+        return SITE
+
+    def _find(self, _site: Any, **asked: Any) -> Ranking:
+        self.asked = asked
+        return self.answer
+
+    def run(self, *arguments: str) -> tuple[int, str]:
+        code = cli.main(list(arguments))
+        return code, self._capsys.readouterr().out
+
+
+@pytest.fixture
+def bench(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Bench:
+    return Bench(monkeypatch, capsys)
+
+
+def test_rank_lists_the_setups_and_what_is_proven(bench: Bench) -> None:
+    code, told = bench.run("rank")
+
+    assert code == 0
+    assert "Standing end made fast to the load; round a block on ash (strap 0.40 m up);" in told
+    assert "43.22 m  50.00 m" in told
+    assert "Proven: no better setup exists among 1,234 walks" in told
+    assert "made fast to the load (setup 1)" in told
+    assert "never lifting" not in told
+    assert "Never lift people" in told
+    assert max(len(line) for line in told.split("\n")) <= 100
+
+
+def test_rank_hands_its_options_on(bench: Bench) -> None:
+    words = "rank my.toml --top 3 --all --by resets,rope --time-limit 2.5 --guesses best"
+    code, _ = bench.run(*words.split(), "--without-rule", "no-backward-part")
+
+    assert code == 0
+    assert bench.site == ("my.toml", "best")
+    assert bench.asked == {
+        "by": ("resets", "rope"),
+        "without": ("no-backward-part",),
+        "time_limit": 2.5,
+        "top": 3,
+        "everything": True,
+    }
+
+
+def test_rank_not_finished_says_not_proven(bench: Bench) -> None:
+    bench.answer = replace(FOUND, proven=False)
+    _, told = bench.run("rank")
+
+    assert "NOT proven (time limit)" in told
+    assert "Proven:" not in told
+
+
+def test_rank_shouts_unrated(bench: Bench) -> None:
+    bench.answer = replace(FOUND, setups=(replace(SETUP, unrated=("old hook",)),))
+    _, told = bench.run("rank")
+
+    assert "UNRATED, so unproven: old hook" in told
+
+
+def test_rank_as_json_is_one_object_with_setups(bench: Bench) -> None:
+    code, told = bench.run("rank", "--format", "json")
+    answer = json.loads(told)
+
+    assert code == 0
+    assert [setup["rank"] for setup in answer["setups"]] == [1, 2]
+    assert answer["setups"][0]["pull_N"] == SETUP.pull
+    assert answer["proven"] is True
+
+
+def test_rank_as_csv_is_one_clean_table(bench: Bench) -> None:
+    _, told = bench.run("rank", "--format", "csv")
+    head, *rows = csv.reader(io.StringIO(told))
+
+    assert head[:6] == [
+        "rank",
+        "parts",
+        "ideal_advantage",
+        "actual_advantage",
+        "pull_N",
+        "pull_at_m",
+    ]
+    assert len(rows) == 2
+
+
+def test_rank_as_markdown(bench: Bench) -> None:
+    _, told = bench.run("rank", "--format", "markdown")
+
+    assert "\n|   rank |" in told
+
+
+@pytest.mark.parametrize("command", ["rank", "show"])
+def test_nothing_feasible_tells_the_nearest_misses_and_ends_with_3(
+    bench: Bench, command: str
+) -> None:
+    bench.answer = NOTHING
+    code, told = bench.run(command)
+
+    assert code == 3
+    assert told.startswith("NO SETUP WORKS for trailer up the bank.")
+    assert "the winch pulls 8.00 kN, it would take 9.60 kN" in told
+    assert "a puller of 9.60 kN" in told
+
+
+def test_nothing_feasible_as_json(bench: Bench) -> None:
+    bench.answer = NOTHING
+    code, told = bench.run("rank", "--format", "json")
+    answer = json.loads(told)
+
+    assert code == 3
+    assert answer["setups"] == []
+    assert answer["misses"][0]["reeving"] == ["load", "winch"]
+    assert answer["misses"][0]["short_by"] == 1.2
+
+
+def test_show_spells_a_setup_out(bench: Bench) -> None:
+    code, told = bench.run("show")
+
+    assert code == 0
+    for part in (
+        "Setup 1\n=======",
+        "- The load runs back by itself",
+        "made fast with bowline (on the drawbar)",
+        "breaking strength 25.00 kN [ci-1308]; design factor 5 [ci-1401]",
+        "reset 2 at 6.90 m",
+        "Proven: no better setup exists",
+    ):
+        assert part in told
+
+
+@pytest.mark.parametrize(
+    ("words", "path", "rank"),
+    [
+        ((), None, 1),
+        (("2",), None, 2),
+        (("my.toml",), "my.toml", 1),
+        (("my.toml", "2"), "my.toml", 2),
+        (("./7",), "./7", 1),
+        (("-", "2"), "-", 2),
+    ],
+)
+def test_show_takes_a_site_and_a_number_or_either(
+    bench: Bench, words: tuple[str, ...], path: str | None, rank: int
+) -> None:
+    code, told = bench.run("show", *words, "--format", "json")
+
+    assert code == 0
+    assert bench.site[0] == path
+    assert json.loads(told)["rank"] == rank
+
+
+def test_show_as_json_has_everything(bench: Bench) -> None:
+    _, told = bench.run("show", "1", "--format", "json")
+    answer = json.loads(told)
+
+    assert answer["components"][0]["name"] == "block at ash"
+    assert len(answer["path"]) == len(SETUP.profile)
+    assert {"runs_back", "inspect"} <= {caution["key"] for caution in answer["cautions"]}
+
+
+def test_show_of_a_setup_that_is_not_there(bench: Bench) -> None:
+    code, told = bench.run("show", "9")
+
+    assert code == 2
+    assert told == ""
+
+
+def test_rules_of_the_search_are_listed(bench: Bench) -> None:
+    code, told = bench.run("rank", "--rules", "--format", "json")
+
+    assert code == 0
+    assert "no-backward-part" in {rule["name"] for rule in json.loads(told)}
