@@ -1,7 +1,7 @@
 """The catalogue: every generic kind of gear, ground, tree and puller by id."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import MISSING, dataclass, fields
 from functools import cache
 from types import MappingProxyType
 
@@ -96,7 +96,7 @@ def figures(entry: Entry) -> Iterator[Figure]:
     for field in fields(entry):
         value = getattr(entry, field.name)
         number = isinstance(value, int | float) and not isinstance(value, bool)
-        unrated = value is None and field.name in ("wll", "mbs") and not isinstance(entry, Rope)
+        unrated = value is None and field.name in ("wll", "mbs") and field.default is MISSING
         if number or unrated:
             if isinstance(entry, Footing):
                 own = entry.person_source if field.name == "per_person" else entry.source

@@ -1,0 +1,184 @@
+"""What is for sale: placeholders marked as such, and a user's list that wins over them."""
+
+from pathlib import Path
+
+import pytest
+
+from catalogue.gear import Chain, Rope, Shackle
+from catalogue.prices import load_prices, merge_prices
+from shared.errors import InputError
+
+HEADING = "gear,length,price,stock,for_sale\n"
+
+
+def written(folder: Path, name: str, text: str) -> Path:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def told(path: Path) -> str:
+    with pytest.raises(InputError) as error:
+        merge_prices(load_prices(), path)
+    return str(error.value)
+
+
+def test_placeholders_are_many_and_marked() -> None:
+    items = load_prices()
+    assert len(items) >= 150
+    assert all(item.placeholder and item.for_sale and item.price > 0 for item in items.values())
+    assert {type(item.gear).__name__ for item in items.values()} == {
+        "Rope",
+        "Block",
+        "Shackle",
+        "Strap",
+        "Chain",
+        "Hook",
+    }
+
+
+def test_rope_is_sold_by_lengths_and_longer_costs_more() -> None:
+    items = load_prices()
+    thirty, fifty = items["polyester-12 x 30 m"], items["polyester-12 x 50 m"]
+    assert (thirty.length, fifty.length) == (30.0, 50.0)
+    assert thirty.price < fifty.price
+    assert all(item.length is not None for item in items.values() if isinstance(item.gear, Rope))
+
+
+def test_a_users_price_wins(tmp_path: Path) -> None:
+    text = HEADING + "polyester-12,30 m,77.5,2,\nshackle-13,,,,false\n"
+    merged = merge_prices(load_prices(), written(tmp_path, "own.csv", text))
+    rope = merged["polyester-12 x 30 m"]
+    assert (rope.price, rope.stock, rope.placeholder) == (77.5, 2, False)
+    assert not merged["shackle-13"].for_sale
+    assert merged["shackle-16"] == load_prices()["shackle-16"]
+    assert len(merged) == len(load_prices())
+
+
+def test_an_item_may_be_called_by_the_id_of_the_list(tmp_path: Path) -> None:
+    text = '[[item]]\nid = "polyester-12 x 30 m"\nprice = 80\n'
+    merged = merge_prices(load_prices(), written(tmp_path, "own.toml", text))
+    assert merged["polyester-12 x 30 m"].price == 80
+    assert not merged["polyester-12 x 30 m"].placeholder
+
+
+def test_a_list_from_a_spreadsheet_with_semicolons(tmp_path: Path) -> None:
+    text = "\ufeffgear;length;price\nchain-8-g43;5 m;60\n\n"
+    merged = merge_prices(load_prices(), written(tmp_path, "own.csv", text))
+    chain = merged["chain-8-g43 x 5 m"]
+    assert isinstance(chain.gear, Chain)
+    assert chain.gear.length == 5.0
+    assert merged["chain-8-g43"].gear.wll == chain.gear.wll
+
+
+def test_own_gear_described_in_full(tmp_path: Path) -> None:
+    text = """
+[[item]]
+kind = "shackle"
+id = "yard-shackle"
+name = "big shackle from the yard"
+bow_diameter = "16 mm"
+pin_diameter = "19 mm"
+jaw = "27 mm"
+length = "60 mm"
+wll = "3200 kgf"
+price = 14.5
+stock = 4
+"""
+    item = merge_prices({}, written(tmp_path, "own.toml", text))["yard-shackle"]
+    assert isinstance(item.gear, Shackle)
+    assert item.gear.wll == pytest.approx(31381.28)  # 3,200 kg x 9.80665
+    assert (item.gear.source, item.price, item.stock) == ("site", 14.5, 4)
+
+
+def test_own_chain_described_in_csv_keeps_its_grade_a_text(tmp_path: Path) -> None:
+    text = (
+        "kind,id,name,grade,size,length,wll,choker_factor,basket_factor,price\n"
+        "chain,my-chain,old chain,43,8 mm,4 m,unrated,0.75,2,10\n"
+    )
+    item = merge_prices({}, written(tmp_path, "own.csv", text))["my-chain"]
+    assert isinstance(item.gear, Chain)
+    assert (item.gear.grade, item.gear.wll, item.gear.length) == ("43", None, 4.0)
+
+
+@pytest.mark.parametrize(
+    ("row", "message"),
+    [
+        ("polyestr-12,30 m,9,,", ":2: row 2.gear: no gear 'polyestr-12' in the catalogue; did you"),
+        ("polyester-12,,9,,", ":2: row 2.length: is missing: rope is sold by lengths"),
+        ("polyester-12,30,9,,", ":2: row 2.length: '30' is not a length"),
+        ("polyester-12,0 m,9,,", ":2: row 2.length: '0 m' must be above 0"),
+        ("snatch-100-roller,3 m,9,,", "is not sold by length"),
+        ("shackle-13,,,,", ":2: row 2.price: is missing"),
+        ("shackle-13,,-4,,", ":2: row 2.price: '-4' is not a price"),
+        ("shackle-13,,12 EUR,,", ":2: row 2.price: '12 EUR' is not a price"),
+        ("shackle-13,,9,1.5,", ":2: row 2.stock: 1.5 is not a whole number"),
+        ("shackle-13,,9,,maybe", ":2: row 2.for_sale: 'maybe' is not true or false"),
+        (",,9,,", ":2: row 2.gear: is missing"),
+        ("shackle-13,9", ":2: 2 cells under 5 headings"),
+        ("shackle-13,,9,,\nshackle-13,,8,,", ":3: row 3: 'shackle-13' stands at line 2 too"),
+        ("", "no items in this price list"),
+    ],
+)
+def test_a_bad_row_is_told_with_its_line(tmp_path: Path, row: str, message: str) -> None:
+    assert message in told(written(tmp_path, "own.csv", HEADING + row + "\n"))
+
+
+def test_all_bad_rows_are_told_at_once(tmp_path: Path) -> None:
+    text = HEADING + "shackel-13,,9,,\nshackle-13,,9,,\nchain-8-g44,,9,,\n"
+    message = told(written(tmp_path, "own.csv", text))
+    assert "did you mean 'shackle-13'" in message
+    assert "did you mean 'chain-8-g43'" in message
+    assert len(message.splitlines()) == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "message"),
+    [
+        (
+            "own.csv",
+            "gear,prise\nshackle-13,9\n",
+            ":1: prise: no such column; did you mean 'price'",
+        ),
+        ("own.csv", "gear,price,price\nshackle-13,9,9\n", "this column is there twice"),
+        ("own.txt", "", "a price list is a .csv or a .toml file"),
+        ("own.toml", "[[item]\n", "is not TOML"),
+        ("own.toml", "[[items]]\nprice = 3\n", "each item is an [[item]] table"),
+        ("own.toml", '[[item]]\ngear = "shackle-13"\nprice = nan\n', "item[0].price: nan is not"),
+        ("own.toml", '[[item]]\nid = "polyester-12 x 31 m"\nprice = 3\n', "polyester-12 x 30 m"),
+        ("own.toml", '[[item]]\nkind = "rop"\nprice = 3\n', "'rop' is not one of 'rope', 'block'"),
+        ("own.toml", '[[item]]\ngear = "shackle-13"\nprise = 3\n', "did you mean 'price'"),
+    ],
+)
+def test_a_list_that_is_none_is_told(tmp_path: Path, name: str, text: str, message: str) -> None:
+    assert message in told(written(tmp_path, name, text))
+
+
+def test_a_missing_list_is_told(tmp_path: Path) -> None:
+    assert "cannot be read" in told(tmp_path / "none.csv")
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "message"),
+    [
+        ("wll", '"0 kgf"', "wll: 0 must be above 0"),
+        ("basket_factor", "2.5", "basket_factor: 2.5 must be at most 2"),
+        ("id", '"strap-50-2m"', "is an id of the catalogue"),
+    ],
+)
+def test_own_gear_that_cannot_be_is_refused(
+    tmp_path: Path, field: str, value: str, message: str
+) -> None:
+    cells = {
+        "kind": '"strap"',
+        "id": '"my-strap"',
+        "name": '"mine"',
+        "length": '"2 m"',
+        "width": '"50 mm"',
+        "wll": '"900 kgf"',
+        "choker_factor": "0.8",
+        "basket_factor": "2",
+        "price": "10",
+    } | {field: value}
+    text = "[[item]]\n" + "".join(f"{key} = {raw}\n" for key, raw in cells.items())
+    assert message in told(written(tmp_path, "own.toml", text))
