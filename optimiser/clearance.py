@@ -1,0 +1,140 @@
+"""Which straight runs of rope are free of trunks, posts and ground.
+
+A post is an upright cylinder. The ground is known along the path only: its profile is taken to hold
+for `preferences.ground_known_within` to either side, and nothing is said about ground beyond.
+"""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.site.model import Obstacle, Site
+from optimiser.stations import Stations
+
+if TYPE_CHECKING:
+    from optimiser.scene import Scene
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+NEAR_END = 0.5
+"""m from a line's fixed end within which ground is not looked at: there the strap's height rules."""
+GROUND_EVERY = 1.0
+"""m between the points of the profile that are looked at, besides every vertex."""
+
+
+def posts(site: Site, own: tuple[str, ...]) -> list[Obstacle]:
+    """Everything that stands in the way of a line that is not made fast to it."""
+    trunks = [
+        Obstacle(name=a.name, position=a.position, radius=a.radius, top=a.top)
+        for a in site.anchors
+        if a.name not in own and a.radius > 0.0
+    ]
+    return trunks + list(site.obstacles)
+
+
+def hits_post(begin: Array, end: Array, post: Obstacle) -> Mask:
+    """(...,) whether the line from begin to end (..., 3) runs through the post."""
+    way = end - begin
+    flat = way[..., :2]
+    squared = np.maximum((flat**2).sum(axis=-1), 1e-12)
+    centre = np.array(post.position)
+    share = (((centre[:2] - begin[..., :2]) * flat).sum(axis=-1) / squared).clip(0.0, 1.0)
+    nearest = begin + share[..., None] * way
+    aside = np.hypot(nearest[..., 0] - centre[0], nearest[..., 1] - centre[1])
+    return np.asarray((aside < post.radius) & (nearest[..., 2] < centre[2] + post.top))
+
+
+def ground_points(site: Site, stations: Stations) -> Array:
+    """(G, 3) points of the path's profile a line must stay above: every vertex and one a metre, less
+    those on legs whose edge is protected."""
+    rows = []
+    for leg in site.legs:
+        if leg.edge_protected:
+            continue
+        length = float(np.linalg.norm(np.subtract(leg.end, leg.start)))
+        count = max(int(np.ceil(length / GROUND_EVERY)), 1)
+        rows.append(np.linspace(leg.start, leg.end, count + 1))
+    del stations
+    return np.unique(np.concatenate(rows), axis=0) if rows else np.zeros((0, 3))
+
+
+def touches_ground(
+    begin: Array, end: Array, ground: Array, *, within: float, above: float, both_ends: bool
+) -> Mask:
+    """(...,) whether the line from begin to end (..., 3) comes closer than `above` to the ground.
+
+    `both_ends`: ground near either end is left out; else only near `end` (the load's own end is
+    judged by its hitch height)."""
+    out = np.zeros(begin.shape[:-1], dtype=bool)
+    way = end - begin
+    flat = way[..., :2]
+    long = np.sqrt(np.maximum((flat**2).sum(axis=-1), 1e-12))
+    for point in ground:
+        off = point[:2] - begin[..., :2]
+        share = (off * flat).sum(axis=-1) / long**2
+        aside = np.abs(off[..., 0] * flat[..., 1] - off[..., 1] * flat[..., 0]) / long
+        height = begin[..., 2] + share * way[..., 2] - point[2]
+        least = NEAR_END / long if both_ends else 1e-6
+        inside = (share > least) & (share < 1.0 - NEAR_END / long) & (aside <= within)
+        out |= inside & (height < above)
+    return out
+
+
+def from_load(
+    site: Site, stations: Stations, hitch: Array, target: Array, own: tuple[str, ...]
+) -> Mask:
+    """(S,) whether the line from the hitch (S, 3) to `target` (3,) runs free at every station."""
+    end = np.broadcast_to(target, hitch.shape)
+    blocked = np.zeros(len(hitch), dtype=bool)
+    for post in posts(site, own):
+        blocked |= hits_post(hitch, end, post)
+    prefs = site.preferences
+    blocked |= touches_ground(
+        hitch,
+        end,
+        ground_points(site, stations),
+        within=prefs.ground_known_within,
+        above=prefs.clearance,
+        both_ends=False,
+    )
+    return ~blocked
+
+
+def between_places(scene: "Scene") -> Mask:
+    """(P + 2, P + 2) whether the line between two fixed places runs free, over the puller's run."""
+    site = scene.site
+    count = len(scene.places)
+    begin = np.broadcast_to(np.nan_to_num(scene.position)[:, None, :], (count, count, 3)).copy()
+    end = np.swapaxes(begin, 0, 1).copy()
+    blocked = _blocked(scene, begin, end)
+    for spot in scene.spots[1:]:
+        again_end = np.broadcast_to(spot, (count, 3))
+        again = _blocked(scene, begin[:, -1, :] * 0 + np.nan_to_num(scene.position), again_end, last=True)
+        blocked[:, -1] |= again
+        blocked[-1, :] |= again
+    del site
+    out = ~(blocked | blocked.T)
+    out[0, :] = out[:, 0] = False
+    np.fill_diagonal(out, False)
+    return out
+
+
+def _blocked(scene: "Scene", begin: Array, end: Array, *, last: bool = False) -> Mask:
+    site, prefs = scene.site, scene.site.preferences
+    out = touches_ground(
+        begin,
+        end,
+        ground_points(site, scene.stations),
+        within=prefs.ground_known_within,
+        above=prefs.clearance,
+        both_ends=True,
+    )
+    for post in posts(site, ()):
+        own = np.array([p.name == post.name for p in scene.places])
+        own[-1] = own[-1] or scene.puller.anchor == post.name
+        free = own if last else own[:, None] | own[None, :]
+        if last and scene.puller.anchor == post.name:
+            continue
+        out |= hits_post(begin, end, post) & ~free
+    return out

@@ -1,0 +1,241 @@
+"""Every piece of a filled rig as a component: worst demand, where, what it stands and why."""
+
+from collections.abc import Iterator
+
+from catalogue.gear import Block, Rope
+from optimiser.gear.assign import Filled, bridle_shackles
+from optimiser.gear.kit import bend_keeps, capacity, rope_capacity
+from optimiser.gear.slots import Peak, Variant
+from optimiser.results import Component, Hung
+from optimiser.site.model import Factor, Owned
+
+
+def components(filled: Filled) -> tuple[Component, ...]:
+    """All components of the rig, the puller first, then along the rope from the standing end."""
+    return (
+        *_puller(filled),
+        *_rope(filled),
+        *_blocks(filled),
+        *_shackles(filled),
+        *_straps(filled),
+        *_anchors(filled),
+        *_load(filled),
+    )
+
+
+def weakest(parts: tuple[Component, ...]) -> Component:
+    """The component with the least margin; of equals the first."""
+    return min(parts, key=lambda part: part.margin)
+
+
+def hung(filled: Filled) -> tuple[Hung, ...]:
+    """Which owned piece hangs where."""
+    v, out = filled.variant, []
+    places = v.row.scene.places
+    for place in v.strap_places:
+        hanging = filled.straps[place]
+        out.append(
+            Hung(
+                place=str(places[place]), role="strap", item=hanging.piece.name, how=hanging.how,
+                nodes=v.row.anchored[place],
+            )
+        )
+    for nodes, piece in sorted(filled.shackles.items()):
+        out.append(
+            Hung(place=_place_of(v, nodes), role="shackle", item=piece.name, how=_joins(v, nodes), nodes=nodes)
+        )
+    for option in filled.blocks:
+        out.append(
+            Hung(
+                place=str(places[option.place]), role="block", item=option.piece.name,
+                how="hung in the shackle" if _eyed(option.piece) else "by its own hook", nodes=option.nodes,
+            )
+        )
+    for i, piece in enumerate(filled.legs):
+        hitch = v.row.scene.attachment.hitches[i].name
+        out.append(Hung(place="load", role="bridle leg", item=piece.name, how=f"from {hitch} to the ring", nodes=v.row.on_load))
+    out += _ends(v)
+    return tuple(out)
+
+
+def _ends(v: Variant) -> Iterator[Hung]:
+    first = str(v.row.scene.places[v.row.numbers[0]])
+    if v.standing.termination is not None:
+        how = v.standing.termination.name + (", round the trunk" if v.tied else "")
+        yield Hung(place=first, role="tie" if v.tied else "end", item=v.rope.name, how=how, nodes=(0,))
+    name = v.hauling.termination.name if v.hauling.termination is not None else "held by hand"
+    last = len(v.row.numbers) - 1
+    yield Hung(place=v.row.scene.puller.name, role="end", item=v.rope.name, how=name, nodes=(last,))
+
+
+def _puller(filled: Filled) -> Iterator[Component]:
+    row = filled.variant.row
+    puller = row.scene.puller
+    pull, use = row.hauling, row.puller_use
+    limit = pull.value / use.value
+    worst = use if abs(limit - puller.limit) > 1e-9 * puller.limit else pull
+    yield Component(
+        name=f"{puller.name}: pull", item=puller.name, place=puller.name,
+        demand=use.value * limit, at=worst.at, capacity=limit, unit="N",
+        factors=(
+            *puller.limit_factors,
+            Factor(name="least of it over slope, rise and run", value=limit, unit="N", source="statics"),
+        ),
+    )
+    if puller.needs_termination and not puller.has_hook:
+        haul = row.tension(row.sheaves)
+        yield _piece(f"{puller.name}: hitch", puller.name, puller.name, haul, puller.hitch_rating, (), row.dynamic)
+
+
+def _rope(filled: Filled) -> Iterator[Component]:
+    v = filled.variant
+    row, rope, kind = v.row, v.rope, v.rope.gear
+    assert isinstance(kind, Rope)
+    haul = row.tension(row.sheaves)
+    base = _rope_factors(v.rope)
+    yield _piece(f"{rope.name}: the rope itself", rope.name, "", haul, rope_capacity(rope), base, row.dynamic)
+    for end, peak, place, word in (
+        (v.standing, row.tension(0), str(row.scene.places[row.numbers[0]]), "standing end"),
+        (v.hauling, haul, row.scene.puller.name, "hauling end"),
+    ):
+        if end.termination is None:
+            continue
+        knot = end.termination
+        factors = (*base, Factor(name=knot.name, value=knot.keeps, unit="", source=knot.source))
+        yield _piece(
+            f"{rope.name}: {word}, {knot.name}", rope.name, place, peak,
+            rope_capacity(rope, keeps=knot.keeps), factors, row.dynamic,
+        )
+    for option in filled.blocks:
+        block = option.piece.gear
+        assert isinstance(block, Block)
+        bend = bend_keeps(kind, block)
+        if bend is not None and bend < 1.0:
+            tight = max((row.tension(n) for n in option.nodes), key=lambda peak: peak.value)
+            ratio = block.sheave_diameter / kind.diameter
+            factors = (*base, Factor(name=f"bend, D/d = {ratio:.1f}", value=bend, unit="", source="trade-bend"))
+            yield _piece(
+                f"{rope.name}: over {option.piece.name}", rope.name, str(row.scene.places[option.place]), tight,
+                rope_capacity(rope, bend=bend), factors, row.dynamic,
+            )
+
+
+def _rope_factors(piece: Owned) -> tuple[Factor, ...]:
+    kind = piece.gear
+    assert isinstance(kind, Rope)
+    out = []
+    if kind.mbs is not None:
+        out.append(Factor(name="breaking strength, new", value=kind.mbs, unit="N", source=kind.source))
+        out.append(Factor(name="divided by design factor", value=kind.design_factor, unit="", source=kind.source))
+    if kind.wll is not None:
+        out.append(Factor(name="stated rating, not exceeded", value=kind.wll, unit="N", source=kind.source))
+    out.append(_condition(piece))
+    return tuple(out)
+
+
+def _condition(piece: Owned) -> Factor:
+    return Factor(
+        name=f"condition: {piece.condition.name}", value=piece.condition.keeps, unit="", source=piece.condition.source
+    )
+
+
+def _wll_factors(piece: Owned) -> tuple[Factor, ...]:
+    wll = piece.gear.wll
+    if piece.unrated or wll is None:
+        return ()
+    return (Factor(name="WLL", value=wll, unit="N", source=piece.gear.source), _condition(piece))
+
+
+def _blocks(filled: Filled) -> Iterator[Component]:
+    row = filled.variant.row
+    for option in filled.blocks:
+        place = str(row.scene.places[option.place])
+        yield _piece(
+            f"{option.piece.name} at {place}", option.piece.name, place, row.joint(option.nodes),
+            capacity(option.piece), _wll_factors(option.piece), row.dynamic,
+        )
+
+
+def _shackles(filled: Filled) -> Iterator[Component]:
+    v = filled.variant
+    for nodes, piece in sorted(filled.shackles.items()):
+        if nodes[0] <= -2:
+            peak = v.row.hitch_use[-2 - nodes[0]][0]
+        else:
+            peak = v.row.tension(v.row.sheaves) if nodes == (-1,) else v.row.joint(nodes)
+        place = _place_of(v, nodes)
+        yield _piece(
+            f"{piece.name} at {place}, {_joins(v, nodes)}", piece.name, place, peak, capacity(piece),
+            _wll_factors(piece), v.row.dynamic,
+        )
+
+
+def _straps(filled: Filled) -> Iterator[Component]:
+    v = filled.variant
+    for place in v.strap_places:
+        hanging = filled.straps[place]
+        where = str(v.row.scene.places[place])
+        yield _piece(
+            f"{hanging.piece.name} at {where}, {hanging.how}", hanging.piece.name, where,
+            v.row.joint(v.row.anchored[place]), hanging.capacity,
+            (*_wll_factors(hanging.piece), *hanging.factors), v.row.dynamic,
+        )
+    for i, piece in enumerate(filled.legs):
+        peak = v.row.hitch_use[i][0]
+        hitch = v.row.scene.attachment.hitches[i].name
+        yield _piece(
+            f"{piece.name}, bridle leg from {hitch}", piece.name, "load", peak, capacity(piece),
+            _wll_factors(piece), v.row.dynamic,
+        )
+
+
+def _anchors(filled: Filled) -> Iterator[Component]:
+    row = filled.variant.row
+    for a, (peak, strength) in row.anchor_use.items():
+        anchor = row.scene.site.anchors[a]
+        yield Component(
+            name=f"{anchor.name} ({anchor.kind})", item=anchor.name, place=anchor.name, demand=peak.value,
+            at=peak.at, capacity=strength, unit=anchor.strength.unit, factors=anchor.strength.factors,
+            note=anchor.strength.governs,
+        )
+
+
+def _load(filled: Filled) -> Iterator[Component]:
+    row = filled.variant.row
+    for hitch, (peak, rating) in zip(row.scene.attachment.hitches, row.hitch_use, strict=True):
+        yield _piece(f"load: hitch {hitch.name}", hitch.name, "load", peak, rating, (), row.dynamic)
+
+
+def _piece(
+    name: str, item: str, place: str, peak: Peak, strength: float | None, factors: tuple[Factor, ...], dynamic: float
+) -> Component:
+    note = "" if dynamic == 1.0 else f"demand with dynamic factor {dynamic:g}"
+    return Component(
+        name=name, item=item, place=place, demand=peak.value, at=peak.at, capacity=strength, unit="N",
+        factors=factors, note=note,
+    )
+
+
+def _place_of(v: Variant, nodes: tuple[int, ...]) -> str:
+    if nodes[0] == -1:
+        return v.row.scene.puller.name
+    if nodes[0] <= -2:
+        return "load"
+    return str(v.row.scene.places[v.row.numbers[nodes[0]]])
+
+
+def _joins(v: Variant, nodes: tuple[int, ...]) -> str:
+    if nodes[0] == -1:
+        return "joins the rope's end to the hitch"
+    if nodes[0] <= -2:
+        return f"joins the bridle to {v.row.scene.attachment.hitches[-2 - nodes[0]].name}"
+    what = "the standing end" if nodes == (0,) else "the block"
+    return f"joins {what} to the {'hitch' if v.row.numbers[nodes[0]] == 0 else 'strap'}"
+
+
+def _eyed(piece: Owned) -> bool:
+    assert isinstance(piece.gear, Block)
+    return piece.gear.eye is not None
+
+
+__all__ = ["bridle_shackles", "components", "hung", "weakest"]

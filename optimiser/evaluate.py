@@ -1,0 +1,257 @@
+"""The one evaluator: forces, lengths and limits of many walks at once, at every station.
+
+Walks of equal length are rows of place numbers of a scene, from the standing end to the puller; each
+sheave has its own efficiency. The last axis of the arrays here is "state": every station with the
+puller at every spot of its run.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.mechanics import haul, step
+from optimiser.scene import Scene
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Numbers = npt.NDArray[np.int64]
+CHUNK = 400
+"""Walks at a time: keeps the arrays inside the processor's cache."""
+
+
+@dataclass(frozen=True)
+class States:
+    """Every station with the puller at every spot: arrays of length S * R, station by station."""
+
+    station: Numbers
+    spot: Numbers
+
+    @staticmethod
+    def of(scene: Scene) -> "States":
+        count, spots = len(scene.stations), len(scene.spots)
+        return States(np.repeat(np.arange(count), spots), np.tile(np.arange(spots), count))
+
+
+@dataclass(frozen=True)
+class Evaluation:
+    """What the rope does, for n walks of m sheaves in X states. Forces are per hauling pull of 1 N
+    unless said; multiply with `pull`."""
+
+    scene: Scene
+    walks: Numbers  # (n, m + 2)
+    etas: Array  # (n, m)
+    states: States
+    units: Array  # (m + 1, 3, n, X) along each segment, from the standing end to the puller
+    lengths: Array  # (m + 1, n, X)
+    tau: Array  # (m + 1, n) tension of each segment / pull
+
+    @property
+    def sheaves(self) -> int:
+        return self.etas.shape[1]
+
+    @cached_property
+    def at_load(self) -> Mask:
+        """(m + 2, n) which nodes are on the load."""
+        return (self.walks == 0).T
+
+    @cached_property
+    def node_force(self) -> Array:
+        """(m + 2, 3, n, X) force of the rope on each node."""
+        segments, _, n, states = self.units.shape
+        out = np.zeros((segments + 1, 3, n, states))
+        for k in range(segments):
+            force = self.units[k] * self.tau[k][None, :, None]
+            out[k] += force
+            out[k + 1] -= force
+        return out
+
+    @cached_property
+    def on_load(self) -> Array:
+        """(3, n, X) g: the rig's pull on the load."""
+        return np.einsum("kcnx,kn->cnx", self.node_force, self.at_load.astype(float))
+
+    def _along(self, vectors: Array, axis: Array) -> Array:
+        at = axis[self.states.station]
+        return vectors[0] * at[:, 0] + vectors[1] * at[:, 1] + vectors[2] * at[:, 2]
+
+    @cached_property
+    def advance(self) -> Array:
+        """(n, X) g.t: actual advantage."""
+        return self._along(self.on_load, self.scene.stations.along)
+
+    @cached_property
+    def lift(self) -> Array:
+        return self._along(self.on_load, self.scene.stations.normal)
+
+    @cached_property
+    def sideways(self) -> Array:
+        return self._along(self.on_load, self.scene.stations.across)
+
+    @cached_property
+    def ideal_advance(self) -> Array:
+        """(n, X) g.t without friction."""
+        out = np.zeros(self.lengths.shape[1:])
+        along = self.scene.stations.along
+        for k in range(self.units.shape[0]):
+            part = self._along(self.units[k], along)
+            out += part * (self.at_load[k].astype(float) - self.at_load[k + 1])[:, None]
+        return out
+
+    @cached_property
+    def pull(self) -> Array:
+        """(n, X) H, N: +inf where the rig cannot move the load."""
+        st, i = self.scene.stations, self.states.station
+        out = haul.pull_needed(
+            weight=st.weight[i],
+            slope_sin=st.slope_sin[i],
+            slope_cos=st.slope_cos[i],
+            resistance=st.resistance[i],
+            advance=self.advance,
+            lift=self.lift,
+        )
+        load = self.scene.site.load
+        for s in np.flatnonzero(st.step > 0.0):
+            here = i == s
+            if not step.climbable(wheel_radius=load.wheel_radius, step=float(st.step[s])):
+                out[:, here] = np.inf
+                continue
+            assert load.wheel_radius is not None
+            over = step.pull_over_step(
+                wheel_radius=load.wheel_radius,
+                step=float(st.step[s]),
+                slope_sin=st.slope_sin[s],
+                slope_cos=st.slope_cos[s],
+                axle_weight=st.weight[s] * load.axle_share,
+                advance=self.advance[:, here],
+                lift=self.lift[:, here],
+            )
+            rest = out[:, here] * (1.0 - load.axle_share)
+            out[:, here] = np.maximum(out[:, here], over + rest)
+        return out
+
+    @cached_property
+    def reaction(self) -> Array:
+        """(n, X) ground reaction under the load, N; NaN where the rig cannot move it."""
+        st, i = self.scene.stations, self.states.station
+        pull = np.where(np.isfinite(self.pull), self.pull, np.nan)
+        return np.asarray(
+            haul.ground_reaction(
+                weight=st.weight[i], slope_cos=st.slope_cos[i], pull=pull, lift=self.lift
+            )
+        )
+
+    @cached_property
+    def side_pull(self) -> Array:
+        """(n, X) sideways / forward pull, positive either way."""
+        return haul.side_pull(sideways=self.sideways, advance=self.advance)
+
+    @cached_property
+    def side_limit(self) -> Array:
+        """(X,)"""
+        p = self.scene.site.preferences
+        rolling = self.scene.stations.rolling[self.states.station]
+        return np.where(rolling, p.side_pull_rolling, p.side_pull_sliding)
+
+    @cached_property
+    def puller_limit(self) -> Array:
+        """(n, X) greatest pull of the puller with this walk's hauling line, N."""
+        last = self.walks[:, -2]
+        fixed = self.scene.limit_last[last][:, self.states.spot]
+        if not (last == 0).any():
+            return fixed
+        straight = self.scene.limit_from_load[self.states.station, self.states.spot]
+        return np.where((last == 0)[:, None], straight[None, :], fixed)
+
+    @cached_property
+    def clear(self) -> Mask:
+        """(n, X) every segment runs free of trunks, posts and ground."""
+        out = np.ones(self.lengths.shape[1:], dtype=bool)
+        for k in range(self.sheaves + 1):
+            a, b = self.walks[:, k], self.walks[:, k + 1]
+            other = np.where(a == 0, b, a)
+            touches = (a == 0) | (b == 0)
+            from_load = self.scene.clear_from_load[other][:, self.states.station]
+            between = self.scene.clear[a, b][:, None]
+            out &= np.where(touches[:, None], from_load, between)
+        return out
+
+    @cached_property
+    def works(self) -> Mask:
+        """(n, X) the load moves, stays on the ground and on line, the line runs free: everything but
+        what the pieces stand. The puller's angle limits count (its limit is 0 beyond them)."""
+        moves = np.isfinite(self.pull) & (self.pull > 0.0)
+        with np.errstate(invalid="ignore"):
+            grounded = self.reaction >= 0.0
+        on_line = self.side_pull <= self.side_limit + 1e-12
+        return moves & grounded & on_line & self.clear & (self.puller_limit > 0.0)
+
+    @cached_property
+    def total_length(self) -> Array:
+        """(n, X) rope between the standing end and the puller, m."""
+        return self.lengths.sum(axis=0)
+
+    @cached_property
+    def anchor_demand(self) -> dict[int, tuple[Mask, Array]]:
+        """For each anchor of the site that any walk uses: which walks, and the demand (n, X) on it at
+        working pull: moment [N·m] for trees, force [N] for rated anchors. No dynamic factor."""
+        out: dict[int, tuple[Mask, Array]] = {}
+        anchors = self.scene.anchor_of[self.walks]
+        for a in np.unique(anchors[anchors >= 0]):
+            uses = anchors == a
+            levers = np.where(uses, self.scene.lever[self.walks], 0.0)
+            total = np.einsum("kcnx,nk->cnx", self.node_force, levers)
+            if self.scene.site.anchors[a].horizontal_only:
+                size = np.hypot(total[0], total[1])
+            else:
+                size = np.sqrt((total**2).sum(axis=0))
+            out[int(a)] = (uses.any(axis=1), size * self.pull)
+        return out
+
+    def joint_force(self, nodes: tuple[int, ...]) -> Array:
+        """(n, X) size of the force that the rope puts on these nodes together, N at working pull."""
+        total = self.node_force[list(nodes)].sum(axis=0)
+        return np.asarray(np.sqrt((total**2).sum(axis=0)) * self.pull)
+
+    def tension(self, segment: int) -> Array:
+        """(n, X) tension of a segment, N."""
+        return self.tau[segment][:, None] * self.pull
+
+
+def evaluate(scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
+    """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m)."""
+    states = States.of(scene)
+    n, nodes = walks.shape
+    points = np.empty((nodes, 3, n, len(states.station)))
+    for k in range(nodes):
+        here = walks[:, k]
+        points[k] = np.nan_to_num(scene.position[here]).T[:, :, None]
+        loads = np.flatnonzero(here == 0)
+        if len(loads):
+            points[k][:, loads, :] = scene.hitch[states.station].T[:, None, :]
+        pullers = np.flatnonzero(here == scene.puller_number)
+        if len(pullers):
+            points[k][:, pullers, :] = scene.spots[states.spot].T[:, None, :]
+    units = points[1:] - points[:-1]
+    lengths = np.sqrt((units**2).sum(axis=1))
+    units /= np.maximum(lengths, 1e-9)[:, None]
+    tau = np.ones((nodes - 1, n))
+    for k in range(nodes - 3, -1, -1):
+        tau[k] = tau[k + 1] * etas[:, k]
+    return Evaluation(scene, walks, etas, states, units, lengths, tau)
+
+
+def in_chunks(scene: Scene, walks: Numbers, etas: Array) -> Iterator[tuple[slice, Evaluation]]:
+    """Evaluate many walks of equal length, some at a time."""
+    for begin in range(0, len(walks), CHUNK):
+        part = slice(begin, min(begin + CHUNK, len(walks)))
+        yield part, evaluate(scene, walks[part], etas[part])
+
+
+def subsets(nodes: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
+    """Every non-empty choice of the nodes: what may hang on one block of as many sheaves."""
+    for size in range(1, len(nodes) + 1):
+        yield from combinations(nodes, size)

@@ -1,0 +1,1 @@
+"""Which owned piece goes where."""

@@ -1,0 +1,290 @@
+"""Which owned piece goes where, decided by the constraint solver (CP-SAT).
+
+One model over several variants of a rig at once: it chooses the variant and fills its slots under
+everything that couples pieces: counts, sheaves of one block, rope size and block, shackle and eye,
+strap and trunk, what fits between the load and an anchor. Ratios are whole millionths.
+
+The answer is never taken on the solver's word alone: `optimiser.verify` re-checks every assignment, and
+the search compares the best against its own bound.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import count
+from math import floor
+from typing import Any
+
+from catalogue.gear import Block, Shackle
+from optimiser.gear.kit import Hanging
+from optimiser.gear.slots import END_LENGTH, BlockOption, Variant
+from optimiser.keys import Key, Order
+from optimiser.site.model import Owned
+
+SCALE = 1_000_000
+CAP = 1_000.0
+"""Margins above this are all the same to the solver."""
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A filled variant. `straps`: by place. `shackles`: by the nodes they serve ((-1,) hauling end,
+    (-2 - i,) bridle leg i)."""
+
+    variant: Variant
+    blocks: tuple[BlockOption, ...]
+    straps: dict[int, Hanging]
+    shackles: dict[tuple[int, ...], Owned]
+    legs: tuple[Owned, ...] = ()
+    margin: float = field(default=0.0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "margin", min([self.variant.fixed_margin, *self._ratios()]))
+
+    def _ratios(self) -> Iterator[float]:
+        v = self.variant
+        yield from (option.ratio for option in self.blocks)
+        for place, hanging in self.straps.items():
+            yield next(r for h, r in v.strap_options(place) if h == hanging)
+        for nodes, piece in self.shackles.items():
+            yield shackle_ratio(v, piece, nodes)
+        for (_, demand), piece in zip(v.bridle_legs, self.legs, strict=True):
+            yield next(r for p, r in v.leg_options(demand) if p is piece)
+
+    @property
+    def unrated(self) -> tuple[str, ...]:
+        """Names of the pieces without a rating."""
+        from optimiser.gear.kit import capacity
+
+        used = [o.piece for o in self.blocks] + [h.piece for h in self.straps.values()]
+        used += [*self.shackles.values(), *self.legs]
+        loose = [p.name for p in used if capacity(p) is None]
+        return tuple(dict.fromkeys([*self.variant.unrated_fixed, *loose]))
+
+
+def shackle_ratio(variant: Variant, piece: Owned, nodes: tuple[int, ...]) -> float:
+    """Capacity / demand of a shackle in its slot, bridle legs' included."""
+    if nodes[0] <= -2:
+        from optimiser.gear.kit import capacity
+
+        known = capacity(piece)
+        return float("inf") if known is None else known / variant.bridle_legs[-2 - nodes[0]][1]
+    return variant.shackle_ratio(piece, nodes)
+
+
+def bridle_shackles(variant: Variant) -> tuple[tuple[tuple[int, ...], float | None], ...]:
+    """One shackle at each hitch of a bridle: (nodes, the hitch's eye)."""
+    attachment = variant.row.scene.attachment
+    return tuple(((-2 - i,), attachment.hitches[i].eye) for i, _ in variant.bridle_legs)
+
+
+def best(variants: Sequence[Variant], order: Order, *, floor_margin: float) -> Filled | None:
+    """The best filled variant by the order, or None where no assignment reaches `floor_margin`.
+
+    All variants must be of one kind of setup; ties go to the earlier variant.
+    """
+    from ortools.sat.python import cp_model
+
+    hopeful = [v for v in variants if v.fixed_margin >= floor_margin]
+    if not hopeful:
+        return None
+    model = cp_model.CpModel()
+    margin = model.NewIntVar(_whole(floor_margin), _whole(CAP), "margin")
+    chosen = [model.NewBoolVar(f"v{i}") for i in range(len(hopeful))]
+    model.AddExactlyOne(chosen)
+    rigs = []
+    for on, variant in zip(chosen, hopeful, strict=True):
+        model.Add(margin <= _whole(variant.fixed_margin)).OnlyEnforceIf(on)
+        rigs.append(_Model(model, variant, on, margin, floor_margin).build())
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    band = model.NewIntVar(0, order.bands, "band")
+    model.Add(band * _whole(order.band) <= margin + 1)
+    goals: list[tuple[Any, int]] = []
+    for name in order.names:
+        if name == "margin":
+            goals.append((band, +1))
+        elif len(hopeful) > 1:
+            values = [round(order.counted(name, Key.of(v, 0.0, order)) * 1000) for v in hopeful]
+            goals.append((sum(v * on for v, on in zip(values, chosen, strict=True)), -1))
+    goals.append((margin, +1))
+    if len(hopeful) > 1:
+        goals.append((sum(i * on for i, on in enumerate(chosen)), -1))
+    for expression, sign in goals:
+        model.ClearObjective()
+        (model.Maximize if sign > 0 else model.Minimize)(expression)
+        status = solver.Solve(model)
+        if status == cp_model.INFEASIBLE:
+            return None
+        if status != cp_model.OPTIMAL:
+            raise RuntimeError(f"constraint solver stopped with {solver.StatusName(status)}")
+        reached = round(solver.ObjectiveValue())
+        model.Add(expression >= reached) if sign > 0 else model.Add(expression <= reached)
+    index = next(i for i, on in enumerate(chosen) if solver.Value(on))
+    return rigs[index].read(solver)
+
+
+def _whole(ratio: float) -> int:
+    return floor(min(ratio, CAP) * SCALE + 1e-6)
+
+
+class _Model:
+    """The slots of one variant inside the joint model."""
+
+    def __init__(self, model: Any, variant: Variant, on: Any, margin: Any, least: float) -> None:
+        self.model, self.variant, self.on = model, variant, on
+        self.margin, self.least = margin, least
+        self.blocks: list[tuple[BlockOption, Any]] = []
+        self.straps: list[tuple[int, Hanging, Any]] = []
+        self.shackles: list[tuple[tuple[int, ...], Owned, Any]] = []
+        self.legs: list[tuple[int, Owned, Any]] = []
+        self._names = count()
+
+    def build(self) -> "_Model":
+        self._add_blocks()
+        self._add_straps()
+        self._add_shackles()
+        self._add_legs()
+        self._add_counts()
+        self._add_room()
+        return self
+
+    def _choice(self, ratio: float) -> Any:
+        """A yes/no for one piece in one slot; choosing it holds the margin down to its ratio."""
+        pick = self.model.NewBoolVar(f"x{next(self._names)}")
+        self.model.AddImplication(pick, self.on)
+        if ratio < CAP:
+            self.model.Add(self.margin <= _whole(ratio)).OnlyEnforceIf(pick)
+        return pick
+
+    def _add_blocks(self) -> None:
+        """Every node of a sheave hangs on exactly one block."""
+        for option in self.variant.block_options:
+            if option.ratio >= self.least:
+                self.blocks.append((option, self._choice(option.ratio)))
+        for nodes in self.variant.row.groups.values():
+            for node in nodes:
+                self.model.Add(sum(x for o, x in self.blocks if node in o.nodes) == self.on)
+
+    def _add_straps(self) -> None:
+        """Each anchor place that needs one has exactly one strap, in one hitch."""
+        for place in self.variant.strap_places:
+            here = []
+            for hanging, ratio in self.variant.strap_options(place):
+                if ratio >= self.least:
+                    pick = self._choice(ratio)
+                    self.straps.append((place, hanging, pick))
+                    here.append(pick)
+            self.model.Add(sum(here) == self.on)
+
+    def _add_shackles(self) -> None:
+        """A block with an eye takes one shackle that fits; so does an end that needs one."""
+        v = self.variant
+        for place, nodes in {(o.place, o.nodes): None for o, _ in self.blocks}:
+            users = [(o, x) for o, x in self.blocks if (o.place, o.nodes) == (place, nodes)]
+            eyed = [(o, x) for o, x in users if _eye(o.piece) is not None]
+            if not eyed:
+                continue
+            here = self._shackle_choices(nodes)
+            self.model.Add(sum(z for _, z in here) == sum(x for _, x in eyed))
+            for option, x in eyed:
+                for piece, z in here:
+                    if not v.shackle_fits(piece, place, _eye(option.piece)):
+                        self.model.AddBoolOr([x.Not(), z.Not()])
+        for nodes, place in v.end_shackles:
+            here = [(p, z) for p, z in self._shackle_choices(nodes)]
+            for piece, z in here:
+                if not v.shackle_fits(piece, place, None):
+                    self.model.Add(z == 0)
+            self.model.Add(sum(z for _, z in here) == self.on)
+        for nodes, eye in bridle_shackles(v):
+            here = self._shackle_choices(nodes)
+            for piece, z in here:
+                assert isinstance(piece.gear, Shackle)
+                if eye is not None and piece.gear.pin_diameter > eye + 1e-9:
+                    self.model.Add(z == 0)
+            self.model.Add(sum(z for _, z in here) == self.on)
+
+    def _shackle_choices(self, nodes: tuple[int, ...]) -> list[tuple[Owned, Any]]:
+        out = []
+        for piece in self.variant.kit.shackles:
+            ratio = shackle_ratio(self.variant, piece, nodes)
+            if ratio >= self.least:
+                pick = self._choice(ratio)
+                out.append((piece, pick))
+                self.shackles.append((nodes, piece, pick))
+        return out
+
+    def _add_legs(self) -> None:
+        """The two legs of a bridle are two equal pieces."""
+        by_leg: dict[int, list[tuple[Owned, Any]]] = {}
+        for leg, demand in self.variant.bridle_legs:
+            here = []
+            for piece, ratio in self.variant.leg_options(demand):
+                if ratio >= self.least:
+                    pick = self._choice(ratio)
+                    here.append((piece, pick))
+                    self.legs.append((leg, piece, pick))
+            self.model.Add(sum(x for _, x in here) == self.on)
+            by_leg[leg] = here
+        if len(by_leg) == 2:
+            second = {p.name: x for p, x in by_leg[1]}
+            for piece, x in by_leg[0]:
+                if piece.name in second:
+                    self.model.Add(x == second[piece.name])
+                else:
+                    self.model.Add(x == 0)
+
+    def _add_counts(self) -> None:
+        """No piece is used more often than it is owned."""
+        used: dict[str, list[Any]] = {}
+        owned: dict[str, int] = {}
+        entries = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
+        entries += [(p, x) for _, p, x in self.shackles] + [(p, x) for _, p, x in self.legs]
+        for piece, x in entries:
+            used.setdefault(piece.name, []).append(x)
+            owned[piece.name] = piece.count
+        for name, picks in used.items():
+            if len(picks) > owned[name]:
+                self.model.Add(sum(picks) <= owned[name])
+
+    def _add_room(self) -> None:
+        """What hangs at both ends of a segment fits into its shortest length (not two-blocked)."""
+        for _, before, after, least in self.variant.room():
+            takes = self._hardware(before) + self._hardware(after)
+            if takes:
+                total = sum(round(length * 10_000) * x for length, x in takes)
+                self.model.Add(total <= floor(least * 10_000 + 1e-3)).OnlyEnforceIf(self.on)
+
+    def _hardware(self, node: int) -> list[tuple[float, Any]]:
+        v = self.variant
+        if node == v.row.sheaves + 1:
+            return []
+        place = v.row.numbers[node]
+        takes = [(h.standoff, x) for p, h, x in self.straps if p == place]
+        takes += [(_long(o.piece), x) for o, x in self.blocks if node in o.nodes]
+        takes += [(_long(p), x) for nodes, p, x in self.shackles if node in nodes]
+        if node == 0:
+            takes.append((END_LENGTH, self.on))
+        return takes
+
+    def read(self, solver: Any) -> Filled:
+        return Filled(
+            self.variant,
+            tuple(o for o, x in self.blocks if solver.Value(x)),
+            {place: h for place, h, x in self.straps if solver.Value(x)},
+            {nodes: p for nodes, p, x in self.shackles if solver.Value(x)},
+            tuple(p for _, p, x in sorted(self.legs, key=lambda e: e[0]) if solver.Value(x)),
+        )
+
+
+def _eye(piece: Owned) -> float | None:
+    block = piece.gear
+    assert isinstance(block, Block)
+    return block.eye
+
+
+def _long(piece: Owned) -> float:
+    gear = piece.gear
+    assert isinstance(gear, Block | Shackle)
+    return gear.length

@@ -1,0 +1,200 @@
+"""The gear at hand, sorted by what it can do in a rig, with working capacities in newtons.
+
+A capacity of None means unrated. Pieces are kinds with a count, so equal items are one.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
+from optimiser.mechanics import rope as rope_formulas
+from optimiser.mechanics import strap as strap_formulas
+from optimiser.site.model import Anchor, Factor, Owned, Site
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hanging:
+    """A strap or chain made fast round a trunk, one of the ways it can be."""
+
+    piece: Owned
+    how: str
+    capacity: float | None
+    standoff: float
+    factors: tuple[Factor, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RopeEnd:
+    """One way to make a rope's end fast. `spliced` True: it uses the termination already there."""
+
+    termination: Termination | None  # None: hands hold the bare rope
+    spliced: bool
+    needs_shackle: bool
+    round_trunk: bool
+    eaten: float  # m of rope
+
+
+def capacity(piece: Owned) -> float | None:
+    """WLL times condition; None where unrated. For shackles, blocks, hooks, and straps pulled straight."""
+    wll = piece.gear.wll
+    return None if piece.unrated or wll is None else wll * piece.condition.keeps
+
+
+def rope_capacity(piece: Owned, *, keeps: float = 1.0, bend: float = 1.0) -> float | None:
+    """Working strength of the rope with an end that keeps `keeps` or over a bend that keeps `bend`."""
+    rope = piece.gear
+    assert isinstance(rope, Rope)
+    if piece.unrated:
+        return None
+    return rope_formulas.working_strength(
+        mbs=rope.mbs,
+        design_factor=rope.design_factor,
+        wll=rope.wll,
+        condition=piece.condition.keeps,
+        termination=keeps,
+        bend=bend,
+    )
+
+
+def bend_keeps(rope: Rope, block: Block) -> float | None:
+    """Share of the rope's strength kept over the block's sheave; None where the block does not take it:
+    wrong size, or a sheave too small for this rope."""
+    slack = 1e-9
+    if not block.rope_least - slack <= rope.diameter <= block.rope_most + slack:
+        return None
+    ratio = block.sheave_diameter / rope.diameter
+    if ratio < rope.least_bend_ratio - slack:
+        return None
+    if rope.knottable:
+        return 1.0
+    return rope_formulas.wire_bend(
+        sheave_diameter=block.sheave_diameter, rope_diameter=rope.diameter
+    )
+
+
+def fits_eye(shackle: Shackle, eye: float | None) -> bool:
+    """Whether the shackle's pin goes through an eye of that clear width (None: anything fits)."""
+    return eye is None or shackle.pin_diameter <= eye + 1e-9
+
+
+@dataclass(frozen=True)
+class Kit:
+    """All pieces of one job."""
+
+    pieces: tuple[Owned, ...]
+    knots: tuple[Termination, ...]
+
+    def _of(self, *kinds: type) -> tuple[Owned, ...]:
+        return tuple(p for p in self.pieces if isinstance(p.gear, kinds) and p.count > 0)
+
+    @cached_property
+    def ropes(self) -> tuple[Owned, ...]:
+        return self._of(Rope)
+
+    @cached_property
+    def blocks(self) -> tuple[Owned, ...]:
+        return self._of(Block)
+
+    @cached_property
+    def shackles(self) -> tuple[Owned, ...]:
+        return self._of(Shackle)
+
+    @cached_property
+    def straps(self) -> tuple[Owned, ...]:
+        """What goes round a trunk: straps and chains."""
+        return self._of(Strap, Chain)
+
+    @cached_property
+    def hooks(self) -> tuple[Owned, ...]:
+        return self._of(Hook)
+
+    @cached_property
+    def etas(self) -> tuple[float, ...]:
+        """Efficiencies of the sheaves at hand, best first."""
+        return tuple(sorted({block.gear.eta for block in self.blocks if isinstance(block.gear, Block)}, reverse=True))
+
+    @cached_property
+    def sheave_count(self) -> int:
+        """Sheaves at hand in all."""
+        return sum(b.count * b.gear.sheaves for b in self.blocks if isinstance(b.gear, Block))
+
+    @cached_property
+    def many_sheaved(self) -> bool:
+        """Whether any block has more than one sheave."""
+        return any(isinstance(b.gear, Block) and b.gear.sheaves > 1 for b in self.blocks)
+
+    @cached_property
+    def rated_only(self) -> "Kit":
+        """The kit without the pieces that have no rating."""
+
+        def rated(piece: Owned) -> bool:
+            known = rope_capacity(piece) if isinstance(piece.gear, Rope) else capacity(piece)
+            return known is not None
+
+        return Kit(tuple(p for p in self.pieces if rated(p)), self.knots)
+
+    def round_anchor(self, anchor: Anchor) -> tuple[Hanging, ...]:
+        """Every strap and chain at hand in every way it goes round the anchor, strongest first."""
+        if anchor.girth is None:
+            return ()
+        return _round_trunk(self.straps, anchor.radius if anchor.radius > 0 else anchor.girth / 6.2832)
+
+    def ends(self, rope: Owned, *, hands: bool) -> tuple[RopeEnd, ...]:
+        """Ways to make one end of the rope fast; `hands`: the end that people hold."""
+        kind = rope.gear
+        assert isinstance(kind, Rope)
+        if hands:
+            return (RopeEnd(termination=None, spliced=False, needs_shackle=False, round_trunk=False, eaten=0.0),)
+        out = []
+        for end in dict.fromkeys(rope.ends):
+            if end is not None:
+                out.append(
+                    RopeEnd(termination=end, spliced=True, needs_shackle=not end.direct, round_trunk=False, eaten=0.0)
+                )
+        if True:
+            for knot in self.knots:
+                if knot.tied and not knot.joins_ropes and not knot.grips_rope and knot.for_wire == (not kind.knottable):
+                    eaten = knot.eats_diameters * kind.diameter + knot.eats
+                    for round_trunk in (False, True) if knot.round_trunk else (False,):
+                        out.append(
+                            RopeEnd(
+                                termination=knot,
+                                spliced=False,
+                                needs_shackle=not knot.direct,
+                                round_trunk=round_trunk,
+                                eaten=eaten,
+                            )
+                        )
+        return tuple(out)
+
+
+@lru_cache(maxsize=4096)
+def _round_trunk(straps: tuple[Owned, ...], radius: float) -> tuple[Hanging, ...]:
+    out = []
+    for piece in straps:
+        gear = piece.gear
+        assert isinstance(gear, Strap | Chain)
+        for way in strap_formulas.round_trunk(
+            length=gear.length,
+            radius=radius,
+            wll=capacity(piece),
+            choker_factor=gear.choker_factor,
+            basket_factor=gear.basket_factor,
+        ):
+            out.append(
+                Hanging(
+                    piece=piece,
+                    how=way.how,
+                    capacity=way.capacity,
+                    standoff=way.standoff,
+                    factors=way.factors,
+                )
+            )
+    return tuple(sorted(out, key=lambda h: (-(h.capacity or 0.0), h.piece.name, h.how)))
+
+
+def kit_of(site: Site, extra: Iterable[Owned] = ()) -> Kit:
+    """The kit of a site, with pieces to be bought besides."""
+    merged = sorted((*site.gear, *extra), key=lambda piece: piece.name)
+    return Kit(tuple(merged), site.preferences.knots)

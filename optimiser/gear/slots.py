@@ -1,0 +1,345 @@
+"""What a rig asks of the gear: every slot that a piece must fill, with the demand on it.
+
+Demands are the worst over all states (stations and spots of the puller), times the dynamic factor of
+the puller; the puller itself is held against its pull alone.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap
+from optimiser.evaluate import Evaluation, subsets
+from optimiser.gear.kit import Hanging, Kit, RopeEnd, bend_keeps, capacity, fits_eye, rope_capacity
+from optimiser.mechanics.bridle import bridle
+from optimiser.scene import Scene
+from optimiser.site.model import Owned
+
+Array = npt.NDArray[np.float64]
+END_LENGTH = 0.2
+"""m from the bearing point of an end to where the plain rope begins: a bowline's loop or a thimble
+(project choice)."""
+UNLIMITED = float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """The worst value over the states, and the distance along the path where it comes, m."""
+
+    value: float
+    at: float
+
+
+@dataclass(frozen=True)
+class RigRow:
+    """One walk of an evaluation, seen by the gear."""
+
+    evaluation: Evaluation
+    index: int
+
+    @property
+    def scene(self) -> Scene:
+        return self.evaluation.scene
+
+    @cached_property
+    def numbers(self) -> tuple[int, ...]:
+        return tuple(int(i) for i in self.evaluation.walks[self.index])
+
+    @cached_property
+    def etas(self) -> tuple[float, ...]:
+        return tuple(float(e) for e in self.evaluation.etas[self.index])
+
+    @property
+    def sheaves(self) -> int:
+        return len(self.etas)
+
+    @property
+    def dynamic(self) -> float:
+        return self.scene.puller.dynamic
+
+    @cached_property
+    def pull(self) -> Array:
+        """(X,) pull at the hauling end, N."""
+        return self.evaluation.pull[self.index]
+
+    @cached_property
+    def forces(self) -> Array:
+        """(m + 2, 3, X) force of the rope on each node at working pull, N."""
+        return self.evaluation.node_force[:, :, self.index] * self.pull
+
+    def peak(self, values: Array) -> Peak:
+        """The worst of (X,) values. Of equals (to a part in 10^9) the first along the path."""
+        worst = float(values.max())
+        state = int(np.argmax(values >= worst * (1.0 - 1e-9)))
+        ev = self.evaluation
+        return Peak(worst, float(self.scene.stations.at[ev.states.station[state]]))
+
+    def joint(self, nodes: tuple[int, ...]) -> Peak:
+        """Worst force of the rope on some nodes together, N, with the dynamic factor."""
+        total = self.forces[list(nodes)].sum(axis=0)
+        return self.peak(np.sqrt((total**2).sum(axis=0)) * self.dynamic)
+
+    def tension(self, segment: int) -> Peak:
+        """Worst tension of a segment, N, with the dynamic factor."""
+        return self.peak(float(self.evaluation.tau[segment, self.index]) * self.pull * self.dynamic)
+
+    @cached_property
+    def hauling(self) -> Peak:
+        """Worst pull at the hauling end, N, without the dynamic factor."""
+        return self.peak(self.pull)
+
+    @cached_property
+    def puller_use(self) -> Peak:
+        """Worst pull / what the puller can pull there."""
+        limit = np.maximum(self.evaluation.puller_limit[self.index], 1e-9)
+        return self.peak(self.pull / limit)
+
+    @cached_property
+    def groups(self) -> dict[int, tuple[int, ...]]:
+        """Sheave nodes of the walk by place number."""
+        out: dict[int, tuple[int, ...]] = {}
+        for node in range(1, self.sheaves + 1):
+            out[self.numbers[node]] = (*out.get(self.numbers[node], ()), node)
+        return out
+
+    @cached_property
+    def anchored(self) -> dict[int, tuple[int, ...]]:
+        """All nodes (standing end included) by anchor place."""
+        out: dict[int, tuple[int, ...]] = {}
+        for node in range(self.sheaves + 1):
+            if self.numbers[node] != 0:
+                out[self.numbers[node]] = (*out.get(self.numbers[node], ()), node)
+        return out
+
+    @cached_property
+    def on_load(self) -> tuple[int, ...]:
+        """Nodes on the load."""
+        return tuple(i for i, number in enumerate(self.numbers) if number == 0)
+
+    @cached_property
+    def longest(self) -> float:
+        """Longest total of the segments with the puller at the near end, m."""
+        ev = self.evaluation
+        near = ev.states.spot == 0
+        return float(ev.total_length[self.index][near].max())
+
+    @cached_property
+    def shortest_segments(self) -> tuple[float, ...]:
+        """Shortest length of each segment over the states, m."""
+        return tuple(float(v) for v in self.evaluation.lengths[:, self.index].min(axis=1))
+
+    @cached_property
+    def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
+        """For each of the site's anchors in the walk: worst demand and capacity (None: unrated)."""
+        out = {}
+        for a, (uses, demand) in self.evaluation.anchor_demand.items():
+            if uses[self.index]:
+                strength = self.scene.site.anchors[a].strength.capacity
+                out[a] = (self.peak(demand[self.index] * self.dynamic), strength)
+        return out
+
+    @cached_property
+    def hitch_use(self) -> tuple[tuple[Peak, float | None], ...]:
+        """For each hitch of the attachment: worst demand and rating."""
+        attachment = self.scene.attachment
+        if not attachment.bridled:
+            return ((self.joint(self.on_load), attachment.hitches[0].rating),)
+        return tuple(
+            (self.peak(tension), hitch.rating)
+            for tension, hitch in zip(self.bridle_tensions, attachment.hitches, strict=True)
+        )
+
+    @cached_property
+    def bridle_tensions(self) -> tuple[Array, Array]:
+        """(X,) tension of each bridle leg, N, with the dynamic factor."""
+        scene, states = self.scene, self.evaluation.states.station
+        st, leg = scene.stations, scene.attachment.leg
+        assert leg is not None
+        pulls = self.forces[list(self.on_load)].sum(axis=0).T * self.dynamic
+        ends = []
+        for hitch in scene.attachment.hitches:
+            up = np.array((0.0, 0.0, hitch.height))
+            ends.append((st.point + hitch.ahead * st.along + hitch.left * st.across + up)[states])
+        tensions = np.array(
+            [
+                bridle(hitches=(tuple(a), tuple(b)), legs=(leg, leg), pull=tuple(pull)).tensions
+                for a, b, pull in zip(*ends, pulls, strict=True)
+            ]
+        )
+        return tensions[:, 0], tensions[:, 1]
+
+
+@dataclass(frozen=True, slots=True)
+class BlockOption:
+    """A block that serves some nodes at one place. `ratio`: capacity / demand, of block and of the rope
+    over its sheaves, whichever is less; inf where unrated."""
+
+    place: int
+    nodes: tuple[int, ...]
+    piece: Owned
+    ratio: float
+
+
+@dataclass(frozen=True)
+class Variant:
+    """A rig with one rope and one way to make fast its ends: what is left is which piece goes where."""
+
+    row: RigRow
+    kit: Kit
+    rope: Owned
+    standing: RopeEnd
+    hauling: RopeEnd
+    rope_needed: float
+    hauled: float
+    strokes: int
+
+    @property
+    def resets(self) -> int:
+        return self.strokes - 1
+
+    # ---- what no choice of pieces changes ---------------------------------------------------------
+
+    @cached_property
+    def fixed_margin(self) -> float:
+        """Least capacity / demand over puller, anchors, hitches and rope; unrated ones left out."""
+        row = self.row
+        found = [1.0 / row.puller_use.value]
+        for peak, strength in row.anchor_use.values():
+            found.append(_ratio(strength, peak.value))
+        for peak, rating in row.hitch_use:
+            found.append(_ratio(rating, peak.value))
+        haul = row.tension(row.sheaves)
+        found.append(_ratio(row.scene.puller.hitch_rating, haul.value))
+        found.append(_ratio(rope_capacity(self.rope), haul.value))
+        for end, peak in ((self.standing, row.tension(0)), (self.hauling, haul)):
+            if end.termination is not None:
+                strength = rope_capacity(self.rope, keeps=end.termination.keeps)
+                found.append(_ratio(strength, peak.value))
+        return min(found)
+
+    @cached_property
+    def unrated_fixed(self) -> tuple[str, ...]:
+        """Names of what has no rating and is in the rig whatever pieces are chosen."""
+        row, puller = self.row, self.row.scene.puller
+        out = [row.scene.site.anchors[a].name for a, (_, known) in row.anchor_use.items() if known is None]
+        out += [f"hitch {h.name} on the load" for h in row.scene.attachment.hitches if h.rating is None]
+        if puller.needs_termination and puller.hitch_rating is None:
+            out.append(f"hitch of the {puller.name}")
+        if rope_capacity(self.rope) is None:
+            out.append(self.rope.name)
+        return tuple(out)
+
+    # ---- slots ------------------------------------------------------------------------------------
+
+    @property
+    def tied(self) -> bool:
+        """Whether the standing end is tied straight round a trunk."""
+        return self.standing.round_trunk and self.row.numbers[0] != 0
+
+    @cached_property
+    def strap_places(self) -> tuple[int, ...]:
+        """Anchor places that need a strap."""
+        out = []
+        for place, nodes in self.row.anchored.items():
+            anchor = self.row.scene.site.anchors[int(self.row.scene.anchor_of[place])]
+            if anchor.girth is not None and not (self.tied and nodes == (0,)):
+                out.append(place)
+        return tuple(out)
+
+    def strap_options(self, place: int) -> list[tuple[Hanging, float]]:
+        """Straps and chains for an anchor place with capacity / demand."""
+        scene = self.row.scene
+        anchor = scene.site.anchors[int(scene.anchor_of[place])]
+        demand = self.row.joint(self.row.anchored[place]).value
+        return [(h, _ratio(h.capacity, demand)) for h in self.kit.round_anchor(anchor)]
+
+    @cached_property
+    def block_options(self) -> tuple[BlockOption, ...]:
+        """Every block for every choice of nodes at a place that may hang on it."""
+        rope = self.rope.gear
+        assert isinstance(rope, Rope)
+        out = []
+        for place, nodes in self.row.groups.items():
+            for chosen in subsets(nodes):
+                etas = {self.row.etas[n - 1] for n in chosen}
+                demand: float | None = None
+                for piece in self.kit.blocks:
+                    block = piece.gear
+                    assert isinstance(block, Block)
+                    if block.sheaves < len(chosen) or etas != {block.eta}:
+                        continue
+                    bend = bend_keeps(rope, block)
+                    if bend is None:
+                        continue
+                    if demand is None:
+                        demand = self.row.joint(chosen).value
+                    ratio = _ratio(capacity(piece), demand)
+                    if bend < 1.0:
+                        tight = max(self.row.tension(n).value for n in chosen)
+                        ratio = min(ratio, _ratio(rope_capacity(self.rope, bend=bend), tight))
+                    out.append(BlockOption(place, chosen, piece, ratio))
+        return tuple(out)
+
+    def shackle_ratio(self, piece: Owned, nodes: tuple[int, ...]) -> float:
+        """Capacity / demand of a shackle that carries these nodes' block (or end)."""
+        peak = self.row.tension(self.row.sheaves) if nodes == (-1,) else self.row.joint(nodes)
+        return _ratio(capacity(piece), peak.value)
+
+    def shackle_fits(self, piece: Owned, place: int, eye: float | None) -> bool:
+        """Whether a shackle goes through the block's eye and, at the load, the hitch's."""
+        shackle = piece.gear
+        assert isinstance(shackle, Shackle)
+        if not fits_eye(shackle, eye):
+            return False
+        attachment = self.row.scene.attachment
+        if place == 0 and not attachment.bridled:
+            return fits_eye(shackle, attachment.hitches[0].eye)
+        if place == self.row.scene.puller_number:
+            return fits_eye(shackle, self.row.scene.puller.hitch_eye)
+        return True
+
+    @cached_property
+    def end_shackles(self) -> tuple[tuple[tuple[int, ...], int], ...]:
+        """Shackles the rope's ends need: (nodes, place); nodes (-1,) is the hauling end."""
+        out: list[tuple[tuple[int, ...], int]] = []
+        first = self.row.numbers[0]
+        strapped = first in self.strap_places
+        if self.standing.termination is not None and (self.standing.needs_shackle or strapped) and not self.tied:
+            out.append(((0,), first))
+        puller = self.row.scene.puller
+        if self.hauling.termination is not None and self.hauling.needs_shackle and not puller.has_hook:
+            out.append(((-1,), self.row.scene.puller_number))
+        return tuple(out)
+
+    @cached_property
+    def bridle_legs(self) -> tuple[tuple[int, float], ...]:
+        """(leg, demand) of a bridle; empty without one."""
+        if not self.row.scene.attachment.bridled:
+            return ()
+        return tuple((i, peak.value) for i, (peak, _) in enumerate(self.row.hitch_use))
+
+    def leg_options(self, demand: float) -> list[tuple[Owned, float]]:
+        """Straps and chains that can be a bridle leg, pulled straight, with capacity / demand."""
+        least = self.row.scene.attachment.leg or 0.0
+        out = []
+        for piece in self.kit.straps:
+            gear = piece.gear
+            assert isinstance(gear, Strap | Chain)
+            long_enough = gear.length >= least if isinstance(gear, Chain) else abs(gear.length - least) < 0.25
+            if long_enough:
+                out.append((piece, _ratio(capacity(piece), demand)))
+        return out
+
+    def room(self) -> Iterator[tuple[int, int, int, float]]:
+        """(segment, node before, node after, shortest length): gear of both must fit in between."""
+        for segment, least in enumerate(self.row.shortest_segments):
+            yield segment, segment, segment + 1, least
+
+
+def _ratio(strength: float | None, demand: float) -> float:
+    if strength is None or demand <= 0.0:
+        return UNLIMITED
+    return strength / demand

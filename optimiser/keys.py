@@ -1,0 +1,88 @@
+"""The order of setups: what counts, in which sequence, rounded once so that ties are ties.
+
+By default margin first, in bands and only up to "enough", then resets, then rope. Every count is
+turned so that less is better.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import floor
+from typing import TYPE_CHECKING
+
+from optimiser.site.model import Preferences
+
+if TYPE_CHECKING:
+    from optimiser.gear.slots import Variant
+
+BAND = 0.1
+COUNTS = ("margin", "resets", "rope", "parts", "pull")
+"""What a ranking may go by."""
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """Everything a setup is ranked by. Margin is as it is; the bands are the order's."""
+
+    margin: float
+    resets: int
+    rope: float
+    parts: int
+    pull: float
+
+    @staticmethod
+    def of(variant: "Variant", margin: float, order: "Order") -> "Key":
+        """The key of a variant that reaches `margin`."""
+        del order
+        row = variant.row
+        numbers = row.numbers
+        parts = sum((a == 0) + (b == 0) for a, b in zip(numbers[:-1], numbers[1:], strict=True))
+        return Key(margin, variant.resets, variant.rope_needed, parts, row.hauling.value)
+
+
+@dataclass(frozen=True)
+class Order:
+    """How setups are ordered."""
+
+    names: tuple[str, ...]
+    enough: float
+    band: float = BAND
+
+    @staticmethod
+    def of(preferences: Preferences, names: Sequence[str] | None = None) -> "Order":
+        """The order of the preferences, or another sequence of counts; the default ones that are not
+        named follow in their own order, so that the order is total on what matters."""
+        asked = tuple(names or preferences.order)
+        rest = tuple(n for n in ("margin", "resets", "rope") if n not in asked)
+        return Order(asked + rest, preferences.enough)
+
+    @cached_property
+    def bands(self) -> int:
+        """Number of the highest band."""
+        return self.band_of(self.enough)
+
+    def band_of(self, margin: float) -> int:
+        """The band a margin falls into, counted only up to enough."""
+        return floor(min(margin, self.enough) / self.band + 1e-6)
+
+    def counted(self, name: str, key: Key) -> float:
+        """One count, less is better, rounded."""
+        if name == "margin":
+            return float(-self.band_of(key.margin))
+        if name == "resets":
+            return float(key.resets)
+        if name == "rope":
+            return round(key.rope, 3)
+        if name == "parts":
+            return float(key.parts)
+        return round(key.pull, 3)
+
+    def sortable(self, key: Key) -> tuple[float, ...]:
+        """The counts in order: less is better."""
+        return tuple(self.counted(name, key) for name in self.names)
+
+    def beaten(self, key: Key, by: Key) -> bool:
+        """Whether another is better on every count of margin, resets and rope."""
+        mine = (self.counted(n, key) for n in ("margin", "resets", "rope"))
+        other = (self.counted(n, by) for n in ("margin", "resets", "rope"))
+        return all(o < m for m, o in zip(mine, other, strict=True))

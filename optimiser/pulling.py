@@ -1,0 +1,43 @@
+"""What a puller can put into its line, given where the line comes from."""
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.site.model import Puller
+
+Array = npt.NDArray[np.float64]
+
+
+def line_pull_limit(*, puller: Puller, way: Array) -> Array:
+    """Greatest pull [N] in the hauling line; `way` (..., R, 3) leads from the puller to where the line
+    comes from, at each of its R spots.
+
+    0 where the line leaves the run by more than the puller's limits, in plan or in rise. The whole line
+    pull is held against the tyres' grip, not only its part along the run: tyres resist the sideways
+    part too (friction circle). A line that rises takes weight off the driven wheels; one that falls is
+    given no credit.
+    """
+    length = np.maximum(np.linalg.norm(way, axis=-1), 1e-9)
+    unit = way / length[..., None]
+    out = np.full(unit.shape[:-1], puller.limit)
+    if puller.purchase is not None or puller.run <= 0.0:
+        return out
+    heading = np.array(puller.heading)
+    back = -heading
+    flat = np.maximum(np.hypot(unit[..., 0], unit[..., 1]), 1e-9)
+    level = max(float(np.hypot(back[0], back[1])), 1e-9)
+    cosine = (unit[..., 0] * back[0] + unit[..., 1] * back[1]) / (flat * level)
+    angle = np.arccos(np.clip(cosine, -1.0, 1.0))
+    slope_sin = float(heading[2])
+    slope_cos = float(np.sqrt(max(1.0 - slope_sin**2, 0.0)))
+    rise = np.arcsin(np.clip(unit[..., 2], -1.0, 1.0)) - np.arcsin(-slope_sin)
+    if puller.traction is not None and puller.driven_weight is not None:
+        weight = puller.weight if puller.weight is not None else puller.driven_weight
+        held = puller.traction * puller.driven_weight * slope_cos - weight * max(slope_sin, 0.0)
+        off = np.maximum(np.sin(rise), 0.0)
+        out = np.minimum(out, max(held, 0.0) / (1.0 + puller.traction * off))
+    elif puller.weight is not None:
+        out = np.maximum(out - puller.weight * max(slope_sin, 0.0), 0.0)
+    slack = 1e-9
+    within = (angle <= puller.angle_limit + slack) & (np.abs(rise) <= puller.rise_limit + slack)
+    return np.where(within, out, 0.0)

@@ -1,0 +1,177 @@
+"""The main job: the best setups with the gear owned, over the whole path or a stretch of it."""
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from optimiser.cautions import cautions
+from optimiser.components import components, hung, weakest
+from optimiser.evaluate import Evaluation
+from optimiser.gear import assign
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit, kit_of
+from optimiser.keys import Order
+from optimiser.mechanics import haul
+from optimiser.results import Ranking, Setup, StationRow
+from optimiser.rig import parts
+from optimiser.scene import Scene, scenes
+from optimiser.search.board import Entry
+from optimiser.search.count import walks_in_space
+from optimiser.search.prove import Clock, search
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+from optimiser.stations import Stations, lay_stations
+from optimiser.verify import verify
+
+
+def rank(
+    site: Site,
+    *,
+    top: int = 10,
+    order: Sequence[str] | None = None,
+    everything: bool = False,
+    time_limit: float | None = None,
+    rules: frozenset[str] | None = None,
+    progress: Callable[[str], None] | None = None,
+    stations: Stations | None = None,
+    kit: Kit | None = None,
+) -> Ranking:
+    """The `top` best setups of a site, fully rated ones first, in the order asked for.
+
+    `order`: counts of `optimiser.keys.COUNTS`, the first weighs most; `everything`: also setups that
+    another one beats on every count; `time_limit` [s]: after it the list so far comes back, not proven;
+    `rules`: names of the rules that are on; `stations`: a stretch of the path instead of the whole.
+    """
+    began = time.perf_counter()
+    wanted = Order.of(site.preferences, order)
+    active = Rules.of(site.preferences.rules if rules is None else rules)
+    laid = lay_stations(site) if stations is None else stations
+    gear = kit or kit_of(site)
+    clock = Clock(time_limit, progress)
+    every = list(scenes(site, laid))
+    rated = [scene for scene in every if _rated(scene)]
+    floor = site.preferences.margin_wanted
+    outcome = search(
+        rated, gear.rated_only, wanted, active, top=top, floor=floor, everything=everything, clock=clock
+    )
+    listed = [entry for _, entry in outcome.board.leaders()]
+    if len(listed) < top and _anything_unrated(site, every, gear):
+        more = search(
+            every, gear, wanted, active, top=top + len(listed), floor=floor, everything=True, clock=clock,
+            only_rated=False,
+        )
+        known = set(outcome.board.entries)
+        unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
+        listed += unrated[: top - len(listed)]
+    setups = tuple(build_setup(_final(entry, wanted, site), rank=i + 1) for i, entry in enumerate(listed))
+    for setup in setups:
+        verify(site, setup)
+    return Ranking(
+        setups=setups,
+        proven=outcome.proven and not clock.stopped,
+        order=wanted.names,
+        rules=active.names,
+        space=sum(walks_in_space(scene, gear, active) for scene in every),
+        looked_at=outcome.tally.looked_at,
+        confirmed=outcome.tally.confirmed,
+        timings=(*outcome.timings, ("whole", time.perf_counter() - began)),
+    )
+
+
+def _rated(scene: Scene) -> bool:
+    puller = scene.puller
+    hitch = not puller.needs_termination or puller.has_hook or puller.hitch_rating is not None
+    return hitch and not scene.attachment.unrated
+
+
+def _anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
+    loose_anchor = any(anchor.strength.capacity is None for anchor in site.anchors)
+    loose_gear = len(gear.rated_only.pieces) < len(gear.pieces)
+    return loose_anchor or loose_gear or not all(_rated(scene) for scene in every)
+
+
+def _final(entry: Entry, order: Order, site: Site) -> Filled:
+    """The best filling of a setup, decided by the solver over all its rivals of equal count."""
+    rivals = [v for v in entry.rivals if v is not entry.filled.variant]
+    together = [entry.filled.variant, *rivals][: assign.JOINT]
+    best = assign.best(together, order, floor_margin=min(site.preferences.margin_wanted, entry.filled.margin))
+    if best is None:
+        raise RuntimeError("the constraint solver denies a filling that exists: wrong solver release?")
+    return best
+
+
+def build_setup(filled: Filled, *, rank: int) -> Setup:
+    """A filled rig as a result, cautions included."""
+    v = filled.variant
+    row, scene = v.row, v.row.scene
+    pieces = components(filled)
+    least = weakest(pieces)
+    walk = scene.walk(row.numbers)
+    pull = row.hauling
+    rows = profile(v.row.evaluation, row.index)
+    worst = max(rows, key=lambda r: r.pull)
+    assert v.rope.length is not None
+    setup = Setup(
+        rank=rank,
+        walk=walk,
+        from_m=float(scene.stations.at[0]),
+        to_m=float(scene.stations.at[-1]),
+        rope=v.rope,
+        attachment=scene.attachment.name,
+        puller=scene.puller,
+        etas=row.etas,
+        parts=parts(walk),
+        ideal_advantage=worst.ideal_advantage,
+        actual_advantage=worst.advantage,
+        pull=pull.value,
+        pull_at=pull.at,
+        margin=least.margin,
+        weakest=least.name,
+        unrated=filled.unrated,
+        rope_needed=v.rope_needed,
+        rope_owned=v.rope.length,
+        hauled=v.hauled,
+        strokes=v.strokes,
+        resets=v.resets,
+        gear=hung(filled),
+        components=pieces,
+        profile=rows,
+        cautions=(),
+    )
+    return replace(setup, cautions=cautions(scene.site, setup))
+
+
+def profile(ev: Evaluation, index: int) -> tuple[StationRow, ...]:
+    """The state of the haul at every station, the worst over the spots of the puller."""
+    st = ev.scene.stations
+    spots = len(ev.scene.spots)
+    shape = (len(st), spots)
+    pull = ev.pull[index].reshape(shape)
+    spot = pull.argmax(axis=1)
+    at = np.arange(len(st))
+
+    def worst(values: np.ndarray) -> np.ndarray:
+        return np.asarray(values[index].reshape(shape)[at, spot])
+
+    back = haul.runs_back(
+        weight=st.resting, slope_sin=st.slope_sin, slope_cos=st.slope_cos, resistance=st.resistance_low
+    )
+    reaction, sideways = worst(ev.reaction), worst(ev.sideways)
+    advance, ideal = worst(ev.advance), worst(ev.ideal_advance)
+    legs = ev.scene.site.legs
+    return tuple(
+        StationRow(
+            at=float(st.at[i]),
+            slope=float(np.arcsin(st.slope_sin[i])),
+            surface=legs[int(st.leg[i])].surface,
+            pull=float(pull[i, spot[i]]),
+            ground_reaction=float(reaction[i]),
+            side_pull=float(sideways[i] / advance[i]),
+            advantage=float(advance[i]),
+            ideal_advantage=float(ideal[i]),
+            runs_back=float(np.asarray(back)[i]),
+        )
+        for i in range(len(st))
+    )

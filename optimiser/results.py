@@ -1,0 +1,180 @@
+"""What the program answers, as frozen values: setups, their pieces, and rankings of them.
+
+Everything is SI at full precision; rounding and units of the answer belong to whoever prints it.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from optimiser.rig import Walk, notation
+from optimiser.site.model import Factor, Owned, Puller
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hung:
+    """One owned piece at one place of the rig.
+
+    `role`: strap, shackle, block, hook, bridle leg, end (a termination) or tie (a knot round a trunk).
+    `node`: the positions in the walk it serves (0 is the standing end). `how`: hitch or knot in words.
+    """
+
+    place: str
+    role: str
+    item: str
+    how: str
+    nodes: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Component:
+    """One thing that is loaded: worst demand (times the dynamic factor), where, and what it stands.
+
+    `at` is the distance along the path at which the worst comes, m. `capacity` None: unrated.
+    `unit` is "N" or "N·m".
+    """
+
+    name: str
+    item: str
+    place: str
+    demand: float
+    at: float
+    capacity: float | None
+    unit: str
+    factors: tuple[Factor, ...]
+    note: str = ""
+
+    @property
+    def utilisation(self) -> float | None:
+        """Demand / capacity; None where there is no rating."""
+        return None if self.capacity is None else self.demand / self.capacity
+
+    @property
+    def margin(self) -> float:
+        """Capacity / demand; infinite where nothing pulls or no rating is known."""
+        if self.capacity is None or self.demand <= 0.0:
+            return float("inf")
+        return self.capacity / self.demand
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StationRow:
+    """The state of the haul with the load at one station of the path."""
+
+    at: float  # m along the path
+    slope: float  # rad
+    surface: str
+    pull: float  # N at the hauling end
+    ground_reaction: float  # N
+    side_pull: float  # sideways / forward, positive to the left
+    advantage: float  # actual: forward pull on the load / pull
+    ideal_advantage: float
+    runs_back: float  # N along the slope when the line goes slack; 0: it holds by itself
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """A caution a setup's own numbers call for, or one that always holds. `source` is a key."""
+
+    key: str
+    text: str
+    source: str
+    always: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """One way to haul over a stretch of the path, with the gear that hangs where."""
+
+    rank: int
+    walk: Walk
+    from_m: float
+    to_m: float
+    rope: Owned
+    attachment: str  # hitch of the load, or the two hitches of a bridle
+    puller: Puller
+    etas: tuple[float, ...]  # of the sheaves in the order of the walk
+    parts: int
+    ideal_advantage: float  # at the station of the worst pull
+    actual_advantage: float
+    pull: float  # N, worst along the stretch
+    pull_at: float  # m
+    margin: float
+    weakest: str
+    unrated: tuple[str, ...]  # names of pieces without a rating; empty: the setup is fully rated
+    rope_needed: float
+    rope_owned: float
+    hauled: float  # m of rope the puller takes in
+    strokes: int
+    resets: int
+    gear: tuple[Hung, ...]
+    components: tuple[Component, ...]
+    profile: tuple[StationRow, ...]
+    cautions: tuple[Caution, ...]
+    other_heights: tuple[Walk, ...] = ()  # same trees and reeving with other strap heights, worse
+
+    @property
+    def reeving(self) -> str:
+        return notation(self.walk)
+
+    def _repr_html_(self) -> str:
+        """For notebooks."""
+        from optimiser.notebook import setup_html
+
+        return setup_html(self)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """The smallest single change that cures a failure: `amount` in `unit`, told in `text`."""
+
+    text: str
+    amount: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Miss:
+    """A rig that nearly works: what stops it, by how much, and the change that would cure it."""
+
+    walk: Walk
+    limit: str  # kind of limit that stops it
+    text: str
+    short_by: float  # need / have, 1 at the limit
+    change: Change
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ranking:
+    """The ranked setups. `proven`: the search finished, so no better setup exists in the stated space."""
+
+    setups: tuple[Setup, ...]
+    proven: bool
+    order: tuple[str, ...]
+    rules: tuple[str, ...]
+    space: int  # walks in the space under the rules
+    looked_at: int
+    confirmed: int
+    timings: tuple[tuple[str, float], ...] = ()
+    misses: tuple[Miss, ...] = field(default=())
+
+    def __iter__(self) -> Iterator[Setup]:
+        return iter(self.setups)
+
+    def __len__(self) -> int:
+        return len(self.setups)
+
+    def __getitem__(self, index: int) -> Setup:
+        return self.setups[index]
+
+    def _repr_html_(self) -> str:
+        """For notebooks."""
+        from optimiser.notebook import ranking_html
+
+        return ranking_html(self)
+
+
+def names(items: Sequence[str]) -> str:
+    """Words joined as in speech."""
+    if len(items) < 2:
+        return "".join(items)
+    return ", ".join(items[:-1]) + " and " + items[-1]

@@ -1,0 +1,53 @@
+"""A rig is a walk of the rope over places.
+
+The rope begins at its standing end, turns on a sheave at every place between, and ends at the puller.
+Straight pulls, changes of direction, every simple tackle with its standing end on either side, spread
+anchors and lead blocks are all walks; nothing is special-cased.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """Somewhere a rope ends or turns: the load, an anchor at a strap height, or a puller.
+
+    `kind` is one of "load", "anchor", "puller"; `name` the anchor's or puller's; `height` the strap's.
+    """
+
+    kind: str
+    name: str = ""
+    height: float = 0.0
+
+    def __str__(self) -> str:
+        """The notation used in listings and in JSON: `load`, `NAME@HEIGHT m`, or the puller's name."""
+        if self.kind == "load":
+            return "load"
+        return f"{self.name}@{self.height:g} m" if self.kind == "anchor" else self.name
+
+
+LOAD = Place("load")
+
+Walk = tuple[Place, ...]
+"""Places from the standing end to the puller."""
+
+
+def parts(walk: Sequence[Place]) -> int:
+    """Parts of line that pull on the load: the segments that end there, the standing part included."""
+    return sum((a.kind == "load") + (b.kind == "load") for a, b in segments(walk))
+
+
+def segments(walk: Sequence[Place]) -> Iterator[tuple[Place, Place]]:
+    """The straight runs of rope, from the standing end to the puller."""
+    return zip(walk[:-1], walk[1:], strict=True)
+
+
+def trees(walk: Sequence[Place]) -> tuple[str, ...]:
+    """The walk without its strap heights: what tells one setup from another."""
+    return tuple(place.name if place.kind != "load" else "load" for place in walk)
+
+
+def notation(walk: Sequence[Place]) -> str:
+    """The walk in one line, from the standing end to the puller."""
+    return " > ".join(str(place) for place in walk)

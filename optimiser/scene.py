@@ -1,0 +1,264 @@
+"""Tabulated geometry of one way to take hold of the load and one puller.
+
+A scene numbers the places: 0 is the load, then every anchor at every strap height, last the puller.
+Everything that depends on a pair of places, or on a place and a station, is computed once here and
+read by the search, the tables, the sheet and the sweeps.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser import clearance
+from optimiser.pulling import line_pull_limit
+from optimiser.rig import LOAD, Place, Walk
+from optimiser.site.model import Hitch, Puller, Site
+from optimiser.stations import Stations
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+PULLER_SPOTS = 3
+"""Near end, middle and far end of the puller's run at which the hauling line's direction is taken."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attachment:
+    """How the line takes hold of the load: at one hitch point, or by a bridle between two."""
+
+    name: str
+    hitches: tuple[Hitch, ...]
+    ahead: float  # m, of the point where the line acts, from the load's reference point
+    left: float
+    height: float
+    leg: float | None = None  # m, length of a bridle leg
+
+    @property
+    def bridled(self) -> bool:
+        return len(self.hitches) == 2
+
+    @property
+    def unrated(self) -> tuple[str, ...]:
+        return tuple(f"hitch {hitch.name}" for hitch in self.hitches if hitch.rating is None)
+
+
+def attachments(site: Site) -> tuple[Attachment, ...]:
+    """Every hitch by itself and, where the load may be bridled, every pair that a leg can span."""
+    load = site.load
+    out = [
+        Attachment(name=h.name, hitches=(h,), ahead=h.ahead, left=h.left, height=h.height)
+        for h in load.hitches
+    ]
+    if load.may_bridle:
+        for i, a in enumerate(load.hitches):
+            for b in load.hitches[i + 1 :]:
+                half = 0.5 * float(np.hypot(a.left - b.left, np.hypot(a.ahead - b.ahead, a.height - b.height)))
+                if half <= 0.0 or half >= 0.87 * load.bridle_leg:  # legs wider than 120 degrees
+                    continue
+                reach = float(np.sqrt(load.bridle_leg**2 - half**2))
+                out.append(
+                    Attachment(
+                        name=f"bridle {a.name} + {b.name}",
+                        hitches=(a, b),
+                        ahead=(a.ahead + b.ahead) / 2 + reach,
+                        left=(a.left + b.left) / 2,
+                        height=(a.height + b.height) / 2,
+                        leg=load.bridle_leg,
+                    )
+                )
+    return tuple(out)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """See the module's text. P anchor places, S stations, R spots of the puller."""
+
+    site: Site
+    stations: Stations
+    attachment: Attachment
+    puller: Puller
+
+    @cached_property
+    def places(self) -> tuple[Place, ...]:
+        """All places in the order of their numbers."""
+        strapped = [
+            Place("anchor", anchor.name, height)
+            for anchor in self.site.anchors
+            for height in anchor.heights
+        ]
+        return (LOAD, *strapped, Place("puller", self.puller.name))
+
+    @cached_property
+    def number(self) -> dict[Place, int]:
+        """The number of each place."""
+        return {place: index for index, place in enumerate(self.places)}
+
+    @property
+    def puller_number(self) -> int:
+        return len(self.places) - 1
+
+    @cached_property
+    def anchor_of(self) -> npt.NDArray[np.int64]:
+        """(P + 2,) index into the site's anchors; -1 for the load and a puller that stands free."""
+        index = {anchor.name: i for i, anchor in enumerate(self.site.anchors)}
+        out = [index.get(place.name, -1) if place.kind == "anchor" else -1 for place in self.places]
+        out[-1] = index.get(self.puller.anchor or "", -1)
+        return np.array(out)
+
+    @cached_property
+    def lever(self) -> Array:
+        """(P + 2,) what a force at the place is multiplied with to compare with its anchor."""
+        out = np.zeros(len(self.places))
+        for i, place in enumerate(self.places):
+            anchor = self.anchor_of[i]
+            if anchor >= 0:
+                height = self.puller.height if place.kind == "puller" else place.height
+                out[i] = self.site.anchors[anchor].lever(height)
+        return out
+
+    @cached_property
+    def hitch(self) -> Array:
+        """(S, 3) where the line takes hold of the load."""
+        st, a = self.stations, self.attachment
+        up = np.array((0.0, 0.0, a.height))
+        return st.point + a.ahead * st.along + a.left * st.across + up
+
+    @cached_property
+    def spots(self) -> Array:
+        """(R, 3) where the hauling line ends, from the near to the far end of the puller's run."""
+        p = self.puller
+        base = np.array(p.position) + np.array((0.0, 0.0, p.height))
+        if p.run <= 0.0:
+            return base[None, :]
+        return base + np.linspace(0.0, p.run, PULLER_SPOTS)[:, None] * np.array(p.heading)
+
+    @cached_property
+    def position(self) -> Array:
+        """(P + 2, 3) of the places; the load's is NaN, the puller's its near end."""
+        out = np.full((len(self.places), 3), np.nan)
+        for i, place in enumerate(self.places):
+            if place.kind == "anchor":
+                x, y, z = self.site.anchors[self.anchor_of[i]].position
+                out[i] = (x, y, z + place.height)
+        out[-1] = self.spots[0]
+        return out
+
+    # ---- from the load, at every station --------------------------------------------------------
+
+    @cached_property
+    def _reach(self) -> tuple[Array, Array]:
+        """Unit vectors (P + 2, S, 3) from the hitch to each place, and the lengths (P + 2, S)."""
+        with np.errstate(invalid="ignore"):
+            way = self.position[:, None, :] - self.hitch[None, :, :]
+            length = np.linalg.norm(way, axis=2)
+            return way / np.maximum(length, 1e-9)[:, :, None], length
+
+    @property
+    def length(self) -> Array:
+        """(P + 2, S) length of a part between the load and each place, m."""
+        return self._reach[1]
+
+    @cached_property
+    def forward(self) -> Array:
+        """(P + 2, S) u.t of a part of line to each place."""
+        return np.einsum("psi,si->ps", self._reach[0], self.stations.along)
+
+    @cached_property
+    def lift(self) -> Array:
+        """(P + 2, S) u.n of a part of line to each place."""
+        return np.einsum("psi,si->ps", self._reach[0], self.stations.normal)
+
+    @cached_property
+    def sideways(self) -> Array:
+        """(P + 2, S) u.b of a part of line to each place."""
+        return np.einsum("psi,si->ps", self._reach[0], self.stations.across)
+
+    @cached_property
+    def unit(self) -> Array:
+        """(P + 2, S, 3) from the hitch to each place."""
+        return self._reach[0]
+
+    @cached_property
+    def clear_from_load(self) -> Mask:
+        """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and
+        the load's nose has not reached the anchor."""
+        out = np.zeros(self.length.shape, dtype=bool)
+        for i, place in enumerate(self.places):
+            if place.kind == "load":
+                continue
+            own = (place.name,) if place.kind == "anchor" else (self.puller.anchor or "",)
+            out[i] = clearance.from_load(self.site, self.stations, self.hitch, self.position[i], own)
+            if place.kind == "anchor":
+                out[i] &= self._nose_free(i)
+        return out
+
+    def _nose_free(self, place: int) -> Mask:
+        load, attachment = self.site.load, self.attachment
+        radius = self.site.anchors[self.anchor_of[place]].radius
+        gap = (self.position[place] - self.stations.point)
+        ahead = np.einsum("si,si->s", gap, self.stations.along) - load.overhang
+        aside = np.abs(np.einsum("si,si->s", gap, self.stations.across))
+        del attachment
+        beside = aside > load.width / 2 + radius
+        passed = ahead < -load.length - radius
+        return beside | passed | (ahead >= radius)
+
+    # ---- between fixed places -------------------------------------------------------------------
+
+    @cached_property
+    def clear(self) -> Mask:
+        """(P + 2, P + 2) the line between two fixed places runs free; False for the load's row."""
+        return clearance.between_places(self)
+
+    @cached_property
+    def distance(self) -> Array:
+        """(P + 2, P + 2) between fixed places, m, with the puller at its near end; NaN for the load."""
+        gap = self.position[:, None, :] - self.position[None, :, :]
+        return np.linalg.norm(gap, axis=2)
+
+    # ---- the puller -----------------------------------------------------------------------------
+
+    def _limit(self, target: Array) -> Array:
+        """Greatest line pull, N, (..., R), with the line leading to `target` (..., 3); 0 where the
+        line's angle to the run is beyond the puller's limits."""
+        way = target[..., None, :] - self.spots
+        return line_pull_limit(puller=self.puller, way=way)
+
+    @cached_property
+    def limit_last(self) -> Array:
+        """(P + 2, R) greatest pull with the hauling line coming from each fixed place."""
+        return self._limit(np.nan_to_num(self.position))
+
+    @cached_property
+    def limit_from_load(self) -> Array:
+        """(S, R) greatest pull with the hauling line coming straight from the load."""
+        return self._limit(self.hitch)
+
+    @cached_property
+    def stroke_last(self) -> Array:
+        """(P + 2,) rope one run of the puller takes in, m, with the line coming from each place."""
+        far, near = self.spots[-1], self.spots[0]
+        with np.errstate(invalid="ignore"):
+            gain = np.linalg.norm(self.position - far, axis=1) - np.linalg.norm(self.position - near, axis=1)
+        if self.puller.purchase is not None:
+            gain = np.full(len(self.places), self.puller.purchase)
+        return np.nan_to_num(gain)
+
+    # ---- words ----------------------------------------------------------------------------------
+
+    def walk(self, numbers: Sequence[int]) -> Walk:
+        """Numbers to places."""
+        return tuple(self.places[i] for i in numbers)
+
+    def with_stations(self, stations: Stations) -> "Scene":
+        """The same scene over other stations."""
+        return Scene(self.site, stations, self.attachment, self.puller)
+
+
+def scenes(site: Site, stations: Stations) -> Iterator[Scene]:
+    """Every way to take hold of the load with every puller."""
+    for puller in site.pullers:
+        for attachment in attachments(site):
+            yield Scene(site, stations, attachment, puller)

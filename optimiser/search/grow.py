@@ -1,0 +1,438 @@
+"""Grows walks from the puller backwards, many at a time, and bounds what each may still become.
+
+A partial walk ends at a block (on the load or on an anchor) whose next segment is not chosen yet. For
+each it carries, row by row, what its parts give, and the greatest use of any piece so far per newton
+of pull; from these follow the best margin, the fewest resets and the least rope it can end with.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.keys import Order
+from optimiser.search.tables import Array, Mask, Tables
+
+Numbers = npt.NDArray[np.int64]
+SLACK = 1e-6
+"""Relative slack of a bound against rounding."""
+
+
+@dataclass(frozen=True)
+class Partial:
+    """n partial walks of one depth. K rows."""
+
+    path: Numbers  # (n, depth) places from the puller backwards, without the puller
+    gained: Array  # (n, K)
+    used: Array  # (n, K) greatest use per newton of pull: margin = 1 / (use * pull)
+    rope: Array  # (n,) m of rope so far at the stretch's start
+    travel: Array  # (n,) m so far
+    loads: npt.NDArray[np.int64]  # (n,) visits to the load so far
+    run: npt.NDArray[np.int64]  # (n,) anchors in a row at the end
+
+    def __len__(self) -> int:
+        return len(self.path)
+
+    @property
+    def depth(self) -> int:
+        return self.path.shape[1]
+
+    def pick(self, index: npt.NDArray[np.int64] | Mask | slice) -> "Partial":
+        return Partial(**{f.name: getattr(self, f.name)[index] for f in fields(self)})
+
+    @staticmethod
+    def join(parts: list["Partial"]) -> "Partial":
+        return Partial(
+            **{f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Partial)}
+        )
+
+
+@dataclass(frozen=True)
+class Bound:
+    """The best each of n walks can be: margin, resets, rope (each by itself)."""
+
+    margin: Array
+    resets: Array
+    rope: Array
+
+    def columns(self, order: Order) -> list[Array]:
+        """Counts in the order's sequence, less is better; counts without a bound are -inf."""
+        out = []
+        for name in order.names:
+            if name == "margin":
+                capped = np.minimum(self.margin * (1 + SLACK), order.enough)
+                out.append(-np.floor(capped / order.band + 1e-6))
+            elif name == "resets":
+                out.append(self.resets)
+            elif name == "rope":
+                out.append(np.round(self.rope - 1e-3, 3))
+            else:
+                out.append(np.full(len(self.rope), -np.inf))
+        return out
+
+    def hopeful(self, order: Order, limit: tuple[float, ...] | None, floor: float) -> Mask:
+        """Which can still be at least as good as `limit` and reach the least margin."""
+        out = self.margin * (1 + SLACK) >= floor
+        if limit is None:
+            return out
+        better = np.zeros(len(out), dtype=bool)
+        equal = np.ones(len(out), dtype=bool)
+        for column, wanted in zip(self.columns(order), limit, strict=True):
+            better |= equal & (column < wanted)
+            equal &= column == wanted
+        return out & (better | equal)
+
+    def pick(self, index: npt.NDArray[np.int64] | Mask) -> "Bound":
+        return Bound(self.margin[index], self.resets[index], self.rope[index])
+
+
+class Grower:
+    """Expands partial walks of one scene. Stateless but for the tables it reads."""
+
+    def __init__(self, tables: Tables) -> None:
+        self.t = tables
+        self._travel = tables.priced(tables.travel)
+        self._rope = tables.priced(tables.first_length)
+        self._dynamic = tables.scene.puller.dynamic
+        self._toward = self._load_directions()
+
+    # ---- beginning --------------------------------------------------------------------------------
+
+    def first(self) -> tuple[Partial, Partial]:
+        """(walks that may go on, complete walks) of one segment: the hauling line."""
+        t, k = self.t, len(self.t.need)
+        open_: list[Partial] = []
+        done: list[Partial] = []
+        me = t.scene.puller_number
+        if t.sheaves >= 1:
+            leads = np.flatnonzero(t.leads)
+            if len(leads):
+                used = 1.0 / np.maximum(t.line_limit[leads], 1e-9)
+                open_.append(
+                    Partial(
+                        leads[:, None],
+                        np.zeros((len(leads), k)),
+                        np.repeat(used[:, None], k, axis=1),
+                        t.scene.distance[leads, me],
+                        np.zeros(len(leads)),
+                        np.zeros(len(leads), dtype=np.int64),
+                        np.ones(len(leads), dtype=np.int64),
+                    )
+                )
+        if t.direct:
+            straight = Partial(
+                np.zeros((1, 1), dtype=np.int64),
+                t.gain[[me]],
+                np.full((1, k), 1.0 / max(float(t.line_limit[0]), 1e-9)),
+                t.first_length[[me]],
+                t.travel[[me]],
+                np.ones(1, dtype=np.int64),
+                np.zeros(1, dtype=np.int64),
+            )
+            done.append(straight)
+            if t.sheaves >= 1:
+                open_.append(straight)
+        return self._join(open_, 1), self._join(done, 1)
+
+    def _join(self, parts: list[Partial], depth: int) -> Partial:
+        if parts:
+            return Partial.join(parts)
+        k = len(self.t.need)
+        none = np.zeros(0, dtype=np.int64)
+        return Partial(
+            np.zeros((0, depth), dtype=np.int64), np.zeros((0, k)), np.zeros((0, k)), np.zeros(0), np.zeros(0), none, none
+        )
+
+    # ---- one place further ------------------------------------------------------------------------
+
+    def grow(
+        self, partial: Partial, keep: Callable[[Bound], Mask], least: float
+    ) -> tuple[Partial, Bound, Partial, Bound]:
+        """All walks one place longer that `keep` lets pass: those that may go on, with their bounds, and
+        the complete ones. `least`: the margin a walk must still reach to be of use."""
+        t = self.t
+        on_load = partial.path[:, -1] == 0
+        nexts: list[tuple[Partial, bool]] = []
+        left = t.sheaves - partial.depth  # sheaves left beyond the last place
+        if on_load.any():
+            here = partial.pick(on_load)
+            child = self._to_anchors(here)
+            if child is not None:
+                nexts.append((child, True))
+                if left >= 1:
+                    nexts.append((child, False))
+        if (~on_load).any():
+            here = partial.pick(~on_load)
+            child = self._to_load(here)
+            if child is not None:
+                nexts.append((child, True))
+                if left >= 1:
+                    nexts.append((child, False))
+            if left >= 1 or t.rules.tail:
+                hopped = self._to_next_anchor(here)
+                if hopped is not None:
+                    if t.rules.tail:
+                        with_load = hopped.pick(hopped.loads > 0)
+                        nexts.append((with_load, True))
+                    if left >= 1:
+                        nexts.append((hopped, False))
+        open_, open_bounds, done, done_bounds = [], [], [], []
+        for child, complete in nexts:
+            bound = self.bound(child, complete=complete)
+            good = keep(bound)
+            child, bound = child.pick(good), bound.pick(good)
+            if not complete and len(child):
+                bound = self._priced(child, bound, least)
+                good = keep(bound)
+                child, bound = child.pick(good), bound.pick(good)
+            if len(child):
+                (done if complete else open_).append(child)
+                (done_bounds if complete else open_bounds).append(bound)
+        depth = partial.depth + 1
+        return (
+            self._join(open_, depth),
+            _join_bounds(open_bounds),
+            self._join(done, depth),
+            _join_bounds(done_bounds),
+        )
+
+    def _tau(self, depth: int) -> float:
+        """Most tension / pull in the segment beyond the place at this depth."""
+        return float(self.t.eta_best**depth)
+
+    def _tau_low(self, depth: int) -> float:
+        return float(self.t.eta_worst**depth)
+
+    def _to_anchors(self, here: Partial) -> Partial | None:
+        t = self.t
+        if not len(t.anchors):
+            return None
+        n, q = len(here), len(t.anchors)
+        index = np.repeat(np.arange(n), q)
+        place = np.tile(t.anchors, n)
+        tau = self._tau(here.depth)
+        used = self._with_load_block(here, index, place)
+        return Partial(
+            np.concatenate([here.path[index], place[:, None]], axis=1),
+            here.gained[index] + tau * t.gain[place],
+            used,
+            here.rope[index] + t.first_length[place],
+            here.travel[index] + t.travel[place],
+            here.loads[index],
+            np.ones(n * q, dtype=np.int64),
+        )
+
+    def _to_load(self, here: Partial) -> Partial | None:
+        t = self.t
+        place = here.path[:, -1]
+        allowed = t.from_load[place]
+        if not allowed.any():
+            return None
+        here, place = here.pick(allowed), place[allowed]
+        return Partial(
+            np.concatenate([here.path, np.zeros((len(here), 1), dtype=np.int64)], axis=1),
+            here.gained + self._tau(here.depth) * t.gain[place],
+            self._with_anchor_block(here, to_load=True, nexts=None),
+            here.rope + t.first_length[place],
+            here.travel + t.travel[place],
+            here.loads + 1,
+            np.zeros(len(here), dtype=np.int64),
+        )
+
+    def _to_next_anchor(self, here: Partial) -> Partial | None:
+        t = self.t
+        here = here.pick(here.run < t.rules.most_in_a_row)
+        if not len(here):
+            return None
+        allowed = t.hops[here.path[:, -1]]
+        if here.run.max() + 1 >= t.rules.most_in_a_row and not t.rules.tail:
+            allowed = allowed & t.from_load[None, :]
+        index, place = np.nonzero(allowed)
+        if not len(index):
+            return None
+        prev = here.path[index, -1]
+        picked = here.pick(index)
+        return Partial(
+            np.concatenate([picked.path, place[:, None]], axis=1),
+            picked.gained,
+            self._with_anchor_block(picked, to_load=False, nexts=place),
+            picked.rope + t.scene.distance[prev, place],
+            picked.travel,
+            picked.loads,
+            picked.run + 1,
+        )
+
+    # ---- use of pieces ----------------------------------------------------------------------------
+
+    def _load_directions(self) -> Array:
+        """(P + 2, K, 3) unit vectors from the load to each place at the rows' stations."""
+        return np.asarray(np.nan_to_num(self.t.scene.unit[:, self.t.stations]))
+
+    def _before(self, here: Partial) -> Numbers:
+        """The place between which and the last one the last known segment runs."""
+        if here.depth >= 2:
+            return here.path[:, -2]
+        return np.full(len(here), self.t.scene.puller_number)
+
+    def _least_joint(self, cosine: Array) -> Array:
+        """Least |u + eta v| over the efficiencies at hand, from u.v."""
+        low, high = self.t.eta_worst, self.t.eta_best
+        at = np.clip(-cosine, low, high)
+        return np.asarray(np.sqrt(np.maximum(1.0 + at * at + 2.0 * at * cosine, 0.0)))
+
+    def _with_load_block(self, here: Partial, index: Numbers, place: Numbers) -> Array:
+        """Use after the block on the load is known to turn towards `place`."""
+        used = here.used[index]
+        if self.t.kit.many_sheaved or not np.isfinite(self.t.block_limit):
+            return used
+        before = self._before(here)[index]
+        cosine = np.einsum("nkc,nkc->nk", self._toward[before], self._toward[place])
+        force = self._tau_low(here.depth - 1) * self._least_joint(cosine)
+        return np.maximum(used, force * self._dynamic / max(self.t.block_limit, 1e-9))
+
+    def _with_anchor_block(self, here: Partial, *, to_load: bool, nexts: Numbers | None) -> Array:
+        """Use after the block on the last anchor is known to turn towards the load or `nexts`."""
+        t, last = self.t, here.path[:, -1]
+        before = self._before(here)
+        come = self._leg(last, before)
+        if to_load:
+            go = -self._toward[last]
+        else:
+            assert nexts is not None
+            go = self._leg(last, nexts)
+        used = here.used
+        cosine = np.einsum("nkc,nkc->nk", come, go)
+        tau = self._tau_low(here.depth - 1)
+        if not t.kit.many_sheaved and np.isfinite(t.block_limit):
+            force = tau * self._least_joint(cosine) * self._dynamic
+            used = np.maximum(used, force / max(t.block_limit, 1e-9))
+        if t.rules.tail or t.rules.backward:
+            return used
+        # On the anchor: the part of the pull towards the load. Whatever else may be hung on this anchor
+        # later pulls it that way too, except for a block that passes the line on to another anchor,
+        # which may pull it back by what the friction of its sheave leaves.
+        flat = -self._toward[last].copy()
+        flat[..., 2] = 0.0
+        size = np.linalg.norm(flat, axis=2)
+        flat /= np.maximum(size, 1e-9)[..., None]
+        pulls = np.einsum("nkc,nkc->nk", come, flat) + np.minimum(
+            t.eta_worst * np.einsum("nkc,nkc->nk", go, flat),
+            t.eta_best * np.einsum("nkc,nkc->nk", go, flat),
+        )
+        hops_left = max(t.sheaves - here.depth, 0) // 2
+        back = hops_left * self._hop_back * self._tau(here.depth - 1) * t.lever_ratio[last]
+        towards = np.maximum(tau * pulls - back[:, None], 0.0)
+        # An anchor met before in this walk carries more than is looked at here: leave it out.
+        anchor = t.scene.anchor_of[here.path]
+        again = (anchor[:, :-1] == anchor[:, -1:]).any(axis=1) | (
+            anchor[:, -1] == t.scene.anchor_of[t.scene.puller_number]
+        )
+        towards[again] = 0.0
+        return np.asarray(np.maximum(used, towards * self._dynamic / t.strength[last][:, None]))
+
+    @property
+    def _hop_back(self) -> float:
+        """How much a block that passes the line on to another anchor may pull its anchor away from the
+        load, per unit of tension: 1 - eta where its leg to the load is level; that leg's rise costs
+        more, so the steepest one is taken."""
+        flat = np.hypot(self._toward[..., 0], self._toward[..., 1])
+        level = float(flat[self.t.anchors].min()) if len(self.t.anchors) else 1.0
+        return 1.0 - self.t.eta_worst * level
+
+    def _leg(self, start: Numbers, end: Numbers) -> Array:
+        """(n, K, 3) unit vectors from anchor places to other places (the load where 0)."""
+        position = np.nan_to_num(self.t.scene.position)
+        way = position[end] - position[start]
+        way = way / np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
+        out = np.repeat(way[:, None, :], len(self.t.need), axis=1)
+        loads = end == 0
+        out[loads] = -self._toward[start[loads]]
+        return np.asarray(out)
+
+    # ---- bounds -----------------------------------------------------------------------------------
+
+    def bound(self, walks: Partial, *, complete: bool) -> Bound:
+        """What the walks can be at best."""
+        t, n = self.t, len(walks)
+        last = walks.path[:, -1]
+        gained, rope, travel = walks.gained, walks.rope, walks.travel
+        if not complete:
+            left = t.sheaves - walks.depth
+            tau = self._tau(walks.depth)
+            rest = np.where(
+                (last == 0)[:, None], t.rest_from_load[left][None, :], t.rest_from_anchor[left][last]
+            )
+            gained = gained + tau * rest
+            nearest = t.first_length[t.anchors].min() if len(t.anchors) else np.inf
+            rope = rope + np.where(last == 0, nearest, t.first_length[last])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            margin = (gained / (t.need[None, :] * walks.used)).min(axis=1) if n else np.zeros(0)
+        longest = max((r.length or 0.0) for r in t.kit.ropes) if t.kit.ropes else 0.0
+        spare = t.scene.site.preferences.rope_spare
+        margin = np.where(rope + spare > longest + 1e-6, 0.0, margin)
+        if not complete:
+            travel = np.zeros(n)
+        return Bound(margin, self._resets(walks, travel), rope + spare)
+
+    def _resets(self, walks: Partial, travel: Array) -> Array:
+        stroke = self.t.stroke[walks.path[:, 0]]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            strokes = np.where(stroke > 0.0, np.ceil(travel / stroke - 1e-6), 1.0)
+        return np.asarray(np.maximum(strokes - 1.0, 0.0))
+
+    def _priced(self, walks: Partial, bound: Bound, least: float) -> Bound:
+        """Bound resets and rope by the pull still wanted: parts that give much pull cost travel."""
+        t = self.t
+        if not len(t.anchors):
+            return bound
+        left = t.sheaves - walks.depth
+        wanted = t.need[None, :] * walks.used * least * (1 - SLACK) - walks.gained
+        last = walks.path[:, -1]
+        at_load = last == 0
+        travel = np.empty(len(walks))
+        rope = np.empty(len(walks))
+        for table, so_far, out in (
+            (self._travel, walks.travel, travel),
+            (self._rope, walks.rope, rope),
+        ):
+            out[at_load] = self._least_from_load(table, wanted[at_load], walks.depth, left)
+            out[~at_load] = self._least_from_anchor(table, wanted[~at_load], last[~at_load], walks.depth, left)
+            out += so_far
+        spare = t.scene.site.preferences.rope_spare
+        longest = max((r.length or 0.0) for r in t.kit.ropes)
+        rope = np.maximum(rope + spare, bound.rope)
+        margin = np.where(rope > longest + 1e-6, 0.0, bound.margin)
+        if t.rules.backward:  # parts may then lengthen: travel has no such bound
+            return Bound(margin, bound.resets, rope)
+        return Bound(margin, np.maximum(bound.resets, self._resets(walks, travel)), rope)
+
+    def _least_from_load(self, table: "object", wanted: Array, depth: int, left: int) -> Array:
+        t = self.t
+        price = t.multipliers[:, None, None]
+        part, rest = table.part[:, depth], table.rest[:, depth + 1, left]  # type: ignore[attr-defined]
+        value = price * wanted[None] + (part + rest)[:, None, :]
+        return np.asarray(np.maximum(value.max(axis=(0, 2)), 0.0))
+
+    def _least_from_anchor(
+        self, table: "object", wanted: Array, last: Numbers, depth: int, left: int
+    ) -> Array:
+        t = self.t
+        cost = table.cost[last]  # type: ignore[attr-defined]
+        price = t.multipliers[:, None, None]
+        rest = table.rest[:, depth + 1, left]  # type: ignore[attr-defined]
+        own = cost[None, :, None] - price * self._tau(depth) * t.gain[last][None]
+        own = np.where(t.from_load[last][None, :, None], own, np.inf)
+        straight = own + rest[:, None, :]
+        if left >= 1:
+            hop = table.part[:, depth + 1] + table.rest[:, depth + 2, left - 1]  # type: ignore[attr-defined]
+            straight = np.minimum(straight, hop[:, None, :])
+        value = price * wanted[None] + straight
+        value = np.where(np.isfinite(value), value, -np.inf)
+        return np.asarray(np.maximum(value.max(axis=(0, 2)), 0.0))
+
+
+def _join_bounds(bounds: list[Bound]) -> Bound:
+    if not bounds:
+        return Bound(np.zeros(0), np.zeros(0), np.zeros(0))
+    return Bound(*(np.concatenate([getattr(b, f.name) for b in bounds]) for f in fields(Bound)))

@@ -1,0 +1,224 @@
+"""Turns complete walks into setups: exact forces at every station, then which piece goes where.
+
+A walk is dismissed as soon as a bound on it cannot reach the list; what is left is filled with gear.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Block, Rope
+from optimiser import travel
+from optimiser.evaluate import Evaluation, in_chunks
+from optimiser.gear import assign, quick
+from optimiser.gear.kit import Kit, capacity, rope_capacity
+from optimiser.gear.slots import RigRow, Variant
+from optimiser.keys import Key, Order
+from optimiser.scene import Scene
+from optimiser.search.board import Board
+from optimiser.search.grow import Bound
+from optimiser.search.rules import same_setup
+from optimiser.search.tables import Tables
+
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.int64]
+JOINT = 12
+"""Variants the constraint solver looks at together."""
+
+
+@dataclass
+class Tally:
+    """How much was looked at."""
+
+    looked_at: int = 0
+    evaluated: int = 0
+    confirmed: int = 0
+    solver_calls: int = 0
+
+
+def eta_patterns(kit: Kit, sheaves: int) -> Iterator[tuple[float, ...]]:
+    """Efficiencies of the sheaves along a walk that the blocks at hand allow."""
+    have = {eta: 0 for eta in kit.etas}
+    for piece in kit.blocks:
+        assert isinstance(piece.gear, Block)
+        have[piece.gear.eta] += piece.count * piece.gear.sheaves
+    for pattern in product(kit.etas, repeat=sheaves):
+        if all(pattern.count(eta) <= many for eta, many in have.items()):
+            yield pattern
+
+
+def numbers_of(path: Numbers, scene: Scene) -> Numbers:
+    """(n, m + 2) walks from the standing end to the puller out of (n, m + 1) paths from the puller."""
+    pullers = np.full((len(path), 1), scene.puller_number)
+    return np.concatenate([path[:, ::-1], pullers], axis=1)
+
+
+class Confirmer:
+    """Confirms complete walks of one scene and offers them to the board."""
+
+    def __init__(self, tables: Tables, board: Board, order: Order, tally: Tally) -> None:
+        self.tables, self.board, self.order, self.tally = tables, board, order, tally
+        self.scene, self.kit = tables.scene, tables.kit
+        self.seen: set[tuple[tuple[int, ...], tuple[float, ...]]] = set()
+
+    def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
+        """Look at complete paths (n, m + 1)."""
+        if not len(path):
+            return
+        self.tally.looked_at += len(path)
+        walks = numbers_of(path, self.scene)
+        sheaves = walks.shape[1] - 2
+        patterns = list(eta_patterns(self.kit, sheaves))
+        rows = np.repeat(np.arange(len(walks)), len(patterns))
+        etas = np.tile(np.array(patterns, dtype=float).reshape(len(patterns), sheaves), (len(walks), 1))
+        for _, ev in in_chunks(self.scene, walks[rows], etas):
+            self.tally.evaluated += len(ev.walks)
+            good = np.flatnonzero(ev.works.all(axis=1))
+            if not len(good):
+                continue
+            bound = self._bound(ev, good)
+            keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
+            good, bound = good[keep], bound.pick(keep)
+            columns = bound.columns(self.order)
+            for i in np.lexsort([good, *reversed(columns)]):
+                if not on_time():
+                    return
+                one = bound.pick(np.array([i]))
+                if one.hopeful(self.order, self.board.limit, self.tables.floor)[0]:
+                    self._confirm(RigRow(ev, int(good[i])), one)
+
+    # ---- bounds on evaluated walks ----------------------------------------------------------------
+
+    def _bound(self, ev: Evaluation, rows: Numbers) -> Bound:
+        """Bounds on some rows of an evaluation: exact forces, pieces by sorted matching at best."""
+        dyn = self.scene.puller.dynamic
+        pull = ev.pull[rows]
+        worst = pull.max(axis=1)
+        margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
+        rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
+        margin = np.minimum(margin, rope / (dyn * worst))
+        for a, (uses, demand) in ev.anchor_demand.items():
+            strength = self.scene.site.anchors[a].strength.capacity
+            if strength is not None:
+                peak = demand[rows].max(axis=1) * dyn
+                on = uses[rows] & (peak > 0.0)
+                margin = np.where(on, np.minimum(margin, strength / np.maximum(peak, 1e-9)), margin)
+        attachment = self.scene.attachment
+        rating = attachment.hitches[0].rating
+        if rating is not None and not attachment.bridled:
+            hitch = np.sqrt((ev.on_load[:, rows] ** 2).sum(axis=0)) * pull
+            margin = np.minimum(margin, rating / (hitch.max(axis=1) * dyn))
+        margin = np.minimum(margin, self._block_bound(ev, rows, pull) / dyn)
+        near = ev.states.spot == 0
+        total = ev.total_length[rows][:, near]
+        hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
+        stroke = self.tables.stroke[ev.walks[rows, -2]]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            resets = np.where(stroke > 0.0, np.ceil(hauled / stroke - 1e-6) - 1.0, 0.0)
+        spare = self.scene.site.preferences.rope_spare
+        return Bound(margin, np.maximum(resets, 0.0), total.max(axis=1) + spare)
+
+    def _block_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
+        """Least capacity / demand with the strongest blocks on the heaviest nodes; inf where blocks of
+        many sheaves or unrated ones could change that."""
+        known = [(capacity(b), b.count) for b in self.kit.blocks]
+        if self.kit.many_sheaved or any(c is None for c, _ in known) or ev.sheaves == 0:
+            return np.full(len(rows), np.inf)
+        strengths = sorted((c or 0.0 for c, many in known for _ in range(many)), reverse=True)
+        force = np.sqrt((ev.node_force[1:-1][:, :, rows] ** 2).sum(axis=1)) * pull[None]
+        peaks = -np.sort(-force.max(axis=2), axis=0)
+        if ev.sheaves > len(strengths):
+            return np.zeros(len(rows))
+        best = np.array(strengths[: ev.sheaves])[:, None]
+        return np.asarray((best / np.maximum(peaks, 1e-9)).min(axis=0))
+
+    # ---- filling ----------------------------------------------------------------------------------
+
+    def _confirm(self, row: RigRow, bound: Bound) -> None:
+        mark = (row.numbers, row.etas)
+        if mark in self.seen:
+            return
+        self.tally.confirmed += 1
+        identity = same_setup(self.scene.walk(row.numbers))
+        held = self.board.best_of(identity)
+        if held is not None and not bound.hopeful(self.order, held.sort, self.tables.floor)[0]:
+            return
+        ahead = []
+        for variant in variants(row, self.kit):
+            loose = quick.loose_margin(variant)
+            if loose >= self.tables.floor:
+                key = Key.of(variant, loose, self.order)
+                ahead.append((self.order.sortable(key), -loose, len(ahead), variant))
+        ahead.sort(key=lambda entry: entry[:3])
+        while ahead:
+            sort, negative, _, variant = ahead[0]
+            held = self.board.best_of(identity)
+            if self.board.limit is not None and sort > self.board.limit:
+                return
+            if held is not None and sort > held.sort:
+                return
+            band_edge = min(self.order.band_of(-negative) * self.order.band, -negative)
+            filled = quick.fill(variant, max(band_edge - 1e-12, self.tables.floor))
+            if filled is not None:
+                self.board.offer(identity, Key.of(variant, filled.margin, self.order), filled)
+                break
+            together = [entry[3] for entry in ahead[:JOINT]]
+            self.tally.solver_calls += 1
+            best = assign.best(together, self.order, floor_margin=self.tables.floor)
+            if best is not None:
+                self.board.offer(identity, Key.of(best.variant, best.margin, self.order), best)
+            ahead = ahead[JOINT:]
+        self.seen.add(mark)
+
+
+def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
+    """Every rope and way to make fast its ends for a rig, as far as the rope is long enough."""
+    scene = row.scene
+    near = row.evaluation.total_length[row.index][row.evaluation.states.spot == 0]
+    far = row.evaluation.total_length[row.index][row.evaluation.states.spot == len(scene.spots) - 1]
+    strokes = travel.strokes(puller=scene.puller, near=near, far=far)
+    taken = travel.hauled(near)
+    standing_place = row.numbers[0]
+    anchor = scene.anchor_of[standing_place] if standing_place != 0 else -1
+    alone = row.anchored.get(standing_place, ()) == (0,)
+    for rope in kit.ropes:
+        kind = rope.gear
+        assert isinstance(kind, Rope)
+        for standing in kit.ends(rope, hands=False):
+            round_it = standing.round_trunk and standing_place != 0
+            if standing.round_trunk and not (
+                round_it and alone and scene.site.anchors[anchor].ties_round
+            ):
+                continue
+            for hauling in kit.ends(rope, hands=not scene.puller.needs_termination):
+                if hauling.round_trunk or not _both(rope, standing, hauling):
+                    continue
+                turns = standing.termination.trunk_turns if round_it and standing.termination else 0.0
+                girth = (scene.site.anchors[anchor].girth or 0.0) if round_it else 0.0
+                needed = row.longest + standing.eaten + hauling.eaten + turns * girth
+                needed += scene.site.preferences.rope_spare
+                if rope.length is not None and needed <= rope.length + 1e-9:
+                    yield Variant(
+                        row=row,
+                        kit=kit,
+                        rope=rope,
+                        standing=standing,
+                        hauling=hauling,
+                        rope_needed=needed,
+                        hauled=taken,
+                        strokes=strokes,
+                    )
+
+
+def _both(rope: object, standing: object, hauling: object) -> bool:
+    """Whether the rope's two ends can be made fast like this: each is there once."""
+    ends = list(rope.ends)  # type: ignore[attr-defined]
+    for end in (standing, hauling):
+        if end.spliced:  # type: ignore[attr-defined]
+            if end.termination not in ends:  # type: ignore[attr-defined]
+                return False
+            ends.remove(end.termination)  # type: ignore[attr-defined]
+    return True

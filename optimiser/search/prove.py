@@ -1,0 +1,195 @@
+"""The search: a good list first (beam), then the proof that nothing better exists (depth first).
+
+Both grow the same walks with the same bounds; the beam keeps the most hopeful of each pattern, the
+proof keeps all that can still reach the list.
+"""
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimiser.gear.kit import Kit
+from optimiser.keys import Order
+from optimiser.scene import Scene
+from optimiser.search.board import Board
+from optimiser.search.grow import Bound, Grower, Mask, Partial
+from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.rules import Rules
+from optimiser.search.tables import Tables
+
+BEAM = 250
+PAIRS = 100_000
+"""Partial walks times places grown at a time."""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a search leaves behind."""
+
+    board: Board
+    proven: bool
+    tally: Tally
+    timings: tuple[tuple[str, float], ...]
+
+
+class Clock:
+    """The time limit, and a sign of life for whoever waits."""
+
+    def __init__(self, limit: float | None, progress: Callable[[str], None] | None) -> None:
+        self.end = None if limit is None else time.monotonic() + limit
+        self.progress = progress
+        self.stopped = False
+
+    def runs(self) -> bool:
+        """False once the time is up."""
+        if self.end is not None and time.monotonic() > self.end:
+            self.stopped = True
+        return not self.stopped
+
+    def tell(self, text: str) -> None:
+        if self.progress is not None:
+            self.progress(text)
+
+
+def search(
+    scenes: Sequence[Scene],
+    kit: Kit,
+    order: Order,
+    rules: Rules,
+    *,
+    top: int,
+    floor: float,
+    everything: bool,
+    clock: Clock,
+    only_rated: bool = True,
+) -> Outcome:
+    """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
+    leave out anchors without a rating."""
+    board = Board(order, top, everything=everything)
+    tally = Tally()
+    timings: list[tuple[str, float]] = []
+    began = time.perf_counter()
+    growers = []
+    for scene in scenes:
+        tables = Tables(scene, kit, rules, floor, only_rated)
+        growers.append((Grower(tables), Confirmer(tables, board, order, tally)))
+    timings.append(("tabulate", time.perf_counter() - began))
+    began = time.perf_counter()
+    try:
+        for grower, confirmer in growers:
+            _beam(grower, confirmer, board, order, clock)
+        timings.append(("search", time.perf_counter() - began))
+        began = time.perf_counter()
+        while True:
+            board.overturned = False
+            for grower, confirmer in growers:
+                _depth_first(grower, confirmer, board, order, clock)
+            if not board.overturned or not clock.runs():
+                break
+        timings.append(("proof", time.perf_counter() - began))
+    except KeyboardInterrupt:
+        clock.stopped = True
+    return Outcome(board, not clock.stopped, tally, tuple(timings))
+
+
+def wanted_margin(board: Board, order: Order, floor: float) -> float:
+    """The margin below which a walk is of no use any more."""
+    if board.limit is None or order.names[0] != "margin":
+        return floor
+    return max(floor, -board.limit[0] * order.band)
+
+
+def _keep(board: Board, order: Order, floor: float) -> Callable[[Bound], Mask]:
+    return lambda bound: bound.hopeful(order, board.limit, floor)
+
+
+def _beam(
+    grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock
+) -> None:
+    floor = grower.t.floor
+    level, done = grower.first()
+    confirmer.take(done.path, clock.runs)
+    while len(level) and clock.runs():
+        keep = _keep(board, order, floor)
+        parts, bounds, leaves, leaf_bounds = [], [], [], []
+        for some in _portions(level, grower):
+            open_, bound, ready, ready_bound = grower.grow(some, keep, wanted_margin(board, order, floor))
+            parts.append(open_)
+            bounds.append(bound)
+            leaves.append(ready)
+            leaf_bounds.append(ready_bound)
+            if not clock.runs():
+                return
+        ready, ready_bound = Partial.join(leaves), _join(leaf_bounds)
+        best = _select(ready, ready_bound, order)
+        confirmer.take(ready.path[best], clock.runs)
+        grown, bound = Partial.join(parts), _join(bounds)
+        level = grown.pick(_select(grown, bound, order))
+
+
+def _select(walks: Partial, bound: Bound, order: Order) -> np.ndarray:
+    """The most hopeful of each pattern of loads and anchors, at most BEAM in all."""
+    if len(walks) <= BEAM:
+        return np.arange(len(walks))
+    rank = np.lexsort([np.arange(len(walks)), bound.rope, -bound.margin, *reversed(bound.columns(order))])
+    pattern = ((walks.path == 0) * (2 ** np.arange(walks.depth))).sum(axis=1)
+    kinds = np.unique(pattern)
+    each = max(BEAM // len(kinds), 10)
+    taken = [rank[pattern[rank] == kind][:each] for kind in kinds]
+    return np.sort(np.concatenate(taken))
+
+
+def _depth_first(
+    grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock
+) -> None:
+    floor = grower.t.floor
+    first, done = grower.first()
+    confirmer.take(done.path, clock.runs)
+    stack: list[tuple[Partial, Bound | None]] = [(first, None)]
+    steps = 0
+    while stack and clock.runs():
+        walks, bound = stack.pop()
+        keep = _keep(board, order, floor)
+        if bound is not None:
+            still = keep(bound)
+            walks = walks.pick(still)
+        if not len(walks):
+            continue
+        steps += 1
+        clock.tell(f"{confirmer.tally.looked_at} walks looked at, {len(board.entries)} setups found")
+        portions = list(_portions(walks, grower))
+        if len(portions) > 1:
+            rest = Partial.join(portions[1:])
+            stack.append((rest, None if bound is None else bound.pick(_tail(still, len(portions[0])))))
+        open_, bounds, ready, ready_bounds = grower.grow(
+            portions[0], keep, wanted_margin(board, order, floor)
+        )
+        if len(ready):
+            ready_order = np.lexsort([np.arange(len(ready)), *reversed(ready_bounds.columns(order))])
+            for begin in range(0, len(ready), 400):
+                part = ready_order[begin : begin + 400]
+                good = keep(ready_bounds.pick(part))
+                confirmer.take(ready.path[part[good]], clock.runs)
+        if len(open_):
+            # The most hopeful on top of the stack.
+            rank = np.lexsort([np.arange(len(open_)), *reversed(bounds.columns(order))])
+            stack.append((open_.pick(rank), bounds.pick(rank)))
+
+
+def _tail(still: Mask, skip: int) -> np.ndarray:
+    return np.flatnonzero(still)[skip:]
+
+
+def _portions(walks: Partial, grower: Grower) -> list[Partial]:
+    each = max(PAIRS // max(len(grower.t.scene.places), 1), 50)
+    return [walks.pick(slice(begin, begin + each)) for begin in range(0, len(walks), each)]
+
+
+def _join(bounds: list[Bound]) -> Bound:
+    return Bound(
+        np.concatenate([b.margin for b in bounds]),
+        np.concatenate([b.resets for b in bounds]),
+        np.concatenate([b.rope for b in bounds]),
+    )

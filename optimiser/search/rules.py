@@ -1,0 +1,65 @@
+"""Rules that leave out rigs nobody would build. They are rules, not proofs: each can be switched off.
+
+`RULES` names them all; a search states those that are on, and its claim of completeness holds for the
+walks that they leave.
+"""
+
+from dataclasses import dataclass
+
+from optimiser.rig import Walk
+
+RULES = {
+    "one-height-per-leg": "no part of the line runs between two strap heights of one anchor",
+    "two-anchors-in-a-row": "at most two anchors follow each other between the load and the puller, or "
+    "between two visits to the load",
+    "no-block-behind-standing-anchor": "where the standing end is on an anchor, the line goes straight "
+    "to the load",
+    "no-backward-part": "no part of line pulls the load backwards anywhere on the stretch",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """Which rules are on."""
+
+    one_height_per_leg: bool = True
+    most_in_a_row: int = 2
+    tail: bool = False  # a block behind a standing anchor is allowed
+    backward: bool = False  # parts that pull backwards are allowed
+
+    @staticmethod
+    def of(names: frozenset[str]) -> "Rules":
+        """The named rules on, the others off. KeyError for a name that is no rule."""
+        for name in names:
+            if name not in RULES:
+                raise KeyError(name)
+        return Rules(
+            one_height_per_leg="one-height-per-leg" in names,
+            most_in_a_row=2 if "two-anchors-in-a-row" in names else 99,
+            tail="no-block-behind-standing-anchor" not in names,
+            backward="no-backward-part" not in names,
+        )
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names of those that are on."""
+        on = {
+            "one-height-per-leg": self.one_height_per_leg,
+            "two-anchors-in-a-row": self.most_in_a_row < 99,
+            "no-block-behind-standing-anchor": not self.tail,
+            "no-backward-part": not self.backward,
+        }
+        return tuple(name for name in RULES if on[name])
+
+
+def same_setup(walk: Walk) -> tuple[object, ...]:
+    """What tells setups apart: puller, lead blocks, standing end, and the runs of anchors between visits
+    to the load whatever their order (the load is pulled by the same parts to the same trees)."""
+    runs: list[list[str]] = [[]]
+    for place in walk[:-1]:
+        if place.kind == "load":
+            runs.append([])
+        else:
+            runs[-1].append(place.name)
+    middle = sorted(min(tuple(run), tuple(reversed(run))) for run in runs[1:-1])
+    return (walk[-1].name, tuple(runs[0]), tuple(middle), tuple(runs[-1]), len(runs))

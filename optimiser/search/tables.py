@@ -1,0 +1,308 @@
+"""What the bounds read: a few stations of a scene, turned into rows that are linear in the parts.
+
+A row k asks sum over parts of tau * gain[p, k] >= need[k] / H: one for the pull at each bound station,
+and one for each step a wheel must climb.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.gear.kit import Kit, rope_capacity
+from optimiser.gear.kit import capacity as piece_capacity
+from optimiser.scene import Scene
+from optimiser.search.rules import Rules
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+BOUND_STATIONS = 5
+MULTIPLIERS = 8
+
+
+@dataclass(frozen=True)
+class Tables:
+    """Bounds' data for one scene and kit. P + 2 places, K rows."""
+
+    scene: Scene
+    kit: Kit
+    rules: Rules
+    floor: float  # least margin a setup must have
+    only_rated: bool = True  # anchors without a rating are left out
+
+    @cached_property
+    def sheaves(self) -> int:
+        """Most sheaves in a walk."""
+        return min(self.scene.site.preferences.most_sheaves, self.kit.sheave_count)
+
+    @cached_property
+    def eta_best(self) -> float:
+        return max(self.kit.etas, default=1.0)
+
+    @cached_property
+    def eta_worst(self) -> float:
+        return min(self.kit.etas, default=1.0)
+
+    @cached_property
+    def rows(self) -> npt.NDArray[np.int64]:
+        """Stations of the rows: first, last, the hardest ones, and those between."""
+        st = self.scene.stations
+        asked = st.weight * (st.slope_sin + st.resistance * st.slope_cos)
+        picks = {0, len(st) - 1, int(np.argmax(asked))}
+        for leg in np.unique(st.leg):
+            inside = np.flatnonzero(st.leg == leg)
+            picks |= {int(inside[0]), int(inside[-1])} if len(picks) < BOUND_STATIONS else set()
+        spread = np.linspace(0, len(st) - 1, BOUND_STATIONS).astype(int)
+        for station in spread:
+            if len(picks) < BOUND_STATIONS:
+                picks.add(int(station))
+        return np.array(sorted(picks))
+
+    @cached_property
+    def stepped(self) -> npt.NDArray[np.int64]:
+        """Stations with a step that can be climbed."""
+        radius = self.scene.site.load.wheel_radius or 0.0
+        st = self.scene.stations
+        return np.flatnonzero((st.step > 0.0) & (st.step < radius))
+
+    @cached_property
+    def stations(self) -> npt.NDArray[np.int64]:
+        """Station of each row."""
+        return np.concatenate([self.rows, self.stepped])
+
+    @cached_property
+    def need(self) -> Array:
+        """(K,) N."""
+        st, load = self.scene.stations, self.scene.site.load
+        plain = (st.weight * (st.slope_sin + st.resistance * st.slope_cos))[self.rows]
+        out = [plain]
+        for s in self.stepped:
+            rise, run = self._wheel(int(s))
+            out.append(np.array([st.weight[s] * load.axle_share * (st.slope_sin[s] * rise + st.slope_cos[s] * run)]))
+        return np.maximum(np.concatenate(out), 1e-9)
+
+    @cached_property
+    def gain(self) -> Array:
+        """(P + 2, K) what a part of line to each place gives to each row, per unit of tension."""
+        sc, st = self.scene, self.scene.stations
+        r = self.rows
+        out = [sc.forward[:, r] + st.resistance[r] * sc.lift[:, r]]
+        for s in self.stepped:
+            rise, run = self._wheel(int(s))
+            out.append((sc.forward[:, s] * rise + sc.lift[:, s] * run)[:, None])
+        return np.nan_to_num(np.concatenate(out, axis=1))
+
+    def _wheel(self, station: int) -> tuple[float, float]:
+        radius = self.scene.site.load.wheel_radius
+        assert radius is not None
+        height = float(self.scene.stations.step[station])
+        return radius - height, float(np.sqrt(2 * radius * height - height * height))
+
+    # ---- which legs may be ------------------------------------------------------------------------
+
+    @cached_property
+    def usable(self) -> Mask:
+        """(P + 2,) places on anchors that may be used at all."""
+        out = np.ones(len(self.scene.places), dtype=bool)
+        if self.only_rated:
+            for i, a in enumerate(self.scene.anchor_of):
+                out[i] = a < 0 or self.scene.site.anchors[a].strength.capacity is not None
+        return out
+
+    @cached_property
+    def from_load(self) -> Mask:
+        """(P + 2,) places a part of line may lead to from the load."""
+        sc = self.scene
+        out = sc.clear_from_load.all(axis=1) & self.usable
+        if not self.rules.backward:
+            out &= (sc.forward > 0.0).all(axis=1)
+        out[0] = False
+        return np.asarray(out)
+
+    @cached_property
+    def direct(self) -> bool:
+        """Whether the hauling line may come straight from the load."""
+        sc = self.scene
+        return bool(self.from_load[sc.puller_number] and (sc.limit_from_load > 0.0).all())
+
+    @cached_property
+    def leads(self) -> Mask:
+        """(P + 2,) places the hauling line may come from."""
+        sc = self.scene
+        out = sc.clear[:, sc.puller_number] & (sc.limit_last > 0.0).all(axis=1) & self.usable
+        if self.rules.one_height_per_leg:
+            out &= ~((sc.anchor_of >= 0) & (sc.anchor_of == sc.anchor_of[-1]))
+        out[0] = out[-1] = False
+        return np.asarray(out)
+
+    @cached_property
+    def hops(self) -> Mask:
+        """(P + 2, P + 2) anchor places that may follow each other."""
+        sc = self.scene
+        out = sc.clear & self.usable[:, None] & self.usable[None, :]
+        out[-1, :] = out[:, -1] = False
+        if self.rules.one_height_per_leg:
+            out &= sc.anchor_of[:, None] != sc.anchor_of[None, :]
+        return out
+
+    @cached_property
+    def anchors(self) -> npt.NDArray[np.int64]:
+        """Numbers of the anchor places a part from the load may lead to."""
+        return np.flatnonzero(self.from_load[:-1])
+
+    # ---- what a walk costs at least ---------------------------------------------------------------
+
+    @cached_property
+    def first_length(self) -> Array:
+        """(P + 2,) of a part between load and place at the stretch's start, m."""
+        return np.nan_to_num(self.scene.length[:, 0])
+
+    @cached_property
+    def travel(self) -> Array:
+        """(P + 2,) m by which a part between load and place shortens over the stretch."""
+        return np.nan_to_num(self.scene.length[:, 0] - self.scene.length[:, -1])
+
+    @cached_property
+    def stroke(self) -> Array:
+        """(P + 2,) most rope one stroke takes in with the hauling line from each place; [0]: the load."""
+        out = self.scene.stroke_last.copy()
+        puller = self.scene.puller
+        out[0] = puller.purchase if puller.purchase is not None else puller.run
+        return out
+
+    # ---- what the gear stands at best -------------------------------------------------------------
+
+    @cached_property
+    def line_limit(self) -> Array:
+        """(P + 2,) the most the hauling line may carry, N, by the place it comes from; [0]: the load."""
+        sc = self.scene
+        pull = sc.limit_last.min(axis=1)
+        pull[0] = sc.limit_from_load.max()
+        hands = not sc.puller.needs_termination
+        rope = _most(
+            _times(rope_capacity(r), max((e.termination.keeps if e.termination else 1.0 for e in self.kit.ends(r, hands=hands)), default=0.0))
+            for r in self.kit.ropes
+        )
+        rated = [rope]
+        if sc.puller.hitch_rating is not None:
+            rated.append(sc.puller.hitch_rating)
+        return np.minimum(pull, min(rated) / sc.puller.dynamic)
+
+    @cached_property
+    def block_limit(self) -> float:
+        """The most a block at hand stands, N; 0 without blocks."""
+        return _most(piece_capacity(b) for b in self.kit.blocks)
+
+    @cached_property
+    def strength(self) -> Array:
+        """(P + 2,) strength of each place's anchor / its lever, N, on a horizontal pull there."""
+        sc = self.scene
+        out = np.full(len(sc.places), np.inf)
+        for i, a in enumerate(sc.anchor_of):
+            if a >= 0:
+                known = sc.site.anchors[a].strength.capacity
+                if known is not None:
+                    out[i] = max(known, 1e-9) / sc.lever[i]
+        return out
+
+    @cached_property
+    def lever_ratio(self) -> Array:
+        """(P + 2,) greatest lever on the same anchor / the place's own."""
+        sc = self.scene
+        out = np.ones(len(sc.places))
+        for a in np.unique(sc.anchor_of[sc.anchor_of >= 0]):
+            same = sc.anchor_of == a
+            out[same] = sc.lever[same].max() / sc.lever[same]
+        return out
+
+    # ---- what the rest of a walk may still give ---------------------------------------------------
+
+    @cached_property
+    def best_gain(self) -> Array:
+        """(K,) most any part may give."""
+        if not len(self.anchors):
+            return np.zeros(len(self.need))
+        return np.maximum(self.gain[self.anchors].max(axis=0), 0.0)
+
+    @cached_property
+    def rest_from_load(self) -> Array:
+        """(B + 1, K) most the rest of a walk gives beyond a block on the load, by sheaves left, per unit
+        of tension in the next segment."""
+        powers = self.eta_best ** np.arange(self.sheaves + 1)
+        return np.cumsum(powers)[:, None] * self.best_gain[None, :]
+
+    @cached_property
+    def rest_from_anchor(self) -> Array:
+        """(B + 1, P + 2, K) the same beyond a block on each anchor place."""
+        e = self.eta_best
+        on = np.where(self.from_load[:, None], self.gain, 0.0)
+        out = np.zeros((self.sheaves + 1, *on.shape))
+        for left in range(self.sheaves + 1):
+            straight = on + (e * self.rest_from_load[left - 1] if left >= 1 else 0.0)
+            straight = np.where(self.from_load[:, None], straight, 0.0)
+            hop = np.zeros_like(self.best_gain)
+            if left >= 1:
+                hop = e * self.best_gain + (e * e * self.rest_from_load[left - 2] if left >= 2 else 0.0)
+            if self.rules.most_in_a_row > 2:
+                hop = np.maximum(hop, self.rest_from_load[left])
+            out[left] = np.maximum(straight, hop[None, :])
+        return out
+
+    # ---- pull still wanted, priced in metres (Lagrangian) -----------------------------------------
+
+    @cached_property
+    def multipliers(self) -> Array:
+        """(Q,) metres per unit of gain."""
+        if not len(self.anchors):
+            return np.zeros(1)
+        gain = np.maximum(self.gain[self.anchors].mean(axis=1), 1e-3)
+        low = float((np.maximum(self.travel[self.anchors], 0.1) / gain).min())
+        high = float((self.first_length[self.anchors] / gain).min())
+        return np.geomspace(0.7 * min(low, high), 4.0 * max(low, high), MULTIPLIERS)
+
+    def priced(self, cost: Array) -> "Priced":
+        """The least of `cost` (P + 2,) that further parts add, less what their gain is worth."""
+        return Priced(self, cost)
+
+
+@dataclass(frozen=True)
+class Priced:
+    """Least cost of further parts less their priced gain: exponent e of the tension, sheaves left r."""
+
+    tables: Tables
+    cost: Array
+
+    @cached_property
+    def part(self) -> Array:
+        """(Q, E, K) least over places of cost - price * eta^e * gain."""
+        t = self.tables
+        powers = t.eta_best ** np.arange(t.sheaves + 2)
+        if not len(t.anchors):
+            return np.zeros((len(t.multipliers), len(powers), len(t.need)))
+        worth = t.multipliers[:, None, None, None] * powers[None, :, None, None] * t.gain[t.anchors][None, None]
+        return np.asarray((self.cost[t.anchors][None, None, :, None] - worth).min(axis=2))
+
+    @cached_property
+    def rest(self) -> Array:
+        """(Q, E, B + 2, K) the same summed over at most r further parts that begin at exponent e."""
+        t = self.tables
+        q, e, k = self.part.shape
+        out = np.zeros((q, e, t.sheaves + 3, k))
+        free = np.minimum(self.part, 0.0)
+        for first in range(e):
+            for many in range(1, t.sheaves + 3):
+                out[:, first, many] = free[:, first : first + many].sum(axis=1)
+                if first + many > e:
+                    short = many - (e - first)
+                    out[:, first, many] += short * free[:, -1]
+        return out
+
+
+def _most(values: object) -> float:
+    found = [np.inf if v is None else float(v) for v in values]  # type: ignore[attr-defined]
+    return max(found, default=0.0)
+
+
+def _times(value: float | None, factor: float) -> float | None:
+    return None if value is None else value * factor

@@ -1,0 +1,1 @@
+"""What the other packages stand on: units, errors, sources, listings, files."""

@@ -1,0 +1,41 @@
+"""Errors a person can act on.
+
+Two things can go wrong: what was given cannot be read (`InputError`, with every fault found), or a
+question has no answer for a reason that belongs to the job (`NothingFeasible`, which carries reasons
+and is a proper answer, not a failure).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+class BankhaulError(Exception):
+    """Base of every error that is told in one message, without a traceback."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that is wrong with an input.
+
+    `place` says where inside the file ("anchor[2].diameter"), `line` the line if it is known.
+    """
+
+    place: str
+    message: str
+    line: int | None = None
+
+    def told(self, source: str) -> str:
+        """The fault as one line that begins with the file it is about."""
+        where = source if self.line is None else f"{source}:{self.line}"
+        return (
+            f"{where}: {self.place}: {self.message}" if self.place else f"{where}: {self.message}"
+        )
+
+
+class InputError(BankhaulError):
+    """An input (file, option, argument) that cannot be used; all faults are reported together."""
+
+    def __init__(self, source: str, faults: Sequence[Fault]) -> None:
+        self.source = source
+        self.faults = tuple(faults)
+        super().__init__("\n".join(fault.told(source) for fault in self.faults))

@@ -1,0 +1,162 @@
+"""Sites made up by a seeded generator: for the oracle, the properties and the benchmark. Invented data."""
+
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+
+from catalogue.gear import Block, Condition, Rope, Shackle, Strap, Termination
+from catalogue.ground import Motion
+from optimiser.search.rules import RULES
+from optimiser.site.anchors import Tree
+from optimiser.site.model import (
+    AnchorStrength,
+    Hitch,
+    Leg,
+    Load,
+    Owned,
+    Preferences,
+    Puller,
+    Site,
+)
+
+NEW = Condition(id="new", name="new", source="made up", keeps=1.0)
+BOWLINE = Termination(
+    id="bowline", name="bowline", source="made up", keeps=0.6, eats_diameters=40.0, eats=0.2,
+    tied=True, direct=True,
+)
+SPLICE = Termination(
+    id="eye-splice", name="eye splice", source="made up", keeps=0.95, eats_diameters=0.0, eats=0.0,
+    tied=False, direct=False,
+)
+TRUNK_KNOT = Termination(
+    id="trunk-knot", name="trunk knot", source="made up", keeps=0.7, eats_diameters=30.0, eats=0.3,
+    tied=True, direct=True, round_trunk=True, trunk_turns=2.0,
+)
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """How large a made-up site is, and what is scarce in it."""
+
+    trees: int
+    heights: int
+    sheaves: int
+    items: int
+    regime: str = "easy"  # easy, puller, anchor
+    ropes: int = 1
+    pullers: int = 1
+    spacing: float = 0.25
+    mixed: bool = False  # blocks of several bearings and sheave counts
+
+
+HOME = Recipe(trees=6, heights=3, sheaves=4, items=20)
+MID = Recipe(trees=20, heights=4, sheaves=5, items=40)
+YARD = Recipe(trees=60, heights=4, sheaves=6, items=80, ropes=3, pullers=2)
+
+
+def made_up(recipe: Recipe, seed: int) -> Site:
+    """A site of the recipe. Equal seeds give equal sites."""
+    rng = np.random.default_rng(seed)
+    climb = rng.uniform(0.15, 0.45)
+    lengths = rng.uniform(3.0, 6.0, 3)
+    slopes = (climb * rng.uniform(0.3, 0.9), climb * rng.uniform(0.9, 1.3), climb * rng.uniform(0.1, 0.5))
+    points = [(0.0, 0.0, 0.0)]
+    for length, slope in zip(lengths, slopes, strict=True):
+        x, y, z = points[-1]
+        points.append((x + float(length), y, z + float(length * slope)))
+    legs = tuple(
+        Leg(start=a, end=b, surface="made up", motion=Motion.ROLLING, resistance=float(c), resistance_low=float(c) / 2,
+            edge_protected=bool(rng.uniform() < 0.85))
+        for a, b, c in zip(points[:-1], points[1:], rng.uniform(0.08, 0.2, 3), strict=True)
+    )
+    top = points[-1]
+    weight = {"easy": 5000.0, "puller": 13_000.0, "anchor": 9000.0}[recipe.regime] * float(rng.uniform(0.8, 1.25))
+    load = Load(
+        name="made-up load", weight=weight, wheel_radius=0.2, axle_share=1.0, overhang=0.5, length=1.5,
+        hitches=(Hitch(name="eye", ahead=0.3, left=0.0, height=0.4, rating=40_000.0, eye=0.03),),
+    )
+    return Site(
+        title="made up",
+        legs=legs,
+        load=load,
+        anchors=tuple(_tree(rng, i, recipe, top) for i in range(recipe.trees)),
+        obstacles=(),
+        pullers=tuple(_puller(rng, i, top, recipe) for i in range(recipe.pullers)),
+        gear=_gear(rng, recipe),
+        preferences=Preferences(
+            most_sheaves=recipe.sheaves, knots=(BOWLINE, TRUNK_KNOT), rules=frozenset(RULES),
+            side_pull_rolling=0.5, station_spacing=recipe.spacing,
+        ),
+    )
+
+
+def _tree(rng: np.random.Generator, number: int, recipe: Recipe, top: tuple[float, float, float]) -> Tree:
+    x = float(top[0] + rng.uniform(2.0, 10.0))
+    y = float(rng.uniform(-6.0, 6.0))
+    thin = recipe.regime == "anchor"
+    diameter = float(rng.uniform(0.12, 0.25) if thin else rng.uniform(0.2, 0.5))
+    heights = tuple(round(float(h), 2) for h in np.linspace(0.3, 1.5, recipe.heights))
+    moment = pi * (0.94 * diameter) ** 3 / 32 * 9.0e6
+    return Tree(
+        name=f"tree{number:02d}", position=(x, y, top[2] + float(rng.uniform(-0.2, 0.3))), diameter=diameter,
+        species="made up", heights=heights, top=15.0,
+        strength=AnchorStrength(capacity=moment, unit="N·m", factors=(), governs="made up"),
+    )
+
+
+def _puller(rng: np.random.Generator, number: int, top: tuple[float, float, float], recipe: Recipe) -> Puller:
+    limit = 1500.0 if recipe.regime != "puller" else 1800.0
+    side = 1.0 if number % 2 == 0 else -1.0
+    return Puller(
+        name=f"puller{number}", kind="vehicle", position=(top[0] + 2.0, side * float(rng.uniform(10.0, 14.0)), top[2]),
+        height=0.5, heading=(0.0, side, 0.0), run=float(rng.uniform(8.0, 20.0)), purchase=None,
+        limit=limit * float(rng.uniform(0.9, 1.2)), limit_factors=(), hitch_rating=20_000.0, hitch_eye=0.03,
+        needs_termination=True, angle_limit=0.9, rise_limit=0.6, dynamic=1.2,
+    )
+
+
+def _gear(rng: np.random.Generator, recipe: Recipe) -> tuple[Owned, ...]:
+    out = []
+    for i in range(recipe.ropes):
+        rope = Rope(
+            id=f"rope{i}", name="rope", source="made up", material="polyester", diameter=(0.012, 0.014, 0.01)[i % 3],
+            mbs=(25_000.0, 32_000.0, 18_000.0)[i % 3], design_factor=5.0, stretch_at_break=0.2, mass_per_metre=0.1,
+            least_bend_ratio=4.0,
+        )
+        out.append(
+            Owned(name=f"rope{i}", gear=rope, count=1, condition=NEW, length=float(rng.uniform(60.0, 110.0)), ends=(SPLICE, None))
+        )
+    kinds = max((recipe.items - recipe.ropes) // 6, 2)
+    left = recipe.sheaves
+    for i in range(kinds):
+        sheaves = 2 if recipe.mixed and i == 0 and recipe.sheaves >= 3 else 1
+        count = max(min(left // sheaves, 2 if i else 1), 0) if i < kinds - 1 else max(left // sheaves, 1)
+        if count == 0:
+            continue
+        left -= count * sheaves
+        eta = (0.92, 0.96)[i % 2] if recipe.mixed else 0.9
+        block = Block(
+            id=f"block{i}", name="block", source="made up", sheaves=sheaves, opens=True, rope_least=0.008,
+            rope_most=0.016, sheave_diameter=0.1, wll=float(rng.choice([4_000.0, 6_000.0, 10_000.0])) * sheaves, bearing="plain",
+            eta=eta, length=0.25, eye=0.02 if i % 2 else 0.026,
+        )
+        out.append(Owned(name=f"block{i}", gear=block, count=count, condition=NEW))
+    for i in range(kinds):
+        out.append(
+            Owned(
+                name=f"shackle{i}",
+                gear=Shackle(
+                    id=f"shackle{i}", name="shackle", source="made up", bow_diameter=0.016,
+                    pin_diameter=(0.019, 0.024)[i % 2], jaw=0.03, length=0.06, wll=float(rng.choice([7_000.0, 10_000.0, 20_000.0])),
+                ),
+                count=max(recipe.items // kinds // 2, 2), condition=NEW,
+            )
+        )
+    for i in range(kinds):
+        strap = Strap(
+            id=f"strap{i}", name="strap", source="made up", length=(1.6, 2.5, 3.5)[i % 3], width=0.05,
+            wll=float(rng.choice([5_000.0, 10_000.0])), choker_factor=0.8, basket_factor=2.0,
+        )
+        out.append(Owned(name=f"strap{i}", gear=strap, count=max(recipe.sheaves // kinds, 1), condition=NEW))
+    return tuple(out)
