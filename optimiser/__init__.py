@@ -26,4 +26,6 @@ def __getattr__(name: str) -> Any:
         raise AttributeError(f"module 'optimiser' has no attribute {name!r}")
     from importlib import import_module
 
-    return getattr(import_module(_HOMES[name]), name)
+    found = getattr(import_module(_HOMES[name]), name)
+    globals()[name] = found
+    return found

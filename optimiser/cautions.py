@@ -71,7 +71,7 @@ def _margin_short(site: Site, setup: Setup, limits: Limits) -> Fields:
 
 @_check
 def _runs_back(site: Site, setup: Setup, limits: Limits) -> Fields:
-    rows = _running_back(setup)
+    rows = _running_back(setup, limits["force"])
     if rows:
         yield {
             "first": _metres(site, rows[0].at),
@@ -83,7 +83,7 @@ def _runs_back(site: Site, setup: Setup, limits: Limits) -> Fields:
 
 @_check
 def _puller_below(site: Site, setup: Setup, limits: Limits) -> Fields:
-    rows = _running_back(setup)
+    rows = _running_back(setup, _texts()["runs_back"]["force"])
     if not rows:
         return
     highest = plan_view.load_at(site, rows[-1].at)[2]
@@ -119,15 +119,13 @@ def _puller_in_line(site: Site, setup: Setup, limits: Limits) -> Fields:
 
 @_check
 def _lines_cross(site: Site, setup: Setup, limits: Limits) -> Fields:
-    told = set()
+    pairs: dict[frozenset[str], str] = {}
     for one, other, at in plan_view.crossings(site, setup):
-        if (one, other) not in told:
-            told.add((one, other))
-            yield {
-                "one": f"{one[0].name or 'load'} to {one[1].name or 'load'}",
-                "other": f"{other[0].name or 'load'} to {other[1].name or 'load'}",
-                "at": _metres(site, at),
-            }
+        names_ = [" to ".join(sorted(p.name or "the load" for p in part)) for part in (one, other)]
+        told = f"{names_[0]} with {names_[1]}, with the load at {_metres(site, at)}"
+        pairs.setdefault(frozenset(names_), told)
+    if pairs:
+        yield {"pairs": "; ".join(pairs.values())}
 
 
 @_check
@@ -139,7 +137,7 @@ def _stored_energy(site: Site, setup: Setup, limits: Limits) -> Fields:
 
 
 @_check
-def _dynamic(site: Site, setup: Setup, limits: Limits) -> Fields:
+def _jerks(site: Site, setup: Setup, limits: Limits) -> Fields:
     if setup.puller.kind == "hand winch":
         return
     factor = setup.puller.dynamic
@@ -199,14 +197,14 @@ def _off_centre(site: Site, setup: Setup, limits: Limits) -> Fields:
 
 
 @_check
-def _step(site: Site, setup: Setup, limits: Limits) -> Fields:
+def _lip(site: Site, setup: Setup, limits: Limits) -> Fields:
     for start, _, leg in _legs(site):
         if leg.step > 0.0 and setup.from_m - 1e-9 <= start <= setup.to_m + 1e-9:
             yield {"height": _metres(site, leg.step), "at": _metres(site, start)}
 
 
 @_check
-def _edge(site: Site, setup: Setup, limits: Limits) -> Fields:
+def _ground_edge(site: Site, setup: Setup, limits: Limits) -> Fields:
     for start, end, leg in _legs(site):
         if leg.edge_protected and start < setup.to_m and end > setup.from_m:
             yield {"first": _metres(site, start), "last": _metres(site, end)}
@@ -274,8 +272,8 @@ def stored_energy(setup: Setup) -> float | None:
     return tension**2 * setup.rope_needed * rope.stretch_at_break / (2.0 * rope.mbs)
 
 
-def _running_back(setup: Setup) -> list[StationRow]:
-    return [row for row in setup.profile if row.runs_back > 0.0]
+def _running_back(setup: Setup, least: float) -> list[StationRow]:
+    return [row for row in setup.profile if row.runs_back >= least]
 
 
 def _weakest(setup: Setup) -> Component | None:

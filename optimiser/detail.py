@@ -1,11 +1,10 @@
 """One setup spelt out: where the rope goes, what hangs there, what everything carries, cautions."""
 
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import Any
 
 from optimiser import words
-from optimiser.results import Component, Hung, Setup, StationRow
+from optimiser.results import Component, Hung, Setup
 from optimiser.site.model import Factor, Site
 from shared.listing import Column, Kind, Listing, Measure, Where
 from shared.report import Block
@@ -17,16 +16,8 @@ _UP, _DOWN = Rounding.UP, Rounding.DOWN
 MOST_ROWS = 24
 """Rows of the pull along the path that are shown, beside those that must be."""
 
-_ROLES = {
-    "tie": "tied with",
-    "strap": "strap",
-    "bridle leg": "bridle leg",
-    "shackle": "shackle",
-    "hook": "hook",
-    "block": "block",
-    "end": "made fast with",
-}
-"""What pieces are for, in the order in which they hang from the anchor to the rope."""
+_ROLES = ("strap", "bridle leg", "shackle", "hook", "block", "tie", "end")
+"""What pieces are for, in the order in which they hang from the place to the rope."""
 
 _PLACES = (
     Column(key="number", heading="no.", kind=Kind.COUNT),
@@ -51,7 +42,8 @@ _COMPONENTS = (
 _PATH = (
     Column(key="at", heading="load at", unit="m", kind=_LENGTH),
     Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE),
-    Column(key="surface", heading="surface"),
+    Column(key="ground", heading="surface", where=Where.PEOPLE),
+    Column(key="surface", heading="surface", where=Where.DATA),
     Column(key="pull", heading="pull", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="ground_reaction", heading="ground reaction", unit="N", kind=_FORCE),
     Column(key="side_pull", heading="side pull / forward", kind=_RATIO),
@@ -114,7 +106,8 @@ def places(setup: Setup, system: str) -> Listing:
     last = len(setup.walk) - 1
     rows: list[dict[str, Any]] = []
     for node, place in enumerate(setup.walk):
-        hung = [h for h in setup.gear if node in h.nodes]
+        at_end = (-1,) if node == last else ()  # what joins the hauling end to the puller
+        hung = [h for h in setup.gear if node in h.nodes or h.nodes == at_end]
         does = (
             "standing end" if node == 0 else "hauling end" if node == last else "turns on a block"
         )
@@ -129,7 +122,7 @@ def places(setup: Setup, system: str) -> Listing:
     rows += [
         {"number": None, "place": h.place, "rope": None, "hangs": _piece(h)}
         for h in setup.gear
-        if not h.nodes
+        if not set(h.nodes) & {-1, *range(last + 1)}
     ]
     return Listing(columns=_PLACES, rows=tuple(rows))
 
@@ -155,13 +148,14 @@ def path(setup: Setup, system: str) -> Listing:
             {
                 "at": rows[i].at,
                 "slope": rows[i].slope,
+                "ground": rows[i].surface if i == 0 or "new leg" in notes.get(i, ()) else "",
                 "surface": rows[i].surface,
                 "pull": rows[i].pull,
                 "ground_reaction": rows[i].ground_reaction,
                 "side_pull": rows[i].side_pull,
                 "ideal_advantage": rows[i].ideal_advantage,
                 "advantage": rows[i].advantage,
-                "runs_back": rows[i].runs_back if rows[i].runs_back > 0.0 else None,
+                "runs_back": rows[i].runs_back if rows[i].runs_back >= 1.0 else None,
                 "note": "; ".join(notes.get(i, ())),
             }
             for i in kept
@@ -183,7 +177,7 @@ def path_notes(setup: Setup, system: str) -> dict[int, list[str]]:
         ):
             notes.setdefault(i - 1, []).append("end of a leg")
             notes.setdefault(i, []).append("new leg")
-    for number, at in enumerate(resets_at(setup), start=1):
+    for number, at in enumerate(setup.stops, start=1):
         before = max(i for i in range(len(rows)) if rows[i].at <= at + 1e-9)
         notes.setdefault(before, []).append(f"reset {number} at {show(at, _LENGTH, system)}")
     notes.setdefault(max(range(len(rows)), key=lambda i: rows[i].pull), []).append("worst pull")
@@ -191,35 +185,9 @@ def path_notes(setup: Setup, system: str) -> dict[int, list[str]]:
     return notes
 
 
-def resets_at(setup: Setup) -> tuple[float, ...]:
-    """Where the load stands at each reset, m along the path.
-
-    By virtual work the rope hauled in per metre of travel is the advantage without friction; a
-    stroke is what the puller takes in one go.
-    """
-    puller, rows = setup.puller, setup.profile
-    stroke = puller.purchase if puller.purchase is not None else puller.run
-    if stroke <= 0.0 or setup.resets < 1 or len(rows) < 2:
-        return ()
-    taken = [0.0]
-    for a, b in pairwise(rows):
-        mean = (a.ideal_advantage + b.ideal_advantage) / 2
-        taken.append(taken[-1] + mean * (b.at - a.at))
-    wanted = [stroke * (k + 1) for k in range(setup.resets)]
-    return tuple(_position(rows, taken, rope) for rope in wanted if rope < taken[-1])
-
-
 def derivation(factors: Sequence[Factor], system: str) -> str:
     """Every factor of a capacity with its value and its source."""
     return "; ".join(f"{f.name} {_factor(f, system)} [{f.source}]" for f in factors)
-
-
-def _position(rows: Sequence[StationRow], taken: Sequence[float], rope: float) -> float:
-    for i in range(1, len(rows)):
-        if taken[i] >= rope > taken[i - 1]:
-            share = (rope - taken[i - 1]) / (taken[i] - taken[i - 1])
-            return rows[i - 1].at + share * (rows[i].at - rows[i - 1].at)
-    return rows[-1].at
 
 
 def _factor(factor: Factor, system: str) -> str:
@@ -259,11 +227,12 @@ def _component(component: Component, system: str) -> dict[str, Any]:
 
 
 def _hanging(hung: Sequence[Hung]) -> str:
-    roles = list(_ROLES)
-    ordered = sorted(hung, key=lambda h: roles.index(h.role) if h.role in roles else len(roles))
+    ordered = sorted(hung, key=lambda h: _ROLES.index(h.role) if h.role in _ROLES else len(_ROLES))
     return " > ".join(_piece(h) for h in ordered)
 
 
 def _piece(hung: Hung) -> str:
+    if hung.role in ("end", "tie"):
+        return f"end of {hung.item}: {hung.how}"
     how = f" ({hung.how})" if hung.how else ""
-    return f"{_ROLES.get(hung.role, hung.role)} {hung.item}{how}"
+    return f"{hung.role} {hung.item}{how}"

@@ -183,7 +183,7 @@ def _caution_json(caution: Caution) -> dict[str, Any]:
 def _ranked(setup: Setup, system: str) -> dict[str, Any]:
     ideal = number(setup.ideal_advantage, _RATIO, system)
     actual = number(setup.actual_advantage, _RATIO, system, Rounding.DOWN)
-    called = [c.key.replace("_", " ") for c in setup.cautions if not c.always]
+    called = dict.fromkeys(c.key.replace("_", " ") for c in setup.cautions if not c.always)
     return {
         "rank": setup.rank,
         "parts": setup.parts,

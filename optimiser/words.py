@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from optimiser.results import Hung, Ranking, Setup, names
 from optimiser.rig import Place, Walk
+from optimiser.site.model import Site
 from shared.units import Dimension, show
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
@@ -65,10 +66,10 @@ def counting(setup: Setup) -> str:
 
 def counting_note(setups: Sequence[Setup]) -> str:
     """The note below a ranking with rigs whose standing end is on the load; "" without one."""
-    ranks = [str(s.rank) for s in setups if s.walk[0].kind == "load" and len(s.walk) > 2]
+    ranks = [s.rank for s in setups if s.walk[0].kind == "load" and len(s.walk) > 2]
     if not ranks:
         return ""
-    which = f"setup {ranks[0]}" if len(ranks) == 1 else f"setups {names(ranks)}"
+    which = f"setup {ranks[0]}" if len(ranks) == 1 else f"setups {names(_runs(ranks))}"
     return (
         "Parts are counted at the load: every part of line that pulls on it counts, the standing "
         f"end too where that is made fast to the load ({which}). Sheaves at anchors add no part."
@@ -92,9 +93,37 @@ def proof(ranking: Ranking) -> str:
     )
 
 
+def guesses(site: Site, corner: str) -> str:
+    """At which end the ranges of the site file are taken; "" where it has none."""
+    if not site.guesses:
+        return ""
+    system = site.preferences.units
+    end = {"worst": "worse end", "best": "better end", "stated": "middle"}[corner]
+    told = [
+        f"{guess.key} {show(getattr(guess, corner), Dimension(guess.dimension), system)}"
+        for guess in site.guesses
+    ]
+    return f"Planned for the {end} of every range in the site file: {names(told)}."
+
+
 def order(criteria: Sequence[str]) -> str:
     """The order of a ranking: "margin ..., then fewest resets, then least rope"."""
     return ", then ".join(CRITERIA.get(key, key) for key in criteria)
+
+
+def _runs(numbers: Sequence[int]) -> list[str]:
+    """Rising numbers in words, three or more that follow each other as one: "1", "3 to 7"."""
+    groups: list[list[int]] = []
+    for number in numbers:
+        if groups and number == groups[-1][-1] + 1:
+            groups[-1].append(number)
+        else:
+            groups.append([number])
+    return [
+        told
+        for group in groups
+        for told in ([f"{group[0]} to {group[-1]}"] if len(group) > 2 else map(str, group))
+    ]
 
 
 def _height(place: Place, gear: Sequence[Hung], system: str) -> str:

@@ -7,6 +7,7 @@ precision, with the unit in the name of the column ("pull_N"); what is no number
 import csv
 import io
 import json
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -17,6 +18,8 @@ from shared.units import Dimension, Rounding, show
 
 WIDTH = 100
 """Characters a table may be wide."""
+
+_GLUE = "\N{NO-BREAK SPACE}"
 
 _LEAST_TEXT = 12
 """Characters below which a column of text is not squeezed."""
@@ -85,7 +88,7 @@ class Listing:
         under = [c for c in self.columns if c.where is Where.UNDER]
         cells = [[_shown(c, row.get(c.key), system) for c in columns] for row in self.rows]
         below = [
-            [line for c in under if row.get(c.key) for line in _wrapped(str(row[c.key]), width - 4)]
+            [line for c in under if row.get(c.key) for line in wrapped(str(row[c.key]), width - 4)]
             for row in self.rows
         ]
         return _laid_out(columns, cells, below, width)
@@ -181,13 +184,21 @@ def _side(column: Column) -> str:
     return "left" if column.kind is Kind.TEXT else "right"
 
 
-def _wrapped(text: str, width: int) -> list[str]:
+def wrapped(text: str, width: int, indent: str = "") -> list[str]:
+    """The text in lines of at most `width` characters, later ones of a paragraph after `indent`.
+
+    No word is cut, and no number is parted from its unit.
+    """
     import textwrap
 
+    wrapper = textwrap.TextWrapper(
+        width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
+    glued = re.sub(r"(?<!\S)(\(?-?[\d.,]+) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
     return [
-        line
-        for paragraph in text.split("\n")
-        for line in textwrap.wrap(paragraph, width, break_long_words=False) or [""]
+        line.replace(_GLUE, " ")
+        for paragraph in glued.split("\n")
+        for line in wrapper.wrap(paragraph) or [""]
     ]
 
 
@@ -202,7 +213,7 @@ def _laid_out(
 
     widths = _widths(columns, cells, width)
     texts = [[c.heading for c in columns], *cells]
-    rows = [[_wrapped(t, w) for t, w in zip(row, widths, strict=True)] for row in texts]
+    rows = [[wrapped(t, w) for t, w in zip(row, widths, strict=True)] for row in texts]
     # The head goes in as a row: tabulate widens the columns of its own heads by two characters.
     text = tabulate(
         [["\n".join(lines) for lines in row] for row in rows],
@@ -217,9 +228,10 @@ def _laid_out(
     ]
     told = [*lines[:head], "  ".join("-" * w for w in used)]
     lines = lines[head:]
-    tall = any(height > 1 for height in heights) or any(below)
+    tall = False
     for number, (height, extra) in enumerate(zip(heights, below, strict=True)):
-        if tall and number:
+        before, tall = tall, height > 1 or bool(extra)
+        if number and (tall or before):
             told.append("")
         told += lines[:height] + [f"    {line}" for line in extra]
         lines = lines[height:]

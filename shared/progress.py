@@ -27,12 +27,11 @@ class Progress:
         self._next = clock() + _PATIENCE
         self._width = 0
 
-    def __call__(self, what: str, done: int, total: int | None = None) -> None:
-        """Tell that `done` (of `total`, if it is known) things called `what` are behind us."""
+    def __call__(self, text: str) -> None:
+        """Tell how far the work is."""
         if not self._seen or self._clock() < self._next:
             return
         self._next = self._clock() + _EVERY
-        text = f"{what}: {done:,}" if total is None else f"{what}: {done:,} of {total:,}"
         self._write(text)
 
     def close(self) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from shared.listing import WIDTH, Listing, as_json
+from shared.listing import WIDTH, Listing, as_json, wrapped
 
 Block = tuple[str, Listing | str]
 """A title ("" for none) and what stands under it."""
@@ -60,15 +60,8 @@ def _paragraphs(text: str) -> str:
 
 def _folded(text: str) -> str:
     """Paragraphs and points ("- ") folded to the width of a table."""
-    import textwrap
-
     return "\n".join(
-        textwrap.fill(
-            line,
-            WIDTH,
-            subsequent_indent="  " if line.startswith("- ") else "",
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
-        for line in text.split("\n")
+        line
+        for paragraph in text.split("\n")
+        for line in wrapped(paragraph, WIDTH, "  " if paragraph.startswith("- ") else "")
     )

@@ -89,6 +89,11 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
             return "UNRATED"
         return show(value, Dimension.FORCE, system, rounding)
 
+    def aside(left: float) -> str:
+        if abs(left) < 1e-6:
+            return "on the centre line"
+        return f"{metres(abs(left))} {'left' if left > 0 else 'right'} of the centre line"
+
     load = site.load
     moves = (
         "slides" if load.wheel_radius is None else f"wheels of radius {metres(load.wheel_radius)}"
@@ -96,7 +101,7 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
     rows = [
         ("load", load.name, f"weight {show(load.weight, Dimension.WEIGHT, system)}, {moves}"),
         *(
-            ("hitch", h.name, f"{metres(h.height)} up, {metres(h.left)} left, {force(h.rating)}")
+            ("hitch", h.name, f"{metres(h.height)} up, {aside(h.left)}, stands {force(h.rating)}")
             for h in load.hitches
         ),
     ]

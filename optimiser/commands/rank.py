@@ -65,12 +65,14 @@ def command(
         loaded, by=by, without=without, time_limit=time_limit, top=top, everything=everything
     )
     data = ranking_json(found) if form == "json" else None
-    tell(report(loaded, found, form), form, loaded.preferences.units, data)
+    tell(report(loaded, found, form, guesses), form, loaded.preferences.units, data)
     if not found.setups:
         ctx.exit(3)
 
 
-def report(site: "Site", ranking: "Ranking", form: str = "table") -> "list[Block]":
+def report(
+    site: "Site", ranking: "Ranking", form: str = "table", corner: "Corner" = "worst"
+) -> "list[Block]":
     """The ranking as blocks: the list, what it proves, and what holds for every haul."""
     from optimiser import words
     from optimiser.tables import misses_listing, ranking_listing
@@ -83,6 +85,7 @@ def report(site: "Site", ranking: "Ranking", form: str = "table") -> "list[Block
         words.proof(ranking),
         f"Order: {words.order(ranking.order)}.",
         words.counting_note(ranking.setups),
+        words.guesses(site, corner),
         "`bankhaul show N` explains setup N: what hangs where, what every piece carries, cautions.",
     ]
     blocks.append(("", "\n".join(note for note in notes if note)))

@@ -153,7 +153,7 @@ def test_show_spells_a_setup_out(bench: Bench) -> None:
     for part in (
         "Setup 1\n=======",
         "- The load runs back by itself",
-        "made fast with bowline (on the drawbar)",
+        "end of long rope: bowline",
         "breaking strength 25.00 kN [ci-1308]; design factor 5 [ci-1401]",
         "reset 2 at 6.90 m",
         "Proven: no better setup exists",

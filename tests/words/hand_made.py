@@ -213,11 +213,13 @@ SETUP = Setup(
     strokes=4,
     resets=3,
     gear=(
-        Hung(place="load", role="end", item="bowline", how="on the drawbar", nodes=(0,)),
+        Hung(place="load", role="end", item="long rope", how="bowline", nodes=(0,)),
         Hung(place="ash@0.4 m", role="strap", item="green strap", how="basket", nodes=(1,)),
         Hung(place="ash@0.4 m", role="shackle", item="big shackle", how="", nodes=(1,)),
         Hung(place="ash@0.4 m", role="block", item="red block", how="", nodes=(1,)),
         Hung(place="load", role="block", item="red block", how="", nodes=(2,)),
+        Hung(place="winch", role="shackle", item="big shackle", how="", nodes=(-1,)),
+        Hung(place="winch", role="end", item="long rope", how="bowline", nodes=(3,)),
     ),
     components=(
         Component(
@@ -247,6 +249,7 @@ SETUP = Setup(
     ),
     profile=tuple(row(_LENGTH * i / 40, 400.0 + i / 2) for i in range(41)),
     cautions=(),
+    stops=(10 / 2.9, 20 / 2.9, 30 / 2.9),
 )
 
 MISS = Miss(

@@ -103,7 +103,9 @@ def test_parts_that_cross_seen_from_above() -> None:
     walk = (Place("anchor", "oak", 0.4), LOAD, ASH, PULLER)
     across = replace(SETUP, walk=walk, puller=replace(WINCH, position=(10.0, 6.0, 3.0)))
 
-    assert "oak to load and ash to winch cross" in said(across)["lines_cross"]
+    assert (
+        "oak to the load with ash to winch, with the load at 0.00 m" in said(across)["lines_cross"]
+    )
     assert "lines_cross" not in said(SETUP)
 
 
@@ -122,9 +124,9 @@ def test_jerks_and_what_the_figures_allow_for_them() -> None:
     people = hauled_by(WINCH, kind="people", dynamic=1.3)
     steady = hauled_by(WINCH, kind="vehicle", dynamic=1.0)
 
-    assert "1.30 times the steady one" in said(people)["dynamic"]
-    assert "allow nothing for a jerk" in said(steady)["dynamic"]
-    assert "dynamic" not in said(SETUP)
+    assert "1.30 times the steady one" in said(people)["jerks"]
+    assert "allow nothing for a jerk" in said(steady)["jerks"]
+    assert "jerks" not in said(SETUP)
 
 
 def test_vehicle_on_a_slope() -> None:
@@ -159,8 +161,8 @@ def test_lip_and_protected_edge_on_the_way() -> None:
     leg = replace(SITE.legs[0], step=0.08, edge_protected=True)
     text = said(SETUP, replace(SITE, legs=(leg,)))
 
-    assert "A lip 0.08 m high, at 0.00 m of the path" in text["step"]
-    assert "from 0.00 m to 10.44 m" in text["edge"]
+    assert "A lip 0.08 m high, at 0.00 m of the path" in text["lip"]
+    assert "from 0.00 m to 10.44 m" in text["ground_edge"]
 
 
 def test_knot_as_the_weakest_piece() -> None:

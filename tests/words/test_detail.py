@@ -4,10 +4,8 @@ import json
 from dataclasses import replace
 from math import hypot
 
-import pytest
-
-from optimiser.detail import components, detail, path, path_notes, places, resets_at
-from optimiser.results import StationRow
+from optimiser.detail import components, detail, path, path_notes, places
+from optimiser.results import Hung, StationRow
 from optimiser.tables import miss_json, ranking_json, setup_json
 from shared.listing import Listing, as_json
 from shared.report import told
@@ -23,7 +21,8 @@ def test_every_place_of_the_rope_with_what_hangs_there() -> None:
         "turns on a block",
         "hauling end",
     ]
-    assert rows[0]["hangs"] == "made fast with bowline (on the drawbar)"
+    assert rows[0]["hangs"] == "end of long rope: bowline"
+    assert rows[3]["hangs"] == "shackle big shackle > end of long rope: bowline"
     assert rows[1]["hangs"] == (
         "strap green strap (basket) > shackle big shackle > block red block"
     )
@@ -47,15 +46,11 @@ def test_unrated_piece_comes_before_all_and_is_shouted() -> None:
     assert listing.records()[0]["margin"] is None
 
 
-def test_resets_where_the_rope_hauled_in_fills_the_purchase() -> None:
-    """An advantage of 2.9 all along takes in 2.9 m a metre: 10 m of purchase last 10 / 2.9 m."""
-    expected = [10 / 2.9, 20 / 2.9, 30 / 2.9]
+def test_legs_of_a_bridle_have_a_row_of_their_own() -> None:
+    leg = Hung(place="load", role="shackle", item="small shackle", how="to the ring", nodes=(-2,))
+    rows = places(replace(SETUP, gear=(*SETUP.gear, leg)), "metric").rows
 
-    assert resets_at(SETUP) == pytest.approx(expected, abs=1e-9)
-
-
-def test_no_reset_for_a_puller_that_runs_it_in_one_go() -> None:
-    assert resets_at(replace(SETUP, resets=0)) == ()
+    assert rows[-1]["hangs"] == "shackle small shackle (to the ring)"
 
 
 def test_path_keeps_ends_worst_pull_resets_and_leg_ends() -> None:

@@ -5,7 +5,7 @@ import io
 import json
 from math import inf, nan
 
-from shared.listing import Column, Kind, Listing, Measure, Where, as_json
+from shared.listing import Column, Kind, Listing, Measure, Where, as_json, wrapped
 from shared.report import Block, told
 from shared.units import Dimension, Rounding
 
@@ -47,6 +47,14 @@ def test_table_fits_a_hundred_columns_and_loses_no_word() -> None:
 
     assert max(len(line) for line in table.split("\n")) <= 100
     assert all(table.count(f"word{i}") >= 2 for i in range(60))
+
+
+def test_no_number_is_parted_from_its_unit() -> None:
+    text = "word " * 30 + "12.50 m " * 30
+
+    for width in range(20, 40):
+        assert all(not line.startswith("m") for line in wrapped(text, width))
+        assert " ".join(wrapped(text, width)) == text.strip()
 
 
 def test_what_belongs_under_a_row_stands_under_that_row() -> None:

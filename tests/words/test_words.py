@@ -65,6 +65,8 @@ def test_two_fixed_blocks_and_one_at_the_load_with_the_standing_end_there_are_th
 def test_counting_note_names_the_setups_it_is_about() -> None:
     assert "(setup 1)" in words.counting_note(RANKING.setups)
     assert words.counting_note(RANKING.setups[1:]) == ""
+    many = [replace(SETUP, rank=rank) for rank in (1, 3, 4, 5, 7)]
+    assert "(setups 1, 3 to 5 and 7)" in words.counting_note(many)
 
 
 def test_proven_is_said_only_of_a_finished_search() -> None:
