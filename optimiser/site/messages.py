@@ -14,6 +14,9 @@ from optimiser.site.lines import Key, line_of
 from shared.errors import Fault
 from shared.words import did_you_mean, listed
 
+MOST = 40
+"""Faults that are told one by one: nobody reads more at a time."""
+
 
 def place(key: Key) -> str:
     """A key as it is written in messages and on the command line: `tree[2].diameter`, from 1."""
@@ -34,11 +37,15 @@ def fault(key: Key, message: str, lines: Mapping[Key, int]) -> Fault:
 def faults_of(
     error: ValidationError, model: type[Part], lines: Mapping[Key, int]
 ) -> Iterator[Fault]:
-    """Every fault in a validation error of `model`, in the order of the file."""
-    for details in error.errors(include_url=False):
+    """The faults in a validation error of `model`, up to `MOST` and a word on the rest."""
+    errors = error.errors(include_url=False)
+    for details in errors[:MOST]:
         key, around = _without_tags(details["loc"], model)
         for below, message in _said(details, around):
             yield fault((*key, *below), message, lines)
+    if len(errors) > MOST:
+        last = max(lines.values(), default=1)
+        yield Fault(place="", message=f"and {len(errors) - MOST} faults more", line=last)
 
 
 def _without_tags(loc: Sequence[str | int], model: type[Part]) -> tuple[Key, list[type[Part]]]:

@@ -52,6 +52,7 @@ FAULTS = [
     ('strap_heights = ["0.1 m"]', 'strap_heights = "0.1 m"', "strap_heights", "a list"),
     # words of the catalogue and of the program
     ("polyester-14", "polyster-14", "polyster-14", "did you mean 'polyester-14'"),
+    ("oak-european", "oak", 'species = "oak"', "oak-bur, oak-european"),
     ("oak-european", "oak-europaen", "oak-europaen", "did you mean 'oak-european'"),
     ('surface = "grass"', 'surface = "gras"', "gras", "did you mean 'grass'"),
     ('footing = "grass"', 'footing = "gras"', 'footing = "gras"', "did you mean 'grass'"),
@@ -256,4 +257,12 @@ def test_text_that_is_not_utf8_names_the_line(tmp_path: Path) -> None:
 def test_odd_documents_are_refused_in_words(text: str) -> None:
     """Deep nesting, huge numbers, control characters, wrong kinds of table, nothing at all."""
     with pytest.raises(InputError):
+        read_site(text)
+
+
+def test_many_faults_end_with_how_many_more_there_are() -> None:
+    """Hundreds of unknown keys are not hundreds of lines."""
+    text = "".join(f"key{number} = 1\n" for number in range(300)) + SMALL
+
+    with pytest.raises(InputError, match="and 260 faults more"):
         read_site(text)

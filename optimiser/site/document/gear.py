@@ -212,6 +212,7 @@ class BlockItem(_Described):
 
     kind: Literal["block"]
     sheaves: Annotated[int, Field(ge=1, le=4)] = 1
+    """How many sheaves it has."""
     opens: bool
     """True for a snatch block, which opens to take the rope."""
     rope_least: Size

@@ -82,21 +82,26 @@ class Listed:
         return sorted({*listed.words(self.catalogue), *self.besides})
 
     def read(self, raw: object) -> str:
-        """`raw`, if it is one of the words."""
+        """`raw`, if it is one of the words; raises an error that carries its message."""
         if not isinstance(raw, str):
             raise said(f"expected the id of one of the {self.catalogue} in the catalogue, as text")
         words = self.words()
         if raw not in words:
-            shown = (
-                raw
-                if len(raw) <= 40 and raw.isprintable()
-                else raw[:40].encode().decode("ascii", "replace")
-            )
+            shown = raw[:40] if raw.isprintable() else "this"
+            near = self._beginning(raw, words) or did_you_mean(raw[:80], words)
             raise said(
                 f"no '{shown}' among the {self.catalogue} of the catalogue"
-                f"{did_you_mean(raw[:80], words) or self.choice(words)}"
+                f"{near or self.choice(words)}"
             )
         return raw
+
+    def _beginning(self, raw: str, words: list[str]) -> str:
+        """Words that begin with what was written, such as the oaks for "oak"."""
+        several = [word for word in words if word.startswith(f"{raw}-")]
+        if not several:
+            return ""
+        more = ", ..." if len(several) > 6 else ""
+        return f"; there are {', '.join(several[:6])}{more}"
 
     def choice(self, words: list[str]) -> str:
         """The end of a message that offers the words."""
