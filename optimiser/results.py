@@ -110,6 +110,7 @@ class Setup:
     components: tuple[Component, ...]
     profile: tuple[StationRow, ...]
     cautions: tuple[Caution, ...]
+    stops: tuple[float, ...] = ()  # m along the path, of each reset (`optimiser.travel.stroke_ends`)
     other_heights: tuple[Walk, ...] = ()  # same trees and reeving with other strap heights, worse
 
     @property
