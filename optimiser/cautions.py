@@ -281,7 +281,9 @@ def _weakest(setup: Setup) -> Component | None:
 
 
 def _anchors_used(setup: Setup) -> list[str]:
-    return list(dict.fromkeys(place.name for place in setup.walk if place.kind == "anchor"))
+    """Names of the anchors that carry something, the one a hand winch hangs on included."""
+    held = [place.name for place in setup.walk if place.kind == "anchor"]
+    return list(dict.fromkeys([*held, setup.puller.anchor] if setup.puller.anchor else held))
 
 
 def _legs(site: Site) -> Iterator[tuple[float, float, Leg]]:

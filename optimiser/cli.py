@@ -7,6 +7,7 @@ modules import what is heavy only inside their functions: so help and completion
 import os
 import sys
 from collections.abc import Sequence
+from io import TextIOWrapper
 from typing import Any, NoReturn
 
 import click
@@ -73,6 +74,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run the program; what it returns is the exit code."""
     from shared.errors import BankhaulError, InputError
 
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):  # figures carry signs that not every encoding has
+            stream.reconfigure(encoding="utf-8")
     try:
         answer: Any = cli.main(
             None if argv is None else list(argv), prog_name=PROGRAM, standalone_mode=False

@@ -182,6 +182,8 @@ def test_thin_tree() -> None:
 
     assert "ash is a thin tree (160 mm)" in said(SETUP, replace(SITE, anchors=thin))["thin_tree"]
     assert "thin_tree" not in said(SETUP)
+    below_winch = (SITE.anchors[0], tree("oak", 14.0, 6.0, diameter=0.16))
+    assert "oak is a thin tree" in said(SETUP, replace(SITE, anchors=below_winch))["thin_tree"]
 
 
 def test_strap_high_on_a_stem() -> None:
