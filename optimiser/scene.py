@@ -16,10 +16,17 @@ from optimiser import clearance
 from optimiser.pulling import line_pull_limit
 from optimiser.rig import LOAD, Place, Walk
 from optimiser.site.model import Hitch, Puller, Site
-from optimiser.stations import Stations
+from optimiser.stations import Stations, join_stations
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
+_WITHOUT_STATIONS = (
+    "places", "number", "anchor_of", "lever", "spots", "position", "clear", "distance", "limit_last", "stroke_last",
+)  # fmt: skip
+_BY_STATION = {
+    "hitch": 0, "limit_from_load": 0, "forward": 1, "lift": 1, "sideways": 1, "clear_from_load": 1,
+}  # fmt: skip
+"""Axis of the stations in each table that has one."""
 PULLER_SPOTS = 3
 """Near end, middle and far end of the puller's run at which the hauling line's direction is taken."""
 
@@ -251,6 +258,23 @@ class Scene:
     def walk(self, numbers: Sequence[int]) -> Walk:
         """Numbers to places."""
         return tuple(self.places[i] for i in numbers)
+
+    @staticmethod
+    def spliced(pieces: "Sequence[tuple[Scene, slice]]") -> "Scene":
+        """A scene over stretches of the stations of others of the same site, attachment and puller; what
+        they have tabulated is taken over, not computed again."""
+        first = pieces[0][0]
+        out = first.with_stations(join_stations([s.stations.pick(part) for s, part in pieces]))
+        known = out.__dict__
+        for name in _WITHOUT_STATIONS:
+            known[name] = getattr(first, name)
+        for name, axis in _BY_STATION.items():
+            cut = (slice(None),) * axis
+            known[name] = np.concatenate([getattr(s, name)[(*cut, p)] for s, p in pieces], axis=axis)
+        known["_reach"] = tuple(
+            np.concatenate([s._reach[i][:, p] for s, p in pieces], axis=1) for i in range(2)
+        )
+        return out
 
     def with_stations(self, stations: Stations) -> "Scene":
         """The same scene over other stations."""

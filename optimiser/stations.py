@@ -5,6 +5,7 @@ further from the next than the site's spacing, or an eighth of the distance to t
 close to an anchor directions turn fast.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -80,6 +81,11 @@ def lay_stations(site: Site, extra: tuple[float, ...] = ()) -> Stations:
         reach = _distances(leg, float(length), site.preferences.station_spacing, anchors, own)
         rows.append(_on_leg(site, leg, index, start, reach))
         start += float(length)
+    return join_stations(rows)
+
+
+def join_stations(rows: Sequence[Stations]) -> Stations:
+    """Stations that follow each other as one set."""
     names = Stations.__dataclass_fields__
     return Stations(**{name: np.concatenate([getattr(row, name) for row in rows]) for name in names})
 
