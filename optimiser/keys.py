@@ -7,7 +7,7 @@ turned so that less is better.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import floor
+from math import floor, inf
 from typing import TYPE_CHECKING
 
 from optimiser.site.model import Preferences
@@ -42,11 +42,13 @@ class Key:
 
 @dataclass(frozen=True)
 class Order:
-    """How setups are ordered."""
+    """How setups are ordered, and beyond what they are left out: resets, and m of rope needed."""
 
     names: tuple[str, ...]
     enough: float
     band: float = BAND
+    most_resets: float = inf
+    most_rope: float = inf
 
     @staticmethod
     def of(preferences: Preferences, names: Sequence[str] | None = None) -> "Order":
@@ -55,6 +57,10 @@ class Order:
         asked = tuple(names or preferences.order)
         rest = tuple(n for n in ("margin", "resets", "rope") if n not in asked)
         return Order(asked + rest, preferences.enough)
+
+    def allows(self, resets: int, rope: float) -> bool:
+        """Whether a setup keeps within what may be spent."""
+        return resets <= self.most_resets and rope <= self.most_rope + 1e-9
 
     @cached_property
     def bands(self) -> int:

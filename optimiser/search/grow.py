@@ -74,6 +74,7 @@ class Bound:
     def hopeful(self, order: Order, limit: tuple[float, ...] | None, floor: float) -> Mask:
         """Which can still be at least as good as `limit` and reach the least margin."""
         out = self.margin * (1 + SLACK) >= floor
+        out &= (self.resets <= order.most_resets) & (self.rope <= order.most_rope + 1e-6)
         if limit is None:
             return out
         better = np.zeros(len(out), dtype=bool)

@@ -148,6 +148,8 @@ class Confirmer:
             return
         ahead = []
         for variant in variants(row, self.kit):
+            if not self.order.allows(variant.resets, variant.rope_needed):
+                continue
             loose = quick.loose_margin(variant)
             if loose >= self.tables.floor:
                 key = Key.of(variant, loose, self.order)
