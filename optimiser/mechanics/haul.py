@@ -43,3 +43,26 @@ def side_pull(*, sideways: Num, advance: Num) -> Array:
     forward at all."""
     sideways, advance = np.broadcast_arrays(np.abs(sideways), np.asarray(advance, dtype=float))
     return np.divide(sideways, advance, out=np.full(advance.shape, np.inf), where=advance > 0.0)
+
+
+def hold_needed(
+    *, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num, advance: Num, lift: Num
+) -> Array:
+    """H = W (sin - c cos) / (g.t - c g.n): tension at the held end that lets the load down, N.
+
+    The load goes back along the path, so the ground's resistance c helps; take the lowest plausible
+    one. `weight` [N] as it rests on the ground; `advance` g.t, `lift` g.n [-]: the rig's pull on the
+    load per unit of tension at the held end, with the tensions of letting down. Returns 0 where the
+    load rests by itself, +inf where it runs and the rig cannot hold it (denominator <= 0).
+    """
+    runs = np.maximum(np.asarray(weight * (slope_sin - resistance * slope_cos), dtype=float), 0.0)
+    held = np.asarray(advance - resistance * lift, dtype=float)
+    runs, held = np.broadcast_arrays(runs, held)
+    out = np.divide(runs, held, out=np.full(held.shape, np.inf), where=held > 0.0)
+    return np.where(runs > 0.0, out, 0.0)
+
+
+def push_needed(*, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num) -> Array:
+    """W (c cos - sin) [N], not below 0: the push along the ground that starts the load back down the
+    path; `resistance` is the one to plan a haul with, not the lowest."""
+    return np.maximum(np.asarray(weight * (resistance * slope_cos - slope_sin), dtype=float), 0.0)
