@@ -10,14 +10,14 @@ print(ranking[0].reeving, ranking[0].margin)
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from optimiser.rank import rank
+    from optimiser.ranking import rank
     from optimiser.site.reading import read_site
 
 __all__ = ["__version__", "rank", "read_site"]
 
 __version__ = "0.1.0"
 
-_HOMES = {"rank": "optimiser.rank", "read_site": "optimiser.site.reading"}
+_HOMES = {"rank": "optimiser.ranking", "read_site": "optimiser.site.reading"}
 
 
 def __getattr__(name: str) -> Any:

@@ -93,7 +93,7 @@ def find_setups(
     everything: bool = False,
 ) -> "Ranking":
     """Rank the setups of a site as the options of a command say. Raises click.BadParameter."""
-    from optimiser.rank import rank
+    from optimiser.ranking import rank
     from shared.progress import Progress
 
     with Progress() as progress:

@@ -19,6 +19,7 @@ from optimiser.rig import parts
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Entry
 from optimiser.search.count import walks_in_space
+from optimiser.search.leaves import JOINT
 from optimiser.search.prove import Clock, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
@@ -95,7 +96,7 @@ def _anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
 def _final(entry: Entry, order: Order, site: Site) -> Filled:
     """The best filling of a setup, decided by the solver over all its rivals of equal count."""
     rivals = [v for v in entry.rivals if v is not entry.filled.variant]
-    together = [entry.filled.variant, *rivals][: assign.JOINT]
+    together = [entry.filled.variant, *rivals][:JOINT]
     best = assign.best(together, order, floor_margin=min(site.preferences.margin_wanted, entry.filled.margin))
     if best is None:
         raise RuntimeError("the constraint solver denies a filling that exists: wrong solver release?")
