@@ -43,7 +43,8 @@ class PathLeg(Part):
     step: StepHeight | None = None
     """Height of a lip at the start of the leg that the wheels must climb."""
     edge_protected: bool = False
-    """True if a roller, log or hose lies where a line would rub on the ground."""
+    """True if rollers, logs or hoses lie wherever a line would rub on this leg's ground. At a crest
+    both legs that meet there need it."""
 
     def faults(self) -> Iterator[Fault]:
         if self.surface is None and self.resistance is None:

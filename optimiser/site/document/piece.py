@@ -1,0 +1,62 @@
+"""What every piece of gear in a document has, from the catalogue or described in place."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from catalogue.book import load_catalogue
+from catalogue.gear import AnyGear, Termination
+from optimiser.site.document.part import ConditionId, EndId, Part
+from optimiser.site.document.quantity import Corner
+from optimiser.site.model import Owned
+
+Ends = Annotated[list[EndId], Field(min_length=2, max_length=2)]
+
+
+class Piece(Part):
+    """What any piece of gear may say."""
+
+    condition: ConditionId
+    """How worn it is."""
+    count: Annotated[int, Field(ge=1, le=200)] = 1
+    """How many equal ones there are. Several ropes are several entries."""
+
+    @property
+    def label(self) -> str:
+        """What the piece goes by."""
+        raise NotImplementedError
+
+    def gear(self, corner: Corner) -> AnyGear:
+        """The piece itself, in SI."""
+        raise NotImplementedError
+
+    def owned(self, corner: Corner) -> Owned:
+        """The piece as owned, in SI."""
+        return Owned(
+            name=self.label,
+            gear=self.gear(corner),
+            count=self.count,
+            condition=load_catalogue().conditions[self.condition],
+            length=self.own_length(corner),
+            ends=self.own_ends(),
+            unrated=self.without_rating(),
+        )
+
+    def own_length(self, corner: Corner) -> float | None:
+        """Length of a rope, m."""
+        return None
+
+    def own_ends(self) -> tuple[Termination | None, Termination | None]:
+        """What is on a rope's ends."""
+        return (None, None)
+
+    def without_rating(self) -> bool:
+        """True where the owner says that there is no rating to go by."""
+        return getattr(self, "rating", None) == "unknown"
+
+
+def terminations(ends: list[str] | None) -> tuple[Termination | None, Termination | None]:
+    """What is on a rope's two ends; None for a bare one."""
+    book = load_catalogue().terminations
+    first, last = (None if end == "bare" else book[end] for end in ends or ("bare", "bare"))
+    return (first, last)
