@@ -1,0 +1,259 @@
+"""Forces of a rig at every point of the path with the puller at every spot of its run, one by one.
+
+Written out from equilibrium, without the package's evaluator: a plain second opinion.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from math import hypot, inf, sqrt
+
+from optimiser.rig import Walk
+from optimiser.site.model import Puller, Site, Vec
+from optimiser.verification.pulling import most_pull
+from optimiser.verification.stretch import Hold, Point, carried
+
+SPOTS = (0.0, 0.5, 1.0)
+"""Shares of its run at which the puller is looked at."""
+Nodes = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Nodes whose forces come together on one thing. `levers`: what each force is multiplied with;
+    `level`: only the horizontal part counts; `leg`: 0 or 1, the leg of a bridle that is meant."""
+
+    nodes: Nodes
+    levers: tuple[float, ...] = ()
+    level: bool = False
+    leg: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The load at a point, the puller at a spot. `why`: why it does not work, or ""."""
+
+    point: Point
+    spot: int
+    pull: float
+    reaction: float
+    sideways: float
+    advance: float
+    ideal: float
+    limit: float
+    why: str
+
+
+@dataclass(slots=True)
+class Worst:
+    """The greatest force on a group: at the profile's points one by one, and anywhere between."""
+
+    at: list[tuple[float, float]] = field(default_factory=list)  # (m along the path, N)
+    between: float = 0.0
+
+    @property
+    def value(self) -> float:
+        return max((force for _, force in self.at), default=0.0)
+
+    def take(self, point: Point, force: float) -> None:
+        if point.row is None:
+            self.between = max(self.between, force)
+        else:
+            self.at.append((point.at, force))
+
+
+@dataclass(slots=True)
+class Haul:
+    """All states of a setup, and the worst force on each group. Lengths: at profile points."""
+
+    states: list[State]
+    worst: dict[Group, Worst]
+    near: list[float]
+    far: list[float]
+    shortest: list[float]
+
+
+def spots_of(puller: Puller) -> list[Vec]:
+    """Where the hauling line ends, from the near to the far end of the puller's run."""
+    x, y, z = puller.position
+    shares = SPOTS if puller.run > 0.0 else (0.0,)
+    return [
+        (
+            x + s * puller.run * puller.heading[0],
+            y + s * puller.run * puller.heading[1],
+            z + puller.height + s * puller.run * puller.heading[2],
+        )
+        for s in shares
+    ]
+
+
+def fixed_places(site: Site, walk: Walk) -> list[Vec | None]:
+    """Position of each node; None for those on the load and for the puller."""
+    out: list[Vec | None] = []
+    for place in walk:
+        if place.kind == "anchor":
+            x, y, z = site.anchor(place.name).position
+            out.append((x, y, z + place.height))
+        else:
+            out.append(None)
+    return out
+
+
+def haul(
+    site: Site, walk: Walk, etas: tuple[float, ...], puller: Puller, hold: Hold,
+    points: list[Point], groups: Iterable[Group],
+) -> Haul:  # fmt: skip
+    """Work out every state."""
+    last = len(walk) - 2  # the node before the puller
+    tau = [1.0] * (last + 1)
+    for k in range(last - 1, -1, -1):
+        tau[k] = tau[k + 1] * etas[k]
+    spots, fixed = spots_of(puller), fixed_places(site, walk)
+    loads = [i for i, place in enumerate(walk) if place.kind == "load"]
+    wanted = list(groups)
+    moving = {g for g in wanted if last in g.nodes or last + 1 in g.nodes}
+    out = Haul([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1))
+    direct = last in loads
+    for point in points:
+        hitch = carried(point, hold.ahead, hold.left, hold.height)
+        where = [hitch if p is None else p for p in fixed[:-1]]
+        base = [(0.0, 0.0, 0.0)] * (last + 2)
+        ideal = [0.0, 0.0, 0.0]
+        total = 0.0
+        for k in range(last):
+            unit, long = _toward(where[k], where[k + 1])
+            _put(base, k, unit, tau[k])
+            total += long
+            out.shortest[k] = min(out.shortest[k], long)
+            sign = (k in loads) - (k + 1 in loads)
+            for c in range(3):
+                ideal[c] += sign * unit[c]
+        top = dict.fromkeys(wanted, 0.0)
+        for r, spot in enumerate(spots):
+            unit, long = _toward(where[last], spot)
+            out.shortest[last] = min(out.shortest[last], long)
+            force = list(base)
+            _put(force, last, unit, 1.0)
+            pulled = (ideal[0], ideal[1], ideal[2])
+            if direct:
+                pulled = (pulled[0] + unit[0], pulled[1] + unit[1], pulled[2] + unit[2])
+            limit = most_pull(puller, (-unit[0], -unit[1], -unit[2]))
+            state = _state(site, point, r, _sum(force, loads), pulled, limit)
+            out.states.append(state)
+            if point.row is not None and r == 0:
+                out.near.append(total + long)
+            if point.row is not None and r == len(spots) - 1:
+                out.far.append(total + long)
+            for g in wanted:
+                if r == 0 or direct or g in moving:
+                    size = _on(g, force, state.pull, point, hold)
+                    top[g] = max(top[g], size)
+        for g in wanted:
+            out.worst[g].take(point, top[g])
+    return out
+
+
+def _toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
+    x, y, z = end[0] - begin[0], end[1] - begin[1], end[2] - begin[2]
+    long = sqrt(x * x + y * y + z * z)
+    if long < 1e-9:
+        return (0.0, 0.0, 0.0), long
+    return (x / long, y / long, z / long), long
+
+
+def _put(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
+    a, b = force[node], force[node + 1]
+    x, y, z = tension * unit[0], tension * unit[1], tension * unit[2]
+    force[node] = (a[0] + x, a[1] + y, a[2] + z)
+    force[node + 1] = (b[0] - x, b[1] - y, b[2] - z)
+
+
+def _sum(force: list[Vec], nodes: Iterable[int]) -> Vec:
+    x = y = z = 0.0
+    for n in nodes:
+        x, y, z = x + force[n][0], y + force[n][1], z + force[n][2]
+    return x, y, z
+
+
+def _dot(a: Vec, b: Vec) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def _state(site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float) -> State:
+    """Equilibrium along and across the path, impending motion."""
+    sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
+    forward, lift, side = _dot(g, p.along), _dot(g, p.normal), _dot(g, p.across)
+    gives = forward + c * lift
+    pull = p.weight * (sin + c * cos) / gives if gives > 0.0 else inf
+    if p.step > 0.0:
+        pull = max(pull, _over_step(site, p, forward, lift, pull))
+    prefs = site.preferences
+    rolls = p.leg.motion.value == "rolling"
+    most_side = prefs.side_pull_rolling if rolls else prefs.side_pull_sliding
+    ideal_forward = _dot(ideal, p.along)
+    if not 0.0 < pull < inf:
+        why = "does not move, or runs by itself"
+        return State(p, spot, inf, 0.0, inf, forward, ideal_forward, limit, why)
+    reaction = p.weight * cos - pull * lift
+    why = ""
+    if reaction < -1e-6 * p.weight:
+        why = "the load would hang"
+    elif forward <= 0.0 or abs(side) > most_side * forward * (1.0 + 1e-9) + 1e-12:
+        why = "the pull points too far to the side"
+    elif limit <= 0.0:
+        why = "the hauling line leaves the puller's run by too much"
+    return State(
+        p,
+        spot,
+        pull,
+        reaction,
+        side / forward if forward else inf,
+        forward,
+        ideal_forward,
+        limit,
+        why,
+    )
+
+
+def _over_step(site: Site, p: Point, forward: float, lift: float, plain: float) -> float:
+    """Moments about the edge for the axle that climbs; the rest of the load rolls."""
+    radius, share = site.load.wheel_radius, site.load.axle_share
+    if radius is None or p.step >= radius:
+        return inf
+    arm = radius - p.step
+    foot = sqrt(radius * radius - arm * arm)
+    gives = forward * arm + lift * foot
+    if gives <= 0.0:
+        return inf
+    asks = share * p.weight * (p.along[2] * arm + p.normal[2] * foot)
+    return asks / gives + plain * (1.0 - share)
+
+
+def _on(g: Group, force: list[Vec], pull: float, point: Point, hold: Hold) -> float:
+    x = y = z = 0.0
+    if g.levers:
+        for n, lever in zip(g.nodes, g.levers, strict=True):
+            f = force[n]
+            x, y, z = x + lever * f[0], y + lever * f[1], z + lever * f[2]
+    else:
+        x, y, z = _sum(force, g.nodes)
+    if g.leg is not None:
+        return pull * _bridle_leg(g.leg, (x, y, z), point, hold)
+    return pull * (hypot(x, y) if g.level else sqrt(x * x + y * y + z * z))
+
+
+def _bridle_leg(leg: int, pull: Vec, point: Point, hold: Hold) -> float:
+    """Tension of one of two equal legs. The ring lies in the plane of the hitch points and the
+    pull; along the hitch points the legs' difference, across them their sum balances it."""
+    assert hold.leg is not None
+    a, b = (carried(point, h.ahead, h.left, h.height) for h in hold.hitches)
+    way, apart = _toward(a, b)
+    size = sqrt(_dot(pull, pull))
+    forward = _dot(pull, way)
+    across = sqrt(max(size * size - forward * forward, 0.0))
+    cos = apart / 2.0 / hold.leg
+    sin = sqrt(1.0 - cos * cos)
+    first = (across / sin + forward / cos) / 2.0
+    second = (across / sin - forward / cos) / 2.0
+    if first < 0.0 or second < 0.0:  # that one hangs loose
+        return size if (leg == 0) == (second < 0.0) else 0.0
+    return second if leg else first

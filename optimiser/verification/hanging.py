@@ -1,0 +1,271 @@
+"""Reads back what hangs where, and checks that it can: counts, sizes, eyes, lengths."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
+from optimiser.mechanics.strap import RoundTrunk, round_trunk
+from optimiser.results import Hung, Setup
+from optimiser.site.model import Anchor, Owned, Site
+from optimiser.verification.forces import Nodes
+from optimiser.verification.notes import Notes
+from optimiser.verification.stretch import Hold
+
+ROUND = ", round the trunk"
+SAME_LENGTH = 0.25
+"""m by which a strap may differ from the bridle leg it serves as."""
+FULL_TURN = 6.283185307179586
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """A reading of how one end of the rope is made fast; `knot` None: held by hand."""
+
+    knot: Termination | None
+    spliced: bool = False
+    round_trunk: bool = False
+
+    def eats(self, rope: Rope, anchor: Anchor | None) -> float:
+        """m of rope."""
+        if self.knot is None or self.spliced:
+            return 0.0
+        turns = 0.0
+        if self.round_trunk and anchor is not None:
+            turns = self.knot.trunk_turns * (anchor.girth or 0.0)
+        return self.knot.eats_diameters * rope.diameter + self.knot.eats + turns
+
+
+class Hanging:
+    """The pieces of a setup by the nodes they serve."""
+
+    def __init__(
+        self, site: Site, setup: Setup, hold: Hold, owned: dict[str, Owned], notes: Notes
+    ) -> None:
+        self.site, self.setup, self.hold, self.notes = site, setup, hold, notes
+        self.walk, self.owned = setup.walk, owned
+        self.end = len(self.walk) - 1
+        self.blocks = self._pieces("block")
+        self.shackles = self._pieces("shackle")
+        self.straps = self._pieces("strap")
+        self.legs = [owned[h.item] for h in setup.gear if h.role == "bridle leg"]
+        self.ways: dict[Nodes, RoundTrunk] = {}
+        self.tied = any(h.role == "tie" for h in setup.gear)
+
+    def _pieces(self, role: str) -> dict[Nodes, Owned]:
+        out: dict[Nodes, Owned] = {}
+        for h in self.setup.gear:
+            if h.role == role:
+                self.notes.need(h.nodes not in out, f"two pieces as {role} at {h.place}")
+                out[h.nodes] = self.owned[h.item]
+        return out
+
+    def check(self) -> None:
+        """Everything but strength."""
+        self._counts()
+        self._sheaves()
+        self._straps()
+        self._shackles()
+        self._legs()
+
+    def anchor(self, node: int) -> Anchor | None:
+        place = self.walk[node]
+        return self.site.anchor(place.name) if place.kind == "anchor" else None
+
+    # ---- counts and kinds --------------------------------------------------------------------
+
+    def _counts(self) -> None:
+        kinds: dict[str, tuple[type, ...]] = {
+            "block": (Block,),
+            "shackle": (Shackle,),
+            "strap": (Strap, Chain),
+            "bridle leg": (Strap, Chain),
+        }
+        used: dict[str, int] = {}
+        for h in self.setup.gear:
+            if h.role in kinds:
+                used[h.item] = used.get(h.item, 0) + 1
+                fits = isinstance(self.owned[h.item].gear, kinds[h.role])
+                self.notes.need(fits, f"{h.item} is no {h.role}")
+            else:
+                self.notes.need(h.role in ("end", "tie"), f"a piece hung as '{h.role}'")
+        for name, many in used.items():
+            have = self.owned[name].count
+            self.notes.need(many <= have, f"{many} of {name} used, {have} owned")
+
+    def _sheaves(self) -> None:
+        """Each turn of the rope on one sheave of a block that takes it and loses what was said."""
+        rope = self.setup.rope.gear
+        assert isinstance(rope, Rope)
+        served = sorted(node for nodes in self.blocks for node in nodes)
+        self.notes.need(
+            served == list(range(1, self.end)), "not every turn of the rope has one sheave"
+        )
+        for nodes, piece in self.blocks.items():
+            block = piece.gear
+            if not isinstance(block, Block) or not all(1 <= n < self.end for n in nodes):
+                continue
+            one = len({self.walk[n] for n in nodes}) == 1
+            self.notes.need(one, f"{piece.name} hangs at two places")
+            self.notes.need(
+                len(nodes) <= block.sheaves,
+                f"{piece.name}: {len(nodes)} turns on {block.sheaves} sheaves",
+            )
+            for n in nodes:
+                self.notes.same(f"{piece.name}: efficiency", self.setup.etas[n - 1], block.eta)
+            size = block.rope_least - 1e-6 <= rope.diameter <= block.rope_most + 1e-6
+            self.notes.need(size, f"{piece.name} does not take this rope")
+            bend = block.sheave_diameter >= rope.least_bend_ratio * rope.diameter * (1 - 1e-6)
+            self.notes.need(bend, f"{piece.name}: sheave too small for this rope")
+
+    # ---- straps ------------------------------------------------------------------------------
+
+    def strapped(self) -> dict[Nodes, Anchor]:
+        """Nodes that share a strap, with their anchor."""
+        groups: dict[tuple[str, float], list[int]] = {}
+        for n, place in enumerate(self.walk[:-1]):
+            if place.kind == "anchor":
+                groups.setdefault((place.name, place.height), []).append(n)
+        out: dict[Nodes, Anchor] = {}
+        for (name, _), nodes in groups.items():
+            anchor = self.site.anchor(name)
+            if anchor.girth is not None and not (self.tied and nodes == [0]):
+                out[tuple(nodes)] = anchor
+        return out
+
+    def _straps(self) -> None:
+        wanted = self.strapped()
+        self.notes.need(
+            set(wanted) == set(self.straps), "straps and the places that need one differ"
+        )
+        hung = {h.nodes: h for h in self.setup.gear if h.role == "strap"}
+        for nodes in wanted.keys() & self.straps.keys():
+            way = _way(self.straps[nodes], wanted[nodes], hung[nodes])
+            if self.notes.need(
+                way is not None,
+                f"{hung[nodes].item} does not go round {wanted[nodes].name} as {hung[nodes].how}",
+            ):
+                assert way is not None
+                self.ways[nodes] = way
+
+    def _legs(self) -> None:
+        if self.hold.leg is None:
+            self.notes.need(not self.legs, "bridle legs without a bridle")
+            return
+        self.notes.need(
+            len(self.legs) == 2 and self.legs[0] == self.legs[-1], "a bridle needs two equal legs"
+        )
+        for piece in self.legs:
+            gear = piece.gear
+            if isinstance(gear, Chain):
+                fits = gear.length >= self.hold.leg - 1e-9
+            else:
+                fits = isinstance(gear, Strap) and abs(gear.length - self.hold.leg) < SAME_LENGTH
+            self.notes.need(fits, f"{piece.name}: wrong length for a bridle leg")
+
+    # ---- shackles ----------------------------------------------------------------------------
+
+    def _shackles(self) -> None:
+        """One shackle at each eye, end and bridled hitch that needs one; none anywhere else."""
+        eyes: dict[Nodes, list[float | None]] = {}
+        for nodes, piece in self.blocks.items():
+            if isinstance(piece.gear, Block) and piece.gear.eye is not None:
+                eyes[nodes] = [piece.gear.eye, self._eye_at(nodes[0])]
+        if self.hold.leg is not None:
+            for i, hitch in enumerate(self.hold.hitches):
+                eyes[(-2 - i,)] = [hitch.eye]
+        puller = self.setup.puller
+        for node, mark, eye in ((0, (0,), self._eye_at(0)), (self.end, (-1,), puller.hitch_eye)):
+            need = [self._end_needs_shackle(end, node) for end in self.ends(node)]
+            if any(need) and (all(need) or mark in self.shackles):
+                eyes[mark] = [eye]
+        self.notes.need(
+            set(eyes) == set(self.shackles), "shackles and the places that need one differ"
+        )
+        for nodes in eyes.keys() & self.shackles.keys():
+            shackle = self.shackles[nodes].gear
+            if isinstance(shackle, Shackle):
+                for eye in eyes[nodes]:
+                    through = eye is None or shackle.pin_diameter <= eye + 1e-6
+                    self.notes.need(
+                        through, f"{self.shackles[nodes].name}: pin does not go through the eye"
+                    )
+
+    def _eye_at(self, node: int) -> float | None:
+        """Clear eye a pin goes through at the place: of the load's hitch or a rated anchor."""
+        if self.walk[node].kind == "load":
+            return self.hold.hitches[0].eye if self.hold.leg is None else None
+        anchor = self.anchor(node)
+        if anchor is None or anchor.girth is not None:
+            return None
+        eye: float | None = getattr(anchor, "eye", None)
+        return eye
+
+    def _end_needs_shackle(self, end: End, node: int) -> bool:
+        if end.knot is None or end.round_trunk:
+            return False
+        if node == self.end:
+            return not end.knot.direct and not self.setup.puller.has_hook
+        on_strap = any(0 in nodes for nodes in self.strapped())
+        return on_strap or not end.knot.direct
+
+    # ---- the rope's ends ---------------------------------------------------------------------
+
+    def ends(self, node: int) -> list[End]:
+        """Readings of how the end at a node is made fast; empty where none is possible."""
+        said = [h for h in self.setup.gear if h.role in ("end", "tie") and h.nodes == (node,)]
+        if len(said) != 1 or said[0].item != self.setup.rope.name:
+            return []
+        h, rope = said[0], self.setup.rope
+        if node == self.end and not self.setup.puller.needs_termination:
+            return [End(None)]
+        name = h.how.removesuffix(ROUND)
+        if h.role == "tie":
+            anchor = self.anchor(0)
+            alone = sum(p == self.walk[0] for p in self.walk) == 1
+            if node != 0 or anchor is None or not anchor.ties_round or not alone:
+                return []
+            return [End(k, round_trunk=True) for k in self._knots(name) if k.round_trunk]
+        out = [End(t, spliced=True) for t in rope.ends if t is not None and t.name == name]
+        return out + [End(k) for k in self._knots(name)]
+
+    def _knots(self, name: str) -> Sequence[Termination]:
+        rope = self.setup.rope.gear
+        assert isinstance(rope, Rope)
+        return [
+            k
+            for k in self.site.preferences.knots
+            if k.name == name and k.tied and not k.joins_ropes and not k.grips_rope
+            and k.for_wire != rope.knottable
+        ]  # fmt: skip
+
+    def both_ends(self) -> list[tuple[End, End]]:
+        """Readings of both ends that use each end of the rope once."""
+        out = []
+        for first in self.ends(0):
+            for second in self.ends(self.end):
+                free = list(self.setup.rope.ends)
+                for end in (first, second):
+                    if end.spliced and end.knot in free:
+                        free.remove(end.knot)
+                        continue
+                    if end.spliced:
+                        break
+                else:
+                    out.append((first, second))
+        return out
+
+
+def _way(piece: Owned, anchor: Anchor, hung: Hung) -> RoundTrunk | None:
+    """The way the strap goes round the trunk, with its capacity; None where it does not."""
+    gear = piece.gear
+    if not isinstance(gear, Strap | Chain) or anchor.girth is None:
+        return None
+    rated = None if piece.unrated or gear.wll is None else gear.wll * piece.condition.keeps
+    ways = round_trunk(
+        length=gear.length,
+        radius=anchor.radius if anchor.radius > 0.0 else anchor.girth / FULL_TURN,
+        wll=rated,
+        choker_factor=gear.choker_factor,
+        basket_factor=gear.basket_factor,
+    )
+    return next((way for way in ways if way.how == hung.how), None)

@@ -1,0 +1,36 @@
+"""What a checker found wrong, collected so that all of it is told at once."""
+
+from dataclasses import dataclass, field
+from math import isclose, isinf
+
+EXACT = 1e-6
+"""Relative tolerance where the setup and the checker work the same thing out at the same place."""
+
+
+@dataclass
+class Notes:
+    """Disagreements found so far."""
+
+    found: list[str] = field(default_factory=list)
+
+    def differ(self, what: str) -> None:
+        """Something is wrong."""
+        self.found.append(what)
+
+    def need(self, holds: bool, what: str) -> bool:
+        """`what` is wrong unless `holds`."""
+        if not holds:
+            self.found.append(what)
+        return holds
+
+    def same(self, what: str, stated: float, own: float, *, near: float = EXACT) -> None:
+        """Two figures must agree to a relative `near` (absolute below 1)."""
+        if not equal(stated, own, near=near):
+            self.found.append(f"{what}: the setup says {stated:.9g}, the check finds {own:.9g}")
+
+
+def equal(a: float, b: float, *, near: float = EXACT) -> bool:
+    """Whether two figures agree to a relative `near`, or an absolute one below 1."""
+    if isinf(a) or isinf(b):
+        return a == b
+    return isclose(a, b, rel_tol=near, abs_tol=near)

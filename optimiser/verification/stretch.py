@@ -1,0 +1,170 @@
+"""The points of the path at which a setup is checked, and how the load stands there."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot, sqrt
+
+from optimiser.results import Setup
+from optimiser.site.model import Hitch, Leg, Load, Site, Vec
+from optimiser.verification.notes import Notes
+
+NEAR = 1e-9
+FIRST_METRE = 1.0
+"""m of a leg over which its break-out factor holds (the job's own definition)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """The load at one place of the path. `row`: of the setup's profile, None between two."""
+
+    at: float
+    leg: Leg
+    along: Vec
+    across: Vec
+    normal: Vec
+    ground: Vec
+    weight: float
+    resting: float
+    step: float
+    row: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """How the line takes hold of the load; `leg`: length of a bridle's legs, None without one."""
+
+    hitches: tuple[Hitch, ...]
+    ahead: float
+    left: float
+    height: float
+    leg: float | None
+
+
+def hold(load: Load, name: str) -> Hold | None:
+    """The hitch, or the bridle between two hitches, of that name."""
+    for h in load.hitches:
+        if h.name == name:
+            return Hold((h,), h.ahead, h.left, h.height, None)
+    for i, a in enumerate(load.hitches):
+        for b in load.hitches[i + 1 :]:
+            apart = hypot(a.ahead - b.ahead, a.left - b.left, a.height - b.height)
+            if name != f"bridle {a.name} + {b.name}" or not load.may_bridle:
+                continue
+            if not 0.0 < apart < 2.0 * load.bridle_leg:
+                return None
+            reach = sqrt(load.bridle_leg**2 - apart**2 / 4.0)
+            middle = [(p + q) / 2.0 for p, q in zip(_where(a), _where(b), strict=True)]
+            return Hold((a, b), middle[0] + reach, middle[1], middle[2], load.bridle_leg)
+    return None
+
+
+def _where(h: Hitch) -> Vec:
+    return h.ahead, h.left, h.height
+
+
+def carried(point: Point, ahead: float, left: float, height: float) -> Vec:
+    """Where a point of the load is: `ahead` along the path, `left` of it, `height` plumb above."""
+    g, t, b = point.ground, point.along, point.across
+    return (
+        g[0] + ahead * t[0] + left * b[0],
+        g[1] + ahead * t[1] + left * b[1],
+        g[2] + ahead * t[2] + left * b[2] + height,
+    )
+
+
+def points(site: Site, setup: Setup, notes: Notes) -> list[Point]:
+    """The profile's points and one midway between each two of them, in order along the path."""
+    legs = _legs(site)
+    rows = _rows(setup, legs, notes)
+    _covered(site, setup, rows, legs, notes)
+    out: list[Point] = []
+    last: tuple[int, float] | None = None
+    for number, (at, leg) in enumerate(rows):
+        if last is not None and last[0] == leg and at - last[1] > NEAR:
+            out.append(_point(site, legs[leg], (last[1] + at) / 2.0, None))
+        out.append(_point(site, legs[leg], at, number))
+        last = (leg, at)
+    return out
+
+
+def _legs(site: Site) -> list[tuple[float, float, Leg]]:
+    out, start = [], 0.0
+    for leg in site.legs:
+        long = hypot(*(b - a for a, b in zip(leg.start, leg.end, strict=True)))
+        out.append((start, start + long, leg))
+        start += long
+    return out
+
+
+def _rows(
+    setup: Setup, legs: list[tuple[float, float, Leg]], notes: Notes
+) -> list[tuple[float, int]]:
+    """Each row of the profile with the leg it is on: at a vertex first the leg that ends there."""
+    out: list[tuple[float, int]] = []
+    leg = 0
+    for number, row in enumerate(setup.profile):
+        while leg + 1 < len(legs) and row.at > legs[leg][1] + NEAR:
+            leg += 1
+        again = number > 0 and abs(setup.profile[number - 1].at - row.at) <= NEAR
+        if again and leg + 1 < len(legs) and abs(row.at - legs[leg][1]) <= NEAR:
+            leg += 1
+        notes.need(
+            legs[leg][0] - NEAR <= row.at <= legs[leg][1] + NEAR, f"no path at {row.at:.3f} m"
+        )
+        out.append((row.at, leg))
+    return out
+
+
+def _covered(
+    site: Site,
+    setup: Setup,
+    rows: list[tuple[float, int]],
+    legs: list[tuple[float, float, Leg]],
+    notes: Notes,
+) -> None:
+    """The profile reaches from end to end, with each leg's ends in it and no gap too wide."""
+    if not notes.need(len(rows) > 1, "the profile has no stretch"):
+        return
+    notes.need(
+        abs(rows[0][0] - setup.from_m) <= NEAR and abs(rows[-1][0] - setup.to_m) <= NEAR,
+        "the profile does not reach over the stretch",
+    )
+    widest = max(b[0] - a[0] for a, b in pairwise(rows))
+    least = min(b[0] - a[0] for a, b in pairwise(rows))
+    notes.need(least >= -NEAR, "the profile goes back")
+    notes.need(
+        widest <= site.preferences.station_spacing * (1 + 1e-6) + NEAR,
+        f"stations {widest:.3f} m apart",
+    )
+    for number, (start, end, _) in enumerate(legs):
+        for edge in (start, end):
+            if setup.from_m + NEAR < edge < setup.to_m - NEAR:
+                at_edge = any(n == number and abs(at - edge) <= NEAR for at, n in rows)
+                notes.need(at_edge, f"no station at the end of a leg, {edge:.3f} m")
+
+
+def _point(site: Site, placed: tuple[float, float, Leg], at: float, row: int | None) -> Point:
+    start, end, leg = placed
+    way = [b - a for a, b in zip(leg.start, leg.end, strict=True)]
+    t = (way[0] / (end - start), way[1] / (end - start), way[2] / (end - start))
+    level = hypot(t[0], t[1])
+    b = (-t[1] / level, t[0] / level, 0.0)
+    n = (t[1] * b[2] - t[2] * b[1], t[2] * b[0] - t[0] * b[2], t[0] * b[1] - t[1] * b[0])
+    reach = at - start
+    resting = site.load.weight * leg.apparent
+    return Point(
+        at=at,
+        leg=leg,
+        along=t,
+        across=b,
+        normal=n,
+        ground=(
+            leg.start[0] + reach * t[0],
+            leg.start[1] + reach * t[1],
+            leg.start[2] + reach * t[2],
+        ),
+        weight=resting * (leg.breakout if reach <= FIRST_METRE + NEAR else 1.0),
+        resting=resting,
+        step=leg.step if reach <= NEAR else 0.0,
+        row=row,
+    )
