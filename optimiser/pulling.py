@@ -8,6 +8,18 @@ from optimiser.site.model import Puller
 Array = npt.NDArray[np.float64]
 
 
+def line_angles(*, puller: Puller, way: Array) -> tuple[Array, Array]:
+    """How far the hauling line leads off the puller's run [rad]: in plan, and in rise (positive where
+    it rises more than the run falls back). `way` (..., 3) leads from the puller to where it comes from."""
+    unit = way / np.maximum(np.linalg.norm(way, axis=-1), 1e-9)[..., None]
+    back = -np.array(puller.heading)
+    flat = np.maximum(np.hypot(unit[..., 0], unit[..., 1]), 1e-9)
+    level = max(float(np.hypot(back[0], back[1])), 1e-9)
+    cosine = (unit[..., 0] * back[0] + unit[..., 1] * back[1]) / (flat * level)
+    angle = np.arccos(np.clip(cosine, -1.0, 1.0))
+    return angle, np.arcsin(np.clip(unit[..., 2], -1.0, 1.0)) - np.arcsin(back[2])
+
+
 def line_pull_limit(*, puller: Puller, way: Array) -> Array:
     """Greatest pull [N] in the hauling line; `way` (..., R, 3) leads from the puller to where the line
     comes from, at each of its R spots.
@@ -22,15 +34,9 @@ def line_pull_limit(*, puller: Puller, way: Array) -> Array:
     out = np.full(unit.shape[:-1], puller.limit)
     if puller.purchase is not None or puller.run <= 0.0:
         return out
-    heading = np.array(puller.heading)
-    back = -heading
-    flat = np.maximum(np.hypot(unit[..., 0], unit[..., 1]), 1e-9)
-    level = max(float(np.hypot(back[0], back[1])), 1e-9)
-    cosine = (unit[..., 0] * back[0] + unit[..., 1] * back[1]) / (flat * level)
-    angle = np.arccos(np.clip(cosine, -1.0, 1.0))
-    slope_sin = float(heading[2])
+    angle, rise = line_angles(puller=puller, way=way)
+    slope_sin = float(puller.heading[2])
     slope_cos = float(np.sqrt(max(1.0 - slope_sin**2, 0.0)))
-    rise = np.arcsin(np.clip(unit[..., 2], -1.0, 1.0)) - np.arcsin(-slope_sin)
     if puller.traction is not None and puller.driven_weight is not None:
         weight = puller.weight if puller.weight is not None else puller.driven_weight
         held = puller.traction * puller.driven_weight * slope_cos - weight * max(slope_sin, 0.0)

@@ -41,9 +41,12 @@ class Clock:
         self.end = None if limit is None else time.monotonic() + limit
         self.progress = progress
         self.stopped = False
+        self.until: Callable[[], bool] | None = None
 
     def runs(self) -> bool:
-        """False once the time is up."""
+        """False once the time is up, or what was asked for is found."""
+        if self.until is not None and self.until():
+            self.stopped = True
         if self.end is not None and time.monotonic() > self.end:
             self.stopped = True
         return not self.stopped
@@ -64,9 +67,11 @@ def search(
     everything: bool,
     clock: Clock,
     only_rated: bool = True,
+    any_will_do: bool = False,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
-    leave out anchors without a rating."""
+    leave out anchors without a rating; `any_will_do`: stop as soon as there is one (after the beam, so
+    that it is a good one); an empty board that is proven then says that there is none."""
     board = Board(order, top, everything=everything)
     tally = Tally()
     timings: list[tuple[str, float]] = []
@@ -81,6 +86,8 @@ def search(
         for grower, confirmer in growers:
             _beam(grower, confirmer, board, order, clock)
         timings.append(("search", time.perf_counter() - began))
+        if any_will_do:
+            clock.until = lambda: bool(board.entries)
         began = time.perf_counter()
         while True:
             board.overturned = False

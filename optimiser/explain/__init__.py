@@ -1,0 +1,1 @@
+"""Why something cannot be done, and the least that would have to be otherwise."""

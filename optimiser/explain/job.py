@@ -1,0 +1,79 @@
+"""A question to the search that can be asked again with one limit moved."""
+
+from dataclasses import dataclass
+
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit
+from optimiser.keys import Order
+from optimiser.scene import Scene, scenes
+from optimiser.search.prove import Clock, search
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+from optimiser.stations import Stations
+
+FINE_BAND = 0.01
+"""Band of the margin while a setup is looked for: the beam then goes for the strongest."""
+FAR = 50.0
+"""Margin up to which more is better while a setup is looked for."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything a search is asked with. `floor`: least margin a setup must have."""
+
+    site: Site
+    kit: Kit
+    stations: Stations
+    rules: Rules
+    floor: float
+
+    @property
+    def units(self) -> str:
+        return self.site.preferences.units
+
+    def scenes(self) -> tuple[list[Scene], bool]:
+        """The scenes to search, and whether only rated anchors and hitches count in them: unrated ones
+        are let in only where there is nothing else."""
+        every = list(scenes(self.site, self.stations))
+        rated = [scene for scene in every if scene_rated(scene)]
+        strong = any(a.strength.capacity is not None for a in self.site.anchors)
+        return (rated, True) if rated and (strong or not self.site.anchors) else (every, False)
+
+
+def scene_rated(scene: Scene) -> bool:
+    """Whether the load's hitches in use and the puller's have a rating."""
+    puller = scene.puller
+    hitch = not puller.needs_termination or puller.has_hook or puller.hitch_rating is not None
+    return hitch and not scene.attachment.unrated
+
+
+@dataclass
+class Budget:
+    """How long explaining may take: seconds left are shared by all searches."""
+
+    clock: Clock
+
+    def search(self, job: Job, *, top: int = 2) -> tuple[list[Filled], bool]:
+        """Some setups of the job, strong ones first, and whether the search came to its end: nothing
+        found and True means that there is none."""
+        if not self.clock.runs():
+            return [], False
+        looked, only_rated = job.scenes()
+        kit = job.kit.rated_only if only_rated else job.kit
+        order = Order(("margin", "resets", "rope"), max(FAR, job.floor), FINE_BAND)
+        own = Clock(None, self.clock.progress)
+        own.end = self.clock.end
+        outcome = search(
+            looked,
+            kit,
+            order,
+            job.rules,
+            top=top,
+            floor=job.floor,
+            everything=True,
+            clock=own,
+            only_rated=only_rated,
+            any_will_do=True,
+        )
+        found = [entry.filled for _, entry in outcome.board.leaders()]
+        return found, outcome.proven

@@ -1,0 +1,247 @@
+"""The limits that are not moved by a factor: counts of pieces, what stands in the way, steps, the rules
+of the search, and how far along the path the load has to come."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from catalogue.gear import AnyGear, Block, Chain, Shackle, Strap
+from optimiser.clearance import hits_post, posts
+from optimiser.components import hung
+from optimiser.explain.job import Budget, Job
+from optimiser.explain.limits import walk_of, with_pieces
+from optimiser.gear.assign import Filled
+from optimiser.results import Change, Miss, names
+from optimiser.search.rules import RULES, Rules
+from optimiser.site.model import Owned
+from shared.units import Dimension, Rounding, show
+
+MOST_EXTRA = 3
+"""Pieces of one kind that may be missing."""
+YES_OR_NO = float("inf")
+"""What a miss is short by where its limit is a thing that is there or not."""
+
+
+def misses(job: Job, budget: Budget) -> Iterator[Miss]:
+    """The nearest misses by these limits, one kind after the other."""
+    yield from _rules(job, budget)
+    yield from _counts(job, budget)
+    yield from _steps(job, budget)
+    yield from _ground(job, budget)
+    yield from _obstacles(job, budget)
+    yield from _stretch(job, budget)
+
+
+def _rules(job: Job, budget: Budget) -> Iterator[Miss]:
+    on = job.rules.names
+    for name in on:
+        loose = replace(job, rules=Rules.of(frozenset(n for n in on if n != name)))
+        for filled in budget.search(loose, top=1)[0]:
+            yield Miss(
+                walk=walk_of(filled),
+                limit="rule of the search",
+                text=f"it works, but a rule leaves it out: {RULES[name]}",
+                short_by=1.0,
+                change=Change(text=f"switch the rule off (--without-rule {name})", amount=1.0, unit=""),
+            )
+
+
+# ---- pieces that are missing ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Family:
+    name: str
+    one: str
+    many: str
+    kinds: tuple[type, ...]
+
+
+FAMILIES = (
+    _Family("number of blocks", "block", "blocks", (Block,)),
+    _Family("number of straps", "strap", "straps", (Strap, Chain)),
+    _Family("number of shackles", "shackle", "shackles", (Shackle,)),
+)
+
+
+def _counts(job: Job, budget: Budget) -> Iterator[Miss]:
+    """More pieces of one kind that is there already; a block may bring a shackle along."""
+    for family in FAMILIES:
+        kinds = [p for p in job.kit.pieces if isinstance(p.gear, family.kinds) and p.count > 0]
+        if not kinds:
+            continue
+        for extra in range(1, MOST_EXTRA + 1):
+            found = [m for p in kinds for m in _more(job, budget, family, p, extra)]
+            if found:
+                yield from found[:2]
+                break
+
+
+def _more(job: Job, budget: Budget, family: _Family, piece: Owned, extra: int) -> Iterator[Miss]:
+    def changed(p: Owned) -> Owned:
+        with_it = family.kinds == (Block,) and isinstance(p.gear, Shackle)
+        return replace(p, count=p.count + extra) if p.name == piece.name or with_it else p
+
+    for filled in budget.search(with_pieces(job, changed), top=1)[0]:
+        short = missing(filled, job)
+        if not short:
+            return
+        told = names([f"{n} more {name}" for name, n in short.items()])
+        have = sum(p.count for p in job.kit.pieces if isinstance(p.gear, family.kinds))
+        need = have + sum(short.values())
+        yield Miss(
+            walk=walk_of(filled),
+            limit=family.name,
+            text=f"it takes {told} than there {'is' if need == have + 1 else 'are'}",
+            short_by=need / have,
+            change=Change(text=told, amount=float(sum(short.values())), unit="pieces"),
+        )
+
+
+def missing(filled: Filled, job: Job) -> dict[str, int]:
+    """Pieces a setup uses beyond what is there, by name."""
+    used: dict[str, int] = {}
+    for h in hung(filled):
+        if h.role not in ("end", "tie"):
+            used[h.item] = used.get(h.item, 0) + 1
+    owned = {p.name: p.count for p in job.kit.pieces}
+    return {n: many - owned.get(n, 0) for n, many in used.items() if many > owned.get(n, 0)}
+
+
+# ---- the ground -------------------------------------------------------------------------------------
+
+
+def _steps(job: Job, budget: Budget) -> Iterator[Miss]:
+    """A ramp over the steps of the path."""
+    highest = max((leg.step for leg in job.site.legs), default=0.0)
+    if highest <= 0.0:
+        return
+    low, high = 0.0, highest  # a step of `low` is climbed, one of `high` is not
+    found: Filled | None = None
+    for allowed in (0.0, *np.linspace(0.8, 0.2, 4) * highest):
+        got, _ = budget.search(_with_steps(job, float(allowed)), top=1)
+        if got:
+            found, low = got[0], float(allowed)
+            if allowed > 0.0:
+                break
+        elif allowed == 0.0:
+            return
+        else:
+            high = float(allowed)
+    if found is None:
+        return
+    told = show(highest, Dimension.LENGTH, job.units, Rounding.UP)
+    least = show(low, Dimension.LENGTH, job.units, Rounding.DOWN)
+    radius = job.site.load.wheel_radius
+    never = radius is None or highest >= radius
+    why = "no pull gets it over that: a ramp or a lever must" if never else "the pull does not do"
+    yield Miss(
+        walk=walk_of(found),
+        limit="step in the path",
+        text=f"a step of {told} is to be climbed; {why}",
+        short_by=highest / low if low > 0.0 else YES_OR_NO,
+        change=Change(
+            text=f"a ramp, so that no step is higher than {least}" if low > 0.0 else "a ramp over every step",
+            amount=highest - low,
+            unit="m",
+        ),
+    )
+    del high
+
+
+def _with_steps(job: Job, most: float) -> Job:
+    legs = tuple(replace(leg, step=min(leg.step, most)) for leg in job.site.legs)
+    stations = replace(job.stations, step=np.minimum(job.stations.step, most))
+    return replace(job, site=replace(job.site, legs=legs), stations=stations)
+
+
+def _ground(job: Job, budget: Budget) -> Iterator[Miss]:
+    """Rollers, logs or hoses where a line would touch the ground."""
+    bare = [leg for leg in job.site.legs if not leg.edge_protected]
+    if not bare:
+        return
+    legs = tuple(replace(leg, edge_protected=True) for leg in job.site.legs)
+    for filled in budget.search(replace(job, site=replace(job.site, legs=legs)), top=1)[0]:
+        yield Miss(
+            walk=walk_of(filled),
+            limit="line on the ground",
+            text="a line touches the ground somewhere along the path and would chafe there",
+            short_by=YES_OR_NO,
+            change=Change(
+                text="lay a roller, log or hose where it touches (edge_protected in the site file)",
+                amount=1.0,
+                unit="",
+            ),
+        )
+
+
+def _obstacles(job: Job, budget: Budget) -> Iterator[Miss]:
+    if not job.site.obstacles:
+        return
+    for filled in budget.search(replace(job, site=replace(job.site, obstacles=())), top=1)[0]:
+        ways = names(_in_the_way(job, filled))
+        yield Miss(
+            walk=walk_of(filled),
+            limit="obstacle",
+            text=f"a line runs through {ways}",
+            short_by=YES_OR_NO,
+            change=Change(text=f"take away {ways}", amount=1.0, unit=""),
+        )
+
+
+def _in_the_way(job: Job, filled: Filled) -> list[str]:
+    ev, row = filled.variant.row.evaluation, filled.variant.row
+    scene = row.scene
+    states = ev.states
+    points = []
+    for number in row.numbers:
+        if number == 0:
+            points.append(scene.hitch[states.station])
+        elif number == scene.puller_number:
+            points.append(scene.spots[states.spot])
+        else:
+            points.append(np.broadcast_to(scene.position[number], (len(states.station), 3)))
+    return [
+        post.name
+        for post in posts(job.site, tuple(a.name for a in job.site.anchors))
+        if any(
+            hits_post(a, b, post).any() for a, b in zip(points[:-1], points[1:], strict=True)
+        )
+    ]
+
+
+def _stretch(job: Job, budget: Budget) -> Iterator[Miss]:
+    """How far along the path one setup brings the load."""
+    at = job.stations.at
+    low, high = 0, len(at) - 1  # the load comes to station `low`, not to `high`
+    found: Filled | None = None
+    while high - low > 1:
+        middle = (low + high) // 2
+        some = replace(job, stations=job.stations.pick(slice(0, middle + 1)))
+        got, proven = budget.search(some, top=1)
+        if got:
+            found, low = got[0], middle
+        elif proven:
+            high = middle
+        else:
+            return
+    if found is None or at[low] - at[0] < 0.5:
+        return
+    whole, come = float(at[-1] - at[0]), float(at[low] - at[0])
+    far = show(come, Dimension.LENGTH, job.units, Rounding.DOWN)
+    rest = show(whole - come, Dimension.LENGTH, job.units, Rounding.UP)
+    yield Miss(
+        walk=walk_of(found),
+        limit="length of the path",
+        text=f"it brings the load {far} of {show(whole, Dimension.LENGTH, job.units)}, no further",
+        short_by=whole / come,
+        change=Change(
+            text=f"haul the last {rest} with another setup, in stages", amount=whole - come, unit="m"
+        ),
+    )
+
+
+def gear_word(gear: AnyGear) -> str:
+    """The word for a piece's kind."""
+    return type(gear).__name__.lower()
