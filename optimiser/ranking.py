@@ -14,7 +14,8 @@ from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Order
 from optimiser.mechanics import haul
-from optimiser.results import Ranking, Setup, StationRow
+from optimiser.misses import nearest_misses
+from optimiser.results import Miss, Ranking, Setup, StationRow
 from optimiser.rig import parts
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Entry
@@ -38,12 +39,14 @@ def rank(
     progress: Callable[[str], None] | None = None,
     stations: Stations | None = None,
     kit: Kit | None = None,
+    explain: bool = True,
 ) -> Ranking:
     """The `top` best setups of a site, fully rated ones first, in the order asked for.
 
     `order`: counts of `optimiser.keys.COUNTS`, the first weighs most; `everything`: also setups that
     another one beats on every count; `time_limit` [s]: after it the list so far comes back, not proven;
-    `rules`: names of the rules that are on; `stations`: a stretch of the path instead of the whole.
+    `rules`: names of the rules that are on; `stations`: a stretch of the path instead of the whole;
+    `explain`: look for the nearest misses where no setup exists (takes longer than finding that out).
     """
     began = time.perf_counter()
     wanted = Order.of(site.preferences, order)
@@ -69,15 +72,22 @@ def rank(
     setups = tuple(build_setup(_final(entry, wanted, site), rank=i + 1) for i, entry in enumerate(listed))
     for setup in setups:
         verify(site, setup)
+    proven = outcome.proven and not clock.stopped
+    misses: tuple[Miss, ...] = ()
+    if explain and proven and not setups:
+        misses = nearest_misses(
+            site, stations=laid, kit=gear, rules=frozenset(active.names), progress=progress
+        )
     return Ranking(
         setups=setups,
-        proven=outcome.proven and not clock.stopped,
+        proven=proven,
         order=wanted.names,
         rules=active.names,
         space=sum(walks_in_space(scene, gear, active) for scene in every),
         looked_at=outcome.tally.looked_at,
         confirmed=outcome.tally.confirmed,
         timings=(*outcome.timings, ("whole", time.perf_counter() - began)),
+        misses=misses,
     )
 
 

@@ -38,7 +38,7 @@ def nearest_misses(
     """Setups that nearly work, the nearest first, each with what stops it and the change that cures it.
 
     One kind of limit is moved at a time, and the same search as `rank` finds what needs it moved the
-    least; only where no single change does, two are moved together. `stations`: a stretch of the path
+    least; only where no single change does, two are moved together. Nothing is missed where a setup works. `stations`: a stretch of the path
     instead of the whole; `many`: at most so many; `time_limit` [s].
     """
     job = Job(
@@ -49,6 +49,8 @@ def nearest_misses(
         site.preferences.margin_wanted,
     )
     budget = Budget(Clock(PATIENCE if time_limit is None else time_limit, progress))
+    if budget.search(job, top=1)[0]:
+        return ()
     found = [*_by_factors(job, budget), *others.misses(job, budget)]
     if not found:
         found = list(_pairs(job, budget))
