@@ -1,11 +1,13 @@
 """What the puller can pull along one line, and how often it must take a new grip."""
 
-from math import acos, asin, ceil, hypot, sin, sqrt
+from math import acos, asin, hypot, sin, sqrt
 
 from optimiser.site.model import Puller, Vec
 
 HOPELESS = 10_000
 """Strokes said where a stroke takes in nothing."""
+SLACK = 1e-9
+"""m of rope, or share of the way between two points, that does not count."""
 
 
 def most_pull(puller: Puller, line: Vec) -> float:
@@ -40,36 +42,45 @@ def taken_in(near: list[float]) -> float:
 
 
 def strokes(puller: Puller, near: list[float], far: list[float]) -> int:
-    """Strokes over the stretch: each begins with the puller at its near end and a fresh grip, and
-    holds its length of rope until, at the far end, no longer one would do."""
+    """Fewest strokes over the stretch. One stroke keeps one length of rope from the puller to
+    the standing end; it reaches as far as some length is enough at the near end of the run all
+    along it (no point asks for more) and not too much at the far end."""
     if puller.purchase is not None:
-        return max(ceil(taken_in(near) / puller.purchase - 1e-9), 1)
-    if puller.run <= 0.0:
+        far = [length + puller.purchase for length in near]
+    elif puller.run <= 0.0:
         return 1
-    low_near, low_far = _falling(near), _falling(far)
-    end, held, done, count = len(near) - 1, near[0], 0.0, 1
-    while held > low_far[end] + 1e-9:
-        i = int(done)
-        while i < end and low_far[i + 1] >= held - 1e-12:
-            i += 1
-        if i == end:
-            break
-        drop = low_far[i] - low_far[i + 1]
-        share = min(max((low_far[i] - held) / drop, 0.0), 1.0) if drop > 0.0 else 0.0
-        reached = max(i + share, done)
-        if reached <= done + 1e-9:
+    end, count, begun = len(near) - 1, 1, 0.0
+    while True:
+        reached = _reach(near, far, begun)
+        if reached >= end:
+            return count
+        if reached <= begun + SLACK or count > HOPELESS:
             return HOPELESS
-        done = reached
-        i, share = int(done), done - int(done)
-        held = low_near[i]
-        if i < end:
-            held += share * (low_near[i + 1] - low_near[i])
-        count += 1
-    return count
+        begun, count = reached, count + 1
 
 
-def _falling(values: list[float]) -> list[float]:
-    out = [values[0]]
-    for value in values[1:]:
-        out.append(min(out[-1], value))
-    return out
+def _reach(near: list[float], far: list[float], begun: float) -> float:
+    """How far, in points and shares of the way to the next, a stroke gets from `begun`."""
+    most, least = _between(near, begun), _between(far, begun)
+    here = begun
+    while here < len(near) - 1:
+        ahead = float(int(here) + 1)
+        if max(most, _between(near, ahead)) > min(least, _between(far, ahead)) + SLACK:
+            break
+        most, least = max(most, _between(near, ahead)), min(least, _between(far, ahead))
+        here = ahead
+    else:
+        return here
+    low, high = here, ahead
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        if max(most, _between(near, middle)) <= min(least, _between(far, middle)):
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def _between(values: list[float], place: float) -> float:
+    i = min(int(place), len(values) - 2)
+    return values[i] + (place - i) * (values[i + 1] - values[i])
