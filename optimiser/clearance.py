@@ -34,15 +34,21 @@ def posts(site: Site, own: tuple[str, ...]) -> list[Obstacle]:
 
 
 def hits_post(begin: Array, end: Array, post: Obstacle) -> Mask:
-    """(...,) whether the line from begin to end (..., 3) runs through the post."""
+    """(...,) whether the line from begin to end (..., 3) runs through the post: the chord it would cut
+    in plan, and its lower end against the post's top."""
     way = end - begin
     flat = way[..., :2]
     squared = np.maximum((flat**2).sum(axis=-1), 1e-12)
     centre = np.array(post.position)
-    share = (((centre[:2] - begin[..., :2]) * flat).sum(axis=-1) / squared).clip(0.0, 1.0)
-    nearest = begin + share[..., None] * way
-    aside = np.hypot(nearest[..., 0] - centre[0], nearest[..., 1] - centre[1])
-    return np.asarray((aside < post.radius) & (nearest[..., 2] < centre[2] + post.top))
+    off = centre[:2] - begin[..., :2]
+    share = (off * flat).sum(axis=-1) / squared
+    cross = np.abs(off[..., 0] * flat[..., 1] - off[..., 1] * flat[..., 0])
+    plumb = squared <= 1e-12
+    aside = np.where(plumb, np.hypot(off[..., 0], off[..., 1]), cross / np.sqrt(squared))
+    half = np.sqrt(np.maximum(post.radius**2 - aside**2, 0.0) / squared)
+    enter, leave = (share - half).clip(0.0, 1.0), (share + half).clip(0.0, 1.0)
+    low = begin[..., 2] + np.minimum(enter * way[..., 2], leave * way[..., 2])
+    return np.asarray((aside < post.radius) & (enter < leave) & (low < centre[2] + post.top))
 
 
 def ground_points(site: Site, stations: Stations) -> Array:

@@ -173,6 +173,13 @@ class Scene:
         return np.einsum("psi,si->ps", self._reach[0], self.stations.along)
 
     @cached_property
+    def forward_direct(self) -> Array:
+        """(R, S) u.t of a hauling line straight from the load to each spot of the puller."""
+        way = self.spots[:, None, :] - self.hitch[None, :, :]
+        way /= np.maximum(np.linalg.norm(way, axis=2), 1e-9)[:, :, None]
+        return np.asarray(np.einsum("rsi,si->rs", way, self.stations.along))
+
+    @cached_property
     def lift(self) -> Array:
         """(P + 2, S) u.n of a part of line to each place."""
         return np.einsum("psi,si->ps", self._reach[0], self.stations.normal)
@@ -196,7 +203,10 @@ class Scene:
             if place.kind == "load":
                 continue
             own = (place.name,) if place.kind == "anchor" else (self.puller.anchor or "",)
-            out[i] = clearance.from_load(self.site, self.stations, self.hitch, self.position[i], own)
+            ends = self.position[i][None, :] if place.kind == "anchor" else self.spots
+            out[i] = True
+            for end in ends:
+                out[i] &= clearance.from_load(self.site, self.stations, self.hitch, end, own)
             if place.kind == "anchor":
                 out[i] &= self._nose_free(i)
         return out

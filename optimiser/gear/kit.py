@@ -6,6 +6,7 @@ A capacity of None means unrated. Pieces are kinds with a count, so equal items 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from math import pi
 
 from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
 from optimiser.mechanics import rope as rope_formulas
@@ -138,7 +139,7 @@ class Kit:
         """Every strap and chain at hand in every way it goes round the anchor, strongest first."""
         if anchor.girth is None:
             return ()
-        return _round_trunk(self.straps, anchor.radius if anchor.radius > 0 else anchor.girth / 6.2832)
+        return _round_trunk(self.straps, anchor.radius if anchor.radius > 0 else anchor.girth / (2.0 * pi))
 
     def ends(self, rope: Owned, *, hands: bool) -> tuple[RopeEnd, ...]:
         """Ways to make one end of the rope fast; `hands`: the end that people hold."""

@@ -117,6 +117,7 @@ class Tables:
         out = sc.clear_from_load.all(axis=1) & self.usable
         if not self.rules.backward:
             out &= (sc.forward > 0.0).all(axis=1)
+            out[-1] &= bool((sc.forward_direct > 0.0).all())
         out[0] = False
         return np.asarray(out)
 
