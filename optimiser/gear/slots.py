@@ -212,7 +212,8 @@ class Variant:
         for peak, rating in row.hitch_use:
             found.append(_ratio(rating, peak.value))
         haul = row.tension(row.sheaves)
-        found.append(_ratio(row.scene.puller.hitch_rating, haul.value))
+        if row.scene.puller.needs_termination and not row.scene.puller.has_hook:
+            found.append(_ratio(row.scene.puller.hitch_rating, haul.value))
         found.append(_ratio(rope_capacity(self.rope), haul.value))
         for end, peak in ((self.standing, row.tension(0)), (self.hauling, haul)):
             if end.termination is not None:
@@ -226,7 +227,7 @@ class Variant:
         row, puller = self.row, self.row.scene.puller
         out = [row.scene.site.anchors[a].name for a, (_, known) in row.anchor_use.items() if known is None]
         out += [f"hitch {h.name} on the load" for h in row.scene.attachment.hitches if h.rating is None]
-        if puller.needs_termination and puller.hitch_rating is None:
+        if puller.needs_termination and not puller.has_hook and puller.hitch_rating is None:
             out.append(f"hitch of the {puller.name}")
         if rope_capacity(self.rope) is None:
             out.append(self.rope.name)
@@ -289,7 +290,8 @@ class Variant:
         return _ratio(capacity(piece), peak.value)
 
     def shackle_fits(self, piece: Owned, place: int, eye: float | None) -> bool:
-        """Whether a shackle goes through the block's eye and, at the load, the hitch's."""
+        """Whether a shackle goes through the block's eye and that of what it hangs in:
+        the load's hitch, the puller's, or an anchor's."""
         shackle = piece.gear
         assert isinstance(shackle, Shackle)
         if not fits_eye(shackle, eye):
@@ -299,6 +301,9 @@ class Variant:
             return fits_eye(shackle, attachment.hitches[0].eye)
         if place == self.row.scene.puller_number:
             return fits_eye(shackle, self.row.scene.puller.hitch_eye)
+        if place != 0:
+            anchor = self.row.scene.site.anchors[int(self.row.scene.anchor_of[place])]
+            return anchor.girth is not None or fits_eye(shackle, anchor.eye)
         return True
 
     @cached_property

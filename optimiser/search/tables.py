@@ -186,7 +186,7 @@ class Tables:
             for r in self.kit.ropes
         )
         rated = [rope]
-        if sc.puller.hitch_rating is not None:
+        if sc.puller.hitch_rating is not None and not sc.puller.has_hook:
             rated.append(sc.puller.hitch_rating)
         return np.minimum(pull, min(rated) / sc.puller.dynamic)
 

@@ -107,6 +107,10 @@ class Anchor(Protocol):
         """Circumference a strap must go round, m; None: it has an eye, no strap is needed."""
 
     @property
+    def eye(self) -> float | None:
+        """Clear width for a pin where it has an eye (no girth), m; None: any pin fits."""
+
+    @property
     def radius(self) -> float:
         """Half-width as an obstacle to a line, m."""
 
