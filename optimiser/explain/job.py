@@ -1,6 +1,6 @@
 """A question to the search that can be asked again with one limit moved."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
@@ -52,13 +52,21 @@ class Budget:
     """How long explaining may take: seconds left are shared by all searches."""
 
     clock: Clock
+    _known: dict[tuple[int, int], tuple[Job, tuple[list[Scene], bool]]] = field(default_factory=dict)
+
+    def _scenes(self, job: Job) -> tuple[list[Scene], bool]:
+        """The job's scenes; those of a job with other gear only are the same, tables and all."""
+        mark = (id(job.site), id(job.stations))
+        if mark not in self._known:
+            self._known[mark] = (job, job.scenes())  # the job is kept, so that its ids stay its own
+        return self._known[mark][1]
 
     def search(self, job: Job, *, top: int = 2) -> tuple[list[Filled], bool]:
         """Some setups of the job, strong ones first, and whether the search came to its end: nothing
         found and True means that there is none."""
         if not self.clock.runs():
             return [], False
-        looked, only_rated = job.scenes()
+        looked, only_rated = self._scenes(job)
         kit = job.kit.rated_only if only_rated else job.kit
         order = Order(("margin", "resets", "rope"), max(FAR, job.floor), FINE_BAND)
         own = Clock(None, self.clock.progress)

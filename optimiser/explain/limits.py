@@ -432,17 +432,22 @@ class MarginWanted:
         )
 
 
-LIMITS: tuple[Limit, ...] = (
-    MarginWanted(),
-    RopeLength(),
-    _pull(),
-    _anchors(),
+PIECES: tuple[Limit, ...] = (
     _family("strength of the rope", "a rope", Rope),
     _family("WLL of a block", "a block", Block),
     _family("WLL of a shackle", "a shackle", Shackle),
     _family("WLL of a strap", "a strap", Strap, Chain),
     _load_hitch(),
     _puller_hitch(),
-    SidePull(),
-    LineAngle(),
 )
+GROUPS: tuple[tuple[Limit, ...], ...] = (
+    (MarginWanted(),),
+    (RopeLength(),),
+    (_pull(),),
+    (_anchors(),),
+    PIECES,
+    (SidePull(), LineAngle()),
+)
+"""All kinds. Where moving a whole group does not do, none of its kinds by itself does."""
+
+LIMITS: tuple[Limit, ...] = tuple(limit for group in GROUPS for limit in group)

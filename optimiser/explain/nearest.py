@@ -1,11 +1,11 @@
 """The nearest misses: what comes closest to working, and the one change that would cure it."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations
 
 from optimiser.explain import others
 from optimiser.explain.job import Budget, Job
-from optimiser.explain.limits import LIMITS, RUNGS, Limit
+from optimiser.explain.limits import GROUPS, LIMITS, RUNGS, Limit
 from optimiser.explain.stops import stopped_by
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
@@ -74,11 +74,21 @@ def _distinct(found: list[Miss]) -> Iterator[Miss]:
 
 
 def _by_factors(job: Job, budget: Budget) -> Iterator[Miss]:
-    for limit in LIMITS:
-        if limit.applies(job):
+    for group in GROUPS:
+        usable = [limit for limit in group if limit.applies(job)]
+        if len(usable) > 1 and not _together(job, usable, RUNGS[-1], budget):
+            continue
+        for limit in usable:
             for filled, factor in least(job, limit, budget)[:EACH]:
                 if limit.needs(job, filled, factor) > 1.0:
                     yield limit.miss(job, filled, factor)
+
+
+def _together(job: Job, limits: Sequence[Limit], factor: float, budget: Budget) -> bool:
+    """Whether a setup exists with several limits moved at once."""
+    for limit in limits:
+        job = limit.relaxed(job, factor)
+    return bool(budget.search(job, top=1)[0])
 
 
 def least(job: Job, limit: Limit, budget: Budget) -> list[tuple[Filled, float]]:
@@ -111,10 +121,7 @@ def _pairs(job: Job, budget: Budget) -> Iterator[Miss]:
     """Two kinds of limit moved together, where that is enough."""
     usable = [limit for limit in LIMITS if limit.applies(job)]
     for factor in RUNGS[2:]:
-        loose = job
-        for limit in usable:
-            loose = limit.relaxed(loose, factor)
-        if not budget.search(loose, top=1)[0]:
+        if not _together(job, usable, factor, budget):
             continue
         found = [m for a, b in combinations(usable, 2) for m in _pair(job, a, b, factor, budget)]
         if found:

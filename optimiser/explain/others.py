@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from catalogue.gear import AnyGear, Block, Chain, Shackle, Strap
+from catalogue.gear import Block, Chain, Shackle, Strap
 from optimiser.clearance import hits_post, posts
 from optimiser.components import hung
 from optimiser.explain.job import Budget, Job
@@ -53,15 +53,13 @@ def _rules(job: Job, budget: Budget) -> Iterator[Miss]:
 @dataclass(frozen=True)
 class _Family:
     name: str
-    one: str
-    many: str
     kinds: tuple[type, ...]
 
 
 FAMILIES = (
-    _Family("number of blocks", "block", "blocks", (Block,)),
-    _Family("number of straps", "strap", "straps", (Strap, Chain)),
-    _Family("number of shackles", "shackle", "shackles", (Shackle,)),
+    _Family("number of blocks", (Block,)),
+    _Family("number of straps", (Strap, Chain)),
+    _Family("number of shackles", (Shackle,)),
 )
 
 
@@ -69,7 +67,7 @@ def _counts(job: Job, budget: Budget) -> Iterator[Miss]:
     """More pieces of one kind that is there already; a block may bring a shackle along."""
     for family in FAMILIES:
         kinds = [p for p in job.kit.pieces if isinstance(p.gear, family.kinds) and p.count > 0]
-        if not kinds:
+        if not kinds or not budget.search(_plenty(job, family, MOST_EXTRA), top=1)[0]:
             continue
         for extra in range(1, MOST_EXTRA + 1):
             found = [m for p in kinds for m in _more(job, budget, family, p, extra)]
@@ -78,23 +76,31 @@ def _counts(job: Job, budget: Budget) -> Iterator[Miss]:
                 break
 
 
-def _more(job: Job, budget: Budget, family: _Family, piece: Owned, extra: int) -> Iterator[Miss]:
-    def changed(p: Owned) -> Owned:
-        with_it = family.kinds == (Block,) and isinstance(p.gear, Shackle)
-        return replace(p, count=p.count + extra) if p.name == piece.name or with_it else p
+def _plenty(job: Job, family: _Family, extra: int, only: str | None = None) -> Job:
+    """The job with more pieces of a family, of all its kinds or of one."""
+    shackles_too = family.kinds == (Block,)
 
-    for filled in budget.search(with_pieces(job, changed), top=1)[0]:
+    def changed(p: Owned) -> Owned:
+        wanted = isinstance(p.gear, family.kinds) and only in (None, p.name)
+        along = shackles_too and isinstance(p.gear, Shackle)
+        return replace(p, count=p.count + extra) if wanted or along else p
+
+    return with_pieces(job, changed)
+
+
+def _more(job: Job, budget: Budget, family: _Family, piece: Owned, extra: int) -> Iterator[Miss]:
+    for filled in budget.search(_plenty(job, family, extra, piece.name), top=1)[0]:
         short = missing(filled, job)
         if not short:
             return
         told = names([f"{n} more {name}" for name, n in short.items()])
-        have = sum(p.count for p in job.kit.pieces if isinstance(p.gear, family.kinds))
+        have = sum(p.count for p in job.kit.pieces if p.name in short)
         need = have + sum(short.values())
         yield Miss(
             walk=walk_of(filled),
             limit=family.name,
             text=f"it takes {told} than there {'is' if need == have + 1 else 'are'}",
-            short_by=need / have,
+            short_by=need / max(have, 1),
             change=Change(text=told, amount=float(sum(short.values())), unit="pieces"),
         )
 
@@ -117,7 +123,7 @@ def _steps(job: Job, budget: Budget) -> Iterator[Miss]:
     highest = max((leg.step for leg in job.site.legs), default=0.0)
     if highest <= 0.0:
         return
-    low, high = 0.0, highest  # a step of `low` is climbed, one of `high` is not
+    low = 0.0  # a step that is climbed
     found: Filled | None = None
     for allowed in (0.0, *np.linspace(0.8, 0.2, 4) * highest):
         got, _ = budget.search(_with_steps(job, float(allowed)), top=1)
@@ -127,8 +133,6 @@ def _steps(job: Job, budget: Budget) -> Iterator[Miss]:
                 break
         elif allowed == 0.0:
             return
-        else:
-            high = float(allowed)
     if found is None:
         return
     told = show(highest, Dimension.LENGTH, job.units, Rounding.UP)
@@ -147,7 +151,6 @@ def _steps(job: Job, budget: Budget) -> Iterator[Miss]:
             unit="m",
         ),
     )
-    del high
 
 
 def _with_steps(job: Job, most: float) -> Job:
@@ -241,7 +244,3 @@ def _stretch(job: Job, budget: Budget) -> Iterator[Miss]:
         ),
     )
 
-
-def gear_word(gear: AnyGear) -> str:
-    """The word for a piece's kind."""
-    return type(gear).__name__.lower()
