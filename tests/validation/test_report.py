@@ -1,0 +1,72 @@
+"""The report of checks: enough of them, told apart by how they are known, and able to fail."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.validation.checks import Check, Example, source_named
+from tests.validation.report import collect, main, markdown
+
+
+def test_enough_numbers_read_in_their_sources() -> None:
+    read = sum(
+        len([check for check in checks if check.relation == "equal"])
+        for example, checks in collect()
+        if example.evidence == "read"
+    )
+    assert read >= 60
+
+
+def test_every_check_says_where_and_why() -> None:
+    for example, checks in collect():
+        assert example.place
+        assert example.given
+        for check in checks:
+            assert check.quantity
+            assert check.why
+            assert check.tolerance >= 0.0
+
+
+def test_written_to_a_file(tmp_path: Path) -> None:
+    target = tmp_path / "report.md"
+    assert main([str(target)]) == 0
+    text = target.read_text(encoding="utf-8")
+    assert "0 do not hold" in text
+    assert "read in the source" in text
+    assert "from memory" in text
+
+
+@pytest.mark.parametrize(
+    ("relation", "ours", "holds"),
+    [
+        ("equal", 1.04, True),
+        ("equal", 1.06, False),
+        ("equal", float("nan"), False),
+        ("at least", 5.0, True),
+        ("at least", 0.9, False),
+        ("at most", 0.0, True),
+        ("at most", 1.1, False),
+        ("differs", 1.2, True),
+        ("differs", 1.01, False),
+    ],
+)
+def test_a_check_can_fail(relation: str, ours: float, holds: bool) -> None:
+    check = Check(
+        quantity="q",
+        published=1.0,
+        ours=ours,
+        unit="",
+        tolerance=0.05,
+        why="because",
+        relation=relation,
+    )
+    assert check.holds is holds
+    example = Example(
+        name="one",
+        source=source_named("nicholls"),
+        place="p. 1",
+        evidence="read",
+        given="A thing.",
+        checks=lambda: [check],
+    )
+    assert ("**NO**" in markdown([(example, [check])])) is not holds
