@@ -11,9 +11,9 @@ from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import Stations
 
-FINE_BAND = 0.01
+FINE_BAND = 0.05
 """Band of the margin while a setup is looked for: the beam then goes for the strongest."""
-FAR = 50.0
+FAR = 4.0
 """Margin up to which more is better while a setup is looked for."""
 
 
@@ -61,7 +61,7 @@ class Budget:
             self._known[mark] = (job, job.scenes())  # the job is kept, so that its ids stay its own
         return self._known[mark][1]
 
-    def search(self, job: Job, *, top: int = 2) -> tuple[list[Filled], bool]:
+    def search(self, job: Job, *, top: int = 2, stop: str = "beam") -> tuple[list[Filled], bool]:
         """Some setups of the job, strong ones first, and whether the search came to its end: nothing
         found and True means that there is none."""
         if not self.clock.runs():
@@ -81,7 +81,7 @@ class Budget:
             everything=True,
             clock=own,
             only_rated=only_rated,
-            any_will_do=True,
+            stop=stop,
         )
         found = [entry.filled for _, entry in outcome.board.leaders()]
         return found, outcome.proven

@@ -170,29 +170,28 @@ class Kit:
         return tuple(out)
 
 
-@lru_cache(maxsize=4096)
 def _round_trunk(straps: tuple[Owned, ...], radius: float) -> tuple[Hanging, ...]:
-    out = []
-    for piece in straps:
-        gear = piece.gear
-        assert isinstance(gear, Strap | Chain)
+    out = [hanging for piece in straps for hanging in _ways(piece, radius)]
+    return tuple(sorted(out, key=lambda h: (-(h.capacity or 0.0), h.piece.name, h.how)))
+
+
+@lru_cache(maxsize=16_384)
+def _ways(piece: Owned, radius: float) -> tuple[Hanging, ...]:
+    """How one strap or chain goes round a trunk."""
+    gear = piece.gear
+    assert isinstance(gear, Strap | Chain)
+    return tuple(
+        Hanging(
+            piece=piece, how=way.how, capacity=way.capacity, standoff=way.standoff, factors=way.factors
+        )
         for way in strap_formulas.round_trunk(
             length=gear.length,
             radius=radius,
             wll=capacity(piece),
             choker_factor=gear.choker_factor,
             basket_factor=gear.basket_factor,
-        ):
-            out.append(
-                Hanging(
-                    piece=piece,
-                    how=way.how,
-                    capacity=way.capacity,
-                    standoff=way.standoff,
-                    factors=way.factors,
-                )
-            )
-    return tuple(sorted(out, key=lambda h: (-(h.capacity or 0.0), h.piece.name, h.how)))
+        )
+    )
 
 
 def kit_of(site: Site, extra: Iterable[Owned] = ()) -> Kit:

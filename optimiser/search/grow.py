@@ -372,9 +372,19 @@ class Grower:
         longest = max((r.length or 0.0) for r in t.kit.ropes) if t.kit.ropes else 0.0
         spare = t.scene.site.preferences.rope_spare
         margin = np.where(rope + spare > longest + 1e-6, 0.0, margin)
+        margin = np.where(self._strapped(walks, complete=complete) > t.straps, 0.0, margin)
         if not complete:
             travel = np.zeros(n)
         return Bound(margin, self._resets(walks, travel), rope + spare)
+
+    def _strapped(self, walks: Partial, *, complete: bool) -> Numbers:
+        """(n,) places at which a strap holds a block. A standing end may be tied round the trunk."""
+        blocks = walks.path[:, :-1] if complete else walks.path
+        place = np.sort(np.where(self.t.needs_strap[blocks], blocks, -1), axis=1)
+        if not place.shape[1]:
+            return np.zeros(len(walks), dtype=np.int64)
+        new = np.diff(place, axis=1) != 0
+        return np.asarray((new & (place[:, 1:] >= 0)).sum(axis=1) + (place[:, 0] >= 0))
 
     def _resets(self, walks: Partial, travel: Array) -> Array:
         stroke = self.t.stroke[walks.path[:, 0]]

@@ -67,11 +67,12 @@ def search(
     everything: bool,
     clock: Clock,
     only_rated: bool = True,
-    any_will_do: bool = False,
+    stop: str = "",
+    confirmer: type[Confirmer] = Confirmer,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
-    leave out anchors without a rating; `any_will_do`: stop as soon as there is one (after the beam, so
-    that it is a good one); an empty board that is proven then says that there is none."""
+    leave out anchors without a rating; `stop`: "first" stops as soon as there is one, "beam" once the
+    beam has found some (good ones); an empty board that is proven then says that there is none."""
     board = Board(order, top, everything=everything)
     tally = Tally()
     timings: list[tuple[str, float]] = []
@@ -79,14 +80,16 @@ def search(
     growers = []
     for scene in scenes:
         tables = Tables(scene, kit, rules, floor, only_rated)
-        growers.append((Grower(tables), Confirmer(tables, board, order, tally)))
+        growers.append((Grower(tables), confirmer(tables, board, order, tally)))
+    if stop == "first":
+        clock.until = lambda: bool(board.entries)
     timings.append(("tabulate", time.perf_counter() - began))
     began = time.perf_counter()
     try:
         for grower, confirmer in growers:
             _beam(grower, confirmer, board, order, clock)
         timings.append(("search", time.perf_counter() - began))
-        if any_will_do:
+        if stop == "beam":
             clock.until = lambda: bool(board.entries)
         began = time.perf_counter()
         while True:

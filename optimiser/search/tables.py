@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from catalogue.gear import Block
 from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.kit import capacity as piece_capacity
 from optimiser.scene import Scene
@@ -33,8 +34,28 @@ class Tables:
 
     @cached_property
     def sheaves(self) -> int:
-        """Most sheaves in a walk."""
-        return min(self.scene.site.preferences.most_sheaves, self.kit.sheave_count)
+        """Most sheaves in a walk: of the blocks at hand, and of those only what can be hung."""
+        kit = self.kit
+        eyed = [b.gear.sheaves for b in kit.blocks if isinstance(b.gear, Block) and b.gear.eye is not None]
+        hooked = sum(
+            b.count * b.gear.sheaves for b in kit.blocks if isinstance(b.gear, Block) and b.gear.eye is None
+        )
+        hung = hooked + sum(s.count for s in kit.shackles) * max(eyed, default=0)
+        return min(self.scene.site.preferences.most_sheaves, kit.sheave_count, hung)
+
+    @cached_property
+    def straps(self) -> int:
+        """Straps and chains at hand."""
+        return sum(s.count for s in self.kit.straps)
+
+    @cached_property
+    def needs_strap(self) -> Mask:
+        """(P + 2,) places at which a block hangs on a strap."""
+        sc = self.scene
+        girths = [None if a < 0 else sc.site.anchors[a].girth for a in sc.anchor_of]
+        out = np.array([girth is not None for girth in girths])
+        out[-1] = False
+        return out
 
     @cached_property
     def eta_best(self) -> float:
@@ -192,19 +213,27 @@ class Tables:
 
     @cached_property
     def block_limit(self) -> float:
-        """The most a block at hand stands, N; 0 without blocks."""
-        return _most(piece_capacity(b) for b in self.kit.blocks)
+        """The most a block at hand stands with what it hangs in, N; 0 without blocks."""
+        blocks = [(b, b.gear.eye) for b in self.kit.blocks if isinstance(b.gear, Block)]
+        hooked = _most(piece_capacity(b) for b, eye in blocks if eye is None)
+        eyed = _most(piece_capacity(b) for b, eye in blocks if eye is not None)
+        return max(hooked, min(eyed, _most(piece_capacity(s) for s in self.kit.shackles)))
 
     @cached_property
     def strength(self) -> Array:
-        """(P + 2,) strength of each place's anchor / its lever, N, on a horizontal pull there."""
+        """(P + 2,) what each place stands on a horizontal pull, N: its anchor's strength / the lever,
+        and the strongest strap that goes round it."""
         sc = self.scene
         out = np.full(len(sc.places), np.inf)
         for i, a in enumerate(sc.anchor_of):
             if a >= 0:
-                known = sc.site.anchors[a].strength.capacity
+                anchor = sc.site.anchors[a]
+                known = anchor.strength.capacity
                 if known is not None:
                     out[i] = max(known, 1e-9) / sc.lever[i]
+                if self.needs_strap[i]:
+                    best = _most(h.capacity for h in self.kit.round_anchor(anchor))
+                    out[i] = min(out[i], max(best, 1e-9))
         return out
 
     @cached_property
