@@ -105,6 +105,10 @@ def _rows(
     for number, row in enumerate(setup.profile):
         while leg + 1 < len(legs) and row.at > legs[leg][1] + NEAR:
             leg += 1
+        if number == 0 and len(setup.profile) > 1 and setup.profile[1].at > row.at + NEAR:
+            # A stretch that begins at a bend: the load is on the leg ahead there already.
+            while leg + 1 < len(legs) and row.at >= legs[leg][1] - NEAR:
+                leg += 1
         again = number > 0 and abs(setup.profile[number - 1].at - row.at) <= NEAR
         if again and leg + 1 < len(legs) and abs(row.at - legs[leg][1]) <= NEAR:
             leg += 1
