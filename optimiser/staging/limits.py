@@ -1,0 +1,148 @@
+"""What keeps a given rig, with the pieces that hang in it, from a stretch of the path."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from optimiser import travel, words
+from optimiser.components import components, weakest
+from optimiser.evaluate import evaluate
+from optimiser.explain.limits import overload
+from optimiser.gear.assign import Filled
+from optimiser.gear.fill import hardware
+from optimiser.gear.slots import RigRow
+from optimiser.search.rules import Rules
+from optimiser.search.tables import Tables
+from optimiser.staging.finder import Caps
+from optimiser.staging.results import Reach
+from optimiser.staging.track import Track
+from shared.units import Dimension, Rounding, show
+
+
+class Rig:
+    """A filled rig that can be looked at on any stretch of a track."""
+
+    def __init__(self, track: Track, filled: Filled, rules: Rules) -> None:
+        self.track, self.filled, self.rules = track, filled, rules
+        self.scene = filled.variant.row.scene
+        self.index = next(
+            i
+            for i, scene in enumerate(track.scenes)
+            if scene.attachment == self.scene.attachment and scene.puller == self.scene.puller
+        )
+        self.system = track.site.preferences.units
+
+    def stopped(self, begin: int, end: int, caps: Caps) -> str:
+        """Why it does not work on a stretch within limits; "" where it does."""
+        scene = self.track.scene(self.index, begin, end)
+        row = self.filled.variant.row
+        numbers, etas = np.array([row.numbers]), np.array([row.etas]).reshape(1, row.sheaves)
+        moved = RigRow(evaluate(scene, numbers, etas), 0)
+        return (
+            self._lines(moved) or self._haul(moved) or self._rope(moved) or self._pieces(moved, caps)
+        )
+
+    def reach(self, begin: int, end: int, caps: Caps) -> Reach:
+        """How far it could work to either side of a stretch that it works on."""
+        first = self._last(begin, 0, lambda mark: self.stopped(mark, end, caps))
+        last = self._last(end, self.track.end, lambda mark: self.stopped(begin, mark, caps))
+        return Reach(
+            from_m=self.track.at(first),
+            to_m=self.track.at(last),
+            before="" if first == 0 else self.stopped(first - 1, end, caps),
+            beyond="" if last == self.track.end else self.stopped(begin, last + 1, caps),
+        )
+
+    @staticmethod
+    def _last(good: int, limit: int, stopped: Callable[[int], str]) -> int:
+        if good == limit or not stopped(limit):
+            return limit
+        bad = limit
+        while abs(bad - good) > 1:
+            middle = (good + bad) // 2
+            if stopped(middle):
+                bad = middle
+            else:
+                good = middle
+        return good
+
+    # ---- one kind of limit each --------------------------------------------------------------------
+
+    def _lines(self, row: RigRow) -> str:
+        tables = Tables(row.scene, self.filled.variant.kit, self.rules, 0.0, only_rated=False)
+        scene, walk = row.scene, row.numbers
+        for a, b in zip(walk[:-1], walk[1:], strict=True):
+            if a != 0 and b != 0:
+                continue
+            other = a or b
+            where = words.spot(scene.places[other], system=self.system)
+            if not self.rules.backward and not (scene.forward[other] > 0.0).all():
+                return f"the load has come past {where}, which would pull it backwards"
+            if not scene.clear_from_load[other].all():
+                return (
+                    f"the line from the load to {where} meets a trunk, a post or the ground, or the "
+                    "load runs up against it"
+                )
+            if not tables.from_load[other]:
+                return f"the line from the load to {where} is not one that the rules allow"
+        return ""
+
+    def _haul(self, row: RigRow) -> str:
+        ev = row.evaluation
+        if not (ev.puller_limit > 0.0).all():
+            puller = row.scene.puller.name
+            return f"the hauling line leaves the way of the {puller} by more than it may"
+        if not np.isfinite(ev.pull).all():
+            return "this rig cannot move the load there"
+        if not (ev.pull > 0.0).all():
+            return "the load runs on by itself there: it needs a line that holds it back"
+        if not (ev.reaction >= 0.0).all():
+            return "the rig would lift the load off the ground"
+        if not (ev.side_pull <= ev.side_limit + 1e-12).all():
+            return "the pull comes too far from the side: the load would slew"
+        return "" if ev.works.all() else "a line meets a trunk, a post or the ground"
+
+    def _rope(self, row: RigRow) -> str:
+        v = self.filled.variant
+        needed = v.rope_needed - v.row.longest + row.longest
+        if v.rope.length is not None and needed > v.rope.length + 1e-9:
+            told = show(needed, Dimension.LENGTH, self.system, Rounding.UP)
+            owned = show(v.rope.length, Dimension.LENGTH, self.system, Rounding.DOWN)
+            return f"the rope is too short: {told} needed, {owned} owned"
+        return ""
+
+    def _pieces(self, row: RigRow, caps: Caps) -> str:
+        filled = self._refilled(row)
+        for _, before, after, least in filled.variant.room():
+            if hardware(filled, before) + hardware(filled, after) > least + 1e-7:
+                ends = [words.spot(p, system=self.system) for p in self._places(row, before, after)]
+                return f"it is two-blocked: no more room for the gear between {ends[0]} and {ends[1]}"
+        if filled.margin < caps.margin - 1e-9:
+            return overload(weakest(components(filled)), caps.margin, self.system)
+        if filled.variant.resets > caps.resets:
+            return "it would take one more reset"
+        if filled.variant.rope_needed > caps.rope + 1e-9:
+            return "it would take more rope"
+        return ""
+
+    @staticmethod
+    def _places(row: RigRow, *nodes: int) -> list[object]:
+        return [row.scene.places[row.numbers[node]] for node in nodes]
+
+    def _refilled(self, row: RigRow) -> Filled:
+        """The same pieces at the same places, with what they carry on another stretch."""
+        old = self.filled.variant
+        near = row.evaluation.total_length[0][row.evaluation.states.spot == 0]
+        spots = len(row.scene.spots)
+        far = row.evaluation.total_length[0][row.evaluation.states.spot == spots - 1]
+        variant = replace(
+            old,
+            row=row,
+            rope_needed=old.rope_needed - old.row.longest + row.longest,
+            hauled=travel.hauled(near),
+            strokes=travel.strokes(puller=row.scene.puller, near=near, far=far),
+        )
+        options = {(o.nodes, o.piece.name): o for o in variant.block_options}
+        blocks = tuple(options[o.nodes, o.piece.name] for o in self.filled.blocks)
+        return replace(self.filled, variant=variant, blocks=blocks)

@@ -1,0 +1,190 @@
+"""Plans a pull in stages: finds the best chain of setups, and says what to do between them."""
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit, kit_of
+from optimiser.keys import Order
+from optimiser.misses import nearest_misses
+from optimiser.ranking import _anything_unrated, _final, _rated, build_setup
+from optimiser.results import Setup
+from optimiser.scene import scenes
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+from optimiser.staging import chain as chains
+from optimiser.staging.choose import Choice, Limits, choose, order_of
+from optimiser.staging.finder import Caps, Finder, Task, TimeUp
+from optimiser.staging.limits import Rig
+from optimiser.staging.moves import change
+from optimiser.staging.results import Change, Gap, Plan, Reach
+from optimiser.staging.track import GRAIN, Track
+from optimiser.stations import lay_stations
+from optimiser.verify import verify
+
+FAR = 40
+"""Stages beyond which nobody counts how many a plan would need."""
+
+
+def plan_stages(
+    site: Site,
+    *,
+    order: Sequence[str] | None = None,
+    most_stages: int = 4,
+    time_limit: float | None = None,
+    rules: frozenset[str] | None = None,
+    progress: Callable[[str], None] | None = None,
+    kit: Kit | None = None,
+    explain: bool = True,
+    grain: float = GRAIN,
+) -> Plan:
+    """The best chain of setups that covers the path, fully rated if there is one.
+
+    `order`: counts of `optimiser.staging.choose.COUNTS`, the first weighs most; "stages" comes before
+    all unless it is named. `time_limit` [s]: after it the best plan so far comes back, not proven.
+    `explain`: look for the nearest misses where no chain covers the path. `grain` [m]: distance of
+    the marks at which a stage may end. Raises ValueError for an unknown count.
+    """
+    whole = order_of(tuple(order or ()))
+    active = Rules.of(site.preferences.rules if rules is None else rules)
+    gear = kit or kit_of(site)
+    deadline = None if time_limit is None else time.monotonic() + time_limit
+    every = list(scenes(site, lay_stations(site)))
+    rated = [scene for scene in every if _rated(scene)]
+
+    def planner(only_rated: bool) -> _Planner:
+        track = Track(site, rated if only_rated else every, grain)
+        pieces = gear.rated_only if only_rated else gear
+        task = Task(
+            track, pieces, active, only_rated, site.preferences.enough, deadline, progress
+        )
+        return _Planner(site, Finder(task), whole, most_stages)
+
+    found = planner(True) if rated else planner(False)
+    plan = found.plan()
+    if not plan.stages and plan.proven and rated and _anything_unrated(site, every, gear):
+        found = planner(False)
+        plan = found.plan()
+    if not plan.stages and plan.proven:
+        plan = found.denied(explain=explain)
+    return plan
+
+
+class _Planner:
+    """One search for a plan."""
+
+    def __init__(
+        self, site: Site, finder: Finder, order: tuple[str, ...], most_stages: int
+    ) -> None:
+        self.site, self.finder, self.order = site, finder, order
+        self.most_stages = most_stages
+        self.track = finder.track
+        self.caps = Caps(site.preferences.margin_wanted)
+        self.held: Choice | None = None
+
+    def plan(self) -> Plan:
+        """The best plan; without stages where there is none."""
+        proven = True
+        limits = Limits(self.caps, self.most_stages)
+        try:
+            if self.track.scenes:
+                self.held = choose(self.finder, self.order, limits, self._note)
+            filled = self._fill(self.held)
+        except TimeUp:
+            proven = False
+            filled = self._any_fill(self.held)
+        return self._told(filled, proven)
+
+    def _note(self, choice: Choice) -> None:
+        self.held = choice
+
+    def _fill(self, choice: Choice | None) -> list[Filled]:
+        """The best setup of each stretch of the chain, by the order and within the limits."""
+        if choice is None:
+            return []
+        names = tuple(name for name in self.order if name != "stages")
+        out = []
+        for link in choice.chain.links:
+            caps = replace(choice.limits.caps, resets=link.resets)
+            entry = self.finder.best(link.begin, link.end, caps, names)
+            assert entry is not None, "a stretch that had a setup has none"
+            order = Order(names, self.site.preferences.enough, most_resets=link.resets)
+            out.append(_final(entry, order, self.site))
+        return out
+
+    def _any_fill(self, choice: Choice | None) -> list[Filled]:
+        """Some setup for each stretch, where the time is up."""
+        if choice is None:
+            return []
+        out = []
+        unhurried = Finder(replace(self.finder.task, deadline=None))
+        for link in choice.chain.links:
+            caps = replace(choice.limits.caps, resets=link.resets)
+            entry = unhurried.some(link.begin, link.end, caps)
+            assert entry is not None
+            out.append(entry.filled)
+        return out
+
+    def _told(self, filled: list[Filled], proven: bool) -> Plan:
+        setups = tuple(build_setup(f, rank=i + 1) for i, f in enumerate(filled))
+        for setup in setups:
+            verify(self.site, setup)
+        rigs = [Rig(self.track, f, self.finder.task.rules) for f in filled]
+        links = self.held.chain.links if self.held is not None else ()
+        reaches = tuple(
+            rig.reach(link.begin, link.end, self.caps)
+            for rig, link in zip(rigs, links, strict=False)
+        )
+        return Plan(
+            stages=setups,
+            changes=tuple(self._changes(setups, rigs, reaches)),
+            reaches=reaches,
+            proven=proven,
+            order=self.order,
+            rules=self.finder.task.rules.names,
+            most_stages=self.most_stages,
+            grain=float(self.track.marks[1]) if len(self.track.marks) > 1 else GRAIN,
+            looked_at=self.finder.looked_at,
+            searches=self.finder.searches,
+        )
+
+    def _changes(
+        self, setups: tuple[Setup, ...], rigs: list[Rig], reaches: tuple[Reach, ...]
+    ) -> list[Change]:
+        out = []
+        for i in range(len(setups) - 1):
+            assert self.held is not None
+            link = self.held.chain.links[i]
+            limits = replace(self.held.limits.caps, resets=link.resets)
+            why = rigs[i].stopped(link.begin, link.end + 1, limits)
+            out.append(change(self.site, setups[i], setups[i + 1], why))
+        return out
+
+    # ---- why there is none ------------------------------------------------------------------------
+
+    def denied(self, *, explain: bool) -> Plan:
+        """The empty plan, with where no setup gets on, or how many stages it would take."""
+        empty = self._told([], True)
+        try:
+            ends = chains.forward(self.finder, self.caps, FAR)
+            if ends[-1] == self.track.end:
+                return replace(empty, needs_stages=len(ends) - 1)
+            stuck = ends[-1]
+            starts = chains.backward(self.finder, self.caps, FAR)
+            free = starts[-1] if starts[-1] > stuck else self.track.end
+        except TimeUp:
+            return replace(empty, proven=False)
+        misses = (
+            nearest_misses(
+                self.site,
+                stations=self.track.stations(stuck, free),
+                kit=self.finder.task.kit,
+                rules=frozenset(self.finder.task.rules.names),
+                progress=self.finder.task.progress,
+            )
+            if explain
+            else ()
+        )
+        gap = Gap(from_m=self.track.at(stuck), to_m=self.track.at(free), misses=misses)
+        return replace(empty, gap=gap)
