@@ -4,6 +4,7 @@ A post is an upright cylinder. The ground is known along the path only: its prof
 for `preferences.ground_known_within` to either side, and nothing is said about ground beyond.
 """
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -88,16 +89,20 @@ def touches_ground(
 
 
 def from_load(
-    site: Site, stations: Stations, hitch: Array, target: Array, own: tuple[str, ...]
+    site: Site, stations: Stations, hitch: Array, targets: Array, own: Sequence[str]
 ) -> Mask:
-    """(S,) whether the line from the hitch (S, 3) to `target` (3,) runs free at every station."""
-    end = np.broadcast_to(target, hitch.shape)
-    blocked = np.zeros(len(hitch), dtype=bool)
-    for post in posts(site, own):
-        blocked |= hits_post(hitch, end, post)
+    """(T, S) whether the line from the hitch (S, 3) to each of `targets` (T, 3) runs free at every
+    station; `own` (T,): the post that a target is made fast to, "" for none."""
+    shape = (len(targets), len(hitch), 3)
+    begin = np.broadcast_to(hitch[None, :, :], shape)
+    end = np.broadcast_to(targets[:, None, :], shape)
+    names = np.array(own)
+    blocked = np.zeros(shape[:2], dtype=bool)
+    for post in posts(site, ()):
+        blocked |= hits_post(begin, end, post) & (names != post.name)[:, None]
     prefs = site.preferences
     blocked |= touches_ground(
-        hitch,
+        begin,
         end,
         ground_points(site, stations),
         within=prefs.ground_known_within,

@@ -199,16 +199,14 @@ class Scene:
         """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and
         the load's nose has not reached the anchor."""
         out = np.zeros(self.length.shape, dtype=bool)
-        for i, place in enumerate(self.places):
-            if place.kind == "load":
-                continue
-            own = (place.name,) if place.kind == "anchor" else (self.puller.anchor or "",)
-            ends = self.position[i][None, :] if place.kind == "anchor" else self.spots
-            out[i] = True
-            for end in ends:
-                out[i] &= clearance.from_load(self.site, self.stations, self.hitch, end, own)
-            if place.kind == "anchor":
-                out[i] &= self._nose_free(i)
+        ends = np.concatenate([self.position[1:-1], self.spots])
+        own = [place.name for place in self.places[1:-1]]
+        own += [self.puller.anchor or ""] * len(self.spots)
+        free = clearance.from_load(self.site, self.stations, self.hitch, ends, own)
+        out[1:-1] = free[: len(self.places) - 2]
+        out[-1] = free[len(self.places) - 2 :].all(axis=0)
+        for i in range(1, len(self.places) - 1):
+            out[i] &= self._nose_free(i)
         return out
 
     def _nose_free(self, place: int) -> Mask:
@@ -273,7 +271,7 @@ class Scene:
     def spliced(pieces: "Sequence[tuple[Scene, slice]]") -> "Scene":
         """A scene over stretches of the stations of others of the same site, attachment and puller; what
         they have tabulated is taken over, not computed again."""
-        first = pieces[0][0]
+        first = max((s for s, _ in pieces), key=lambda s: len(s.stations))
         out = first.with_stations(join_stations([s.stations.pick(part) for s, part in pieces]))
         known = out.__dict__
         for name in _WITHOUT_STATIONS:
@@ -287,8 +285,11 @@ class Scene:
         return out
 
     def with_stations(self, stations: Stations) -> "Scene":
-        """The same scene over other stations."""
-        return Scene(self.site, stations, self.attachment, self.puller)
+        """The same scene over other stations. What does not depend on them is not computed again."""
+        out = Scene(self.site, stations, self.attachment, self.puller)
+        known = self.__dict__
+        out.__dict__.update((n, known[n]) for n in _WITHOUT_STATIONS if n in known)
+        return out
 
 
 def scenes(site: Site, stations: Stations) -> Iterator[Scene]:
