@@ -55,7 +55,7 @@ def rank(
     gear = kit or kit_of(site)
     clock = Clock(time_limit, progress)
     every = list(scenes(site, laid))
-    rated = [scene for scene in every if _rated(scene)]
+    rated = [scene for scene in every if scene.rated]
     floor = site.preferences.margin_wanted
     outcome = search(
         rated, gear.rated_only, wanted, active, top=top, floor=floor, everything=everything, clock=clock
@@ -91,16 +91,10 @@ def rank(
     )
 
 
-def _rated(scene: Scene) -> bool:
-    puller = scene.puller
-    hitch = not puller.needs_termination or puller.has_hook or puller.hitch_rating is not None
-    return hitch and not scene.attachment.unrated
-
-
 def _anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
     loose_anchor = any(anchor.strength.capacity is None for anchor in site.anchors)
     loose_gear = len(gear.rated_only.pieces) < len(gear.pieces)
-    return loose_anchor or loose_gear or not all(_rated(scene) for scene in every)
+    return loose_anchor or loose_gear or not all(scene.rated for scene in every)
 
 
 def _final(entry: Entry, order: Order, site: Site) -> Filled:

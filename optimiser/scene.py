@@ -87,6 +87,15 @@ class Scene:
     attachment: Attachment
     puller: Puller
 
+    @property
+    def rated(self) -> bool:
+        """Whether the hitches of the load and the puller and what the puller is made fast to have a
+        rating."""
+        puller = self.puller
+        hitch = not puller.needs_termination or puller.has_hook or puller.hitch_rating is not None
+        held = puller.anchor is None or self.site.anchor(puller.anchor).strength.capacity is not None
+        return hitch and held and not self.attachment.unrated
+
     @cached_property
     def places(self) -> tuple[Place, ...]:
         """All places in the order of their numbers."""

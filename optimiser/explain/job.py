@@ -41,10 +41,8 @@ class Job:
 
 
 def scene_rated(scene: Scene) -> bool:
-    """Whether the load's hitches in use and the puller's have a rating."""
-    puller = scene.puller
-    hitch = not puller.needs_termination or puller.has_hook or puller.hitch_rating is not None
-    return hitch and not scene.attachment.unrated
+    """Whether all that a scene always loads has a rating."""
+    return scene.rated
 
 
 @dataclass
