@@ -1,0 +1,206 @@
+"""The cautions a way down calls for, and those that hold for every one.
+
+Texts, sources and limits stand in `data/cautions.toml`. To add one: a table there, and a check here
+of the same name that yields the fields of its text once for each time it is to be said.
+"""
+
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from catalogue.gear import Rope
+from catalogue.ground import Motion
+from optimiser.lowering.grips import grip_of
+from optimiser.lowering.results import LoweringSetup
+from optimiser.mechanics.published import number
+from optimiser.results import Caution, names
+from optimiser.site.model import Site
+from optimiser.stations import leg_lengths
+from shared.units import Dimension, Rounding, show
+
+Fields = Iterator[dict[str, str]]
+Limits = Mapping[str, float]
+Check = Callable[[Site, LoweringSetup, Limits], Fields]
+
+_CHECKS: dict[str, Check] = {}
+
+
+def cautions(site: Site, setup: LoweringSetup) -> tuple[Caution, ...]:
+    """Every caution of a setup, in the order of the data file. The setup's own are not read."""
+    out = []
+    for key, entry in _texts().items():
+        always = bool(entry.get("always", False))
+        found: Any = ({},) if always else _CHECKS[key](site, setup, entry)
+        for fields in found:
+            text = entry["text"].format(**fields)
+            out.append(Caution(key=key, text=text, source=entry["source"], always=always))
+    return tuple(out)
+
+
+@cache
+def _texts() -> Mapping[str, Any]:
+    path = files("optimiser.lowering").joinpath("data", "cautions.toml")
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def _check(function: Check) -> Check:
+    _CHECKS[function.__name__.lstrip("_")] = function
+    return function
+
+
+def _force(site: Site, value: float, rounding: Rounding = Rounding.UP) -> str:
+    if value < 1000.0 and site.preferences.units == "metric":
+        return f"{show(value, Dimension.FORCE, 'metric', rounding)} ({value:.0f} N)"
+    return show(value, Dimension.FORCE, site.preferences.units, rounding)
+
+
+def _metres(site: Site, value: float) -> str:
+    return show(value, Dimension.LENGTH, site.preferences.units)
+
+
+def trunk_of(setup: LoweringSetup) -> str:
+    """Name of the trunk the turns are on; "" where a puller holds."""
+    return setup.walk[-1].name if setup.turns else ""
+
+
+@_check
+def _unrated(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    if setup.unrated:
+        yield {"pieces": names(setup.unrated)}
+
+
+@_check
+def _margin_short(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    wanted = site.preferences.margin_wanted
+    if setup.margin < wanted:
+        yield {
+            "margin": show(setup.margin, Dimension.RATIO, rounding=Rounding.DOWN),
+            "wanted": show(wanted, Dimension.RATIO),
+            "weakest": setup.weakest,
+        }
+
+
+@_check
+def _runaway(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    live = [row for row in setup.profile if row.runs > 0.0]
+    if live:
+        upper, lower = _metres(site, live[0].at), _metres(site, live[-1].at)
+        yield {
+            "force": _force(site, max(row.runs for row in live)),
+            "places": f"with the load between {upper} and {lower} of the path",
+        }
+
+
+@_check
+def _unload(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    if setup.turns:
+        yield {"turns": str(setup.turns), "trunk": trunk_of(setup)}
+
+
+@_check
+def _hand(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    if setup.turns:
+        yield {
+            "trunk": trunk_of(setup),
+            "turns": str(setup.turns),
+            "clear": _metres(site, limits["clear"]),
+            "hand": _force(site, setup.hand),
+            "least": _force(site, setup.hand_least, Rounding.NEAREST),
+        }
+
+
+@_check
+def _change_hands(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    steady = number("hold", "keep_moving").value
+    if setup.turns and setup.hand > steady:
+        yield {"hand": _force(site, setup.hand), "steady": _force(site, steady)}
+
+
+@_check
+def _gloves(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    yield {}
+
+
+@_check
+def _heat(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    rope = setup.rope.gear
+    if not setup.turns or not isinstance(rope, Rope):
+        return
+    grip = grip_of(rope)
+    melts = ""
+    if grip is not None and grip.melts is not None:
+        melts = f" This fibre ({rope.material}) melts at about {grip.melts:.0f} °C (from memory)."
+    yield {"energy": f"{setup.heat / 1000.0:.1f}", "melts": melts}
+
+
+@_check
+def _bark(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    if setup.turns and site.anchor(trunk_of(setup)).kind == "tree":
+        yield {"tree": trunk_of(setup), "low": show(setup.friction, Dimension.RATIO)}
+
+
+@_check
+def _logging_rule(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    if setup.turns and site.anchor(trunk_of(setup)).kind == "tree":
+        yield {}
+
+
+@_check
+def _friction_drops(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    if setup.turns:
+        yield {"low": show(setup.friction, Dimension.RATIO), "hand": _force(site, setup.hand)}
+
+
+@_check
+def _resets(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    if setup.holder is not None and setup.resets:
+        yield {"holder": setup.holder.name, "resets": str(setup.resets)}
+
+
+@_check
+def _push(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    resting = [row.push for row in setup.profile if row.runs <= 0.0 and row.push > 0.0]
+    if resting:
+        yield {"push": _force(site, max(resting))}
+
+
+@_check
+def _perhaps(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    sticking = [row.push for row in setup.profile if row.runs > 0.0 and row.push > 0.0]
+    if sticking:
+        yield {"push": _force(site, max(sticking))}
+
+
+@_check
+def _side_pull(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    live = [row for row in setup.profile if row.line > 0.0]
+    if not live:
+        return
+    rolling = site.legs[0].motion is Motion.ROLLING
+    preferences = site.preferences
+    limit = preferences.side_pull_rolling if rolling else preferences.side_pull_sliding
+    row = max(live, key=lambda r: r.side_pull)
+    if row.side_pull >= limits["share"] * limit:
+        yield {
+            "ratio": show(row.side_pull, Dimension.RATIO, rounding=Rounding.UP),
+            "at": _metres(site, row.at),
+            "limit": show(limit, Dimension.RATIO),
+        }
+
+
+@_check
+def _lip(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    start = 0.0
+    for leg, length in zip(site.legs, leg_lengths(site), strict=True):
+        if leg.step > 0.0 and setup.to_m - 1e-9 <= start <= setup.from_m + 1e-9:
+            yield {"height": _metres(site, leg.step), "at": _metres(site, start)}
+        start += float(length)
+
+
+@_check
+def _stage_end(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+    last = setup.profile[-1]
+    if last.runs > 0.0 and last.at > 1e-9:
+        yield {"at": _metres(site, last.at), "force": _force(site, last.runs)}

@@ -1,0 +1,204 @@
+"""Fills a walk with gear: rope, turns, ends, and which piece hangs where."""
+
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from catalogue.gear import Rope
+from optimiser.gear import assign
+from optimiser.gear import fill as trial
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit
+from optimiser.gear.slots import RigRow, Variant
+from optimiser.keys import Key, Order
+from optimiser.lowering.forces import HoldOn, LoweringEvaluation, LoweringRow, evaluate_lowering
+from optimiser.lowering.grips import grip_of
+from optimiser.lowering.holders import HandLimit
+from optimiser.lowering.walks import Bound, Field, Numbers
+from optimiser.scene import Scene
+from optimiser.search.board import Board
+from optimiser.search.leaves import eta_patterns, variants
+from optimiser.search.rules import same_setup
+
+CHUNK = 200
+
+
+def variants_of(
+    rated: LoweringEvaluation, free: LoweringEvaluation, index: int, kit: Kit, hand: HandLimit
+) -> Iterator[Variant]:
+    """Every rope with its turns and every way to make fast its ends, as far as the rope reaches."""
+    scene = rated.scene
+    last = int(rated.walks[index, -1])
+    trunk = None if last == scene.puller_number else int(scene.anchor_of[last])
+    others = tuple(piece for piece in kit.pieces if not isinstance(piece.gear, Rope))
+    for rope in kit.ropes:
+        held = _held(rated, free, index, rope.gear, trunk, hand)
+        if held is None:
+            continue
+        row = LoweringRow(rated, index, RigRow(free, index), held)
+        if row.line.value <= 0.0:
+            continue  # nothing to hold
+        girth = 0.0 if trunk is None else scene.site.anchors[trunk].girth or 0.0
+        for variant in variants(row, Kit((*others, rope), kit.knots)):
+            needed = variant.rope_needed + held.turns * girth
+            if rope.length is not None and needed <= rope.length + 1e-9:
+                yield replace(variant, rope_needed=needed)
+
+
+def _held(
+    rated: LoweringEvaluation,
+    free: LoweringEvaluation,
+    index: int,
+    rope: object,
+    trunk: int | None,
+    hand: HandLimit,
+) -> HoldOn | None:
+    """How the rope is held: with the fewest turns that make it comfortable, or as many as it may
+    have. None where this rope is not eased round this trunk."""
+    assert isinstance(rope, Rope)
+    if trunk is None:
+        return HoldOn(None, 0, 1.0, hand.most, hand.comfort)
+    grip = grip_of(rope)
+    radius = rated.scene.site.anchors[trunk].radius
+    if grip is None or 2.0 * radius < rope.least_bend_ratio * rope.diameter - 1e-9:
+        return None
+    line = max(float(rated.pull[index].max()), float(free.pull[index].max()))
+    turns = next(
+        (n for n in range(1, grip.most_turns) if line / grip.ratio(n) <= hand.comfort + 1e-9),
+        grip.most_turns,
+    )
+    return HoldOn(trunk, turns, grip.ratio(turns), hand.most, hand.comfort)
+
+
+def patterns_of(kit: Kit, sheaves: int) -> np.ndarray:
+    """(q, m) efficiencies of the sheaves along a walk that the blocks at hand allow."""
+    found = list(eta_patterns(kit, sheaves))
+    return np.array(found, dtype=float).reshape(len(found), sheaves)
+
+
+def works(rated: LoweringEvaluation, free: LoweringEvaluation) -> np.ndarray:
+    """(n, X) where both looks at a walk say that it works."""
+    return np.asarray(rated.works & free.works)
+
+
+def filled_to(variant: Variant, order: Order, least: float) -> Filled | None:
+    """A filling in which every ratio is at least `least`, or None where there is none."""
+    try:
+        return trial.fill(variant, least)
+    except trial.Undecided:
+        return assign.best([variant], order, floor_margin=least)
+
+
+def any_filling(found: Iterator[Variant], order: Order, floor: float) -> Filled | None:
+    """Some filling that reaches the floor, or None where none of the variants has one."""
+    for variant in found:
+        if trial.loose_margin(variant) >= floor:
+            filled = filled_to(variant, order, floor - 1e-12)
+            if filled is not None:
+                return filled
+    return None
+
+
+@dataclass
+class Tally:
+    """How much was looked at."""
+
+    looked_at: int = 0
+    confirmed: int = 0
+
+
+@dataclass
+class Confirmer:
+    """Evaluates complete walks of one field and offers what works to the board."""
+
+    field: Field
+    board: Board
+    order: Order
+    tally: Tally = field(default_factory=Tally)
+
+    def take(self, walks: Numbers, bound: Bound) -> None:
+        """Look at complete walks (n, m + 2) with their bounds, the most hopeful first."""
+        self.tally.looked_at += len(walks)
+        ranked = bound.ranked(self.order)
+        patterns = patterns_of(self.field.kit, walks.shape[1] - 2)
+        each = max(CHUNK // max(len(patterns), 1), 1)
+        for begin in range(0, len(ranked), each):
+            part = ranked[begin : begin + each]
+            keep = bound.pick(part).hopeful(self.order, self.board.limit, self.field.floor)
+            part = part[keep]
+            if not len(part) or not len(patterns):
+                continue
+            rows = np.repeat(walks[part], len(patterns), axis=0)
+            etas = np.tile(patterns, (len(part), 1))
+            rated, free = evaluate_lowering(self.field.scene, rows, etas)
+            sharp = self._sharper(bound.pick(np.repeat(part, len(patterns))), rated, free)
+            for index in np.flatnonzero(works(rated, free).all(axis=1)):
+                one = sharp.pick(np.array([index]))
+                if one.hopeful(self.order, self.board.limit, self.field.floor)[0]:
+                    self._confirm(rated, free, int(index), one)
+
+    def _sharper(
+        self, bound: Bound, rated: LoweringEvaluation, free: LoweringEvaluation
+    ) -> Bound:
+        """The bounds of evaluated walks with what their anchors stand."""
+        margin = bound.margin
+        for ev in (rated, free):
+            for a, (uses, demand) in ev.anchor_demand.items():
+                strength = ev.scene.site.anchors[a].strength.capacity
+                if strength is not None:
+                    peak = np.nan_to_num(demand.max(axis=1), nan=np.inf) * ev.scene.puller.dynamic
+                    most = strength / np.maximum(peak, 1e-9)
+                    margin = np.where(uses & (peak > 0.0), np.minimum(margin, most), margin)
+        return Bound(margin, bound.force, bound.rope)
+
+    def _confirm(
+        self, rated: LoweringEvaluation, free: LoweringEvaluation, index: int, bound: Bound
+    ) -> None:
+        kit, floor = self.field.kit, self.field.floor
+        identity = identity_of(rated.scene, rated.walks[index])
+        known = self.board.best_of(identity)
+        if known is not None and not bound.hopeful(self.order, known.sort, floor)[0]:
+            return
+        self.tally.confirmed += 1
+        ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
+        for variant in variants_of(rated, free, index, kit, self.field.hand):
+            if variant.fixed_margin < floor or self._too_late(variant, identity):
+                continue
+            loose = trial.loose_margin(variant)
+            if loose >= floor:
+                heapq.heappush(ahead, (self._sort(variant, loose), len(ahead), loose, variant))
+        while ahead:
+            sort, number, reachable, variant = heapq.heappop(ahead)
+            held = self.board.best_of(identity)
+            if self.board.limit is not None and sort > self.board.limit:
+                return
+            if held is not None and sort > held.sort:
+                return
+            band = self.order.band_of(reachable)
+            edge = max(min(band * self.order.band, reachable), floor)
+            filled = filled_to(variant, self.order, edge - 1e-12)
+            if filled is not None:
+                key = Key.of(filled.variant, filled.margin, self.order)
+                self.board.offer(identity, key, filled)
+                return
+            lower = band * self.order.band - 1e-6
+            if lower >= floor:
+                heapq.heappush(ahead, (self._sort(variant, lower), number, lower, variant))
+
+    def _too_late(self, variant: Variant, identity: tuple[object, ...]) -> bool:
+        """Whether the variant is beaten already, whatever gear it gets."""
+        best = self._sort(variant, variant.fixed_margin)
+        held = self.board.best_of(identity)
+        if held is not None and best > held.sort:
+            return True
+        return self.board.limit is not None and best > self.board.limit
+
+    def _sort(self, variant: Variant, margin: float) -> tuple[float, ...]:
+        return self.order.sortable(Key.of(variant, margin, self.order))
+
+
+def identity_of(scene: Scene, numbers: Numbers) -> tuple[object, ...]:
+    """What tells one setup from another: trees and reeving, and what holds."""
+    return (*same_setup(scene.walk([int(i) for i in numbers])), scene.puller.name)

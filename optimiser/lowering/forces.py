@@ -1,0 +1,202 @@
+"""Forces while the load is let down, on the evaluator and the gear slots that hauling uses.
+
+Friction is turned round: the ground helps with its lowest resistance, and a sheave passes 1/eta
+towards the standing end. How much a sheave really helps is no more certain than how much it costs,
+so each rig is looked at twice: with its sheaves as rated, which loads the standing part most, and
+with sheaves that run free, which loads the hand most. Every piece has to stand the worse of both.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.evaluate import Evaluation, evaluate
+from optimiser.gear.slots import Peak, RigRow
+from optimiser.mechanics import haul, step
+from optimiser.scene import Scene
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Numbers = npt.NDArray[np.int64]
+SURE_OF = 1.0
+"""N along the slope from which a load is said to run; less is the rounding of sums."""
+
+
+def runs(scene: Scene) -> Array:
+    """(S,) N along the ground with which the load runs down by itself; 0 where it rests."""
+    st = scene.stations
+    force = haul.runs_back(
+        weight=st.resting,
+        slope_sin=st.slope_sin,
+        slope_cos=st.slope_cos,
+        resistance=st.resistance_low,
+    )
+    return np.where(np.asarray(force) >= SURE_OF, force, 0.0)
+
+
+class LoweringEvaluation(Evaluation):
+    """An evaluation whose `pull` is the tension at the held end; `etas` are as in hauling."""
+
+    @cached_property
+    def pull(self) -> Array:
+        """(n, X) N: 0 where the load rests by itself, +inf where it runs and is not held."""
+        st, i = self.scene.stations, self.states.station
+        out = haul.hold_needed(
+            weight=st.resting[i],
+            slope_sin=st.slope_sin[i],
+            slope_cos=st.slope_cos[i],
+            resistance=st.resistance_low[i],
+            advance=self.advance,
+            lift=self.lift,
+        )
+        out = np.where(runs(self.scene)[i] > 0.0, out, 0.0)
+        load = self.scene.site.load
+        for s in np.flatnonzero(st.step > 0.0):
+            here = i == s
+            if not step.climbable(wheel_radius=load.wheel_radius, step=float(st.step[s])):
+                out[:, here] = np.inf  # it would drop, and no steady force holds that
+                continue
+            assert load.wheel_radius is not None
+            over = step.pull_over_step(
+                wheel_radius=load.wheel_radius,
+                step=float(st.step[s]),
+                slope_sin=st.slope_sin[s],
+                slope_cos=st.slope_cos[s],
+                axle_weight=st.resting[s] * load.axle_share,
+                advance=self.advance[:, here],
+                lift=self.lift[:, here],
+            )
+            rest = out[:, here] * (1.0 - load.axle_share)
+            out[:, here] = np.maximum(out[:, here], over + rest)
+        return out
+
+    @cached_property
+    def reaction(self) -> Array:
+        """(n, X) ground reaction under the load, N; NaN where it is not held."""
+        st, i = self.scene.stations, self.states.station
+        pull = np.where(np.isfinite(self.pull), self.pull, np.nan)
+        return np.asarray(
+            haul.ground_reaction(
+                weight=st.resting[i], slope_cos=st.slope_cos[i], pull=pull, lift=self.lift
+            )
+        )
+
+    @cached_property
+    def works(self) -> Mask:
+        """(n, X) the load is held, on the ground and on line, and the line runs free: everything but
+        what pieces, people and pullers stand."""
+        held = np.isfinite(self.pull)
+        with np.errstate(invalid="ignore"):
+            grounded = self.reaction >= 0.0
+            on_line = self.side_pull <= self.side_limit + 1e-12
+        return held & grounded & (on_line | (self.pull <= 0.0)) & self.clear
+
+
+def evaluate_lowering(
+    scene: Scene, walks: Numbers, etas: Array
+) -> tuple[LoweringEvaluation, LoweringEvaluation]:
+    """Walks of equal length (n, m + 2) with sheave efficiencies (n, m), sheaves as rated and free."""
+    return tuple(  # type: ignore[return-value]
+        LoweringEvaluation(scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau)
+        for ev in (evaluate(scene, walks, 1.0 / etas), evaluate(scene, walks, np.ones_like(etas)))
+    )
+
+
+@dataclass(frozen=True)
+class HoldOn:
+    """Where the rope ends: on a trunk with so many turns (`trunk`: index of the site's anchor), or
+    on a puller. `limit`, `comfort`: of the hand, N, in the rope behind the turns."""
+
+    trunk: int | None
+    turns: int
+    ratio: float
+    limit: float
+    comfort: float
+
+
+@dataclass(frozen=True)
+class LoweringRow(RigRow):
+    """One walk seen by the gear: every demand is the worse of sheaves as rated and running free."""
+
+    free: RigRow
+    held: HoldOn
+
+    def joint(self, nodes: tuple[int, ...]) -> Peak:
+        return _worse(super().joint(nodes), self.free.joint(nodes))
+
+    def tension(self, segment: int) -> Peak:
+        """Of the parts on both sides of the node with that number the tighter, N, with the dynamic
+        factor: letting down, a sheave's tighter part is the one towards the standing end."""
+        before = self.parts_tension[max(segment - 1, 0)]
+        return _worse(self.parts_tension[segment], before)
+
+    @cached_property
+    def parts_tension(self) -> tuple[Peak, ...]:
+        """Worst tension of each part of the rope from the standing end on, N, as `tension` has it."""
+        rated, free = self.peak(self.pull), self.free.peak(self.free.pull)
+        tau = self.evaluation.tau[:, self.index]
+        return tuple(
+            _worse(
+                Peak(rated.value * float(t) * self.dynamic, rated.at),
+                Peak(free.value * self.dynamic, free.at),
+            )
+            for t in tau
+        )
+
+    @cached_property
+    def tightest(self) -> Peak:
+        """Worst tension of any part of the rope, N, with the dynamic factor."""
+        worst = self.parts_tension[0]
+        for peak in self.parts_tension[1:]:
+            worst = _worse(worst, peak)
+        return worst
+
+    @cached_property
+    def bridle_tensions(self) -> tuple[Array, Array]:
+        rated, free = RigRow.bridle_tensions.func(self), self.free.bridle_tensions
+        return np.maximum(rated[0], free[0]), np.maximum(rated[1], free[1])
+
+    @cached_property
+    def line(self) -> Peak:
+        """Worst tension at the held end, before the turns, N, without the dynamic factor."""
+        return _worse(self.peak(self.pull), self.free.peak(self.free.pull))
+
+    @cached_property
+    def hand(self) -> Peak:
+        """Worst force of the hand behind the turns, N; 0 where a puller holds."""
+        if self.held.trunk is None:
+            return Peak(0.0, self.line.at)
+        return Peak(self.line.value / self.held.ratio, self.line.at)
+
+    @cached_property
+    def hauling(self) -> Peak:
+        """What the order of setups counts as people's force: not below what is comfortable."""
+        return Peak(max(self.hand.value, self.held.comfort), self.hand.at)
+
+    @cached_property
+    def puller_use(self) -> Peak:
+        """Worst force of the hand, or of the puller that holds, over what it may be."""
+        if self.held.trunk is not None:
+            return Peak(self.hand.value / self.held.limit, self.hand.at)
+        limit = np.maximum(self.evaluation.puller_limit[self.index], 1e-9)
+        rated = self.peak(self.pull / limit)
+        return _worse(rated, self.free.peak(self.free.pull / limit))
+
+    @cached_property
+    def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
+        """As in hauling; the trunk of the turns carries the hand's pull too, whichever way it goes."""
+        out = {}
+        free = self.free.anchor_use
+        for a, (peak, strength) in RigRow.anchor_use.func(self).items():
+            worst = _worse(peak, free[a][0])
+            if a == self.held.trunk:
+                more = self.hand.value * float(self.scene.lever[self.numbers[-1]]) * self.dynamic
+                worst = Peak(worst.value + more, worst.at)
+            out[a] = (worst, strength)
+        return out
+
+
+def _worse(one: Peak, other: Peak) -> Peak:
+    return other if other.value > one.value * (1.0 + 1e-9) else one

@@ -1,0 +1,54 @@
+"""Where the load runs down by itself, where it rests, and where the way down rises."""
+
+from itertools import groupby
+
+import numpy as np
+
+from optimiser.lowering.forces import runs
+from optimiser.lowering.results import Zone
+from optimiser.mechanics import haul
+from optimiser.scene import Scene
+from optimiser.stations import Stations
+
+
+def pushes(stations: Stations) -> np.ndarray:
+    """(S,) N along the ground that start the load downwards, with the resistance of a haul."""
+    return haul.push_needed(
+        weight=stations.resting,
+        slope_sin=stations.slope_sin,
+        slope_cos=stations.slope_cos,
+        resistance=stations.resistance,
+    )
+
+
+def zones(scene: Scene) -> tuple[Zone, ...]:
+    """The stretches of the path from the top down. Adjoining ones share their end."""
+    st = scene.stations
+    force, push = runs(scene), pushes(st)
+    kinds = np.where(force > 0.0, "runs", np.where(st.slope_sin < 0.0, "climbs", "rests"))
+    out = []
+    down = list(range(len(st)))[::-1]
+    for kind, group in groupby(down, key=lambda i: str(kinds[i])):
+        some = list(group)
+        end = min(some[-1], len(st) - 1)
+        out.append(
+            Zone(
+                kind=kind,
+                from_m=out[-1].to_m if out else float(st.at[some[0]]),
+                to_m=float(st.at[end]),
+                force=float(force[some].max()),
+                push=float(push[some].max()),
+            )
+        )
+    return tuple(out)
+
+
+def held_stretch(scene: Scene) -> slice | None:
+    """The stations between the first and the last place where the load runs, with the one before it;
+    None where it runs nowhere. Outside of it a line has nothing to hold."""
+    live = np.flatnonzero(runs(scene) > 0.0)
+    if not len(live):
+        return None
+    top = min(int(live[-1]) + 1, len(scene.stations) - 1)
+    # A lip in the ground is held too: the wheels drop over it.
+    return slice(int(live[0]), top + 1)
