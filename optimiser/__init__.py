@@ -12,12 +12,17 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from optimiser.ranking import rank
     from optimiser.site.reading import read_site
+    from optimiser.staging.plan import plan_stages
 
-__all__ = ["__version__", "rank", "read_site"]
+__all__ = ["__version__", "plan_stages", "rank", "read_site"]
 
 __version__ = "0.1.0"
 
-_HOMES = {"rank": "optimiser.ranking", "read_site": "optimiser.site.reading"}
+_HOMES = {
+    "plan_stages": "optimiser.staging.plan",
+    "rank": "optimiser.ranking",
+    "read_site": "optimiser.site.reading",
+}
 
 
 def __getattr__(name: str) -> Any:

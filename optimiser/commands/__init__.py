@@ -6,6 +6,7 @@ To add one: write the module, and add one line here. The order is that of `bankh
 COMMANDS = {
     "rank": "rank",
     "show": "show",
+    "stages": "stages",
     "check": "check",
     "new": "new",
     "gear": "gear",

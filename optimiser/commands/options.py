@@ -40,15 +40,20 @@ def form_option(function: Wrapped) -> Wrapped:
 
 
 def search_options(function: Wrapped) -> Wrapped:
-    """What every command takes that ranks setups on its way: `order`, `rules_off`, `time_limit`."""
+    """What every command takes that ranks setups: `by`, and what `limit_options` gives."""
+    by = click.option(
+        "--by",
+        callback=lambda _ctx, _param, text: None if text is None else order_named(text),
+        metavar="KEY,KEY...",
+        help="Order of the list, most important first, such as resets,rope.",
+    )
+    return by(limit_options(function))
+
+
+def limit_options(function: Wrapped) -> Wrapped:
+    """What every command takes that searches: `without`, `time_limit`, `guesses`."""
     for option in reversed(
         (
-            click.option(
-                "--by",
-                callback=lambda _ctx, _param, text: None if text is None else order_named(text),
-                metavar="KEY,KEY...",
-                help="Order of the list, most important first, such as resets,rope.",
-            ),
             click.option(
                 "--without-rule",
                 "without",
@@ -61,7 +66,7 @@ def search_options(function: Wrapped) -> Wrapped:
                 "--time-limit",
                 type=click.FloatRange(min=0.0, min_open=True),
                 metavar="SECONDS",
-                help="Stop searching after this time; the list then is not proven.",
+                help="Stop searching after this time; the answer then is not proven.",
             ),
             click.option(
                 "--guesses",
@@ -108,13 +113,14 @@ def find_setups(
         )
 
 
-def order_named(text: str) -> tuple[str, ...]:
-    """The criteria named in `--by`, checked. Raises click.BadParameter."""
+def order_named(text: str, known: Iterable[str] | None = None) -> tuple[str, ...]:
+    """The criteria named in `--by`, checked against those known (of rankings unless others are
+    given). Raises click.BadParameter."""
     from optimiser.words import CRITERIA
 
     keys = tuple(key.strip() for key in text.split(","))
     for key in keys:
-        _known(key, CRITERIA, "--by")
+        _known(key, CRITERIA if known is None else known, "--by")
     if len(set(keys)) < len(keys):
         raise click.BadParameter(f"a key is named twice in '{text}'", param_hint="--by")
     return keys

@@ -204,7 +204,7 @@ class Finder:
 
     def _searched(self, begin: int, end: int, caps: Caps) -> bool:
         order = self._order(EXISTENCE, caps)
-        return self._best(begin, end, caps, order, stop="beam") is not None
+        return self._best(begin, end, caps, order, stop="first") is not None
 
     def _best(
         self, begin: int, end: int, caps: Caps, order: Order, *, stop: str

@@ -8,7 +8,7 @@ from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Order
 from optimiser.misses import nearest_misses
-from optimiser.ranking import _anything_unrated, _final, _rated, build_setup
+from optimiser.ranking import _anything_unrated, _final, build_setup
 from optimiser.results import Setup
 from optimiser.scene import scenes
 from optimiser.search.rules import Rules
@@ -51,7 +51,7 @@ def plan_stages(
     gear = kit or kit_of(site)
     deadline = None if time_limit is None else time.monotonic() + time_limit
     every = list(scenes(site, lay_stations(site)))
-    rated = [scene for scene in every if _rated(scene)]
+    rated = [scene for scene in every if scene.rated]
 
     def planner(only_rated: bool) -> _Planner:
         track = Track(site, rated if only_rated else every, grain)

@@ -1,0 +1,101 @@
+"""`bankhaul stages`: the haul as a chain of setups, each on a stretch of the path."""
+
+from typing import TYPE_CHECKING
+
+import click
+
+from optimiser.commands.options import (
+    form_option,
+    limit_options,
+    load_site,
+    order_named,
+    site_argument,
+    tell,
+)
+
+if TYPE_CHECKING:
+    from optimiser.site.document import Corner
+    from optimiser.site.model import Site
+    from optimiser.staging.results import Plan
+
+
+def _order(_ctx: click.Context, _param: click.Parameter, text: str | None) -> tuple[str, ...] | None:
+    from optimiser.staging.choose import COUNTS
+
+    return None if text is None else order_named(text, COUNTS)
+
+
+@click.command("stages")
+@site_argument
+@click.option(
+    "--most-stages",
+    type=click.IntRange(min=1),
+    default=4,
+    show_default=True,
+    metavar="N",
+    help="How many stages there may be.",
+)
+@click.option(
+    "--by",
+    callback=_order,
+    metavar="KEY,KEY...",
+    help="What counts, most important first: stages, resets, margin, rope (which is the usual order). "
+    "Stages come first unless named.",
+)
+@limit_options
+@form_option
+@click.pass_context
+def command(
+    ctx: click.Context,
+    site: str | None,
+    most_stages: int,
+    by: tuple[str, ...] | None,
+    without: tuple[str, ...],
+    time_limit: float | None,
+    guesses: "Corner",
+    form: str,
+) -> None:
+    """Plan the haul in stages where one setup does not serve the whole path.
+
+    For each stage: from where to where, the same detail as show, and what to do before the next.
+    The plan is proven the best. Where one stage is enough, it is the setup that rank has first.
+
+    Example: bankhaul stages site.toml --most-stages 3 --by stages,margin
+    """
+    from optimiser.staging.telling import listing, plan_json, report
+
+    loaded = load_site(site, guesses)
+    plan = find_plan(
+        loaded, by=by, without=without, time_limit=time_limit, most_stages=most_stages
+    )
+    system = loaded.preferences.units
+    if form == "csv" and plan.stages:
+        tell([("", listing(plan, system))], form, system)
+    else:
+        data = plan_json(plan) if form == "json" else None
+        tell(report(loaded, plan, guesses), form, system, data)
+    if not plan.stages:
+        ctx.exit(3)
+
+
+def find_plan(
+    site: "Site",
+    *,
+    by: tuple[str, ...] | None,
+    without: tuple[str, ...],
+    time_limit: float | None,
+    most_stages: int,
+) -> "Plan":
+    """Plan the stages of a site as the options of the command say."""
+    from optimiser.staging.plan import plan_stages
+    from shared.progress import Progress
+
+    with Progress() as progress:
+        return plan_stages(
+            site,
+            order=by,
+            most_stages=most_stages,
+            rules=site.preferences.rules - frozenset(without) if without else None,
+            time_limit=time_limit,
+            progress=progress,
+        )

@@ -1,0 +1,292 @@
+"""Staged plans as listings, texts and JSON."""
+
+from typing import Any
+
+from optimiser import words
+from optimiser.detail import detail
+from optimiser.results import Setup, names
+from optimiser.site.model import Site
+from optimiser.staging.results import Change, Gap, Move, Plan, Reach
+from optimiser.tables import miss_json, misses_listing, setup_json
+from shared.listing import Column, Kind, Listing, Where, plain
+from shared.report import Block
+from shared.units import Dimension, Rounding, show
+
+_LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
+
+COUNTS = {"stages": "fewest stages", **{k: words.CRITERIA[k] for k in ("resets", "margin", "rope")}}
+"""What a plan can be ordered by, in words."""
+
+_STAGES = (
+    Column(key="stage", heading="stage"),
+    Column(key="from", heading="from", unit="m", kind=_LENGTH),
+    Column(key="to", heading="to", unit="m", kind=_LENGTH),
+    Column(key="parts", heading="parts", kind=Kind.COUNT),
+    Column(key="moves", heading="items moved", kind=Kind.COUNT),
+    Column(key="rope_needed", heading="rope", unit="m", kind=_LENGTH, rounding=Rounding.UP),
+    Column(key="strokes", heading="strokes", kind=Kind.COUNT),
+    Column(key="resets", heading="resets", kind=Kind.COUNT),
+    Column(key="pull", heading="worst pull", unit="N", kind=_FORCE, rounding=Rounding.UP),
+    Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
+    Column(key="weakest", heading="weakest piece"),
+    Column(key="run", heading="run of the rope", where=Where.UNDER),
+    Column(key="unrated", heading="unrated", where=Where.UNDER),
+    Column(key="reeving", heading="reeving", where=Where.DATA),
+)
+
+
+def listing(plan: Plan, system: str = "metric") -> Listing:
+    """One row a stage and one of totals."""
+    rows = [_row(plan, i, system) for i in range(len(plan.stages))]
+    if rows:
+        rows.append(_total(plan))
+    return Listing(columns=_STAGES, rows=tuple(rows), empty="no plan works")
+
+
+def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
+    setup = plan.stages[index]
+    run = words.run_of_rope(setup.walk, setup.gear, system)
+    return {
+        "stage": str(index + 1),
+        "from": setup.from_m,
+        "to": setup.to_m,
+        "parts": setup.parts,
+        "moves": len(plan.changes[index - 1].moves) if index else None,
+        "rope_needed": setup.rope_needed,
+        "strokes": setup.strokes,
+        "resets": setup.resets,
+        "pull": setup.pull,
+        "margin": setup.margin,
+        "weakest": setup.weakest,
+        "run": f"{setup.rope.name}: {run}.",
+        "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
+        "reeving": setup.reeving,
+    }
+
+
+def _total(plan: Plan) -> dict[str, Any]:
+    least = min(plan.stages, key=lambda setup: setup.margin)
+    changes = len(plan.changes)
+    return {
+        "stage": "all",
+        "from": plan.stages[0].from_m,
+        "to": plan.stages[-1].to_m,
+        "parts": None,
+        "moves": sum(len(change.moves) for change in plan.changes),
+        "rope_needed": plan.rope_needed,
+        "strokes": sum(setup.strokes for setup in plan.stages),
+        "resets": plan.resets,
+        "pull": max(setup.pull for setup in plan.stages),
+        "margin": plan.margin,
+        "weakest": least.weakest,
+        "run": f"Among the resets: {changes} for the changes of stage." if changes else None,
+        "unrated": None,
+        "reeving": None,
+    }
+
+
+def report(site: Site, plan: Plan, corner: str = "worst") -> list[Block]:
+    """The whole answer: the table, what it proves, every stage spelt out, and every change."""
+    system = site.preferences.units
+    if not plan.stages:
+        return _none(site, plan)
+    blocks: list[Block] = [(f"Stages for {site.title}", listing(plan, system))]
+    notes = [proof(plan, site), f"Order: {order(plan)}.", words.guesses(site, corner)]
+    if len(plan.stages) == 1:
+        by = ",".join(name for name in plan.order if name != "stages")
+        notes.append(f"One stage is enough: `bankhaul rank --by {by}` has this setup first.")
+    blocks.append(("", "\n".join(note for note in notes if note)))
+    for index, setup in enumerate(plan.stages):
+        if index:
+            title = f"Between stage {index} and stage {index + 1}"
+            blocks.append((title, between(plan, index - 1, system)))
+        blocks += stage(site, setup, plan.reaches[index])
+    return blocks
+
+
+def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
+    """One stage with the same detail as a setup of a ranking."""
+    system = site.preferences.units
+    ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
+    (_, summary), *others = detail(site, setup)
+    told = f"{summary}\n{reaches(reach, system)}"
+    number = f"Stage {setup.rank}"
+    return [
+        (f"{number}: from {ends[0]} to {ends[1]}", told),
+        *((f"{number}: {title[:1].lower()}{title[1:]}", body) for title, body in others),
+    ]
+
+
+def reaches(reach: Reach, system: str) -> str:
+    """Between where and where the rig could work, and what stops it on either side."""
+    ends = [show(m, _LENGTH, system) for m in (reach.from_m, reach.to_m)]
+    told = f"This rig could haul from {ends[0]} to {ends[1]} of the path."
+    if reach.before:
+        told += f" Not from before that: {reach.before}."
+    if reach.beyond:
+        told += f" Not beyond: {reach.beyond}."
+    return told
+
+
+def between(plan: Plan, index: int, system: str) -> str:
+    """What happens at one change of stage, as points in the order in which they are done."""
+    change = plan.changes[index]
+    before, after = plan.reaches[index], plan.reaches[index + 1]
+    at = show(change.at, _LENGTH, system)
+    points = [f"The load stands at {at} of the path. {_why(change, index, system)}"]
+    early, late = max(after.from_m, before.from_m), min(before.to_m, after.to_m)
+    if late - early > 0.005:
+        window = f"{show(early, _LENGTH, system)} to {show(late, _LENGTH, system)}"
+        points.append(
+            f"Both rigs work with the load anywhere from {window}; elsewhere in there the change may "
+            "cost a reset or margin."
+        )
+    points.append(holding(change, system))
+    if change.turns > 0.01:
+        angle = show(change.turns, Dimension.ANGLE, system)
+        points.append(
+            f"The path bends by {angle} here: turn the load on the spot to its new direction, with the "
+            "line slack, before the next stage."
+        )
+    points += [move(m) for m in change.moves]
+    if change.stays:
+        points.append(f"Stays as it is: {names(change.stays)}.")
+    setup = plan.stages[index + 1]
+    points.append(f"Then run {setup.rope.name}: {words.run_of_rope(setup.walk, setup.gear, system)}.")
+    return "\n".join(f"- {point}" for point in points)
+
+
+def _why(change: Change, index: int, system: str) -> str:
+    if not change.why_here:
+        return f"Stage {index + 1} could go on, but the plan as a whole is no better for it."
+    return f"Stage {index + 1} goes no further in this plan: {change.why_here}."
+
+
+def holding(change: Change, system: str) -> str:
+    """Whether the load holds by itself while the line is off."""
+    if change.runs_back > 0.0:
+        force = show(change.runs_back, _FORCE, system, Rounding.UP)
+        return (
+            "Chock the load before the line goes slack: it does not hold by itself on that slope and "
+            f"would run back with {force}."
+        )
+    spare = show(change.to_spare, _FORCE, system, Rounding.DOWN)
+    return (
+        f"The load holds by itself on that slope: it would take {spare} more to start it downhill. "
+        "Chock it all the same before anyone steps behind it."
+    )
+
+
+def move(change: Move) -> str:
+    """One piece that changes its place, in words."""
+    what = change.item if change.role == "end" else f"{change.role} {change.item}"
+    if change.origin is None:
+        return f"Add {what} at {change.target}."
+    if change.target is None:
+        return f"Take off {what} at {change.origin}."
+    return f"Move {what} from {change.origin} to {change.target}."
+
+
+def order(plan: Plan) -> str:
+    """The order of a plan in words."""
+    return ", then ".join(COUNTS[name] for name in plan.order)
+
+
+def proof(plan: Plan, site: Site) -> str:
+    """What has been shown, and what has not."""
+    system = site.preferences.units
+    under = (
+        f"under the rules: {names(plan.rules)}" if plan.rules else "with every rule off"
+    )
+    if not plan.proven:
+        return f"NOT proven (time limit): a better plan may exist {under}."
+    step = show(plan.grain, _LENGTH, system)
+    spacing = show(site.preferences.station_spacing, _LENGTH, system)
+    return (
+        f"Proven: no better plan in at most {plan.most_stages} stages exists {under}; changes of stage "
+        f"are looked for every {step} and at every bend, forces at stations at most {spacing} apart "
+        "and at every change."
+    )
+
+
+def _none(site: Site, plan: Plan) -> list[Block]:
+    system = site.preferences.units
+    if not plan.proven:
+        return [("", f"NOT proven (time limit): no plan found yet for {site.title}.")]
+    if plan.needs_stages is not None:
+        return [
+            (
+                "",
+                f"NO SETUP WORKS for {site.title} in at most {plan.most_stages} stages: it takes "
+                f"{plan.needs_stages}. Allow them with `--most-stages {plan.needs_stages}`.",
+            )
+        ]
+    if plan.gap is None:
+        return [("", f"NO SETUP WORKS for {site.title}.")]
+    ends = [show(m, _LENGTH, system) for m in (plan.gap.from_m, plan.gap.to_m)]
+    text = (
+        f"NO SETUP WORKS for {site.title} from {ends[0]} to {ends[1]} of the path: none gets the load "
+        f"on from {ends[0]}, and no chain of setups gets it from there to {ends[1]}, in any number of "
+        "stages."
+    )
+    return [("", text), (f"From {ends[0]} to {ends[1]}, nearly", misses_listing(plan.gap.misses, system))]
+
+
+# ---- JSON -----------------------------------------------------------------------------------------
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """A plan as one object, ready for JSON: SI, full precision."""
+    told = {
+        "stages": [
+            setup_json(setup, full=True) | {"reach": _reach_json(reach)}
+            for setup, reach in zip(plan.stages, plan.reaches, strict=True)
+        ],
+        "changes": [_change_json(change) for change in plan.changes],
+        "stages_count": len(plan.stages),
+        "resets": plan.resets,
+        "margin": plan.margin,
+        "rope_needed_m": plan.rope_needed,
+        "proven": plan.proven,
+        "order": list(plan.order),
+        "rules": list(plan.rules),
+        "most_stages": plan.most_stages,
+        "grain_m": plan.grain,
+        "looked_at": plan.looked_at,
+        "gap": None if plan.gap is None else _gap_json(plan.gap),
+        "needs_stages": plan.needs_stages,
+    }
+    cleaned: dict[str, Any] = plain(told)
+    return cleaned
+
+
+def _reach_json(reach: Reach) -> dict[str, Any]:
+    return {
+        "from_m": reach.from_m,
+        "to_m": reach.to_m,
+        "before": reach.before,
+        "beyond": reach.beyond,
+    }
+
+
+def _change_json(change: Change) -> dict[str, Any]:
+    return {
+        "at_m": change.at,
+        "moves": [
+            {"item": m.item, "role": m.role, "from": m.origin, "to": m.target} for m in change.moves
+        ],
+        "stays": list(change.stays),
+        "holds_by_itself": change.runs_back <= 0.0,
+        "runs_back_N": change.runs_back,
+        "to_spare_N": change.to_spare,
+        "turns_rad": change.turns,
+        "why_here": change.why_here,
+    }
+
+
+def _gap_json(gap: Gap) -> dict[str, Any]:
+    return {
+        "from_m": gap.from_m,
+        "to_m": gap.to_m,
+        "misses": [miss_json(miss) for miss in gap.misses],
+    }
