@@ -91,15 +91,15 @@ def best(variants: Sequence[Variant], order: Order, *, floor_margin: float) -> F
     margin = model.NewIntVar(_whole(floor_margin), _whole(CAP), "margin")
     chosen = [model.NewBoolVar(f"v{i}") for i in range(len(hopeful))]
     model.AddExactlyOne(chosen)
+    band = model.NewIntVar(0, order.bands, "band")
     rigs = []
     for on, variant in zip(chosen, hopeful, strict=True):
-        model.Add(margin <= _whole(variant.fixed_margin)).OnlyEnforceIf(on)
-        rigs.append(_Model(model, variant, on, margin, floor_margin).build())
+        levels = _Levels(model, order, margin, band)
+        levels.hold_down(on, variant.fixed_margin)
+        rigs.append(_Model(model, variant, on, levels, floor_margin).build())
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
-    band = model.NewIntVar(0, order.bands, "band")
-    model.Add(band * _whole(order.band) <= margin + 1)
     goals: list[tuple[Any, int]] = []
     for name in order.names:
         if name == "margin":
@@ -128,12 +128,29 @@ def _whole(ratio: float) -> int:
     return floor(min(ratio, CAP) * SCALE + 1e-6)
 
 
+class _Levels:
+    """The margin, and the band that it falls into as the order counts it (not as whole millionths
+    would: a margin a hair below a band's edge belongs to the band below)."""
+
+    def __init__(self, model: Any, order: Order, margin: Any, band: Any) -> None:
+        self.model, self.order, self.margin, self.band = model, order, margin, band
+
+    def hold_down(self, pick: Any, ratio: float) -> None:
+        """What is picked holds margin and band down to its ratio."""
+        if ratio < CAP:
+            self.model.Add(self.margin <= _whole(ratio)).OnlyEnforceIf(pick)
+        if self.order.band_of(ratio) < self.order.bands:
+            self.model.Add(self.band <= self.order.band_of(ratio)).OnlyEnforceIf(pick)
+
+
 class _Model:
     """The slots of one variant inside the joint model."""
 
-    def __init__(self, model: Any, variant: Variant, on: Any, margin: Any, least: float) -> None:
+    def __init__(
+        self, model: Any, variant: Variant, on: Any, levels: _Levels, least: float
+    ) -> None:
         self.model, self.variant, self.on = model, variant, on
-        self.margin, self.least = margin, least
+        self.levels, self.least = levels, least
         self.blocks: list[tuple[BlockOption, Any]] = []
         self.straps: list[tuple[int, Hanging, Any]] = []
         self.shackles: list[tuple[tuple[int, ...], Owned, Any]] = []
@@ -153,8 +170,7 @@ class _Model:
         """A yes/no for one piece in one slot; choosing it holds the margin down to its ratio."""
         pick = self.model.NewBoolVar(f"x{next(self._names)}")
         self.model.AddImplication(pick, self.on)
-        if ratio < CAP:
-            self.model.Add(self.margin <= _whole(ratio)).OnlyEnforceIf(pick)
+        self.levels.hold_down(pick, ratio)
         return pick
 
     def _add_blocks(self) -> None:
