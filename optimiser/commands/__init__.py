@@ -6,7 +6,9 @@ To add one: write the module, and add one line here. The order is that of `bankh
 COMMANDS = {
     "rank": "rank",
     "show": "show",
+    "sheet": "sheet",
     "stages": "stages",
+    "lower": "lower",
     "check": "check",
     "new": "new",
     "gear": "gear",

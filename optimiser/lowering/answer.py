@@ -40,9 +40,8 @@ def lower(
     """The `top` best ways to let the load down the whole path, or the plan with the fewest stages.
 
     `hold` [N]: what the hand on the rope is asked for at most; a published figure if left out.
-    `most_sheaves`: of a hold. `rules`, `time_limit` [s]: as in ranking. The resistance of the ground
-    counts with its lowest figure, the weight as it rests. Raises ValueError for a `hold` that is not
-    above 0.
+    `most_sheaves`: of a hold. `rules`, `time_limit` [s]: as in ranking. The ground's resistance
+    counts with its lowest figure, the weight as it rests. ValueError for a `hold` not above 0.
     """
     if hold is not None and not 0.0 < hold < inf:
         raise ValueError(f"hold {hold} N: must be a positive number")

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from optimiser.lowering.cautions import cautions
 from optimiser.lowering.forces import LoweringEvaluation, LoweringRow, runs
 from optimiser.lowering.grips import grip_of
 from optimiser.lowering.results import HoldRow, LoweringSetup
+from optimiser.lowering.words import round_turns
 from optimiser.lowering.zones import pushes
 from optimiser.results import Component, Hung
 from optimiser.rig import parts
@@ -80,7 +82,7 @@ def heat(rows: tuple[HoldRow, ...]) -> float:
     """J that go into rope and bark at the turns: tension times rope let out, from top to bottom."""
     return sum(
         max(below.rope_out - above.rope_out, 0.0) * (above.line + below.line) / 2.0
-        for above, below in zip(rows[:-1], rows[1:], strict=True)
+        for above, below in pairwise(rows)
     )
 
 
@@ -142,7 +144,7 @@ def _holder(row: LoweringRow, source: str) -> Component:
     anchor = scene.site.anchors[held.trunk].name
     rope = row.scene.places[row.numbers[-1]]
     return Component(
-        name=f"hand on the rope behind {held.turns} turns round {anchor}",
+        name=f"hand on the rope behind {round_turns(held.turns)} round {anchor}",
         item="hand",
         place=str(rope),
         demand=row.hand.value,
@@ -150,8 +152,15 @@ def _holder(row: LoweringRow, source: str) -> Component:
         capacity=held.limit,
         unit="N",
         factors=(
-            Factor(name="what the hand is asked for at most", value=held.limit, unit="N", source=source),
-            Factor(name="line over hand, by the turns", value=held.ratio, unit="", source="beer-johnston"),
+            Factor(
+                name="what the hand is asked for at most", value=held.limit, unit="N", source=source
+            ),
+            Factor(
+                name="line over hand, by the turns",
+                value=held.ratio,
+                unit="",
+                source="beer-johnston",
+            ),
         ),
         note="the steady force; nothing is allowed for a jerk on the hand",
     )

@@ -14,6 +14,7 @@ from catalogue.gear import Rope
 from catalogue.ground import Motion
 from optimiser.lowering.grips import grip_of
 from optimiser.lowering.results import LoweringSetup
+from optimiser.lowering.words import newtons, round_turns
 from optimiser.mechanics.published import number
 from optimiser.results import Caution, names
 from optimiser.site.model import Site
@@ -51,9 +52,10 @@ def _check(function: Check) -> Check:
 
 
 def _force(site: Site, value: float, rounding: Rounding = Rounding.UP) -> str:
-    if value < 1000.0 and site.preferences.units == "metric":
-        return f"{show(value, Dimension.FORCE, 'metric', rounding)} ({value:.0f} N)"
-    return show(value, Dimension.FORCE, site.preferences.units, rounding)
+    system = site.preferences.units
+    if value < 1000.0:
+        return newtons(value, system, rounding)
+    return show(value, Dimension.FORCE, system, rounding)
 
 
 def _metres(site: Site, value: float) -> str:
@@ -96,7 +98,7 @@ def _runaway(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
 @_check
 def _unload(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
     if setup.turns:
-        yield {"turns": str(setup.turns), "trunk": trunk_of(setup)}
+        yield {"turns": round_turns(setup.turns), "trunk": trunk_of(setup)}
 
 
 @_check
@@ -104,7 +106,7 @@ def _hand(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
     if setup.turns:
         yield {
             "trunk": trunk_of(setup),
-            "turns": str(setup.turns),
+            "turns": round_turns(setup.turns),
             "clear": _metres(site, limits["clear"]),
             "hand": _force(site, setup.hand),
             "least": _force(site, setup.hand_least, Rounding.NEAREST),

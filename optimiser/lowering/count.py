@@ -1,4 +1,4 @@
-"""How many walks the space of holds has, counted place by place, so that "proven" says among what."""
+"""How many walks the space of holds has, so that "proven" says among what."""
 
 import numpy as np
 
@@ -35,4 +35,4 @@ def walks_in_space(field: Field) -> int:
                 key = (run + 1, met)
                 grown[key] = grown.get(key, np.zeros(size)) + more
         rows, load = grown, {False: 0.0, True: onto_load}
-    return int(round(total))
+    return round(total)

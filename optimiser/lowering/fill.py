@@ -2,7 +2,7 @@
 
 import heapq
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -116,7 +116,7 @@ class Confirmer:
     field: Field
     board: Board
     order: Order
-    tally: Tally = field(default_factory=Tally)
+    tally: Tally
 
     def take(self, walks: Numbers, bound: Bound) -> None:
         """Look at complete walks (n, m + 2) with their bounds, the most hopeful first."""
@@ -139,9 +139,7 @@ class Confirmer:
                 if one.hopeful(self.order, self.board.limit, self.field.floor)[0]:
                     self._confirm(rated, free, int(index), one)
 
-    def _sharper(
-        self, bound: Bound, rated: LoweringEvaluation, free: LoweringEvaluation
-    ) -> Bound:
+    def _sharper(self, bound: Bound, rated: LoweringEvaluation, free: LoweringEvaluation) -> Bound:
         """The bounds of evaluated walks with what their anchors stand."""
         margin = bound.margin
         for ev in (rated, free):

@@ -85,8 +85,8 @@ class LoweringEvaluation(Evaluation):
 
     @cached_property
     def works(self) -> Mask:
-        """(n, X) the load is held, on the ground and on line, and the line runs free: everything but
-        what pieces, people and pullers stand."""
+        """(n, X) the load is held, on the ground and on line, and the line runs free: everything
+        but what pieces, people and pullers stand."""
         held = np.isfinite(self.pull)
         with np.errstate(invalid="ignore"):
             grounded = self.reaction >= 0.0
@@ -97,11 +97,16 @@ class LoweringEvaluation(Evaluation):
 def evaluate_lowering(
     scene: Scene, walks: Numbers, etas: Array
 ) -> tuple[LoweringEvaluation, LoweringEvaluation]:
-    """Walks of equal length (n, m + 2) with sheave efficiencies (n, m), sheaves as rated and free."""
-    return tuple(  # type: ignore[return-value]
-        LoweringEvaluation(scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau)
-        for ev in (evaluate(scene, walks, 1.0 / etas), evaluate(scene, walks, np.ones_like(etas)))
+    """Walks of equal length (n, m + 2) with sheave efficiencies (n, m): as rated, and free."""
+    return _looked_at(scene, walks, etas, 1.0 / etas), _looked_at(
+        scene, walks, etas, np.ones_like(etas)
     )
+
+
+def _looked_at(scene: Scene, walks: Numbers, etas: Array, passed: Array) -> LoweringEvaluation:
+    """The evaluation with `passed` of the tension passed on by each sheave; `etas` are the rated."""
+    ev = evaluate(scene, walks, passed)
+    return LoweringEvaluation(scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau)
 
 
 @dataclass(frozen=True)
@@ -123,8 +128,13 @@ class LoweringRow(RigRow):
     free: RigRow
     held: HoldOn
 
+    @cached_property
+    def rated(self) -> RigRow:
+        """The same walk with its sheaves as rated alone."""
+        return RigRow(self.evaluation, self.index)
+
     def joint(self, nodes: tuple[int, ...]) -> Peak:
-        return _worse(super().joint(nodes), self.free.joint(nodes))
+        return _worse(self.rated.joint(nodes), self.free.joint(nodes))
 
     def tension(self, segment: int) -> Peak:
         """Of the parts on both sides of the node with that number the tighter, N, with the dynamic
@@ -134,7 +144,7 @@ class LoweringRow(RigRow):
 
     @cached_property
     def parts_tension(self) -> tuple[Peak, ...]:
-        """Worst tension of each part of the rope from the standing end on, N, as `tension` has it."""
+        """Worst tension of each part from the standing end on, N, with the dynamic factor."""
         rated, free = self.peak(self.pull), self.free.peak(self.free.pull)
         tau = self.evaluation.tau[:, self.index]
         return tuple(
@@ -155,7 +165,7 @@ class LoweringRow(RigRow):
 
     @cached_property
     def bridle_tensions(self) -> tuple[Array, Array]:
-        rated, free = RigRow.bridle_tensions.func(self), self.free.bridle_tensions
+        rated, free = self.rated.bridle_tensions, self.free.bridle_tensions
         return np.maximum(rated[0], free[0]), np.maximum(rated[1], free[1])
 
     @cached_property
@@ -186,10 +196,10 @@ class LoweringRow(RigRow):
 
     @cached_property
     def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
-        """As in hauling; the trunk of the turns carries the hand's pull too, whichever way it goes."""
+        """As in hauling; the trunk of the turns carries the hand's pull too, whichever way it is."""
         out = {}
         free = self.free.anchor_use
-        for a, (peak, strength) in RigRow.anchor_use.func(self).items():
+        for a, (peak, strength) in self.rated.anchor_use.items():
             worst = _worse(peak, free[a][0])
             if a == self.held.trunk:
                 more = self.hand.value * float(self.scene.lever[self.numbers[-1]]) * self.dynamic

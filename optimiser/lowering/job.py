@@ -28,11 +28,11 @@ class Job:
     sheaves: int
     clock: Clock
 
-    def fields(
-        self, scenes: Sequence[Scene], *, rated: bool, lowest: int = 0
-    ) -> list[Field]:
-        """One field for each scene that has something to hold with; `rated`: only what has a rating;
-        `lowest`: station from which up a walk has to work."""
+    def fields(self, scenes: Sequence[Scene], *, rated: bool, lowest: int = 0) -> list[Field]:
+        """One field for each scene that has something to hold with.
+
+        `rated`: only what has a rating; `lowest`: station from which up a walk has to work.
+        """
         fields = [
             Field(
                 scene=scene,

@@ -12,8 +12,8 @@ from optimiser.site.model import Owned, Puller
 class Zone:
     """A stretch of the path on which the load does one thing on its way down.
 
-    `kind`: "runs" (it runs away unless it is held), "rests" (it stays until it is pushed) or "climbs"
-    (the way down rises here: it has to be hauled). `from_m` is its upper end, both as metres along
+    `kind`: "runs" (it runs away unless it is held), "rests" (it stays until it is pushed) or
+    "climbs" (the way down rises here: it has to be hauled). `from_m` is its upper end, both as metres along
     the path from its lower start. `force`: what holds it without a rig, N, at worst; `push`: what
     starts it, N, at worst; on a stretch that runs it may need that push where the ground drags more
     than surely.
@@ -100,10 +100,10 @@ class LoweringSetup:
 class Lowering:
     """How a load is let down its path.
 
-    `setups`: ways that do the whole of it with one reeving, best first; where there is none, `stages`
-    is the plan with the fewest stages, each from where the one before ends. `zones`: from the top
-    down. `proven`: the search finished, so nothing better exists in the stated space. `stuck_at`: how
-    far down any plan gets, m along the path, where nothing gets all the way.
+    `setups`: ways that do the whole of it with one reeving, best first; where there is none,
+    `stages` is the plan with the fewest stages, each from where the one before ends. `zones`: from
+    the top down. `proven`: the search finished, so nothing better exists in the stated space.
+    `stuck_at`: how far down any plan gets, m along the path, where nothing gets all the way.
     """
 
     setups: tuple[LoweringSetup, ...]
@@ -132,7 +132,9 @@ class Lowering:
     @property
     def feasible(self) -> bool:
         """Whether the way down is answered: held all along, or nothing needs holding."""
-        return not self.needs_hold or bool(self.setups) or bool(self.stages and self.stuck_at is None)
+        return (
+            not self.needs_hold or bool(self.setups) or bool(self.stages and self.stuck_at is None)
+        )
 
     def __iter__(self) -> Iterator[LoweringSetup]:
         return iter(self.setups)

@@ -41,7 +41,7 @@ class Candidate:
 
 
 def plan_stages(job: Job, scenes: Sequence[Scene]) -> Staged:
-    """The plan with the fewest stages; with unrated pieces only where rated ones do not get down."""
+    """The plan with the fewest stages; unrated pieces only where rated ones do not get down."""
     plan = _plan(job, scenes, rated=True)
     if plan.stuck_at is None or not job.clock.runs():
         return plan
@@ -134,9 +134,7 @@ def _candidates(job: Job, field: Field, first: int) -> list[Candidate]:
     return out
 
 
-def _pointwise(
-    field: Field, rated: LoweringEvaluation, free: LoweringEvaluation
-) -> np.ndarray:
+def _pointwise(field: Field, rated: LoweringEvaluation, free: LoweringEvaluation) -> np.ndarray:
     """(n, S) where a walk works, and hand, puller, rope and anchors stand it, piece by piece."""
     scene = field.scene
     shape = (len(rated.walks), len(scene.stations), len(scene.spots))
@@ -189,9 +187,7 @@ def _filling(job: Job, candidate: Candidate, end: int) -> Filled | None:
     return any_filling(found, job.order, field.floor)
 
 
-def _best(
-    job: Job, scenes: Sequence[Scene], end: int, top: int, *, rated: bool
-) -> Filled | None:
+def _best(job: Job, scenes: Sequence[Scene], end: int, top: int, *, rated: bool) -> Filled | None:
     """The best hold over one stage."""
     stretch = [s.with_stations(s.stations.pick(slice(end, top + 1))) for s in scenes]
     found = search(job, job.fields(stretch, rated=rated), 1, Tally())
@@ -226,8 +222,15 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
     owned = max((r.length or 0.0 for r in job.kit.ropes), default=0.0)
     for field in fields:
         loose = Field(
-            scene=field.scene, kit=field.kit, rules=field.rules, hand=field.hand, ends=field.ends,
-            sheaves=field.sheaves, floor=0.0, only_rated=False, lowest=field.lowest,
+            scene=field.scene,
+            kit=field.kit,
+            rules=field.rules,
+            hand=field.hand,
+            ends=field.ends,
+            sheaves=field.sheaves,
+            floor=0.0,
+            only_rated=False,
+            lowest=field.lowest,
         )
         for _, bound in loose.walks(lambda b: b.margin >= -1.0):
             rope_short = min(rope_short, float((bound.rope - owned).min()))

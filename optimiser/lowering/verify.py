@@ -6,6 +6,7 @@ answer does not bear it out, which would be a fault of this program.
 
 from collections import Counter
 from collections.abc import Iterator
+from itertools import pairwise
 from math import asin, dist, exp, hypot, pi, sqrt
 
 from catalogue.gear import Block
@@ -31,11 +32,13 @@ def faults(site: Site, setup: LoweringSetup) -> Iterator[str]:
     moments: dict[str, float] = {}
     for row in setup.profile:
         leg = _leg_of(site, row)
-        state = _State(site, setup, row, leg)
-        yield from state.faults()
-        line, out = max(line, state.line), max(out, state.length)
-        for name, demand in state.demands.items():
-            moments[name] = max(moments.get(name, 0.0), demand)
+        for share in _shares(setup):
+            state = _State(site, setup, row, leg, share)
+            yield from state.faults()
+            line = max(line, state.line)
+            out = max(out, state.length if share == 0.0 else 0.0)
+            for name, demand in state.demands.items():
+                moments[name] = max(moments.get(name, 0.0), demand)
     if abs(line - setup.line) > SLACK * max(line, 1.0):
         yield f"the line is told as {setup.line:.3f} N, worked out it is {line:.3f} N"
     if setup.turns:
@@ -47,11 +50,20 @@ def faults(site: Site, setup: LoweringSetup) -> Iterator[str]:
     girth = site.anchor(setup.walk[-1].name).girth or 0.0 if setup.turns else 0.0
     least = out + site.preferences.rope_spare + setup.turns * girth
     if least > setup.rope_needed + SLACK or setup.rope_needed > setup.rope_owned + SLACK:
-        yield f"rope: {least:.3f} m at least, told {setup.rope_needed:.3f} of {setup.rope_owned:.3f}"
+        told_rope = f"told {setup.rope_needed:.3f} of {setup.rope_owned:.3f} m"
+        yield f"rope: {least:.3f} m at least, {told_rope}"
     for name, demand in moments.items():
         anchor = site.anchor(name)
-        told = next((c for c in setup.components if c.item == name and c.unit == anchor.strength.unit
-                     and c.name == f"{name} ({anchor.kind})"), None)
+        told = next(
+            (
+                c
+                for c in setup.components
+                if c.item == name
+                and c.unit == anchor.strength.unit
+                and c.name == f"{name} ({anchor.kind})"
+            ),
+            None,
+        )
         if told is None:
             yield f"{name} carries load and is not listed"
             continue
@@ -64,15 +76,16 @@ def faults(site: Site, setup: LoweringSetup) -> Iterator[str]:
 def _gear(site: Site, setup: LoweringSetup) -> Iterator[str]:
     """Nothing is used more often than it is owned; every turn of the rope has its sheave."""
     owned = {piece.name: piece.count for piece in site.gear}
-    used = Counter(
-        piece.item for piece in setup.gear if piece.role not in ("end", "tie", "turns")
-    )
+    used = Counter(piece.item for piece in setup.gear if piece.role not in ("end", "tie", "turns"))
     for item, count in used.items():
         if count > owned.get(item, 0):
             yield f"{item} is used {count} times, owned {owned.get(item, 0)}"
     kinds = {piece.name: piece.gear for piece in site.gear}
     sheaves = {
-        node: kinds[piece.item] for piece in setup.gear if piece.role == "block" for node in piece.nodes
+        node: kinds[piece.item]
+        for piece in setup.gear
+        if piece.role == "block"
+        for node in piece.nodes
     }
     for node, eta in enumerate(setup.etas, start=1):
         block = sheaves.get(node)
@@ -88,6 +101,11 @@ def _pieces(site: Site, setup: LoweringSetup) -> Iterator[str]:
     least = min(piece.margin for piece in setup.components)
     if abs(least - setup.margin) > SLACK:
         yield f"the margin is told as {setup.margin:.4f}, the weakest piece has {least:.4f}"
+
+
+def _shares(setup: LoweringSetup) -> tuple[float, ...]:
+    """How far along its run a puller that holds is looked at: near end, middle and far end."""
+    return (0.0, 0.5, 1.0) if setup.holder is not None and setup.holder.run > 0.0 else (0.0,)
 
 
 def _lever(site: Site, place: Place) -> float:
@@ -111,9 +129,14 @@ class _State:
     """Forces with the load at one place, worked out twice: sheaves as rated, sheaves free."""
 
     def __init__(
-        self, site: Site, setup: LoweringSetup, row: HoldRow, on: tuple[Leg, float]
+        self,
+        site: Site,
+        setup: LoweringSetup,
+        row: HoldRow,
+        on: tuple[Leg, float],
+        share: float,
     ) -> None:
-        self.site, self.setup, self.row = site, setup, row
+        self.site, self.setup, self.row, self.share = site, setup, row, share
         leg, along = on
         length = dist(leg.start, leg.end)
         t = _scale(_minus(leg.end, leg.start), 1.0 / length)
@@ -125,10 +148,9 @@ class _State:
         hitch = _plus(here, _plus(_scale(t, hold.ahead), _scale(b, hold.left)))
         hitch = (hitch[0], hitch[1], hitch[2] + hold.height)
         spots = [self._place(place, hitch) for place in setup.walk]
-        self.length = sum(dist(one, other) for one, other in zip(spots, spots[1:], strict=False))
+        self.length = sum(dist(one, other) for one, other in pairwise(spots))
         self.ways = [
-            _scale(_minus(other, one), 1.0 / dist(one, other))
-            for one, other in zip(spots, spots[1:], strict=False)
+            _scale(_minus(other, one), 1.0 / dist(one, other)) for one, other in pairwise(spots)
         ]
         self.spots = spots
         weight = site.load.weight * leg.apparent
@@ -138,8 +160,10 @@ class _State:
         self.low, self.axes = leg.resistance_low, (t, b, n)
         self.stepped = leg.step > 0.0 and along < 1e-7
         self.weight, self.level = weight, n[2]
-        self.tensions = [self._tensions([1.0 / eta for eta in setup.etas]),
-                         self._tensions([1.0] * len(setup.etas))]
+        self.tensions = [
+            self._tensions([1.0 / eta for eta in setup.etas]),
+            self._tensions([1.0] * len(setup.etas)),
+        ]
         self.pulls = [self._pull(taus) for taus in self.tensions]
         self.line = max(self.pulls) if not self.stepped else max(*self.pulls, row.line)
         self.demands = self._demands()
@@ -152,7 +176,7 @@ class _State:
             return (x, y, z + place.height)
         puller = self.setup.holder
         assert puller is not None
-        x, y, z = puller.position
+        x, y, z = _plus(puller.position, _scale(puller.heading, self.share * puller.run))
         return (x, y, z + puller.height)
 
     def _tensions(self, steps: list[float]) -> list[float]:
@@ -216,7 +240,7 @@ class _State:
             if pull > 0.0 and abs(_dot(force, b)) > limit * _dot(force, t) * (1.0 + SLACK):
                 yield f"{at} the side pull is beyond {limit:g}"
         posts = [*self.site.obstacles, *self._trunks()]
-        for k, (one, other) in enumerate(zip(self.spots, self.spots[1:], strict=False)):
+        for k, (one, other) in enumerate(pairwise(self.spots)):
             own = {self.setup.walk[k].name, self.setup.walk[k + 1].name}
             if self.setup.holder is not None and self.setup.holder.anchor is not None:
                 own.add(self.setup.holder.anchor)

@@ -110,8 +110,9 @@ class Field:
         if not self.rules.backward:
             free = free & ((self.scene.forward > 0.0) | (self.running <= 0.0))
         out = free[:, self.lowest :].all(axis=1)
-        out[0] = False
-        return np.asarray(out)
+        free_of = np.asarray(out, dtype=bool)
+        free_of[0] = False
+        return free_of
 
     @cached_property
     def hops(self) -> Mask:
@@ -126,13 +127,13 @@ class Field:
     def best_gain(self) -> Array:
         """(S,) the most that one more part of line can hold per unit of its tension."""
         able = self.from_load & (self.usable | np.isin(np.arange(len(self.usable)), self.ends))
-        return np.maximum(self.gain[able], 0.0).max(axis=0, initial=0.0)
+        return np.asarray(np.maximum(self.gain[able], 0.0).max(axis=0, initial=0.0))
 
     @cached_property
     def nearest(self) -> Array:
         """(S,) m from the load to the nearest usable place."""
         able = self.from_load & self.usable
-        return np.nan_to_num(self.scene.length)[able].min(axis=0, initial=np.inf)
+        return np.asarray(np.nan_to_num(self.scene.length)[able].min(axis=0, initial=np.inf))
 
     @cached_property
     def ratio(self) -> float:
@@ -152,8 +153,8 @@ class Field:
         self, hopeful: Callable[[Bound], Mask], *, least: int = 0, most: int = 99
     ) -> Iterator[tuple[Numbers, Bound]]:
         """Complete walks (n, m + 2) from the standing end to the held one with their bounds, of
-        `least` to `most` sheaves; whatever is not `hopeful` is left out together with all that grows
-        from it."""
+        `least` to `most` sheaves; whatever is not `hopeful` is left out with all that grows from
+        it."""
         stack = [np.array(self.ends, dtype=np.int64)[:, None]]
         while stack:
             paths = stack.pop()
@@ -231,7 +232,9 @@ class Field:
             more = self.sheaves - (count - 1) + 1
             gain = gain + more * self.best_gain[self.lowest :]
             last = paths[:, -1]
-            length = length + np.where((last == 0)[:, None], self.nearest[self.lowest :], reach[last])
+            length = length + np.where(
+                (last == 0)[:, None], self.nearest[self.lowest :], reach[last]
+            )
         live = running > 0.0
         line = np.zeros(n)
         if live.any():

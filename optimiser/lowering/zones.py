@@ -26,7 +26,7 @@ def zones(scene: Scene) -> tuple[Zone, ...]:
     st = scene.stations
     force, push = runs(scene), pushes(st)
     kinds = np.where(force > 0.0, "runs", np.where(st.slope_sin < 0.0, "climbs", "rests"))
-    out = []
+    out: list[Zone] = []
     down = list(range(len(st)))[::-1]
     for kind, group in groupby(down, key=lambda i: str(kinds[i])):
         some = list(group)
@@ -44,11 +44,10 @@ def zones(scene: Scene) -> tuple[Zone, ...]:
 
 
 def held_stretch(scene: Scene) -> slice | None:
-    """The stations between the first and the last place where the load runs, with the one before it;
-    None where it runs nowhere. Outside of it a line has nothing to hold."""
+    """The stations between the first and the last place where the load runs, with the next ones on
+    either side; None where it runs nowhere. Outside of them a line has nothing to hold."""
     live = np.flatnonzero(runs(scene) > 0.0)
     if not len(live):
         return None
     top = min(int(live[-1]) + 1, len(scene.stations) - 1)
-    # A lip in the ground is held too: the wheels drop over it.
-    return slice(int(live[0]), top + 1)
+    return slice(max(int(live[0]) - 1, 0), top + 1)

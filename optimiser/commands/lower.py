@@ -1,0 +1,140 @@
+"""`bankhaul lower`: the way back down, held."""
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from optimiser.commands.options import (
+    CORNERS,
+    form_option,
+    load_site,
+    rules_named,
+    site_argument,
+    tell,
+)
+
+if TYPE_CHECKING:
+    from optimiser.lowering import Lowering, LoweringSetup
+    from optimiser.site.document import Corner
+
+
+def _force(_ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
+    """A force with its unit, N."""
+    from shared.units import Dimension, parse
+
+    if text is None:
+        return None
+    try:
+        interval = parse(text, Dimension.FORCE)
+        if not interval.certain or interval.stated <= 0.0:
+            raise ValueError(f"expected one force above 0, got '{text}'")
+    except ValueError as error:
+        raise click.BadParameter(str(error), param=param) from error
+    return interval.stated
+
+
+@click.command("lower")
+@site_argument
+@click.option(
+    "--top",
+    type=click.IntRange(min=1),
+    default=5,
+    show_default=True,
+    metavar="N",
+    help="How many holds to list.",
+)
+@click.option(
+    "--show",
+    "number",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Explain hold (or stage) number N: gear, forces, cautions.",
+)
+@click.option(
+    "--hold",
+    callback=_force,
+    metavar="FORCE",
+    help='What the hand on the rope is asked for at most, such as "150 N".',
+)
+@click.option(
+    "--most-sheaves",
+    type=click.IntRange(min=0, max=12),
+    metavar="N",
+    help="The most sheaves in a hold; 3 if left out. Turns hold more than sheaves do.",
+)
+@click.option(
+    "--without-rule",
+    "without",
+    callback=lambda _ctx, _param, words: rules_named(words),
+    multiple=True,
+    metavar="NAME",
+    help="Switch a rule of the search off (may be repeated); see rank --rules.",
+)
+@click.option(
+    "--time-limit",
+    type=click.FloatRange(min=0.0, min_open=True),
+    metavar="SECONDS",
+    help="Stop searching after this time; the list then is not proven.",
+)
+@click.option(
+    "--guesses",
+    type=click.Choice(CORNERS),
+    default="worst",
+    show_default=True,
+    help="Which end of every range in the site to plan for.",
+)
+@form_option
+@click.pass_context
+def command(
+    ctx: click.Context,
+    site: str | None,
+    top: int,
+    number: int | None,
+    hold: float | None,
+    most_sheaves: int | None,
+    without: tuple[str, ...],
+    time_limit: float | None,
+    guesses: "Corner",
+    form: str,
+) -> None:
+    """Let the load down again, from the end of the path to its start.
+
+    Says where it runs away and where it needs a push, how the rope holds it, how many turns round
+    which tree, what the hand feels, and the stages where one hold does not do.
+
+    Example: bankhaul lower site.toml --hold "150 N" --show 1
+    """
+    from optimiser.lowering import lower
+    from optimiser.lowering.tables import lowering_json, report, setup_json, setup_report
+    from shared.progress import Progress
+
+    loaded = load_site(site, guesses)
+    system = loaded.preferences.units
+    with Progress() as progress:
+        answer = lower(
+            loaded,
+            top=max(top, number or 0),
+            hold=hold,
+            most_sheaves=most_sheaves,
+            rules=loaded.preferences.rules - frozenset(without) if without else None,
+            time_limit=time_limit,
+            progress=progress,
+        )
+    if number is not None and (answer.setups or answer.stages):
+        setup = _numbered(answer, number)
+        data: Any = setup_json(setup, full=True) if form == "json" else None
+        tell(setup_report(loaded, setup), form, system, data)
+    else:
+        data = lowering_json(answer) if form == "json" else None
+        tell(report(loaded, answer, guesses), form, system, data)
+    if not answer.feasible:
+        ctx.exit(3)
+
+
+def _numbered(answer: "Lowering", number: int) -> "LoweringSetup":
+    """Hold or stage of that number. Raises click.BadParameter."""
+    listed = answer.setups or answer.stages
+    if number > len(listed):
+        what = "holds" if answer.setups else "stages"
+        raise click.BadParameter(f"there are {len(listed)} {what}", param_hint="--show")
+    return listed[number - 1]
