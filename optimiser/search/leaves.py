@@ -3,6 +3,7 @@
 A walk is dismissed as soon as a bound on it cannot reach the list; what is left is filled with gear.
 """
 
+import heapq
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
@@ -13,7 +14,8 @@ import numpy.typing as npt
 from catalogue.gear import Block, Rope
 from optimiser import travel
 from optimiser.evaluate import Evaluation, in_chunks
-from optimiser.gear import assign, quick
+from optimiser.gear import assign, fill
+from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, capacity, rope_capacity
 from optimiser.gear.slots import RigRow, Variant
 from optimiser.keys import Key, Order
@@ -26,7 +28,7 @@ from optimiser.search.tables import Tables
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.int64]
 JOINT = 12
-"""Variants the constraint solver looks at together."""
+"""Most variants of one setup that the constraint solver looks at together in the end."""
 
 
 @dataclass
@@ -146,34 +148,54 @@ class Confirmer:
         held = self.board.best_of(identity)
         if held is not None and not bound.hopeful(self.order, held.sort, self.tables.floor)[0]:
             return
-        ahead = []
+        # Variants by what they could be at best; each is filled at its best band, or falls a band.
+        ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
         for variant in variants(row, self.kit):
             if not self.order.allows(variant.resets, variant.rope_needed):
                 continue
-            loose = quick.loose_margin(variant)
+            loose = fill.loose_margin(variant)
             if loose >= self.tables.floor:
-                key = Key.of(variant, loose, self.order)
-                ahead.append((self.order.sortable(key), -loose, len(ahead), variant))
-        ahead.sort(key=lambda entry: entry[:3])
+                heapq.heappush(ahead, (self._sort(variant, loose), len(ahead), loose, variant))
         while ahead:
-            sort, negative, _, variant = ahead[0]
+            sort, number, reachable, variant = heapq.heappop(ahead)
             held = self.board.best_of(identity)
             if self.board.limit is not None and sort > self.board.limit:
                 return
             if held is not None and sort > held.sort:
                 return
-            band_edge = min(self.order.band_of(-negative) * self.order.band, -negative)
-            filled = quick.fill(variant, max(band_edge - 1e-12, self.tables.floor))
+            band = self.order.band_of(reachable)
+            edge = max(min(band * self.order.band, reachable), self.tables.floor)
+            filled = self._fill(variant, edge - 1e-12)
             if filled is not None:
                 self.board.offer(identity, Key.of(variant, filled.margin, self.order), filled)
+                self._as_good(identity, ahead)
                 break
-            together = [entry[3] for entry in ahead[:JOINT]]
-            self.tally.solver_calls += 1
-            best = assign.best(together, self.order, floor_margin=self.tables.floor)
-            if best is not None:
-                self.board.offer(identity, Key.of(best.variant, best.margin, self.order), best)
-            ahead = ahead[JOINT:]
+            lower = band * self.order.band - 1e-6
+            if lower >= self.tables.floor:
+                heapq.heappush(ahead, (self._sort(variant, lower), number, lower, variant))
         self.seen.add(mark)
+
+    def _as_good(
+        self,
+        identity: tuple[object, ...],
+        ahead: list[tuple[tuple[float, ...], int, float, Variant]],
+    ) -> None:
+        """Keep the variants that may be as good by the order: in the end the greatest margin counts."""
+        held = self.board.best_of(identity)
+        assert held is not None
+        for sort, _, _, variant in ahead:
+            if sort <= held.sort:
+                self.board.rival(identity, variant)
+
+    def _sort(self, variant: Variant, margin: float) -> tuple[float, ...]:
+        return self.order.sortable(Key.of(variant, margin, self.order))
+
+    def _fill(self, variant: Variant, least: float) -> Filled | None:
+        try:
+            return fill.fill(variant, least)
+        except fill.Undecided:
+            self.tally.solver_calls += 1
+            return assign.best([variant], self.order, floor_margin=least)
 
 
 def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:

@@ -1,0 +1,327 @@
+"""Fills a variant's slots: the search's everyday tool.
+
+For a given least ratio it finds a filling or shows that there is none. Straps, blocks and shackles are
+each a matching of slots to kinds with counts; they meet only where a shackle must go through a block's
+eye and where everything between load and anchor must fit. A filling that satisfies all is returned; if
+even the loosened question (each kind by itself) has none, there is none; what lies between is
+`Undecided` and goes to the constraint solver.
+"""
+
+from collections.abc import Callable, Sequence
+
+from catalogue.gear import Block, Shackle
+from optimiser.gear.assign import Filled, bridle_shackles, shackle_ratio
+from optimiser.gear.kit import Hanging
+from optimiser.gear.slots import END_LENGTH, BlockOption, Variant
+from optimiser.site.model import Owned
+
+MOST_TRIALS = 2000
+"""Trials of a cover by blocks of several sheaves before the solver is asked."""
+Wanted = tuple[tuple[int, ...], int, float | None]
+"""A shackle that is needed: the nodes it serves, their place, and the eye it must go through."""
+Stock = dict[str, int]
+
+
+class Undecided(Exception):  # noqa: N818 - not an error: the question goes to the solver
+    """Neither a filling nor its absence was shown."""
+
+
+def loose_margin(variant: Variant) -> float:
+    """An upper bound on the margin: every slot takes the best piece that fits it, counts ignored; 0
+    where a slot can be filled by nothing."""
+    out = variant.fixed_margin
+    for nodes in variant.row.groups.values():
+        for node in nodes:
+            out = min(out, max((o.ratio for o in variant.block_options if node in o.nodes), default=0.0))
+    for place in variant.strap_places:
+        out = min(out, max((r for _, r in variant.strap_options(place)), default=0.0))
+    for nodes, place in variant.end_shackles:
+        fit = (p for p in variant.kit.shackles if variant.shackle_fits(p, place, None))
+        out = min(out, max((variant.shackle_ratio(p, nodes) for p in fit), default=0.0))
+    for _, demand in variant.bridle_legs:
+        out = min(out, max((r for _, r in variant.leg_options(demand)), default=0.0))
+    return out
+
+
+def fill(variant: Variant, least: float) -> Filled | None:
+    """A filling in which every ratio is at least `least`, or None where there is none. Undecided where
+    this way cannot tell."""
+    if variant.fixed_margin < least:
+        return None
+    straps = _straps(variant, least, short=False)
+    if straps is None:
+        return None
+    options = [o for o in variant.block_options if o.ratio >= least]
+    if _blocks(variant, options) is None or not _could_have_room(variant, least, options):
+        return None
+    legs: tuple[Owned, ...] = ()
+    if variant.bridle_legs:
+        found = _legs(variant, least, straps)
+        if found is None:
+            raise Undecided
+        legs = found
+    for short in (False, True):
+        filled = _one_way(variant, least, options, legs, short=short)
+        if filled is not None:
+            return filled
+    if not _loosely_shackled(variant, least, options):
+        return None
+    raise Undecided
+
+
+def _one_way(
+    variant: Variant, least: float, options: list[BlockOption], legs: tuple[Owned, ...], *, short: bool
+) -> Filled | None:
+    """One filling: the weakest pieces that will do, or (`short`) wide eyes and short pieces first."""
+    if legs and short:
+        return None
+    straps = _straps(variant, least, short=short)
+    order = (_by_width if short else _by_strength)(options)
+    blocks = _blocks(variant, order)
+    if straps is None or blocks is None:
+        return None
+    shackles = _match_shackles(variant, least, _wanted(variant, blocks), short=short)
+    if shackles is None:
+        return None
+    filled = Filled(variant, blocks, straps, shackles, legs)
+    return filled if has_room(filled) else None
+
+
+# ---- matchings ------------------------------------------------------------------------------------
+
+
+def match(slots: Sequence[Sequence[Owned]], used: Stock | None = None) -> list[int] | None:
+    """For each slot the index of one of its pieces, no piece more often than it is owned; None where
+    there is no such choice. Earlier pieces of a slot are preferred (augmenting paths)."""
+    stock: dict[str, int] = {}
+    for pieces in slots:
+        for piece in pieces:
+            stock[piece.name] = piece.count - (used or {}).get(piece.name, 0)
+    holders: dict[str, list[int]] = {name: [] for name in stock}
+    chosen = [-1] * len(slots)
+
+    def place(slot: int, seen: set[str]) -> bool:
+        for index, piece in enumerate(slots[slot]):
+            name = piece.name
+            if name in seen:
+                continue
+            seen.add(name)
+            if len(holders[name]) < stock[name]:
+                holders[name].append(slot)
+                chosen[slot] = index
+                return True
+            for other in holders[name]:
+                if place(other, seen):
+                    # `other` has moved on to another piece.
+                    holders[name].remove(other)
+                    holders[name].append(slot)
+                    chosen[slot] = index
+                    return True
+        return False
+
+    for slot in sorted(range(len(slots)), key=lambda i: (len(slots[i]), i)):
+        if not place(slot, set()):
+            return None
+    return chosen
+
+
+def _straps(variant: Variant, least: float, *, short: bool) -> dict[int, Hanging] | None:
+    slots: list[list[Hanging]] = []
+    for place in variant.strap_places:
+        able = [(r, h) for h, r in variant.strap_options(place) if r >= least]
+        able.sort(key=lambda e: (e[1].standoff, e[0], e[1].piece.name) if short else (e[0], e[1].standoff, e[1].piece.name))
+        slots.append([h for _, h in able])
+    chosen = match([[h.piece for h in slot] for slot in slots])
+    if chosen is None:
+        return None
+    return {place: slots[i][chosen[i]] for i, place in enumerate(variant.strap_places)}
+
+
+def _by_strength(options: list[BlockOption]) -> list[BlockOption]:
+    return sorted(
+        options, key=lambda o: (-len(o.nodes), _sheaves(o.piece) - len(o.nodes), o.ratio, o.piece.name)
+    )
+
+
+def _by_width(options: list[BlockOption]) -> list[BlockOption]:
+    def eye(option: BlockOption) -> float:
+        block = option.piece.gear
+        assert isinstance(block, Block)
+        return 1.0 if block.eye is None else block.eye
+
+    return sorted(options, key=lambda o: (-len(o.nodes), -eye(o), _long(o.piece), o.piece.name))
+
+
+def _blocks(variant: Variant, options: list[BlockOption]) -> tuple[BlockOption, ...] | None:
+    nodes = sorted(n for group in variant.row.groups.values() for n in group)
+    if not variant.kit.many_sheaved:
+        slots = [[o for o in options if o.nodes == (node,)] for node in nodes]
+        chosen = match([[o.piece for o in slot] for slot in slots])
+        return None if chosen is None else tuple(s[i] for s, i in zip(slots, chosen, strict=True))
+    trials = [0]
+    found = _cover(frozenset(nodes), options, {}, trials)
+    return None if found is None else tuple(sorted(found, key=lambda o: o.nodes))
+
+
+def _cover(
+    left: frozenset[int], options: list[BlockOption], used: Stock, trials: list[int]
+) -> list[BlockOption] | None:
+    """Blocks of any number of sheaves for all nodes left, by trial."""
+    if not left:
+        return []
+    node = min(left, key=lambda n: (sum(n in o.nodes for o in options), n))
+    for option in options:
+        if node not in option.nodes or not left.issuperset(option.nodes):
+            continue
+        if used.get(option.piece.name, 0) >= option.piece.count:
+            continue
+        trials[0] += 1
+        if trials[0] > MOST_TRIALS:
+            raise Undecided
+        used[option.piece.name] = used.get(option.piece.name, 0) + 1
+        rest = _cover(left.difference(option.nodes), options, used, trials)
+        if rest is not None:
+            return [option, *rest]
+        used[option.piece.name] -= 1
+    return None
+
+
+def _wanted(variant: Variant, blocks: Sequence[BlockOption]) -> list[Wanted]:
+    wanted: list[Wanted] = []
+    for option in blocks:
+        block = option.piece.gear
+        assert isinstance(block, Block)
+        if block.eye is not None:
+            wanted.append((option.nodes, option.place, block.eye))
+    wanted += [(nodes, place, None) for nodes, place in variant.end_shackles]
+    wanted += [(nodes, BRIDLE, eye) for nodes, eye in bridle_shackles(variant)]
+    return wanted
+
+
+BRIDLE = -1
+"""Stands for the place of a bridle's shackle: a hitch of its own."""
+
+
+def _match_shackles(
+    variant: Variant, least: float, wanted: list[Wanted], *, short: bool
+) -> dict[tuple[int, ...], Owned] | None:
+    def order(ratio: float, piece: Owned) -> tuple[float, float, str]:
+        return (_long(piece), ratio, piece.name) if short else (ratio, _long(piece), piece.name)
+
+    slots = [_able(variant, least, w, order) for w in wanted]
+    chosen = match(slots)
+    if chosen is None:
+        return None
+    return {w[0]: slots[i][chosen[i]] for i, w in enumerate(wanted)}
+
+
+def _able(
+    variant: Variant, least: float, wanted: Wanted, order: Callable[[float, Owned], tuple[float, float, str]]
+) -> list[Owned]:
+    nodes, place, eye = wanted
+    able = []
+    for piece in variant.kit.shackles:
+        if place == BRIDLE:
+            fits = eye is None or _pin(piece) <= eye + 1e-9
+        else:
+            fits = variant.shackle_fits(piece, place, eye)
+        if fits:
+            ratio = shackle_ratio(variant, piece, nodes)
+            if ratio >= least:
+                able.append((order(ratio, piece), piece))
+    able.sort(key=lambda e: e[0])
+    return [p for _, p in able]
+
+
+def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]) -> bool:
+    """Whether shackles suffice when every block has the widest eye it could have. Only told where each
+    node has a block of its own; else taken to be so."""
+    if variant.kit.many_sheaved:
+        return True
+    wanted: list[Wanted] = [(nodes, place, None) for nodes, place in variant.end_shackles]
+    for place, nodes in variant.row.groups.items():
+        for node in nodes:
+            eyes = [o.piece.gear.eye for o in options if o.nodes == (node,) and isinstance(o.piece.gear, Block)]
+            known = [eye for eye in eyes if eye is not None]
+            if len(known) == len(eyes):
+                wanted.append(((node,), place, max(known)))
+    return _match_shackles(variant, least, wanted, short=False) is not None
+
+
+def _legs(variant: Variant, least: float, straps: dict[int, Hanging]) -> tuple[Owned, ...] | None:
+    """Two equal legs beside the straps already chosen."""
+    used: Stock = {}
+    for hanging in straps.values():
+        used[hanging.piece.name] = used.get(hanging.piece.name, 0) + 1
+    worst = max(demand for _, demand in variant.bridle_legs)
+    able = sorted(((r, p.name, p) for p, r in variant.leg_options(worst) if r >= least), key=lambda e: e[:2])
+    for _, name, piece in able:
+        if used.get(name, 0) + 2 <= piece.count:
+            return (piece, piece)
+    return None
+
+
+# ---- room -----------------------------------------------------------------------------------------
+
+
+def has_room(filled: Filled) -> bool:
+    """Whether all that hangs at the two ends of each segment fits into its shortest length."""
+    return all(
+        hardware(filled, before) + hardware(filled, after) <= least + 1e-7
+        for _, before, after, least in filled.variant.room()
+    )
+
+
+def _could_have_room(variant: Variant, least: float, options: list[BlockOption]) -> bool:
+    """Whether the shortest pieces for each slot, counts ignored, would fit into every segment."""
+    standoff = {
+        place: min((h.standoff for h, r in variant.strap_options(place) if r >= least), default=0.0)
+        for place in variant.strap_places
+    }
+    shackle = min((_long(p) for p in variant.kit.shackles), default=0.0)
+
+    def shortest(node: int) -> float:
+        if node == variant.row.sheaves + 1:
+            return 0.0
+        total = standoff.get(variant.row.numbers[node], 0.0)
+        if node == 0:
+            return total + END_LENGTH + (shackle if any(0 in nodes for nodes, _ in variant.end_shackles) else 0.0)
+        takes = [_long(o.piece) + (shackle if _eyed(o.piece) else 0.0) for o in options if node in o.nodes]
+        return total + min(takes, default=0.0)
+
+    return all(
+        shortest(before) + shortest(after) <= least_room + 1e-7
+        for _, before, after, least_room in variant.room()
+    )
+
+
+def hardware(filled: Filled, node: int) -> float:
+    """Length of all that hangs between a node's place and its rope, m."""
+    v = filled.variant
+    if node == v.row.sheaves + 1:
+        return 0.0
+    place = v.row.numbers[node]
+    total = filled.straps[place].standoff if place in filled.straps else 0.0
+    total += sum(_long(o.piece) for o in filled.blocks if node in o.nodes)
+    total += sum(_long(piece) for nodes, piece in filled.shackles.items() if node in nodes)
+    return total + (END_LENGTH if node == 0 else 0.0)
+
+
+def _sheaves(piece: Owned) -> int:
+    assert isinstance(piece.gear, Block)
+    return piece.gear.sheaves
+
+
+def _long(piece: Owned) -> float:
+    assert isinstance(piece.gear, Block | Shackle)
+    return piece.gear.length
+
+
+def _eyed(piece: Owned) -> bool:
+    assert isinstance(piece.gear, Block)
+    return piece.gear.eye is not None
+
+
+def _pin(piece: Owned) -> float:
+    assert isinstance(piece.gear, Shackle)
+    return piece.gear.pin_diameter
