@@ -33,5 +33,6 @@ def build_site(document: SiteDocument, corner: Corner) -> tuple[Site | None, lis
         gear=tuple(piece.owned(corner) for piece in document.gear),
         preferences=document.preferences.preferences(),
         guesses=tuple(guesses(document)),
+        lever=None if document.lever is None else document.lever.job(corner),
     )
     return site, []

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from catalogue.gear import AnyGear, Condition, Termination
 from catalogue.ground import Motion
+from optimiser.site.lever import LeverJob
 
 Vec = tuple[float, float, float]
 
@@ -241,6 +242,7 @@ class Site:
     gear: tuple[Owned, ...]
     preferences: Preferences
     guesses: tuple[Guess, ...] = field(default=())
+    lever: LeverJob | None = None
 
     def anchor(self, name: str) -> Anchor:
         """The anchor of that name; KeyError where there is none."""

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from optimiser.site.document.anchors import AnchorPart, ObstaclePart, TreePart
 from optimiser.site.document.gear import AnyPiece
+from optimiser.site.document.lever import LeverPart
 from optimiser.site.document.load import LoadPart
 from optimiser.site.document.part import Part, Title
 from optimiser.site.document.path import Path
@@ -32,6 +33,8 @@ class SiteDocument(Part):
     """What pulls; several may be tried."""
     gear: Annotated[list[AnyPiece], Field(min_length=1, max_length=300)]
     """The gear owned."""
+    lever: LeverPart | None = None
+    """Raising the load corner by corner (`bankhaul lever`)."""
     preferences: PreferencesPart = PreferencesPart()
     """What you want of the answer."""
 
