@@ -29,18 +29,32 @@ class Undecided(Exception):  # noqa: N818 - not an error: the question goes to t
 def loose_margin(variant: Variant) -> float:
     """An upper bound on the margin: every slot takes the best piece that fits it, counts ignored; 0
     where a slot can be filled by nothing."""
-    out = variant.fixed_margin
-    for nodes in variant.row.groups.values():
-        for node in nodes:
-            out = min(out, max((o.ratio for o in variant.block_options if node in o.nodes), default=0.0))
+    row, kit = variant.row, variant.kit
+    out = min(
+        variant.fixed_margin,
+        row.once(("best blocks", variant.rope.name, id(kit)), lambda: _best_blocks(variant)),
+    )
     for place in variant.strap_places:
-        out = min(out, max((r for _, r in variant.strap_options(place)), default=0.0))
+        best = row.once(
+            ("best strap", place, id(kit)),
+            lambda p=place: max((r for _, r in variant.strap_options(p)), default=0.0),  # type: ignore[misc]
+        )
+        out = min(out, best)
     for nodes, place in variant.end_shackles:
         fit = (p for p in variant.kit.shackles if variant.shackle_fits(p, place, None))
         out = min(out, max((variant.shackle_ratio(p, nodes) for p in fit), default=0.0))
     for _, demand in variant.bridle_legs:
         out = min(out, max((r for _, r in variant.leg_options(demand)), default=0.0))
     return out
+
+
+def _best_blocks(variant: Variant) -> float:
+    """The least, over the nodes, of the best block's ratio there."""
+    best = {node: 0.0 for nodes in variant.row.groups.values() for node in nodes}
+    for option in variant.block_options:
+        for node in option.nodes:
+            best[node] = max(best[node], option.ratio)
+    return min(best.values(), default=float("inf"))
 
 
 def fill(variant: Variant, least: float) -> Filled | None:

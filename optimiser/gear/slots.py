@@ -4,9 +4,10 @@ Demands are the worst over all states (stations and spots of the puller), times 
 the puller; the puller itself is held against its pull alone.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -19,6 +20,7 @@ from optimiser.scene import Scene
 from optimiser.site.model import Owned
 
 Array = npt.NDArray[np.float64]
+T = TypeVar("T")
 END_LENGTH = 0.2
 """m from the bearing point of an end to where the plain rope begins: a bowline's loop or a thimble
 (project choice)."""
@@ -77,14 +79,34 @@ class RigRow:
         ev = self.evaluation
         return Peak(worst, float(self.scene.stations.at[ev.states.station[state]]))
 
+    @cached_property
+    def _known(self) -> dict[Any, Any]:
+        """What has been worked out for this row before: many variants ask for the same."""
+        return {}
+
     def joint(self, nodes: tuple[int, ...]) -> Peak:
         """Worst force of the rope on some nodes together, N, with the dynamic factor."""
-        total = self.forces[list(nodes)].sum(axis=0)
-        return self.peak(np.sqrt((total**2).sum(axis=0)) * self.dynamic)
+        found = self._known.get(nodes)
+        if found is None:
+            total = self.forces[list(nodes)].sum(axis=0)
+            found = self.peak(np.sqrt((total**2).sum(axis=0)) * self.dynamic)
+            self._known[nodes] = found
+        return found  # type: ignore[no-any-return]
 
     def tension(self, segment: int) -> Peak:
         """Worst tension of a segment, N, with the dynamic factor."""
-        return self.peak(float(self.evaluation.tau[segment, self.index]) * self.pull * self.dynamic)
+        found = self._known.get(segment)
+        if found is None:
+            tau = float(self.evaluation.tau[segment, self.index])
+            found = Peak(tau * self.hauling.value * self.dynamic, self.hauling.at)
+            self._known[segment] = found
+        return found  # type: ignore[no-any-return]
+
+    def once(self, key: tuple[Any, ...], work: Callable[[], T]) -> T:
+        """The result of `work`, done once for this row under this key."""
+        if key not in self._known:
+            self._known[key] = work()
+        return self._known[key]  # type: ignore[no-any-return]
 
     @cached_property
     def hauling(self) -> Peak:
@@ -252,6 +274,9 @@ class Variant:
 
     def strap_options(self, place: int) -> list[tuple[Hanging, float]]:
         """Straps and chains for an anchor place with capacity / demand."""
+        return self.row.once(("straps", place, id(self.kit)), lambda: self._strap_options(place))
+
+    def _strap_options(self, place: int) -> list[tuple[Hanging, float]]:
         scene = self.row.scene
         anchor = scene.site.anchors[int(scene.anchor_of[place])]
         demand = self.row.joint(self.row.anchored[place]).value
@@ -260,6 +285,9 @@ class Variant:
     @cached_property
     def block_options(self) -> tuple[BlockOption, ...]:
         """Every block for every choice of nodes at a place that may hang on it."""
+        return self.row.once(("blocks", self.rope.name, id(self.kit)), self._block_options)
+
+    def _block_options(self) -> tuple[BlockOption, ...]:
         rope = self.rope.gear
         assert isinstance(rope, Rope)
         out = []

@@ -200,7 +200,7 @@ class Grower:
 
     def _tau(self, depth: int) -> float:
         """Most tension / pull in the segment beyond the place at this depth."""
-        return float(self.t.eta_best**depth)
+        return float(self.t.tau_most[depth])
 
     def _tau_low(self, depth: int) -> float:
         return float(self.t.eta_worst**depth)
@@ -285,11 +285,18 @@ class Grower:
     def _with_load_block(self, here: Partial, index: Numbers, place: Numbers) -> Array:
         """Use after the block on the load is known to turn towards `place`."""
         used = here.used[index]
-        if self.t.kit.many_sheaved or not np.isfinite(self.t.block_limit):
+        if not np.isfinite(self.t.block_limit):
             return used
         before = self._before(here)[index]
-        cosine = np.einsum("nkc,nkc->nk", self._toward[before], self._toward[place])
-        force = self._tau_low(here.depth - 1) * self._least_joint(cosine)
+        if self.t.kit.many_sheaved:
+            if self.t.rules.backward:
+                return used
+            # Several nodes may hang on one block: what each adds in the direction of travel counts.
+            ahead = self.t.scene.forward[:, self.t.stations]
+            force = ahead[before] + self.t.eta_worst * ahead[place]
+        else:
+            force = self._least_joint(np.einsum("nkc,nkc->nk", self._toward[before], self._toward[place]))
+        force = self._tau_low(here.depth - 1) * force
         return np.maximum(used, force * self._dynamic / max(self.t.block_limit, 1e-9))
 
     def _with_anchor_block(self, here: Partial, *, to_load: bool, nexts: Numbers | None) -> Array:
@@ -369,9 +376,8 @@ class Grower:
             rope = rope + np.where(last == 0, nearest, t.first_length[last])
         with np.errstate(divide="ignore", invalid="ignore"):
             margin = (gained / (t.need[None, :] * walks.used)).min(axis=1) if n else np.zeros(0)
-        longest = max((r.length or 0.0) for r in t.kit.ropes) if t.kit.ropes else 0.0
-        spare = t.scene.site.preferences.rope_spare
-        margin = np.where(rope + spare > longest + 1e-6, 0.0, margin)
+        spare = t.ends_eaten
+        margin = np.where(rope + spare > t.longest_rope + 1e-6, 0.0, margin)
         margin = np.where(self._strapped(walks, complete=complete) > t.straps, 0.0, margin)
         if not complete:
             travel = np.zeros(n)
@@ -410,10 +416,8 @@ class Grower:
             out[at_load] = self._least_from_load(table, wanted[at_load], walks.depth, left)
             out[~at_load] = self._least_from_anchor(table, wanted[~at_load], last[~at_load], walks.depth, left)
             out += so_far
-        spare = t.scene.site.preferences.rope_spare
-        longest = max((r.length or 0.0) for r in t.kit.ropes)
-        rope = np.maximum(rope + spare, bound.rope)
-        margin = np.where(rope > longest + 1e-6, 0.0, bound.margin)
+        rope = np.maximum(rope + t.ends_eaten, bound.rope)
+        margin = np.where(rope > t.longest_rope + 1e-6, 0.0, bound.margin)
         if t.rules.backward:  # parts may then lengthen: travel has no such bound
             return Bound(margin, bound.resets, rope)
         return Bound(margin, np.maximum(bound.resets, self._resets(walks, travel)), rope)

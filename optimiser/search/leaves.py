@@ -120,8 +120,9 @@ class Confirmer:
         stroke = self.tables.stroke[ev.walks[rows, -2]]
         with np.errstate(divide="ignore", invalid="ignore"):
             resets = np.where(stroke > 0.0, np.ceil(hauled / stroke - 1e-6) - 1.0, 0.0)
-        spare = self.scene.site.preferences.rope_spare
-        return Bound(margin, np.maximum(resets, 0.0), total.max(axis=1) + spare)
+        rope_needed = total.max(axis=1) + self.tables.ends_eaten
+        margin = np.where(rope_needed > self.tables.longest_rope + 1e-6, 0.0, margin)
+        return Bound(margin, np.maximum(resets, 0.0), rope_needed)
 
     def _block_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
         """Least capacity / demand with the strongest blocks on the heaviest nodes; inf where blocks of
@@ -150,7 +151,11 @@ class Confirmer:
             return
         # Variants by what they could be at best; each is filled at its best band, or falls a band.
         ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
+        reachable = float(bound.margin[0])
+        least = [sort for sort in (self.board.limit, held.sort if held is not None else None) if sort]
         for variant in variants(row, self.kit):
+            if any(self._sort(variant, reachable) > sort for sort in least):
+                continue
             if not self.order.allows(variant.resets, variant.rope_needed):
                 continue
             loose = fill.loose_margin(variant)

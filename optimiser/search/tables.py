@@ -66,6 +66,17 @@ class Tables:
         return min(self.kit.etas, default=1.0)
 
     @cached_property
+    def tau_most(self) -> Array:
+        """(B + 3,) most tension / pull that so many sheaves pass on, with the blocks there are."""
+        etas: list[float] = []
+        for piece in self.kit.blocks:
+            if isinstance(piece.gear, Block):
+                etas += [piece.gear.eta] * (piece.count * piece.gear.sheaves)
+        etas = sorted(etas, reverse=True)[: self.sheaves + 2]
+        etas += [etas[-1] if etas else 1.0] * (self.sheaves + 2 - len(etas))
+        return np.concatenate([[1.0], np.cumprod(etas)])
+
+    @cached_property
     def rows(self) -> npt.NDArray[np.int64]:
         """Stations of the rows: first, last, the hardest ones, and those between."""
         st = self.scene.stations
@@ -212,6 +223,22 @@ class Tables:
         return np.minimum(pull, min(rated) / sc.puller.dynamic)
 
     @cached_property
+    def ends_eaten(self) -> float:
+        """Least rope that ends and what is kept in hand take besides the segments, m."""
+        hands = not self.scene.puller.needs_termination
+        eaten = [
+            min((e.eaten for e in self.kit.ends(r, hands=False)), default=0.0)
+            + min((e.eaten for e in self.kit.ends(r, hands=hands)), default=0.0)
+            for r in self.kit.ropes
+        ]
+        return min(eaten, default=0.0) + self.scene.site.preferences.rope_spare
+
+    @cached_property
+    def longest_rope(self) -> float:
+        """m."""
+        return max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
+
+    @cached_property
     def block_limit(self) -> float:
         """The most a block at hand stands with what it hangs in, N; 0 without blocks."""
         blocks = [(b, b.gear.eye) for b in self.kit.blocks if isinstance(b.gear, Block)]
@@ -222,15 +249,15 @@ class Tables:
     @cached_property
     def strength(self) -> Array:
         """(P + 2,) what each place stands on a horizontal pull, N: its anchor's strength / the lever,
-        and the strongest strap that goes round it."""
+        the strongest strap that goes round it, and the strongest block."""
         sc = self.scene
-        out = np.full(len(sc.places), np.inf)
+        out = np.full(len(sc.places), max(self.block_limit, 1e-9))
         for i, a in enumerate(sc.anchor_of):
             if a >= 0:
                 anchor = sc.site.anchors[a]
                 known = anchor.strength.capacity
                 if known is not None:
-                    out[i] = max(known, 1e-9) / sc.lever[i]
+                    out[i] = min(out[i], max(known, 1e-9) / sc.lever[i])
                 if self.needs_strap[i]:
                     best = _most(h.capacity for h in self.kit.round_anchor(anchor))
                     out[i] = min(out[i], max(best, 1e-9))
@@ -259,21 +286,24 @@ class Tables:
     def rest_from_load(self) -> Array:
         """(B + 1, K) most the rest of a walk gives beyond a block on the load, by sheaves left, per unit
         of tension in the next segment."""
-        powers = self.eta_best ** np.arange(self.sheaves + 1)
-        return np.cumsum(powers)[:, None] * self.best_gain[None, :]
+        tau = self.tau_most
+        depth = self.sheaves - np.arange(self.sheaves + 1)
+        sums = np.array([tau[d : self.sheaves + 1].sum() / tau[d] for d in depth])
+        return np.asarray(sums[:, None] * self.best_gain[None, :])
 
     @cached_property
     def rest_from_anchor(self) -> Array:
         """(B + 1, P + 2, K) the same beyond a block on each anchor place."""
-        e = self.eta_best
+        tau = self.tau_most
         on = np.where(self.from_load[:, None], self.gain, 0.0)
         out = np.zeros((self.sheaves + 1, *on.shape))
         for left in range(self.sheaves + 1):
+            e, ee = tau[self.sheaves - left + 1 : self.sheaves - left + 3] / tau[self.sheaves - left]
             straight = on + (e * self.rest_from_load[left - 1] if left >= 1 else 0.0)
             straight = np.where(self.from_load[:, None], straight, 0.0)
             hop = np.zeros_like(self.best_gain)
             if left >= 1:
-                hop = e * self.best_gain + (e * e * self.rest_from_load[left - 2] if left >= 2 else 0.0)
+                hop = e * self.best_gain + (ee * self.rest_from_load[left - 2] if left >= 2 else 0.0)
             if self.rules.most_in_a_row > 2:
                 hop = np.maximum(hop, self.rest_from_load[left])
             out[left] = np.maximum(straight, hop[None, :])
@@ -307,7 +337,7 @@ class Priced:
     def part(self) -> Array:
         """(Q, E, K) least over places of cost - price * eta^e * gain."""
         t = self.tables
-        powers = t.eta_best ** np.arange(t.sheaves + 2)
+        powers = t.tau_most[: t.sheaves + 2]
         if not len(t.anchors):
             return np.zeros((len(t.multipliers), len(powers), len(t.need)))
         worth = t.multipliers[:, None, None, None] * powers[None, :, None, None] * t.gain[t.anchors][None, None]
