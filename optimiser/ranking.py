@@ -11,8 +11,9 @@ from optimiser.components import components, hung, weakest
 from optimiser.evaluate import Evaluation
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
+from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
-from optimiser.keys import Order
+from optimiser.keys import Key, Order
 from optimiser.mechanics import haul
 from optimiser.misses import nearest_misses
 from optimiser.results import Miss, Ranking, Setup, StationRow
@@ -63,15 +64,15 @@ def rank(
     listed = [entry for _, entry in outcome.board.leaders()]
     if len(listed) < top and _anything_unrated(site, every, gear):
         more = search(
-            every, gear, wanted, active, top=top + len(listed), floor=floor, everything=True, clock=clock,
-            only_rated=False,
+            every, gear, wanted, active, top=top + len(outcome.board.entries), floor=floor,
+            everything=True, clock=clock, only_rated=False,
         )
         known = set(outcome.board.entries)
         unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
         listed += unrated[: top - len(listed)]
     setups = tuple(build_setup(_final(entry, wanted, site), rank=i + 1) for i, entry in enumerate(listed))
     for setup in setups:
-        verify(site, setup)
+        verify(site, setup, extra=gear.pieces)
     proven = outcome.proven and not clock.stopped
     misses: tuple[Miss, ...] = ()
     if explain and proven and not setups:
@@ -98,12 +99,28 @@ def _anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
 
 
 def _final(entry: Entry, order: Order, site: Site) -> Filled:
-    """The best filling of a setup, decided by the solver over all its rivals of equal count."""
-    rivals = [v for v in entry.rivals if v is not entry.filled.variant]
-    together = [entry.filled.variant, *rivals][:JOINT]
-    best = assign.best(together, order, floor_margin=min(site.preferences.margin_wanted, entry.filled.margin))
-    if best is None:
-        raise RuntimeError("the constraint solver denies a filling that exists: wrong solver release?")
+    """The best filling of a setup: of all its variants that can be as good by the order, the one of
+    the greatest margin. The solver decides, some variants at a time."""
+    least = min(site.preferences.margin_wanted, entry.filled.margin)
+    best, sort = entry.filled, entry.sort
+    together = [best.variant]
+    for variant in entry.rivals:
+        loose = loose_margin(variant)
+        as_good = order.sortable(Key.of(variant, loose, order)) <= sort
+        if as_good and loose > best.margin and variant is not best.variant:
+            together.append(variant)
+    for begin in range(0, len(together), JOINT):
+        some = together[begin : begin + JOINT]
+        found = assign.best(some, order, floor_margin=best.margin if begin else least)
+        if found is None:
+            if begin == 0:
+                raise RuntimeError(
+                    "the constraint solver denies a filling that exists: wrong solver release?"
+                )
+            continue
+        again = order.sortable(Key.of(found.variant, found.margin, order))
+        if (again, -found.margin) < (sort, -best.margin):
+            best, sort = found, again
     return best
 
 
