@@ -294,7 +294,7 @@ def _gear(rng: np.random.Generator, recipe: Recipe) -> tuple[Owned, ...]:
     return tuple(out)
 
 
-# ---- what a recipe asks for besides ---------------------------------------------------------------
+# ---- what a recipe asks for besides -------------------------------------------------------------
 
 
 def varied(site: Site, recipe: Recipe, rng: np.random.Generator) -> Site:
@@ -316,7 +316,10 @@ def varied(site: Site, recipe: Recipe, rng: np.random.Generator) -> Site:
             for name, side in (("eye", 0.5), ("right eye", -0.5))
         )
         load = replace(site.load, hitches=(left, right), may_bridle=True, bridle_leg=1.5)
-        site = replace(site, load=load)
+        gear = tuple(
+            replace(p, count=p.count + 2) if p.name == "strap0" else p for p in site.gear
+        )  # long enough for a leg
+        site = replace(site, load=load, gear=gear)
     if recipe.rough:
         site = _rough(site, rng)
     gear = tuple(
@@ -374,8 +377,8 @@ def _other_puller(
         )  # fmt: skip
     tree = site.anchors[0]
     return replace(
-        plain, kind="hand winch", position=tree.position, height=0.5, heading=(1.0, 0.0, 0.0), run=0.0,
-        purchase=float(rng.uniform(2.0, 4.0)), limit=float(rng.uniform(2000.0, 5000.0)),
+        plain, kind="hand winch", position=tree.position, height=0.5, heading=(1.0, 0.0, 0.0),
+        run=0.0, purchase=float(rng.uniform(2.0, 4.0)), limit=float(rng.uniform(2000.0, 5000.0)),
         hitch_rating=None, hitch_eye=None, anchor=tree.name, dynamic=1.0,
     )  # fmt: skip
 

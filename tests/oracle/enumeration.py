@@ -1,0 +1,223 @@
+"""The exhaustive enumeration: every walk, efficiency, rope, end and piece of gear; then the list.
+
+Deliberately simple, and slow on anything but a few trees. The search must find the same.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise, product
+from math import floor
+
+from catalogue.gear import Block, Rope
+from optimiser.rig import Walk
+from optimiser.site.model import Owned, Puller, Site
+from tests.oracle.fill import End, Rigged, rated, rope_strength
+from tests.oracle.ground import grips, stations
+from tests.oracle.mechanics import Scene, Worked
+from tests.oracle.walks import allowed, identity, walks
+
+BAND = 0.1
+
+
+@dataclass(frozen=True)
+class Found:
+    """One setup of the list: the best of its kind, and what it is ranked by."""
+
+    identity: tuple[object, ...]
+    sort: tuple[float, ...]
+    counts: tuple[float, float, float]  # band (less is better), resets, rope in whole mm
+    margin: float
+    resets: int
+    rope: float
+    pulls: tuple[float, ...]  # of every rig that is as good
+    walks: tuple[Walk, ...]
+    unrated: bool
+
+
+@dataclass(frozen=True)
+class Answer:
+    setups: tuple[Found, ...]
+    space: int  # walks under the rules whose lines are free
+
+
+def enumerate_setups(
+    site: Site, *, top: int = 10, order: Sequence[str] | None = None, everything: bool = False
+) -> Answer:
+    """The list of the best setups: fully rated ones first, then those with an unrated piece."""
+    names = tuple(order or site.preferences.order)
+    names += tuple(n for n in ("margin", "resets", "rope") if n not in names)
+    rated_only = replace(site, gear=tuple(p for p in site.gear if _has_rating(p)))
+    best: dict[tuple[object, ...], Found] = {}
+    for scene in _scenes(rated_only):
+        if _rated_scene(scene):
+            _collect(scene, names, best, only_rated=True)
+    listed = _leaders(best, top, everything=everything)
+    if len(listed) < top:
+        loose: dict[tuple[object, ...], Found] = {}
+        for scene in _scenes(site):
+            _collect(scene, names, loose, only_rated=False)
+        rest = sorted(
+            (f for i, f in loose.items() if i not in best), key=lambda f: (f.sort, str(f.identity))
+        )
+        listed += [f for f in rest if f.unrated][: top - len(listed)]
+    space = sum(1 for scene in _scenes(site) for _ in _free_walks(scene, rated_anchors=False))
+    return Answer(tuple(listed), space)
+
+
+def _leaders(
+    best: dict[tuple[object, ...], Found], top: int, *, everything: bool
+) -> list[Found]:  # fmt: skip
+    out: list[Found] = []
+    for found in sorted(best.values(), key=lambda f: (f.sort, str(f.identity))):
+        beaten = any(
+            all(o < m for m, o in zip(found.counts, other.counts, strict=True)) for other in out
+        )
+        if len(out) < top and (everything or not beaten):
+            out.append(found)
+    return out
+
+
+def _has_rating(piece: Owned) -> bool:
+    known = rope_strength(piece) if isinstance(piece.gear, Rope) else rated(piece)
+    return known is not None
+
+
+def _scenes(site: Site) -> Iterator[Scene]:
+    line = stations(site)
+    for puller in site.pullers:
+        for grip in grips(site):
+            yield Scene(site, line, grip, puller)
+
+
+def _rated_scene(scene: Scene) -> bool:
+    puller, grip = scene.puller, scene.grip
+    hitch = (
+        not puller.needs_termination
+        or puller.purchase is not None
+        or puller.hitch_rating is not None
+    )
+    held = puller.anchor is None or scene.anchors[puller.anchor].strength.capacity is not None
+    return hitch and held and all(h.rating is not None for h in grip.hitches)
+
+
+def _free_walks(scene: Scene, *, rated_anchors: bool) -> Iterator[Walk]:
+    site = scene.site
+    owned = sum(p.count * p.gear.sheaves for p in site.gear if isinstance(p.gear, Block))
+    places = [
+        place
+        for place in scene.places()
+        if not rated_anchors
+        or place.kind == "load"
+        or scene.anchors[place.name].strength.capacity is not None
+    ]
+    rules = site.preferences.rules
+    for walk in walks(places, scene.me, min(site.preferences.most_sheaves, owned)):
+        if not allowed(walk, scene.puller, rules):
+            continue
+        pairs = list(pairwise(walk))
+        if not all(scene.clear(a, b) for a, b in pairs):
+            continue
+        ends = {b if a.kind == "load" else a for a, b in pairs if "load" in (a.kind, b.kind)}
+        if "no-backward-part" in rules and not all(scene.pulls_forward(end) for end in ends):
+            continue
+        if scene.leads(walk[-2]):
+            yield walk
+
+
+def _collect(
+    scene: Scene, names: tuple[str, ...], best: dict[tuple[object, ...], Found], *, only_rated: bool
+) -> None:  # fmt: skip
+    gear = tuple(p for p in scene.site.gear if p.count > 0)
+    for walk in _free_walks(scene, rated_anchors=only_rated):
+        for etas in _patterns(gear, len(walk) - 2):
+            rig = scene.work(walk, etas)
+            if rig is not None:
+                for rigged in _roped(scene, rig, gear):
+                    _offer(scene.site, rigged, names, best)
+
+
+def _patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[float, ...]]:
+    have: dict[float, int] = {}
+    for piece in gear:
+        if isinstance(piece.gear, Block):
+            have[piece.gear.eta] = have.get(piece.gear.eta, 0) + piece.count * piece.gear.sheaves
+    for etas in product(have, repeat=sheaves):
+        if all(etas.count(eta) <= many for eta, many in have.items()):
+            yield etas
+
+
+def _ends(site: Site, rope: Owned, puller: Puller) -> Iterator[tuple[End, End]]:
+    """Every way to make both ends fast; the rope's own terminations at one end each."""
+    kind = rope.gear
+    assert isinstance(kind, Rope)
+    knots = [
+        k
+        for k in site.preferences.knots
+        if k.tied and not k.joins_ropes and not k.grips_rope and k.for_wire != kind.knottable
+    ]
+    own = [End(t, on_rope=True) for t in rope.ends if t is not None]
+    plain = own[:1] if own[:1] == own[1:] else own
+    plain = [*plain, *(End(k) for k in knots)]
+    for standing in [*plain, *(End(k, round_trunk=True) for k in knots if k.round_trunk)]:
+        for hauling in plain if puller.needs_termination else [End(None)]:
+            taken = [e for e in (standing, hauling) if e.on_rope]
+            if all(taken.count(e) <= own.count(e) for e in taken):
+                yield standing, hauling
+
+
+def _roped(scene: Scene, rig: Worked, gear: tuple[Owned, ...]) -> Iterator[Rigged]:
+    first = rig.walk[0]
+    for rope in gear:
+        if not isinstance(rope.gear, Rope) or rope.length is None:
+            continue
+        for standing, hauling in _ends(scene.site, rope, scene.puller):
+            if standing.round_trunk:
+                alone = first.kind == "anchor" and rig.walk.count(first) == 1
+                if not alone or not scene.anchors[first.name].ties_round:
+                    continue
+            rigged = Rigged(scene, rig, rope, standing, hauling, gear)
+            if rigged.rope_needed() <= rope.length + 1e-9:
+                yield rigged
+
+
+def _offer(
+    site: Site, rigged: Rigged, names: tuple[str, ...], best: dict[tuple[object, ...], Found]
+) -> None:  # fmt: skip
+    """Fill the rig as well as can be, and keep it where it is the best of its kind so far."""
+    if rigged.fixed < site.preferences.margin_wanted:
+        return
+    who = identity(rigged.walk)
+    held = best.get(who)
+    if held is not None and _found(site, rigged, names, rigged.fixed, loose=True).sort > held.sort:
+        return  # not even with the best of pieces
+    margin, loose = rigged.best()
+    if margin < site.preferences.margin_wanted:
+        return
+    found = _found(site, rigged, names, margin, loose=loose)
+    if held is None or (found.sort, -found.margin) < (held.sort, -held.margin):
+        best[who] = found
+    elif (found.sort, found.margin) == (held.sort, held.margin):
+        best[who] = replace(
+            held, pulls=held.pulls + found.pulls, walks=held.walks + found.walks,
+            unrated=held.unrated and found.unrated,
+        )  # fmt: skip
+
+
+def _found(
+    site: Site, rigged: Rigged, names: tuple[str, ...], margin: float, *, loose: bool
+) -> Found:
+    rig, rope = rigged.rig, rigged.rope_needed()
+    band = floor(min(margin, site.preferences.enough) / BAND + 1e-6)
+    parts = sum((a.kind == "load") + (b.kind == "load") for a, b in pairwise(rig.walk))
+    counts = {
+        "margin": float(-band), "resets": float(rig.strokes - 1), "rope": round(rope, 3),
+        "parts": float(parts), "pull": round(rig.pull, 3),
+    }  # fmt: skip
+    return Found(
+        identity(rig.walk), tuple(counts[n] for n in names),
+        (counts["margin"], counts["resets"], counts["rope"]),
+        margin, rig.strokes - 1, rope, (rig.pull,), (rig.walk,), loose,
+    )  # fmt: skip
+
+
+__all__ = ["Answer", "Found", "enumerate_setups"]

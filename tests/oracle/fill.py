@@ -1,0 +1,288 @@
+"""Which piece goes where, by trying every way: the greatest margin a rig can reach."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+from math import inf, pi
+
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
+from optimiser.mechanics.rope import wire_bend, working_strength
+from optimiser.mechanics.strap import RoundTrunk, round_trunk
+from optimiser.site.model import Owned
+from tests.oracle.mechanics import Scene, Worked
+
+END_TAKES = 0.2
+"""m at the standing end before the plain rope begins."""
+
+
+@dataclass(frozen=True)
+class End:
+    """One way to make an end fast; `knot` None: held by hand."""
+
+    knot: Termination | None
+    on_rope: bool = False  # the termination that the rope has
+    round_trunk: bool = False
+
+
+def rated(piece: Owned) -> float | None:
+    return (
+        None if piece.unrated or piece.gear.wll is None else piece.gear.wll * piece.condition.keeps
+    )
+
+
+def rope_strength(piece: Owned, keeps: float = 1.0, bend: float = 1.0) -> float | None:
+    rope = piece.gear
+    assert isinstance(rope, Rope)
+    if piece.unrated:
+        return None
+    return working_strength(
+        mbs=rope.mbs, design_factor=rope.design_factor, wll=rope.wll,
+        condition=piece.condition.keeps, termination=keeps, bend=bend,
+    )  # fmt: skip
+
+
+def ratio(strength: float | None, demand: float) -> float:
+    return inf if strength is None or demand <= 0.0 else strength / demand
+
+
+@lru_cache(maxsize=1000)
+def _ways(piece: Owned, radius: float) -> tuple[RoundTrunk, ...]:
+    gear = piece.gear
+    assert isinstance(gear, Strap | Chain)
+    return round_trunk(
+        length=gear.length, radius=radius, wll=rated(piece),
+        choker_factor=gear.choker_factor, basket_factor=gear.basket_factor,
+    )  # fmt: skip
+
+
+@dataclass
+class Rigged:
+    """A rig with a rope and its ends: `fixed`: margin of all that no choice of pieces changes."""
+
+    scene: Scene
+    rig: Worked
+    rope: Owned
+    standing: End
+    hauling: End
+    gear: tuple[Owned, ...]
+
+    def __post_init__(self) -> None:
+        self.walk = self.rig.walk
+        self.tied = self.standing.round_trunk
+        self.hitches = self.scene.hitch_demands(self.rig)
+        self.fixed, self.loose = self._fixed()
+
+    # ---- what is there whatever is chosen ----------------------------------------------------
+
+    def rope_needed(self) -> float:
+        rope = self.rope.gear
+        assert isinstance(rope, Rope)
+        out = self.rig.longest + self.scene.site.preferences.rope_spare
+        for end in (self.standing, self.hauling):
+            if end.knot is not None and not end.on_rope:
+                out += end.knot.eats_diameters * rope.diameter + end.knot.eats
+        if self.tied and self.standing.knot is not None:
+            out += self.standing.knot.trunk_turns * (
+                self.scene.anchors[self.walk[0].name].girth or 0.0
+            )
+        return out
+
+    def _fixed(self) -> tuple[float, bool]:
+        """(margin, whether something of it has no rating)."""
+        rig, puller = self.rig, self.scene.puller
+        tight = rig.pull * puller.dynamic
+        held: list[tuple[float | None, float]] = [(1.0, rig.use), (rope_strength(self.rope), tight)]
+        for end, share in ((self.standing, rig.tau[0]), (self.hauling, 1.0)):
+            if end.knot is not None:
+                held.append((rope_strength(self.rope, end.knot.keeps), tight * share))
+        if puller.needs_termination and puller.purchase is None:
+            held.append((puller.hitch_rating, tight))
+        held += [(strength, worst) for _, worst, strength in self.scene.anchor_demands(rig)]
+        held += [
+            (h.rating, worst)
+            for h, worst in zip(self.scene.grip.hitches, self.hitches, strict=True)
+        ]
+        return min(ratio(*pair) for pair in held), any(strength is None for strength, _ in held)
+
+    # ---- slots -------------------------------------------------------------------------------
+
+    def places(self) -> dict[tuple[str, float], tuple[int, ...]]:
+        """Anchor places with all their nodes."""
+        out: dict[tuple[str, float], tuple[int, ...]] = {}
+        for i, place in enumerate(self.walk[:-1]):
+            if place.kind == "anchor":
+                key = (place.name, place.height)
+                out[key] = (*out.get(key, ()), i)
+        return out
+
+    def _strapped(self) -> list[tuple[int, ...]]:
+        out = []
+        for (name, _), nodes in self.places().items():
+            if self.scene.anchors[name].girth is not None and not (self.tied and nodes == (0,)):
+                out.append(nodes)
+        return out
+
+    def _eye(self, node: int) -> float | None:
+        """Of what a shackle at a node hangs in."""
+        place = self.walk[node]
+        if place.kind == "load":
+            return None if self.scene.grip.leg is not None else self.scene.grip.hitches[0].eye
+        if place.kind == "puller":
+            return self.scene.puller.hitch_eye
+        anchor = self.scene.anchors[place.name]
+        return anchor.eye if anchor.girth is None else None
+
+    def _end_shackles(self) -> Iterator[tuple[tuple[int, ...], float, float | None]]:
+        """(nodes that it lengthens, demand, eye)"""
+        standing, hauling = self.standing.knot, self.hauling.knot
+        on_strap = any(0 in nodes for nodes in self._strapped())
+        if standing is not None and not self.tied and (on_strap or not standing.direct):
+            yield (0,), self.rig.joint((0,)), self._eye(0)
+        if hauling is not None and not hauling.direct and self.scene.puller.purchase is None:
+            yield (), self.rig.pull * self.scene.puller.dynamic, self._eye(len(self.walk) - 1)
+        if self.scene.grip.leg is not None:
+            for hitch, demand in zip(self.scene.grip.hitches, self.hitches, strict=True):
+                yield (), demand, hitch.eye
+
+    def best(self) -> tuple[float, bool]:
+        """(greatest margin, whether it needs a piece without a rating); 0 where nothing fits."""
+        self.top: tuple[float, bool] = (0.0, False)
+        self.left = {piece.name: piece.count for piece in self.gear}
+        self.takes = [0.0] * len(self.walk)
+        self.takes[0] = END_TAKES
+        self._blocks(tuple(range(1, len(self.walk) - 1)), self.fixed, self.loose)
+        return self.top
+
+    def _use(self, piece: Owned, nodes: tuple[int, ...], long: float, many: int = 1) -> bool:
+        """Take a piece; False where none is left or there is no room. `_put_back` undoes it."""
+        self.left[piece.name] -= many
+        for n in nodes:
+            self.takes[n] += long
+        room = all(
+            self.takes[k] + self.takes[k + 1] <= short + 1e-7
+            for k, short in enumerate(self.rig.shortest)
+        )
+        return self.left[piece.name] >= 0 and room
+
+    def _put_back(self, piece: Owned, nodes: tuple[int, ...], long: float, many: int = 1) -> None:
+        self.left[piece.name] += many
+        for n in nodes:
+            self.takes[n] -= long
+
+    def _hopeless(self, margin: float) -> bool:
+        return margin <= self.top[0]
+
+    def _blocks(self, nodes: tuple[int, ...], margin: float, loose: bool) -> None:
+        """Serve the first node that has no sheave yet, with every block and every company."""
+        if self._hopeless(margin):
+            return
+        if not nodes:
+            self._straps(self._strapped(), margin, loose)
+            return
+        first, *others = nodes
+        near = [n for n in others if self.walk[n] == self.walk[first]]
+        for many in range(len(near) + 1):
+            for company in combinations(near, many):
+                together = (first, *company)
+                rest = tuple(n for n in others if n not in company)
+                for piece in self.gear:
+                    if isinstance(piece.gear, Block):
+                        self._block(piece, piece.gear, together, rest, margin, loose)
+
+    def _block(
+        self,
+        piece: Owned,
+        block: Block,
+        nodes: tuple[int, ...],
+        rest: tuple[int, ...],
+        margin: float,
+        loose: bool,
+    ) -> None:
+        rope = self.rope.gear
+        assert isinstance(rope, Rope)
+        if block.sheaves < len(nodes) or any(self.rig.etas[n - 1] != block.eta for n in nodes):
+            return
+        if not block.rope_least - 1e-9 <= rope.diameter <= block.rope_most + 1e-9:
+            return
+        if block.sheave_diameter / rope.diameter < rope.least_bend_ratio - 1e-9:
+            return
+        margin = min(margin, ratio(rated(piece), self.rig.joint(nodes)))
+        if not rope.knottable:
+            bend = wire_bend(sheave_diameter=block.sheave_diameter, rope_diameter=rope.diameter)
+            tight = max(self.rig.tau[n] for n in nodes) * self.rig.pull * self.scene.puller.dynamic
+            margin = min(margin, ratio(rope_strength(self.rope, bend=bend), tight))
+        loose = loose or rated(piece) is None
+        if self._use(piece, nodes, block.length):
+            if block.eye is None:
+                self._blocks(rest, margin, loose)
+            else:
+                for shackle in self.gear:
+                    if isinstance(shackle.gear, Shackle) and _fits(
+                        shackle, block.eye, self._eye(nodes[0])
+                    ):
+                        low = min(margin, ratio(rated(shackle), self.rig.joint(nodes)))
+                        none = loose or rated(shackle) is None
+                        if self._use(shackle, nodes, shackle.gear.length):
+                            self._blocks(rest, low, none)
+                        self._put_back(shackle, nodes, shackle.gear.length)
+        self._put_back(piece, nodes, block.length)
+
+    def _straps(self, slots: list[tuple[int, ...]], margin: float, loose: bool) -> None:
+        if self._hopeless(margin):
+            return
+        if not slots:
+            self._shackles(list(self._end_shackles()), margin, loose)
+            return
+        nodes, *rest = slots
+        anchor = self.scene.anchors[self.walk[nodes[0]].name]
+        radius = anchor.radius if anchor.radius > 0.0 else (anchor.girth or 0.0) / (2 * pi)
+        for piece in self.gear:
+            if isinstance(piece.gear, Strap | Chain):
+                for way in _ways(piece, radius):
+                    low = min(margin, ratio(way.capacity, self.rig.joint(nodes)))
+                    if self._use(piece, nodes, way.standoff):
+                        self._straps(rest, low, loose or way.capacity is None)
+                    self._put_back(piece, nodes, way.standoff)
+
+    def _shackles(
+        self, slots: list[tuple[tuple[int, ...], float, float | None]], margin: float, loose: bool
+    ) -> None:
+        if self._hopeless(margin):
+            return
+        if not slots:
+            self._legs(margin, loose)
+            return
+        (nodes, demand, eye), *rest = slots
+        for piece in self.gear:
+            if isinstance(piece.gear, Shackle) and _fits(piece, eye):
+                low = min(margin, ratio(rated(piece), demand))
+                if self._use(piece, nodes, piece.gear.length):
+                    self._shackles(rest, low, loose or rated(piece) is None)
+                self._put_back(piece, nodes, piece.gear.length)
+
+    def _legs(self, margin: float, loose: bool) -> None:
+        if self.scene.grip.leg is None:
+            self._done(margin, loose)
+            return
+        for piece in self.gear:
+            gear, want = piece.gear, self.scene.grip.leg
+            if isinstance(gear, Chain):
+                fits = gear.length >= want
+            else:
+                fits = isinstance(gear, Strap) and abs(gear.length - want) < 0.25
+            if fits and self._use(piece, (), 0.0, many=2):
+                low = min(margin, *(ratio(rated(piece), demand) for demand in self.hitches))
+                self._done(low, loose or rated(piece) is None)
+            if fits:
+                self._put_back(piece, (), 0.0, many=2)
+
+    def _done(self, margin: float, loose: bool) -> None:
+        if margin > self.top[0]:
+            self.top = (margin, loose)
+
+
+def _fits(piece: Owned, *eyes: float | None) -> bool:
+    shackle = piece.gear
+    assert isinstance(shackle, Shackle)
+    return all(eye is None or shackle.pin_diameter <= eye + 1e-9 for eye in eyes)

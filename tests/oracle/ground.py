@@ -1,0 +1,156 @@
+"""Vectors, stations along the path, how the line takes hold of the load, which lines run free."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from math import ceil, dist, hypot, inf, sqrt
+
+from optimiser.site.model import Hitch, Leg, Obstacle, Site, Vec
+
+
+def plus(a: Vec, b: Vec, times: float = 1.0) -> Vec:
+    return a[0] + times * b[0], a[1] + times * b[1], a[2] + times * b[2]
+
+
+def dot(a: Vec, b: Vec) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def unit(a: Vec) -> Vec:
+    long = sqrt(dot(a, a))
+    return a[0] / long, a[1] / long, a[2] / long
+
+
+def cross(a: Vec, b: Vec) -> Vec:
+    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+
+
+# ---- stations -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Station:
+    leg: Leg
+    reach: float
+    ground: Vec
+
+    @cached_property
+    def t(self) -> Vec:
+        return unit(plus(self.leg.end, self.leg.start, -1.0))
+
+    @cached_property
+    def b(self) -> Vec:
+        return unit(cross((0.0, 0.0, 1.0), self.t))
+
+    @cached_property
+    def n(self) -> Vec:
+        return cross(self.t, self.b)
+
+    def weight(self, site: Site) -> float:
+        stuck = self.leg.breakout if self.reach <= 1.0 + 1e-9 else 1.0
+        return site.load.weight * self.leg.apparent * stuck
+
+
+def stations(site: Site) -> list[Station]:
+    """Both ends of every leg, and between them steps of at most the spacing or an eighth of the
+    distance to the nearest anchor, evenly spread over what is left; at least 0.05 m."""
+    out = []
+    for leg in site.legs:
+        long, way = dist(leg.start, leg.end), plus(leg.end, leg.start, -1.0)
+        marks = [0.0, long]
+        if leg.breakout != 1.0 and long > 1.0:
+            marks = [0.0, 1.0, min(1.05, long), long]
+        reach = [0.0]
+        for begin, end in pairwise(marks):
+            here = begin
+            while here < end:
+                spot = plus(leg.start, way, here / long)
+                near = min((dist(spot, a.position) for a in site.anchors), default=inf)
+                gap = min(max(near / 8.0, 0.05), site.preferences.station_spacing)
+                left = end - here
+                here = end if left <= gap * (1 + 1e-9) else here + left / ceil(left / gap)
+                reach.append(min(here, end))
+        out += [Station(leg, r, plus(leg.start, way, r / long)) for r in reach]
+    return out
+
+
+# ---- how the line takes hold of the load ---------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Grip:
+    hitches: tuple[Hitch, ...]
+    ahead: float
+    left: float
+    height: float
+    leg: float | None
+
+    def at(self, s: Station) -> Vec:
+        p = plus(plus(s.ground, s.t, self.ahead), s.b, self.left)
+        return p[0], p[1], p[2] + self.height
+
+
+def grips(site: Site) -> Iterator[Grip]:
+    """Each hitch; and each pair that two legs of the bridle's length span at no more than 120°."""
+    for h in site.load.hitches:
+        yield Grip((h,), h.ahead, h.left, h.height, None)
+    if not site.load.may_bridle:
+        return
+    for i, a in enumerate(site.load.hitches):
+        for b in site.load.hitches[i + 1 :]:
+            p, q = (a.ahead, a.left, a.height), (b.ahead, b.left, b.height)
+            half, leg = dist(p, q) / 2.0, site.load.bridle_leg
+            if 0.0 < half < 0.87 * leg:
+                m = [(x + y) / 2.0 for x, y in zip(p, q, strict=True)]
+                yield Grip((a, b), m[0] + sqrt(leg * leg - half * half), m[1], m[2], leg)
+
+
+# ---- lines --------------------------------------------------------------------------------------
+
+
+def through(begin: Vec, end: Vec, x: float, y: float, radius: float, top: float) -> bool:
+    """Whether a line enters an upright cylinder: |begin + s way - axis|² < radius², 0 < s < 1."""
+    dx, dy, dz = plus(end, begin, -1.0)
+    ox, oy = begin[0] - x, begin[1] - y
+    a, b, c = dx * dx + dy * dy, ox * dx + oy * dy, ox * ox + oy * oy - radius * radius
+    if a < 1e-12:
+        return c < 0.0 and min(begin[2], end[2]) < top
+    if b * b - a * c <= 0.0:
+        return False
+    root = sqrt(b * b - a * c)
+    first, last = max((-b - root) / a, 0.0), min((-b + root) / a, 1.0)
+    return first < last and begin[2] + min(first * dz, last * dz) < top
+
+
+def on_ground(site: Site, begin: Vec, end: Vec, *, loose: bool) -> bool:
+    """Whether a line comes too close to a point of the path's ground; `loose`: it begins at the
+    load, so that the ground near its begin counts."""
+    p = site.preferences
+    dx, dy, dz = plus(end, begin, -1.0)
+    flat = hypot(dx, dy)
+    if flat < 1e-6:
+        return False
+    for leg in site.legs:
+        if leg.edge_protected:
+            continue
+        many = max(ceil(dist(leg.start, leg.end)), 1)
+        for k in range(many + 1):
+            g = plus(leg.start, plus(leg.end, leg.start, -1.0), k / many)
+            ox, oy = g[0] - begin[0], g[1] - begin[1]
+            share, aside = (ox * dx + oy * dy) / flat**2, abs(ox * dy - oy * dx) / flat
+            if not (1e-6 if loose else 0.5 / flat) < share < 1.0 - 0.5 / flat:
+                continue
+            if aside <= p.ground_known_within and begin[2] + share * dz - g[2] < p.clearance:
+                return True
+    return False
+
+
+def free(site: Site, begin: Vec, end: Vec, own: set[str], *, loose: bool) -> bool:
+    posts = [(a, a.radius) for a in site.anchors if a.name not in own and a.radius > 0.0]
+    every: list[tuple[Obstacle, float]] = [*posts, *((o, o.radius) for o in site.obstacles)]  # type: ignore[list-item]
+    for post, radius in every:
+        x, y, z = post.position
+        if through(begin, end, x, y, radius, z + post.top):
+            return False
+    return not on_ground(site, begin, end, loose=loose)

@@ -1,0 +1,304 @@
+"""Mechanics of the enumeration: the definitions written out one state at a time, nothing clever.
+
+Shares no code with the package's evaluator, search or checker; only the site's value objects and
+the published formulas for a strap's hitch and a rope's strength.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from itertools import pairwise
+from math import acos, asin, hypot, sin, sqrt
+
+from optimiser.rig import LOAD, Place
+from optimiser.site.model import Puller, Site, Vec
+from tests.oracle.ground import Grip, Station, dot, free, plus, unit
+
+Walk = tuple[Place, ...]
+
+
+# ---- the puller ---------------------------------------------------------------------------------
+
+
+def spots(puller: Puller) -> list[Vec]:
+    x, y, z = puller.position
+    first = (x, y, z + puller.height)
+    if puller.run <= 0.0:
+        return [first]
+    return [plus(first, puller.heading, share * puller.run) for share in (0.0, 0.5, 1.0)]
+
+
+def can_pull(puller: Puller, line: Vec) -> float:
+    """Greatest pull with the line leaving along the unit vector `line`; 0: not that way."""
+    if puller.purchase is not None or puller.run <= 0.0:
+        return puller.limit
+    hx, hy, hz = puller.heading
+    flat = max(hypot(line[0], line[1]), 1e-9) * max(hypot(hx, hy), 1e-9)
+    plan = acos(max(-1.0, min(1.0, -(line[0] * hx + line[1] * hy) / flat)))
+    rise = asin(max(-1.0, min(1.0, line[2]))) - asin(-hz)
+    if plan > puller.angle_limit + 1e-9 or abs(rise) > puller.rise_limit + 1e-9:
+        return 0.0
+    up = max(hz, 0.0)
+    if puller.traction is not None and puller.driven_weight is not None:
+        whole = puller.driven_weight if puller.weight is None else puller.weight
+        grip = puller.traction * puller.driven_weight * sqrt(max(1.0 - hz * hz, 0.0)) - whole * up
+        lifted = 1.0 + puller.traction * max(sin(rise), 0.0)
+        return min(puller.limit, max(grip, 0.0) / lifted)
+    return puller.limit if puller.weight is None else max(puller.limit - puller.weight * up, 0.0)
+
+
+def strokes(puller: Puller, near: list[float], far: list[float]) -> int:
+    """Pieces of the way, each as long as one length of rope lies between near and far all along."""
+    if puller.purchase is not None:
+        far = [n + puller.purchase for n in near]
+    elif puller.run <= 0.0:
+        return 1
+    count, last = 1, len(near) - 1
+    here, low, high = 0.0, near[0], far[0]
+    while here < last:
+        i = int(here)
+        n, f = near[i + 1], far[i + 1]
+        if max(low, n) <= min(high, f) + 1e-9:
+            here, low, high = i + 1.0, max(low, n), min(high, f)
+            continue
+        a, b = here - i, 1.0
+        for _ in range(60):
+            m = (a + b) / 2.0
+            at_n, at_f = near[i] + m * (n - near[i]), far[i] + m * (f - far[i])
+            if max(low, at_n) <= min(high, at_f):
+                a = m
+            else:
+                b = m
+        low, high = near[i] + a * (n - near[i]), far[i] + a * (f - far[i])
+        if high <= low + 1e-9 or count > 10_000:
+            return 10_000
+        here, count = i + a, count + 1
+    return count
+
+
+# ---- one rig ------------------------------------------------------------------------------------
+
+
+@dataclass
+class Worked:
+    """A rig that works at every state: forces at working pull with the dynamic factor."""
+
+    walk: Walk
+    etas: tuple[float, ...]
+    tau: list[float]
+    pull: float
+    use: float  # worst pull / limit
+    forces: list[list[Vec]]  # [state][node]
+    where: list[Station]  # of each state
+    longest: float
+    shortest: list[float]
+    strokes: int
+    memo: dict[tuple[int, ...], float] = field(default_factory=dict)
+
+    def joint(self, nodes: tuple[int, ...]) -> float:
+        """Worst force on some nodes together."""
+        if nodes not in self.memo:
+            worst = 0.0
+            for force in self.forces:
+                x = sum(force[n][0] for n in nodes)
+                y = sum(force[n][1] for n in nodes)
+                z = sum(force[n][2] for n in nodes)
+                worst = max(worst, x * x + y * y + z * z)
+            self.memo[nodes] = sqrt(worst)
+        return self.memo[nodes]
+
+
+class Scene:
+    """One grip on the load and one puller; caches what depends on pairs of places only."""
+
+    def __init__(self, site: Site, line: list[Station], grip: Grip, puller: Puller) -> None:
+        self.site, self.line, self.grip, self.puller = site, line, grip, puller
+        self.spots = spots(puller)
+        self.me = Place("puller", puller.name)
+        self.hitch = [grip.at(s) for s in line]
+        self.anchors = {a.name: a for a in site.anchors}
+        self._free: dict[tuple[Place, Place], bool] = {}
+        self._seg: dict[tuple[Place, Place], list[tuple[Vec, float]]] = {}
+
+    def places(self) -> list[Place]:
+        out = [LOAD]
+        for a in self.site.anchors:
+            out += [Place("anchor", a.name, h) for h in a.heights]
+        return out
+
+    def position(self, place: Place) -> Vec:
+        x, y, z = self.anchors[place.name].position
+        return x, y, z + place.height
+
+    def _ends(self, place: Place) -> list[Vec]:
+        if place.kind == "load":
+            return self.hitch
+        return self.spots if place.kind == "puller" else [self.position(place)]
+
+    def _own(self, place: Place) -> set[str]:
+        if place.kind == "puller":
+            return {self.puller.anchor} if self.puller.anchor else set()
+        return {place.name} if place.kind == "anchor" else set()
+
+    def clear(self, a: Place, b: Place) -> bool:
+        """Whether the line between two places is free with the load and the puller anywhere."""
+        if b.kind == "load":
+            return self.clear(b, a)
+        if (a, b) not in self._free:
+            own, loose = self._own(a) | self._own(b), a.kind == "load"
+            good = all(
+                free(self.site, p, q, own, loose=loose)
+                for p in self._ends(a)
+                for q in self._ends(b)
+            )
+            if good and loose and b.kind == "anchor":
+                good = all(self._nose_free(s, b) for s in self.line)
+            self._free[a, b] = good
+        return self._free[a, b]
+
+    def _nose_free(self, s: Station, place: Place) -> bool:
+        load, radius = self.site.load, self.anchors[place.name].radius
+        gap = plus(self.position(place), s.ground, -1.0)
+        ahead, aside = dot(gap, s.t) - load.overhang, abs(dot(gap, s.b))
+        return aside > load.width / 2 + radius or ahead >= radius or ahead < -load.length - radius
+
+    def pulls_forward(self, place: Place) -> bool:
+        """Whether a part from the load to the place pulls forward all along."""
+        return all(
+            dot(plus(end, h, -1.0), s.t) > 0.0
+            for s, h in zip(self.line, self.hitch, strict=True)
+            for end in self._ends(place)
+        )
+
+    def leads(self, place: Place) -> bool:
+        """Whether the puller can pull a hauling line that comes from there, anywhere in its run."""
+        return all(
+            can_pull(self.puller, unit(plus(begin, spot, -1.0))) > 0.0
+            for begin in self._ends(place)
+            for spot in self.spots
+        )
+
+    def segment(self, a: Place, b: Place) -> list[tuple[Vec, float]]:
+        """Unit vector and length from a to b in every state (station by station, spot by spot)."""
+        if (a, b) not in self._seg:
+            out = []
+            for h in self.hitch:
+                for spot in self.spots:
+                    p, q = (
+                        h if x.kind == "load" else spot if x.kind == "puller" else self.position(x)
+                        for x in (a, b)
+                    )
+                    way = plus(q, p, -1.0)
+                    out.append((unit(way), sqrt(dot(way, way))))
+            self._seg[a, b] = out
+        return self._seg[a, b]
+
+    def work(self, walk: Walk, etas: tuple[float, ...]) -> Worked | None:
+        """The rig at every state; None where it does not work at one of them."""
+        last = len(walk) - 2
+        tau = [1.0] * (last + 1)
+        for k in range(last - 1, -1, -1):
+            tau[k] = tau[k + 1] * etas[k]
+        segments = [self.segment(a, b) for a, b in pairwise(walk)]
+        loads = [i for i, place in enumerate(walk) if place.kind == "load"]
+        worst = use = 0.0
+        forces, where, totals = [], [], []
+        for x in range(len(self.line) * len(self.spots)):
+            s = self.line[x // len(self.spots)]
+            force: list[Vec] = [(0.0, 0.0, 0.0)] * len(walk)
+            for k, segment in enumerate(segments):
+                force[k] = plus(force[k], segment[x][0], tau[k])
+                force[k + 1] = plus(force[k + 1], segment[x][0], -tau[k])
+            g = (0.0, 0.0, 0.0)
+            for i in loads:
+                g = plus(g, force[i])
+            pull = self._pull(s, g)
+            limit = can_pull(self.puller, unit(plus((0.0, 0.0, 0.0), segments[last][x][0], -1.0)))
+            if pull is None or limit <= 0.0:
+                return None
+            worst, use = max(worst, pull), max(use, pull / limit)
+            strong = pull * self.puller.dynamic
+            forces.append([(f[0] * strong, f[1] * strong, f[2] * strong) for f in force])
+            where.append(s)
+            totals.append(sum(segment[x][1] for segment in segments))
+        near, far = totals[:: len(self.spots)], totals[len(self.spots) - 1 :: len(self.spots)]
+        return Worked(
+            walk, etas, tau, worst, use, forces, where, max(near),
+            [min(length for _, length in segment) for segment in segments],
+            strokes(self.puller, near, far),
+        )  # fmt: skip
+
+    def _pull(self, s: Station, g: Vec) -> float | None:
+        """H, or None where the load does not move, hangs, or is pulled off its line."""
+        weight, c = s.weight(self.site), s.leg.resistance
+        gives = dot(g, s.t) + c * dot(g, s.n)
+        asks = weight * (s.t[2] + c * s.n[2])
+        if gives <= 0.0 or asks <= 0.0:
+            return None
+        pull = asks / gives
+        if s.leg.step > 0.0 and s.reach <= 0.0:
+            radius, share = self.site.load.wheel_radius, self.site.load.axle_share
+            if radius is None or s.leg.step >= radius:
+                return None
+            h = s.leg.step
+            arm, foot = radius - h, sqrt(2 * radius * h - h * h)
+            gives = dot(g, s.t) * arm + dot(g, s.n) * foot
+            if gives <= 0.0:
+                return None
+            over = share * weight * (s.t[2] * arm + s.n[2] * foot) / gives
+            pull = max(pull, over + pull * (1.0 - share))
+        if weight * s.n[2] - pull * dot(g, s.n) < 0.0 or dot(g, s.t) <= 0.0:
+            return None
+        p = self.site.preferences
+        most = p.side_pull_rolling if s.leg.motion.value == "rolling" else p.side_pull_sliding
+        return pull if abs(dot(g, s.b)) / dot(g, s.t) <= most + 1e-12 else None
+
+    def anchor_demands(self, rig: Worked) -> Iterator[tuple[str, float, float | None]]:
+        """Name, worst demand and strength of every anchor in the rig, the winch's included."""
+        for a in self.site.anchors:
+            on = [
+                (i, a.lever(self.puller.height if place.kind == "puller" else place.height))
+                for i, place in enumerate(rig.walk)
+                if (place.kind == "anchor" and place.name == a.name)
+                or (place.kind == "puller" and self.puller.anchor == a.name)
+            ]
+            if not on:
+                continue
+            worst = 0.0
+            for force in rig.forces:
+                total = (0.0, 0.0, 0.0)
+                for i, lever in on:
+                    total = plus(total, force[i], lever)
+                flat = a.horizontal_only
+                worst = max(worst, hypot(total[0], total[1]) if flat else sqrt(dot(total, total)))
+            yield a.name, worst, a.strength.capacity
+
+    def hitch_demands(self, rig: Worked) -> list[float]:
+        """Worst force on each hitch of the grip (and on each leg of a bridle)."""
+        nodes = tuple(i for i, place in enumerate(rig.walk) if place.kind == "load")
+        if self.grip.leg is None:
+            return [rig.joint(nodes)]
+        worst = [0.0, 0.0]
+        for s, force in zip(rig.where, rig.forces, strict=True):
+            total = (0.0, 0.0, 0.0)
+            for n in nodes:
+                total = plus(total, force[n])
+            for i, leg in enumerate(self._legs(s, total)):
+                worst[i] = max(worst[i], leg)
+        return worst
+
+    def _legs(self, s: Station, total: Vec) -> tuple[float, float]:
+        """Tensions of two equal legs: moments about each hitch point in the plane of the bridle."""
+        assert self.grip.leg is not None
+        a, b = (Grip((h,), h.ahead, h.left, h.height, None).at(s) for h in self.grip.hitches)
+        way = plus(b, a, -1.0)
+        apart, along = sqrt(dot(way, way)), unit(way)
+        fx = dot(total, along)
+        fy = sqrt(max(dot(total, total) - fx * fx, 0.0))
+        x, y = apart / 2.0, sqrt(self.grip.leg**2 - apart**2 / 4.0)
+        # About b: leg a's arm is 2 x y / L; the pull at the ring has moment fx y + fy x there.
+        first = (fx * y + fy * x) * self.grip.leg / (2.0 * x * y)
+        second = (fy * x - fx * y) * self.grip.leg / (2.0 * x * y)
+        size = sqrt(dot(total, total))
+        if first < 0.0:
+            return 0.0, size
+        return (size, 0.0) if second < 0.0 else (first, second)
