@@ -19,7 +19,9 @@ if TYPE_CHECKING:
     from optimiser.staging.results import Plan
 
 
-def _order(_ctx: click.Context, _param: click.Parameter, text: str | None) -> tuple[str, ...] | None:
+def _order(
+    _ctx: click.Context, _param: click.Parameter, text: str | None
+) -> tuple[str, ...] | None:
     from optimiser.staging.choose import COUNTS
 
     return None if text is None else order_named(text, COUNTS)
@@ -65,9 +67,7 @@ def command(
     from optimiser.staging.telling import listing, plan_json, report
 
     loaded = load_site(site, guesses)
-    plan = find_plan(
-        loaded, by=by, without=without, time_limit=time_limit, most_stages=most_stages
-    )
+    plan = find_plan(loaded, by=by, without=without, time_limit=time_limit, most_stages=most_stages)
     system = loaded.preferences.units
     if form == "csv" and plan.stages:
         tell([("", listing(plan, system))], form, system)

@@ -206,9 +206,7 @@ class Finder:
         order = self._order(EXISTENCE, caps)
         return self._best(begin, end, caps, order, stop="first") is not None
 
-    def _best(
-        self, begin: int, end: int, caps: Caps, order: Order, *, stop: str
-    ) -> Entry | None:
+    def _best(self, begin: int, end: int, caps: Caps, order: Order, *, stop: str) -> Entry | None:
         task = self.task
         left = None if task.deadline is None else task.deadline - time.monotonic()
         if left is not None and left <= 0.0:

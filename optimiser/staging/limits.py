@@ -40,7 +40,10 @@ class Rig:
         numbers, etas = np.array([row.numbers]), np.array([row.etas]).reshape(1, row.sheaves)
         moved = RigRow(evaluate(scene, numbers, etas), 0)
         return (
-            self._lines(moved) or self._haul(moved) or self._rope(moved) or self._pieces(moved, caps)
+            self._lines(moved)
+            or self._haul(moved)
+            or self._rope(moved)
+            or self._pieces(moved, caps)
         )
 
     def reach(self, begin: int, end: int, caps: Caps) -> Reach:
@@ -117,7 +120,9 @@ class Rig:
         for _, before, after, least in filled.variant.room():
             if hardware(filled, before) + hardware(filled, after) > least + 1e-7:
                 ends = [words.spot(p, system=self.system) for p in self._places(row, before, after)]
-                return f"it is two-blocked: no more room for the gear between {ends[0]} and {ends[1]}"
+                return (
+                    f"it is two-blocked: no more room for the gear between {ends[0]} and {ends[1]}"
+                )
         if filled.margin < caps.margin - 1e-9:
             return overload(weakest(components(filled)), caps.margin, self.system)
         if filled.variant.resets > caps.resets:

@@ -1,6 +1,7 @@
 """What is done between two stages: which pieces change their place, and how the load stands meanwhile."""
 
 from collections import Counter
+from collections.abc import Iterator
 from math import acos
 
 import numpy as np
@@ -11,7 +12,7 @@ from optimiser.site.model import Site
 from optimiser.staging.results import Change, Move
 from optimiser.stations import station_at
 
-ROLES = ("strap", "bridle leg", "shackle", "hook", "block", "tie", "end")
+ROLES = ("puller", "hold", "strap", "bridle leg", "shackle", "hook", "block", "tie", "end")
 """Roles of pieces in the order in which they are hung."""
 _ENDS = ("tie", "end")
 
@@ -38,13 +39,13 @@ def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
     )
 
 
-def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[str, ...]]:
+def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
     """(pieces that change their place, what stays where it is). Equal pieces are one kind: of those as
     many stay as hang in the same place in both stages."""
     old, new = _pieces(before), _pieces(after)
     same = old & new
     gone, come = _by_item(old - same), _by_item(new - same)
-    out: list[Move] = []
+    out = list(_pull_and_hold(before, after))
     for key in sorted({*gone, *come}, key=lambda k: (ROLES.index(k[0]), k[1])):
         role, item = key
         sources, targets = gone.get(key, []), come.get(key, [])
@@ -57,8 +58,20 @@ def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[str, ...
                     target=targets[i] if i < len(targets) else None,
                 )
             )
-    stays = [f"{role} {item} at {place}" for role, item, place in sorted(same.elements(), key=_rank)]
+    stays = [
+        Move(item=i, role=r, origin=p, target=p) for r, i, p in sorted(same.elements(), key=_rank)
+    ]
     return tuple(out), tuple(stays)
+
+
+def _pull_and_hold(before: Setup, after: Setup) -> Iterator[Move]:
+    """A change of the puller, and of where the line takes hold of the load."""
+    for role, item, origin, target in (
+        ("puller", "the pulling", before.puller.name, after.puller.name),
+        ("hold", "the hold on the load", before.attachment, after.attachment),
+    ):
+        if origin != target:
+            yield Move(item=item, role=role, origin=origin, target=target)
 
 
 def _rank(piece: tuple[str, str, str]) -> tuple[int, str, str]:
@@ -72,7 +85,7 @@ def _pieces(setup: Setup) -> "Counter[tuple[str, str, str]]":
 def _piece(setup: Setup, hung: Hung) -> list[tuple[str, str, str]]:
     if hung.role in _ENDS:
         which = "standing end" if 0 in hung.nodes else "hauling end"
-        return [("end", f"{which} of {hung.item}", f"{hung.place} ({hung.how})")]
+        return [("end", f"{which} of {hung.item}", f"{hung.place}: {hung.how}")]
     return [(hung.role, hung.item, hung.place)]
 
 

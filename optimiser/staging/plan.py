@@ -56,9 +56,7 @@ def plan_stages(
     def planner(only_rated: bool) -> _Planner:
         track = Track(site, rated if only_rated else every, grain)
         pieces = gear.rated_only if only_rated else gear
-        task = Task(
-            track, pieces, active, only_rated, site.preferences.enough, deadline, progress
-        )
+        task = Task(track, pieces, active, only_rated, site.preferences.enough, deadline, progress)
         return _Planner(site, Finder(task), whole, most_stages)
 
     found = planner(True) if rated else planner(False)

@@ -19,8 +19,10 @@ class Reach:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Move:
-    """One piece, or one end of a rope, that changes its place between two stages.
+    """One piece that changes its place between two stages, or one that keeps it (both the same).
 
+    `role` as in `optimiser.results.Hung`; of an end of a rope the place is followed by ": " and the
+    knot. "puller" and "hold" tell of who pulls, and of where the line takes hold of the load.
     `origin` None: it was not in use; `target` None: it is not needed any more.
     """
 
@@ -41,7 +43,7 @@ class Change:
 
     at: float  # m along the path
     moves: tuple[Move, ...]
-    stays: tuple[str, ...]
+    stays: tuple[Move, ...]
     runs_back: float
     to_spare: float
     turns: float

@@ -1,5 +1,6 @@
 """Staged plans as listings, texts and JSON."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from optimiser import words
@@ -148,11 +149,15 @@ def between(plan: Plan, index: int, system: str) -> str:
             f"The path bends by {angle} here: turn the load on the spot to its new direction, with the "
             "line slack, before the next stage."
         )
-    points += [move(m) for m in change.moves]
-    if change.stays:
-        points.append(f"Stays as it is: {names(change.stays)}.")
     setup = plan.stages[index + 1]
-    points.append(f"Then run {setup.rope.name}: {words.run_of_rope(setup.walk, setup.gear, system)}.")
+    spots = _spots(plan.stages[index], system) | _spots(setup, system)
+    points += [move(m, spots) for m in change.moves]
+    if change.stays:
+        kept = [f"{_piece(m)} at {_place(m.origin, spots)}" for m in change.stays]
+        points.append(f"Stays as it is: {names(kept)}.")
+    points.append(
+        f"Then run {setup.rope.name}: {words.run_of_rope(setup.walk, setup.gear, system)}."
+    )
     return "\n".join(f"- {point}" for point in points)
 
 
@@ -177,14 +182,32 @@ def holding(change: Change, system: str) -> str:
     )
 
 
-def move(change: Move) -> str:
-    """One piece that changes its place, in words."""
-    what = change.item if change.role == "end" else f"{change.role} {change.item}"
+def move(change: Move, spots: Mapping[str, str]) -> str:
+    """One piece that changes its place, in words. `spots`: places as they are called."""
+    what = _piece(change)
+    origin, target = _place(change.origin, spots), _place(change.target, spots)
+    if change.role in ("puller", "hold"):
+        return f"{what[:1].upper()}{what[1:]} changes from {origin} to {target}."
     if change.origin is None:
-        return f"Add {what} at {change.target}."
+        return f"Add {what} at {target}."
     if change.target is None:
-        return f"Take off {what} at {change.origin}."
-    return f"Move {what} from {change.origin} to {change.target}."
+        return f"Take off {what} at {origin}."
+    return f"Move {what} from {origin} to {target}."
+
+
+def _piece(change: Move) -> str:
+    told = change.role in change.item or change.role in ("end", "puller", "hold")
+    return change.item if told else f"{change.role} {change.item}"
+
+
+def _place(place: str | None, spots: Mapping[str, str]) -> str:
+    where, _, knot = (place or "").partition(": ")
+    return spots.get(where, where) + (f" ({knot})" if knot else "")
+
+
+def _spots(setup: Setup, system: str) -> dict[str, str]:
+    """What each place of a setup is called."""
+    return {str(place): words.spot(place, setup.gear, system) for place in setup.walk}
 
 
 def order(plan: Plan) -> str:
@@ -195,9 +218,7 @@ def order(plan: Plan) -> str:
 def proof(plan: Plan, site: Site) -> str:
     """What has been shown, and what has not."""
     system = site.preferences.units
-    under = (
-        f"under the rules: {names(plan.rules)}" if plan.rules else "with every rule off"
-    )
+    under = f"under the rules: {names(plan.rules)}" if plan.rules else "with every rule off"
     if not plan.proven:
         return f"NOT proven (time limit): a better plan may exist {under}."
     step = show(plan.grain, _LENGTH, system)
@@ -229,7 +250,10 @@ def _none(site: Site, plan: Plan) -> list[Block]:
         f"on from {ends[0]}, and no chain of setups gets it from there to {ends[1]}, in any number of "
         "stages."
     )
-    return [("", text), (f"From {ends[0]} to {ends[1]}, nearly", misses_listing(plan.gap.misses, system))]
+    return [
+        ("", text),
+        (f"From {ends[0]} to {ends[1]}, nearly", misses_listing(plan.gap.misses, system)),
+    ]
 
 
 # ---- JSON -----------------------------------------------------------------------------------------
@@ -272,15 +296,22 @@ def _reach_json(reach: Reach) -> dict[str, Any]:
 def _change_json(change: Change) -> dict[str, Any]:
     return {
         "at_m": change.at,
-        "moves": [
-            {"item": m.item, "role": m.role, "from": m.origin, "to": m.target} for m in change.moves
-        ],
-        "stays": list(change.stays),
+        "moves": [_move_json(m) for m in change.moves],
+        "stays": [_move_json(m) for m in change.stays],
         "holds_by_itself": change.runs_back <= 0.0,
         "runs_back_N": change.runs_back,
         "to_spare_N": change.to_spare,
         "turns_rad": change.turns,
         "why_here": change.why_here,
+    }
+
+
+def _move_json(change: Move) -> dict[str, Any]:
+    return {
+        "item": change.item,
+        "role": change.role,
+        "from": change.origin,
+        "to": change.target,
     }
 
 

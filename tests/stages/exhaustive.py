@@ -1,0 +1,116 @@
+"""Staged plans by plain enumeration: every walk on every stretch between marks, every chain of them.
+
+Slow on purpose: no bounds, no reuse, no reasoning about how far anything reaches. It shares the
+evaluator and the filling of slots with the program, not the search and not the planning.
+"""
+
+from collections.abc import Iterator
+from itertools import pairwise, product
+
+import numpy as np
+
+from optimiser.evaluate import evaluate
+from optimiser.gear import assign
+from optimiser.gear.assign import Filled
+from optimiser.gear.fill import Undecided, fill
+from optimiser.gear.kit import kit_of
+from optimiser.gear.slots import RigRow, Variant
+from optimiser.keys import BAND, Order
+from optimiser.scene import Scene
+from optimiser.search.leaves import eta_patterns, variants
+from optimiser.site.model import Site
+from optimiser.staging.track import track
+
+Worth = tuple[int, int, float]
+"""(resets, band of the margin, rope needed) of one setup."""
+Score = tuple[int, int, int, float]
+"""(stages, resets in all, band, rope) of one plan."""
+
+
+def plans(site: Site, grain: float, most_stages: int) -> set[Score]:
+    """What every plan of the site is worth, those left out that another beats or equals on all."""
+    way = track(site, grain=grain)
+    last = way.end
+    setups = {
+        (i, j): _best(_worths(site, way.stretch(i, j))) for i in range(last) for j in range(i + 1, last + 1)
+    }
+    out: set[Score] = set()
+    level: set[tuple[int, Score]] = {(0, (0, -1, 10_000, 0.0))}
+    for _ in range(most_stages):
+        ahead: dict[int, set[Score]] = {}
+        for mark, (stages, resets, band, rope) in level:
+            for end in range(mark + 1, last + 1):
+                for r, b, m in setups[mark, end]:
+                    score = (stages + 1, resets + 1 + r, min(band, b), max(rope, m))
+                    ahead.setdefault(end, set()).add(score)
+        level = {(mark, s) for mark, scores in ahead.items() for s in _unbeaten(scores)}
+        out |= {score for mark, score in level if mark == last}
+    return _unbeaten(out)
+
+
+def _unbeaten(scores: set[Score]) -> set[Score]:
+    def beats(a: Score, b: Score) -> bool:
+        return a != b and a[0] <= b[0] and a[1] <= b[1] and a[2] >= b[2] and a[3] <= b[3]
+
+    return {s for s in scores if not any(beats(other, s) for other in scores)}
+
+
+def _best(worths: set[Worth]) -> set[Worth]:
+    return {w[1:] for w in _unbeaten({(0, *worth) for worth in worths})}
+
+
+def _worths(site: Site, scenes: tuple[Scene, ...]) -> set[Worth]:
+    """What every setup on a stretch is worth."""
+    out: set[Worth] = set()
+    kit = kit_of(site)
+    order = Order.of(site.preferences)
+    floor = site.preferences.margin_wanted
+    bands = [b * BAND - 1e-7 for b in range(order.bands, 0, -1) if b * BAND > floor] + [floor]
+    for scene in scenes:
+        for walk in walks(scene, min(site.preferences.most_sheaves, kit.sheave_count)):
+            for etas in eta_patterns(kit, len(walk) - 2):
+                ev = evaluate(scene, np.array([walk]), np.array([etas]).reshape(1, len(etas)))
+                if not ev.works.all():
+                    continue
+                for variant in variants(RigRow(ev, 0), kit):
+                    filled = next((f for f in (_filled(variant, b, order) for b in bands) if f), None)
+                    if filled is not None:
+                        band = order.band_of(filled.margin)
+                        out.add((variant.resets, band, round(variant.rope_needed, 6)))
+    return out
+
+
+def _filled(variant: Variant, least: float, order: Order) -> Filled | None:
+    try:
+        return fill(variant, least)
+    except Undecided:
+        return assign.best([variant], order, floor_margin=least)
+
+
+def walks(scene: Scene, sheaves: int) -> Iterator[tuple[int, ...]]:
+    """Every walk that the rules leave, as numbers of places from the standing end to the puller."""
+    places = range(len(scene.places) - 1)
+    for many in range(sheaves + 1):
+        for middle in product(places, repeat=many + 1):
+            walk = (*middle, scene.puller_number)
+            if _kept(scene, walk):
+                yield walk
+
+
+def _kept(scene: Scene, walk: tuple[int, ...]) -> bool:
+    if 0 not in walk or any(a == b for a, b in pairwise(walk)):
+        return False
+    anchor = scene.anchor_of
+    row = 0
+    for place in walk[:-1]:
+        row = 0 if place == 0 else row + 1
+        if row > 2:
+            return False
+    for a, b in pairwise(walk):
+        if 0 not in (a, b):
+            if anchor[a] >= 0 and anchor[a] == anchor[b]:
+                return False
+        elif not (scene.forward[a or b] > 0.0).all():
+            return False
+    # Where the standing end is on an anchor the line goes straight to the load.
+    return walk[0] == 0 or walk[1] == 0

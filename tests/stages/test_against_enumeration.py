@@ -1,0 +1,66 @@
+"""Staged plans against every chain of every setup on a small site, whatever the order of counts."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from optimiser.keys import Order
+from optimiser.site.model import Site
+from optimiser.staging.plan import plan_stages
+from tests.generated import Recipe, made_up
+from tests.stages.exhaustive import Score, plans
+
+SMALL = Recipe(trees=3, heights=1, sheaves=2, items=12)
+ORDERS: tuple[tuple[str, ...], ...] = (
+    (),
+    ("margin",),
+    ("resets", "stages"),
+    ("stages", "rope"),
+    ("margin", "stages"),
+    ("rope", "stages"),
+)
+WORTH: dict[str, Callable[[Score], float]] = {
+    "stages": lambda score: score[0],
+    "resets": lambda score: score[1],
+    "margin": lambda score: -score[2],
+    "rope": lambda score: score[3],
+}
+
+
+def small(seed: int, rope: float, weight: float) -> Site:
+    """A made-up site with one short rope, a short run of the puller and a load made lighter."""
+    site = made_up(SMALL, seed)
+    return replace(
+        site,
+        gear=tuple(replace(p, length=rope) if p.length else p for p in site.gear),
+        load=replace(site.load, weight=site.load.weight * weight),
+        legs=tuple(replace(leg, edge_protected=True) for leg in site.legs),
+        pullers=tuple(replace(puller, run=6.0) for puller in site.pullers),
+    )
+
+
+@pytest.mark.parametrize(
+    ("seed", "rope", "weight"), [(0, 48.0, 0.9), (1, 42.0, 0.75), (2, 42.0, 0.75), (3, 48.0, 0.9)]
+)
+def test_no_chain_of_setups_is_better(seed: int, rope: float, weight: float) -> None:
+    site = small(seed, rope, weight)
+    every = plans(site, grain=1.0, most_stages=4)
+
+    assert every
+    for order in ORDERS:
+        plan = plan_stages(site, grain=1.0, order=order)
+        best = min(every, key=lambda score: [WORTH[name](score) for name in plan.order])
+        band = Order.of(site.preferences).band_of(plan.margin or 0.0)
+        assert plan.proven
+        assert (len(plan.stages), plan.resets, band) == best[:3], plan.order
+        assert plan.rope_needed == pytest.approx(best[3], abs=0.0101), plan.order
+
+
+def test_enumeration_finds_nothing_where_no_plan_is() -> None:
+    site = small(1, 30.0, 0.6)
+
+    assert not plans(site, grain=1.0, most_stages=4)
+    plan = plan_stages(site, grain=1.0, explain=False)
+    assert not plan.stages
+    assert plan.proven

@@ -1,0 +1,207 @@
+"""Plans in stages: bends, reach to the centimetre, agreement with the ranking, where nothing works."""
+
+import json
+from dataclasses import replace
+from math import atan2
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from optimiser import plan_stages, rank, read_site
+from optimiser.cli import cli
+from optimiser.gear.kit import kit_of
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+from optimiser.staging.finder import Caps, Finder, Task, TimeUp
+from optimiser.staging.results import Plan
+from optimiser.staging.track import track
+from optimiser.stations import leg_lengths
+from tests.generated import HOME, made_up
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+BEND = str(EXAMPLES / "bend.toml")
+SHORT = str(EXAMPLES / "short-rope.toml")
+
+
+@pytest.fixture(scope="module")
+def bend() -> Site:
+    return read_site(BEND)
+
+
+@pytest.fixture(scope="module")
+def around(bend: Site) -> Plan:
+    return plan_stages(bend)
+
+
+def finder(site: Site) -> Finder:
+    kit, rules = kit_of(site).rated_only, Rules.of(site.preferences.rules)
+    return Finder(Task(track(site), kit, rules, True, site.preferences.enough))
+
+
+def with_rope(site: Site, length: float) -> Site:
+    return replace(site, gear=tuple(replace(p, length=length) if p.length else p for p in site.gear))
+
+
+# ---- bends ----------------------------------------------------------------------------------------
+
+
+def test_two_bends_make_three_stages_that_end_at_the_bends(bend: Site, around: Plan) -> None:
+    legs = leg_lengths(bend)
+
+    assert around.proven
+    assert [setup.to_m for setup in around.stages] == pytest.approx([*legs.cumsum()])
+    assert around.resets == 2
+    first, second = atan2(8.0, 3.0), atan2(1.0, 8.5)
+    assert [c.turns for c in around.changes] == pytest.approx([first, first - second])
+    assert all("slew" in change.why_here for change in around.changes)
+
+
+def test_at_a_bend_a_stage_sees_only_its_own_leg(around: Plan) -> None:
+    before, after, _ = around.stages
+
+    assert before.profile[-1].at == after.profile[0].at
+    assert before.profile[-1].slope != pytest.approx(after.profile[0].slope, abs=1e-3)
+
+
+def test_who_pulls_from_elsewhere_is_told(around: Plan) -> None:
+    pullers = [setup.puller.name for setup in around.stages]
+    changed = [m for c in around.changes for m in c.moves if m.role == "puller"]
+
+    assert len(changed) == sum(a != b for a, b in zip(pullers[:-1], pullers[1:], strict=True))
+
+
+# ---- reach ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("resets", [0, 1, float("inf")])
+def test_reach_is_found_to_the_centimetre(resets: float) -> None:
+    """A made-up site with too short a rope: the furthest mark is a step short of one that no setup
+    reaches, as a search with nothing known beforehand says too."""
+    site = with_rope(made_up(HOME, 9), 34.0)
+    ask = finder(site)
+    caps = Caps(site.preferences.margin_wanted, resets)
+    mark = ask.furthest(0, caps)
+
+    assert mark < ask.track.end
+    fresh = finder(site)
+    assert mark == 0 or fresh.exists(0, mark, caps)
+    assert not fresh.exists(0, mark + 1, caps)
+    assert ask.track.marks[mark + 1] - ask.track.marks[mark] <= 0.01 + 1e-9
+
+
+def test_what_works_on_a_stretch_works_on_its_parts(bend: Site) -> None:
+    ask = finder(bend)
+    caps = Caps(bend.preferences.margin_wanted)
+    for begin, end in ((0, 901), (901, 1757), (1200, 1500)):
+        if ask.exists(begin, end, caps):
+            assert finder(bend).exists(begin + 100, end - 100, caps)
+
+
+def test_the_clock_is_kept(bend: Site) -> None:
+    ask = finder(bend)
+    stopped = Finder(replace(ask.task, deadline=0.0))
+
+    with pytest.raises(TimeUp):
+        stopped.exists(0, 100, Caps(1.0))
+
+
+# ---- with the ranking -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("order", [("resets", "margin", "rope"), ("margin", "resets", "rope")])
+def test_where_one_stage_is_enough_the_ranking_agrees(seed: int, order: tuple[str, ...]) -> None:
+    site = made_up(HOME, seed)
+    first = rank(site, order=order, explain=False)[0]
+    plan = plan_stages(site, order=("stages", *order))
+
+    (only,) = plan.stages
+    assert only.walk == first.walk
+    assert (only.resets, only.rope_needed) == (first.resets, first.rope_needed)
+    assert only.margin == pytest.approx(first.margin)
+    assert only.gear == first.gear
+    assert plan.proven
+
+
+def test_another_order_is_obeyed(around: Plan, bend: Site) -> None:
+    by_rope = plan_stages(bend, order=("stages", "rope"))
+
+    assert by_rope.order[:2] == ("stages", "rope")
+    assert by_rope.rope_needed is not None
+    assert around.rope_needed is not None
+    assert by_rope.rope_needed <= around.rope_needed + 0.01
+    with pytest.raises(ValueError, match="speed"):
+        plan_stages(bend, order=("speed",))
+
+
+# ---- where nothing works --------------------------------------------------------------------------
+
+
+def test_where_no_chain_covers_the_path_it_says_from_where_and_why(bend: Site) -> None:
+    """Without the yew nothing pulls along the second leg."""
+    site = replace(bend, anchors=tuple(a for a in bend.anchors if a.name != "yew"))
+    plan = plan_stages(site)
+    first, second, _ = leg_lengths(site).cumsum()
+
+    assert not plan.stages
+    assert plan.proven
+    assert plan.gap is not None
+    assert plan.gap.from_m <= first + 0.5
+    assert first < plan.gap.to_m <= second + 0.5
+    assert plan.gap.misses
+
+
+def test_too_few_stages_allowed(bend: Site) -> None:
+    plan = plan_stages(bend, most_stages=2)
+
+    assert not plan.stages
+    assert plan.needs_stages == 3
+
+
+# ---- the command ----------------------------------------------------------------------------------
+
+
+def run(*words: str) -> tuple[int, str]:
+    result = CliRunner().invoke(cli, ["stages", *words], standalone_mode=False)
+    assert result.exception is None, result.exception
+    return result.return_value or 0, result.stdout
+
+
+def test_json_is_one_object_with_stages_and_totals() -> None:
+    code, told = run(SHORT, "--format", "json")
+    answer = json.loads(told)
+
+    assert code == 0
+    assert answer["stages_count"] == len(answer["stages"]) == 2
+    assert answer["resets"] == sum(stage["resets"] for stage in answer["stages"]) + 1
+    assert answer["margin"] == min(stage["margin"] for stage in answer["stages"])
+    assert answer["rope_needed_m"] == max(stage["rope_needed_m"] for stage in answer["stages"])
+    assert answer["proven"] is True
+    assert answer["stages"][0]["to_m"] == answer["stages"][1]["from_m"]
+    assert answer["stages"][1]["reeving"][0] == "load"
+
+
+def test_the_table_has_a_row_a_stage_and_a_total() -> None:
+    code, told = run(SHORT, "--format", "csv")
+    rows = told.strip().split("\n")
+
+    assert code == 0
+    assert [row.split(",")[0] for row in rows] == ["stage", "1", "2", "all"]
+
+
+def test_people_read_what_to_do_between() -> None:
+    _, told = run(BEND)
+
+    assert "Between stage 1 and stage 2" in told
+    assert "Chock the load before the line goes slack" in told
+    assert "turn the load on the spot" in told
+    assert "Stage 3: what every piece carries" in told
+    assert max(len(line) for line in told.split("\n")) <= 100
+
+
+def test_exit_3_and_how_many_stages_it_takes() -> None:
+    result = CliRunner().invoke(cli, ["stages", BEND, "--most-stages", "2"], standalone_mode=False)
+
+    assert "--most-stages 3" in result.stdout
+    assert isinstance(result.exception, SystemExit) or result.return_value == 3
