@@ -13,9 +13,9 @@ _NEAR = 1e-9
 
 
 def hauled(total: Array) -> float:
-    """Rope taken in over a stretch, m, from the total length (S,) at its stations with the puller at
-    its near end. Where the length grows for a while (a bend) nothing is hauled until it has shrunk
-    again."""
+    """Rope taken in over a stretch, m, from the total length (S,) at its stations with the puller
+    at its near end. Where the length grows for a while (a bend) nothing is hauled until it has
+    shrunk again."""
     return float(total[0] - np.minimum.accumulate(total)[-1])
 
 
@@ -23,11 +23,11 @@ def strokes(*, puller: Puller, near: Array, far: Array) -> int:
     """Strokes over a stretch: at least 1.
 
     `near`, `far` (S,): total rope length [m] with the puller at the near and far end of its run. A
-    hand winch takes in its purchase each time. A puller that walks or drives holds a fixed length of
-    rope in one stroke; a piece of the way can be done in one if some length lies between near(s) and
-    far(s) all along it. So every piece of a stroke is a stroke: taking each as far as it goes gives
-    the fewest, and a shorter stretch never takes more. A puller that does not move (hand over hand)
-    needs one.
+    hand winch takes in its purchase each time. A puller that walks or drives holds a fixed length
+    of rope in one stroke; a piece of the way can be done in one if some length lies between near(s)
+    and far(s) all along it. So every piece of a stroke is a stroke: taking each as far as it goes
+    gives the fewest, and a shorter stretch never takes more. A puller that does not move (hand over
+    hand) needs one.
     """
     return len(_grips(puller, near, far)) + 1
 

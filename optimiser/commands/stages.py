@@ -41,7 +41,7 @@ def _order(
     "--by",
     callback=_order,
     metavar="KEY,KEY...",
-    help="What counts, most important first: stages, resets, margin, rope (which is the usual order). "
+    help="What counts, most important first: stages, resets, margin, rope (the usual order). "
     "Stages come first unless named.",
 )
 @limit_options

@@ -1,12 +1,14 @@
 """Chains of stretches as a shortest path in an explicit graph.
 
-A node is (stages so far, mark reached). From each node an edge leads to every mark that is the furthest
-any setup reaches with some number of resets; nearer marks with as many resets are no use (see the
-package's text). An edge weighs its resets, and one more for the change of stage before it.
+A node is (stages so far, mark reached). From each node an edge leads to every mark that is the
+furthest any setup reaches with some number of resets; nearer marks with as many resets are no use
+(see the package's text). An edge weighs its resets, and one more for the change of stage before
+it.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import inf
 from typing import Any
 
@@ -49,7 +51,8 @@ def forward(finder: Finder, caps: Caps, most_stages: int) -> list[int]:
 
 
 def backward(finder: Finder, caps: Caps, most_stages: int) -> list[int]:
-    """The same from the finish back: with i stages left the load must have come to mark i of these."""
+    """The same from the finish back: with i stages left the load must have come to mark i of
+    these."""
     out = [finder.track.end]
     while out[-1] > 0 and len(out) <= most_stages:
         mark = finder.earliest(out[-1], caps)
@@ -64,7 +67,7 @@ def fewest_stages(finder: Finder, caps: Caps, most_stages: int) -> Chain | None:
     ends = forward(finder, caps, most_stages)
     if ends[-1] != finder.track.end:
         return None
-    return Chain(tuple(Link(a, b, inf) for a, b in zip(ends[:-1], ends[1:], strict=True)))
+    return Chain(tuple(Link(a, b, inf) for a, b in pairwise(ends)))
 
 
 def fewest_resets(
@@ -82,7 +85,7 @@ def fewest_resets(
         return None
     marks: list[Any] = nx.dijkstra_path(graph, (0, 0), FINISH, weight="weight")
     links = []
-    for a, b in zip(marks[:-1], marks[1:], strict=True):
+    for a, b in pairwise(marks):
         end = finder.track.end if b == FINISH else b[1]
         links.append(Link(a[1], end, graph.edges[a, b]["resets"]))
     chain = Chain(tuple(links))
@@ -146,8 +149,8 @@ def _within(finder: Finder, begin: int, end: int, caps: Caps, room: float) -> in
 def _edges(
     finder: Finder, begin: int, target: int, caps: Caps, room: float
 ) -> Iterator[tuple[int, int]]:
-    """(mark, resets): the furthest marks from `begin` for each number of resets, from the fewest with
-    which `target` is reached (one mark further at least) up to `room`."""
+    """(mark, resets): the furthest marks from `begin` for each number of resets, from the fewest
+    with which `target` is reached (one mark further at least) up to `room`."""
     least = max(target, begin + 1)
     many = _within(finder, begin, least, caps, room)
     if many is None:

@@ -1,5 +1,5 @@
-"""The best chain by an order of counts: each count in turn is made as good as it can be, and is then a
-limit for those after it."""
+"""The best chain by an order of counts: each count in turn is made as good as it can be, and is
+then a limit for those after it."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace

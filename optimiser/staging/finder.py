@@ -1,5 +1,5 @@
-"""Answers "is there a setup on this stretch within these limits", and what follows from it: how far one
-reaches, from where, with how few resets, with how little rope.
+"""Answers "is there a setup on this stretch within these limits", and what follows from it: how far
+one reaches, from where, with how few resets, with how little rope.
 
 What was found or denied once is kept. Rigs found before are tried first: that is quick and can only
 say yes; a no always comes from the proving search.
@@ -9,6 +9,7 @@ import time
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import inf
 
 import numpy as np
@@ -27,13 +28,14 @@ EXISTENCE = ("margin", "resets", "rope")
 """Order in which a search looks where any setup will do."""
 
 
-class TimeUp(Exception):
+class TimeUp(Exception):  # noqa: N818 - no error: the answer so far is told
     """The time limit has passed before an answer was proven."""
 
 
 @dataclass(frozen=True, slots=True)
 class Caps:
-    """What a setup must keep within: least margin, most resets on its stretch, most rope needed [m]."""
+    """What a setup must keep within: least margin, most resets on its stretch, most rope needed
+    [m]."""
 
     margin: float
     resets: float = inf
@@ -79,7 +81,7 @@ class Finder:
         self._no: list[_Known] = []
         self._pool: dict[int, dict[Path, None]] = defaultdict(dict)
 
-    # ---- questions --------------------------------------------------------------------------------
+    # ---- questions -------------------------------------------------------------------------------
 
     def exists(self, begin: int, end: int, caps: Caps) -> bool:
         """Whether any setup works on the stretch. Raises TimeUp."""
@@ -112,7 +114,8 @@ class Finder:
         return count
 
     def top_band(self, begin: int, end: int, caps: Caps) -> int | None:
-        """The highest band of margin on a stretch, up to that of enough; None where no setup works."""
+        """The highest band of margin on a stretch, up to that of enough; None where no setup
+        works."""
         entry = self._best(begin, end, caps, self._order(EXISTENCE, caps), stop="beam")
         if entry is None:
             return None
@@ -131,14 +134,14 @@ class Finder:
         """The best setup on a stretch by an order of counts. Raises TimeUp."""
         return self._best(begin, end, caps, self._order(names, caps), stop="")
 
-    # ---- how far ----------------------------------------------------------------------------------
+    # ---- how far ---------------------------------------------------------------------------------
 
     def _stretch_to(self, fixed: int, mark: int, caps: Caps) -> _Known:
         return min(fixed, mark), max(fixed, mark), caps
 
     def _reach(self, start: int, limit: int, stretch: Callable[[int], _Known]) -> int:
-        """The mark furthest from `start` towards `limit` that a setup covers. Halving, with the rigs
-        known so far as a lower end that costs little."""
+        """The mark furthest from `start` towards `limit` that a setup covers. Halving, with the
+        rigs known so far as a lower end that costs little."""
         if start == limit:
             return start
         if self.exists(*stretch(limit)):
@@ -171,7 +174,7 @@ class Finder:
                 beyond = middle
         return reached
 
-    # ---- answers ----------------------------------------------------------------------------------
+    # ---- answers ---------------------------------------------------------------------------------
 
     def _known(self, begin: int, end: int, caps: Caps) -> bool | None:
         for b, e, c in self._yes:
@@ -261,7 +264,5 @@ def _keeps_rules(path: Path, tables: Tables) -> bool:
     """Whether every part of line that ends at the load may lead where it does; `path` runs from the
     puller backwards."""
     walk = (tables.scene.puller_number, *path)
-    for a, b in zip(walk[:-1], walk[1:], strict=True):
-        if (a == 0 or b == 0) and not tables.from_load[a or b]:
-            return False
-    return True
+    touching = [a or b for a, b in pairwise(walk) if 0 in (a, b)]
+    return all(tables.from_load[place] for place in touching)

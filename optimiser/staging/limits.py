@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from optimiser.explain.limits import overload
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import hardware
 from optimiser.gear.slots import RigRow
+from optimiser.rig import Place
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
 from optimiser.staging.finder import Caps
@@ -70,12 +72,12 @@ class Rig:
                 good = middle
         return good
 
-    # ---- one kind of limit each --------------------------------------------------------------------
+    # ---- one kind of limit each ------------------------------------------------------------------
 
     def _lines(self, row: RigRow) -> str:
         tables = Tables(row.scene, self.filled.variant.kit, self.rules, 0.0, only_rated=False)
         scene, walk = row.scene, row.numbers
-        for a, b in zip(walk[:-1], walk[1:], strict=True):
+        for a, b in pairwise(walk):
             if a != 0 and b != 0:
                 continue
             other = a or b
@@ -84,8 +86,8 @@ class Rig:
                 return f"the load has come past {where}, which would pull it backwards"
             if not scene.clear_from_load[other].all():
                 return (
-                    f"the line from the load to {where} meets a trunk, a post or the ground, or the "
-                    "load runs up against it"
+                    f"the line from the load to {where} meets a trunk, a post or the ground, or "
+                    "the load runs up against it"
                 )
             if not tables.from_load[other]:
                 return f"the line from the load to {where} is not one that the rules allow"
@@ -132,7 +134,7 @@ class Rig:
         return ""
 
     @staticmethod
-    def _places(row: RigRow, *nodes: int) -> list[object]:
+    def _places(row: RigRow, *nodes: int) -> list[Place]:
         return [row.scene.places[row.numbers[node]] for node in nodes]
 
     def _refilled(self, row: RigRow) -> Filled:

@@ -1,4 +1,5 @@
-"""What is done between two stages: which pieces change their place, and how the load stands meanwhile."""
+"""What is done between two stages: which pieces change their place, and how the load stands
+meanwhile."""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -40,8 +41,8 @@ def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
 
 
 def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
-    """(pieces that change their place, what stays where it is). Equal pieces are one kind: of those as
-    many stay as hang in the same place in both stages."""
+    """(pieces that change their place, what stays where it is). Equal pieces are one kind: of those
+    as many stay as hang in the same place in both stages."""
     old, new = _pieces(before), _pieces(after)
     same = old & new
     gone, come = _by_item(old - same), _by_item(new - same)

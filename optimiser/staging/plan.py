@@ -41,10 +41,10 @@ def plan_stages(
 ) -> Plan:
     """The best chain of setups that covers the path, fully rated if there is one.
 
-    `order`: counts of `optimiser.staging.choose.COUNTS`, the first weighs most; "stages" comes before
-    all unless it is named. `time_limit` [s]: after it the best plan so far comes back, not proven.
-    `explain`: look for the nearest misses where no chain covers the path. `grain` [m]: distance of
-    the marks at which a stage may end. Raises ValueError for an unknown count.
+    `order`: counts of `optimiser.staging.choose.COUNTS`, the first weighs most; "stages" comes
+    before all unless it is named. `time_limit` [s]: after it the best plan so far comes back, not
+    proven. `explain`: look for the nearest misses where no chain covers the path. `grain` [m]:
+    distance of the marks at which a stage may end. Raises ValueError for an unknown count.
     """
     whole = order_of(tuple(order or ()))
     active = Rules.of(site.preferences.rules if rules is None else rules)
@@ -159,7 +159,7 @@ class _Planner:
             out.append(change(self.site, setups[i], setups[i + 1], why))
         return out
 
-    # ---- why there is none ------------------------------------------------------------------------
+    # ---- why there is none -----------------------------------------------------------------------
 
     def denied(self, *, explain: bool) -> Plan:
         """The empty plan, with where no setup gets on, or how many stages it would take."""

@@ -8,8 +8,8 @@ from optimiser.results import Miss, Setup
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
-    """Between where and where a stage's rig could work with the pieces it has, m along the path, and
-    what stops it before and beyond ("" at the path's own ends)."""
+    """Between where and where a stage's rig could work with the pieces it has, m along the path,
+    and what stops it before and beyond ("" at the path's own ends)."""
 
     from_m: float
     to_m: float
@@ -37,8 +37,8 @@ class Change:
     """What happens between one stage and the next.
 
     `runs_back`: force along the slope with which the load would run back with the line slack, N; 0
-    where it holds by itself, and then `to_spare` is the force it would take to start it, N. `turns`:
-    angle by which the load is turned on the spot, rad, where the change is at a bend.
+    where it holds by itself, and then `to_spare` is the force it would take to start it, N.
+    `turns`: angle by which the load is turned on the spot, rad, where the change is at a bend.
     """
 
     at: float  # m along the path
@@ -64,9 +64,9 @@ class Plan:
     """Setups that together cover the path, best by `order`; none where no chain covers it.
 
     `resets`: of all stages, and one for every change of stage. `proven`: no better plan exists with
-    changes on whole `grain` metres and at the bends, among the walks the rules leave. `gap`: where no
-    setup gets on, if that is why there is no plan; `needs_stages`: how many a plan needs where more
-    stages are needed than were allowed.
+    changes on whole `grain` metres and at the bends, among the walks the rules leave. `gap`: where
+    no setup gets on, if that is why there is no plan; `needs_stages`: how many a plan needs where
+    more stages are needed than were allowed.
     """
 
     stages: tuple[Setup, ...]

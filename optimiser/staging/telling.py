@@ -139,15 +139,15 @@ def between(plan: Plan, index: int, system: str) -> str:
     if late - early > 0.005:
         window = f"{show(early, _LENGTH, system)} to {show(late, _LENGTH, system)}"
         points.append(
-            f"Both rigs work with the load anywhere from {window}; elsewhere in there the change may "
-            "cost a reset or margin."
+            f"Both rigs work with the load anywhere from {window}; elsewhere in there the change "
+            "may cost a reset or margin."
         )
     points.append(holding(change, system))
     if change.turns > 0.01:
         angle = show(change.turns, Dimension.ANGLE, system)
         points.append(
-            f"The path bends by {angle} here: turn the load on the spot to its new direction, with the "
-            "line slack, before the next stage."
+            f"The path bends by {angle} here: turn the load on the spot to its new direction, "
+            "with the line slack, before the next stage."
         )
     setup = plan.stages[index + 1]
     spots = _spots(plan.stages[index], system) | _spots(setup, system)
@@ -172,8 +172,8 @@ def holding(change: Change, system: str) -> str:
     if change.runs_back > 0.0:
         force = show(change.runs_back, _FORCE, system, Rounding.UP)
         return (
-            "Chock the load before the line goes slack: it does not hold by itself on that slope and "
-            f"would run back with {force}."
+            "Chock the load before the line goes slack: it does not hold by itself on that slope "
+            f"and would run back with {force}."
         )
     spare = show(change.to_spare, _FORCE, system, Rounding.DOWN)
     return (
@@ -224,9 +224,9 @@ def proof(plan: Plan, site: Site) -> str:
     step = show(plan.grain, _LENGTH, system)
     spacing = show(site.preferences.station_spacing, _LENGTH, system)
     return (
-        f"Proven: no better plan in at most {plan.most_stages} stages exists {under}; changes of stage "
-        f"are looked for every {step} and at every bend, forces at stations at most {spacing} apart "
-        "and at every change."
+        f"Proven: no better plan in at most {plan.most_stages} stages exists {under}; changes of "
+        f"stage are looked for every {step} and at every bend, forces at stations at most "
+        f"{spacing} apart and at every change."
     )
 
 
@@ -246,9 +246,9 @@ def _none(site: Site, plan: Plan) -> list[Block]:
         return [("", f"NO SETUP WORKS for {site.title}.")]
     ends = [show(m, _LENGTH, system) for m in (plan.gap.from_m, plan.gap.to_m)]
     text = (
-        f"NO SETUP WORKS for {site.title} from {ends[0]} to {ends[1]} of the path: none gets the load "
-        f"on from {ends[0]}, and no chain of setups gets it from there to {ends[1]}, in any number of "
-        "stages."
+        f"NO SETUP WORKS for {site.title} from {ends[0]} to {ends[1]} of the path: none gets the "
+        f"load on from {ends[0]}, and no chain of setups gets it from there to {ends[1]}, in any "
+        "number of stages."
     )
     return [
         ("", text),
@@ -256,7 +256,7 @@ def _none(site: Site, plan: Plan) -> list[Block]:
     ]
 
 
-# ---- JSON -----------------------------------------------------------------------------------------
+# ---- JSON ----------------------------------------------------------------------------------------
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:

@@ -26,9 +26,9 @@ def with_vertices(site: Site, grain: float) -> npt.NDArray[np.float64]:
 class Track:
     """Scenes of one site over stretches between marks.
 
-    A stretch has the stations of the whole path that lie inside it and one at each of its ends. Where
-    it begins at a bend only the leg ahead counts, where it ends at one only the leg behind: the load
-    stands still there and is turned between the stages.
+    A stretch has the stations of the whole path that lie inside it and one at each of its ends.
+    Where it begins at a bend only the leg ahead counts, where it ends at one only the leg behind:
+    the load stands still there and is turned between the stages.
     """
 
     def __init__(self, site: Site, scenes: Sequence[Scene], grain: float = GRAIN) -> None:

@@ -1,4 +1,5 @@
-"""Staged plans by plain enumeration: every walk on every stretch between marks, every chain of them.
+"""Staged plans by plain enumeration: every walk on every stretch between marks, every chain of
+them.
 
 Slow on purpose: no bounds, no reuse, no reasoning about how far anything reaches. It shares the
 evaluator and the filling of slots with the program, not the search and not the planning.
@@ -32,7 +33,9 @@ def plans(site: Site, grain: float, most_stages: int) -> set[Score]:
     way = track(site, grain=grain)
     last = way.end
     setups = {
-        (i, j): _best(_worths(site, way.stretch(i, j))) for i in range(last) for j in range(i + 1, last + 1)
+        (i, j): _best(_worths(site, way.stretch(i, j)))
+        for i in range(last)
+        for j in range(i + 1, last + 1)
     }
     out: set[Score] = set()
     level: set[tuple[int, Score]] = {(0, (0, -1, 10_000, 0.0))}
@@ -73,7 +76,9 @@ def _worths(site: Site, scenes: tuple[Scene, ...]) -> set[Worth]:
                 if not ev.works.all():
                     continue
                 for variant in variants(RigRow(ev, 0), kit):
-                    filled = next((f for f in (_filled(variant, b, order) for b in bands) if f), None)
+                    filled = next(
+                        (f for f in (_filled(variant, b, order) for b in bands) if f), None
+                    )
                     if filled is not None:
                         band = order.band_of(filled.margin)
                         out.add((variant.resets, band, round(variant.rope_needed, 6)))

@@ -33,8 +33,8 @@ def test_a_change_of_direction_first_then_a_tackle(plan: Plan) -> None:
 
 
 def test_one_fixed_lead_block_gains_nothing(site: Site, plan: Plan) -> None:
-    """The pull is the resistance plus the friction of the block: the line runs along the path but for a
-    few degrees, so the two agree to some per cent."""
+    """The pull is the resistance plus the friction of the block: the line runs along the path but
+    for a few degrees, so the two agree to some per cent."""
     first = plan.stages[0]
     (eta,) = first.etas
     row = max(first.profile, key=lambda r: r.pull)
@@ -46,8 +46,8 @@ def test_one_fixed_lead_block_gains_nothing(site: Site, plan: Plan) -> None:
 
 
 def test_re_reeved_three_parts_pull_on_the_load(plan: Plan) -> None:
-    """Standing end left on the load, one travelling block, two fixed ones: three parts, of which the
-    standing end is one, and an advantage near three without friction."""
+    """Standing end left on the load, one travelling block, two fixed ones: three parts, of which
+    the standing end is one, and an advantage near three without friction."""
     tackle = plan.stages[1]
     kinds = [place.kind for place in tackle.walk]
 

@@ -46,8 +46,8 @@ def test_a_hand_winch_is_run_out_after_its_purchase() -> None:
 
 
 def test_a_line_at_an_angle_brings_in_less_than_the_run() -> None:
-    """The lead block is 4 m to the side of a vehicle that drives 6 m off at a right angle to it: the
-    line grows from 4 m to hypot(4, 6) = 7.21 m, so a stroke brings in 3.21 m, not 6 m."""
+    """The lead block is 4 m to the side of a vehicle that drives 6 m off at a right angle to it:
+    the line grows from 4 m to hypot(4, 6) = 7.21 m, so a stroke brings in 3.21 m, not 6 m."""
     gain = hypot(4.0, 6.0) - 4.0
     near = 30.0 - AT
 
@@ -55,8 +55,9 @@ def test_a_line_at_an_angle_brings_in_less_than_the_run() -> None:
 
 
 def test_a_line_straight_from_the_load_turns_as_the_load_comes() -> None:
-    """The load comes along x towards a vehicle that drives off along y: far from it the vehicle's run
-    brings in little. Each stroke ends where the line to the far end has the length it began with."""
+    """The load comes along x towards a vehicle that drives off along y: far from it the vehicle's
+    run brings in little. Each stroke ends where the line to the far end has the length it began
+    with."""
     x = 20.0 - AT
     near, far = np.hypot(x, 3.0), np.hypot(x, 11.0)
     ends = stroke_ends(puller=puller(run=8.0), at=AT, near=near, far=far)
