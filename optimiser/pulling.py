@@ -3,6 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
+from optimiser.mechanics.puller import stated_pull, vehicle_pull
 from optimiser.site.model import Puller
 
 Array = npt.NDArray[np.float64]
@@ -29,21 +30,25 @@ def line_pull_limit(*, puller: Puller, way: Array) -> Array:
     part too (friction circle). A line that rises takes weight off the driven wheels; one that falls is
     given no credit.
     """
-    length = np.maximum(np.linalg.norm(way, axis=-1), 1e-9)
-    unit = way / length[..., None]
-    out = np.full(unit.shape[:-1], puller.limit)
     if puller.purchase is not None or puller.run <= 0.0:
-        return out
+        return np.full(way.shape[:-1], puller.limit)
     angle, rise = line_angles(puller=puller, way=way)
     slope_sin = float(puller.heading[2])
-    slope_cos = float(np.sqrt(max(1.0 - slope_sin**2, 0.0)))
+    rise_sin = np.sin(rise)
+    out = stated_pull(
+        limit=puller.limit, weight=puller.weight, slope_sin=slope_sin, rise_sin=rise_sin
+    )
     if puller.traction is not None and puller.driven_weight is not None:
-        weight = puller.weight if puller.weight is not None else puller.driven_weight
-        held = puller.traction * puller.driven_weight * slope_cos - weight * max(slope_sin, 0.0)
-        off = np.maximum(np.sin(rise), 0.0)
-        out = np.minimum(out, max(held, 0.0) / (1.0 + puller.traction * off))
-    elif puller.weight is not None:
-        out = np.maximum(out - puller.weight * max(slope_sin, 0.0), 0.0)
+        grip = vehicle_pull(
+            traction=puller.traction,
+            driven_weight=puller.driven_weight,
+            weight=puller.weight if puller.weight is not None else puller.driven_weight,
+            slope_sin=slope_sin,
+            slope_cos=float(np.sqrt(max(1.0 - slope_sin**2, 0.0))),
+            rise_sin=rise_sin,
+        )
+        # A stated pull beside the grip is what the drive can do: the slope takes off the grip only.
+        out = np.minimum(grip, puller.limit)
     slack = 1e-9
     within = (angle <= puller.angle_limit + slack) & (np.abs(rise) <= puller.rise_limit + slack)
     return np.where(within, out, 0.0)

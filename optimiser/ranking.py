@@ -26,6 +26,7 @@ from optimiser.search.prove import Clock, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
+from optimiser.travel import stroke_ends
 from optimiser.verify import verify
 
 
@@ -134,6 +135,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
     pull = row.hauling
     rows = profile(v.row.evaluation, row.index)
     worst = max(rows, key=lambda r: r.pull)
+    total = row.evaluation.total_length[row.index].reshape(len(scene.stations), -1)
     assert v.rope.length is not None
     setup = Setup(
         rank=rank,
@@ -161,6 +163,9 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         components=pieces,
         profile=rows,
         cautions=(),
+        stops=stroke_ends(
+            puller=scene.puller, at=scene.stations.at, near=total[:, 0], far=total[:, -1]
+        ),
     )
     return replace(setup, cautions=cautions(scene.site, setup))
 

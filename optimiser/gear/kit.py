@@ -139,7 +139,7 @@ class Kit:
         """Every strap and chain at hand in every way it goes round the anchor, strongest first."""
         if anchor.girth is None:
             return ()
-        return _round_trunk(self.straps, anchor.radius if anchor.radius > 0 else anchor.girth / (2.0 * pi))
+        return _round_trunk(self.straps, trunk_radius(anchor))
 
     def ends(self, rope: Owned, *, hands: bool) -> tuple[RopeEnd, ...]:
         """Ways to make one end of the rope fast; `hands`: the end that people hold."""
@@ -151,33 +151,67 @@ class Kit:
         for end in dict.fromkeys(rope.ends):
             if end is not None:
                 out.append(
-                    RopeEnd(termination=end, spliced=True, needs_shackle=not end.direct, round_trunk=False, eaten=0.0)
+                    RopeEnd(
+                        termination=end,
+                        spliced=True,
+                        needs_shackle=not end.direct,
+                        round_trunk=False,
+                        eaten=0.0,
+                    )
                 )
-        if True:
-            for knot in self.knots:
-                if knot.tied and not knot.joins_ropes and not knot.grips_rope and knot.for_wire == (not kind.knottable):
-                    eaten = knot.eats_diameters * kind.diameter + knot.eats
-                    for round_trunk in (False, True) if knot.round_trunk else (False,):
-                        out.append(
-                            RopeEnd(
-                                termination=knot,
-                                spliced=False,
-                                needs_shackle=not knot.direct,
-                                round_trunk=round_trunk,
-                                eaten=eaten,
-                            )
-                        )
+        for knot in _worth_tying(self.knots, kind):
+            eaten = knot.eats_diameters * kind.diameter + knot.eats
+            for round_trunk in (False, True) if knot.round_trunk else (False,):
+                out.append(
+                    RopeEnd(
+                        termination=knot,
+                        spliced=False,
+                        needs_shackle=not knot.direct,
+                        round_trunk=round_trunk,
+                        eaten=eaten,
+                    )
+                )
         return tuple(out)
 
 
+@lru_cache(maxsize=1024)
+def _worth_tying(knots: tuple[Termination, ...], rope: Rope) -> tuple[Termination, ...]:
+    """The knots that can be tied in this rope to make an end fast, without those that another one
+    beats: it keeps as much, eats no more, and can be tied wherever the other can."""
+    able = [
+        knot
+        for knot in knots
+        if knot.tied
+        and not (knot.joins_ropes or knot.grips_rope)
+        and knot.for_wire == (not rope.knottable)
+    ]
+
+    def cost(knot: Termination) -> tuple[float, ...]:
+        eaten = knot.eats_diameters * rope.diameter + knot.eats
+        return (-knot.keeps, eaten, not knot.direct, not knot.round_trunk, knot.trunk_turns)
+
+    out: list[Termination] = []
+    for knot in sorted(able, key=lambda k: (cost(k), k.id)):
+        mine = cost(knot)
+        if not any(all(o <= m for o, m in zip(cost(other), mine, strict=True)) for other in out):
+            out.append(knot)
+    return tuple(out)
+
+
+def trunk_radius(anchor: Anchor) -> float:
+    """Radius of what a strap goes round, m. The anchor must have a girth."""
+    assert anchor.girth is not None
+    return anchor.radius if anchor.radius > 0 else anchor.girth / (2.0 * pi)
+
+
 def _round_trunk(straps: tuple[Owned, ...], radius: float) -> tuple[Hanging, ...]:
-    out = [hanging for piece in straps for hanging in _ways(piece, radius)]
+    out = [hanging for piece in straps for hanging in round_radius(piece, radius)]
     return tuple(sorted(out, key=lambda h: (-(h.capacity or 0.0), h.piece.name, h.how)))
 
 
 @lru_cache(maxsize=16_384)
-def _ways(piece: Owned, radius: float) -> tuple[Hanging, ...]:
-    """How one strap or chain goes round a trunk."""
+def round_radius(piece: Owned, radius: float) -> tuple[Hanging, ...]:
+    """Every way one strap or chain goes round a trunk of that radius [m]."""
     gear = piece.gear
     assert isinstance(gear, Strap | Chain)
     return tuple(

@@ -53,6 +53,8 @@ class PreferencesPart(Part):
     """How many strap heights are tried on an anchor, evenly from its lowest to its highest."""
 
     def faults(self) -> Iterator[Fault]:
+        if self.margin_wanted is not None and self.margin_wanted.at("stated") < 1.0:
+            yield "margin_wanted", "at least 1: below it a piece is over its rating"
         if len(set(self.order)) < len(self.order):
             yield "order", "each word at most once"
         if (
