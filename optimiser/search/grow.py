@@ -7,6 +7,7 @@ of pull; from these follow the best margin, the fewest resets and the least rope
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -358,6 +359,17 @@ class Grower:
         out[loads] = -self._toward[start[loads]]
         return np.asarray(out)
 
+    @cached_property
+    def _next_length(self) -> Array:
+        """(P + 2,) least length of the segment beyond a block on each anchor place, at the stretch's
+        start: to the load, as a way over other anchors to it is longer; to another anchor where the
+        line may end there."""
+        t = self.t
+        if not t.rules.tail:
+            return t.first_length
+        hops = np.where(t.hops, t.scene.distance, np.inf).min(axis=1)
+        return np.asarray(np.minimum(t.first_length, hops))
+
     # ---- bounds -----------------------------------------------------------------------------------
 
     def bound(self, walks: Partial, *, complete: bool) -> Bound:
@@ -373,7 +385,7 @@ class Grower:
             )
             gained = gained + tau * rest
             nearest = t.first_length[t.anchors].min() if len(t.anchors) else np.inf
-            rope = rope + np.where(last == 0, nearest, t.first_length[last])
+            rope = rope + np.where(last == 0, nearest, self._next_length[last])
         with np.errstate(divide="ignore", invalid="ignore"):
             margin = (gained / (t.need[None, :] * walks.used)).min(axis=1) if n else np.zeros(0)
         spare = t.ends_eaten
@@ -442,6 +454,8 @@ class Grower:
         if left >= 1:
             hop = table.part[:, depth + 1] + table.rest[:, depth + 2, left - 1]  # type: ignore[attr-defined]
             straight = np.minimum(straight, hop[:, None, :])
+        if t.rules.tail:  # the line may end on another anchor, with no further part
+            straight = np.minimum(straight, 0.0)
         value = price * wanted[None] + straight
         value = np.where(np.isfinite(value), value, -np.inf)
         return np.asarray(np.maximum(value.max(axis=(0, 2)), 0.0))
