@@ -9,6 +9,7 @@ COMMANDS = {
     "sheet": "sheet",
     "stages": "stages",
     "lower": "lower",
+    "lever": "lever",
     "check": "check",
     "new": "new",
     "gear": "gear",

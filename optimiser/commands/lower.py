@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from optimiser.site.document import Corner
 
 
-def _force(_ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
-    """A force with its unit, N."""
+def force_given(_ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
+    """The force that an option gives with its unit, N. Raises click.BadParameter."""
     from shared.units import Dimension, parse
 
     if text is None:
@@ -52,7 +52,7 @@ def _force(_ctx: click.Context, param: click.Parameter, text: str | None) -> flo
 )
 @click.option(
     "--hold",
-    callback=_force,
+    callback=force_given,
     metavar="FORCE",
     help='What the hand on the rope is asked for at most, such as "150 N".',
 )

@@ -104,7 +104,7 @@ def evaluate_lowering(
 
 
 def _looked_at(scene: Scene, walks: Numbers, etas: Array, passed: Array) -> LoweringEvaluation:
-    """The evaluation with `passed` of the tension passed on by each sheave; `etas` are the rated."""
+    """The evaluation with `passed` of the tension passed on by each sheave; `etas`: as rated."""
     ev = evaluate(scene, walks, passed)
     return LoweringEvaluation(scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau)
 
@@ -196,7 +196,7 @@ class LoweringRow(RigRow):
 
     @cached_property
     def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
-        """As in hauling; the trunk of the turns carries the hand's pull too, whichever way it is."""
+        """As in hauling; the trunk of the turns carries the hand's pull too, whatever its way."""
         out = {}
         free = self.free.anchor_use
         for a, (peak, strength) in self.rated.anchor_use.items():

@@ -13,10 +13,10 @@ class Zone:
     """A stretch of the path on which the load does one thing on its way down.
 
     `kind`: "runs" (it runs away unless it is held), "rests" (it stays until it is pushed) or
-    "climbs" (the way down rises here: it has to be hauled). `from_m` is its upper end, both as metres along
-    the path from its lower start. `force`: what holds it without a rig, N, at worst; `push`: what
-    starts it, N, at worst; on a stretch that runs it may need that push where the ground drags more
-    than surely.
+    "climbs" (the way down rises here: it has to be hauled). `from_m` is its upper end, both as
+    metres along the path from its lower start. `force`: what holds it without a rig, N, at worst;
+    `push`: what starts it, N, at worst; on a stretch that runs it may need that push where the
+    ground drags more than surely.
     """
 
     kind: str

@@ -91,7 +91,7 @@ def hand(answer: Lowering, system: str) -> str:
     )
     return (
         f"The hand on the rope is asked for {most} at most ({whose}); less than {comfort} counts "
-        "as no better. It is reckoned with the ground's lowest resistance and sheaves that run free."
+        "as no better. It is reckoned with the ground's lowest resistance and free-running sheaves."
     )
 
 

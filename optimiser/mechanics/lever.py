@@ -59,8 +59,8 @@ def triangle_shares(
     """Shares of the weight on three supports: moments about their sides. Sum 1.
 
     corners: plan positions of the three supports [m]; at: foot of the plumb line from the centre of
-    gravity [m]. A share below 0 says that the load tips over the opposite side. ValueError where the
-    three stand in a line. Source: statics.
+    gravity [m]. A share below 0 says that the load tips over the opposite side. ValueError where
+    the three stand in a line. Source: statics.
     """
     (ax, ay), (bx, by), (cx, cy) = corners
     twice = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
@@ -75,7 +75,7 @@ def triangle_shares(
 def spring_shares(
     *, corners: Sequence[tuple[float, float]], at: tuple[float, float]
 ) -> tuple[float, ...]:
-    """Shares of the weight on any number of supports, the load stiff and the supports equal springs.
+    """Shares of the weight on any number of supports: a stiff load on equal springs.
 
     R_i / W = 1/n + β (x_i − x̄) + γ (y_i − ȳ), β and γ from the moments. For four corners of a
     rectangle: 1/4 ± e_x / 2L ± e_y / 2B. A share below 0 says that the corner would lift off.

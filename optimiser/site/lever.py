@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Corner:
-    """A place the load stands on. `ahead`, `left`: where, m; `weighed`: what it carries, N, or None."""
+    """A place the load stands on: `ahead`, `left` in m; `weighed`: what it carries, N, or None."""
 
     name: str
     ahead: float

@@ -25,13 +25,11 @@ from optimiser.site.lever import Corner as Support
 from optimiser.site.lever import LeverJob
 from shared.units import Dimension
 
-CentreHeight = Annotated[
-    Quantity, Amount(dimension=Dimension.LENGTH, worse=Worse.HIGH, least=0.0)
-]
+CentreHeight = Annotated[Quantity, Amount(dimension=Dimension.LENGTH, worse=Worse.HIGH, least=0.0)]
 MOST_LAYERS = 12
 """More layers than this are no blocking but a tower."""
 SPARE_TILT = radians(5.0)
-"""Further tilt a load must stand at every moment, if nothing else is said (choice of this program)."""
+"""Further tilt a load must stand at every moment, if nothing else is said (choice)."""
 CLEARANCE = 0.01
 """m that a corner is raised above its blocks so that the next one goes in (choice)."""
 
@@ -50,7 +48,7 @@ class CornerPart(Part):
 
 
 class LeverPart(Part):
-    """Raising the load one corner at a time. Corners of a rectangle, or one by one in order round."""
+    """Raising the load one corner at a time. Corners as a rectangle, or one by one."""
 
     length: Length | None = None
     """Distance between the front and the rear corners."""
@@ -71,7 +69,7 @@ class LeverPart(Part):
     bar_rating: Rating = "unknown"
     """The load its tip stands, or "unknown"."""
     hand: Pull | None = None
-    """Force on the bar's end that may be asked for; a published figure for one person if left out."""
+    """Force on the bar's end that may be asked for; a published figure if left out."""
     bite: Length
     """How far one bite of the bar lifts."""
     block: Length

@@ -1,0 +1,59 @@
+"""`bankhaul lever`: the load raised one corner at a time."""
+
+from typing import TYPE_CHECKING
+
+import click
+
+from optimiser.commands.lower import force_given
+from optimiser.commands.options import CORNERS, form_option, load_site, site_argument, tell
+
+if TYPE_CHECKING:
+    from optimiser.site.document import Corner
+
+
+@click.command("lever")
+@site_argument
+@click.option(
+    "--hand",
+    callback=force_given,
+    metavar="FORCE",
+    help='Force on the end of the bar that may be asked for, such as "300 N".',
+)
+@click.option(
+    "--guesses",
+    type=click.Choice(CORNERS),
+    default="worst",
+    show_default=True,
+    help="Which end of every range in the site to plan for.",
+)
+@form_option
+@click.pass_context
+def command(
+    ctx: click.Context, site: str | None, hand: float | None, guesses: "Corner", form: str
+) -> None:
+    """Raise the load one corner at a time, onto wheels, skids or blocking.
+
+    The [lever] table of SITE says where the load stands, where its centre of gravity is, and what
+    bar and blocks there are. Says what every corner carries, which corner to raise first, what the
+    hand feels, and how far from tipping the load is at every step.
+
+    Example: bankhaul lever site.toml --hand "300 N"
+    """
+    from optimiser.levering import lever
+    from optimiser.levering.tables import levering_json, report
+
+    loaded = load_site(site, guesses)
+    if loaded.lever is None:
+        from shared.errors import Fault, InputError
+
+        name = "demonstration site" if site is None else "standard input" if site == "-" else site
+        message = (
+            "missing: the table that says where the load stands, its centre of gravity, the bar "
+            "and the blocks; `bankhaul schema` has its keys"
+        )
+        raise InputError(name, [Fault("lever", message)])
+    answer = lever(loaded, hand=hand)
+    data = levering_json(answer) if form == "json" else None
+    tell(report(loaded, answer), form, loaded.preferences.units, data)
+    if not answer.feasible:
+        ctx.exit(3)
