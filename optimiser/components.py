@@ -10,6 +10,10 @@ from optimiser.results import Component, Hung
 from optimiser.site.model import Factor, Owned
 
 
+JOIN = "the join"
+"""The place of the bend between two ropes in a list of pieces."""
+
+
 def components(filled: Filled) -> tuple[Component, ...]:
     """All components of the rig, the puller first, then along the rope from the standing end."""
     return (
@@ -59,6 +63,15 @@ def hung(filled: Filled) -> tuple[Hung, ...]:
 
 
 def _ends(v: Variant) -> Iterator[Hung]:
+    joined = v.rope.joined
+    if joined is not None and v.join is not None:
+        first = str(v.row.scene.places[v.row.numbers[0]])
+        if joined.bend is None:
+            yield Hung(
+                place=first, role="extension", item=joined.first.name, how="pulled straight", nodes=(0,)
+            )
+        else:
+            yield Hung(place=JOIN, role="bend", item=v.rope.name, how=joined.bend.name, nodes=())
     first = str(v.row.scene.places[v.row.numbers[0]])
     if v.standing.termination is not None:
         how = v.standing.termination.name + (", round the trunk" if v.tied else "")
@@ -106,6 +119,8 @@ def _rope(filled: Filled) -> Iterator[Component]:
             f"{rope.name}: {word}, {knot.name}", rope.name, place, peak,
             rope_capacity(rope, keeps=knot.keeps), factors, row.dynamic,
         )
+    if v.join is not None:
+        yield _join(v, base)
     for option in filled.blocks:
         block = option.piece.gear
         assert isinstance(block, Block)
@@ -118,6 +133,22 @@ def _rope(filled: Filled) -> Iterator[Component]:
                 f"{rope.name}: over {option.piece.name}", rope.name, str(row.scene.places[option.place]), tight,
                 rope_capacity(rope, bend=bend), factors, row.dynamic,
             )
+
+
+def _join(v: Variant, base: tuple[Factor, ...]) -> Component:
+    """The bend between two ropes, or the strap or chain that lengthens one."""
+    joined, join, row = v.rope.joined, v.join, v.row
+    assert joined is not None
+    assert join is not None
+    peak = row.tension(join.segment)
+    if joined.bend is None:
+        piece, place = joined.first, str(row.scene.places[row.numbers[0]])
+        name = f"{piece.name}: lengthens the rope at its standing end"
+        return _piece(name, piece.name, place, peak, v.join_strength, _wll_factors(piece), row.dynamic)
+    bend = joined.bend
+    factors = (*base, Factor(name=bend.name, value=bend.keeps, unit="", source=bend.source))
+    name = f"{v.rope.name}: join, {bend.name}"
+    return _piece(name, v.rope.name, JOIN, peak, v.join_strength, factors, row.dynamic)
 
 
 def _rope_factors(piece: Owned) -> tuple[Factor, ...]:

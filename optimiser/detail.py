@@ -16,7 +16,7 @@ _UP, _DOWN = Rounding.UP, Rounding.DOWN
 MOST_ROWS = 24
 """Rows of the pull along the path that are shown, beside those that must be."""
 
-_ROLES = ("strap", "bridle leg", "shackle", "hook", "block", "tie", "end")
+_ROLES = ("strap", "bridle leg", "shackle", "hook", "block", "extension", "tie", "bend", "end")
 """What pieces are for, in the order in which they hang from the place to the rope."""
 
 _PLACES = (

@@ -154,6 +154,12 @@ class RigRow:
         return tuple(float(v) for v in self.evaluation.lengths[:, self.index].min(axis=1))
 
     @cached_property
+    def line_to(self) -> Array:
+        """(m + 2, X) m of line from the standing end's place to each place."""
+        parts = self.evaluation.lengths[:, self.index]
+        return np.concatenate([np.zeros((1, parts.shape[1])), np.cumsum(parts, axis=0)])
+
+    @cached_property
     def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
         """For each of the site's anchors in the walk: worst demand and capacity (None: unrated)."""
         out = {}
@@ -205,6 +211,15 @@ class BlockOption:
     ratio: float
 
 
+@dataclass(frozen=True, slots=True)
+class Join:
+    """Where two pieces of a rope are joined: the part of the line, from the standing end, in which the
+    join stays all along the stretch, and its distance from the standing end, m."""
+
+    segment: int
+    at: float
+
+
 @dataclass(frozen=True)
 class Variant:
     """A rig with one rope and one way to make fast its ends: what is left is which piece goes where."""
@@ -217,6 +232,7 @@ class Variant:
     rope_needed: float
     hauled: float
     strokes: int
+    join: Join | None = None
 
     @property
     def resets(self) -> int:
@@ -241,7 +257,18 @@ class Variant:
             if end.termination is not None:
                 strength = rope_capacity(self.rope, keeps=end.termination.keeps)
                 found.append(_ratio(strength, peak.value))
+        if self.join is not None:
+            found.append(_ratio(self.join_strength, row.tension(self.join.segment).value))
         return min(found)
+
+    @property
+    def join_strength(self) -> float | None:
+        """What the join stands, N: the bend, or the strap or chain at the standing end."""
+        joined = self.rope.joined
+        assert joined is not None
+        if joined.bend is None:
+            return capacity(joined.first)
+        return rope_capacity(self.rope, keeps=joined.bend.keeps)
 
     @cached_property
     def unrated_fixed(self) -> tuple[str, ...]:
@@ -253,6 +280,8 @@ class Variant:
             out.append(f"hitch of the {puller.name}")
         if rope_capacity(self.rope) is None:
             out.append(self.rope.name)
+        if self.join is not None and self.join_strength is None:
+            out.append(self.rope.joined.first.name if self.rope.joined else self.rope.name)
         return tuple(out)
 
     # ---- slots ------------------------------------------------------------------------------------
@@ -368,8 +397,11 @@ class Variant:
 
     def room(self) -> Iterator[tuple[int, int, int, float]]:
         """(segment, node before, node after, shortest length): gear of both must fit in between."""
+        joined = self.rope.joined
         for segment, least in enumerate(self.row.shortest_segments):
-            yield segment, segment, segment + 1, least
+            lengthened = segment == 0 and joined is not None and joined.bend is None
+            taken = self.join.at if lengthened and self.join is not None else 0.0
+            yield segment, segment, segment + 1, least - taken
 
 
 def _ratio(strength: float | None, demand: float) -> float:

@@ -14,7 +14,7 @@ import numpy.typing as npt
 from catalogue.gear import Block, Rope
 from optimiser import travel
 from optimiser.evaluate import Evaluation, in_chunks
-from optimiser.gear import assign, fill
+from optimiser.gear import assign, fill, joined
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, capacity, rope_capacity
 from optimiser.gear.slots import RigRow, Variant
@@ -216,7 +216,11 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
     for rope in kit.ropes:
         kind = rope.gear
         assert isinstance(kind, Rope)
-        for standing in kit.ends(rope, hands=False):
+        beside = joined.kit_beside(kit, rope)
+        for tied in kit.ends(rope, hands=False):
+            standing = joined.standing_end(rope, tied)
+            if standing is None:
+                continue
             round_it = standing.round_trunk and standing_place != 0
             if standing.round_trunk and not (
                 round_it and alone and scene.site.anchors[anchor].ties_round
@@ -230,15 +234,24 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
                 needed = row.longest + standing.eaten + hauling.eaten + turns * girth
                 needed += scene.site.preferences.rope_spare
                 if rope.length is not None and needed <= rope.length + 1e-9:
+                    join = None
+                    if rope.joined is not None:
+                        takes = standing.eaten + turns * girth
+                        join = joined.place_join(
+                            row, kit, rope, standing_takes=takes, needed=needed
+                        )
+                        if join is None:
+                            continue
                     yield Variant(
                         row=row,
-                        kit=kit,
+                        kit=beside,
                         rope=rope,
                         standing=standing,
                         hauling=hauling,
                         rope_needed=needed,
                         hauled=taken,
                         strokes=strokes,
+                        join=join,
                     )
 
 

@@ -196,6 +196,17 @@ class Owned:
     ends: tuple[Termination | None, Termination | None] = (None, None)  # None: a bare end
     unrated: bool = False  # owner says there is no rating to go by
     price: float | None = None  # set on pieces that would have to be bought
+    joined: "Joined | None" = None  # set on a rope that is put together (`optimiser.gear.joined`)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joined:
+    """What a rope is put together of: `first` at the standing end, a rope or a strap or chain that
+    lengthens it; `second`, the rope that is hauled on; `bend`, the knot that joins two ropes."""
+
+    first: Owned
+    second: Owned
+    bend: Termination | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

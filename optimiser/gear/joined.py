@@ -1,0 +1,177 @@
+"""Ropes made longer: two ropes joined by a bend, or a rope lengthened by a strap or chain.
+
+A strap or chain takes the place of the standing end at the load or the anchor, pulled straight,
+and the rope is made fast to it. Both are one rope to the search, with a join somewhere along it. A
+bend cannot pass a block, so it has to stay in one and the same part of the line all along the
+stretch. A strap or chain takes the standing end's place at the load or the anchor; it has to stay
+within the first part of the line.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
+from optimiser.gear.kit import Kit, RopeEnd, rope_capacity
+from optimiser.gear.slots import Join, RigRow
+from optimiser.site.model import Joined, Owned
+
+CLEAR = 0.5
+"""m that a bend keeps from the nearest block: its own length and the tails (project choice)."""
+SAME_SIZE = 1e-4
+"""m: ropes are joined by a bend only where their diameters are the same (common practice)."""
+
+
+def with_joined(kit: Kit) -> Kit:
+    """The kit with every pair of its ropes joined and every rope lengthened, besides them
+    singly."""
+    return Kit((*kit.pieces, *_bent(kit), *_lengthened(kit)), kit.knots)
+
+
+def join_eats(rope: Rope, bend: Termination) -> float:
+    """m of each of the two ropes that go into the bend."""
+    return bend.eats_diameters * rope.diameter + bend.eats
+
+
+def _bent(kit: Kit) -> list[Owned]:
+    bends = [knot for knot in kit.knots if knot.joins_ropes and knot.tied and not knot.for_wire]
+    if not bends:
+        return []
+    out = []
+    for first in kit.ropes:
+        for second in kit.ropes:
+            if first is second or not _alike(first, second):
+                continue
+            kind = first.gear
+            assert isinstance(kind, Rope)
+            bend = max(bends, key=lambda b: (b.keeps, -join_eats(kind, b), b.id))
+            whole = _whole(first, second, bend)
+            if whole is not None:
+                out.append(whole)
+    return out
+
+
+def _alike(first: Owned, second: Owned) -> bool:
+    a, b = first.gear, second.gear
+    assert isinstance(a, Rope)
+    assert isinstance(b, Rope)
+    return a.knottable and b.knottable and abs(a.diameter - b.diameter) <= SAME_SIZE
+
+
+def _whole(first: Owned, second: Owned, bend: Termination) -> Owned | None:
+    """Two ropes as one that is as strong as the weaker, and has bare ends."""
+    if first.length is None or second.length is None:
+        return None
+    weak = min((first, second), key=lambda r: (rope_capacity(r) or 0.0, r.name))
+    other = second if weak is first else first
+    kind, also = weak.gear, other.gear
+    assert isinstance(kind, Rope)
+    assert isinstance(also, Rope)
+    gear = replace(kind, least_bend_ratio=max(kind.least_bend_ratio, also.least_bend_ratio))
+    return Owned(
+        name=f"{first.name} + {second.name}",
+        gear=gear,
+        count=1,
+        condition=weak.condition,
+        length=first.length + second.length - 2.0 * join_eats(kind, bend),
+        unrated=first.unrated or second.unrated or rope_capacity(weak) is None,
+        joined=Joined(first=first, second=second, bend=bend),
+    )
+
+
+def _lengthened(kit: Kit) -> list[Owned]:
+    out = []
+    for piece in kit.straps:
+        gear = piece.gear
+        assert isinstance(gear, Strap | Chain)
+        for rope in kit.ropes:
+            if rope.length is not None:
+                out.append(
+                    replace(
+                        rope,
+                        name=f"{piece.name} + {rope.name}",
+                        length=rope.length + gear.length,
+                        joined=Joined(first=piece, second=rope, bend=None),
+                    )
+                )
+    return out
+
+
+def extension_of(rope: Owned) -> float:
+    """Length of the strap or chain between the standing end and its place, m; 0 without one."""
+    if rope.joined is None or rope.joined.bend is not None:
+        return 0.0
+    gear = rope.joined.first.gear
+    assert isinstance(gear, Strap | Chain)
+    return gear.length
+
+
+def standing_end(rope: Owned, end: RopeEnd) -> RopeEnd | None:
+    """How the standing end is made fast on such a rope; None where it cannot be. On a strap or
+    chain it is tied with a knot that needs no shackle, and a shackle holds the strap or chain
+    itself."""
+    if rope.joined is None or rope.joined.bend is not None:
+        return end
+    if end.spliced or end.round_trunk or end.needs_shackle:
+        return None
+    return replace(end, needs_shackle=True)
+
+
+def kit_beside(kit: Kit, rope: Owned) -> Kit:
+    """What is left to hang: without the one strap or chain that lengthens the rope."""
+    if rope.joined is None or rope.joined.bend is not None:
+        return kit
+    name = rope.joined.first.name
+    pieces = [replace(p, count=p.count - 1) if p.name == name else p for p in kit.pieces]
+    return Kit(tuple(p for p in pieces if p.count > 0), kit.knots)
+
+
+def place_join(
+    row: RigRow, kit: Kit, rope: Owned, *, standing_takes: float, needed: float
+) -> Join | None:
+    """Where the join lies, or None where it cannot: the first part of the line in which it can stay
+    over the whole stretch, as far from the standing end as that allows. `standing_takes`: m of rope
+    in the standing end's knot; `needed`: rope needed in all, m."""
+    joined = rope.joined
+    assert joined is not None
+    if joined.bend is None:
+        return Join(segment=0, at=extension_of(rope))
+    kind = rope.gear
+    assert isinstance(kind, Rope)
+    assert joined.first.length is not None
+    assert rope.length is not None
+    first = joined.first.length - join_eats(kind, joined.bend) - standing_takes
+    beyond = rope.length - joined.first.length + join_eats(kind, joined.bend)  # of the second
+    least = needed - standing_takes - beyond
+    for segment, (low, high) in enumerate(windows(row.line_to, _hardware(row, kit))):
+        at = min(high, first)
+        if at >= max(low, least):
+            return Join(segment=segment, at=at)
+    return None
+
+
+def windows(line_to: npt.NDArray[np.float64], hardware: float) -> list[tuple[float, float]]:
+    """For each part of the line between which distances from the standing end a bend keeps clear of
+    the blocks at its ends in every state. `line_to` (m + 2, X): m of line from the standing end's
+    place to each place. The line is shorter than that by what hangs at the places: at most
+    `hardware` at each, twice where it passes a block."""
+    out = []
+    for k in range(len(line_to) - 1):
+        low = float(line_to[k].max()) + CLEAR
+        high = float(line_to[k + 1].min()) - CLEAR - (2 * k + 2) * hardware
+        out.append((low, high))
+    return out
+
+
+def _hardware(row: RigRow, kit: Kit) -> float:
+    """The most that hangs between a place and the line there, m."""
+    blocks = max((p.gear.length for p in kit.blocks if isinstance(p.gear, Block)), default=0.0)
+    shackles = max(
+        (p.gear.length for p in kit.shackles if isinstance(p.gear, Shackle)), default=0.0
+    )
+    stand_off = 0.0
+    for place in row.anchored:
+        anchor = row.scene.site.anchors[int(row.scene.anchor_of[place])]
+        stand_off = max([stand_off, *(h.standoff for h in kit.round_anchor(anchor))])
+    return blocks + shackles + stand_off
