@@ -8,6 +8,7 @@ from optimiser.gear.kit import bend_keeps, capacity, rope_capacity
 from optimiser.gear.slots import Peak, Variant
 from optimiser.results import Component, Hung
 from optimiser.site.model import Factor, Owned
+from shared.units import Dimension, show
 
 
 JOIN = "the join"
@@ -71,7 +72,12 @@ def _ends(v: Variant) -> Iterator[Hung]:
                 place=first, role="extension", item=joined.first.name, how="pulled straight", nodes=(0,)
             )
         else:
-            yield Hung(place=JOIN, role="bend", item=v.rope.name, how=joined.bend.name, nodes=())
+            at = show(v.join.at, Dimension.LENGTH, v.row.scene.site.preferences.units)
+            yield Hung(
+                place=JOIN, role="bend", item=v.rope.name,
+                how=f"{joined.bend.name}, {at} from the standing end",
+                nodes=(v.join.segment, v.join.segment + 1),
+            )
     first = str(v.row.scene.places[v.row.numbers[0]])
     if v.standing.termination is not None:
         how = v.standing.termination.name + (", round the trunk" if v.tied else "")

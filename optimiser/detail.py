@@ -107,7 +107,8 @@ def places(setup: Setup, system: str) -> Listing:
     rows: list[dict[str, Any]] = []
     for node, place in enumerate(setup.walk):
         at_end = (-1,) if node == last else ()  # what joins the hauling end to the puller
-        hung = [h for h in setup.gear if node in h.nodes or h.nodes == at_end]
+        here = [h for h in setup.gear if h.role != "bend"]
+        hung = [h for h in here if node in h.nodes or h.nodes == at_end]
         does = (
             "standing end" if node == 0 else "hauling end" if node == last else "turns on a block"
         )
@@ -122,7 +123,7 @@ def places(setup: Setup, system: str) -> Listing:
     rows += [
         {"number": None, "place": h.place, "rope": None, "hangs": _piece(h)}
         for h in setup.gear
-        if not set(h.nodes) & {-1, *range(last + 1)}
+        if h.role == "bend" or not set(h.nodes) & {-1, *range(last + 1)}
     ]
     return Listing(columns=_PLACES, rows=tuple(rows))
 

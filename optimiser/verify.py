@@ -12,7 +12,7 @@ from math import isinf
 from catalogue.gear import Block, Rope, Shackle
 from optimiser.results import Component, Setup
 from optimiser.site.model import Owned, Site, Vec
-from optimiser.verification import pulling
+from optimiser.verification import joins, pulling
 from optimiser.verification.forces import Haul, State, fixed_places, haul, spots_of
 from optimiser.verification.hanging import Hanging
 from optimiser.verification.lines import Ground, meets
@@ -101,7 +101,9 @@ def _check(site: Site, setup: Setup, grip: Hold, owned: dict[str, Owned], notes:
     _lines_free(site, setup, grip, line, notes)
     _profile(setup, found, notes)
     _counts(setup, notes)
-    _room(setup, hanging, found, notes)
+    takes = _hardware(setup, hanging)
+    _room(setup, takes, found, notes)
+    joins.check(site, setup, grip, hanging, line, takes, notes)
     _rope_and_strokes(site, setup, hanging, found, notes)
     _strength(Strength(site, setup, grip, hanging, found, named), setup, hanging, notes)
 
@@ -211,8 +213,8 @@ def _counts(setup: Setup, notes: Notes) -> None:
         notes.need(len(setup.stops) == setup.resets, "stops and resets differ in number")
 
 
-def _room(setup: Setup, hanging: Hanging, found: Haul, notes: Notes) -> None:
-    """What hangs at both ends of each run of rope fits into it where it is shortest."""
+def _hardware(setup: Setup, hanging: Hanging) -> list[float]:
+    """m of what hangs between each place and the rope."""
     takes = [0.0] * len(setup.walk)
     takes[0] = END_TAKES
     for pieces in (hanging.blocks, hanging.shackles):
@@ -223,8 +225,13 @@ def _room(setup: Setup, hanging: Hanging, found: Haul, notes: Notes) -> None:
     for nodes, way in hanging.ways.items():
         for n in nodes:
             takes[n] += way.standoff
+    return takes
+
+
+def _room(setup: Setup, takes: list[float], found: Haul, notes: Notes) -> None:
+    """What hangs at both ends of each run of rope fits into it where it is shortest."""
     for k, short in enumerate(found.shortest):
-        asked = takes[k] + takes[k + 1]
+        asked = takes[k] + takes[k + 1] + (joins.lengthened_by(setup.rope) if k == 0 else 0.0)
         notes.need(
             asked <= short + ROUNDED,
             f"two-blocked: {asked:.3f} m of gear in {short:.3f} m between {setup.walk[k]} and "

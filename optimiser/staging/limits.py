@@ -12,7 +12,8 @@ from optimiser.evaluate import evaluate
 from optimiser.explain.limits import overload
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import hardware
-from optimiser.gear.slots import RigRow
+from optimiser.gear.joined import place_join
+from optimiser.gear.slots import Join, RigRow
 from optimiser.rig import Place
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
@@ -115,7 +116,17 @@ class Rig:
             told = show(needed, Dimension.LENGTH, self.system, Rounding.UP)
             owned = show(v.rope.length, Dimension.LENGTH, self.system, Rounding.DOWN)
             return f"the rope is too short: {told} needed, {owned} owned"
+        if v.rope.joined is not None and self._join(row, needed) is None:
+            return "the join of the rope would come to a block"
         return ""
+
+    def _join(self, row: RigRow, needed: float) -> Join | None:
+        v = self.filled.variant
+        takes = v.standing.eaten
+        if v.tied and v.standing.termination is not None:
+            anchor = row.scene.site.anchors[int(row.scene.anchor_of[row.numbers[0]])]
+            takes += v.standing.termination.trunk_turns * (anchor.girth or 0.0)
+        return place_join(row, v.kit, v.rope, standing_takes=takes, needed=needed)
 
     def _pieces(self, row: RigRow, caps: Caps) -> str:
         filled = self._refilled(row)
@@ -143,10 +154,12 @@ class Rig:
         near = row.evaluation.total_length[0][row.evaluation.states.spot == 0]
         spots = len(row.scene.spots)
         far = row.evaluation.total_length[0][row.evaluation.states.spot == spots - 1]
+        needed = old.rope_needed - old.row.longest + row.longest
         variant = replace(
             old,
             row=row,
-            rope_needed=old.rope_needed - old.row.longest + row.longest,
+            rope_needed=needed,
+            join=None if old.join is None else self._join(row, needed),
             hauled=travel.hauled(near),
             strokes=travel.strokes(puller=row.scene.puller, near=near, far=far),
         )

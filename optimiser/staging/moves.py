@@ -13,7 +13,19 @@ from optimiser.site.model import Site
 from optimiser.staging.results import Change, Move
 from optimiser.stations import station_at
 
-ROLES = ("puller", "hold", "strap", "bridle leg", "shackle", "hook", "block", "extension", "bend", "tie", "end")
+ROLES = (
+    "puller",
+    "hold",
+    "strap",
+    "bridle leg",
+    "shackle",
+    "hook",
+    "block",
+    "extension",
+    "bend",
+    "tie",
+    "end",
+)
 """Roles of pieces in the order in which they are hung."""
 _ENDS = ("tie", "end")
 

@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from optimiser.gear.assign import Filled
+from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Order
 from optimiser.misses import nearest_misses
@@ -41,6 +42,7 @@ def plan_stages(
 ) -> Plan:
     """The best chain of setups that covers the path, fully rated if there is one.
 
+    Ropes are joined or lengthened (`optimiser.gear.joined`) only where that saves a stage.
     `order`: counts of `optimiser.staging.choose.COUNTS`, the first weighs most; "stages" comes
     before all unless it is named. `time_limit` [s]: after it the best plan so far comes back, not
     proven. `explain`: look for the nearest misses where no chain covers the path. `grain` [m]:
@@ -53,9 +55,10 @@ def plan_stages(
     every = list(scenes(site, lay_stations(site)))
     rated = [scene for scene in every if scene.rated]
 
-    def planner(only_rated: bool) -> _Planner:
+    def planner(only_rated: bool, *, joining: bool = False) -> _Planner:
         track = Track(site, rated if only_rated else every, grain)
         pieces = gear.rated_only if only_rated else gear
+        pieces = with_joined(pieces) if joining else pieces
         task = Task(track, pieces, active, only_rated, site.preferences.enough, deadline, progress)
         return _Planner(site, Finder(task), whole, most_stages)
 
@@ -64,6 +67,13 @@ def plan_stages(
     if not plan.stages and plan.proven and rated and _anything_unrated(site, every, gear):
         found = planner(False)
         plan = found.plan()
+    if len(plan.stages) != 1 and plan.proven and len(with_joined(gear).pieces) > len(gear.pieces):
+        longer = planner(found.finder.task.only_rated, joining=True)
+        limit = len(plan.stages) - 1 if plan.stages else most_stages
+        joined = longer.plan(most_stages=limit)
+        if joined.stages:
+            return replace(joined, most_stages=most_stages)
+        plan = replace(plan, proven=joined.proven)
     if not plan.stages and plan.proven:
         plan = found.denied(explain=explain)
     return plan
@@ -81,10 +91,10 @@ class _Planner:
         self.caps = Caps(site.preferences.margin_wanted)
         self.held: Choice | None = None
 
-    def plan(self) -> Plan:
+    def plan(self, *, most_stages: int | None = None) -> Plan:
         """The best plan; without stages where there is none."""
         proven = True
-        limits = Limits(self.caps, self.most_stages)
+        limits = Limits(self.caps, most_stages or self.most_stages)
         try:
             if self.track.scenes:
                 self.held = choose(self.finder, self.order, limits, self._note)
@@ -127,7 +137,8 @@ class _Planner:
     def _told(self, filled: list[Filled], proven: bool) -> Plan:
         setups = tuple(build_setup(f, rank=i + 1) for i, f in enumerate(filled))
         for setup in setups:
-            verify(self.site, setup)
+            put_together = (setup.rope,) if setup.rope.joined is not None else ()
+            verify(self.site, setup, extra=put_together)
         rigs = [Rig(self.track, f, self.finder.task.rules) for f in filled]
         links = self.held.chain.links if self.held is not None else ()
         reaches = tuple(

@@ -110,12 +110,32 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
     system = site.preferences.units
     ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
     (_, summary), *others = detail(site, setup)
-    told = f"{summary}\n{reaches(reach, system)}"
+    told = "\n".join(t for t in (summary, put_together(setup, system), reaches(reach, system)) if t)
     number = f"Stage {setup.rank}"
     return [
         (f"{number}: from {ends[0]} to {ends[1]}", told),
         *((f"{number}: {title[:1].lower()}{title[1:]}", body) for title, body in others),
     ]
+
+
+def put_together(setup: Setup, system: str) -> str:
+    """How a rope that is joined or lengthened is put together; "" for one of one piece."""
+    joined = setup.rope.joined
+    if joined is None:
+        return ""
+    if joined.bend is None:
+        place = words.spot(setup.walk[0], setup.gear, system)
+        return (
+            f"The rope is too short by itself: {joined.first.name}, pulled straight, reaches on from "
+            f"its standing end to {place}. {joined.second.name} is tied to it."
+        )
+    bend = next(hung for hung in setup.gear if hung.role == "bend")
+    ends = [words.spot(setup.walk[node], setup.gear, system) for node in bend.nodes]
+    return (
+        f"No rope is long enough by itself: {joined.first.name}, from the standing end, is joined to "
+        f"{joined.second.name} by a {bend.how}; what is left of {joined.first.name} hangs as a tail. "
+        f"The bend stays between {ends[0]} and {ends[1]}: it must not come to a block."
+    )
 
 
 def reaches(reach: Reach, system: str) -> str:
@@ -263,7 +283,8 @@ def plan_json(plan: Plan) -> dict[str, Any]:
     """A plan as one object, ready for JSON: SI, full precision."""
     told = {
         "stages": [
-            setup_json(setup, full=True) | {"reach": _reach_json(reach)}
+            setup_json(setup, full=True)
+            | {"reach": _reach_json(reach), "joined": _joined_json(setup)}
             for setup, reach in zip(plan.stages, plan.reaches, strict=True)
         ],
         "changes": [_change_json(change) for change in plan.changes],
@@ -282,6 +303,17 @@ def plan_json(plan: Plan) -> dict[str, Any]:
     }
     cleaned: dict[str, Any] = plain(told)
     return cleaned
+
+
+def _joined_json(setup: Setup) -> dict[str, Any] | None:
+    joined = setup.rope.joined
+    if joined is None:
+        return None
+    return {
+        "first": joined.first.name,
+        "second": joined.second.name,
+        "bend": None if joined.bend is None else joined.bend.name,
+    }
 
 
 def _reach_json(reach: Reach) -> dict[str, Any]:

@@ -87,7 +87,8 @@ class Hanging:
                 fits = isinstance(self.owned[h.item].gear, kinds[h.role])
                 self.notes.need(fits, f"{h.item} is no {h.role}")
             else:
-                self.notes.need(h.role in ("end", "tie"), f"a piece hung as '{h.role}'")
+                known = h.role in ("end", "tie", "bend", "extension")
+                self.notes.need(known, f"a piece hung as '{h.role}'")
         for name, many in used.items():
             have = self.owned[name].count
             self.notes.need(many <= have, f"{many} of {name} used, {have} owned")
@@ -205,6 +206,9 @@ class Hanging:
             return False
         if node == self.end:
             return not end.knot.direct and not self.setup.puller.has_hook
+        joined = self.setup.rope.joined
+        if joined is not None and joined.bend is None:
+            return True  # which holds the strap or chain that lengthens the rope
         on_strap = any(0 in nodes for nodes in self.strapped())
         return on_strap or not end.knot.direct
 

@@ -141,6 +141,7 @@ class Strength:
             if end.knot is not None:
                 kept = rope_strength(rope, keeps=end.knot.keeps)
                 out.append(self._line(rope.name, place, None, share, kept))
+        out += self._join()
         for nodes, piece in hanging.blocks.items():
             place = str(walk[nodes[0]])
             out.append(self._line(piece.name, place, f"nodes {nodes}", 1.0, rating(piece)))
@@ -172,6 +173,19 @@ class Strength:
                 out.append(self._line(name, name, word, 1.0, strength))
         for i, hitch in enumerate(self.hold.hitches):
             out.append(self._line(hitch.name, "load", f"hitch {i}", 1.0, hitch.rating))
+        return out
+
+    def _join(self) -> list[Line]:
+        """The bend between two ropes, or what lengthens the rope at its standing end."""
+        out = []
+        for h in self.setup.gear:
+            joined = self.setup.rope.joined
+            if h.role == "extension" and joined is not None:
+                stands = rating(joined.first)
+                out.append(self._line(h.item, str(self.setup.walk[0]), None, self.tau[0], stands))
+            elif h.role == "bend" and joined is not None and joined.bend is not None:
+                stands = rope_strength(self.setup.rope, keeps=joined.bend.keeps)
+                out.append(self._line(h.item, h.place, None, self.tau[h.nodes[0]], stands))
         return out
 
     def _bend(self, piece: Owned) -> float:

@@ -1,0 +1,122 @@
+"""Ropes that are put together: their parts are there, and the join keeps clear of every block."""
+
+from itertools import pairwise
+from math import dist
+
+from catalogue.gear import Chain, Rope, Strap
+from optimiser.results import Hung, Setup
+from optimiser.site.model import Joined, Owned, Site
+from optimiser.verification.forces import fixed_places, spots_of
+from optimiser.verification.hanging import Hanging
+from optimiser.verification.notes import Notes
+from optimiser.verification.strength import rope_strength
+from optimiser.verification.stretch import Hold, Point, carried
+
+NEAR_BLOCK = 0.5
+"""m a bend must keep from the blocks at the ends of its part of the line."""
+ALIKE = 1e-4
+"""m by which the diameters of ropes joined by a bend may differ."""
+
+
+def check(
+    site: Site, setup: Setup, grip: Hold, hanging: Hanging, line: list[Point],
+    takes: list[float], notes: Notes,
+) -> None:  # fmt: skip
+    """`takes`: m of hardware at each node."""
+    joined = setup.rope.joined
+    said = [h for h in setup.gear if h.role in ("bend", "extension")]
+    if joined is None:
+        notes.need(not said, "a join in a rope of one piece")
+        return
+    if not notes.need(len(said) == 1, f"{len(said)} joins in one rope"):
+        return
+    for part in (joined.first, joined.second):
+        notes.need(part in site.gear, f"{part.name} is not owned")
+    if joined.bend is None:
+        _extension(setup, joined, said[0], hanging, notes)
+    else:
+        _bend(site, setup, joined, said[0], grip, hanging, line, takes, notes)
+
+
+def lengthened_by(rope: Owned) -> float:
+    """Length of the strap or chain between the standing end and its place, m."""
+    joined = rope.joined
+    if joined is None or joined.bend is not None:
+        return 0.0
+    gear = joined.first.gear
+    return gear.length if isinstance(gear, Strap | Chain) else 0.0
+
+
+def _extension(setup: Setup, joined: Joined, said: Hung, hanging: Hanging, notes: Notes) -> None:
+    piece, rope = joined.first, setup.rope
+    notes.need(said.role == "extension" and said.item == piece.name, "it is not what lengthens it")
+    notes.need(said.nodes == (0,), "the rope is not lengthened at its standing end")
+    notes.need(isinstance(piece.gear, Strap | Chain), f"{piece.name} is no strap or chain")
+    used = [h.item for h in setup.gear if h.role in ("strap", "bridle leg", "extension")]
+    many = used.count(piece.name)
+    notes.need(many <= piece.count, f"{many} of {piece.name} used, {piece.count} owned")
+    notes.need(rope.gear == joined.second.gear, "it is not the rope it is put together of")
+    notes.same("length", rope.length or 0.0, (joined.second.length or 0.0) + lengthened_by(rope))
+    direct = [end for end in hanging.ends(0) if end.knot and end.knot.direct and not end.spliced]
+    notes.need(bool(direct), "its standing end is not tied straight to the strap or chain")
+
+
+def _bend(
+    site: Site, setup: Setup, joined: Joined, said: Hung, grip: Hold, hanging: Hanging,
+    line: list[Point], takes: list[float], notes: Notes,
+) -> None:  # fmt: skip
+    first, second, bend, whole = joined.first, joined.second, joined.bend, setup.rope
+    a, b, kind = first.gear, second.gear, whole.gear
+    if not (isinstance(a, Rope) and isinstance(b, Rope) and isinstance(kind, Rope) and bend):
+        notes.differ(f"{whole.name} is not put together of two ropes")
+        return
+    notes.need(first.name != second.name, "a rope joined to itself")
+    notes.need(abs(a.diameter - b.diameter) <= ALIKE, "ropes of two sizes joined")
+    notes.need(a.knottable and b.knottable, "wire rope joined by a knot")
+    notes.need(bend.joins_ropes and bend.tied, f"{bend.name} joins no ropes")
+    weak = [rope_strength(first), rope_strength(second)]
+    known = [strength for strength in weak if strength is not None]
+    own = rope_strength(whole)
+    fits = own is None if len(known) < 2 else own is not None and own <= min(known) * (1 + 1e-9)
+    notes.need(fits, f"{whole.name} is said to stand more than the weaker of its ropes")
+    eats = bend.eats_diameters * a.diameter + bend.eats
+    assert first.length is not None
+    assert second.length is not None
+    notes.same("length", whole.length or 0.0, first.length + second.length - 2.0 * eats)
+    segment = said.nodes[0]
+    if not notes.need(said.nodes == (segment, segment + 1), "a join at no part of the line"):
+        return
+    low, high, longest = _room(site, setup, grip, line, takes, segment)
+    needs = []
+    for standing, hauling in hanging.both_ends():
+        at_end = standing.eats(kind, hanging.anchor(0))
+        other = longest + hauling.eats(kind, None) + site.preferences.rope_spare
+        needs.append(
+            (max(low, other - (second.length - eats)), min(high, first.length - eats - at_end))
+        )
+    free = any(least <= most + 1e-6 for least, most in needs)
+    notes.need(free, "the bend does not keep clear of the blocks all along the stretch")
+
+
+def _room(
+    site: Site, setup: Setup, grip: Hold, line: list[Point], takes: list[float], segment: int
+) -> tuple[float, float, float]:
+    """Between which distances from the standing end the bend keeps clear, and the longest line, m."""
+    fixed, spots = fixed_places(site, setup.walk), spots_of(setup.puller)
+    low, high, longest = NEAR_BLOCK, float("inf"), 0.0
+    shorter = takes[0] + 2.0 * sum(takes[1 : segment + 1]) + takes[segment + 1]
+    for point in (p for p in line if p.row is not None):
+        hitch = carried(point, grip.ahead, grip.left, grip.height)
+        for number, spot in enumerate(spots):
+            where = [
+                hitch if place.kind == "load" else spot if at is None else at
+                for place, at in zip(setup.walk, fixed, strict=True)
+            ]
+            to = [0.0]
+            for one, other in pairwise(where):
+                to.append(to[-1] + dist(one, other))
+            low = max(low, to[segment] + NEAR_BLOCK)
+            high = min(high, to[segment + 1] - NEAR_BLOCK - shorter)
+            if number == 0:
+                longest = max(longest, to[-1])
+    return low, high, longest
