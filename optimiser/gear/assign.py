@@ -8,14 +8,14 @@ The answer is never taken on the solver's word alone: `optimiser.verify` re-chec
 the search compares the best against its own bound.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 from math import floor
 from typing import Any
 
-from catalogue.gear import Block, Shackle
-from optimiser.gear.kit import Hanging
+from catalogue.gear import Shackle
+from optimiser.gear.kit import Hanging, eye_of, long_of
 from optimiser.gear.slots import END_LENGTH, BlockOption, Variant
 from optimiser.keys import Key, Order
 from optimiser.site.model import Owned
@@ -23,6 +23,9 @@ from optimiser.site.model import Owned
 SCALE = 1_000_000
 CAP = 1_000.0
 """Margins above this are all the same to the solver."""
+SPENT: Mapping[str, int] = {"cost": 100, "pieces": 1}
+"""What buying spends, and how finely it is counted."""
+NO_BUDGET: Mapping[str, float] = {}
 
 
 @dataclass(frozen=True)
@@ -77,10 +80,17 @@ def bridle_shackles(variant: Variant) -> tuple[tuple[tuple[int, ...], float | No
     return tuple(((-2 - i,), attachment.hitches[i].eye) for i, _ in variant.bridle_legs)
 
 
-def best(variants: Sequence[Variant], order: Order, *, floor_margin: float) -> Filled | None:
+def best(
+    variants: Sequence[Variant],
+    order: Order,
+    *,
+    floor_margin: float,
+    most: Mapping[str, float] = NO_BUDGET,
+) -> Filled | None:
     """The best filled variant by the order, or None where no assignment reaches `floor_margin`.
 
-    All variants must be of one kind of setup; ties go to the earlier variant.
+    All variants must be of one kind of setup; ties go to the earlier variant. Where pieces have a price
+    the order may also name what is spent, "cost" or "pieces"; `most`: no more of either than that.
     """
     from ortools.sat.python import cp_model
 
@@ -100,9 +110,16 @@ def best(variants: Sequence[Variant], order: Order, *, floor_margin: float) -> F
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
+    spent = {
+        name: sum(weight * x for rig in rigs for weight, x in rig.spent(name)) for name in SPENT
+    }
+    for name, limit in most.items():
+        model.Add(spent[name] <= floor(limit * SPENT[name] + 1e-6))
     goals: list[tuple[Any, int]] = []
     for name in order.names:
-        if name == "margin":
+        if name in SPENT:
+            goals.append((spent[name], -1))
+        elif name == "margin":
             goals.append((band, +1))
         elif len(hopeful) > 1:
             values = [round(order.counted(name, Key.of(v, 0.0, order)) * 1000) for v in hopeful]
@@ -198,14 +215,14 @@ class _Model:
         v = self.variant
         for place, nodes in {(o.place, o.nodes): None for o, _ in self.blocks}:
             users = [(o, x) for o, x in self.blocks if (o.place, o.nodes) == (place, nodes)]
-            eyed = [(o, x) for o, x in users if _eye(o.piece) is not None]
+            eyed = [(o, x) for o, x in users if eye_of(o.piece) is not None]
             if not eyed:
                 continue
             here = self._shackle_choices(nodes)
             self.model.Add(sum(z for _, z in here) == sum(x for _, x in eyed))
             for option, x in eyed:
                 for piece, z in here:
-                    if not v.shackle_fits(piece, place, _eye(option.piece)):
+                    if not v.shackle_fits(piece, place, eye_of(option.piece)):
                         self.model.AddBoolOr([x.Not(), z.Not()])
         for nodes, place in v.end_shackles:
             here = [(p, z) for p, z in self._shackle_choices(nodes)]
@@ -278,11 +295,22 @@ class _Model:
             return []
         place = v.row.numbers[node]
         takes = [(h.standoff, x) for p, h, x in self.straps if p == place]
-        takes += [(_long(o.piece), x) for o, x in self.blocks if node in o.nodes]
-        takes += [(_long(p), x) for nodes, p, x in self.shackles if node in nodes]
+        takes += [(long_of(o.piece), x) for o, x in self.blocks if node in o.nodes]
+        takes += [(long_of(p), x) for nodes, p, x in self.shackles if node in nodes]
         if node == 0:
             takes.append((END_LENGTH, self.on))
         return takes
+
+    def spent(self, name: str) -> list[tuple[int, Any]]:
+        """What choices cost, in whole hundredths of money or in pieces: (amount, yes/no)."""
+        used = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
+        used += [(p, x) for _, p, x in self.shackles] + [(p, x) for _, p, x in self.legs]
+        used.append((self.variant.rope, self.on))
+        return [
+            (round(SPENT[name] * (piece.price if name == "cost" else 1)), x)
+            for piece, x in used
+            if piece.price is not None
+        ]
 
     def read(self, solver: Any) -> Filled:
         return Filled(
@@ -292,15 +320,3 @@ class _Model:
             {nodes: p for nodes, p, x in self.shackles if solver.Value(x)},
             tuple(p for _, p, x in sorted(self.legs, key=lambda e: e[0]) if solver.Value(x)),
         )
-
-
-def _eye(piece: Owned) -> float | None:
-    block = piece.gear
-    assert isinstance(block, Block)
-    return block.eye
-
-
-def _long(piece: Owned) -> float:
-    gear = piece.gear
-    assert isinstance(gear, Block | Shackle)
-    return gear.length

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 
 from catalogue.gear import Block, Shackle
 from optimiser.gear.assign import Filled, bridle_shackles, shackle_ratio
-from optimiser.gear.kit import Hanging
+from optimiser.gear.kit import Hanging, eye_of, long_of
 from optimiser.gear.slots import END_LENGTH, BlockOption, Variant
 from optimiser.site.model import Owned
 
@@ -159,11 +159,10 @@ def _by_strength(options: list[BlockOption]) -> list[BlockOption]:
 
 def _by_width(options: list[BlockOption]) -> list[BlockOption]:
     def eye(option: BlockOption) -> float:
-        block = option.piece.gear
-        assert isinstance(block, Block)
-        return 1.0 if block.eye is None else block.eye
+        clear = eye_of(option.piece)
+        return 1.0 if clear is None else clear
 
-    return sorted(options, key=lambda o: (-len(o.nodes), -eye(o), _long(o.piece), o.piece.name))
+    return sorted(options, key=lambda o: (-len(o.nodes), -eye(o), long_of(o.piece), o.piece.name))
 
 
 def _blocks(variant: Variant, options: list[BlockOption]) -> tuple[BlockOption, ...] | None:
@@ -203,10 +202,9 @@ def _cover(
 def _wanted(variant: Variant, blocks: Sequence[BlockOption]) -> list[Wanted]:
     wanted: list[Wanted] = []
     for option in blocks:
-        block = option.piece.gear
-        assert isinstance(block, Block)
-        if block.eye is not None:
-            wanted.append((option.nodes, option.place, block.eye))
+        eye = eye_of(option.piece)
+        if eye is not None:
+            wanted.append((option.nodes, option.place, eye))
     wanted += [(nodes, place, None) for nodes, place in variant.end_shackles]
     wanted += [(nodes, BRIDLE, eye) for nodes, eye in bridle_shackles(variant)]
     return wanted
@@ -220,7 +218,7 @@ def _match_shackles(
     variant: Variant, least: float, wanted: list[Wanted], *, short: bool
 ) -> dict[tuple[int, ...], Owned] | None:
     def order(ratio: float, piece: Owned) -> tuple[float, float, str]:
-        return (_long(piece), ratio, piece.name) if short else (ratio, _long(piece), piece.name)
+        return (long_of(piece), ratio, piece.name) if short else (ratio, long_of(piece), piece.name)
 
     slots = [_able(variant, least, w, order) for w in wanted]
     chosen = match(slots)
@@ -255,7 +253,7 @@ def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]
     wanted: list[Wanted] = [(nodes, place, None) for nodes, place in variant.end_shackles]
     for place, nodes in variant.row.groups.items():
         for node in nodes:
-            eyes = [o.piece.gear.eye for o in options if o.nodes == (node,) and isinstance(o.piece.gear, Block)]
+            eyes = [eye_of(o.piece) for o in options if o.nodes == (node,)]
             known = [eye for eye in eyes if eye is not None]
             if len(known) == len(eyes):
                 wanted.append(((node,), place, max(known)))
@@ -292,7 +290,7 @@ def _could_have_room(variant: Variant, least: float, options: list[BlockOption])
         place: min((h.standoff for h, r in variant.strap_options(place) if r >= least), default=0.0)
         for place in variant.strap_places
     }
-    shackle = min((_long(p) for p in variant.kit.shackles), default=0.0)
+    shackle = min((long_of(p) for p in variant.kit.shackles), default=0.0)
 
     def shortest(node: int) -> float:
         if node == variant.row.sheaves + 1:
@@ -300,7 +298,7 @@ def _could_have_room(variant: Variant, least: float, options: list[BlockOption])
         total = standoff.get(variant.row.numbers[node], 0.0)
         if node == 0:
             return total + END_LENGTH + (shackle if any(0 in nodes for nodes, _ in variant.end_shackles) else 0.0)
-        takes = [_long(o.piece) + (shackle if _eyed(o.piece) else 0.0) for o in options if node in o.nodes]
+        takes = [long_of(o.piece) + (shackle if eye_of(o.piece) is not None else 0.0) for o in options if node in o.nodes]
         return total + min(takes, default=0.0)
 
     return all(
@@ -316,24 +314,14 @@ def hardware(filled: Filled, node: int) -> float:
         return 0.0
     place = v.row.numbers[node]
     total = filled.straps[place].standoff if place in filled.straps else 0.0
-    total += sum(_long(o.piece) for o in filled.blocks if node in o.nodes)
-    total += sum(_long(piece) for nodes, piece in filled.shackles.items() if node in nodes)
+    total += sum(long_of(o.piece) for o in filled.blocks if node in o.nodes)
+    total += sum(long_of(piece) for nodes, piece in filled.shackles.items() if node in nodes)
     return total + (END_LENGTH if node == 0 else 0.0)
 
 
 def _sheaves(piece: Owned) -> int:
     assert isinstance(piece.gear, Block)
     return piece.gear.sheaves
-
-
-def _long(piece: Owned) -> float:
-    assert isinstance(piece.gear, Block | Shackle)
-    return piece.gear.length
-
-
-def _eyed(piece: Owned) -> bool:
-    assert isinstance(piece.gear, Block)
-    return piece.gear.eye is not None
 
 
 def _pin(piece: Owned) -> float:

@@ -74,6 +74,18 @@ def bend_keeps(rope: Rope, block: Block) -> float | None:
     )
 
 
+def long_of(piece: Owned) -> float:
+    """Length of a block or shackle between what it hangs in and what hangs in it, m."""
+    assert isinstance(piece.gear, Block | Shackle)
+    return piece.gear.length
+
+
+def eye_of(piece: Owned) -> float | None:
+    """Clear width of a block's eye, m; None for one with a hook of its own."""
+    assert isinstance(piece.gear, Block)
+    return piece.gear.eye
+
+
 def fits_eye(shackle: Shackle, eye: float | None) -> bool:
     """Whether the shackle's pin goes through an eye of that clear width (None: anything fits)."""
     return eye is None or shackle.pin_diameter <= eye + 1e-9

@@ -10,7 +10,7 @@ from optimiser.search.tables import Tables
 
 def walks_in_space(scene: Scene, kit: Kit, rules: Rules) -> int:
     """Complete walks of a scene under the rules, counted place by place (not enumerated)."""
-    t = Tables(scene, kit, rules, 1.0, only_rated=False)
+    t = Tables(scene, kit, rules, 1.0, only_rated=False, roomy=False)
     size = len(scene.places)
     hops = t.hops.astype(float)
     # Open walks whose last place is a block: on the load, or on an anchor after so many in a row.

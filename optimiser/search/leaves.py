@@ -22,6 +22,7 @@ from optimiser.keys import Key, Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
 from optimiser.search.grow import Bound
+from optimiser.search.room import has_room
 from optimiser.search.rules import same_setup
 from optimiser.search.tables import Tables
 
@@ -43,7 +44,7 @@ class Tally:
 
 def eta_patterns(kit: Kit, sheaves: int) -> Iterator[tuple[float, ...]]:
     """Efficiencies of the sheaves along a walk that the blocks at hand allow."""
-    have = {eta: 0 for eta in kit.etas}
+    have = dict.fromkeys(kit.etas, 0)
     for piece in kit.blocks:
         assert isinstance(piece.gear, Block)
         have[piece.gear.eta] += piece.count * piece.gear.sheaves
@@ -84,6 +85,8 @@ class Confirmer:
             bound = self._bound(ev, good)
             keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
             good, bound = good[keep], bound.pick(keep)
+            roomy = has_room(self.tables, ev, good, self.board.wanted_margin(self.tables.floor))
+            good, bound = good[roomy], bound.pick(roomy)
             columns = bound.columns(self.order)
             for i in np.lexsort([good, *reversed(columns)]):
                 if not on_time():

@@ -19,6 +19,7 @@ from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
 
+Workers = Callable[[Scene, Board, Tally], tuple[Grower, Confirmer]]
 BEAM = 250
 PAIRS = 100_000
 """Partial walks times places grown at a time."""
@@ -68,19 +69,23 @@ def search(
     clock: Clock,
     only_rated: bool = True,
     stop: str = "",
-    confirmer: type[Confirmer] = Confirmer,
+    workers: Workers | None = None,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
     leave out anchors without a rating; `stop`: "first" stops as soon as there is one, "beam" once the
-    beam has found some (good ones); an empty board that is proven then says that there is none."""
+    beam has found some (good ones); an empty board that is proven then says that there is none.
+    `workers`: makes what grows and what confirms the walks of a scene, in place of the usual ones."""
     board = Board(order, top, everything=everything)
     tally = Tally()
     timings: list[tuple[str, float]] = []
     began = time.perf_counter()
     growers = []
     for scene in scenes:
+        if workers is not None:
+            growers.append(workers(scene, board, tally))
+            continue
         tables = Tables(scene, kit, rules, floor, only_rated)
-        growers.append((Grower(tables), confirmer(tables, board, order, tally)))
+        growers.append((Grower(tables), Confirmer(tables, board, order, tally)))
     if stop == "first":
         clock.until = lambda: bool(board.entries)
     timings.append(("tabulate", time.perf_counter() - began))
@@ -104,13 +109,6 @@ def search(
     return Outcome(board, not clock.stopped, tally, tuple(timings))
 
 
-def wanted_margin(board: Board, order: Order, floor: float) -> float:
-    """The margin below which a walk is of no use any more."""
-    if board.limit is None or order.names[0] != "margin":
-        return floor
-    return max(floor, -board.limit[0] * order.band)
-
-
 def _keep(board: Board, order: Order, floor: float) -> Callable[[Bound], Mask]:
     return lambda bound: bound.hopeful(order, board.limit, floor)
 
@@ -125,7 +123,7 @@ def _beam(
         keep = _keep(board, order, floor)
         parts, bounds, leaves, leaf_bounds = [], [], [], []
         for some in _portions(level, grower):
-            open_, bound, ready, ready_bound = grower.grow(some, keep, wanted_margin(board, order, floor))
+            open_, bound, ready, ready_bound = grower.grow(some, keep, board.wanted_margin(floor))
             parts.append(open_)
             bounds.append(bound)
             leaves.append(ready)
@@ -174,7 +172,7 @@ def _depth_first(
             rest = Partial.join(portions[1:])
             stack.append((rest, None if bound is None else bound.pick(_tail(still, len(portions[0])))))
         open_, bounds, ready, ready_bounds = grower.grow(
-            portions[0], keep, wanted_margin(board, order, floor)
+            portions[0], keep, board.wanted_margin(floor)
         )
         if len(ready):
             ready_order = np.lexsort([np.arange(len(ready)), *reversed(ready_bounds.columns(order))])
