@@ -48,6 +48,8 @@ class Evaluation:
     units: Array  # (m + 1, 3, n, X) along each segment, from the standing end to the puller
     lengths: Array  # (m + 1, n, X)
     tau: Array  # (m + 1, n) tension of each segment / pull
+    weight: Array | None = None  # (n, X) N, where the rows differ in it; else the stations'
+    resistance: Array | None = None  # ditto
 
     @property
     def sheaves(self) -> int:
@@ -105,11 +107,12 @@ class Evaluation:
     def pull(self) -> Array:
         """(n, X) H, N: +inf where the rig cannot move the load."""
         st, i = self.scene.stations, self.states.station
+        weight = st.weight[i] if self.weight is None else self.weight
         out = haul.pull_needed(
-            weight=st.weight[i],
+            weight=weight,
             slope_sin=st.slope_sin[i],
             slope_cos=st.slope_cos[i],
-            resistance=st.resistance[i],
+            resistance=st.resistance[i] if self.resistance is None else self.resistance,
             advance=self.advance,
             lift=self.lift,
         )
@@ -125,7 +128,7 @@ class Evaluation:
                 step=float(st.step[s]),
                 slope_sin=st.slope_sin[s],
                 slope_cos=st.slope_cos[s],
-                axle_weight=st.weight[s] * load.axle_share,
+                axle_weight=weight[..., here] * load.axle_share,
                 advance=self.advance[:, here],
                 lift=self.lift[:, here],
             )
@@ -138,9 +141,10 @@ class Evaluation:
         """(n, X) ground reaction under the load, N; NaN where the rig cannot move it."""
         st, i = self.scene.stations, self.states.station
         pull = np.where(np.isfinite(self.pull), self.pull, np.nan)
+        weight = st.weight[i] if self.weight is None else self.weight
         return np.asarray(
             haul.ground_reaction(
-                weight=st.weight[i], slope_cos=st.slope_cos[i], pull=pull, lift=self.lift
+                weight=weight, slope_cos=st.slope_cos[i], pull=pull, lift=self.lift
             )
         )
 

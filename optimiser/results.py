@@ -112,6 +112,9 @@ class Setup:
     cautions: tuple[Caution, ...]
     stops: tuple[float, ...] = ()  # m along the path, of each reset (`optimiser.travel.stroke_ends`)
     other_heights: tuple[Walk, ...] = ()  # same trees and reeving with other strap heights, worse
+    margin_worst: float | None = None  # over all ends of the site's ranges; None: not looked at
+    margin_best: float | None = None  # with every range at its better end
+    holds: tuple[float, float] | None = None  # share of samples within every rating, and its error
 
     @property
     def reeving(self) -> str:
@@ -157,6 +160,7 @@ class Ranking:
     confirmed: int
     timings: tuple[tuple[str, float], ...] = ()
     misses: tuple[Miss, ...] = field(default=())
+    left_out: int = 0  # setups that hold at the planned ends of the ranges, but not at all ends
 
     def __iter__(self) -> Iterator[Setup]:
         return iter(self.setups)

@@ -3,13 +3,17 @@
 from optimiser.site.document import Corner, SiteDocument
 from optimiser.site.guesses import guesses
 from optimiser.site.lines import Key
-from optimiser.site.model import Anchor, Site
+from optimiser.site.model import Anchor, Guess, Site
+from optimiser.site.origin import Origin
 
 Found = tuple[Key, str]
 
 
-def build_site(document: SiteDocument, corner: Corner) -> tuple[Site | None, list[Found]]:
-    """The site at a corner, or None and what no formula takes (a tree 9 m thick)."""
+def build_site(
+    document: SiteDocument, corner: Corner, known: tuple[Guess, ...] | None = None
+) -> tuple[Site | None, list[Found]]:
+    """The site at a corner, or None and what no formula takes (a tree 9 m thick). `known`: its guesses,
+    where they need not be looked for again."""
     faults: list[Found] = []
     count = document.preferences.strap_places
     anchors: list[Anchor] = []
@@ -32,7 +36,8 @@ def build_site(document: SiteDocument, corner: Corner) -> tuple[Site | None, lis
         pullers=tuple(puller.puller(corner, named, legs[0].start) for puller in document.puller),
         gear=tuple(piece.owned(corner) for piece in document.gear),
         preferences=document.preferences.preferences(),
-        guesses=tuple(guesses(document)),
+        guesses=tuple(guesses(document)) if known is None else known,
         lever=None if document.lever is None else document.lever.job(corner),
+        origin=Origin(document, corner),
     )
     return site, []

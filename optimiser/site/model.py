@@ -5,11 +5,14 @@ Coordinates are metres: x and y in plan, z up.
 """
 
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from catalogue.gear import AnyGear, Condition, Termination
 from catalogue.ground import Motion
 from optimiser.site.lever import LeverJob
+
+if TYPE_CHECKING:
+    from optimiser.site.origin import Origin
 
 Vec = tuple[float, float, float]
 
@@ -254,6 +257,7 @@ class Site:
     preferences: Preferences
     guesses: tuple[Guess, ...] = field(default=())
     lever: LeverJob | None = None
+    origin: "Origin | None" = field(default=None, compare=False, repr=False)  # None: made by hand
 
     def anchor(self, name: str) -> Anchor:
         """The anchor of that name; KeyError where there is none."""

@@ -1,0 +1,97 @@
+"""Where a site comes from: its document, from which it can be made again with other values."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from optimiser.site.document import Corner, Quantity, SiteDocument
+from optimiser.site.document.part import Part
+from optimiser.site.document.quantity import Worse
+from optimiser.site.guesses import guesses
+from optimiser.site.lines import Key
+from optimiser.site.model import Guess
+from shared.units import Dimension, Interval
+
+if TYPE_CHECKING:
+    from optimiser.site.model import Site
+
+
+@dataclass(frozen=True)
+class Origin:
+    """A document, and the corner at which its guesses were taken."""
+
+    document: SiteDocument
+    corner: Corner
+
+    def site(self, values: Mapping[Key, float], corner: Corner | None = None) -> "Site":
+        """The site with some quantities at other values [SI], the rest at `corner` (the origin's own if
+        left out). Keys count places in lists from 0. ValueError where no formula takes a value."""
+        from optimiser.site.building import build_site
+
+        document = self.document
+        for key, value in values.items():
+            document = _put(document, key, value)
+        site, found = build_site(document, self.corner if corner is None else corner, self._guesses)
+        if site is None:
+            raise ValueError("; ".join(message for _, message in found))
+        return site
+
+    @cached_property
+    def _guesses(self) -> tuple[Guess, ...]:
+        return tuple(guesses(self.document))
+
+    @cached_property
+    def ranges(self) -> Mapping[Key, Quantity]:
+        """Every quantity of the haul that is given as a range."""
+        found = _quantities(self.document, ())
+        return {k: q for k, q in found if not q.interval.certain and k[0] != "lever"}
+
+    def at(self, key: Key) -> Any:
+        """What the document holds at a key."""
+        return _get(self.document, key)
+
+    def label(self, key: Key) -> str:
+        """The key as it is written for people: list items by their names, or by place from 1."""
+        text, here = "", self.document
+        for step in key:
+            here = _get(here, (step,))
+            if isinstance(step, int):
+                text += f"[{getattr(here, 'name', None) or getattr(here, 'id', None) or step + 1}]"
+            else:
+                text += f".{step}" if text else step
+        return text
+
+
+def _quantities(value: Any, key: Key) -> Iterator[tuple[Key, Quantity]]:
+    if isinstance(value, Part):
+        for name in type(value).model_fields:
+            yield from _quantities(getattr(value, name), (*key, name))
+    elif isinstance(value, list):
+        for place, item in enumerate(value):
+            yield from _quantities(item, (*key, place))
+    elif isinstance(value, Quantity):
+        yield key, value
+
+
+def _get(value: Any, key: Sequence[str | int]) -> Any:
+    for step in key:
+        value = value[step] if isinstance(step, int) else getattr(value, step)
+    return value
+
+
+def _put(value: Any, key: Key, number: float) -> Any:
+    """A copy of a part or list with the quantity at `key` replaced."""
+    if not key:
+        old = value if isinstance(value, Quantity) else None
+        return Quantity(
+            text=f"{number:g}",
+            interval=Interval(low=number, high=number, stated=number),
+            dimension=Dimension.RATIO if old is None else old.dimension,
+            worse=Worse.NEITHER if old is None else old.worse,
+        )
+    step, rest = key[0], key[1:]
+    inner = _put(_get(value, (step,)), rest, number)
+    if isinstance(step, int):
+        return [*value[:step], inner, *value[step + 1 :]]
+    return value.model_copy(update={step: inner})
