@@ -1,0 +1,173 @@
+"""Letting down: forces against published examples and against hauling."""
+
+from math import cos, exp, pi, radians, sin
+
+import numpy as np
+import pytest
+
+from optimiser.evaluate import evaluate
+from optimiser.lowering.forces import LoweringRow, evaluate_lowering
+from optimiser.lowering.grips import grip_of
+from optimiser.mechanics import haul
+from optimiser.mechanics.capstan import hold_ratio, turns_needed, whole_turns
+from optimiser.mechanics.tackle import sheave_eta, tensions
+from optimiser.scene import Scene, attachments
+from optimiser.stations import lay_stations
+from tests.lower.bank import PEOPLE, bank, rope
+
+
+def test_block_held_and_hauled_on_a_plane() -> None:
+    """Bhavikatti, example 5.3: 500 N needs 200 N not to slide down, 300 N to go up; the printed
+    friction is wrong, 30 degrees and 0.11547 give both figures."""
+    state = {
+        "weight": 500.0,
+        "slope_sin": sin(radians(30.0)),
+        "slope_cos": cos(radians(30.0)),
+        "resistance": 0.11547,
+        "advance": 1.0,
+        "lift": 0.0,
+    }
+
+    assert haul.hold_needed(**state) == pytest.approx(200.0, abs=0.01)
+    assert haul.pull_needed(**state) == pytest.approx(300.0, abs=0.01)
+
+
+def test_block_kept_from_sliding_by_a_level_push() -> None:
+    """Beer and Johnston, sample 8.2: 800 N on 25 degrees, friction 0.35: 80 N keeps it."""
+    slope = radians(25.0)
+    hold = haul.hold_needed(
+        weight=800.0,
+        slope_sin=sin(slope),
+        slope_cos=cos(slope),
+        resistance=0.35,
+        advance=cos(slope),
+        lift=-sin(slope),
+    )
+
+    assert hold == pytest.approx(80.0, abs=0.5)
+
+
+def test_sheave_helps_the_hand_that_lets_down() -> None:
+    """Beer and Johnston, sample 8.6: sheave 2 in, pin 1 in, friction 0.20, 500 lb: 409 lb holds."""
+    eta = sheave_eta(sheave_radius=2.0, pin_radius=1.0, friction=0.20)
+    load_over_hand = tensions(passed=[eta], lowering=True)[0]
+
+    assert 500.0 / load_over_hand == pytest.approx(409.0, abs=0.2)
+
+
+def test_load_that_rests_needs_no_hold_but_a_push() -> None:
+    """By hand: W = 1000 N, sin 0.1, cos 0.995, c 0.2: it stays; 1000 (0.199 - 0.1) = 99 N starts it."""
+    state = {"weight": 1000.0, "slope_sin": 0.1, "slope_cos": 0.995, "resistance": 0.2}
+
+    assert haul.hold_needed(**state, advance=1.0, lift=0.0) == 0.0
+    assert haul.push_needed(**state) == pytest.approx(99.0)
+
+
+def test_rig_that_cannot_hold_is_told_so() -> None:
+    held = haul.hold_needed(
+        weight=1000.0, slope_sin=0.5, slope_cos=0.866, resistance=0.0, advance=0.0, lift=0.0
+    )
+
+    assert np.isinf(held)
+
+
+@pytest.mark.parametrize(
+    ("load", "hold", "friction", "turns"),
+    [
+        (5000.0, 80.0, 0.329, 2.0),  # Beer and Johnston 8.104
+        (20_000.0, 80.0, 0.329, 2.67),  # the same capstan, load grown
+        (7500.0, 150.0, 0.311309, 2.0),  # Beer and Johnston, sample 8.7
+        (53_033.0, 150.0, 0.311309, 3.0),
+        (1000.0, 3.5004, 0.3, 3.0),  # Tayal, example 7.6
+        (100.0, 0.14988, 0.23, 4.5),  # Engineering Statics, chapter 9
+        (100.0, 28.46, 0.40, 0.5),  # statics and strength companion, example 6.5
+        (100.0, 2.31, 0.40, 1.5),
+    ],
+)
+def test_turns_as_published(load: float, hold: float, friction: float, turns: float) -> None:
+    assert turns_needed(load=load, hold=hold, friction=friction) == pytest.approx(turns, abs=0.01)
+
+
+def test_what_is_tied_is_whole_turns() -> None:
+    """Beer and Johnston 8.104: 2.67 turns are worked out, 3 are put on."""
+    assert whole_turns(load=20_000.0, hold=80.0, friction=0.329) == 3
+
+
+def test_grip_is_the_low_one_and_synthetic_rope_has_two_turns_at_most() -> None:
+    polyester, manila = (grip_of(rope(10.0, m).gear) for m in ("polyester", "manila"))  # type: ignore[arg-type]
+    assert polyester is not None
+    assert manila is not None
+
+    assert polyester.low == 0.2
+    assert polyester.most_turns == 2
+    assert polyester.ratio(2) == pytest.approx(exp(0.2 * 4.0 * pi))
+    assert polyester.ratio(2) == pytest.approx(12.3, abs=0.05)  # the published grid
+    assert manila.low == 0.3
+    assert manila.ratio(1) == pytest.approx(6.59, abs=0.01)
+    assert polyester.low < polyester.high
+
+
+def test_unknown_fibre_is_taken_for_the_most_slippery() -> None:
+    grip = grip_of(rope(10.0, "mystery").gear)  # type: ignore[arg-type]
+    hmpe = grip_of(rope(10.0, "hmpe").gear)  # type: ignore[arg-type]
+
+    assert grip is not None
+    assert hmpe is not None
+    assert grip.low == hmpe.low == 0.1
+
+
+def _scene(**site: float) -> Scene:
+    made = bank(**site)  # type: ignore[arg-type]
+    return Scene(made, lay_stations(made), attachments(made)[0], PEOPLE)
+
+
+WALKS = [(0, 1), (0, 1, 2), (1, 0, 2), (2, 0, 1), (0, 2, 0, 1), (1, 0, 1)]
+
+
+@pytest.mark.parametrize("walk", WALKS)
+def test_without_friction_hauling_and_letting_down_agree(walk: tuple[int, ...]) -> None:
+    """On a straight slope with ideal sheaves and ground the same force holds and hauls."""
+    scene = _scene(low=0.0, likely=0.0)
+    walks, etas = np.array([walk]), np.ones((1, len(walk) - 2))
+    up = evaluate(scene, walks, etas)
+    rated, free = evaluate_lowering(scene, walks, etas)
+
+    np.testing.assert_allclose(rated.pull, up.pull, rtol=1e-12)
+    np.testing.assert_allclose(free.pull, up.pull, rtol=1e-12)
+
+
+@pytest.mark.parametrize("walk", WALKS)
+def test_friction_spreads_hauling_and_letting_down_apart(walk: tuple[int, ...]) -> None:
+    scene = _scene(low=0.02, likely=0.02)
+    walks, etas = np.array([walk]), np.full((1, len(walk) - 2), 0.9)
+    up = evaluate(scene, walks, etas)
+    rated, free = evaluate_lowering(scene, walks, etas)
+
+    assert (rated.pull < up.pull).all()
+    assert (rated.pull <= free.pull + 1e-9).all()  # friction of sheaves only helps the hand
+
+
+def test_standing_part_is_tightest_when_letting_down() -> None:
+    """Ashley p. 536: hauling, the hauling part is tightest; lowering, the standing part."""
+    scene = _scene()
+    walks, etas = np.array([[1, 0, 2]]), np.array([[0.9]])
+    rated, _ = evaluate_lowering(scene, walks, etas)
+    up = evaluate(scene, walks, etas)
+
+    assert rated.tau[0, 0] == pytest.approx(1.0 / 0.9)
+    assert rated.tau[1, 0] == 1.0
+    assert up.tau[0, 0] == pytest.approx(0.9)
+
+
+def test_hold_ratio_and_row_agree() -> None:
+    from optimiser.gear.slots import RigRow
+    from optimiser.lowering.forces import HoldOn
+
+    scene = _scene()
+    walks, etas = np.array([[0, 1]]), np.ones((1, 0))
+    rated, free = evaluate_lowering(scene, walks, etas)
+    held = HoldOn(0, 2, hold_ratio(friction=0.2, turns=2), 150.0, 75.0)
+    row = LoweringRow(rated, 0, RigRow(free, 0), held)
+
+    assert row.hand.value == pytest.approx(row.line.value / 12.345, rel=1e-3)
+    assert row.line.value == pytest.approx(float(rated.pull.max()))
