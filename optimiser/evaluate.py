@@ -212,7 +212,8 @@ class Evaluation:
                 size = np.hypot(total[0], total[1])
             else:
                 size = np.sqrt((total**2).sum(axis=0))
-            out[int(a)] = (uses.any(axis=1), size * self.pull)
+            with np.errstate(invalid="ignore"):  # NaN where nothing pulls on it and nothing moves
+                out[int(a)] = (uses.any(axis=1), size * self.pull)
         return out
 
     def joint_force(self, nodes: tuple[int, ...]) -> Array:

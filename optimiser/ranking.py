@@ -78,7 +78,8 @@ def rank(
     misses: tuple[Miss, ...] = ()
     if explain and proven and not setups:
         misses = nearest_misses(
-            site, stations=laid, kit=gear, rules=frozenset(active.names), progress=progress
+            site, stations=laid, kit=gear, rules=frozenset(active.names), time_limit=time_limit,
+            progress=progress,
         )
     return Ranking(
         setups=setups,

@@ -5,6 +5,7 @@ question has no answer for a reason that belongs to the job (`NothingFeasible`, 
 and is a proper answer, not a failure).
 """
 
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -27,9 +28,17 @@ class Fault:
     def told(self, source: str) -> str:
         """The fault as one line that begins with the file it is about."""
         where = source if self.line is None else f"{source}:{self.line}"
-        return (
-            f"{where}: {self.place}: {self.message}" if self.place else f"{where}: {self.message}"
-        )
+        place = self.place if len(self.place) <= _LONGEST else f"{self.place[:_LONGEST]}..."
+        return _plain(f"{where}: {place}: {self.message}" if place else f"{where}: {self.message}")
+
+
+_LONGEST = 120
+"""Signs of a place: what is longer is a key that nobody meant."""
+
+
+def _plain(text: str) -> str:
+    """The text without signs that steer a terminal: a file may hold any as a key."""
+    return "".join("?" if unicodedata.category(sign).startswith("C") else sign for sign in text)
 
 
 class InputError(BankhaulError):
