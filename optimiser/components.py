@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from catalogue.gear import Block, Rope
 from optimiser.gear.assign import Filled, bridle_shackles
 from optimiser.gear.kit import bend_keeps, capacity, rope_capacity
-from optimiser.gear.slots import Peak, Variant
+from optimiser.gear.slots import Peak, RopeUse, Variant
 from optimiser.results import Component, Hung
 from optimiser.site.model import Factor, Owned
 from shared.units import Dimension, show
@@ -36,12 +36,11 @@ def weakest(parts: tuple[Component, ...]) -> Component:
 def hung(filled: Filled) -> tuple[Hung, ...]:
     """Which owned piece hangs where."""
     v, out = filled.variant, []
-    places = v.row.scene.places
     for place in v.strap_places:
         hanging = filled.straps[place]
         out.append(
             Hung(
-                place=str(places[place]), role="strap", item=hanging.piece.name, how=hanging.how,
+                place=str(v.row.place(place)), role="strap", item=hanging.piece.name, how=hanging.how,
                 nodes=v.row.anchored[place],
             )
         )
@@ -52,7 +51,7 @@ def hung(filled: Filled) -> tuple[Hung, ...]:
     for option in filled.blocks:
         out.append(
             Hung(
-                place=str(places[option.place]), role="block", item=option.piece.name,
+                place=str(v.row.place(option.place)), role="block", item=option.piece.name,
                 how="hung in the shackle" if _eyed(option.piece) else "by its own hook", nodes=option.nodes,
             )
         )
@@ -66,7 +65,7 @@ def hung(filled: Filled) -> tuple[Hung, ...]:
 def _ends(v: Variant) -> Iterator[Hung]:
     joined = v.rope.joined
     if joined is not None and v.join is not None:
-        first = str(v.row.scene.places[v.row.numbers[0]])
+        first = str(v.row.place(v.row.numbers[0]))
         if joined.bend is None:
             yield Hung(
                 place=first, role="extension", item=joined.first.name, how="pulled straight", nodes=(0,)
@@ -78,13 +77,9 @@ def _ends(v: Variant) -> Iterator[Hung]:
                 how=f"{joined.bend.name}, {at} from the standing end",
                 nodes=(v.join.segment, v.join.segment + 1),
             )
-    first = str(v.row.scene.places[v.row.numbers[0]])
-    if v.standing.termination is not None:
-        how = v.standing.termination.name + (", round the trunk" if v.tied else "")
-        yield Hung(place=first, role="tie" if v.tied else "end", item=v.rope.name, how=how, nodes=(0,))
-    name = v.hauling.termination.name if v.hauling.termination is not None else "held by hand"
-    last = len(v.row.numbers) - 1
-    yield Hung(place=v.row.scene.puller.name, role="end", item=v.rope.name, how=name, nodes=(last,))
+    for rope in v.ropes:
+        for end in rope.ends:
+            yield Hung(place=end.place, role=end.role, item=rope.piece.name, how=end.how, nodes=(end.node,))
 
 
 def _puller(filled: Filled) -> Iterator[Component]:
@@ -108,21 +103,24 @@ def _puller(filled: Filled) -> Iterator[Component]:
 
 def _rope(filled: Filled) -> Iterator[Component]:
     v = filled.variant
-    row, rope, kind = v.row, v.rope, v.rope.gear
+    for use in v.ropes:
+        yield from _one_rope(filled, use)
+
+
+def _one_rope(filled: Filled, use: RopeUse) -> Iterator[Component]:
+    v, rope = filled.variant, use.piece
+    row, kind = v.row, rope.gear
     assert isinstance(kind, Rope)
-    haul = row.tension(row.sheaves)
-    base = _rope_factors(v.rope)
-    yield _piece(f"{rope.name}: the rope itself", rope.name, "", haul, rope_capacity(rope), base, row.dynamic)
-    for end, peak, place, word in (
-        (v.standing, row.tension(0), str(row.scene.places[row.numbers[0]]), "standing end"),
-        (v.hauling, haul, row.scene.puller.name, "hauling end"),
-    ):
-        if end.termination is None:
-            continue
+    base = _rope_factors(rope)
+    tight = row.tension(use.tightest)
+    yield _piece(f"{rope.name}: the rope itself", rope.name, "", tight, rope_capacity(rope), base, row.dynamic)
+    for end in use.ends:
         knot = end.termination
+        if knot is None:
+            continue
         factors = (*base, Factor(name=knot.name, value=knot.keeps, unit="", source=knot.source))
         yield _piece(
-            f"{rope.name}: {word}, {knot.name}", rope.name, place, peak,
+            f"{rope.name}: {end.word}, {knot.name}", rope.name, end.place, row.tension(end.segment),
             rope_capacity(rope, keeps=knot.keeps), factors, row.dynamic,
         )
     if v.join is not None:
@@ -131,12 +129,12 @@ def _rope(filled: Filled) -> Iterator[Component]:
         block = option.piece.gear
         assert isinstance(block, Block)
         bend = bend_keeps(kind, block)
-        if bend is not None and bend < 1.0:
+        if option.nodes[0] in use.turns and bend is not None and bend < 1.0:
             tight = max((row.tension(n) for n in option.nodes), key=lambda peak: peak.value)
             ratio = block.sheave_diameter / kind.diameter
             factors = (*base, Factor(name=f"bend, D/d = {ratio:.1f}", value=bend, unit="", source="trade-bend"))
             yield _piece(
-                f"{rope.name}: over {option.piece.name}", rope.name, str(row.scene.places[option.place]), tight,
+                f"{rope.name}: over {option.piece.name}", rope.name, str(row.place(option.place)), tight,
                 rope_capacity(rope, bend=bend), factors, row.dynamic,
             )
 
@@ -148,7 +146,7 @@ def _join(v: Variant, base: tuple[Factor, ...]) -> Component:
     assert join is not None
     peak = row.tension(join.segment)
     if joined.bend is None:
-        piece, place = joined.first, str(row.scene.places[row.numbers[0]])
+        piece, place = joined.first, str(row.place(row.numbers[0]))
         name = f"{piece.name}: lengthens the rope at its standing end"
         return _piece(name, piece.name, place, peak, v.join_strength, _wll_factors(piece), row.dynamic)
     bend = joined.bend
@@ -186,7 +184,7 @@ def _wll_factors(piece: Owned) -> tuple[Factor, ...]:
 def _blocks(filled: Filled) -> Iterator[Component]:
     row = filled.variant.row
     for option in filled.blocks:
-        place = str(row.scene.places[option.place])
+        place = str(row.place(option.place))
         yield _piece(
             f"{option.piece.name} at {place}", option.piece.name, place, row.joint(option.nodes),
             capacity(option.piece), _wll_factors(option.piece), row.dynamic,
@@ -211,7 +209,7 @@ def _straps(filled: Filled) -> Iterator[Component]:
     v = filled.variant
     for place in v.strap_places:
         hanging = filled.straps[place]
-        where = str(v.row.scene.places[place])
+        where = str(v.row.place(place))
         yield _piece(
             f"{hanging.piece.name} at {where}, {hanging.how}", hanging.piece.name, where,
             v.row.joint(v.row.anchored[place]), hanging.capacity,
@@ -258,7 +256,7 @@ def _place_of(v: Variant, nodes: tuple[int, ...]) -> str:
         return v.row.scene.puller.name
     if nodes[0] <= -2:
         return "load"
-    return str(v.row.scene.places[v.row.numbers[nodes[0]]])
+    return str(v.row.place(v.row.numbers[nodes[0]]))
 
 
 def _joins(v: Variant, nodes: tuple[int, ...]) -> str:
@@ -266,8 +264,10 @@ def _joins(v: Variant, nodes: tuple[int, ...]) -> str:
         return "joins the rope's end to the hitch"
     if nodes[0] <= -2:
         return f"joins the bridle to {v.row.scene.attachment.hitches[-2 - nodes[0]].name}"
-    what = "the standing end" if nodes == (0,) else "the block"
-    return f"joins {what} to the {'hitch' if v.row.numbers[nodes[0]] == 0 else 'strap'}"
+    at_end = any(nodes == (end.node,) for rope in v.ropes for end in rope.ends)
+    what = "the standing end" if at_end else "the block"
+    holder = {"load": "hitch", "grip": "grip"}.get(v.row.place(v.row.numbers[nodes[0]]).kind, "strap")
+    return f"joins {what} to the {holder}"
 
 
 def _eyed(piece: Owned) -> bool:

@@ -2,7 +2,8 @@
 
 The rope begins at its standing end, turns on a sheave at every place between, and ends at the puller.
 Straight pulls, changes of direction, every simple tackle with its standing end on either side, spread
-anchors and lead blocks are all walks; nothing is special-cased.
+anchors and lead blocks are all walks; nothing is special-cased. Tackle on tackle is two walks: the
+first ends at the grip, where the second rope's blocks are made fast to it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -13,7 +14,8 @@ from dataclasses import dataclass
 class Place:
     """Somewhere a rope ends or turns: the load, an anchor at a strap height, or a puller.
 
-    `kind` is one of "load", "anchor", "puller"; `name` the anchor's or puller's; `height` the strap's.
+    `kind` is one of "load", "anchor", "puller", "grip"; `name` the anchor's or puller's; `height` the
+    strap's. The grip is a point on another rope: a hitch, a rope grip or a knot on its hauling part.
     """
 
     kind: str
@@ -22,12 +24,13 @@ class Place:
 
     def __str__(self) -> str:
         """The notation used in listings and in JSON: `load`, `NAME@HEIGHT m`, or the puller's name."""
-        if self.kind == "load":
-            return "load"
+        if self.kind in ("load", "grip"):
+            return self.kind
         return f"{self.name}@{self.height:g} m" if self.kind == "anchor" else self.name
 
 
 LOAD = Place("load")
+GRIP = Place("grip")
 
 Walk = tuple[Place, ...]
 """Places from the standing end to the puller."""
@@ -45,7 +48,7 @@ def segments(walk: Sequence[Place]) -> Iterator[tuple[Place, Place]]:
 
 def trees(walk: Sequence[Place]) -> tuple[str, ...]:
     """The walk without its strap heights: what tells one setup from another."""
-    return tuple(place.name if place.kind != "load" else "load" for place in walk)
+    return tuple(place.name or place.kind for place in walk)
 
 
 def notation(walk: Sequence[Place]) -> str:

@@ -39,12 +39,18 @@ def stroke_ends(*, puller: Puller, at: Array, near: Array, far: Array) -> tuple[
 
 
 def _grips(puller: Puller, near: Array, far: Array) -> list[float]:
-    """The (fractional) indices of stations at which a new grip is taken; ENDLESS - 1 of them where
-    a run takes in next to nothing."""
+    """The (fractional) indices of stations at which the puller takes a new grip."""
     if puller.purchase is not None:
         far = near + puller.purchase
     elif puller.run <= 0.0:
         return []
+    return grips(near=near, far=far)
+
+
+def grips(*, near: Array, far: Array) -> list[float]:
+    """The (fractional) indices of stations at which whatever takes in rope takes a new grip, from the
+    least and the greatest length of rope (S,) it can hold at each; ENDLESS - 1 of them where it takes
+    in next to nothing."""
     out: list[float] = []
     longest, shortest = float(near[0]), float(far[0])  # what the grip must lie between
     station = 0.0

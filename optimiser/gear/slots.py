@@ -12,10 +12,11 @@ from typing import Any, TypeVar
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
 from optimiser.evaluate import Evaluation, subsets
 from optimiser.gear.kit import Hanging, Kit, RopeEnd, bend_keeps, capacity, fits_eye, rope_capacity
 from optimiser.mechanics.bridle import bridle
+from optimiser.rig import Place
 from optimiser.scene import Scene
 from optimiser.site.model import Owned
 
@@ -119,6 +120,10 @@ class RigRow:
         limit = np.maximum(self.evaluation.puller_limit[self.index], 1e-9)
         return self.peak(self.pull / limit)
 
+    def place(self, number: int) -> Place:
+        """The place of a number in the walk."""
+        return self.scene.places[number]
+
     @cached_property
     def groups(self) -> dict[int, tuple[int, ...]]:
         """Sheave nodes of the walk by place number."""
@@ -220,6 +225,30 @@ class Join:
     at: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndUse:
+    """One end of a rope, or the grip on it. `termination` None: held by hand. `word`: which end;
+    `role`, `how`: as in a list of pieces."""
+
+    termination: Termination | None
+    segment: int
+    node: int
+    place: str
+    word: str
+    role: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RopeUse:
+    """A rope in a rig: the segment in which it is tightest, its turns, and its ends."""
+
+    piece: Owned
+    tightest: int
+    turns: range
+    ends: tuple[EndUse, ...]
+
+
 @dataclass(frozen=True)
 class Variant:
     """A rig with one rope and one way to make fast its ends: what is left is which piece goes where."""
@@ -252,11 +281,12 @@ class Variant:
         haul = row.tension(row.sheaves)
         if row.scene.puller.needs_termination and not row.scene.puller.has_hook:
             found.append(_ratio(row.scene.puller.hitch_rating, haul.value))
-        found.append(_ratio(rope_capacity(self.rope), haul.value))
-        for end, peak in ((self.standing, row.tension(0)), (self.hauling, haul)):
-            if end.termination is not None:
-                strength = rope_capacity(self.rope, keeps=end.termination.keeps)
-                found.append(_ratio(strength, peak.value))
+        for rope in self.ropes:
+            found.append(_ratio(rope_capacity(rope.piece), row.tension(rope.tightest).value))
+            for end in rope.ends:
+                if end.termination is not None:
+                    strength = rope_capacity(rope.piece, keeps=end.termination.keeps)
+                    found.append(_ratio(strength, row.tension(end.segment).value))
         if self.join is not None:
             found.append(_ratio(self.join_strength, row.tension(self.join.segment).value))
         return min(found)
@@ -278,11 +308,32 @@ class Variant:
         out += [f"hitch {h.name} on the load" for h in row.scene.attachment.hitches if h.rating is None]
         if puller.needs_termination and not puller.has_hook and puller.hitch_rating is None:
             out.append(f"hitch of the {puller.name}")
-        if rope_capacity(self.rope) is None:
-            out.append(self.rope.name)
+        out += [rope.piece.name for rope in self.ropes if rope_capacity(rope.piece) is None]
         if self.join is not None and self.join_strength is None:
             out.append(self.rope.joined.first.name if self.rope.joined else self.rope.name)
         return tuple(out)
+
+    @property
+    def ropes(self) -> tuple[RopeUse, ...]:
+        """The ropes of the rig with their ends."""
+        row = self.row
+        held = self.hauling.termination
+        assert self.standing.termination is not None
+        round_it = ", round the trunk" if self.tied else ""
+        standing = EndUse(
+            termination=self.standing.termination, segment=0, node=0,
+            place=str(row.place(row.numbers[0])), word="standing end",
+            role="tie" if self.tied else "end", how=self.standing.termination.name + round_it,
+        )  # fmt: skip
+        hauling = EndUse(
+            termination=held, segment=row.sheaves, node=row.sheaves + 1,
+            place=row.scene.puller.name, word="hauling end", role="end",
+            how="held by hand" if held is None else held.name,
+        )  # fmt: skip
+        turns = range(1, row.sheaves + 1)
+        return (
+            RopeUse(piece=self.rope, tightest=row.sheaves, turns=turns, ends=(standing, hauling)),
+        )
 
     # ---- slots ------------------------------------------------------------------------------------
 
