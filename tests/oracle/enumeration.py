@@ -17,6 +17,8 @@ from tests.oracle.mechanics import Scene, Worked
 from tests.oracle.walks import allowed, identity, walks
 
 BAND = 0.1
+TIE = 3e-6
+"""Margins closer than this are a tie: the solver counts them in whole millionths."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +31,7 @@ class Found:
     margin: float
     resets: int
     rope: float
-    pulls: tuple[float, ...]  # of every rig that is as good
+    as_good: tuple[tuple[float, float], ...]  # (margin, pull) of every rig that is as good
     walks: tuple[Walk, ...]
     unrated: bool
 
@@ -129,14 +131,14 @@ def _collect(
 ) -> None:  # fmt: skip
     gear = tuple(p for p in scene.site.gear if p.count > 0)
     for walk in _free_walks(scene, rated_anchors=only_rated):
-        for etas in _patterns(gear, len(walk) - 2):
+        for etas in patterns(gear, len(walk) - 2):
             rig = scene.work(walk, etas)
             if rig is not None:
-                for rigged in _roped(scene, rig, gear):
+                for rigged in roped(scene, rig, gear):
                     _offer(scene.site, rigged, names, best)
 
 
-def _patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[float, ...]]:
+def patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[float, ...]]:
     have: dict[float, int] = {}
     for piece in gear:
         if isinstance(piece.gear, Block):
@@ -165,7 +167,7 @@ def _ends(site: Site, rope: Owned, puller: Puller) -> Iterator[tuple[End, End]]:
                 yield standing, hauling
 
 
-def _roped(scene: Scene, rig: Worked, gear: tuple[Owned, ...]) -> Iterator[Rigged]:
+def roped(scene: Scene, rig: Worked, gear: tuple[Owned, ...]) -> Iterator[Rigged]:
     first = rig.walk[0]
     for rope in gear:
         if not isinstance(rope.gear, Rope) or rope.length is None:
@@ -194,13 +196,15 @@ def _offer(
     if margin < site.preferences.margin_wanted:
         return
     found = _found(site, rigged, names, margin, loose=loose)
-    if held is None or (found.sort, -found.margin) < (held.sort, -held.margin):
-        best[who] = found
-    elif (found.sort, found.margin) == (held.sort, held.margin):
+    if held is not None and found.sort == held.sort and abs(found.margin - held.margin) <= TIE:
         best[who] = replace(
-            held, pulls=held.pulls + found.pulls, walks=held.walks + found.walks,
+            found if found.margin > held.margin else held,
+            as_good=held.as_good + found.as_good,
+            walks=held.walks + found.walks,
             unrated=held.unrated and found.unrated,
-        )  # fmt: skip
+        )
+    elif held is None or (found.sort, -found.margin) < (held.sort, -held.margin):
+        best[who] = found
 
 
 def _found(
@@ -216,7 +220,7 @@ def _found(
     return Found(
         identity(rig.walk), tuple(counts[n] for n in names),
         (counts["margin"], counts["resets"], counts["rope"]),
-        margin, rig.strokes - 1, rope, (rig.pull,), (rig.walk,), loose,
+        margin, rig.strokes - 1, rope, ((margin, rig.pull),), (rig.walk,), loose,
     )  # fmt: skip
 
 

@@ -1,0 +1,132 @@
+"""The search against the exhaustive enumeration: the same list, order and numbers.
+
+The enumeration tries every walk, efficiency, rope, end and piece of gear on small made-up sites; it
+shares no code with the search. Sites are of every kind the program knows (see `sites.py`).
+"""
+
+from collections import Counter
+from dataclasses import replace
+from functools import cache
+from itertools import islice
+
+import pytest
+
+from optimiser.ranking import rank
+from optimiser.results import Ranking, Setup
+from optimiser.search import prove
+from optimiser.search.rules import same_setup
+from optimiser.site.model import Site
+from tests.generated import Recipe, made_up
+from tests.oracle.enumeration import Answer, Found, enumerate_setups
+from tests.search.sites import recipe, site
+
+SITES = 240
+GROUPS = 24
+NEAR = 1e-9
+
+
+def _agree(ranking: Ranking, answer: Answer) -> None:
+    assert ranking.proven
+    assert ranking.space == answer.space
+    assert len(ranking) == len(answer.setups)
+    for setup, found in zip(ranking, answer.setups, strict=True):
+        _same(setup, found)
+
+
+def _same(setup: Setup, found: Found) -> None:
+    assert same_setup(setup.walk) == found.identity
+    assert setup.resets == found.resets
+    assert setup.rope_needed == pytest.approx(found.rope, rel=NEAR)
+    figures = (setup.margin, setup.pull)
+    assert any(figures == pytest.approx(other, rel=NEAR) for other in found.as_good)
+    assert bool(setup.unrated) == found.unrated
+
+
+@pytest.mark.parametrize("group", range(GROUPS))
+def test_same_list_as_the_enumeration(group: int) -> None:
+    for number in range(group, SITES, GROUPS):
+        small = site(number)
+        _agree(rank(small, explain=False), enumerate_setups(small))
+
+
+@pytest.mark.parametrize("number", range(3, 15, 3))
+def test_same_list_with_those_beaten_on_every_count(number: int) -> None:
+    small = site(number)
+    _agree(
+        rank(small, explain=False, everything=True, top=25),
+        enumerate_setups(small, everything=True, top=25),
+    )
+
+
+def test_the_sites_are_of_every_kind() -> None:
+    """A list of empty lists would agree too."""
+    met: Counter[str] = Counter()
+    for number in range(SITES):
+        kind = recipe(number)
+        met.update(
+            name
+            for name in ("mixed", "mirrored", "twins", "bridle", "wire", "boulder", "rough", "off")
+            if getattr(kind, name)
+        )
+        met.update((kind.puller, kind.regime, f"order {kind.order[0]}"))
+        met.update(["several ropes"] if kind.ropes > 1 else [])
+        met.update(["unrated"] if kind.unrated else [])
+    assert min(met.values()) >= 10, met
+    assert len(met) >= 20
+
+
+# ---- ties ---------------------------------------------------------------------------------------
+
+
+def test_ties_are_listed_in_the_same_order() -> None:
+    """Equal trees to the left and the right: every setup has its mirror image, equal in all it is
+    ranked by, and a list cut in the middle of a tie is cut at the same place."""
+    tied = 0
+    plain = Recipe(trees=4, heights=1, sheaves=2, items=12, spacing=2.0, light=0.3, protected=True)
+    for number in range(5):
+        mirror = made_up(replace(plain, mirrored=True), number)
+        for top in (3, 4, 10):
+            answer = enumerate_setups(mirror, top=top)
+            _agree(rank(mirror, explain=False, top=top), answer)
+            sorts = [found.sort for found in answer.setups]
+            tied += len(sorts) - len(set(sorts))
+    assert tied >= 20
+
+
+# ---- what must not matter -----------------------------------------------------------------------
+
+
+@cache
+def _some() -> tuple[tuple[int, Site, Ranking], ...]:
+    """Sites with a list of some length, and the list."""
+    every = ((n, s, rank(s, explain=False)) for n in range(100) for s in (site(n),))
+    return tuple(islice((one for one in every if len(one[2]) >= 5), 6))
+
+
+def _listed(ranking: Ranking) -> list[tuple[object, ...]]:
+    return [
+        (same_setup(s.walk), round(s.margin, 9), s.resets, round(s.rope_needed, 9)) for s in ranking
+    ]
+
+
+@pytest.mark.parametrize("beam", [0, 1, 10])
+def test_the_first_list_does_not_matter(beam: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The proof alone finds the same list as the proof after a good first list."""
+    for number, small, listed in _some():
+        with monkeypatch.context() as patch:
+            patch.setattr(prove, "BEAM", beam)
+            if beam == 0:
+                patch.setattr(prove, "_beam", lambda *_: None)
+            assert _listed(rank(small, explain=False)) == _listed(listed), number
+
+
+def test_order_of_entries_does_not_matter() -> None:
+    for number, small, listed in _some():
+        turned = replace(
+            small,
+            anchors=small.anchors[::-1],
+            gear=small.gear[::-1],
+            pullers=small.pullers[::-1],
+            load=replace(small.load, hitches=small.load.hitches[::-1]),
+        )
+        assert _listed(rank(turned, explain=False)) == _listed(listed), number
