@@ -44,6 +44,11 @@ def _order(
     help="What counts, most important first: stages, resets, margin, rope (the usual order). "
     "Stages come first unless named.",
 )
+@click.option(
+    "--whole-ropes",
+    is_flag=True,
+    help="Join no two ropes, and lengthen none by a strap or chain, where that would save a stage.",
+)
 @limit_options
 @form_option
 @click.pass_context
@@ -52,6 +57,7 @@ def command(
     site: str | None,
     most_stages: int,
     by: tuple[str, ...] | None,
+    whole_ropes: bool,
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
@@ -67,7 +73,14 @@ def command(
     from optimiser.staging.telling import listing, plan_json, report
 
     loaded = load_site(site, guesses)
-    plan = find_plan(loaded, by=by, without=without, time_limit=time_limit, most_stages=most_stages)
+    plan = find_plan(
+        loaded,
+        by=by,
+        without=without,
+        time_limit=time_limit,
+        most_stages=most_stages,
+        joining=not whole_ropes,
+    )
     system = loaded.preferences.units
     if form == "csv" and plan.stages:
         tell([("", listing(plan, system))], form, system)
@@ -85,6 +98,7 @@ def find_plan(
     without: tuple[str, ...],
     time_limit: float | None,
     most_stages: int,
+    joining: bool,
 ) -> "Plan":
     """Plan the stages of a site as the options of the command say."""
     from optimiser.staging.plan import plan_stages
@@ -98,4 +112,5 @@ def find_plan(
             rules=site.preferences.rules - frozenset(without) if without else None,
             time_limit=time_limit,
             progress=progress,
+            joining=joining,
         )

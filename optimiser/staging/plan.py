@@ -38,14 +38,15 @@ def plan_stages(
     progress: Callable[[str], None] | None = None,
     kit: Kit | None = None,
     explain: bool = True,
+    joining: bool = True,
     grain: float = GRAIN,
 ) -> Plan:
     """The best chain of setups that covers the path, fully rated if there is one.
 
-    Ropes are joined or lengthened (`optimiser.gear.joined`) only where that saves a stage.
     `order`: counts of `optimiser.staging.choose.COUNTS`, the first weighs most; "stages" comes
     before all unless it is named. `time_limit` [s]: after it the best plan so far comes back, not
-    proven. `explain`: look for the nearest misses where no chain covers the path. `grain` [m]:
+    proven. `explain`: look for the nearest misses where no chain covers the path. `joining`: ropes
+    may be joined or lengthened (`optimiser.gear.joined`) where that saves a stage. `grain` [m]:
     distance of the marks at which a stage may end. Raises ValueError for an unknown count.
     """
     whole = order_of(tuple(order or ()))
@@ -55,28 +56,40 @@ def plan_stages(
     every = list(scenes(site, lay_stations(site)))
     rated = [scene for scene in every if scene.rated]
 
-    def planner(only_rated: bool, *, joining: bool = False) -> _Planner:
+    def attempt(only_rated: bool) -> tuple[_Planner, Plan]:
         track = Track(site, rated if only_rated else every, grain)
         pieces = gear.rated_only if only_rated else gear
-        pieces = with_joined(pieces) if joining else pieces
-        task = Task(track, pieces, active, only_rated, site.preferences.enough, deadline, progress)
-        return _Planner(site, Finder(task), whole, most_stages)
+        enough = site.preferences.enough
+        task = Task(track, pieces, active, only_rated, enough, deadline, progress)
+        first = _Planner(site, Finder(task), whole, most_stages)
+        plan = first.plan()
+        longer = with_joined(pieces)
+        if not joining or not plan.proven or len(plan.stages) == 1 or longer == pieces:
+            return first, plan
+        second = _Planner(site, Finder(replace(task, kit=longer)), whole, most_stages)
+        joined = second.plan(most_stages=len(plan.stages) - 1 if plan.stages else most_stages)
+        if joined.stages and (not plan.stages or _worth(joined, site) < _worth(plan, site)):
+            return second, replace(joined, most_stages=most_stages)
+        return second, replace(plan, proven=joined.proven)
 
-    found = planner(True) if rated else planner(False)
-    plan = found.plan()
+    planner, plan = attempt(bool(rated))
     if not plan.stages and plan.proven and rated and _anything_unrated(site, every, gear):
-        found = planner(False)
-        plan = found.plan()
-    if len(plan.stages) != 1 and plan.proven and len(with_joined(gear).pieces) > len(gear.pieces):
-        longer = planner(found.finder.task.only_rated, joining=True)
-        limit = len(plan.stages) - 1 if plan.stages else most_stages
-        joined = longer.plan(most_stages=limit)
-        if joined.stages:
-            return replace(joined, most_stages=most_stages)
-        plan = replace(plan, proven=joined.proven)
+        planner, plan = attempt(False)
     if not plan.stages and plan.proven:
-        plan = found.denied(explain=explain)
+        plan = planner.denied(explain=explain)
     return plan
+
+
+def _worth(plan: Plan, site: Site) -> list[float]:
+    """What a plan is worth by its order: less is better."""
+    bands = Order.of(site.preferences)
+    counts = {
+        "stages": float(len(plan.stages)),
+        "resets": float(plan.resets),
+        "margin": -float(bands.band_of(plan.margin or 0.0)),
+        "rope": plan.rope_needed or 0.0,
+    }
+    return [counts[name] for name in plan.order]
 
 
 class _Planner:
@@ -184,11 +197,13 @@ class _Planner:
             free = starts[-1] if starts[-1] > stuck else self.track.end
         except TimeUp:
             return replace(empty, proven=False)
+        kit = self.finder.task.kit
+        single = Kit(tuple(p for p in kit.pieces if p.joined is None), kit.knots)
         misses = (
             nearest_misses(
                 self.site,
                 stations=self.track.stations(stuck, free),
-                kit=self.finder.task.kit,
+                kit=single,
                 rules=frozenset(self.finder.task.rules.names),
                 progress=self.finder.task.progress,
             )

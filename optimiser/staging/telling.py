@@ -110,6 +110,7 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
     system = site.preferences.units
     ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
     (_, summary), *others = detail(site, setup)
+    assert isinstance(summary, str)
     told = "\n".join(t for t in (summary, put_together(setup, system), reaches(reach, system)) if t)
     number = f"Stage {setup.rank}"
     return [

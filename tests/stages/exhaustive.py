@@ -14,7 +14,7 @@ from optimiser.evaluate import evaluate
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import Undecided, fill
-from optimiser.gear.kit import kit_of
+from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.slots import RigRow, Variant
 from optimiser.keys import BAND, Order
 from optimiser.scene import Scene
@@ -28,12 +28,12 @@ Score = tuple[int, int, int, float]
 """(stages, resets in all, band, rope) of one plan."""
 
 
-def plans(site: Site, grain: float, most_stages: int) -> set[Score]:
+def plans(site: Site, grain: float, most_stages: int, kit: Kit | None = None) -> set[Score]:
     """What every plan of the site is worth, those left out that another beats or equals on all."""
     way = track(site, grain=grain)
     last = way.end
     setups = {
-        (i, j): _best(_worths(site, way.stretch(i, j)))
+        (i, j): _best(_worths(site, way.stretch(i, j), kit or kit_of(site)))
         for i in range(last)
         for j in range(i + 1, last + 1)
     }
@@ -62,10 +62,9 @@ def _best(worths: set[Worth]) -> set[Worth]:
     return {w[1:] for w in _unbeaten({(0, *worth) for worth in worths})}
 
 
-def _worths(site: Site, scenes: tuple[Scene, ...]) -> set[Worth]:
+def _worths(site: Site, scenes: tuple[Scene, ...], kit: Kit) -> set[Worth]:
     """What every setup on a stretch is worth."""
     out: set[Worth] = set()
-    kit = kit_of(site)
     order = Order.of(site.preferences)
     floor = site.preferences.margin_wanted
     bands = [b * BAND - 1e-7 for b in range(order.bands, 0, -1) if b * BAND > floor] + [floor]
