@@ -117,6 +117,7 @@ class Termination(Gear):
     trunk_turns: float = 0.0
     joins_ropes: bool = False  # a bend: joins two ropes (and cannot pass a block)
     grips_rope: bool = False  # a hitch or grip that holds on another rope
+    in_bight: bool = False  # can be tied in the middle of a rope, with both its ends in use
     for_wire: bool = False  # for wire rope only; False: for fibre rope only
 
 

@@ -32,7 +32,7 @@ def loose_margin(variant: Variant) -> float:
     row, kit = variant.row, variant.kit
     out = min(
         variant.fixed_margin,
-        row.once(("best blocks", variant.rope.name, id(kit)), lambda: _best_blocks(variant)),
+        row.once(("best blocks", variant.rope_names, id(kit)), lambda: _best_blocks(variant)),
     )
     for place in variant.strap_places:
         best = row.once(
@@ -84,7 +84,12 @@ def fill(variant: Variant, least: float) -> Filled | None:
 
 
 def _one_way(
-    variant: Variant, least: float, options: list[BlockOption], legs: tuple[Owned, ...], *, short: bool
+    variant: Variant,
+    least: float,
+    options: list[BlockOption],
+    legs: tuple[Owned, ...],
+    *,
+    short: bool,
 ) -> Filled | None:
     """One filling: the weakest pieces that will do, or (`short`) wide eyes and short pieces first."""
     if legs and short:
@@ -143,7 +148,13 @@ def _straps(variant: Variant, least: float, *, short: bool) -> dict[int, Hanging
     slots: list[list[Hanging]] = []
     for place in variant.strap_places:
         able = [(r, h) for h, r in variant.strap_options(place) if r >= least]
-        able.sort(key=lambda e: (e[1].standoff, e[0], e[1].piece.name) if short else (e[0], e[1].standoff, e[1].piece.name))
+        able.sort(
+            key=lambda e: (
+                (e[1].standoff, e[0], e[1].piece.name)
+                if short
+                else (e[0], e[1].standoff, e[1].piece.name)
+            )
+        )
         slots.append([h for _, h in able])
     chosen = match([[h.piece for h in slot] for slot in slots])
     if chosen is None:
@@ -153,7 +164,8 @@ def _straps(variant: Variant, least: float, *, short: bool) -> dict[int, Hanging
 
 def _by_strength(options: list[BlockOption]) -> list[BlockOption]:
     return sorted(
-        options, key=lambda o: (-len(o.nodes), _sheaves(o.piece) - len(o.nodes), o.ratio, o.piece.name)
+        options,
+        key=lambda o: (-len(o.nodes), _sheaves(o.piece) - len(o.nodes), o.ratio, o.piece.name),
     )
 
 
@@ -228,7 +240,10 @@ def _match_shackles(
 
 
 def _able(
-    variant: Variant, least: float, wanted: Wanted, order: Callable[[float, Owned], tuple[float, float, str]]
+    variant: Variant,
+    least: float,
+    wanted: Wanted,
+    order: Callable[[float, Owned], tuple[float, float, str]],
 ) -> list[Owned]:
     nodes, place, eye = wanted
     able = []
@@ -266,7 +281,9 @@ def _legs(variant: Variant, least: float, straps: dict[int, Hanging]) -> tuple[O
     for hanging in straps.values():
         used[hanging.piece.name] = used.get(hanging.piece.name, 0) + 1
     worst = max(demand for _, demand in variant.bridle_legs)
-    able = sorted(((r, p.name, p) for p, r in variant.leg_options(worst) if r >= least), key=lambda e: e[:2])
+    able = sorted(
+        ((r, p.name, p) for p, r in variant.leg_options(worst) if r >= least), key=lambda e: e[:2]
+    )
     for _, name, piece in able:
         if used.get(name, 0) + 2 <= piece.count:
             return (piece, piece)
@@ -297,8 +314,16 @@ def _could_have_room(variant: Variant, least: float, options: list[BlockOption])
             return 0.0
         total = standoff.get(variant.row.numbers[node], 0.0)
         if node == 0:
-            return total + END_LENGTH + (shackle if any(0 in nodes for nodes, _ in variant.end_shackles) else 0.0)
-        takes = [long_of(o.piece) + (shackle if eye_of(o.piece) is not None else 0.0) for o in options if node in o.nodes]
+            return (
+                total
+                + END_LENGTH
+                + (shackle if any(0 in nodes for nodes, _ in variant.end_shackles) else 0.0)
+            )
+        takes = [
+            long_of(o.piece) + (shackle if eye_of(o.piece) is not None else 0.0)
+            for o in options
+            if node in o.nodes
+        ]
         return total + min(takes, default=0.0)
 
     return all(

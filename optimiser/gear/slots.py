@@ -92,7 +92,7 @@ class RigRow:
             total = self.forces[list(nodes)].sum(axis=0)
             found = self.peak(np.sqrt((total**2).sum(axis=0)) * self.dynamic)
             self._known[nodes] = found
-        return found  # type: ignore[no-any-return]
+        return found
 
     def tension(self, segment: int) -> Peak:
         """Worst tension of a segment, N, with the dynamic factor."""
@@ -101,13 +101,13 @@ class RigRow:
             tau = float(self.evaluation.tau[segment, self.index])
             found = Peak(tau * self.hauling.value * self.dynamic, self.hauling.at)
             self._known[segment] = found
-        return found  # type: ignore[no-any-return]
+        return found
 
     def once(self, key: tuple[Any, ...], work: Callable[[], T]) -> T:
         """The result of `work`, done once for this row under this key."""
         if key not in self._known:
             self._known[key] = work()
-        return self._known[key]  # type: ignore[no-any-return]
+        return self._known[key]
 
     @cached_property
     def hauling(self) -> Peak:
@@ -304,8 +304,14 @@ class Variant:
     def unrated_fixed(self) -> tuple[str, ...]:
         """Names of what has no rating and is in the rig whatever pieces are chosen."""
         row, puller = self.row, self.row.scene.puller
-        out = [row.scene.site.anchors[a].name for a, (_, known) in row.anchor_use.items() if known is None]
-        out += [f"hitch {h.name} on the load" for h in row.scene.attachment.hitches if h.rating is None]
+        out = [
+            row.scene.site.anchors[a].name
+            for a, (_, known) in row.anchor_use.items()
+            if known is None
+        ]
+        out += [
+            f"hitch {h.name} on the load" for h in row.scene.attachment.hitches if h.rating is None
+        ]
         if puller.needs_termination and not puller.has_hook and puller.hitch_rating is None:
             out.append(f"hitch of the {puller.name}")
         out += [rope.piece.name for rope in self.ropes if rope_capacity(rope.piece) is None]
@@ -365,31 +371,37 @@ class Variant:
     @cached_property
     def block_options(self) -> tuple[BlockOption, ...]:
         """Every block for every choice of nodes at a place that may hang on it."""
-        return self.row.once(("blocks", self.rope.name, id(self.kit)), self._block_options)
+        return self.row.once(("blocks", self.rope_names, id(self.kit)), self._block_options)
+
+    @property
+    def rope_names(self) -> tuple[str, ...]:
+        """Names of the ropes: what the blocks that can serve depend on."""
+        return (self.rope.name,)
 
     def _block_options(self) -> tuple[BlockOption, ...]:
-        rope = self.rope.gear
-        assert isinstance(rope, Rope)
         out = []
-        for place, nodes in self.row.groups.items():
-            for chosen in subsets(nodes):
-                etas = {self.row.etas[n - 1] for n in chosen}
-                demand: float | None = None
-                for piece in self.kit.blocks:
-                    block = piece.gear
-                    assert isinstance(block, Block)
-                    if block.sheaves < len(chosen) or etas != {block.eta}:
-                        continue
-                    bend = bend_keeps(rope, block)
-                    if bend is None:
-                        continue
-                    if demand is None:
-                        demand = self.row.joint(chosen).value
-                    ratio = _ratio(capacity(piece), demand)
-                    if bend < 1.0:
-                        tight = max(self.row.tension(n).value for n in chosen)
-                        ratio = min(ratio, _ratio(rope_capacity(self.rope, bend=bend), tight))
-                    out.append(BlockOption(place, chosen, piece, ratio))
+        for use in self.ropes:
+            rope = use.piece.gear
+            assert isinstance(rope, Rope)
+            for place, nodes in self.row.groups.items():
+                for chosen in subsets(tuple(n for n in nodes if n in use.turns)):
+                    etas = {self.row.etas[n - 1] for n in chosen}
+                    demand: float | None = None
+                    for piece in self.kit.blocks:
+                        block = piece.gear
+                        assert isinstance(block, Block)
+                        if block.sheaves < len(chosen) or etas != {block.eta}:
+                            continue
+                        bend = bend_keeps(rope, block)
+                        if bend is None:
+                            continue
+                        if demand is None:
+                            demand = self.row.joint(chosen).value
+                        ratio = _ratio(capacity(piece), demand)
+                        if bend < 1.0:
+                            tight = max(self.row.tension(n).value for n in chosen)
+                            ratio = min(ratio, _ratio(rope_capacity(use.piece, bend=bend), tight))
+                        out.append(BlockOption(place, chosen, piece, ratio))
         return tuple(out)
 
     def shackle_ratio(self, piece: Owned, nodes: tuple[int, ...]) -> float:
@@ -420,10 +432,18 @@ class Variant:
         out: list[tuple[tuple[int, ...], int]] = []
         first = self.row.numbers[0]
         strapped = first in self.strap_places
-        if self.standing.termination is not None and (self.standing.needs_shackle or strapped) and not self.tied:
+        if (
+            self.standing.termination is not None
+            and (self.standing.needs_shackle or strapped)
+            and not self.tied
+        ):
             out.append(((0,), first))
         puller = self.row.scene.puller
-        if self.hauling.termination is not None and self.hauling.needs_shackle and not puller.has_hook:
+        if (
+            self.hauling.termination is not None
+            and self.hauling.needs_shackle
+            and not puller.has_hook
+        ):
             out.append(((-1,), self.row.scene.puller_number))
         return tuple(out)
 
@@ -441,7 +461,9 @@ class Variant:
         for piece in self.kit.straps:
             gear = piece.gear
             assert isinstance(gear, Strap | Chain)
-            long_enough = gear.length >= least if isinstance(gear, Chain) else abs(gear.length - least) < 0.25
+            long_enough = (
+                gear.length >= least if isinstance(gear, Chain) else abs(gear.length - least) < 0.25
+            )
             if long_enough:
                 out.append((piece, _ratio(capacity(piece), demand)))
         return out

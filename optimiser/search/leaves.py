@@ -76,7 +76,9 @@ class Confirmer:
         sheaves = walks.shape[1] - 2
         patterns = list(eta_patterns(self.kit, sheaves))
         rows = np.repeat(np.arange(len(walks)), len(patterns))
-        etas = np.tile(np.array(patterns, dtype=float).reshape(len(patterns), sheaves), (len(walks), 1))
+        etas = np.tile(
+            np.array(patterns, dtype=float).reshape(len(patterns), sheaves), (len(walks), 1)
+        )
         for _, ev in in_chunks(self.scene, walks[rows], etas):
             self.tally.evaluated += len(ev.walks)
             good = np.flatnonzero(ev.works.all(axis=1))
@@ -143,20 +145,30 @@ class Confirmer:
 
     # ---- filling ----------------------------------------------------------------------------------
 
+    def identity(self, row: RigRow) -> tuple[object, ...]:
+        """What tells the row's setup from others."""
+        return same_setup(self.scene.walk(row.numbers))
+
+    def variants(self, row: RigRow) -> Iterator[Variant]:
+        """Every rope and way to make fast its ends for the row."""
+        return variants(row, self.kit)
+
     def _confirm(self, row: RigRow, bound: Bound) -> None:
         mark = (row.numbers, row.etas)
         if mark in self.seen:
             return
         self.tally.confirmed += 1
-        identity = same_setup(self.scene.walk(row.numbers))
+        identity = self.identity(row)
         held = self.board.best_of(identity)
         if held is not None and not bound.hopeful(self.order, held.sort, self.tables.floor)[0]:
             return
         # Variants by what they could be at best; each is filled at its best band, or falls a band.
         ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
         reachable = float(bound.margin[0])
-        least = [sort for sort in (self.board.limit, held.sort if held is not None else None) if sort]
-        for variant in variants(row, self.kit):
+        least = [
+            sort for sort in (self.board.limit, held.sort if held is not None else None) if sort
+        ]
+        for variant in self.variants(row):
             if any(self._sort(variant, reachable) > sort for sort in least):
                 continue
             if not self.order.allows(variant.resets, variant.rope_needed):
@@ -230,9 +242,11 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
             ):
                 continue
             for hauling in kit.ends(rope, hands=not scene.puller.needs_termination):
-                if hauling.round_trunk or not _both(rope, standing, hauling):
+                if hauling.round_trunk or not both_ends(rope, standing, hauling):
                     continue
-                turns = standing.termination.trunk_turns if round_it and standing.termination else 0.0
+                turns = (
+                    standing.termination.trunk_turns if round_it and standing.termination else 0.0
+                )
                 girth = (scene.site.anchors[anchor].girth or 0.0) if round_it else 0.0
                 needed = row.longest + standing.eaten + hauling.eaten + turns * girth
                 needed += scene.site.preferences.rope_spare
@@ -258,7 +272,7 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
                     )
 
 
-def _both(rope: object, standing: object, hauling: object) -> bool:
+def both_ends(rope: object, standing: object, hauling: object) -> bool:
     """Whether the rope's two ends can be made fast like this: each is there once."""
     ends = list(rope.ends)  # type: ignore[attr-defined]
     for end in (standing, hauling):
