@@ -13,7 +13,7 @@ from typing import Any
 
 from catalogue.gear import Rope
 from catalogue.ground import Motion
-from optimiser import plan_view
+from optimiser import keepout, plan_view
 from optimiser.results import Caution, Component, Setup, StationRow, names
 from optimiser.site.model import Leg, Site
 from optimiser.words import spot
@@ -83,31 +83,31 @@ def _runs_back(site: Site, setup: Setup, limits: Limits) -> Fields:
 
 @_check
 def _puller_below(site: Site, setup: Setup, limits: Limits) -> Fields:
-    rows = _running_back(setup, _texts()["runs_back"]["force"])
-    if not rows:
-        return
-    highest = plan_view.load_at(site, rows[-1].at)[2]
-    if setup.puller.position[2] >= highest:
-        return
-    # The ways that lie before the last place it can run back from are the ones it comes down.
-    upto = _leg_at(site, rows[-1].at)
-    for leg in site.legs[: site.legs.index(upto) + 1]:
-        for where in plan_view.puller_spots(setup):
-            if plan_view.distance_to(where, leg.start[:2], leg.end[:2]) < limits["corridor"]:
-                yield {"puller": setup.puller.name}
-                return
+    if any(f.danger is keepout.Danger.BELOW for f in keepout.faults(site, setup)):
+        yield {"puller": setup.puller.name}
 
 
 @_check
 def _in_bight(site: Site, setup: Setup, limits: Limits) -> Fields:
-    told = set()
-    for place, at in plan_view.angles_around_puller(site, setup):
-        if place not in told:
-            told.add(place)
+    for fault in keepout.faults(site, setup):
+        if fault.danger is keepout.Danger.BIGHT:
             yield {
                 "puller": setup.puller.name,
-                "place": spot(place, setup.gear, site.preferences.units),
-                "at": _metres(site, at),
+                "place": spot(fault.about[0], setup.gear, site.preferences.units),
+                "at": _metres(site, fault.at),
+            }
+
+
+@_check
+def _in_line(site: Site, setup: Setup, limits: Limits) -> Fields:
+    for fault in keepout.faults(site, setup):
+        if fault.danger is keepout.Danger.RECOIL:
+            ends = [spot(place, setup.gear, site.preferences.units) for place in fault.about]
+            yield {
+                "puller": setup.puller.name,
+                "first": ends[0],
+                "second": ends[1],
+                "at": _metres(site, fault.at),
             }
 
 

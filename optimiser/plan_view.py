@@ -78,13 +78,13 @@ def crossings(
 
 def inside(point: Point, a: Point, b: Point, c: Point) -> bool:
     """Whether the point lies inside the triangle, its sides not counted."""
-    turns = [_turn(a, b, point), _turn(b, c, point), _turn(c, a, point)]
-    return all(turn > 1e-9 for turn in turns) or all(turn < -1e-9 for turn in turns)
+    turns = [turn(a, b, point), turn(b, c, point), turn(c, a, point)]
+    return all(side > 1e-9 for side in turns) or all(side < -1e-9 for side in turns)
 
 
 def cross(a: Point, b: Point, c: Point, d: Point) -> bool:
     """Whether the stretch a-b crosses c-d, touching not counted."""
-    return _turn(a, b, c) * _turn(a, b, d) < -1e-12 and _turn(c, d, a) * _turn(c, d, b) < -1e-12
+    return turn(a, b, c) * turn(a, b, d) < -1e-12 and turn(c, d, a) * turn(c, d, b) < -1e-12
 
 
 def distance_to(point: Point, a: Point, b: Point) -> float:
@@ -97,6 +97,6 @@ def distance_to(point: Point, a: Point, b: Point) -> float:
     return float((x * x + y * y) ** 0.5)
 
 
-def _turn(a: Point, b: Point, c: Point) -> float:
+def turn(a: Point, b: Point, c: Point) -> float:
     """Twice the area of a-b-c, positive where the way turns left."""
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])

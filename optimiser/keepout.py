@@ -1,0 +1,242 @@
+"""Where nobody may stand: inside every bight, along every part of the line, below the load.
+
+Everything is seen from above, with the load at every station of the stretch. The puller (and whoever
+works it) is held against the same areas: `standing_faults` says what is wrong with its place.
+
+How far a parted line flies, from a maritime safety alert on snap-back (source key snap-back-alert):
+about as far as the piece that is left is long, and round a block in a wide arc, not in a lane. So a
+part of line endangers the ground beyond both its ends over its own length, and the whole inside of the
+angle it makes at a block. The widths below are choices of this program; none is a published figure.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+from math import cos, dist, hypot, pi, sin
+
+from optimiser import plan_view
+from optimiser.plan_view import Point, turn
+from optimiser.results import Setup
+from optimiser.rig import Place, segments
+from optimiser.site.model import Site
+
+LANE = 2.0
+"""m to either side of a part of line (project choice)."""
+CORRIDOR = 3.0
+"""m to either side of the path where a load that runs back may come (project choice)."""
+RUN_OUT = 5.0
+"""m beyond the foot of the path that a load which runs back may reach, at least (project choice)."""
+LEAST_RUN_BACK = 1.0
+"""N along the slope from which a load is said to run back: less is the rounding of sums."""
+
+
+class Danger(Enum):
+    """What strikes in an area."""
+
+    BIGHT = "inside the angle of the rope"
+    RECOIL = "in line with the rope"
+    BELOW = "below the load"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area:
+    """One convex polygon in plan, corners in m, counter-clockwise. `about`: the place or part of line."""
+
+    danger: Danger
+    corners: tuple[Point, ...]
+    about: tuple[Place, ...]
+    reach: float = 0.0  # m beyond the ends of a part of line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """The puller's place lies in an area, with the load `at` metres along the path."""
+
+    danger: Danger
+    about: tuple[Place, ...]
+    at: float
+
+
+def recoil_length(length: float) -> float:
+    """How far a part of line of this length may fly beyond either of its ends when it parts, m.
+
+    length: of the part between its two places [m]. Result [m]. Source: snap-back-alert (about the
+    length of the line that is left, at most the whole part).
+    """
+    return length
+
+
+def areas(site: Site, setup: Setup) -> tuple[Area, ...]:
+    """Every keep-out area over the whole stretch, each as convex polygons, bights first."""
+    return (*_bights(site, setup), *_lanes(site, setup), *_below(site, setup))
+
+
+def faults(site: Site, setup: Setup) -> tuple[Fault, ...]:
+    """What is wrong with where the puller stands, each danger and place once, in the order met.
+
+    The part of line the puller itself hauls on is left out: it always stands in line with that.
+    """
+    return (*_in_bight(site, setup), *_in_line(site, setup), *_downhill(site, setup))
+
+
+def standing_faults(site: Site, setup: Setup) -> tuple[str, ...]:
+    """`faults` in words; empty where the puller stands well."""
+    return tuple(_told(setup, fault) for fault in faults(site, setup))
+
+
+def run_back_end(setup: Setup) -> float | None:
+    """The last place along the path, m, from which the load runs back by itself; None: from none."""
+    rows = [row.at for row in setup.profile if row.runs_back >= LEAST_RUN_BACK]
+    return max(rows) if rows else None
+
+
+def _told(setup: Setup, fault: Fault) -> str:
+    who, at = setup.puller.name, f"with the load at {fault.at:.2f} m of the path"
+    names = [place.name or "the load" for place in fault.about]
+    if fault.danger is Danger.BIGHT:
+        return f"{who} stands inside the angle of the rope at {names[0]}, {at}"
+    if fault.danger is Danger.RECOIL:
+        return f"{who} stands in line with the rope from {names[0]} to {names[1]}, {at}"
+    return f"{who} stands below a load that can run back, {at}"
+
+
+def _in_bight(site: Site, setup: Setup) -> Iterator[Fault]:
+    told: set[Place] = set()
+    for place, at in plan_view.angles_around_puller(site, setup):
+        if place not in told:
+            told.add(place)
+            yield Fault(danger=Danger.BIGHT, about=(place,), at=at)
+
+
+def _in_line(site: Site, setup: Setup) -> Iterator[Fault]:
+    told: set[frozenset[Place]] = set()
+    for at in plan_view.moments(setup):
+        where = plan_view.plan(site, setup, at)
+        for part in list(segments(setup.walk))[:-1]:
+            lane = _lane(where[part[0]], where[part[1]])
+            if lane is None or frozenset(part) in told:
+                continue
+            if any(_within(spot, lane) for spot in plan_view.puller_spots(setup)):
+                told.add(frozenset(part))
+                yield Fault(danger=Danger.RECOIL, about=part, at=at)
+
+
+def _downhill(site: Site, setup: Setup) -> Iterator[Fault]:
+    upto = run_back_end(setup)
+    if upto is None:
+        return
+    # The ways that lie before the last place it can run back from are the ones it comes down.
+    if setup.puller.position[2] >= plan_view.load_at(site, upto)[2]:
+        return
+    strips = _strips(site, upto)
+    if any(_within(spot, strip) for spot in plan_view.puller_spots(setup) for strip in strips):
+        yield Fault(danger=Danger.BELOW, about=(), at=upto)
+
+
+def _bights(site: Site, setup: Setup) -> Iterator[Area]:
+    """At each turn the hull of its angle over the stretch and the puller's run: no less than it sweeps."""
+    where = [plan_view.plan(site, setup, at) for at in plan_view.moments(setup)]
+    spots = plan_view.puller_spots(setup)
+    seen: set[tuple[str, frozenset[str]]] = set()
+    for before, corner, after in zip(setup.walk, setup.walk[1:], setup.walk[2:], strict=False):
+        key = (corner.name, frozenset((before.name, after.name)))
+        if key in seen or before.name == after.name:
+            continue  # there and back on the same line: no inside
+        seen.add(key)
+        points = [spot[place] for spot in where for place in (before, corner, after)]
+        corners = hull([*points, *(spots if after.kind == "puller" else ())])
+        if len(corners) > 2:
+            yield Area(danger=Danger.BIGHT, corners=corners, about=(corner,))
+
+
+def _lanes(site: Site, setup: Setup) -> Iterator[Area]:
+    """Along each part, from its place at the start and at the end of the stretch and of the run."""
+    moments = plan_view.moments(setup)
+    ends = (moments[0], *setup.stops, moments[-1])
+    seen: set[tuple[Point, Point]] = set()
+    for first, second in segments(setup.walk):
+        for at in ends:
+            where = plan_view.plan(site, setup, at)
+            for spot in (
+                plan_view.puller_spots(setup) if second.kind == "puller" else (where[second],)
+            ):
+                a, b = sorted((where[first], spot))
+                lane = _lane(a, b)
+                if lane is None or (a, b) in seen:
+                    continue
+                seen.add((a, b))
+                reach = recoil_length(dist(a, b))
+                yield Area(danger=Danger.RECOIL, corners=lane, about=(first, second), reach=reach)
+
+
+def _below(site: Site, setup: Setup) -> Iterator[Area]:
+    upto = run_back_end(setup)
+    if upto is not None:
+        for corners in _strips(site, upto):
+            yield Area(danger=Danger.BELOW, corners=corners, about=())
+
+
+def _strips(site: Site, upto: float) -> list[tuple[Point, ...]]:
+    """The path up to `upto` metres and beyond its foot, one strip a leg, ends rounded."""
+    start, out = 0.0, []
+    for number, leg in enumerate(site.legs):
+        length = dist(leg.start, leg.end)
+        if start > upto + 1e-9:
+            break
+        share = min((upto - start) / length, 1.0)
+        a, b = leg.start[:2], leg.end[:2]
+        top = (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+        if number == 0:
+            flat = hypot(b[0] - a[0], b[1] - a[1]) or 1.0
+            a = (a[0] - RUN_OUT * (b[0] - a[0]) / flat, a[1] - RUN_OUT * (b[1] - a[1]) / flat)
+        out.append(hull([*_ring(a, CORRIDOR), *_ring(top, CORRIDOR)]))
+        start += length
+    return out
+
+
+def _lane(a: Point, b: Point) -> tuple[Point, ...] | None:
+    """The lane of a part of line with its recoil beyond both ends; None where it has no direction."""
+    length = dist(a, b)
+    if length < 1e-6:
+        return None
+    reach = recoil_length(length) / length
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    px, py = -dy / length * LANE, dx / length * LANE
+    tail = (a[0] - reach * dx, a[1] - reach * dy)
+    head = (b[0] + reach * dx, b[1] + reach * dy)
+    return (
+        (tail[0] - px, tail[1] - py),
+        (head[0] - px, head[1] - py),
+        (head[0] + px, head[1] + py),
+        (tail[0] + px, tail[1] + py),
+    )
+
+
+def _ring(centre: Point, radius: float, corners: int = 16) -> list[Point]:
+    """A circle as the polygon around it."""
+    outer = radius / cos(pi / corners)
+    angles = (2 * pi * i / corners for i in range(corners))
+    return [(centre[0] + outer * cos(a), centre[1] + outer * sin(a)) for a in angles]
+
+
+def _within(point: Point, corners: tuple[Point, ...]) -> bool:
+    """Whether a point lies inside a convex counter-clockwise polygon or on its edge."""
+    sides = zip(corners, (*corners[1:], corners[0]), strict=True)
+    return all(turn(a, b, point) >= -1e-9 for a, b in sides)
+
+
+def hull(points: list[Point]) -> tuple[Point, ...]:
+    """The convex hull, counter-clockwise (monotone chain); fewer than 3 corners where all are in line."""
+    ordered = sorted(set(points))
+    if len(ordered) < 3:
+        return tuple(ordered)
+
+    def chain(row: list[Point]) -> list[Point]:
+        kept: list[Point] = []
+        for point in row:
+            while len(kept) > 1 and turn(kept[-2], kept[-1], point) <= 1e-9:
+                kept.pop()
+            kept.append(point)
+        return kept[:-1]
+
+    return tuple(chain(ordered) + chain(ordered[::-1]))

@@ -1,0 +1,273 @@
+"""The rig from the side, to scale: the path unrolled, what stands beside it put square onto it."""
+
+from dataclasses import dataclass
+from math import atan2, cos, degrees, sin
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.sheet.labels import Label, short
+from optimiser.sheet.panel import Panel
+from optimiser.sheet.rigged import Rigged
+from optimiser.sheet.style import (
+    FILL,
+    LEADER,
+    MOVED,
+    OUTLINE,
+    ROPE,
+    ROPE_ELSEWHERE,
+    SMALL,
+    THIN,
+    UNKNOWN,
+    USED,
+    WIDTH,
+    Line,
+)
+from optimiser.stations import lay_stations
+from shared.units import Dimension, Rounding, show
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+Array = npt.NDArray[np.float64]
+
+_SIDE, _FOOT, _TOP = 5.0, 17.0, 19.0
+_LEAST, _MOST = 52.0, 68.0
+_STEM = 0.7
+"""m of stem drawn above the strap."""
+
+
+@dataclass(frozen=True)
+class Section:
+    """Metres on the site to mm on the page."""
+
+    starts: Array  # (legs + 1,) m in plan along the path, of each vertex
+    vertices: Array  # (legs + 1, 2)
+    scale: float
+    origin: tuple[float, float]
+
+    def along(self, point: Array) -> float:
+        """How far along the unrolled path a point lies, m: square to the nearest leg, and on beyond the
+        path's ends in the direction it has there."""
+        best, out = np.inf, 0.0
+        legs = len(self.vertices) - 1
+        for i in range(legs):
+            a, b = self.vertices[i], self.vertices[i + 1]
+            long = max(float(np.hypot(*(b - a))), 1e-9)
+            share = float(np.dot(point[:2] - a, b - a)) / long
+            kept = min(share, long) if i < legs - 1 else share
+            kept = max(kept, 0.0) if i > 0 else kept
+            off = float(np.hypot(*(point[:2] - a - kept * (b - a) / long)))
+            if off < best - 1e-9:
+                best, out = off, float(self.starts[i]) + kept
+        return out
+
+    def at(self, point: Array) -> Array:
+        """(2,) mm of a point (3,)."""
+        return self.place(self.along(point), float(point[2]))
+
+    def place(self, along: float, up: float) -> Array:
+        """(2,) mm."""
+        return np.array((self.origin[0] + along * self.scale, self.origin[1] + up * self.scale))
+
+
+def height(rigged: Rigged, width: float = WIDTH) -> float:
+    """mm the panel needs."""
+    return _section(rigged, width)[1]
+
+
+def draw(
+    figure: "Figure", corner: tuple[float, float], rigged: Rigged, width: float = WIDTH
+) -> Panel:
+    """Draw the side view with its lower left corner at `corner`, mm."""
+    section, high = _section(rigged, width)
+    panel = Panel(figure, corner, width, high)
+    _ground(panel, section, rigged)
+    _stems(panel, section, rigged)
+    last = len(rigged.at) - 1
+    _load(panel, section, rigged, last, "end", MOVED)
+    if rigged.worst not in (0, last):
+        _load(panel, section, rigged, rigged.worst, "worst", MOVED)
+    _load(panel, section, rigged, 0, "start", OUTLINE)
+    _ropes(panel, section, rigged)
+    _clearance(panel, section, rigged)
+    panel.finish()
+    return panel
+
+
+def _section(rigged: Rigged, width: float) -> tuple[Section, float]:
+    legs = rigged.site.legs
+    vertices = np.array([legs[0].start, *(leg.end for leg in legs)])
+    flat = np.hypot(*np.diff(vertices[:, :2], axis=0).T)
+    starts = np.concatenate([[0.0], np.cumsum(flat)])
+    unit = Section(starts, vertices[:, :2], 1.0, (0.0, 0.0))
+    points = [unit.at(p) for s in (0, -1) for p in rigged.points(s)]
+    for station in (0, len(rigged.at) - 1):
+        points += list(_corners(unit, rigged, station))
+    points += [p + np.array((0.0, _STEM)) for p in points[: len(rigged.setup.walk)]]
+    low, high = np.min(points, axis=0), np.max(points, axis=0)
+    span = np.maximum(high - low, (2.0, 1.0))
+    scale = float(min((width - 2 * _SIDE) / span[0], (_MOST - _FOOT - _TOP) / span[1]))
+    tall = max(_LEAST, float(span[1]) * scale + _FOOT + _TOP)
+    spare = (tall - _FOOT - _TOP - float(span[1]) * scale) / 2
+    origin = (
+        (width - float(span[0]) * scale) / 2 - float(low[0]) * scale,
+        _FOOT + spare - float(low[1]) * scale,
+    )
+    return Section(starts, vertices[:, :2], scale, origin), tall
+
+
+def _corners(section: Section, rigged: Rigged, station: int) -> Array:
+    """(4, 2) mm: the load's outline on the ground, as high as its hitches are."""
+    load, stations = rigged.site.load, rigged.scene.stations
+    base = section.at(stations.point[station])
+    slope = float(np.arcsin(np.clip(stations.slope_sin[station], -1.0, 1.0)))
+    ahead = np.array((cos(slope), sin(slope))) * section.scale
+    up = np.array((-sin(slope), cos(slope))) * section.scale
+    top = max(1.3 * max(h.height for h in load.hitches), 0.3) * up
+    front = base + load.overhang * ahead
+    back = front - load.length * ahead
+    return np.array([front, front + top, back + top, back])
+
+
+def _ground(panel: Panel, section: Section, rigged: Rigged) -> None:
+    """The profile of the path, hatched below, each leg's slope, lips; beyond it only guessed."""
+    points = np.array([section.at(p) for p in lay_stations(rigged.site).point])
+    lips = [leg.step for leg in rigged.site.legs]
+    panel.line(points, ROPE, order=3.0, avoid=1.5)
+    marks = np.arange(points[0, 0] + 1.0, points[-1, 0], 2.2)
+    for x in marks:
+        y = float(np.interp(x, points[:, 0], points[:, 1]))
+        panel.line([(x, y - 0.3), (x - 1.3, y - 1.6)], LEADER, order=2.0, avoid=0.0)
+    panel.board.avoid(points - (0.0, 1.0), 0.8)
+    ends = [p for p in rigged.setup.walk if p.kind != "load"]
+    beyond = [np.array(rigged.site.anchor(p.name).position) for p in ends if p.kind == "anchor"]
+    for spot in beyond:
+        at = section.at(spot)
+        if at[0] > points[-1, 0]:
+            panel.line([points[-1], at], UNKNOWN, order=1.5, avoid=0.4)
+    for i, leg in enumerate(rigged.site.legs):
+        a, b = section.at(np.array(leg.start)), section.at(np.array(leg.end))
+        rise = leg.end[2] - leg.start[2]
+        run = float(np.hypot(leg.end[0] - leg.start[0], leg.end[1] - leg.start[1]))
+        slope = degrees(atan2(rise, run))
+        way = "up" if slope > 0.5 else "down" if slope < -0.5 else "level"
+        told = way if way == "level" else f"{abs(slope):.0f}° {way}"
+        x, y = (a + b) / 2
+        panel.label(
+            Label(text=told, at=(float(x), float(y) - 1.8), needed=True, clear=0.4,
+                  centres=tuple((float(x), float(y) - d) for d in (4.6, 6.5, 8.5, 10.5)))
+        )  # fmt: skip
+        if i:
+            panel.line([a, a - (0.0, 3.0)], THIN, order=2.5, avoid=0.5)
+        if lips[i] > 0.0:
+            lip = show(lips[i], Dimension.LENGTH, rigged.site.preferences.units)
+            panel.line([a, _moved(a, 0.0, lips[i] * section.scale)], ROPE, order=3.2)
+            panel.label(
+                Label(
+                    text=f"lip {lip} high", at=(float(a[0]), float(a[1])), size=SMALL, needed=True
+                )
+            )
+
+
+def _moved(point: Array, right: float, up: float) -> Array:
+    """A point (2,) mm moved over the page."""
+    return np.asarray(point + np.array((right, up)))
+
+
+def _stems(panel: Panel, section: Section, rigged: Rigged) -> None:
+    """The trees and anchors in use, each with the height of its strap."""
+    system = rigged.site.preferences.units
+    heights: dict[str, set[float]] = {}
+    for place in rigged.setup.walk:
+        if place.kind == "anchor":
+            heights.setdefault(place.name, set()).add(place.height)
+    for name, straps in heights.items():
+        anchor = rigged.site.anchor(name)
+        foot = section.at(np.array(anchor.position))
+        half = max(anchor.radius * section.scale, 0.5)
+        top = _moved(foot, 0.0, min(anchor.top, max(straps) + _STEM) * section.scale)
+        stem = [
+            _moved(p, side * half, 0.0) for p, side in ((foot, -1), (foot, 1), (top, 1), (top, -1))
+        ]
+        panel.shape(stem, THIN, fill=USED, order=2.0, avoid=0.6)
+        for strap in straps:
+            level = _moved(foot, 0.0, strap * section.scale)
+            ends = [_moved(level, side * (half + 0.6), 0.0) for side in (-1, 1)]
+            panel.line(ends, ROPE, order=4.0)
+        told = ", ".join(show(s, Dimension.LENGTH, system) for s in sorted(straps))
+        text = f"{rigged.letters[name]} {short(name, 14)}\n{told} up"
+        panel.label(
+            Label(text=text, at=(float(top[0]), float(top[1])), size=SMALL, bold=True, needed=True,
+                  frame=0.4, clear=0.3)
+        )  # fmt: skip
+
+
+def _load(
+    panel: Panel, section: Section, rigged: Rigged, station: int, name: str, style: Line
+) -> None:
+    """The load at a station, and which way the line pulls on it there."""
+    corners = _corners(section, rigged, station)
+    panel.shape(corners, style, fill=FILL if style is OUTLINE else "none", order=2.6, avoid=0.8)
+    hitch = section.at(rigged.scene.hitch[station])
+    tip, angle = _pull(section, rigged, station)
+    panel.line([hitch, hitch + tip], OUTLINE, order=5.5, arrow=True, avoid=1.2)
+    rounded = round(degrees(angle))
+    told = f"{abs(rounded)}° {'up' if rounded > 0 else 'down'}" if rounded else "0°"
+    top = corners[[1, 2]].mean(axis=0)
+    text = f"{name}: pull {told}"
+    panel.label(
+        Label(text=text, at=(float(top[0]), float(top[1])), size=SMALL, needed=True, clear=0.3)
+    )
+
+
+def _pull(section: Section, rigged: Rigged, station: int) -> tuple[Array, float]:
+    """An arrow (2,) mm along the rig's pull on the load as seen in this view, and its angle to the
+    slope, rad, positive away from the ground."""
+    ev = rigged.evaluation
+    state = station * len(rigged.scene.spots)
+    force = ev.on_load[:, 0, state]
+    stations = rigged.scene.stations
+    forward = float(force @ stations.along[station])
+    lift = float(force @ stations.normal[station])
+    angle = atan2(lift, forward)
+    slope = float(np.arcsin(np.clip(stations.slope_sin[station], -1.0, 1.0)))
+    return 9.0 * np.array((cos(slope + angle), sin(slope + angle))), angle
+
+
+def _ropes(panel: Panel, section: Section, rigged: Rigged) -> None:
+    """The parts between load and anchors: at the start drawn full, at the worst and the end dashed."""
+    last = len(rigged.at) - 1
+    walk = rigged.setup.walk
+    for station, style in ((0, ROPE), (rigged.worst, ROPE_ELSEWHERE), (last, ROPE_ELSEWHERE)):
+        if station == 0 and style is ROPE_ELSEWHERE:
+            continue
+        points = rigged.points(station)
+        for k in range(len(walk) - 1):
+            if "load" in (walk[k].kind, walk[k + 1].kind):
+                ends = [section.at(points[k]), section.at(points[k + 1])]
+                thin = ROPE_ELSEWHERE if style is ROPE_ELSEWHERE else OUTLINE
+                panel.line(ends, thin, order=4.5, avoid=1.0)
+
+
+def _clearance(panel: Panel, section: Section, rigged: Rigged) -> None:
+    """Where a part of line comes closest to the ground."""
+    least = rigged.clearance
+    if least is None:
+        return
+    system = rigged.site.preferences.units
+    ground = section.at(np.array(least.ground))
+    above = _moved(ground, 0.0, max(least.height, 0.0) * section.scale)
+    panel.line([ground, above], OUTLINE, order=5.0, avoid=1.0)
+    told = show(max(least.height, 0.0), Dimension.LENGTH, system, Rounding.DOWN)
+    text = (
+        f"part {least.part} clears by {told}"
+        if least.height > 0.0
+        else f"part {least.part} touches: roller there"
+    )
+    panel.circle((float(ground[0]), float(ground[1])), 1.3, THIN, fill="none", order=5.1)
+    panel.label(
+        Label(text=text, at=(float(above[0]), float(above[1])), size=SMALL, bold=True, needed=True,
+              clear=1.3)
+    )  # fmt: skip

@@ -1,0 +1,132 @@
+"""The sheet as a file: one HTML document, or its drawings as PDF, SVG or PNG."""
+
+import io
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from optimiser.sheet import paper, pictures
+from optimiser.sheet.page import Page, Sheet
+from optimiser.sheet.panel import drawing
+from shared.files import write_atomically
+
+if TYPE_CHECKING:
+    from markupsafe import Markup
+    from matplotlib.figure import Figure
+
+_DOTS = 220
+"""Dots per inch of a PNG."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """One drawing as the template takes it."""
+
+    title: str
+    svg: "Markup"
+    note: str
+
+
+def write(sheet: Sheet, path: Path, size: str = "a4") -> tuple[Path, ...]:
+    """Write a sheet to a file of the kind its name ends in; returns the files written.
+
+    SVG and PNG hold one page each: further pages get `-2`, `-3` ... before the ending. `size`: "a4" or
+    "letter", of a PDF. KeyError for another ending; OSError where the file cannot be written.
+    """
+    kind = path.suffix.lower()
+    if kind == ".html":
+        write_atomically(path, html(sheet))
+        return (path,)
+    if kind == ".pdf":
+        write_atomically(path, pdf(sheet, size))
+        return (path,)
+    draw = PICTURES[kind]
+    written = []
+    for i in range(len(sheet.pages)):
+        target = path if i == 0 else path.with_stem(f"{path.stem}-{i + 1}")
+        write_atomically(target, draw(sheet, i))
+        written.append(target)
+    return tuple(written)
+
+
+def html(sheet: Sheet) -> str:
+    """One document that needs nothing else. All that comes from the site file is escaped."""
+    from jinja2 import Environment, StrictUndefined
+
+    text = files("optimiser.sheet").joinpath("template.html").read_text(encoding="utf-8")
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    shown = [_shown(sheet, i) for i in range(len(sheet.pages))]
+    return environment.from_string(text).render(sheet=sheet, pictures=shown) + "\n"
+
+
+def pdf(sheet: Sheet, size: str = "a4") -> bytes:
+    """Each stage's drawings on one page, and its words on the next."""
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    stream = io.BytesIO()
+    facts = {"Title": sheet.title, "CreationDate": None, "Creator": None, "Producer": None}
+    with drawing(), PdfPages(stream, metadata=facts) as pages:
+        for page, compared in zip(sheet.pages, sheet.compared, strict=True):
+            figure, _ = pictures.together(compared, _heading(page), size=paper.SIZES[size])
+            pages.savefig(figure)
+            for text in paper.pages(page, size):
+                pages.savefig(text)
+    return stream.getvalue()
+
+
+def _svg_file(sheet: Sheet, number: int) -> bytes:
+    figure, _ = pictures.together(sheet.compared[number], _heading(sheet.pages[number]))
+    return _svg(figure, "sheet").encode("utf-8")
+
+
+def _png_file(sheet: Sheet, number: int) -> bytes:
+    figure, _ = pictures.together(sheet.compared[number], _heading(sheet.pages[number]))
+    stream = io.BytesIO()
+    with drawing():
+        figure.savefig(stream, format="png", dpi=_DOTS, metadata={"Software": None})
+    return stream.getvalue()
+
+
+PICTURES: dict[str, Callable[[Sheet, int], bytes]] = {".svg": _svg_file, ".png": _png_file}
+KINDS = (".html", ".pdf", *PICTURES)
+"""Endings of the files that can be written."""
+
+
+def _shown(sheet: Sheet, number: int) -> list[Shown]:
+    from markupsafe import Markup, escape
+
+    compared = sheet.compared[number]
+    told = pictures.notes(compared)
+    out = []
+    for i, picture in enumerate(pictures.pictures(compared)):
+        figure, panel = pictures.alone(picture)
+        svg = _svg(figure, f"p{number + 1}d{i + 1}")
+        start = svg.index("<svg")
+        named = f'<svg role="img" aria-label="{escape(picture.title)}"'
+        note = " ".join(filter(None, (told.get(picture.title), pictures.left_out(panel))))
+        # The drawing library wrote the rest: letters are outlines there, no text of the file is left.
+        out.append(Shown(title=picture.title, svg=Markup(named + svg[start + 4 :]), note=note))
+    return out
+
+
+def _svg(figure: "Figure", mark: str) -> str:
+    """A figure as SVG without comments (they repeat the texts); `mark` makes its names its own."""
+    import matplotlib
+
+    stream = io.StringIO()
+    with drawing(), matplotlib.rc_context({"svg.hashsalt": mark}):
+        figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None})
+    text = re.sub(r"<!--.*?-->", "", stream.getvalue(), flags=re.DOTALL)
+    text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
+    text = re.sub(r'\bid="', f'id="{mark}-', text)
+    text = re.sub(r'href="#', f'href="#{mark}-', text)
+    return re.sub(r"url\(#", f"url(#{mark}-", text)
+
+
+def _heading(page: Page) -> str:
+    return f"{page.title} – {page.heading}"
