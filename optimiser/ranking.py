@@ -26,7 +26,6 @@ from optimiser.search.prove import Clock, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
-from optimiser.travel import stroke_ends
 from optimiser.verify import verify
 
 
@@ -132,22 +131,20 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
     row, scene = v.row, v.row.scene
     pieces = components(filled)
     least = weakest(pieces)
-    walk = scene.walk(row.numbers)
+    main, *others = v.lines
     pull = row.hauling
     rows = profile(v.row.evaluation, row.index)
     worst = max(rows, key=lambda r: r.pull)
-    total = row.evaluation.total_length[row.index].reshape(len(scene.stations), -1)
-    assert v.rope.length is not None
     setup = Setup(
         rank=rank,
-        walk=walk,
+        walk=main.walk,
         from_m=float(scene.stations.at[0]),
         to_m=float(scene.stations.at[-1]),
         rope=v.rope,
         attachment=scene.attachment.name,
         puller=scene.puller,
-        etas=row.etas,
-        parts=parts(walk),
+        etas=main.etas,
+        parts=parts(main.walk),
         ideal_advantage=worst.ideal_advantage,
         actual_advantage=worst.advantage,
         pull=pull.value,
@@ -156,7 +153,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         weakest=least.name,
         unrated=filled.unrated,
         rope_needed=v.rope_needed,
-        rope_owned=v.rope.length,
+        rope_owned=sum(line.rope.length or 0.0 for line in v.lines),
         hauled=v.hauled,
         strokes=v.strokes,
         resets=v.resets,
@@ -164,9 +161,10 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         components=pieces,
         profile=rows,
         cautions=(),
-        stops=stroke_ends(
-            puller=scene.puller, at=scene.stations.at, near=total[:, 0], far=total[:, -1]
-        ),
+        stops=v.stops,
+        second=others[0] if others else None,
+        main_rope=main.rope_needed if others else 0.0,
+        moved=v.moved,
     )
     return replace(setup, cautions=cautions(scene.site, setup))
 

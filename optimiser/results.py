@@ -10,11 +10,16 @@ from optimiser.rig import Walk, notation
 from optimiser.site.model import Factor, Owned, Puller
 
 
+LINES = " + "
+"""Between the walks of two ropes in a reeving's notation."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hung:
     """One owned piece at one place of the rig.
 
-    `role`: strap, shackle, block, hook, bridle leg, end (a termination) or tie (a knot round a trunk).
+    `role`: strap, shackle, block, hook, bridle leg, end (a termination), tie (a knot round a trunk) or
+    grip (what holds a second rope's tackle on the first).
     `node`: the positions in the walk it serves (0 is the standing end). `how`: hitch or knot in words.
     """
 
@@ -82,8 +87,23 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One rope of a setup: its walk, the efficiencies of its sheaves, and how much it takes, m."""
+
+    walk: Walk
+    rope: Owned
+    etas: tuple[float, ...]
+    rope_needed: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
-    """One way to haul over a stretch of the path, with the gear that hangs where."""
+    """One way to haul over a stretch of the path, with the gear that hangs where.
+
+    Tackle on tackle has a second rope (`compound`): `walk`, `rope` and `etas` are then of the main
+    one, which ends at the grip; pull, parts, advantages, rope and resets are of the whole. Nodes in
+    `gear` count on through the ropes (`nodes`).
+    """
 
     rank: int
     walk: Walk
@@ -118,7 +138,23 @@ class Setup:
 
     @property
     def reeving(self) -> str:
-        return notation(self.walk)
+    second: Line | None = None  # the rope whose tackle is made fast to the main one
+    main_rope: float = 0.0  # m of the main rope where there is a second, else 0
+    moved: tuple[float, ...] = ()  # m along the path, of the stops at which the grip is moved back
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every rope, the main one first."""
+        needed = self.rope_needed if self.second is None else self.main_rope
+        main = Line(walk=self.walk, rope=self.rope, etas=self.etas, rope_needed=needed)
+        return (main,) if self.second is None else (main, self.second)
+
+    @property
+    def nodes(self) -> Walk:
+        """The places of all ropes one after the other, as `gear` counts them."""
+        return tuple(place for line in self.lines for place in line.walk)
+
+        return LINES.join(notation(line.walk) for line in self.lines)
 
     def _repr_html_(self) -> str:
         """For notebooks."""

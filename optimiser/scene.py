@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from optimiser import clearance
 from optimiser.pulling import line_pull_limit
-from optimiser.rig import LOAD, Place, Walk
+from optimiser.rig import GRIP, LOAD, Place, Walk
 from optimiser.site.model import Hitch, Puller, Site
 from optimiser.stations import Stations, join_stations
 
@@ -27,6 +27,8 @@ _BY_STATION = {
     "hitch": 0, "limit_from_load": 0, "forward": 1, "lift": 1, "sideways": 1, "clear_from_load": 1,
 }  # fmt: skip
 """Axis of the stations in each table that has one."""
+GRIP_NUMBER = -2
+"""Stands for the grip on another rope among the numbers of places."""
 PULLER_SPOTS = 3
 """Near end, middle and far end of the puller's run at which the hauling line's direction is taken."""
 
@@ -274,7 +276,7 @@ class Scene:
 
     def walk(self, numbers: Sequence[int]) -> Walk:
         """Numbers to places."""
-        return tuple(self.places[i] for i in numbers)
+        return tuple(GRIP if i == GRIP_NUMBER else self.places[i] for i in numbers)
 
     @staticmethod
     def spliced(pieces: "Sequence[tuple[Scene, slice]]") -> "Scene":

@@ -16,9 +16,11 @@ from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
 from optimiser.evaluate import Evaluation, subsets
 from optimiser.gear.kit import Hanging, Kit, RopeEnd, bend_keeps, capacity, fits_eye, rope_capacity
 from optimiser.mechanics.bridle import bridle
+from optimiser.results import Line
 from optimiser.rig import Place
 from optimiser.scene import Scene
 from optimiser.site.model import Owned
+from optimiser.travel import stroke_ends
 
 Array = npt.NDArray[np.float64]
 T = TypeVar("T")
@@ -122,7 +124,7 @@ class RigRow:
 
     def place(self, number: int) -> Place:
         """The place of a number in the walk."""
-        return self.scene.places[number]
+        return self.scene.walk((number,))[0]
 
     @cached_property
     def groups(self) -> dict[int, tuple[int, ...]]:
@@ -318,6 +320,26 @@ class Variant:
         if self.join is not None and self.join_strength is None:
             out.append(self.rope.joined.first.name if self.rope.joined else self.rope.name)
         return tuple(out)
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The ropes of the rig with their walks."""
+        row = self.row
+        walk = row.scene.walk(row.numbers)
+        return (Line(walk=walk, rope=self.rope, etas=row.etas, rope_needed=self.rope_needed),)
+
+    @property
+    def stops(self) -> tuple[float, ...]:
+        """m along the path at which the puller stops to take a new grip."""
+        row = self.row
+        st = row.scene.stations
+        total = row.evaluation.total_length[row.index].reshape(len(st), -1)
+        return stroke_ends(puller=row.scene.puller, at=st.at, near=total[:, 0], far=total[:, -1])
+
+    @property
+    def moved(self) -> tuple[float, ...]:
+        """Of these, where a grip on a rope is moved back."""
+        return ()
 
     @property
     def ropes(self) -> tuple[RopeUse, ...]:

@@ -1,0 +1,132 @@
+"""Forces of tackle on tackle, on the same evaluator: the two ropes' nodes one after the other.
+
+Nodes: the first rope's places, the grip as its hauling end, then the second rope's places and the
+puller. Between the two ropes there is a segment without rope, which carries nothing. What the
+second rope gives at the grip is the tension of the first there: its segments carry that many times
+the pull.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.compound.tackle import Tackle
+from optimiser.evaluate import Evaluation, States
+from optimiser.scene import GRIP_NUMBER, Scene
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Numbers = npt.NDArray[np.int64]
+
+
+EMPTY = Tackle(())
+
+
+@dataclass(frozen=True)
+class CompoundEvaluation(Evaluation):
+    """`walks` holds all nodes, the grip as GRIP_NUMBER. X states, n rigs with one second rope."""
+
+    tackle: Tackle = EMPTY
+    span: Array | None = None  # (n, X) m from the first rope's last place to the second's anchor
+
+    @property
+    def grip(self) -> int:
+        """The node at which the first rope ends; the next one is the second's standing end."""
+        return int(self.walks.shape[1]) - len(self.tackle.numbers) - 2
+
+    @cached_property
+    def anchors(self) -> Numbers:
+        """(n, nodes) index of each node's anchor, -1 where there is none."""
+        known = self.scene.anchor_of[np.maximum(self.walks, 0)]
+        return np.where(self.walks == GRIP_NUMBER, -1, known)
+
+    @cached_property
+    def gained(self) -> Array:
+        """(n,) tension of the first rope at the grip / pull."""
+        return np.asarray(self.tau[self.grip - 1])
+
+    @cached_property
+    def clear(self) -> Mask:
+        """(n, X) every run of rope is free; the first rope's last one as far as the anchor."""
+        walks, grip = self.walks, self.grip
+        runs = [(walks[:, k], walks[:, k + 1]) for k in range(grip - 1)]
+        end = np.full(len(walks), self.tackle.anchor)
+        runs.append((walks[:, grip - 1], end))
+        last = walks.shape[1] - 1
+        free = [
+            k for k in range(grip + 1, last) if GRIP_NUMBER not in (walks[0, k], walks[0, k + 1])
+        ]
+        runs += [(walks[:, k], walks[:, k + 1]) for k in free]
+        out = np.ones((len(walks), len(self.states.station)), dtype=bool)
+        for a, b in runs:
+            other = np.where(a == 0, b, a)
+            touches = (a == 0) | (b == 0)
+            from_load = self.scene.clear_from_load[other][:, self.states.station]
+            out &= np.where(touches[:, None], from_load, self.scene.clear[a, b][:, None])
+        return out
+
+    @cached_property
+    def ideal_advance(self) -> Array:
+        """(n, X) g.t without friction."""
+        alone = super().ideal_advance
+        return np.asarray(alone * self.tackle.parts)
+
+    @cached_property
+    def anchor_demand(self) -> dict[int, tuple[Mask, Array]]:
+        """See the base; both ropes' forces on one anchor are summed."""
+        out: dict[int, tuple[Mask, Array]] = {}
+        lever = self.scene.lever[np.maximum(self.walks, 0)]
+        for a in np.unique(self.anchors[self.anchors >= 0]):
+            uses = self.anchors == a
+            total = np.einsum("kcnx,nk->cnx", self.node_force, np.where(uses, lever, 0.0))
+            if self.scene.site.anchors[a].horizontal_only:
+                size = np.hypot(total[0], total[1])
+            else:
+                size = np.sqrt((total**2).sum(axis=0))
+            out[int(a)] = (uses.any(axis=1), size * self.pull)
+        return out
+
+
+def evaluate(scene: Scene, paths: Numbers, tackle: Tackle, etas: Array) -> CompoundEvaluation:
+    """Evaluate first ropes (n, m1 + 1), from the standing end to the last place before the grip, with
+    one second rope; `etas` (n, m1 + m2) of the sheaves of both."""
+    n, own = paths.shape
+    states = States.of(scene)
+    second = np.tile(np.array((*tackle.numbers, scene.puller_number)), (n, 1))
+    walks = np.concatenate([paths, np.full((n, 1), GRIP_NUMBER), second], axis=1)
+    one = np.ones((n, 2))
+    all_etas = np.concatenate([etas[:, : own - 1], one, etas[:, own - 1 :]], axis=1)
+    near = _points(scene, states, paths[:, -1])
+    far = _points(scene, states, np.full(n, tackle.anchor))
+    # Directions are all that counts at the grip: seen from either side it lies towards the other.
+    nodes = [_points(scene, states, paths[:, k]) for k in range(own)]
+    nodes += [far]
+    for i, number in enumerate(second[0]):
+        nodes.append(near if number == GRIP_NUMBER else _points(scene, states, second[:, i]))
+    points = np.stack(nodes)
+    units = points[1:] - points[:-1]
+    units[own] = 0.0
+    lengths = np.sqrt((units**2).sum(axis=1))
+    units /= np.maximum(lengths, 1e-9)[:, None]
+    tau = np.ones((len(points) - 1, n))
+    for k in range(len(points) - 3, own, -1):
+        tau[k] = tau[k + 1] * all_etas[:, k]
+    at_grip = [own + 1 + i for i, pair in enumerate(tackle.segments) if GRIP_NUMBER in pair]
+    tau[own - 1] = tau[at_grip].sum(axis=0)
+    for k in range(own - 2, -1, -1):
+        tau[k] = tau[k + 1] * all_etas[:, k]
+    tau[own] = 0.0
+    span = np.sqrt(((far - near) ** 2).sum(axis=0))
+    return CompoundEvaluation(
+        scene, walks, all_etas, states, units, lengths, tau, tackle=tackle, span=span
+    )
+
+
+def _points(scene: Scene, states: States, here: Numbers) -> Array:
+    """(3, n, X) where nodes are."""
+    out = np.repeat(np.nan_to_num(scene.position[here]).T[:, :, None], len(states.station), axis=2)
+    out[:, here == 0, :] = scene.hitch[states.station].T[:, None, :]
+    out[:, here == scene.puller_number, :] = scene.spots[states.spot].T[:, None, :]
+    return out

@@ -1,0 +1,163 @@
+"""Finds the best tackles on tackles and proves that none better exists in their space.
+
+The space: the first rope's walk as in any search, ending at a grip on the line to a place at an
+anchor; a second rope of at most `tackle.MOST_SHEAVES` sheaves between the grip and that place, with
+at least two parts at the grip, whose hauling part leaves the block at the anchor for the puller, over
+one lead block at most. Two different ropes, neither of them joined.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.compound.evaluate import CompoundEvaluation, evaluate
+from optimiser.compound.slots import CompoundRow
+from optimiser.compound.space import TackleScene, TackleTables, tackle_scene
+from optimiser.compound.variants import variants
+from optimiser.evaluate import CHUNK, Evaluation
+from optimiser.gear.kit import Kit, rope_capacity
+from optimiser.gear.slots import RigRow, Variant
+from optimiser.keys import Order
+from optimiser.scene import Scene
+from optimiser.search.board import Board
+from optimiser.search.count import walks_in_space
+from optimiser.search.grow import Bound, Grower
+from optimiser.search.leaves import Confirmer, Tally, eta_patterns
+from optimiser.search.prove import Clock, Outcome, search
+from optimiser.search.rules import Rules, same_setup
+from optimiser.search.tables import Tables
+
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.int64]
+
+
+def tackle_scenes(
+    scenes: Sequence[Scene], kit: Kit, rules: Rules, floor: float, *, only_rated: bool
+) -> Iterator[TackleScene]:
+    """Every place at which a second rope's tackle may hang, in every scene."""
+    for scene in scenes:
+        tables = Tables(scene, kit, rules, floor, only_rated)
+        for place in range(1, scene.puller_number):
+            found = tackle_scene(scene, tables, place)
+            if found is not None:
+                yield found
+
+
+def search_compounds(
+    scenes: Sequence[Scene],
+    kit: Kit,
+    order: Order,
+    rules: Rules,
+    *,
+    top: int,
+    floor: float,
+    everything: bool,
+    clock: Clock,
+    only_rated: bool = True,
+    stop: str = "",
+) -> Outcome:
+    """The `top` best over all scenes; arguments as of `search.prove.search`."""
+    able = len(kit.ropes) >= 2 and kit.sheave_count >= 2
+
+    def workers(scene: Scene, board: Board, tally: Tally) -> tuple[Grower, Confirmer]:
+        tables = TackleTables(scene, kit, rules, floor, only_rated)
+        return Grower(tables), CompoundConfirmer(tables, board, order, tally)
+
+    found = tackle_scenes(scenes, kit, rules, floor, only_rated=only_rated) if able else ()
+    return search(
+        list(found), kit, order, rules, top=top, floor=floor, everything=everything, clock=clock,
+        only_rated=only_rated, stop=stop, workers=workers,
+    )  # fmt: skip
+
+
+def compounds_in_space(scenes: Sequence[Scene], kit: Kit, rules: Rules) -> int:
+    """Pairs of walks in the space, counted."""
+    total = 0
+    for scene in tackle_scenes(scenes, kit, rules, 1.0, only_rated=False):
+        by_sheaves: dict[int, int] = {}
+        for choice in scene.choices:
+            by_sheaves[choice.sheaves] = by_sheaves.get(choice.sheaves, 0) + 1
+        for sheaves, many in by_sheaves.items():
+            fewer = replace(scene.site.preferences, most_sheaves=scene.sheaves - sheaves)
+            less = replace(scene, site=replace(scene.site, preferences=fewer))
+            total += many * walks_in_space(less, kit, rules)
+    return total
+
+
+class CompoundConfirmer(Confirmer):
+    """Pairs each walk of the first rope with every second rope at the scene's place."""
+
+    def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
+        if not len(path):
+            return
+        here = self.scene
+        assert isinstance(here, TackleScene)
+        assert here.real is not None
+        firsts = path[:, ::-1]
+        for tackle in here.choices:
+            sheaves = firsts.shape[1] - 1 + tackle.sheaves
+            if sheaves > here.sheaves:
+                continue
+            self.tally.looked_at += len(path)
+            patterns = np.array(list(eta_patterns(self.kit, sheaves)), dtype=float)
+            rows = np.repeat(np.arange(len(firsts)), len(patterns))
+            etas = np.tile(patterns, (len(firsts), 1))
+            for begin in range(0, len(rows), CHUNK):
+                part = slice(begin, begin + CHUNK)
+                ev = evaluate(here.real, firsts[rows[part]], tackle, etas[part])
+                self.tally.evaluated += len(ev.walks)
+                if not self._take_some(ev, on_time):
+                    return
+
+    def _take_some(self, ev: CompoundEvaluation, on_time: Callable[[], bool]) -> bool:
+        good = np.flatnonzero(ev.works.all(axis=1))
+        if not len(good):
+            return True
+        bound = self._bound(ev, good)
+        keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
+        good, bound = good[keep], bound.pick(keep)
+        for i in np.lexsort([good, *reversed(bound.columns(self.order))]):
+            if not on_time():
+                return False
+            one = bound.pick(np.array([i]))
+            if one.hopeful(self.order, self.board.limit, self.tables.floor)[0]:
+                self._confirm(CompoundRow(ev, int(good[i])), one)
+        return True
+
+    def _bound(self, ev: Evaluation, rows: Numbers) -> Bound:
+        """Exact forces on the puller, the ropes, the anchors and the load's hitch."""
+        assert isinstance(ev, CompoundEvaluation)
+        dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
+        worst = pull.max(axis=1)
+        margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
+        rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
+        margin = np.minimum(margin, rope / (dyn * worst * np.maximum(ev.gained[rows], 1.0)))
+        for a, (uses, demand) in ev.anchor_demand.items():
+            strength = ev.scene.site.anchors[a].strength.capacity
+            if strength is not None:
+                peak = demand[rows].max(axis=1) * dyn
+                on = uses[rows] & (peak > 0.0)
+                least = np.minimum(margin, strength / np.maximum(peak, 1e-9))
+                margin = np.where(on, least, margin)
+        attachment = ev.scene.attachment
+        rating = attachment.hitches[0].rating
+        if rating is not None and not attachment.bridled:
+            hitch = np.sqrt((ev.on_load[:, rows] ** 2).sum(axis=0)) * pull
+            margin = np.minimum(margin, rating / (hitch.max(axis=1) * dyn))
+        own = ev.lengths[: ev.grip - 1, rows]
+        needed = own.sum(axis=0).max(axis=1) if len(own) else np.zeros(len(rows))
+        needed = needed + self.tables.ends_eaten
+        margin = np.where(needed > self.tables.longest_rope + 1e-6, 0.0, margin)
+        return Bound(margin, np.zeros(len(rows)), needed)
+
+    def identity(self, row: RigRow) -> tuple[object, ...]:
+        assert isinstance(row, CompoundRow)
+        first, second = row.walks
+        below = tuple(place.name or place.kind for place in second)
+        return ("compound", *same_setup(first), *below)
+
+    def variants(self, row: RigRow) -> Iterator[Variant]:
+        assert isinstance(row, CompoundRow)
+        yield from variants(row, self.kit)

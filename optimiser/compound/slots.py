@@ -1,0 +1,214 @@
+"""What tackle on tackle asks of the gear: the slots of both ropes, filled from one kit."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from catalogue.gear import Rope, Shackle, Termination
+from optimiser.compound.evaluate import CompoundEvaluation
+from optimiser.compound.tackle import Tackle
+from optimiser.compound.work import Geometry, Work
+from optimiser.gear.kit import Kit, RopeEnd, fits_eye, long_of
+from optimiser.gear.slots import END_LENGTH, EndUse, RigRow, RopeUse, Variant
+from optimiser.results import Line
+from optimiser.rig import GRIP, Walk
+from optimiser.scene import GRIP_NUMBER
+from optimiser.site.model import Owned
+
+GRIP_LENGTH = 0.3
+"""m that the grip itself takes on the first rope (project choice)."""
+CLOSE = 0.3
+"""m left between the second rope's blocks when the grip is moved back (project choice)."""
+
+
+@dataclass(frozen=True)
+class CompoundRow(RigRow):
+    """One rig of a compound evaluation, seen by the gear."""
+
+    evaluation: CompoundEvaluation
+
+    @property
+    def tackle(self) -> Tackle:
+        return self.evaluation.tackle
+
+    @property
+    def grip(self) -> int:
+        """The node at which the first rope ends."""
+        return self.evaluation.grip
+
+    @cached_property
+    def walks(self) -> tuple[Walk, Walk]:
+        """The walks of both ropes."""
+        places = self.scene.walk(self.numbers)
+        return places[: self.grip + 1], places[self.grip + 1 :]
+
+    @cached_property
+    def groups(self) -> dict[int, tuple[int, ...]]:
+        out: dict[int, tuple[int, ...]] = {}
+        for node in self.turning:
+            out[self.numbers[node]] = (*out.get(self.numbers[node], ()), node)
+        return out
+
+    @property
+    def turning(self) -> tuple[int, ...]:
+        """Nodes at which a rope turns on a sheave."""
+        return tuple(
+            n for n in range(1, len(self.numbers) - 1) if n not in (self.grip, self.grip + 1)
+        )
+
+    @cached_property
+    def anchored(self) -> dict[int, tuple[int, ...]]:
+        out: dict[int, tuple[int, ...]] = {}
+        for node, number in enumerate(self.numbers[:-1]):
+            if number not in (0, GRIP_NUMBER):
+                out[number] = (*out.get(number, ()), node)
+        return out
+
+    @cached_property
+    def eta_lists(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Efficiencies along each rope."""
+        return self.etas[: self.grip - 1], self.etas[self.grip + 1 :]
+
+    def geometry(self, kit: Kit) -> Geometry:
+        """Lengths of the rig, with the longest gear of the kit wherever some may hang."""
+        ev, scene = self.evaluation, self.scene
+        shape = (len(scene.stations), len(scene.spots))
+        assert ev.span is not None
+        lengths = ev.lengths[:, self.index].reshape(len(ev.lengths), *shape)
+        beyond = lengths[self.grip + 1 + len(self.tackle.segments) :].sum(axis=0)
+        beyond = beyond + sum(
+            lengths[self.grip + 1 + i]
+            for i, pair in enumerate(self.tackle.segments)
+            if GRIP_NUMBER not in pair
+        )
+        block = max((long_of(p) for p in kit.blocks), default=0.0)
+        shackle = max((long_of(p) for p in kit.shackles), default=0.0)
+        hangs = max(block, END_LENGTH) + shackle
+        return Geometry(
+            at=scene.stations.at,
+            span=ev.span[self.index].reshape(shape)[:, 0],
+            other=lengths[: self.grip - 1, :, 0].sum(axis=0),
+            parts=self.tackle.parts,
+            fixed_near=float(beyond[0, 0]),
+            fixed_far=float(beyond[0, -1]),
+            least_out=self._stand_off(self.numbers[self.grip - 1], kit) + hangs + GRIP_LENGTH,
+            least_in=self._stand_off(self.tackle.anchor, kit) + 2.0 * hangs + CLOSE,
+        )
+
+    def _stand_off(self, number: int, kit: Kit) -> float:
+        """The most that a strap or chain at the place keeps the gear away from it, m."""
+        if number == 0:
+            return 0.0
+        anchor = self.scene.site.anchors[int(self.scene.anchor_of[number])]
+        return max((h.standoff for h in kit.round_anchor(anchor)), default=0.0)
+
+
+@dataclass(frozen=True)
+class CompoundVariant(Variant):
+    """A rig with both ropes and one way to make fast their ends. `rope`, `standing`: of the first;
+    `hauling`: of the second."""
+
+    row: CompoundRow
+    second: Owned | None = None
+    second_standing: RopeEnd | None = None
+    grip: Termination | None = None
+    work: Work | None = None
+    needed: tuple[float, float] = (0.0, 0.0)  # m of either rope
+
+    @property
+    def stops(self) -> tuple[float, ...]:
+        assert self.work is not None
+        return self.work.stops
+
+    @property
+    def moved(self) -> tuple[float, ...]:
+        assert self.work is not None
+        return self.work.moved
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Both ropes, the first before the second."""
+        assert self.second is not None
+        both = zip(
+            self.row.walks, (self.rope, self.second), self.row.eta_lists, self.needed, strict=True
+        )
+        first, second = (
+            Line(walk=walk, rope=rope, etas=etas, rope_needed=needed)
+            for walk, rope, etas, needed in both
+        )
+        return first, second
+
+    @property
+    def ropes(self) -> tuple[RopeUse, ...]:
+        row, grip, last = self.row, self.row.grip, self.row.sheaves + 1
+        alone = super().ropes[0]
+        assert self.second is not None
+        assert self.second_standing is not None
+        assert self.second_standing.termination is not None
+        assert self.grip is not None
+        held = EndUse(
+            termination=self.grip, segment=grip - 1, node=grip, place=str(GRIP), word="grip",
+            role="grip", how=f"{self.grip.name}, on its hauling part",
+        )  # fmt: skip
+        knot = self.second_standing.termination
+        standing = EndUse(
+            termination=knot, segment=grip + 1, node=grip + 1,
+            place=str(row.place(row.numbers[grip + 1])), word="standing end", role="end",
+            how=knot.name,
+        )  # fmt: skip
+        return (
+            RopeUse(
+                piece=self.rope, tightest=grip - 1, turns=range(1, grip), ends=(alone.ends[0], held)
+            ),
+            RopeUse(
+                piece=self.second, tightest=row.sheaves, turns=range(grip + 2, last),
+                ends=(standing, alone.ends[1]),
+            ),
+        )  # fmt: skip
+
+    @property
+    def rope_names(self) -> tuple[str, ...]:
+        assert self.second is not None
+        return self.rope.name, self.second.name
+
+    @cached_property
+    def end_shackles(self) -> tuple[tuple[tuple[int, ...], int], ...]:
+        assert self.second_standing is not None
+        node = self.row.grip + 1
+        place = self.row.numbers[node]
+        out = list(super().end_shackles)
+        if self.second_standing.needs_shackle or place == GRIP_NUMBER or place in self.strap_places:
+            out.append(((node,), place))
+        return tuple(out)
+
+    def shackle_fits(self, piece: Owned, place: int, eye: float | None) -> bool:
+        if place == GRIP_NUMBER:
+            shackle = piece.gear
+            assert isinstance(shackle, Shackle)
+            return fits_eye(shackle, eye)
+        return super().shackle_fits(piece, place, eye)
+
+    def room(self) -> Iterator[tuple[int, int, int, float]]:
+        """The runs between fixed places; what hangs on either side of the grip is in its run."""
+        grip = self.row.grip
+        for segment, least in enumerate(self.row.shortest_segments):
+            pair = (self.row.numbers[segment], self.row.numbers[segment + 1])
+            if segment != grip and GRIP_NUMBER not in pair:
+                yield segment, segment, segment + 1, least
+
+
+def grips_on(kit: Kit, rope: Owned) -> tuple[Termination, ...]:
+    """What holds on the rope's hauling part, the best first: hitches and grips for that kind of rope,
+    and knots tied in its bight. Nothing is trusted to grip HMPE rope: it is too slippery for a
+    figure."""
+    kind = rope.gear
+    assert isinstance(kind, Rope)
+    if "hmpe" in kind.material.casefold():
+        return ()
+    wire = not kind.knottable
+    able = [
+        knot
+        for knot in kit.knots
+        if (knot.grips_rope or knot.in_bight) and knot.for_wire == wire and knot.tied
+    ]
+    return tuple(sorted(able, key=lambda k: (-k.keeps, k.in_bight, k.id)))

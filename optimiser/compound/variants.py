@@ -1,0 +1,93 @@
+"""Every pair of ropes and way to make fast their ends for one rig of tackle on tackle."""
+
+from collections.abc import Iterator
+
+from optimiser.compound.slots import CompoundRow, CompoundVariant, grips_on
+from optimiser.compound.work import Geometry, Work, work
+from optimiser.gear.kit import Kit, RopeEnd
+from optimiser.search.leaves import both_ends
+from optimiser.site.model import Owned
+
+
+def variants(row: CompoundRow, kit: Kit) -> Iterator[CompoundVariant]:
+    """As far as both ropes are long enough; of what can hold on the first rope the strongest. The tail
+    beyond the grip is as long as what is kept in hand at the puller."""
+    scene = row.scene
+    spare = scene.site.preferences.rope_spare
+    geometry = row.geometry(kit)
+    known: dict[float, Work | None] = {}
+    for first in kit.ropes:
+        grips = grips_on(kit, first)
+        if not grips or first.joined is not None or first.length is None:
+            continue
+        grip = grips[0]
+        for second in kit.ropes:
+            if second is first or second.joined is not None or second.length is None:
+                continue
+            for below, hauling, eaten in _second_ends(row, kit, second):
+                out = (second.length - eaten - spare - geometry.fixed_near) / geometry.parts
+                out = round(out - 5e-7, 6)
+                if out not in known:
+                    known[out] = work(geometry, puller=scene.puller, most_out=out)
+                found = known[out]
+                if found is None:
+                    continue
+                for standing, takes in _first_ends(row, kit, first):
+                    needed = found.first + takes + _eats(first, grip) + spare
+                    if needed <= first.length + 1e-9:
+                        yield CompoundVariant(
+                            row=row,
+                            kit=kit,
+                            rope=first,
+                            standing=standing,
+                            hauling=hauling,
+                            rope_needed=needed + found.second + eaten + spare,
+                            hauled=found.hauled,
+                            strokes=found.strokes,
+                            second=second,
+                            second_standing=below,
+                            grip=grip,
+                            work=found,
+                            needed=(needed, found.second + eaten + spare),
+                        )
+
+
+def least_needed(geometry: Geometry) -> float:
+    """m: both ropes take at least that together."""
+    from optimiser.compound.work import LEAST_RUN
+
+    least_second = geometry.parts * (geometry.least_in + LEAST_RUN) + geometry.fixed_near
+    return float((geometry.other + geometry.least_out).max()) + least_second
+
+
+def _eats(rope: Owned, grip: object) -> float:
+    diameter = rope.gear.diameter  # type: ignore[union-attr]
+    return float(grip.eats_diameters * diameter + grip.eats)  # type: ignore[attr-defined]
+
+
+def _first_ends(row: CompoundRow, kit: Kit, rope: Owned) -> Iterator[tuple[RopeEnd, float]]:
+    """Ways to make the first rope's standing end fast, and m of rope that each takes."""
+    scene, place = row.scene, row.numbers[0]
+    anchor = scene.site.anchors[int(scene.anchor_of[place])] if place != 0 else None
+    alone = row.anchored.get(place, ()) == (0,)
+    for standing in kit.ends(rope, hands=False):
+        takes = standing.eaten
+        if standing.round_trunk:
+            if anchor is None or not alone or not anchor.ties_round:
+                continue
+            assert standing.termination is not None
+            takes += standing.termination.trunk_turns * (anchor.girth or 0.0)
+        yield standing, takes
+
+
+def _second_ends(
+    row: CompoundRow, kit: Kit, rope: Owned
+) -> Iterator[tuple[RopeEnd, RopeEnd, float]]:
+    """Ways to make the second rope's ends fast, and m of rope that they take."""
+    hands = not row.scene.puller.needs_termination
+    for standing in kit.ends(rope, hands=False):
+        if standing.round_trunk:
+            continue
+        for hauling in kit.ends(rope, hands=hands):
+            if not hauling.round_trunk and both_ends(rope, standing, hauling):
+                yield standing, hauling, standing.eaten + hauling.eaten
