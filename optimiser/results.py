@@ -135,9 +135,6 @@ class Setup:
     margin_worst: float | None = None  # over all ends of the site's ranges; None: not looked at
     margin_best: float | None = None  # with every range at its better end
     holds: tuple[float, float] | None = None  # share of samples within every rating, and its error
-
-    @property
-    def reeving(self) -> str:
     second: Line | None = None  # the rope whose tackle is made fast to the main one
     main_rope: float = 0.0  # m of the main rope where there is a second, else 0
     moved: tuple[float, ...] = ()  # m along the path, of the stops at which the grip is moved back
@@ -154,6 +151,8 @@ class Setup:
         """The places of all ropes one after the other, as `gear` counts them."""
         return tuple(place for line in self.lines for place in line.walk)
 
+    @property
+    def reeving(self) -> str:
         return LINES.join(notation(line.walk) for line in self.lines)
 
     def _repr_html_(self) -> str:
