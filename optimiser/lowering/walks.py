@@ -25,6 +25,7 @@ Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.int64]
 PORTION = 20_000
 """Partial walks times places grown at a time."""
+BOUND_STATIONS = 7
 
 
 @dataclass(frozen=True)
@@ -143,6 +144,34 @@ class Field:
         grips = (grip_of(r.gear) for r in self.kit.ropes if isinstance(r.gear, Rope))
         return max((grip.best_ratio for grip in grips if grip is not None), default=0.0)
 
+    @cached_property
+    def girth(self) -> Array:
+        """(P + 2,) rope that the one turn there is at least takes at each place, m."""
+        out = np.zeros(len(self.scene.places))
+        if not self.by_puller:
+            for number in self.ends:
+                anchor = self.scene.site.anchors[int(self.scene.anchor_of[number])]
+                out[number] = anchor.girth or 0.0
+        return out
+
+    @cached_property
+    def looked_at(self) -> Numbers:
+        """Stations that bounds are taken over: a few along the way, its ends and where it runs most
+        among them. Fewer stations promise more, never less."""
+        count = len(self.scene.stations)
+        some = np.linspace(self.lowest, count - 1, BOUND_STATIONS).round().astype(np.int64)
+        steepest = self.lowest + int(np.argmax(self.running[self.lowest :]))
+        return np.unique(np.append(some, steepest))
+
+    @cached_property
+    def _tabulated(self) -> tuple[Array, Array, Array, Array]:
+        """What bounds are summed up from: running, gain and length at those stations, and lengths
+        between fixed places."""
+        some = self.looked_at
+        length = np.nan_to_num(self.scene.length)[:, some]
+        apart = np.nan_to_num(self.scene.distance)
+        return self.running[some], self.gain[:, some], length, apart
+
     @property
     def by_puller(self) -> bool:
         return self.ends == (self.scene.puller_number,)
@@ -214,12 +243,9 @@ class Field:
     # ---- bounds ---------------------------------------------------------------------------------
 
     def _bound(self, paths: Numbers, *, complete: bool) -> Bound:
-        scene, prefs = self.scene, self.scene.site.preferences
+        prefs = self.scene.site.preferences
         n, count = paths.shape
-        running = self.running[self.lowest :]
-        part = self.gain[:, self.lowest :]
-        reach = np.nan_to_num(scene.length)[:, self.lowest :]
-        apart = np.nan_to_num(scene.distance)
+        running, part, reach, apart = self._tabulated
         gain = np.zeros((n, len(running)))
         length = np.zeros_like(gain)
         for k in range(count - 1):
@@ -230,11 +256,10 @@ class Field:
             length += np.where(touches[:, None], reach[other], apart[a, b][:, None])
         if not complete:
             more = self.sheaves - (count - 1) + 1
-            gain = gain + more * self.best_gain[self.lowest :]
+            gain = gain + more * self.best_gain[self.looked_at]
             last = paths[:, -1]
-            length = length + np.where(
-                (last == 0)[:, None], self.nearest[self.lowest :], reach[last]
-            )
+            onward = np.where((last == 0)[:, None], self.nearest[self.looked_at], reach[last])
+            length = length + onward
         live = running > 0.0
         line = np.zeros(n)
         if live.any():
@@ -242,11 +267,7 @@ class Field:
                 held = np.where(gain > 0.0, running / np.maximum(gain, 1e-12), np.inf)
             line = held[:, live].max(axis=1)
         hand = np.zeros(n) if self.by_puller else line / max(self.ratio, 1e-12)
-        girth = np.zeros(n)  # of the one turn there is at least
-        if not self.by_puller:
-            at = scene.anchor_of[paths[:, 0]]
-            girth = np.array([scene.site.anchors[int(a)].girth or 0.0 for a in at])
-        rope = length.max(axis=1) + prefs.rope_spare + girth
+        rope = length.max(axis=1) + prefs.rope_spare + self.girth[paths[:, 0]]
         owned = max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
         margin = np.where(rope > owned + 1e-9, 0.0, self._margin(line))
         return Bound(margin, np.maximum(hand, self.hand.comfort), rope)

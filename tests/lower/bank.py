@@ -149,7 +149,7 @@ def bank(
         title="bank",
         legs=(leg,),
         load=load,
-        anchors=(tree("ash", x + 4.0, 0.8, z), tree("oak", x + 5.0, -1.2, z)),
+        anchors=(tree("ash", x + 4.0, 0.8, z), tree("oak", x + 5.0, -1.2, z, diameter=0.45)),
         obstacles=(),
         pullers=(PEOPLE,),
         gear=(rope(rope_length, material), block, STRAPS, SHACKLES),
