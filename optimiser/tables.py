@@ -1,5 +1,6 @@
 """Rankings and misses as listings and as JSON."""
 
+from dataclasses import replace
 from typing import Any
 
 from optimiser import words
@@ -29,6 +30,20 @@ _RANKED = (
     Column(key="reeving", heading="reeving", where=Where.DATA),
 )
 
+_ENDS = (
+    Column(key="margin_worst", heading="at worst", kind=_RATIO, rounding=Rounding.DOWN),
+    Column(key="margin_best", heading="at best", kind=_RATIO, rounding=Rounding.DOWN),
+)
+"""Beside the margin, where the site has ranges."""
+
+_HOLDS = Column(key="holds", heading="all within rating")
+"""Beside them, where samples were asked for."""
+
+_HOLDS_DATA = (
+    Column(key="holds_share", heading="share of samples", kind=_RATIO, where=Where.DATA),
+    Column(key="holds_error", heading="its sampling error", kind=_RATIO, where=Where.DATA),
+)
+
 _MISSED = (
     Column(key="limit", heading="stopped by"),
     Column(key="text", heading="how"),
@@ -42,10 +57,23 @@ _MISSED = (
 def ranking_listing(ranking: Ranking, system: str = "metric") -> Listing:
     """One row a setup, best first."""
     return Listing(
-        columns=_RANKED,
+        columns=_columns(ranking),
         rows=tuple(_ranked(setup, system) for setup in ranking.setups),
         empty="no setup works",
     )
+
+
+def _columns(ranking: Ranking) -> tuple[Column, ...]:
+    """The columns that this ranking has something to say in."""
+    extra: list[Column] = []
+    if any(s.margin_best is not None for s in ranking.setups):
+        extra += _ENDS
+        if all(s.margin == s.margin_worst for s in ranking.setups):  # no need to say it twice
+            extra[0] = replace(_ENDS[0], where=Where.DATA)
+    if any(s.holds is not None for s in ranking.setups):
+        extra += [replace(_HOLDS, where=Where.PEOPLE), *_HOLDS_DATA]
+    after = next(i for i, column in enumerate(_RANKED) if column.key == "margin") + 1
+    return (*_RANKED[:after], *extra, *_RANKED[after:])
 
 
 def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
@@ -75,6 +103,7 @@ def ranking_json(ranking: Ranking) -> dict[str, Any]:
         "looked_at": ranking.looked_at,
         "confirmed": ranking.confirmed,
         "misses": [miss_json(miss) for miss in ranking.misses],
+        "left_out": ranking.left_out,
     }
 
 
@@ -111,6 +140,8 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         "pull_N": setup.pull,
         "pull_at_m": setup.pull_at,
         "margin": setup.margin,
+        "margin_worst": setup.margin_worst,
+        "margin_best": setup.margin_best,
         "weakest": setup.weakest,
         "unrated": list(setup.unrated),
         "rope_needed_m": setup.rope_needed,
@@ -130,6 +161,9 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         ],
         "cautions": [_caution_json(caution) for caution in setup.cautions],
     }
+    if setup.holds is not None:
+        share, error = setup.holds
+        told["samples"] = {"share_within_every_rating": share, "sampling_error": error}
     if full:
         told["components"] = [_component_json(c) for c in setup.components]
         told["path"] = [
@@ -146,7 +180,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
             }
             for row in setup.profile
         ]
-        told["other_heights"] = [[str(p) for p in walk] for walk in setup.other_heights]
+        told["alike"] = [[str(p) for p in walk] for walk in setup.alike]
     cleaned: dict[str, Any] = plain(told)
     return cleaned
 
@@ -193,6 +227,11 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "pull": setup.pull,
         "pull_at": setup.pull_at,
         "margin": setup.margin,
+        "margin_worst": setup.margin_worst,
+        "margin_best": setup.margin_best,
+        "holds": None if setup.holds is None else shown_share(*setup.holds),
+        "holds_share": None if setup.holds is None else setup.holds[0],
+        "holds_error": None if setup.holds is None else setup.holds[1],
         "weakest": setup.weakest,
         "rope_needed": setup.rope_needed,
         "rope_owned": setup.rope_owned,
@@ -202,6 +241,11 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "look_out": f"Look out for: {'; '.join(called)}." if called else None,
         "reeving": setup.reeving,
     }
+
+
+def shown_share(share: float, error: float) -> str:
+    """A share of samples with its sampling error, in percent."""
+    return f"{share:.1%} ± {error:.1%}".replace("%", " %")
 
 
 def _sentence(text: str) -> str:

@@ -9,7 +9,7 @@ import click
 from shared.report import FORMS, Report, told
 
 if TYPE_CHECKING:
-    from optimiser.results import Ranking
+    from optimiser.results import Ranking, Setup
     from optimiser.site.document import Corner
     from optimiser.site.model import Site
 
@@ -81,6 +81,30 @@ def limit_options(function: Wrapped) -> Wrapped:
     return function
 
 
+def samples_option(function: Wrapped) -> Wrapped:
+    """`--samples`: how likely a setup keeps within every rating."""
+    return click.option(
+        "--samples",
+        type=click.IntRange(min=10, max=1_000_000),
+        metavar="N",
+        help="Draw N samples from the ranges: how often nothing goes over its rating.",
+    )(function)
+
+
+def take_samples(site: "Site", setups: "Sequence[Setup]", samples: int) -> "tuple[Setup, ...]":
+    """The setups with the share of samples in which each holds. Raises click.BadParameter."""
+    from optimiser.uncertainty.samples import with_shares
+    from shared.progress import Progress
+
+    if not site.guesses:
+        raise click.BadParameter(
+            "the site file gives no ranges to draw from (such as weight = '220..300 kg')",
+            param_hint="--samples",
+        )
+    with Progress() as progress:
+        return with_shares(site, setups, samples, progress=progress)
+
+
 def load_site(path: str | None, corner: "Corner" = "worst") -> "Site":
     """The site at `path`, or the demonstration site. Raises InputError."""
     from optimiser.site.reading import read_site
@@ -98,11 +122,11 @@ def find_setups(
     everything: bool = False,
 ) -> "Ranking":
     """Rank the setups of a site as the options of a command say. Raises click.BadParameter."""
-    from optimiser.ranking import rank
+    from optimiser.uncertainty.ranked import rank_at_worst
     from shared.progress import Progress
 
     with Progress() as progress:
-        return rank(
+        return rank_at_worst(
             site,
             top=top,
             everything=everything,

@@ -1,5 +1,6 @@
 """`bankhaul rank`: the best setups with the gear owned, proven complete."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -8,8 +9,10 @@ from optimiser.commands.options import (
     find_setups,
     form_option,
     load_site,
+    samples_option,
     search_options,
     site_argument,
+    take_samples,
     tell,
 )
 
@@ -34,6 +37,7 @@ if TYPE_CHECKING:
     "--all", "everything", is_flag=True, help="List also what another setup beats on every count."
 )
 @search_options
+@samples_option
 @click.option("--rules", "list_rules", is_flag=True, help="List the rules of the search and stop.")
 @form_option
 @click.pass_context
@@ -46,6 +50,7 @@ def command(
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
+    samples: int | None,
     list_rules: bool,
     form: str,
 ) -> None:
@@ -64,6 +69,8 @@ def command(
     found = find_setups(
         loaded, by=by, without=without, time_limit=time_limit, top=top, everything=everything
     )
+    if samples is not None:
+        found = replace(found, setups=take_samples(loaded, found.setups, samples))
     data = ranking_json(found) if form == "json" else None
     tell(report(loaded, found, form, guesses), form, loaded.preferences.units, data)
     if not found.setups:
@@ -86,6 +93,8 @@ def report(
         f"Order: {words.order(ranking.order)}.",
         words.counting_note(ranking.setups),
         words.guesses(site, corner),
+        left_out(ranking),
+        sampled(ranking),
         "`bankhaul show N` explains setup N: what hangs where, what every piece carries, cautions.",
     ]
     blocks.append(("", "\n".join(note for note in notes if note)))
@@ -103,9 +112,36 @@ def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
     from optimiser.tables import misses_listing
 
     return [
-        ("", f"NO SETUP WORKS for {site.title}. {words.proof(ranking)}"),
+        (
+            "",
+            " ".join(
+                [f"NO SETUP WORKS for {site.title}. {words.proof(ranking)}", left_out(ranking)]
+            ),
+        ),
         ("The nearest misses", misses_listing(ranking.misses, site.preferences.units)),
     ]
+
+
+def left_out(ranking: "Ranking") -> str:
+    """What is not listed because it holds at one end of a range only; "" where nothing is."""
+    many = ranking.left_out
+    if not many:
+        return ""
+    setups, fall = ("setup", "falls") if many == 1 else ("setups", "fall")
+    return (
+        f"Left out: {many} {setups} that would do as planned, but {fall} short at another end of the "
+        "ranges (a better sheave loads the standing end more; a thicker trunk takes a longer strap)."
+    )
+
+
+def sampled(ranking: "Ranking") -> str:
+    """What the column of samples means; "" without it."""
+    from optimiser.uncertainty.samples import SEED
+    from optimiser.uncertainty.telling import SAMPLED
+
+    if all(setup.holds is None for setup in ranking.setups):
+        return ""
+    return f"All within rating: share of the samples. {SAMPLED.format(seed=SEED)}"
 
 
 def heading(site: "Site") -> str:

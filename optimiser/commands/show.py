@@ -4,7 +4,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from optimiser.commands.options import find_setups, form_option, load_site, search_options, tell
+from optimiser.commands.options import (
+    find_setups,
+    form_option,
+    load_site,
+    samples_option,
+    search_options,
+    take_samples,
+    tell,
+)
 
 if TYPE_CHECKING:
     from optimiser.site.document import Corner
@@ -13,6 +21,7 @@ if TYPE_CHECKING:
 @click.command("show")
 @click.argument("words", nargs=-1, metavar="[SITE] [N]")
 @search_options
+@samples_option
 @form_option
 @click.pass_context
 def command(
@@ -22,18 +31,24 @@ def command(
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
+    samples: int | None,
     form: str,
 ) -> None:
     """Explain setup N of the ranking.
 
-    What hangs at each place, what every piece carries and stands, the pull along the path, and the
-    cautions. N is 1 if left out. A lone number is N; a file named like a number is written ./7.
+    What hangs at each place, what every piece carries and stands, the pull along the path, the
+    cautions, how wrong each guess may be and which to measure.
+
+    N is 1 if left out. A lone number is N; a file named like a number is written ./7.
 
     Example: bankhaul show site.toml 2
     """
     from optimiser.commands.rank import nothing_feasible
     from optimiser.detail import detail
     from optimiser.tables import ranking_json, setup_json
+    from optimiser.uncertainty import telling
+    from optimiser.uncertainty.breakeven import break_evens, worth_measuring
+    from optimiser.uncertainty.samples import SEED
     from optimiser.words import proof
 
     path, number = parted(words)
@@ -49,8 +64,25 @@ def command(
             f"there is no setup {number}: the ranking has {len(found.setups)}", param_hint="N"
         )
     setup = found.setups[number - 1]
-    data = setup_json(setup, full=True) | {"proven": found.proven} if form == "json" else None
-    tell([*detail(site, setup), ("", proof(found))], form, system, data)
+    if samples is not None:
+        (setup,) = take_samples(site, (setup,), samples)
+    single = setup.second is None
+    limits = break_evens(site, setup) if single else ()
+    worth = worth_measuring(site, setup) if single else ()
+    data = None
+    if form == "json":
+        data = setup_json(setup, full=True) | {
+            "proven": found.proven,
+            "break_even": telling.break_evens_json(limits),
+            "worth_measuring": telling.measuring_json(worth),
+        }
+    blocks = [
+        *detail(site, setup),
+        *telling.blocks(site, limits, worth, planned=setup.margin),
+        ("", telling.share_text(setup, samples or 0, SEED)),
+        ("", proof(found)),
+    ]
+    tell([block for block in blocks if block[1]], form, system, data)
 
 
 def parted(words: tuple[str, ...]) -> tuple[str | None, int]:
