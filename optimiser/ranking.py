@@ -1,7 +1,7 @@
 """The main job: the best setups with the gear owned, over the whole path or a stretch of it."""
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -41,13 +41,15 @@ def rank(
     stations: Stations | None = None,
     kit: Kit | None = None,
     explain: bool = True,
+    tabulated: Callable[[Site, Stations], Iterable[Scene]] = scenes,
 ) -> Ranking:
     """The `top` best setups of a site, fully rated ones first, in the order asked for.
 
     `order`: counts of `optimiser.keys.COUNTS`, the first weighs most; `everything`: also setups that
     another one beats on every count; `time_limit` [s]: after it the list so far comes back, not proven;
     `rules`: names of the rules that are on; `stations`: a stretch of the path instead of the whole;
-    `explain`: look for the nearest misses where no setup exists (takes longer than finding that out).
+    `explain`: look for the nearest misses where no setup exists (takes longer than finding that out);
+    `tabulated`: makes the scenes (`optimiser.sharing` hands their tables from site to site).
     """
     began = time.perf_counter()
     wanted = Order.of(site.preferences, order)
@@ -55,7 +57,7 @@ def rank(
     laid = lay_stations(site) if stations is None else stations
     gear = kit or kit_of(site)
     clock = Clock(time_limit, progress)
-    every = list(scenes(site, laid))
+    every = list(tabulated(site, laid))
     rated = [scene for scene in every if scene.rated]
     floor = site.preferences.margin_wanted
     outcome = search(
