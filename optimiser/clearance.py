@@ -139,7 +139,9 @@ def between_places(scene: "Scene") -> Mask:
     blocked = _blocked(scene, begin, end)
     for spot in scene.spots[1:]:
         again_end = np.broadcast_to(spot, (count, 3))
-        again = _blocked(scene, begin[:, -1, :] * 0 + np.nan_to_num(scene.position), again_end, last=True)
+        again = _blocked(
+            scene, begin[:, -1, :] * 0 + np.nan_to_num(scene.position), again_end, last=True
+        )
         blocked[:, -1] |= again
         blocked[-1, :] |= again
     del site

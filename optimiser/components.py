@@ -10,7 +10,6 @@ from optimiser.results import Component, Hung
 from optimiser.site.model import Factor, Owned
 from shared.units import Dimension, show
 
-
 JOIN = "the join"
 """The place of the bend between two ropes in a list of pieces."""
 
@@ -40,24 +39,44 @@ def hung(filled: Filled) -> tuple[Hung, ...]:
         hanging = filled.straps[place]
         out.append(
             Hung(
-                place=str(v.row.place(place)), role="strap", item=hanging.piece.name, how=hanging.how,
+                place=str(v.row.place(place)),
+                role="strap",
+                item=hanging.piece.name,
+                how=hanging.how,
                 nodes=v.row.anchored[place],
             )
         )
     for nodes, piece in sorted(filled.shackles.items()):
         out.append(
-            Hung(place=_place_of(v, nodes), role="shackle", item=piece.name, how=_joins(v, nodes), nodes=nodes)
+            Hung(
+                place=_place_of(v, nodes),
+                role="shackle",
+                item=piece.name,
+                how=_joins(v, nodes),
+                nodes=nodes,
+            )
         )
     for option in filled.blocks:
         out.append(
             Hung(
-                place=str(v.row.place(option.place)), role="block", item=option.piece.name,
-                how="hung in the shackle" if _eyed(option.piece) else "by its own hook", nodes=option.nodes,
+                place=str(v.row.place(option.place)),
+                role="block",
+                item=option.piece.name,
+                how="hung in the shackle" if _eyed(option.piece) else "by its own hook",
+                nodes=option.nodes,
             )
         )
     for i, piece in enumerate(filled.legs):
         hitch = v.row.scene.attachment.hitches[i].name
-        out.append(Hung(place="load", role="bridle leg", item=piece.name, how=f"from {hitch} to the ring", nodes=v.row.on_load))
+        out.append(
+            Hung(
+                place="load",
+                role="bridle leg",
+                item=piece.name,
+                how=f"from {hitch} to the ring",
+                nodes=v.row.on_load,
+            )
+        )
     out += _ends(v)
     return tuple(out)
 
@@ -68,18 +87,26 @@ def _ends(v: Variant) -> Iterator[Hung]:
         first = str(v.row.place(v.row.numbers[0]))
         if joined.bend is None:
             yield Hung(
-                place=first, role="extension", item=joined.first.name, how="pulled straight", nodes=(0,)
+                place=first,
+                role="extension",
+                item=joined.first.name,
+                how="pulled straight",
+                nodes=(0,),
             )
         else:
             at = show(v.join.at, Dimension.LENGTH, v.row.scene.site.preferences.units)
             yield Hung(
-                place=JOIN, role="bend", item=v.rope.name,
+                place=JOIN,
+                role="bend",
+                item=v.rope.name,
                 how=f"{joined.bend.name}, {at} from the standing end",
                 nodes=(v.join.segment, v.join.segment + 1),
             )
     for rope in v.ropes:
         for end in rope.ends:
-            yield Hung(place=end.place, role=end.role, item=rope.piece.name, how=end.how, nodes=(end.node,))
+            yield Hung(
+                place=end.place, role=end.role, item=rope.piece.name, how=end.how, nodes=(end.node,)
+            )
 
 
 def _puller(filled: Filled) -> Iterator[Component]:
@@ -89,16 +116,31 @@ def _puller(filled: Filled) -> Iterator[Component]:
     limit = pull.value / use.value
     worst = use if abs(limit - puller.limit) > 1e-9 * puller.limit else pull
     yield Component(
-        name=f"{puller.name}: pull", item=puller.name, place=puller.name,
-        demand=use.value * limit, at=worst.at, capacity=limit, unit="N",
+        name=f"{puller.name}: pull",
+        item=puller.name,
+        place=puller.name,
+        demand=use.value * limit,
+        at=worst.at,
+        capacity=limit,
+        unit="N",
         factors=(
             *puller.limit_factors,
-            Factor(name="least of it over slope, rise and run", value=limit, unit="N", source="statics"),
+            Factor(
+                name="least of it over slope, rise and run", value=limit, unit="N", source="statics"
+            ),
         ),
     )
     if puller.needs_termination and not puller.has_hook:
         haul = row.tension(row.sheaves)
-        yield _piece(f"{puller.name}: hitch", puller.name, puller.name, haul, puller.hitch_rating, (), row.dynamic)
+        yield _piece(
+            f"{puller.name}: hitch",
+            puller.name,
+            puller.name,
+            haul,
+            puller.hitch_rating,
+            (),
+            row.dynamic,
+        )
 
 
 def _rope(filled: Filled) -> Iterator[Component]:
@@ -113,15 +155,28 @@ def _one_rope(filled: Filled, use: RopeUse) -> Iterator[Component]:
     assert isinstance(kind, Rope)
     base = _rope_factors(rope)
     tight = row.tension(use.tightest)
-    yield _piece(f"{rope.name}: the rope itself", rope.name, "", tight, rope_capacity(rope), base, row.dynamic)
+    yield _piece(
+        f"{rope.name}: the rope itself",
+        rope.name,
+        "",
+        tight,
+        rope_capacity(rope),
+        base,
+        row.dynamic,
+    )
     for end in use.ends:
         knot = end.termination
         if knot is None:
             continue
         factors = (*base, Factor(name=knot.name, value=knot.keeps, unit="", source=knot.source))
         yield _piece(
-            f"{rope.name}: {end.word}, {knot.name}", rope.name, end.place, row.tension(end.segment),
-            rope_capacity(rope, keeps=knot.keeps), factors, row.dynamic,
+            f"{rope.name}: {end.word}, {knot.name}",
+            rope.name,
+            end.place,
+            row.tension(end.segment),
+            rope_capacity(rope, keeps=knot.keeps),
+            factors,
+            row.dynamic,
         )
     if v.join is not None:
         yield _join(v, base)
@@ -132,10 +187,18 @@ def _one_rope(filled: Filled, use: RopeUse) -> Iterator[Component]:
         if option.nodes[0] in use.turns and bend is not None and bend < 1.0:
             tight = max((row.tension(n) for n in option.nodes), key=lambda peak: peak.value)
             ratio = block.sheave_diameter / kind.diameter
-            factors = (*base, Factor(name=f"bend, D/d = {ratio:.1f}", value=bend, unit="", source="trade-bend"))
+            factors = (
+                *base,
+                Factor(name=f"bend, D/d = {ratio:.1f}", value=bend, unit="", source="trade-bend"),
+            )
             yield _piece(
-                f"{rope.name}: over {option.piece.name}", rope.name, str(row.place(option.place)), tight,
-                rope_capacity(rope, bend=bend), factors, row.dynamic,
+                f"{rope.name}: over {option.piece.name}",
+                rope.name,
+                str(row.place(option.place)),
+                tight,
+                rope_capacity(rope, bend=bend),
+                factors,
+                row.dynamic,
             )
 
 
@@ -148,7 +211,9 @@ def _join(v: Variant, base: tuple[Factor, ...]) -> Component:
     if joined.bend is None:
         piece, place = joined.first, str(row.place(row.numbers[0]))
         name = f"{piece.name}: lengthens the rope at its standing end"
-        return _piece(name, piece.name, place, peak, v.join_strength, _wll_factors(piece), row.dynamic)
+        return _piece(
+            name, piece.name, place, peak, v.join_strength, _wll_factors(piece), row.dynamic
+        )
     bend = joined.bend
     factors = (*base, Factor(name=bend.name, value=bend.keeps, unit="", source=bend.source))
     name = f"{v.rope.name}: join, {bend.name}"
@@ -160,17 +225,31 @@ def _rope_factors(piece: Owned) -> tuple[Factor, ...]:
     assert isinstance(kind, Rope)
     out = []
     if kind.mbs is not None:
-        out.append(Factor(name="breaking strength, new", value=kind.mbs, unit="N", source=kind.source))
-        out.append(Factor(name="divided by design factor", value=kind.design_factor, unit="", source=kind.source))
+        out.append(
+            Factor(name="breaking strength, new", value=kind.mbs, unit="N", source=kind.source)
+        )
+        out.append(
+            Factor(
+                name="divided by design factor",
+                value=kind.design_factor,
+                unit="",
+                source=kind.source,
+            )
+        )
     if kind.wll is not None:
-        out.append(Factor(name="stated rating, not exceeded", value=kind.wll, unit="N", source=kind.source))
+        out.append(
+            Factor(name="stated rating, not exceeded", value=kind.wll, unit="N", source=kind.source)
+        )
     out.append(_condition(piece))
     return tuple(out)
 
 
 def _condition(piece: Owned) -> Factor:
     return Factor(
-        name=f"condition: {piece.condition.name}", value=piece.condition.keeps, unit="", source=piece.condition.source
+        name=f"condition: {piece.condition.name}",
+        value=piece.condition.keeps,
+        unit="",
+        source=piece.condition.source,
     )
 
 
@@ -186,8 +265,13 @@ def _blocks(filled: Filled) -> Iterator[Component]:
     for option in filled.blocks:
         place = str(row.place(option.place))
         yield _piece(
-            f"{option.piece.name} at {place}", option.piece.name, place, row.joint(option.nodes),
-            capacity(option.piece), _wll_factors(option.piece), row.dynamic,
+            f"{option.piece.name} at {place}",
+            option.piece.name,
+            place,
+            row.joint(option.nodes),
+            capacity(option.piece),
+            _wll_factors(option.piece),
+            row.dynamic,
         )
 
 
@@ -200,8 +284,13 @@ def _shackles(filled: Filled) -> Iterator[Component]:
             peak = v.row.tension(v.row.sheaves) if nodes == (-1,) else v.row.joint(nodes)
         place = _place_of(v, nodes)
         yield _piece(
-            f"{piece.name} at {place}, {_joins(v, nodes)}", piece.name, place, peak, capacity(piece),
-            _wll_factors(piece), v.row.dynamic,
+            f"{piece.name} at {place}, {_joins(v, nodes)}",
+            piece.name,
+            place,
+            peak,
+            capacity(piece),
+            _wll_factors(piece),
+            v.row.dynamic,
         )
 
 
@@ -211,16 +300,25 @@ def _straps(filled: Filled) -> Iterator[Component]:
         hanging = filled.straps[place]
         where = str(v.row.place(place))
         yield _piece(
-            f"{hanging.piece.name} at {where}, {hanging.how}", hanging.piece.name, where,
-            v.row.joint(v.row.anchored[place]), hanging.capacity,
-            (*_wll_factors(hanging.piece), *hanging.factors), v.row.dynamic,
+            f"{hanging.piece.name} at {where}, {hanging.how}",
+            hanging.piece.name,
+            where,
+            v.row.joint(v.row.anchored[place]),
+            hanging.capacity,
+            (*_wll_factors(hanging.piece), *hanging.factors),
+            v.row.dynamic,
         )
     for i, piece in enumerate(filled.legs):
         peak = v.row.hitch_use[i][0]
         hitch = v.row.scene.attachment.hitches[i].name
         yield _piece(
-            f"{piece.name}, bridle leg from {hitch}", piece.name, "load", peak, capacity(piece),
-            _wll_factors(piece), v.row.dynamic,
+            f"{piece.name}, bridle leg from {hitch}",
+            piece.name,
+            "load",
+            peak,
+            capacity(piece),
+            _wll_factors(piece),
+            v.row.dynamic,
         )
 
 
@@ -229,8 +327,14 @@ def _anchors(filled: Filled) -> Iterator[Component]:
     for a, (peak, strength) in row.anchor_use.items():
         anchor = row.scene.site.anchors[a]
         yield Component(
-            name=f"{anchor.name} ({anchor.kind})", item=anchor.name, place=anchor.name, demand=peak.value,
-            at=peak.at, capacity=strength, unit=anchor.strength.unit, factors=anchor.strength.factors,
+            name=f"{anchor.name} ({anchor.kind})",
+            item=anchor.name,
+            place=anchor.name,
+            demand=peak.value,
+            at=peak.at,
+            capacity=strength,
+            unit=anchor.strength.unit,
+            factors=anchor.strength.factors,
             note=anchor.strength.governs,
         )
 
@@ -242,12 +346,25 @@ def _load(filled: Filled) -> Iterator[Component]:
 
 
 def _piece(
-    name: str, item: str, place: str, peak: Peak, strength: float | None, factors: tuple[Factor, ...], dynamic: float
+    name: str,
+    item: str,
+    place: str,
+    peak: Peak,
+    strength: float | None,
+    factors: tuple[Factor, ...],
+    dynamic: float,
 ) -> Component:
     note = "" if dynamic == 1.0 else f"demand with dynamic factor {dynamic:g}"
     return Component(
-        name=name, item=item, place=place, demand=peak.value, at=peak.at, capacity=strength, unit="N",
-        factors=factors, note=note,
+        name=name,
+        item=item,
+        place=place,
+        demand=peak.value,
+        at=peak.at,
+        capacity=strength,
+        unit="N",
+        factors=factors,
+        note=note,
     )
 
 
@@ -266,7 +383,9 @@ def _joins(v: Variant, nodes: tuple[int, ...]) -> str:
         return f"joins the bridle to {v.row.scene.attachment.hitches[-2 - nodes[0]].name}"
     at_end = any(nodes == (end.node,) for rope in v.ropes for end in rope.ends)
     what = "the standing end" if at_end else "the block"
-    holder = {"load": "hitch", "grip": "grip"}.get(v.row.place(v.row.numbers[nodes[0]]).kind, "strap")
+    holder = {"load": "hitch", "grip": "grip"}.get(
+        v.row.place(v.row.numbers[nodes[0]]).kind, "strap"
+    )
     return f"joins {what} to the {holder}"
 
 

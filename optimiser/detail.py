@@ -64,9 +64,9 @@ def detail(site: Site, setup: Setup) -> tuple[Block, ...]:
         ("What every piece carries", components(setup, system)),
         ("Pull along the path", path(setup, system)),
     ]
-    if setup.other_heights:
-        lines = [f"- {words.run_of_rope(walk, system=system)}" for walk in setup.other_heights]
-        blocks.append(("The same rig with other strap heights, worse", "\n".join(lines)))
+    if setup.alike:
+        lines = [f"- {words.run_of_rope(walk, system=system)}" for walk in setup.alike]
+        blocks.append(("The same with interchangeable anchors", "\n".join(lines)))
     return tuple(blocks)
 
 

@@ -7,6 +7,7 @@ turned so that less is better.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from math import floor, inf
 from typing import TYPE_CHECKING
 
@@ -36,7 +37,7 @@ class Key:
         del order
         row = variant.row
         numbers = row.numbers
-        parts = sum((a == 0) + (b == 0) for a, b in zip(numbers[:-1], numbers[1:], strict=True))
+        parts = sum((a == 0) + (b == 0) for a, b in pairwise(numbers))
         return Key(margin, variant.resets, variant.rope_needed, parts, row.hauling.value)
 
 

@@ -17,7 +17,7 @@ from optimiser.keys import Key, Order
 from optimiser.mechanics import haul
 from optimiser.misses import nearest_misses
 from optimiser.results import Miss, Ranking, Setup, StationRow
-from optimiser.rig import parts
+from optimiser.rig import Walk, parts
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Entry
 from optimiser.search.count import walks_in_space
@@ -61,25 +61,46 @@ def rank(
     rated = [scene for scene in every if scene.rated]
     floor = site.preferences.margin_wanted
     outcome = search(
-        rated, gear.rated_only, wanted, active, top=top, floor=floor, everything=everything, clock=clock
+        rated,
+        gear.rated_only,
+        wanted,
+        active,
+        top=top,
+        floor=floor,
+        everything=everything,
+        clock=clock,
     )
     listed = [entry for _, entry in outcome.board.leaders()]
     if len(listed) < top and _anything_unrated(site, every, gear):
         more = search(
-            every, gear, wanted, active, top=top + len(outcome.board.entries), floor=floor,
-            everything=True, clock=clock, only_rated=False,
+            every,
+            gear,
+            wanted,
+            active,
+            top=top + len(outcome.board.entries),
+            floor=floor,
+            everything=True,
+            clock=clock,
+            only_rated=False,
         )
         known = set(outcome.board.entries)
         unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
         listed += unrated[: top - len(listed)]
-    setups = tuple(build_setup(_final(entry, wanted, site), rank=i + 1) for i, entry in enumerate(listed))
+    setups = tuple(
+        replace(build_setup(_final(entry, wanted, site), rank=i + 1), alike=_alike(entry))
+        for i, entry in enumerate(listed)
+    )
     for setup in setups:
         verify(site, setup, extra=gear.pieces)
     proven = outcome.proven and not clock.stopped
     misses: tuple[Miss, ...] = ()
     if explain and proven and not setups:
         misses = nearest_misses(
-            site, stations=laid, kit=gear, rules=frozenset(active.names), time_limit=time_limit,
+            site,
+            stations=laid,
+            kit=gear,
+            rules=frozenset(active.names),
+            time_limit=time_limit,
             progress=progress,
         )
     return Ranking(
@@ -99,6 +120,11 @@ def _anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
     loose_anchor = any(anchor.strength.capacity is None for anchor in site.anchors)
     loose_gear = len(gear.rated_only.pieces) < len(gear.pieces)
     return loose_anchor or loose_gear or not all(scene.rated for scene in every)
+
+
+def _alike(entry: Entry) -> tuple[Walk, ...]:
+    rows = (twin.filled.variant.row for twin in entry.twins)
+    return tuple(row.scene.walk(row.numbers) for row in rows)
 
 
 def _final(entry: Entry, order: Order, site: Site) -> Filled:
@@ -184,7 +210,10 @@ def profile(ev: Evaluation, index: int) -> tuple[StationRow, ...]:
         return np.asarray(values[index].reshape(shape)[at, spot])
 
     back = haul.runs_back(
-        weight=st.resting, slope_sin=st.slope_sin, slope_cos=st.slope_cos, resistance=st.resistance_low
+        weight=st.resting,
+        slope_sin=st.slope_sin,
+        slope_cos=st.slope_cos,
+        resistance=st.resistance_low,
     )
     reaction, sideways = worst(ev.reaction), worst(ev.sideways)
     advance, ideal = worst(ev.advance), worst(ev.ideal_advance)

@@ -8,6 +8,7 @@ first ends at the grip, where the second rope's blocks are made fast to it.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -43,7 +44,7 @@ def parts(walk: Sequence[Place]) -> int:
 
 def segments(walk: Sequence[Place]) -> Iterator[tuple[Place, Place]]:
     """The straight runs of rope, from the standing end to the puller."""
-    return zip(walk[:-1], walk[1:], strict=True)
+    return pairwise(walk)
 
 
 def trees(walk: Sequence[Place]) -> tuple[str, ...]:

@@ -63,7 +63,9 @@ def attachments(site: Site) -> tuple[Attachment, ...]:
     if load.may_bridle:
         for i, a in enumerate(load.hitches):
             for b in load.hitches[i + 1 :]:
-                half = 0.5 * float(np.hypot(a.left - b.left, np.hypot(a.ahead - b.ahead, a.height - b.height)))
+                half = 0.5 * float(
+                    np.hypot(a.left - b.left, np.hypot(a.ahead - b.ahead, a.height - b.height))
+                )
                 if half <= 0.0 or half >= 0.87 * load.bridle_leg:  # legs wider than 120 degrees
                     continue
                 reach = float(np.sqrt(load.bridle_leg**2 - half**2))
@@ -95,7 +97,9 @@ class Scene:
         rating."""
         puller = self.puller
         hitch = not puller.needs_termination or puller.has_hook or puller.hitch_rating is not None
-        held = puller.anchor is None or self.site.anchor(puller.anchor).strength.capacity is not None
+        held = (
+            puller.anchor is None or self.site.anchor(puller.anchor).strength.capacity is not None
+        )
         return hitch and held and not self.attachment.unrated
 
     @cached_property
@@ -223,7 +227,7 @@ class Scene:
     def _nose_free(self, place: int) -> Mask:
         load, attachment = self.site.load, self.attachment
         radius = self.site.anchors[self.anchor_of[place]].radius
-        gap = (self.position[place] - self.stations.point)
+        gap = self.position[place] - self.stations.point
         ahead = np.einsum("si,si->s", gap, self.stations.along) - load.overhang
         aside = np.abs(np.einsum("si,si->s", gap, self.stations.across))
         del attachment
@@ -267,7 +271,9 @@ class Scene:
         """(P + 2,) rope one run of the puller takes in, m, with the line coming from each place."""
         far, near = self.spots[-1], self.spots[0]
         with np.errstate(invalid="ignore"):
-            gain = np.linalg.norm(self.position - far, axis=1) - np.linalg.norm(self.position - near, axis=1)
+            gain = np.linalg.norm(self.position - far, axis=1) - np.linalg.norm(
+                self.position - near, axis=1
+            )
         if self.puller.purchase is not None:
             gain = np.full(len(self.places), self.puller.purchase)
         return np.nan_to_num(gain)
@@ -289,7 +295,9 @@ class Scene:
             known[name] = getattr(first, name)
         for name, axis in _BY_STATION.items():
             cut = (slice(None),) * axis
-            known[name] = np.concatenate([getattr(s, name)[(*cut, p)] for s, p in pieces], axis=axis)
+            known[name] = np.concatenate(
+                [getattr(s, name)[(*cut, p)] for s, p in pieces], axis=axis
+            )
         known["_reach"] = tuple(
             np.concatenate([s._reach[i][:, p] for s, p in pieces], axis=1) for i in range(2)
         )

@@ -8,6 +8,7 @@ close to an anchor directions turn fast.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -87,7 +88,9 @@ def lay_stations(site: Site, extra: tuple[float, ...] = ()) -> Stations:
 def join_stations(rows: Sequence[Stations]) -> Stations:
     """Stations that follow each other as one set."""
     names = Stations.__dataclass_fields__
-    return Stations(**{name: np.concatenate([getattr(row, name) for row in rows]) for name in names})
+    return Stations(
+        **{name: np.concatenate([getattr(row, name) for row in rows]) for name in names}
+    )
 
 
 def station_at(site: Site, at: float) -> Stations:
@@ -105,7 +108,7 @@ def _distances(
     marks = sorted(fixed)
     origin, way = np.array(leg.start), np.subtract(leg.end, leg.start) / length
     out = [0.0]
-    for begin, end in zip(marks[:-1], marks[1:], strict=True):
+    for begin, end in pairwise(marks):
         here = begin
         while here < end:
             gap = spacing

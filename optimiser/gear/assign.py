@@ -97,7 +97,7 @@ def best(
     hopeful = [v for v in variants if v.fixed_margin >= floor_margin]
     if not hopeful:
         return None
-    model = cp_model.CpModel()
+    model: Any = cp_model.CpModel()
     margin = model.NewIntVar(_whole(floor_margin), _whole(CAP), "margin")
     chosen = [model.NewBoolVar(f"v{i}") for i in range(len(hopeful))]
     model.AddExactlyOne(chosen)
@@ -130,8 +130,9 @@ def best(
     for expression, sign in goals:
         model.ClearObjective()
         (model.Maximize if sign > 0 else model.Minimize)(expression)
-        status = solver.Solve(model)
+        status: Any = solver.Solve(model)
         if status == cp_model.INFEASIBLE:
+            _ask_again(cp_model, model)
             return None
         if status != cp_model.OPTIMAL:
             raise RuntimeError(f"constraint solver stopped with {solver.StatusName(status)}")
@@ -139,6 +140,17 @@ def best(
         model.Add(expression >= reached) if sign > 0 else model.Add(expression <= reached)
     index = next(i for i, on in enumerate(chosen) if solver.Value(on))
     return rigs[index].read(solver)
+
+
+def _ask_again(cp_model: Any, model: Any) -> None:
+    """"No filling" is not taken on one word: the same model is asked without presolve, the part in
+    which a release of the solver was found to lose solutions. RuntimeError where the two disagree."""
+    second = cp_model.CpSolver()
+    second.parameters.num_workers = 1
+    second.parameters.random_seed = 1
+    second.parameters.cp_model_presolve = False
+    if second.Solve(model) != cp_model.INFEASIBLE:
+        raise RuntimeError("the constraint solver contradicts itself: wrong solver release?")
 
 
 def _whole(ratio: float) -> int:

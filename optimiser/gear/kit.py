@@ -125,7 +125,12 @@ class Kit:
     @cached_property
     def etas(self) -> tuple[float, ...]:
         """Efficiencies of the sheaves at hand, best first."""
-        return tuple(sorted({block.gear.eta for block in self.blocks if isinstance(block.gear, Block)}, reverse=True))
+        return tuple(
+            sorted(
+                {block.gear.eta for block in self.blocks if isinstance(block.gear, Block)},
+                reverse=True,
+            )
+        )
 
     @cached_property
     def sheave_count(self) -> int:
@@ -158,7 +163,15 @@ class Kit:
         kind = rope.gear
         assert isinstance(kind, Rope)
         if hands:
-            return (RopeEnd(termination=None, spliced=False, needs_shackle=False, round_trunk=False, eaten=0.0),)
+            return (
+                RopeEnd(
+                    termination=None,
+                    spliced=False,
+                    needs_shackle=False,
+                    round_trunk=False,
+                    eaten=0.0,
+                ),
+            )
         out = []
         for end in dict.fromkeys(rope.ends):
             if end is not None:
@@ -228,7 +241,11 @@ def round_radius(piece: Owned, radius: float) -> tuple[Hanging, ...]:
     assert isinstance(gear, Strap | Chain)
     return tuple(
         Hanging(
-            piece=piece, how=way.how, capacity=way.capacity, standoff=way.standoff, factors=way.factors
+            piece=piece,
+            how=way.how,
+            capacity=way.capacity,
+            standoff=way.standoff,
+            factors=way.factors,
         )
         for way in strap_formulas.round_trunk(
             length=gear.length,

@@ -1,20 +1,60 @@
 """The best setups found so far, told apart by trees and reeving, and what a new one must beat."""
 
 from dataclasses import dataclass, field
+from math import isclose
 
 from optimiser.gear.assign import Filled
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 
+NEAR = 1e-9
+"""Relative difference of figures that are the same but for rounding."""
 
-@dataclass
+
+@dataclass(eq=False)
 class Entry:
     """The best of one setup: its key, a filling that reaches it, and all variants still in the running."""
 
     key: Key
     sort: tuple[float, ...]
     filled: Filled
+    label: str = ""  # ties are listed in its order
     rivals: list[Variant] = field(default_factory=list)
+    twins: list["Entry"] = field(default_factory=list)  # the same with interchangeable anchors
+
+    @property
+    def pattern(self) -> tuple[object, ...]:
+        """The walk with every anchor replaced by what makes it interchangeable with another, and by its
+        turn: two lines on one tree are not the same as on two."""
+        row = self.filled.variant.row
+        site = row.scene.site
+        out: list[object] = []
+        met: list[int] = []
+        for place, number in zip(row.scene.walk(row.numbers), row.numbers, strict=True):
+            index = int(row.scene.anchor_of[number])
+            if place.kind != "anchor":
+                out.append(place)
+            else:
+                anchor = site.anchors[index]
+                kind = (anchor.kind, anchor.strength.capacity, anchor.heights, anchor.girth)
+                if index not in met:
+                    met.append(index)
+                out.append((kind, place.height, met.index(index)))
+        return tuple(out)
+
+    def twin_of(self, other: "Entry") -> bool:
+        """Whether the two differ by nothing but the names of interchangeable anchors: equal in kind and
+        strength, and every figure of the rig the same (they mirror each other about the path)."""
+        mine, its = self.filled.variant.row, other.filled.variant.row
+        return (
+            self.sort == other.sort
+            and self.label != other.label
+            and len(mine.numbers) == len(its.numbers)
+            and isclose(mine.hauling.value, its.hauling.value, rel_tol=NEAR)
+            and isclose(mine.longest, its.longest, rel_tol=NEAR)
+            and isclose(self.key.margin, other.key.margin, rel_tol=NEAR)
+            and self.pattern == other.pattern
+        )
 
 
 class Board:
@@ -45,7 +85,7 @@ class Board:
         sort = self.order.sortable(key)
         held = self.entries.get(identity)
         if held is None:
-            self.entries[identity] = Entry(key, sort, filled, [filled.variant])
+            self.entries[identity] = Entry(key, sort, filled, str(identity), [filled.variant])
         else:
             held.rivals.append(filled.variant)
             if (sort, -key.margin) < (held.sort, -held.key.margin):
@@ -57,13 +97,17 @@ class Board:
         self.entries[identity].rivals.append(variant)
 
     def leaders(self) -> list[tuple[tuple[object, ...], Entry]]:
-        """The listed setups in order."""
-        ranked = sorted(self.entries.items(), key=lambda item: (item[1].sort, str(item[0])))
-        if self.everything:
-            return ranked[: self.top]
+        """The listed setups in order; interchangeable ones are one."""
+        ranked = sorted(self.entries.items(), key=lambda item: (item[1].sort, item[1].label))
         out: list[tuple[tuple[object, ...], Entry]] = []
         for identity, entry in ranked:
-            if not any(self.order.beaten(entry.key, other.key) for _, other in out):
+            same = next((other for _, other in out if entry.twin_of(other)), None)
+            if same is not None:
+                if entry not in same.twins:
+                    same.twins.append(entry)
+            elif self.everything or not any(
+                self.order.beaten(entry.key, other.key) for _, other in out
+            ):
                 out.append((identity, entry))
             if len(out) == self.top:
                 break

@@ -143,7 +143,13 @@ class Grower:
         k = len(self.t.need)
         none = np.zeros(0, dtype=np.int64)
         return Partial(
-            np.zeros((0, depth), dtype=np.int64), np.zeros((0, k)), np.zeros((0, k)), np.zeros(0), np.zeros(0), none, none
+            np.zeros((0, depth), dtype=np.int64),
+            np.zeros((0, k)),
+            np.zeros((0, k)),
+            np.zeros(0),
+            np.zeros(0),
+            none,
+            none,
         )
 
     # ---- one place further ------------------------------------------------------------------------
@@ -179,7 +185,10 @@ class Grower:
                         nexts.append((with_load, True))
                     if left >= 1:
                         nexts.append((hopped, False))
-        open_, open_bounds, done, done_bounds = [], [], [], []
+        open_: list[Partial] = []
+        done: list[Partial] = []
+        open_bounds: list[Bound] = []
+        done_bounds: list[Bound] = []
         for child, complete in nexts:
             bound = self.bound(child, complete=complete)
             good = keep(bound)
@@ -296,7 +305,9 @@ class Grower:
             ahead = self.t.scene.forward[:, self.t.stations]
             force = ahead[before] + self.t.eta_worst * ahead[place]
         else:
-            force = self._least_joint(np.einsum("nkc,nkc->nk", self._toward[before], self._toward[place]))
+            force = self._least_joint(
+                np.einsum("nkc,nkc->nk", self._toward[before], self._toward[place])
+            )
         force = self._tau_low(here.depth - 1) * force
         return np.maximum(used, force * self._dynamic / max(self.t.block_limit, 1e-9))
 
@@ -381,7 +392,9 @@ class Grower:
             left = t.sheaves - walks.depth
             tau = self._tau(walks.depth)
             rest = np.where(
-                (last == 0)[:, None], t.rest_from_load[left][None, :], t.rest_from_anchor[left][last]
+                (last == 0)[:, None],
+                t.rest_from_load[left][None, :],
+                t.rest_from_anchor[left][last],
             )
             gained = gained + tau * rest
             nearest = t.first_length[t.anchors].min() if len(t.anchors) else np.inf
@@ -426,7 +439,9 @@ class Grower:
             (self._rope, walks.rope, rope),
         ):
             out[at_load] = self._least_from_load(table, wanted[at_load], walks.depth, left)
-            out[~at_load] = self._least_from_anchor(table, wanted[~at_load], last[~at_load], walks.depth, left)
+            out[~at_load] = self._least_from_anchor(
+                table, wanted[~at_load], last[~at_load], walks.depth, left
+            )
             out += so_far
         rope = np.maximum(rope + t.ends_eaten, bound.rope)
         margin = np.where(rope > t.longest_rope + 1e-6, 0.0, bound.margin)

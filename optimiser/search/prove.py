@@ -14,10 +14,10 @@ from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
-from optimiser.search.grow import Bound, Grower, Mask, Partial
+from optimiser.search.grow import Bound, Grower, Partial
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules
-from optimiser.search.tables import Tables
+from optimiser.search.tables import Mask, Tables
 
 Workers = Callable[[Scene, Board, Tally], tuple[Grower, Confirmer]]
 BEAM = 250
@@ -113,9 +113,7 @@ def _keep(board: Board, order: Order, floor: float) -> Callable[[Bound], Mask]:
     return lambda bound: bound.hopeful(order, board.limit, floor)
 
 
-def _beam(
-    grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock
-) -> None:
+def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock) -> None:
     floor = grower.t.floor
     level, done = grower.first()
     confirmer.take(done.path, clock.runs)
@@ -141,7 +139,9 @@ def _select(walks: Partial, bound: Bound, order: Order) -> np.ndarray:
     """The most hopeful of each pattern of loads and anchors, at most BEAM in all."""
     if len(walks) <= BEAM:
         return np.arange(len(walks))
-    rank = np.lexsort([np.arange(len(walks)), bound.rope, -bound.margin, *reversed(bound.columns(order))])
+    rank = np.lexsort(
+        [np.arange(len(walks)), bound.rope, -bound.margin, *reversed(bound.columns(order))]
+    )
     pattern = ((walks.path == 0) * (2 ** np.arange(walks.depth))).sum(axis=1)
     kinds = np.unique(pattern)
     each = max(BEAM // len(kinds), 10)
@@ -166,16 +166,22 @@ def _depth_first(
         if not len(walks):
             continue
         steps += 1
-        clock.tell(f"{confirmer.tally.looked_at} walks looked at, {len(board.entries)} setups found")
+        clock.tell(
+            f"{confirmer.tally.looked_at} walks looked at, {len(board.entries)} setups found"
+        )
         portions = list(_portions(walks, grower))
         if len(portions) > 1:
             rest = Partial.join(portions[1:])
-            stack.append((rest, None if bound is None else bound.pick(_tail(still, len(portions[0])))))
+            stack.append(
+                (rest, None if bound is None else bound.pick(_tail(still, len(portions[0]))))
+            )
         open_, bounds, ready, ready_bounds = grower.grow(
             portions[0], keep, board.wanted_margin(floor)
         )
         if len(ready):
-            ready_order = np.lexsort([np.arange(len(ready)), *reversed(ready_bounds.columns(order))])
+            ready_order = np.lexsort(
+                [np.arange(len(ready)), *reversed(ready_bounds.columns(order))]
+            )
             for begin in range(0, len(ready), 400):
                 part = ready_order[begin : begin + 400]
                 good = keep(ready_bounds.pick(part))

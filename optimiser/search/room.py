@@ -55,4 +55,3 @@ def _hardware(tables: Tables, ev: Evaluation, rows: Numbers, k: int, least: floa
         able = stands[None, :] >= demand[here][:, None] * (1 - 1e-9)
         out[here] = np.where(able, standoff[None, :], np.inf).min(axis=1) + tables.shortest_block
     return out
-

@@ -38,9 +38,15 @@ class Tables:
     def sheaves(self) -> int:
         """Most sheaves in a walk: of the blocks at hand, and of those only what can be hung."""
         kit = self.kit
-        eyed = [b.gear.sheaves for b in kit.blocks if isinstance(b.gear, Block) and b.gear.eye is not None]
+        eyed = [
+            b.gear.sheaves
+            for b in kit.blocks
+            if isinstance(b.gear, Block) and b.gear.eye is not None
+        ]
         hooked = sum(
-            b.count * b.gear.sheaves for b in kit.blocks if isinstance(b.gear, Block) and b.gear.eye is None
+            b.count * b.gear.sheaves
+            for b in kit.blocks
+            if isinstance(b.gear, Block) and b.gear.eye is None
         )
         hung = hooked + sum(s.count for s in kit.shackles) * max(eyed, default=0)
         return min(self.scene.site.preferences.most_sheaves, kit.sheave_count, hung)
@@ -113,7 +119,15 @@ class Tables:
         out = [plain]
         for s in self.stepped:
             rise, run = self._wheel(int(s))
-            out.append(np.array([st.weight[s] * load.axle_share * (st.slope_sin[s] * rise + st.slope_cos[s] * run)]))
+            out.append(
+                np.array(
+                    [
+                        st.weight[s]
+                        * load.axle_share
+                        * (st.slope_sin[s] * rise + st.slope_cos[s] * run)
+                    ]
+                )
+            )
         return np.maximum(np.concatenate(out), 1e-9)
 
     @cached_property
@@ -244,7 +258,16 @@ class Tables:
         pull[0] = sc.limit_from_load.max()
         hands = not sc.puller.needs_termination
         rope = _most(
-            _times(rope_capacity(r), max((e.termination.keeps if e.termination else 1.0 for e in self.kit.ends(r, hands=hands)), default=0.0))
+            _times(
+                rope_capacity(r),
+                max(
+                    (
+                        e.termination.keeps if e.termination else 1.0
+                        for e in self.kit.ends(r, hands=hands)
+                    ),
+                    default=0.0,
+                ),
+            )
             for r in self.kit.ropes
         )
         rated = [rope]
@@ -328,12 +351,16 @@ class Tables:
         on = np.where(self.from_load[:, None], self.gain, 0.0)
         out = np.zeros((self.sheaves + 1, *on.shape))
         for left in range(self.sheaves + 1):
-            e, ee = tau[self.sheaves - left + 1 : self.sheaves - left + 3] / tau[self.sheaves - left]
+            e, ee = (
+                tau[self.sheaves - left + 1 : self.sheaves - left + 3] / tau[self.sheaves - left]
+            )
             straight = on + (e * self.rest_from_load[left - 1] if left >= 1 else 0.0)
             straight = np.where(self.from_load[:, None], straight, 0.0)
             hop = np.zeros_like(self.best_gain)
             if left >= 1:
-                hop = e * self.best_gain + (ee * self.rest_from_load[left - 2] if left >= 2 else 0.0)
+                hop = e * self.best_gain + (
+                    ee * self.rest_from_load[left - 2] if left >= 2 else 0.0
+                )
             if self.rules.most_in_a_row > 2:
                 hop = np.maximum(hop, self.rest_from_load[left])
             out[left] = np.maximum(straight, hop[None, :])
@@ -370,7 +397,11 @@ class Priced:
         powers = t.tau_most[: t.sheaves + 2]
         if not len(t.anchors):
             return np.zeros((len(t.multipliers), len(powers), len(t.need)))
-        worth = t.multipliers[:, None, None, None] * powers[None, :, None, None] * t.gain[t.anchors][None, None]
+        worth = (
+            t.multipliers[:, None, None, None]
+            * powers[None, :, None, None]
+            * t.gain[t.anchors][None, None]
+        )
         return np.asarray((self.cost[t.anchors][None, None, :, None] - worth).min(axis=2))
 
     @cached_property

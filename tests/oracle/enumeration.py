@@ -6,7 +6,7 @@ Deliberately simple, and slow on anything but a few trees. The search must find 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
-from math import floor
+from math import floor, isclose
 
 from catalogue.gear import Block, Rope
 from optimiser.rig import Walk
@@ -53,7 +53,7 @@ def enumerate_setups(
     for scene in _scenes(rated_only):
         if _rated_scene(scene):
             _collect(scene, names, best, only_rated=True)
-    listed = _leaders(best, top, everything=everything)
+    listed = _leaders(site, best, top, everything=everything)
     if len(listed) < top:
         loose: dict[tuple[object, ...], Found] = {}
         for scene in _scenes(site):
@@ -61,22 +61,52 @@ def enumerate_setups(
         rest = sorted(
             (f for i, f in loose.items() if i not in best), key=lambda f: (f.sort, str(f.identity))
         )
-        listed += [f for f in rest if f.unrated][: top - len(listed)]
+        loose_ones: list[Found] = []
+        for found in rest:
+            if found.unrated and not any(_twins(site, found, other) for other in loose_ones):
+                loose_ones.append(found)
+        listed += loose_ones[: top - len(listed)]
     space = sum(1 for scene in _scenes(site) for _ in _free_walks(scene, rated_anchors=False))
     return Answer(tuple(listed), space)
 
 
 def _leaders(
-    best: dict[tuple[object, ...], Found], top: int, *, everything: bool
+    site: Site, best: dict[tuple[object, ...], Found], top: int, *, everything: bool
 ) -> list[Found]:  # fmt: skip
     out: list[Found] = []
     for found in sorted(best.values(), key=lambda f: (f.sort, str(f.identity))):
         beaten = any(
             all(o < m for m, o in zip(found.counts, other.counts, strict=True)) for other in out
         )
-        if len(out) < top and (everything or not beaten):
+        twin = any(_twins(site, found, other) for other in out)
+        if len(out) < top and not twin and (everything or not beaten):
             out.append(found)
     return out
+
+
+def _twins(site: Site, one: Found, other: Found) -> bool:
+    """Whether two setups are one but for the names of interchangeable anchors: the walks have equal
+    anchors in the same order, and every figure is the same."""
+
+    def pattern(walk: Walk) -> list[object]:
+        out: list[object] = []
+        names = list(dict.fromkeys(place.name for place in walk))
+        for place in walk:
+            if place.kind != "anchor":
+                out.append(place)
+            else:
+                a = site.anchor(place.name)
+                kind = (a.kind, a.strength.capacity, a.heights, a.girth)
+                out.append((kind, place.height, names.index(a.name)))
+        return out
+
+    figures = zip(max(one.as_good), max(other.as_good), strict=True)
+    return (
+        one.sort == other.sort
+        and isclose(one.rope, other.rope, rel_tol=1e-9)
+        and all(isclose(a, b, rel_tol=1e-9) for a, b in figures)
+        and any(pattern(a) == pattern(b) for a in one.walks for b in other.walks)
+    )
 
 
 def _has_rating(piece: Owned) -> bool:
