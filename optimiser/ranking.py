@@ -71,7 +71,7 @@ def rank(
         clock=clock,
     )
     listed = [entry for _, entry in outcome.board.leaders()]
-    if len(listed) < top and _anything_unrated(site, every, gear):
+    if len(listed) < top and anything_unrated(site, every, gear):
         more = search(
             every,
             gear,
@@ -87,7 +87,7 @@ def rank(
         unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
         listed += unrated[: top - len(listed)]
     setups = tuple(
-        replace(build_setup(_final(entry, wanted, site), rank=i + 1), alike=_alike(entry))
+        replace(build_setup(best_filling(entry, wanted, site), rank=i + 1), alike=_alike(entry))
         for i, entry in enumerate(listed)
     )
     for setup in setups:
@@ -116,7 +116,7 @@ def rank(
     )
 
 
-def _anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
+def anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
     loose_anchor = any(anchor.strength.capacity is None for anchor in site.anchors)
     loose_gear = len(gear.rated_only.pieces) < len(gear.pieces)
     return loose_anchor or loose_gear or not all(scene.rated for scene in every)
@@ -127,7 +127,7 @@ def _alike(entry: Entry) -> tuple[Walk, ...]:
     return tuple(row.scene.walk(row.numbers) for row in rows)
 
 
-def _final(entry: Entry, order: Order, site: Site) -> Filled:
+def best_filling(entry: Entry, order: Order, site: Site) -> Filled:
     """The best filling of a setup: of all its variants that can be as good by the order, the one of
     the greatest margin. The solver decides, some variants at a time."""
     least = min(site.preferences.margin_wanted, entry.filled.margin)

@@ -9,7 +9,7 @@ from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Order
 from optimiser.misses import nearest_misses
-from optimiser.ranking import _anything_unrated, _final, build_setup
+from optimiser.ranking import anything_unrated, best_filling, build_setup
 from optimiser.results import Setup
 from optimiser.scene import scenes
 from optimiser.search.rules import Rules
@@ -73,7 +73,7 @@ def plan_stages(
         return second, replace(plan, proven=joined.proven)
 
     planner, plan = attempt(bool(rated))
-    if not plan.stages and plan.proven and rated and _anything_unrated(site, every, gear):
+    if not plan.stages and plan.proven and rated and anything_unrated(site, every, gear):
         planner, plan = attempt(False)
     if not plan.stages and plan.proven:
         plan = planner.denied(explain=explain)
@@ -131,7 +131,7 @@ class _Planner:
             entry = self.finder.best(link.begin, link.end, caps, names)
             assert entry is not None, "a stretch that had a setup has none"
             order = Order(names, self.site.preferences.enough, most_resets=link.resets)
-            out.append(_final(entry, order, self.site))
+            out.append(best_filling(entry, order, self.site))
         return out
 
     def _any_fill(self, choice: Choice | None) -> list[Filled]:
