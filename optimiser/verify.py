@@ -12,13 +12,14 @@ from math import isinf
 from catalogue.gear import Block, Rope, Shackle
 from optimiser.results import Component, Setup
 from optimiser.site.model import Owned, Site, Vec
-from optimiser.verification import joins, pulling
+from optimiser.verification import joins, pulling, two_ropes
 from optimiser.verification.forces import Haul, State, fixed_places, haul, spots_of
 from optimiser.verification.hanging import Hanging
 from optimiser.verification.lines import Ground, meets
 from optimiser.verification.notes import EXACT, Notes, equal
 from optimiser.verification.strength import Line, Strength, groups
 from optimiser.verification.stretch import Hold, Point, carried, hold, points
+from optimiser.verification.two_ropes import TwoHanging, TwoStrength
 
 BETWEEN = 0.05
 """Relative: how much worse than at the stations a force may be midway between two of them. Stations
@@ -61,36 +62,43 @@ def _sound(
     walk = setup.walk
     notes.need(grip is not None, f"no hitch or bridle '{setup.attachment}' on the load")
     notes.need(setup.puller in site.pullers, f"no such puller as {setup.puller.name}")
-    whole = len(walk) >= 2 and walk[-1].kind == "puller" and walk[-1].name == setup.puller.name
+    nodes = setup.nodes
+    whole = len(walk) >= 2 and nodes[-1].kind == "puller" and nodes[-1].name == setup.puller.name
     notes.need(whole, "the walk does not end at the puller")
-    notes.need(all(p.kind != "puller" for p in walk[:-1]), "the walk passes a puller")
+    notes.need(all(p.kind != "puller" for p in nodes[:-1]), "the walk passes a puller")
     notes.need(any(p.kind == "load" for p in walk), "the walk does not touch the load")
-    twice = any(a == b for a, b in pairwise(walk))
+    twice = any(a == b for line in setup.lines for a, b in pairwise(line.walk))
     notes.need(not twice, "a place comes twice in a row")
+    if setup.second is not None:
+        two_ropes.sound(site, setup, notes)
     stands = {(a.name, h) for a in site.anchors for h in a.heights}
-    for place in walk:
+    for place in nodes:
         if place.kind == "anchor":
             notes.need((place.name, place.height) in stands, f"no place for a strap at {place}")
     notes.need(len(setup.etas) == len(walk) - 2, "sheaves and efficiencies differ in number")
     notes.need(all(0.0 < eta <= 1.0 for eta in setup.etas), "an efficiency out of range")
     for h in setup.gear:
         notes.need(h.item in owned, f"{h.item} is not owned")
-    known = owned.get(setup.rope.name) == setup.rope and isinstance(setup.rope.gear, Rope)
-    notes.need(known, f"rope {setup.rope.name} is not owned")
-    notes.need(setup.rope.length is not None, f"rope {setup.rope.name} has no length")
+    for rope in (line.rope for line in setup.lines):
+        known = owned.get(rope.name) == rope and isinstance(rope.gear, Rope)
+        notes.need(known, f"rope {rope.name} is not owned")
+        notes.need(rope.length is not None, f"rope {rope.name} has no length")
     return not notes.found
 
 
 def _check(site: Site, setup: Setup, grip: Hold, owned: dict[str, Owned], notes: Notes) -> None:
-    hanging = Hanging(site, setup, grip, owned, notes)
+    both = setup.second is not None
+    hanging = (TwoHanging if both else Hanging)(site, setup, grip, owned, notes)
     hanging.check()
     line = points(site, setup, notes)
     if notes.found:
         return
     named = groups(site, setup, grip, hanging)
-    found = haul(
-        site, setup.walk, setup.etas, setup.puller, grip, line, dict.fromkeys(named.values())
-    )
+    wanted = dict.fromkeys(named.values())
+    if both:
+        found = two_ropes.haul_both(site, setup, grip, line, wanted, notes)
+    else:
+        found = haul(site, setup.walk, setup.etas, setup.puller, grip, line, wanted)
     for state in found.states:
         if state.why and state.point.row is not None:
             notes.differ(f"at {state.point.at:.2f} m: {state.why}")
@@ -103,9 +111,13 @@ def _check(site: Site, setup: Setup, grip: Hold, owned: dict[str, Owned], notes:
     _counts(setup, notes)
     takes = _hardware(setup, hanging)
     _room(setup, takes, found, notes)
-    joins.check(site, setup, grip, hanging, line, takes, notes)
-    _rope_and_strokes(site, setup, hanging, found, notes)
-    _strength(Strength(site, setup, grip, hanging, found, named), setup, hanging, notes)
+    if isinstance(hanging, TwoHanging):
+        two_ropes.check_work(site, setup, hanging, grip, line, takes, notes)
+    else:
+        joins.check(site, setup, grip, hanging, line, takes, notes)
+        _rope_and_strokes(site, setup, hanging, found, notes)
+    account = (TwoStrength if both else Strength)(site, setup, grip, hanging, found, named)
+    _strength(account, setup, hanging, notes)
 
 
 # ---- lines --------------------------------------------------------------------------------------
@@ -114,18 +126,17 @@ def _check(site: Site, setup: Setup, grip: Hold, owned: dict[str, Owned], notes:
 def _lines_free(site: Site, setup: Setup, grip: Hold, line: list[Point], notes: Notes) -> None:
     """Every run of rope is free of posts and ground, and the load's nose of its anchors."""
     ground, spots = Ground(site), spots_of(setup.puller)
-    fixed = fixed_places(site, setup.walk)
     listed = [p for p in line if p.row is not None]
     hitches = [carried(p, grip.ahead, grip.left, grip.height) for p in listed]
     done = set()
-    for k, (a, b) in enumerate(zip(setup.walk[:-1], setup.walk[1:], strict=True)):
+    for a, b in two_ropes.runs(setup):
         if frozenset((a, b)) in done:
             continue
         done.add(frozenset((a, b)))
         own = {p.name for p in (a, b) if p.kind == "anchor"}
         if b.kind == "puller" and setup.puller.anchor is not None:
             own.add(setup.puller.anchor)
-        first, second = fixed[k], fixed[k + 1]
+        first, second = fixed_places(site, (a, b))
         if first is None:
             begins, ends = hitches, spots if second is None else [second]
         elif second is None and b.kind == "load":
@@ -215,8 +226,9 @@ def _counts(setup: Setup, notes: Notes) -> None:
 
 def _hardware(setup: Setup, hanging: Hanging) -> list[float]:
     """m of what hangs between each place and the rope."""
-    takes = [0.0] * len(setup.walk)
-    takes[0] = END_TAKES
+    takes = [0.0] * len(setup.nodes)
+    for node in hanging.standing_nodes():
+        takes[node] = END_TAKES
     for pieces in (hanging.blocks, hanging.shackles):
         for nodes, piece in pieces.items():
             for n in nodes:
@@ -234,8 +246,8 @@ def _room(setup: Setup, takes: list[float], found: Haul, notes: Notes) -> None:
         asked = takes[k] + takes[k + 1] + (joins.lengthened_by(setup.rope) if k == 0 else 0.0)
         notes.need(
             asked <= short + ROUNDED,
-            f"two-blocked: {asked:.3f} m of gear in {short:.3f} m between {setup.walk[k]} and "
-            f"{setup.walk[k + 1]}",
+            f"two-blocked: {asked:.3f} m of gear in {short:.3f} m between {setup.nodes[k]} and "
+            f"{setup.nodes[k + 1]}",
         )
 
 
@@ -266,7 +278,7 @@ def _rope_and_strokes(
 
 def _strength(account: Strength, setup: Setup, hanging: Hanging, notes: Notes) -> None:
     """Demands, capacities, margin, the weakest piece and the pieces without a rating."""
-    ends = hanging.both_ends()
+    ends = hanging.all_ends()
     if not ends:
         return
     lines = account.lines(ends[0])

@@ -120,8 +120,8 @@ def haul(
         ideal = [0.0, 0.0, 0.0]
         total = 0.0
         for k in range(last):
-            unit, long = _toward(where[k], where[k + 1])
-            _put(base, k, unit, tau[k])
+            unit, long = toward(where[k], where[k + 1])
+            put(base, k, unit, tau[k])
             total += long
             out.shortest[k] = min(out.shortest[k], long)
             sign = (k in loads) - (k + 1 in loads)
@@ -129,15 +129,15 @@ def haul(
                 ideal[c] += sign * unit[c]
         top = dict.fromkeys(wanted, 0.0)
         for r, spot in enumerate(spots):
-            unit, long = _toward(where[last], spot)
+            unit, long = toward(where[last], spot)
             out.shortest[last] = min(out.shortest[last], long)
             force = list(base)
-            _put(force, last, unit, 1.0)
+            put(force, last, unit, 1.0)
             pulled = (ideal[0], ideal[1], ideal[2])
             if direct:
                 pulled = (pulled[0] + unit[0], pulled[1] + unit[1], pulled[2] + unit[2])
             limit = most_pull(puller, (-unit[0], -unit[1], -unit[2]))
-            state = _state(site, point, r, _sum(force, loads), pulled, limit)
+            state = state_of(site, point, r, summed(force, loads), pulled, limit)
             out.states.append(state)
             if point.row is not None and r == 0:
                 out.near.append(total + long)
@@ -145,14 +145,15 @@ def haul(
                 out.far.append(total + long)
             for g in wanted:
                 if r == 0 or direct or g in moving:
-                    size = _on(g, force, state.pull, point, hold)
+                    size = force_on(g, force, state.pull, point, hold)
                     top[g] = max(top[g], size)
         for g in wanted:
             out.worst[g].take(point, top[g])
     return out
 
 
-def _toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
+def toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
+    """Unit vector and distance."""
     x, y, z = end[0] - begin[0], end[1] - begin[1], end[2] - begin[2]
     long = sqrt(x * x + y * y + z * z)
     if long < 1e-9:
@@ -160,14 +161,16 @@ def _toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
     return (x / long, y / long, z / long), long
 
 
-def _put(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
+def put(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
+    """Add a run's tension to the forces on the nodes at its two ends."""
     a, b = force[node], force[node + 1]
     x, y, z = tension * unit[0], tension * unit[1], tension * unit[2]
     force[node] = (a[0] + x, a[1] + y, a[2] + z)
     force[node + 1] = (b[0] - x, b[1] - y, b[2] - z)
 
 
-def _sum(force: list[Vec], nodes: Iterable[int]) -> Vec:
+def summed(force: list[Vec], nodes: Iterable[int]) -> Vec:
+    """The forces on some nodes together."""
     x = y = z = 0.0
     for n in nodes:
         x, y, z = x + force[n][0], y + force[n][1], z + force[n][2]
@@ -178,7 +181,7 @@ def _dot(a: Vec, b: Vec) -> float:
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
-def _state(site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float) -> State:
+def state_of(site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float) -> State:
     """Equilibrium along and across the path, impending motion."""
     sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
     forward, lift, side = _dot(g, p.along), _dot(g, p.normal), _dot(g, p.across)
@@ -228,14 +231,15 @@ def _over_step(site: Site, p: Point, forward: float, lift: float, plain: float) 
     return asks / gives + plain * (1.0 - share)
 
 
-def _on(g: Group, force: list[Vec], pull: float, point: Point, hold: Hold) -> float:
+def force_on(g: Group, force: list[Vec], pull: float, point: Point, hold: Hold) -> float:
+    """What a group carries at that pull."""
     x = y = z = 0.0
     if g.levers:
         for n, lever in zip(g.nodes, g.levers, strict=True):
             f = force[n]
             x, y, z = x + lever * f[0], y + lever * f[1], z + lever * f[2]
     else:
-        x, y, z = _sum(force, g.nodes)
+        x, y, z = summed(force, g.nodes)
     if g.leg is not None:
         return pull * _bridle_leg(g.leg, (x, y, z), point, hold)
     return pull * (hypot(x, y) if g.level else sqrt(x * x + y * y + z * z))
@@ -246,7 +250,7 @@ def _bridle_leg(leg: int, pull: Vec, point: Point, hold: Hold) -> float:
     pull; along the hitch points the legs' difference, across them their sum balances it."""
     assert hold.leg is not None
     a, b = (carried(point, h.ahead, h.left, h.height) for h in hold.hitches)
-    way, apart = _toward(a, b)
+    way, apart = toward(a, b)
     size = sqrt(_dot(pull, pull))
     forward = _dot(pull, way)
     across = sqrt(max(size * size - forward * forward, 0.0))

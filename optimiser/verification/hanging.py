@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
 from optimiser.mechanics.strap import RoundTrunk, round_trunk
 from optimiser.results import Hung, Setup
+from optimiser.results import Line as RopeLine
 from optimiser.site.model import Anchor, Owned, Site
 from optimiser.verification.forces import Nodes
 from optimiser.verification.notes import Notes
@@ -42,7 +43,7 @@ class Hanging:
         self, site: Site, setup: Setup, hold: Hold, owned: dict[str, Owned], notes: Notes
     ) -> None:
         self.site, self.setup, self.hold, self.notes = site, setup, hold, notes
-        self.walk, self.owned = setup.walk, owned
+        self.walk, self.owned = setup.nodes, owned
         self.end = len(self.walk) - 1
         self.blocks = self._pieces("block")
         self.shackles = self._pieces("shackle")
@@ -87,7 +88,7 @@ class Hanging:
                 fits = isinstance(self.owned[h.item].gear, kinds[h.role])
                 self.notes.need(fits, f"{h.item} is no {h.role}")
             else:
-                known = h.role in ("end", "tie", "bend", "extension")
+                known = h.role in ("end", "tie", "grip", "bend", "extension")
                 self.notes.need(known, f"a piece hung as '{h.role}'")
         for name, many in used.items():
             have = self.owned[name].count
@@ -175,7 +176,10 @@ class Hanging:
             for i, hitch in enumerate(self.hold.hitches):
                 eyes[(-2 - i,)] = [hitch.eye]
         puller = self.setup.puller
-        for node, mark, eye in ((0, (0,), self._eye_at(0)), (self.end, (-1,), puller.hitch_eye)):
+        marks: list[tuple[int, Nodes, float | None]] = [
+            (node, (node,), self._eye_at(node)) for node in self.standing_nodes()
+        ]
+        for node, mark, eye in (*marks, (self.end, (-1,), puller.hitch_eye)):
             need = [self._end_needs_shackle(end, node) for end in self.ends(node)]
             if any(need) and (all(need) or mark in self.shackles):
                 eyes[mark] = [eye]
@@ -201,6 +205,14 @@ class Hanging:
         eye: float | None = getattr(anchor, "eye", None)
         return eye
 
+    def standing_nodes(self) -> tuple[int, ...]:
+        """Nodes at which a rope's standing end is made fast."""
+        return (0,)
+
+    def line_of(self, node: int) -> RopeLine:
+        """The rope that a node is of."""
+        return self.setup.lines[0]
+
     def _end_needs_shackle(self, end: End, node: int) -> bool:
         if end.knot is None or end.round_trunk:
             return False
@@ -217,9 +229,10 @@ class Hanging:
     def ends(self, node: int) -> list[End]:
         """Readings of how the end at a node is made fast; empty where none is possible."""
         said = [h for h in self.setup.gear if h.role in ("end", "tie") and h.nodes == (node,)]
-        if len(said) != 1 or said[0].item != self.setup.rope.name:
+        rope = self.line_of(node).rope
+        if len(said) != 1 or said[0].item != rope.name:
             return []
-        h, rope = said[0], self.setup.rope
+        h = said[0]
         if node == self.end and not self.setup.puller.needs_termination:
             return [End(None)]
         name = h.how.removesuffix(ROUND)
@@ -228,12 +241,12 @@ class Hanging:
             alone = sum(p == self.walk[0] for p in self.walk) == 1
             if node != 0 or anchor is None or not anchor.ties_round or not alone:
                 return []
-            return [End(k, round_trunk=True) for k in self._knots(name) if k.round_trunk]
+            return [End(k, round_trunk=True) for k in self._knots(name, rope) if k.round_trunk]
         out = [End(t, spliced=True) for t in rope.ends if t is not None and t.name == name]
-        return out + [End(k) for k in self._knots(name)]
+        return out + [End(k) for k in self._knots(name, rope)]
 
-    def _knots(self, name: str) -> Sequence[Termination]:
-        rope = self.setup.rope.gear
+    def _knots(self, name: str, piece: Owned) -> Sequence[Termination]:
+        rope = piece.gear
         assert isinstance(rope, Rope)
         return [
             k
@@ -241,6 +254,10 @@ class Hanging:
             if k.name == name and k.tied and not k.joins_ropes and not k.grips_rope
             and k.for_wire != rope.knottable
         ]  # fmt: skip
+
+    def all_ends(self) -> Sequence[tuple[End, ...]]:
+        """Readings of all ends of the ropes, in the order of the nodes."""
+        return self.both_ends()
 
     def both_ends(self) -> list[tuple[End, End]]:
         """Readings of both ends that use each end of the rope once."""

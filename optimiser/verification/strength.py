@@ -62,16 +62,17 @@ def groups(site: Site, setup: Setup, hold: Hold, hanging: Hanging) -> dict[str, 
     out: dict[str, Group] = {}
     for nodes in (*hanging.blocks, *hanging.strapped()):
         out[f"nodes {nodes}"] = Group(nodes)
-    if (0,) in hanging.shackles:
-        out["nodes (0,)"] = Group((0,))
-    on_load = tuple(i for i, place in enumerate(setup.walk) if place.kind == "load")
+    for nodes in hanging.shackles:
+        if nodes[0] >= 0:
+            out[f"nodes {nodes}"] = Group(nodes)
+    on_load = tuple(i for i, place in enumerate(setup.nodes) if place.kind == "load")
     out["hitch 0"] = Group(on_load, leg=None if hold.leg is None else 0)
     if hold.leg is not None:
         out["hitch 1"] = Group(on_load, leg=1)
     for anchor in site.anchors:
         met: list[int] = []
         levers: list[float] = []
-        for i, place in enumerate(setup.walk):
+        for i, place in enumerate(setup.nodes):
             if place.kind == "anchor" and place.name == anchor.name:
                 met.append(i)
                 levers.append(anchor.lever(place.height))
@@ -82,6 +83,16 @@ def groups(site: Site, setup: Setup, hold: Hold, hanging: Hanging) -> dict[str, 
             level = anchor.horizontal_only
             out[f"anchor {anchor.name}"] = Group(tuple(met), tuple(levers), level)
     return out
+
+
+def _bend(piece: Owned, hung: Owned) -> float:
+    """Share of the rope's strength kept over a block's sheave."""
+    rope, block = piece.gear, hung.gear
+    assert isinstance(rope, Rope)
+    assert isinstance(block, Block)
+    if rope.knottable:
+        return 1.0
+    return wire_bend(sheave_diameter=block.sheave_diameter, rope_diameter=rope.diameter)
 
 
 class Strength:
@@ -101,9 +112,14 @@ class Strength:
         self.dynamic = setup.puller.dynamic
         self.pull = max(s.pull for s in haul.states if s.point.row is not None)
         self.pull_anywhere = max(s.pull for s in haul.states)
-        self.tau = [1.0]
-        for eta in reversed(setup.etas):
-            self.tau.insert(0, self.tau[0] * eta)
+        self.tau = self.shares()
+
+    def shares(self) -> list[float]:
+        """Tension of each run / pull."""
+        tau = [1.0]
+        for eta in reversed(self.setup.etas):
+            tau.insert(0, tau[0] * eta)
+        return tau
 
     def puller(self) -> tuple[float, float]:
         """Least limit / pull at the profile's points and anywhere."""
@@ -126,26 +142,33 @@ class Strength:
             if s.pull >= self.pull * (1 - 1e-6) or s.limit / s.pull <= least * (1 + 1e-6)
         ]
 
-    def lines(self, ends: tuple[End, End]) -> list[Line]:
-        """Every component but the puller's own pull."""
-        setup, walk, hanging = self.setup, self.setup.walk, self.hanging
-        puller, rope = setup.puller, setup.rope
-        out = []
-        if puller.needs_termination and not puller.has_hook:
-            out.append(self._line(puller.name, puller.name, None, 1.0, puller.hitch_rating))
-        out.append(self._line(rope.name, "", None, 1.0, rope_strength(rope)))
+    def rope_lines(self, ends: tuple[End, ...]) -> list[Line]:
+        """The ropes and their ends."""
+        setup, rope = self.setup, self.setup.rope
+        out = [self._line(rope.name, "", None, 1.0, rope_strength(rope))]
         for end, share, place in (
-            (ends[0], self.tau[0], str(walk[0])),
-            (ends[1], 1.0, puller.name),
+            (ends[0], self.tau[0], str(setup.walk[0])),
+            (ends[1], 1.0, setup.puller.name),
         ):
             if end.knot is not None:
                 kept = rope_strength(rope, keeps=end.knot.keeps)
                 out.append(self._line(rope.name, place, None, share, kept))
+        return out
+
+    def lines(self, ends: tuple[End, ...]) -> list[Line]:
+        """Every component but the puller's own pull."""
+        setup, walk, hanging = self.setup, self.setup.nodes, self.hanging
+        puller = setup.puller
+        out = []
+        if puller.needs_termination and not puller.has_hook:
+            out.append(self._line(puller.name, puller.name, None, 1.0, puller.hitch_rating))
+        out += self.rope_lines(ends)
         out += self._join()
         for nodes, piece in hanging.blocks.items():
             place = str(walk[nodes[0]])
             out.append(self._line(piece.name, place, f"nodes {nodes}", 1.0, rating(piece)))
-            bend = self._bend(piece)
+            rope = hanging.line_of(nodes[0]).rope
+            bend = _bend(rope, piece)
             if bend < 1.0:
                 share = max(self.tau[n] for n in nodes)
                 out.append(
@@ -188,14 +211,6 @@ class Strength:
                 out.append(self._line(h.item, h.place, None, self.tau[h.nodes[0]], stands))
         return out
 
-    def _bend(self, piece: Owned) -> float:
-        rope, block = self.setup.rope.gear, piece.gear
-        assert isinstance(rope, Rope)
-        assert isinstance(block, Block)
-        if rope.knottable:
-            return 1.0
-        return wire_bend(sheave_diameter=block.sheave_diameter, rope_diameter=rope.diameter)
-
     def _line(
         self, item: str, place: str, word: str | None, share: float, capacity: float | None
     ) -> Line:
@@ -222,6 +237,5 @@ class Strength:
         puller = setup.puller
         if puller.needs_termination and not puller.has_hook and puller.hitch_rating is None:
             out.add(f"hitch of the {puller.name}")
-        if rope_strength(setup.rope) is None:
-            out.add(setup.rope.name)
+        out |= {line.rope.name for line in setup.lines if rope_strength(line.rope) is None}
         return out
