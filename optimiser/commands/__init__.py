@@ -8,6 +8,7 @@ COMMANDS = {
     "show": "show",
     "sheet": "sheet",
     "stages": "stages",
+    "sweep": "sweep",
     "lower": "lower",
     "lever": "lever",
     "check": "check",

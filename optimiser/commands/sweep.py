@@ -1,0 +1,117 @@
+"""`bankhaul sweep`: the best setup while one or two numbers of the site are varied."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from optimiser.commands.options import form_option, search_options, tell
+
+if TYPE_CHECKING:
+    from optimiser.site.document import Corner
+
+
+@click.command("sweep")
+@click.argument("words", nargs=-1, metavar="[SITE] KEY=FROM..TO [KEY=FROM..TO]")
+@click.option(
+    "--steps",
+    type=click.IntRange(min=2, max=200),
+    metavar="N",
+    help="Values on each axis, both ends included; 9 for one number, 7 for two if left out.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Draw it too: .svg, .png or .pdf; curves for one number, a map for two.",
+)
+@click.option(
+    "--processes",
+    type=click.IntRange(min=1, max=256),
+    metavar="N",
+    help="How many cells are worked out at once; as many as there are cores if left out.",
+)
+@search_options
+@form_option
+@click.pass_context
+def command(
+    ctx: click.Context,
+    words: tuple[str, ...],
+    steps: int | None,
+    output: Path | None,
+    processes: int | None,
+    by: tuple[str, ...] | None,
+    without: tuple[str, ...],
+    time_limit: float | None,
+    guesses: "Corner",
+    form: str,
+) -> None:
+    """Vary one or two numbers of SITE and see where the best setup changes.
+
+    KEY is any number of the site file by its place in it, FROM..TO in its unit. The time limit holds
+    for each cell.
+
+    Example: bankhaul sweep site.toml "load.weight=400..900 kg" "path.leg[1].breakout=1..2"
+    """
+    from optimiser.site.reading import read_document
+    from optimiser.sweeping import axis, sweep
+    from optimiser.sweeping.telling import report, sweep_json
+    from shared.progress import Progress
+
+    _checked(output)
+    path, asked = parted(words)
+    document = read_document(path)
+    axes = [axis(document, word) for word in asked]
+    with Progress() as progress:
+        found = sweep(
+            document,
+            axes,
+            steps=steps or (9 if len(axes) == 1 else 7),
+            corner=guesses,
+            order=by,
+            without=without,
+            time_limit=time_limit,
+            processes=processes,
+            progress=progress,
+        )
+    system = document.site.preferences.units
+    tell(report(found, system), form, system, sweep_json(found) if form == "json" else None)
+    if output is not None:
+        from optimiser.sweeping.picture import write
+
+        try:
+            write(found, output, system)
+        except OSError as problem:
+            raise click.FileError(str(output), hint=problem.strerror or str(problem)) from problem
+        click.echo(f"wrote {output}", err=True)
+    if all(cell.setup is None for cell in found.cells):
+        ctx.exit(3)
+
+
+def parted(words: tuple[str, ...]) -> tuple[str | None, tuple[str, ...]]:
+    """The site and what is varied among the arguments. Raises click.UsageError."""
+    first = words[:1]
+    path = first[0] if first and not _varies(first[0]) else None
+    asked = words if path is None else words[1:]
+    if not asked:
+        raise click.UsageError(
+            "nothing to vary: expected KEY=FROM..TO, such as load.weight=200..400 kg"
+        )
+    if len(asked) > 2:
+        raise click.UsageError(f"at most two numbers can be varied, got {len(asked)}")
+    return path, asked
+
+
+def _varies(word: str) -> bool:
+    return "=" in word and not Path(word).exists()
+
+
+def _checked(output: Path | None) -> None:
+    """Whether the picture can be of a known kind, before anything is worked out."""
+    from optimiser.sweeping.picture import KINDS
+
+    if output is not None and output.suffix.lower() not in KINDS:
+        raise click.BadParameter(
+            f"'{output}' ends in none of {', '.join(KINDS)}", param_hint="--output"
+        )

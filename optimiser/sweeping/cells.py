@@ -1,0 +1,48 @@
+"""One cell of a sweep: the site with some values changed, ranked."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+from optimiser.ranking import rank
+from optimiser.results import Ranking
+from optimiser.sharing import Shared
+from optimiser.site.document import Corner
+from optimiser.site.reading import Document, site_from_document
+from optimiser.uncertainty.ranked import rank_at_worst
+
+Changes = Mapping[str, str]
+"""Key in the site file -> what would be written there."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """What all cells of a sweep have in common. It goes to every process once."""
+
+    document: Document
+    corner: Corner = "worst"
+    order: tuple[str, ...] | None = None
+    without: tuple[str, ...] = ()
+    time_limit: float | None = None
+
+
+@dataclass
+class Worker:
+    """Ranks cell after cell. Tables of geometry that does not change from one to the next are kept."""
+
+    job: Job
+    shared: Shared = field(default_factory=Shared)
+
+    def solve(self, changes: Changes) -> Ranking:
+        """The best setup with these changes. Raises InputError for a value that cannot be."""
+        job = self.job
+        site = site_from_document(job.document, job.corner, changes)
+        return rank_at_worst(
+            site,
+            top=1,
+            order=job.order,
+            rules=site.preferences.rules - frozenset(job.without) if job.without else None,
+            time_limit=job.time_limit,
+            explain=False,
+            rank=partial(rank, tabulated=self.shared.scenes),
+        )

@@ -1,0 +1,106 @@
+"""Many cells on all cores.
+
+Each process gets the job once and keeps its own tables. A cell does not depend on the others, so the
+answers are the same with any number of processes. Where processes cannot be started, or one dies, the
+work goes on in this one.
+"""
+
+import multiprocessing
+import os
+import signal
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+
+from optimiser.results import Ranking
+from optimiser.sweeping.cells import Changes, Job, Worker
+
+WORTH = 6.0
+"""s of work left for which it is worth while to start processes: that takes some seconds itself."""
+
+_worker: Worker | None = None
+"""The worker of a process that was started for a sweep."""
+
+
+class Crew:
+    """Solves cells, in processes of its own once there are enough of them. To be used in a `with`
+    block; left by an interrupt it ends its processes at once."""
+
+    def __init__(self, job: Job, processes: int | None = None) -> None:
+        self._job = job
+        self._many = processes if processes is not None else os.cpu_count() or 1
+        self._own = Worker(job)
+        self._pool: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> "Crew":
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if self._pool is None:
+            return
+        processes = list(getattr(self._pool, "_processes", None) or {}).copy() if kind else []
+        self._pool.shutdown(wait=kind is None, cancel_futures=True)
+        for child in multiprocessing.active_children():
+            if child.pid in processes:
+                child.terminate()
+
+    def solve(
+        self, cells: Sequence[Changes], progress: Callable[[int], None] | None = None
+    ) -> list[Ranking]:
+        """The rankings of some cells, in their order. `progress` is told how many are done."""
+        found: list[Ranking | None] = [None] * len(cells)
+        for done, (number, ranking) in enumerate(self._solved(cells), start=1):
+            found[number] = ranking
+            if progress is not None:
+                progress(done)
+        return [ranking for ranking in found if ranking is not None]
+
+    def _solved(self, cells: Sequence[Changes]) -> Iterator[tuple[int, Ranking]]:
+        left = dict(enumerate(cells))
+        began = time.monotonic()
+        while left:
+            spent = (time.monotonic() - began) / max(len(cells) - len(left), 1)
+            if self._many > 1 and (self._pool is not None or spent * len(left) > WORTH):
+                try:
+                    for number, ranking in self._in_processes(left):
+                        yield number, ranking
+                    return
+                except (BrokenProcessPool, OSError):
+                    self._many, self._pool = 1, None  # no processes to be had here
+                    continue
+            number = next(iter(left))
+            ranking = self._own.solve(left[number])
+            if not ranking.proven and self._job.time_limit is None:
+                raise KeyboardInterrupt  # the search ends quietly when it is interrupted
+            del left[number]
+            yield number, ranking
+
+    def _in_processes(self, left: dict[int, Changes]) -> Iterator[tuple[int, Ranking]]:
+        """Solve what is left, and strike out what is done."""
+        if self._pool is None:
+            self._pool = ProcessPoolExecutor(
+                min(self._many, len(left)),
+                mp_context=multiprocessing.get_context("spawn"),
+                initializer=_begin,
+                initargs=(self._job,),
+            )
+        futures: dict[Future[Ranking], int] = {
+            self._pool.submit(_solve, dict(changes)): number for number, changes in left.items()
+        }
+        for future in as_completed(futures):
+            ranking = future.result()
+            del left[futures[future]]
+            yield futures[future], ranking
+
+
+def _begin(job: Job) -> None:
+    """In a new process: an interrupt is the business of the process that started it."""
+    global _worker
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _worker = Worker(job)
+
+
+def _solve(changes: Changes) -> Ranking:
+    assert _worker is not None
+    return _worker.solve(changes)
