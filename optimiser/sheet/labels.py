@@ -28,7 +28,9 @@ _RADII = (1.2, 2.2, 3.5, 5.0, 7.0, 9.5, 12.5, 16.0, 20.0, 25.0, 31.0, 38.0)
 _SHRINK = (1.0, 0.88, 0.76, LEAST / TEXT)
 _CELL = 0.5
 """mm: what is drawn already is remembered in cells of this size."""
-_LINE_COST, _LEADER_COST, _FAR_COST = 0.7, 1.6, 1.1
+_LINE_COST, _LEADER_COST, _FAR_COST, _MISTAKEN_COST = 0.7, 1.6, 1.1, 5.0
+_NEAR = 2.0
+"""mm from a thing within which a label seems to be that thing's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +134,7 @@ class Board:
             free = self._free(spots, extent)
             if free.any():
                 cost = costs + self._covered(spots, extent) + self._led(label, spots)
+                cost += self._mistaken(label, spots, extent)
                 best = int(np.argmin(np.where(free, cost, np.inf)))
                 return float(spots[best, 0]), float(spots[best, 1])
         return None
@@ -179,6 +182,17 @@ class Board:
         inside = sums[top + 1, right + 1] - sums[bottom, right + 1]
         inside += sums[bottom, left] - sums[top + 1, left]
         return np.asarray(inside * _LINE_COST)
+
+    def _mistaken(self, label: Label, spots: Array, extent: Point) -> Array:
+        """Cost of standing so near another thing that the label could be taken for that one's."""
+        others = [x for x in self.labels if x.at != label.at and not x.centres]
+        if label.centres or not others:
+            return np.zeros(len(spots))
+        half = np.array(extent) / 2
+        at = np.array([x.at for x in others])
+        gaps = np.maximum(np.abs(at[None, :, :] - spots[:, None, :]) - half, 0.0)
+        near = np.hypot(gaps[..., 0], gaps[..., 1]) - np.array([x.clear for x in others])
+        return np.asarray((near < _NEAR).sum(axis=1) * _MISTAKEN_COST)
 
     def _led(self, label: Label, spots: Array) -> Array:
         """Cost of a leader that would run over lines or through labels already placed."""

@@ -40,7 +40,10 @@ def draw(figure: "Figure", corner: tuple[float, float], width: float = WIDTH) ->
         panel.line([(1.0, y), (1.0 + _SWATCH, y)], style, avoid=0.0)
         panel.fixed(text, (_SWATCH + 3.0, y), size=SMALL)
         y -= _ROW
-    x, y = width - 32.0, HEIGHT - 2.6 - 3 * _ROW
+    x, y = width - 32.0, HEIGHT - 2.6 - 2 * _ROW
+    panel.square((x, y), 1.0)
+    panel.fixed("standing end", (x + 3.4, y), size=SMALL)
+    y -= _ROW
     panel.circle((x, y), 1.1, OUTLINE, fill=USED, avoid=0.0)
     panel.circle((x, y), 1.7, ROPE, fill="none", avoid=0.0)
     panel.fixed("tree in use", (x + 3.4, y), size=SMALL)

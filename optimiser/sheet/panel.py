@@ -173,6 +173,17 @@ class Panel:
             self.board.avoid(np.array(centre) + radius * ring, avoid)
             self.board.avoid([centre], 2 * avoid)
 
+    def square(self, centre: Point, half: float, *, order: float = 5.5) -> None:
+        """A filled square: the standing end of the rope."""
+        x, y = centre
+        box = [
+            (x - half, y - half),
+            (x + half, y - half),
+            (x + half, y + half),
+            (x - half, y + half),
+        ]
+        self.shape(box, THIN, fill="black", order=order, avoid=2.0)
+
     def keep_free(self, centre: Point, radius: float) -> None:
         """No label may cover this spot."""
         x, y = centre

@@ -268,7 +268,7 @@ def _anchors(panel: Panel, laid: Layout, rigged: Rigged) -> None:
 def _named(panel: Panel, rigged: Rigged, name: str, told: str, at: Point, clear: float) -> None:
     """The letter and the name of a place the rope goes to, and a line about it, in a frame."""
     letter = rigged.letters.get(name)
-    text = " ".join(filter(None, (letter, short(name or rigged.site.load.name, 18))))
+    text = " ".join(filter(None, (letter, folded(name or rigged.site.load.name, 16))))
     text = f"{text}\n{told}" if told else text
     panel.label(Label(text=text, at=at, bold=True, frame=0.6, needed=True, clear=clear))
 
@@ -372,7 +372,7 @@ def _rope(panel: Panel, view: View, rigged: Rigged) -> None:
         )
     for k in range(1, len(walk) - 1):
         panel.circle(_pair(nodes[k]), 1.25, OUTLINE, order=5.5)
-    panel.circle(_pair(nodes[0]), 0.8, OUTLINE, fill="black", order=5.5)
+    panel.square(_pair(nodes[0]), 1.0)
 
 
 def _nodes(view: View, rigged: Rigged) -> Array:

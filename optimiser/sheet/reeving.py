@@ -100,7 +100,7 @@ def _rope(panel: Panel, knees: list[Knee], radius: float) -> None:
         sign = 1.0 if knee.upper else -1.0
         panel.arc((knee.x, knee.y), radius, sign * begin, sign * end, ROPE, order=5.0)
     first = knees[0]
-    panel.circle(_end_of(first, radius), 1.1, OUTLINE, fill="black", order=6.0)
+    panel.square(_end_of(first, radius), 1.2, order=6.0)
 
 
 def _end_of(knee: Knee, radius: float) -> tuple[float, float]:
@@ -162,26 +162,17 @@ def _load(panel: Panel, rigged: Rigged, knees: list[Knee], radius: float) -> Non
         panel.line([(knee.x, top), (knee.x, knee.y)], OUTLINE)
     left, right = min(k.x for k in on_load) - radius, max(k.x for k in on_load) + radius
     text = f"{rigged.letters['']} {rigged.site.load.name}"
-    wide = measure(text, TEXT, True)[0] + 2.0
-    middle = (left + right) / 2
-    half = min(max(right - left, wide) / 2, panel.width / 2 - 1.0)
-    middle = min(max(middle, half + 0.5), panel.width - half - 0.5)
-    if knees[-1].y < _TOP:  # the puller's box is beside it
-        half = min(half, (knees[-1].x - 9.0) - middle) if knees[-1].x - 9.0 > middle else half
-    box = [
-        (middle - half, top - 5.0),
-        (middle + half, top - 5.0),
-        (middle + half, top),
-        (middle - half, top),
-    ]
+    most = panel.width - 0.5
+    if knees[-1].y < _TOP:  # the puller's name is beside it
+        most = max(knees[-1].x - 13.0, max(k.x for k in on_load) + 1.0)
+    right = min(right, most)
+    lacks = max(measure(text, TEXT, True)[0] + 2.0 - (right - left), 0.0)
+    right, left = min(right + lacks / 2, most), left - lacks / 2
+    left = max(left - max(measure(text, TEXT, True)[0] + 2.0 - (right - left), 0.0), 0.5)
+    box = [(left, top - 5.0), (right, top - 5.0), (right, top), (left, top)]
     panel.shape(box, OUTLINE, fill=FILL, order=2.0)
-    panel.fixed(
-        fitted(text, 2 * half - 1.0, TEXT, True),
-        (middle, top - 2.5),
-        size=TEXT,
-        bold=True,
-        side="center",
-    )
+    told = fitted(text, right - left - 1.0, TEXT, True)
+    panel.fixed(told, ((left + right) / 2, top - 2.5), size=TEXT, bold=True, side="center")
 
 
 def _puller(panel: Panel, rigged: Rigged, knees: list[Knee]) -> None:
@@ -190,7 +181,7 @@ def _puller(panel: Panel, rigged: Rigged, knees: list[Knee]) -> None:
     name = rigged.setup.puller.name
     lines = [(rigged.letters[name], TEXT, True)]
     room = 2 * min(knee.x, panel.width - knee.x) - 1.0
-    lines += [(line, SMALL, False) for line in _two(name, max(room, 14.0))]
+    lines += [(line, SMALL, False) for line in _two(name, min(max(room, 14.0), 24.0))]
     lines.append(("pulls", SMALL, False))
     _stacked(panel, lines, knee.x, knee.y + (1.2 if knee.upper else -1.2), down=not knee.upper)
 

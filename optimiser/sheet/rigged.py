@@ -16,10 +16,12 @@ from optimiser.results import Component, Setup
 from optimiser.rig import Place
 from optimiser.scene import Scene, attachments
 from optimiser.site.model import Site, Vec
-from optimiser.stations import lay_stations
+from optimiser.stations import join_stations, lay_stations, station_at
 from optimiser.travel import stroke_ends
 
 Array = npt.NDArray[np.float64]
+_SAME = 1e-6
+"""m along the path below which two places are one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,10 +50,17 @@ class Rigged:
 
     @cached_property
     def evaluation(self) -> Evaluation:
-        """The setup's walk over the stations of its stretch. KeyError for a setup of another site."""
-        ends = (self.setup.from_m, self.setup.to_m)
-        laid = lay_stations(self.site, ends)
-        stations = laid.pick(laid.between(*ends))
+        """The setup's walk over the stations of its stretch. KeyError for a setup of another site.
+
+        Where the stretch begins at a bend only the leg ahead counts, where it ends at one only the leg
+        behind: the load is turned between two stages.
+        """
+        begin, end = self.setup.from_m, self.setup.to_m
+        laid = lay_stations(self.site)
+        inside = np.flatnonzero((laid.at > begin + _SAME) & (laid.at < end - _SAME))
+        first = station_at(self.site, begin).pick(slice(-1, None))
+        last = station_at(self.site, end).pick(slice(0, 1))
+        stations = join_stations([first, laid.pick(inside), last])
         held = {a.name: a for a in attachments(self.site)}[self.setup.attachment]
         scene = Scene(self.site, stations, held, self.setup.puller)
         row = np.array([[scene.number[place] for place in self.setup.walk]])

@@ -154,7 +154,11 @@ def _ground(panel: Panel, section: Section, rigged: Rigged) -> None:
         slope = degrees(atan2(rise, run))
         way = "up" if slope > 0.5 else "down" if slope < -0.5 else "level"
         told = way if way == "level" else f"{abs(slope):.0f}° {way}"
-        x, y = (a + b) / 2
+        shown = np.clip((a[0], b[0]), 0.0, panel.width)
+        if shown[1] - shown[0] < 2.0 and (a[0] < 0.0 or b[0] > panel.width):
+            continue  # of another stage, off the page
+        x = float(shown.mean())
+        y = float(np.interp(x, (a[0], b[0]), (a[1], b[1])))
         panel.label(
             Label(text=told, at=(float(x), float(y) - 1.8), needed=True, clear=0.4,
                   centres=tuple((float(x), float(y) - d) for d in (4.6, 6.5, 8.5, 10.5)))

@@ -91,6 +91,16 @@ def test_as_many_resets_are_drawn_as_are_counted(path: Path | None) -> None:
         assert len(Rigged(site, setup).stops) == setup.resets
 
 
+@pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: p.stem if p else "demonstration")
+def test_the_pull_drawn_is_the_pull_of_the_answer(path: Path | None) -> None:
+    """Station by station, also where a stage begins or ends at a bend."""
+    site, setups = answers(path)
+    for setup in setups:
+        rigged = Rigged(site, setup)
+        assert rigged.at == pytest.approx([row.at for row in setup.profile])
+        assert rigged.pulls == pytest.approx([row.pull for row in setup.profile])
+
+
 def test_a_label_on_another_and_one_off_the_page_are_found() -> None:
     """The layout tests could not fail if this did not."""
     with drawing():
