@@ -1,0 +1,13 @@
+"""Profiles of the property tests: `HYPOTHESIS_PROFILE=dev|ci|deep`; dev if nothing is said."""
+
+import os
+
+from hypothesis import HealthCheck, settings
+
+settings.register_profile(
+    "all", deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True
+)
+settings.register_profile("dev", settings.get_profile("all"), max_examples=15)
+settings.register_profile("ci", settings.get_profile("all"), max_examples=40, derandomize=True)
+settings.register_profile("deep", settings.get_profile("all"), max_examples=600)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "dev"))

@@ -1,0 +1,23 @@
+"""The sound site files that are changed."""
+
+from functools import cache
+from pathlib import Path
+from tomllib import loads
+from typing import Any
+
+from optimiser.site.reading import demonstration_text, starter_text
+from tests.site.small import SMALL
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@cache
+def texts() -> dict[str, str]:
+    """Every site file that ships, and a small one of the tests, by name."""
+    out = {path.stem: path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.toml"))}
+    return {**out, "demonstration": demonstration_text(), "starter": starter_text(), "small": SMALL}
+
+
+def document(name: str) -> dict[str, Any]:
+    """A base as a document of its own, that may be changed."""
+    return loads(texts()[name])

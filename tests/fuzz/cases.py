@@ -1,0 +1,91 @@
+"""A case by its number: a site file that was sound, changed, and the command that reads it."""
+
+from dataclasses import dataclass
+from random import Random
+
+from tests.fuzz import bases
+from tests.fuzz.changes import change
+from tests.fuzz.toml_text import written
+
+LIMIT = "2"
+"""s given to `--time-limit`."""
+SEARCHES = ("rank", "show", "stages", "lower", "sheet", "buy", "sweep", "why")
+COMMANDS: tuple[tuple[tuple[str, ...], int], ...] = (
+    (("rank",), 34),
+    (("rank", "--format", "json"), 26),
+    (("rank", "--all", "--top", "3", "--format", "markdown"), 4),
+    (("rank", "--by", "rope,pull", "--format", "csv"), 4),
+    (("rank", "--guesses", "best"), 4),
+    (("rank", "--without-rule", "no-backward-part", "--top", "2"), 3),
+    (("check",), 8),
+    (("check", "--format", "json"), 4),
+    (("show", "1"), 8),
+    (("lower",), 6),
+    (("lower", "--format", "json"), 2),
+    (("lever",), 5),
+    (("stages",), 5),
+    (("stages", "--format", "json"), 2),
+)
+"""With how often each is taken; the site file comes after the command's name."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """What is run: the arguments with "SITE" in place of the file, and what is in the file."""
+
+    number: int
+    arguments: tuple[str, ...]
+    text: bytes
+    told: tuple[str, ...]  # what was done to which base
+
+
+def arguments_of(words: tuple[str, ...], limit: str) -> tuple[str, ...]:
+    """The arguments of a command, the site file and a time limit included."""
+    name, *rest = words
+    limited = ("--time-limit", limit) if name in SEARCHES else ()
+    return (name, "SITE", *rest, *limited)
+
+
+def case(number: int, seed: int = 0, limit: str = LIMIT) -> Case:
+    """The case of that number. Equal numbers give equal cases, whatever ran before."""
+    rng = Random(f"{seed}/{number}")
+    base = rng.choice(sorted(bases.texts()))
+    document = bases.document(base)
+    told = [base]
+    for _ in range(rng.choices((1, 2, 3, 6), (60, 22, 12, 6))[0]):
+        if document:
+            told.append(change(rng, document))
+    text = written(document).encode("utf-8", errors="surrogatepass")
+    if rng.random() < 0.08:
+        text, what = scribbled(rng, bases.texts()[base].encode())
+        told = [base, what]
+    words, weights = zip(*COMMANDS, strict=True)
+    return Case(number, arguments_of(rng.choices(words, weights)[0], limit), text, tuple(told))
+
+
+def scribbled(rng: Random, text: bytes) -> tuple[bytes, str]:
+    """A text changed without regard to what it says."""
+    at, length = rng.randrange(len(text)), rng.choice((1, 1, 3, 20, 200))
+    lines = text.split(b"\n")
+    line = rng.randrange(len(lines))
+    odd = rng.choice(
+        (b"\x00", b"\xff", b'"', b"[", b"]]", b"\r", b"\t", b"=", b"\xe2\x80\xae", b"'''")
+    )
+    ways = {
+        "bytes cut out": text[:at] + text[at + length :],
+        "cut short": text[:at],
+        "odd bytes put in": text[:at] + odd + text[at:],
+        "a piece twice": text[: at + length] + text[at:],
+        "a line twice": b"\n".join(lines[: line + 1] + lines[line:]),
+        "a line left out": b"\n".join(lines[:line] + lines[line + 1 :]),
+        "two lines changed about": b"\n".join(
+            lines[:line] + lines[line : line + 2][::-1] + lines[line + 2 :]
+        ),
+        "line ends of another system": text.replace(b"\n", b"\r\n"),
+        "a mark of the byte order": b"\xef\xbb\xbf" + text,
+        "sixteen bits a sign": text.decode().encode("utf-16"),
+        "upside down": b"\n".join(reversed(lines)),
+        "nothing": b"",
+    }  # fmt: skip
+    what = rng.choice(sorted(ways))
+    return ways[what], what

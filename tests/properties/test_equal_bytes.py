@@ -1,0 +1,40 @@
+"""Equal inputs give byte-equal output, whatever order the interpreter's hashes put sets in."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+RUNS = (
+    ("rank", "--format", "json"),
+    ("rank", "examples/sledge.toml", "--all"),
+    ("rank", "examples/short-rope.toml", "--format", "markdown"),
+    ("show", "examples/workboat.toml", "2"),
+    ("stages", "examples/bend.toml", "--format", "json"),
+    ("lower", "examples/sledge.toml"),
+    ("check", "examples/log.toml", "--format", "csv"),
+    ("gear", "--format", "json"),
+)
+
+
+def run(words: tuple[str, ...], hashes: str) -> tuple[int, bytes]:
+    """Exit code and output of a run in a process of its own."""
+    done = subprocess.run(
+        [sys.executable, "-m", "optimiser", *words],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONHASHSEED": hashes},
+        capture_output=True,
+        check=False,
+    )
+    return done.returncode, done.stdout
+
+
+@pytest.mark.parametrize("words", RUNS, ids=[" ".join(words[:2]) for words in RUNS])
+def test_twice_the_same_bytes(words: tuple[str, ...]) -> None:
+    code, told = run(words, "1")
+    assert code in (0, 3)
+    assert told
+    assert run(words, "4242") == (code, told)
