@@ -218,7 +218,7 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
     fields = job.fields(upper, rated=False, lowest=first or 0)
     if not fields:
         return ("there is no tree or post to turn the rope round, and no puller that pays out",)
-    rope_short, hand = float("inf"), float("inf")
+    rope_short, hand, by_hand = float("inf"), float("inf"), False
     owned = max((r.length or 0.0 for r in job.kit.ropes), default=0.0)
     for field in fields:
         loose = Field(
@@ -236,11 +236,14 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
             rope_short = min(rope_short, float((bound.rope - owned).min()))
             fits = bound.rope <= owned + 1e-9
             if fits.any() and not field.by_puller:
+                by_hand = True
                 hand = min(hand, float(bound.force[fits].min()))
     if rope_short == float("inf"):
         return ("no line from the load runs free of trunks and ground to anything that holds",)
     if rope_short > 0.0:
         return (f"every rope is too short by {rope_short:.2f} m or more",)
-    if hand > field.hand.most:
+    if by_hand and hand == float("inf"):
+        return ("however hard it is held, no line that runs free there holds the load back",)
+    if by_hand and hand > field.hand.most:
         return (f"the hand would have to hold {hand:.0f} N or more",)
     return ("no gear at hand stands it: side pull, a tree, a strap, a block or an end gives out",)
