@@ -11,6 +11,7 @@ from optimiser.sheet.rigged import Rigged
 from optimiser.site.model import Site
 from optimiser.staging.results import Plan
 from optimiser.words import counting
+from shared.errors import BankhaulError
 from shared.units import Dimension, Rounding, show
 
 Row = tuple[str, ...]
@@ -37,6 +38,10 @@ class Page:
     always: tuple[str, ...]
 
 
+class UndrawableError(BankhaulError):
+    """A rig the drawings have no way to show: better no sheet than a wrong one."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """All pages, and the setups whose pull is compared in the chart of each (the page's own first)."""
@@ -56,16 +61,22 @@ def sheet(
 
     `compared`: other setups for the chart, drawn where they cover the same stretch. `between`: what is
     done between each stage and the next, in points. ValueError without a setup, or where the number
-    of points does not fit.
+    of points does not fit. UndrawableError for a rig of two ropes.
     """
     if not setups:
         raise ValueError("a sheet needs at least one setup")
+    for setup in setups:
+        if setup.second is not None:
+            raise UndrawableError(
+                f"setup {setup.rank} is a tackle on a tackle: its sheet cannot be drawn yet; "
+                f"`bankhaul show {setup.rank}` spells it out"
+            )
     told: list[Sequence[str]] = [(), *between] if between else [()] * len(setups)
     pages = tuple(
         page(Rigged(site, setup, number, len(setups)), before)
         for number, (setup, before) in enumerate(zip(setups, told, strict=True), start=1)
     )
-    others = tuple(Rigged(site, setup) for setup in compared)
+    others = tuple(Rigged(site, setup) for setup in compared if setup.second is None)
     return Sheet(
         title=site.title,
         pages=pages,

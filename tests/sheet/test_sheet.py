@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from optimiser.cli import main
+from optimiser.results import Line
 from optimiser.sheet import labels
 from optimiser.sheet.labels import Board, Label
-from optimiser.sheet.page import page, plan_sheet, sheet
+from optimiser.sheet.page import UndrawableError, page, plan_sheet, sheet
 from optimiser.sheet.panel import Panel, blank, drawing
 from optimiser.sheet.rigged import Rigged
 from optimiser.sheet.write import html, pdf, write
@@ -141,6 +142,12 @@ def test_one_page_a_stage_with_what_is_done_between() -> None:
     assert made.pages[0].before == ()
     assert any("Chock it all the same" in point for point in made.pages[1].before)
     assert html(made).count("<section>") == 2
+
+
+def test_a_rig_of_two_ropes_is_refused_rather_than_drawn_wrong() -> None:
+    second = Line(walk=SETUP.walk, rope=SETUP.rope, etas=SETUP.etas, rope_needed=5.0)
+    with pytest.raises(UndrawableError, match="setup 1 is a tackle on a tackle"):
+        sheet(SITE, [replace(SETUP, second=second)])
 
 
 def test_the_same_sheet_twice_is_the_same_to_the_byte() -> None:
