@@ -216,7 +216,7 @@ def _knot_weakest(site: Site, setup: Setup, limits: Limits) -> Fields:
     if weakest is None:
         return
     said = (weakest.item, weakest.name, weakest.note, *(f.name for f in weakest.factors))
-    for knot in site.preferences.knots:
+    for knot in sorted(site.preferences.knots, key=lambda k: -len(k.name)):
         if knot.tied and any(knot.name.lower() in text.lower() for text in said):
             yield {"knot": knot.name, "share": f"{knot.keeps * 100:.0f} %"}
             return
@@ -243,7 +243,7 @@ def _thin_tree(site: Site, setup: Setup, limits: Limits) -> Fields:
 
 @_check
 def _high_strap(site: Site, setup: Setup, limits: Limits) -> Fields:
-    for place in dict.fromkeys(setup.walk):
+    for place in dict.fromkeys(setup.nodes):
         if place.kind != "anchor" or place.height <= limits["height"]:
             continue
         anchor = site.anchor(place.name)
@@ -258,18 +258,40 @@ def _high_strap(site: Site, setup: Setup, limits: Limits) -> Fields:
             }
 
 
+@_check
+def _grip(site: Site, setup: Setup, limits: Limits) -> Fields:
+    if setup.second is not None:
+        held = next(h for h in setup.gear if h.role == "grip")
+        yield {"grip": held.how.partition(",")[0], "rope": setup.rope.name}
+
+
+@_check
+def _grip_moved(site: Site, setup: Setup, limits: Limits) -> Fields:
+    if setup.moved:
+        times = len(setup.moved)
+        yield {
+            "times": "once" if times == 1 else f"{times} times",
+            "rope": setup.rope.name,
+            "pull": _force(site, setup.pull * setup.main_gained),
+        }
+
+
 def stored_energy(setup: Setup) -> float | None:
     """Energy in the stretched rope at the worst pull, J, at most; None if its strength is unknown.
 
     E = T² L e / (2 B): a rope that stretches evenly up to the fraction e at its breaking strength B
     (mechanics of a linear line). T is the pull at the hauling end, the highest tension in the rope,
-    times the puller's dynamic factor, and L the rope needed: both on the safe side.
+    times the puller's dynamic factor, and L the rope needed: both on the safe side. Of two ropes the
+    sum.
     """
-    rope = setup.rope.gear
-    if not isinstance(rope, Rope) or rope.mbs is None:
-        return None
-    tension = setup.pull * setup.puller.dynamic
-    return tension**2 * setup.rope_needed * rope.stretch_at_break / (2.0 * rope.mbs)
+    energy = 0.0
+    for line in setup.lines:
+        rope = line.rope.gear
+        if not isinstance(rope, Rope) or rope.mbs is None:
+            return None
+        tension = setup.pull * line.gained * setup.puller.dynamic
+        energy += tension**2 * line.rope_needed * rope.stretch_at_break / (2.0 * rope.mbs)
+    return energy
 
 
 def _running_back(setup: Setup, least: float) -> list[StationRow]:
@@ -282,7 +304,7 @@ def _weakest(setup: Setup) -> Component | None:
 
 def _anchors_used(setup: Setup) -> list[str]:
     """Names of the anchors that carry something, the one a hand winch hangs on included."""
-    held = [place.name for place in setup.walk if place.kind == "anchor"]
+    held = [place.name for place in setup.nodes if place.kind == "anchor"]
     return list(dict.fromkeys([*held, setup.puller.anchor] if setup.puller.anchor else held))
 
 

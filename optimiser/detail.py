@@ -16,7 +16,18 @@ _UP, _DOWN = Rounding.UP, Rounding.DOWN
 MOST_ROWS = 24
 """Rows of the pull along the path that are shown, beside those that must be."""
 
-_ROLES = ("strap", "bridle leg", "shackle", "hook", "block", "extension", "tie", "bend", "end")
+_ROLES = (
+    "strap",
+    "bridle leg",
+    "grip",
+    "shackle",
+    "hook",
+    "block",
+    "extension",
+    "tie",
+    "bend",
+    "end",
+)
 """What pieces are for, in the order in which they hang from the place to the rope."""
 
 _PLACES = (
@@ -72,7 +83,7 @@ def detail(site: Site, setup: Setup) -> tuple[Block, ...]:
 
 def summary(setup: Setup, system: str) -> str:
     """The setup in a few sentences."""
-    run = words.run_of_rope(setup.walk, setup.gear, system)
+    run = words.run_of_ropes(setup, system)
     pull = show(setup.pull, _FORCE, system, _UP)
     at = show(setup.pull_at, _LENGTH, system)
     ideal = show(setup.ideal_advantage, _RATIO)
@@ -82,7 +93,7 @@ def summary(setup: Setup, system: str) -> str:
     margin = show(setup.margin, _RATIO, rounding=_DOWN)
     resets = f"{setup.resets} {'reset' if setup.resets == 1 else 'resets'}"
     lines = [
-        f"Rope ({setup.rope.name}): {run}.",
+        f"Rope ({setup.rope.name}): {run}." if setup.second is None else f"Two ropes: {run}.",
         f"It takes the load at {setup.attachment}. {words.counting(setup)}.",
         f"The puller ({setup.puller.name}) has to pull {pull} at worst, with the load at {at} of "
         f"the path. There the advantage is {ideal} without friction and {actual} with it.",
@@ -103,14 +114,22 @@ def cautions_text(setup: Setup) -> str:
 
 def places(setup: Setup, system: str) -> Listing:
     """One row for each place the rope visits, then the gear that joins places."""
-    last = len(setup.walk) - 1
+    nodes = setup.nodes
+    last = len(nodes) - 1
+    starts = {0, len(setup.walk)}
     rows: list[dict[str, Any]] = []
-    for node, place in enumerate(setup.walk):
+    for node, place in enumerate(nodes):
         at_end = (-1,) if node == last else ()  # what joins the hauling end to the puller
         here = [h for h in setup.gear if h.role != "bend"]
         hung = [h for h in here if node in h.nodes or h.nodes == at_end]
         does = (
-            "standing end" if node == 0 else "hauling end" if node == last else "turns on a block"
+            "standing end"
+            if node in starts
+            else "hauling end"
+            if node == last
+            else "held by the grip"
+            if node + 1 in starts
+            else "turns on a block"
         )
         rows.append(
             {
@@ -180,7 +199,8 @@ def path_notes(setup: Setup, system: str) -> dict[int, list[str]]:
             notes.setdefault(i, []).append("new leg")
     for number, at in enumerate(setup.stops, start=1):
         before = max(i for i in range(len(rows)) if rows[i].at <= at + 1e-9)
-        notes.setdefault(before, []).append(f"reset {number} at {show(at, _LENGTH, system)}")
+        moved = ", grip moved back" if at in setup.moved else ""
+        notes.setdefault(before, []).append(f"reset {number} at {show(at, _LENGTH, system)}{moved}")
     notes.setdefault(max(range(len(rows)), key=lambda i: rows[i].pull), []).append("worst pull")
     notes.setdefault(len(rows) - 1, []).append("finish")
     return notes

@@ -17,7 +17,7 @@ from math import cos, dist, hypot, pi, sin
 from optimiser import plan_view
 from optimiser.plan_view import Point, turn
 from optimiser.results import Setup
-from optimiser.rig import Place, segments
+from optimiser.rig import Place
 from optimiser.site.model import Site
 
 LANE = 2.0
@@ -112,7 +112,7 @@ def _in_line(site: Site, setup: Setup) -> Iterator[Fault]:
     told: set[frozenset[Place]] = set()
     for at in plan_view.moments(setup):
         where = plan_view.plan(site, setup, at)
-        for part in list(segments(setup.walk))[:-1]:
+        for part in plan_view.parts(setup)[:-1]:
             lane = _lane(where[part[0]], where[part[1]])
             if lane is None or frozenset(part) in told:
                 continue
@@ -138,7 +138,7 @@ def _bights(site: Site, setup: Setup) -> Iterator[Area]:
     where = [plan_view.plan(site, setup, at) for at in plan_view.moments(setup)]
     spots = plan_view.puller_spots(setup)
     seen: set[tuple[str, frozenset[str]]] = set()
-    for before, corner, after in zip(setup.walk, setup.walk[1:], setup.walk[2:], strict=False):
+    for before, corner, after in plan_view.turns(setup):
         key = (corner.name, frozenset((before.name, after.name)))
         if key in seen or before.name == after.name:
             continue  # there and back on the same line: no inside
@@ -154,7 +154,7 @@ def _lanes(site: Site, setup: Setup) -> Iterator[Area]:
     moments = plan_view.moments(setup)
     ends = (moments[0], *setup.stops, moments[-1])
     seen: set[tuple[Point, Point]] = set()
-    for first, second in segments(setup.walk):
+    for first, second in plan_view.parts(setup):
         for at in ends:
             where = plan_view.plan(site, setup, at)
             for spot in (

@@ -37,7 +37,7 @@ def puller_spots(setup: Setup) -> tuple[Point, ...]:
 def plan(site: Site, setup: Setup, at: float) -> dict[Place, Point]:
     """Every place of the rig from above, with the load `at` metres along the path."""
     out: dict[Place, Point] = {}
-    for place in setup.walk:
+    for place in (place for course in setup.courses for place in course):
         if place.kind == "load":
             out[place] = load_at(site, at)[:2]
         elif place.kind == "anchor":
@@ -56,7 +56,7 @@ def angles_around_puller(site: Site, setup: Setup) -> Iterator[tuple[Place, floa
     """Each place whose angle of rope has the puller inside, with the load's position then."""
     for at in moments(setup):
         where = plan(site, setup, at)
-        for before, turn, after in zip(setup.walk, setup.walk[1:], setup.walk[2:], strict=False):
+        for before, turn, after in turns(setup):
             if after.kind == "puller":
                 continue
             corners = where[before], where[turn], where[after]
@@ -70,10 +70,21 @@ def crossings(
     """Each two parts of the rope that cross, with the load's position then."""
     for at in moments(setup):
         where = plan(site, setup, at)
-        for one, other in combinations(segments(setup.walk), 2):
+        for one, other in combinations(parts(setup), 2):
             ends = [where[place] for place in (*one, *other)]
             if len(set(ends)) == 4 and cross(*ends):
                 yield one, other, at
+
+
+def turns(setup: Setup) -> Iterator[tuple[Place, Place, Place]]:
+    """Each turn of a rope with the places before and after it."""
+    for course in setup.courses:
+        yield from zip(course, course[1:], course[2:], strict=False)
+
+
+def parts(setup: Setup) -> tuple[tuple[Place, Place], ...]:
+    """Every straight run of a rope, the one to the puller last."""
+    return tuple(part for course in setup.courses for part in segments(course))
 
 
 def inside(point: Point, a: Point, b: Point, c: Point) -> bool:

@@ -8,6 +8,7 @@ import numpy as np
 
 from optimiser.cautions import cautions
 from optimiser.components import components, hung, weakest
+from optimiser.compound.search import find_compounds
 from optimiser.evaluate import Evaluation
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
@@ -41,6 +42,7 @@ def rank(
     stations: Stations | None = None,
     kit: Kit | None = None,
     explain: bool = True,
+    compound: bool | None = False,
     tabulated: Callable[[Site, Stations], Iterable[Scene]] = scenes,
 ) -> Ranking:
     """The `top` best setups of a site, fully rated ones first, in the order asked for.
@@ -49,6 +51,7 @@ def rank(
     another one beats on every count; `time_limit` [s]: after it the list so far comes back, not proven;
     `rules`: names of the rules that are on; `stations`: a stretch of the path instead of the whole;
     `explain`: look for the nearest misses where no setup exists (takes longer than finding that out);
+    `compound`: search tackle on tackle besides; None: only where no other setup is found;
     `tabulated`: makes the scenes (`optimiser.sharing` hands their tables from site to site).
     """
     began = time.perf_counter()
@@ -86,13 +89,28 @@ def rank(
         known = set(outcome.board.entries)
         unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
         listed += unrated[: top - len(listed)]
+    proven = outcome.proven and not clock.stopped
+    with_compounds = not listed if compound is None else compound
+    if with_compounds:
+        found = find_compounds(
+            every,
+            gear,
+            wanted,
+            active,
+            top=top,
+            floor=floor,
+            everything=everything,
+            clock=clock,
+            loose=anything_unrated(site, every, gear),
+        )
+        listed = merged(listed, found.entries)[:top]
+        proven = proven and found.proven
     setups = tuple(
         replace(build_setup(best_filling(entry, wanted, site), rank=i + 1), alike=_alike(entry))
         for i, entry in enumerate(listed)
     )
     for setup in setups:
         verify(site, setup, extra=gear.pieces)
-    proven = outcome.proven and not clock.stopped
     misses: tuple[Miss, ...] = ()
     if explain and proven and not setups:
         misses = nearest_misses(
@@ -113,7 +131,13 @@ def rank(
         confirmed=outcome.tally.confirmed,
         timings=(*outcome.timings, ("whole", time.perf_counter() - began)),
         misses=misses,
+        compounds=found.space if with_compounds else None,
     )
+
+
+def merged(listed: Sequence[Entry], others: Sequence[Entry]) -> list[Entry]:
+    """Two lists of setups as one: the fully rated before the others, each in the order."""
+    return sorted([*listed, *others], key=lambda entry: (bool(entry.filled.unrated), entry.sort))
 
 
 def anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
@@ -192,6 +216,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         stops=v.stops,
         second=others[0] if others else None,
         main_rope=main.rope_needed if others else 0.0,
+        main_gained=main.gained,
         moved=v.moved,
     )
     return replace(setup, cautions=cautions(scene.site, setup))

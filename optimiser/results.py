@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from optimiser.rig import Walk, notation
 from optimiser.site.model import Factor, Owned, Puller
 
-
 LINES = " + "
 """Between the walks of two ropes in a reeving's notation."""
 
@@ -94,6 +93,7 @@ class Line:
     rope: Owned
     etas: tuple[float, ...]
     rope_needed: float
+    gained: float = 1.0  # tension at its hauling end / pull of the puller
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,14 +140,28 @@ class Setup:
 
     second: Line | None = None  # the rope whose tackle is made fast to the main one
     main_rope: float = 0.0  # m of the main rope where there is a second, else 0
+    main_gained: float = 1.0  # tension of the main rope at the grip / pull
     moved: tuple[float, ...] = ()  # m along the path, of the stops at which the grip is moved back
 
     @property
     def lines(self) -> tuple[Line, ...]:
         """Every rope, the main one first."""
         needed = self.rope_needed if self.second is None else self.main_rope
-        main = Line(walk=self.walk, rope=self.rope, etas=self.etas, rope_needed=needed)
+        main = Line(
+            walk=self.walk, rope=self.rope, etas=self.etas, rope_needed=needed,
+            gained=self.main_gained,
+        )  # fmt: skip
         return (main,) if self.second is None else (main, self.second)
+
+    @property
+    def courses(self) -> tuple[Walk, ...]:
+        """The walks as they lie on the ground: a second rope's parts between the grip and its anchor
+        lie along the main one, which so leads on to that anchor."""
+        if self.second is None:
+            return (self.walk,)
+        below = self.second.walk
+        first = max(i for i, place in enumerate(below) if place.kind == "grip") + 1
+        return (*self.walk[:-1], below[first]), (self.walk[-2], *below[first:])
 
     @property
     def nodes(self) -> Walk:
@@ -198,6 +212,7 @@ class Ranking:
     confirmed: int
     timings: tuple[tuple[str, float], ...] = ()
     misses: tuple[Miss, ...] = field(default=())
+    compounds: int | None = None  # pairs of walks of tackle on tackle in the space; None: not searched
     left_out: int = 0  # setups that hold at the planned ends of the ranges, but not at all ends
 
     def __iter__(self) -> Iterator[Setup]:

@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import Any
 
 from optimiser import words
-from optimiser.results import Caution, Component, Miss, Ranking, Setup
+from optimiser.results import Caution, Component, Line, Miss, Ranking, Setup
 from optimiser.rig import notation
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.units import Dimension, Rounding, number
@@ -127,7 +127,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
     told: dict[str, Any] = {
         "rank": setup.rank,
         "reeving": [str(place) for place in setup.walk],
-        "run": words.run_of_rope(setup.walk, setup.gear),
+        "run": words.run_of_ropes(setup),
         "from_m": setup.from_m,
         "to_m": setup.to_m,
         "attachment": setup.attachment,
@@ -164,6 +164,9 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
     if setup.holds is not None:
         share, error = setup.holds
         told["samples"] = {"share_within_every_rating": share, "sampling_error": error}
+    if setup.second is not None:
+        told["lines"] = [_line_json(line) for line in setup.lines]
+        told["grip_moved_at_m"] = list(setup.moved)
     if full:
         told["components"] = [_component_json(c) for c in setup.components]
         told["path"] = [
@@ -183,6 +186,17 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         told["alike"] = [[str(p) for p in walk] for walk in setup.alike]
     cleaned: dict[str, Any] = plain(told)
     return cleaned
+
+
+def _line_json(line: Line) -> dict[str, Any]:
+    return {
+        "rope": line.rope.name,
+        "reeving": [str(place) for place in line.walk],
+        "sheave_efficiencies": list(line.etas),
+        "rope_needed_m": line.rope_needed,
+        "rope_owned_m": line.rope.length,
+        "tension_over_pull": line.gained,
+    }
 
 
 def _component_json(component: Component) -> dict[str, Any]:
@@ -236,7 +250,7 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "rope_needed": setup.rope_needed,
         "rope_owned": setup.rope_owned,
         "resets": setup.resets,
-        "run": _sentence(words.run_of_rope(setup.walk, setup.gear, system)),
+        "run": _sentence(words.run_of_ropes(setup, system)),
         "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
         "look_out": f"Look out for: {'; '.join(called)}." if called else None,
         "reeving": setup.reeving,

@@ -1,9 +1,10 @@
 """Rigs and answers in words that leave no doubt which end of the rope is which."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from optimiser.results import Hung, Ranking, Setup, names
-from optimiser.rig import Place, Walk
+from optimiser.rig import Place, Walk, segments
 from optimiser.site.model import Site
 from shared.units import Dimension, show
 
@@ -36,8 +37,25 @@ def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -
         blocks = walk[1:node].count(place)  # met there before
         sheave = _sheave(node, blocks, gear)
         told.append(f"{back}round {sheave} on {spot(place, gear, system)}")
-    told.append(f"hauling end to {last.name}, which pulls")
+    if last.kind == "grip":
+        held = next((h.how.partition(",")[0] for h in gear if h.role == "grip"), "a grip")
+        told.append(f"its hauling part is held by the second rope's tackle: {held}")
+    else:
+        told.append(f"hauling end to {last.name}, which pulls")
     return "; ".join(told)
+
+
+def run_of_ropes(setup: Setup, system: str = "metric") -> str:
+    """The run of the rope of a setup, or of both ropes of tackle on tackle."""
+    if setup.second is None:
+        return run_of_rope(setup.walk, setup.gear, system)
+    told, begin = [], 0
+    for word, line in zip(("main rope", "second rope"), setup.lines, strict=True):
+        own = range(begin, begin + len(line.walk))
+        gear = [replace(h, nodes=tuple(n - begin for n in h.nodes if n in own)) for h in setup.gear]
+        told.append(f"{word} ({line.rope.name}): {run_of_rope(line.walk, gear, system)}")
+        begin += len(line.walk)
+    return ". ".join((told[0], told[1][:1].upper() + told[1][1:]))
 
 
 def spot(place: Place, gear: Sequence[Hung] = (), system: str = "metric") -> str:
@@ -46,6 +64,8 @@ def spot(place: Place, gear: Sequence[Hung] = (), system: str = "metric") -> str
         return "the load"
     if place.kind == "puller":
         return place.name
+    if place.kind == "grip":
+        return "the grip on the main rope"
     return f"{place.name} ({_height(place, gear, system)})"
 
 
@@ -53,6 +73,9 @@ def counting(setup: Setup) -> str:
     """How the parts of line are counted, spelt out where the standing end counts among them."""
     plural = "part" if setup.parts == 1 else "parts"
     told = f"{setup.parts} {plural} of line pull on the load"
+    if setup.second is not None:
+        below = sum("grip" in (a.kind, b.kind) for a, b in segments(setup.second.walk))
+        return f"{told}; {below} parts of the second rope pull on the main one's hauling part"
     if setup.walk[0].kind != "load" or len(setup.walk) < 3:
         return told
     if setup.parts == 1:
@@ -66,7 +89,9 @@ def counting(setup: Setup) -> str:
 
 def counting_note(setups: Sequence[Setup]) -> str:
     """The note below a ranking with rigs whose standing end is on the load; "" without one."""
-    ranks = [s.rank for s in setups if s.walk[0].kind == "load" and len(s.walk) > 2]
+    ranks = [
+        s.rank for s in setups if s.walk[0].kind == "load" and len(s.walk) > 2 and s.second is None
+    ]
     if not ranks:
         return ""
     which = f"setup {ranks[0]}" if len(ranks) == 1 else f"setups {names(_runs(ranks))}"
@@ -82,6 +107,9 @@ def proof(ranking: Ranking) -> str:
         f" under the rules: {names(ranking.rules)}" if ranking.rules else ", with every rule off"
     )
     walks = f"{ranking.space:,} {'walk' if ranking.space == 1 else 'walks'} of the rope"
+    if ranking.compounds is not None:
+        pairs = "pair" if ranking.compounds == 1 else "pairs"
+        walks += f" and {ranking.compounds:,} {pairs} of walks of two ropes (tackle on tackle)"
     if not ranking.setups:
         found = "no setup works" if ranking.proven else "NOT proven (time limit): none found yet"
         return f"{'Proven: ' if ranking.proven else ''}{found} among {walks}{under}."

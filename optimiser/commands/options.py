@@ -81,6 +81,16 @@ def limit_options(function: Wrapped) -> Wrapped:
     return function
 
 
+def compound_option(function: Wrapped) -> Wrapped:
+    """`--compound`: whether tackle on tackle is looked at."""
+    return click.option(
+        "--compound/--no-compound",
+        default=None,
+        help="Look at tackle on tackle (a second rope's blocks gripping the first) besides, or never; "
+        "by default only where nothing simpler works.",
+    )(function)
+
+
 def samples_option(function: Wrapped) -> Wrapped:
     """`--samples`: how likely a setup keeps within every rating."""
     return click.option(
@@ -120,8 +130,13 @@ def find_setups(
     time_limit: float | None,
     top: int = 10,
     everything: bool = False,
+    compound: bool | None = None,
 ) -> "Ranking":
-    """Rank the setups of a site as the options of a command say. Raises click.BadParameter."""
+    """Rank the setups of a site as the options of a command say; `compound` as of `ranking.rank`.
+    Raises click.BadParameter."""
+    from functools import partial
+
+    from optimiser.ranking import rank
     from optimiser.uncertainty.ranked import rank_at_worst
     from shared.progress import Progress
 
@@ -134,6 +149,7 @@ def find_setups(
             rules=site.preferences.rules - frozenset(without) if without else None,
             time_limit=time_limit,
             progress=progress,
+            rank=partial(rank, compound=compound),
         )
 
 

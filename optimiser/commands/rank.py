@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from optimiser.commands.options import (
+    compound_option,
     find_setups,
     form_option,
     load_site,
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     "--all", "everything", is_flag=True, help="List also what another setup beats on every count."
 )
 @search_options
+@compound_option
 @samples_option
 @click.option("--rules", "list_rules", is_flag=True, help="List the rules of the search and stop.")
 @form_option
@@ -50,6 +52,7 @@ def command(
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
+    compound: bool | None,
     samples: int | None,
     list_rules: bool,
     form: str,
@@ -67,7 +70,13 @@ def command(
 
     loaded = load_site(site, guesses)
     found = find_setups(
-        loaded, by=by, without=without, time_limit=time_limit, top=top, everything=everything
+        loaded,
+        by=by,
+        without=without,
+        time_limit=time_limit,
+        top=top,
+        everything=everything,
+        compound=compound,
     )
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.options import (
+    compound_option,
     find_setups,
     form_option,
     load_site,
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 @click.command("show")
 @click.argument("words", nargs=-1, metavar="[SITE] [N]")
 @search_options
+@compound_option
 @samples_option
 @form_option
 @click.pass_context
@@ -31,6 +33,7 @@ def command(
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
+    compound: bool | None,
     samples: int | None,
     form: str,
 ) -> None:
@@ -53,7 +56,9 @@ def command(
 
     path, number = parted(words)
     site = load_site(path, guesses)
-    found = find_setups(site, by=by, without=without, time_limit=time_limit, top=max(10, number))
+    found = find_setups(
+        site, by=by, without=without, time_limit=time_limit, top=max(10, number), compound=compound
+    )
     system = site.preferences.units
     if not found.setups:
         data = ranking_json(found) if form == "json" else None

@@ -7,7 +7,7 @@ one lead block at most. Two different ropes, neither of them joined.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -21,7 +21,7 @@ from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.slots import RigRow, Variant
 from optimiser.keys import Order
 from optimiser.scene import Scene
-from optimiser.search.board import Board
+from optimiser.search.board import Board, Entry
 from optimiser.search.count import walks_in_space
 from optimiser.search.grow import Bound, Grower
 from optimiser.search.leaves import Confirmer, Tally, eta_patterns
@@ -70,6 +70,53 @@ def search_compounds(
         list(found), kit, order, rules, top=top, floor=floor, everything=everything, clock=clock,
         only_rated=only_rated, stop=stop, workers=workers,
     )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """The best tackles on tackles, the fully rated first, and the pairs of walks there are."""
+
+    entries: tuple[Entry, ...]
+    proven: bool
+    space: int
+
+
+def find_compounds(
+    scenes: Sequence[Scene],
+    kit: Kit,
+    order: Order,
+    rules: Rules,
+    *,
+    top: int,
+    floor: float,
+    everything: bool,
+    clock: Clock,
+    loose: bool,
+) -> Found:
+    """The `top` best, as `ranking.rank` finds other setups: those with a piece without a rating only
+    (`loose`: there are any) only where there are too few of the others."""
+    rated = [scene for scene in scenes if scene.rated]
+    first = search_compounds(
+        rated,
+        kit.rated_only,
+        order,
+        rules,
+        top=top,
+        floor=floor,
+        everything=everything,
+        clock=clock,
+    )
+    listed = [entry for _, entry in first.board.leaders()]
+    if len(listed) < top and loose:
+        more = search_compounds(
+            scenes, kit, order, rules, top=top + len(first.board.entries), floor=floor,
+            everything=True, clock=clock, only_rated=False,
+        )  # fmt: skip
+        known = set(first.board.entries)
+        unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
+        listed += unrated[: top - len(listed)]
+    space = compounds_in_space(scenes, kit, rules)
+    return Found(entries=tuple(listed), proven=not clock.stopped, space=space)
 
 
 def compounds_in_space(scenes: Sequence[Scene], kit: Kit, rules: Rules) -> int:

@@ -129,14 +129,14 @@ class CompoundVariant(Variant):
     def lines(self) -> tuple[Line, ...]:
         """Both ropes, the first before the second."""
         assert self.second is not None
-        both = zip(
-            self.row.walks, (self.rope, self.second), self.row.eta_lists, self.needed, strict=True
+        gained = (float(self.row.evaluation.gained[self.row.index]), 1.0)
+        ropes = (self.rope, self.second)
+        return tuple(
+            Line(walk=walk, rope=rope, etas=etas, rope_needed=needed, gained=times)
+            for walk, rope, etas, needed, times in zip(
+                self.row.walks, ropes, self.row.eta_lists, self.needed, gained, strict=True
+            )
         )
-        first, second = (
-            Line(walk=walk, rope=rope, etas=etas, rope_needed=needed)
-            for walk, rope, etas, needed in both
-        )
-        return first, second
 
     @property
     def ropes(self) -> tuple[RopeUse, ...]:

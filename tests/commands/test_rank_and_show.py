@@ -61,6 +61,15 @@ def test_rank_lists_the_setups_and_what_is_proven(bench: Bench) -> None:
     assert max(len(line) for line in told.split("\n")) <= 100
 
 
+@pytest.mark.parametrize(
+    ("word", "asked"), [("--compound", True), ("--no-compound", False), ("--top=3", None)]
+)
+def test_rank_asks_for_tackle_on_tackle(bench: Bench, word: str, asked: bool | None) -> None:
+    bench.run("rank", word)
+
+    assert bench.asked["compound"] is asked
+
+
 def test_rank_hands_its_options_on(bench: Bench) -> None:
     words = "rank my.toml --top 3 --all --by resets,rope --time-limit 2.5 --guesses best"
     code, _ = bench.run(*words.split(), "--without-rule", "no-backward-part")
@@ -73,6 +82,7 @@ def test_rank_hands_its_options_on(bench: Bench) -> None:
         "time_limit": 2.5,
         "top": 3,
         "everything": True,
+        "compound": None,
     }
 
 
