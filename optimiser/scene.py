@@ -56,13 +56,14 @@ class Attachment:
 def attachments(site: Site) -> tuple[Attachment, ...]:
     """Every hitch by itself and, where the load may be bridled, every pair that a leg can span."""
     load = site.load
+    hitches = sorted(load.hitches, key=lambda hitch: hitch.name)  # whatever their order in the file
     out = [
         Attachment(name=h.name, hitches=(h,), ahead=h.ahead, left=h.left, height=h.height)
-        for h in load.hitches
+        for h in hitches
     ]
     if load.may_bridle:
-        for i, a in enumerate(load.hitches):
-            for b in load.hitches[i + 1 :]:
+        for i, a in enumerate(hitches):
+            for b in hitches[i + 1 :]:
                 half = 0.5 * float(
                     np.hypot(a.left - b.left, np.hypot(a.ahead - b.ahead, a.height - b.height))
                 )

@@ -42,11 +42,12 @@ class Hold:
 
 def hold(load: Load, name: str) -> Hold | None:
     """The hitch, or the bridle between two hitches, of that name."""
-    for h in load.hitches:
+    hitches = sorted(load.hitches, key=lambda h: h.name)
+    for h in hitches:
         if h.name == name:
             return Hold((h,), h.ahead, h.left, h.height, None)
-    for i, a in enumerate(load.hitches):
-        for b in load.hitches[i + 1 :]:
+    for i, a in enumerate(hitches):
+        for b in hitches[i + 1 :]:
             apart = hypot(a.ahead - b.ahead, a.left - b.left, a.height - b.height)
             if name != f"bridle {a.name} + {b.name}" or not load.may_bridle:
                 continue

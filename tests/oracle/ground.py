@@ -93,12 +93,13 @@ class Grip:
 
 def grips(site: Site) -> Iterator[Grip]:
     """Each hitch; and each pair that two legs of the bridle's length span at no more than 120°."""
-    for h in site.load.hitches:
+    hitches = sorted(site.load.hitches, key=lambda h: h.name)
+    for h in hitches:
         yield Grip((h,), h.ahead, h.left, h.height, None)
     if not site.load.may_bridle:
         return
-    for i, a in enumerate(site.load.hitches):
-        for b in site.load.hitches[i + 1 :]:
+    for i, a in enumerate(hitches):
+        for b in hitches[i + 1 :]:
             p, q = (a.ahead, a.left, a.height), (b.ahead, b.left, b.height)
             half, leg = dist(p, q) / 2.0, site.load.bridle_leg
             if 0.0 < half < 0.87 * leg:
