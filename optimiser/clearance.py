@@ -5,7 +5,9 @@ for `preferences.ground_known_within` to either side, and nothing is said about 
 """
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, fields
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
@@ -34,22 +36,67 @@ def posts(site: Site, own: tuple[str, ...]) -> list[Obstacle]:
     return trunks + list(site.obstacles)
 
 
+@dataclass(frozen=True)
+class Runs:
+    """Straight lines in any number of dimensions, one array a coordinate: where each begins (x, y, z),
+    and the way to its end (along_x, along_y, along_z)."""
+
+    x: Array
+    y: Array
+    z: Array
+    along_x: Array
+    along_y: Array
+    along_z: Array
+
+    @staticmethod
+    def between(begin: Array, end: Array) -> "Runs":
+        """Lines from begin to end (..., 3)."""
+        x, y, z = (np.ascontiguousarray(begin[..., i]) for i in range(3))
+        return Runs(x, y, z, end[..., 0] - x, end[..., 1] - y, end[..., 2] - z)
+
+    @cached_property
+    def squared(self) -> Array:
+        """Square of the length in plan, m²."""
+        return np.maximum(self.along_x**2 + self.along_y**2, 1e-12)
+
+    @cached_property
+    def long(self) -> Array:
+        """Length in plan, m."""
+        return np.sqrt(self.squared)
+
+    def off(self, x: float, y: float) -> tuple[Array, Array]:
+        """Of a point in plan: its distance from each line times the line's length, and the same along
+        the line."""
+        dx, dy = x - self.x, y - self.y
+        return np.abs(dx * self.along_y - dy * self.along_x), dx * self.along_x + dy * self.along_y
+
+    def pick(self, index: Any) -> "Runs":
+        return Runs(*(getattr(self, f.name)[index] for f in fields(self)))
+
+
 def hits_post(begin: Array, end: Array, post: Obstacle) -> Mask:
-    """(...,) whether the line from begin to end (..., 3) runs through the post: the chord it would cut
-    in plan, and its lower end against the post's top."""
-    way = end - begin
-    flat = way[..., :2]
-    squared = np.maximum((flat**2).sum(axis=-1), 1e-12)
-    centre = np.array(post.position)
-    off = centre[:2] - begin[..., :2]
-    share = (off * flat).sum(axis=-1) / squared
-    cross = np.abs(off[..., 0] * flat[..., 1] - off[..., 1] * flat[..., 0])
-    plumb = squared <= 1e-12
-    aside = np.where(plumb, np.hypot(off[..., 0], off[..., 1]), cross / np.sqrt(squared))
-    half = np.sqrt(np.maximum(post.radius**2 - aside**2, 0.0) / squared)
+    """(...,) whether the line from begin to end (..., 3) runs through the post."""
+    return runs_hit_post(Runs.between(begin, end), post)
+
+
+def runs_hit_post(runs: Runs, post: Obstacle) -> Mask:
+    """(...,) whether each line runs through the post: the chord it would cut in plan, and its lower end
+    against the post's top."""
+    x, y, z = post.position
+    cross, _ = runs.off(x, y)
+    out = cross < post.radius * runs.long
+    out |= runs.squared <= 1e-12  # a plumb line
+    some = np.nonzero(out)
+    near = runs.pick(some)
+    cross, along = near.off(x, y)
+    plumb = near.squared <= 1e-12
+    aside = np.where(plumb, np.hypot(x - near.x, y - near.y), cross / near.long)
+    share = along / near.squared
+    half = np.sqrt(np.maximum(post.radius**2 - aside**2, 0.0) / near.squared)
     enter, leave = (share - half).clip(0.0, 1.0), (share + half).clip(0.0, 1.0)
-    low = begin[..., 2] + np.minimum(enter * way[..., 2], leave * way[..., 2])
-    return np.asarray((aside < post.radius) & (enter < leave) & (low < centre[2] + post.top))
+    low = near.z + np.minimum(enter * near.along_z, leave * near.along_z)
+    out[some] = (aside < post.radius) & (enter < leave) & (low < z + post.top)
+    return np.asarray(out)
 
 
 def sweeps_post(hitch: Array, target: Array, post: Obstacle) -> Mask:
@@ -85,24 +132,20 @@ def ground_points(site: Site, stations: Stations) -> Array:
 
 
 def touches_ground(
-    begin: Array, end: Array, ground: Array, *, within: float, above: float, both_ends: bool
+    runs: Runs, ground: Array, *, within: float, above: float, both_ends: bool
 ) -> Mask:
-    """(...,) whether the line from begin to end (..., 3) comes closer than `above` to the ground.
+    """(...,) whether each line comes closer than `above` to the ground.
 
-    `both_ends`: ground near either end is left out; else only near `end` (the load's own end is
+    `both_ends`: ground near either end is left out; else only near the far end (the load's own end is
     judged by its hitch height)."""
-    out = np.zeros(begin.shape[:-1], dtype=bool)
-    way = end - begin
-    flat = way[..., :2]
-    long = np.sqrt(np.maximum((flat**2).sum(axis=-1), 1e-12))
-    for point in ground:
-        off = point[:2] - begin[..., :2]
-        share = (off * flat).sum(axis=-1) / long**2
-        aside = np.abs(off[..., 0] * flat[..., 1] - off[..., 1] * flat[..., 0]) / long
-        height = begin[..., 2] + share * way[..., 2] - point[2]
-        least = NEAR_END / long if both_ends else 1e-6
-        inside = (share > least) & (share < 1.0 - NEAR_END / long) & (aside <= within)
-        out |= inside & (height < above)
+    out = np.zeros(runs.x.shape, dtype=bool)
+    least = NEAR_END / runs.long if both_ends else 1e-6
+    most = 1.0 - NEAR_END / runs.long
+    for x, y, z in ground:
+        cross, along = runs.off(x, y)
+        share = along / runs.squared
+        inside = (share > least) & (share < most) & (cross <= within * runs.long)
+        out |= inside & (runs.z + share * runs.along_z - z < above)
     return out
 
 
@@ -116,12 +159,12 @@ def from_load(
     end = np.broadcast_to(targets[:, None, :], shape)
     names = np.array(own)
     blocked = np.zeros(shape[:2], dtype=bool)
+    runs = Runs.between(begin, end)
     for post in posts(site, ()):
-        blocked |= hits_post(begin, end, post) & (names != post.name)[:, None]
+        blocked |= runs_hit_post(runs, post) & (names != post.name)[:, None]
     prefs = site.preferences
     blocked |= touches_ground(
-        begin,
-        end,
+        runs,
         ground_points(site, stations),
         within=prefs.ground_known_within,
         above=prefs.clearance,
@@ -153,9 +196,9 @@ def between_places(scene: "Scene") -> Mask:
 
 def _blocked(scene: "Scene", begin: Array, end: Array, *, last: bool = False) -> Mask:
     site, prefs = scene.site, scene.site.preferences
+    runs = Runs.between(begin, end)
     out = touches_ground(
-        begin,
-        end,
+        runs,
         ground_points(site, scene.stations),
         within=prefs.ground_known_within,
         above=prefs.clearance,
@@ -167,5 +210,5 @@ def _blocked(scene: "Scene", begin: Array, end: Array, *, last: bool = False) ->
         free = own if last else own[:, None] | own[None, :]
         if last and scene.puller.anchor == post.name:
             continue
-        out |= hits_post(begin, end, post) & ~free
+        out |= runs_hit_post(runs, post) & ~free
     return out

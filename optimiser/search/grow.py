@@ -6,7 +6,7 @@ of pull; from these follow the best margin, the fewest resets and the least rope
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
@@ -164,32 +164,29 @@ class Grower:
         nexts: list[tuple[Partial, bool]] = []
         left = t.sheaves - partial.depth  # sheaves left beyond the last place
         if on_load.any():
-            here = partial.pick(on_load)
-            child = self._to_anchors(here)
-            if child is not None:
-                nexts.append((child, True))
-                if left >= 1:
-                    nexts.append((child, False))
+            child = self._turned(self._to_anchors(partial.pick(on_load)), keep)
+            nexts.append((child, True))
+            if left >= 1:
+                nexts.append((child, False))
         if (~on_load).any():
             here = partial.pick(~on_load)
-            child = self._to_load(here)
-            if child is not None:
-                nexts.append((child, True))
-                if left >= 1:
-                    nexts.append((child, False))
+            child = self._turned(self._to_load(here), keep)
+            nexts.append((child, True))
+            if left >= 1:
+                nexts.append((child, False))
             if left >= 1 or t.rules.tail:
-                hopped = self._to_next_anchor(here)
-                if hopped is not None:
-                    if t.rules.tail:
-                        with_load = hopped.pick(hopped.loads > 0)
-                        nexts.append((with_load, True))
-                    if left >= 1:
-                        nexts.append((hopped, False))
+                hopped = self._turned(self._to_next_anchor(here), keep, may_end=t.rules.tail)
+                if t.rules.tail:
+                    nexts.append((hopped.pick(hopped.loads > 0), True))
+                if left >= 1:
+                    nexts.append((hopped, False))
         open_: list[Partial] = []
         done: list[Partial] = []
         open_bounds: list[Bound] = []
         done_bounds: list[Bound] = []
         for child, complete in nexts:
+            if not len(child):
+                continue
             bound = self.bound(child, complete=complete)
             good = keep(bound)
             child, bound = child.pick(good), bound.pick(good)
@@ -215,59 +212,48 @@ class Grower:
     def _tau_low(self, depth: int) -> float:
         return float(self.t.eta_worst**depth)
 
-    def _to_anchors(self, here: Partial) -> Partial | None:
+    def _to_anchors(self, here: Partial) -> Partial:
         t = self.t
-        if not len(t.anchors):
-            return None
         n, q = len(here), len(t.anchors)
         index = np.repeat(np.arange(n), q)
         place = np.tile(t.anchors, n)
-        tau = self._tau(here.depth)
-        used = self._with_load_block(here, index, place)
         return Partial(
             np.concatenate([here.path[index], place[:, None]], axis=1),
-            here.gained[index] + tau * t.gain[place],
-            used,
+            here.gained[index] + self._tau(here.depth) * t.gain[place],
+            here.used[index],
             here.rope[index] + t.first_length[place],
             here.travel[index] + t.travel[place],
             here.loads[index],
             np.ones(n * q, dtype=np.int64),
         )
 
-    def _to_load(self, here: Partial) -> Partial | None:
+    def _to_load(self, here: Partial) -> Partial:
         t = self.t
+        here = here.pick(t.from_load[here.path[:, -1]])
         place = here.path[:, -1]
-        allowed = t.from_load[place]
-        if not allowed.any():
-            return None
-        here, place = here.pick(allowed), place[allowed]
         return Partial(
             np.concatenate([here.path, np.zeros((len(here), 1), dtype=np.int64)], axis=1),
             here.gained + self._tau(here.depth) * t.gain[place],
-            self._with_anchor_block(here, to_load=True, nexts=None),
+            here.used,
             here.rope + t.first_length[place],
             here.travel + t.travel[place],
             here.loads + 1,
             np.zeros(len(here), dtype=np.int64),
         )
 
-    def _to_next_anchor(self, here: Partial) -> Partial | None:
+    def _to_next_anchor(self, here: Partial) -> Partial:
         t = self.t
         here = here.pick(here.run < t.rules.most_in_a_row)
-        if not len(here):
-            return None
         allowed = t.hops[here.path[:, -1]]
-        if here.run.max() + 1 >= t.rules.most_in_a_row and not t.rules.tail:
+        if len(here) and here.run.max() + 1 >= t.rules.most_in_a_row and not t.rules.tail:
             allowed = allowed & t.from_load[None, :]
         index, place = np.nonzero(allowed)
-        if not len(index):
-            return None
         prev = here.path[index, -1]
         picked = here.pick(index)
         return Partial(
             np.concatenate([picked.path, place[:, None]], axis=1),
             picked.gained,
-            self._with_anchor_block(picked, to_load=False, nexts=place),
+            picked.used,
             picked.rope + t.scene.distance[prev, place],
             picked.travel,
             picked.loads,
@@ -276,15 +262,52 @@ class Grower:
 
     # ---- use of pieces ----------------------------------------------------------------------------
 
+    def _turned(
+        self, walks: Partial, keep: Callable[[Bound], Mask], *, may_end: bool = True
+    ) -> Partial:
+        """Walks whose last place is new, with the use of the block before it; without those that are
+        out of the question even with nothing counted there (which costs less to see)."""
+        hopeful = np.zeros(len(walks), dtype=bool)
+        if may_end:
+            hopeful |= keep(self.bound(walks, complete=True))
+        if walks.depth <= self.t.sheaves:
+            hopeful |= keep(self.bound(walks, complete=False))
+        walks = walks.pick(hopeful)
+        if not len(walks):
+            return walks
+        # All walks that come here turn on a block of the same kind of place.
+        on_load = walks.path[0, -2] == 0
+        used = self._with_load_block(walks) if on_load else self._with_anchor_block(walks)
+        return replace(walks, used=used)
+
     def _load_directions(self) -> Array:
         """(P + 2, K, 3) unit vectors from the load to each place at the rows' stations."""
         return np.asarray(np.nan_to_num(self.t.scene.unit[:, self.t.stations]))
 
-    def _before(self, here: Partial) -> Numbers:
-        """The place between which and the last one the last known segment runs."""
-        if here.depth >= 2:
-            return here.path[:, -2]
-        return np.full(len(here), self.t.scene.puller_number)
+    @cached_property
+    def _directions(self) -> Array:
+        """(P + 2, P + 2, K, 3) unit vectors from each anchor place to every other place."""
+        position = np.nan_to_num(self.t.scene.position)
+        way = position[None, :, :] - position[:, None, :]
+        way /= np.maximum(np.linalg.norm(way, axis=2), 1e-9)[:, :, None]
+        out = np.repeat(way[:, :, None, :], len(self.t.need), axis=2)
+        out[:, 0] = -self._toward
+        return np.asarray(out)
+
+    @cached_property
+    def _pulled(self) -> Array:
+        """(P + 2, P + 2, K) how much a line from an anchor place to another one pulls towards the
+        load, level."""
+        flat = -self._toward.copy()
+        flat[..., 2] = 0.0
+        flat /= np.maximum(np.linalg.norm(flat, axis=2), 1e-9)[..., None]
+        return np.asarray(np.einsum("abkc,akc->abk", self._directions, flat))
+
+    def _before(self, walks: Partial) -> Numbers:
+        """The place from which the line comes to the last block that turns it."""
+        if walks.depth >= 3:
+            return walks.path[:, -3]
+        return np.full(len(walks), self.t.scene.puller_number)
 
     def _least_joint(self, cosine: Array) -> Array:
         """Least |u + eta v| over the efficiencies at hand, from u.v."""
@@ -292,15 +315,14 @@ class Grower:
         at = np.clip(-cosine, low, high)
         return np.asarray(np.sqrt(np.maximum(1.0 + at * at + 2.0 * at * cosine, 0.0)))
 
-    def _with_load_block(self, here: Partial, index: Numbers, place: Numbers) -> Array:
-        """Use after the block on the load is known to turn towards `place`."""
-        used = here.used[index]
+    def _with_load_block(self, walks: Partial) -> Array:
+        """Use with the block on the load that turns the line towards the last place."""
         if not np.isfinite(self.t.block_limit):
-            return used
-        before = self._before(here)[index]
+            return walks.used
+        before, place = self._before(walks), walks.path[:, -1]
         if self.t.kit.many_sheaved:
             if self.t.rules.backward:
-                return used
+                return walks.used
             # Several nodes may hang on one block: what each adds in the direction of travel counts.
             ahead = self.t.scene.forward[:, self.t.stations]
             force = ahead[before] + self.t.eta_worst * ahead[place]
@@ -308,23 +330,19 @@ class Grower:
             force = self._least_joint(
                 np.einsum("nkc,nkc->nk", self._toward[before], self._toward[place])
             )
-        force = self._tau_low(here.depth - 1) * force
-        return np.maximum(used, force * self._dynamic / max(self.t.block_limit, 1e-9))
+        force = self._tau_low(walks.depth - 2) * force
+        return np.maximum(walks.used, force * self._dynamic / max(self.t.block_limit, 1e-9))
 
-    def _with_anchor_block(self, here: Partial, *, to_load: bool, nexts: Numbers | None) -> Array:
-        """Use after the block on the last anchor is known to turn towards the load or `nexts`."""
-        t, last = self.t, here.path[:, -1]
-        before = self._before(here)
-        come = self._leg(last, before)
-        if to_load:
-            go = -self._toward[last]
-        else:
-            assert nexts is not None
-            go = self._leg(last, nexts)
-        used = here.used
-        cosine = np.einsum("nkc,nkc->nk", come, go)
-        tau = self._tau_low(here.depth - 1)
+    def _with_anchor_block(self, walks: Partial) -> Array:
+        """Use with the block on an anchor that turns the line towards the last place."""
+        t, at, to = self.t, walks.path[:, -2], walks.path[:, -1]
+        before, depth = self._before(walks), walks.depth - 1
+        used = walks.used
+        tau = self._tau_low(depth - 1)
         if not t.kit.many_sheaved and np.isfinite(t.block_limit):
+            cosine = np.einsum(
+                "nkc,nkc->nk", self._directions[at, before], self._directions[at, to]
+            )
             force = tau * self._least_joint(cosine) * self._dynamic
             used = np.maximum(used, force / max(t.block_limit, 1e-9))
         if t.rules.tail or t.rules.backward:
@@ -332,24 +350,18 @@ class Grower:
         # On the anchor: the part of the pull towards the load. Whatever else may be hung on this anchor
         # later pulls it that way too, except for a block that passes the line on to another anchor,
         # which may pull it back by what the friction of its sheave leaves.
-        flat = -self._toward[last].copy()
-        flat[..., 2] = 0.0
-        size = np.linalg.norm(flat, axis=2)
-        flat /= np.maximum(size, 1e-9)[..., None]
-        pulls = np.einsum("nkc,nkc->nk", come, flat) + np.minimum(
-            t.eta_worst * np.einsum("nkc,nkc->nk", go, flat),
-            t.eta_best * np.einsum("nkc,nkc->nk", go, flat),
-        )
-        hops_left = max(t.sheaves - here.depth, 0) // 2
-        back = hops_left * self._hop_back * self._tau(here.depth - 1) * t.lever_ratio[last]
+        go = self._pulled[at, to]
+        pulls = self._pulled[at, before] + np.minimum(t.eta_worst * go, t.eta_best * go)
+        hops_left = max(t.sheaves - depth, 0) // 2
+        back = hops_left * self._hop_back * self._tau(depth - 1) * t.lever_ratio[at]
         towards = np.maximum(tau * pulls - back[:, None], 0.0)
         # An anchor met before in this walk carries more than is looked at here: leave it out.
-        anchor = t.scene.anchor_of[here.path]
+        anchor = t.scene.anchor_of[walks.path[:, :-1]]
         again = (anchor[:, :-1] == anchor[:, -1:]).any(axis=1) | (
             anchor[:, -1] == t.scene.anchor_of[t.scene.puller_number]
         )
         towards[again] = 0.0
-        return np.asarray(np.maximum(used, towards * self._dynamic / t.strength[last][:, None]))
+        return np.asarray(np.maximum(used, towards * self._dynamic / t.strength[at][:, None]))
 
     @property
     def _hop_back(self) -> float:
@@ -359,16 +371,6 @@ class Grower:
         flat = np.hypot(self._toward[..., 0], self._toward[..., 1])
         level = float(flat[self.t.anchors].min()) if len(self.t.anchors) else 1.0
         return 1.0 - self.t.eta_worst * level
-
-    def _leg(self, start: Numbers, end: Numbers) -> Array:
-        """(n, K, 3) unit vectors from anchor places to other places (the load where 0)."""
-        position = np.nan_to_num(self.t.scene.position)
-        way = position[end] - position[start]
-        way = way / np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
-        out = np.repeat(way[:, None, :], len(self.t.need), axis=1)
-        loads = end == 0
-        out[loads] = -self._toward[start[loads]]
-        return np.asarray(out)
 
     @cached_property
     def _next_length(self) -> Array:
