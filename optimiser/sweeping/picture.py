@@ -111,31 +111,35 @@ def chart(found: Sweep) -> "Figure":
         edgecolors="#999999", linewidth=0.4,
     )  # fmt: skip
     figure.colorbar(mesh, ax=plot, label="margin (1 is the limit)")
-    for number, cell in enumerate(found.cells):
-        i, j = divmod(number, ny)
-        value = margins[i, j]
-        dark = np.isfinite(value) and value < 0.5 * _top(margins)
-        text = (
-            NONE
-            if cell.setup is None
-            else f"{found.letter(cell)}\n{np.floor(value * 100) / 100:.2f}"
-        )
-        plot.text(
-            found.grid[0][i], found.grid[1][j], text, ha="center", va="center", fontsize=7,
-            color="white" if dark else "black",
-        )  # fmt: skip
     for one in found.boundaries:
         middle = (one.low + one.high) / 2
         assert one.other is not None
         x, y = (middle, one.other) if one.axis == 0 else (one.other, middle)
-        plot.plot(x, y, marker="x", color="black", markersize=4, markeredgewidth=1.0)
+        bar = "|" if one.axis == 0 else "_"  # across the way along which it changes
+        plot.plot(x, y, marker=bar, color="black", markersize=9, markeredgewidth=2.6)
+        plot.plot(x, y, marker=bar, color="white", markersize=8, markeredgewidth=1.0)
+    for number, cell in enumerate(found.cells):
+        i, j = divmod(number, ny)
+        x, y = found.grid[0][i], found.grid[1][j]
+        if cell.setup is None:
+            low, high = edges[1][j : j + 2]
+            plot.fill_between(
+                edges[0][i : i + 2], low, high, facecolor="none", edgecolor="#999999", hatch="////",
+                linewidth=0.0, zorder=0.5,
+            )  # fmt: skip
+        value = np.floor(margins[i, j] * 100) / 100
+        plot.text(
+            x, y, NONE if cell.setup is None else f"{found.letter(cell)}\n{value:.2f}", ha="center",
+            va="center", fontsize=7.5, color="black",
+            bbox={"boxstyle": "round,pad=0.15", "facecolor": "white", "linewidth": 0.0},
+        )  # fmt: skip
     plot.set_xlabel(_named(first))
     plot.set_ylabel(_named(second))
-    plot.set_title(f"{found.title}: best setup", fontsize=10)
-    figure.text(
-        0.01, -0.01, "Letters: the setups in the table. ×: where the best setup changes, to 1 %. "
-        f"{NONE}: no setup works.", fontsize=7, va="top",
-    )  # fmt: skip
+    plot.set_title(
+        f"{found.title}: best setup (letter) and its margin\n"
+        "short bars: where the best setup changes, to 1 %; hatched: no setup works",
+        fontsize=8.5,
+    )
     return figure
 
 

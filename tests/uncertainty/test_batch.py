@@ -1,0 +1,87 @@
+"""Many sets of inputs at once give what each gives by itself."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from optimiser.components import components
+from optimiser.gear.kit import kit_of
+from optimiser.ranking import rank
+from optimiser.refit import Stopped, etas_of, refit
+from optimiser.results import Setup
+from optimiser.site.model import Site
+from optimiser.uncertainty.batch import ROWS, Batch
+from tests.search.sites import recipe, site
+from tests.uncertainty.sites import demonstration, ranked
+
+EXAMPLES = ("field-roller", "log", "sledge", "workboat")
+
+
+def test_each_row_is_the_setup_by_itself() -> None:
+    """Margins, and whether it works at all, at sets drawn over wide ranges."""
+    where, setups = ranked(demonstration())
+    assert where.origin is not None
+    rng = np.random.default_rng(5)
+    keys = {
+        ("load", "weight"): (3000.0, 9000.0),
+        ("path", "leg", 0, "breakout"): (1.2, 2.0),
+        ("path", "leg", 1, "resistance"): (0.0, 3.0),
+        ("puller", 0, "driven_share"): (0.2, 1.0),
+        ("load", "hitch", 0, "rating"): (2000.0, 9000.0),
+        ("tree", 2, "diameter"): (0.2, 0.26),
+        ("gear", 3, "efficiency"): (0.5, 1.0),
+    }
+    sites: list[Site] = [
+        where.origin.site({k: rng.uniform(*ends) for k, ends in keys.items()})
+        for _ in range(ROWS + 7)
+    ]
+    works = 0
+    for setup in setups:
+        filled = refit(where, setup)
+        assert not isinstance(filled, Stopped)
+        etas = np.array([etas_of(kit_of(one), setup) for one in sites])
+        outcome = Batch(filled).outcome(sites, etas)
+        for row, one in enumerate(sites):
+            alone = refit(one, setup)
+            if isinstance(alone, Stopped):
+                assert not outcome.works[row]
+                assert outcome.margin[row] == 0.0
+            else:
+                works += 1
+                assert outcome.margin[row] == pytest.approx(alone.margin, rel=1e-9)
+    assert works > len(setups)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_piece_is_forgotten(name: str) -> None:
+    """As many slots as `components` tells of, the puller's pull besides."""
+    where, setups = ranked(Path(f"examples/{name}.toml").read_text(encoding="utf-8"))
+    for setup in setups:
+        filled = refit(where, setup)
+        assert not isinstance(filled, Stopped)
+        batch = Batch(filled)
+        assert len(batch.names) >= len(components(filled))
+        outcome = batch.outcome([where], np.array([setup.etas]).reshape(1, -1))
+        assert outcome.margin[0] == pytest.approx(setup.margin, rel=1e-12)
+
+
+def test_a_bridle() -> None:
+    """Its legs' tensions are those of the setup by itself, with and without other efficiencies."""
+    where = site(next(n for n in range(200) if recipe(n).bridle and bridled(n)))
+    setup = next(s for s in rank(where, top=30, everything=True, explain=False) if bridle(s))
+    filled = refit(where, setup)
+    assert not isinstance(filled, Stopped)
+    better = [min(1.0, eta + 0.05) for eta in setup.etas]
+    outcome = Batch(filled).outcome([where] * 2, np.array([setup.etas, better]).reshape(2, -1))
+
+    assert outcome.margin[0] == pytest.approx(setup.margin, rel=1e-9)
+    assert outcome.margin[1] > 0.0
+
+
+def bridle(setup: Setup) -> bool:
+    return setup.attachment.startswith("bridle")
+
+
+def bridled(number: int) -> bool:
+    return any(bridle(s) for s in rank(site(number), top=30, everything=True, explain=False))

@@ -1,0 +1,75 @@
+"""A setup on a changed site: the same where nothing has changed, and a reason where it no longer goes."""
+
+import pytest
+
+from optimiser.refit import Stopped, reevaluate, refit
+from optimiser.site.model import Site
+from optimiser.site.reading import read_document, read_site, site_from_document
+from optimiser.verify import verify
+from tests.uncertainty import straight
+from tests.uncertainty.sites import demonstration, ranked
+
+DOCUMENT = read_document(demonstration())
+
+
+def changed(key: str, value: str) -> Site:
+    return site_from_document(DOCUMENT, "worst", {key: value})
+
+
+def test_nothing_changed() -> None:
+    """Every figure is the search's own."""
+    site, setups = ranked(demonstration())
+    for setup in setups:
+        again = reevaluate(site, setup)
+        assert again is not None
+        assert again.components == setup.components
+        assert again.profile == setup.profile
+        assert again.gear == setup.gear
+        assert (again.margin, again.rope_needed, again.resets) == (
+            setup.margin, setup.rope_needed, setup.resets,
+        )  # fmt: skip
+
+
+def test_twice_the_weight_is_half_the_margin() -> None:
+    """All forces are proportional to the weight."""
+    _, setups = ranked(demonstration())
+    light, heavy = (reevaluate(changed("load.weight", w), setups[0]) for w in ("200 kg", "400 kg"))
+
+    assert light is not None
+    assert heavy is not None
+    assert heavy.margin == pytest.approx(light.margin / 2)
+    verify(changed("load.weight", "400 kg"), heavy)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "why"),
+    [
+        ("gear[long rope].length", "40 m", "long rope is too short"),
+        ("tree[young ash].diameter", "110 cm", "too short to go round"),
+        ("path.leg[2].resistance", "9", "cannot move the load|lifts|slews"),
+        ("tree[young ash].strap_lowest", "1.1 m", "no strap may go"),
+    ],
+)
+def test_why_it_stops(key: str, value: str, why: str) -> None:
+    """The reason is told, and there is no setup."""
+    _, setups = ranked(demonstration())
+    on_ash = next(s for s in setups if any(p.name == "young ash" for p in s.walk))
+    found = refit(changed(key, value), on_ash)
+    if "cannot" in why and not isinstance(found, Stopped):
+        assert found.margin < 1.0
+        return
+
+    assert isinstance(found, Stopped)
+    assert any(part in found.why for part in why.split("|"))
+    assert reevaluate(changed(key, value), on_ash) is None
+
+
+def test_downhill_by_itself_is_no_haul() -> None:
+    """A smoother ground on a falling leg lets the load run: told as such."""
+    falling = straight.text(slope="-3", resistance='"0.03..0.2"')
+    site = read_site(falling)
+    found = straight.setup(site, straight.STRAIGHT)
+    smooth = refit(site_from_document(read_document(falling), "best"), found)
+
+    assert isinstance(smooth, Stopped)
+    assert "runs downhill" in smooth.why
