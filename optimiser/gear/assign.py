@@ -108,6 +108,8 @@ def best(
         levels.hold_down(on, variant.fixed_margin)
         rigs.append(_Model(model, variant, on, levels, floor_margin).build())
     solver = cp_model.CpSolver()
+    # Its handler of interrupts would leave the process with none: Ctrl-C could no longer be told.
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     spent = {
@@ -146,6 +148,7 @@ def _ask_again(cp_model: Any, model: Any) -> None:
     """"No filling" is not taken on one word: the same model is asked without presolve, the part in
     which a release of the solver was found to lose solutions. RuntimeError where the two disagree."""
     second = cp_model.CpSolver()
+    second.parameters.catch_sigint_signal = False
     second.parameters.num_workers = 1
     second.parameters.random_seed = 1
     second.parameters.cp_model_presolve = False

@@ -1,0 +1,1 @@
+"""What to buy: the least money, the fewest pieces, and what further money brings."""

@@ -1,0 +1,238 @@
+"""The cheapest filling of complete walks, with a price list at hand.
+
+A walk is dismissed by what the best bearings within the purse could do before single choices of bearings
+are looked at, and a rig by what its sheaves and straps cost at least before the solver is asked.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cached_property
+from math import inf
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Block, Rope
+from optimiser.buying.bill import Bill
+from optimiser.buying.grow import PricedTables
+from optimiser.buying.purse import ANY_NUMBER, Purse
+from optimiser.buying.slim import slimmed
+from optimiser.evaluate import Evaluation, in_chunks
+from optimiser.gear import assign
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit, rope_capacity
+from optimiser.gear.slots import RigRow, Variant
+from optimiser.keys import Key, Order
+from optimiser.search.board import Board
+from optimiser.search.grow import Bound
+from optimiser.search.leaves import Confirmer, Tally, eta_patterns, numbers_of, variants
+from optimiser.search.rules import same_setup
+
+Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.int64]
+NEAR = 1e-12
+TOGETHER = 100
+"""Walks that are evaluated together."""
+
+
+class WithinBudget(Confirmer):
+    """Confirms the first filling within the purse; for searches that stop at the first setup."""
+
+    def __init__(
+        self, tables: PricedTables, board: Board, order: Order, tally: Tally
+    ) -> None:
+        super().__init__(tables, board, order, tally)
+        assert tables.purse is not None
+        self.purse = tables.purse
+        self._patterns: dict[int, tuple[Array, Array]] = {}
+        self._taken: set[bytes] = set()
+
+    def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
+        if not len(path):
+            return
+        new = [i for i, row in enumerate(path) if row.tobytes() not in self._taken]
+        self._taken.update(path[i].tobytes() for i in new)  # the beam's walks come again in the proof
+        path = path[new]
+        self.tally.looked_at += len(path)
+        walks, sheaves = numbers_of(path, self.scene), path.shape[1] - 1
+        if not len(path):
+            return
+        patterns, costs = self.patterns(sheaves)
+        if not len(patterns):
+            return
+        best = np.full((len(walks), sheaves), max(self.kit.etas, default=1.0))
+        order: list[tuple[float, int]] = []
+        rope = np.empty(len(walks))
+        for part, ev in in_chunks(self.scene, walks, best):
+            reach = self._reach(ev)
+            order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= self.tables.floor]
+            rope[part] = ev.total_length[:, ev.states.spot == 0].max(axis=1)
+        spent = self.purse.rope(rope + self.scene.site.preferences.rope_spare)
+        able: list[tuple[Numbers, Array]] = []
+        for _, i in sorted(order):
+            paid = self.purse.covers(spent[i] + costs)
+            some = patterns[paid][self._pulled(walks[i], patterns[paid])]
+            if self.purse.many_sheaved:
+                some = some[self._paid_by_place(walks[i], some, float(spent[i]))]
+            if len(some):
+                able.append((np.repeat(walks[[i]], len(some), axis=0), some))
+        for begin in range(0, len(able), TOGETHER):
+            part = able[begin : begin + TOGETHER]
+            self._rows(np.concatenate([w for w, _ in part]), np.concatenate([e for _, e in part]), on_time)
+
+    def _pulled(self, walk: Numbers, patterns: Array) -> npt.NDArray[np.bool_]:
+        """(k,) which choices of bearings let the puller move the load at the bounds' stations."""
+        t, segments = self.tables, len(walk) - 1
+        tau = np.ones((len(patterns), segments))
+        for k in range(segments - 2, -1, -1):
+            tau[:, k] = tau[:, k + 1] * patterns[:, k]
+        gained = np.zeros((len(patterns), len(t.need)))
+        for k in range(segments):
+            for at, other in ((walk[k], walk[k + 1]), (walk[k + 1], walk[k])):
+                if at == 0:
+                    gained += tau[:, [k]] * t.gain[other][None, :]
+        with np.errstate(divide="ignore"):
+            pull = np.where(gained > 0.0, t.need[None, :] / gained, np.inf).max(axis=1)
+        return np.asarray(t.line_limit[walk[-2]] * (1.0 + 1e-6) >= self.tables.floor * pull)
+
+    def _paid_by_place(self, walk: Numbers, patterns: Array, rope: float) -> npt.NDArray[np.bool_]:
+        """(k,) which choices of bearings are paid for where only sheaves at one place share a block."""
+        places = walk[1:-1].tolist()
+        out = np.zeros(len(patterns), dtype=bool)
+        for k, pattern in enumerate(patterns.tolist()):
+            groups = Counter(zip(places, pattern, strict=True))
+            spent = rope
+            for eta in set(pattern):
+                each = [
+                    self.purse.new_at_place(eta, many)
+                    for (_, e), many in groups.items()
+                    if e == eta
+                    for _ in range(many)
+                ]
+                have = self._classes[eta][0]
+                spent += sum(sorted(each)[: max(len(each) - have, 0)])
+            out[k] = bool(self.purse.covers(np.array(spent)))
+        return out
+
+    def patterns(self, sheaves: int) -> tuple[Array, Array]:
+        """(k, sheaves) efficiencies along a walk that blocks at hand and the purse allow, the best first,
+        and (k,) what they cost at least."""
+        if sheaves not in self._patterns:
+            found = [(p, self._cost(p)) for p in eta_patterns(self.kit, sheaves)]
+            found = [(p, c) for p, c in found if self.purse.covers(np.array(c))]
+            found.sort(key=lambda e: (-sum(e[0]), e[0]))
+            table = np.array([p for p, _ in found], dtype=float).reshape(len(found), sheaves)
+            self._patterns[sheaves] = (table, np.array([c for _, c in found]))
+        return self._patterns[sheaves]
+
+    def _cost(self, pattern: tuple[float, ...]) -> float:
+        """The least that the sheaves cost beyond those owned."""
+        spent = 0.0
+        for eta in set(pattern):
+            have, each = self._classes.get(eta, (0, inf))
+            more = max(pattern.count(eta) - have, 0)
+            spent += more * each if more else 0.0
+        return spent
+
+    @cached_property
+    def _classes(self) -> dict[float, tuple[int, float]]:
+        """By efficiency: sheaves owned, and the least for one more."""
+        out: dict[float, tuple[int, float]] = {}
+        for piece in self.purse.owned.blocks:
+            assert isinstance(piece.gear, Block)
+            have, least = out.get(piece.gear.eta, (0, inf))
+            out[piece.gear.eta] = (have + piece.count * piece.gear.sheaves, least)
+        for offer in self.purse.affordable:
+            block = offer.piece.gear
+            if isinstance(block, Block):
+                have, least = out.get(block.eta, (0, inf))
+                out[block.eta] = (have, min(least, offer.price / block.sheaves))
+        return out
+
+    def _rows(self, walks: Numbers, patterns: Array, on_time: Callable[[], bool]) -> None:
+        """Walks, each with its choice of bearings."""
+        if not on_time():
+            return
+        for _, ev in in_chunks(self.scene, walks, patterns):
+            self.tally.evaluated += len(ev.walks)
+            good = np.flatnonzero(ev.works.all(axis=1))
+            if not len(good):
+                continue
+            bound = self._bound(ev, good)
+            keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
+            for i in good[keep]:
+                if not on_time():
+                    return
+                self._confirm(RigRow(ev, int(i)), bound)
+
+    def _reach(self, ev: Evaluation) -> Array:
+        """(n,) an upper bound on the margin with any bearings, from the evaluation with the best ones;
+        0 where the line does not run free."""
+        st, i = self.scene.stations, ev.states.station
+        least, segments = min(self.kit.etas, default=1.0), len(ev.units)
+        axis = st.along + st.resistance[:, None] * st.normal
+        gained = np.zeros(ev.lengths.shape[1:])
+        for k in range(len(ev.units)):
+            part = ev._along(ev.units[k], axis)
+            part = part * (ev.at_load[k].astype(float) - ev.at_load[k + 1])[:, None]
+            passed = segments - 1 - k  # sheaves between this segment and the puller
+            gained += np.where(part > 0.0, part * self.tables.tau_most[passed], part * least**passed)
+        asked = (st.weight * (st.slope_sin + st.resistance * st.slope_cos))[i]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            pull = np.where(gained > 0.0, np.maximum(asked, 1e-9) / gained, np.inf)
+        reach = (ev.puller_limit / pull).min(axis=1)
+        rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
+        reach = np.minimum(reach, rope / (self.scene.puller.dynamic * pull.max(axis=1)))
+        near = ev.states.spot == 0
+        longest = max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
+        spare = self.scene.site.preferences.rope_spare
+        fits = ev.total_length[:, near].max(axis=1) + spare <= longest + 1e-9
+        return np.where(ev.clear.all(axis=1) & fits, reach * (1.0 + 1e-9), 0.0)
+
+    def _confirm(self, row: RigRow, bound: Bound) -> None:
+        self.tally.confirmed += 1
+        filled = cheapest_filling(row, self.purse, self.order, self.tables.floor)
+        if filled is not None:
+            identity = same_setup(self.scene.walk(row.numbers))
+            self.board.offer(identity, Key.of(filled.variant, filled.margin, self.order), filled)
+
+
+def cheapest_filling(row: RigRow, purse: Purse, order: Order, floor: float) -> Filled | None:
+    """The filling of a rig that costs least and reaches the margin, or None where the purse does not
+    do: bounded first, then decided by the constraint solver."""
+    bills = [Bill(row, limit, floor - NEAR) for limit in purse.limits]
+    if not all(bill.paid(bill.rope, bill.blocks, bill.straps) for bill in bills):
+        return None
+    if not all(bill.paid(bill.rope, bill.hung_blocks, bill.straps) for bill in bills):
+        return None
+    together = [v for v in lean(row, purse.kit, order, floor) if all(bill.pays(v) for bill in bills)]
+    if not together:
+        return None
+    most = {"pieces": float(purse.most_pieces)} if purse.most_pieces < ANY_NUMBER else {}
+    if purse.budget < inf:
+        most["cost"] = purse.budget
+    slim = [slimmed(variant, floor - NEAR) for variant in together]
+    wanted = replace(order, names=("cost",))
+    return assign.best(slim, wanted, floor_margin=floor - NEAR, most=most)
+
+
+def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]:
+    """The rig's variants that hold by what is fixed, one of each kind a filling can tell apart."""
+    seen: set[tuple[object, ...]] = set()
+    for variant in variants(row, kit):
+        if not order.allows(variant.resets, variant.rope_needed) or variant.fixed_margin < floor - NEAR:
+            continue
+        rope = variant.rope.gear
+        assert isinstance(rope, Rope)
+        mark = (
+            variant.rope.price,
+            rope.diameter,
+            rope.least_bend_ratio,
+            variant.rope.name if not rope.knottable else "",
+            variant.tied,
+            variant.end_shackles,
+        )
+        if mark not in seen:
+            seen.add(mark)
+            yield variant

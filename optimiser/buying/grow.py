@@ -1,0 +1,60 @@
+"""The search's bounds with gear that may be bought: a walk that costs more than there is, is dropped."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optimiser.buying.purse import Purse
+from optimiser.search.grow import Bound, Grower, Partial
+from optimiser.search.tables import Array, Tables
+
+
+@dataclass(frozen=True)
+class PricedTables(Tables):
+    """Tables of a kit of which only a part can be bought."""
+
+    purse: Purse | None = None
+
+    @cached_property
+    def sheaves(self) -> int:  # type: ignore[override]
+        assert self.purse is not None
+        most = min(purse.most_sheaves for purse in self.purse.limits)
+        return min(Tables.sheaves.func(self), most)  # type: ignore[attr-defined]
+
+    @cached_property
+    def tau_most(self) -> Array:  # type: ignore[override]
+        assert self.purse is not None
+        return np.min([p.tau_most(self.sheaves + 2) for p in self.purse.limits], axis=0)
+
+
+class PricedGrower(Grower):
+    """Grows walks whose least cost stays within the purse."""
+
+    def __init__(self, tables: PricedTables) -> None:
+        super().__init__(tables)
+        assert tables.purse is not None
+        self.purse = tables.purse
+
+    def bound(self, walks: Partial, *, complete: bool) -> Bound:
+        return self._affordable(walks, super().bound(walks, complete=complete), complete=complete)
+
+    def _priced(self, walks: Partial, bound: Bound, least: float) -> Bound:
+        return self._affordable(walks, super()._priced(walks, bound, least), complete=False)
+
+    def _affordable(self, walks: Partial, bound: Bound, *, complete: bool) -> Bound:
+        """No margin where the rope, the sheaves and the straps it takes cost too much."""
+        margin = bound.margin
+        sheaves = walks.depth - 1 if complete else walks.depth
+        straps = self._strapped(walks, complete=complete)
+        for purse in self.purse.limits:
+            spent = purse.rope(bound.rope)
+            more = np.full(len(walks), float(max(sheaves - purse.owned.sheave_count, 0)))
+            for needed, each in (
+                (more, purse.sheave),
+                (np.maximum(straps - purse.owned_straps, 0), purse.strap),
+            ):
+                if needed.any():
+                    spent = spent + needed * min(each, 1e15)
+            margin = np.where(purse.covers(spent), margin, 0.0)
+        return Bound(margin, bound.resets, bound.rope)

@@ -1,0 +1,160 @@
+"""The least purchase with which the job works.
+
+Budgets rise until something works within one; then the budget falls below what was found until nothing
+works any more: that is the proof. Within a budget the search knows no more gear than it buys, so its
+bounds are as sharp as for owned gear; what a rig costs is decided by the constraint solver.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from math import inf
+
+from optimiser.buying.confirm import WithinBudget
+from optimiser.buying.grow import PricedGrower, PricedTables
+from optimiser.buying.offers import Offer
+from optimiser.buying.purse import ANY_NUMBER, STEP, Purse, purses
+from optimiser.components import hung
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit
+from optimiser.keys import Order
+from optimiser.scene import Scene
+from optimiser.search.board import Board
+from optimiser.search.grow import Grower
+from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.prove import Clock, search
+from optimiser.search.rules import Rules
+
+
+class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is told
+    """The time limit came before the answer."""
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A purchase, and a rig that it makes possible. `items`: (offer, how many)."""
+
+    items: tuple[tuple[Offer, int], ...]
+    filled: Filled
+
+    @property
+    def spent(self) -> float:
+        """By the offers' prices: what is minimised."""
+        return round(sum(offer.price * many for offer, many in self.items), 2)
+
+    @property
+    def cost(self) -> float:
+        """Money."""
+        return round(sum(offer.item.price * many for offer, many in self.items), 2)
+
+    @property
+    def pieces(self) -> int:
+        return sum(many for _, many in self.items)
+
+
+@dataclass
+class Market:
+    """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count."""
+
+    scenes: list[Scene]
+    owned: Kit
+    offers: tuple[Offer, ...]
+    rules: Rules
+    floor: float
+    clock: Clock
+    most_resets: float = inf
+    most_pieces: int = ANY_NUMBER
+    looked_at: int = field(default=0)
+
+    # ---- one budget -------------------------------------------------------------------------------
+
+    def within(self, budget: float) -> Bought | None:
+        """A purchase within the budget that works, or None where there is none. Raises OutOfTime."""
+        for purse in purses(self.owned, self.offers, budget, self.most_pieces):
+            found = self._search(purse)
+            if found is not None:
+                return found
+        return None
+
+    def _search(self, purse: Purse) -> Bought | None:
+        if not purse.kit.ropes:
+            return None
+        if not self.clock.runs():
+            raise OutOfTime
+        order = Order(("margin",), self.floor, most_resets=self.most_resets)
+        own = Clock(None, self.clock.progress)
+        own.end = self.clock.end
+
+        def workers(scene: Scene, board: Board, tally: Tally) -> tuple[Grower, Confirmer]:
+            tables = PricedTables(scene, purse.kit, self.rules, self.floor, purse=purse)
+            return PricedGrower(tables), WithinBudget(tables, board, order, tally)
+
+        outcome = search(
+            self.scenes, purse.kit, order, self.rules, top=1, floor=self.floor, everything=True,
+            clock=own, stop="first", workers=workers,
+        )  # fmt: skip
+        self.looked_at += outcome.tally.looked_at
+        for _, entry in outcome.board.leaders():
+            return bought(entry.filled, self.offers)
+        if not outcome.proven:
+            raise OutOfTime
+        return None
+
+    # ---- the least --------------------------------------------------------------------------------
+
+    def least(self, start: Bought | None = None) -> Bought | None:
+        """The purchase that costs least by the offers' prices; None where even the whole list does not
+        do. `start`: one that works. Raises OutOfTime."""
+        found = start or self.within(inf)
+        if found is None:
+            return None
+        budget = min((o.price for o in self.offers if o.price > 0), default=0.0)
+        failed = -STEP
+        if found.spent > 0 and (free := self.within(0.0)) is not None:
+            return free
+        while budget < found.spent:
+            some = self.within(budget)
+            if some is not None:
+                found = some
+                break
+            failed, budget = budget, 2.0 * budget
+        while found.spent - STEP > failed + STEP / 2:
+            better = self.within(found.spent - STEP)
+            if better is None:
+                break
+            found = better
+        return found
+
+
+def cheapest(market: Market) -> Bought | None:
+    """The purchase of least money, of those the one of fewest pieces; None where even the whole list does
+    not do. Raises OutOfTime."""
+    return _by_money(market).least()
+
+
+def _by_money(market: Market) -> Market:
+    counted = tuple(o.counted(round(o.item.price * 100) + STEP) for o in market.offers)
+    return replace(market, offers=counted)
+
+
+def fewest(market: Market) -> Bought | None:
+    """The purchase of fewest pieces, of those the one of least money."""
+    by_pieces = replace(market, offers=tuple(o.counted(1.0) for o in market.offers))
+    found = by_pieces.within(inf)
+    if found is None:
+        return None
+    for pieces in range(found.pieces):
+        fewer = by_pieces.within(float(pieces))
+        if fewer is not None:
+            found = fewer
+            break
+    by_money = _by_money(replace(market, most_pieces=found.pieces))
+    return by_money.least(bought(found.filled, by_money.offers))
+
+
+def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:
+    """What of a filled rig has to be bought."""
+    used: dict[str, int] = {filled.variant.rope.name: 1}
+    for piece in hung(filled):
+        if piece.role not in ("end", "tie"):
+            used[piece.item] = used.get(piece.item, 0) + 1
+    return Bought(tuple((o, used[o.name]) for o in offers if o.name in used), filled)

@@ -1,0 +1,177 @@
+"""What is for sale as pieces a rig can use, without those another one makes pointless.
+
+A piece is pointless where another costs no more and is at least as good in every property that
+matters at this site: rating, fit, length, and what it loses by friction (where it must be the same,
+for a better sheave may raise the pull on what lies behind it).
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from catalogue.gear import Block, Chain, Condition, Rope, Shackle, Strap, Termination
+from catalogue.prices import PricedItem
+from optimiser.gear.kit import Kit, capacity, rope_capacity, round_radius, trunk_radius
+from optimiser.site.model import Owned, Site
+
+NEW = Condition(id="new", name="new", source="site", keeps=1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A piece that can be bought, at most `most` of it. `price` is what is minimised: money, or something
+    else that counts (see `optimiser.buying.least`); what the shop asks is the item's."""
+
+    piece: Owned
+    item: PricedItem
+    most: int
+
+    @property
+    def name(self) -> str:
+        return self.piece.name
+
+    @property
+    def price(self) -> float:
+        return self.piece.price or 0.0
+
+    def counted(self, price: float) -> "Offer":
+        """The same offer at another price."""
+        return replace(self, piece=replace(self.piece, price=price))
+
+
+def offers(site: Site, items: Iterable[PricedItem]) -> tuple[Offer, ...]:
+    """Everything for sale that is rated and of use at this site, cheapest first."""
+    found = [o for item in items if (o := _offer(site, item)) is not None]
+    found.sort(key=lambda o: (o.price, o.name))
+    trunks = _trunks(site)
+    out: list[Offer] = []
+    for offer in found:
+        if not _useful(offer, trunks, site):
+            continue
+        if not any(_as_good(other, offer, trunks) for other in out):
+            out = [other for other in out if not _as_good(offer, other, trunks)]
+            out.append(offer)
+    return tuple(out)
+
+
+def owned_with(site: Site, bought: Iterable[tuple[Offer, int]]) -> Kit:
+    """The rated pieces of the owner and what is bought, with the knots that are worth tying."""
+    extra = [replace(offer.piece, count=many) for offer, many in bought if many > 0]
+    merged = sorted((*site.gear, *extra), key=lambda piece: piece.name)
+    return Kit(tuple(merged), worthwhile(site.preferences.knots)).rated_only
+
+
+def worthwhile(knots: Sequence[Termination]) -> tuple[Termination, ...]:
+    """The knots that no other one beats in all that matters."""
+    usable = [k for k in knots if k.tied and not k.joins_ropes and not k.grips_rope]
+    out: list[Termination] = []
+    for knot in usable:
+        if not any(_ties_as_well(other, knot) for other in out):
+            out = [other for other in out if not _ties_as_well(knot, other)]
+            out.append(knot)
+    return tuple(out)
+
+
+def _ties_as_well(a: Termination, b: Termination) -> bool:
+    same = a.for_wire == b.for_wire and a.round_trunk >= b.round_trunk and a.direct >= b.direct
+    round_it = not b.round_trunk or a.trunk_turns <= b.trunk_turns
+    eaten = a.eats_diameters <= b.eats_diameters and a.eats <= b.eats
+    return same and round_it and eaten and a.keeps >= b.keeps
+
+
+def _offer(site: Site, item: PricedItem) -> Offer | None:
+    gear = item.gear
+    if not item.for_sale or not isinstance(gear, Rope | Block | Shackle | Strap | Chain):
+        return None
+    sheaves = site.preferences.most_sheaves
+    useful = 1 if isinstance(gear, Rope) else sheaves + 1 if isinstance(gear, Strap | Chain) else sheaves
+    if isinstance(gear, Shackle):
+        useful = sheaves + 4  # both ends, and both hitches of a bridle
+    most = useful if item.stock is None else min(useful, item.stock)
+    taken = {piece.name for piece in site.gear}
+    name = f"new {item.id}"
+    while name in taken:
+        name = f"another {name}"
+    piece = Owned(
+        name=name,
+        gear=gear,
+        count=most,
+        condition=NEW,
+        length=item.length if isinstance(gear, Rope) else None,
+        price=item.price,
+    )
+    rated = rope_capacity(piece) if isinstance(gear, Rope) else capacity(piece)
+    return Offer(piece, item, most) if most > 0 and rated is not None else None
+
+
+def _trunks(site: Site) -> tuple[float, ...]:
+    """The radii a strap may have to go round, m."""
+    return tuple(sorted({trunk_radius(a) for a in site.anchors if a.girth is not None}))
+
+
+def _ways(offer: Offer, trunks: Sequence[float]) -> Iterator[list[tuple[float, float]]]:
+    """For each trunk, (capacity, standoff) of each way round it."""
+    for radius in trunks:
+        yield [(h.capacity or 0.0, h.standoff) for h in round_radius(offer.piece, radius)]
+
+
+def _useful(offer: Offer, trunks: Sequence[float], site: Site) -> bool:
+    """False for a strap that goes round nothing here."""
+    if not isinstance(offer.piece.gear, Strap | Chain):
+        return True
+    return site.load.may_bridle or any(ways for ways in _ways(offer, trunks))
+
+
+def _as_good(a: Offer, b: Offer, trunks: Sequence[float]) -> bool:
+    """Whether buying `a` is never worse than buying `b`."""
+    one, two = a.piece.gear, b.piece.gear
+    if a.price > b.price or a.most < b.most:
+        return False
+    if isinstance(one, Shackle) and isinstance(two, Shackle):
+        return _wll(one) >= _wll(two) and one.pin_diameter <= two.pin_diameter and one.length <= two.length
+    if isinstance(one, Block) and isinstance(two, Block):
+        return _block(one, two)
+    if isinstance(one, Rope) and isinstance(two, Rope):
+        return _rope(a, b)
+    straps = isinstance(one, Strap) and isinstance(two, Strap)
+    chains = isinstance(one, Chain) and isinstance(two, Chain)
+    if straps or chains:
+        assert isinstance(one, Strap | Chain)
+        assert isinstance(two, Strap | Chain)
+        if abs(one.length - two.length) > 1e-9 or _wll(one) < _wll(two):
+            return False  # as a leg of a bridle the length itself counts
+        return all(
+            all(any(c >= cap and s <= off for c, s in mine) for cap, off in theirs)
+            for mine, theirs in zip(_ways(a, trunks), _ways(b, trunks), strict=True)
+        )
+    return False
+
+
+def _wll(gear: Shackle | Block | Strap | Chain) -> float:
+    return gear.wll or 0.0
+
+
+def _block(one: Block, two: Block) -> bool:
+    eye = one.eye is None or (two.eye is not None and one.eye >= two.eye)
+    size = one.rope_least <= two.rope_least and one.rope_most >= two.rope_most
+    return (
+        one.eta == two.eta
+        and eye
+        and size
+        and one.sheaves >= two.sheaves
+        and _wll(one) >= _wll(two)
+        and one.sheave_diameter >= two.sheave_diameter
+        and one.length <= two.length
+    )
+
+
+def _rope(a: Offer, b: Offer) -> bool:
+    one, two = a.piece.gear, b.piece.gear
+    assert isinstance(one, Rope)
+    assert isinstance(two, Rope)
+    return (
+        one.diameter == two.diameter
+        and one.knottable == two.knottable
+        and one.least_bend_ratio <= two.least_bend_ratio
+        and (a.piece.length or 0.0) >= (b.piece.length or 0.0)
+        and (rope_capacity(a.piece) or 0.0) >= (rope_capacity(b.piece) or 0.0)
+    )

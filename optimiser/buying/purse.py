@@ -1,0 +1,250 @@
+"""What may be spent, and what that buys at most: bounds for the search with bought gear."""
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import accumulate, product
+from math import floor, inf
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Block, Chain, Rope, Strap
+from optimiser.buying.offers import Offer
+from optimiser.gear.kit import Kit, bend_keeps, capacity, round_radius
+from optimiser.site.model import Owned
+
+Array = npt.NDArray[np.float64]
+ANY_NUMBER = 99
+"""Of pieces: more than any rig has."""
+STEP = 0.01
+"""The least step of what is spent."""
+
+
+@dataclass(frozen=True)
+class Purse:
+    """Gear of one size of rope: what is owned, what is for sale, and what may be spent on it."""
+
+    owned: Kit
+    offers: tuple[Offer, ...]
+    budget: float
+    most_pieces: int = ANY_NUMBER
+
+    def many(self, offer: Offer) -> int:
+        """How many of an offer the budget buys at most."""
+        return min(affordable(offer, self.budget), self.most_pieces)
+
+    def covers(self, spent: Array) -> npt.NDArray[np.bool_]:
+        """Whether the budget covers it."""
+        return np.asarray(spent <= self.budget + STEP / 2)
+
+    @cached_property
+    def kit(self) -> Kit:
+        """Everything owned and everything that the budget buys, each kind by itself."""
+        more = (replace(o.piece, count=n) for o in self.offers if (n := self.many(o)))
+        pieces = sorted((*self.owned.pieces, *more), key=lambda p: p.name)
+        return Kit(tuple(pieces), self.owned.knots)
+
+    @cached_property
+    def affordable(self) -> tuple[Offer, ...]:
+        return tuple(o for o in self.offers if self.many(o))
+
+    @cached_property
+    def limits(self) -> tuple["Purse", ...]:
+        """This purse and, where pieces are limited besides, one that counts pieces."""
+        if self.most_pieces >= ANY_NUMBER:
+            return (self,)
+        counted = tuple(o.counted(1.0) for o in self.affordable)
+        return (self, Purse(self.owned, counted, float(self.most_pieces)))
+
+    @cached_property
+    def many_sheaved(self) -> bool:
+        """Whether blocks of several sheaves are for sale."""
+        return any(isinstance(o.piece.gear, Block) and o.piece.gear.sheaves > 1 for o in self.affordable)
+
+    @cached_property
+    def sheave(self) -> float:
+        """The least that one more sheave costs; inf where none can be bought."""
+        blocks = (o for o in self.affordable if isinstance(o.piece.gear, Block))
+        return min((o.price / sheaves_of(o) for o in blocks), default=inf)
+
+    @cached_property
+    def strap(self) -> float:
+        """The same for one more strap."""
+        straps = (o for o in self.affordable if isinstance(o.piece.gear, Strap | Chain))
+        return min((o.price for o in straps), default=inf)
+
+    @cached_property
+    def owned_straps(self) -> int:
+        return sum(s.count for s in self.owned.straps)
+
+    @cached_property
+    def most_sheaves(self) -> int:
+        """Sheaves there can be in all."""
+        if self.sheave == inf:
+            return self.owned.sheave_count
+        more = 99.0 if self.budget == inf or self.sheave <= 0 else (self.budget + STEP / 2) / self.sheave
+        return self.owned.sheave_count + floor(more)
+
+    @cached_property
+    def _ropes(self) -> tuple[Array, Array]:
+        """Lengths, longest last, and the least that a rope at least as long costs."""
+        there = [(r.length or 0.0, 0.0) for r in self.owned.ropes]
+        new = (o for o in self.affordable if isinstance(o.piece.gear, Rope))
+        there += [(o.piece.length or 0.0, o.price) for o in new]
+        table = np.array(sorted(there) or [(0.0, inf)])
+        least = np.minimum.accumulate(table[::-1, 1])[::-1]
+        return table[:, 0], np.append(least, inf)
+
+    def rope(self, needed: Array) -> Array:
+        """The least that a rope of that length [m] costs."""
+        length, least = self._ropes
+        return np.asarray(least[np.searchsorted(length, needed - 1e-3)])
+
+    # ---- the least for a force ----------------------------------------------------------------------
+
+    def new_sheave(self, eta: float, many: int, *, hooked: bool = False) -> "Ladder":
+        """The least for a new sheave of that efficiency, where so many of one block are used, by the force
+        on the block; `hooked`: only blocks with a hook."""
+        return self._once(("sheave", eta, many, hooked), lambda: self._sheave(eta, many, hooked))
+
+    def _sheave(self, eta: float, many: int, hooked: bool) -> "Ladder":
+        rungs = []
+        for o in self.affordable:
+            block = o.piece.gear
+            if not isinstance(block, Block) or block.eta != eta or block.sheaves < many:
+                continue
+            if block.eye is None or not hooked:
+                rungs.append((capacity(o.piece) or 0.0, o.price / many))
+        return Ladder(rungs)
+
+    def strongest_owned(self, eta: float, *, hooked: bool = False) -> float:
+        """The most an owned block of that efficiency stands, N."""
+        return max(
+            (
+                capacity(p) or 0.0
+                for p in self.owned.blocks
+                if isinstance(p.gear, Block)
+                and p.gear.eta == eta
+                and (p.gear.eye is None or not hooked)
+            ),
+            default=0.0,
+        )
+
+    def new_at_place(self, eta: float, nodes: int) -> float:
+        """The least for each of so many new sheaves of that efficiency at one place, which may share
+        blocks."""
+        return min(self.new_sheave(eta, many)(0.0) for many in range(1, nodes + 1))
+
+    def new_strap(self, radius: float) -> "Ladder":
+        """The least for a new strap round a trunk by the force on it."""
+        return self._once(
+            ("strap", radius),
+            lambda: Ladder(
+                [
+                    (hanging.capacity or 0.0, o.price)
+                    for o in self.affordable
+                    if isinstance(o.piece.gear, Strap | Chain)
+                    for hanging in round_radius(o.piece, radius)
+                ]
+            ),
+        )
+
+    def strongest_strap(self, radius: float) -> float:
+        """The most an owned strap stands round a trunk, N."""
+        return max(
+            (h.capacity or 0.0 for p in self.owned.straps for h in round_radius(p, radius)),
+            default=0.0,
+        )
+
+    @cached_property
+    def _known(self) -> dict[tuple[object, ...], "Ladder"]:
+        return {}
+
+    def _once(self, key: tuple[object, ...], work: Callable[[], "Ladder"]) -> "Ladder":
+        if key not in self._known:
+            self._known[key] = work()
+        return self._known[key]
+
+    # ---- bearings -----------------------------------------------------------------------------------
+
+    def tau_most(self, sheaves: int) -> Array:
+        """(sheaves + 1,) most tension / pull that so many sheaves pass on, owned ones and such as the
+        budget buys together."""
+        mine: list[float] = []
+        for piece in self.owned.blocks:
+            assert isinstance(piece.gear, Block)
+            mine += [piece.gear.eta] * (piece.count * piece.gear.sheaves)
+        best = np.zeros(sheaves + 1)
+        for bought in self._mixes(sheaves):
+            etas = sorted([*mine, *bought], reverse=True)[:sheaves]
+            etas += [etas[-1] if etas else 1.0] * (sheaves - len(etas))
+            best = np.maximum(best, np.concatenate([[1.0], np.cumprod(etas)]))
+        return best
+
+    def _mixes(self, most: int) -> Iterator[list[float]]:
+        """The efficiencies of sheaves that the budget buys together, by the least price of each."""
+        classes: dict[float, float] = {}
+        for o in self.affordable:
+            if isinstance(o.piece.gear, Block):
+                eta = o.piece.gear.eta
+                classes[eta] = min(classes.get(eta, inf), o.price / sheaves_of(o))
+        etas = sorted(classes, reverse=True)
+        for many in product(range(most + 1), repeat=len(etas)):
+            if sum(many) > most:
+                continue
+            spent = sum(n * classes[e] for n, e in zip(many, etas, strict=True))
+            if spent <= self.budget + STEP / 2:
+                yield [e for n, e in zip(many, etas, strict=True) for _ in range(n)]
+
+
+class Ladder:
+    """The least that something costs which stands a force."""
+
+    def __init__(self, rungs: Sequence[tuple[float, float]]) -> None:
+        """`rungs`: (what it stands [N], what it costs)."""
+        ordered = sorted(rungs)
+        self.strengths = [strength for strength, _ in ordered]
+        costs = [cost for _, cost in reversed(ordered)]
+        self.least = [*reversed(list(accumulate(costs, min))), inf]
+
+    def __call__(self, force: float) -> float:
+        return self.least[bisect_left(self.strengths, force)]
+
+
+def affordable(offer: Offer, budget: float) -> int:
+    """How many of an offer a budget buys at most."""
+    if budget == inf or offer.price <= 0:
+        return offer.most
+    return max(min(offer.most, floor((budget + STEP / 2) / offer.price)), 0)
+
+
+def sheaves_of(offer: Offer) -> int:
+    """Sheaves of a block on offer."""
+    assert isinstance(offer.piece.gear, Block)
+    return offer.piece.gear.sheaves
+
+
+def purses(
+    owned: Kit, offers: Sequence[Offer], budget: float, most_pieces: int = ANY_NUMBER
+) -> Iterator[Purse]:
+    """One purse for each size of rope, owned or for sale, with the blocks that take it: a rig has one
+    rope."""
+    sizes: dict[tuple[float, bool, float], Rope] = {}
+    for piece in (*owned.ropes, *(o.piece for o in offers if affordable(o, budget))):
+        if isinstance(piece.gear, Rope):
+            sizes.setdefault(_size(piece.gear), piece.gear)
+
+    def fits(piece: Owned, rope: Rope) -> bool:
+        if isinstance(piece.gear, Rope):
+            return _size(piece.gear) == _size(rope)
+        return not isinstance(piece.gear, Block) or bend_keeps(rope, piece.gear) is not None
+
+    for _, rope in sorted(sizes.items()):
+        mine = Kit(tuple(p for p in owned.pieces if fits(p, rope)), owned.knots)
+        yield Purse(mine, tuple(o for o in offers if fits(o.piece, rope)), budget, most_pieces)
+
+
+def _size(rope: Rope) -> tuple[float, bool, float]:
+    return (rope.diameter, rope.knottable, rope.least_bend_ratio)
