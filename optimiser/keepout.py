@@ -18,7 +18,7 @@ from optimiser import plan_view
 from optimiser.plan_view import Point, turn
 from optimiser.results import Setup
 from optimiser.rig import Place
-from optimiser.site.model import Site
+from optimiser.site.model import Puller, Site
 
 LANE = 2.0
 """m to either side of a part of line (project choice)."""
@@ -84,6 +84,15 @@ def standing_faults(site: Site, setup: Setup) -> tuple[str, ...]:
     return tuple(_told(setup, fault) for fault in faults(site, setup))
 
 
+def stands_below(site: Site, puller: Puller, upto: float | None) -> bool:
+    """Whether the puller stands where a load would come that can run back from as far up the path as
+    `upto` m; None: it runs back from nowhere."""
+    if upto is None or puller.position[2] >= plan_view.load_at(site, upto)[2]:
+        return False
+    strips = _strips(site, upto)
+    return any(_within(spot, strip) for spot in plan_view.spots(puller) for strip in strips)
+
+
 def run_back_end(setup: Setup) -> float | None:
     """The last place along the path, m, from which the load runs back by itself; None: from none."""
     rows = [row.at for row in setup.profile if row.runs_back >= LEAST_RUN_BACK]
@@ -123,13 +132,8 @@ def _in_line(site: Site, setup: Setup) -> Iterator[Fault]:
 
 def _downhill(site: Site, setup: Setup) -> Iterator[Fault]:
     upto = run_back_end(setup)
-    if upto is None:
-        return
     # The ways that lie before the last place it can run back from are the ones it comes down.
-    if setup.puller.position[2] >= plan_view.load_at(site, upto)[2]:
-        return
-    strips = _strips(site, upto)
-    if any(_within(spot, strip) for spot in plan_view.puller_spots(setup) for strip in strips):
+    if upto is not None and stands_below(site, setup.puller, upto):
         yield Fault(danger=Danger.BELOW, about=(), at=upto)
 
 
@@ -210,6 +214,12 @@ def _lane(a: Point, b: Point) -> tuple[Point, ...] | None:
         (head[0] + px, head[1] + py),
         (tail[0] + px, tail[1] + py),
     )
+
+
+def in_lane(point: Point, a: Point, b: Point) -> bool:
+    """Whether a point lies in the lane of the part of line from a to b."""
+    lane = _lane(a, b)
+    return lane is not None and _within(point, lane)
 
 
 def _ring(centre: Point, radius: float, corners: int = 16) -> list[Point]:

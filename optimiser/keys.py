@@ -12,6 +12,7 @@ from math import floor, inf
 from typing import TYPE_CHECKING
 
 from optimiser.site.model import Preferences
+from optimiser.standing import MARK
 
 if TYPE_CHECKING:
     from optimiser.gear.slots import Variant
@@ -30,6 +31,7 @@ class Key:
     rope: float
     parts: int
     pull: float
+    mark: float = 0.0  # how much lower the margin counts (`optimiser.standing`)
 
     @staticmethod
     def of(variant: "Variant", margin: float, order: "Order") -> "Key":
@@ -38,7 +40,9 @@ class Key:
         row = variant.row
         numbers = row.numbers
         parts = sum((a == 0) + (b == 0) for a, b in pairwise(numbers))
-        return Key(margin, variant.resets, variant.rope_needed, parts, row.hauling.value)
+        bad = row.once(("stands badly",), lambda: row.scene.stands_badly(numbers))
+        mark = MARK if bad else 0.0
+        return Key(margin, variant.resets, variant.rope_needed, parts, row.hauling.value, mark)
 
 
 @dataclass(frozen=True)
@@ -75,7 +79,7 @@ class Order:
     def counted(self, name: str, key: Key) -> float:
         """One count, less is better, rounded."""
         if name == "margin":
-            return float(-self.band_of(key.margin))
+            return float(round(key.mark / self.band) - self.band_of(key.margin))
         if name == "resets":
             return float(key.resets)
         if name == "rope":

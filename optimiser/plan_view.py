@@ -9,7 +9,7 @@ from math import dist
 
 from optimiser.results import Setup
 from optimiser.rig import Place, segments
-from optimiser.site.model import Site
+from optimiser.site.model import Puller, Site
 
 Point = tuple[float, float]
 
@@ -29,7 +29,11 @@ def load_at(site: Site, at: float) -> tuple[float, float, float]:
 
 def puller_spots(setup: Setup) -> tuple[Point, ...]:
     """Where the puller is at the near and at the far end of its run."""
-    puller = setup.puller
+    return spots(setup.puller)
+
+
+def spots(puller: Puller) -> tuple[Point, Point]:
+    """A puller's near and far end from above."""
     (x, y, _), (dx, dy, _) = puller.position, puller.heading
     return (x, y), (x + dx * puller.run, y + dy * puller.run)
 

@@ -133,6 +133,7 @@ class Setup:
     stops: tuple[
         float, ...
     ] = ()  # m along the path, of each reset (`optimiser.travel.stroke_ends`)
+    marked_down: bool = False  # its puller stands badly: ranked as if the margin were lower
     alike: tuple[Walk, ...] = ()  # the same but for interchangeable anchors
     margin_worst: float | None = None  # over all ends of the site's ranges; None: not looked at
     margin_best: float | None = None  # with every range at its better end

@@ -12,7 +12,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from optimiser import clearance
+from optimiser import clearance, keepout, plan_view, standing
+from optimiser.mechanics import haul
 from optimiser.pulling import line_pull_limit
 from optimiser.rig import GRIP, LOAD, Place, Walk
 from optimiser.site.model import Hitch, Puller, Site
@@ -279,6 +280,30 @@ class Scene:
             gain = np.full(len(self.places), self.puller.purchase)
         return np.nan_to_num(gain)
 
+    # ---- where the puller stands ------------------------------------------------------------------
+
+    @cached_property
+    def _below_the_load(self) -> bool:
+        st = self.stations
+        back = haul.runs_back(
+            weight=st.resting,
+            slope_sin=st.slope_sin,
+            slope_cos=st.slope_cos,
+            resistance=st.resistance_low,
+        )
+        from_here = st.at[np.asarray(back) >= keepout.LEAST_RUN_BACK]
+        upto = float(from_here.max()) if len(from_here) else None
+        return keepout.stands_below(self.site, self.puller, upto)
+
+    def stands_badly(self, numbers: Sequence[int]) -> bool:
+        """Whether the puller of a walk stands where a parted line, or a load that runs back, would
+        reach it, with the load at any station (see `optimiser.standing`)."""
+        if self._below_the_load:
+            return True
+        load = self.stations.point[:, :2]
+        walk = [load if number == 0 else self.position[number, :2] for number in numbers]
+        return standing.stands_badly(walk, np.array(plan_view.spots(self.puller)))
+
     # ---- words ----------------------------------------------------------------------------------
 
     def walk(self, numbers: Sequence[int]) -> Walk:
@@ -286,7 +311,7 @@ class Scene:
         return tuple(GRIP if i == GRIP_NUMBER else self.places[i] for i in numbers)
 
     @staticmethod
-    def spliced(pieces: "Sequence[tuple[Scene, slice]]") -> "Scene":
+    def spliced(pieces: "Sequence[tuple[Scene, slice | npt.NDArray[np.int64]]]") -> "Scene":
         """A scene over stretches of the stations of others of the same site, attachment and puller; what
         they have tabulated is taken over, not computed again."""
         first = max((s for s, _ in pieces), key=lambda s: len(s.stations))

@@ -6,13 +6,14 @@ Deliberately simple, and slow on anything but a few trees. The search must find 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
-from math import floor, isclose
+from math import dist, floor, isclose
 
 from catalogue.gear import Block, Rope
-from optimiser.rig import Walk
+from optimiser import keepout, plan_view
+from optimiser.rig import Place, Walk
 from optimiser.site.model import Owned, Puller, Site
 from tests.oracle.fill import End, Rigged, rated, rope_strength
-from tests.oracle.ground import grips, stations
+from tests.oracle.ground import Station, grips, stations
 from tests.oracle.mechanics import Scene, Worked
 from tests.oracle.walks import allowed, identity, walks
 
@@ -242,9 +243,10 @@ def _found(
 ) -> Found:
     rig, rope = rigged.rig, rigged.rope_needed()
     band = floor(min(margin, site.preferences.enough) / BAND + 1e-6)
+    mark = 5 if _stands_badly(rigged.scene, rig.walk) else 0
     parts = sum((a.kind == "load") + (b.kind == "load") for a, b in pairwise(rig.walk))
     counts = {
-        "margin": float(-band), "resets": float(rig.strokes - 1), "rope": round(rope, 3),
+        "margin": float(mark - band), "resets": float(rig.strokes - 1), "rope": round(rope, 3),
         "parts": float(parts), "pull": round(rig.pull, 3),
     }  # fmt: skip
     return Found(
@@ -252,6 +254,44 @@ def _found(
         (counts["margin"], counts["resets"], counts["rope"]),
         margin, rig.strokes - 1, rope, ((margin, rig.pull),), (rig.walk,), loose,
     )  # fmt: skip
+
+
+def _stands_badly(scene: Scene, walk: Walk) -> bool:
+    """The rule that marks a rig down by 0.5 of margin: its puller stands inside an angle of the rope,
+    in line with a part it does not haul on, or below a load that can run back."""
+    if walk not in scene.badly:
+        scene.badly[walk] = _looks_bad(scene, walk)
+    return scene.badly[walk]
+
+
+def _looks_bad(scene: Scene, walk: Walk) -> bool:
+    site, spots, done = scene.site, plan_view.spots(scene.puller), 0.0
+    back: list[float] = []
+    for leg in site.legs:
+        here = [s for s in scene.line if s.leg is leg]
+        holds = site.load.weight * leg.apparent
+        slips = holds * (here[0].t[2] - leg.resistance_low * here[0].n[2])
+        back += [done + s.reach for s in here if slips >= keepout.LEAST_RUN_BACK]
+        done += dist(leg.start, leg.end)
+    if keepout.stands_below(site, scene.puller, max(back, default=None)):
+        return True
+    for station in scene.line:
+        where = [_above(scene, place, station) for place in walk]
+        for a, b, c in zip(where, where[1:], where[2:-1], strict=False):
+            if any(plan_view.inside(spot, a, b, c) for spot in spots):
+                return True
+        for a, b in pairwise(where[:-1]):
+            if any(keepout.in_lane(spot, a, b) for spot in spots):
+                return True
+    return False
+
+
+def _above(scene: Scene, place: Place, station: Station) -> tuple[float, float]:
+    """A place from above."""
+    if place.kind == "load":
+        return station.ground[:2]
+    spot = scene.position(place) if place.kind == "anchor" else scene.puller.position
+    return spot[:2]
 
 
 __all__ = ["Answer", "Found", "enumerate_setups"]

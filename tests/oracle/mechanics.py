@@ -116,6 +116,7 @@ class Scene:
         self.me = Place("puller", puller.name)
         self.hitch = [grip.at(s) for s in line]
         self.anchors = {a.name: a for a in site.anchors}
+        self.badly: dict[Walk, bool] = {}  # walks looked at for where the puller stands
         self._free: dict[tuple[Place, Place], bool] = {}
         self._seg: dict[tuple[Place, Place], list[tuple[Vec, float]]] = {}
 
