@@ -1,6 +1,6 @@
 """One cell of a sweep: the site with some values changed, ranked."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -8,6 +8,7 @@ from optimiser.ranking import rank
 from optimiser.results import Ranking
 from optimiser.sharing import Shared
 from optimiser.site.document import Corner
+from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
 from optimiser.uncertainty.ranked import rank_at_worst
 
@@ -24,6 +25,17 @@ class Job:
     order: tuple[str, ...] | None = None
     without: tuple[str, ...] = ()
     time_limit: float | None = None
+    cost: Callable[[Site], float | None] | None = None
+    """The least that has to be spent on a site, if that is asked for. A function of a module, so that it
+    can be sent to another process."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What is found for one cell."""
+
+    ranking: Ranking
+    cost: float | None
 
 
 @dataclass
@@ -33,11 +45,11 @@ class Worker:
     job: Job
     shared: Shared = field(default_factory=Shared)
 
-    def solve(self, changes: Changes) -> Ranking:
+    def solve(self, changes: Changes) -> Answer:
         """The best setup with these changes. Raises InputError for a value that cannot be."""
         job = self.job
         site = site_from_document(job.document, job.corner, changes)
-        return rank_at_worst(
+        ranking = rank_at_worst(
             site,
             top=1,
             order=job.order,
@@ -46,3 +58,4 @@ class Worker:
             explain=False,
             rank=partial(rank, tabulated=self.shared.scenes),
         )
+        return Answer(ranking, None if job.cost is None else job.cost(site))

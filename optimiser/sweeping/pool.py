@@ -13,8 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 
-from optimiser.results import Ranking
-from optimiser.sweeping.cells import Changes, Job, Worker
+from optimiser.sweeping.cells import Answer, Changes, Job, Worker
 
 WORTH = 6.0
 """s of work left for which it is worth while to start processes: that takes some seconds itself."""
@@ -47,36 +46,36 @@ class Crew:
 
     def solve(
         self, cells: Sequence[Changes], progress: Callable[[int], None] | None = None
-    ) -> list[Ranking]:
-        """The rankings of some cells, in their order. `progress` is told how many are done."""
-        found: list[Ranking | None] = [None] * len(cells)
-        for done, (number, ranking) in enumerate(self._solved(cells), start=1):
-            found[number] = ranking
+    ) -> list[Answer]:
+        """The answers for some cells, in their order. `progress` is told how many are done."""
+        found: list[Answer | None] = [None] * len(cells)
+        for done, (number, answer) in enumerate(self._solved(cells), start=1):
+            found[number] = answer
             if progress is not None:
                 progress(done)
-        return [ranking for ranking in found if ranking is not None]
+        return [answer for answer in found if answer is not None]
 
-    def _solved(self, cells: Sequence[Changes]) -> Iterator[tuple[int, Ranking]]:
+    def _solved(self, cells: Sequence[Changes]) -> Iterator[tuple[int, Answer]]:
         left = dict(enumerate(cells))
         began = time.monotonic()
         while left:
             spent = (time.monotonic() - began) / max(len(cells) - len(left), 1)
             if self._many > 1 and (self._pool is not None or spent * len(left) > WORTH):
                 try:
-                    for number, ranking in self._in_processes(left):
-                        yield number, ranking
+                    for number, answer in self._in_processes(left):
+                        yield number, answer
                     return
                 except (BrokenProcessPool, OSError):
                     self._many, self._pool = 1, None  # no processes to be had here
                     continue
             number = next(iter(left))
-            ranking = self._own.solve(left[number])
-            if not ranking.proven and self._job.time_limit is None:
+            answer = self._own.solve(left[number])
+            if not answer.ranking.proven and self._job.time_limit is None:
                 raise KeyboardInterrupt  # the search ends quietly when it is interrupted
             del left[number]
-            yield number, ranking
+            yield number, answer
 
-    def _in_processes(self, left: dict[int, Changes]) -> Iterator[tuple[int, Ranking]]:
+    def _in_processes(self, left: dict[int, Changes]) -> Iterator[tuple[int, Answer]]:
         """Solve what is left, and strike out what is done."""
         if self._pool is None:
             self._pool = ProcessPoolExecutor(
@@ -85,13 +84,13 @@ class Crew:
                 initializer=_begin,
                 initargs=(self._job,),
             )
-        futures: dict[Future[Ranking], int] = {
+        futures: dict[Future[Answer], int] = {
             self._pool.submit(_solve, dict(changes)): number for number, changes in left.items()
         }
         for future in as_completed(futures):
-            ranking = future.result()
+            answer = future.result()
             del left[futures[future]]
-            yield futures[future], ranking
+            yield futures[future], answer
 
 
 def _begin(job: Job) -> None:
@@ -101,6 +100,6 @@ def _begin(job: Job) -> None:
     _worker = Worker(job)
 
 
-def _solve(changes: Changes) -> Ranking:
+def _solve(changes: Changes) -> Answer:
     assert _worker is not None
     return _worker.solve(changes)

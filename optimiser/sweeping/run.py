@@ -4,11 +4,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
-from optimiser.results import Ranking
 from optimiser.site.document import Corner
+from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
 from optimiser.sweeping.axes import Axis
-from optimiser.sweeping.cells import Changes, Job
+from optimiser.sweeping.cells import Answer, Changes, Job
 from optimiser.sweeping.pool import Crew
 from optimiser.sweeping.results import Boundary, Cell, Sweep, kind
 from shared.errors import Fault, InputError
@@ -28,18 +28,20 @@ def sweep(
     without: Sequence[str] = (),
     time_limit: float | None = None,
     processes: int | None = None,
+    cost: Callable[[Site], float | None] | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> Sweep:
     """The best setup at every point of a grid over one or two axes, and the boundaries between.
 
     `steps`: values on each axis, ends included, at least 2. `without`: rules of the search to switch
     off. `time_limit` [s]: for each cell. `processes`: how many at once; as many as there are cores if
-    left out. Raises InputError for values that no site can have; KeyboardInterrupt when interrupted.
+    left out. `cost`: what has to be spent at the least on a site, told in every cell; a function of a
+    module. Raises InputError for values that no site can have; KeyboardInterrupt when interrupted.
     """
     axes = tuple(axes)
     _checked(document, axes, steps)
     grid = tuple(one.values(steps) for one in axes)
-    job = Job(document, corner, order, tuple(without), time_limit)
+    job = Job(document, corner, order, tuple(without), time_limit, cost)
     points: list[Point] = list(product(*grid))
     for point in points:
         site_from_document(document, corner, _changes(axes, point))
@@ -108,9 +110,9 @@ class _Board:
             if self.progress is not None:
                 self.progress(f"sweep: {done} of {len(new)} {what}")
 
-        rankings = self.crew.solve([_changes(self.axes, point) for point in new], told)
-        for point, ranking in zip(new, rankings, strict=True):
-            self.cells[point] = _cell(point, ranking)
+        answers = self.crew.solve([_changes(self.axes, point) for point in new], told)
+        for point, answer in zip(new, answers, strict=True):
+            self.cells[point] = _cell(point, answer)
 
     def boundaries(self, spans: Sequence[Span]) -> list[Span]:
         """The spans over which the best setup changes, halved until they are narrow enough."""
@@ -138,9 +140,13 @@ class _Board:
         return None if middle is None else (*a[:number], middle, *a[number + 1 :])
 
 
-def _cell(point: Point, ranking: Ranking) -> Cell:
+def _cell(point: Point, answer: Answer) -> Cell:
+    setups = answer.ranking.setups
     return Cell(
-        values=point, setup=ranking.setups[0] if ranking.setups else None, proven=ranking.proven
+        values=point,
+        setup=setups[0] if setups else None,
+        proven=answer.ranking.proven,
+        cost=answer.cost,
     )
 
 

@@ -44,6 +44,7 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
         (f"Best setups for {found.title}", cells_listing(found, priced=priced)),
         ("Where the best setup changes (to 1 %)", changes_listing(found)),
         ("The setups", legend(found, system)),
+        ("", "Between two cells with the same best setup no further change is looked for."),
     ]
     if not found.proven:
         blocks.append(("", "NOT proven (time limit): better setups may exist in some cells."))

@@ -13,10 +13,12 @@ from optimiser import cli
 from optimiser.results import Setup
 from optimiser.scene import Scene
 from optimiser.sharing import Shared
+from optimiser.site.model import Site
 from optimiser.site.reading import read_document, read_site
 from optimiser.stations import lay_stations
 from optimiser.sweeping import Sweep, axis, pool, sweep
 from optimiser.sweeping.results import letter
+from optimiser.sweeping.telling import cells_listing
 from optimiser.uncertainty.ranked import rank_at_worst
 from tests.uncertainty.straight import DOUBLED, STRAIGHT, asked, site, text
 
@@ -239,3 +241,20 @@ def test_the_site_of_these_tests() -> None:
     found = rank_at_worst(site(), top=9, everything=True, explain=False)
 
     assert {s.reeving for s in found} == {STRAIGHT, DOUBLED}
+
+
+def fifty_a_kilonewton(where: Site) -> float | None:
+    """A made-up price that goes by the weight."""
+    return where.load.weight / 20.0 if where.load.weight < 10_000.0 else None
+
+
+def test_what_has_to_be_spent_stands_in_every_cell() -> None:
+    """The cost is that of the cell's own site; none where nothing does."""
+    found = swept("load.weight=500..1500 kg", steps=3, cost=fifty_a_kilonewton)
+
+    assert [cell.cost for cell in found.cells] == [
+        pytest.approx(245.17, abs=0.01),
+        pytest.approx(490.33, abs=0.01),
+        None,
+    ]
+    assert [row["cost"] for row in cells_listing(found, priced=True).records()][2] is None
