@@ -11,7 +11,11 @@ from optimiser.tables import misses_listing, ranking_listing
 def ranking_html(ranking: Ranking) -> str:
     """The ranking as a table, and what it proves."""
     listing = ranking_listing(ranking) if ranking.setups else misses_listing(ranking.misses)
-    notes = (words.proof(ranking), words.counting_note(ranking.setups))
+    notes = (
+        words.proof(ranking),
+        words.counting_note(ranking.setups),
+        words.mark_note(ranking.setups),
+    )
     return listing.html() + "".join(f"<p>{escape(note)}</p>" for note in notes if note)
 
 

@@ -1,5 +1,6 @@
 """Rankings and misses as listings and as JSON."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -122,6 +123,12 @@ def miss_json(miss: Miss) -> dict[str, Any]:
     }
 
 
+def _look_out(setup: Setup, called: Sequence[str]) -> str | None:
+    marked = ["the puller's place: MARKED DOWN"] if setup.marked_down else []
+    words_ = [*marked, *called]
+    return f"Look out for: {'; '.join(words_)}." if words_ else None
+
+
 def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
     """A setup ready for JSON; `full` adds its components and the pull along the path."""
     told: dict[str, Any] = {
@@ -149,6 +156,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         "hauled_m": setup.hauled,
         "strokes": setup.strokes,
         "resets": setup.resets,
+        "marked_down": setup.marked_down,
         "gear": [
             {
                 "place": hung.place,
@@ -252,7 +260,7 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "resets": setup.resets,
         "run": _sentence(words.run_of_ropes(setup, system)),
         "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
-        "look_out": f"Look out for: {'; '.join(called)}." if called else None,
+        "look_out": _look_out(setup, called),
         "reeving": setup.reeving,
     }
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from optimiser.results import Hung, Ranking, Setup, names
 from optimiser.rig import Place, Walk, segments
 from optimiser.site.model import Site
+from optimiser.standing import MARK
 from shared.units import Dimension, show
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
@@ -98,6 +99,19 @@ def counting_note(setups: Sequence[Setup]) -> str:
     return (
         "Parts are counted at the load: every part of line that pulls on it counts, the standing "
         f"end too where that is made fast to the load ({which}). Sheaves at anchors add no part."
+    )
+
+
+def mark_note(setups: Sequence[Setup]) -> str:
+    """The note below a ranking with rigs that are marked down; "" without one."""
+    ranks = [s.rank for s in setups if s.marked_down]
+    if not ranks:
+        return ""
+    which = f"Setup {ranks[0]} is" if len(ranks) == 1 else f"Setups {names(_runs(ranks))} are"
+    return (
+        f"{which} marked down: the puller stands inside an angle of the rope, in line with a part of "
+        "it beside the one it hauls on, or below a load that can run back. Ranked as if the margin, "
+        f"counted up to enough, were {MARK:g} lower."
     )
 
 

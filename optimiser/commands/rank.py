@@ -101,6 +101,7 @@ def report(
         words.proof(ranking),
         f"Order: {words.order(ranking.order)}.",
         words.counting_note(ranking.setups),
+        words.mark_note(ranking.setups),
         words.guesses(site, corner),
         left_out(ranking),
         sampled(ranking),
