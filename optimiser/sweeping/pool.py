@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 
 from optimiser.sweeping.cells import Answer, Changes, Job, Worker
 
@@ -84,13 +85,28 @@ class Crew:
                 initializer=_begin,
                 initargs=(self._job,),
             )
-        futures: dict[Future[Answer], int] = {
-            self._pool.submit(_solve, dict(changes)): number for number, changes in left.items()
-        }
+        with _uninterrupted():
+            futures: dict[Future[Answer], int] = {
+                self._pool.submit(_solve, dict(changes)): number for number, changes in left.items()
+            }
         for future in as_completed(futures):
             answer = future.result()
             del left[futures[future]]
             yield futures[future], answer
+
+
+@contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Holds interrupts back while processes are started. They inherit that, and so are never interrupted
+    themselves, not even while they are still importing; this one gets its interrupt afterwards."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _begin(job: Job) -> None:
