@@ -69,8 +69,9 @@ def shackle_ratio(variant: Variant, piece: Owned, nodes: tuple[int, ...]) -> flo
     if nodes[0] <= -2:
         from optimiser.gear.kit import capacity
 
-        known = capacity(piece)
-        return float("inf") if known is None else known / variant.bridle_legs[-2 - nodes[0]][1]
+        known, demand = capacity(piece), variant.bridle_legs[-2 - nodes[0]][1]
+        slack = demand <= 0.0  # the other leg takes it all
+        return float("inf") if known is None or slack else known / demand
     return variant.shackle_ratio(piece, nodes)
 
 
@@ -145,7 +146,7 @@ def best(
 
 
 def _ask_again(cp_model: Any, model: Any) -> None:
-    """"No filling" is not taken on one word: the same model is asked without presolve, the part in
+    """ "No filling" is not taken on one word: the same model is asked without presolve, the part in
     which a release of the solver was found to lose solutions. RuntimeError where the two disagree."""
     second = cp_model.CpSolver()
     second.parameters.catch_sigint_signal = False

@@ -1,0 +1,95 @@
+"""A copy of the program in which one file at a time is spoiled, and the tests that run on it."""
+
+import os
+import shutil
+import subprocess
+import sys
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.mutation.faults import ROOT, Fault
+from tests.mutation.suites import SUITES
+
+PARTS = ("optimiser", "catalogue", "shared", "tests", "examples", "pyproject.toml")
+PATIENCE = 420.0
+"""s for one stage of tests; a fault that makes them take longer is noticed too."""
+_WHERE = "import optimiser, tests.generated as t; print(optimiser.__file__); print(t.__file__)"
+
+
+@dataclass(frozen=True)
+class Result:
+    """What became of a fault. `by`: the test that noticed it, "" where none did."""
+
+    fault: Fault
+    by: str
+    took: float
+
+    @property
+    def caught(self) -> bool:
+        return bool(self.by)
+
+
+class Bench:
+    """A copy of the program in a folder of its own."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        for part in PARTS:
+            source = ROOT / part
+            if source.is_dir():
+                ignored = shutil.ignore_patterns("__pycache__")
+                shutil.copytree(source, folder / part, ignore=ignored)
+            else:
+                shutil.copy(source, folder / part)
+        told = self._run(("-c", _WHERE)).stdout.splitlines()
+        if not (len(told) == 2 and all(Path(line).is_relative_to(folder) for line in told)):
+            raise RuntimeError(f"the copy in {folder} does not run its own program: {told}")
+
+    def _run(self, words: tuple[str, ...]) -> "subprocess.CompletedProcess[str]":
+        environment = {
+            **os.environ,
+            "PYTHONPATH": str(self.folder),
+            "PYTHONDONTWRITEBYTECODE": "1",
+            "HYPOTHESIS_PROFILE": "ci",
+        }
+        return subprocess.run(
+            [sys.executable, *words],
+            cwd=self.folder,
+            env=environment,
+            capture_output=True,
+            text=True,
+            timeout=PATIENCE,
+            check=False,
+        )
+
+    def tested(self, stage: tuple[str, ...]) -> str:
+        """The first test of a stage that fails, "" where all pass."""
+        words = ("-m", "pytest", "-x", "-q", "--tb=no", "-p", "no:cacheprovider", *stage)
+        try:
+            done = self._run(words)
+        except subprocess.TimeoutExpired:
+            return f"no end after {PATIENCE:.0f} s: {stage[0]}"
+        if done.returncode == 0:
+            return ""
+        lines = (done.stdout + done.stderr).splitlines()
+        told = [line for line in lines if line.startswith(("FAILED", "ERROR"))]
+        if not told:
+            raise RuntimeError(f"pytest ended with {done.returncode}:\n{done.stdout}{done.stderr}")
+        return told[0].split(" - ")[0].split(" ", 1)[1]
+
+    def judge(self, fault: Fault) -> Result:
+        """Spoil the copy, run its tests until one fails, and mend it again."""
+        path = self.folder / fault.file
+        sound = path.read_text(encoding="utf-8")
+        began = time.perf_counter()
+        path.write_text(fault.applied(self.folder), encoding="utf-8")
+        try:
+            by = next(filter(None, map(self.tested, SUITES[fault.suite])), "")
+        finally:
+            path.write_text(sound, encoding="utf-8")
+        return Result(fault, by, time.perf_counter() - began)
+
+    def sound(self, suite: str) -> str:
+        """The first test of a suite that fails on the unspoiled program: then it proves nothing."""
+        return next(filter(None, map(self.tested, SUITES[suite])), "")

@@ -1,0 +1,64 @@
+"""Which tests are to notice a fault, quick ones first; pytest stops at the first that fails."""
+
+_ORACLE = "tests/search/test_against_oracle.py::test_same_list_as_the_enumeration"
+_FEW = tuple(f"{_ORACLE}[{group}]" for group in range(6))
+_ALL = tuple(f"{_ORACLE}[{group}]" for group in range(6, 24))
+
+SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
+    "formula": (
+        ("tests/mechanics",),
+        (
+            "tests/validation/test_source_beer_johnston.py",
+            "tests/validation/test_source_slings.py",
+            "tests/validation/test_source_rope.py",
+            "tests/validation/test_source_trees.py",
+            "tests/validation/test_source_open_textbooks.py",
+            "tests/validation/test_source_navy.py",
+            "tests/validation/test_source_nicholls.py",
+            "tests/validation/test_source_companions.py",
+            "tests/validation/test_source_anchors.py",
+            "tests/validation/test_source_pullers.py",
+            "tests/validation/test_source_block_angle.py",
+            "tests/validation/test_source_tackle_efficiency.py",
+            "tests/validation/test_source_slopes_and_wheels.py",
+            "tests/validation/test_symbolic.py",
+        ),
+        ("tests/properties/test_sound_setups.py",),
+        _FEW,
+    ),
+    "rig": (
+        ("tests/validation/test_linear_equilibrium.py", "tests/stages/test_strokes.py"),
+        ("tests/verification/test_verify.py",),
+        ("tests/properties/test_sound_setups.py",),
+        _FEW,
+        ("tests/validation/test_virtual_work.py", "tests/properties/test_same_answer.py"),
+        _ALL,
+    ),
+    "gear": (
+        ("tests/verification/test_verify.py",),
+        ("tests/properties/test_sound_setups.py",),
+        _FEW,
+        ("tests/ranking", "tests/properties/test_never_worse.py"),
+        _ALL,
+    ),
+    "search": (
+        _FEW,
+        ("tests/properties/test_same_answer.py", "tests/properties/test_never_worse.py"),
+        (
+            "tests/search/test_second_prover.py",
+            "tests/search/test_against_oracle.py",
+            "--deselect",
+            _ORACLE,
+        ),
+        _ALL,
+    ),
+    "puller": (
+        ("tests/mechanics", "tests/validation/test_source_pullers.py"),
+        ("tests/verification/test_verify.py",),
+        ("tests/properties/test_sound_setups.py",),
+        _FEW,
+        _ALL,
+    ),
+    "reading": (("tests/site",), ("tests/validation/test_source_slings.py",)),
+}
+"""Name of the suite -> stages of arguments to pytest, each stage only where those before it pass."""
