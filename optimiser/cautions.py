@@ -4,62 +4,34 @@ Texts, sources and limits stand in `data/cautions.toml`. To add one: a table the
 of the same name that yields the fields of its text once for each time it is to be said.
 """
 
-import tomllib
-from collections.abc import Callable, Iterator, Mapping
-from functools import cache
-from importlib.resources import files
+from collections.abc import Iterator
 from math import asin, dist, isfinite
-from typing import Any
 
 from catalogue.gear import Rope
 from catalogue.ground import Motion
 from optimiser import keepout, plan_view
+from optimiser.caution_book import CautionBook, Fields
 from optimiser.results import Caution, Component, Setup, StationRow, names
 from optimiser.site.model import Leg, Site
 from optimiser.words import spot
 from shared.units import STANDARD_GRAVITY, Dimension, Rounding, show
 
-Fields = Iterator[dict[str, str]]
-Limits = Mapping[str, float]
-Check = Callable[[Site, Setup, Limits], Fields]
-
-_CHECKS: dict[str, Check] = {}
+BOOK: CautionBook[[Site, Setup]] = CautionBook("optimiser")
 
 
 def cautions(site: Site, setup: Setup) -> tuple[Caution, ...]:
     """Every caution of a setup, in the order of the data file. The setup's own are not read."""
-    out = []
-    for key, entry in _texts().items():
-        if entry.get("always", False):
-            found: Any = ({},)
-        else:
-            found = _CHECKS[key](site, setup, entry)
-        for fields in found:
-            text = entry["text"].format(**fields)
-            always = bool(entry.get("always", False))
-            out.append(Caution(key=key, text=text, source=entry["source"], always=always))
-    return tuple(out)
+    return BOOK.told(site, setup)
 
 
-@cache
-def _texts() -> Mapping[str, Any]:
-    text = files("optimiser").joinpath("data", "cautions.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
-
-
-def _check(function: Check) -> Check:
-    _CHECKS[function.__name__.lstrip("_")] = function
-    return function
-
-
-@_check
-def _unrated(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _unrated(site: Site, setup: Setup) -> Fields:
     if setup.unrated:
         yield {"pieces": names(setup.unrated)}
 
 
-@_check
-def _margin_short(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _margin_short(site: Site, setup: Setup) -> Fields:
     wanted = site.preferences.margin_wanted
     if setup.margin < wanted:
         yield {
@@ -69,8 +41,9 @@ def _margin_short(site: Site, setup: Setup, limits: Limits) -> Fields:
         }
 
 
-@_check
-def _runs_back(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _runs_back(site: Site, setup: Setup) -> Fields:
+    limits = BOOK.limits("runs_back")
     rows = _running_back(setup, limits["force"])
     if rows:
         yield {
@@ -81,14 +54,14 @@ def _runs_back(site: Site, setup: Setup, limits: Limits) -> Fields:
         }
 
 
-@_check
-def _puller_below(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _puller_below(site: Site, setup: Setup) -> Fields:
     if any(f.danger is keepout.Danger.BELOW for f in keepout.faults(site, setup)):
         yield {"puller": setup.puller.name}
 
 
-@_check
-def _in_bight(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _in_bight(site: Site, setup: Setup) -> Fields:
     for fault in keepout.faults(site, setup):
         if fault.danger is keepout.Danger.BIGHT:
             yield {
@@ -98,8 +71,8 @@ def _in_bight(site: Site, setup: Setup, limits: Limits) -> Fields:
             }
 
 
-@_check
-def _in_line(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _in_line(site: Site, setup: Setup) -> Fields:
     for fault in keepout.faults(site, setup):
         if fault.danger is keepout.Danger.RECOIL:
             ends = [spot(place, setup.gear, site.preferences.units) for place in fault.about]
@@ -111,14 +84,15 @@ def _in_line(site: Site, setup: Setup, limits: Limits) -> Fields:
             }
 
 
-@_check
-def _puller_in_line(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _puller_in_line(site: Site, setup: Setup) -> Fields:
+    limits = BOOK.limits("puller_in_line")
     if setup.puller.kind != "vehicle":
         yield {"puller": setup.puller.name, "clear": _metres(site, limits["clear"])}
 
 
-@_check
-def _lines_cross(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _lines_cross(site: Site, setup: Setup) -> Fields:
     pairs: dict[frozenset[str], str] = {}
     for one, other, at in plan_view.crossings(site, setup):
         names_ = [" to ".join(sorted(p.name or "the load" for p in part)) for part in (one, other)]
@@ -128,16 +102,17 @@ def _lines_cross(site: Site, setup: Setup, limits: Limits) -> Fields:
         yield {"pairs": "; ".join(pairs.values())}
 
 
-@_check
-def _stored_energy(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _stored_energy(site: Site, setup: Setup) -> Fields:
+    limits = BOOK.limits("stored_energy")
     energy = stored_energy(setup)
     if energy is not None and energy >= limits["energy"]:
         drop = energy / (10.0 * STANDARD_GRAVITY)
         yield {"energy": f"{energy:,.0f}", "drop": _metres(site, drop, Rounding.UP)}
 
 
-@_check
-def _jerks(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _jerks(site: Site, setup: Setup) -> Fields:
     if setup.puller.kind == "hand winch":
         return
     factor = setup.puller.dynamic
@@ -148,8 +123,9 @@ def _jerks(site: Site, setup: Setup, limits: Limits) -> Fields:
     yield {"allowance": allowance}
 
 
-@_check
-def _vehicle_on_slope(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _vehicle_on_slope(site: Site, setup: Setup) -> Fields:
+    limits = BOOK.limits("vehicle_on_slope")
     slope = asin(max(-1.0, min(1.0, setup.puller.heading[2])))
     if setup.puller.kind == "vehicle" and abs(slope) >= limits["slope"]:
         yield {
@@ -159,8 +135,9 @@ def _vehicle_on_slope(site: Site, setup: Setup, limits: Limits) -> Fields:
         }
 
 
-@_check
-def _side_pull(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _side_pull(site: Site, setup: Setup) -> Fields:
+    limits = BOOK.limits("side_pull")
     preferences = site.preferences
     limit_of = {
         Motion.ROLLING: preferences.side_pull_rolling,
@@ -180,8 +157,8 @@ def _side_pull(site: Site, setup: Setup, limits: Limits) -> Fields:
         }
 
 
-@_check
-def _off_centre(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _off_centre(site: Site, setup: Setup) -> Fields:
     hitch = next((h for h in site.load.hitches if h.name == setup.attachment), None)
     if hitch is None or abs(hitch.left) < 1e-6 or not setup.profile:
         return
@@ -196,22 +173,22 @@ def _off_centre(site: Site, setup: Setup, limits: Limits) -> Fields:
     }
 
 
-@_check
-def _lip(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _lip(site: Site, setup: Setup) -> Fields:
     for start, _, leg in _legs(site):
         if leg.step > 0.0 and setup.from_m - 1e-9 <= start <= setup.to_m + 1e-9:
             yield {"height": _metres(site, leg.step), "at": _metres(site, start)}
 
 
-@_check
-def _ground_edge(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _ground_edge(site: Site, setup: Setup) -> Fields:
     for start, end, leg in _legs(site):
         if leg.edge_protected and start < setup.to_m and end > setup.from_m:
             yield {"first": _metres(site, start), "last": _metres(site, end)}
 
 
-@_check
-def _knot_weakest(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _knot_weakest(site: Site, setup: Setup) -> Fields:
     weakest = _weakest(setup)
     if weakest is None:
         return
@@ -222,8 +199,8 @@ def _knot_weakest(site: Site, setup: Setup, limits: Limits) -> Fields:
             return
 
 
-@_check
-def _tree_weakest(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _tree_weakest(site: Site, setup: Setup) -> Fields:
     weakest = _weakest(setup)
     if weakest is not None and weakest.unit == "N·m":
         for anchor in site.anchors:
@@ -232,8 +209,9 @@ def _tree_weakest(site: Site, setup: Setup, limits: Limits) -> Fields:
                 return
 
 
-@_check
-def _thin_tree(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _thin_tree(site: Site, setup: Setup) -> Fields:
+    limits = BOOK.limits("thin_tree")
     for name in _anchors_used(setup):
         anchor = site.anchor(name)
         if anchor.kind == "tree" and 2 * anchor.radius < limits["diameter"]:
@@ -241,8 +219,9 @@ def _thin_tree(site: Site, setup: Setup, limits: Limits) -> Fields:
             yield {"tree": name, "diameter": diameter}
 
 
-@_check
-def _high_strap(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _high_strap(site: Site, setup: Setup) -> Fields:
+    limits = BOOK.limits("high_strap")
     for place in dict.fromkeys(setup.nodes):
         if place.kind != "anchor" or place.height <= limits["height"]:
             continue
@@ -258,15 +237,15 @@ def _high_strap(site: Site, setup: Setup, limits: Limits) -> Fields:
             }
 
 
-@_check
-def _grip(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _grip(site: Site, setup: Setup) -> Fields:
     if setup.second is not None:
         held = next(h for h in setup.gear if h.role == "grip")
         yield {"grip": held.how.partition(",")[0], "rope": setup.rope.name}
 
 
-@_check
-def _grip_moved(site: Site, setup: Setup, limits: Limits) -> Fields:
+@BOOK.check
+def _grip_moved(site: Site, setup: Setup) -> Fields:
     if setup.moved:
         times = len(setup.moved)
         yield {

@@ -4,14 +4,9 @@ Texts, sources and limits stand in `data/cautions.toml`. To add one: a table the
 of the same name that yields the fields of its text once for each time it is to be said.
 """
 
-import tomllib
-from collections.abc import Callable, Iterator, Mapping
-from functools import cache
-from importlib.resources import files
-from typing import Any
-
 from catalogue.gear import Rope
 from catalogue.ground import Motion
+from optimiser.caution_book import CautionBook, Fields
 from optimiser.lowering.grips import grip_of
 from optimiser.lowering.results import LoweringSetup
 from optimiser.lowering.words import newtons, round_turns
@@ -21,34 +16,12 @@ from optimiser.site.model import Site
 from optimiser.stations import leg_lengths
 from shared.units import Dimension, Rounding, show
 
-Fields = Iterator[dict[str, str]]
-Limits = Mapping[str, float]
-Check = Callable[[Site, LoweringSetup, Limits], Fields]
-
-_CHECKS: dict[str, Check] = {}
+BOOK: CautionBook[[Site, LoweringSetup]] = CautionBook("optimiser.lowering")
 
 
 def cautions(site: Site, setup: LoweringSetup) -> tuple[Caution, ...]:
     """Every caution of a setup, in the order of the data file. The setup's own are not read."""
-    out = []
-    for key, entry in _texts().items():
-        always = bool(entry.get("always", False))
-        found: Any = ({},) if always else _CHECKS[key](site, setup, entry)
-        for fields in found:
-            text = entry["text"].format(**fields)
-            out.append(Caution(key=key, text=text, source=entry["source"], always=always))
-    return tuple(out)
-
-
-@cache
-def _texts() -> Mapping[str, Any]:
-    path = files("optimiser.lowering").joinpath("data", "cautions.toml")
-    return tomllib.loads(path.read_text(encoding="utf-8"))
-
-
-def _check(function: Check) -> Check:
-    _CHECKS[function.__name__.lstrip("_")] = function
-    return function
+    return BOOK.told(site, setup)
 
 
 def _force(site: Site, value: float, rounding: Rounding = Rounding.UP) -> str:
@@ -67,14 +40,14 @@ def trunk_of(setup: LoweringSetup) -> str:
     return setup.walk[-1].name if setup.turns else ""
 
 
-@_check
-def _unrated(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _unrated(site: Site, setup: LoweringSetup) -> Fields:
     if setup.unrated:
         yield {"pieces": names(setup.unrated)}
 
 
-@_check
-def _margin_short(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _margin_short(site: Site, setup: LoweringSetup) -> Fields:
     wanted = site.preferences.margin_wanted
     if setup.margin < wanted:
         yield {
@@ -84,8 +57,8 @@ def _margin_short(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
         }
 
 
-@_check
-def _runaway(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _runaway(site: Site, setup: LoweringSetup) -> Fields:
     live = [row for row in setup.profile if row.runs > 0.0]
     if live:
         upper, lower = _metres(site, live[0].at), _metres(site, live[-1].at)
@@ -95,14 +68,15 @@ def _runaway(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
         }
 
 
-@_check
-def _unload(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _unload(site: Site, setup: LoweringSetup) -> Fields:
     if setup.turns:
         yield {"turns": round_turns(setup.turns), "trunk": trunk_of(setup)}
 
 
-@_check
-def _hand(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _hand(site: Site, setup: LoweringSetup) -> Fields:
+    limits = BOOK.limits("hand")
     if setup.turns:
         yield {
             "trunk": trunk_of(setup),
@@ -113,20 +87,20 @@ def _hand(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
         }
 
 
-@_check
-def _change_hands(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _change_hands(site: Site, setup: LoweringSetup) -> Fields:
     steady = number("hold", "keep_moving").value
     if setup.turns and setup.hand > steady:
         yield {"hand": _force(site, setup.hand), "steady": _force(site, steady)}
 
 
-@_check
-def _gloves(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _gloves(site: Site, setup: LoweringSetup) -> Fields:
     yield {}
 
 
-@_check
-def _heat(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _heat(site: Site, setup: LoweringSetup) -> Fields:
     rope = setup.rope.gear
     if not setup.turns or not isinstance(rope, Rope):
         return
@@ -137,46 +111,47 @@ def _heat(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
     yield {"energy": f"{setup.heat / 1000.0:.1f}", "melts": melts}
 
 
-@_check
-def _bark(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _bark(site: Site, setup: LoweringSetup) -> Fields:
     if setup.turns and site.anchor(trunk_of(setup)).kind == "tree":
         yield {"tree": trunk_of(setup), "low": show(setup.friction, Dimension.RATIO)}
 
 
-@_check
-def _logging_rule(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _logging_rule(site: Site, setup: LoweringSetup) -> Fields:
     if setup.turns and site.anchor(trunk_of(setup)).kind == "tree":
         yield {}
 
 
-@_check
-def _friction_drops(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _friction_drops(site: Site, setup: LoweringSetup) -> Fields:
     if setup.turns:
         yield {"low": show(setup.friction, Dimension.RATIO), "hand": _force(site, setup.hand)}
 
 
-@_check
-def _resets(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _resets(site: Site, setup: LoweringSetup) -> Fields:
     if setup.holder is not None and setup.resets:
         yield {"holder": setup.holder.name, "resets": str(setup.resets)}
 
 
-@_check
-def _push(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _push(site: Site, setup: LoweringSetup) -> Fields:
     resting = [row.push for row in setup.profile if row.runs <= 0.0 and row.push > 0.0]
     if resting:
         yield {"push": _force(site, max(resting))}
 
 
-@_check
-def _perhaps(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _perhaps(site: Site, setup: LoweringSetup) -> Fields:
     sticking = [row.push for row in setup.profile if row.runs > 0.0 and row.push > 0.0]
     if sticking:
         yield {"push": _force(site, max(sticking))}
 
 
-@_check
-def _side_pull(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _side_pull(site: Site, setup: LoweringSetup) -> Fields:
+    limits = BOOK.limits("side_pull")
     live = [row for row in setup.profile if row.line > 0.0]
     if not live:
         return
@@ -192,8 +167,8 @@ def _side_pull(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
         }
 
 
-@_check
-def _lip(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _lip(site: Site, setup: LoweringSetup) -> Fields:
     start = 0.0
     for leg, length in zip(site.legs, leg_lengths(site), strict=True):
         if leg.step > 0.0 and setup.to_m - 1e-9 <= start <= setup.from_m + 1e-9:
@@ -201,8 +176,8 @@ def _lip(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
         start += float(length)
 
 
-@_check
-def _stage_end(site: Site, setup: LoweringSetup, limits: Limits) -> Fields:
+@BOOK.check
+def _stage_end(site: Site, setup: LoweringSetup) -> Fields:
     last = setup.profile[-1]
     if last.runs > 0.0 and last.at > 1e-9:
         yield {"at": _metres(site, last.at), "force": _force(site, last.runs)}
