@@ -8,14 +8,15 @@ one lead block at most. Two different ropes, neither of them joined.
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
 from optimiser.compound.evaluate import CompoundEvaluation, evaluate
-from optimiser.compound.slots import CompoundRow
+from optimiser.compound.slots import CompoundRow, grips_on
 from optimiser.compound.space import TackleScene, TackleTables, tackle_scene
-from optimiser.compound.variants import variants
+from optimiser.compound.variants import Known, variants
 from optimiser.evaluate import CHUNK, Evaluation
 from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.slots import RigRow, Variant
@@ -136,6 +137,10 @@ def compounds_in_space(scenes: Sequence[Scene], kit: Kit, rules: Rules) -> int:
 class CompoundConfirmer(Confirmer):
     """Pairs each walk of the first rope with every second rope at the scene's place."""
 
+    def __init__(self, tables: Tables, board: Board, order: Order, tally: Tally) -> None:
+        super().__init__(tables, board, order, tally)
+        self._known: dict[tuple[int, ...], Known] = {}
+
     def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
         if not len(path):
             return
@@ -158,6 +163,15 @@ class CompoundConfirmer(Confirmer):
                 if not self._take_some(ev, on_time):
                     return
 
+    @cached_property
+    def _rope_limits(self) -> tuple[float, float]:
+        """The most the first rope's grip and the second rope may carry, N."""
+        ropes = self.kit.ropes
+        held = (rope_capacity(r, keeps=g.keeps) for r in ropes for g in grips_on(self.kit, r))
+        main = max((np.inf if c is None else c for c in held), default=0.0)
+        bare = (rope_capacity(r) for r in ropes)
+        return main, max((np.inf if c is None else c for c in bare), default=0.0)
+
     def _take_some(self, ev: CompoundEvaluation, on_time: Callable[[], bool]) -> bool:
         good = np.flatnonzero(ev.works.all(axis=1))
         if not len(good):
@@ -179,8 +193,9 @@ class CompoundConfirmer(Confirmer):
         dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
         worst = pull.max(axis=1)
         margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
-        rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
-        margin = np.minimum(margin, rope / (dyn * worst * np.maximum(ev.gained[rows], 1.0)))
+        main, second = self._rope_limits
+        margin = np.minimum(margin, main / (dyn * worst * ev.gained[rows]))
+        margin = np.minimum(margin, second / (dyn * worst))
         for a, (uses, demand) in ev.anchor_demand.items():
             strength = ev.scene.site.anchors[a].strength.capacity
             if strength is not None:
@@ -207,4 +222,5 @@ class CompoundConfirmer(Confirmer):
 
     def variants(self, row: RigRow) -> Iterator[Variant]:
         assert isinstance(row, CompoundRow)
-        yield from variants(row, self.kit)
+        known = self._known.setdefault(row.numbers, {})
+        yield from variants(row, self.kit, known)

@@ -2,20 +2,25 @@
 
 from collections.abc import Iterator
 
+from catalogue.gear import Rope, Termination
 from optimiser.compound.slots import CompoundRow, CompoundVariant, grips_on
-from optimiser.compound.work import Geometry, Work, work
+from optimiser.compound.work import Work, work
 from optimiser.gear.kit import Kit, RopeEnd
 from optimiser.search.leaves import both_ends
 from optimiser.site.model import Owned
 
+Known = dict[float, Work | None]
+"""What hauling takes for one pair of walks, by how far the grip may be from the anchor."""
 
-def variants(row: CompoundRow, kit: Kit) -> Iterator[CompoundVariant]:
+
+def variants(row: CompoundRow, kit: Kit, known: Known | None = None) -> Iterator[CompoundVariant]:
     """As far as both ropes are long enough; of what can hold on the first rope the strongest. The tail
-    beyond the grip is as long as what is kept in hand at the puller."""
+    beyond the grip is as long as what is kept in hand at the puller. `known`: of rows with the same
+    walks and kit; is added to."""
     scene = row.scene
     spare = scene.site.preferences.rope_spare
     geometry = row.geometry(kit)
-    known: dict[float, Work | None] = {}
+    known = {} if known is None else known
     for first in kit.ropes:
         grips = grips_on(kit, first)
         if not grips or first.joined is not None or first.length is None:
@@ -52,17 +57,10 @@ def variants(row: CompoundRow, kit: Kit) -> Iterator[CompoundVariant]:
                         )
 
 
-def least_needed(geometry: Geometry) -> float:
-    """m: both ropes take at least that together."""
-    from optimiser.compound.work import LEAST_RUN
-
-    least_second = geometry.parts * (geometry.least_in + LEAST_RUN) + geometry.fixed_near
-    return float((geometry.other + geometry.least_out).max()) + least_second
-
-
-def _eats(rope: Owned, grip: object) -> float:
-    diameter = rope.gear.diameter  # type: ignore[union-attr]
-    return float(grip.eats_diameters * diameter + grip.eats)  # type: ignore[attr-defined]
+def _eats(rope: Owned, grip: Termination) -> float:
+    kind = rope.gear
+    assert isinstance(kind, Rope)
+    return grip.eats_diameters * kind.diameter + grip.eats
 
 
 def _first_ends(row: CompoundRow, kit: Kit, rope: Owned) -> Iterator[tuple[RopeEnd, float]]:

@@ -71,11 +71,12 @@ def work(geometry: Geometry, *, puller: Puller, most_out: float) -> Work | None:
         from_anchor = np.interp(inside, index, g.other + g.span) - line
         at = np.interp(inside, index, g.at)
         near, far = g.parts * from_anchor + g.fixed_near, g.parts * from_anchor + g.fixed_far
-        strokes += travel.strokes(puller=puller, near=near, far=far)
         if begin > 0.0:
             moved.append(float(at[0]))
             stops.append(float(at[0]))
-        stops += travel.stroke_ends(puller=puller, at=at, near=near, far=far)
+        taken = travel.stroke_ends(puller=puller, at=at, near=near, far=far)
+        stops += taken
+        strokes += len(taken) + 1
         first, second = max(first, line), max(second, float(near.max()))
         hauled += travel.hauled(near)
         run = max(run, float(from_anchor.max() - from_anchor.min()))

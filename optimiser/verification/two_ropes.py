@@ -68,6 +68,8 @@ def sound(site: Site, setup: Setup, notes: Notes) -> None:
     place = anchor_of_tackle(setup)
     notes.need(place is not None and place.kind == "anchor", "the grip is pulled two ways")
     notes.need(len(second.etas) == len(second.walk) - 2, "sheaves and efficiencies differ")
+    held = [h for h in setup.gear if h.role == "grip"]
+    notes.need(len(held) == 1, "not one grip on the first rope")
     notes.need(setup.rope.name != second.rope.name, "one rope cannot be both")
     for rope in (setup.rope, second.rope):
         notes.need(rope.joined is None, f"{rope.name} is put together of two")

@@ -1,0 +1,165 @@
+"""The search for tackle on tackle against plain enumeration of its stated space.
+
+Every first walk (tests.oracle.walks), every place, every second rope, every efficiency, rope and end
+is tried; nothing is bounded. The forces of what is found are checked elsewhere, from first principles
+(optimiser.verify) and by virtual work.
+"""
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pytest
+
+from optimiser.compound.evaluate import evaluate
+from optimiser.compound.search import find_compounds
+from optimiser.compound.slots import CompoundRow
+from optimiser.compound.tackle import MOST_SHEAVES, Tackle
+from optimiser.compound.variants import variants
+from optimiser.gear import assign
+from optimiser.gear.fill import loose_margin
+from optimiser.gear.kit import Kit, kit_of
+from optimiser.keys import Key, Order
+from optimiser.ranking import anything_unrated, best_filling, build_setup
+from optimiser.rig import Walk
+from optimiser.scene import GRIP_NUMBER, Scene, scenes
+from optimiser.search.leaves import eta_patterns
+from optimiser.search.prove import Clock
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+from optimiser.stations import lay_stations
+from optimiser.verify import verify
+from tests.compound.sites import site
+from tests.oracle.walks import allowed, identity, walks
+
+NUMBERS = (1, 3, 6, 7, 9, 15, 18, 19, 42, 43, 45, 48, 51, 55, 57)
+"""Sites that the enumeration gets through in seconds; some have nothing to find."""
+TOP = 4
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A first walk, whose last place is the stand-in for the tackle, and a second rope."""
+
+    first: Walk
+    tackle: Tackle
+
+
+def pairs(scene: Scene, kit: Kit, rules: frozenset[str]) -> Iterator[Pair]:
+    """The whole space of a scene, by its definition."""
+    places = scene.places
+    sheaves = min(scene.site.preferences.most_sheaves, kit.sheave_count)
+    clear, me = scene.clear, scene.puller_number
+    leads = (scene.limit_last > 0.0).all(axis=1) & clear[:, me]
+    free = scene.clear_from_load.all(axis=1) & (scene.forward > 0.0).all(axis=1)
+    own = scene.puller.anchor
+    for number, place in enumerate(places[1:-1], start=1):
+        seconds = []
+        for many in range(2, MOST_SHEAVES + 1):
+            turns = [number if (many - k) % 2 == 0 else GRIP_NUMBER for k in range(many + 1)]
+            if leads[number] and place.name != own:
+                seconds.append(Tackle(tuple(turns)))
+            for lead in range(1, me):
+                apart = places[lead].name not in (place.name, own)
+                if apart and leads[lead] and clear[number, lead] and many < MOST_SHEAVES:
+                    seconds.append(Tackle((*turns, lead)))
+        stand_in = replace(scene.puller, anchor=place.name)
+        for first in walks(places[:-1], place, sheaves - 2):
+            if first[-2] == place or not allowed((*first[:-1], places[-1]), stand_in, rules):
+                continue
+            legs = list(itertools.pairwise(first))
+            if not all(_runs(scene, free, a, b) for a, b in legs):
+                continue
+            for tackle in seconds:
+                if len(first) - 2 + tackle.sheaves <= sheaves:
+                    yield Pair(first, tackle)
+
+
+def _runs(scene: Scene, free: np.ndarray, a: object, b: object) -> bool:
+    i, j = (scene.number[p] for p in (a, b))  # type: ignore[index]
+    return bool(free[max(i, j)]) if 0 in (i, j) else bool(scene.clear[i, j])
+
+
+def best_of_all(
+    site: Site, kit: Kit, order: Order, *, rated: bool
+) -> dict[object, tuple[float, ...]]:
+    """The best sort key of every setup of tackle on tackle, by what tells setups apart."""
+    best: dict[object, tuple[float, ...]] = {}
+    for scene in scenes(site, lay_stations(site)):
+        if rated and not scene.rated:
+            continue
+        for pair in pairs(scene, kit, site.preferences.rules):
+            names = {p.name for p in pair.first if p.kind == "anchor"}
+            names |= {scene.places[n].name for n in pair.tackle.numbers if n > 0}
+            if rated and any(site.anchor(n).strength.capacity is None for n in names):
+                continue
+            _try(scene, kit, order, pair, best)
+    return best
+
+
+def _try(
+    scene: Scene, kit: Kit, order: Order, pair: Pair, best: dict[object, tuple[float, ...]]
+) -> None:
+    floor = scene.site.preferences.margin_wanted
+    numbers = np.array([[scene.number[place] for place in pair.first[:-1]]])
+    second = tuple("grip" if n < 0 else scene.places[n].name for n in pair.tackle.numbers)
+    who = (identity((*pair.first[:-1], scene.places[-1])), second)
+    for etas in eta_patterns(kit, len(pair.first) - 2 + pair.tackle.sheaves):
+        ev = evaluate(scene, numbers, pair.tackle, np.array([etas]))
+        if not ev.works.all():
+            continue
+        for variant in variants(CompoundRow(ev, 0), kit):
+            if loose_margin(variant) < floor:
+                continue
+            at_best = order.sortable(Key.of(variant, loose_margin(variant), order))
+            if who in best and at_best >= best[who]:
+                continue
+            filled = assign.best([variant], order, floor_margin=floor)
+            if filled is not None:
+                found = order.sortable(Key.of(variant, filled.margin, order))
+                best[who] = min(best.get(who, found), found)
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_same_list_as_the_enumeration(number: int) -> None:
+    small = site(number)
+    kit, order = kit_of(small), Order.of(small.preferences)
+    rules = Rules.of(small.preferences.rules)
+    every = list(scenes(small, lay_stations(small)))
+
+    found = find_compounds(
+        every, kit, order, rules, top=TOP, floor=small.preferences.margin_wanted, everything=True,
+        clock=Clock(None, None), loose=anything_unrated(small, every, kit),
+    )  # fmt: skip
+
+    rated = sorted(best_of_all(small, kit.rated_only, order, rated=True).values())
+    expected = rated[:TOP]
+    if len(expected) < TOP:
+        loose = best_of_all(small, kit, order, rated=False)
+        known = best_of_all(small, kit.rated_only, order, rated=True)
+        expected += sorted(sort for who, sort in loose.items() if who not in known)
+        expected = expected[:TOP]
+    sorts = [entry.sort for entry in found.entries]
+    assert found.proven
+    assert sorts == expected
+    assert found.space == sum(
+        1 for scene in every for _ in pairs(scene, kit, small.preferences.rules)
+    )
+    for i, entry in enumerate(found.entries):
+        verify(small, build_setup(best_filling(entry, order, small), rank=i + 1))
+
+
+def test_there_is_something_to_find() -> None:
+    """Empty lists would agree too."""
+    filled = 0
+    for number in NUMBERS:
+        small = site(number)
+        every = list(scenes(small, lay_stations(small)))
+        kit, rules = kit_of(small), Rules.of(small.preferences.rules)
+        found = find_compounds(
+            every, kit, Order.of(small.preferences), rules, top=1, floor=1.0, everything=True,
+            clock=Clock(None, None), loose=True,
+        )  # fmt: skip
+        filled += bool(found.entries)
+    assert filled > len(NUMBERS) / 2

@@ -1,0 +1,119 @@
+"""Published tackles on tackles: the advantage of the one times that of the other.
+
+Sources (as in the list of sources): nicholls for T07-like figures (the seaman's rule), the small-boat
+sailing handbook for luff upon luff, the firehouse articles for a tackle hauled by another. All are for
+parallel parts; here everything stands in one line over 2 km, which comes to the same.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from optimiser.compound.evaluate import CompoundEvaluation, evaluate
+from optimiser.compound.tackle import Tackle
+from optimiser.mechanics.tackle import linear_pull, linear_total
+from optimiser.scene import GRIP_NUMBER, Scene, scenes
+from optimiser.stations import lay_stations
+from tests.compound.straight import in_line
+
+FAR, NEAR = 1, 2
+"""Numbers of the two anchors' places: where the main tackle hangs, where the second does."""
+
+
+def compound(first: list[int], second: list[int], eta: float = 1.0) -> CompoundEvaluation:
+    """A compound over the straight site; 0 is the load, GRIP_NUMBER the grip."""
+    site = in_line()
+    scene: Scene = next(scenes(site, lay_stations(site)))
+    tackle = Tackle(tuple(second))
+    sheaves = len(first) - 1 + tackle.sheaves
+    return evaluate(scene, np.array([first]), tackle, np.full((1, sheaves), eta))
+
+
+TWOFOLD = [FAR, 0, FAR, 0, FAR]
+"""To disadvantage: four sheaves, four parts at the load, the hauling part leaves the fixed block."""
+GUN = [FAR, 0, FAR]
+LUFF_TO_ADVANTAGE = [FAR, 0, FAR, 0]
+"""Three sheaves, four parts: the hauling part leaves the block on the load."""
+
+
+def over(second: int) -> list[int]:
+    """A second tackle with so many parts at the grip."""
+    return [NEAR if (second - k) % 2 == 0 else GRIP_NUMBER for k in range(second + 1)]
+
+
+@pytest.mark.parametrize(
+    ("first", "parts", "second", "published"),
+    [
+        # nicholls p. 44: twofold to disadvantage hauled by a gun tackle to advantage, 4 x 3.
+        (TWOFOLD, 4, 3, 12.0),
+        # Small-boat sailing p. 56: luff upon luff, 1 lb holds 16 lb without friction.
+        (LUFF_TO_ADVANTAGE, 4, 4, 16.0),
+        # firehouse: 3 to 1 hauled by 2 to 1.
+        ([0, FAR, 0], 3, 2, 6.0),
+        (GUN, 2, 3, 6.0),
+    ],
+)
+def test_advantages_multiply(first: list[int], parts: int, second: int, published: float) -> None:
+    rig = compound(first, over(second))
+
+    assert rig.tackle.parts == second
+    assert parts * second == published
+    assert rig.ideal_advance[0] == pytest.approx(published, rel=2e-3)
+    assert rig.advance[0] == pytest.approx(published, rel=2e-3)
+
+
+def test_twofold_hauled_by_a_gun_tackle_by_the_seamans_rule() -> None:
+    """nicholls p. 44: 10 t, six sheaves, advantage 12: 16 t in all, 1 1/3 t to pull."""
+    assert linear_total(load=10.0, sheaves=6) == pytest.approx(16.0)
+    assert linear_pull(load=10.0, sheaves=6, parts=12) == pytest.approx(4.0 / 3.0)
+
+
+@pytest.mark.parametrize("eta", [0.85, 0.9, 0.96])
+def test_friction_multiplies_through(eta: float) -> None:
+    """Each tackle by itself is a sum of the powers of eta; the compound is their product."""
+    rig = compound(TWOFOLD, over(3), eta)
+
+    main = sum(eta**k for k in range(1, 5))
+    second = sum(eta**k for k in range(1, 4))
+    assert rig.advance[0] == pytest.approx(main * second, rel=2e-3)
+    assert rig.gained[0] == pytest.approx(second, rel=1e-12)
+
+
+def test_loads_multiply_through() -> None:
+    """The first rope's hauling part carries what all parts of the second give; a block on the grip
+    twice the pull less friction; the second anchor all of the first rope and the hauling part."""
+    eta = 0.9
+    rig = compound(TWOFOLD, over(2), eta)
+    grip = rig.grip
+    pull = 1.0
+
+    assert rig.tau[grip - 1, 0] == pytest.approx((eta + eta**2) * pull)
+    at_grip = np.linalg.norm(rig.node_force[grip + 2, :, 0, 0])
+    assert at_grip == pytest.approx(eta + eta**2, rel=1e-3)
+    nodes = [i for i, number in enumerate(rig.walks[0]) if number == NEAR]
+    on_anchor = np.linalg.norm(rig.node_force[nodes, :, 0].sum(axis=0)[:, 0])
+    # The hauling part leads on in the direction in which the grip is pulled.
+    assert on_anchor == pytest.approx(eta + eta**2 - 1.0, rel=1e-3)
+
+
+def test_both_ropes_on_one_anchor_are_summed() -> None:
+    """Main tackle and second tackle on one anchor: it carries what both pull, not one of them."""
+    site = in_line()
+    scene: Scene = next(scenes(site, lay_stations(site)))
+    tackle = Tackle(tuple(n if n == GRIP_NUMBER else FAR for n in over(2)))
+    first = np.array([[0, NEAR]])
+    one = evaluate(scene, first, tackle, np.ones((1, 3)))
+    both = evaluate(scene, np.array([[FAR, 0, NEAR]]), tackle, np.ones((1, 4)))
+    index = int(scene.anchor_of[FAR])
+
+    alone = float((one.anchor_demand[index][1] / one.pull)[0, 0])
+    shared = float((both.anchor_demand[index][1] / both.pull)[0, 0])
+    # A part of the main rope on the same anchor adds its tension, twice the pull, the same way.
+    assert abs(shared - alone) == pytest.approx(2.0, rel=1e-2)
+
+
+def test_an_anchor_is_needed_for_the_second_rope() -> None:
+    site = in_line()
+    bare = replace(site, anchors=site.anchors[:1])
+    assert len(next(scenes(bare, lay_stations(bare))).places) == 3

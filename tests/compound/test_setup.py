@@ -1,0 +1,143 @@
+"""A setup of tackle on tackle: what it says of itself, when it is looked for, and its re-check."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from catalogue.gear import Rope
+from optimiser.detail import detail
+from optimiser.ranking import rank
+from optimiser.results import Setup
+from optimiser.site.model import Owned, Site
+from optimiser.tables import setup_json
+from optimiser.verify import VerificationError, verify
+from optimiser.words import proof, run_of_ropes
+from tests.compound.sites import HITCH, site
+
+
+@cache
+def found() -> tuple[Site, Setup]:
+    small = site(3)
+    ranking = rank(small, compound=True, everything=True, top=40, explain=False)
+    return small, next(setup for setup in ranking if setup.second is not None)
+
+
+def test_it_names_both_ropes_and_the_grip() -> None:
+    small, setup = found()
+    told = run_of_ropes(setup)
+
+    assert setup.walk[-1].kind == "grip"
+    assert setup.lines[1].walk[-1].name == setup.puller.name
+    assert f"main rope ({setup.rope.name})" in told
+    assert f"Second rope ({setup.lines[1].rope.name})" in told
+    assert HITCH.name in told or "loop in the bight" in told
+    assert any("Two ropes" in str(block) for _, block in detail(small, setup))
+    assert {"grip", "runs_back"} & {caution.key for caution in setup.cautions}
+
+
+def test_json_has_the_lines() -> None:
+    _, setup = found()
+    told = setup_json(setup, full=True)
+
+    assert [line["rope"] for line in told["lines"]] == [line.rope.name for line in setup.lines]
+    assert told["rope_needed_m"] == pytest.approx(
+        sum(line["rope_needed_m"] for line in told["lines"])
+    )
+    assert " + " in setup.reeving
+
+
+def test_main_rope_carries_what_the_second_gives() -> None:
+    _, setup = found()
+    grip = next(c for c in setup.components if c.place == "grip" and c.item == setup.rope.name)
+    etas = setup.lines[1].etas
+    tau = [1.0]
+    for eta in reversed(etas):
+        tau.insert(0, tau[0] * eta)
+    parts = [
+        t
+        for t, (a, b) in zip(
+            tau, zip(setup.lines[1].walk, setup.lines[1].walk[1:], strict=False), strict=True
+        )
+        if "grip" in (a.kind, b.kind)
+    ]
+
+    assert grip.demand == pytest.approx(setup.pull * sum(parts) * setup.puller.dynamic)
+
+
+def _kit(change: Callable[[Owned], Owned | None]) -> Site:
+    small = site(3)
+    gear = tuple(new for piece in small.gear if (new := change(piece)) is not None)
+    return replace(small, gear=gear)
+
+
+def _compounds(small: Site) -> list[Setup]:
+    ranking = rank(small, compound=True, everything=True, top=40, explain=False)
+    return [setup for setup in ranking if setup.second is not None]
+
+
+def test_one_rope_is_not_enough() -> None:
+    assert not _compounds(_kit(lambda piece: None if piece.name == "rope1" else piece))
+
+
+def test_nothing_is_trusted_to_grip_a_slippery_rope() -> None:
+    def slippery(piece: Owned) -> Owned:
+        if not isinstance(piece.gear, Rope):
+            return piece
+        return replace(piece, gear=replace(piece.gear, material="HMPE"))
+
+    assert not _compounds(_kit(slippery))
+
+
+def test_who_cannot_tie_a_grip_has_none() -> None:
+    small = site(3)
+    plain = tuple(k for k in small.preferences.knots if not (k.grips_rope or k.in_bight))
+    assert not _compounds(replace(small, preferences=replace(small.preferences, knots=plain)))
+
+
+def test_looked_for_where_nothing_simpler_works() -> None:
+    small = site(3)
+    assert rank(small, explain=False).compounds is None
+    assert rank(small, compound=None, explain=False).compounds is None
+    # So weak a puller that no simple rig moves the load.
+    best = max(setup.actual_advantage for setup in rank(small, explain=False, everything=True))
+    most = max(s.actual_advantage for s in _compounds(small))
+    assert most > best
+    load = replace(small.load, weight=small.load.weight * 0.01)
+    weak = replace(small.pullers[0], limit=small.pullers[0].limit * 0.01)
+    heavy = replace(small, load=load, pullers=(weak,))
+    simple = rank(heavy, explain=False)
+    need = min(s.pull for s in rank(small, explain=False, everything=True, top=60)) * 0.01
+    between = replace(heavy, pullers=(replace(weak, limit=0.9 * need),))
+    ranking = rank(between, compound=None, explain=False)
+    assert simple.setups
+    assert ranking.setups
+    assert all(setup.second is not None for setup in ranking)
+    assert "pairs of walks of two ropes" in proof(ranking)
+
+
+SPOILED: dict[str, Callable[[Setup], Setup]] = {
+    "too little of the main rope": lambda s: replace(
+        s, main_rope=s.main_rope - 3.0, rope_needed=s.rope_needed - 3.0
+    ),
+    "a sheave without friction": lambda s: replace(
+        s, second=replace(s.lines[1], etas=tuple(1.0 for _ in s.lines[1].etas))
+    ),
+    "the grip never moved": lambda s: replace(
+        s, moved=(), strokes=s.strokes - len(s.moved), stops=s.stops[len(s.moved) :]
+    ),
+    "more margin": lambda s: replace(s, margin=s.margin * 1.01),
+    "one rope twice": lambda s: replace(s, second=replace(s.lines[1], rope=s.rope)),
+    "no grip": lambda s: replace(s, gear=tuple(h for h in s.gear if h.role != "grip")),
+    "less pull": lambda s: replace(s, pull=s.pull * 0.99),
+}
+
+
+@pytest.mark.parametrize("kind", SPOILED)
+def test_a_spoiled_setup_is_refused(kind: str) -> None:
+    small, setup = found()
+    verify(small, setup)
+
+    with pytest.raises(VerificationError):
+        verify(small, SPOILED[kind](setup))
