@@ -40,8 +40,7 @@ class Key:
         row = variant.row
         numbers = row.numbers
         parts = sum((a == 0) + (b == 0) for a, b in pairwise(numbers))
-        bad = row.once(("stands badly",), lambda: row.scene.stands_badly(numbers))
-        mark = MARK if bad else 0.0
+        mark = MARK if row.stands_badly else 0.0
         return Key(margin, variant.resets, variant.rope_needed, parts, row.hauling.value, mark)
 
 

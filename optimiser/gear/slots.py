@@ -127,6 +127,11 @@ class RigRow:
         return self.scene.walk((number,))[0]
 
     @cached_property
+    def stands_badly(self) -> bool:
+        """Whether the puller stands where a parted line or a load that runs back would reach it."""
+        return self.scene.stands_badly(self.numbers)
+
+    @cached_property
     def groups(self) -> dict[int, tuple[int, ...]]:
         """Sheave nodes of the walk by place number."""
         out: dict[int, tuple[int, ...]] = {}

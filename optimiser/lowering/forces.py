@@ -133,6 +133,12 @@ class LoweringRow(RigRow):
         """The same walk with its sheaves as rated alone."""
         return RigRow(self.evaluation, self.index)
 
+    @cached_property
+    def stands_badly(self) -> bool:
+        """Not asked here: whoever holds stands behind the trunk the turns are on, and the cautions say
+        where nobody may be."""
+        return False
+
     def joint(self, nodes: tuple[int, ...]) -> Peak:
         return _worse(self.rated.joint(nodes), self.free.joint(nodes))
 
