@@ -19,7 +19,7 @@ from optimiser.scene import Scene
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.int64]
-CHUNK = 400
+CHUNK = 100
 """Walks at a time: keeps the arrays inside the processor's cache."""
 
 
@@ -205,15 +205,16 @@ class Evaluation:
         out: dict[int, tuple[Mask, Array]] = {}
         anchors = self.scene.anchor_of[self.walks]
         for a in np.unique(anchors[anchors >= 0]):
-            uses = anchors == a
-            levers = np.where(uses, self.scene.lever[self.walks], 0.0)
-            total = np.einsum("kcnx,nk->cnx", self.node_force, levers)
-            if self.scene.site.anchors[a].horizontal_only:
-                size = np.hypot(total[0], total[1])
-            else:
-                size = np.sqrt((total**2).sum(axis=0))
+            uses = (anchors == a).any(axis=1)
+            rows = np.flatnonzero(uses)
+            levers = np.where(anchors[rows] == a, self.scene.lever[self.walks[rows]], 0.0)
+            flat = self.scene.site.anchors[a].horizontal_only
+            force = self.node_force[:, : 2 if flat else 3, rows]
+            size = np.sqrt((np.einsum("kcnx,nk->cnx", force, levers) ** 2).sum(axis=0))
+            demand = np.zeros(self.lengths.shape[1:])
             with np.errstate(invalid="ignore"):  # NaN where nothing pulls on it and nothing moves
-                out[int(a)] = (uses.any(axis=1), size * self.pull)
+                demand[rows] = size * self.pull[rows]
+            out[int(a)] = (uses, demand)
         return out
 
     def joint_force(self, nodes: tuple[int, ...]) -> Array:
@@ -249,10 +250,12 @@ def evaluate(scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
     return Evaluation(scene, walks, etas, states, units, lengths, tau)
 
 
-def in_chunks(scene: Scene, walks: Numbers, etas: Array) -> Iterator[tuple[slice, Evaluation]]:
+def in_chunks(
+    scene: Scene, walks: Numbers, etas: Array, many: int = CHUNK
+) -> Iterator[tuple[slice, Evaluation]]:
     """Evaluate many walks of equal length, some at a time."""
-    for begin in range(0, len(walks), CHUNK):
-        part = slice(begin, min(begin + CHUNK, len(walks)))
+    for begin in range(0, len(walks), many):
+        part = slice(begin, min(begin + many, len(walks)))
         yield part, evaluate(scene, walks[part], etas[part])
 
 

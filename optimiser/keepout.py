@@ -13,12 +13,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 from math import cos, dist, hypot, pi, sin
+from typing import TypeVar
+
+import numpy as np
+import numpy.typing as npt
 
 from optimiser import plan_view
 from optimiser.plan_view import Point, turn
 from optimiser.results import Setup
 from optimiser.rig import Place
 from optimiser.site.model import Puller, Site
+
+Length = TypeVar("Length", float, npt.NDArray[np.float64])
 
 LANE = 2.0
 """m to either side of a part of line (project choice)."""
@@ -57,11 +63,11 @@ class Fault:
     at: float
 
 
-def recoil_length(length: float) -> float:
+def recoil_length(length: Length) -> Length:
     """How far a part of line of this length may fly beyond either of its ends when it parts, m.
 
-    length: of the part between its two places [m]. Result [m]. Source: snap-back-alert (about the
-    length of the line that is left, at most the whole part).
+    length: of the part between its two places [m], one or an array. Result [m].
+    Source: snap-back-alert (about the length of the line that is left, at most the whole part).
     """
     return length
 

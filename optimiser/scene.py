@@ -8,6 +8,7 @@ read by the search, the tables, the sheet and the sweeps.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -22,7 +23,8 @@ from optimiser.stations import Stations, join_stations
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 _WITHOUT_STATIONS = (
-    "places", "number", "anchor_of", "lever", "spots", "position", "clear", "distance", "limit_last", "stroke_last",
+    "places", "number", "anchor_of", "lever", "spots", "position", "clear", "distance", "limit_last",
+    "stroke_last",
 )  # fmt: skip
 _BY_STATION = {
     "hitch": 0, "limit_from_load": 0, "forward": 1, "lift": 1, "sideways": 1, "clear_from_load": 1,
@@ -297,12 +299,32 @@ class Scene:
 
     def stands_badly(self, numbers: Sequence[int]) -> bool:
         """Whether the puller of a walk stands where a parted line, or a load that runs back, would
-        reach it, with the load at any station (see `optimiser.standing`)."""
+        reach it, with the load at any station (see `optimiser.standing`). The part the puller itself
+        hauls on is left out: it always stands in line with that."""
         if self._below_the_load:
             return True
-        load = self.stations.point[:, :2]
-        walk = [load if number == 0 else self.position[number, :2] for number in numbers]
-        return standing.stands_badly(walk, np.array(plan_view.spots(self.puller)))
+        turns = zip(numbers, numbers[1:], numbers[2:-1], strict=False)
+        return any(self._reached(turn) for turn in turns) or any(
+            self._reached(leg) for leg in pairwise(numbers[:-1])
+        )
+
+    @cached_property
+    def _reaches(self) -> dict[tuple[int, ...], bool]:
+        return {}
+
+    def _reached(self, part: tuple[int, ...]) -> bool:
+        """Whether the puller stands inside the angle of three places, or in line with two. Many walks
+        have the same parts."""
+        if part not in self._reaches:
+            load = self.stations.point[:, :2]
+            seen = [load if number == 0 else self.position[number, :2] for number in part]
+            spots = np.array(plan_view.spots(self.puller))
+            self._reaches[part] = (
+                standing.in_bight((seen[0], seen[1], seen[2]), spots)
+                if len(part) == 3
+                else standing.in_line((seen[0], seen[1]), spots)
+            )
+        return self._reaches[part]
 
     # ---- words ----------------------------------------------------------------------------------
 

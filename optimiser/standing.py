@@ -5,8 +5,6 @@ ranking asks it of every rig. A rig whose puller stands badly is *marked down*: 
 margin, counted up to enough, were `MARK` lower (a rule of this program, stated in the answer).
 """
 
-from collections.abc import Sequence
-
 import numpy as np
 import numpy.typing as npt
 
@@ -39,7 +37,7 @@ def in_line(ends: tuple[Array, Array], spots: Array) -> bool:
     way = b - a
     length = np.sqrt((way**2).sum(axis=-1))
     safe = np.maximum(length, 1e-6)
-    reach = np.vectorize(recoil_length)(safe)
+    reach = recoil_length(safe)
     for spot in spots:
         off = spot - a
         along = (off * way).sum(axis=-1) / safe
@@ -48,16 +46,6 @@ def in_line(ends: tuple[Array, Array], spots: Array) -> bool:
         if bool(np.any(hit & (length >= 1e-6))):
             return True
     return False
-
-
-def stands_badly(walk: Sequence[Array], spots: Array) -> bool:
-    """`walk`: from the standing end to the puller, every place from above, (2,) or (M, 2) for the load.
-    `spots` (R, 2): the near and the far end of the puller's run. The part the puller itself hauls on is
-    left out: it always stands in line with that."""
-    turns = zip(walk, walk[1:], walk[2:-1], strict=False)
-    if any(in_bight(corners, spots) for corners in turns):
-        return True
-    return any(in_line((a, b), spots) for a, b in zip(walk[:-2], walk[1:-1], strict=True))
 
 
 def _turn(a: Array, b: Array, c: Array) -> Array:

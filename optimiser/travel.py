@@ -1,5 +1,7 @@
 """How much rope comes in and in how many strokes, from the geometry and not from the part count."""
 
+from itertools import pairwise
+
 import numpy as np
 import numpy.typing as npt
 
@@ -52,10 +54,10 @@ def grips(*, near: Array, far: Array) -> list[float]:
     least and the greatest length of rope (S,) it can hold at each; ENDLESS - 1 of them where it takes
     in next to nothing."""
     out: list[float] = []
-    longest, shortest = float(near[0]), float(far[0])  # what the grip must lie between
+    nears, fars = near.tolist(), far.tolist()
+    longest, shortest = nears[0], fars[0]  # what the grip must lie between
     station = 0.0
-    for i in range(len(near) - 1):
-        n, f = (float(near[i]), float(near[i + 1])), (float(far[i]), float(far[i + 1]))
+    for i, (n, f) in enumerate(zip(pairwise(nears), pairwise(fars), strict=True)):
         while max(longest, n[1]) > min(shortest, f[1]) + _NEAR:
             last, share = station, _runs_out(n, f, longest, shortest, max(station - i, 0.0))
             station = i + share

@@ -66,7 +66,10 @@ def fill(variant: Variant, least: float) -> Filled | None:
     if straps is None:
         return None
     options = [o for o in variant.block_options if o.ratio >= least]
-    if _blocks(variant, options) is None or not _could_have_room(variant, least, options):
+    if _blocks(variant, options) is None:
+        return None
+    roomy = _straps_with_room(variant, least, options)
+    if roomy is None:
         return None
     legs: tuple[Owned, ...] = ()
     if variant.bridle_legs:
@@ -74,8 +77,14 @@ def fill(variant: Variant, least: float) -> Filled | None:
         if found is None:
             raise Undecided
         legs = found
-    for short in (False, True):
-        filled = _one_way(variant, least, options, legs, short=short)
+    for chosen, short in (
+        (straps, False),
+        (_straps(variant, least, short=True), True),
+        (roomy, True),
+    ):
+        if legs and short:
+            continue
+        filled = _one_way(variant, least, options, chosen, legs, short=short)
         if filled is not None:
             return filled
     if not _loosely_shackled(variant, least, options):
@@ -87,14 +96,12 @@ def _one_way(
     variant: Variant,
     least: float,
     options: list[BlockOption],
+    straps: dict[int, Hanging] | None,
     legs: tuple[Owned, ...],
     *,
     short: bool,
 ) -> Filled | None:
     """One filling: the weakest pieces that will do, or (`short`) wide eyes and short pieces first."""
-    if legs and short:
-        return None
-    straps = _straps(variant, least, short=short)
     order = (_by_width if short else _by_strength)(options)
     blocks = _blocks(variant, order)
     if straps is None or blocks is None:
@@ -301,35 +308,77 @@ def has_room(filled: Filled) -> bool:
     )
 
 
-def _could_have_room(variant: Variant, least: float, options: list[BlockOption]) -> bool:
-    """Whether the shortest pieces for each slot, counts ignored, would fit into every segment."""
-    standoff = {
-        place: min((h.standoff for h, r in variant.strap_options(place) if r >= least), default=0.0)
+def _straps_with_room(
+    variant: Variant, least: float, options: list[BlockOption]
+) -> dict[int, Hanging] | None:
+    """Straps, no more than are owned, beside which the shortest blocks and shackles (counts ignored)
+    would fit into every segment; None where there are none. Undecided where it takes too long to tell."""
+    besides = _shortest_besides(variant, options)
+    able = {
+        place: sorted(
+            (h for h, r in variant.strap_options(place) if r >= least),
+            key=lambda h: (h.standoff, h.piece.name),
+        )
         for place in variant.strap_places
     }
-    shackle = min((long_of(p) for p in variant.kit.shackles), default=0.0)
+    chosen: dict[int, Hanging] = {}
+    used: Stock = {}
+    trials = [0]
 
-    def shortest(node: int) -> float:
+    def takes(node: int) -> float:
         if node == variant.row.sheaves + 1:
             return 0.0
-        total = standoff.get(variant.row.numbers[node], 0.0)
-        if node == 0:
-            return (
-                total
-                + END_LENGTH
-                + (shackle if any(0 in nodes for nodes, _ in variant.end_shackles) else 0.0)
-            )
+        place = variant.row.numbers[node]
+        if place not in able:
+            return besides[node]
+        hanging = chosen.get(place) or next(iter(able[place]), None)
+        return besides[node] + (0.0 if hanging is None else hanging.standoff)
+
+    room = list(variant.room())
+
+    def fits() -> bool:
+        return all(takes(a) + takes(b) <= most + 1e-7 for _, a, b, most in room)
+
+    def place_next(left: list[int]) -> bool:
+        if not left:
+            return True
+        place, *others = left
+        for hanging in able[place]:
+            name = hanging.piece.name
+            if used.get(name, 0) >= hanging.piece.count:
+                continue
+            trials[0] += 1
+            if trials[0] > MOST_TRIALS:
+                raise Undecided
+            chosen[place] = hanging
+            used[name] = used.get(name, 0) + 1
+            if fits() and place_next(others):
+                return True
+            used[name] -= 1
+            del chosen[place]
+        return False
+
+    if not fits():
+        return None
+    return chosen if place_next(sorted(able, key=lambda p: (len(able[p]), p))) else None
+
+
+def _shortest_besides(variant: Variant, options: list[BlockOption]) -> list[float]:
+    """The least that hangs at each node besides a strap, m."""
+    shackle = min((long_of(p) for p in variant.kit.shackles), default=0.0)
+    out = []
+    for node in range(variant.row.sheaves + 1):
         takes = [
             long_of(o.piece) + (shackle if eye_of(o.piece) is not None else 0.0)
             for o in options
             if node in o.nodes
         ]
-        return total + min(takes, default=0.0)
-
-    return all(
-        shortest(before) + shortest(after) <= least_room + 1e-7
-        for _, before, after, least_room in variant.room()
-    )
+        least = min(takes, default=0.0)
+        if node == 0:
+            held = any(0 in nodes for nodes, _ in variant.end_shackles)
+            least = END_LENGTH + (shackle if held else 0.0)
+        out.append(least)
+    return out
 
 
 def hardware(filled: Filled, node: int) -> float:

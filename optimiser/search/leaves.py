@@ -6,17 +6,18 @@ A walk is dismissed as soon as a bound on it cannot reach the list; what is left
 import heapq
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block, Rope
+from catalogue.gear import Block
 from optimiser import travel
-from optimiser.evaluate import Evaluation, in_chunks
+from optimiser.evaluate import CHUNK, Evaluation, in_chunks
 from optimiser.gear import assign, fill, joined
 from optimiser.gear.assign import Filled
-from optimiser.gear.kit import Kit, capacity, rope_capacity
+from optimiser.gear.kit import Kit, RopeEnd, capacity, rope_capacity
 from optimiser.gear.slots import RigRow, Variant
 from optimiser.keys import Key, Order
 from optimiser.scene import Scene
@@ -25,6 +26,7 @@ from optimiser.search.grow import Bound
 from optimiser.search.room import has_room
 from optimiser.search.rules import same_setup
 from optimiser.search.tables import Tables
+from optimiser.site.model import Owned
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.int64]
@@ -79,7 +81,28 @@ class Confirmer:
         etas = np.tile(
             np.array(patterns, dtype=float).reshape(len(patterns), sheaves), (len(walks), 1)
         )
-        for _, ev in in_chunks(self.scene, walks[rows], etas):
+        for some in self._coarsely(walks[rows], etas):
+            self._evaluate(walks[rows[some]], etas[some], on_time)
+
+    @cached_property
+    def _few(self) -> Scene:
+        """The scene at the bounds' stations only."""
+        stations = np.unique(self.tables.stations)
+        return Scene.spliced([(self.scene, stations)])
+
+    def _coarsely(self, walks: Numbers, etas: Array) -> Iterator[Numbers]:
+        """Which of many walks are hopeful even with nothing but the bounds' stations looked at, some at a
+        time: that is quick, and most are not."""
+        for part, ev in in_chunks(self._few, walks, etas, 10 * CHUNK):
+            good = np.flatnonzero(ev.works.all(axis=1))
+            if len(good):
+                bound = self._bound(ev, good)
+                good = good[bound.hopeful(self.order, self.board.limit, self.tables.floor)]
+                yield part.start + good
+
+    def _evaluate(self, walks: Numbers, etas: Array, on_time: Callable[[], bool]) -> None:
+        """Exact forces at every station; what is still hopeful is filled, the best first."""
+        for _, ev in in_chunks(self.scene, walks, etas):
             self.tally.evaluated += len(ev.walks)
             good = np.flatnonzero(ev.works.all(axis=1))
             if not len(good):
@@ -90,12 +113,12 @@ class Confirmer:
             roomy = has_room(self.tables, ev, good, self.board.wanted_margin(self.tables.floor))
             good, bound = good[roomy], bound.pick(roomy)
             columns = bound.columns(self.order)
+            sorts = list(zip(*(column.tolist() for column in columns), strict=True))
             for i in np.lexsort([good, *reversed(columns)]):
                 if not on_time():
                     return
-                one = bound.pick(np.array([i]))
-                if one.hopeful(self.order, self.board.limit, self.tables.floor)[0]:
-                    self._confirm(RigRow(ev, int(good[i])), one)
+                if self.board.limit is None or sorts[i] <= self.board.limit:
+                    self._confirm(RigRow(ev, int(good[i])), bound.pick(np.array([i])))
 
     # ---- bounds on evaluated walks ----------------------------------------------------------------
 
@@ -136,8 +159,9 @@ class Confirmer:
         if self.kit.many_sheaved or any(c is None for c, _ in known) or ev.sheaves == 0:
             return np.full(len(rows), np.inf)
         strengths = sorted((c or 0.0 for c, many in known for _ in range(many)), reverse=True)
-        force = np.sqrt((ev.node_force[1:-1][:, :, rows] ** 2).sum(axis=1)) * pull[None]
-        peaks = -np.sort(-force.max(axis=2), axis=0)
+        blocks = ev.node_force[1:-1]
+        squared = sum(blocks[:, axis, rows] ** 2 for axis in range(3))
+        peaks = -np.sort(-np.sqrt((squared * pull**2).max(axis=2)), axis=0)
         if ev.sheaves > len(strengths):
             return np.zeros(len(rows))
         best = np.array(strengths[: ev.sheaves])[:, None]
@@ -160,7 +184,7 @@ class Confirmer:
         self.tally.confirmed += 1
         identity = self.identity(row)
         held = self.board.best_of(identity)
-        if held is not None and not bound.hopeful(self.order, held.sort, self.tables.floor)[0]:
+        if held is not None and tuple(float(c[0]) for c in bound.columns(self.order)) > held.sort:
             return
         # Variants by what they could be at best; each is filled at its best band, or falls a band.
         ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
@@ -168,10 +192,13 @@ class Confirmer:
         least = [
             sort for sort in (self.board.limit, held.sort if held is not None else None) if sort
         ]
+        known: dict[tuple[int, float], bool] = {}
         for variant in self.variants(row):
-            if any(self._sort(variant, reachable) > sort for sort in least):
-                continue
-            if not self.order.allows(variant.resets, variant.rope_needed):
+            counts = (variant.resets, variant.rope_needed)
+            if counts not in known:
+                sort = self._sort(variant, reachable)
+                known[counts] = self.order.allows(*counts) and all(sort <= other for other in least)
+            if not known[counts]:
                 continue
             loose = fill.loose_margin(variant)
             if loose >= self.tables.floor:
@@ -226,50 +253,60 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
     strokes = travel.strokes(puller=scene.puller, near=near, far=far)
     taken = travel.hauled(near)
     standing_place = row.numbers[0]
-    anchor = scene.anchor_of[standing_place] if standing_place != 0 else -1
+    anchor = scene.site.anchors[int(scene.anchor_of[standing_place])] if standing_place else None
     alone = row.anchored.get(standing_place, ()) == (0,)
+    ties_round = anchor is not None and alone and anchor.ties_round
+    plain = row.longest + scene.site.preferences.rope_spare
+    hands = not scene.puller.needs_termination
+    for fastened in kit.once(("fastened", hands), lambda: tuple(_fastened(kit, hands=hands))):
+        rope, standing = fastened.rope, fastened.standing
+        takes = standing.eaten
+        if standing.round_trunk:
+            if not ties_round:
+                continue
+            assert anchor is not None
+            assert standing.termination is not None
+            takes += standing.termination.trunk_turns * (anchor.girth or 0.0)
+        needed = plain + takes + fastened.hauling.eaten
+        if rope.length is not None and needed <= rope.length + 1e-9:
+            join = None
+            if rope.joined is not None:
+                join = joined.place_join(row, kit, rope, standing_takes=takes, needed=needed)
+                if join is None:
+                    continue
+            yield Variant(
+                row=row,
+                kit=fastened.beside,
+                rope=rope,
+                standing=standing,
+                hauling=fastened.hauling,
+                rope_needed=needed,
+                hauled=taken,
+                strokes=strokes,
+                join=join,
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class _Fastened:
+    """A rope with one way to make fast both its ends, and the kit beside it."""
+
+    rope: Owned
+    standing: RopeEnd
+    hauling: RopeEnd
+    beside: Kit
+
+
+def _fastened(kit: Kit, *, hands: bool) -> Iterator[_Fastened]:
     for rope in kit.ropes:
-        kind = rope.gear
-        assert isinstance(kind, Rope)
         beside = joined.kit_beside(kit, rope)
         for tied in kit.ends(rope, hands=False):
             standing = joined.standing_end(rope, tied)
             if standing is None:
                 continue
-            round_it = standing.round_trunk and standing_place != 0
-            if standing.round_trunk and not (
-                round_it and alone and scene.site.anchors[anchor].ties_round
-            ):
-                continue
-            for hauling in kit.ends(rope, hands=not scene.puller.needs_termination):
-                if hauling.round_trunk or not both_ends(rope, standing, hauling):
-                    continue
-                turns = (
-                    standing.termination.trunk_turns if round_it and standing.termination else 0.0
-                )
-                girth = (scene.site.anchors[anchor].girth or 0.0) if round_it else 0.0
-                needed = row.longest + standing.eaten + hauling.eaten + turns * girth
-                needed += scene.site.preferences.rope_spare
-                if rope.length is not None and needed <= rope.length + 1e-9:
-                    join = None
-                    if rope.joined is not None:
-                        takes = standing.eaten + turns * girth
-                        join = joined.place_join(
-                            row, kit, rope, standing_takes=takes, needed=needed
-                        )
-                        if join is None:
-                            continue
-                    yield Variant(
-                        row=row,
-                        kit=beside,
-                        rope=rope,
-                        standing=standing,
-                        hauling=hauling,
-                        rope_needed=needed,
-                        hauled=taken,
-                        strokes=strokes,
-                        join=join,
-                    )
+            for hauling in kit.ends(rope, hands=hands):
+                if not hauling.round_trunk and both_ends(rope, standing, hauling):
+                    yield _Fastened(rope, standing, hauling, beside)
 
 
 def both_ends(rope: object, standing: object, hauling: object) -> bool:
