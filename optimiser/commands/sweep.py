@@ -32,6 +32,11 @@ if TYPE_CHECKING:
     metavar="N",
     help="How many cells are worked out at once; as many as there are cores if left out.",
 )
+@click.option(
+    "--buying",
+    is_flag=True,
+    help="Tell also the least money with which something works in each cell (takes long).",
+)
 @search_options
 @form_option
 @click.pass_context
@@ -41,6 +46,7 @@ def command(
     steps: int | None,
     output: Path | None,
     processes: int | None,
+    buying: bool,
     by: tuple[str, ...] | None,
     without: tuple[str, ...],
     time_limit: float | None,
@@ -56,6 +62,7 @@ def command(
     """
     from optimiser.site.reading import read_document
     from optimiser.sweeping import axis, sweep
+    from optimiser.sweeping.cost import least_cost
     from optimiser.sweeping.telling import report, sweep_json
     from shared.progress import Progress
 
@@ -73,10 +80,16 @@ def command(
             without=without,
             time_limit=time_limit,
             processes=processes,
+            cost=least_cost if buying else None,
             progress=progress,
         )
     system = document.site.preferences.units
-    tell(report(found, system), form, system, sweep_json(found) if form == "json" else None)
+    tell(
+        report(found, system, priced=buying),
+        form,
+        system,
+        sweep_json(found) if form == "json" else None,
+    )
     if output is not None:
         from optimiser.sweeping.picture import write
 

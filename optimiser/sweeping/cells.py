@@ -26,8 +26,8 @@ class Job:
     without: tuple[str, ...] = ()
     time_limit: float | None = None
     cost: Callable[[Site], float | None] | None = None
-    """The least that has to be spent on a site, if that is asked for. A function of a module, so that it
-    can be sent to another process."""
+    """The least that has to be spent on a site where what is owned will not do, if that is asked for. A
+    function of a module, so that it can be sent to another process."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,9 @@ class Worker:
     job: Job
     shared: Shared = field(default_factory=Shared)
 
-    def solve(self, changes: Changes) -> Answer:
-        """The best setup with these changes. Raises InputError for a value that cannot be."""
+    def solve(self, changes: Changes, *, priced: bool = True) -> Answer:
+        """The best setup with these changes, and what has to be spent if `priced`. Raises InputError for
+        a value that cannot be."""
         job = self.job
         site = site_from_document(job.document, job.corner, changes)
         ranking = rank_at_worst(
@@ -58,4 +59,10 @@ class Worker:
             explain=False,
             rank=partial(rank, tabulated=self.shared.scenes),
         )
-        return Answer(ranking, None if job.cost is None else job.cost(site))
+        return Answer(ranking, self._cost(site, ranking) if priced else None)
+
+    def _cost(self, site: Site, ranking: Ranking) -> float | None:
+        if self.job.cost is None:
+            return None
+        does = any(not setup.unrated for setup in ranking.setups)
+        return 0.0 if does else self.job.cost(site)

@@ -46,37 +46,42 @@ class Crew:
                 child.terminate()
 
     def solve(
-        self, cells: Sequence[Changes], progress: Callable[[int], None] | None = None
+        self,
+        cells: Sequence[Changes],
+        progress: Callable[[int], None] | None = None,
+        *,
+        priced: bool = True,
     ) -> list[Answer]:
-        """The answers for some cells, in their order. `progress` is told how many are done."""
+        """The answers for some cells, in their order. `progress` is told how many are done; `priced`:
+        with what has to be spent, if the job asks for that."""
         found: list[Answer | None] = [None] * len(cells)
-        for done, (number, answer) in enumerate(self._solved(cells), start=1):
+        for done, (number, answer) in enumerate(self._solved(cells, priced), start=1):
             found[number] = answer
             if progress is not None:
                 progress(done)
         return [answer for answer in found if answer is not None]
 
-    def _solved(self, cells: Sequence[Changes]) -> Iterator[tuple[int, Answer]]:
+    def _solved(self, cells: Sequence[Changes], priced: bool) -> Iterator[tuple[int, Answer]]:
         left = dict(enumerate(cells))
         began = time.monotonic()
         while left:
             spent = (time.monotonic() - began) / max(len(cells) - len(left), 1)
             if self._many > 1 and (self._pool is not None or spent * len(left) > WORTH):
                 try:
-                    for number, answer in self._in_processes(left):
+                    for number, answer in self._in_processes(left, priced):
                         yield number, answer
                     return
                 except (BrokenProcessPool, OSError):
                     self._many, self._pool = 1, None  # no processes to be had here
                     continue
             number = next(iter(left))
-            answer = self._own.solve(left[number])
+            answer = self._own.solve(left[number], priced=priced)
             if not answer.ranking.proven and self._job.time_limit is None:
                 raise KeyboardInterrupt  # the search ends quietly when it is interrupted
             del left[number]
             yield number, answer
 
-    def _in_processes(self, left: dict[int, Changes]) -> Iterator[tuple[int, Answer]]:
+    def _in_processes(self, left: dict[int, Changes], priced: bool) -> Iterator[tuple[int, Answer]]:
         """Solve what is left, and strike out what is done."""
         if self._pool is None:
             self._pool = ProcessPoolExecutor(
@@ -87,7 +92,8 @@ class Crew:
             )
         with _uninterrupted():
             futures: dict[Future[Answer], int] = {
-                self._pool.submit(_solve, dict(changes)): number for number, changes in left.items()
+                self._pool.submit(_solve, dict(changes), priced): number
+                for number, changes in left.items()
             }
         for future in as_completed(futures):
             answer = future.result()
@@ -116,6 +122,6 @@ def _begin(job: Job) -> None:
     _worker = Worker(job)
 
 
-def _solve(changes: Changes) -> Answer:
+def _solve(changes: Changes, priced: bool) -> Answer:
     assert _worker is not None
-    return _worker.solve(changes)
+    return _worker.solve(changes, priced=priced)

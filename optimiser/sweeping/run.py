@@ -35,8 +35,9 @@ def sweep(
 
     `steps`: values on each axis, ends included, at least 2. `without`: rules of the search to switch
     off. `time_limit` [s]: for each cell. `processes`: how many at once; as many as there are cores if
-    left out. `cost`: what has to be spent at the least on a site, told in every cell; a function of a
-    module. Raises InputError for values that no site can have; KeyboardInterrupt when interrupted.
+    left out. `cost`: what has to be spent at the least on a site where what is owned will
+    not do, told in every cell of the grid; a function of a module. Raises InputError for values that
+    no site can have; KeyboardInterrupt when interrupted.
     """
     axes = tuple(axes)
     _checked(document, axes, steps)
@@ -47,7 +48,7 @@ def sweep(
         site_from_document(document, corner, _changes(axes, point))
     with Crew(job, processes) as crew:
         board = _Board(axes, crew, progress)
-        board.solve(points, "cells")
+        board.solve(points, "cells", priced=True)
         spans = [(number, a, b) for number, line in _lines(grid) for a, b in pairwise(line)]
         found = board.boundaries(spans)
     cells = tuple(board.cells[point] for point in points)
@@ -102,7 +103,7 @@ class _Board:
     def __post_init__(self) -> None:
         self.cells: dict[Point, Cell] = {}
 
-    def solve(self, points: Sequence[Point], what: str) -> None:
+    def solve(self, points: Sequence[Point], what: str, *, priced: bool = False) -> None:
         """Solve the points that are not known yet."""
         new = [point for point in dict.fromkeys(points) if point not in self.cells]
 
@@ -110,7 +111,9 @@ class _Board:
             if self.progress is not None:
                 self.progress(f"sweep: {done} of {len(new)} {what}")
 
-        answers = self.crew.solve([_changes(self.axes, point) for point in new], told)
+        answers = self.crew.solve(
+            [_changes(self.axes, point) for point in new], told, priced=priced
+        )
         for point, answer in zip(new, answers, strict=True):
             self.cells[point] = _cell(point, answer)
 

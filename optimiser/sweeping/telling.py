@@ -46,6 +46,10 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
         ("The setups", legend(found, system)),
         ("", "Between two cells with the same best setup no further change is looked for."),
     ]
+    if priced:
+        blocks.append(
+            ("", "Least to buy: by the price list of the program; its prices are placeholders.")
+        )
     if not found.proven:
         blocks.append(("", "NOT proven (time limit): better setups may exist in some cells."))
     return blocks

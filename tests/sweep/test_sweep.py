@@ -158,7 +158,7 @@ def test_tables_are_handed_on_where_the_geometry_is_the_same() -> None:
 def test_an_interrupt_goes_through(monkeypatch: pytest.MonkeyPatch) -> None:
     """And ends with 130, whatever was found so far."""
 
-    def interrupted(*_: object) -> None:
+    def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("optimiser.sweeping.cells.Worker.solve", interrupted)
@@ -243,18 +243,19 @@ def test_the_site_of_these_tests() -> None:
     assert {s.reeving for s in found} == {STRAIGHT, DOUBLED}
 
 
-def fifty_a_kilonewton(where: Site) -> float | None:
-    """A made-up price that goes by the weight."""
-    return where.load.weight / 20.0 if where.load.weight < 10_000.0 else None
+def by_weight(where: Site) -> float | None:
+    """A made-up price; nothing for sale helps beyond 50 kN."""
+    return round(where.load.weight / 20.0, 2) if where.load.weight < 50_000.0 else None
 
 
-def test_what_has_to_be_spent_stands_in_every_cell() -> None:
-    """The cost is that of the cell's own site; none where nothing does."""
-    found = swept("load.weight=500..1500 kg", steps=3, cost=fifty_a_kilonewton)
+def test_what_has_to_be_spent_stands_in_every_cell_of_the_grid() -> None:
+    """Nothing where what is owned will do; else what its own site costs, or nothing helps."""
+    found = swept("load.weight=1000..9000 kg", steps=3, cost=by_weight)
 
-    assert [cell.cost for cell in found.cells] == [
-        pytest.approx(245.17, abs=0.01),
-        pytest.approx(490.33, abs=0.01),
+    assert [cell.cost for cell in found.cells] == [0.0, 2451.66, None]
+    assert all(cell.cost is None for cell in found.between)
+    assert [row["cost"] for row in cells_listing(found, priced=True).records()] == [
+        0.0,
+        2451.66,
         None,
     ]
-    assert [row["cost"] for row in cells_listing(found, priced=True).records()][2] is None

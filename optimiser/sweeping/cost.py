@@ -1,0 +1,15 @@
+"""What a cell costs: the least money with which something works on its site."""
+
+from optimiser.site.model import Site
+
+PATIENCE = 120.0
+"""s for one cell: beyond it nothing is told of its cost."""
+
+
+def least_cost(site: Site) -> float | None:
+    """The least money (0: what is owned will do), by the price list of the program, whose prices are
+    placeholders; None where nothing for sale helps, or it takes too long to find."""
+    from optimiser.buying.shop import buy
+
+    found = buy(site, steps=0, time_limit=PATIENCE)
+    return min((option.cost for option in found.options), default=None) if found.proven else None
