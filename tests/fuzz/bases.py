@@ -13,9 +13,11 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 
 @cache
 def texts() -> dict[str, str]:
-    """Every site file that ships, and a small one of the tests, by name."""
+    """Every site file that ships, a small one of the tests, and one that says all there is to say."""
     out = {path.stem: path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.toml"))}
-    return {**out, "demonstration": demonstration_text(), "starter": starter_text(), "small": SMALL}
+    rich = Path(__file__).with_name("rich.toml").read_text(encoding="utf-8")
+    shipped = {"demonstration": demonstration_text(), "starter": starter_text()}
+    return {**out, **shipped, "rich": rich, "small": SMALL}
 
 
 def document(name: str) -> dict[str, Any]:

@@ -25,13 +25,16 @@ COMMANDS: tuple[tuple[tuple[str, ...], int], ...] = (
     (("lever",), 5),
     (("stages",), 5),
     (("stages", "--format", "json"), 2),
+    (("sweep", "load.weight=200..700 kg", "--steps", "2", "--processes", "1"), 2),
+    (("sheet", "--output", "OUT.html"), 1),
 )
 """With how often each is taken; the site file comes after the command's name."""
 
 
 @dataclass(frozen=True)
 class Case:
-    """What is run: the arguments with "SITE" in place of the file, and what is in the file."""
+    """What is run: the arguments with "SITE" in place of the file and "OUT" of one to
+    be written, and what is in the file."""
 
     number: int
     arguments: tuple[str, ...]

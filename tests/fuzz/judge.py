@@ -58,10 +58,12 @@ def alarm(seconds: float) -> Iterator[None]:
 
 
 def run(arguments: tuple[str, ...], site: bytes, folder: Path) -> Answer:
-    """Run the command line on a site file; "SITE" among the arguments stands for it."""
+    """Run the command line on a site file; "SITE" among the arguments stands for it, "OUT." and an
+    ending for a file to be written."""
     path = folder / "site.toml"
     path.write_bytes(site)
     words = [str(path) if word == "SITE" else word for word in arguments]
+    words = [str(folder / word) if word.startswith("OUT.") else word for word in words]
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
     code: object = None
     broken = ""
@@ -82,6 +84,9 @@ def run(arguments: tuple[str, ...], site: bytes, folder: Path) -> Answer:
     for stream in (out, err):
         stream.flush()
         texts.append(stream.buffer.getvalue().decode("utf-8", errors="replace"))
+    for written in sorted(folder.glob("OUT.*")):
+        texts[0] += written.read_text(encoding="utf-8")
+        written.unlink()
     told = (f"{w.category.__name__}: {w.message} ({w.filename}:{w.lineno})" for w in warned)
     return Answer(code, texts[0], texts[1], took, broken, tuple(dict.fromkeys(told)))
 

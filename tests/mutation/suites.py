@@ -28,13 +28,15 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
     ),
     "rig": (
         ("tests/validation/test_linear_equilibrium.py", "tests/stages/test_strokes.py"),
+        ("tests/validation/test_virtual_work.py",),
         ("tests/verification/test_verify.py",),
         ("tests/properties/test_sound_setups.py",),
         _FEW,
-        ("tests/validation/test_virtual_work.py", "tests/properties/test_same_answer.py"),
+        ("tests/properties/test_same_answer.py",),
         _ALL,
     ),
     "gear": (
+        ("tests/validation/test_virtual_work.py",),  # every setup there is re-checked
         ("tests/verification/test_verify.py",),
         ("tests/properties/test_sound_setups.py",),
         _FEW,
