@@ -18,6 +18,8 @@ from optimiser.sweeping.cells import Answer, Changes, Job, Worker
 
 WORTH = 6.0
 """s of work left for which it is worth while to start processes: that takes some seconds itself."""
+GRACE = 5.0
+"""s that a process may take to end once it is told to."""
 
 _worker: Worker | None = None
 """The worker of a process that was started for a sweep."""
@@ -39,11 +41,13 @@ class Crew:
     def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
         if self._pool is None:
             return
-        processes = list(getattr(self._pool, "_processes", None) or {}).copy() if kind else []
+        begun = set(getattr(self._pool, "_processes", None) or {}) if kind else set()
+        children = [c for c in multiprocessing.active_children() if c.pid in begun]
         self._pool.shutdown(wait=kind is None, cancel_futures=True)
-        for child in multiprocessing.active_children():
-            if child.pid in processes:
-                child.terminate()
+        for child in children:
+            child.terminate()
+        for child in children:
+            child.join(GRACE)
 
     def solve(
         self,

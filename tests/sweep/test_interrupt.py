@@ -4,6 +4,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from contextlib import suppress
 from pathlib import Path
 
@@ -43,6 +44,11 @@ def test_interrupted_it_says_so_and_leaves_no_process_behind(tmp_path: Path) -> 
     assert running.returncode == 130
     assert told.strip().endswith("stopped")
     assert "Traceback" not in told
+    until = (
+        time.monotonic() + 10.0
+    )  # the bookkeeper of shared memory ends by itself, after the others
+    while living(running.pid) and time.monotonic() < until:
+        time.sleep(0.1)
     assert not living(running.pid)
 
 
