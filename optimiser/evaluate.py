@@ -116,6 +116,8 @@ class Evaluation:
             advance=self.advance,
             lift=self.lift,
         )
+        if self.scene.kept:
+            out = np.where(self.runs_on, 0.0, out)
         load = self.scene.site.load
         for s in np.flatnonzero(st.step > 0.0):
             here = i == s
@@ -135,6 +137,13 @@ class Evaluation:
             rest = out[:, here] * (1.0 - load.axle_share)
             out[:, here] = np.maximum(out[:, here], over + rest)
         return out
+
+    @cached_property
+    def runs_on(self) -> Mask:
+        """(X,) or (n, X): the load needs no pull there, it runs on downhill by itself."""
+        st, i = self.scene.stations, self.states.station
+        c = st.resistance[i] if self.resistance is None else self.resistance
+        return np.asarray(st.slope_sin[i] + c * st.slope_cos[i] <= 0.0)
 
     @cached_property
     def reaction(self) -> Array:
@@ -187,7 +196,8 @@ class Evaluation:
     def works(self) -> Mask:
         """(n, X) the load moves, stays on the ground and on line, the line runs free: everything but
         what the pieces stand. The puller's angle limits count (its limit is 0 beyond them)."""
-        moves = np.isfinite(self.pull) & (self.pull > 0.0)
+        least = 0.0 if self.scene.kept else np.nextafter(0.0, 1.0)
+        moves = np.isfinite(self.pull) & (self.pull >= least)
         with np.errstate(invalid="ignore"):
             grounded = self.reaction >= 0.0
         on_line = self.side_pull <= self.side_limit + 1e-12
@@ -250,12 +260,10 @@ def evaluate(scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
     return Evaluation(scene, walks, etas, states, units, lengths, tau)
 
 
-def in_chunks(
-    scene: Scene, walks: Numbers, etas: Array, many: int = CHUNK
-) -> Iterator[tuple[slice, Evaluation]]:
+def in_chunks(scene: Scene, walks: Numbers, etas: Array) -> Iterator[tuple[slice, Evaluation]]:
     """Evaluate many walks of equal length, some at a time."""
-    for begin in range(0, len(walks), many):
-        part = slice(begin, min(begin + many, len(walks)))
+    for begin in range(0, len(walks), CHUNK):
+        part = slice(begin, min(begin + CHUNK, len(walks)))
         yield part, evaluate(scene, walks[part], etas[part])
 
 

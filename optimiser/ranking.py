@@ -1,6 +1,5 @@
 """The main job: the best setups with the gear owned, over the whole path or a stretch of it."""
 
-import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
@@ -25,6 +24,7 @@ from optimiser.search.count import walks_in_space
 from optimiser.search.leaves import JOINT
 from optimiser.search.prove import Clock, search
 from optimiser.search.rules import Rules
+from optimiser.search.stopwatch import Stopwatch
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
 from optimiser.verify import verify
@@ -54,7 +54,7 @@ def rank(
     `compound`: search tackle on tackle besides; None: only where no other setup is found;
     `tabulated`: makes the scenes (`optimiser.sharing` hands their tables from site to site).
     """
-    began = time.perf_counter()
+    began = Stopwatch.now()
     wanted = Order.of(site.preferences, order)
     active = Rules.of(site.preferences.rules if rules is None else rules)
     laid = lay_stations(site) if stations is None else stations
@@ -105,12 +105,17 @@ def rank(
         )
         listed = merged(listed, found.entries)[:top]
         proven = proven and found.proven
-    setups = tuple(
-        replace(build_setup(best_filling(entry, wanted, site), rank=i + 1), alike=_alike(entry))
-        for i, entry in enumerate(listed)
-    )
-    for setup in setups:
-        verify(site, setup, extra=gear.pieces)
+    watch = outcome.tally.watch
+    with watch.on("assign"):
+        filled = [best_filling(entry, wanted, site) for entry in listed]
+    with watch.on("tell"):
+        setups = tuple(
+            replace(build_setup(best, rank=i + 1), alike=_alike(entry))
+            for i, (best, entry) in enumerate(zip(filled, listed, strict=True))
+        )
+    with watch.on("verify"):
+        for setup in setups:
+            verify(site, setup, extra=gear.pieces)
     misses: tuple[Miss, ...] = ()
     if explain and proven and not setups:
         misses = nearest_misses(
@@ -129,7 +134,7 @@ def rank(
         space=sum(walks_in_space(scene, gear, active) for scene in every),
         looked_at=outcome.tally.looked_at,
         confirmed=outcome.tally.confirmed,
-        timings=(*outcome.timings, ("whole", time.perf_counter() - began)),
+        timings=(*watch.read(), ("whole", watch.now() - began)),
         misses=misses,
         compounds=found.space if with_compounds else None,
     )

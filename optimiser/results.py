@@ -97,6 +97,35 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HoldingLine:
+    """A second line on the load that keeps it in hand over a stretch, from what the haul leaves of the
+    gear. It plays no part in the haul and does not make its margin any better.
+
+    `way`: "back" where the load would run back (the line is taken in as it comes up), "on" where it
+    would run on downhill (the line is eased). The rope's last place in `walk` is the trunk with `turns`
+    round turns, and a hand behind them.
+    """
+
+    way: str
+    from_m: float  # m along the path
+    to_m: float
+    walk: Walk
+    turns: int
+    rope: Owned
+    attachment: str
+    force: float  # N along the ground that keeps the load, worst
+    line: float  # N, worst tension in front of the turns
+    hand: float  # N, worst behind them
+    hand_limit: float
+    margin: float
+    weakest: str
+    rope_needed: float
+    taken: float  # m of rope taken in, or eased out, over the stretch
+    gear: tuple[Hung, ...]
+    components: tuple[Component, ...]  # anchors and hitches: of what the haul leaves of their strength
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
     """One way to haul over a stretch of the path, with the gear that hangs where.
 
@@ -142,6 +171,7 @@ class Setup:
     second: Line | None = None  # the rope whose tackle is made fast to the main one
     main_rope: float = 0.0  # m of the main rope where there is a second, else 0
     main_gained: float = 1.0  # tension of the main rope at the grip / pull
+    holding: tuple[HoldingLine, ...] = ()  # in the order of their stretches
     moved: tuple[float, ...] = ()  # m along the path, of the stops at which the grip is moved back
 
     @property
@@ -211,7 +241,7 @@ class Ranking:
     space: int  # walks in the space under the rules
     looked_at: int
     confirmed: int
-    timings: tuple[tuple[str, float], ...] = ()
+    timings: tuple[tuple[str, float], ...] = ()  # s by what was done (`optimiser.search.stopwatch`)
     misses: tuple[Miss, ...] = field(default=())
     compounds: int | None = None  # pairs of walks of tackle on tackle in the space; None: not searched
     left_out: int = 0  # setups that hold at the planned ends of the ranges, but not at all ends

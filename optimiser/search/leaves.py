@@ -5,7 +5,7 @@ A walk is dismissed as soon as a bound on it cannot reach the list; what is left
 
 import heapq
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
 
@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from catalogue.gear import Block
 from optimiser import travel
-from optimiser.evaluate import CHUNK, Evaluation, in_chunks
+from optimiser.evaluate import CHUNK, Evaluation, evaluate
 from optimiser.gear import assign, fill, joined
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, RopeEnd, capacity, rope_capacity
@@ -25,23 +25,28 @@ from optimiser.search.board import Board
 from optimiser.search.grow import Bound
 from optimiser.search.room import has_room
 from optimiser.search.rules import same_setup
+from optimiser.search.stopwatch import Stopwatch
 from optimiser.search.tables import Tables
 from optimiser.site.model import Owned
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.int64]
+FIRST = 1000
+"""Walks at a time that are looked at at the bounds' stations."""
 JOINT = 12
 """Most variants of one setup that the constraint solver looks at together in the end."""
 
 
 @dataclass
 class Tally:
-    """How much was looked at."""
+    """How much was looked at, and how long that took: "evaluate" is exact forces and the bounds from
+    them, "fill" the giving out of gear; both are parts of "search" and "proof"."""
 
     looked_at: int = 0
     evaluated: int = 0
     confirmed: int = 0
     solver_calls: int = 0
+    watch: Stopwatch = field(default_factory=Stopwatch)
 
 
 def eta_patterns(kit: Kit, sheaves: int) -> Iterator[tuple[float, ...]]:
@@ -81,44 +86,52 @@ class Confirmer:
         etas = np.tile(
             np.array(patterns, dtype=float).reshape(len(patterns), sheaves), (len(walks), 1)
         )
-        for some in self._coarsely(walks[rows], etas):
-            self._evaluate(walks[rows[some]], etas[some], on_time)
+        for part in range(0, len(rows), FIRST):
+            with self.tally.watch.on("evaluate"):
+                some = self._coarsely(walks[rows[part : part + FIRST]], etas[part : part + FIRST])
+            some = part + some
+            for begin in range(0, len(some), CHUNK):
+                few = some[begin : begin + CHUNK]
+                if not self._take_some(walks[rows[few]], etas[few], on_time):
+                    return
 
     @cached_property
     def _few(self) -> Scene:
         """The scene at the bounds' stations only."""
-        stations = np.unique(self.tables.stations)
-        return Scene.spliced([(self.scene, stations)])
+        return Scene.spliced([(self.scene, np.unique(self.tables.stations))])
 
-    def _coarsely(self, walks: Numbers, etas: Array) -> Iterator[Numbers]:
-        """Which of many walks are hopeful even with nothing but the bounds' stations looked at, some at a
-        time: that is quick, and most are not."""
-        for part, ev in in_chunks(self._few, walks, etas, 10 * CHUNK):
-            good = np.flatnonzero(ev.works.all(axis=1))
-            if len(good):
-                bound = self._bound(ev, good)
-                good = good[bound.hopeful(self.order, self.board.limit, self.tables.floor)]
-                yield part.start + good
+    def _coarsely(self, walks: Numbers, etas: Array) -> Numbers:
+        """Which of the walks are hopeful when nothing but the bounds' stations is looked at: that is
+        quick, and most are not."""
+        ev = evaluate(self._few, walks, etas)
+        good = np.flatnonzero(ev.works.all(axis=1))
+        if not len(good):
+            return good
+        return good[self._bound(ev, good).hopeful(self.order, self.board.limit, self.tables.floor)]
 
-    def _evaluate(self, walks: Numbers, etas: Array, on_time: Callable[[], bool]) -> None:
-        """Exact forces at every station; what is still hopeful is filled, the best first."""
-        for _, ev in in_chunks(self.scene, walks, etas):
-            self.tally.evaluated += len(ev.walks)
+    def _take_some(self, walks: Numbers, etas: Array, on_time: Callable[[], bool]) -> bool:
+        """Exact forces at every station; what is still hopeful is filled, the best first. False once the
+        time is up."""
+        with self.tally.watch.on("evaluate"):
+            ev = evaluate(self.scene, walks, etas)
+            self.tally.evaluated += len(walks)
             good = np.flatnonzero(ev.works.all(axis=1))
             if not len(good):
-                continue
+                return True
             bound = self._bound(ev, good)
             keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
             good, bound = good[keep], bound.pick(keep)
             roomy = has_room(self.tables, ev, good, self.board.wanted_margin(self.tables.floor))
             good, bound = good[roomy], bound.pick(roomy)
-            columns = bound.columns(self.order)
-            sorts = list(zip(*(column.tolist() for column in columns), strict=True))
+        columns = bound.columns(self.order)
+        sorts = list(zip(*(column.tolist() for column in columns), strict=True))
+        with self.tally.watch.on("fill"):
             for i in np.lexsort([good, *reversed(columns)]):
                 if not on_time():
-                    return
+                    return False
                 if self.board.limit is None or sorts[i] <= self.board.limit:
                     self._confirm(RigRow(ev, int(good[i])), bound.pick(np.array([i])))
+        return True
 
     # ---- bounds on evaluated walks ----------------------------------------------------------------
 
@@ -127,7 +140,8 @@ class Confirmer:
         dyn = self.scene.puller.dynamic
         pull = ev.pull[rows]
         worst = pull.max(axis=1)
-        margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
+        with np.errstate(divide="ignore"):  # no pull where the load runs on by itself
+            margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
         rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
         margin = np.minimum(margin, rope / (dyn * worst))
         for a, (uses, demand) in ev.anchor_demand.items():

@@ -77,36 +77,35 @@ def search(
     `workers`: makes what grows and what confirms the walks of a scene, in place of the usual ones."""
     board = Board(order, top, everything=everything)
     tally = Tally()
-    timings: list[tuple[str, float]] = []
-    began = time.perf_counter()
+    watch = tally.watch
     growers = []
-    for scene in scenes:
-        if workers is not None:
-            growers.append(workers(scene, board, tally))
-            continue
-        tables = Tables(scene, kit, rules, floor, only_rated)
-        growers.append((Grower(tables), Confirmer(tables, board, order, tally)))
-    if stop == "first":
-        clock.until = lambda: bool(board.entries)
-    timings.append(("tabulate", time.perf_counter() - began))
-    began = time.perf_counter()
     try:
-        for grower, confirmer in growers:
-            _beam(grower, confirmer, board, order, clock)
-        timings.append(("search", time.perf_counter() - began))
+        with watch.on("tabulate"):
+            for scene in scenes:
+                if workers is not None:
+                    growers.append(workers(scene, board, tally))
+                    continue
+                tables = Tables(scene, kit, rules, floor, only_rated)
+                growers.append((Grower(tables), Confirmer(tables, board, order, tally)))
+            for grower, _ in growers:
+                grower.tabulate()
+        if stop == "first":
+            clock.until = lambda: bool(board.entries)
+        with watch.on("search"):
+            for grower, confirmer in growers:
+                _beam(grower, confirmer, board, order, clock)
         if stop == "beam":
             clock.until = lambda: bool(board.entries)
-        began = time.perf_counter()
-        while True:
-            board.overturned = False
-            for grower, confirmer in growers:
-                _depth_first(grower, confirmer, board, order, clock)
-            if not board.overturned or not clock.runs():
-                break
-        timings.append(("proof", time.perf_counter() - began))
+        with watch.on("proof"):
+            while True:
+                board.overturned = False
+                for grower, confirmer in growers:
+                    _depth_first(grower, confirmer, board, order, clock)
+                if not board.overturned or not clock.runs():
+                    break
     except KeyboardInterrupt:
         clock.stopped = True
-    return Outcome(board, not clock.stopped, tally, tuple(timings))
+    return Outcome(board, not clock.stopped, tally, watch.read())
 
 
 def _keep(board: Board, order: Order, floor: float) -> Callable[[Bound], Mask]:
