@@ -47,7 +47,7 @@ def reevaluate(
 
     `extra`: pieces owned besides those of the site. `stations`: of its stretch, where the path has
     changed; else they are laid from where the setup begins to where it ends. The site must have the
-    setup's anchors, puller and pieces by their names.
+    setup's anchors, puller and pieces by their names. ValueError for a setup of two ropes.
     """
     from optimiser.ranking import build_setup
 
@@ -68,6 +68,8 @@ def refit(
 ) -> Filled | Stopped:
     """The setup's rig on a changed site, filled with the same pieces; or why it does not work there.
     For the arguments see `reevaluate`; `like`: a scene whose tables may be used if they still hold."""
+    if setup.second is not None:
+        raise ValueError("tackle on tackle is not worked out again here")
     kit = kit_of(site, extra)
     if setup.rope.joined is not None:
         kit = with_joined(kit)
