@@ -115,7 +115,7 @@ def rank(
         )
     with watch.on("verify"):
         for setup in setups:
-            verify(site, setup, extra=gear.pieces)
+            verify(site, setup, extra=gear.pieces, kept=any(scene.kept for scene in every))
     misses: tuple[Miss, ...] = ()
     if explain and proven and not setups:
         misses = nearest_misses(

@@ -244,6 +244,7 @@ class Ranking:
     timings: tuple[tuple[str, float], ...] = ()  # s by what was done (`optimiser.search.stopwatch`)
     misses: tuple[Miss, ...] = field(default=())
     compounds: int | None = None  # pairs of walks of tackle on tackle in the space; None: not searched
+    not_held: int | None = None  # left out for want of a holding line; None: not asked for
     left_out: int = 0  # setups that hold at the planned ends of the ranges, but not at all ends
 
     def __iter__(self) -> Iterator[Setup]:

@@ -94,6 +94,7 @@ class Scene:
     stations: Stations
     attachment: Attachment
     puller: Puller
+    kept: bool = False  # where the load runs on downhill a holding line keeps it, and this one is slack
 
     @property
     def rated(self) -> bool:
@@ -353,7 +354,7 @@ class Scene:
 
     def with_stations(self, stations: Stations) -> "Scene":
         """The same scene over other stations. What does not depend on them is not computed again."""
-        out = Scene(self.site, stations, self.attachment, self.puller)
+        out = Scene(self.site, stations, self.attachment, self.puller, self.kept)
         known = self.__dict__
         out.__dict__.update((n, known[n]) for n in _WITHOUT_STATIONS if n in known)
         return out

@@ -12,7 +12,7 @@ from math import isinf
 from catalogue.gear import Block, Rope, Shackle
 from optimiser.results import Component, Setup
 from optimiser.site.model import Owned, Site, Vec
-from optimiser.verification import joins, pulling, two_ropes
+from optimiser.verification import holding, joins, pulling, two_ropes
 from optimiser.verification.forces import Haul, State, fixed_places, haul, spots_of
 from optimiser.verification.hanging import Hanging
 from optimiser.verification.lines import Ground, meets
@@ -40,17 +40,20 @@ class VerificationError(RuntimeError):
         super().__init__(f"setup {setup.rank} ({setup.reeving}) fails its re-check: {text}")
 
 
-def verify(site: Site, setup: Setup, *, extra: Sequence[Owned] = ()) -> None:
+def verify(site: Site, setup: Setup, *, extra: Sequence[Owned] = (), kept: bool = False) -> None:
     """Raise `VerificationError` unless every figure that can be worked out again is right.
 
-    `extra`: pieces that would be bought, owned besides those of the site.
+    `extra`: pieces that would be bought, owned besides those of the site; `kept`: where the load runs
+    on downhill by itself a holding line is to be found for it (if the setup has one, that is checked).
     """
     notes = Notes()
     owned = {piece.name: piece for piece in (*site.gear, *extra)}
     grip = hold(site.load, setup.attachment)
     if _sound(site, setup, grip, owned, notes):
         assert grip is not None
-        _check(site, setup, grip, owned, notes)
+        _check(site, setup, grip, owned, notes, kept=kept or bool(setup.holding))
+        if setup.holding:
+            holding.check(site, setup, notes)
     if notes.found:
         raise VerificationError(setup, notes.found)
 
@@ -86,7 +89,9 @@ def _sound(
     return not notes.found
 
 
-def _check(site: Site, setup: Setup, grip: Hold, owned: dict[str, Owned], notes: Notes) -> None:
+def _check(
+    site: Site, setup: Setup, grip: Hold, owned: dict[str, Owned], notes: Notes, *, kept: bool
+) -> None:
     both = setup.second is not None
     hanging = (TwoHanging if both else Hanging)(site, setup, grip, owned, notes)
     hanging.check()
@@ -96,9 +101,9 @@ def _check(site: Site, setup: Setup, grip: Hold, owned: dict[str, Owned], notes:
     named = groups(site, setup, grip, hanging)
     wanted = dict.fromkeys(named.values())
     if both:
-        found = two_ropes.haul_both(site, setup, grip, line, wanted, notes)
+        found = two_ropes.haul_both(site, setup, grip, line, wanted, notes, kept=kept)
     else:
-        found = haul(site, setup.walk, setup.etas, setup.puller, grip, line, wanted)
+        found = haul(site, setup.walk, setup.etas, setup.puller, grip, line, wanted, kept=kept)
     for state in found.states:
         if state.why and state.point.row is not None:
             notes.differ(f"at {state.point.at:.2f} m: {state.why}")

@@ -192,7 +192,8 @@ class CompoundConfirmer(Confirmer):
         assert isinstance(ev, CompoundEvaluation)
         dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
         worst = pull.max(axis=1)
-        margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
+        with np.errstate(divide="ignore"):
+            margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
         main, second = self._rope_limits
         margin = np.minimum(margin, main / (dyn * worst * ev.gained[rows]))
         margin = np.minimum(margin, second / (dyn * worst))

@@ -129,6 +129,7 @@ def tackle_scene(real: Scene, tables: Tables, place: int) -> TackleScene | None:
         place=place,
         choices=choices,
         sheaves=tables.sheaves,
+        kept=real.kept,
     )
 
 

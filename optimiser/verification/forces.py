@@ -100,9 +100,9 @@ def fixed_places(site: Site, walk: Walk) -> list[Vec | None]:
 
 def haul(
     site: Site, walk: Walk, etas: tuple[float, ...], puller: Puller, hold: Hold,
-    points: list[Point], groups: Iterable[Group],
+    points: list[Point], groups: Iterable[Group], *, kept: bool = False,
 ) -> Haul:  # fmt: skip
-    """Work out every state."""
+    """Work out every state; `kept` as of `state_of`."""
     last = len(walk) - 2  # the node before the puller
     tau = [1.0] * (last + 1)
     for k in range(last - 1, -1, -1):
@@ -137,7 +137,7 @@ def haul(
             if direct:
                 pulled = (pulled[0] + unit[0], pulled[1] + unit[1], pulled[2] + unit[2])
             limit = most_pull(puller, (-unit[0], -unit[1], -unit[2]))
-            state = state_of(site, point, r, summed(force, loads), pulled, limit)
+            state = state_of(site, point, r, summed(force, loads), pulled, limit, kept=kept)
             out.states.append(state)
             if point.row is not None and r == 0:
                 out.near.append(total + long)
@@ -181,8 +181,11 @@ def _dot(a: Vec, b: Vec) -> float:
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
-def state_of(site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float) -> State:
-    """Equilibrium along and across the path, impending motion."""
+def state_of(
+    site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float, *, kept: bool = False
+) -> State:
+    """Equilibrium along and across the path, impending motion. `kept`: where the load would run on by
+    itself a holding line keeps it, and the hauling line is slack."""
     sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
     forward, lift, side = _dot(g, p.along), _dot(g, p.normal), _dot(g, p.across)
     gives = forward + c * lift
@@ -193,7 +196,9 @@ def state_of(site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float) 
     rolls = p.leg.motion.value == "rolling"
     most_side = prefs.side_pull_rolling if rolls else prefs.side_pull_sliding
     ideal_forward = _dot(ideal, p.along)
-    if not 0.0 < pull < inf:
+    if kept and sin + c * cos <= 0.0:
+        pull = 0.0
+    elif not 0.0 < pull < inf:
         why = "does not move, or runs by itself"
         return State(p, spot, inf, 0.0, inf, forward, ideal_forward, limit, why)
     reaction = p.weight * cos - pull * lift

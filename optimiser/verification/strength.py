@@ -123,7 +123,10 @@ class Strength:
 
     def puller(self) -> tuple[float, float]:
         """Least limit / pull at the profile's points and anywhere."""
-        held = [(s.limit / s.pull, s.point.row is not None) for s in self.haul.states]
+        held = [
+            (s.limit / s.pull if s.pull > 0.0 else inf, s.point.row is not None)
+            for s in self.haul.states
+        ]
         return min(m for m, listed in held if listed), min(m for m, _ in held)
 
     def own_pull(self) -> Line:
@@ -139,7 +142,7 @@ class Strength:
         return [
             s.point.at
             for s in listed
-            if s.pull >= self.pull * (1 - 1e-6) or s.limit / s.pull <= least * (1 + 1e-6)
+            if s.pull >= self.pull * (1 - 1e-6) or s.limit <= least * s.pull * (1 + 1e-6)
         ]
 
     def rope_lines(self, ends: tuple[End, ...]) -> list[Line]:

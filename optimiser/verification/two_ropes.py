@@ -20,7 +20,6 @@ from optimiser.verification.forces import (
     Worst,
     fixed_places,
     force_on,
-    most_pull,
     put,
     spots_of,
     state_of,
@@ -29,6 +28,7 @@ from optimiser.verification.forces import (
 )
 from optimiser.verification.hanging import End, Hanging
 from optimiser.verification.notes import Notes
+from optimiser.verification.pulling import most_pull
 from optimiser.verification.strength import Line, Strength, rope_strength
 from optimiser.verification.stretch import Hold, Point, carried
 
@@ -87,7 +87,14 @@ def runs(setup: Setup) -> list[tuple[Place, Place]]:
 
 
 def haul_both(
-    site: Site, setup: Setup, hold: Hold, points: list[Point], groups: Iterable[Group], notes: Notes
+    site: Site,
+    setup: Setup,
+    hold: Hold,
+    points: list[Point],
+    groups: Iterable[Group],
+    notes: Notes,
+    *,
+    kept: bool = False,
 ) -> Haul:
     """Every state: the puller's pull, and the forces on the nodes of both ropes together."""
     second = setup.second
@@ -130,7 +137,7 @@ def haul_both(
             unit, _ = toward(where[-2], spot)
             limit = most_pull(setup.puller, (-unit[0], -unit[1], -unit[2]))
             pulled = (ideal[0], ideal[1], ideal[2])
-            state = state_of(site, point, r, summed(force, loads), pulled, limit)
+            state = state_of(site, point, r, summed(force, loads), pulled, limit, kept=kept)
             out.states.append(state)
             for g in wanted:
                 top[g] = max(top[g], force_on(g, force, state.pull, point, hold))

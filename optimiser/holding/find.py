@@ -1,0 +1,115 @@
+"""Finds the holding lines of a setup: for each stretch that needs one, the best hold that the rest of
+the gear gives."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from optimiser.gear.kit import kit_of
+from optimiser.holding.spare import path_length, spare_site, turned
+from optimiser.holding.stretches import BACK, Stretch, stretches
+from optimiser.keys import Order
+from optimiser.lowering.answer import ORDER
+from optimiser.lowering.build import build
+from optimiser.lowering.fill import Tally
+from optimiser.lowering.holders import hand, hand_limit
+from optimiser.lowering.job import Job, final, search
+from optimiser.lowering.results import LoweringSetup
+from optimiser.lowering.verify import verify
+from optimiser.results import HoldingLine, Setup
+from optimiser.scene import Scene, attachments
+from optimiser.search.prove import Clock
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+from optimiser.stations import Stations, lay_stations
+
+MOST_SHEAVES = 1
+"""Sheaves in a holding line: turns round the trunk hold, not blocks (part of the stated space)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """The holding lines found, and the stretches for which the rest of the gear gives none."""
+
+    lines: tuple[HoldingLine, ...]
+    missing: tuple[Stretch, ...]
+
+    @property
+    def complete(self) -> bool:
+        return not self.missing
+
+
+def needed(site: Site, stations: Stations | None = None) -> tuple[Stretch, ...]:
+    """Where a haul over the stations (the whole path) has to be kept in hand."""
+    return stretches(lay_stations(site) if stations is None else stations)
+
+
+def hold(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
+    """The best holding line for each stretch on which the load runs by itself."""
+    laid = lay_stations(site)
+    inside = laid.pick(laid.between(setup.from_m, setup.to_m))
+    spare = spare_site(site, setup)
+    lines, missing = [], []
+    for stretch in stretches(inside):
+        found = _best(spare, stretch, clock or Clock(None, None))
+        if found is None:
+            missing.append(stretch)
+        else:
+            lines.append(found)
+    return Held(lines=tuple(lines), missing=tuple(missing))
+
+
+def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
+    """The best hold over a stretch with what is left."""
+    ground, long = spare, path_length(spare)
+    begin, end = stretch.from_m, stretch.to_m
+    if stretch.way != BACK:
+        ground, begin, end = turned(spare), long - end, long - begin
+    limit = hand_limit(spare.preferences, None)
+    job = Job(
+        site=ground,
+        kit=kit_of(ground),
+        hand=limit,
+        order=Order(ORDER, spare.preferences.enough),
+        rules=Rules.of(spare.preferences.rules),
+        sheaves=min(MOST_SHEAVES, spare.preferences.most_sheaves),
+        clock=clock,
+    )
+    if not job.kit.ropes:
+        return None
+    fields = job.fields(list(_scenes(ground, begin, end)), rated=True)
+    listed = search(job, fields, 1, Tally())
+    if not listed:
+        return None
+    made = build(final(listed[0], job.order), rank=1, hand_source=limit.source)
+    verify(ground, made)
+    return _line(made, stretch)
+
+
+def _scenes(ground: Site, begin: float, end: float) -> Iterator[Scene]:
+    laid = lay_stations(ground, (begin, end))
+    stations = laid.pick(laid.between(begin, end))
+    for attachment in attachments(ground):
+        yield Scene(ground, stations, attachment, hand(ground))
+
+
+def _line(made: LoweringSetup, stretch: Stretch) -> HoldingLine:
+    lengths = [row.rope_out for row in made.profile]
+    return HoldingLine(
+        way=stretch.way,
+        from_m=stretch.from_m,
+        to_m=stretch.to_m,
+        walk=made.walk,
+        turns=made.turns,
+        rope=made.rope,
+        attachment=made.attachment,
+        force=stretch.force,
+        line=made.line,
+        hand=made.hand,
+        hand_limit=made.hand_limit,
+        margin=made.margin,
+        weakest=made.weakest,
+        rope_needed=made.rope_needed,
+        taken=max(lengths) - min(lengths),
+        gear=made.gear,
+        components=made.components,
+    )

@@ -1,0 +1,78 @@
+"""What a haul leaves for a holding line: gear, and what anchors and hitches still stand."""
+
+from collections import Counter
+from dataclasses import replace
+from math import dist
+
+from optimiser.results import Setup
+from optimiser.site.model import Anchor, Hitch, Leg, Load, Site
+
+PIECES = ("strap", "shackle", "block", "hook", "bridle leg", "extension")
+"""Roles of pieces that hang in the haul; ropes are told by the setup itself."""
+NOTHING = 1e-6
+"""N or N·m left where the haul takes all."""
+
+
+def used_by(setup: Setup) -> Counter[str]:
+    """How many of each item of gear the haul uses."""
+    out = Counter(h.item for h in setup.gear if h.role in PIECES)
+    for line in setup.lines:
+        joined = line.rope.joined
+        names = [line.rope.name]
+        if joined is not None:
+            names = [joined.second.name] + ([joined.first.name] if joined.bend else [])
+        out.update(names)
+    return out
+
+
+def spare_site(site: Site, setup: Setup) -> Site:
+    """The site with the gear that is left. What the haul puts on an anchor or a hitch at worst is taken
+    off what it stands, whether both pull at one time or not: on the safe side."""
+    used = used_by(setup)
+    gear = (replace(piece, count=piece.count - used[piece.name]) for piece in site.gear)
+    taken = {c.name: c.demand for c in setup.components}
+    on_anchor = {c.item: c.demand for c in setup.components if c.item == c.place}
+    anchors = tuple(_less(anchor, on_anchor.get(anchor.name, 0.0)) for anchor in site.anchors)
+    hitches = tuple(
+        _weaker(hitch, taken.get(f"load: hitch {hitch.name}", 0.0)) for hitch in site.load.hitches
+    )
+    return replace(
+        site,
+        gear=tuple(piece for piece in gear if piece.count > 0),
+        anchors=anchors,
+        load=replace(site.load, hitches=hitches),
+        origin=None,
+    )
+
+
+def turned(site: Site) -> Site:
+    """The same ground with the path the other way round: what runs on runs back there."""
+    legs = tuple(_other_way(leg) for leg in reversed(site.legs))
+    load = site.load
+    hitches = tuple(replace(h, ahead=-h.ahead, left=-h.left) for h in load.hitches)
+    other: Load = replace(load, hitches=hitches, overhang=load.length - load.overhang)
+    return replace(site, legs=legs, load=other)
+
+
+def path_length(site: Site) -> float:
+    """m."""
+    return sum(dist(leg.start, leg.end) for leg in site.legs)
+
+
+def _other_way(leg: Leg) -> Leg:
+    # A lip or a stuck start is met where the leg begins; going down it is not climbed.
+    return replace(leg, start=leg.end, end=leg.start, step=0.0, breakout=1.0)
+
+
+def _less(anchor: Anchor, demand: float) -> Anchor:
+    known = anchor.strength.capacity
+    if known is None or demand <= 0.0:
+        return anchor
+    strength = replace(anchor.strength, capacity=max(known - demand, NOTHING))
+    return replace(anchor, strength=strength)  # type: ignore[type-var]
+
+
+def _weaker(hitch: Hitch, demand: float) -> Hitch:
+    if hitch.rating is None:
+        return hitch
+    return replace(hitch, rating=max(hitch.rating - demand, NOTHING))

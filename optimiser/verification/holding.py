@@ -1,0 +1,80 @@
+"""Holding lines, checked against the haul they go with.
+
+Each line by itself is checked as every hold is (`optimiser.lowering.verify`) when it is found. Here:
+that they keep the load wherever it would run, that no piece is used twice, and that an anchor or a
+hitch that both lines pull on stands both.
+"""
+
+from collections import Counter
+
+from optimiser.results import HoldingLine, Setup
+from optimiser.site.model import Leg, Site
+from optimiser.verification.notes import Notes
+from optimiser.verification.stretch import points
+
+LEAST = 1.0
+"""N along the ground from which a load is said to run."""
+HUNG = ("strap", "shackle", "block", "hook", "bridle leg")
+NEAR = 1e-6
+
+
+def check(site: Site, setup: Setup, notes: Notes) -> None:
+    """Everything of a setup's holding lines that does not hold."""
+    for p in points(site, setup, Notes()):
+        for way in ("back", "on"):
+            force = _runs(p.leg, p.resting, p.along[2], p.normal[2], way)
+            if p.row is None or force < LEAST:
+                continue
+            lines = [line for line in setup.holding if _covers(line, p.at, way)]
+            if notes.need(
+                bool(lines), f"at {p.at:.2f} m nothing keeps the load from running {way}"
+            ):
+                most = max(line.force for line in lines)
+                notes.need(
+                    force <= most * (1.0 + NEAR), f"at {p.at:.2f} m it runs with {force:.1f} N"
+                )
+    for line in setup.holding:
+        _pieces(site, setup, line, notes)
+        _strength(site, setup, line, notes)
+        notes.need(
+            line.line >= line.force * (1.0 - NEAR) or len(line.walk) > 2, "too little is held"
+        )
+        notes.need(line.hand <= line.hand_limit * (1.0 + NEAR), "the hand holds more than it may")
+        notes.need(line.rope_needed <= (line.rope.length or 0.0) + NEAR, "its rope is too short")
+
+
+def _runs(leg: Leg, weight: float, rise: float, level: float, way: str) -> float:
+    """N along the ground with which the load runs back, or on, by itself."""
+    return weight * ((rise if way == "back" else -rise) - leg.resistance_low * level)
+
+
+def _covers(line: HoldingLine, at: float, way: str) -> bool:
+    return line.way == way and line.from_m - NEAR <= at <= line.to_m + NEAR
+
+
+def _pieces(site: Site, setup: Setup, line: HoldingLine, notes: Notes) -> None:
+    ropes = [rope.rope.name for rope in setup.lines]
+    for piece in (rope.rope for rope in setup.lines):
+        if piece.joined is not None:
+            ropes += [piece.joined.first.name, piece.joined.second.name]
+    notes.need(line.rope.name not in ropes, f"{line.rope.name} hauls already")
+    used = Counter(h.item for h in (*setup.gear, *line.gear) if h.role in HUNG)
+    for name, many in used.items():
+        have = sum(piece.count for piece in site.gear if piece.name == name)
+        if any(h.item == name for h in line.gear):
+            notes.need(many <= have, f"{many} of {name} with the holding line, {have} owned")
+
+
+def _strength(site: Site, setup: Setup, line: HoldingLine, notes: Notes) -> None:
+    """An anchor or hitch under both lines carries both."""
+    for part in line.components:
+        notes.need(part.margin >= 1.0 - NEAR, f"holding line: {part.name} is above its capacity")
+        for other in setup.components:
+            same_anchor = part.item == part.place == other.item == other.place
+            same_hitch = part.name == other.name and part.name.startswith("load: hitch ")
+            if (same_anchor or same_hitch) and other.capacity is not None:
+                both = part.demand + other.demand
+                notes.need(
+                    both <= other.capacity * (1.0 + NEAR), f"both lines overload {part.name}"
+                )
+    del site
