@@ -66,8 +66,6 @@ def command(
     if list_rules:
         tell([("", rules_listing())], form)
         return
-    from optimiser.tables import ranking_json
-
     loaded = load_site(site, guesses)
     found = find_setups(
         loaded,
@@ -80,6 +78,8 @@ def command(
     )
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))
+    from optimiser.tables import ranking_json
+
     data = ranking_json(found) if form == "json" else None
     tell(report(loaded, found, form, guesses), form, loaded.preferences.units, data)
     if not found.setups:

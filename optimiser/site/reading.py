@@ -1,4 +1,8 @@
-"""Reading a site file: from a path, standard input or a text to a `Document` and a `Site`."""
+"""Reading a site file: from a path, standard input or a text to a `Document` and a `Site`.
+
+What checks a document is imported only once there is a text in good TOML: a file that is not there is
+answered at once.
+"""
 
 import re
 import sys
@@ -8,19 +12,15 @@ from dataclasses import dataclass
 from importlib.resources import files
 from os import PathLike, fspath
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from pydantic import ValidationError
-
-from optimiser.site.building import build_site
-from optimiser.site.document import Corner, SiteDocument
 from optimiser.site.lines import Key, find_lines
-from optimiser.site.messages import fault, faults_of
-from optimiser.site.model import Site
-from optimiser.site.overrides import NoSuchKeyError, changed, told
-from optimiser.site.relations import name_faults, relation_faults
 from shared.errors import Fault, InputError
 from shared.words import closest
+
+if TYPE_CHECKING:
+    from optimiser.site.document import Corner, SiteDocument
+    from optimiser.site.model import Site
 
 LARGEST = 1_000_000
 """Bytes: no site file of a person is longer, and reading it would take minutes."""
@@ -36,10 +36,10 @@ class Document:
     text: str
     raw: Mapping[str, Any]
     lines: Mapping[Key, int]
-    site: SiteDocument
+    site: "SiteDocument"
 
 
-def read_site(source: str | PathLike[str] | None = None, corner: Corner = "worst") -> Site:
+def read_site(source: str | PathLike[str] | None = None, corner: "Corner" = "worst") -> "Site":
     """The site that a file describes, with its guesses at a corner.
 
     `source` is a path, "-" for standard input, a TOML text (anything with a line break in it), or
@@ -56,13 +56,16 @@ def read_document(source: str | PathLike[str] | None = None) -> Document:
 
 
 def site_from_document(
-    document: Document, corner: Corner = "worst", overrides: Mapping[str, str] | None = None
-) -> Site:
+    document: Document, corner: "Corner" = "worst", overrides: Mapping[str, str] | None = None
+) -> "Site":
     """The site of a document at a corner, with some values replaced by key.
 
     `overrides`: key in the file ("load.weight", "tree[2].diameter", "gear[long rope].length") to
     what would be written there, without quotes. Raises InputError.
     """
+    from optimiser.site.building import build_site
+    from optimiser.site.messages import fault
+
     document = with_overrides(document, overrides or {})
     site, found = build_site(document.site, corner)
     if site is None:
@@ -73,6 +76,8 @@ def site_from_document(
 
 def with_overrides(document: Document, overrides: Mapping[str, str]) -> Document:
     """The document with some values replaced by key. Raises InputError."""
+    from optimiser.site.overrides import NoSuchKeyError, changed, told
+
     if not overrides:
         return document
     try:
@@ -98,6 +103,8 @@ def _shipped(name: str) -> str:
 
 
 def _leads_nowhere(raw: Mapping[str, Any], key: str, value: str) -> bool:
+    from optimiser.site.overrides import NoSuchKeyError, changed
+
     try:
         changed(raw, {key: value})
     except NoSuchKeyError:
@@ -111,6 +118,12 @@ def _checked(
     raw: Mapping[str, Any],
     lines: Mapping[Key, int],
 ) -> Document:
+    from pydantic import ValidationError
+
+    from optimiser.site.document import SiteDocument
+    from optimiser.site.messages import fault, faults_of
+    from optimiser.site.relations import name_faults, relation_faults
+
     faults: list[Fault] = []
     site: SiteDocument | None = None
     try:
