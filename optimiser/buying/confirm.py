@@ -65,7 +65,7 @@ class WithinBudget(Confirmer):
         order: list[tuple[float, int]] = []
         rope = np.empty(len(walks))
         for part, ev in in_chunks(self.scene, walks, best):
-            reach = self._reach(ev)
+            reach = np.where(self._resets(ev) <= self.order.most_resets, self._reach(ev), 0.0)
             order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= self.tables.floor]
             rope[part] = ev.total_length[:, ev.states.spot == 0].max(axis=1)
         spent = self.purse.rope(rope + self.scene.site.preferences.rope_spare)
@@ -165,6 +165,15 @@ class WithinBudget(Confirmer):
                 if not on_time():
                     return
                 self._confirm(RigRow(ev, int(i)), bound)
+
+    def _resets(self, ev: Evaluation) -> Array:
+        """(n,) resets at least; bearings make no difference."""
+        total = ev.total_length[:, ev.states.spot == 0]
+        hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
+        stroke = self.tables.stroke[ev.walks[:, -2]]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            strokes = np.where(stroke > 0.0, np.ceil(hauled / stroke - 1e-6), 1.0)
+        return np.asarray(np.maximum(strokes - 1.0, 0.0))
 
     def _reach(self, ev: Evaluation) -> Array:
         """(n,) an upper bound on the margin with any bearings, from the evaluation with the best ones;

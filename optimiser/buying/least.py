@@ -63,7 +63,7 @@ class Market:
     clock: Clock
     most_resets: float = inf
     most_pieces: int = ANY_NUMBER
-    looked_at: int = field(default=0)
+    tally: Tally = field(default_factory=Tally)
 
     # ---- one budget -------------------------------------------------------------------------------
 
@@ -92,7 +92,7 @@ class Market:
             self.scenes, purse.kit, order, self.rules, top=1, floor=self.floor, everything=True,
             clock=own, stop="first", workers=workers,
         )  # fmt: skip
-        self.looked_at += outcome.tally.looked_at
+        self.tally.looked_at += outcome.tally.looked_at
         for _, entry in outcome.board.leaders():
             return bought(entry.filled, self.offers)
         if not outcome.proven:
@@ -136,19 +136,18 @@ def _by_money(market: Market) -> Market:
     return replace(market, offers=counted)
 
 
-def fewest(market: Market) -> Bought | None:
-    """The purchase of fewest pieces, of those the one of least money."""
+def fewest(market: Market, start: Bought) -> Bought:
+    """The purchase of fewest pieces, of those the one of least money. `start`: one that works. Raises
+    OutOfTime."""
     by_pieces = replace(market, offers=tuple(o.counted(1.0) for o in market.offers))
-    found = by_pieces.within(inf)
-    if found is None:
-        return None
-    for pieces in range(found.pieces):
+    found = start
+    for pieces in range(start.pieces):
         fewer = by_pieces.within(float(pieces))
         if fewer is not None:
             found = fewer
             break
     by_money = _by_money(replace(market, most_pieces=found.pieces))
-    return by_money.least(bought(found.filled, by_money.offers))
+    return by_money.least(bought(found.filled, by_money.offers)) or found
 
 
 def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:

@@ -9,6 +9,7 @@ COMMANDS = {
     "sheet": "sheet",
     "stages": "stages",
     "sweep": "sweep",
+    "buy": "buy",
     "lower": "lower",
     "lever": "lever",
     "check": "check",

@@ -1,0 +1,76 @@
+"""What buying answers, as frozen values."""
+
+from dataclasses import dataclass, field
+
+from optimiser.results import Miss, Setup
+from optimiser.staging.results import Plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """Some equal pieces to be bought. `price` is for one; a `placeholder` price is nobody's."""
+
+    id: str
+    name: str
+    count: int
+    price: float
+    placeholder: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One purchase and the best setup that it makes possible.
+
+    `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer) does. `plan`: the
+    stages where it is hauled in more than one; then `setup` is the one of the least margin.
+    """
+
+    goals: tuple[str, ...]
+    items: tuple[Item, ...]
+    setup: Setup
+    proven: bool
+    plan: Plan | None = None
+
+    @property
+    def cost(self) -> float:
+        return round(sum(item.price * item.count for item in self.items), 2)
+
+    @property
+    def pieces(self) -> int:
+        return sum(item.count for item in self.items)
+
+    @property
+    def stages(self) -> int:
+        return 1 if self.plan is None else len(self.plan.stages)
+
+    @property
+    def resets(self) -> int:
+        return self.setup.resets if self.plan is None else self.plan.resets
+
+    @property
+    def margin(self) -> float:
+        return self.setup.margin  # of the weakest stage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchases:
+    """All options worth telling, cheapest first.
+
+    `needed`: the owned gear does not do in one stage. `offered`: items that were looked at. `proven`: the
+    least is the least. `further`: further steps were looked for to the end. `misses`: what stops it where even the whole list does not do.
+    """
+
+    options: tuple[Option, ...]
+    needed: bool
+    wanted: float  # margin
+    currency: str
+    offered: int
+    placeholders: bool
+    proven: bool
+    further: bool
+    rules: tuple[str, ...]
+    misses: tuple[Miss, ...] = field(default=())
+
+
+    def __len__(self) -> int:
+        return len(self.options)

@@ -1,0 +1,187 @@
+"""Purchases as listings and as JSON."""
+
+from typing import Any
+
+from optimiser import words
+from optimiser.buying.results import Item, Option, Purchases
+from optimiser.results import names
+from optimiser.site.model import Site
+from optimiser.tables import miss_json, misses_listing, setup_json
+from shared.listing import Column, Kind, Listing, Where, plain
+from shared.report import Block
+from shared.units import Dimension, Rounding, show
+
+_LENGTH, _RATIO = Dimension.LENGTH, Dimension.RATIO
+
+_OPTIONS = (
+    Column(key="number", heading="no.", kind=Kind.COUNT),
+    Column(key="goal", heading="what for"),
+    Column(key="items", heading="buy"),
+    Column(key="pieces", heading="pieces", kind=Kind.COUNT),
+    Column(key="cost_told", heading="cost", where=Where.PEOPLE),
+    Column(key="cost", heading="cost", kind=_RATIO, where=Where.DATA),
+    Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
+    Column(key="rope_needed", heading="rope needed", unit="m", kind=_LENGTH, rounding=Rounding.UP),
+    Column(key="resets", heading="resets", kind=Kind.COUNT),
+    Column(key="stages", heading="stages", kind=Kind.COUNT),
+    Column(key="weakest", heading="weakest then"),
+    Column(key="run", heading="run of the rope", where=Where.UNDER),
+    Column(key="reeving", heading="reeving", where=Where.DATA),
+)
+
+
+def report(site: Site, purchases: Purchases) -> list[Block]:
+    """The options, what they prove, and whose prices these are."""
+    system = site.preferences.units
+    if not purchases.options:
+        return [
+            ("", f"NO SETUP WORKS for {site.title}, not even with everything on the price list."
+             if purchases.proven else
+             f"NOT proven (time limit): nothing found yet that makes {site.title} work."),
+            ("What stops it with everything on the list", misses_listing(purchases.misses, system)),
+        ]  # fmt: skip
+    title = f"What to buy for {site.title}"
+    notes = [
+        _needed(purchases),
+        _value(purchases),
+        _proof(purchases),
+        _prices(purchases),
+        "`bankhaul buy --show N` spells option N out: what hangs where, what every piece carries.",
+        "Only pieces with a stated rating are counted on, owned or new.",
+    ]
+    return [(title, options_listing(purchases, system)), ("", "\n".join(n for n in notes if n))]
+
+
+def options_listing(purchases: Purchases, system: str = "metric") -> Listing:
+    """One row an option, cheapest first."""
+    rows = tuple(
+        {
+            "number": number,
+            "goal": names(option.goals),
+            "items": _items(option.items),
+            "pieces": option.pieces,
+            "cost_told": money(option.cost, purchases.currency),
+            "cost": option.cost,
+            "margin": option.margin,
+            "rope_needed": option.setup.rope_needed,
+            "resets": option.resets,
+            "stages": option.stages,
+            "weakest": option.setup.weakest,
+            "run": _run(option, system),
+            "reeving": option.setup.reeving,
+        }
+        for number, option in enumerate(purchases.options, start=1)
+    )
+    return Listing(columns=_OPTIONS, rows=rows, empty="nothing on the list makes it work")
+
+
+def purchases_json(purchases: Purchases) -> dict[str, Any]:
+    """All options as one object, ready for JSON: SI, full precision."""
+    told: dict[str, Any] = {
+        "options": [option_json(option) for option in purchases.options],
+        "needed": purchases.needed,
+        "margin_wanted": purchases.wanted,
+        "currency": purchases.currency,
+        "offered": purchases.offered,
+        "placeholder_prices": purchases.placeholders,
+        "proven": purchases.proven,
+        "further_steps_complete": purchases.further,
+        "rules": list(purchases.rules),
+        "misses": [miss_json(miss) for miss in purchases.misses],
+    }
+    cleaned: dict[str, Any] = plain(told)
+    return cleaned
+
+
+def option_json(option: Option, *, full: bool = False) -> dict[str, Any]:
+    """One option; `full` adds components and the pull along the path."""
+    return {
+        "goals": list(option.goals),
+        "items": [
+            {
+                "item": item.id,
+                "name": item.name,
+                "count": item.count,
+                "price": item.price,
+                "placeholder": item.placeholder,
+            }
+            for item in option.items
+        ],
+        "cost": option.cost,
+        "pieces": option.pieces,
+        "stages": option.stages,
+        "resets": option.resets,
+        "margin": option.margin,
+        "proven": option.proven,
+        "setup": setup_json(option.setup, full=full),
+        "stage_setups": []
+        if option.plan is None
+        else [setup_json(setup, full=full) for setup in option.plan.stages],
+    }
+
+
+def money(amount: float, currency: str) -> str:
+    """An amount with its label: "86.50 EUR"."""
+    told = f"{amount:,.2f}".removesuffix(".00")
+    return f"{told} {currency}".strip()
+
+
+def _items(items: tuple[Item, ...]) -> str:
+    return names([f"{item.count} x {item.id}" for item in items]) or "nothing"
+
+
+def _run(option: Option, system: str) -> str:
+    setups = (option.setup,) if option.plan is None else option.plan.stages
+    told = [words.run_of_rope(setup.walk, setup.gear, system) for setup in setups]
+    if len(told) == 1:
+        return told[0][:1].upper() + told[0][1:] + "."
+    return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(told, start=1))
+
+
+def _needed(purchases: Purchases) -> str:
+    wanted = show(purchases.wanted, _RATIO)
+    if not purchases.needed:
+        return f"NOTHING NEEDS TO BE BOUGHT: the gear owned reaches the margin wanted ({wanted})."
+    if any(not option.items for option in purchases.options):
+        return "In one stage the gear owned does not do; hauled in stages it does without buying."
+    return f"The gear owned does not reach the margin wanted ({wanted})."
+
+
+def _value(purchases: Purchases) -> str:
+    """What improves most per unit of money, where nothing has to be bought."""
+    if purchases.needed or len(purchases.options) < 2:
+        return ""
+    base = purchases.options[0]
+    gains = [
+        (max(option.margin - base.margin, 0.0) / option.cost, option)
+        for option in purchases.options[1:]
+        if option.cost > 0 and option.margin > base.margin
+    ]
+    if not gains:
+        return ""
+    _, best = max(gains, key=lambda gain: (gain[0], -gain[1].cost))
+    more = show(best.margin - base.margin, _RATIO, rounding=Rounding.DOWN)
+    cost = money(best.cost, purchases.currency)
+    return f"Most margin for the money: {_items(best.items)} for {cost} brings {more} more margin."
+
+
+def _proof(purchases: Purchases) -> str:
+    looked = f"{purchases.offered} items that no other on the list makes pointless"
+    rules = f"under the rules: {names(purchases.rules)}" if purchases.rules else "with every rule off"
+    told = (
+        f"Proven the least in one stage, among {looked}, {rules}."
+        if purchases.proven
+        else f"NOT proven (time limit): something cheaper may exist among {looked}, {rules}."
+    )
+    if not purchases.further:
+        told += " Further steps of money were not all looked at: they would take longer."
+    return told
+
+
+def _prices(purchases: Purchases) -> str:
+    if not purchases.placeholders:
+        return ""
+    return (
+        "PLACEHOLDER PRICES: round figures that belong to nobody, for comparing only. Give your own "
+        "list with --prices FILE."
+    )

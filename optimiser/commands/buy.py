@@ -1,0 +1,123 @@
+"""`bankhaul buy`: what to add to the owned gear."""
+
+from typing import TYPE_CHECKING
+
+import click
+
+from optimiser.commands.options import (
+    form_option,
+    limit_options,
+    load_site,
+    site_argument,
+    tell,
+)
+
+if TYPE_CHECKING:
+    from optimiser.buying.results import Purchases
+    from optimiser.site.document import Corner
+    from optimiser.site.model import Site
+
+
+@click.command("buy")
+@site_argument
+@click.option(
+    "--prices",
+    type=click.Path(),
+    metavar="FILE",
+    help="Your own price list, CSV or TOML; its items win over the placeholders that ship.",
+)
+@click.option("--only-my-list", is_flag=True, help="Offer nothing but what is on your own list.")
+@click.option(
+    "--stages",
+    "most_stages",
+    type=click.IntRange(min=1),
+    default=4,
+    show_default=True,
+    metavar="N",
+    help="Tell also whether up to N stages do without buying.",
+)
+@click.option(
+    "--show", "number", type=click.IntRange(min=1), metavar="N", help="Spell option N out."
+)
+@limit_options
+@form_option
+@click.pass_context
+def command(
+    ctx: click.Context,
+    site: str | None,
+    prices: str | None,
+    only_my_list: bool,
+    most_stages: int,
+    number: int | None,
+    without: tuple[str, ...],
+    time_limit: float | None,
+    guesses: "Corner",
+    form: str,
+) -> None:
+    """Find the least to buy so that the haul works.
+
+    Least money, fewest pieces, and what the next steps of money bring in margin or resets saved.
+    Replacing the weakest piece counts too.
+
+    Example: bankhaul buy site.toml --prices shop.csv --show 1
+    """
+    from optimiser.buying.telling import option_json, purchases_json, report
+    from optimiser.detail import detail
+
+    if only_my_list and prices is None:
+        raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")
+    loaded = load_site(site, guesses)
+    found = find_purchases(
+        loaded,
+        prices=prices,
+        only_mine=only_my_list,
+        most_stages=most_stages,
+        without=without,
+        time_limit=time_limit,
+    )
+    system = loaded.preferences.units
+    if not found.options:
+        tell(report(loaded, found), form, system, purchases_json(found) if form == "json" else None)
+        ctx.exit(3)
+    if number is None:
+        tell(report(loaded, found), form, system, purchases_json(found) if form == "json" else None)
+        return
+    if number > len(found.options):
+        raise click.BadParameter(
+            f"there is no option {number}: there are {len(found.options)}", param_hint="--show"
+        )
+    option = found.options[number - 1]
+    setups = (option.setup,) if option.plan is None else option.plan.stages
+    blocks = [block for setup in setups for block in detail(loaded, setup)]
+    tell(blocks, form, system, option_json(option, full=True) if form == "json" else None)
+
+
+def find_purchases(
+    site: "Site",
+    *,
+    prices: str | None,
+    only_mine: bool,
+    most_stages: int,
+    without: tuple[str, ...],
+    time_limit: float | None,
+) -> "Purchases":
+    """What to buy, as the options of the command say. Raises InputError for a bad price list."""
+    from catalogue.prices import load_prices, merge_prices
+    from optimiser.buying.shop import buy
+    from shared.progress import Progress
+
+    listed = load_prices()
+    if prices is not None:
+        merged = merge_prices(listed, prices)
+        listed = (
+            {id: item for id, item in merged.items() if not item.placeholder} if only_mine else merged
+        )
+    with Progress() as progress:
+        return buy(
+            site,
+            items=listed,
+            most_stages=most_stages,
+            time_limit=time_limit,
+            rules=site.preferences.rules - frozenset(without) if without else None,
+            progress=progress,
+        )
