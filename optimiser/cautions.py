@@ -255,6 +255,12 @@ def _grip_moved(site: Site, setup: Setup) -> Fields:
         }
 
 
+@BOOK.check
+def _holding_tended(site: Site, setup: Setup) -> Fields:
+    for line in setup.holding:
+        yield {"rope": line.rope.name, "trunk": line.walk[-1].name}
+
+
 def stored_energy(setup: Setup) -> float | None:
     """Energy in the stretched rope at the worst pull, J, at most; None if its strength is unknown.
 

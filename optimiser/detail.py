@@ -1,7 +1,7 @@
 """One setup spelt out: where the rope goes, what hangs there, what everything carries, cautions."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from optimiser import words
 from optimiser.results import Component, Hung, Setup
@@ -9,6 +9,9 @@ from optimiser.site.model import Factor, Site
 from shared.listing import Column, Kind, Listing, Measure, Where
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
+
+if TYPE_CHECKING:
+    from optimiser.holding.find import Held
 
 _LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
 _UP, _DOWN = Rounding.UP, Rounding.DOWN
@@ -65,13 +68,17 @@ _PATH = (
 )
 
 
-def detail(site: Site, setup: Setup) -> tuple[Block, ...]:
-    """Everything about one setup, as titled listings and texts in the order they are needed in."""
+def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Block, ...]:
+    """Everything about one setup, as titled listings and texts in the order they are needed in.
+
+    `spare`: what the rest of the gear would hold the load with, where the setup has no holding line.
+    """
     system = site.preferences.units
     blocks: list[Block] = [
         (f"Setup {setup.rank}", summary(setup, system)),
         ("Cautions", cautions_text(setup)),
         ("Where the rope goes", places(setup, system)),
+        *_holding(setup, spare, system),
         ("What every piece carries", components(setup, system)),
         ("Pull along the path", path(setup, system)),
     ]
@@ -79,6 +86,17 @@ def detail(site: Site, setup: Setup) -> tuple[Block, ...]:
         lines = [f"- {words.run_of_rope(walk, system=system)}" for walk in setup.alike]
         blocks.append(("The same with interchangeable anchors", "\n".join(lines)))
     return tuple(blocks)
+
+
+def _holding(setup: Setup, spare: "Held | None", system: str) -> tuple[Block, ...]:
+    """The block on holding lines, if there is anything to say."""
+    from optimiser.holding.find import of_setup
+    from optimiser.holding.words import told
+
+    held = of_setup(setup) if setup.holding else spare
+    if held is None or not (held.lines or held.missing):
+        return ()
+    return (("Holding line", told(held, system, part_of_setup=bool(setup.holding))),)
 
 
 def summary(setup: Setup, system: str) -> str:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from optimiser import words
-from optimiser.results import Caution, Component, Line, Miss, Ranking, Setup
+from optimiser.results import Caution, Component, HoldingLine, Line, Miss, Ranking, Setup
 from optimiser.rig import notation
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.units import Dimension, Rounding, number
@@ -95,7 +95,7 @@ def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
 
 def ranking_json(ranking: Ranking) -> dict[str, Any]:
     """A ranking as one object, ready for JSON: SI, full precision."""
-    return {
+    told: dict[str, Any] = {
         "setups": [setup_json(setup) for setup in ranking.setups],
         "proven": ranking.proven,
         "order": list(ranking.order),
@@ -106,6 +106,11 @@ def ranking_json(ranking: Ranking) -> dict[str, Any]:
         "misses": [miss_json(miss) for miss in ranking.misses],
         "left_out": ranking.left_out,
     }
+    if ranking.compounds is not None:
+        told["pairs_of_walks"] = ranking.compounds
+    if ranking.not_held is not None:
+        told["left_out_not_held"] = ranking.not_held
+    return told
 
 
 def miss_json(miss: Miss) -> dict[str, Any]:
@@ -175,6 +180,8 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
     if setup.second is not None:
         told["lines"] = [_line_json(line) for line in setup.lines]
         told["grip_moved_at_m"] = list(setup.moved)
+    if setup.holding:
+        told["holding"] = [holding_json(line) for line in setup.holding]
     if full:
         told["components"] = [_component_json(c) for c in setup.components]
         told["path"] = [
@@ -194,6 +201,32 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         told["alike"] = [[str(p) for p in walk] for walk in setup.alike]
     cleaned: dict[str, Any] = plain(told)
     return cleaned
+
+
+def holding_json(line: HoldingLine) -> dict[str, Any]:
+    """A holding line ready for JSON."""
+    return {
+        "way": line.way,
+        "from_m": line.from_m,
+        "to_m": line.to_m,
+        "reeving": [str(place) for place in line.walk],
+        "turns": line.turns,
+        "rope": line.rope.name,
+        "attachment": line.attachment,
+        "force_N": line.force,
+        "line_N": line.line,
+        "hand_N": line.hand,
+        "hand_limit_N": line.hand_limit,
+        "margin": line.margin,
+        "weakest": line.weakest,
+        "rope_needed_m": line.rope_needed,
+        "rope_owned_m": line.rope.length,
+        "tended_m": line.taken,
+        "gear": [
+            {"place": h.place, "item": h.item, "role": h.role, "how": h.how} for h in line.gear
+        ],
+        "components": [_component_json(c) for c in line.components],
+    }
 
 
 def _line_json(line: Line) -> dict[str, Any]:

@@ -121,7 +121,7 @@ def proof(ranking: Ranking) -> str:
         f" under the rules: {names(ranking.rules)}" if ranking.rules else ", with every rule off"
     )
     walks = f"{ranking.space:,} {'walk' if ranking.space == 1 else 'walks'} of the rope"
-    if ranking.compounds is not None:
+    if ranking.compounds:
         pairs = "pair" if ranking.compounds == 1 else "pairs"
         walks += f" and {ranking.compounds:,} {pairs} of walks of two ropes (tackle on tackle)"
     if not ranking.setups:
@@ -132,6 +132,25 @@ def proof(ranking: Ranking) -> str:
     return (
         f"NOT proven (time limit): a better setup may exist among {walks}{under}; "
         f"{ranking.looked_at:,} were looked at."
+    )
+
+
+def not_held(ranking: Ranking) -> str:
+    """How many setups were left out for want of a holding line; "" where none was asked for."""
+    if ranking.not_held is None:
+        return ""
+    if not ranking.setups:
+        lines = "a holding line wherever the load would run by itself"
+        return (
+            f"{ranking.not_held} setups would do, but the gear they leave does not give {lines}."
+            if ranking.not_held
+            else f"Only setups with {lines} were asked for."
+        )
+    many = "None was" if ranking.not_held == 0 else f"{ranking.not_held} better ones were"
+    many = "1 better one was" if ranking.not_held == 1 else many
+    return (
+        "Every setup listed has a holding line wherever the load would run by itself, from the gear "
+        f"that the haul leaves. {many} left out because that gear gives none."
     )
 
 

@@ -91,6 +91,16 @@ def compound_option(function: Wrapped) -> Wrapped:
     )(function)
 
 
+def hold_option(function: Wrapped) -> Wrapped:
+    """`--hold`: only setups that a second line keeps in hand."""
+    return click.option(
+        "--hold",
+        is_flag=True,
+        help="Only setups that leave the gear for a holding line wherever the load runs by itself; "
+        "a path that dips can then be hauled too.",
+    )(function)
+
+
 def samples_option(function: Wrapped) -> Wrapped:
     """`--samples`: how likely a setup keeps within every rating."""
     return click.option(
@@ -131,11 +141,13 @@ def find_setups(
     top: int = 10,
     everything: bool = False,
     compound: bool | None = None,
+    hold: bool = False,
 ) -> "Ranking":
-    """Rank the setups of a site as the options of a command say; `compound` as of `ranking.rank`.
-    Raises click.BadParameter."""
+    """Rank the setups of a site as the options of a command say; `compound` as of `ranking.rank`;
+    `hold`: setups with their holding lines. Raises click.BadParameter."""
     from functools import partial
 
+    from optimiser.holding.ranked import rank_held
     from optimiser.ranking import rank
     from optimiser.uncertainty.ranked import rank_at_worst
     from shared.progress import Progress
@@ -149,7 +161,7 @@ def find_setups(
             rules=site.preferences.rules - frozenset(without) if without else None,
             time_limit=time_limit,
             progress=progress,
-            rank=partial(rank, compound=compound),
+            rank=partial(rank_held if hold else rank, compound=compound),
         )
 
 

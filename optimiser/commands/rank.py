@@ -9,6 +9,7 @@ from optimiser.commands.options import (
     compound_option,
     find_setups,
     form_option,
+    hold_option,
     load_site,
     samples_option,
     search_options,
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 )
 @search_options
 @compound_option
+@hold_option
 @samples_option
 @click.option("--rules", "list_rules", is_flag=True, help="List the rules of the search and stop.")
 @form_option
@@ -53,6 +55,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     compound: bool | None,
+    hold: bool,
     samples: int | None,
     list_rules: bool,
     form: str,
@@ -75,6 +78,7 @@ def command(
         top=top,
         everything=everything,
         compound=compound,
+        hold=hold,
     )
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))
@@ -104,6 +108,7 @@ def report(
         words.mark_note(ranking.setups),
         words.guesses(site, corner),
         left_out(ranking),
+        words.not_held(ranking),
         sampled(ranking),
         "`bankhaul show N` explains setup N: what hangs where, what every piece carries, cautions.",
     ]
@@ -125,7 +130,13 @@ def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
         (
             "",
             " ".join(
-                [f"NO SETUP WORKS for {site.title}. {words.proof(ranking)}", left_out(ranking)]
+                told
+                for told in (
+                    f"NO SETUP WORKS for {site.title}. {words.proof(ranking)}",
+                    left_out(ranking),
+                    words.not_held(ranking),
+                )
+                if told
             ),
         ),
         ("The nearest misses", misses_listing(ranking.misses, site.preferences.units)),

@@ -8,6 +8,7 @@ from optimiser.commands.options import (
     compound_option,
     find_setups,
     form_option,
+    hold_option,
     load_site,
     samples_option,
     search_options,
@@ -16,13 +17,17 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
+    from optimiser.holding.find import Held
+    from optimiser.results import Setup
     from optimiser.site.document import Corner
+    from optimiser.site.model import Site
 
 
 @click.command("show")
 @click.argument("words", nargs=-1, metavar="[SITE] [N]")
 @search_options
 @compound_option
+@hold_option
 @samples_option
 @form_option
 @click.pass_context
@@ -34,6 +39,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     compound: bool | None,
+    hold: bool,
     samples: int | None,
     form: str,
 ) -> None:
@@ -48,7 +54,8 @@ def command(
     """
     from optimiser.commands.rank import nothing_feasible
     from optimiser.detail import detail
-    from optimiser.tables import ranking_json, setup_json
+    from optimiser.holding.stretches import ON
+    from optimiser.tables import holding_json, ranking_json, setup_json
     from optimiser.uncertainty import telling
     from optimiser.uncertainty.breakeven import break_evens, worth_measuring
     from optimiser.uncertainty.samples import SEED
@@ -57,7 +64,13 @@ def command(
     path, number = parted(words)
     site = load_site(path, guesses)
     found = find_setups(
-        site, by=by, without=without, time_limit=time_limit, top=max(10, number), compound=compound
+        site,
+        by=by,
+        without=without,
+        time_limit=time_limit,
+        top=max(10, number),
+        compound=compound,
+        hold=hold,
     )
     system = site.preferences.units
     if not found.setups:
@@ -71,23 +84,34 @@ def command(
     setup = found.setups[number - 1]
     if samples is not None:
         (setup,) = take_samples(site, (setup,), samples)
-    single = setup.second is None
+    spare = hold_with_spare(site, setup)
+    single = setup.second is None and not any(line.way == ON for line in setup.holding)
     limits = break_evens(site, setup) if single else ()
     worth = worth_measuring(site, setup) if single else ()
     data = None
     if form == "json":
         data = setup_json(setup, full=True) | {
             "proven": found.proven,
+            "spare_holding": [holding_json(line) for line in spare.lines] if spare else [],
+            "not_held_m": [[s.from_m, s.to_m] for s in spare.missing] if spare else [],
             "break_even": telling.break_evens_json(limits),
             "worth_measuring": telling.measuring_json(worth),
         }
     blocks = [
-        *detail(site, setup),
+        *detail(site, setup, spare=spare),
         *telling.blocks(site, limits, worth, planned=setup.margin),
         ("", telling.share_text(setup, samples or 0, SEED)),
         ("", proof(found)),
     ]
     tell([block for block in blocks if block[1]], form, system, data)
+
+
+def hold_with_spare(site: "Site", setup: "Setup") -> "Held | None":
+    """What the gear that the haul leaves would hold the load with; None where the setup has its
+    holding lines already."""
+    from optimiser.holding.find import hold
+
+    return None if setup.holding else hold(site, setup)
 
 
 def parted(words: tuple[str, ...]) -> tuple[str | None, int]:

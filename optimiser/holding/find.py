@@ -38,6 +38,11 @@ class Held:
         return not self.missing
 
 
+def of_setup(setup: Setup) -> Held:
+    """The holding lines that a setup has."""
+    return Held(lines=setup.holding, missing=())
+
+
 def needed(site: Site, stations: Stations | None = None) -> tuple[Stretch, ...]:
     """Where a haul over the stations (the whole path) has to be kept in hand."""
     return stretches(lay_stations(site) if stations is None else stations)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
+from optimiser.cautions import cautions
 from optimiser.holding.find import hold, needed
 from optimiser.ranking import rank
 from optimiser.results import Ranking, Setup
@@ -66,6 +67,7 @@ def _held(site: Site, setup: Setup) -> Setup | None:
     if not found.complete:
         return None
     out = replace(setup, holding=found.lines)
+    out = replace(out, cautions=cautions(site, out))
     verify(site, out)
     return out
 

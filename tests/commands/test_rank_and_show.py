@@ -70,6 +70,12 @@ def test_rank_asks_for_tackle_on_tackle(bench: Bench, word: str, asked: bool | N
     assert bench.asked["compound"] is asked
 
 
+def test_rank_asks_for_holding_lines(bench: Bench) -> None:
+    bench.run("rank", "--hold")
+
+    assert bench.asked["hold"] is True
+
+
 def test_rank_hands_its_options_on(bench: Bench) -> None:
     words = "rank my.toml --top 3 --all --by resets,rope --time-limit 2.5 --guesses best"
     code, _ = bench.run(*words.split(), "--without-rule", "no-backward-part")
@@ -83,6 +89,7 @@ def test_rank_hands_its_options_on(bench: Bench) -> None:
         "top": 3,
         "everything": True,
         "compound": None,
+        "hold": False,
     }
 
 
