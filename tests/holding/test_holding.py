@@ -1,0 +1,164 @@
+"""Two lines on one load: what keeps it where it would run back, or on, by itself."""
+
+from collections import Counter
+from dataclasses import replace
+from math import cos, exp, sin
+
+import pytest
+
+from optimiser.detail import detail
+from optimiser.holding.find import hold, needed
+from optimiser.holding.ranked import rank_held
+from optimiser.holding.spare import spare_site, used_by
+from optimiser.holding.stretches import BACK, ON
+from optimiser.lowering.grips import grip_of
+from optimiser.ranking import rank
+from optimiser.tables import setup_json
+from optimiser.verify import VerificationError, verify
+from tests.holding.ground import DOWN, LONG, LOW, UP, WEIGHT, gear, path, with_weak_tree
+
+
+def test_where_a_load_has_to_be_held() -> None:
+    """W (sin - c cos) with the lowest resistance, back on the way up and on on the way down."""
+    on, back = needed(path(DOWN, UP))
+    force = WEIGHT * (sin(UP) - LOW * cos(UP))
+
+    assert (on.way, back.way) == (ON, BACK)
+    assert on.force == pytest.approx(force)
+    assert back.force == pytest.approx(force)
+    assert (on.from_m, on.to_m) == (0.0, pytest.approx(LONG))
+    assert (back.from_m, back.to_m) == (pytest.approx(LONG), pytest.approx(2 * LONG))
+
+
+def test_a_gentle_slope_holds_by_itself() -> None:
+    """Up to tan(slope) = c nothing runs: no line, and none shown."""
+    gentle = path(0.04, -0.04)
+    ranking = rank_held(gentle, explain=False)
+
+    assert needed(gentle) == ()
+    assert ranking.setups
+    assert ranking.not_held is None
+    assert all(not setup.holding for setup in ranking)
+
+
+def test_a_dip_is_hauled_only_with_a_holding_line() -> None:
+    dip = path(DOWN, UP)
+
+    assert not rank(dip, explain=False).setups
+    ranking = rank_held(dip, explain=False)
+    assert ranking.proven
+    assert ranking.setups
+    for setup in ranking:
+        on, back = setup.holding
+        assert (on.way, back.way) == (ON, BACK)
+        assert on.walk[-1].name == "behind"
+        assert back.walk[-1].name == "ahead"
+        downhill = [row for row in setup.profile if row.slope < -0.1]
+        assert downhill
+        assert all(row.pull == 0.0 for row in downhill)
+        assert all(row.ground_reaction > 0.0 for row in setup.profile)
+
+
+def test_the_line_carries_no_less_than_the_load_runs_with() -> None:
+    """A line straight up the slope carries the force along the ground over the cosine of its angle to
+    it; the turns leave the hand the rest by the capstan equation."""
+    uphill = path(UP)
+    ranking = rank_held(uphill, explain=False)
+
+    assert ranking.setups
+    for setup in ranking:
+        (line,) = setup.holding
+        grip = grip_of(line.rope.gear)  # type: ignore[arg-type]
+        assert grip is not None
+        if len(line.walk) == 2:
+            assert line.force <= line.line <= 1.2 * line.force
+        assert line.hand == pytest.approx(
+            line.line / exp(grip.low * 2.0 * 3.141592653589793 * line.turns)
+        )
+        assert line.hand <= line.hand_limit
+        assert line.rope.name not in {rope.rope.name for rope in setup.lines}
+
+
+def test_both_lines_use_each_piece_once() -> None:
+    uphill = path(UP)
+    owned = {piece.name: piece.count for piece in uphill.gear}
+    for setup in rank_held(uphill, explain=False):
+        used = used_by(setup)
+        for line in setup.holding:
+            both = used + Counter(
+                h.item for h in line.gear if h.role in ("strap", "shackle", "block")
+            )
+            both[line.rope.name] += 1
+            assert all(many <= owned[name] for name, many in both.items())
+
+
+def test_no_second_rope_no_holding_line() -> None:
+    single = replace(path(UP), gear=gear(ropes=1))
+    setup = rank(single, explain=False)[0]
+
+    found = hold(single, setup)
+
+    assert found.lines == ()
+    assert [stretch.way for stretch in found.missing] == [BACK]
+    assert not rank_held(single, explain=False).setups
+    assert rank_held(single, explain=False).not_held
+    told = dict(detail(single, setup, spare=found))["Holding line"]
+    assert "NOTHING that the haul leaves" in str(told)
+
+
+def test_an_anchor_under_both_lines_stands_both() -> None:
+    """The tree ahead that just stands the haul is not given the holding line too."""
+    uphill = path(UP)
+    setup = next(s for s in rank_held(uphill, explain=False) if "ahead" in {p.name for p in s.walk})
+    demand = next(c.demand for c in setup.components if c.item == c.place == "ahead")
+    (line,) = setup.holding
+    more = next(c.demand for c in line.components if c.item == c.place == line.walk[-1].name)
+    assert line.walk[-1].name == "ahead"
+
+    enough = with_weak_tree(uphill, "ahead", (demand + more) * 1.001)
+    short = with_weak_tree(uphill, "ahead", (demand + more) * 0.8)
+
+    assert hold(enough, setup).complete
+    kept = {a.name: a.strength.capacity for a in spare_site(short, setup).anchors}
+    assert kept["ahead"] == pytest.approx((demand + more) * 0.8 - demand)
+    assert all(new.line < line.line for new in hold(short, setup).lines)
+
+
+def test_the_margin_of_the_haul_is_its_own() -> None:
+    uphill = path(UP)
+    plain = {
+        setup.reeving + setup.attachment: setup for setup in rank(uphill, top=40, explain=False)
+    }
+
+    for setup in rank_held(uphill, explain=False):
+        assert setup.margin == plain[setup.reeving + setup.attachment].margin
+        assert any(c.key == "holding_tended" for c in setup.cautions)
+
+
+def test_show_and_json_tell_the_line() -> None:
+    uphill = path(UP)
+    setup = rank_held(uphill, explain=False)[0]
+    told = str(dict(detail(uphill, setup))["Holding line"])
+    (data,) = setup_json(setup, full=True)["holding"]
+
+    assert "runs back by itself" in told
+    assert "take in" in told
+    assert data["rope"] == setup.holding[0].rope.name
+    assert data["line_N"] == setup.holding[0].line
+
+
+@pytest.mark.parametrize("kind", ["short", "same rope", "weak hand", "not there"])
+def test_a_spoiled_holding_line_is_refused(kind: str) -> None:
+    dip = path(DOWN, UP)
+    setup = rank_held(dip, explain=False)[0]
+    verify(dip, setup)
+    on, back = setup.holding
+    spoiled = {
+        "short": replace(setup, holding=(on, replace(back, to_m=back.to_m - 1.0))),
+        "same rope": replace(setup, holding=(on, replace(back, rope=setup.rope))),
+        "weak hand": replace(setup, holding=(on, replace(back, hand=back.hand_limit * 1.1))),
+        "not there": replace(setup, holding=(back,)),
+    }
+
+    with pytest.raises(VerificationError):
+        verify(dip, spoiled[kind])
