@@ -134,7 +134,8 @@ class Evaluation:
                 advance=self.advance[:, here],
                 lift=self.lift[:, here],
             )
-            rest = out[:, here] * (1.0 - load.axle_share)
+            with np.errstate(invalid="ignore"):  # all of it on the axle, and it cannot be moved
+                rest = np.nan_to_num(out[:, here] * (1.0 - load.axle_share), nan=0.0, posinf=np.inf)
             out[:, here] = np.maximum(out[:, here], over + rest)
         return out
 

@@ -176,7 +176,10 @@ def _filled(row: RigRow, kit: Kit, setup: Setup) -> Filled | Stopped:
     if not ready:
         return Stopped(f"{setup.rope.name} is too short")
     fitting = []
+    strapped = {piece.place for piece in _of(setup, "strap")}
     for variant in ready:
+        if {str(row.place(place)) for place in variant.strap_places} != strapped:
+            continue  # its standing end is tied round a trunk, or is not, where the setup's is
         filled = _hang(variant, setup)
         if isinstance(filled, Stopped):
             return filled

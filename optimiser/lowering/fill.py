@@ -146,7 +146,8 @@ class Confirmer:
             for a, (uses, demand) in ev.anchor_demand.items():
                 strength = ev.scene.site.anchors[a].strength.capacity
                 if strength is not None:
-                    peak = np.nan_to_num(demand.max(axis=1), nan=np.inf) * ev.scene.puller.dynamic
+                    worst = np.nan_to_num(demand.max(axis=1), nan=np.inf, posinf=np.inf)
+                    peak = worst * ev.scene.puller.dynamic
                     most = strength / np.maximum(peak, 1e-9)
                     margin = np.where(uses & (peak > 0.0), np.minimum(margin, most), margin)
         return Bound(margin, bound.force, bound.rope)

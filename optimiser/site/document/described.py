@@ -7,7 +7,7 @@ from pydantic import Field
 
 from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
 from optimiser.site.document.load import rated
-from optimiser.site.document.part import Fault, Name
+from optimiser.site.document.part import Fault, Line, Name
 from optimiser.site.document.piece import Ends, Piece, terminations
 from optimiser.site.document.quantity import (
     CertainShare,
@@ -46,7 +46,7 @@ class RopeItem(_Described):
     """A rope described in place."""
 
     kind: Literal["rope"]
-    material: Annotated[str, Field(min_length=1, max_length=40)]
+    material: Annotated[Line, Field(min_length=1, max_length=40)]
     """What it is made of."""
     diameter: Size
     """Its diameter."""
@@ -119,7 +119,7 @@ class BlockItem(_Described):
     """Diameter of the sheave at the bottom of its groove."""
     rating: Rating
     """Working load limit of the whole block (what hangs it carries), or "unknown"."""
-    bearing: Annotated[str, Field(min_length=1, max_length=40)]
+    bearing: Annotated[Line, Field(min_length=1, max_length=40)]
     """Its bearing: "plain", "bronze", "roller"."""
     efficiency: Share
     """What one sheave passes on of the pull, such as 0.9."""
@@ -214,7 +214,7 @@ class ChainItem(_SlingItem):
     """A chain described in place."""
 
     kind: Literal["chain"]
-    grade: Annotated[str, Field(min_length=1, max_length=20)]
+    grade: Annotated[Line, Field(min_length=1, max_length=20)]
     """Its grade."""
     size: Size
     """Thickness of a link."""

@@ -1,5 +1,6 @@
 """What every part of a site document has in common."""
 
+import unicodedata
 from collections.abc import Iterator
 from typing import Annotated, Any, Literal, Self
 
@@ -65,7 +66,19 @@ def checked_name(name: str) -> str:
 
 
 Name = Annotated[str, AfterValidator(checked_name), Field(min_length=1, max_length=_LONGEST_NAME)]
-Title = Annotated[str, Field(max_length=200)]
+
+
+def checked_line(text: str) -> str:
+    """`text`, if it shows as it is written, in one line; raises an error that carries its message."""
+    bad = next((sign for sign in text if unicodedata.category(sign).startswith("C")), None)
+    if bad is not None:
+        raise said(f"a text must not contain {bad!a}: it does not show, or steers what is shown")
+    return text
+
+
+Line = Annotated[str, AfterValidator(checked_line)]
+"""A free text in one line."""
+Title = Annotated[Line, Field(max_length=200)]
 
 
 class Listed:

@@ -7,7 +7,7 @@ from pydantic import Field
 
 from catalogue.book import load_catalogue
 from catalogue.gear import Termination
-from optimiser.site.document.part import Fault, Part, RuleName, TerminationId, UnitSystem
+from optimiser.site.document.part import Fault, Line, Part, RuleName, TerminationId, UnitSystem
 from optimiser.site.document.quantity import Length, LengthOrNone, Plain, Positive
 from optimiser.site.model import Preferences
 from optimiser.site.rules import RULES
@@ -44,7 +44,7 @@ class PreferencesPart(Part):
     """The most sheaves in one setup."""
     rules_off: Annotated[list[RuleName], Field(max_length=20)] = Field(default=[])
     """Rules that are not to be kept (`bankhaul rank --help` lists them)."""
-    currency: Annotated[str, Field(max_length=8)] = ""
+    currency: Annotated[Line, Field(max_length=8)] = ""
     """For prices, such as "EUR"."""
     station_spacing: Length | None = None
     """Distance between the points of the path at which forces are worked out; at most, and if left
