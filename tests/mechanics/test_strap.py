@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from optimiser.mechanics.strap import (
     basket_included_angle,
     basket_length,
+    choke_angle_factor,
+    choker_capacity,
     choker_length,
     leg_tension_factor,
     round_trunk,
@@ -66,3 +68,13 @@ def test_flat_legs_are_refused() -> None:
         leg_tension_factor(angle=radians(29.0))
     with pytest.raises(ValueError, match="basket round this trunk"):
         basket_included_angle(length=1.0, radius=0.2)
+
+
+def test_a_noose_held_open_keeps_less() -> None:
+    """The published steps of the angle of choke apply to the choker rating of the strap."""
+    for degrees in (150.0, 120.0, 100.0, 75.0, 45.0, 10.0):
+        keeps = choke_angle_factor(angle=radians(degrees))
+        held = choker_capacity(wll=10_000.0, choker_factor=0.8, angle=radians(degrees))
+        assert held == pytest.approx(8_000.0 * keeps)
+    assert choke_angle_factor(angle=radians(10.0)) < choke_angle_factor(angle=radians(100.0)) < 1.0
+    assert choker_capacity(wll=10_000.0, choker_factor=0.8) == pytest.approx(8_000.0)

@@ -1,5 +1,7 @@
 """Tree anchors: which limit governs, what stands in for missing data, what is refused."""
 
+from math import pi
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -28,6 +30,24 @@ def test_scots_pine_of_thirty_centimetres() -> None:
     assert strength.capacity == min(allowed)
     assert strength.unit == "N·m"
     assert any("roots" in text for text in strength.outside)
+
+
+def test_every_limit_of_a_slender_pine_by_hand() -> None:
+    """0.25 m over the bark, 25 m tall: a fifth of what the knots leave of its rupture strength is
+    the least; first yield is held at 1.5, and 0.40 of the overturning moment is allowed."""
+    tall = anchor_strength(
+        diameter=0.25, species=PINE, height=25.0, soil="free-draining", rooting="deep"
+    )
+    wood = 0.25 * (1.0 - 2.0 * PINE.bark)
+    modulus = pi * wood**3 / 32.0
+    broken = modulus * PINE.knot_factor * PINE.rupture / 5.0
+    yields = modulus * PINE.compression / 1.5
+    assert tall.capacity == pytest.approx(broken)
+    assert tall.governs == "stem breaks at its knots"
+    assert factor(tall, "allowed: stem breaks at its knots") == pytest.approx(broken)
+    assert factor(tall, "allowed: green wood yields in bending") == pytest.approx(yields)
+    roots = factor(tall, "allowed: overturning of the root plate")
+    assert roots == pytest.approx(0.40 * factor(tall, "overturning moment"))
 
 
 def test_unknown_ground_takes_the_least_coefficient() -> None:
