@@ -9,6 +9,7 @@ COMMANDS = {
     "sheet": "sheet",
     "stages": "stages",
     "sweep": "sweep",
+    "why": "why",
     "buy": "buy",
     "lower": "lower",
     "lever": "lever",

@@ -1,0 +1,107 @@
+"""Checks of one reeving as listings and as JSON."""
+
+from typing import Any
+
+from optimiser import words
+from optimiser.explain.checks import Check
+from optimiser.explain.why import Explained
+from optimiser.results import names
+from optimiser.rig import notation
+from optimiser.tables import setup_json
+from shared.listing import Column, Kind, Listing, Measure, Where, plain
+from shared.report import Block
+from shared.units import Dimension, Rounding
+
+_CHECKS = (
+    Column(key="result", heading="result"),
+    Column(key="check", heading="check"),
+    Column(key="where", heading="where"),
+    Column(key="value", heading="number", kind=Kind.MEASURE, rounding=Rounding.UP),
+    Column(key="limit", heading="limit", kind=Kind.MEASURE, rounding=Rounding.DOWN),
+    Column(key="at", heading="with load at", unit="m", kind=Dimension.LENGTH),
+    Column(key="dimension", heading="measures", where=Where.DATA),
+    Column(key="told", heading="note and cure", where=Where.UNDER),
+)
+
+
+def report(explained: Explained, system: str) -> list[Block]:
+    """The answer in one sentence, then every check: the failed first."""
+    failed = explained.failed
+    run = words.run_of_rope(
+        explained.walk, explained.setup.gear if explained.setup is not None else (), system
+    )
+    if explained.works:
+        answer = f"IT WORKS: all {len(explained.checks)} checks passed."
+    else:
+        many = f"{len(failed)} of {len(explained.checks)} checks failed"
+        answer = f"IT DOES NOT WORK: {many}: {names(list(dict.fromkeys(c.name for c in failed)))}."
+    lines = [answer, f"Rope: {run}."]
+    if explained.setup is None:
+        lines.append(
+            "No gear could be hung: the load does not move, or nothing fits. Forces are not told."
+        )
+    blocks: list[Block] = [(notation(explained.walk), "\n".join(lines))]
+    if failed:
+        blocks.append(("Failed", checks_listing(failed)))
+    passed = [check for check in explained.checks if check.passed]
+    blocks.append(("Passed", checks_listing(tuple(passed))))
+    return blocks
+
+
+def checks_listing(checks: tuple[Check, ...]) -> Listing:
+    """One row a check."""
+    rows = tuple(
+        {
+            "result": "ok" if check.passed else "FAILS",
+            "check": check.name,
+            "where": check.where,
+            "value": None if check.value is None else Measure(check.value, check.dimension),
+            "limit": None if check.limit is None else Measure(check.limit, check.dimension),
+            "at": check.at,
+            "dimension": None if check.value is None else check.dimension.value,
+            "told": _told(check),
+        }
+        for check in checks
+    )
+    return Listing(columns=_CHECKS, rows=rows, empty="none")
+
+
+def _told(check: Check) -> str | None:
+    parts = [check.note] if check.note and not check.passed else []
+    if check.least and check.value is not None:
+        parts.append("must be more than the limit")
+    if check.change is not None:
+        parts.append(f"Cure: {check.change.text}")
+    return "; ".join(parts) or None
+
+
+def why_json(explained: Explained) -> dict[str, Any]:
+    """Every check, ready for JSON: SI, full precision."""
+    told: dict[str, Any] = {
+        "reeving": [str(place) for place in explained.walk],
+        "works": explained.works,
+        "checks": [
+            {
+                "check": check.name,
+                "where": check.where,
+                "passed": check.passed,
+                "value": check.value,
+                "limit": check.limit,
+                "limit_is": "least" if check.least else "most",
+                "measures": check.dimension.value,
+                "at_m": check.at,
+                "note": check.note,
+                "change": None
+                if check.change is None
+                else {
+                    "text": check.change.text,
+                    "amount": check.change.amount,
+                    "unit": check.change.unit,
+                },
+            }
+            for check in explained.checks
+        ],
+        "setup": None if explained.setup is None else setup_json(explained.setup, full=True),
+    }
+    cleaned: dict[str, Any] = plain(told)
+    return cleaned

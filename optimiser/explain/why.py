@@ -1,0 +1,212 @@
+"""One reeving against every check, passed or failed, with the change that cures each failure.
+
+Rope, ends and gear are chosen as in a ranking. Where none fits, the least bad are: pieces that are not
+there are taken as if they were, the fewest possible, and each is told as missing.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import product
+from typing import Any, cast
+
+import numpy as np
+
+from catalogue.gear import Block, Rope, Shackle, Strap
+from catalogue.prices import load_prices
+from optimiser.buying.offers import NEW, worthwhile
+from optimiser.evaluate import evaluate
+from optimiser.explain.checks import Check, checks_of
+from optimiser.explain.job import Job
+from optimiser.gear import assign
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit, kit_of
+from optimiser.gear.slots import RigRow, Variant
+from optimiser.keys import Order
+from optimiser.ranking import best_filling, build_setup
+from optimiser.results import Setup
+from optimiser.rig import Walk
+from optimiser.scene import Scene, scenes
+from optimiser.search.board import Board
+from optimiser.search.leaves import Confirmer, Tally, eta_patterns, variants
+from optimiser.search.rules import Rules
+from optimiser.search.tables import Tables
+from optimiser.site.model import Anchor, Owned, Site
+from optimiser.stations import Stations, lay_stations
+
+MOST_ROWS = 200
+"""Choices of bearings and hitches looked at for a rig that does not work."""
+MOST_FILLED = 8
+"""Of those, how many are filled with gear."""
+SPARE = 9
+"""Pieces of each kind that are taken as if they were there."""
+ENDLESS = 1e4
+"""m: a rope long enough for anything."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explained:
+    """Every check of one reeving. `setup` is the rig with its gear, None where no gear fits at all or
+    the rig cannot move the load; pieces that are not there have a price."""
+
+    walk: Walk
+    checks: tuple[Check, ...]
+    setup: Setup | None
+    works: bool
+
+    @property
+    def failed(self) -> tuple[Check, ...]:
+        return tuple(check for check in self.checks if not check.passed)
+
+
+def explain(
+    site: Site,
+    walk: Walk,
+    *,
+    stations: Stations | None = None,
+    kit: Kit | None = None,
+    rules: frozenset[str] | None = None,
+) -> Explained:
+    """Hold one reeving against every check. `walk`: places of the site (`optimiser.notation`), straps at
+    any height an anchor allows; `stations`: a stretch of the path instead of the whole."""
+    site = with_places(site, walk)
+    job = Job(
+        site,
+        kit_of(site) if kit is None else kit,
+        lay_stations(site) if stations is None else stations,
+        Rules.of(site.preferences.rules if rules is None else rules),
+        site.preferences.margin_wanted,
+    )
+    taken = [scene for scene in scenes(site, job.stations) if scene.puller.name == walk[-1].name]
+    found = _as_ranked(job, taken, walk)
+    if found is not None:
+        row, filled = found.variant.row, found
+        checks = checks_of(job, row, found)
+    else:
+        row, filled = _least_bad(job, taken, walk)
+        checks = checks_of(job, row, filled)
+    setup = build_setup(filled, rank=1) if filled is not None else None
+    works = all(check.passed for check in checks)
+    return Explained(walk=walk, checks=checks, setup=setup, works=works)
+
+
+def with_places(site: Site, walk: Walk) -> Site:
+    """The site with straps allowed at the walk's heights too."""
+    anchors = []
+    for anchor in site.anchors:
+        more = {p.height for p in walk if p.kind == "anchor" and p.name == anchor.name}
+        heights = tuple(sorted(more | set(anchor.heights)))
+        anchors.append(cast(Anchor, replace(cast(Any, anchor), heights=heights)))
+    return replace(site, anchors=tuple(anchors))
+
+
+def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:
+    """The filling that a ranking would give the reeving; None where it would not list it."""
+    order = Order.of(job.site.preferences)
+    rated = [scene for scene in taken if scene.rated]
+    for some, kit, only_rated in ((rated, job.kit.rated_only, True), (taken, job.kit, False)):
+        board = Board(order, 1, everything=True)
+        for scene in some:
+            path = np.array([[scene.number[place] for place in reversed(walk[:-1])]])
+            tables = Tables(scene, kit, job.rules, job.floor, only_rated)
+            if path.shape[1] - 1 <= kit.sheave_count:
+                Confirmer(tables, board, order, Tally()).take(path)
+        for _, entry in board.leaders():
+            return best_filling(entry, order, job.site)
+    return None
+
+
+def _least_bad(job: Job, taken: list[Scene], walk: Walk) -> tuple[RigRow, Filled | None]:
+    """The rig that comes nearest, and its gear with the fewest pieces that are not there."""
+    kit = spare_kit(job.kit)
+    rows = sorted(_rows(kit, taken, walk), key=_badness)
+    best: tuple[tuple[float, float], RigRow, Filled] | None = None
+    for row in rows[:MOST_FILLED]:
+        if not np.isfinite(row.pull).all() or (row.pull <= 0.0).any():
+            continue
+        some = list(_variants(row, kit))
+        if not some:
+            continue
+        filled = assign.best(some, Order(("pieces", "margin"), max(job.floor, 2.0)), floor_margin=0.0)
+        if filled is not None:
+            mark = (_missing(filled), -filled.margin)
+            if best is None or mark < best[0]:
+                best = (mark, row, filled)
+    if best is None:
+        return rows[0], None
+    return best[1], best[2]
+
+
+def _rows(kit: Kit, taken: list[Scene], walk: Walk) -> Iterator[RigRow]:
+    """The walk from every hitch and with every choice of bearings, owned ones if they are enough."""
+    sheaves = len(walk) - 2
+    patterns = list(eta_patterns(kit, sheaves)) or list(product(kit.etas, repeat=sheaves))
+    patterns = patterns[:MOST_ROWS] or [(1.0,) * sheaves]
+    for scene in taken:
+        numbers = np.array([[scene.number[place] for place in walk]] * len(patterns))
+        ev = evaluate(scene, numbers, np.array(patterns, dtype=float).reshape(len(patterns), sheaves))
+        for index in range(len(patterns)):
+            yield RigRow(ev, index)
+
+
+def _badness(row: RigRow) -> tuple[float, float]:
+    """How far from working: share of states that do not, then the use of the puller."""
+    ev, i = row.evaluation, row.index
+    works = float(ev.works[i].mean())
+    with np.errstate(divide="ignore", invalid="ignore"):
+        use = row.pull / np.maximum(ev.puller_limit[i], 1e-9)
+    return (-works, float(np.nan_to_num(use, nan=1e12, posinf=1e12).max()))
+
+
+def _variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
+    """One variant of each kind that a filling can tell apart: the strongest by what is fixed."""
+    best: dict[tuple[object, ...], Variant] = {}
+    for variant in variants(row, kit):
+        mark = (variant.rope.name, variant.tied, variant.end_shackles)
+        if mark not in best or variant.fixed_margin > best[mark].fixed_margin:
+            best[mark] = variant
+    yield from best.values()
+
+
+def _missing(filled: Filled) -> float:
+    """How many pieces of a filling are not there."""
+    used: list[Owned] = [o.piece for o in filled.blocks] + [h.piece for h in filled.straps.values()]
+    used += [*filled.shackles.values(), *filled.legs, filled.variant.rope]
+    return float(sum(piece.price is not None for piece in used))
+
+
+def spare_kit(kit: Kit) -> Kit:
+    """The kit, and beside it more of every kind, and of families that are missing everything the
+    catalogue has: each piece that is not there has a price."""
+    more: list[Owned] = []
+    for piece in kit.pieces:
+        if isinstance(piece.gear, Rope):
+            more.append(replace(piece, name=longer(piece.name), length=ENDLESS, price=1.0))
+        else:
+            more.append(replace(piece, name=another(piece.name), count=SPARE, price=1.0))
+    for family in (Block, Shackle, Strap, Rope):
+        if not any(isinstance(piece.gear, family) for piece in kit.pieces):
+            more += _of_catalogue(family)
+    return Kit((*kit.pieces, *more), worthwhile(kit.knots))
+
+
+def _of_catalogue(family: type) -> Iterator[Owned]:
+    seen = set()
+    for item in load_prices().values():
+        gear = item.gear
+        if not isinstance(gear, family) or gear.id in seen:
+            continue
+        seen.add(gear.id)
+        length = ENDLESS if isinstance(gear, Rope) else None
+        yield Owned(
+            name=f"a {gear.id}", gear=gear, count=SPARE, condition=NEW, length=length, price=2.0
+        )
+
+
+def longer(name: str) -> str:
+    """Name of a rope like one that is there, but longer."""
+    return f"{name} (longer)"
+
+
+def another(name: str) -> str:
+    """Name of a piece like one that is there."""
+    return f"{name} (one more)"
