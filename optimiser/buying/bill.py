@@ -94,7 +94,9 @@ class Bill:
 
     def _hang(self, eye: float | None, force: float) -> float:
         """The shackle a new block needs besides, where none that is owned would do."""
-        if eye is None or any(_goes(p, eye) and _stands(p, force) for p in self.purse.owned.shackles):
+        if eye is None or any(
+            _goes(p, eye) and _stands(p, force) for p in self.purse.owned.shackles
+        ):
             return 0.0
         return min(
             (
@@ -169,4 +171,3 @@ def _stands(piece: Owned, force: float) -> bool:
 
 def _goes(piece: Owned, eye: float) -> bool:
     return isinstance(piece.gear, Shackle) and fits_eye(piece.gear, eye)
-

@@ -39,9 +39,7 @@ TOGETHER = 100
 class WithinBudget(Confirmer):
     """Confirms the first filling within the purse; for searches that stop at the first setup."""
 
-    def __init__(
-        self, tables: PricedTables, board: Board, order: Order, tally: Tally
-    ) -> None:
+    def __init__(self, tables: PricedTables, board: Board, order: Order, tally: Tally) -> None:
         super().__init__(tables, board, order, tally)
         assert tables.purse is not None
         self.purse = tables.purse
@@ -52,7 +50,9 @@ class WithinBudget(Confirmer):
         if not len(path):
             return
         new = [i for i, row in enumerate(path) if row.tobytes() not in self._taken]
-        self._taken.update(path[i].tobytes() for i in new)  # the beam's walks come again in the proof
+        self._taken.update(
+            path[i].tobytes() for i in new
+        )  # the beam's walks come again in the proof
         path = path[new]
         self.tally.looked_at += len(path)
         walks, sheaves = numbers_of(path, self.scene), path.shape[1] - 1
@@ -78,8 +78,10 @@ class WithinBudget(Confirmer):
             if len(some):
                 able.append((np.repeat(walks[[i]], len(some), axis=0), some))
         for begin in range(0, len(able), TOGETHER):
-            part = able[begin : begin + TOGETHER]
-            self._rows(np.concatenate([w for w, _ in part]), np.concatenate([e for _, e in part]), on_time)
+            few = able[begin : begin + TOGETHER]
+            self._rows(
+                np.concatenate([w for w, _ in few]), np.concatenate([e for _, e in few]), on_time
+            )
 
     def _pulled(self, walk: Numbers, patterns: Array) -> npt.NDArray[np.bool_]:
         """(k,) which choices of bearings let the puller move the load at the bounds' stations."""
@@ -186,7 +188,9 @@ class WithinBudget(Confirmer):
             part = ev._along(ev.units[k], axis)
             part = part * (ev.at_load[k].astype(float) - ev.at_load[k + 1])[:, None]
             passed = segments - 1 - k  # sheaves between this segment and the puller
-            gained += np.where(part > 0.0, part * self.tables.tau_most[passed], part * least**passed)
+            gained += np.where(
+                part > 0.0, part * self.tables.tau_most[passed], part * least**passed
+            )
         asked = (st.weight * (st.slope_sin + st.resistance * st.slope_cos))[i]
         with np.errstate(divide="ignore", invalid="ignore"):
             pull = np.where(gained > 0.0, np.maximum(asked, 1e-9) / gained, np.inf)
@@ -215,7 +219,9 @@ def cheapest_filling(row: RigRow, purse: Purse, order: Order, floor: float) -> F
         return None
     if not all(bill.paid(bill.rope, bill.hung_blocks, bill.straps) for bill in bills):
         return None
-    together = [v for v in lean(row, purse.kit, order, floor) if all(bill.pays(v) for bill in bills)]
+    together = [
+        v for v in lean(row, purse.kit, order, floor) if all(bill.pays(v) for bill in bills)
+    ]
     if not together:
         return None
     most = {"pieces": float(purse.most_pieces)} if purse.most_pieces < ANY_NUMBER else {}
@@ -230,7 +236,10 @@ def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]
     """The rig's variants that hold by what is fixed, one of each kind a filling can tell apart."""
     seen: set[tuple[object, ...]] = set()
     for variant in variants(row, kit):
-        if not order.allows(variant.resets, variant.rope_needed) or variant.fixed_margin < floor - NEAR:
+        if (
+            not order.allows(variant.resets, variant.rope_needed)
+            or variant.fixed_margin < floor - NEAR
+        ):
             continue
         rope = variant.rope.gear
         assert isinstance(rope, Rope)

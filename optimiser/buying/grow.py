@@ -17,15 +17,16 @@ class PricedTables(Tables):
     purse: Purse | None = None
 
     @cached_property
-    def sheaves(self) -> int:  # type: ignore[override]
+    def sheaves(self) -> int:
         assert self.purse is not None
         most = min(purse.most_sheaves for purse in self.purse.limits)
-        return min(Tables.sheaves.func(self), most)  # type: ignore[attr-defined]
+        return min(super().sheaves, most)
 
     @cached_property
-    def tau_most(self) -> Array:  # type: ignore[override]
+    def tau_most(self) -> Array:
         assert self.purse is not None
-        return np.min([p.tau_most(self.sheaves + 2) for p in self.purse.limits], axis=0)
+        most = [purse.tau_most(self.sheaves + 2) for purse in self.purse.limits]
+        return np.asarray(np.min(most, axis=0))
 
 
 class PricedGrower(Grower):

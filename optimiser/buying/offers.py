@@ -83,7 +83,9 @@ def _offer(site: Site, item: PricedItem) -> Offer | None:
     if not item.for_sale or not isinstance(gear, Rope | Block | Shackle | Strap | Chain):
         return None
     sheaves = site.preferences.most_sheaves
-    useful = 1 if isinstance(gear, Rope) else sheaves + 1 if isinstance(gear, Strap | Chain) else sheaves
+    useful = (
+        1 if isinstance(gear, Rope) else sheaves + 1 if isinstance(gear, Strap | Chain) else sheaves
+    )
     if isinstance(gear, Shackle):
         useful = sheaves + 4  # both ends, and both hitches of a bridle
     most = useful if item.stock is None else min(useful, item.stock)
@@ -127,7 +129,11 @@ def _as_good(a: Offer, b: Offer, trunks: Sequence[float]) -> bool:
     if a.price > b.price or a.most < b.most:
         return False
     if isinstance(one, Shackle) and isinstance(two, Shackle):
-        return _wll(one) >= _wll(two) and one.pin_diameter <= two.pin_diameter and one.length <= two.length
+        return (
+            _wll(one) >= _wll(two)
+            and one.pin_diameter <= two.pin_diameter
+            and one.length <= two.length
+        )
     if isinstance(one, Block) and isinstance(two, Block):
         return _block(one, two)
     if isinstance(one, Rope) and isinstance(two, Rope):

@@ -61,7 +61,9 @@ class Purse:
     @cached_property
     def many_sheaved(self) -> bool:
         """Whether blocks of several sheaves are for sale."""
-        return any(isinstance(o.piece.gear, Block) and o.piece.gear.sheaves > 1 for o in self.affordable)
+        return any(
+            isinstance(o.piece.gear, Block) and o.piece.gear.sheaves > 1 for o in self.affordable
+        )
 
     @cached_property
     def sheave(self) -> float:
@@ -84,7 +86,11 @@ class Purse:
         """Sheaves there can be in all."""
         if self.sheave == inf:
             return self.owned.sheave_count
-        more = 99.0 if self.budget == inf or self.sheave <= 0 else (self.budget + STEP / 2) / self.sheave
+        more = (
+            99.0
+            if self.budget == inf or self.sheave <= 0
+            else (self.budget + STEP / 2) / self.sheave
+        )
         return self.owned.sheave_count + floor(more)
 
     @cached_property

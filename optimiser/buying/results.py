@@ -56,8 +56,9 @@ class Option:
 class Purchases:
     """All options worth telling, cheapest first.
 
-    `needed`: the owned gear does not do in one stage. `offered`: items that were looked at. `proven`: the
-    least is the least. `further`: further steps were looked for to the end. `misses`: what stops it where even the whole list does not do.
+    `needed`: the owned gear does not do in one stage. `offered`: items that were looked at.
+    `proven`: the least is the least. `further`: further steps were looked for to the end. `misses`:
+    what stops it where even the whole list does not do.
     """
 
     options: tuple[Option, ...]
@@ -70,7 +71,6 @@ class Purchases:
     further: bool
     rules: tuple[str, ...]
     misses: tuple[Miss, ...] = field(default=())
-
 
     def __len__(self) -> int:
         return len(self.options)

@@ -133,7 +133,9 @@ class _Shop:
             bought = cheapest(replace(self.market, floor=wanted))
             if bought is None:
                 return
-            option = self._option(bought, f"margin {wanted:g} or more", ("margin", "resets", "rope"))
+            option = self._option(
+                bought, f"margin {wanted:g} or more", ("margin", "resets", "rope")
+            )
             yield option
             reached = max(option.setup.margin, wanted)
 

@@ -47,7 +47,10 @@ def slimmed(variant: Variant, need: float) -> Variant:
     kit = variant.kit
     pieces = tuple(p for p in kit.pieces if p.price is None or p.name in names)
     # The row remembers by kit: as long as it lives, so must the kit.
-    slim = variant.row.once(("slim", variant.rope.name, variant.tied, need, pieces_mark(pieces)), lambda: Kit(pieces, kit.knots))
+    slim = variant.row.once(
+        ("slim", variant.rope.name, variant.tied, need, pieces_mark(pieces)),
+        lambda: Kit(pieces, kit.knots),
+    )
     return replace(variant, kit=slim)
 
 
@@ -109,7 +112,9 @@ def _shackles(variant: Variant, need: float) -> list[_Use]:
         shackle = piece.gear
         assert isinstance(shackle, Shackle)
         slots = frozenset(
-            some for some, fits in asked if fits(piece) and shackle_ratio(variant, piece, some) >= need
+            some
+            for some, fits in asked
+            if fits(piece) and shackle_ratio(variant, piece, some) >= need
         )
         out.append(_Use(piece, slots, (shackle.pin_diameter, shackle.length), {}))
     return out

@@ -167,7 +167,9 @@ def _value(purchases: Purchases) -> str:
 
 def _proof(purchases: Purchases) -> str:
     looked = f"{purchases.offered} items that no other on the list makes pointless"
-    rules = f"under the rules: {names(purchases.rules)}" if purchases.rules else "with every rule off"
+    rules = (
+        f"under the rules: {names(purchases.rules)}" if purchases.rules else "with every rule off"
+    )
     told = (
         f"Proven the least in one stage, among {looked}, {rules}."
         if purchases.proven

@@ -110,7 +110,9 @@ def find_purchases(
     if prices is not None:
         merged = merge_prices(listed, prices)
         listed = (
-            {id: item for id, item in merged.items() if not item.placeholder} if only_mine else merged
+            {id: item for id, item in merged.items() if not item.placeholder}
+            if only_mine
+            else merged
         )
     with Progress() as progress:
         return buy(

@@ -44,7 +44,9 @@ class Cures:
         fixed = [n for n in here if n not in (0, self.scene.puller_number)]
         if found:
             told = names(found)
-            return f"runs through {told}", Change(text=f"take away {told}, or use another anchor", amount=1.0, unit="")
+            return f"runs through {told}", Change(
+                text=f"take away {told}, or use another anchor", amount=1.0, unit=""
+            )
         for number in fixed:
             free = self._other_heights(segment, number)
             if free:
@@ -67,12 +69,14 @@ class Cures:
 
     def _posts(self, segment: int) -> list[str]:
         """Trunks, posts and obstacles the line runs through."""
-        ends = [self._points(n) for n in self.row.numbers[segment : segment + 2]]
+        begin, end = (self._points(n) for n in self.row.numbers[segment : segment + 2])
         own = tuple(
             self.scene.places[n].name for n in self.row.numbers[segment : segment + 2] if n != 0
         )
         own = (*own, self.scene.puller.anchor or "")
-        return [post.name for post in posts(self.job.site, own) if hits_post(*ends, post).any()]
+        return [
+            post.name for post in posts(self.job.site, own) if hits_post(begin, end, post).any()
+        ]
 
     def _points(self, number: int) -> Any:
         states = self.row.evaluation.states
@@ -90,7 +94,9 @@ class Cures:
         for other, known in enumerate(scene.places):
             if known.kind != "anchor" or known.name != place.name or known == place or not pair:
                 continue
-            free = scene.clear_from_load[other].all() if pair[0] == 0 else scene.clear[other, pair[0]]
+            free = (
+                scene.clear_from_load[other].all() if pair[0] == 0 else scene.clear[other, pair[0]]
+            )
             if free:
                 out.append(known.height)
         return out
@@ -101,7 +107,9 @@ class Cures:
         return self.text("lower straps ahead of the load, or a hitch higher up on it")
 
     def sideways(self, over: float) -> Change:
-        text = "an anchor or the puller nearer to the line of the path, or a side line that guides it"
+        text = (
+            "an anchor or the puller nearer to the line of the path, or a side line that guides it"
+        )
         return Change(text=text, amount=over, unit="")
 
     def turned(self, over: float, name: str) -> Change:
@@ -167,7 +175,10 @@ class Cures:
             if lower is not None:
                 return lower
         real = replace(part, item=self.plain(part.item))
-        kit = tuple(replace(p, name=self.plain(p.name)) for p in (*self.job.kit.pieces, *filled.variant.kit.pieces))
+        kit = tuple(
+            replace(p, name=self.plain(p.name))
+            for p in (*self.job.kit.pieces, *filled.variant.kit.pieces)
+        )
         job = replace(self.job, kit=Kit(kit, self.job.kit.knots))
         need = self.job.floor / part.margin
         for limit in LIMITS:
@@ -177,7 +188,11 @@ class Cures:
 
     def _lower(self, anchor: Anchor, filled: Filled) -> Change | None:
         """The highest strap on a tree at which it stands the haul; None where none does."""
-        places = {p for p in self.scene.walk(self.row.numbers) if p.kind == "anchor" and p.name == anchor.name}
+        places = {
+            p
+            for p in self.scene.walk(self.row.numbers)
+            if p.kind == "anchor" and p.name == anchor.name
+        }
         if len(places) != 1 or not anchor.horizontal_only:
             return None
         now = next(iter(places)).height
@@ -190,13 +205,17 @@ class Cures:
         by = show(now - low, Dimension.LENGTH, self.units, Rounding.UP)
         at = show(low, Dimension.LENGTH, self.units, Rounding.DOWN)
         del filled
-        return Change(text=f"strap on {anchor.name} {by} lower, at {at}", amount=now - low, unit="m")
+        return Change(
+            text=f"strap on {anchor.name} {by} lower, at {at}", amount=now - low, unit="m"
+        )
 
     def _stands(self, anchor: Anchor, height: float) -> bool:
         """Whether the anchor stands the haul with its strap at another height, and the line is free."""
         moved = cast(Anchor, replace(cast(Any, anchor), heights=(height,)))
         site = self.job.site
-        site = replace(site, anchors=tuple(moved if a.name == anchor.name else a for a in site.anchors))
+        site = replace(
+            site, anchors=tuple(moved if a.name == anchor.name else a for a in site.anchors)
+        )
         scene = Scene(site, self.job.stations, self.scene.attachment, self.scene.puller)
         walk = [
             Place("anchor", p.name, height) if p.kind == "anchor" and p.name == anchor.name else p

@@ -50,7 +50,9 @@ class Budget:
     """How long explaining may take: seconds left are shared by all searches."""
 
     clock: Clock
-    _known: dict[tuple[int, int], tuple[Job, tuple[list[Scene], bool]]] = field(default_factory=dict)
+    _known: dict[tuple[int, int], tuple[Job, tuple[list[Scene], bool]]] = field(
+        default_factory=dict
+    )
 
     def _scenes(self, job: Job) -> tuple[list[Scene], bool]:
         """The job's scenes; those of a job with other gear only are the same, tables and all."""

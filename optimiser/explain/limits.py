@@ -17,8 +17,8 @@ from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.pulling import line_angles
 from optimiser.results import Change, Component, Miss, names
-from optimiser.site.model import Owned, Puller, Site
 from optimiser.rig import Walk
+from optimiser.site.model import Owned, Puller, Site
 from shared.units import Dimension, Rounding, show
 
 RUNGS = (1.1, 1.3, 1.7, 2.5, 4.0, 8.0)
@@ -130,12 +130,11 @@ def _family(name: str, article: str, *kinds: type) -> Rating:
         piece = next(p for p in job.kit.pieces if p.name == part.item)
         gear = piece.gear
         sound = piece.condition.keeps * need
-        if isinstance(gear, Rope):
-            if gear.mbs is not None:
-                strength = gear.mbs * sound
-                told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
-                text = f"a rope in place of {piece.name} with a breaking strength of {told} when new"
-                return Change(text=text, amount=strength - gear.mbs, unit="N")
+        if isinstance(gear, Rope) and gear.mbs is not None:
+            strength = gear.mbs * sound
+            told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+            text = f"a rope in place of {piece.name} with a breaking strength of {told} when new"
+            return Change(text=text, amount=strength - gear.mbs, unit="N")
         strength = (gear.wll or 0.0) * sound
         told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
         text = f"{article} with a WLL of {told} or more in place of {piece.name} at {part.place}"
@@ -194,9 +193,7 @@ def _puller_hitch() -> Rating:
 
 
 def _pullers(job: Job, changed: Callable[[Puller], Puller]) -> Job:
-    return replace(
-        job, site=replace(job.site, pullers=tuple(changed(p) for p in job.site.pullers))
-    )
+    return replace(job, site=replace(job.site, pullers=tuple(changed(p) for p in job.site.pullers)))
 
 
 def _pull() -> Rating:
@@ -247,7 +244,9 @@ def _anchors() -> Rating:
 
     return Rating(
         name="strength of an anchor",
-        takes=lambda part, job: any(a.name == part.name.partition(" (")[0] and part.item == a.name for a in job.site.anchors),
+        takes=lambda part, job: any(
+            a.name == part.name.partition(" (")[0] and part.item == a.name for a in job.site.anchors
+        ),
         scaled=scaled,
         cure=cure,
     )
@@ -362,7 +361,9 @@ class LineAngle:
     def relaxed(self, job: Job, factor: float) -> Job:
         return _pullers(
             job,
-            lambda p: replace(p, angle_limit=p.angle_limit * factor, rise_limit=p.rise_limit * factor),
+            lambda p: replace(
+                p, angle_limit=p.angle_limit * factor, rise_limit=p.rise_limit * factor
+            ),
         )
 
     def _worst(self, job: Job, filled: Filled) -> tuple[str, float, float, Puller]:

@@ -38,8 +38,9 @@ def nearest_misses(
     """Setups that nearly work, the nearest first, each with what stops it and the change that cures it.
 
     One kind of limit is moved at a time, and the same search as `rank` finds what needs it moved the
-    least; only where no single change does, two are moved together. Nothing is missed where a setup works. `stations`: a stretch of the path
-    instead of the whole; `many`: at most so many; `time_limit` [s].
+    least; only where no single change does, two are moved together. Nothing is missed where a setup
+    works. `stations`: a stretch of the path instead of the whole; `many`: at most so many;
+    `time_limit` [s].
     """
     job = Job(
         site,

@@ -3,6 +3,7 @@ of the search, and how far along the path the load has to come."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -43,7 +44,9 @@ def _rules(job: Job, budget: Budget) -> Iterator[Miss]:
                 limit="rule of the search",
                 text=f"it works, but a rule leaves it out: {RULES[name]}",
                 short_by=1.0,
-                change=Change(text=f"switch the rule off (--without-rule {name})", amount=1.0, unit=""),
+                change=Change(
+                    text=f"switch the rule off (--without-rule {name})", amount=1.0, unit=""
+                ),
             )
 
 
@@ -146,7 +149,9 @@ def _steps(job: Job, budget: Budget) -> Iterator[Miss]:
         text=f"a step of {told} is to be climbed; {why}",
         short_by=highest / low if low > 0.0 else YES_OR_NO,
         change=Change(
-            text=f"a ramp, so that no step is higher than {least}" if low > 0.0 else "a ramp over every step",
+            text=f"a ramp, so that no step is higher than {least}"
+            if low > 0.0
+            else "a ramp over every step",
             amount=highest - low,
             unit="m",
         ),
@@ -208,9 +213,7 @@ def _in_the_way(job: Job, filled: Filled) -> list[str]:
     return [
         post.name
         for post in posts(job.site, tuple(a.name for a in job.site.anchors))
-        if any(
-            hits_post(a, b, post).any() for a, b in zip(points[:-1], points[1:], strict=True)
-        )
+        if any(hits_post(a, b, post).any() for a, b in pairwise(points))
     ]
 
 
@@ -240,7 +243,8 @@ def _stretch(job: Job, budget: Budget) -> Iterator[Miss]:
         text=f"it brings the load {far} of {show(whole, Dimension.LENGTH, job.units)}, no further",
         short_by=whole / come,
         change=Change(
-            text=f"haul the last {rest} with another setup, in stages", amount=whole - come, unit="m"
+            text=f"haul the last {rest} with another setup, in stages",
+            amount=whole - come,
+            unit="m",
         ),
     )
-

@@ -19,7 +19,7 @@ def stopped_by(job: Job) -> Iterator[Miss]:
     reasons: dict[tuple[str, str], Walk] = {}
     for scene in looked:
         tables = Tables(scene, job.kit, job.rules, job.floor, only_rated)
-        straight = (LOAD, Place("puller", scene.puller.name))
+        straight: Walk = (LOAD, Place("puller", scene.puller.name))
         for limit, text in _reasons(job, scene, tables):
             reasons.setdefault((limit, text), straight)
     if not reasons:
@@ -51,7 +51,10 @@ def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str]
     radius, steps = job.site.load.wheel_radius, job.stations.step
     if steps.max() > 0.0 and (radius is None or steps.max() >= radius):
         told = show(float(steps.max()), Dimension.LENGTH, job.units, Rounding.UP)
-        yield "step", f"no pull gets the load over the step of {told}: it is not lower than the axle"
+        yield (
+            "step",
+            f"no pull gets the load over the step of {told}: it is not lower than the axle",
+        )
     if not job.kit.ropes:
         yield "no rope", "there is no rope to haul with"
     if not tables.direct and not tables.leads.any():

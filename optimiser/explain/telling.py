@@ -3,7 +3,7 @@
 from typing import Any
 
 from optimiser import words
-from optimiser.explain.checks import Check
+from optimiser.explain.findings import Check
 from optimiser.explain.why import Explained
 from optimiser.results import names
 from optimiser.rig import notation

@@ -15,7 +15,7 @@ from catalogue.gear import Block, Rope, Shackle, Strap
 from catalogue.prices import load_prices
 from optimiser.buying.offers import NEW, worthwhile
 from optimiser.evaluate import evaluate
-from optimiser.explain.checks import Check, checks_of
+from optimiser.explain.findings import Check, checks_of
 from optimiser.explain.job import Job
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
@@ -77,14 +77,10 @@ def explain(
         site.preferences.margin_wanted,
     )
     taken = [scene for scene in scenes(site, job.stations) if scene.puller.name == walk[-1].name]
-    found = _as_ranked(job, taken, walk)
-    if found is not None:
-        row, filled = found.variant.row, found
-        checks = checks_of(job, row, found)
-    else:
-        row, filled = _least_bad(job, taken, walk)
-        checks = checks_of(job, row, filled)
-    setup = build_setup(filled, rank=1) if filled is not None else None
+    ranked = _as_ranked(job, taken, walk)
+    row, filled = _least_bad(job, taken, walk) if ranked is None else (ranked.variant.row, ranked)
+    checks = checks_of(job, row, filled)
+    setup = None if filled is None else build_setup(filled, rank=1)
     works = all(check.passed for check in checks)
     return Explained(walk=walk, checks=checks, setup=setup, works=works)
 
@@ -126,7 +122,9 @@ def _least_bad(job: Job, taken: list[Scene], walk: Walk) -> tuple[RigRow, Filled
         some = list(_variants(row, kit))
         if not some:
             continue
-        filled = assign.best(some, Order(("pieces", "margin"), max(job.floor, 2.0)), floor_margin=0.0)
+        filled = assign.best(
+            some, Order(("pieces", "margin"), max(job.floor, 2.0)), floor_margin=0.0
+        )
         if filled is not None:
             mark = (_missing(filled), -filled.margin)
             if best is None or mark < best[0]:
@@ -143,7 +141,9 @@ def _rows(kit: Kit, taken: list[Scene], walk: Walk) -> Iterator[RigRow]:
     patterns = patterns[:MOST_ROWS] or [(1.0,) * sheaves]
     for scene in taken:
         numbers = np.array([[scene.number[place] for place in walk]] * len(patterns))
-        ev = evaluate(scene, numbers, np.array(patterns, dtype=float).reshape(len(patterns), sheaves))
+        ev = evaluate(
+            scene, numbers, np.array(patterns, dtype=float).reshape(len(patterns), sheaves)
+        )
         for index in range(len(patterns)):
             yield RigRow(ev, index)
 

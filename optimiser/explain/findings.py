@@ -1,0 +1,246 @@
+"""Every check of one rig, passed or failed, with number, limit and place."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from optimiser.components import components
+from optimiser.explain.cures import Cures
+from optimiser.explain.job import Job
+from optimiser.gear.assign import Filled
+from optimiser.gear.fill import hardware
+from optimiser.gear.slots import RigRow
+from optimiser.mechanics import step
+from optimiser.pulling import line_angles
+from optimiser.results import Change
+from optimiser.search.rules import RULES
+from shared.units import Dimension
+
+NEAR = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One check. `value` must be at most (or, `least`, at least) `limit`, both in SI with a dimension;
+    None where it is a matter of yes or no. `at`: m along the path where it is worst."""
+
+    name: str
+    where: str
+    passed: bool
+    value: float | None = None
+    limit: float | None = None
+    dimension: Dimension = Dimension.RATIO
+    least: bool = False
+    at: float | None = None
+    note: str = ""
+    change: Change | None = None
+
+
+def checks_of(job: Job, row: RigRow, filled: Filled | None) -> tuple[Check, ...]:
+    """All checks of a rig; without gear (`filled` None) those of lines and forces only."""
+    looked = _Looked(job, row, filled)
+    found = [*looked.lines(), *looked.motion(), *looked.puller(), *looked.rules()]
+    if filled is not None:
+        found += [*looked.rope(filled), *looked.gear(filled), *looked.pieces(filled)]
+        found += looked.room(filled)
+    return tuple(found)
+
+
+class _Looked:
+    def __init__(self, job: Job, row: RigRow, filled: Filled | None) -> None:
+        self.job, self.row, self.scene = job, row, row.scene
+        self.ev, self.states = row.evaluation, row.evaluation.states
+        self.cures = Cures(job, row, filled)
+
+    def _at(self, state: int) -> float:
+        return float(self.scene.stations.at[self.states.station[state]])
+
+    def _leg(self, segment: int) -> str:
+        places = self.scene.places
+        before, after = self.row.numbers[segment], self.row.numbers[segment + 1]
+        return f"{places[before]} to {places[after]}"
+
+    # ---- lines ------------------------------------------------------------------------------------
+
+    def lines(self) -> Iterator[Check]:
+        """Every part of line runs free all the way."""
+        for segment in range(self.row.sheaves + 1):
+            a, b = self.row.numbers[segment], self.row.numbers[segment + 1]
+            at: float | None = None
+            if a == 0 or b == 0:
+                free = self.scene.clear_from_load[b if a == 0 else a]
+                passed = bool(free.all())
+                if not passed:
+                    at = float(self.scene.stations.at[int(np.flatnonzero(~free)[0])])
+            else:
+                passed = bool(self.scene.clear[a, b])
+            note, change = ("", None) if passed else self.cures.blocked(segment, at)
+            yield Check(
+                name="line runs free", where=self._leg(segment), passed=passed, at=at, note=note,
+                change=change,
+            )  # fmt: skip
+
+    # ---- the load ---------------------------------------------------------------------------------
+
+    def motion(self) -> Iterator[Check]:
+        """The load moves, stays on the ground and on its line."""
+        row, ev, i = self.row, self.ev, self.row.index
+        st = self.scene.stations
+        moved = ev.advance[i] + st.resistance[self.states.station] * ev.lift[i]
+        worst = int(np.argmin(moved))
+        yield Check(
+            name="the rig pulls the load forward", where="load", value=float(moved[worst]), limit=0.0,
+            least=True, passed=bool((moved > 0.0).all()), at=self._at(worst),
+            note="forward pull and friction saved, per unit of pull at the hauling end",
+            change=None if (moved > 0.0).all() else self.cures.text("anchors further ahead of the load"),
+        )  # fmt: skip
+        runs = bool((row.pull <= 0.0).any())
+        if runs:
+            first = int(np.flatnonzero(row.pull <= 0.0)[0])
+            yield Check(
+                name="the load needs pulling", where="load", passed=False, at=self._at(first),
+                note="it runs downhill by itself: that is a job for a holding line, not a haul",
+                change=self.cures.text("let it down on a holding line over that stretch"),
+            )  # fmt: skip
+        reaction = np.nan_to_num(ev.reaction[i], nan=np.inf)
+        worst = int(np.argmin(reaction))
+        if np.isfinite(reaction[worst]):
+            good = bool(reaction[worst] >= 0.0)
+            yield Check(
+                name="the load stays on the ground", where="load", value=float(reaction[worst]), limit=0.0,
+                least=True, dimension=Dimension.FORCE, passed=good, at=self._at(worst),
+                note="ground reaction", change=None if good else self.cures.lifted(),
+            )  # fmt: skip
+        side, limit = ev.side_pull[i], ev.side_limit
+        worst = int(np.argmax(side / limit))
+        good = bool(side[worst] <= limit[worst] + 1e-12)
+        yield Check(
+            name="the pull is in line with the path", where="load", value=_finite(side[worst]),
+            limit=float(limit[worst]), passed=good, at=self._at(worst), note="sideways / forward",
+            change=None if good else self.cures.sideways(float(side[worst] - limit[worst])),
+        )  # fmt: skip
+        yield from self._steps()
+
+    def _steps(self) -> Iterator[Check]:
+        radius = self.job.site.load.wheel_radius
+        st = self.scene.stations
+        for s in np.flatnonzero(st.step > 0.0):
+            high = float(st.step[s])
+            good = step.climbable(wheel_radius=radius, step=high)
+            yield Check(
+                name="the step can be climbed", where="path", value=high, limit=radius or 0.0,
+                dimension=Dimension.LENGTH, passed=good, at=float(st.at[s]),
+                note="height of the step against the wheel's radius; the pull it takes counts above",
+                change=None if good else self.cures.text("lay a ramp over the step, or lever it"),
+            )  # fmt: skip
+
+    # ---- the puller -------------------------------------------------------------------------------
+
+    def puller(self) -> Iterator[Check]:
+        """The hauling line keeps within the angles the puller allows."""
+        puller, scene = self.scene.puller, self.scene
+        if puller.run <= 0.0 or puller.purchase is not None:
+            return
+        last = self.row.numbers[-2]
+        target = scene.hitch if last == 0 else scene.position[[last]]
+        angle, rise = line_angles(puller=puller, way=target[:, None, :] - scene.spots)
+        for name, value, limit in (
+            ("line in line with the puller's run", float(angle.max()), puller.angle_limit),
+            ("line level with the puller's run", float(np.abs(rise).max()), puller.rise_limit),
+        ):
+            good = value <= limit + NEAR
+            yield Check(
+                name=name, where=puller.name, value=value, limit=limit, dimension=Dimension.ANGLE,
+                passed=good, change=None if good else self.cures.turned(value - limit, name),
+            )  # fmt: skip
+
+    # ---- rules ------------------------------------------------------------------------------------
+
+    def rules(self) -> Iterator[Check]:
+        """The rules of the search that the rig breaks."""
+        for name in broken_rules(self.row):
+            on = name in self.job.rules.names
+            yield Check(
+                name=f"rule {name}", where="search", passed=not on, note=RULES[name],
+                change=self.cures.text(f"switch the rule off (--without-rule {name})") if on else None,
+            )  # fmt: skip
+
+    # ---- rope and gear ----------------------------------------------------------------------------
+
+    def rope(self, filled: Filled) -> Iterator[Check]:
+        """The rope is long enough."""
+        needed, owned = filled.variant.rope_needed, self.cures.owned_length(filled)
+        good = needed <= owned + NEAR
+        yield Check(
+            name="rope is long enough", where=self.cures.plain(filled.variant.rope.name), value=needed,
+            limit=owned, dimension=Dimension.LENGTH, passed=good,
+            change=None if good else self.cures.longer(filled, needed - owned),
+        )  # fmt: skip
+
+    def gear(self, filled: Filled) -> Iterator[Check]:
+        """Every piece of the rig is there."""
+        for name, (used, there) in sorted(self.cures.counts(filled).items()):
+            good = used <= there
+            yield Check(
+                name="pieces at hand", where=name, value=float(used), limit=float(there), passed=good,
+                change=None if good else self.cures.more(name, used - there),
+            )  # fmt: skip
+
+    def pieces(self, filled: Filled) -> Iterator[Check]:
+        """Every piece, anchor and the puller stands what comes on it, with the margin wanted."""
+        for part in components(filled):
+            dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
+            if part.capacity is None:
+                yield Check(
+                    name="rated", where=part.name, value=part.demand, dimension=dimension, passed=False,
+                    at=part.at, note="UNRATED: nothing is known of what it stands",
+                    change=self.cures.rated(part, self.job.floor),
+                )  # fmt: skip
+                continue
+            allowed = part.capacity / self.job.floor
+            good = part.demand <= allowed * (1.0 + 1e-9)
+            told = "" if self.job.floor == 1.0 else f"limit: capacity / margin {self.job.floor:g}"
+            yield Check(
+                name="stands its load", where=self.cures.plain(part.name), value=part.demand,
+                limit=allowed, dimension=dimension, passed=good, at=part.at, note=told,
+                change=None if good else self.cures.stronger(part, filled),
+            )  # fmt: skip
+
+    def room(self, filled: Filled) -> Iterator[Check]:
+        """What hangs at both ends of a part of line fits into its shortest length."""
+        for segment, before, after, shortest in filled.variant.room():
+            takes = hardware(filled, before) + hardware(filled, after)
+            good = takes <= shortest + 1e-7
+            yield Check(
+                name="gear fits between its ends", where=self._leg(segment), value=takes, limit=shortest,
+                dimension=Dimension.LENGTH, passed=good, note="length of the gear against the shortest line",
+                change=None if good else self.cures.text("shorter straps and blocks, or another anchor"),
+            )  # fmt: skip
+
+
+def broken_rules(row: RigRow) -> list[str]:
+    """The rules of the search that a rig breaks, whether they are on or not."""
+    scene, numbers = row.scene, row.numbers
+    out = []
+    anchors = [int(scene.anchor_of[n]) for n in numbers]
+    turns = list(zip(numbers[:-1], numbers[1:], anchors[:-1], anchors[1:], strict=True))
+    if any(a == b and a >= 0 and m != n for m, n, a, b in turns):
+        out.append("one-height-per-leg")
+    run = longest = 0
+    for number in numbers[:-1]:
+        run = run + 1 if number != 0 else 0
+        longest = max(longest, run)
+    if longest > 2:
+        out.append("two-anchors-in-a-row")
+    if numbers[0] != 0 and len(numbers) > 2 and numbers[1] != 0:
+        out.append("no-block-behind-standing-anchor")
+    parts = {n for a, b in pairwise(numbers) for n in (a, b) if 0 in (a, b)}
+    if any((scene.forward[n] <= 0.0).any() for n in parts - {0}):
+        out.append("no-backward-part")
+    return out
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
