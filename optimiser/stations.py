@@ -116,7 +116,7 @@ def _distances(
                 nearest = np.linalg.norm(anchors - (origin + here * way), axis=1).min()
                 gap = float(np.clip(nearest / 8.0, FINEST, spacing))
             left = end - here
-            here = end if left <= gap * (1 + 1e-9) else here + left / np.ceil(left / gap)
+            here = end if left <= gap * (1 + 1e-9) else here + left / np.ceil(left / gap - 1e-9)
             out.append(min(here, end))
     return np.array(out)
 

@@ -27,7 +27,12 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         _FEW,
     ),
     "rig": (
-        ("tests/validation/test_linear_equilibrium.py", "tests/stages/test_strokes.py"),
+        (
+            "tests/geometry",
+            "tests/mechanics",
+            "tests/validation/test_linear_equilibrium.py",
+            "tests/stages/test_strokes.py",
+        ),
         ("tests/validation/test_virtual_work.py",),
         ("tests/verification/test_verify.py",),
         ("tests/properties/test_sound_setups.py",),
