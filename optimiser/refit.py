@@ -18,7 +18,9 @@ from optimiser.gear.assign import Filled
 from optimiser.gear.fill import has_room
 from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Hanging, Kit, kit_of
-from optimiser.gear.slots import BlockOption, RigRow, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import BlockOption, Variant
+from optimiser.holding.stretches import ON
 from optimiser.results import Hung, Setup
 from optimiser.scene import Scene, attachments
 from optimiser.search.leaves import variants
@@ -118,9 +120,9 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
     attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
     if attachment is None:
         return Stopped(f"the load cannot be taken at {setup.attachment}")
-    return Scene(
-        trimmed, _stretch(site, setup) if stations is None else stations, attachment, puller
-    )
+    laid = _stretch(site, setup) if stations is None else stations
+    kept = any(line.way == ON for line in setup.holding)
+    return Scene(trimmed, laid, attachment, puller, kept)
 
 
 def stops(ev: Evaluation, row: int = 0) -> str | None:

@@ -14,7 +14,7 @@ from catalogue.gear import Block, Rope
 from optimiser.evaluate import Evaluation, evaluate
 from optimiser.gear.assign import Filled, bridle_shackles
 from optimiser.gear.kit import bend_keeps, capacity, rope_capacity, round_radius, trunk_radius
-from optimiser.gear.slots import RigRow
+from optimiser.gear.row import RigRow
 from optimiser.pulling import line_pull_limit
 from optimiser.site.model import Owned, Puller, Site
 
@@ -138,7 +138,7 @@ class Batch:
 
 def _works(ev: Evaluation, limit: Array) -> npt.NDArray[np.bool_]:
     """(n,) as `Evaluation.works` over all states, with each row's own puller."""
-    moves = np.isfinite(ev.pull) & (ev.pull > 0.0)
+    moves = np.isfinite(ev.pull) & ((ev.pull > 0.0) | ev.scene.kept)
     with np.errstate(invalid="ignore"):
         grounded = ev.reaction >= 0.0
     on_line = ev.side_pull <= ev.side_limit + 1e-12
