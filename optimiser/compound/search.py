@@ -16,16 +16,20 @@ import numpy.typing as npt
 from optimiser.compound.evaluate import CompoundEvaluation, evaluate
 from optimiser.compound.slots import CompoundRow, grips_on
 from optimiser.compound.space import TackleScene, TackleTables, tackle_scene
+from optimiser.compound.tackle import Tackle
 from optimiser.compound.variants import Known, variants
+from optimiser.compound.work import LEAST_RUN
 from optimiser.evaluate import CHUNK, Evaluation
 from optimiser.gear.kit import Kit, rope_capacity
-from optimiser.gear.slots import RigRow, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
 from optimiser.keys import Order
-from optimiser.scene import Scene
+from optimiser.scene import GRIP_NUMBER, Scene
 from optimiser.search.board import Board, Entry
 from optimiser.search.count import walks_in_space
-from optimiser.search.grow import Bound, Grower
+from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally, eta_patterns
+from optimiser.search.partial import Bound
 from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules, same_setup
 from optimiser.search.tables import Tables
@@ -153,15 +157,55 @@ class CompoundConfirmer(Confirmer):
             if sheaves > here.sheaves:
                 continue
             self.tally.looked_at += len(path)
+            some = self._hopeful(firsts, tackle)
             patterns = np.array(list(eta_patterns(self.kit, sheaves)), dtype=float)
-            rows = np.repeat(np.arange(len(firsts)), len(patterns))
-            etas = np.tile(patterns, (len(firsts), 1))
+            rows = np.repeat(some, len(patterns))
+            etas = np.tile(patterns, (len(some), 1))
             for begin in range(0, len(rows), CHUNK):
                 part = slice(begin, begin + CHUNK)
                 ev = evaluate(here.real, firsts[rows[part]], tackle, etas[part])
                 self.tally.evaluated += len(ev.walks)
-                if not self._take_some(ev, on_time):
+                if not self._take_evaluated(ev, on_time):
                     return
+
+    def _hopeful(self, firsts: Numbers, tackle: Tackle) -> Numbers:
+        """Of some first walks those that may be of use with a second rope, by the loaded stations and
+        the best bearings at hand."""
+        rows = np.arange(len(firsts))
+        gain = self.tables.gain[self.tables.anchors]
+        if len(rows) == 0 or bool((gain < 0.0).any()):
+            return rows  # where a part holds the load back, friction in it helps
+        etas = np.full((len(firsts), firsts.shape[1] - 1 + tackle.sheaves), self.tables.eta_best)
+        out = []
+        for begin in range(0, len(firsts), CHUNK):
+            part = slice(begin, begin + CHUNK)
+            ev = evaluate(self._coarse, firsts[part], tackle, etas[part])
+            able = np.flatnonzero((np.isfinite(ev.pull) & (ev.puller_limit > 0.0)).all(axis=1))
+            if len(able):
+                keep = self._by_pull(ev, able).hopeful(
+                    self.order, self.board.limit, self.tables.floor
+                )
+                out.append(begin + able[keep])
+        return np.concatenate(out) if out else rows[:0]
+
+    @cached_property
+    def _coarse(self) -> Scene:
+        """The real scene at the stations of the bounds alone, first and last among them."""
+        here = self.scene
+        assert isinstance(here, TackleScene)
+        assert here.real is not None
+        return here.real.with_stations(here.stations.pick(self.tables.rows))
+
+    def _by_pull(self, ev: CompoundEvaluation, rows: Numbers) -> Bound:
+        """Bounds from the pull with the best bearings, and the way that is left to haul."""
+        dyn, worst = ev.scene.puller.dynamic, ev.pull[rows].max(axis=1)
+        worst = np.maximum(worst, 1e-9)
+        margin = ev.puller_limit[rows].max(axis=1) / worst
+        main, second = self._rope_limits
+        margin = np.minimum(margin, main / (dyn * worst * ev.gained[rows]))
+        margin = np.minimum(margin, second / (dyn * worst))
+        own = ev.lengths[: ev.grip - 1, rows].sum(axis=0).max(axis=1)
+        return Bound(margin, *self._least_work(ev, rows, own + self.tables.ends_eaten))
 
     @cached_property
     def _rope_limits(self) -> tuple[float, float]:
@@ -172,7 +216,7 @@ class CompoundConfirmer(Confirmer):
         bare = (rope_capacity(r) for r in ropes)
         return main, max((np.inf if c is None else c for c in bare), default=0.0)
 
-    def _take_some(self, ev: CompoundEvaluation, on_time: Callable[[], bool]) -> bool:
+    def _take_evaluated(self, ev: CompoundEvaluation, on_time: Callable[[], bool]) -> bool:
         good = np.flatnonzero(ev.works.all(axis=1))
         if not len(good):
             return True
@@ -213,7 +257,29 @@ class CompoundConfirmer(Confirmer):
         needed = own.sum(axis=0).max(axis=1) if len(own) else np.zeros(len(rows))
         needed = needed + self.tables.ends_eaten
         margin = np.where(needed > self.tables.longest_rope + 1e-6, 0.0, margin)
-        return Bound(margin, np.zeros(len(rows)), needed)
+        return Bound(margin, *self._least_work(ev, rows, needed))
+
+    def _least_work(
+        self, ev: CompoundEvaluation, rows: Numbers, needed: Array
+    ) -> tuple[Array, Array]:
+        """The fewest resets, and the least rope, m, of both ropes. Between two moves of the grip the
+        second rope comes in by its parts times what the first rope's other runs and the way to the
+        anchor shorten; a stroke takes in no more than the puller's run."""
+        assert ev.span is not None
+        near = ev.states.spot == 0
+        way = (ev.lengths[: ev.grip - 1, rows].sum(axis=0) + ev.span[rows])[:, near]
+        taken = ev.tackle.parts * (way[:, 0] - way[:, -1])
+        puller = ev.scene.puller
+        run = puller.purchase if puller.purchase is not None else puller.run
+        strokes = np.ceil(taken / run - 1e-6) if run > 0.0 else np.ones(len(rows))
+        free = [
+            ev.lengths[ev.grip + 1 + i, rows]
+            for i in range(len(ev.tackle.numbers))
+            if GRIP_NUMBER not in ev.walks[0, ev.grip + 1 + i : ev.grip + 3 + i]
+        ]
+        beyond = sum(free)[:, near].max(axis=1) if free else 0.0
+        second = ev.tackle.parts * LEAST_RUN + beyond + ev.scene.site.preferences.rope_spare
+        return np.maximum(strokes - 1.0, 0.0), needed + second
 
     def identity(self, row: RigRow) -> tuple[object, ...]:
         assert isinstance(row, CompoundRow)

@@ -9,7 +9,8 @@ from optimiser.compound.evaluate import CompoundEvaluation
 from optimiser.compound.tackle import Tackle
 from optimiser.compound.work import Geometry, Work
 from optimiser.gear.kit import Kit, RopeEnd, fits_eye, long_of
-from optimiser.gear.slots import END_LENGTH, EndUse, RigRow, RopeUse, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import END_LENGTH, EndUse, RopeUse, Variant
 from optimiser.results import Line
 from optimiser.rig import GRIP, Walk
 from optimiser.scene import GRIP_NUMBER
