@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from catalogue.gear import Block, Rope
 from optimiser.gear.assign import Filled, bridle_shackles
 from optimiser.gear.kit import bend_keeps, capacity, rope_capacity
-from optimiser.gear.slots import Peak, RopeUse, Variant
+from optimiser.gear.row import Peak
+from optimiser.gear.slots import RopeUse, Variant
 from optimiser.results import Component, Hung
 from optimiser.site.model import Factor, Owned
 from shared.units import Dimension, show

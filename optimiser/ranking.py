@@ -218,7 +218,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         components=pieces,
         profile=rows,
         cautions=(),
-        marked_down=scene.stands_badly(row.numbers),
+        marked_down=row.stands_badly,
         stops=v.stops,
         second=others[0] if others else None,
         main_rope=main.rope_needed if others else 0.0,

@@ -15,7 +15,8 @@ from catalogue.gear import Block, Shackle
 from optimiser.buying.purse import Purse
 from optimiser.evaluate import subsets
 from optimiser.gear.kit import capacity, fits_eye, trunk_radius
-from optimiser.gear.slots import RigRow, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
 from optimiser.site.model import Owned
 
 Slot = tuple[float, bool]

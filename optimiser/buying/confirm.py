@@ -22,11 +22,12 @@ from optimiser.evaluate import Evaluation, in_chunks
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, rope_capacity
-from optimiser.gear.slots import RigRow, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 from optimiser.search.board import Board
-from optimiser.search.grow import Bound
 from optimiser.search.leaves import Confirmer, Tally, eta_patterns, numbers_of, variants
+from optimiser.search.partial import Bound
 from optimiser.search.rules import same_setup
 
 Array = npt.NDArray[np.float64]

@@ -6,7 +6,8 @@ from functools import cached_property
 import numpy as np
 
 from optimiser.buying.purse import Purse
-from optimiser.search.grow import Bound, Grower, Partial
+from optimiser.search.grow import Grower
+from optimiser.search.partial import Bound, Partial
 from optimiser.search.tables import Array, Tables
 
 

@@ -44,6 +44,15 @@ class CompoundRow(RigRow):
         return places[: self.grip + 1], places[self.grip + 1 :]
 
     @cached_property
+    def stands_badly(self) -> bool:
+        """By both ropes as they lie: the first leads on to the second's anchor."""
+        own, anchor, me = self.numbers[: self.grip], self.tackle.anchor, self.scene.puller_number
+        beyond = self.tackle.numbers[self.tackle.numbers.index(anchor) :]
+        after = [n for n in beyond if n not in (anchor, GRIP_NUMBER)]
+        courses = ((*own, anchor, me), (own[-1], anchor, *after, me))
+        return any(self.scene.stands_badly(course) for course in courses)
+
+    @cached_property
     def groups(self) -> dict[int, tuple[int, ...]]:
         out: dict[int, tuple[int, ...]] = {}
         for node in self.turning:

@@ -11,7 +11,7 @@ from optimiser.explain.job import Job
 from optimiser.explain.limits import LIMITS, Rating
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
-from optimiser.gear.slots import RigRow
+from optimiser.gear.row import RigRow
 from optimiser.results import Change, Component, names
 from optimiser.rig import Place
 from optimiser.scene import Scene

@@ -11,7 +11,7 @@ from optimiser.explain.cures import Cures
 from optimiser.explain.job import Job
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import hardware
-from optimiser.gear.slots import RigRow
+from optimiser.gear.row import RigRow
 from optimiser.mechanics import step
 from optimiser.pulling import line_angles
 from optimiser.results import Change

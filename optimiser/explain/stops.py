@@ -24,8 +24,8 @@ def stopped_by(job: Job) -> Iterator[Miss]:
             reasons.setdefault((limit, text), straight)
     if not reasons:
         text = "every rig breaks several limits at once, however far any two of them are moved"
-        walk = (LOAD, Place("puller", job.site.pullers[0].name))
-        reasons[("several limits", text)] = walk
+        only: Walk = (LOAD, Place("puller", job.site.pullers[0].name))
+        reasons[("several limits", text)] = only
     for (limit, text), walk in reasons.items():
         cure = CURES.get(limit, "haul in stages, or use other anchors or another path")
         yield Miss(

@@ -20,7 +20,8 @@ from optimiser.explain.job import Job
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
-from optimiser.gear.slots import RigRow, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
 from optimiser.keys import Order
 from optimiser.ranking import best_filling, build_setup
 from optimiser.results import Setup

@@ -14,7 +14,8 @@ import numpy.typing as npt
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
 from optimiser.gear.kit import Kit, RopeEnd, rope_capacity
-from optimiser.gear.slots import Join, RigRow
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Join
 from optimiser.site.model import Joined, Owned
 
 CLEAR = 0.5

@@ -4,21 +4,19 @@ Demands are the worst over all states (stations and spots of the puller), times 
 the puller; the puller itself is held against its pull alone.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
-from optimiser.evaluate import Evaluation, subsets
+from optimiser.evaluate import subsets
 from optimiser.gear.kit import Hanging, Kit, RopeEnd, bend_keeps, capacity, fits_eye, rope_capacity
-from optimiser.mechanics.bridle import bridle
+from optimiser.gear.row import RigRow
 from optimiser.results import Line
-from optimiser.rig import Place
-from optimiser.scene import Scene
 from optimiser.site.model import Owned
 from optimiser.travel import stroke_ends
 
@@ -28,188 +26,6 @@ END_LENGTH = 0.2
 """m from the bearing point of an end to where the plain rope begins: a bowline's loop or a thimble
 (project choice)."""
 UNLIMITED = float("inf")
-
-
-@dataclass(frozen=True, slots=True)
-class Peak:
-    """The worst value over the states, and the distance along the path where it comes, m."""
-
-    value: float
-    at: float
-
-
-@dataclass(frozen=True)
-class RigRow:
-    """One walk of an evaluation, seen by the gear."""
-
-    evaluation: Evaluation
-    index: int
-
-    @property
-    def scene(self) -> Scene:
-        return self.evaluation.scene
-
-    @cached_property
-    def numbers(self) -> tuple[int, ...]:
-        return tuple(int(i) for i in self.evaluation.walks[self.index])
-
-    @cached_property
-    def etas(self) -> tuple[float, ...]:
-        return tuple(float(e) for e in self.evaluation.etas[self.index])
-
-    @property
-    def sheaves(self) -> int:
-        return len(self.etas)
-
-    @property
-    def dynamic(self) -> float:
-        return self.scene.puller.dynamic
-
-    @cached_property
-    def pull(self) -> Array:
-        """(X,) pull at the hauling end, N."""
-        return self.evaluation.pull[self.index]
-
-    @cached_property
-    def forces(self) -> Array:
-        """(m + 2, 3, X) force of the rope on each node at working pull, N."""
-        return self.evaluation.node_force[:, :, self.index] * self.pull
-
-    def peak(self, values: Array) -> Peak:
-        """The worst of (X,) values. Of equals (to a part in 10^9) the first along the path."""
-        worst = float(values.max())
-        state = int(np.argmax(values >= worst * (1.0 - 1e-9)))
-        ev = self.evaluation
-        return Peak(worst, float(self.scene.stations.at[ev.states.station[state]]))
-
-    @cached_property
-    def _known(self) -> dict[Any, Any]:
-        """What has been worked out for this row before: many variants ask for the same."""
-        return {}
-
-    def joint(self, nodes: tuple[int, ...]) -> Peak:
-        """Worst force of the rope on some nodes together, N, with the dynamic factor."""
-        found = self._known.get(nodes)
-        if found is None:
-            total = self.forces[list(nodes)].sum(axis=0)
-            found = self.peak(np.sqrt((total**2).sum(axis=0)) * self.dynamic)
-            self._known[nodes] = found
-        return found
-
-    def tension(self, segment: int) -> Peak:
-        """Worst tension of a segment, N, with the dynamic factor."""
-        found = self._known.get(segment)
-        if found is None:
-            tau = float(self.evaluation.tau[segment, self.index])
-            found = Peak(tau * self.hauling.value * self.dynamic, self.hauling.at)
-            self._known[segment] = found
-        return found
-
-    def once(self, key: tuple[Any, ...], work: Callable[[], T]) -> T:
-        """The result of `work`, done once for this row under this key."""
-        if key not in self._known:
-            self._known[key] = work()
-        return self._known[key]
-
-    @cached_property
-    def hauling(self) -> Peak:
-        """Worst pull at the hauling end, N, without the dynamic factor."""
-        return self.peak(self.pull)
-
-    @cached_property
-    def puller_use(self) -> Peak:
-        """Worst pull / what the puller can pull there."""
-        limit = np.maximum(self.evaluation.puller_limit[self.index], 1e-9)
-        return self.peak(self.pull / limit)
-
-    def place(self, number: int) -> Place:
-        """The place of a number in the walk."""
-        return self.scene.walk((number,))[0]
-
-    @cached_property
-    def stands_badly(self) -> bool:
-        """Whether the puller stands where a parted line or a load that runs back would reach it."""
-        return self.scene.stands_badly(self.numbers)
-
-    @cached_property
-    def groups(self) -> dict[int, tuple[int, ...]]:
-        """Sheave nodes of the walk by place number."""
-        out: dict[int, tuple[int, ...]] = {}
-        for node in range(1, self.sheaves + 1):
-            out[self.numbers[node]] = (*out.get(self.numbers[node], ()), node)
-        return out
-
-    @cached_property
-    def anchored(self) -> dict[int, tuple[int, ...]]:
-        """All nodes (standing end included) by anchor place."""
-        out: dict[int, tuple[int, ...]] = {}
-        for node in range(self.sheaves + 1):
-            if self.numbers[node] != 0:
-                out[self.numbers[node]] = (*out.get(self.numbers[node], ()), node)
-        return out
-
-    @cached_property
-    def on_load(self) -> tuple[int, ...]:
-        """Nodes on the load."""
-        return tuple(i for i, number in enumerate(self.numbers) if number == 0)
-
-    @cached_property
-    def longest(self) -> float:
-        """Longest total of the segments with the puller at the near end, m."""
-        ev = self.evaluation
-        near = ev.states.spot == 0
-        return float(ev.total_length[self.index][near].max())
-
-    @cached_property
-    def shortest_segments(self) -> tuple[float, ...]:
-        """Shortest length of each segment over the states, m."""
-        return tuple(float(v) for v in self.evaluation.lengths[:, self.index].min(axis=1))
-
-    @cached_property
-    def line_to(self) -> Array:
-        """(m + 2, X) m of line from the standing end's place to each place."""
-        parts = self.evaluation.lengths[:, self.index]
-        return np.concatenate([np.zeros((1, parts.shape[1])), np.cumsum(parts, axis=0)])
-
-    @cached_property
-    def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
-        """For each of the site's anchors in the walk: worst demand and capacity (None: unrated)."""
-        out = {}
-        for a, (uses, demand) in self.evaluation.anchor_demand.items():
-            if uses[self.index]:
-                strength = self.scene.site.anchors[a].strength.capacity
-                out[a] = (self.peak(demand[self.index] * self.dynamic), strength)
-        return out
-
-    @cached_property
-    def hitch_use(self) -> tuple[tuple[Peak, float | None], ...]:
-        """For each hitch of the attachment: worst demand and rating."""
-        attachment = self.scene.attachment
-        if not attachment.bridled:
-            return ((self.joint(self.on_load), attachment.hitches[0].rating),)
-        return tuple(
-            (self.peak(tension), hitch.rating)
-            for tension, hitch in zip(self.bridle_tensions, attachment.hitches, strict=True)
-        )
-
-    @cached_property
-    def bridle_tensions(self) -> tuple[Array, Array]:
-        """(X,) tension of each bridle leg, N, with the dynamic factor."""
-        scene, states = self.scene, self.evaluation.states.station
-        st, leg = scene.stations, scene.attachment.leg
-        assert leg is not None
-        pulls = self.forces[list(self.on_load)].sum(axis=0).T * self.dynamic
-        ends = []
-        for hitch in scene.attachment.hitches:
-            up = np.array((0.0, 0.0, hitch.height))
-            ends.append((st.point + hitch.ahead * st.along + hitch.left * st.across + up)[states])
-        tensions = np.array(
-            [
-                bridle(hitches=(tuple(a), tuple(b)), legs=(leg, leg), pull=tuple(pull)).tensions
-                for a, b, pull in zip(*ends, pulls, strict=True)
-            ]
-        )
-        return tensions[:, 0], tensions[:, 1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,8 @@ from optimiser.gear import assign
 from optimiser.gear import fill as trial
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
-from optimiser.gear.slots import RigRow, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 from optimiser.lowering.forces import HoldOn, LoweringEvaluation, LoweringRow, evaluate_lowering
 from optimiser.lowering.grips import grip_of

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.evaluate import Evaluation, evaluate
-from optimiser.gear.slots import Peak, RigRow
+from optimiser.gear.row import Peak, RigRow
 from optimiser.mechanics import haul, step
 from optimiser.scene import Scene
 

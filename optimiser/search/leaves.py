@@ -18,11 +18,12 @@ from optimiser.evaluate import CHUNK, Evaluation, evaluate
 from optimiser.gear import assign, fill, joined
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, RopeEnd, capacity, rope_capacity
-from optimiser.gear.slots import RigRow, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
-from optimiser.search.grow import Bound
+from optimiser.search.partial import Bound
 from optimiser.search.room import has_room
 from optimiser.search.rules import same_setup
 from optimiser.search.stopwatch import Stopwatch

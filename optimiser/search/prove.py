@@ -14,8 +14,9 @@ from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
-from optimiser.search.grow import Bound, Grower, Partial
+from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.partial import Bound, Partial
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Mask, Tables
 

@@ -13,7 +13,8 @@ from optimiser.explain.limits import overload
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import hardware
 from optimiser.gear.joined import place_join
-from optimiser.gear.slots import Join, RigRow
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Join
 from optimiser.rig import Place
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables

@@ -160,7 +160,7 @@ def test_standing_part_is_tightest_when_letting_down() -> None:
 
 
 def test_hold_ratio_and_row_agree() -> None:
-    from optimiser.gear.slots import RigRow
+    from optimiser.gear.row import RigRow
     from optimiser.lowering.forces import HoldOn
 
     scene = _scene()

@@ -15,7 +15,8 @@ from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import Undecided, fill
 from optimiser.gear.kit import Kit, kit_of
-from optimiser.gear.slots import RigRow, Variant
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
 from optimiser.keys import BAND, Order
 from optimiser.scene import Scene
 from optimiser.search.leaves import eta_patterns, variants

@@ -1,0 +1,45 @@
+"""Pull still wanted, priced in metres: the Lagrangian part of the bounds."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optimiser.search.tables import Array, Tables
+
+
+@dataclass(frozen=True)
+class Priced:
+    """Least cost of further parts less their priced gain: exponent e of the tension, sheaves left r."""
+
+    tables: Tables
+    cost: Array
+
+    @cached_property
+    def part(self) -> Array:
+        """(Q, E, K) least over places of cost - price * eta^e * gain."""
+        t = self.tables
+        powers = t.tau_most[: t.sheaves + 2]
+        if not len(t.anchors):
+            return np.zeros((len(t.multipliers), len(powers), len(t.need)))
+        worth = (
+            t.multipliers[:, None, None, None]
+            * powers[None, :, None, None]
+            * t.gain[t.anchors][None, None]
+        )
+        return np.asarray((self.cost[t.anchors][None, None, :, None] - worth).min(axis=2))
+
+    @cached_property
+    def rest(self) -> Array:
+        """(Q, E, B + 2, K) the same summed over at most r further parts that begin at exponent e."""
+        t = self.tables
+        q, e, k = self.part.shape
+        out = np.zeros((q, e, t.sheaves + 3, k))
+        free = np.minimum(self.part, 0.0)
+        for first in range(e):
+            for many in range(1, t.sheaves + 3):
+                out[:, first, many] = free[:, first : first + many].sum(axis=1)
+                if first + many > e:
+                    short = many - (e - first)
+                    out[:, first, many] += short * free[:, -1]
+        return out
