@@ -122,7 +122,9 @@ class HoldingLine:
     rope_needed: float
     taken: float  # m of rope taken in, or eased out, over the stretch
     gear: tuple[Hung, ...]
-    components: tuple[Component, ...]  # anchors and hitches: of what the haul leaves of their strength
+    components: tuple[
+        Component, ...
+    ]  # anchors and hitches: of what the haul leaves of their strength
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,7 +245,9 @@ class Ranking:
     confirmed: int
     timings: tuple[tuple[str, float], ...] = ()  # s by what was done (`optimiser.search.stopwatch`)
     misses: tuple[Miss, ...] = field(default=())
-    compounds: int | None = None  # pairs of walks of tackle on tackle in the space; None: not searched
+    compounds: int | None = (
+        None  # pairs of walks of tackle on tackle in the space; None: not searched
+    )
     not_held: int | None = None  # left out for want of a holding line; None: not asked for
     left_out: int = 0  # setups that hold at the planned ends of the ranges, but not at all ends
 

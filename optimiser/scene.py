@@ -94,7 +94,9 @@ class Scene:
     stations: Stations
     attachment: Attachment
     puller: Puller
-    kept: bool = False  # where the load runs on downhill a holding line keeps it, and this one is slack
+    kept: bool = (
+        False  # where the load runs on downhill a holding line keeps it, and this one is slack
+    )
 
     @property
     def rated(self) -> bool:

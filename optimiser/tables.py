@@ -293,7 +293,7 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "resets": setup.resets,
         "run": _sentence(words.run_of_ropes(setup, system)),
         "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
-        "look_out": _look_out(setup, called),
+        "look_out": _look_out(setup, tuple(called)),
         "reeving": setup.reeving,
     }
 

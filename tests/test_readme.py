@@ -30,5 +30,7 @@ def test_every_command_is_told() -> None:
     """A command that the readme does not name is a command nobody finds."""
     from optimiser.commands import COMMANDS
 
-    missing = [name for name in COMMANDS if f"`{name}`" not in README and f"bankhaul {name}" not in README]
+    missing = [
+        name for name in COMMANDS if f"`{name}`" not in README and f"bankhaul {name}" not in README
+    ]
     assert missing == []

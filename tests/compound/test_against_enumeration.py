@@ -52,7 +52,7 @@ def pairs(scene: Scene, kit: Kit, rules: frozenset[str]) -> Iterator[Pair]:
     sheaves = min(scene.site.preferences.most_sheaves, kit.sheave_count)
     clear, me = scene.clear, scene.puller_number
     leads = (scene.limit_last > 0.0).all(axis=1) & clear[:, me]
-    free = scene.clear_from_load.all(axis=1) & (scene.forward > 0.0).all(axis=1)
+    free = np.asarray(scene.clear_from_load.all(axis=1) & (scene.forward > 0.0).all(axis=1))
     own = scene.puller.anchor
     for number, place in enumerate(places[1:-1], start=1):
         seconds = []

@@ -26,8 +26,10 @@ def test_where_a_load_has_to_be_held() -> None:
     assert (on.way, back.way) == (ON, BACK)
     assert on.force == pytest.approx(force)
     assert back.force == pytest.approx(force)
-    assert (on.from_m, on.to_m) == (0.0, pytest.approx(LONG))
-    assert (back.from_m, back.to_m) == (pytest.approx(LONG), pytest.approx(2 * LONG))
+    assert on.from_m == 0.0
+    assert on.to_m == pytest.approx(LONG)
+    assert back.from_m == pytest.approx(LONG)
+    assert back.to_m == pytest.approx(2 * LONG)
 
 
 def test_a_gentle_slope_holds_by_itself() -> None:
