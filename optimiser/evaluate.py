@@ -55,6 +55,26 @@ class Evaluation:
     def sheaves(self) -> int:
         return self.etas.shape[1]
 
+    def alone(self, row: int) -> "Evaluation":
+        """One walk's evaluation by itself: what keeps it does not keep all that were worked out with
+        it."""
+        rows = slice(row, row + 1)
+
+        def some(values: Array | None) -> Array | None:
+            return None if values is None else values[rows].copy()
+
+        return Evaluation(
+            self.scene,
+            self.walks[rows].copy(),
+            self.etas[rows].copy(),
+            self.states,
+            self.units[:, :, rows].copy(),
+            self.lengths[:, rows].copy(),
+            self.tau[:, rows].copy(),
+            some(self.weight),
+            some(self.resistance),
+        )
+
     @cached_property
     def at_load(self) -> Mask:
         """(m + 2, n) which nodes are on the load."""

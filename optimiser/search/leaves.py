@@ -131,7 +131,8 @@ class Confirmer:
                 if not on_time():
                     return False
                 if self.board.limit is None or sorts[i] <= self.board.limit:
-                    self._confirm(RigRow(ev, int(good[i])), bound.pick(np.array([i])))
+                    row = RigRow(ev.alone(int(good[i])), 0)
+                    self._confirm(row, bound.pick(np.array([i])))
         return True
 
     # ---- bounds on evaluated walks ----------------------------------------------------------------

@@ -1,0 +1,37 @@
+"""Measures the program: `python -m tests.benchmark [--quick] [-o FILE.md]`.
+
+Prints Markdown: where the time goes, other methods on the same sites, growth with size, how a command
+starts, and the goals of the project with what was reached. Times are seconds of one processor unless
+said, so that they hold on a machine that does other work besides. Where two methods finish on a site
+and their lists differ, it ends with an error.
+"""
+
+import sys
+from pathlib import Path
+
+import click
+
+from tests.benchmark import compared, goals, growth, stages, starts, tail
+from tests.benchmark.page import Page
+
+
+@click.command()
+@click.option("--quick", is_flag=True, help="Fewer sites and repeats: some two minutes.")
+@click.option("-o", "output", type=click.Path(path_type=Path), help="Write the Markdown here.")
+def main(quick: bool, output: Path | None) -> None:
+    """Measure the program, side by side with other methods."""
+    page = Page()
+    reached = goals.Reached()
+    for part in (stages, compared, growth, tail, starts):
+        click.echo(f"measuring: {part.__name__.rpartition('.')[2]}", err=True)
+        part.measure(page, reached, quick=quick)
+    goals.tell(page, reached)
+    text = page.text()
+    if output is None:
+        click.echo(text)
+    else:
+        output.write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

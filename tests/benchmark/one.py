@@ -1,0 +1,69 @@
+"""One measurement in a process of its own: `python -m tests.benchmark.one WHAT NAME` prints JSON.
+
+WHAT is `rank` (a generated site or a site file), `stages` (a generated site) or `imports` (the same
+libraries, and nothing done with them). Times are of the processor, not of the clock on the wall: so
+they hold on a machine that does other work besides.
+"""
+
+import json
+import resource
+import sys
+import time
+from importlib import import_module
+from typing import Any
+
+LIBRARIES = ("click", "numpy", "ortools.sat.python.cp_model", "pint", "pydantic", "tabulate")
+
+
+def _site(name: str) -> Any:
+    if name.endswith(".toml"):
+        from optimiser.site.reading import read_site
+
+        return read_site(name)
+    from tests.benchmark.cases import Case
+
+    return Case.named(name).site()
+
+
+def _ranked(name: str) -> dict[str, Any]:
+    from optimiser.ranking import rank
+    from optimiser.search.stopwatch import Stopwatch
+
+    Stopwatch.now = staticmethod(time.process_time)
+    began = time.process_time()
+    site = _site(name)
+    load = time.process_time() - began
+    found = rank(site, explain=False)
+    return {
+        "load": load,
+        **dict(found.timings),
+        "setups": len(found),
+        "proven": found.proven,
+        "space": found.space,
+        "looked_at": found.looked_at,
+        "confirmed": found.confirmed,
+        "best": found[0].margin if found.setups else 0.0,
+    }
+
+
+def _planned(name: str) -> dict[str, Any]:
+    from optimiser.staging.plan import plan_stages
+
+    site = _site(name)
+    began = time.process_time()
+    plan = plan_stages(site)
+    return {"whole": time.process_time() - began, "setups": len(plan.stages)}
+
+
+def main(what: str, name: str) -> None:
+    for library in LIBRARIES:
+        import_module(library)
+    out = {"rank": _ranked, "stages": _planned}[what](name) if what != "imports" else {}
+    used = resource.getrusage(resource.RUSAGE_SELF)
+    out["process"] = used.ru_utime + used.ru_stime
+    out["MB"] = used.ru_maxrss / 1024.0
+    print(json.dumps(out))
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

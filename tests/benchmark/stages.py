@@ -1,0 +1,63 @@
+"""Where the time of a ranking goes, on generated sites and on the examples."""
+
+from pathlib import Path
+from typing import Any
+
+from tests.benchmark.cases import Case, cases, examples
+from tests.benchmark.children import measured
+from tests.benchmark.goals import Reached
+from tests.benchmark.page import Page
+
+SEED = 2
+COLUMNS = (
+    "site", "load", "tabulate", "search", "proof", "of these: forces", "items", "solver", "words", "re-check",
+    "process", "/ imports", "MB", "walks in the space", "looked at", "confirmed", "setups", "proven",
+)  # fmt: skip
+
+
+def measure(page: Page, reached: Reached, *, quick: bool) -> None:
+    repeats = 1 if quick else 3
+    floor = measured("imports", repeats=2 * repeats)
+    rows: list[list[object]] = [
+        ["(imports only)", *[""] * 9, floor["process"], 1.0, floor["MB"], *[""] * 5]
+    ]
+    found: dict[str, list[dict[str, Any]]] = {}
+    for size in ("home", "mid", "yard"):
+        for case in cases(size, range(SEED, SEED + 1)):
+            run = measured("rank", case.name, repeats)
+            found.setdefault(size, []).append(run)
+            rows.append(_row(case.name, run, floor["process"]))
+    for path in examples():
+        run = measured("rank", str(path), repeats)
+        found.setdefault("examples", []).append(run)
+        rows.append(_row(Path(path).stem, run, floor["process"]))
+    page.table(
+        "Where the time goes",
+        COLUMNS,
+        rows,
+        "s of one processor, best of the repeats, each in a process of its own. Forces and items are "
+        "parts of search (the first list) and proof; solver is the constraint solver that fills what is "
+        "listed. The process has the same libraries imported as the one that only imports them.",
+    )
+    slowest = max(run["process"] for run in found["home"]) / floor["process"]
+    reached.add("home, whole process / imports only", 1.5, slowest, "")
+    for size, limit in (("mid", 1.0), ("yard", 5.0)):
+        reached.add(f"{size}, search and proof", limit, max(searched(run) for run in found[size]))
+    every = [run for runs in found.values() for run in runs]
+    reached.add("peak memory", 250.0, max(run["MB"] for run in every), "MB")
+    reached.add("lists that are not proven", 0, sum(not run["proven"] for run in every), "")
+    planned = measured("stages", Case(size="mid", regime="puller", seed=SEED).name, repeats)
+    reached.add("mid, stages", 5.0, planned["whole"])
+
+
+def searched(run: dict[str, Any]) -> float:
+    """s of tables, search and proof."""
+    return float(run["tabulate"] + run["search"] + run["proof"])
+
+
+def _row(name: str, run: dict[str, Any], floor: float) -> list[object]:
+    times = ("load", "tabulate", "search", "proof", "evaluate", "fill", "assign", "tell", "verify")
+    return [
+        name, *(float(run.get(t, 0.0)) for t in times), run["process"], run["process"] / floor,
+        run["MB"], run["space"], run["looked_at"], run["confirmed"], run["setups"], run["proven"],
+    ]  # fmt: skip
