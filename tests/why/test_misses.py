@@ -1,0 +1,121 @@
+"""Nearest misses: what one limit alone stops is cured by moving it as far as is told, and no further."""
+
+from dataclasses import replace
+
+import pytest
+
+from catalogue.gear import Block, Rope
+from optimiser.misses import nearest_misses
+from optimiser.ranking import rank
+from optimiser.results import Miss
+from optimiser.rig import LOAD, notation
+from optimiser.site.model import Site
+from tests.generated import HOME, made_up
+
+
+def works(site: Site) -> bool:
+    return bool(rank(site, top=1, explain=False, compound=False).setups)
+
+
+def the(misses: tuple[Miss, ...], limit: str) -> Miss:
+    return next(miss for miss in misses if miss.limit == limit)
+
+
+def with_pull(site: Site, factor: float) -> Site:
+    return replace(site, pullers=tuple(replace(p, limit=p.limit * factor) for p in site.pullers))
+
+
+def with_rope(site: Site, length: float) -> Site:
+    gear = tuple(
+        replace(p, length=length) if isinstance(p.gear, Rope) else p for p in site.gear
+    )
+    return replace(site, gear=gear)
+
+
+@pytest.fixture(scope="module")
+def feeble() -> Site:
+    """A puller that is a little too weak for everything."""
+    site = made_up(replace(HOME, regime="puller"), 1)
+    assert not works(site)
+    return site
+
+
+def test_so_much_more_pull_does_and_a_little_less_does_not(feeble: Site) -> None:
+    miss = the(nearest_misses(feeble, many=9), "pull of the puller")
+    assert miss.short_by > 1.0
+    assert works(with_pull(feeble, miss.short_by * 1.0001))
+    assert not works(with_pull(feeble, miss.short_by * 0.995))
+
+
+def test_so_much_more_rope_does_and_a_little_less_does_not() -> None:
+    site = made_up(HOME, 2)
+    short = with_rope(site, 12.0)
+    assert not works(short)
+    miss = the(nearest_misses(short, many=9), "length of rope")
+    assert miss.change.unit == "m"
+    assert works(with_rope(site, 12.0 + miss.change.amount + 1e-6))
+    assert not works(with_rope(site, 12.0 + miss.change.amount * 0.99))
+
+
+def test_the_nearest_comes_first_and_each_has_a_cure(feeble: Site) -> None:
+    misses = nearest_misses(feeble, many=9)
+    finite = [miss.short_by for miss in misses if miss.short_by != float("inf")]
+    assert finite == sorted(finite)
+    assert all(miss.change.text and miss.text and LOAD in miss.walk for miss in misses)
+
+
+def test_a_ranking_without_setups_tells_them(feeble: Site) -> None:
+    ranking = rank(feeble, compound=False)
+    assert not ranking.setups
+    assert ranking.misses == nearest_misses(feeble)
+
+
+def test_nothing_is_missed_where_a_setup_works() -> None:
+    assert nearest_misses(made_up(HOME, 2)) == ()
+
+
+def test_margin_wanted_is_a_limit_of_its_own() -> None:
+    site = made_up(HOME, 2)
+    keen = replace(site, preferences=replace(site.preferences, enough=50.0))
+    best = max(setup.margin for setup in rank(keen, top=3).setups)
+    greedy = replace(site, preferences=replace(site.preferences, margin_wanted=best + 0.5))
+    miss = the(nearest_misses(greedy, many=9), "margin wanted")
+    content = replace(site, preferences=replace(site.preferences, margin_wanted=(best + 0.5) / miss.short_by - 1e-6))
+    assert works(content)
+
+
+def test_a_step_higher_than_the_axle_wants_a_ramp() -> None:
+    site = made_up(HOME, 2)
+    load = replace(site.load, wheel_radius=0.2)
+    legs = (site.legs[0], *(replace(leg, step=0.25) for leg in site.legs[1:]))
+    stepped = replace(site, load=load, legs=legs)
+    if len(site.legs) == 1:
+        stepped = replace(stepped, legs=(replace(site.legs[0], step=0.25),))
+    assert not works(stepped)
+    miss = the(nearest_misses(stepped, many=9), "step in the path")
+    assert "ramp" in miss.change.text
+    lower = 0.25 - miss.change.amount
+    assert works(replace(stepped, legs=tuple(replace(g, step=min(g.step, lower)) for g in stepped.legs)))
+
+
+def test_a_site_without_rope_says_so() -> None:
+    site = made_up(HOME, 2)
+    bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Rope)))
+    assert [miss.limit for miss in nearest_misses(bare)] == ["no rope"]
+
+
+def test_missing_blocks_are_counted() -> None:
+    site = made_up(replace(HOME, regime="puller"), 2)
+    assert works(site)
+    lean = site
+    for many in (3, 2, 1):
+        blocks = [p for p in site.gear if isinstance(p.gear, Block)]
+        gear = tuple(p for p in site.gear if p not in blocks) + (replace(blocks[0], count=many),)
+        lean = replace(site, gear=gear)
+        if not works(lean):
+            break
+    assert not works(lean)
+    misses = nearest_misses(lean, many=20)
+    counted = [miss for miss in misses if miss.limit == "number of blocks"]
+    assert counted, [(miss.limit, notation(miss.walk)) for miss in misses]
+    assert counted[0].change.amount >= 1.0
