@@ -1,12 +1,15 @@
 """Reads a reeving in the notation that listings print: `load > ash@0.4 m > load > oak@0.6 m > tractor`.
 
-A JSON list of the places is read too. Spaces and the case of letters do not matter.
+A JSON list of the places is read too. Spaces and the case of letters do not matter. Tackle on tackle is
+the reevings of both ropes with a plus between them: the first ends at `grip`, the second turns there.
 """
 
 import json
 from collections.abc import Sequence
+from itertools import pairwise
 
-from optimiser.rig import LOAD, Place, Walk
+from optimiser.results import LINES
+from optimiser.rig import GRIP, LOAD, Place, Walk
 from optimiser.site.model import Anchor, Site
 from shared.errors import Fault, InputError
 from shared.units import Dimension, parse, show
@@ -39,6 +42,62 @@ def parse_reeving(text: str, site: Site) -> Walk:
     return tuple(place for place in places if place is not None)
 
 
+def parse_lines(text: str, site: Site) -> tuple[Walk, ...]:
+    """The walk of a reeving, or the two walks of tackle on tackle.
+
+    Raises:
+        InputError: with everything that is wrong with it.
+    """
+    first, plus, second = text.partition(LINES)
+    if not plus or "grip" not in text.casefold():
+        return (parse_reeving(text, site),)
+    faults: list[Fault] = []
+    walks = []
+    for name, part in (("first rope", first), ("second rope", second)):
+        places: list[Place | None] = []
+        for number, word in enumerate(_words(part), start=1):
+            if _plain(word) == "grip":
+                places.append(GRIP)
+                continue
+            try:
+                places.append(_place(word, site, last=part is second))
+            except ValueError as bad:
+                faults.append(Fault(f"{name}, place {number}", str(bad)))
+                places.append(None)
+        walks.append(places)
+    if not faults:
+        faults += _paired(walks[0], walks[1])
+    if faults:
+        raise InputError(SOURCE, faults)
+    return tuple(tuple(place for place in places if place is not None) for places in walks)
+
+
+def _paired(first: Sequence[Place | None], second: Sequence[Place | None]) -> list[Fault]:
+    """What is wrong with how the two ropes meet."""
+    faults = []
+    if first[-1] != GRIP or GRIP in first[:-1]:
+        faults.append(Fault("first rope", "it ends at the grip, and passes it nowhere else"))
+    if LOAD not in first:
+        faults.append(Fault("first rope", "it never comes to the load"))
+    last = second[-1]
+    if last is None or last.kind != "puller":
+        faults.append(Fault("second rope", "the last place is the puller"))
+    turns = list(second[:-1])
+    met = {p for a, b in pairwise(turns) if GRIP in (a, b) for p in (a, b)} - {GRIP}
+    if len(met) != 1 or turns[-1] == GRIP or turns.count(GRIP) == 0:
+        faults.append(
+            Fault(
+                "second rope",
+                "all its parts at the grip lead to one place at an anchor, and its hauling part "
+                "leaves from there: such as 'oak@0.4 m > grip > oak@0.4 m > tractor'",
+            )
+        )
+    for name, walk in (("first rope", first), ("second rope", turns)):
+        if any(a == b for a, b in pairwise(walk)):
+            faults.append(Fault(name, "a place comes twice in a row"))
+    return faults
+
+
 def _words(text: str) -> list[str]:
     stripped = text.strip()
     if stripped.startswith("["):
@@ -46,7 +105,7 @@ def _words(text: str) -> list[str]:
             found = json.loads(stripped)
         except json.JSONDecodeError as bad:
             raise InputError(SOURCE, [Fault("", f"is no JSON list: {bad.msg}")]) from bad
-        if not all(isinstance(word, str) for word in found):
+        if not isinstance(found, list) or not all(isinstance(word, str) for word in found):
             raise InputError(SOURCE, [Fault("", "a JSON list of places holds texts only")])
         words = [word.strip() for word in found]
     else:
@@ -71,6 +130,8 @@ def _place(word: str, site: Site, *, last: bool) -> Place:
     key = _plain(name)
     if not at and key == "load":
         return LOAD
+    if not at and key == "grip":
+        raise ValueError("a reeving of two ropes (tackle on tackle) is not explained here")
     if not at and key in pullers and (last or key not in anchors):
         return Place("puller", pullers[key])
     if key not in anchors:
@@ -87,13 +148,20 @@ def _anchored(anchor: Anchor, height: str | None) -> Place:
         if len(anchor.heights) == 1:
             return Place("anchor", anchor.name, low)
         raise ValueError(f"say how high the strap is: {_spelt(anchor)}")
-    metres = parse(height, Dimension.LENGTH).stated
+    read = parse(height, Dimension.LENGTH)
+    if not read.certain:
+        raise ValueError(f"expected one height, not a range: '{height}'")
+    metres = read.stated
     for known in anchor.heights:
         if abs(known - metres) <= NEAR:
             return Place("anchor", anchor.name, known)
     if not low - NEAR <= metres <= high + NEAR:
         told = f"{show(low, Dimension.LENGTH)} to {show(high, Dimension.LENGTH)}"
-        raise ValueError(f"a strap on {anchor.name} may hang from {told} up, not at {height}")
+        near = Place("anchor", anchor.name, low if metres < low else high)
+        raise ValueError(
+            f"a strap on {anchor.name} may hang from {told} up, not at {height}; "
+            f"the closest place is '{near}'"
+        )
     return Place("anchor", anchor.name, metres)
 
 
@@ -109,6 +177,10 @@ def _shape(places: Sequence[Place | None], site: Site) -> list[Fault]:
             faults.append(Fault(f"place {number}", f"{place.name} pulls: it can only come last"))
         if place is not None and place == places[number]:
             faults.append(Fault(f"place {number + 1}", f"{place} comes twice in a row"))
+    sheaves, most = len(places) - 2, site.preferences.most_sheaves
+    if sheaves > most:
+        told = f"it turns on {sheaves} sheaves: expected at most {most} (most_sheaves)"
+        faults.append(Fault("", told))
     if LOAD not in places and None not in places:
         faults.append(Fault("", "the rope never comes to the load"))
     return faults

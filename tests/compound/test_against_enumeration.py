@@ -8,6 +8,7 @@ is tried; nothing is bounded. The forces of what is found are checked elsewhere,
 import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -76,7 +77,7 @@ def pairs(scene: Scene, kit: Kit, rules: frozenset[str]) -> Iterator[Pair]:
                     yield Pair(first, tackle)
 
 
-def _runs(scene: Scene, free: np.ndarray, a: object, b: object) -> bool:
+def _runs(scene: Scene, free: Any, a: object, b: object) -> bool:
     i, j = (scene.number[p] for p in (a, b))  # type: ignore[index]
     return bool(free[max(i, j)]) if 0 in (i, j) else bool(scene.clear[i, j])
 

@@ -1,0 +1,118 @@
+"""One tackle on tackle against every check: the rig with its gear, or what stops it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimiser.compound.evaluate import CompoundEvaluation, evaluate
+from optimiser.compound.slots import CompoundRow, grips_on
+from optimiser.compound.tackle import Tackle
+from optimiser.compound.variants import variants
+from optimiser.gear import assign
+from optimiser.gear.assign import Filled
+from optimiser.gear.fill import loose_margin
+from optimiser.gear.kit import Kit, kit_of
+from optimiser.keys import Order
+from optimiser.ranking import build_setup
+from optimiser.results import Setup
+from optimiser.rig import Walk
+from optimiser.scene import GRIP_NUMBER, Scene, scenes
+from optimiser.search.leaves import eta_patterns
+from optimiser.site.model import Site
+from optimiser.stations import lay_stations
+from optimiser.verify import verify
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExplainedPair:
+    """The best filling of the two walks, or what stops them (in words, each once)."""
+
+    setup: Setup | None
+    stops: tuple[str, ...]
+
+
+def explain(site: Site, walks: tuple[Walk, Walk]) -> ExplainedPair:
+    """Hold a first and a second walk against every check. The second's parts at the grip lead to one
+    place at an anchor (`optimiser.notation`). Straps only at heights that the search tries."""
+    kit, order = kit_of(site), Order.of(site.preferences)
+    best: Filled | None = None
+    stops: list[str] = []
+    for scene in scenes(site, lay_stations(site)):
+        if scene.puller.name != walks[1][-1].name:
+            continue
+        unknown = [str(p) for walk in walks for p in walk if _number(scene, p) is None]
+        if unknown:
+            stops.append(f"no strap is tried at {unknown[0]}: see `bankhaul check` for the heights")
+            continue
+        for ev in _evaluated(scene, kit, walks):
+            stops += _stopped(ev, scene)
+            if not ev.works.all():
+                continue
+            found, why = _filled(ev, kit, order, site.preferences.margin_wanted)
+            stops += why
+            if found is not None and (best is None or found.margin > best.margin):
+                best = found
+    if best is None:
+        told = dict.fromkeys(stops) or {"there are not enough sheaves for it": None}
+        return ExplainedPair(setup=None, stops=tuple(told))
+    setup = build_setup(best, rank=1)
+    verify(site, setup)
+    return ExplainedPair(setup=setup, stops=())
+
+
+def _number(scene: Scene, place: object) -> int | None:
+    if getattr(place, "kind", "") == "grip":
+        return GRIP_NUMBER
+    return scene.number.get(place)  # type: ignore[call-overload, no-any-return]
+
+
+def _evaluated(scene: Scene, kit: Kit, walks: tuple[Walk, Walk]) -> Iterator[CompoundEvaluation]:
+    first = np.array([[_number(scene, place) for place in walks[0][:-1]]], dtype=np.int64)
+    tackle = Tackle(tuple(_number(scene, place) or 0 for place in walks[1][:-1]))
+    for etas in eta_patterns(kit, first.shape[1] - 1 + tackle.sheaves):
+        yield evaluate(scene, first, tackle, np.array([etas]))
+
+
+def _stopped(ev: CompoundEvaluation, scene: Scene) -> Iterator[str]:
+    """What stops the forces or the lines, at its first place along the path."""
+    pull = ev.pull[0]
+    with np.errstate(invalid="ignore"):
+        checks = (
+            (~np.isfinite(pull), "the rig cannot move the load"),
+            (pull <= 0.0, "the load runs downhill by itself: it needs a holding line"),
+            (~(ev.reaction[0] >= 0.0), "the load lifts off the ground"),
+            (ev.side_pull[0] > ev.side_limit + 1e-12, "the load slews: pulled too far sideways"),
+            (~ev.clear[0], "a line meets the ground, a trunk, a post or the load's nose"),
+            (ev.puller_limit[0] <= 0.0, "the hauling line leaves the puller's run by too much"),
+        )
+    at = scene.stations.at[ev.states.station]
+    for bad, text in checks:
+        if bad.any():
+            yield f"{text}, first with the load at {float(at[bad][0]):.2f} m"
+
+
+def _filled(
+    ev: CompoundEvaluation, kit: Kit, order: Order, floor: float
+) -> tuple[Filled | None, list[str]]:
+    """The filling of the greatest margin, or why there is none."""
+    if not any(grips_on(kit, rope) for rope in kit.ropes):
+        return None, [
+            "nothing at hand grips a rope: no friction hitch, rope grip or knot in the bight"
+        ]
+    able = list(variants(CompoundRow(ev, 0), kit))
+    if not able:
+        return None, ["no two ropes are long enough, or the grip has no half metre to go"]
+    best: Filled | None = None
+    for variant in sorted(able, key=loose_margin, reverse=True):
+        if loose_margin(variant) < max(floor, best.margin if best is not None else 0.0):
+            break
+        found = assign.best([variant], order, floor_margin=floor)
+        if found is not None and (best is None or found.margin > best.margin):
+            best = found
+    if best is not None:
+        return best, []
+    reach = max(loose_margin(variant) for variant in able)
+    if reach >= floor:
+        return None, ["there are not enough pieces that fit and are strong enough together"]
+    return None, [f"the margin is {reach:.2f} at most, and {floor:g} is wanted"]

@@ -1,0 +1,63 @@
+"""The notation of two ropes, read back, and one such rig held against every check."""
+
+from dataclasses import replace
+
+import pytest
+
+from optimiser.compound.why import explain
+from optimiser.notation import parse_lines, parse_reeving
+from shared.errors import InputError
+from tests.compound.test_setup import found
+
+
+def test_a_listed_reeving_is_read_back() -> None:
+    small, setup = found()
+    first, second = parse_lines(setup.reeving, small)
+
+    assert (first, second) == (setup.walk, setup.lines[1].walk)
+
+
+def test_a_simple_reeving_is_one_line() -> None:
+    small, _ = found()
+    text = f"load > tree01 > {small.pullers[0].name}"
+
+    assert parse_lines(text, small) == (parse_reeving(text, small),)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("load > tree01 + tree00 > grip > tree00 > puller0", "ends at the grip"),
+        ("tree01 > grip + tree00 > grip > tree00 > puller0", "never comes to the load"),
+        ("load > grip + tree00 > grip > tree01 > puller0", "lead to one place"),
+        ("load > grip + tree00 > grip > puller0", "leaves from there"),
+        ("load > grip + tree00 > grip > tree00", "is the puller"),
+        ("load > grip + tre00 > grip > tree00 > puller0", "no place 'tre00'"),
+    ],
+)
+def test_two_ropes_that_do_not_meet_are_refused(text: str, told: str) -> None:
+    small, _ = found()
+    with pytest.raises(InputError) as refused:
+        parse_lines(text, small)
+    assert told in str(refused.value)
+
+
+def test_why_finds_what_the_ranking_found() -> None:
+    small, setup = found()
+    again = explain(small, (setup.walk, setup.lines[1].walk))
+
+    assert again.setup is not None
+    assert again.setup.margin >= setup.margin - 1e-9
+    assert again.setup.reeving == setup.reeving
+
+
+def test_why_says_what_stops_it() -> None:
+    small, setup = found()
+    walks = (setup.walk, setup.lines[1].walk)
+    plain = tuple(k for k in small.preferences.knots if not (k.grips_rope or k.in_bight))
+    bare = replace(small, preferences=replace(small.preferences, knots=plain))
+    heavy = replace(small, load=replace(small.load, weight=50.0 * small.load.weight))
+
+    assert "nothing at hand grips a rope" in explain(bare, walks).stops[0]
+    assert explain(heavy, walks).setup is None
+    assert any("margin" in text for text in explain(heavy, walks).stops)
