@@ -10,17 +10,19 @@ print(ranking[0].reeving, ranking[0].margin)
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from optimiser.explain.why import explain_reeving
     from optimiser.levering import lever
     from optimiser.lowering import lower
     from optimiser.ranking import rank
     from optimiser.site.reading import read_site
     from optimiser.staging.plan import plan_stages
 
-__all__ = ["__version__", "lever", "lower", "plan_stages", "rank", "read_site"]
+__all__ = ["__version__", "explain_reeving", "lever", "lower", "plan_stages", "rank", "read_site"]
 
 __version__ = "0.1.0"
 
 _HOMES = {
+    "explain_reeving": "optimiser.explain.why",
     "lever": "optimiser.levering",
     "lower": "optimiser.lowering",
     "plan_stages": "optimiser.staging.plan",

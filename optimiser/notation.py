@@ -131,7 +131,7 @@ def _place(word: str, site: Site, *, last: bool) -> Place:
     if not at and key == "load":
         return LOAD
     if not at and key == "grip":
-        raise ValueError("a reeving of two ropes (tackle on tackle) is not explained here")
+        raise ValueError("two ropes meet at the grip: write both reevings with ' + ' between them")
     if not at and key in pullers and (last or key not in anchors):
         return Place("puller", pullers[key])
     if key not in anchors:

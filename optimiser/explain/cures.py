@@ -5,19 +5,24 @@ from typing import Any, cast
 
 import numpy as np
 
-from optimiser.clearance import hits_post, posts
 from optimiser.evaluate import evaluate
+from optimiser.explain.aim import further, turned
 from optimiser.explain.job import Job
 from optimiser.explain.limits import LIMITS, Rating
+from optimiser.explain.meets import Meeting, met
+from optimiser.explain.smallest import in_place_of, such_as
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.gear.row import RigRow
-from optimiser.results import Change, Component, names
+from optimiser.results import Change, Component
 from optimiser.rig import Place
 from optimiser.scene import Scene
 from optimiser.site.model import Anchor
 from shared.units import Dimension, Rounding, show
 
+ANGLE = "line in line with the puller's run"
+RISE = "line level with the puller's run"
+ANCHORS = "strength of an anchor"
 HALVINGS = 14
 """Steps that find how low a strap must hang: to a tenth of a millimetre in a metre and more."""
 
@@ -36,18 +41,18 @@ class Cures:
 
     # ---- lines ------------------------------------------------------------------------------------
 
-    def blocked(self, segment: int, at: float | None) -> tuple[str, Change]:
-        """What a line runs into, and what frees it."""
-        numbers = self.row.numbers
-        here = [numbers[segment], numbers[segment + 1]]
-        found = self._posts(segment)
-        fixed = [n for n in here if n not in (0, self.scene.puller_number)]
-        if found:
-            told = names(found)
-            return f"runs through {told}", Change(
-                text=f"take away {told}, or use another anchor", amount=1.0, unit=""
-            )
-        for number in fixed:
+    def blocked(self, segment: int) -> list[Meeting]:
+        """What a line runs into, and what frees it; ground also by the nearest strap height that does."""
+        return [
+            replace(way, change=self._raised(segment, way.change)) if way.kind == "ground" else way
+            for way in met(self.row, segment)
+        ]
+
+    def _raised(self, segment: int, edge: Change) -> Change:
+        """The nearest strap height at which a line keeps off the ground, or else the protected edge."""
+        for number in self.row.numbers[segment : segment + 2]:
+            if number in (0, self.scene.puller_number):
+                continue
             free = self._other_heights(segment, number)
             if free:
                 place = self.scene.places[number]
@@ -55,36 +60,9 @@ class Cures:
                 word = "higher" if nearest > place.height else "lower"
                 by = show(abs(nearest - place.height), Dimension.LENGTH, self.units)
                 told = show(nearest, Dimension.LENGTH, self.units)
-                return "meets the ground or the load's nose", Change(
-                    text=f"strap on {place.name} {by} {word} (at {told})",
-                    amount=nearest - place.height,
-                    unit="m",
-                )
-        if at is not None and at > 0.0:
-            told = show(at, Dimension.LENGTH, self.units)
-            return "meets the ground or the load's nose", self.text(
-                f"stop this stage before {told}, or lay a roller or log where the line touches"
-            )
-        return "meets the ground", self.text("lay a roller, log or hose where the line touches")
-
-    def _posts(self, segment: int) -> list[str]:
-        """Trunks, posts and obstacles the line runs through."""
-        begin, end = (self._points(n) for n in self.row.numbers[segment : segment + 2])
-        own = tuple(
-            self.scene.places[n].name for n in self.row.numbers[segment : segment + 2] if n != 0
-        )
-        own = (*own, self.scene.puller.anchor or "")
-        return [
-            post.name for post in posts(self.job.site, own) if hits_post(begin, end, post).any()
-        ]
-
-    def _points(self, number: int) -> Any:
-        states = self.row.evaluation.states
-        if number == 0:
-            return self.scene.hitch[states.station]
-        if number == self.scene.puller_number:
-            return self.scene.spots[states.spot]
-        return np.broadcast_to(self.scene.position[number], (len(states.station), 3))
+                text = f"strap on {place.name} {by} {word} (at {told}), or {edge.text}"
+                return Change(text=text, amount=nearest - place.height, unit="m")
+        return edge
 
     def _other_heights(self, segment: int, number: int) -> list[float]:
         """Heights of the same anchor at which the line runs free."""
@@ -114,13 +92,17 @@ class Cures:
 
     def turned(self, over: float, name: str) -> Change:
         """Where the puller has to stand."""
+        better = turned(self.row) if name == ANGLE else further(self.row)
+        if better is not None:
+            return better
         puller = self.scene.puller
         told = show(over, Dimension.ANGLE, self.units, Rounding.UP)
         last = self.row.place(self.row.numbers[-2])
         where = "the load" if last.kind == "load" else last.name
         text = (
-            f"turn the run of {puller.name} by {told}, so that it drives away from {where}"
-            if "level" not in name
+            f"lead the line to {puller.name} round another anchor, so that it leads {told} less off "
+            "the run"
+            if name == ANGLE
             else f"stand {puller.name} further from {where}, or level with it: {told} less up or down"
         )
         return Change(text=text, amount=over, unit="rad")
@@ -156,6 +138,14 @@ class Cures:
         owned = {p.name: p.count for p in self.job.kit.pieces}
         return {name: (many, owned.get(name, 0)) for name, many in used.items()}
 
+    def shorter(self, short: float) -> Change:
+        """Room for the gear."""
+        told = show(short, Dimension.LENGTH, self.units, Rounding.UP)
+        text = (
+            f"straps and blocks that are {told} shorter in all, or stop before the line closes up"
+        )
+        return Change(text=text, amount=short, unit="m")
+
     def more(self, name: str, many: int) -> Change:
         return Change(text=f"{many} more {name}", amount=float(many), unit="pieces")
 
@@ -183,8 +173,17 @@ class Cures:
         need = self.job.floor / part.margin
         for limit in LIMITS:
             if isinstance(limit, Rating) and limit.takes(real, job):
-                return limit.cure(real, need, job)
+                change = limit.cure(real, need, job)
+                if limit.name == ANCHORS:
+                    change = replace(change, text=f"{change.text}, or {self._lighter(need)}")
+                able = in_place_of(filled, part.item, need)
+                return replace(change, text=f"{change.text}{such_as(able)}")
         return self.text(f"something that stands {need:.2f} times as much")
+
+    def _lighter(self, need: float) -> str:
+        """Less load: every force is proportional to its weight."""
+        most = self.job.site.load.weight / need
+        return f"no more load than {show(most, Dimension.WEIGHT, self.units, Rounding.DOWN)}"
 
     def _lower(self, anchor: Anchor, filled: Filled) -> Change | None:
         """The highest strap on a tree at which it stands the haul; None where none does."""

@@ -7,7 +7,8 @@ from itertools import pairwise
 import numpy as np
 
 from optimiser.components import components
-from optimiser.explain.cures import Cures
+from optimiser.explain.cures import ANGLE, RISE, Cures
+from optimiser.explain.easing import room_of
 from optimiser.explain.job import Job
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import hardware
@@ -36,6 +37,7 @@ class Check:
     at: float | None = None
     note: str = ""
     change: Change | None = None
+    rule: bool = False  # a rule of the search, not a failure of the rig
 
 
 def checks_of(job: Job, row: RigRow, filled: Filled | None) -> tuple[Check, ...]:
@@ -66,8 +68,12 @@ class _Looked:
 
     def lines(self) -> Iterator[Check]:
         """Every part of line runs free all the way."""
+        done: set[frozenset[int]] = set()  # a line there and one back run the same way
         for segment in range(self.row.sheaves + 1):
             a, b = self.row.numbers[segment], self.row.numbers[segment + 1]
+            if frozenset((a, b)) in done:
+                continue
+            done.add(frozenset((a, b)))
             at: float | None = None
             if a == 0 or b == 0:
                 free = self.scene.clear_from_load[b if a == 0 else a]
@@ -76,11 +82,22 @@ class _Looked:
                     at = float(self.scene.stations.at[int(np.flatnonzero(~free)[0])])
             else:
                 passed = bool(self.scene.clear[a, b])
-            note, change = ("", None) if passed else self.cures.blocked(segment, at)
-            yield Check(
-                name="line runs free", where=self._leg(segment), passed=passed, at=at, note=note,
-                change=change,
-            )  # fmt: skip
+            found = [] if passed else self.cures.blocked(segment)
+            for way in found:
+                yield Check(
+                    name="line runs free", where=self._leg(segment), passed=False, at=way.at,
+                    note=f"it meets {way.what}", change=way.change,
+                )  # fmt: skip
+            if (
+                not found
+            ):  # thin posts that a line passes over between two stations are met by no line
+                clear = (
+                    None if passed else self.cures.text("another anchor or another strap height")
+                )
+                yield Check(
+                    name="line runs free", where=self._leg(segment), passed=passed, at=at,
+                    note="" if passed else "something stands in its way", change=clear,
+                )  # fmt: skip
 
     # ---- the load ---------------------------------------------------------------------------------
 
@@ -147,8 +164,8 @@ class _Looked:
         target = scene.hitch if last == 0 else scene.position[[last]]
         angle, rise = line_angles(puller=puller, way=target[:, None, :] - scene.spots)
         for name, value, limit in (
-            ("line in line with the puller's run", float(angle.max()), puller.angle_limit),
-            ("line level with the puller's run", float(np.abs(rise).max()), puller.rise_limit),
+            (ANGLE, float(angle.max()), puller.angle_limit),
+            (RISE, float(np.abs(rise).max()), puller.rise_limit),
         ):
             good = value <= limit + NEAR
             yield Check(
@@ -163,7 +180,7 @@ class _Looked:
         for name in broken_rules(self.row):
             on = name in self.job.rules.names
             yield Check(
-                name=f"rule {name}", where="search", passed=not on, note=RULES[name],
+                name=f"rule {name}", where="search", passed=not on, note=RULES[name], rule=True,
                 change=self.cures.text(f"switch the rule off (--without-rule {name})") if on else None,
             )  # fmt: skip
 
@@ -171,7 +188,9 @@ class _Looked:
 
     def rope(self, filled: Filled) -> Iterator[Check]:
         """The rope is long enough."""
-        needed, owned = filled.variant.rope_needed, self.cures.owned_length(filled)
+        owned = self.cures.owned_length(filled)
+        # The gear may have been chosen for a part of the stretch: the rope is for all of it.
+        needed = filled.variant.rope_needed + self.row.longest - filled.variant.row.longest
         good = needed <= owned + NEAR
         yield Check(
             name="rope is long enough", where=self.cures.plain(filled.variant.rope.name), value=needed,
@@ -210,13 +229,15 @@ class _Looked:
 
     def room(self, filled: Filled) -> Iterator[Check]:
         """What hangs at both ends of a part of line fits into its shortest length."""
-        for segment, before, after, shortest in filled.variant.room():
+        for segment, before, after, looked in room_of(filled.variant):
             takes = hardware(filled, before) + hardware(filled, after)
+            closed_up = self.row.shortest_segments[segment]
+            shortest = looked - filled.variant.row.shortest_segments[segment] + closed_up
             good = takes <= shortest + 1e-7
             yield Check(
                 name="gear fits between its ends", where=self._leg(segment), value=takes, limit=shortest,
                 dimension=Dimension.LENGTH, passed=good, note="length of the gear against the shortest line",
-                change=None if good else self.cures.text("shorter straps and blocks, or another anchor"),
+                change=None if good else self.cures.shorter(takes - shortest),
             )  # fmt: skip
 
 
@@ -237,7 +258,8 @@ def broken_rules(row: RigRow) -> list[str]:
     if numbers[0] != 0 and len(numbers) > 2 and numbers[1] != 0:
         out.append("no-block-behind-standing-anchor")
     parts = {n for a, b in pairwise(numbers) for n in (a, b) if 0 in (a, b)}
-    if any((scene.forward[n] <= 0.0).any() for n in parts - {0}):
+    straight = numbers[-2] == 0 and bool((scene.forward_direct <= 0.0).any())
+    if straight or any((scene.forward[n] <= 0.0).any() for n in parts - {0}):
         out.append("no-backward-part")
     return out
 

@@ -5,12 +5,12 @@ from typing import Any
 from optimiser import words
 from optimiser.explain.findings import Check
 from optimiser.explain.why import Explained
-from optimiser.results import names
+from optimiser.results import Setup, names
 from optimiser.rig import notation
 from optimiser.tables import setup_json
 from shared.listing import Column, Kind, Listing, Measure, Where, plain
 from shared.report import Block
-from shared.units import Dimension, Rounding
+from shared.units import Dimension, Rounding, show
 
 _CHECKS = (
     Column(key="result", heading="result"),
@@ -31,14 +31,21 @@ def report(explained: Explained, system: str) -> list[Block]:
         explained.walk, explained.setup.gear if explained.setup is not None else (), system
     )
     if explained.works:
-        answer = f"IT WORKS: all {len(explained.checks)} checks passed."
+        assert explained.setup is not None
+        reached = show(explained.setup.margin, Dimension.RATIO, system, Rounding.DOWN)
+        answer = f"IT WORKS with margin {reached}: all {len(explained.checks)} checks passed."
+        answer += _effort(explained.setup)
     else:
-        many = f"{len(failed)} of {len(explained.checks)} checks failed"
-        answer = f"IT DOES NOT WORK: {many}: {names(list(dict.fromkeys(c.name for c in failed)))}."
+        answer = _answer(explained)
     lines = [answer, f"Rope: {run}."]
-    if explained.setup is None:
+    if not any(check.name == "stands its load" for check in explained.checks):
         lines.append(
             "No gear could be hung: the load does not move, or nothing fits. Forces are not told."
+        )
+    elif not explained.works and explained.setup is None:
+        lines.append(
+            "Forces are told for the part of the path on which the rig pulls, as if the puller's angles "
+            "were right: cure the lines and the motion first."
         )
     blocks: list[Block] = [(notation(explained.walk), "\n".join(lines))]
     if failed:
@@ -46,6 +53,31 @@ def report(explained: Explained, system: str) -> list[Block]:
     passed = [check for check in explained.checks if check.passed]
     blocks.append(("Passed", checks_listing(tuple(passed))))
     return blocks
+
+
+def _answer(explained: Explained) -> str:
+    """What is against a rig: failures, pieces without a rating, and rules of the search apart."""
+    broken = [c for c in explained.failed if c.rule]
+    loose = [c for c in explained.failed if c.name == "rated"]
+    failed = [c for c in explained.failed if c not in broken and c not in loose]
+    told = []
+    if failed:
+        many = f"{len(failed)} {'check fails' if len(failed) == 1 else 'checks fail'}"
+        which = names(list(dict.fromkeys(c.name for c in failed)))
+        told.append(f"IT DOES NOT WORK: {many}: {which}.")
+    if loose:
+        told.append(f"UNRATED, so unproven: {names([c.where for c in loose])}.")
+    if broken:
+        which = names([c.name.removeprefix("rule ") for c in broken])
+        rest = "" if failed or loose else "All else passes. "
+        told.append(f"{rest}Rules of the search leave it out of rankings: {which}.")
+    return " ".join(told)
+
+
+def _effort(setup: Setup) -> str:
+    """Strokes and resets, for information."""
+    strokes = f"{setup.strokes} {'stroke' if setup.strokes == 1 else 'strokes'}"
+    return f" {strokes} of {setup.puller.name}, {setup.resets} resets."
 
 
 def checks_listing(checks: tuple[Check, ...]) -> Listing:
@@ -85,6 +117,7 @@ def why_json(explained: Explained) -> dict[str, Any]:
                 "check": check.name,
                 "where": check.where,
                 "passed": check.passed,
+                "rule": check.rule,
                 "value": check.value,
                 "limit": check.limit,
                 "limit_is": "least" if check.least else "most",

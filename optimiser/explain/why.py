@@ -4,25 +4,29 @@ Rope, ends and gear are chosen as in a ranking. Where none fits, the least bad a
 there are taken as if they were, the fewest possible, and each is told as missing.
 """
 
-from collections.abc import Iterator
+import json
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from typing import Any, cast
 
 import numpy as np
 
+from catalogue.book import load_catalogue
 from catalogue.gear import Block, Rope, Shackle, Strap
-from catalogue.prices import load_prices
 from optimiser.buying.offers import NEW, worthwhile
-from optimiser.evaluate import evaluate
+from optimiser.evaluate import Evaluation, evaluate
+from optimiser.explain.easing import anyhow, eased
 from optimiser.explain.findings import Check, checks_of
+from optimiser.explain.fits import Fits
 from optimiser.explain.job import Job
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
-from optimiser.gear.kit import Kit, kit_of
+from optimiser.gear.kit import Kit, capacity, kit_of, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Order
+from optimiser.notation import parse_reeving
 from optimiser.ranking import best_filling, build_setup
 from optimiser.results import Setup
 from optimiser.rig import Walk
@@ -81,9 +85,24 @@ def explain(
     ranked = _as_ranked(job, taken, walk)
     row, filled = _least_bad(job, taken, walk) if ranked is None else (ranked.variant.row, ranked)
     checks = checks_of(job, row, filled)
-    setup = None if filled is None else build_setup(filled, rank=1)
+    if filled is not None:
+        checks += tuple(Fits(job, filled).checks())
+    # A part of the stretch only, or one with a slack line, is no setup to hand out.
+    whole = filled is not None and any(s is filled.variant.row.scene for s in taken)
+    setup = build_setup(filled, rank=1) if filled is not None and whole else None
     works = all(check.passed for check in checks)
     return Explained(walk=walk, checks=checks, setup=setup, works=works)
+
+
+def explain_reeving(
+    site: Site, reeving: str | Sequence[str], *, rules: frozenset[str] | None = None
+) -> Explained:
+    """Hold one reeving, as rankings print it or as a sequence of places, against every check.
+
+    `rules`: names of the rules of the search that are on. InputError where it cannot be read.
+    """
+    text = reeving if isinstance(reeving, str) else json.dumps(list(reeving))
+    return explain(site, parse_reeving(text, site), rules=rules)
 
 
 def with_places(site: Site, walk: Walk) -> Site:
@@ -113,26 +132,49 @@ def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:
 
 
 def _least_bad(job: Job, taken: list[Scene], walk: Walk) -> tuple[RigRow, Filled | None]:
-    """The rig that comes nearest, and its gear with the fewest pieces that are not there."""
-    kit = spare_kit(job.kit)
-    rows = sorted(_rows(kit, taken, walk), key=_badness)
-    best: tuple[tuple[float, float], RigRow, Filled] | None = None
-    for row in rows[:MOST_FILLED]:
-        if not np.isfinite(row.pull).all() or (row.pull <= 0.0).any():
+    """The rig that comes nearest, and its gear with the fewest pieces that are not there: owned ones
+    whatever they stand, then more of the same, last whatever the catalogue has; and with room for it
+    sooner than without."""
+    pairs = [(scene, eased(scene, walk)) for scene in taken]
+    spare = spare_kit(job.kit)
+    owned = job.kit.rated_only
+    for kit, roomy in (
+        (owned, True),
+        (spare, True),
+        (owned, False),
+        (spare, False),
+        (None, True),
+        (None, False),
+    ):
+        if kit is None:
+            kit = Kit((*spare.pieces, *of_catalogue(job.kit)), spare.knots)
+        found = [
+            (RigRow(_look(scene, walk, [filled.variant.row.etas]), 0), filled)
+            for scene, easier in pairs
+            if easier is not None
+            for filled in _filled(job, easier, walk, kit, roomy=roomy)
+        ]
+        if found:
+            return min(found, key=lambda e: (_badness(e[0])[0], _missing(e[1]), -e[1].margin))
+    return min(_rows(spare, taken, walk), key=_badness), None
+
+
+def _filled(job: Job, scene: Scene, walk: Walk, kit: Kit, *, roomy: bool) -> Iterator[Filled]:
+    """The least bad gear for each of the most hopeful choices of bearings."""
+    order = Order(("pieces", "margin"), max(job.floor, 2.0))
+    for row in sorted(_rows(kit, [scene], walk), key=_badness)[:MOST_FILLED]:
+        if not np.isfinite(row.pull).all() or not (row.pull > 0.0).any():
             continue
-        some = list(_variants(row, kit))
-        if not some:
-            continue
-        filled = assign.best(
-            some, Order(("pieces", "margin"), max(job.floor, 2.0)), floor_margin=0.0
-        )
+        some = [v if roomy else anyhow(v) for v in _variants(row, kit)]
+        filled = assign.best(some, order, floor_margin=0.0) if some else None
         if filled is not None:
-            mark = (_missing(filled), -filled.margin)
-            if best is None or mark < best[0]:
-                best = (mark, row, filled)
-    if best is None:
-        return rows[0], None
-    return best[1], best[2]
+            yield filled
+
+
+def _look(scene: Scene, walk: Walk, etas: Sequence[Sequence[float]]) -> Evaluation:
+    """The walk with each choice of efficiencies."""
+    numbers = np.array([[scene.number[place] for place in walk]] * len(etas))
+    return evaluate(scene, numbers, np.array(etas, dtype=float).reshape(len(etas), len(walk) - 2))
 
 
 def _rows(kit: Kit, taken: list[Scene], walk: Walk) -> Iterator[RigRow]:
@@ -141,10 +183,7 @@ def _rows(kit: Kit, taken: list[Scene], walk: Walk) -> Iterator[RigRow]:
     patterns = list(eta_patterns(kit, sheaves)) or list(product(kit.etas, repeat=sheaves))
     patterns = patterns[:MOST_ROWS] or [(1.0,) * sheaves]
     for scene in taken:
-        numbers = np.array([[scene.number[place] for place in walk]] * len(patterns))
-        ev = evaluate(
-            scene, numbers, np.array(patterns, dtype=float).reshape(len(patterns), sheaves)
-        )
+        ev = _look(scene, walk, patterns)
         for index in range(len(patterns)):
             yield RigRow(ev, index)
 
@@ -184,23 +223,26 @@ def spare_kit(kit: Kit) -> Kit:
             more.append(replace(piece, name=longer(piece.name), length=ENDLESS, price=1.0))
         else:
             more.append(replace(piece, name=another(piece.name), count=SPARE, price=1.0))
-    for family in (Block, Shackle, Strap, Rope):
-        if not any(isinstance(piece.gear, family) for piece in kit.pieces):
-            more += _of_catalogue(family)
+    families = (Block, Shackle, Strap, Rope)
+    absent = [f for f in families if not any(isinstance(p.gear, f) for p in kit.pieces)]
+    more += (piece for piece in of_catalogue(kit) if isinstance(piece.gear, tuple(absent)))
     return Kit((*kit.pieces, *more), worthwhile(kit.knots))
 
 
-def _of_catalogue(family: type) -> Iterator[Owned]:
-    seen = set()
-    for item in load_prices().values():
-        gear = item.gear
-        if not isinstance(gear, family) or gear.id in seen:
+def of_catalogue(kit: Kit) -> Iterator[Owned]:
+    """Every rated kind of the catalogue as if it were there; blocks with bearings as owned, if any are."""
+    for gear in load_catalogue().gear.values():
+        if not isinstance(gear, Block | Shackle | Strap | Rope):
             continue
-        seen.add(gear.id)
+        if isinstance(gear, Block) and kit.etas and gear.eta not in kit.etas:
+            continue
         length = ENDLESS if isinstance(gear, Rope) else None
-        yield Owned(
-            name=f"a {gear.id}", gear=gear, count=SPARE, condition=NEW, length=length, price=2.0
+        piece = Owned(
+            name=gear.name, gear=gear, count=SPARE, condition=NEW, length=length, price=2.0
         )
+        known = rope_capacity(piece) if isinstance(gear, Rope) else capacity(piece)
+        if known is not None and all(p.name != piece.name for p in kit.pieces):
+            yield piece
 
 
 def longer(name: str) -> str:

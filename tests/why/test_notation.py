@@ -49,8 +49,14 @@ def test_the_height_may_be_left_out_where_there_is_one(site: Site) -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("load > tre00@0.3 m > puller0", "no place 'tre00@0.3 m' at this site; did you mean 'tree00'"),
-        ("load > tree00@0.3 m > pullr0", "place 3: no place 'pullr0' at this site; did you mean 'puller0'"),
+        (
+            "load > tre00@0.3 m > puller0",
+            "no place 'tre00@0.3 m' at this site; did you mean 'tree00'",
+        ),
+        (
+            "load > tree00@0.3 m > pullr0",
+            "place 3: no place 'pullr0' at this site; did you mean 'puller0'",
+        ),
         ("load > tree00@3 m > puller0", "may hang from 0.30 m to 1.50 m up, not at 3 m"),
         ("load > tree00@0.3 > puller0", "with its unit"),
         ("load > tree00 > puller0", "say how high the strap is"),
