@@ -19,12 +19,12 @@ from optimiser.misses import nearest_misses
 from optimiser.results import Miss, Ranking, Setup, StationRow
 from optimiser.rig import Walk, parts
 from optimiser.scene import Scene, scenes
+from optimiser.search import stopwatch
 from optimiser.search.board import Entry
 from optimiser.search.count import walks_in_space
 from optimiser.search.leaves import JOINT
 from optimiser.search.prove import Clock, search
 from optimiser.search.rules import Rules
-from optimiser.search.stopwatch import Stopwatch
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
 from optimiser.verify import verify
@@ -54,7 +54,7 @@ def rank(
     `compound`: search tackle on tackle besides; None: only where no other setup is found;
     `tabulated`: makes the scenes (`optimiser.sharing` hands their tables from site to site).
     """
-    began = Stopwatch.now()
+    began = stopwatch.now()
     wanted = Order.of(site.preferences, order)
     active = Rules.of(site.preferences.rules if rules is None else rules)
     laid = lay_stations(site) if stations is None else stations
@@ -134,7 +134,7 @@ def rank(
         space=sum(walks_in_space(scene, gear, active) for scene in every),
         looked_at=outcome.tally.looked_at,
         confirmed=outcome.tally.confirmed,
-        timings=(*watch.read(), ("whole", watch.now() - began)),
+        timings=(*watch.read(), ("whole", stopwatch.now() - began)),
         misses=misses,
         compounds=found.space if with_compounds else None,
     )

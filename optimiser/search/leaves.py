@@ -93,7 +93,7 @@ class Confirmer:
             some = part + some
             for begin in range(0, len(some), CHUNK):
                 few = some[begin : begin + CHUNK]
-                if not self._take_some(walks[rows[few]], etas[few], on_time):
+                if not self._confirm_some(walks[rows[few]], etas[few], on_time):
                     return
 
     @cached_property
@@ -110,7 +110,7 @@ class Confirmer:
             return good
         return good[self._bound(ev, good).hopeful(self.order, self.board.limit, self.tables.floor)]
 
-    def _take_some(self, walks: Numbers, etas: Array, on_time: Callable[[], bool]) -> bool:
+    def _confirm_some(self, walks: Numbers, etas: Array, on_time: Callable[[], bool]) -> bool:
         """Exact forces at every station; what is still hopeful is filled, the best first. False once the
         time is up."""
         with self.tally.watch.on("evaluate"):

@@ -59,7 +59,7 @@ def in_arrays(site: Site, top: int = 10) -> tuple[Listed, int, float]:
                 numbers = numbers_of(paths[begin : begin + CHUNK], scene)
                 for pattern in eta_patterns(kit, numbers.shape[1] - 2):
                     etas = np.tile(np.array(pattern, dtype=float), (len(numbers), 1))
-                    confirmer._take_some(numbers, etas.reshape(len(numbers), -1), lambda: True)
+                    confirmer._confirm_some(numbers, etas.reshape(len(numbers), -1), lambda: True)
     out: Listed = [(identity, entry.sort) for identity, entry in board.leaders()]
     return out, count, time.process_time() - began
 

@@ -27,9 +27,9 @@ def _site(name: str) -> Any:
 
 def _ranked(name: str) -> dict[str, Any]:
     from optimiser.ranking import rank
-    from optimiser.search.stopwatch import Stopwatch
+    from optimiser.search.stopwatch import go_by
 
-    Stopwatch.now = staticmethod(time.process_time)
+    go_by(time.process_time)
     began = time.process_time()
     site = _site(name)
     load = time.process_time() - began
