@@ -107,7 +107,10 @@ def rank(
         proven = proven and found.proven
     watch = outcome.tally.watch
     with watch.on("assign"):
-        filled = [best_filling(entry, wanted, site) for entry in listed]
+        filled = [
+            entry.filled if clock.interrupted else best_filling(entry, wanted, site)
+            for entry in listed
+        ]
     with watch.on("tell"):
         setups = tuple(
             replace(build_setup(best, rank=i + 1), alike=_alike(entry))

@@ -43,6 +43,7 @@ class Clock:
         self.end = None if limit is None else time.monotonic() + limit
         self.progress = progress
         self.stopped = False
+        self.interrupted = False  # somebody wants the answer now
         self.until: Callable[[], bool] | None = None
 
     def runs(self) -> bool:
@@ -105,7 +106,7 @@ def search(
                 if not board.overturned or not clock.runs():
                     break
     except KeyboardInterrupt:
-        clock.stopped = True
+        clock.stopped = clock.interrupted = True
     return Outcome(board, not clock.stopped, tally, watch.read())
 
 
@@ -118,6 +119,7 @@ def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, cloc
     level, done = grower.first()
     confirmer.take(done.path, clock.runs)
     while len(level) and clock.runs():
+        clock.tell(f"a first list: {len(level)} walks of {level.depth} parts")
         keep = _keep(board, order, floor)
         parts, bounds, leaves, leaf_bounds = [], [], [], []
         for some in _portions(level, grower):
