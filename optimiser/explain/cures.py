@@ -121,6 +121,9 @@ class Cures:
     def longer(self, filled: Filled, short: float) -> Change:
         """More rope, or the puller nearer."""
         more = show(short, Dimension.LENGTH, self.units, Rounding.UP)
+        if self.owned_length(filled) <= 0.0:
+            text = f"a rope of {more}, such as {self.plain(filled.variant.rope.name)}"
+            return Change(text=text, amount=short, unit="m")
         text = f"{more} more rope like {self.plain(filled.variant.rope.name)}"
         last = self.row.place(self.row.numbers[-2])
         if self.scene.puller.anchor is None:
@@ -147,7 +150,10 @@ class Cures:
         return Change(text=text, amount=short, unit="m")
 
     def more(self, name: str, many: int) -> Change:
-        return Change(text=f"{many} more {name}", amount=float(many), unit="pieces")
+        there = any(p.name == name for p in self.job.kit.pieces)
+        return Change(
+            text=f"{many} {'more ' if there else 'x '}{name}", amount=float(many), unit="pieces"
+        )
 
     def rated(self, part: Component, floor: float) -> Change:
         """A rated piece in place of one without a rating."""

@@ -36,10 +36,14 @@ class Fits:
             yield self.margin()
 
     @property
-    def _rope(self) -> Rope:
-        rope = self.filled.variant.rope.gear
-        assert isinstance(rope, Rope)
-        return rope
+    def _owned_rope(self) -> Rope:
+        """The kind of the rope that is hauled with; where that is none that is owned, of the longest."""
+        chosen = self.filled.variant.rope.gear
+        owned = [p for p in self.job.kit.ropes if isinstance(p.gear, Rope)]
+        if owned and all(p.gear != chosen for p in owned):
+            chosen = max(owned, key=lambda p: p.length or 0.0).gear
+        assert isinstance(chosen, Rope)
+        return chosen
 
     def sheaves(self) -> Check:
         """Sheaves in the reeving, and owned."""
@@ -54,7 +58,7 @@ class Fits:
 
     def rope_and_blocks(self) -> Check:
         """Sheaves in the reeving, and those owned that take the rope."""
-        rope, need = self._rope, self.filled.variant.row.sheaves
+        rope, need = self._owned_rope, self.filled.variant.row.sheaves
         have = sum(
             b.count * b.gear.sheaves
             for b in self.job.kit.blocks

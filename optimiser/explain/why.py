@@ -5,6 +5,7 @@ there are taken as if they were, the fewest possible, and each is told as missin
 """
 
 import json
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
@@ -22,6 +23,7 @@ from optimiser.explain.fits import Fits
 from optimiser.explain.job import Job
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
+from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, capacity, kit_of, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
@@ -40,7 +42,7 @@ from optimiser.stations import Stations, lay_stations
 
 MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
-MOST_FILLED = 8
+MOST_FILLED = 4
 """Of those, how many are filled with gear."""
 SPARE = 9
 """Pieces of each kind that are taken as if they were there."""
@@ -162,13 +164,25 @@ def _least_bad(job: Job, taken: list[Scene], walk: Walk) -> tuple[RigRow, Filled
 def _filled(job: Job, scene: Scene, walk: Walk, kit: Kit, *, roomy: bool) -> Iterator[Filled]:
     """The least bad gear for each of the most hopeful choices of bearings."""
     order = Order(("pieces", "margin"), max(job.floor, 2.0))
-    for row in sorted(_rows(kit, [scene], walk), key=_badness)[:MOST_FILLED]:
+    rows = _rows(kit, [scene], walk)
+    for row in sorted(rows, key=lambda r: (_absent(r, job.kit), _badness(r)))[:MOST_FILLED]:
         if not np.isfinite(row.pull).all() or not (row.pull > 0.0).any():
             continue
-        some = [v if roomy else anyhow(v) for v in _variants(row, kit)]
+        # Where a slot can be filled by nothing, the solver need not be asked.
+        able = [v for v in _variants(row, kit) if loose_margin(v) > 0.0]
+        some = [v if roomy else anyhow(v) for v in able]
         filled = assign.best(some, order, floor_margin=0.0) if some else None
         if filled is not None:
             yield filled
+
+
+def _absent(row: RigRow, kit: Kit) -> int:
+    """Sheaves of a row's efficiencies that are not owned."""
+    have = Counter[float]()
+    for piece in kit.blocks:
+        assert isinstance(piece.gear, Block)
+        have[piece.gear.eta] += piece.count * piece.gear.sheaves
+    return (Counter(row.etas) - have).total()
 
 
 def _look(scene: Scene, walk: Walk, etas: Sequence[Sequence[float]]) -> Evaluation:

@@ -1,0 +1,273 @@
+"""Each failing check names a change; the change is made, and the same check passes."""
+
+import json
+from dataclasses import replace
+from math import cos, radians, sin
+from typing import Any
+
+import pytest
+
+import optimiser
+from catalogue.gear import Block, Rope, Shackle, Strap
+from optimiser import cli
+from optimiser.explain.findings import Check
+from optimiser.explain.why import Explained, explain
+from optimiser.ranking import rank
+from optimiser.results import Change, Setup
+from optimiser.rig import LOAD, Place
+from optimiser.site.model import Obstacle, Owned, Puller, Site
+from optimiser.stations import lay_stations
+from tests.generated import HOME, made_up
+
+
+@pytest.fixture(scope="module")
+def site() -> Site:
+    return made_up(HOME, 2)
+
+
+@pytest.fixture(scope="module")
+def setup(site: Site) -> Setup:
+    return next(s for s in rank(site, top=10).setups if s.parts >= 2 and len(s.walk) >= 4)
+
+
+def the(explained: Explained, name: str, where: str = "") -> Check:
+    """The one check of that name, the failed one first."""
+    found = [c for c in explained.checks if c.name == name and c.where.startswith(where)]
+    return min(found, key=lambda c: c.passed)
+
+
+def cure(check: Check) -> Change:
+    assert not check.passed
+    assert check.change is not None
+    return check.change
+
+
+def geared(site: Site, kind: type, **fields: Any) -> Site:
+    """The site with the same fields of every piece of a kind changed."""
+
+    def one(piece: Owned) -> Owned:
+        gear: Any = piece.gear
+        if not isinstance(piece.gear, kind):
+            return piece
+        return replace(piece, gear=replace(gear, **fields))
+
+    return replace(site, gear=tuple(one(piece) for piece in site.gear))
+
+
+def pulled(site: Site, **fields: Any) -> Site:
+    """The site with its puller changed."""
+    (puller,) = site.pullers
+    return replace(site, pullers=(replace(puller, **fields),))
+
+
+def test_a_strap_too_short_is_told_with_the_length_that_goes_round(
+    site: Site, setup: Setup
+) -> None:
+    short = geared(site, Strap, length=0.9)
+    check = the(explain(short, setup.walk), "a strap goes round")
+    change = cure(check)
+    assert check.value == 0.9
+    assert "such as" in change.text
+    longer = geared(site, Strap, length=0.9 + change.amount)
+    assert the(explain(longer, setup.walk), "a strap goes round", check.where).passed
+
+
+def test_a_rope_too_thick_for_every_block_asks_for_blocks_that_take_it(
+    site: Site, setup: Setup
+) -> None:
+    thick = geared(site, Rope, diameter=0.020, least_bend_ratio=1.0)
+    check = the(explain(thick, setup.walk), "blocks take the rope")
+    change = cure(check)
+    assert change.amount == len(setup.walk) - 2
+    pattern = next(p for p in site.gear if isinstance(p.gear, Block))
+    assert isinstance(pattern.gear, Block)
+    fitting = replace(pattern.gear, id="wide", rope_most=0.022)
+    more = Owned(name="wide", gear=fitting, count=int(change.amount), condition=pattern.condition)
+    cured = replace(thick, gear=(*thick.gear, more))
+    assert the(explain(cured, setup.walk), "blocks take the rope").passed
+
+
+def test_a_pin_too_thick_is_told_with_one_that_fits(site: Site, setup: Setup) -> None:
+    thick = geared(site, Shackle, pin_diameter=0.2)
+    change = cure(the(explain(thick, setup.walk), "a shackle fits"))
+    thin = geared(site, Shackle, pin_diameter=change.amount)
+    again = explain(thin, setup.walk)
+    assert all(c.passed for c in again.checks if c.name == "a shackle fits")
+
+
+def test_the_run_is_turned_until_the_line_is_within_its_angle(site: Site, setup: Setup) -> None:
+    def turned(by: float) -> Site:
+        (p,) = site.pullers
+        x, y, z = p.heading
+        return pulled(site, heading=(cos(by) * x - sin(by) * y, sin(by) * x + cos(by) * y, z))
+
+    name = "line in line with the puller's run"
+    change = cure(the(explain(turned(radians(90.0)), setup.walk), name))
+    assert change.unit == "rad"
+    assert the(explain(turned(radians(90.0) + change.amount), setup.walk), name).passed
+    # A degree less does not do: it is the smallest turn.
+    less = change.amount - radians(1.0) * (1 if change.amount > 0 else -1)
+    assert not the(explain(turned(radians(90.0) + less), setup.walk), name).passed
+
+
+def test_numbers_are_told_as_if_the_angle_were_right(site: Site, setup: Setup) -> None:
+    (p,) = site.pullers
+    x, y, z = p.heading
+    told = explain(pulled(site, heading=(-y, x, z)), setup.walk)
+    pull = the(told, "stands its load", p.name)
+    assert pull.value is not None
+    assert pull.value > 0.0
+    assert told.setup is None  # nothing to hand out
+
+
+def test_a_puller_too_near_below_its_anchor_stands_further_off(site: Site, setup: Setup) -> None:
+    (p,) = site.pullers
+    last = next(a for a in site.anchors if a.name == setup.walk[-2].name)
+    x, y, _ = last.position
+    hx, hy, _ = p.heading
+    near = pulled(site, position=(x + 1.5 * hx, y + 1.5 * hy, last.position[2] - 3.0), run=1.0)
+    name = "line level with the puller's run"
+    change = cure(the(explain(near, setup.walk), name))
+    assert change.unit == "m"
+
+    def moved(by: float) -> Puller:
+        (q,) = near.pullers
+        return replace(
+            q, position=(q.position[0] + by * hx, q.position[1] + by * hy, q.position[2])
+        )
+
+    again = replace(near, pullers=(moved(change.amount / (hx**2 + hy**2) ** 0.5),))
+    assert the(explain(again, setup.walk), name).passed
+
+
+def test_a_post_in_the_way_is_named(site: Site, setup: Setup) -> None:
+    tree = next(a for a in site.anchors if a.name == setup.walk[1].name)
+    start = site.legs[0].start
+    middle = tuple((a + b) / 2 for a, b in zip(start, tree.position, strict=True))
+    post = Obstacle(name="old post", position=middle, radius=0.2, top=9.0)  # type: ignore[arg-type]
+    check = the(explain(replace(site, obstacles=(post,)), setup.walk), "line runs free")
+    assert check.note == "it meets old post"
+    assert "take old post away" in cure(check).text
+    assert explain(site, setup.walk).works
+
+
+def test_the_edge_that_a_line_touches_is_protected(site: Site, setup: Setup) -> None:
+    bare = tuple(replace(leg, edge_protected=False) for leg in site.legs)
+    high = replace(site.preferences, clearance=0.9)  # m: as over a sharp crest
+    sharp = replace(site, legs=bare, preferences=high)
+    checks = [c for c in explain(sharp, setup.walk).failed if c.note == "it meets the ground"]
+    assert checks
+    wanted = " ".join(cure(c).text for c in checks)
+    legs = tuple(
+        replace(leg, edge_protected=f"leg {i} " in wanted) for i, leg in enumerate(bare, start=1)
+    )
+    again = explain(replace(sharp, legs=legs), setup.walk)
+    assert not [c for c in again.failed if c.note == "it meets the ground"]
+
+
+def test_a_step_higher_than_the_axle_is_told_and_the_rest_has_numbers(
+    site: Site, setup: Setup
+) -> None:
+    legs = (site.legs[0], replace(site.legs[1], step=5.0), *site.legs[2:])
+    told = explain(replace(site, legs=legs), setup.walk)
+    check = the(told, "the step can be climbed")
+    assert "ramp" in cure(check).text
+    assert check.at == pytest.approx(float(lay_stations(site).at[lay_stations(site).leg == 1][0]))
+    assert [c for c in told.checks if c.name == "stands its load"]
+
+
+def test_past_the_anchor_the_load_is_hauled_in_stages(site: Site) -> None:
+    """A tree beside the start pulls the load back once it has passed."""
+    tree = site.anchors[0]
+    x, y, z = site.legs[1].start
+    beside = replace(tree, position=(x, y + 3.0, z))  # type: ignore[type-var]
+    near = replace(site, anchors=(beside, *site.anchors[1:]))
+    height = min(tree.heights)
+    walk = (Place("anchor", tree.name, height), LOAD, Place("anchor", tree.name, max(tree.heights)))
+    told = explain(near, (*walk, Place("puller", site.pullers[0].name)))
+    check = the(told, "the rig pulls the load forward")
+    assert not check.passed
+    assert check.value is not None
+    assert check.value <= 0.0
+    assert [c for c in told.checks if c.name == "stands its load"]  # of the part before it
+
+
+def test_less_load_gives_the_margin_wanted(site: Site, setup: Setup) -> None:
+    wanted = replace(site.preferences, margin_wanted=setup.margin * 1.2)
+    more = replace(site, preferences=wanted)
+    change = cure(the(explain(more, setup.walk), "the margin wanted"))
+    assert change.unit == "N"
+    light = replace(more, load=replace(site.load, weight=site.load.weight - change.amount))
+    assert explain(light, setup.walk).works
+
+
+@pytest.mark.parametrize("kind", [Block, Strap, Shackle])
+def test_a_piece_too_weak_asks_for_the_rating_that_does(
+    site: Site, setup: Setup, kind: type
+) -> None:
+    weak = geared(site, kind, wll=50.0)
+    change = cure(
+        next(
+            c
+            for c in explain(weak, setup.walk).failed
+            if c.name == "stands its load" and c.change and "WLL" in c.change.text
+        )
+    )
+    most = max(
+        c.change.amount
+        for c in explain(weak, setup.walk).failed
+        if c.name == "stands its load" and c.change is not None
+    )
+    assert change.amount <= most
+    assert "such as" in change.text
+    strong = geared(site, kind, wll=(50.0 + most) * (1 + 1e-9))
+    assert explain(strong, setup.walk).works
+
+
+def test_side_pull_is_told_by_how_much_it_is_too_much(site: Site, setup: Setup) -> None:
+    fine = the(explain(site, setup.walk), "the pull is in line with the path")
+    assert fine.value is not None
+    tight = replace(
+        site.preferences, side_pull_rolling=fine.value / 2, side_pull_sliding=fine.value / 2
+    )
+    check = the(
+        explain(replace(site, preferences=tight), setup.walk), "the pull is in line with the path"
+    )
+    assert cure(check).amount == pytest.approx(fine.value / 2)
+
+
+def test_where_the_load_runs_on_a_holding_line_is_asked_for(site: Site, setup: Setup) -> None:
+    legs = (*site.legs[:-1], replace(site.legs[-1], end=(*site.legs[-1].end[:2], -3.0)))
+    told = explain(replace(site, legs=legs), setup.walk)
+    assert "holding line" in cure(the(told, "the load needs pulling")).text
+    assert [c for c in told.checks if c.name == "stands its load"]
+
+
+def test_gear_that_does_not_fit_in_between_is_short_of_room_by_so_much(
+    site: Site, setup: Setup
+) -> None:
+    long = geared(site, Block, length=30.0)
+    check = the(explain(long, setup.walk), "gear fits between its ends")
+    assert check.value is not None
+    assert check.limit is not None
+    assert cure(check).amount == pytest.approx(check.value - check.limit)
+
+
+def test_a_list_of_places_is_explained_from_python(site: Site, setup: Setup) -> None:
+    told = optimiser.explain_reeving(site, [str(place) for place in setup.walk])
+    assert told.works
+    assert told.walk == setup.walk
+
+
+def test_the_command_ends_with_0_where_all_pass_and_3_where_not(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    best = rank(optimiser.read_site(), top=1)[0]
+    assert cli.main(["why", best.reeving]) == 0
+    assert "IT WORKS with margin" in capsys.readouterr().out
+    assert cli.main(["why", "near pine@0.5m > load > small tractor", "--format", "json"]) == 3
+    told = json.loads(capsys.readouterr().out)
+    assert told["works"] is False
+    assert any(not c["passed"] and c["change"] for c in told["checks"])
+    assert cli.main(["why", "load > elm > small tractor"]) == 2
+    assert "place 2" in capsys.readouterr().err
