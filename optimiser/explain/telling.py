@@ -8,7 +8,7 @@ from optimiser.explain.why import Explained
 from optimiser.results import Setup, names
 from optimiser.rig import notation
 from optimiser.tables import setup_json
-from shared.listing import Column, Kind, Listing, Measure, Where, plain
+from shared.listing import Column, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
 
@@ -16,8 +16,10 @@ _CHECKS = (
     Column(key="result", heading="result"),
     Column(key="check", heading="check"),
     Column(key="where", heading="where"),
-    Column(key="value", heading="number", kind=Kind.MEASURE, rounding=Rounding.UP),
-    Column(key="limit", heading="limit", kind=Kind.MEASURE, rounding=Rounding.DOWN),
+    Column(key="number", heading="number", where=Where.PEOPLE),
+    Column(key="allowed", heading="limit", where=Where.PEOPLE),
+    Column(key="value", heading="number", where=Where.DATA),
+    Column(key="limit", heading="limit", where=Where.DATA),
     Column(key="at", heading="with load at", unit="m", kind=Dimension.LENGTH),
     Column(key="dimension", heading="measures", where=Where.DATA),
     Column(key="told", heading="note and cure", where=Where.UNDER),
@@ -49,9 +51,9 @@ def report(explained: Explained, system: str) -> list[Block]:
         )
     blocks: list[Block] = [(notation(explained.walk), "\n".join(lines))]
     if failed:
-        blocks.append(("Failed", checks_listing(failed)))
+        blocks.append(("Failed", checks_listing(failed, system)))
     passed = [check for check in explained.checks if check.passed]
-    blocks.append(("Passed", checks_listing(tuple(passed))))
+    blocks.append(("Passed", checks_listing(tuple(passed), system)))
     return blocks
 
 
@@ -80,15 +82,17 @@ def _effort(setup: Setup) -> str:
     return f" {strokes} of {setup.puller.name}, {setup.resets} resets."
 
 
-def checks_listing(checks: tuple[Check, ...]) -> Listing:
+def checks_listing(checks: tuple[Check, ...], system: str = "metric") -> Listing:
     """One row a check."""
     rows = tuple(
         {
             "result": "ok" if check.passed else "FAILS",
             "check": check.name,
             "where": check.where,
-            "value": None if check.value is None else Measure(check.value, check.dimension),
-            "limit": None if check.limit is None else Measure(check.limit, check.dimension),
+            "number": _shown(check, check.value, system, up=not check.least),
+            "allowed": _shown(check, check.limit, system, up=check.least),
+            "value": check.value,
+            "limit": check.limit,
             "at": check.at,
             "dimension": None if check.value is None else check.dimension.value,
             "told": _told(check),
@@ -98,10 +102,16 @@ def checks_listing(checks: tuple[Check, ...]) -> Listing:
     return Listing(columns=_CHECKS, rows=rows, empty="none")
 
 
+def _shown(check: Check, value: float | None, system: str, *, up: bool) -> str | None:
+    """A number as people read it, rounded to the side that flatters nothing."""
+    rounding = Rounding.UP if up else Rounding.DOWN
+    return None if value is None else show(value, check.dimension, system, rounding)
+
+
 def _told(check: Check) -> str | None:
     parts = [check.note] if check.note and not check.passed else []
     if check.least and check.value is not None:
-        parts.append("must be more than the limit")
+        parts.append("the limit is the least")
     if check.change is not None:
         parts.append(f"Cure: {check.change.text}")
     return "; ".join(parts) or None

@@ -30,7 +30,7 @@ from optimiser.gear.slots import Variant
 from optimiser.keys import Order
 from optimiser.notation import parse_reeving
 from optimiser.ranking import best_filling, build_setup
-from optimiser.results import Setup
+from optimiser.results import Change, Setup
 from optimiser.rig import Walk
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Board
@@ -39,6 +39,7 @@ from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
 from optimiser.site.model import Anchor, Owned, Site
 from optimiser.stations import Stations, lay_stations
+from optimiser.uncertainty.corners import extremes, uncertain
 
 MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
@@ -92,6 +93,8 @@ def explain(
     # A part of the stretch only, or one with a slack line, is no setup to hand out.
     whole = filled is not None and any(s is filled.variant.row.scene for s in taken)
     setup = build_setup(filled, rank=1) if filled is not None and whole else None
+    if setup is not None:
+        checks += tuple(_at_every_end(job, site, setup))
     works = all(check.passed for check in checks)
     return Explained(walk=walk, checks=checks, setup=setup, works=works)
 
@@ -115,6 +118,21 @@ def with_places(site: Site, walk: Walk) -> Site:
         heights = tuple(sorted(more | set(anchor.heights)))
         anchors.append(cast(Anchor, replace(cast(Any, anchor), heights=heights)))
     return replace(site, anchors=tuple(anchors))
+
+
+def _at_every_end(job: Job, site: Site, setup: Setup) -> Iterator[Check]:
+    """Whether a setup planned at the worse ends of the site's ranges holds at all others too: else a
+    ranking leaves it out."""
+    if not uncertain(site) or site.origin is None or site.origin.corner != "worst":
+        return
+    ends = extremes(site, setup)
+    good = ends.worst >= min(job.floor, setup.margin) - 1e-9
+    text = f"measure what the site file gives as a range: it falls short there by {ends.weakest}"
+    yield Check(
+        name="holds at every end of the ranges", where="whole rig", value=ends.worst, limit=job.floor,
+        least=True, passed=good, note="least margin over all ends; 0 where it does not work at all",
+        change=None if good else Change(text=text, amount=job.floor - ends.worst, unit=""),
+    )  # fmt: skip
 
 
 def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:

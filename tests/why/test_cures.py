@@ -271,3 +271,12 @@ def test_the_command_ends_with_0_where_all_pass_and_3_where_not(
     assert any(not c["passed"] and c["change"] for c in told["checks"])
     assert cli.main(["why", "load > elm > small tractor"]) == 2
     assert "place 2" in capsys.readouterr().err
+
+
+def test_what_the_demonstration_site_lists_passes_with_the_same_margin() -> None:
+    site = optimiser.read_site()
+    for setup in rank(site, top=4):
+        told = optimiser.explain_reeving(site, setup.reeving)
+        assert told.setup is not None
+        assert told.setup.margin == pytest.approx(setup.margin, rel=1e-9)
+        assert told.setup.gear == setup.gear
