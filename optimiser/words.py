@@ -155,14 +155,16 @@ def not_held(ranking: Ranking) -> str:
 
 
 def guesses(site: Site, corner: str) -> str:
-    """At which end the ranges of the site file are taken; "" where it has none."""
-    if not site.guesses:
+    """At which end the ranges of the site file are taken; "" where it has none. What only raising the
+    load asks for is left out."""
+    asked = [guess for guess in site.guesses if not guess.key.startswith("lever.")]
+    if not asked:
         return ""
     system = site.preferences.units
     end = {"worst": "worse end", "best": "better end", "stated": "middle"}[corner]
     told = [
         f"{guess.key} {show(getattr(guess, corner), Dimension(guess.dimension), system)}"
-        for guess in site.guesses
+        for guess in asked
     ]
     return f"Planned for the {end} of every range in the site file: {names(told)}."
 
