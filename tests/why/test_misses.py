@@ -26,9 +26,7 @@ def with_pull(site: Site, factor: float) -> Site:
 
 
 def with_rope(site: Site, length: float) -> Site:
-    gear = tuple(
-        replace(p, length=length) if isinstance(p.gear, Rope) else p for p in site.gear
-    )
+    gear = tuple(replace(p, length=length) if isinstance(p.gear, Rope) else p for p in site.gear)
     return replace(site, gear=gear)
 
 
@@ -80,7 +78,8 @@ def test_margin_wanted_is_a_limit_of_its_own() -> None:
     best = max(setup.margin for setup in rank(keen, top=3).setups)
     greedy = replace(site, preferences=replace(site.preferences, margin_wanted=best + 0.5))
     miss = the(nearest_misses(greedy, many=9), "margin wanted")
-    content = replace(site, preferences=replace(site.preferences, margin_wanted=(best + 0.5) / miss.short_by - 1e-6))
+    wanted = (best + 0.5) / miss.short_by - 1e-6
+    content = replace(site, preferences=replace(site.preferences, margin_wanted=wanted))
     assert works(content)
 
 
@@ -95,7 +94,9 @@ def test_a_step_higher_than_the_axle_wants_a_ramp() -> None:
     miss = the(nearest_misses(stepped, many=9), "step in the path")
     assert "ramp" in miss.change.text
     lower = 0.25 - miss.change.amount
-    assert works(replace(stepped, legs=tuple(replace(g, step=min(g.step, lower)) for g in stepped.legs)))
+    assert works(
+        replace(stepped, legs=tuple(replace(g, step=min(g.step, lower)) for g in stepped.legs))
+    )
 
 
 def test_a_site_without_rope_says_so() -> None:
@@ -110,7 +111,7 @@ def test_missing_blocks_are_counted() -> None:
     lean = site
     for many in (3, 2, 1):
         blocks = [p for p in site.gear if isinstance(p.gear, Block)]
-        gear = tuple(p for p in site.gear if p not in blocks) + (replace(blocks[0], count=many),)
+        gear = (*(p for p in site.gear if p not in blocks), replace(blocks[0], count=many))
         lean = replace(site, gear=gear)
         if not works(lean):
             break
