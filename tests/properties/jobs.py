@@ -9,6 +9,7 @@ from optimiser.keys import Key, Order
 from optimiser.ranking import rank
 from optimiser.results import Ranking, Setup
 from optimiser.site.model import Site
+from optimiser.standing import MARK
 from tests.generated import Recipe, made_up
 
 PLAIN = Recipe(trees=3, heights=2, sheaves=3, items=12, spacing=1.0, light=0.4, protected=True)
@@ -67,7 +68,8 @@ def ranked(site: Site, *, top: int = 4, everything: bool = False) -> Ranking:
 
 def key_of(setup: Setup) -> Key:
     """What a setup is ranked by."""
-    return Key(setup.margin, setup.resets, setup.rope_needed, setup.parts, setup.pull)
+    mark = MARK if setup.marked_down else 0.0
+    return Key(setup.margin, setup.resets, setup.rope_needed, setup.parts, setup.pull, mark)
 
 
 def best_key(site: Site) -> tuple[float, ...]:
