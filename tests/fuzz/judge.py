@@ -18,7 +18,9 @@ from typing import Any
 from optimiser import cli
 
 PATIENCE = 20.0
-"""s after which a case counts as hung."""
+"""s of work after which a case counts as hung: processor time, so that a busy machine is no find."""
+STANDSTILL = 9.0
+"""Times as long by the clock, after which it counts as hung though it does nothing."""
 ANSWERED, BAD_INPUT, NOTHING_FEASIBLE = 0, 2, 3
 NO_NUMBER = re.compile(r"(?<![\w.'-])[+-]?(?:nan|inf|infinity)(?![\w'-])", re.IGNORECASE)
 LONGEST_MESSAGE = 1000
@@ -27,13 +29,14 @@ LONGEST_MESSAGE = 1000
 
 @dataclass(frozen=True)
 class Answer:
-    """What a run gave: exit code (None where it was broken off), texts, and how long it took, s."""
+    """What a run gave: exit code (None where it was broken off), texts, and what work it took, s."""
 
     code: object
     out: str
     err: str
     took: float
     broken: str = ""  # the traceback, if there was one
+    hung: bool = False
     warned: tuple[str, ...] = ()
 
 
@@ -43,18 +46,24 @@ class Hung(BaseException):
 
 @contextmanager
 def alarm(seconds: float) -> Iterator[None]:
-    """Raises `Hung` in what runs inside, after so long."""
+    """Raises `Hung` in what runs inside, after so much work, or much longer by the clock."""
 
     def ring(_signal: int, _frame: FrameType | None) -> None:
         raise Hung
 
-    before = signal.signal(signal.SIGALRM, ring)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    timers = (
+        (signal.SIGPROF, signal.ITIMER_PROF, seconds),
+        (signal.SIGALRM, signal.ITIMER_REAL, STANDSTILL * seconds),
+    )
+    before = [signal.signal(sign, ring) for sign, _, _ in timers]
+    for _, timer, after in timers:
+        signal.setitimer(timer, after)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0.0)
-        signal.signal(signal.SIGALRM, before)
+        for (sign, timer, _), handler in zip(timers, before, strict=True):
+            signal.setitimer(timer, 0.0)
+            signal.signal(sign, handler)
 
 
 def run(arguments: tuple[str, ...], site: bytes, folder: Path) -> Answer:
@@ -66,20 +75,21 @@ def run(arguments: tuple[str, ...], site: bytes, folder: Path) -> Answer:
     words = [str(folder / word) if word.startswith("OUT.") else word for word in words]
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
     code: object = None
-    broken = ""
-    began = time.perf_counter()
+    broken, hung = "", False
+    began = time.process_time()
     with warnings.catch_warnings(record=True) as warned, redirect_stdout(out), redirect_stderr(err):
         warnings.simplefilter("always")
         try:
             with alarm(PATIENCE):
                 code = cli.main(words)
         except Hung:
+            hung = True
             broken = "".join(traceback.format_exc(limit=-6))
         except SystemExit as left:
             code = left.code
         except BaseException:
             broken = traceback.format_exc()
-    took = time.perf_counter() - began
+    took = time.process_time() - began
     texts = []
     for stream in (out, err):
         stream.flush()
@@ -88,13 +98,13 @@ def run(arguments: tuple[str, ...], site: bytes, folder: Path) -> Answer:
         texts[0] += written.read_text(encoding="utf-8")
         written.unlink()
     told = (f"{w.category.__name__}: {w.message} ({w.filename}:{w.lineno})" for w in warned)
-    return Answer(code, texts[0], texts[1], took, broken, tuple(dict.fromkeys(told)))
+    return Answer(code, texts[0], texts[1], took, broken, hung, tuple(dict.fromkeys(told)))
 
 
 def faults(arguments: tuple[str, ...], site: bytes, answer: Answer) -> list[str]:
     """What is wrong with an answer; empty where it is an answer or a clear error."""
     found = []
-    if answer.took > PATIENCE * 0.98:
+    if answer.hung or answer.took > PATIENCE:
         found.append(f"hangs: {answer.took:.1f} s; {_last(answer.broken)}")
     elif answer.broken:
         found.append(f"traceback: {_last(answer.broken)}")

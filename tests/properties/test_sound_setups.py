@@ -1,5 +1,6 @@
 """Whatever is shown holds: no piece over its rating, and the independent re-check agrees."""
 
+from dataclasses import replace
 from math import isinf
 
 import numpy as np
@@ -7,9 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalogue.gear import Block, Shackle
 from optimiser.evaluate import evaluate
 from optimiser.keys import Order
 from optimiser.scene import scenes
+from optimiser.site.anchors import RatedAnchor
 from optimiser.stations import lay_stations
 from optimiser.verify import verify
 from tests.properties.jobs import RECIPES, TIED, UNRATED, MadeUp, key_of, made_ups, ranked
@@ -63,6 +66,47 @@ def test_counts_and_lengths_fit_together(job: MadeUp) -> None:
             if piece.role not in ("end", "tie"):
                 used[piece.item] = used.get(piece.item, 0) + 1
         assert all(many <= owned[name] for name, many in used.items())
+
+
+@given(
+    job=made_ups(),
+    eyes=st.tuples(*[st.sampled_from([0.018, 0.02, 0.03])] * 3),
+    more=st.integers(0, 4),
+)
+def test_every_pin_goes_through_what_it_hangs_in(
+    job: MadeUp, eyes: tuple[float, float, float], more: int
+) -> None:
+    """Shackles of 19 and 24 mm pin; eyes of hitch, vehicle and ring that take both, one or none."""
+    site = job.site
+    hitch, vehicle, ring = eyes
+    site = replace(
+        site,
+        load=replace(site.load, hitches=tuple(replace(h, eye=hitch) for h in site.load.hitches)),
+        pullers=tuple(
+            replace(p, hitch_eye=vehicle if p.needs_termination else None) for p in site.pullers
+        ),
+        anchors=tuple(
+            replace(a, eye=ring) if isinstance(a, RatedAnchor) and a.girth is None else a
+            for a in site.anchors
+        ),
+        gear=tuple(
+            replace(p, count=p.count + more) if isinstance(p.gear, Shackle) else p
+            for p in site.gear
+        ),
+    )
+    kinds = {piece.name: piece.gear for piece in site.gear}
+    widths = {"load": hitch, **{p.name: vehicle for p in site.pullers}}
+    widths |= {a.name: ring for a in site.anchors if a.girth is None}
+    for setup in ranked(site, everything=True):
+        blocks = {h.nodes: kinds[h.item] for h in setup.gear if h.role == "block"}
+        for held in setup.gear:
+            pin = kinds[held.item]
+            if held.role != "shackle" or not isinstance(pin, Shackle):
+                continue
+            assert pin.pin_diameter <= widths.get(held.place.split("@")[0], 1.0) + 1e-9
+            block = blocks.get(held.nodes)
+            if isinstance(block, Block) and block.eye is not None:
+                assert pin.pin_diameter <= block.eye + 1e-9
 
 
 @given(job=made_ups(), number=st.integers(0, 10_000), better=st.floats(0.0, 0.09))
