@@ -64,7 +64,7 @@ def explain(site: Site, walks: tuple[Walk, Walk]) -> ExplainedPair:
 def _number(scene: Scene, place: object) -> int | None:
     if getattr(place, "kind", "") == "grip":
         return GRIP_NUMBER
-    return scene.number.get(place)  # type: ignore[call-overload, no-any-return]
+    return scene.number.get(place)  # type: ignore[call-overload]
 
 
 def _evaluated(scene: Scene, kit: Kit, walks: tuple[Walk, Walk]) -> Iterator[CompoundEvaluation]:
