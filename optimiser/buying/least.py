@@ -24,6 +24,9 @@ from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.prove import Clock, search
 from optimiser.search.rules import Rules
 
+RISE = 1.4
+"""How fast budgets rise: those that are too high cost more time than those that are too low."""
+
 
 class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is told
     """The time limit came before the answer."""
@@ -116,7 +119,7 @@ class Market:
             if some is not None:
                 found = some
                 break
-            failed, budget = budget, 2.0 * budget
+            failed, budget = budget, RISE * budget
         while found.spent - STEP > failed + STEP / 2:
             better = self.within(found.spent - STEP)
             if better is None:

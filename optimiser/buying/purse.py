@@ -18,6 +18,8 @@ from optimiser.site.model import Owned
 Array = npt.NDArray[np.float64]
 ANY_NUMBER = 99
 """Of pieces: more than any rig has."""
+SHARE = 1e6
+"""What a whole limit counts where shares of two limits are added."""
 STEP = 0.01
 """The least step of what is spent."""
 
@@ -52,11 +54,20 @@ class Purse:
 
     @cached_property
     def limits(self) -> tuple["Purse", ...]:
-        """This purse and, where pieces are limited besides, one that counts pieces."""
+        """This purse and, where pieces are limited besides, one that counts pieces, and one that counts
+        both: what keeps within either limit spends no more than the sum of the two, each as a share."""
         if self.most_pieces >= ANY_NUMBER:
             return (self,)
-        counted = tuple(o.counted(1.0) for o in self.affordable)
-        return (self, Purse(self.owned, counted, float(self.most_pieces)))
+        by_pieces = Purse(
+            self.owned, tuple(o.counted(1.0) for o in self.affordable), float(self.most_pieces)
+        )
+        if self.budget == inf or self.budget <= 0 or self.most_pieces == 0:
+            return (self, by_pieces)
+        shared = tuple(
+            o.counted(SHARE * (o.price / self.budget + 1.0 / self.most_pieces))
+            for o in self.affordable
+        )
+        return (self, by_pieces, Purse(self.owned, shared, 2.0 * SHARE))
 
     @cached_property
     def many_sheaved(self) -> bool:

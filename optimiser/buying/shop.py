@@ -36,18 +36,19 @@ def buy(
     time_limit: float | None = None,
     rules: frozenset[str] | None = None,
     progress: Callable[[str], None] | None = None,
+    explain: bool = True,
 ) -> Purchases:
     """What to buy so that the whole path is hauled with the margin wanted, by rated gear only.
 
     `items`: the price list (placeholder prices if left out); `most_stages`: where more than one, hauling
     in stages with what is owned is told too; `steps`: further steps of money; `time_limit` [s]: after it
-    what was found comes back, not proven.
+    what was found comes back, not proven; `explain`: look for the nearest misses where nothing does.
     """
     listed = load_prices() if items is None else items
     whole = _Shop(site, tuple(listed.values()), rules, Clock(time_limit, progress))
     options, proven = whole.options(most_stages, steps)
     misses: tuple[Miss, ...] = ()
-    if proven and not options:
+    if explain and proven and not options:
         misses = whole.stopped_by()
     return Purchases(
         options=tuple(options),
@@ -67,14 +68,14 @@ class _Shop:
     def __init__(
         self, site: Site, items: Iterable[PricedItem], rules: frozenset[str] | None, clock: Clock
     ) -> None:
-        self.site, self.clock = site, clock
+        self.site, self.items, self.clock = site, tuple(items), clock
         self.cut_short = False
         self.rules = Rules.of(site.preferences.rules if rules is None else rules)
         laid = lay_stations(site)
         self.market = Market(
             scenes=[scene for scene in scenes(site, laid) if scene.rated],
             owned=owned_with(site, ()),
-            offers=offers(site, items),
+            offers=offers(site, self.items),
             rules=self.rules,
             floor=site.preferences.margin_wanted,
             clock=clock,
@@ -214,7 +215,9 @@ class _Shop:
 
     def stopped_by(self) -> tuple[Miss, ...]:
         """What stops it with the whole price list."""
-        everything = owned_with(self.site, [(o, o.most) for o in self.market.offers])
+        # Prices do not matter here: what a better piece makes pointless at any price is left out.
+        free = [replace(item, price=0.0) for item in self.items]
+        everything = owned_with(self.site, [(o, o.most) for o in offers(self.site, free)])
         return nearest_misses(self.site, kit=everything, rules=frozenset(self.rules.names))
 
 

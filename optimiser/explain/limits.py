@@ -21,8 +21,8 @@ from optimiser.rig import Walk
 from optimiser.site.model import Owned, Puller, Site
 from shared.units import Dimension, Rounding, show
 
-RUNGS = (1.1, 1.3, 1.7, 2.5, 4.0, 8.0)
-"""Factors tried, the least first."""
+RUNGS = (1.1, 1.3, 1.7, 2.5, 4.0, 8.0, 1000.0)
+"""Factors tried, the least first; the last stands for no limit at all."""
 
 
 class Limit(Protocol):

@@ -56,7 +56,7 @@ def nearest_misses(
     if not found:
         found = list(_pairs(job, budget))
     if not found:
-        found = list(stopped_by(job))
+        found = list(stopped_by(job, finished=budget.clock.runs()))
     return tuple(sorted(_distinct(found), key=_nearness)[:many])
 
 

@@ -13,8 +13,9 @@ from optimiser.search.tables import Tables
 from shared.units import Dimension, Rounding, show
 
 
-def stopped_by(job: Job) -> Iterator[Miss]:
-    """Reasons that hold for every setup, told of the straight pull."""
+def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
+    """Reasons that hold for every setup, told of the straight pull. `finished`: every change was looked
+    at, and none cures it."""
     looked, only_rated = job.scenes()
     reasons: dict[tuple[str, str], Walk] = {}
     for scene in looked:
@@ -23,9 +24,9 @@ def stopped_by(job: Job) -> Iterator[Miss]:
         for limit, text in _reasons(job, scene, tables):
             reasons.setdefault((limit, text), straight)
     if not reasons:
-        text = "every rig breaks several limits at once, however far any two of them are moved"
         only: Walk = (LOAD, Place("puller", job.site.pullers[0].name))
-        reasons[("several limits", text)] = only
+        limit, text = SEVERAL if finished else UNFINISHED
+        reasons[limit, text] = only
     for (limit, text), walk in reasons.items():
         cure = CURES.get(limit, "haul in stages, or use other anchors or another path")
         yield Miss(
@@ -37,7 +38,16 @@ def stopped_by(job: Job) -> Iterator[Miss]:
         )
 
 
+SEVERAL = (
+    "several limits",
+    "every rig breaks more than two limits at once, however far any two are moved",
+)
+UNFINISHED = (
+    "time limit",
+    "the time was up before a change that cures it was found",
+)
 CURES = {
+    "time limit": "allow more time (--time-limit)",
     "step": "lay a ramp over the step, or lever the load over it",
     "line to the puller": "stand the puller where its line is free and within its angles, or give it "
     "an anchor to lead the line round",

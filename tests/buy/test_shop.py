@@ -1,0 +1,177 @@
+"""Options worth telling: what is told, what is left out, and what is never counted on."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from catalogue.gear import Block, Rope, Strap
+from catalogue.prices import PricedItem, load_prices, merge_prices
+from optimiser.buying.offers import offers, owned_with
+from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.gear.kit import kit_of
+from optimiser.ranking import rank
+from optimiser.site.model import Site
+from tests.generated import HOME, made_up
+
+
+@pytest.fixture(scope="module")
+def site() -> Site:
+    return made_up(HOME, 2)
+
+
+def with_rope(site: Site, length: float) -> Site:
+    gear = tuple(replace(p, length=length) if isinstance(p.gear, Rope) else p for p in site.gear)
+    return replace(site, gear=gear)
+
+
+def ropes(site: Site, *lengths: float, **fields: object) -> dict[str, PricedItem]:
+    """The owner's own kind of rope for sale, a unit of money a metre."""
+    rope = next(p.gear for p in site.gear if isinstance(p.gear, Rope))
+    named = {f"rope {metres:g}": metres for metres in lengths}
+    return {
+        id: replace(
+            PricedItem(id=id, gear=replace(rope, id=id, name=id), price=metres, length=metres),
+            **fields,  # type: ignore[arg-type]
+        )
+        for id, metres in named.items()
+    }
+
+
+def bought(site: Site, items: Mapping[str, PricedItem]) -> list[tuple[tuple[str, int], ...]]:
+    found = buy(site, items=items, steps=0, explain=False)
+    return [tuple((i.id, i.count) for i in option.items) for option in found.options]
+
+
+def test_the_shortest_rope_that_does_is_bought_and_no_longer_one(site: Site) -> None:
+    short = with_rope(site, 12.0)
+    best = rank(site, top=1, order=("rope",), explain=False).setups[0]
+    items = ropes(site, best.rope_needed - 1.0, best.rope_needed + 2.0, best.rope_needed + 20.0)
+    assert bought(short, items) == [((f"rope {best.rope_needed + 2.0:g}", 1),)]
+
+
+def test_what_is_not_for_sale_or_out_of_stock_is_not_offered(site: Site) -> None:
+    short = with_rope(site, 12.0)
+    assert bought(short, ropes(site, 90.0)) == [(("rope 90", 1),)]
+    assert bought(short, ropes(site, 90.0, for_sale=False)) == []
+    assert bought(short, ropes(site, 90.0, stock=0)) == []
+
+
+def test_an_unrated_thing_is_never_offered(site: Site) -> None:
+    items = ropes(site, 90.0)
+    loose = {}
+    for id, item in items.items():
+        assert isinstance(item.gear, Rope)
+        loose[id] = replace(item, gear=replace(item.gear, mbs=None, wll=None))
+    assert bought(with_rope(site, 12.0), loose) == []
+
+
+def test_a_rated_rope_is_offered_in_place_of_an_unrated_one(site: Site) -> None:
+    loose = replace(
+        site,
+        gear=tuple(replace(p, unrated=True) if isinstance(p.gear, Rope) else p for p in site.gear),
+    )
+    found = buy(loose, items=ropes(site, 90.0), steps=0)
+    assert found.needed
+    (option,) = found.options
+    assert [item.id for item in option.items] == ["rope 90"]
+    assert not option.setup.unrated
+
+
+def test_a_heavier_strap_replaces_the_weakest_piece(site: Site) -> None:
+    """Straps too weak for anything: one strong strap a place is bought, not a second weak one."""
+    weak = replace(
+        site,
+        gear=tuple(
+            replace(p, gear=replace(p.gear, wll=50.0)) if isinstance(p.gear, Strap) else p
+            for p in site.gear
+        ),
+    )
+    found = buy(weak, steps=0, explain=False)
+    money = next(option for option in found.options if LEAST_MONEY in option.goals)
+    assert money.items
+    assert all(load_prices()[item.id].gear.wll for item in money.items)
+    straps = [item for item in money.items if isinstance(load_prices()[item.id].gear, Strap)]
+    used = {h.item for h in money.setup.gear if h.role == "strap"}
+    assert used
+    assert used <= {f"new {item.id}" for item in straps}
+
+
+def test_nothing_needs_to_be_bought_and_what_more_money_brings_is_dearer_and_better(
+    site: Site,
+) -> None:
+    found = buy(site, steps=2, explain=False)
+    assert not found.needed
+    first, *more = found.options
+    assert first.goals == (NOTHING,)
+    assert first.cost == 0.0
+    last = first
+    for option in more:
+        assert option.cost > last.cost
+        assert option.margin > first.margin or option.resets < first.resets
+        last = option
+
+
+def test_an_option_is_one_that_the_ranking_gives_with_those_pieces(site: Site) -> None:
+    short = with_rope(site, 12.0)
+    for option in buy(short, items=ropes(site, 70.0, 90.0), steps=0, explain=False).options:
+        extra = [
+            replace(piece.piece, count=item.count)
+            for item in option.items
+            for piece in offers(short, ropes(site, 70.0, 90.0).values())
+            if piece.item.id == item.id
+        ]
+        again = rank(short, kit=kit_of(short, extra), explain=False).setups
+        assert option.setup.reeving == again[0].reeving
+        assert option.margin == pytest.approx(again[0].margin)
+        assert option.margin >= short.preferences.margin_wanted
+
+
+def test_the_whole_list_does_not_make_a_tree_stronger() -> None:
+    site = made_up(replace(HOME, regime="anchor"), 1)
+    feeble = replace(
+        site,
+        anchors=tuple(
+            replace(a, strength=replace(a.strength, capacity=50.0))  # type: ignore[type-var]
+            for a in site.anchors
+        ),
+    )
+    found = buy(feeble, steps=0)
+    assert found.proven
+    assert not found.options
+    assert {miss.limit for miss in found.misses} & {"strength of an anchor"}
+
+
+def test_a_pointless_offer_is_left_out(site: Site) -> None:
+    block = next(p.gear for p in site.gear if isinstance(p.gear, Block))
+    good = PricedItem(id="good", gear=block, price=10.0)
+    dearer = replace(good, id="dearer", price=11.0)
+    weaker = replace(good, id="weaker", gear=replace(block, wll=(block.wll or 0.0) / 2.0))
+    cheaper = replace(weaker, id="cheaper", price=9.0)
+    scarce = replace(good, id="scarce", price=5.0, stock=1)
+    left = offers(site, [dearer, weaker, cheaper, good, scarce])
+    assert [offer.item.id for offer in left] == ["scarce", "cheaper", "good"]
+
+
+def test_prices_are_placeholders_until_the_user_gives_a_list(site: Site, tmp_path: Path) -> None:
+    assert buy(site, steps=0, explain=False).placeholders
+    path = tmp_path / "own.csv"
+    path.write_text("gear,length,price\npolyester-12,100 m,50\n", encoding="utf-8")
+    own = {
+        id: item for id, item in merge_prices(load_prices(), path).items() if not item.placeholder
+    }
+    assert not buy(site, items=own, steps=0, explain=False).placeholders
+
+
+def test_owned_gear_comes_first_at_no_cost(site: Site) -> None:
+    kit = owned_with(site, [(offer, 1) for offer in offers(site, load_prices().values())[:3]])
+    assert [p.price for p in kit.pieces if p.price is None] == [None] * len(site.gear)
+
+
+def test_fewest_pieces_are_never_more_than_those_of_least_money(site: Site) -> None:
+    bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block | Rope)))
+    found = buy(bare, steps=0, explain=False)
+    by_goal = {goal: option for option in found.options for goal in option.goals}
+    assert by_goal[LEAST_MONEY].cost <= by_goal[FEWEST_PIECES].cost
+    assert by_goal[FEWEST_PIECES].pieces <= by_goal[LEAST_MONEY].pieces

@@ -1,0 +1,62 @@
+"""`bankhaul buy` as it is called."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from optimiser.cli import main
+
+SLEDGE = str(Path(__file__).parents[2] / "examples" / "sledge.toml")
+
+
+def answer(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
+    code = main(["buy", *words])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_the_table_names_placeholder_prices_and_the_proof(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    code, out, _ = answer(capsys, SLEDGE)
+    assert code == 0
+    assert "PLACEHOLDER PRICES" in out
+    assert "NOTHING NEEDS TO BE BOUGHT" in out
+    assert "Proven the least" in out
+
+
+def test_json_is_one_object(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = answer(capsys, SLEDGE, "--format", "json")
+    assert code == 0
+    told = json.loads(out)
+    first = told["options"][0]
+    assert first["cost"] == 0
+    assert first["setup"]["margin"] >= told["margin_wanted"]
+    assert told["proven"] is True
+
+
+def test_an_option_is_spelt_out(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = answer(capsys, SLEDGE, "--show", "1")
+    assert code == 0
+    assert "What every piece carries" in out
+
+
+def test_an_option_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = answer(capsys, SLEDGE, "--show", "99")
+    assert code == 2
+    assert "there is no option 99" in err
+
+
+def test_a_price_list_that_is_none(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "own.csv"
+    path.write_text("gear,price\nshackel-13,4\n", encoding="utf-8")
+    code, _, err = answer(capsys, SLEDGE, "--prices", str(path))
+    assert code == 2
+    assert "did you mean 'shackle-13'" in err
+
+
+def test_only_my_list_needs_a_list(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = answer(capsys, SLEDGE, "--only-my-list")
+    assert code == 2
+    assert "--prices" in err
