@@ -41,6 +41,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         _ALL,
     ),
     "gear": (
+        ("tests/gear",),
         ("tests/validation/test_virtual_work.py",),  # every setup there is re-checked
         ("tests/verification/test_verify.py",),
         ("tests/properties/test_sound_setups.py",),
