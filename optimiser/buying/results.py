@@ -21,8 +21,9 @@ class Item:
 class Option:
     """One purchase and the best setup that it makes possible.
 
-    `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer) does. `plan`: the
-    stages where it is hauled in more than one; then `setup` is the one of the least margin.
+    `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer) does. `plan`:
+    the stages where it is hauled in more than one; then `setup` is the one of the least margin.
+    `best`: the setup is proven the best that the purchase makes possible.
     """
 
     goals: tuple[str, ...]
@@ -30,6 +31,7 @@ class Option:
     setup: Setup
     proven: bool
     plan: Plan | None = None
+    best: bool = True
 
     @property
     def cost(self) -> float:

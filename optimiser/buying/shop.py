@@ -12,7 +12,7 @@ from optimiser.buying.results import Item, Option, Purchases
 from optimiser.explain.nearest import nearest_misses
 from optimiser.gear.kit import kit_of
 from optimiser.keys import BAND
-from optimiser.ranking import rank
+from optimiser.ranking import build_setup, rank
 from optimiser.results import Miss, Setup
 from optimiser.scene import scenes
 from optimiser.search.prove import Clock
@@ -24,6 +24,8 @@ STEPS = 3
 """Further steps of money that are told, for margin and for resets each."""
 PATIENCE = 5.0
 """s for looking at further steps, of margin and of resets each, where no time limit is given."""
+SHOWING = 5.0
+"""s for finding the best setup with a purchase, which is shown with it."""
 LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
 
 
@@ -80,11 +82,15 @@ class _Shop:
             floor=site.preferences.margin_wanted,
             clock=clock,
         )
-        self.own = self._best(())
+        left = None if clock.end is None else max(clock.end - time.monotonic(), 0.1)
+        self.own, known = self._best((), time_limit=left)
+        self.own_known = known or self.own is not None
 
     def options(self, most_stages: int, steps: int) -> tuple[list[Option], bool]:
         """The options, cheapest first, and whether every search came to its end."""
         found: list[Option] = []
+        if not self.own_known:
+            return found, False
         if self.own is not None:
             found.append(Option(goals=(NOTHING,), items=(), setup=self.own, proven=True))
         elif most_stages > 1 and (staged := self._staged(most_stages)) is not None:
@@ -180,9 +186,9 @@ class _Shop:
 
     def _option(self, bought: Bought, goal: str, order: tuple[str, ...] | None = None) -> Option:
         extra = [replace(o.piece, count=many, price=o.item.price) for o, many in bought.items]
-        setup = self._best(extra, order)
-        if setup is None:
-            raise RuntimeError(f"the ranking denies a setup that buying found ({goal})")
+        setup, best_known = self._best(extra, order, SHOWING)
+        if setup is None:  # the time was up before the ranking had one
+            setup = build_setup(bought.filled, rank=1)
         return Option(
             goals=(goal,),
             items=tuple(
@@ -197,10 +203,16 @@ class _Shop:
             ),
             setup=setup,
             proven=True,
+            best=best_known,
         )
 
-    def _best(self, extra: Iterable[Owned], order: tuple[str, ...] | None = None) -> Setup | None:
-        """The best setup with what is owned and some more pieces."""
+    def _best(
+        self,
+        extra: Iterable[Owned],
+        order: tuple[str, ...] | None = None,
+        time_limit: float | None = None,
+    ) -> tuple[Setup | None, bool]:
+        """The best setup with what is owned and some more pieces, and whether it is proven to be."""
         gear = kit_of(self.site, extra).rated_only
         found = rank(
             self.site,
@@ -208,10 +220,12 @@ class _Shop:
             order=order,
             kit=gear,
             rules=frozenset(self.rules.names),
+            time_limit=time_limit,
             explain=False,
             compound=False,
         )
-        return next((setup for setup in found.setups if not setup.unrated), None)
+        rated = (setup for setup in found.setups if not setup.unrated)
+        return next(rated, None), found.proven
 
     def stopped_by(self) -> tuple[Miss, ...]:
         """What stops it with the whole price list."""

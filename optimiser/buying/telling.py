@@ -113,6 +113,7 @@ def option_json(option: Option, *, full: bool = False) -> dict[str, Any]:
         "resets": option.resets,
         "margin": option.margin,
         "proven": option.proven,
+        "setup_proven_best": option.best,
         "setup": setup_json(option.setup, full=full),
         "stage_setups": []
         if option.plan is None
@@ -177,6 +178,8 @@ def _proof(purchases: Purchases) -> str:
     )
     if not purchases.further:
         told += " Further steps of money were not all looked at: they would take longer."
+    if not all(option.best for option in purchases.options):
+        told += " With what is bought a better setup than the one shown may exist."
     return told
 
 
