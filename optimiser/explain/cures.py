@@ -8,8 +8,9 @@ import numpy as np
 from optimiser.evaluate import evaluate
 from optimiser.explain.aim import further, turned
 from optimiser.explain.job import Job
-from optimiser.explain.limits import LIMITS, Rating
+from optimiser.explain.limits import LIMITS
 from optimiser.explain.meets import Meeting, met
+from optimiser.explain.ratings import Rating
 from optimiser.explain.smallest import in_place_of, such_as
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit

@@ -11,7 +11,7 @@ from catalogue.gear import Block, Chain, Shackle, Strap
 from optimiser.clearance import hits_post, posts
 from optimiser.components import hung
 from optimiser.explain.job import Budget, Job
-from optimiser.explain.limits import walk_of, with_pieces
+from optimiser.explain.ratings import walk_of, with_pieces
 from optimiser.gear.assign import Filled
 from optimiser.results import Change, Miss, names
 from optimiser.search.rules import RULES, Rules

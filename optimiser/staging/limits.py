@@ -9,7 +9,7 @@ import numpy as np
 from optimiser import travel, words
 from optimiser.components import components, weakest
 from optimiser.evaluate import evaluate
-from optimiser.explain.limits import overload
+from optimiser.explain.ratings import overload
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import hardware
 from optimiser.gear.joined import place_join

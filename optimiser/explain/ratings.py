@@ -1,0 +1,233 @@
+"""Limits that are ratings: what pieces of one family, the anchors and the pullers stand or give."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from catalogue.gear import AnyGear, Rope
+from optimiser.components import components
+from optimiser.explain.job import Job
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit
+from optimiser.results import Change, Component, Miss, names
+from optimiser.rig import Walk
+from optimiser.site.model import Owned, Puller, Site
+from shared.units import Dimension, Rounding, show
+
+
+@dataclass(frozen=True)
+class Rating:
+    """What pieces of one family stand: `takes` picks their components, `scaled` moves their rating."""
+
+    name: str
+    takes: Callable[[Component, Job], bool]
+    scaled: Callable[[Job, float], Job]
+    cure: Callable[[Component, float, Job], Change]
+
+    def applies(self, job: Job) -> bool:
+        return True
+
+    def relaxed(self, job: Job, factor: float) -> Job:
+        return self.scaled(job, factor)
+
+    def _short(self, job: Job, filled: Filled, factor: float) -> list[tuple[float, Component]]:
+        """Pieces that do not do, the worst first: (need / have, component with its real capacity)."""
+        out = []
+        for part in components(filled):
+            if part.capacity is not None and self.takes(part, job):
+                real = replace(part, capacity=part.capacity / factor)
+                need = job.floor / real.margin
+                if need > 1.0 + 1e-9:
+                    out.append((need, real))
+        return sorted(out, key=lambda e: (-e[0], e[1].name))
+
+    def needs(self, job: Job, filled: Filled, factor: float) -> float:
+        return max((need for need, _ in self._short(job, filled, factor)), default=1.0)
+
+    def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
+        short = self._short(job, filled, factor)
+        text = "; ".join(overload(part, job.floor, job.units) for _, part in short)
+        changes = [self.cure(part, need, job) for need, part in short]
+        told = names(list(dict.fromkeys(change.text for change in changes)))
+        return Miss(
+            walk=walk_of(filled),
+            limit=self.name,
+            text=text,
+            short_by=short[0][0],
+            change=replace(changes[0], text=told),
+        )
+
+
+def overload(part: Component, floor: float, units: str) -> str:
+    """A piece that carries more than it stands, in words."""
+    dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
+    demand = show(part.demand, dimension, units, Rounding.UP)
+    at = show(part.at, Dimension.LENGTH, units)
+    assert part.capacity is not None
+    stands = show(part.capacity, dimension, units, Rounding.DOWN)
+    told = f"{part.name} carries {demand} with the load at {at}; it stands {stands}"
+    return told if floor <= 1.0 else f"{told}, and margin {floor:g} is wanted"
+
+
+def walk_of(filled: Filled) -> Walk:
+    """The setup's walk."""
+    row = filled.variant.row
+    return row.scene.walk(row.numbers)
+
+
+# ---- families of pieces ---------------------------------------------------------------------------
+
+
+def _stronger(piece: Owned, factor: float) -> Owned:
+    gear: AnyGear = piece.gear
+    if gear.wll is not None:
+        gear = replace(gear, wll=gear.wll * factor)
+    if isinstance(gear, Rope) and gear.mbs is not None:
+        gear = replace(gear, mbs=gear.mbs * factor)
+    return replace(piece, gear=gear)
+
+
+def with_pieces(job: Job, changed: Callable[[Owned], Owned]) -> Job:
+    """The job with every piece changed."""
+    return replace(job, kit=Kit(tuple(changed(p) for p in job.kit.pieces), job.kit.knots))
+
+
+def family(name: str, article: str, *kinds: type) -> Rating:
+    def takes(part: Component, job: Job) -> bool:
+        return any(p.name == part.item and isinstance(p.gear, kinds) for p in job.kit.pieces)
+
+    def scaled(job: Job, factor: float) -> Job:
+        return with_pieces(job, lambda p: _stronger(p, factor) if isinstance(p.gear, kinds) else p)
+
+    def cure(part: Component, need: float, job: Job) -> Change:
+        piece = next(p for p in job.kit.pieces if p.name == part.item)
+        gear = piece.gear
+        sound = piece.condition.keeps * need
+        if isinstance(gear, Rope) and gear.mbs is not None:
+            strength = gear.mbs * sound
+            told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+            text = f"a rope in place of {piece.name} with a breaking strength of {told} when new"
+            return Change(text=text, amount=strength - gear.mbs, unit="N")
+        strength = (gear.wll or 0.0) * sound
+        told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+        text = f"{article} with a WLL of {told} or more in place of {piece.name} at {part.place}"
+        if isinstance(gear, Rope):
+            text = f"a rope with a WLL of {told} or more in place of {piece.name}"
+        return Change(text=text, amount=strength - (gear.wll or 0.0), unit="N")
+
+    return Rating(name=name, takes=takes, scaled=scaled, cure=cure)
+
+
+def load_hitch() -> Rating:
+    def scaled(job: Job, factor: float) -> Job:
+        hitches = tuple(
+            replace(h, rating=None if h.rating is None else h.rating * factor)
+            for h in job.site.load.hitches
+        )
+        return replace(job, site=replace(job.site, load=replace(job.site.load, hitches=hitches)))
+
+    def cure(part: Component, need: float, job: Job) -> Change:
+        assert part.capacity is not None
+        strength = part.capacity * need
+        told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+        text = f"take hold of the load at a point that stands {told} (now {part.item})"
+        return Change(text=text, amount=strength - part.capacity, unit="N")
+
+    return Rating(
+        name="hitch of the load",
+        takes=lambda part, job: part.name.startswith("load: hitch "),
+        scaled=scaled,
+        cure=cure,
+    )
+
+
+def puller_hitch() -> Rating:
+    def scaled(job: Job, factor: float) -> Job:
+        return with_pullers(
+            job,
+            lambda p: replace(
+                p, hitch_rating=None if p.hitch_rating is None else p.hitch_rating * factor
+            ),
+        )
+
+    def cure(part: Component, need: float, job: Job) -> Change:
+        assert part.capacity is not None
+        strength = part.capacity * need
+        told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+        text = f"make the line fast to a point of the {part.item} that stands {told}"
+        return Change(text=text, amount=strength - part.capacity, unit="N")
+
+    return Rating(
+        name="hitch of the puller",
+        takes=lambda part, job: any(part.name == f"{p.name}: hitch" for p in job.site.pullers),
+        scaled=scaled,
+        cure=cure,
+    )
+
+
+def with_pullers(job: Job, changed: Callable[[Puller], Puller]) -> Job:
+    return replace(job, site=replace(job.site, pullers=tuple(changed(p) for p in job.site.pullers)))
+
+
+def pull() -> Rating:
+    def times(value: float | None, factor: float) -> float | None:
+        return None if value is None else value * factor
+
+    def scaled(job: Job, factor: float) -> Job:
+        return with_pullers(
+            job,
+            lambda p: replace(
+                p,
+                limit=p.limit * factor,
+                weight=times(p.weight, factor),
+                driven_weight=times(p.driven_weight, factor),
+            ),
+        )
+
+    def cure(part: Component, need: float, job: Job) -> Change:
+        assert part.capacity is not None
+        wanted = part.capacity * need
+        more = show(wanted - part.capacity, Dimension.FORCE, job.units, Rounding.UP)
+        told = show(wanted, Dimension.FORCE, job.units, Rounding.UP)
+        puller = next(p for p in job.site.pullers if p.name == part.item)
+        text = f"{more} more pull from {puller.name} ({told} in all)"
+        if puller.kind == "people":
+            text += ": more people"
+        return Change(text=text, amount=wanted - part.capacity, unit="N")
+
+    return Rating(
+        name="pull of the puller",
+        takes=lambda part, job: any(part.name == f"{p.name}: pull" for p in job.site.pullers),
+        scaled=scaled,
+        cure=cure,
+    )
+
+
+def anchors() -> Rating:
+    def scaled(job: Job, factor: float) -> Job:
+        return replace(job, site=_with_anchors(job.site, factor))
+
+    def cure(part: Component, need: float, job: Job) -> Change:
+        dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
+        assert part.capacity is not None
+        wanted = part.capacity * need
+        told = show(wanted, dimension, job.units, Rounding.UP)
+        text = f"an anchor that stands {told} in place of {part.item}"
+        return Change(text=text, amount=wanted - part.capacity, unit=part.unit)
+
+    return Rating(
+        name="strength of an anchor",
+        takes=lambda part, job: any(
+            a.name == part.name.partition(" (")[0] and part.item == a.name for a in job.site.anchors
+        ),
+        scaled=scaled,
+        cure=cure,
+    )
+
+
+def _with_anchors(site: Site, factor: float) -> Site:
+    out = []
+    for anchor in site.anchors:
+        known = anchor.strength.capacity
+        strength = replace(anchor.strength, capacity=None if known is None else known * factor)
+        out.append(replace(anchor, strength=strength))  # type: ignore[type-var]
+    return replace(site, anchors=tuple(out))
