@@ -86,6 +86,10 @@ class Variant:
     strokes: int
     join: Join | None = None
 
+    def __post_init__(self) -> None:
+        # Results are kept by the kit's id: it must live as long as they do.
+        self.row.once(("kit", id(self.kit)), lambda: self.kit)
+
     @property
     def resets(self) -> int:
         return self.strokes - 1
