@@ -86,6 +86,11 @@ class TackleTables(Tables):
         return out
 
     @cached_property
+    def reach(self) -> None:
+        """The first rope ends at the grip: no part of it is hauled straight from the load."""
+        return
+
+    @cached_property
     def line_limit(self) -> Array:
         return np.full(len(self.scene.places), self.scene.puller.limit)
 

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from catalogue.gear import Rope, Termination
 from optimiser.compound.slots import CompoundRow, CompoundVariant, grips_on
 from optimiser.compound.work import Work, work
+from optimiser.gear.fastening import both_ends
 from optimiser.gear.kit import Kit, RopeEnd
-from optimiser.search.leaves import both_ends
 from optimiser.site.model import Owned
 
 Known = dict[float, Work | None]

@@ -169,7 +169,8 @@ class Kit:
         """Every strap and chain at hand in every way it goes round the anchor, strongest first."""
         if anchor.girth is None:
             return ()
-        return _round_trunk(self.straps, trunk_radius(anchor))
+        radius = trunk_radius(anchor)
+        return self.once(("round", radius), lambda: _round_trunk(self.straps, radius))
 
     def ends(self, rope: Owned, *, hands: bool) -> tuple[RopeEnd, ...]:
         """Ways to make one end of the rope fast; `hands`: the end that people hold."""

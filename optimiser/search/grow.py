@@ -356,10 +356,7 @@ class Grower:
         return np.asarray((new & (place[:, 1:] >= 0)).sum(axis=1) + (place[:, 0] >= 0))
 
     def _resets(self, walks: Partial, travel: Array) -> Array:
-        stroke = self.t.stroke[walks.path[:, 0]]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            strokes = np.where(stroke > 0.0, np.ceil(travel / stroke - 1e-6), 1.0)
-        return np.asarray(np.maximum(strokes - 1.0, 0.0))
+        return self.t.fewest_resets(walks.path[:, 0], travel, travel)
 
     def _priced(self, walks: Partial, bound: Bound, least: float) -> Bound:
         """Bound resets and rope by the pull still wanted: parts that give much pull cost travel."""

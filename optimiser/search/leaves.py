@@ -17,7 +17,8 @@ from optimiser import travel
 from optimiser.evaluate import CHUNK, Evaluation, evaluate
 from optimiser.gear import assign, fill, joined
 from optimiser.gear.assign import Filled
-from optimiser.gear.kit import Kit, RopeEnd, capacity, rope_capacity
+from optimiser.gear.fastening import fastenings
+from optimiser.gear.kit import Kit, capacity, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
@@ -28,7 +29,6 @@ from optimiser.search.room import has_room
 from optimiser.search.rules import same_setup
 from optimiser.search.stopwatch import Stopwatch
 from optimiser.search.tables import Tables
-from optimiser.site.model import Owned
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.int64]
@@ -161,12 +161,11 @@ class Confirmer:
         near = ev.states.spot == 0
         total = ev.total_length[rows][:, near]
         hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
-        stroke = self.tables.stroke[ev.walks[rows, -2]]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            resets = np.where(stroke > 0.0, np.ceil(hauled / stroke - 1e-6) - 1.0, 0.0)
+        net = total[:, 0] - total[:, -1]
+        resets = self.tables.fewest_resets(ev.walks[rows, -2], hauled, net)
         rope_needed = total.max(axis=1) + self.tables.ends_eaten
         margin = np.where(rope_needed > self.tables.longest_rope + 1e-6, 0.0, margin)
-        return Bound(margin, np.maximum(resets, 0.0), rope_needed)
+        return Bound(margin, resets, rope_needed)
 
     def _block_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
         """Least capacity / demand with the strongest blocks on the heaviest nodes; inf where blocks of
@@ -274,7 +273,7 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
     ties_round = anchor is not None and alone and anchor.ties_round
     plain = row.longest + scene.site.preferences.rope_spare
     hands = not scene.puller.needs_termination
-    for fastened in kit.once(("fastened", hands), lambda: tuple(_fastened(kit, hands=hands))):
+    for fastened in fastenings(kit, hands=hands):
         rope, standing = fastened.rope, fastened.standing
         takes = standing.eaten
         if standing.round_trunk:
@@ -301,36 +300,3 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
                 strokes=strokes,
                 join=join,
             )
-
-
-@dataclass(frozen=True, slots=True)
-class _Fastened:
-    """A rope with one way to make fast both its ends, and the kit beside it."""
-
-    rope: Owned
-    standing: RopeEnd
-    hauling: RopeEnd
-    beside: Kit
-
-
-def _fastened(kit: Kit, *, hands: bool) -> Iterator[_Fastened]:
-    for rope in kit.ropes:
-        beside = joined.kit_beside(kit, rope)
-        for tied in kit.ends(rope, hands=False):
-            standing = joined.standing_end(rope, tied)
-            if standing is None:
-                continue
-            for hauling in kit.ends(rope, hands=hands):
-                if not hauling.round_trunk and both_ends(rope, standing, hauling):
-                    yield _Fastened(rope, standing, hauling, beside)
-
-
-def both_ends(rope: object, standing: object, hauling: object) -> bool:
-    """Whether the rope's two ends can be made fast like this: each is there once."""
-    ends = list(rope.ends)  # type: ignore[attr-defined]
-    for end in (standing, hauling):
-        if end.spliced:  # type: ignore[attr-defined]
-            if end.termination not in ends:  # type: ignore[attr-defined]
-                return False
-            ends.remove(end.termination)  # type: ignore[attr-defined]
-    return True

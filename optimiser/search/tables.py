@@ -11,10 +11,12 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Block
+from optimiser.gear.fastening import fastenings
 from optimiser.gear.kit import Kit, eye_of, long_of, rope_capacity
 from optimiser.gear.kit import capacity as piece_capacity
 from optimiser.gear.slots import END_LENGTH
 from optimiser.scene import Scene
+from optimiser.search.reach import Reach, reach
 from optimiser.search.rules import Rules
 
 Array = npt.NDArray[np.float64]
@@ -245,8 +247,39 @@ class Tables:
         """(P + 2,) most rope one stroke takes in with the hauling line from each place; [0]: the load."""
         out = self.scene.stroke_last.copy()
         puller = self.scene.puller
-        out[0] = puller.purchase if puller.purchase is not None else puller.run
+        if puller.purchase is not None:
+            out[0] = puller.purchase
+        else:
+            out[0] = self._gain_direct.max()
         return out
+
+    @cached_property
+    def _gain_direct(self) -> Array:
+        """(S,) rope a run of the puller takes in with the hauling line straight from the load, m."""
+        sc = self.scene
+        near, far = (np.linalg.norm(spot - sc.hitch, axis=1) for spot in sc.spots[[0, -1]])
+        return np.asarray(far - near)
+
+    @cached_property
+    def reach(self) -> Reach | None:
+        """The fewest strokes of a hauling line straight from the load; None: `stroke` says all."""
+        sc = self.scene
+        moves = sc.puller.purchase is None and sc.puller.run > 0.0
+        if self.rules.backward or not moves or not self.direct:
+            return None
+        length = np.concatenate([sc.length[self.anchors], sc.length[-1:]])
+        return reach(length[:, :1] - length, self._gain_direct)
+
+    def fewest_resets(self, last: npt.NDArray[np.int64], taken: Array, net: Array) -> Array:
+        """(n,) fewest resets with the hauling line from the places `last` (0: the load) that take in
+        `taken` m of rope, where the line is `net` m shorter in the end."""
+        stroke = self.stroke[last]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            strokes = np.where(stroke > 0.0, np.ceil(taken / stroke - 1e-6), 1.0)
+        if self.reach is not None:
+            direct = last == 0
+            strokes[direct] = np.maximum(strokes[direct], self.reach.fewest(net[direct]))
+        return np.asarray(np.maximum(strokes - 1.0, 0.0))
 
     # ---- what the gear stands at best -------------------------------------------------------------
 
@@ -279,11 +312,7 @@ class Tables:
     def ends_eaten(self) -> float:
         """Least rope that ends and what is kept in hand take besides the segments, m."""
         hands = not self.scene.puller.needs_termination
-        eaten = [
-            min((e.eaten for e in self.kit.ends(r, hands=False)), default=0.0)
-            + min((e.eaten for e in self.kit.ends(r, hands=hands)), default=0.0)
-            for r in self.kit.ropes
-        ]
+        eaten = (f.standing.eaten + f.hauling.eaten for f in fastenings(self.kit, hands=hands))
         return min(eaten, default=0.0) + self.scene.site.preferences.rope_spare
 
     @cached_property

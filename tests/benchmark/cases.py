@@ -12,6 +12,7 @@ SIZES = {
     "home": replace(HOME, light=0.7),
     "mid": replace(MID, light=0.7),
     "yard": replace(YARD, light=0.9),
+    "heavy": MID,  # where the gear owned will not do
 }
 EXAMPLES = Path(__file__).parents[2] / "examples"
 

@@ -1,7 +1,7 @@
 """One measurement in a process of its own: `python -m tests.benchmark.one WHAT NAME` prints JSON.
 
-WHAT is `rank` (a generated site or a site file), `stages` (a generated site) or `imports` (the same
-libraries, and nothing done with them). Times are of the processor, not of the clock on the wall: so
+WHAT is `rank` (a generated site or a site file), `stages` or `buy` (a generated site) or `imports` (the
+same libraries, and nothing done with them). Times are of the processor, not of the clock on the wall: so
 they hold on a machine that does other work besides.
 """
 
@@ -12,6 +12,7 @@ import time
 from importlib import import_module
 from typing import Any
 
+OFFERED = 150
 LIBRARIES = ("click", "numpy", "ortools.sat.python.cp_model", "pint", "pydantic", "tabulate")
 
 
@@ -55,10 +56,31 @@ def _planned(name: str) -> dict[str, Any]:
     return {"whole": time.process_time() - began, "setups": len(plan.stages)}
 
 
+def _bought(name: str) -> dict[str, Any]:
+    """With `OFFERED` items of the price list that ships, of all kinds."""
+    from catalogue.prices import load_prices
+    from optimiser.buying.shop import buy
+
+    site = _site(name)
+    listed = [item for item in load_prices().values() if item.for_sale]
+    items = {item.id: item for item in (listed[i * len(listed) // OFFERED] for i in range(OFFERED))}
+    began = time.process_time()
+    found = buy(site, items=items)
+    whole = time.process_time() - began
+    return {
+        "whole": whole, "setups": len(found.options), "proven": found.proven,
+        "offered": len(items), "useful": found.offered,
+    }  # fmt: skip
+
+
 def main(what: str, name: str) -> None:
     for library in LIBRARIES:
         import_module(library)
-    out = {"rank": _ranked, "stages": _planned}[what](name) if what != "imports" else {}
+    out = (
+        {"rank": _ranked, "stages": _planned, "buy": _bought}[what](name)
+        if what != "imports"
+        else {}
+    )
     used = resource.getrusage(resource.RUSAGE_SELF)
     out["process"] = used.ru_utime + used.ru_stime
     out["MB"] = used.ru_maxrss / 1024.0

@@ -48,6 +48,9 @@ def measure(page: Page, reached: Reached, *, quick: bool) -> None:
     reached.add("lists that are not proven", 0, sum(not run["proven"] for run in every), "")
     planned = measured("stages", Case(size="mid", regime="puller", seed=SEED).name, repeats)
     reached.add("mid, stages", 5.0, planned["whole"])
+    bought = measured("buy", Case(size="heavy", regime="anchor", seed=1).name)
+    assert bought["setups"], "nothing bought: the site does not need it"
+    reached.add(f"mid, buy with {bought['offered']} items", 10.0, bought["whole"])
 
 
 def searched(run: dict[str, Any]) -> float:
