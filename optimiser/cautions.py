@@ -56,32 +56,30 @@ def _runs_back(site: Site, setup: Setup) -> Fields:
 
 @BOOK.check
 def _puller_below(site: Site, setup: Setup) -> Fields:
-    if any(f.danger is keepout.Danger.BELOW for f in keepout.faults(site, setup)):
+    if keepout.faults(site, setup, keepout.Danger.BELOW):
         yield {"puller": setup.puller.name}
 
 
 @BOOK.check
 def _in_bight(site: Site, setup: Setup) -> Fields:
-    for fault in keepout.faults(site, setup):
-        if fault.danger is keepout.Danger.BIGHT:
-            yield {
-                "puller": setup.puller.name,
-                "place": spot(fault.about[0], setup.gear, site.preferences.units),
-                "at": _metres(site, fault.at),
-            }
+    for fault in keepout.faults(site, setup, keepout.Danger.BIGHT):
+        yield {
+            "puller": setup.puller.name,
+            "place": spot(fault.about[0], setup.gear, site.preferences.units),
+            "at": _metres(site, fault.at),
+        }
 
 
 @BOOK.check
 def _in_line(site: Site, setup: Setup) -> Fields:
-    for fault in keepout.faults(site, setup):
-        if fault.danger is keepout.Danger.RECOIL:
-            ends = [spot(place, setup.gear, site.preferences.units) for place in fault.about]
-            yield {
-                "puller": setup.puller.name,
-                "first": ends[0],
-                "second": ends[1],
-                "at": _metres(site, fault.at),
-            }
+    for fault in keepout.faults(site, setup, keepout.Danger.RECOIL):
+        ends = [spot(place, setup.gear, site.preferences.units) for place in fault.about]
+        yield {
+            "puller": setup.puller.name,
+            "first": ends[0],
+            "second": ends[1],
+            "at": _metres(site, fault.at),
+        }
 
 
 @BOOK.check

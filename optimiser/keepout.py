@@ -77,12 +77,14 @@ def areas(site: Site, setup: Setup) -> tuple[Area, ...]:
     return (*_bights(site, setup), *_lanes(site, setup), *_below(site, setup))
 
 
-def faults(site: Site, setup: Setup) -> tuple[Fault, ...]:
-    """What is wrong with where the puller stands, each danger and place once, in the order met.
+def faults(site: Site, setup: Setup, *dangers: Danger) -> tuple[Fault, ...]:
+    """What is wrong with where the puller stands, each danger and place once, in the order met; of some
+    dangers only, if they are named.
 
     The part of line the puller itself hauls on is left out: it always stands in line with that.
     """
-    return (*_in_bight(site, setup), *_in_line(site, setup), *_downhill(site, setup))
+    finders = {Danger.BIGHT: _in_bight, Danger.RECOIL: _in_line, Danger.BELOW: _downhill}
+    return tuple(f for danger in dangers or Danger for f in finders[danger](site, setup))
 
 
 def standing_faults(site: Site, setup: Setup) -> tuple[str, ...]:

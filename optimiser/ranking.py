@@ -7,7 +7,6 @@ import numpy as np
 
 from optimiser.cautions import cautions
 from optimiser.components import components, hung, weakest
-from optimiser.compound.search import find_compounds
 from optimiser.evaluate import Evaluation
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
@@ -15,7 +14,6 @@ from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Key, Order
 from optimiser.mechanics import haul
-from optimiser.misses import nearest_misses
 from optimiser.results import Miss, Ranking, Setup, StationRow
 from optimiser.rig import Walk, parts
 from optimiser.scene import Scene, scenes
@@ -92,6 +90,8 @@ def rank(
     proven = outcome.proven and not clock.stopped
     with_compounds = not listed if compound is None else compound
     if with_compounds:
+        from optimiser.compound.search import find_compounds
+
         found = find_compounds(
             every,
             gear,
@@ -121,6 +121,8 @@ def rank(
             verify(site, setup, extra=gear.pieces, kept=any(scene.kept for scene in every))
     misses: tuple[Miss, ...] = ()
     if explain and proven and not setups:
+        from optimiser.misses import nearest_misses
+
         misses = nearest_misses(
             site,
             stations=laid,
