@@ -197,6 +197,8 @@ class RigRow:
         tensions = np.array(
             [
                 bridle(hitches=(tuple(a), tuple(b)), legs=(leg, leg), pull=tuple(pull)).tensions
+                if pull.any()
+                else (0.0, 0.0)  # a load let down that rests there by itself
                 for a, b, pull in zip(*ends, pulls, strict=True)
             ]
         )
