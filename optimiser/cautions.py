@@ -11,6 +11,7 @@ from catalogue.gear import Rope
 from catalogue.ground import Motion
 from optimiser import keepout, plan_view
 from optimiser.caution_book import CautionBook, Fields
+from optimiser.holding.stretches import ASIDE
 from optimiser.results import Caution, Component, Setup, StationRow, names
 from optimiser.site.model import Leg, Site
 from optimiser.words import spot
@@ -256,7 +257,21 @@ def _grip_moved(site: Site, setup: Setup) -> Fields:
 @BOOK.check
 def _holding_tended(site: Site, setup: Setup) -> Fields:
     for line in setup.holding:
-        yield {"rope": line.rope.name, "trunk": line.walk[-1].name}
+        if line.way != ASIDE:
+            yield {"rope": line.rope.name, "trunk": line.walk[-1].name}
+
+
+@BOOK.check
+def _steering_tended(site: Site, setup: Setup) -> Fields:
+    for line in setup.holding:
+        if line.way == ASIDE:
+            yield {
+                "rope": line.rope.name,
+                "trunk": line.walk[-1].name,
+                "first": _metres(site, line.from_m),
+                "last": _metres(site, line.to_m),
+                "force": _force(site, line.line),
+            }
 
 
 def stored_energy(setup: Setup) -> float | None:

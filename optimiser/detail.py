@@ -64,6 +64,7 @@ _PATH = (
     Column(key="ideal_advantage", heading="ideal", kind=_RATIO),
     Column(key="advantage", heading="actual", kind=_RATIO, rounding=_DOWN),
     Column(key="runs_back", heading="runs back with", unit="N", kind=_FORCE, rounding=_UP),
+    Column(key="steer", heading="steering line", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="note", heading="note"),
 )
 
@@ -96,7 +97,7 @@ def _holding(setup: Setup, spare: "Held | None", system: str) -> tuple[Block, ..
     held = of_setup(setup) if setup.holding else spare
     if held is None or not (held.lines or held.missing):
         return ()
-    return (("Holding line", told(held, system, part_of_setup=bool(setup.holding))),)
+    return (("Second line on the load", told(held, system, part_of_setup=bool(setup.holding))),)
 
 
 def summary(setup: Setup, system: str) -> str:
@@ -181,7 +182,7 @@ def path(setup: Setup, system: str) -> Listing:
     step = max(1, -(-len(rows) // MOST_ROWS))
     kept = [i for i in range(len(rows)) if i in notes or i % step == 0]
     return Listing(
-        columns=_PATH,
+        columns=tuple(c for c in _PATH if c.key != "steer" or any(row.steer for row in rows)),
         rows=tuple(
             {
                 "at": rows[i].at,
@@ -194,6 +195,7 @@ def path(setup: Setup, system: str) -> Listing:
                 "ideal_advantage": rows[i].ideal_advantage,
                 "advantage": rows[i].advantage,
                 "runs_back": rows[i].runs_back if rows[i].runs_back >= 1.0 else None,
+                "steer": rows[i].steer or None,
                 "note": "; ".join(notes.get(i, ())),
             }
             for i in kept

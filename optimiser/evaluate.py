@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from optimiser.mechanics import haul, step
 from optimiser.scene import Scene
+from optimiser.steering import Steering, steering
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -124,8 +125,21 @@ class Evaluation:
         return out
 
     @cached_property
+    def steering(self) -> Steering | None:
+        """What the scene's steering lines do; None without any."""
+        if not self.scene.guides:
+            return None
+        return steering(
+            self.scene.leads, self.states.station, sideways=self.sideways, advance=self.advance,
+            limit=self.side_limit,
+        )  # fmt: skip
+
+    @cached_property
     def pull(self) -> Array:
         """(n, X) H, N: +inf where the rig cannot move the load."""
+        advance, lift = self.advance, self.lift
+        if self.steering is not None:
+            advance, lift = advance + self.steering.along, lift + self.steering.onto
         st, i = self.scene.stations, self.states.station
         weight = st.weight[i] if self.weight is None else self.weight
         out = haul.pull_needed(
@@ -133,8 +147,8 @@ class Evaluation:
             slope_sin=st.slope_sin[i],
             slope_cos=st.slope_cos[i],
             resistance=st.resistance[i] if self.resistance is None else self.resistance,
-            advance=self.advance,
-            lift=self.lift,
+            advance=advance,
+            lift=lift,
         )
         if self.scene.kept:
             out = np.where(self.runs_on, 0.0, out)
@@ -151,8 +165,8 @@ class Evaluation:
                 slope_sin=st.slope_sin[s],
                 slope_cos=st.slope_cos[s],
                 axle_weight=weight[..., here] * load.axle_share,
-                advance=self.advance[:, here],
-                lift=self.lift[:, here],
+                advance=advance[:, here],
+                lift=lift[:, here],
             )
             with np.errstate(invalid="ignore"):  # all of it on the axle, and it cannot be moved
                 rest = np.nan_to_num(out[:, here] * (1.0 - load.axle_share), nan=0.0, posinf=np.inf)
@@ -172,16 +186,19 @@ class Evaluation:
         st, i = self.scene.stations, self.states.station
         pull = np.where(np.isfinite(self.pull), self.pull, np.nan)
         weight = st.weight[i] if self.weight is None else self.weight
+        lift = self.lift if self.steering is None else self.lift + self.steering.off
         return np.asarray(
-            haul.ground_reaction(
-                weight=weight, slope_cos=st.slope_cos[i], pull=pull, lift=self.lift
-            )
+            haul.ground_reaction(weight=weight, slope_cos=st.slope_cos[i], pull=pull, lift=lift)
         )
 
     @cached_property
     def side_pull(self) -> Array:
         """(n, X) sideways / forward pull, positive either way."""
-        return haul.side_pull(sideways=self.sideways, advance=self.advance)
+        out = haul.side_pull(sideways=self.sideways, advance=self.advance)
+        if self.steering is not None:
+            held = self.steering.steered & (self.advance + self.steering.along > 0.0)
+            out = np.where(held, np.minimum(out, self.side_limit), out)
+        return out
 
     @cached_property
     def side_limit(self) -> Array:

@@ -118,7 +118,8 @@ def rank(
         )
     with watch.on("verify"):
         for setup in setups:
-            verify(site, setup, extra=gear.pieces, kept=any(scene.kept for scene in every))
+            if setup.steered is not None or all(row.steer == 0.0 for row in setup.profile):
+                verify(site, setup, extra=gear.pieces, kept=any(scene.kept for scene in every))
     misses: tuple[Miss, ...] = ()
     if explain and proven and not setups:
         from optimiser.misses import nearest_misses
@@ -229,6 +230,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         main_rope=main.rope_needed if others else 0.0,
         main_gained=main.gained,
         moved=v.moved,
+        steered=scene.guides[0] if len(scene.guides) == 1 and any(r.steer for r in rows) else None,
     )
     return replace(setup, cautions=cautions(scene.site, setup))
 
@@ -253,6 +255,11 @@ def profile(ev: Evaluation, index: int) -> tuple[StationRow, ...]:
     )
     reaction, sideways = worst(ev.reaction), worst(ev.sideways)
     advance, ideal = worst(ev.advance), worst(ev.ideal_advance)
+    side_pull = np.copysign(worst(ev.side_pull), sideways)
+    steer = np.zeros(len(st))
+    if ev.steering is not None:
+        with np.errstate(invalid="ignore"):
+            steer = worst(ev.steering.tension * ev.pull)
     legs = ev.scene.site.legs
     return tuple(
         StationRow(
@@ -261,10 +268,11 @@ def profile(ev: Evaluation, index: int) -> tuple[StationRow, ...]:
             surface=legs[int(st.leg[i])].surface,
             pull=float(pull[i, spot[i]]),
             ground_reaction=float(reaction[i]),
-            side_pull=float(sideways[i] / advance[i]),
+            side_pull=float(side_pull[i]),
             advantage=float(advance[i]),
             ideal_advantage=float(ideal[i]),
             runs_back=float(np.asarray(back)[i]),
+            steer=float(steer[i]),
         )
         for i in range(len(st))
     )

@@ -122,7 +122,8 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
         return Stopped(f"the load cannot be taken at {setup.attachment}")
     laid = _stretch(site, setup) if stations is None else stations
     kept = any(line.way == ON for line in setup.holding)
-    return Scene(trimmed, laid, attachment, puller, kept)
+    guides = () if setup.steered is None else (setup.steered,)
+    return Scene(trimmed, laid, attachment, puller, kept, guides)
 
 
 def stops(ev: Evaluation, row: int = 0) -> str | None:

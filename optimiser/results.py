@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from optimiser.rig import Walk, notation
 from optimiser.site.model import Factor, Owned, Puller
+from optimiser.steering import Guide
 
 LINES = " + "
 """Between the walks of two ropes in a reeving's notation."""
@@ -73,6 +74,7 @@ class StationRow:
     advantage: float  # actual: forward pull on the load / pull
     ideal_advantage: float
     runs_back: float  # N along the slope when the line goes slack; 0: it holds by itself
+    steer: float = 0.0  # N in the steering line that keeps the side pull to its limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,11 +101,12 @@ class Line:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldingLine:
     """A second line on the load that keeps it in hand over a stretch, from what the haul leaves of the
-    gear. It plays no part in the haul and does not make its margin any better.
+    gear. It does not make the haul's margin any better.
 
     `way`: "back" where the load would run back (the line is taken in as it comes up), "on" where it
-    would run on downhill (the line is eased). The rope's last place in `walk` is the trunk with `turns`
-    round turns, and a hand behind them.
+    would run on downhill (the line is eased), "aside" where the haul alone would slew it (the line is
+    tended so that it goes straight; the pull of the haul is that with this line's part against it). The
+    rope's last place in `walk` is the trunk with `turns` round turns, and a hand behind them.
     """
 
     way: str
@@ -113,7 +116,7 @@ class HoldingLine:
     turns: int
     rope: Owned
     attachment: str
-    force: float  # N along the ground that keeps the load, worst
+    force: float  # N that keeps the load, worst: along the ground, or across it where it slews
     line: float  # N, worst tension in front of the turns
     hand: float  # N, worst behind them
     hand_limit: float
@@ -175,6 +178,7 @@ class Setup:
     main_gained: float = 1.0  # tension of the main rope at the grip / pull
     holding: tuple[HoldingLine, ...] = ()  # in the order of their stretches
     moved: tuple[float, ...] = ()  # m along the path, of the stops at which the grip is moved back
+    steered: Guide | None = None  # how its steering line leads, where it would slew without one
 
     @property
     def lines(self) -> tuple[Line, ...]:

@@ -19,6 +19,7 @@ from optimiser.pulling import line_pull_limit
 from optimiser.rig import GRIP, LOAD, Place, Walk
 from optimiser.site.model import Hitch, Puller, Site
 from optimiser.stations import Stations, join_stations
+from optimiser.steering import Guide, Leads, leads
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -97,6 +98,7 @@ class Scene:
     kept: bool = (
         False  # where the load runs on downhill a holding line keeps it, and this one is slack
     )
+    guides: tuple[Guide, ...] = ()  # steering lines one of which keeps the load on line
 
     @property
     def rated(self) -> bool:
@@ -255,6 +257,13 @@ class Scene:
         gap = self.position[:, None, :] - self.position[None, :, :]
         return np.linalg.norm(gap, axis=2)
 
+    # ---- a second line --------------------------------------------------------------------------
+
+    @cached_property
+    def leads(self) -> Leads:
+        """Where the steering lines lead, at every station."""
+        return leads(self)
+
     # ---- the puller -----------------------------------------------------------------------------
 
     def _limit(self, target: Array) -> Array:
@@ -356,7 +365,7 @@ class Scene:
 
     def with_stations(self, stations: Stations) -> "Scene":
         """The same scene over other stations. What does not depend on them is not computed again."""
-        out = Scene(self.site, stations, self.attachment, self.puller, self.kept)
+        out = Scene(self.site, stations, self.attachment, self.puller, self.kept, self.guides)
         known = self.__dict__
         out.__dict__.update((n, known[n]) for n in _WITHOUT_STATIONS if n in known)
         return out

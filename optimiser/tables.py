@@ -195,6 +195,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
                 "actual_advantage": row.advantage,
                 "ideal_advantage": row.ideal_advantage,
                 "runs_back_N": row.runs_back,
+                "steering_line_N": row.steer,
             }
             for row in setup.profile
         ]

@@ -51,9 +51,10 @@ def verify(site: Site, setup: Setup, *, extra: Sequence[Owned] = (), kept: bool 
     grip = hold(site.load, setup.attachment)
     if _sound(site, setup, grip, owned, notes):
         assert grip is not None
-        _check(site, setup, grip, owned, notes, kept=kept or bool(setup.holding))
-        if setup.holding:
-            holding.check(site, setup, notes)
+        found = _check(site, setup, grip, owned, notes, kept=kept or bool(setup.holding))
+        if found is not None and setup.holding:
+            steered = max(s.steer for s in found.states if s.point.row is not None)
+            holding.check(site, setup, steered, notes)
     if notes.found:
         raise VerificationError(setup, notes.found)
 
@@ -91,26 +92,30 @@ def _sound(
 
 def _check(
     site: Site, setup: Setup, grip: Hold, owned: dict[str, Owned], notes: Notes, *, kept: bool
-) -> None:
+) -> Haul | None:
+    """What was worked out anew; None where it stopped short."""
     both = setup.second is not None
     hanging = (TwoHanging if both else Hanging)(site, setup, grip, owned, notes)
     hanging.check()
     line = points(site, setup, notes)
     if notes.found:
-        return
+        return None
     named = groups(site, setup, grip, hanging)
     wanted = dict.fromkeys(named.values())
     if both:
         found = two_ropes.haul_both(site, setup, grip, line, wanted, notes, kept=kept)
     else:
-        found = haul(site, setup.walk, setup.etas, setup.puller, grip, line, wanted, kept=kept)
+        found = haul(
+            site, setup.walk, setup.etas, setup.puller, grip, line, wanted, kept=kept,
+            guide=setup.steered,
+        )  # fmt: skip
     for state in found.states:
         if state.why and state.point.row is not None:
             notes.differ(f"at {state.point.at:.2f} m: {state.why}")
-            return
+            return None
     if any(isinf(state.pull) for state in found.states):
         notes.differ("the load does not move somewhere between two stations")
-        return
+        return None
     _lines_free(site, setup, grip, line, notes)
     _profile(setup, found, notes)
     _counts(setup, notes)
@@ -123,6 +128,7 @@ def _check(
         _rope_and_strokes(site, setup, hanging, found, notes)
     account = (TwoStrength if both else Strength)(site, setup, grip, hanging, found, named)
     _strength(account, setup, hanging, notes)
+    return found
 
 
 # ---- lines --------------------------------------------------------------------------------------
@@ -211,6 +217,7 @@ def _profile(setup: Setup, found: Haul, notes: Notes) -> None:
         notes.same(f"{here}: pull", said.pull, s.pull)
         notes.same(f"{here}: ground reaction", said.ground_reaction, s.reaction, near=1e-5)
         notes.same(f"{here}: side pull", said.side_pull, s.sideways)
+        notes.same(f"{here}: steering line", said.steer, s.steer, near=1e-5)
         notes.same(f"{here}: advantage", said.advantage, s.advance)
         notes.same(f"{here}: ideal advantage", said.ideal_advantage, s.ideal)
         back = max(p.resting * (p.along[2] - p.leg.resistance_low * p.normal[2]), 0.0)

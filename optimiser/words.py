@@ -140,7 +140,7 @@ def not_held(ranking: Ranking) -> str:
     if ranking.not_held is None:
         return ""
     if not ranking.setups:
-        lines = "a holding line wherever the load would run by itself"
+        lines = "a second line wherever the load would run by itself or slew"
         return (
             f"{ranking.not_held} setups would do, but the gear they leave does not give {lines}."
             if ranking.not_held
@@ -149,7 +149,8 @@ def not_held(ranking: Ranking) -> str:
     many = "None was" if ranking.not_held == 0 else f"{ranking.not_held} better ones were"
     many = "1 better one was" if ranking.not_held == 1 else many
     return (
-        "Every setup listed has a holding line wherever the load would run by itself, from the gear "
+        "Every setup listed has a holding line wherever the load would run by itself, and a steering "
+        "line where the haul alone would slew it, from the gear "
         f"that the haul leaves. {many} left out because that gear gives none."
     )
 

@@ -96,8 +96,9 @@ def hold_option(function: Wrapped) -> Wrapped:
     return click.option(
         "--hold",
         is_flag=True,
-        help="Only setups that leave the gear for a holding line wherever the load runs by itself; "
-        "a path that dips can then be hauled too.",
+        help="Only setups that leave the gear for a second line wherever the load runs by itself "
+        "(holding line) or would slew (steering line); a path that dips, or anchors far to the side, "
+        "can then be hauled too.",
     )(function)
 
 

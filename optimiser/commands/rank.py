@@ -126,7 +126,7 @@ def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
     from optimiser import words
     from optimiser.tables import misses_listing
 
-    return [
+    out: list[Block] = [
         (
             "",
             " ".join(
@@ -139,8 +139,11 @@ def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
                 if told
             ),
         ),
-        ("The nearest misses", misses_listing(ranking.misses, site.preferences.units)),
     ]
+    if ranking.misses or not ranking.not_held:
+        told_misses = misses_listing(ranking.misses, site.preferences.units)
+        out.append(("The nearest misses", told_misses))
+    return out
 
 
 def left_out(ranking: "Ranking") -> str:

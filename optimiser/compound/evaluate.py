@@ -32,6 +32,11 @@ class CompoundEvaluation(Evaluation):
     span: Array | None = None  # (n, X) m from the first rope's last place to the second's anchor
 
     @property
+    def steering(self) -> None:
+        """Two ropes and a steering line together are not in the space."""
+        return
+
+    @property
     def grip(self) -> int:
         """The node at which the first rope ends; the next one is the second's standing end."""
         return int(self.walks.shape[1]) - len(self.tackle.numbers) - 2

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from optimiser.gear.kit import kit_of
 from optimiser.holding.spare import path_length, spare_site, turned
+from optimiser.holding.steer import rigged
 from optimiser.holding.stretches import BACK, Stretch, stretches
 from optimiser.keys import Order
 from optimiser.lowering.answer import ORDER
@@ -61,6 +62,13 @@ def hold(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
         else:
             lines.append(found)
     return Held(lines=tuple(lines), missing=tuple(missing))
+
+
+def steered_with(site: Site, setup: Setup) -> HoldingLine | None:
+    """The steering line of a setup that is to have one; None where what the haul leaves does not give
+    it."""
+    found = rigged(site, setup)
+    return None if found is None else _line(*found)
 
 
 def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:

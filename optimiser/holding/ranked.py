@@ -1,19 +1,23 @@
-"""A ranking of setups each of which has its holding lines."""
+"""A ranking of setups each of which has the second lines that keep its load in hand."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
 from optimiser.cautions import cautions
-from optimiser.holding.find import hold, needed
+from optimiser.gear.kit import Kit, kit_of
+from optimiser.holding.find import hold, needed, steered_with
+from optimiser.holding.steer import guides, kept_on_line, slews
+from optimiser.keys import Key, Order
 from optimiser.ranking import rank
-from optimiser.results import Ranking, Setup
+from optimiser.results import HoldingLine, Ranking, Setup
 from optimiser.scene import Scene, scenes
 from optimiser.site.model import Site
+from optimiser.standing import MARK
 from optimiser.stations import Stations
 from optimiser.verify import verify
 
-MOST = 160
+MOST = 320
 """Setups looked at before the list is called not proven."""
 
 
@@ -24,55 +28,118 @@ def rank_held(
     stations: Stations | None = None,
     progress: Callable[[str], None] | None = None,
     rank: Callable[..., Ranking] = rank,
+    order: Sequence[str] | None = None,
+    everything: bool = False,
+    kit: Kit | None = None,
     **asked: Any,
 ) -> Ranking:
-    """As `optimiser.ranking.rank`, of setups that are kept in hand wherever the load would run.
+    """As `optimiser.ranking.rank`, of setups that are kept in hand wherever the load would run or slew.
 
     A stretch on which the load runs on downhill by itself is no obstacle then: there the hauling line
-    is slack and the holding line is eased. Setups to which the rest of the gear gives no holding line
-    are left out; the holding lines do not change what a setup is ranked by.
+    is slack and the holding line is eased. A haul that pulls too far to the side is none either: a
+    steering line takes the rest, and the haul is ranked with what that holds back. Setups to which the
+    rest of the gear does not give these lines are left out.
     """
-    if not needed(site, stations):
-        return rank(site, top=top, stations=stations, progress=progress, **asked)
+    if not needed(site, stations) and not guides(site):
+        return rank(
+            site, top=top, stations=stations, progress=progress, order=order,
+            everything=everything, kit=kit, **asked,
+        )  # fmt: skip
+    wanted, gear = Order.of(site.preferences, order), kit or kit_of(site)
     many, known = top, dict[str, Setup | None]()
     while True:
+        # With steering that costs least place by place: no setup is worse there than it will be.
         found = rank(
-            site, top=many, stations=stations, progress=progress, tabulated=kept_scenes, **asked
-        )
+            site, top=many, stations=stations, progress=progress, order=order, everything=True,
+            kit=kit, tabulated=kept_scenes, **asked,
+        )  # fmt: skip
         for setup in found.setups:
-            mark = f"{setup.reeving} | {setup.attachment}"
+            mark = _mark(setup)
             if mark not in known:
                 if progress is not None:
-                    progress(f"holding line for setup {setup.rank}")
-                known[mark] = _held(site, setup)
-        looked = [known[f"{setup.reeving} | {setup.attachment}"] for setup in found.setups]
-        kept = [setup for setup in looked if setup is not None]
+                    progress(f"second lines for setup {setup.rank}")
+                known[mark] = _held(site, setup, wanted, gear)
+        looked = [known[_mark(setup)] for setup in found.setups]
+        kept = sorted((s for s in looked if s is not None), key=lambda s: _sort(s, wanted))
+        listed = kept if everything else _unbeaten(kept, wanted)
         complete = len(found.setups) < many
-        if len(kept) >= top or complete or not found.proven or many >= MOST:
+        settled = complete or (
+            len(listed) >= top and _sort(listed[top - 1], wanted) <= _sort(found[-1], wanted)
+        )
+        if settled or not found.proven or many >= MOST:
             break
         many *= 2
-    listed = tuple(replace(setup, rank=i + 1) for i, setup in enumerate(kept[:top]))
-    settled = len(kept) >= top or complete
     return replace(
         found,
-        setups=listed,
+        setups=tuple(replace(setup, rank=i + 1) for i, setup in enumerate(listed[:top])),
         proven=found.proven and settled,
-        not_held=len(looked) - len(kept),
+        not_held=_left_out(site, stations, looked),
     )
 
 
-def _held(site: Site, setup: Setup) -> Setup | None:
-    """The setup with its holding lines; None where the rest of the gear does not give them."""
-    found = hold(site, setup)
+def _left_out(site: Site, stations: Stations | None, looked: Sequence[Setup | None]) -> int | None:
+    """How many were left out for want of a second line; None where none was called for."""
+    called = needed(site, stations) or any(s is None or s.holding for s in looked)
+    return sum(setup is None for setup in looked) if called else None
+
+
+def _mark(setup: Setup) -> str:
+    return setup.reeving
+
+
+def _sort(setup: Setup, order: Order) -> tuple[bool, tuple[float, ...]]:
+    """Fully rated ones first, then by the order."""
+    return bool(setup.unrated), order.sortable(_key(setup))
+
+
+def _key(setup: Setup) -> Key:
+    mark = MARK if setup.marked_down else 0.0
+    return Key(setup.margin, setup.resets, setup.rope_needed, setup.parts, setup.pull, mark)
+
+
+def _unbeaten(setups: Sequence[Setup], order: Order) -> list[Setup]:
+    """Those that no fully rated one before them beats on every count."""
+    out: list[Setup] = []
+    for setup in setups:
+        better = (other for other in out if not other.unrated or setup.unrated)
+        if not any(order.beaten(_key(setup), _key(other)) for other in better):
+            out.append(setup)
+    return out
+
+
+def _held(site: Site, setup: Setup, order: Order, kit: Kit) -> Setup | None:
+    """The setup with the second lines it needs; None where the rest of the gear does not give them."""
+    if not slews(setup):
+        done = _finished(site, setup, ())
+        if done is not None or setup.second is not None:
+            return done
+    gear = kit if setup.unrated else kit.rated_only
+    for other in kept_on_line(site, setup, order, kit=gear):
+        lines: tuple[HoldingLine, ...] = ()
+        if other.steered is not None:
+            line = steered_with(site, other)
+            if line is None:
+                continue
+            lines = (line,)
+        done = _finished(site, other, lines)
+        if done is not None:
+            return done
+    return None
+
+
+def _finished(site: Site, setup: Setup, lines: tuple[HoldingLine, ...]) -> Setup | None:
+    steered = replace(setup, holding=lines)
+    found = hold(site, steered)
     if not found.complete:
         return None
-    out = replace(setup, holding=found.lines)
+    out = replace(setup, holding=(*lines, *found.lines))
     out = replace(out, cautions=cautions(site, out))
     verify(site, out)
     return out
 
 
 def kept_scenes(site: Site, laid: Stations) -> Iterator[Scene]:
-    """Scenes in which a holding line is there."""
+    """Scenes in which a holding line is there, and a steering line wherever one may be."""
+    lines = guides(site)
     for scene in scenes(site, laid):
-        yield replace(scene, kept=True)
+        yield replace(scene, kept=True, guides=lines)

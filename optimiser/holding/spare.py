@@ -4,6 +4,7 @@ from collections import Counter
 from dataclasses import replace
 from math import dist
 
+from optimiser.holding.stretches import ASIDE
 from optimiser.results import Setup
 from optimiser.site.model import Anchor, Hitch, Leg, Load, Site
 
@@ -26,12 +27,21 @@ def used_by(setup: Setup) -> Counter[str]:
 
 
 def spare_site(site: Site, setup: Setup) -> Site:
-    """The site with the gear that is left. What the haul puts on an anchor or a hitch at worst is taken
-    off what it stands, whether both pull at one time or not: on the safe side."""
+    """The site with the gear that the haul and its steering line leave. What they put on an anchor or
+    a hitch at worst is taken off what it stands, whether both pull at one time or not: on the safe
+    side."""
     used = used_by(setup)
+    steering = [line for line in setup.holding if line.way == ASIDE]
+    for held in steering:
+        used.update(h.item for h in held.gear if h.role in PIECES)
+        used.update([held.rope.name])
     gear = (replace(piece, count=piece.count - used[piece.name]) for piece in site.gear)
-    taken = {c.name: c.demand for c in setup.components}
-    on_anchor = {c.item: c.demand for c in setup.components if c.item == c.place}
+    taken: dict[str, float] = {}
+    on_anchor: dict[str, float] = {}
+    for c in (*setup.components, *(c for held in steering for c in held.components)):
+        taken[c.name] = taken.get(c.name, 0.0) + c.demand
+        if c.item == c.place:
+            on_anchor[c.item] = on_anchor.get(c.item, 0.0) + c.demand
     anchors = tuple(_less(anchor, on_anchor.get(anchor.name, 0.0)) for anchor in site.anchors)
     hitches = tuple(
         _weaker(hitch, taken.get(f"load: hitch {hitch.name}", 0.0)) for hitch in site.load.hitches

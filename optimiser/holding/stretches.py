@@ -9,8 +9,9 @@ from optimiser.mechanics import haul
 from optimiser.stations import Stations
 
 Array = npt.NDArray[np.float64]
-BACK, ON = "back", "on"
-"""Ways in which a load runs by itself: back the way it came, or on downhill."""
+BACK, ON, ASIDE = "back", "on", "aside"
+"""What a second line keeps a load from: running back the way it came, or on downhill, by itself; or
+slewing aside under the haul."""
 SURE_OF = 1.0
 """N along the ground from which a load is said to run; less is the rounding of sums."""
 

@@ -3,10 +3,26 @@
 from collections.abc import Sequence
 
 from optimiser.holding.find import Held
-from optimiser.holding.stretches import BACK, Stretch
+from optimiser.holding.stretches import ASIDE, BACK, ON, Stretch
 from optimiser.results import HoldingLine
 from optimiser.words import ordinal, spot
 from shared.units import Dimension, Rounding, show
+
+_DOES = {
+    BACK: "the load runs back by itself",
+    ON: "the load runs on downhill by itself",
+    ASIDE: "the haul alone would slew the load: a steering line keeps it on line",
+}
+_TENDED = {
+    BACK: "take in",
+    ON: "ease out",
+    ASIDE: "tend (keep it just tight enough to go straight)",
+}
+_COUNTED = {
+    BACK: "It does not make the haul's margin any better.",
+    ON: "It does not make the haul's margin any better.",
+    ASIDE: "What it holds back is counted in the haul's pull and margin; pull no harder on it than that.",
+}
 
 
 def told(held: Held, system: str, *, part_of_setup: bool) -> str:
@@ -26,13 +42,14 @@ def line_told(line: HoldingLine, system: str, *, part_of_setup: bool = True) -> 
     taken = show(line.taken, Dimension.LENGTH, system)
     margin = show(line.margin, Dimension.RATIO, rounding=Rounding.DOWN)
     does = "Hold it by" if part_of_setup else "The gear that is left would hold it:"
-    tended = "take in" if line.way == BACK else "ease out"
+    does = "Steer it by" if line.way == ASIDE else does
+    ground = "across the path" if line.way == ASIDE else "along the ground"
     return (
-        f"{_where(line.from_m, line.to_m, line.way, system)} with up to {force} along the ground. "
+        f"{_where(line.from_m, line.to_m, line.way, system)} with up to {force} {ground}. "
         f"{does} {line.rope.name} at {line.attachment}: {run(line, system)}. The line carries up to "
-        f"{tension}, the hand up to {hand}. On that stretch {tended} {taken}; rope needed {needed} of "
-        f"{owned}. Gear: {gear(line)}. Margin {margin}, after what the haul puts on the same anchors "
-        f"and hitches; weakest: {line.weakest}. It does not make the haul's margin any better."
+        f"{tension}, the hand up to {hand}. On that stretch {_TENDED[line.way]} {taken}; rope needed "
+        f"{needed} of {owned}. Gear: {gear(line)}. Margin {margin}, after what the haul puts on the same "
+        f"anchors and hitches; weakest: {line.weakest}. {_COUNTED[line.way]}"
     )
 
 
@@ -72,5 +89,4 @@ def gear(line: HoldingLine) -> str:
 
 def _where(begin: float, end: float, way: str, system: str) -> str:
     a, b = (show(x, Dimension.LENGTH, system) for x in (begin, end))
-    runs = "runs back" if way == BACK else "runs on downhill"
-    return f"From {a} to {b} of the path the load {runs} by itself"
+    return f"From {a} to {b} of the path {_DOES[way]}"

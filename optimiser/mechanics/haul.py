@@ -45,6 +45,25 @@ def side_pull(*, sideways: Num, advance: Num) -> Array:
     return np.divide(sideways, advance, out=np.full(advance.shape, np.inf), where=advance > 0.0)
 
 
+def steering_needed(
+    *, sideways: Num, advance: Num, limit: Num, line_along: Num, line_across: Num
+) -> Array:
+    """(|g.b| - L g.t) / (L h.t -/+ h.b): tension of a second line on the load, per unit of the hauling
+    pull, that brings sideways over forward pull back to the limit L.
+
+    `sideways` g.b, `advance` g.t [-] of the hauling rope; `line_along` h.t, `line_across` h.b [-] of the
+    direction of the second line. 0 where the side pull is within its limit by itself, +inf where the
+    line cannot bring it back.
+    """
+    over = np.asarray(np.abs(sideways) - limit * np.asarray(advance), dtype=float)
+    gains = np.asarray(
+        limit * np.asarray(line_along) - np.sign(sideways) * line_across, dtype=float
+    )
+    over, gains = np.broadcast_arrays(over, gains)
+    out = np.divide(over, gains, out=np.full(gains.shape, np.inf), where=gains > 1e-6)
+    return np.where(over > 0.0, out, 0.0)
+
+
 def hold_needed(
     *, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num, advance: Num, lift: Num
 ) -> Array:

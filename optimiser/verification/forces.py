@@ -9,6 +9,7 @@ from math import hypot, inf, sqrt
 
 from optimiser.rig import Walk
 from optimiser.site.model import Puller, Site, Vec
+from optimiser.steering import Guide
 from optimiser.verification.pulling import most_pull
 from optimiser.verification.stretch import Hold, Point, carried
 
@@ -41,6 +42,7 @@ class State:
     ideal: float
     limit: float
     why: str
+    steer: float = 0.0
 
 
 @dataclass(slots=True)
@@ -101,8 +103,9 @@ def fixed_places(site: Site, walk: Walk) -> list[Vec | None]:
 def haul(
     site: Site, walk: Walk, etas: tuple[float, ...], puller: Puller, hold: Hold,
     points: list[Point], groups: Iterable[Group], *, kept: bool = False,
+    guide: Guide | None = None,
 ) -> Haul:  # fmt: skip
-    """Work out every state; `kept` as of `state_of`."""
+    """Work out every state; `kept` and `guide` as of `state_of`."""
     last = len(walk) - 2  # the node before the puller
     tau = [1.0] * (last + 1)
     for k in range(last - 1, -1, -1):
@@ -137,7 +140,8 @@ def haul(
             if direct:
                 pulled = (pulled[0] + unit[0], pulled[1] + unit[1], pulled[2] + unit[2])
             limit = most_pull(puller, (-unit[0], -unit[1], -unit[2]))
-            state = state_of(site, point, r, summed(force, loads), pulled, limit, kept=kept)
+            onto = summed(force, loads)
+            state = state_of(site, point, r, onto, pulled, limit, kept=kept, guide=guide)
             out.states.append(state)
             if point.row is not None and r == 0:
                 out.near.append(total + long)
@@ -182,30 +186,40 @@ def _dot(a: Vec, b: Vec) -> float:
 
 
 def state_of(
-    site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float, *, kept: bool = False
-) -> State:
+    site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float, *, kept: bool = False,
+    guide: Guide | None = None,
+) -> State:  # fmt: skip
     """Equilibrium along and across the path, impending motion. `kept`: where the load would run on by
-    itself a holding line keeps it, and the hauling line is slack."""
+    itself a holding line keeps it, and the hauling line is slack. `guide`: a steering line that takes
+    the side pull back to its limit."""
     sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
     forward, lift, side = _dot(g, p.along), _dot(g, p.normal), _dot(g, p.across)
-    gives = forward + c * lift
-    pull = p.weight * (sin + c * cos) / gives if gives > 0.0 else inf
-    if p.step > 0.0:
-        pull = max(pull, _over_step(site, p, forward, lift, pull))
     prefs = site.preferences
     rolls = p.leg.motion.value == "rolling"
     most_side = prefs.side_pull_rolling if rolls else prefs.side_pull_sliding
+    # Per unit of pull: the steering line's tension, and what it takes from the haul and from the ground.
+    steer, less, onto, off = 0.0, 0.0, 0.0, 0.0
+    if guide is not None and abs(side) > most_side * forward + 1e-12:
+        steer, less, onto, off = _steered(site, p, guide, (forward, side), most_side)
+        if steer == inf:
+            why = "the steering line does not bring it back on line"
+            return State(p, spot, inf, 0.0, inf, forward, _dot(ideal, p.along), limit, why)
+        side = (most_side if side > 0.0 else -most_side) * forward
+    gives = forward - less + c * (lift - onto)
+    pull = p.weight * (sin + c * cos) / gives if gives > 0.0 else inf
+    if p.step > 0.0:
+        pull = max(pull, _over_step(site, p, forward - less, lift - onto, pull))
     ideal_forward = _dot(ideal, p.along)
     if kept and sin + c * cos <= 0.0:
         pull = 0.0
     elif not 0.0 < pull < inf:
         why = "does not move, or runs by itself"
         return State(p, spot, inf, 0.0, inf, forward, ideal_forward, limit, why)
-    reaction = p.weight * cos - pull * lift
+    reaction = p.weight * cos - pull * (lift + off)
     why = ""
     if reaction < -1e-6 * p.weight:
         why = "the load would hang"
-    elif forward <= 0.0 or abs(side) > most_side * forward * (1.0 + 1e-9) + 1e-12:
+    elif forward - less <= 0.0 or abs(side) > most_side * forward * (1.0 + 1e-9) + 1e-12:
         why = "the pull points too far to the side"
     elif limit <= 0.0:
         why = "the hauling line leaves the puller's run by too much"
@@ -219,7 +233,28 @@ def state_of(
         ideal_forward,
         limit,
         why,
+        steer * pull,
     )
+
+
+def _steered(
+    site: Site, p: Point, guide: Guide, pulls: tuple[float, float], most_side: float
+) -> tuple[float, float, float, float]:
+    """Per unit of pull: tension of the steering line, what it holds back along the path, presses onto
+    the ground, and lifts. `pulls`: forward and sideways. the forces alone balance."""
+    forward, side = pulls
+    x, y, z = site.anchor(guide.place.name).position
+    hook = carried(p, guide.hitch.ahead, guide.hitch.left, guide.hitch.height)
+    way, _ = toward(hook, (x, y, z + guide.place.height))
+    back = max(-_dot(way, p.along), 0.0)
+    other_way = -_dot(way, p.across) if side > 0.0 else _dot(way, p.across)
+    # |side| - tension * other_way = most_side * (forward - tension * back)
+    gains = other_way - most_side * back
+    if gains <= 1e-6:
+        return inf, 0.0, 0.0, 0.0
+    tension = (abs(side) - most_side * forward) / gains
+    rise = _dot(way, p.normal)
+    return tension, tension * back, tension * max(-rise, 0.0), tension * max(rise, 0.0)
 
 
 def _over_step(site: Site, p: Point, forward: float, lift: float, plain: float) -> float:

@@ -8,6 +8,7 @@ hitch that both lines pull on stands both.
 from collections import Counter
 
 from optimiser.results import HoldingLine, Setup
+from optimiser.rig import Place
 from optimiser.site.model import Leg, Site
 from optimiser.verification.notes import Notes
 from optimiser.verification.stretch import points
@@ -18,8 +19,26 @@ HUNG = ("strap", "shackle", "block", "hook", "bridle leg")
 NEAR = 1e-6
 
 
-def check(site: Site, setup: Setup, notes: Notes) -> None:
-    """Everything of a setup's holding lines that does not hold."""
+def check(site: Site, setup: Setup, steered: float, notes: Notes) -> None:
+    """Everything of a setup's second lines that does not hold. `steered`: the most that its steering
+    line has to pull, N."""
+    aside = [line for line in setup.holding if line.way == "aside"]
+    if setup.steered is not None:
+        guide = setup.steered
+        ways = [(line.walk, line.attachment) for line in aside]
+        leads = ((Place("load"), guide.place), guide.hitch.name)
+        notes.need(ways == [leads], "it would slew, and no line steers it as it was worked out")
+    for line in aside:
+        notes.same("steering line", line.line, steered, near=1e-6)
+        notes.need(
+            line.line * site.anchor(line.walk[-1].name).lever(line.walk[-1].height)
+            <= max(
+                (c.demand for c in line.components if c.item == c.place == line.walk[-1].name),
+                default=0.0,
+            )
+            * (1.0 + NEAR),
+            "the steering line's trunk carries more than is told",
+        )
     for p in points(site, setup, Notes()):
         for way in ("back", "on"):
             force = _runs(p.leg, p.resting, p.along[2], p.normal[2], way)
@@ -58,7 +77,11 @@ def _pieces(site: Site, setup: Setup, line: HoldingLine, notes: Notes) -> None:
         if piece.joined is not None:
             ropes += [piece.joined.first.name, piece.joined.second.name]
     notes.need(line.rope.name not in ropes, f"{line.rope.name} hauls already")
-    used = Counter(h.item for h in (*setup.gear, *line.gear) if h.role in HUNG)
+    # A steering line is there all along; of the lines that hold, one at a time.
+    along = [h for other in setup.holding if other.way == "aside" for h in other.gear]
+    beside = [h for h in line.gear if line.way != "aside"]
+    ropes += [o.rope.name for o in setup.holding if o.way == "aside" and o is not line]
+    used = Counter(h.item for h in (*setup.gear, *along, *beside) if h.role in HUNG)
     for name, many in used.items():
         have = sum(piece.count for piece in site.gear if piece.name == name)
         if any(h.item == name for h in line.gear):

@@ -35,7 +35,7 @@ def _leg(start: Vec, slope: float) -> Leg:
     )  # fmt: skip
 
 
-def _tree(name: str, x: float, y: float, z: float, capacity: float = 40_000.0) -> Anchor:
+def tree(name: str, x: float, y: float, z: float, capacity: float = 40_000.0) -> Anchor:
     return Tree(
         name=name, position=(x, y, z), diameter=0.4, species="made up", heights=(0.5,), top=15.0,
         strength=AnchorStrength(capacity=capacity, unit="N·m", factors=(), governs="made up"),
@@ -100,7 +100,7 @@ def path(*slopes: float) -> Site:
         title="dip",
         legs=tuple(legs),
         load=load,
-        anchors=(_tree("behind", -6.0, 0.4, 0.5), _tree("ahead", x + 5.0, -0.8, z)),
+        anchors=(tree("behind", -6.0, 0.4, 0.5), tree("ahead", x + 5.0, -0.8, z)),
         obstacles=(),
         pullers=(vehicle,),
         gear=gear(),

@@ -104,7 +104,7 @@ def test_no_second_rope_no_holding_line() -> None:
     assert [stretch.way for stretch in found.missing] == [BACK]
     assert not rank_held(single, explain=False).setups
     assert rank_held(single, explain=False).not_held
-    told = dict(detail(single, setup, spare=found))["Holding line"]
+    told = dict(detail(single, setup, spare=found))["Second line on the load"]
     assert "NOTHING that the haul leaves" in str(told)
 
 
@@ -140,7 +140,7 @@ def test_the_margin_of_the_haul_is_its_own() -> None:
 def test_show_and_json_tell_the_line() -> None:
     uphill = path(UP)
     setup = rank_held(uphill, explain=False)[0]
-    told = str(dict(detail(uphill, setup))["Holding line"])
+    told = str(dict(detail(uphill, setup))["Second line on the load"])
     (data,) = setup_json(setup, full=True)["holding"]
 
     assert "runs back by itself" in told

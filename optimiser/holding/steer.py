@@ -1,0 +1,174 @@
+"""Steering lines: which one keeps a haul on line at the least cost, and how it is rigged.
+
+Where the hauling rope pulls too far to the side, a second line from the load to a trunk at the other
+side takes the rest; the haul is then worked out again against what that line holds back. The line
+itself is a hold as in letting down: turns round the trunk and a hand behind them.
+"""
+
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.evaluate import evaluate
+from optimiser.gear import assign
+from optimiser.gear.assign import Filled
+from optimiser.gear.fill import loose_margin
+from optimiser.gear.kit import Kit, kit_of
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
+from optimiser.holding.spare import spare_site
+from optimiser.holding.stretches import ASIDE, Stretch
+from optimiser.keys import Key, Order
+from optimiser.lowering.answer import ORDER
+from optimiser.lowering.build import build
+from optimiser.lowering.fill import variants_of
+from optimiser.lowering.forces import LoweringEvaluation
+from optimiser.lowering.holders import TURNED_ROUND, HandLimit, hand, hand_limit
+from optimiser.lowering.results import LoweringSetup
+from optimiser.ranking import build_setup
+from optimiser.refit import Stopped, scene_of
+from optimiser.results import Setup
+from optimiser.rig import Place
+from optimiser.scene import Attachment, Scene, attachments
+from optimiser.search.leaves import eta_patterns, variants
+from optimiser.site.model import Site
+from optimiser.stations import lay_stations
+from optimiser.steering import Guide
+
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+
+
+def guides(site: Site) -> tuple[Guide, ...]:
+    """Every steering line there may be: each hitch to each rated trunk, with its strap's place as low
+    as it may be: higher up a pull bends the trunk more, and nothing is gained."""
+    return tuple(
+        Guide(place=Place("anchor", anchor.name, min(anchor.heights)), hitch=hitch)
+        for anchor in site.anchors
+        if anchor.kind in TURNED_ROUND
+        and anchor.ties_round
+        and anchor.heights
+        and anchor.strength.capacity is not None
+        for hitch in site.load.hitches
+    )
+
+
+def slews(setup: Setup) -> bool:
+    """Whether the haul alone would slew the load somewhere."""
+    return any(row.steer > 0.0 for row in setup.profile)
+
+
+def kept_on_line(site: Site, setup: Setup, order: Order, *, kit: Kit) -> Iterator[Setup]:
+    """The setup's walk kept on line in every way: at each hitch or bridle, by itself where it does not
+    slew, and with each steering line; each filled at its best, the best first. The lines themselves
+    are not rigged yet."""
+    ahead: list[tuple[tuple[float, ...], int, Filled]] = []
+    lines: list[tuple[Guide, ...]] = [(), *((guide,) for guide in guides(site))]
+    for attachment in attachments(site):
+        base = scene_of(site, replace(setup, attachment=attachment.name, steered=None))
+        if isinstance(base, Stopped):
+            continue
+        for led in lines:
+            filled = _filled(replace(base, guides=led), setup, order, kit)
+            if filled is not None:
+                sort = order.sortable(Key.of(filled.variant, filled.margin, order))
+                heapq.heappush(ahead, (sort, len(ahead), filled))
+                if not led:
+                    break  # it needs no line
+    while ahead:
+        _, _, filled = heapq.heappop(ahead)
+        yield build_setup(filled, rank=setup.rank)
+
+
+def _filled(scene: Scene, setup: Setup, order: Order, kit: Kit) -> Filled | None:
+    """The best filling of the setup's walk in a scene; None where it does not work."""
+    numbers = np.array([[scene.number[place] for place in setup.walk]])
+    floor = scene.site.preferences.margin_wanted
+    ahead: list[tuple[tuple[float, ...], int, Variant]] = []
+    for pattern in eta_patterns(kit, numbers.shape[1] - 2):
+        ev = evaluate(scene, numbers, np.array([pattern], dtype=float).reshape(1, -1))
+        if not ev.works[0].all():
+            continue
+        for variant in variants(RigRow(ev, 0), kit):
+            loose = loose_margin(variant)
+            if loose >= floor:
+                sort = order.sortable(Key.of(variant, loose, order))
+                heapq.heappush(ahead, (sort, len(ahead), variant))
+    best: Filled | None = None
+    least: tuple[float, ...] = ()
+    while ahead:
+        sort, _, variant = heapq.heappop(ahead)
+        if best is not None and sort > least:
+            break
+        filled = assign.best([variant], order, floor_margin=floor)
+        if filled is None:
+            continue
+        actual = order.sortable(Key.of(variant, filled.margin, order))
+        if best is None or (actual, -filled.margin) < (least, -best.margin):
+            best, least = filled, actual
+    return best
+
+
+# ---- the line itself -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class TendedEvaluation(LoweringEvaluation):
+    """An evaluation of a line whose tension is known: `given` (S,) N at each station."""
+
+    given: Array | None = None
+
+    @cached_property
+    def pull(self) -> Array:
+        """(1, X) N."""
+        assert self.given is not None
+        return self.given[self.states.station][None, :]
+
+
+def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
+    """The setup's steering line from the gear that its haul leaves, and where it pulls; None where
+    that gear, the trunk or the hand does not do."""
+    assert setup.steered is not None
+    guide, pulls = setup.steered, [row for row in setup.profile if row.steer > 0.0]
+    begin, end = pulls[0].at, pulls[-1].at
+    spare = spare_site(site, setup)
+    kit, limit = kit_of(spare).rated_only, hand_limit(spare.preferences, None)
+    hitch = next(h for h in spare.load.hitches if h.name == guide.hitch.name)
+    if not kit.ropes or hitch.rating is None:
+        return None
+    laid = lay_stations(site)
+    whole = laid.pick(laid.between(setup.from_m, setup.to_m))
+    here = whole.between(begin, end)
+    held = Attachment(
+        name=hitch.name, hitches=(hitch,), ahead=hitch.ahead, left=hitch.left, height=hitch.height
+    )
+    scene = Scene(spare, whole.pick(here), held, hand(spare))
+    given = np.array([row.steer for row in setup.profile])[here]
+    ev = evaluate(scene, np.array([[0, scene.number[guide.place]]]), np.zeros((1, 0)))
+    tended = TendedEvaluation(
+        scene, ev.walks, ev.etas, ev.states, ev.units, ev.lengths, ev.tau, given=given
+    )
+    if not tended.clear.all():
+        return None
+    order = Order(ORDER, spare.preferences.enough)
+    filled = _best_hold(tended, kit, limit, order)
+    if filled is None:
+        return None
+    made = build(filled, rank=1, hand_source=limit.source)
+    stretch = Stretch(way=ASIDE, from_m=begin, to_m=end, force=_across(tended))
+    return made, stretch
+
+
+def _best_hold(ev: TendedEvaluation, kit: Kit, limit: HandLimit, order: Order) -> Filled | None:
+    able = list(variants_of(ev, ev, 0, kit, limit))
+    floor = ev.scene.site.preferences.margin_wanted
+    return assign.best(able, order, floor_margin=floor) if able else None
+
+
+def _across(ev: TendedEvaluation) -> float:
+    """N across the path, worst."""
+    return float((np.abs(ev.sideways) * ev.pull).max())

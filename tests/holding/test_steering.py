@@ -1,0 +1,207 @@
+"""A steering line: what keeps a load on line where the haul by itself would slew it."""
+
+from dataclasses import replace
+from math import cos, radians, sin, sqrt
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from optimiser.detail import detail
+from optimiser.gear.kit import kit_of
+from optimiser.holding.find import steered_with
+from optimiser.holding.ranked import rank_held
+from optimiser.holding.steer import guides, kept_on_line
+from optimiser.holding.stretches import ASIDE
+from optimiser.keys import Key, Order
+from optimiser.mechanics.haul import steering_needed
+from optimiser.ranking import rank
+from optimiser.refit import reevaluate
+from optimiser.results import Setup
+from optimiser.scene import attachments
+from optimiser.site.model import Site
+from optimiser.standing import MARK
+from optimiser.tables import setup_json
+from optimiser.verify import VerificationError, verify
+from tests.holding.ground import gear, path
+from tests.holding.ground import tree as planted
+
+GENTLE = radians(2.5)
+"""Holds the load by itself: tan(2.5 degrees) = 0.044 is below the lowest resistance of 0.05."""
+
+
+def aside(limit: float = 0.3, capacity: float = 60_000.0) -> Site:
+    """The trees stand to the side of the path: the near one to haul by, the other to steer by."""
+    site = path(GENTLE)
+    x, _, z = site.legs[-1].end
+    trees = (
+        planted("right", x + 3.0, -6.0, z, capacity),
+        planted("left", x / 2.0, 9.0, z / 2.0),
+        planted("behind", -6.0, 3.0, 0.2),
+    )
+    preferences = replace(site.preferences, side_pull_rolling=limit)
+    return replace(site, anchors=trees, gear=gear(ropes=2), preferences=preferences)
+
+
+def test_a_line_square_to_the_path() -> None:
+    """1 N at 30 degrees to the right pulls cos 30 forward and 0.5 aside. Two tenths of the forward pull
+    may stay; a line square to the left takes the rest: 0.5 - 0.2 cos 30."""
+    tension = steering_needed(
+        sideways=-0.5, advance=cos(radians(30.0)), limit=0.2, line_along=0.0, line_across=1.0
+    )
+    assert float(tension) == pytest.approx(0.5 - 0.2 * cos(radians(30.0)))
+
+
+def test_a_line_that_leads_back_costs_forward_pull() -> None:
+    """At 45 degrees backward it takes as much forward as aside; what is left keeps to the limit."""
+    forward, limit, half = cos(radians(30.0)), 0.2, sqrt(0.5)
+    tension = float(
+        steering_needed(
+            sideways=-0.5, advance=forward, limit=limit, line_along=-half, line_across=half
+        )
+    )
+    assert (0.5 - tension * half) / (forward - tension * half) == pytest.approx(limit)
+
+
+def test_a_line_on_the_same_side_is_of_no_use() -> None:
+    assert np.isinf(
+        steering_needed(sideways=0.5, advance=0.8, limit=0.2, line_along=0.0, line_across=1.0)
+    )
+
+
+@given(
+    angle=st.floats(-1.4, 1.4),
+    limit=st.floats(0.05, 0.6),
+    back=st.floats(0.0, 1.2),
+)
+def test_forces_close_at_the_limit(angle: float, limit: float, back: float) -> None:
+    """Whatever the directions: with the line the resultant leans as far as it may, no further."""
+    forward, side = cos(angle), sin(angle)
+    along, across = -sin(back), (-1.0 if side > 0.0 else 1.0) * cos(back)
+    tension = float(
+        steering_needed(
+            sideways=side, advance=forward, limit=limit, line_along=along, line_across=across
+        )
+    )
+    if abs(side) <= limit * forward:
+        assert tension == 0.0
+    elif np.isfinite(tension) and forward + tension * along > 1e-6:
+        left = abs(side + tension * across)
+        assert left == pytest.approx(limit * (forward + tension * along), abs=1e-9)
+
+
+def test_what_would_slew_is_hauled_with_a_steering_line() -> None:
+    site = aside()
+    plain = {s.reeving for s in rank(site, top=50, explain=False, everything=True)}
+
+    ranking = rank_held(site, explain=False)
+
+    assert ranking.proven
+    steered = [s for s in ranking if s.steered is not None]
+    assert steered
+    for setup in steered:
+        assert setup.reeving not in plain
+        (line,) = [line for line in setup.holding if line.way == ASIDE]
+        worst = max(setup.profile, key=lambda row: row.steer)
+        assert line.line == pytest.approx(worst.steer)
+        assert abs(worst.side_pull) == pytest.approx(0.3)
+        assert line.hand <= line.hand_limit
+        assert line.rope.name != setup.rope.name
+        assert line.from_m <= worst.at <= line.to_m
+
+
+def test_the_haul_pays_for_what_the_line_holds_back() -> None:
+    """Against the same walk with no limit to the side: never less pull, and more where the line leads
+    back."""
+    site = aside()
+    free = replace(site, preferences=replace(site.preferences, side_pull_rolling=99.0))
+    for setup in rank_held(site, explain=False):
+        if setup.steered is None:
+            continue
+        alone = reevaluate(free, replace(setup, steered=None, holding=()))
+        assert alone is not None
+        for mine, other in zip(setup.profile, alone.profile, strict=True):
+            assert mine.pull >= other.pull * (1.0 - 1e-9)
+        steered = [r for r in setup.profile if r.steer > 0.0]
+        assert max(r.pull for r in steered) > 0.0
+
+
+def _key(setup: Setup, order: Order) -> tuple[float, ...]:
+    mark = MARK if setup.marked_down else 0.0
+    return order.sortable(
+        Key(setup.margin, setup.resets, setup.rope_needed, setup.parts, setup.pull, mark)
+    )
+
+
+@pytest.mark.parametrize("limit", [0.15, 0.3, 0.45])
+@pytest.mark.parametrize("capacity", [4_000.0, 9_000.0, 60_000.0])
+def test_same_list_as_trying_every_line(limit: float, capacity: float) -> None:
+    """Every walk that works with the side pull not looked at, with every steering line one by one."""
+    site = aside(limit, capacity)
+    order = Order.of(site.preferences)
+    free = replace(site, preferences=replace(site.preferences, side_pull_rolling=99.0))
+    expected: dict[str, tuple[float, ...]] = {}
+    for loose in rank(free, top=400, explain=False, everything=True):
+        for setup in kept_on_line(site, loose, order, kit=kit_of(site)):
+            if setup.steered is None or steered_with(site, setup) is not None:
+                expected[loose.reeving] = _key(setup, order)
+                break
+
+    ranking = rank_held(site, top=400, explain=False, everything=True)
+    listed = {setup.reeving: _key(setup, order) for setup in ranking}
+    plain = rank(site, top=400, explain=False, everything=True)
+    assert ranking.proven
+    for setup in plain:  # steering never makes a walk worse that goes without
+        assert listed[setup.reeving] == _key(setup, order)
+
+    assert listed == expected
+
+
+def test_every_hitch_and_trunk_is_tried() -> None:
+    site = aside()
+    assert {(g.place.name, g.hitch.name) for g in guides(site)} == {
+        (tree, hitch) for tree in ("right", "left", "behind") for hitch in ("front", "rear")
+    }
+    assert len(attachments(site)) == 2
+
+
+def test_no_second_rope_no_steering_line() -> None:
+    single = replace(aside(), gear=gear(ropes=1))
+    ranking = rank_held(single, explain=False)
+
+    assert all(setup.steered is None for setup in ranking)
+    assert ranking.not_held
+
+
+@pytest.mark.parametrize("kind", ["weaker", "elsewhere", "none", "no steering", "same rope"])
+def test_a_spoiled_steering_line_is_refused(kind: str) -> None:
+    site = aside()
+    setup = next(s for s in rank_held(site, explain=False) if s.steered is not None)
+    verify(site, setup)
+    (line,) = setup.holding
+    assert setup.steered is not None
+    other = next(g for g in guides(site) if g.place != setup.steered.place)
+    spoiled = {
+        "weaker": replace(setup, holding=(replace(line, line=line.line * 0.9),)),
+        "elsewhere": replace(setup, steered=other),
+        "none": replace(setup, holding=(replace(line, way="back"),)),
+        "no steering": replace(setup, steered=None),
+        "same rope": replace(setup, holding=(replace(line, rope=setup.rope),)),
+    }
+
+    with pytest.raises(VerificationError):
+        verify(site, spoiled[kind])
+
+
+def test_show_and_json_tell_the_line() -> None:
+    site = aside()
+    setup = next(s for s in rank_held(site, explain=False) if s.steered is not None)
+    told = str(dict(detail(site, setup))["Second line on the load"])
+    (data,) = setup_json(setup, full=True)["holding"]
+
+    assert "slew" in told
+    assert "across the path" in told
+    assert data["way"] == ASIDE
+    assert any(c.key == "steering_tended" for c in setup.cautions)
+    assert not any(c.key == "holding_tended" for c in setup.cautions)
