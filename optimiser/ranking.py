@@ -230,6 +230,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         main_rope=main.rope_needed if others else 0.0,
         main_gained=main.gained,
         moved=v.moved,
+        gripped=v.gripped,
         steered=scene.guides[0] if len(scene.guides) == 1 and any(r.steer for r in rows) else None,
     )
     return replace(setup, cautions=cautions(scene.site, setup))

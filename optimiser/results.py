@@ -178,6 +178,7 @@ class Setup:
     main_gained: float = 1.0  # tension of the main rope at the grip / pull
     holding: tuple[HoldingLine, ...] = ()  # in the order of their stretches
     moved: tuple[float, ...] = ()  # m along the path, of the stops at which the grip is moved back
+    gripped: tuple[float, ...] = ()  # m of the main rope up to the grip, before and after each move
     steered: Guide | None = None  # how its steering line leads, where it would slew without one
 
     @property

@@ -136,6 +136,11 @@ class CompoundVariant(Variant):
         return self.work.moved
 
     @property
+    def gripped(self) -> tuple[float, ...]:
+        assert self.work is not None
+        return self.work.gripped
+
+    @property
     def lines(self) -> tuple[Line, ...]:
         """Both ropes, the first before the second."""
         assert self.second is not None

@@ -39,7 +39,8 @@ class Geometry:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
     """What the haul takes: rope between places of either line, rope taken in by the puller [m], all
-    strokes of the puller, and where it stops (`moved`: of those, where the grip is moved back)."""
+    strokes of the puller, and where it stops (`moved`: of those, where the grip is moved back).
+    `gripped`: m of the first rope between places up to the grip, on each way between two moves."""
 
     first: float
     second: float
@@ -47,6 +48,7 @@ class Work:
     strokes: int
     stops: tuple[float, ...]
     moved: tuple[float, ...]
+    gripped: tuple[float, ...]
     run: float  # m, the most the grip goes between two moves
 
 
@@ -64,7 +66,7 @@ def work(geometry: Geometry, *, puller: Puller, most_out: float) -> Work | None:
     index = np.arange(len(g.at), dtype=float)
     edges = [0.0, *moves, float(len(g.at) - 1)]
     first = second = hauled = run = 0.0
-    strokes, stops, moved = 0, [], []
+    strokes, stops, moved, gripped = 0, [], [], []
     for begin, end in pairwise(edges):
         inside = np.concatenate([[begin], index[(index > begin) & (index < end)], [end]])
         line = float(np.interp(inside, index, shortest).max())
@@ -77,10 +79,11 @@ def work(geometry: Geometry, *, puller: Puller, most_out: float) -> Work | None:
         taken = travel.stroke_ends(puller=puller, at=at, near=near, far=far)
         stops += taken
         strokes += len(taken) + 1
+        gripped.append(line)
         first, second = max(first, line), max(second, float(near.max()))
         hauled += travel.hauled(near)
         run = max(run, float(from_anchor.max() - from_anchor.min()))
     return Work(
         first=first, second=second, hauled=hauled, strokes=strokes, stops=tuple(stops),
-        moved=tuple(moved), run=run,
+        moved=tuple(moved), gripped=tuple(gripped), run=run,
     )  # fmt: skip

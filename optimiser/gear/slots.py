@@ -167,6 +167,11 @@ class Variant:
         return ()
 
     @property
+    def gripped(self) -> tuple[float, ...]:
+        """m of the main rope up to a grip on it, before and after each move."""
+        return ()
+
+    @property
     def ropes(self) -> tuple[RopeUse, ...]:
         """The ropes of the rig with their ends."""
         row = self.row

@@ -141,3 +141,13 @@ def test_a_spoiled_setup_is_refused(kind: str) -> None:
 
     with pytest.raises(VerificationError):
         verify(small, SPOILED[kind](setup))
+
+
+def test_it_is_said_how_much_of_the_main_rope_leads_to_the_grip_between_two_moves() -> None:
+    """One length for each way between moves, each shorter than the one before, as it is hauled in; all
+    within the main rope."""
+    for number in (0, 6, 8):
+        for setup in _compounds(site(number)):
+            assert len(setup.gripped) == len(setup.moved) + 1
+            assert list(setup.gripped) == sorted(setup.gripped, reverse=True)
+            assert max(setup.gripped) < setup.main_rope
