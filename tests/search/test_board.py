@@ -1,0 +1,121 @@
+"""The list itself: what is kept of a setup, what a further one must reach, and when to look again."""
+
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from optimiser.gear.kit import Kit
+from optimiser.keys import Key, Order
+from optimiser.search.board import Board
+from optimiser.search.partial import Bound, Partial
+from optimiser.search.prove import Clock, search
+from optimiser.search.rules import Rules
+
+ORDER = Order(("margin", "resets", "rope"), enough=2.0)
+
+
+def _key(margin: float, resets: int, rope: float) -> Key:
+    return Key(margin, resets, rope, parts=1, pull=1000.0)
+
+
+def _offer(board: Board, name: str, key: Key) -> None:
+    filling: Any = SimpleNamespace(variant=SimpleNamespace(row=None))
+    board.offer((name,), key, filling)
+
+
+def test_a_walk_in_the_band_of_the_last_is_of_use() -> None:
+    """A list whose last has a margin of 1.27 is in the band from 1.2: what reaches 1.2 may have fewer
+    resets, what stays below cannot come in."""
+    board = Board(ORDER, 1, everything=False)
+    assert board.wanted_margin(1.0) == 1.0
+    _offer(board, "a", _key(1.27, 2, 30.0))
+    assert board.wanted_margin(1.0) == pytest.approx(1.2)
+    assert board.wanted_margin(1.5) == 1.5
+
+
+def test_margin_beyond_enough_is_not_asked_for() -> None:
+    board = Board(ORDER, 1, everything=False)
+    _offer(board, "a", _key(3.4, 2, 30.0))
+    assert board.wanted_margin(1.0) == pytest.approx(2.0)
+
+
+def test_of_equal_fillings_the_one_of_more_margin_stays() -> None:
+    board = Board(ORDER, 3, everything=False)
+    for margin in (1.24, 1.28, 1.21):
+        _offer(board, "a", _key(margin, 2, 30.0))
+    ((_, entry),) = board.leaders()
+    assert entry.key.margin == 1.28
+
+
+def test_as_good_as_the_last_may_still_come_in() -> None:
+    """Ties are listed by their names, so that a tie with the last can go before it."""
+    order = Order(("margin", "resets"), enough=2.0)
+    bound = Bound(
+        np.array([1.25, 1.25, 1.15]), np.array([1.0, 2.0, 1.0]), np.array([9.0, 9.0, 9.0])
+    )
+    limit = order.sortable(_key(1.25, 1, 9.0))
+    assert bound.hopeful(order, limit, 1.0).tolist() == [True, False, False]
+
+
+class _Given:
+    """Stands for what grows walks: four are complete at once."""
+
+    t = SimpleNamespace(floor=1.0)
+
+    def tabulate(self) -> None: ...
+
+    def first(self) -> tuple[Partial, Partial]:
+        def some(count: int) -> Partial:
+            none = np.zeros((count, 1))
+            flat = np.zeros(count, dtype=np.int64)
+            path = np.arange(count)[:, None]
+            return Partial(path, none, none, none[:, 0], none[:, 0], flat, flat)
+
+        return some(0), some(4)
+
+
+KEYS = {
+    "a": _key(1.45, 2, 70.0),
+    "b": _key(1.35, 3, 65.0),
+    "d": _key(1.25, 4, 40.0),  # worse than b in the order, but c does not beat it on rope
+    "c": _key(1.55, 1, 60.0),  # beats a and b on every count
+}
+
+
+class _Offering:
+    """Stands for what confirms walks: offers what the list still asks for. Idle the first time, when a
+    good first list is made."""
+
+    def __init__(self, board: Board) -> None:
+        self.board, self.times = board, 0
+        self.tally = SimpleNamespace(looked_at=0)
+
+    def take(self, path: Any, on_time: Any) -> None:
+        del on_time
+        self.times += 1
+        if self.times == 1 or not len(path):
+            return
+        for name, key in KEYS.items():
+            sort = ORDER.sortable(key)
+            if self.board.limit is None or sort <= self.board.limit:
+                _offer(self.board, name, key)
+
+
+def test_what_was_dropped_for_one_that_left_the_list_is_looked_at_again() -> None:
+    """a and b fill the list, d is dropped for being worse than b; then c drives both out, and d is second
+    best."""
+    scene: Any = SimpleNamespace()
+    outcome = search(
+        [scene],
+        Kit((), ()),
+        ORDER,
+        Rules.of(frozenset()),
+        top=2,
+        floor=1.0,
+        everything=False,
+        clock=Clock(None, None),
+        workers=lambda scene, board, tally: (_Given(), _Offering(board)),  # type: ignore[arg-type,return-value]
+    )
+    assert [identity for identity, _ in outcome.board.leaders()] == [("c",), ("d",)]
