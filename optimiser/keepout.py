@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser import plan_view
-from optimiser.plan_view import Point, turn
+from optimiser.plan_view import Laid, Point, turn
 from optimiser.results import Setup
 from optimiser.rig import Place
 from optimiser.site.model import Puller, Site
@@ -72,7 +72,7 @@ def recoil_length(length: Length) -> Length:
     return length
 
 
-def areas(site: Site, setup: Setup) -> tuple[Area, ...]:
+def areas(site: Site, setup: Laid) -> tuple[Area, ...]:
     """Every keep-out area over the whole stretch, each as convex polygons, bights first."""
     return (*_bights(site, setup), *_lanes(site, setup), *_below(site, setup))
 
@@ -98,10 +98,10 @@ def stands_below(site: Site, puller: Puller, upto: float | None) -> bool:
     if upto is None or puller.position[2] >= plan_view.load_at(site, upto)[2]:
         return False
     strips = _strips(site, upto)
-    return any(_within(spot, strip) for spot in plan_view.spots(puller) for strip in strips)
+    return any(within(spot, strip) for spot in plan_view.spots(puller) for strip in strips)
 
 
-def run_back_end(setup: Setup) -> float | None:
+def run_back_end(setup: Laid) -> float | None:
     """The last place along the path, m, from which the load runs back by itself; None: from none."""
     rows = [row.at for row in setup.profile if row.runs_back >= LEAST_RUN_BACK]
     return max(rows) if rows else None
@@ -133,7 +133,7 @@ def _in_line(site: Site, setup: Setup) -> Iterator[Fault]:
             lane = _lane(where[part[0]], where[part[1]])
             if lane is None or frozenset(part) in told:
                 continue
-            if any(_within(spot, lane) for spot in plan_view.puller_spots(setup)):
+            if any(within(spot, lane) for spot in plan_view.puller_spots(setup)):
                 told.add(frozenset(part))
                 yield Fault(danger=Danger.RECOIL, about=part, at=at)
 
@@ -145,7 +145,7 @@ def _downhill(site: Site, setup: Setup) -> Iterator[Fault]:
         yield Fault(danger=Danger.BELOW, about=(), at=upto)
 
 
-def _bights(site: Site, setup: Setup) -> Iterator[Area]:
+def _bights(site: Site, setup: Laid) -> Iterator[Area]:
     """At each turn the hull of its angle over the stretch and the puller's run: no less than it sweeps."""
     where = [plan_view.plan(site, setup, at) for at in plan_view.moments(setup)]
     spots = plan_view.puller_spots(setup)
@@ -161,7 +161,7 @@ def _bights(site: Site, setup: Setup) -> Iterator[Area]:
             yield Area(danger=Danger.BIGHT, corners=corners, about=(corner,))
 
 
-def _lanes(site: Site, setup: Setup) -> Iterator[Area]:
+def _lanes(site: Site, setup: Laid) -> Iterator[Area]:
     """Along each part, from its place at the start and at the end of the stretch and of the run."""
     moments = plan_view.moments(setup)
     ends = (moments[0], *setup.stops, moments[-1])
@@ -181,7 +181,7 @@ def _lanes(site: Site, setup: Setup) -> Iterator[Area]:
                 yield Area(danger=Danger.RECOIL, corners=lane, about=(first, second), reach=reach)
 
 
-def _below(site: Site, setup: Setup) -> Iterator[Area]:
+def _below(site: Site, setup: Laid) -> Iterator[Area]:
     upto = run_back_end(setup)
     if upto is not None:
         for corners in _strips(site, upto):
@@ -227,7 +227,7 @@ def _lane(a: Point, b: Point) -> tuple[Point, ...] | None:
 def in_lane(point: Point, a: Point, b: Point) -> bool:
     """Whether a point lies in the lane of the part of line from a to b."""
     lane = _lane(a, b)
-    return lane is not None and _within(point, lane)
+    return lane is not None and within(point, lane)
 
 
 def _ring(centre: Point, radius: float, corners: int = 16) -> list[Point]:
@@ -237,7 +237,7 @@ def _ring(centre: Point, radius: float, corners: int = 16) -> list[Point]:
     return [(centre[0] + outer * cos(a), centre[1] + outer * sin(a)) for a in angles]
 
 
-def _within(point: Point, corners: tuple[Point, ...]) -> bool:
+def within(point: Point, corners: tuple[Point, ...]) -> bool:
     """Whether a point lies inside a convex counter-clockwise polygon or on its edge."""
     sides = zip(corners, (*corners[1:], corners[0]), strict=True)
     return all(turn(a, b, point) >= -1e-9 for a, b in sides)

@@ -3,15 +3,42 @@
 Only for cautions: no force is computed from this.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from math import dist
+from typing import Protocol
 
 from optimiser.results import Setup
-from optimiser.rig import Place, segments
+from optimiser.rig import Place, Walk, segments
 from optimiser.site.model import Puller, Site
 
 Point = tuple[float, float]
+
+
+class Moment(Protocol):
+    """The load at one place of the path: with what force it runs back, N."""
+
+    @property
+    def at(self) -> float: ...
+    @property
+    def runs_back(self) -> float: ...
+
+
+class Laid(Protocol):
+    """Ropes as they lie over a stretch of the path: a setup, or a line that lets down or holds."""
+
+    @property
+    def courses(self) -> tuple[Walk, ...]: ...
+    @property
+    def puller(self) -> Puller: ...
+    @property
+    def from_m(self) -> float: ...
+    @property
+    def to_m(self) -> float: ...
+    @property
+    def stops(self) -> tuple[float, ...]: ...
+    @property
+    def profile(self) -> Sequence[Moment]: ...
 
 
 def load_at(site: Site, at: float) -> tuple[float, float, float]:
@@ -27,7 +54,7 @@ def load_at(site: Site, at: float) -> tuple[float, float, float]:
     return site.legs[-1].end
 
 
-def puller_spots(setup: Setup) -> tuple[Point, ...]:
+def puller_spots(setup: Laid) -> tuple[Point, ...]:
     """Where the puller is at the near and at the far end of its run."""
     return spots(setup.puller)
 
@@ -38,7 +65,7 @@ def spots(puller: Puller) -> tuple[Point, Point]:
     return (x, y), (x + dx * puller.run, y + dy * puller.run)
 
 
-def plan(site: Site, setup: Setup, at: float) -> dict[Place, Point]:
+def plan(site: Site, setup: Laid, at: float) -> dict[Place, Point]:
     """Every place of the rig from above, with the load `at` metres along the path."""
     out: dict[Place, Point] = {}
     for place in (place for course in setup.courses for place in course):
@@ -51,7 +78,7 @@ def plan(site: Site, setup: Setup, at: float) -> dict[Place, Point]:
     return out
 
 
-def moments(setup: Setup) -> tuple[float, ...]:
+def moments(setup: Laid) -> tuple[float, ...]:
     """The positions of the load at which the rig is looked at."""
     return tuple(sorted({setup.from_m, setup.to_m, *(row.at for row in setup.profile)}))
 
@@ -80,13 +107,13 @@ def crossings(
                 yield one, other, at
 
 
-def turns(setup: Setup) -> Iterator[tuple[Place, Place, Place]]:
+def turns(setup: Laid) -> Iterator[tuple[Place, Place, Place]]:
     """Each turn of a rope with the places before and after it."""
     for course in setup.courses:
         yield from zip(course, course[1:], course[2:], strict=False)
 
 
-def parts(setup: Setup) -> tuple[tuple[Place, Place], ...]:
+def parts(setup: Laid) -> tuple[tuple[Place, Place], ...]:
     """Every straight run of a rope, the one to the puller last."""
     return tuple(part for course in setup.courses for part in segments(course))
 
