@@ -230,16 +230,16 @@ class Scene:
         out[1:-1] = free[: len(self.places) - 2]
         out[-1] = free[len(self.places) - 2 :].all(axis=0)
         for i in range(1, len(self.places) - 1):
-            out[i] &= self._nose_free(i)
+            out[i] &= self.nose_free(i)
         return out
 
-    def _nose_free(self, place: int) -> Mask:
-        load, attachment = self.site.load, self.attachment
+    def nose_free(self, place: int) -> Mask:
+        """(S,) whether the load's nose has not come to the anchor of a place, or passes beside it."""
+        load = self.site.load
         radius = self.site.anchors[self.anchor_of[place]].radius
         gap = self.position[place] - self.stations.point
         ahead = np.einsum("si,si->s", gap, self.stations.along) - load.overhang
         aside = np.abs(np.einsum("si,si->s", gap, self.stations.across))
-        del attachment
         beside = aside > load.width / 2 + radius
         passed = ahead < -load.length - radius
         return beside | passed | (ahead >= radius)

@@ -108,7 +108,7 @@ class _Part:
         """The load itself, come to the anchor it is pulled to."""
         if self.a != 0 or self.b == self.scene.puller_number:
             return
-        here = np.asarray(~self.scene._nose_free(self.b))
+        here = np.asarray(~self.scene.nose_free(self.b))
         if not here.any():
             return
         at = self.scene.stations.at

@@ -58,7 +58,7 @@ def test_the_nose_stops_before_an_anchor_in_its_way() -> None:
     beyond the end of the path, along the slope.)"""
     for x, free in ((11.6, True), (11.4, False)):
         ahead = replace(SITE, anchors=(tree("pole", (x, 0.0, 3.0), heights=(0.0,)),))
-        nose = scene(ahead)._nose_free(1)
+        nose = scene(ahead).nose_free(1)
         assert bool(nose[-1]) == free  # 0.8 x 1.6 = 1.28 m, and 1.12 m
         assert nose[0]
 
@@ -67,4 +67,4 @@ def test_an_anchor_beside_the_way_is_passed() -> None:
     """Half the width of 1.2 m and the radius of 0.2 m: 0.8 m aside is in the way, 0.85 m is not."""
     for aside, free in ((0.75, False), (0.85, True)):
         beside = replace(SITE, anchors=(tree("pole", (3.0, aside, 0.0), heights=(0.0,)),))
-        assert bool(scene(beside)._nose_free(1).all()) == free
+        assert bool(scene(beside).nose_free(1).all()) == free
