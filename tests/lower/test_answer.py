@@ -222,6 +222,15 @@ def test_nothing_to_turn_round_is_told_as_such() -> None:
     assert "no tree or post" in answer.reasons[0]
 
 
+@pytest.mark.parametrize(("diameter", "held"), [(0.049, True), (0.047, False)])
+def test_no_turns_round_what_is_too_thin_for_the_rope(diameter: float, held: bool) -> None:
+    """A rope of 12 mm that may bend no tighter than four times its thickness goes round 48 mm."""
+    thin = tuple(tree(a.name, *a.position, diameter=diameter) for a in bank(weight=500.0).anchors)
+    answer = lower(replace(bank(weight=500.0), anchors=thin))
+
+    assert answer.feasible is held
+
+
 def test_load_that_rests_all_the_way_needs_no_hold() -> None:
     """Slope 0.1, least resistance 0.2: tan 0.1 < 0.2, it rests, and is pushed with
     4000 (0.3 cos 0.1 - sin 0.1) = 795 N."""

@@ -69,6 +69,9 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         _FEW,
         _ALL,
     ),
+    "lower": (("tests/lower",), ("tests/holding",)),
+    "hold": (("tests/holding",),),
+    "lever": (("tests/lever",),),
     "reading": (("tests/site",), ("tests/validation/test_source_slings.py",)),
 }
 """Name of the suite -> stages of arguments to pytest, each stage only where those before it pass."""
