@@ -1,19 +1,30 @@
-"""`bankhaul why`: one reeving held against every check."""
+"""`bankhaul why`: one reeving held against every check; of a site by itself, the best setup or the nearest
+misses."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from optimiser.commands.options import CORNERS, form_option, load_site, rules_named, tell
+from optimiser.commands.options import (
+    CORNERS,
+    find_setups,
+    form_option,
+    load_site,
+    rules_named,
+    tell,
+)
 
 if TYPE_CHECKING:
     from optimiser.rig import Walk
     from optimiser.site.document import Corner
     from optimiser.site.model import Site
 
+EXAMPLE = '"load > ash@0.4 m > load > oak@0.6 m > tractor"'
+
 
 @click.command("why")
-@click.argument("words", nargs=-1, required=True, metavar="[SITE] REEVING")
+@click.argument("words", nargs=-1, metavar="[SITE] [REEVING]")
 @click.option(
     "--without-rule",
     "without",
@@ -40,31 +51,113 @@ def command(
 ) -> None:
     """Say why a reeving works, or why it does not.
 
-    REEVING is written as rank prints it with --format csv or json: places from the standing end to
-    the puller, in quotes. Every check is listed with its number and limit, and each failure with the
-    smallest change that cures it.
+    SITE is a site file (its name ends in .toml, or the file exists; - for standard input). Without
+    SITE the demonstration site is taken.
 
-    Example: bankhaul why site.toml "load > ash@0.4 m > load > oak@0.6 m > tractor"
+    REEVING is written as rank prints it with --format csv or json: places from the standing end to
+    the puller, with > between them, all in quotes. Every check is listed with its number and limit,
+    and each failure with the smallest change that cures it. Without REEVING the best setup of the
+    site is explained, or, where no setup works, what comes nearest and what would cure it.
+
+    \b
+    Examples:
+      bankhaul why site.toml "load > ash@0.4 m > load > oak@0.6 m > tractor"
+      bankhaul why site.toml
     """
-    from optimiser.explain.telling import report, why_json
-    from optimiser.explain.why import explain
     from optimiser.notation import parse_lines
 
+    path, reeving = sorted_out(words)
+    site = load_site(path, guesses)
+    if reeving is None:
+        works = _site(site, path, without, form)
+    else:
+        walk, *others = parse_lines(reeving, site)
+        works = (
+            _two_ropes(site, (walk, others[0]), form)
+            if others
+            else _one_rope(site, walk, without, form)
+        )
+    if not works:
+        ctx.exit(3)
+
+
+def sorted_out(words: tuple[str, ...]) -> tuple[str | None, str | None]:
+    """Which argument is the site and which the reeving. Raises click.UsageError."""
     if len(words) > 2:
         raise click.UsageError(
             f"expected a SITE and a REEVING, got {len(words)} arguments: put the reeving in quotes"
         )
-    site = load_site(words[0] if len(words) == 2 else None, guesses)
-    walk, *others = parse_lines(words[-1], site)
+    if not words:
+        return None, None
+    first, last = words[0], words[-1]
+    if len(words) == 2:
+        if is_site(last) and not is_site(first):
+            raise click.UsageError("the SITE comes before the REEVING: turn the two around")
+        return first, last
+    if is_site(first):
+        return first, None
+    if not _reads_as_reeving(first):
+        raise click.UsageError(
+            f"'{first}' is neither a SITE (no such file, and it does not end in .toml) nor a REEVING "
+            f"(places with > between them). Put a reeving in quotes, such as {EXAMPLE}: without them "
+            "the shell takes what comes after > for the name of a file to write to"
+        )
+    return None, first
+
+
+def is_site(word: str) -> bool:
+    """Whether an argument names a site file."""
+    try:
+        exists = Path(word).exists()
+    except (OSError, ValueError):
+        exists = False
+    return word == "-" or word.lower().endswith(".toml") or exists
+
+
+def _reads_as_reeving(word: str) -> bool:
+    return ">" in word or word.lstrip().startswith("[")
+
+
+def _one_rope(
+    site: "Site", walk: "Walk", without: tuple[str, ...], form: str, lead: str = ""
+) -> bool:
+    """Tell every check of one reeving; `lead`: a sentence before them."""
+    from optimiser.explain.telling import report, why_json
+    from optimiser.explain.why import explain
+
     rules = site.preferences.rules - frozenset(without) if without else None
-    if others:
-        works = _two_ropes(site, (walk, others[0]), form)
-        ctx.exit(0 if works else 3)
     explained = explain(site, walk, rules=rules)
     system = site.preferences.units
-    tell(report(explained, system), form, system, why_json(explained) if form == "json" else None)
-    if not explained.works:
-        ctx.exit(3)
+    blocks = [("", lead), *report(explained, system)] if lead else report(explained, system)
+    tell(blocks, form, system, why_json(explained) if form == "json" else None)
+    return explained.works
+
+
+def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -> bool:
+    """Tell the best setup of a site, or what comes nearest."""
+    from optimiser.commands.rank import nothing_feasible
+    from optimiser.tables import miss_json
+
+    ranking = find_setups(site, by=None, without=without, time_limit=None, top=1)
+    if ranking.setups:
+        best = ranking.setups[0]
+        walks = [line.walk for line in best.lines]
+        if len(walks) == 2:
+            return _two_ropes(site, (walks[0], walks[1]), form)
+        where = "the demonstration site" if path is None else site.title
+        lead = (
+            f"The best setup for {where}, held against every check. For another one give its reeving "
+            "too, as `bankhaul rank --format csv` prints it."
+        )
+        return _one_rope(site, walks[0], without, form, lead)
+    data = {
+        "works": False,
+        "proven": ranking.proven,
+        "misses": [miss_json(miss) for miss in ranking.misses],
+    }
+    blocks = nothing_feasible(site, ranking)
+    tell(blocks, form, site.preferences.units, data if form == "json" else None)
+    return False
 
 
 def _two_ropes(site: "Site", walks: "tuple[Walk, Walk]", form: str) -> bool:

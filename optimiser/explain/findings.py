@@ -38,6 +38,8 @@ class Check:
     note: str = ""
     change: Change | None = None
     rule: bool = False  # a rule of the search, not a failure of the rig
+    whole: bool = False  # a number of things
+    told: bool = False  # for information: there is no limit to hold it against
 
 
 def checks_of(job: Job, row: RigRow, filled: Filled | None) -> tuple[Check, ...]:
@@ -204,6 +206,7 @@ class _Looked:
             good = used <= there
             yield Check(
                 name="pieces at hand", where=name, value=float(used), limit=float(there), passed=good,
+                whole=True,
                 change=None if good else self.cures.more(name, used - there),
             )  # fmt: skip
 

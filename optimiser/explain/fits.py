@@ -12,9 +12,12 @@ from optimiser.explain.smallest import smallest, such_as
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import bend_keeps, eye_of, trunk_radius
 from optimiser.mechanics.strap import basket_length
-from optimiser.results import Change
+from optimiser.results import Change, names
+from optimiser.travel import ENDLESS
 from shared.units import Dimension, Rounding, show
 
+MOST_STOPS = 12
+"""Resets whose places are told."""
 SAFE = 1e-6
 """Relative: by so much a change is more than it must be, so that rounding cannot undo it."""
 
@@ -32,6 +35,7 @@ class Fits:
         yield self.rope_and_blocks()
         yield from self.straps()
         yield from self.shackles()
+        yield from self.effort()
         if self.job.floor > 1.0:  # else it is what every piece is held against anyway
             yield self.margin()
 
@@ -52,7 +56,7 @@ class Fits:
         text = f"{short} more {'block' if short == 1 else 'blocks'} of one sheave"
         return Check(
             name="sheaves enough", where="blocks", value=float(need), limit=float(have),
-            passed=short <= 0,
+            passed=short <= 0, whole=True,
             change=None if short <= 0 else Change(text=text, amount=float(short), unit="sheaves"),
         )  # fmt: skip
 
@@ -74,7 +78,7 @@ class Fits:
             change = Change(text=text, amount=float(need - have), unit="sheaves")
         return Check(
             name="blocks take the rope", where=f"rope of {size}", value=float(need),
-            limit=float(have), passed=need <= have, change=change,
+            limit=float(have), passed=need <= have, change=change, whole=True,
             note="sheaves it turns on, and sheaves owned that take a rope so thick",
         )  # fmt: skip
 
@@ -121,6 +125,24 @@ class Fits:
                 value=min(pins, default=None), limit=eye, dimension=Dimension.SIZE, change=change,
                 note="the thinnest pin owned, and the eye of the block",
             )  # fmt: skip
+
+    def effort(self) -> Iterator[Check]:
+        """Strokes of the puller and resets between them: no limit is set to them."""
+        v = self.filled.variant
+        name, units = v.row.scene.puller.name, self.job.units
+        endless = v.strokes >= ENDLESS
+        stops = [show(at, Dimension.LENGTH, units) for at in v.stops]
+        told = [*stops[:MOST_STOPS], *(["so on"] if len(stops) > MOST_STOPS else [])]
+        where = f"with the load at {names(told)}" if told else ""
+        none = f"{name} takes in next to nothing in one stroke: it does not get the load along"
+        yield Check(
+            name="strokes", where=name, value=float(v.strokes), passed=True, told=True, whole=True,
+            note=none if endless else "",
+        )  # fmt: skip
+        yield Check(
+            name="resets", where=name, value=float(v.resets), passed=True, told=True, whole=True,
+            note="" if endless else where,
+        )  # fmt: skip
 
     def margin(self) -> Check:
         """The least margin, and the one wanted."""

@@ -35,7 +35,8 @@ def report(explained: Explained, system: str) -> list[Block]:
     if explained.works:
         assert explained.setup is not None
         reached = show(explained.setup.margin, Dimension.RATIO, system, Rounding.DOWN)
-        answer = f"IT WORKS with margin {reached}: all {len(explained.checks)} checks passed."
+        held = sum(not check.told for check in explained.checks)
+        answer = f"IT WORKS with margin {reached}: all {held} checks passed."
         answer += _effort(explained.setup)
     else:
         answer = _answer(explained)
@@ -53,7 +54,7 @@ def report(explained: Explained, system: str) -> list[Block]:
     if failed:
         blocks.append(("Failed", checks_listing(failed, system)))
     passed = [check for check in explained.checks if check.passed]
-    blocks.append(("Passed", checks_listing(tuple(passed), system)))
+    blocks.append(("Passed", checks_listing(tuple(sorted(passed, key=lambda c: c.told)), system)))
     return blocks
 
 
@@ -79,18 +80,19 @@ def _answer(explained: Explained) -> str:
 def _effort(setup: Setup) -> str:
     """Strokes and resets, for information."""
     strokes = f"{setup.strokes} {'stroke' if setup.strokes == 1 else 'strokes'}"
-    return f" {strokes} of {setup.puller.name}, {setup.resets} resets."
+    resets = f"{setup.resets} {'reset' if setup.resets == 1 else 'resets'}"
+    return f" {strokes} of {setup.puller.name}, {resets}."
 
 
 def checks_listing(checks: tuple[Check, ...], system: str = "metric") -> Listing:
     """One row a check."""
     rows = tuple(
         {
-            "result": "ok" if check.passed else "FAILS",
+            "result": "info" if check.told else "ok" if check.passed else "FAILS",
             "check": check.name,
             "where": check.where,
             "number": _shown(check, check.value, system, up=not check.least),
-            "allowed": _shown(check, check.limit, system, up=check.least),
+            "allowed": _allowed(check, system),
             "value": check.value,
             "limit": check.limit,
             "at": check.at,
@@ -104,14 +106,22 @@ def checks_listing(checks: tuple[Check, ...], system: str = "metric") -> Listing
 
 def _shown(check: Check, value: float | None, system: str, *, up: bool) -> str | None:
     """A number as people read it, rounded to the side that flatters nothing."""
+    if value is None:
+        return None
+    if check.whole:
+        return f"{value:,.0f}"
     rounding = Rounding.UP if up else Rounding.DOWN
-    return None if value is None else show(value, check.dimension, system, rounding)
+    return show(value, check.dimension, system, rounding)
+
+
+def _allowed(check: Check, system: str) -> str | None:
+    """The limit, and which way it goes."""
+    shown = _shown(check, check.limit, system, up=check.least)
+    return None if shown is None else f"{'at least' if check.least else 'at most'} {shown}"
 
 
 def _told(check: Check) -> str | None:
-    parts = [check.note] if check.note and not check.passed else []
-    if check.least and check.value is not None:
-        parts.append("the limit is the least")
+    parts = [check.note] if check.note and (check.told or not check.passed) else []
     if check.change is not None:
         parts.append(f"Cure: {check.change.text}")
     return "; ".join(parts) or None
@@ -128,6 +138,7 @@ def why_json(explained: Explained) -> dict[str, Any]:
                 "where": check.where,
                 "passed": check.passed,
                 "rule": check.rule,
+                "for_information": check.told,
                 "value": check.value,
                 "limit": check.limit,
                 "limit_is": "least" if check.least else "most",

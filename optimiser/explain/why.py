@@ -13,18 +13,17 @@ from typing import Any, cast
 
 import numpy as np
 
-from catalogue.book import load_catalogue
-from catalogue.gear import Block, Rope, Shackle, Strap
-from optimiser.buying.offers import NEW, worthwhile
+from catalogue.gear import Block
 from optimiser.evaluate import Evaluation, evaluate
 from optimiser.explain.easing import anyhow, eased
 from optimiser.explain.findings import Check, checks_of
 from optimiser.explain.fits import Fits
 from optimiser.explain.job import Job
+from optimiser.explain.stock import Completed, completed, of_catalogue_etas, spare_kit
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import loose_margin
-from optimiser.gear.kit import Kit, capacity, kit_of, rope_capacity
+from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Order
@@ -45,10 +44,6 @@ MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
 MOST_FILLED = 4
 """Of those, how many are filled with gear."""
-SPARE = 9
-"""Pieces of each kind that are taken as if they were there."""
-ENDLESS = 1e4
-"""m: a rope long enough for anything."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,37 +152,38 @@ def _least_bad(job: Job, taken: list[Scene], walk: Walk) -> tuple[RigRow, Filled
     sooner than without."""
     pairs = [(scene, eased(scene, walk)) for scene in taken]
     spare = spare_kit(job.kit)
-    owned = job.kit.rated_only
-    for kit, roomy in (
-        (owned, True),
-        (spare, True),
-        (owned, False),
-        (spare, False),
-        (None, True),
-        (None, False),
-    ):
-        if kit is None:
-            kit = Kit((*spare.pieces, *of_catalogue(job.kit)), spare.knots)
+    stocks: tuple[tuple[Kit, Completed | None, bool], ...] = (
+        (job.kit.rated_only, None, True),
+        (spare, Completed.MISSING, True),
+        (job.kit.rated_only, None, False),
+        (spare, Completed.MISSING, False),
+        (spare, Completed.ALL, True),
+        (spare, Completed.ALL, False),
+    )
+    for kit, added, roomy in stocks:
         found = [
             (RigRow(_look(scene, walk, [filled.variant.row.etas]), 0), filled)
             for scene, easier in pairs
             if easier is not None
-            for filled in _filled(job, easier, walk, kit, roomy=roomy)
+            for filled in _filled(job, easier, walk, kit, added=added, roomy=roomy)
         ]
         if found:
             return min(found, key=lambda e: (_badness(e[0])[0], _missing(e[1]), -e[1].margin))
     return min(_rows(spare, taken, walk), key=_badness), None
 
 
-def _filled(job: Job, scene: Scene, walk: Walk, kit: Kit, *, roomy: bool) -> Iterator[Filled]:
+def _filled(
+    job: Job, scene: Scene, walk: Walk, kit: Kit, *, added: Completed | None, roomy: bool
+) -> Iterator[Filled]:
     """The least bad gear for each of the most hopeful choices of bearings."""
     order = Order(("pieces", "margin"), max(job.floor, 2.0))
     rows = _rows(kit, [scene], walk)
     for row in sorted(rows, key=lambda r: (_absent(r, job.kit), _badness(r)))[:MOST_FILLED]:
         if not np.isfinite(row.pull).all() or not (row.pull > 0.0).any():
             continue
+        full = kit if added is None else completed(kit, row, job.floor, added)
         # Where a slot can be filled by nothing, the solver need not be asked.
-        able = [v for v in _variants(row, kit) if loose_margin(v) > 0.0]
+        able = [v for v in _variants(row, full) if loose_margin(v) > 0.0]
         some = [v if roomy else anyhow(v) for v in able]
         filled = assign.best(some, order, floor_margin=0.0) if some else None
         if filled is not None:
@@ -213,6 +209,8 @@ def _rows(kit: Kit, taken: list[Scene], walk: Walk) -> Iterator[RigRow]:
     """The walk from every hitch and with every choice of bearings, owned ones if they are enough."""
     sheaves = len(walk) - 2
     patterns = list(eta_patterns(kit, sheaves)) or list(product(kit.etas, repeat=sheaves))
+    if not kit.etas:  # no block is owned: any bearing will do, the same in all
+        patterns = [(eta,) * sheaves for eta in of_catalogue_etas()]
     patterns = patterns[:MOST_ROWS] or [(1.0,) * sheaves]
     for scene in taken:
         ev = _look(scene, walk, patterns)
@@ -244,44 +242,3 @@ def _missing(filled: Filled) -> float:
     used: list[Owned] = [o.piece for o in filled.blocks] + [h.piece for h in filled.straps.values()]
     used += [*filled.shackles.values(), *filled.legs, filled.variant.rope]
     return float(sum(piece.price is not None for piece in used))
-
-
-def spare_kit(kit: Kit) -> Kit:
-    """The kit, and beside it more of every kind, and of families that are missing everything the
-    catalogue has: each piece that is not there has a price."""
-    more: list[Owned] = []
-    for piece in kit.pieces:
-        if isinstance(piece.gear, Rope):
-            more.append(replace(piece, name=longer(piece.name), length=ENDLESS, price=1.0))
-        else:
-            more.append(replace(piece, name=another(piece.name), count=SPARE, price=1.0))
-    families = (Block, Shackle, Strap, Rope)
-    absent = [f for f in families if not any(isinstance(p.gear, f) for p in kit.pieces)]
-    more += (piece for piece in of_catalogue(kit) if isinstance(piece.gear, tuple(absent)))
-    return Kit((*kit.pieces, *more), worthwhile(kit.knots))
-
-
-def of_catalogue(kit: Kit) -> Iterator[Owned]:
-    """Every rated kind of the catalogue as if it were there; blocks with bearings as owned, if any are."""
-    for gear in load_catalogue().gear.values():
-        if not isinstance(gear, Block | Shackle | Strap | Rope):
-            continue
-        if isinstance(gear, Block) and kit.etas and gear.eta not in kit.etas:
-            continue
-        length = ENDLESS if isinstance(gear, Rope) else None
-        piece = Owned(
-            name=gear.name, gear=gear, count=SPARE, condition=NEW, length=length, price=2.0
-        )
-        known = rope_capacity(piece) if isinstance(gear, Rope) else capacity(piece)
-        if known is not None and all(p.name != piece.name for p in kit.pieces):
-            yield piece
-
-
-def longer(name: str) -> str:
-    """Name of a rope like one that is there, but longer."""
-    return f"{name} (longer)"
-
-
-def another(name: str) -> str:
-    """Name of a piece like one that is there."""
-    return f"{name} (one more)"
