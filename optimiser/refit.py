@@ -120,7 +120,7 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
     attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
     if attachment is None:
         return Stopped(f"the load cannot be taken at {setup.attachment}")
-    laid = _stretch(site, setup) if stations is None else stations
+    laid = stretch_of(site, setup) if stations is None else stations
     kept = any(line.way == ON for line in setup.holding)
     guides = () if setup.steered is None else (setup.steered,)
     return Scene(trimmed, laid, attachment, puller, kept, guides)
@@ -149,7 +149,8 @@ def stops(ev: Evaluation, row: int = 0) -> str | None:
     return f"{reasons[first[1]][1]}, with the load at {at[first[0]]:.2f} m"
 
 
-def _stretch(site: Site, setup: Setup) -> Stations:
+def stretch_of(site: Site, setup: Setup) -> Stations:
+    """The stations of the setup's stretch, laid anew."""
     laid = lay_stations(site)
     end = float(laid.at[-1])
     if setup.from_m <= NEAR and setup.to_m >= end - NEAR:

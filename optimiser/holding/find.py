@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from optimiser.gear.kit import kit_of
-from optimiser.holding.spare import path_length, spare_site, turned
+from optimiser.holding.spare import path_length, spare_site, stations_of, turned
 from optimiser.holding.steer import rigged
 from optimiser.holding.stretches import BACK, Stretch, stretches
 from optimiser.keys import Order
@@ -51,11 +51,9 @@ def needed(site: Site, stations: Stations | None = None) -> tuple[Stretch, ...]:
 
 def hold(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
     """The best holding line for each stretch on which the load runs by itself."""
-    laid = lay_stations(site)
-    inside = laid.pick(laid.between(setup.from_m, setup.to_m))
     spare = spare_site(site, setup)
     lines, missing = [], []
-    for stretch in stretches(inside):
+    for stretch in stretches(stations_of(site, setup)):
         found = _best(spare, stretch, clock or Clock(None, None))
         if found is None:
             missing.append(stretch)

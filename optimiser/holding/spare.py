@@ -4,9 +4,13 @@ from collections import Counter
 from dataclasses import replace
 from math import dist
 
+import numpy as np
+
 from optimiser.holding.stretches import ASIDE
+from optimiser.refit import stretch_of
 from optimiser.results import Setup
 from optimiser.site.model import Anchor, Hitch, Leg, Load, Site
+from optimiser.stations import Stations
 
 PIECES = ("strap", "shackle", "block", "hook", "bridle leg", "extension")
 """Roles of pieces that hang in the haul; ropes are told by the setup itself."""
@@ -86,3 +90,12 @@ def _weaker(hitch: Hitch, demand: float) -> Hitch:
     if hitch.rating is None:
         return hitch
     return replace(hitch, rating=max(hitch.rating - demand, NOTHING))
+
+
+def stations_of(site: Site, setup: Setup) -> Stations:
+    """The stations of the setup's stretch. Of the two at a bend only those that it goes over."""
+    inside = stretch_of(site, setup)
+    slopes = np.arcsin(inside.slope_sin)
+    known = np.array([(row.at, row.slope) for row in setup.profile])
+    near = np.abs(known[:, None, :] - np.stack([inside.at, slopes], axis=1)[None, :, :]) < 1e-7
+    return inside.pick(np.flatnonzero(near.all(axis=2).any(axis=0)))

@@ -20,7 +20,7 @@ from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
-from optimiser.holding.spare import spare_site
+from optimiser.holding.spare import spare_site, stations_of
 from optimiser.holding.stretches import ASIDE, Stretch
 from optimiser.keys import Key, Order
 from optimiser.lowering.answer import ORDER
@@ -36,7 +36,6 @@ from optimiser.rig import Place
 from optimiser.scene import Attachment, Scene, attachments
 from optimiser.search.leaves import eta_patterns, variants
 from optimiser.site.model import Site
-from optimiser.stations import lay_stations
 from optimiser.steering import Guide
 
 Array = npt.NDArray[np.float64]
@@ -140,8 +139,7 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
     hitch = next(h for h in spare.load.hitches if h.name == guide.hitch.name)
     if not kit.ropes or hitch.rating is None:
         return None
-    laid = lay_stations(site)
-    whole = laid.pick(laid.between(setup.from_m, setup.to_m))
+    whole = stations_of(site, setup)
     here = whole.between(begin, end)
     held = Attachment(
         name=hitch.name, hitches=(hitch,), ahead=hitch.ahead, left=hitch.left, height=hitch.height

@@ -5,6 +5,7 @@ from typing import Any
 
 from optimiser import words
 from optimiser.detail import detail
+from optimiser.holding.find import hold
 from optimiser.results import Setup, names
 from optimiser.site.model import Site
 from optimiser.staging.results import Change, Gap, Move, Plan, Reach
@@ -106,10 +107,11 @@ def report(site: Site, plan: Plan, corner: str = "worst") -> list[Block]:
 
 
 def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
-    """One stage with the same detail as a setup of a ranking."""
+    """One stage with the same detail as a setup of a ranking, and with what the rest of the gear would
+    hold the load with on it."""
     system = site.preferences.units
     ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
-    (_, summary), *others = detail(site, setup)
+    (_, summary), *others = detail(site, setup, spare=hold(site, setup))
     assert isinstance(summary, str)
     told = "\n".join(t for t in (summary, put_together(setup, system), reaches(reach, system)) if t)
     number = f"Stage {setup.rank}"

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from dataclasses import replace
-from math import cos, exp, sin
+from math import ceil, cos, exp, radians, sin
 
 import pytest
 
@@ -13,6 +13,8 @@ from optimiser.holding.spare import spare_site, used_by
 from optimiser.holding.stretches import BACK, ON
 from optimiser.lowering.grips import grip_of
 from optimiser.ranking import rank
+from optimiser.staging.plan import plan_stages
+from optimiser.staging.telling import stage
 from optimiser.tables import setup_json
 from optimiser.verify import VerificationError, verify
 from tests.holding.ground import DOWN, LONG, LOW, UP, WEIGHT, gear, path, with_weak_tree
@@ -164,3 +166,14 @@ def test_a_spoiled_holding_line_is_refused(kind: str) -> None:
 
     with pytest.raises(VerificationError):
         verify(dip, spoiled[kind])
+
+
+def test_each_stage_tells_what_is_left_to_hold_it_with() -> None:
+    """With the force on that stage alone, the next leg's slope left aside."""
+    site = path(radians(6.0), UP)
+    plan = plan_stages(site)
+    assert plan.stages
+    for setup, reach in zip(plan.stages, plan.reaches, strict=True):
+        told = dict(stage(site, setup, reach))[f"Stage {setup.rank}: second line on the load"]
+        worst = max(row.runs_back for row in setup.profile)
+        assert f"{ceil(worst / 10.0) / 100.0:.2f} kN along the ground" in str(told)  # rounded up
