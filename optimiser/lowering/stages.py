@@ -18,6 +18,8 @@ from optimiser.lowering.walks import Array, Field, Numbers
 from optimiser.scene import Scene
 
 CHUNK = 200
+ENOUGH = 300_000
+"""Walks looked at for the reason why none holds."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -219,6 +221,7 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
     if not fields:
         return ("there is no tree or post to turn the rope round, and no puller that pays out",)
     rope_short, hand, by_hand = float("inf"), float("inf"), False
+    looked = 0
     owned = max((r.length or 0.0 for r in job.kit.ropes), default=0.0)
     for field in fields:
         loose = Field(
@@ -233,6 +236,9 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
             lowest=field.lowest,
         )
         for _, bound in loose.walks(lambda b: b.margin >= -1.0):
+            looked += len(bound.rope)
+            if looked > ENOUGH:
+                break
             rope_short = min(rope_short, float((bound.rope - owned).min()))
             fits = bound.rope <= owned + 1e-9
             if fits.any() and not field.by_puller:

@@ -228,6 +228,11 @@ class Field:
             counting &= paths[:, k] != 0
             in_row += counting
         allowed[in_row >= self.rules.most_in_a_row, 1:] = False
+        # From a place that no further anchor may follow the rope has to run to the load.
+        bound = (in_row + 1 >= self.rules.most_in_a_row) | (paths.shape[1] >= self.sheaves)
+        if self.rules.tail:
+            bound &= ~(paths == 0).any(axis=1)
+        allowed[bound, 1:] &= self.from_load[1:]
         return self._pairs(paths, allowed)
 
     def _finish(self, paths: Numbers) -> Numbers:
