@@ -27,6 +27,11 @@ COMMANDS: tuple[tuple[tuple[str, ...], int], ...] = (
     (("stages", "--format", "json"), 2),
     (("sweep", "load.weight=200..700 kg", "--steps", "2", "--processes", "1"), 2),
     (("sheet", "--output", "OUT.html"), 1),
+    (("rank", "--hold"), 5),
+    (("rank", "--compound", "--top", "3"), 3),
+    (("show", "1", "--hold"), 2),
+    (("buy",), 2),
+    (("why",), 3),
 )
 """With how often each is taken; the site file comes after the command's name."""
 

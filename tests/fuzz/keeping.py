@@ -14,6 +14,7 @@ def saved(one: Case, found: list[str], folder: Path) -> Path:
     path = folder / f"case-{one.number}.toml"
     head = FIRST + json.dumps(one.arguments).encode()
     why = f"# {' | '.join(found)}".replace("\n", " ").encode("ascii", "backslashreplace")[:300]
+    path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(head + b"\n" + why + b"\n" + one.text)
     return path
 
