@@ -59,10 +59,7 @@ def command(
     and each failure with the smallest change that cures it. Without REEVING the best setup of the
     site is explained, or, where no setup works, what comes nearest and what would cure it.
 
-    \b
-    Examples:
-      bankhaul why site.toml "load > ash@0.4 m > load > oak@0.6 m > tractor"
-      bankhaul why site.toml
+    Example: bankhaul why site.toml "load > ash@0.4 m > load > oak@0.6 m > tractor"
     """
     from optimiser.notation import parse_lines
 

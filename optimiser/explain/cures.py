@@ -1,112 +1,124 @@
 """The smallest single change that cures each failure of one rig."""
 
+from collections.abc import Sequence
 from dataclasses import replace
+from math import isfinite
 from typing import Any, cast
 
 import numpy as np
 
 from optimiser.evaluate import evaluate
-from optimiser.explain.aim import further, turned
+from optimiser.explain import motion
 from optimiser.explain.job import Job
 from optimiser.explain.limits import LIMITS
 from optimiser.explain.meets import Meeting, met
 from optimiser.explain.ratings import Rating
+from optimiser.explain.searching import Cured, Searching, told
 from optimiser.explain.smallest import in_place_of, such_as
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.gear.row import RigRow
+from optimiser.mechanics import haul
 from optimiser.results import Change, Component
 from optimiser.rig import Place
 from optimiser.scene import Scene
 from optimiser.site.model import Anchor
 from shared.units import Dimension, Rounding, show
 
-ANGLE = "line in line with the puller's run"
-RISE = "line level with the puller's run"
 ANCHORS = "strength of an anchor"
+NO_SINGLE = "no single change of a strap, the hitch, the puller's place or an anchor cures it"
 HALVINGS = 14
 """Steps that find how low a strap must hang: to a tenth of a millimetre in a metre and more."""
 
 
 class Cures:
-    """Answers for one rig of a job."""
+    """Answers for one rig of a job. Without `search` quick ones, for a rig that is only held against the
+    checks."""
 
-    def __init__(self, job: Job, row: RigRow, filled: Filled | None) -> None:
-        self.job, self.row, self.scene = job, row, row.scene
+    def __init__(self, job: Job, row: RigRow, search: Searching | None) -> None:
+        self.job, self.row, self.scene, self.search = job, row, row.scene, search
         self.units = job.units
-        del filled
 
     def text(self, told: str) -> Change:
         """A change that has no amount."""
         return Change(text=told, amount=0.0, unit="")
 
+    def _found(self, fault: str, otherwise: str) -> Change:
+        """The smallest change that cures a fault, or what is said where none does."""
+        if self.search is None or fault not in self.search.faults:
+            return self.text(otherwise)
+        found = self.search.cures(fault)
+        return told(found, otherwise, in_time=self.search.clock.runs())
+
     # ---- lines ------------------------------------------------------------------------------------
 
     def blocked(self, segment: int) -> list[Meeting]:
-        """What a line runs into, and what frees it; ground also by the nearest strap height that does."""
+        """What a line runs into, and what frees it: the thing itself out of the way, or the smallest
+        change of the rig."""
+        ways = list(met(self.row, segment))
+        if self.search is None or all(way.kind == "nose" for way in ways):
+            return ways
+        found = self.search.cures(motion.line(segment))
+        late = not self.search.clock.runs()
         return [
-            replace(way, change=self._raised(segment, way.change)) if way.kind == "ground" else way
-            for way in met(self.row, segment)
+            way if way.kind == "nose" else replace(way, change=_either(way, found, late))
+            for way in ways
         ]
 
-    def _raised(self, segment: int, edge: Change) -> Change:
-        """The nearest strap height at which a line keeps off the ground, or else the protected edge."""
-        for number in self.row.numbers[segment : segment + 2]:
-            if number in (0, self.scene.puller_number):
-                continue
-            free = self._other_heights(segment, number)
-            if free:
-                place = self.scene.places[number]
-                nearest = min(free, key=lambda h: (abs(h - place.height), h))
-                word = "higher" if nearest > place.height else "lower"
-                by = show(abs(nearest - place.height), Dimension.LENGTH, self.units)
-                told = show(nearest, Dimension.LENGTH, self.units)
-                text = f"strap on {place.name} {by} {word} (at {told}), or {edge.text}"
-                return Change(text=text, amount=nearest - place.height, unit="m")
-        return edge
-
-    def _other_heights(self, segment: int, number: int) -> list[float]:
-        """Heights of the same anchor at which the line runs free."""
-        scene, place = self.scene, self.scene.places[number]
-        pair = [n for n in self.row.numbers[segment : segment + 2] if n != number]
-        out = []
-        for other, known in enumerate(scene.places):
-            if known.kind != "anchor" or known.name != place.name or known == place or not pair:
-                continue
-            free = (
-                scene.clear_from_load[other].all() if pair[0] == 0 else scene.clear[other, pair[0]]
-            )
-            if free:
-                out.append(known.height)
-        return out
+    def unclear(self, segment: int) -> Change:
+        """A line that something stands in the way of, nobody can say what."""
+        return self._found(motion.line(segment), NO_SINGLE)
 
     # ---- the load and the puller ------------------------------------------------------------------
 
+    def forward(self) -> Change:
+        return self._found(
+            motion.FORWARD, f"{NO_SINGLE}: it needs anchors further ahead of the load"
+        )
+
     def lifted(self) -> Change:
-        return self.text("lower straps ahead of the load, or a hitch higher up on it")
+        return self._found(
+            motion.GROUNDED,
+            f"{NO_SINGLE}: it needs lower straps ahead of the load and a hitch higher up on it",
+        )
 
     def sideways(self, over: float) -> Change:
-        text = (
-            "an anchor or the puller nearer to the line of the path, or a side line that guides it"
+        """The smallest move; where none does, by how much the side pull is too much."""
+        found = self._found(
+            motion.IN_LINE, f"{NO_SINGLE}; a side line may guide the load (`bankhaul rank --hold`)"
         )
-        return Change(text=text, amount=over, unit="")
+        return found if found.unit or not isfinite(over) else replace(found, amount=over)
+
+    def ramp(self) -> Change:
+        return self._found(
+            motion.STEP, f"{NO_SINGLE}, no ramp by itself either: lever it over the step"
+        )
+
+    def held_back(self) -> Change:
+        """The line that keeps the load where it runs on by itself: over which stretch, and how strong."""
+        st, states = self.scene.stations, self.row.evaluation.states.station
+        runs = haul.runs_back(
+            weight=st.resting,
+            slope_sin=-st.slope_sin,
+            slope_cos=st.slope_cos,
+            resistance=st.resistance_low,
+        )
+        on = np.unique(states[self.row.pull <= 0.0])
+        ends = [show(float(st.at[s]), Dimension.LENGTH, self.units) for s in (on[0], on[-1])]
+        force = float(np.asarray(runs)[on].max())
+        holds = show(force, Dimension.FORCE, self.units, Rounding.UP)
+        text = (
+            f"let it down on a holding line from {ends[0]} to {ends[1]} of the path: it pulls with up to "
+            f"{holds} there (`bankhaul rank --hold` looks for one)"
+        )
+        return Change(text=text, amount=force, unit="N")
 
     def turned(self, over: float, name: str) -> Change:
         """Where the puller has to stand."""
-        better = turned(self.row) if name == ANGLE else further(self.row)
-        if better is not None:
-            return better
-        puller = self.scene.puller
         told = show(over, Dimension.ANGLE, self.units, Rounding.UP)
-        last = self.row.place(self.row.numbers[-2])
-        where = "the load" if last.kind == "load" else last.name
-        text = (
-            f"lead the line to {puller.name} round another anchor, so that it leads {told} less off "
-            "the run"
-            if name == ANGLE
-            else f"stand {puller.name} further from {where}, or level with it: {told} less up or down"
-        )
-        return Change(text=text, amount=over, unit="rad")
+        words = "less off the run" if name == motion.ANGLE else "less up or down"
+        found = self._found(name, f"{NO_SINGLE}: the line has to lead {told} {words}")
+        return found if found.unit else replace(found, amount=over, unit="rad")
 
     # ---- gear -------------------------------------------------------------------------------------
 
@@ -234,3 +246,13 @@ class Cures:
         index = next(i for i, a in enumerate(site.anchors) if a.name == anchor.name)
         peak, strength = row.anchor_use[index]
         return strength is not None and peak.value * self.job.floor <= strength
+
+
+def _either(way: Meeting, found: Sequence[Cured], late: bool) -> Change:
+    """What stands in the way taken away or the edge protected, or the rig changed."""
+    moved = told(found, NO_SINGLE, in_time=not late)
+    if way.change is None:
+        return moved
+    if not found:
+        return replace(way.change, text=f"{way.change.text}; {moved.text}")
+    return replace(moved, text=f"{moved.text}, or {way.change.text}")

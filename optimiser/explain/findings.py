@@ -7,19 +7,19 @@ from itertools import pairwise
 import numpy as np
 
 from optimiser.components import components
-from optimiser.explain.cures import ANGLE, RISE, Cures
+from optimiser.explain import motion
+from optimiser.explain.cures import Cures
 from optimiser.explain.easing import room_of
 from optimiser.explain.job import Job
+from optimiser.explain.motion import NEAR
+from optimiser.explain.searching import Searching
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import hardware
 from optimiser.gear.row import RigRow
 from optimiser.mechanics import step
-from optimiser.pulling import line_angles
 from optimiser.results import Change
 from optimiser.search.rules import RULES
 from shared.units import Dimension
-
-NEAR = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,9 +42,12 @@ class Check:
     told: bool = False  # for information: there is no limit to hold it against
 
 
-def checks_of(job: Job, row: RigRow, filled: Filled | None) -> tuple[Check, ...]:
-    """All checks of a rig; without gear (`filled` None) those of lines and forces only."""
-    looked = _Looked(job, row, filled)
+def checks_of(
+    job: Job, row: RigRow, filled: Filled | None, search: Searching | None = None
+) -> tuple[Check, ...]:
+    """All checks of a rig; without gear (`filled` None) those of lines and forces only. `search` finds
+    the smallest changes that cure what fails."""
+    looked = _Looked(job, row, search)
     found = [*looked.lines(), *looked.motion(), *looked.puller(), *looked.rules()]
     if filled is not None:
         found += [*looked.rope(filled), *looked.gear(filled), *looked.pieces(filled)]
@@ -53,10 +56,10 @@ def checks_of(job: Job, row: RigRow, filled: Filled | None) -> tuple[Check, ...]
 
 
 class _Looked:
-    def __init__(self, job: Job, row: RigRow, filled: Filled | None) -> None:
+    def __init__(self, job: Job, row: RigRow, search: Searching | None) -> None:
         self.job, self.row, self.scene = job, row, row.scene
         self.ev, self.states = row.evaluation, row.evaluation.states
-        self.cures = Cures(job, row, filled)
+        self.cures = Cures(job, row, search)
 
     def _at(self, state: int) -> float:
         return float(self.scene.stations.at[self.states.station[state]])
@@ -76,14 +79,9 @@ class _Looked:
             if frozenset((a, b)) in done:
                 continue
             done.add(frozenset((a, b)))
-            at: float | None = None
-            if a == 0 or b == 0:
-                free = self.scene.clear_from_load[b if a == 0 else a]
-                passed = bool(free.all())
-                if not passed:
-                    at = float(self.scene.stations.at[int(np.flatnonzero(~free)[0])])
-            else:
-                passed = bool(self.scene.clear[a, b])
+            free = motion.free(self.row, segment)
+            passed = bool(free.all())
+            at = None if passed or 0 not in (a, b) else self._at(int(np.flatnonzero(~free)[0]))
             found = [] if passed else self.cures.blocked(segment)
             for way in found:
                 yield Check(
@@ -93,9 +91,7 @@ class _Looked:
             if (
                 not found
             ):  # thin posts that a line passes over between two stations are met by no line
-                clear = (
-                    None if passed else self.cures.text("another anchor or another strap height")
-                )
+                clear = None if passed else self.cures.unclear(segment)
                 yield Check(
                     name="line runs free", where=self._leg(segment), passed=passed, at=at,
                     note="" if passed else "something stands in its way", change=clear,
@@ -106,29 +102,28 @@ class _Looked:
     def motion(self) -> Iterator[Check]:
         """The load moves, stays on the ground and on its line."""
         row, ev, i = self.row, self.ev, self.row.index
-        st = self.scene.stations
-        moved = ev.advance[i] + st.resistance[self.states.station] * ev.lift[i]
+        moved = motion.forward_pull(row)
         worst = int(np.argmin(moved))
         yield Check(
-            name="the rig pulls the load forward", where="load", value=float(moved[worst]), limit=0.0,
+            name=motion.FORWARD, where="load", value=float(moved[worst]), limit=0.0,
             least=True, passed=bool((moved > 0.0).all()), at=self._at(worst),
             note="forward pull and friction saved, per unit of pull at the hauling end",
-            change=None if (moved > 0.0).all() else self.cures.text("anchors further ahead of the load"),
+            change=None if (moved > 0.0).all() else self.cures.forward(),
         )  # fmt: skip
         runs = bool((row.pull <= 0.0).any())
         if runs:
             first = int(np.flatnonzero(row.pull <= 0.0)[0])
             yield Check(
-                name="the load needs pulling", where="load", passed=False, at=self._at(first),
+                name=motion.RUNS_ON, where="load", passed=False, at=self._at(first),
                 note="it runs downhill by itself: that is a job for a holding line, not a haul",
-                change=self.cures.text("let it down on a holding line over that stretch"),
+                change=self.cures.held_back(),
             )  # fmt: skip
         reaction = np.nan_to_num(ev.reaction[i], nan=np.inf)
         worst = int(np.argmin(reaction))
         if np.isfinite(reaction[worst]):
             good = bool(reaction[worst] >= 0.0)
             yield Check(
-                name="the load stays on the ground", where="load", value=float(reaction[worst]), limit=0.0,
+                name=motion.GROUNDED, where="load", value=float(reaction[worst]), limit=0.0,
                 least=True, dimension=Dimension.FORCE, passed=good, at=self._at(worst),
                 note="ground reaction", change=None if good else self.cures.lifted(),
             )  # fmt: skip
@@ -136,7 +131,7 @@ class _Looked:
         worst = int(np.argmax(side / limit))
         good = bool(side[worst] <= limit[worst] + 1e-12)
         yield Check(
-            name="the pull is in line with the path", where="load", value=_finite(side[worst]),
+            name=motion.IN_LINE, where="load", value=_finite(side[worst]),
             limit=float(limit[worst]), passed=good, at=self._at(worst), note="sideways / forward",
             change=None if good else self.cures.sideways(float(side[worst] - limit[worst])),
         )  # fmt: skip
@@ -149,26 +144,25 @@ class _Looked:
             high = float(st.step[s])
             good = step.climbable(wheel_radius=radius, step=high)
             yield Check(
-                name="the step can be climbed", where="path", value=high, limit=radius or 0.0,
+                name=motion.STEP, where="path", value=high, limit=radius or 0.0,
                 dimension=Dimension.LENGTH, passed=good, at=float(st.at[s]),
                 note="height of the step against the wheel's radius; the pull it takes counts above",
-                change=None if good else self.cures.text("lay a ramp over the step, or lever it"),
+                change=None if good else self.cures.ramp(),
             )  # fmt: skip
 
     # ---- the puller -------------------------------------------------------------------------------
 
     def puller(self) -> Iterator[Check]:
         """The hauling line keeps within the angles the puller allows."""
-        puller, scene = self.scene.puller, self.scene
-        if puller.run <= 0.0 or puller.purchase is not None:
+        puller = self.scene.puller
+        if not motion.angled(self.row):
             return
-        last = self.row.numbers[-2]
-        target = scene.hitch if last == 0 else scene.position[[last]]
-        angle, rise = line_angles(puller=puller, way=target[:, None, :] - scene.spots)
-        for name, value, limit in (
-            (ANGLE, float(angle.max()), puller.angle_limit),
-            (RISE, float(np.abs(rise).max()), puller.rise_limit),
+        angle, rise = motion.hauling_angles(self.row)
+        for name, values, limit in (
+            (motion.ANGLE, angle, puller.angle_limit),
+            (motion.RISE, rise, puller.rise_limit),
         ):
+            value = float(values.max())
             good = value <= limit + NEAR
             yield Check(
                 name=name, where=puller.name, value=value, limit=limit, dimension=Dimension.ANGLE,

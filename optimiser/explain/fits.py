@@ -6,8 +6,9 @@ from math import radians
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.components import components
-from optimiser.explain.findings import NEAR, Check
+from optimiser.explain.findings import Check
 from optimiser.explain.job import Job
+from optimiser.explain.motion import NEAR
 from optimiser.explain.smallest import smallest, such_as
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import bend_keeps, eye_of, trunk_radius

@@ -19,7 +19,7 @@ class Meeting:
     what: str
     kind: str  # "post", "ground" or "nose"
     at: float
-    change: Change
+    change: Change | None  # None: it cannot be taken away
 
 
 def met(row: RigRow, segment: int) -> Iterator[Meeting]:
@@ -66,12 +66,9 @@ class _Part:
             hit = clearance.runs_hit_post(self.runs, post)
             if post.name in own or not hit.any():
                 continue
-            text = (
-                f"take {post.name} away, or lead the line past it"
-                if post.name in loose
-                else f"lead the line past {post.name}: another anchor, or another place for the puller"
-            )
-            change = Change(text=text, amount=1.0, unit="")
+            change = None
+            if post.name in loose:
+                change = Change(text=f"take {post.name} away", amount=1.0, unit="")
             yield Meeting(post.name, "post", self._first(hit), change)
 
     def _touches(self, points: Array) -> Mask:

@@ -8,6 +8,7 @@ import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import product
 from typing import Any, cast
 
@@ -19,7 +20,9 @@ from optimiser.explain.easing import anyhow, eased
 from optimiser.explain.findings import Check, checks_of
 from optimiser.explain.fits import Fits
 from optimiser.explain.job import Job
+from optimiser.explain.searching import Failures, Searching, failures
 from optimiser.explain.stock import Completed, completed, of_catalogue_etas, spare_kit
+from optimiser.explain.trying import Trial
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import loose_margin
@@ -79,19 +82,52 @@ def explain(
         Rules.of(site.preferences.rules if rules is None else rules),
         site.preferences.margin_wanted,
     )
-    taken = [scene for scene in scenes(site, job.stations) if scene.puller.name == walk[-1].name]
+    rig = _rigged(job, walk)
+    checks = rig.checks()
+    if not all(check.passed for check in checks):
+
+        def again(trial: Trial) -> Failures:
+            other = replace(job, site=only_places(trial.site, trial.walk), stations=trial.stations)
+            return failures([c.name for c in _rigged(other, trial.walk).checks() if not c.passed])
+
+        before = failures([check.name for check in checks if not check.passed])
+        checks = rig.checks(Searching(job, rig.row, before, again))
+    works = all(check.passed for check in checks)
+    return Explained(walk=walk, checks=checks, setup=rig.setup, works=works)
+
+
+@dataclass(frozen=True)
+class _Rigged:
+    """A rig with the gear that would be hung in it."""
+
+    job: Job
+    row: RigRow
+    filled: Filled | None
+    whole: bool  # its gear is for the whole stretch and the rig as it is
+
+    @cached_property
+    def setup(self) -> Setup | None:
+        """A part of the stretch only, or one with a slack line, is no setup to hand out."""
+        return build_setup(self.filled, rank=1) if self.filled is not None and self.whole else None
+
+    def checks(self, search: Searching | None = None) -> tuple[Check, ...]:
+        """Every check; `search` finds the changes that cure what fails."""
+        out = checks_of(self.job, self.row, self.filled, search)
+        if self.filled is not None:
+            out += tuple(Fits(self.job, self.filled).checks())
+        if self.setup is not None:
+            out += tuple(_at_every_end(self.job, self.job.site, self.setup))
+        return out
+
+
+def _rigged(job: Job, walk: Walk) -> _Rigged:
+    """The gear that a ranking would hang in a rig, or else the least bad."""
+    puller = walk[-1].name
+    taken = [scene for scene in scenes(job.site, job.stations) if scene.puller.name == puller]
     ranked = _as_ranked(job, taken, walk)
     row, filled = _least_bad(job, taken, walk) if ranked is None else (ranked.variant.row, ranked)
-    checks = checks_of(job, row, filled)
-    if filled is not None:
-        checks += tuple(Fits(job, filled).checks())
-    # A part of the stretch only, or one with a slack line, is no setup to hand out.
     whole = filled is not None and any(s is filled.variant.row.scene for s in taken)
-    setup = build_setup(filled, rank=1) if filled is not None and whole else None
-    if setup is not None:
-        checks += tuple(_at_every_end(job, site, setup))
-    works = all(check.passed for check in checks)
-    return Explained(walk=walk, checks=checks, setup=setup, works=works)
+    return _Rigged(job, row, filled, whole)
 
 
 def explain_reeving(
@@ -113,6 +149,17 @@ def with_places(site: Site, walk: Walk) -> Site:
         heights = tuple(sorted(more | set(anchor.heights)))
         anchors.append(cast(Anchor, replace(cast(Any, anchor), heights=heights)))
     return replace(site, anchors=tuple(anchors))
+
+
+def only_places(site: Site, walk: Walk) -> Site:
+    """The site with straps at the walk's heights only: the rest stands in the way, no more."""
+    return with_places(
+        replace(
+            site,
+            anchors=tuple(cast(Anchor, replace(cast(Any, a), heights=())) for a in site.anchors),
+        ),
+        walk,
+    )
 
 
 def _at_every_end(job: Job, site: Site, setup: Setup) -> Iterator[Check]:
