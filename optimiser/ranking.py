@@ -21,7 +21,7 @@ from optimiser.search import stopwatch
 from optimiser.search.board import Entry
 from optimiser.search.count import walks_in_space
 from optimiser.search.leaves import JOINT
-from optimiser.search.prove import Clock, search
+from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
@@ -54,57 +54,38 @@ def rank(
     """
     began = stopwatch.now()
     wanted = Order.of(site.preferences, order)
-    active = Rules.of(site.preferences.rules if rules is None else rules)
+    named = Rules.of(site.preferences.rules if rules is None else rules)
+    active = replace(named, compound=bool(compound))
     laid = lay_stations(site) if stations is None else stations
     gear = kit or kit_of(site)
     clock = Clock(time_limit, progress)
     every = list(tabulated(site, laid))
     rated = [scene for scene in every if scene.rated]
     floor = site.preferences.margin_wanted
-    outcome = search(
-        rated,
-        gear.rated_only,
-        wanted,
-        active,
-        top=top,
-        floor=floor,
-        everything=everything,
-        clock=clock,
-    )
-    listed = [entry for _, entry in outcome.board.leaders()]
-    if len(listed) < top and anything_unrated(site, every, gear):
-        more = search(
-            every,
-            gear,
-            wanted,
-            active,
-            top=top + len(outcome.board.entries),
-            floor=floor,
-            everything=True,
-            clock=clock,
-            only_rated=False,
-        )
-        known = set(outcome.board.entries)
-        unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
-        listed += unrated[: top - len(listed)]
-    proven = outcome.proven and not clock.stopped
-    with_compounds = not listed if compound is None else compound
-    if with_compounds:
-        from optimiser.compound.search import find_compounds
+    loose = anything_unrated(site, every, gear)
 
-        found = find_compounds(
-            every,
-            gear,
-            wanted,
-            active,
-            top=top,
-            floor=floor,
-            everything=everything,
+    def listed_under(rules: Rules) -> tuple[list[Entry], Outcome]:
+        """The best, the fully rated first, and the search for these."""
+        outcome = search(
+            rated, gear.rated_only, wanted, rules, top=top, floor=floor, everything=everything,
             clock=clock,
-            loose=anything_unrated(site, every, gear),
-        )
-        listed = merged(listed, found.entries)[:top]
-        proven = proven and found.proven
+        )  # fmt: skip
+        listed = [entry for _, entry in outcome.board.leaders()]
+        if len(listed) < top and loose:
+            more = search(
+                every, gear, wanted, rules, top=top + len(outcome.board.entries), floor=floor,
+                everything=True, clock=clock, only_rated=False,
+            )  # fmt: skip
+            known = set(outcome.board.entries)
+            unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
+            listed += unrated[: top - len(listed)]
+        return listed, outcome
+
+    listed, outcome = listed_under(active)
+    if compound is None and not listed:
+        active = replace(active, compound=True)
+        listed, outcome = listed_under(active)
+    proven = outcome.proven and not clock.stopped
     watch = outcome.tally.watch
     with watch.on("assign"):
         filled = [
@@ -132,6 +113,11 @@ def rank(
             time_limit=time_limit,
             progress=progress,
         )
+    compounds = None
+    if active.compound:
+        from optimiser.compound.search import compounds_in_space
+
+        compounds = compounds_in_space(every, gear, active)
     return Ranking(
         setups=setups,
         proven=proven,
@@ -142,13 +128,8 @@ def rank(
         confirmed=outcome.tally.confirmed,
         timings=(*watch.read(), ("whole", stopwatch.now() - began)),
         misses=misses,
-        compounds=found.space if with_compounds else None,
+        compounds=compounds,
     )
-
-
-def merged(listed: Sequence[Entry], others: Sequence[Entry]) -> list[Entry]:
-    """Two lists of setups as one: the fully rated before the others, each in the order."""
-    return sorted([*listed, *others], key=lambda entry: (bool(entry.filled.unrated), entry.sort))
 
 
 def anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:

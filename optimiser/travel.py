@@ -1,6 +1,6 @@
 """How much rope comes in and in how many strokes, from the geometry and not from the part count."""
 
-from itertools import pairwise
+from collections.abc import Collection, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -53,20 +53,40 @@ def grips(*, near: Array, far: Array) -> list[float]:
     """The (fractional) indices of stations at which whatever takes in rope takes a new grip, from the
     least and the greatest length of rope (S,) it can hold at each; ENDLESS - 1 of them where it takes
     in next to nothing."""
+    return joint_grips([(near, far)])
+
+
+def joint_grips(
+    bands: Sequence[tuple[Array, Array]], *, whole: Collection[int] = ()
+) -> list[float]:
+    """The same where several things take in rope together and all of them take a new grip at once: for
+    each its (near, far). `whole`: stations between which and the next no new grip is taken."""
+    tracks = [(near.tolist(), far.tolist()) for near, far in bands]
     out: list[float] = []
-    nears, fars = near.tolist(), far.tolist()
-    longest, shortest = nears[0], fars[0]  # what the grip must lie between
+    longest = [nears[0] for nears, _ in tracks]  # what each grip must lie between
+    shortest = [fars[0] for _, fars in tracks]
     station = 0.0
-    for i, (n, f) in enumerate(zip(pairwise(nears), pairwise(fars), strict=True)):
-        while max(longest, n[1]) > min(shortest, f[1]) + _NEAR:
-            last, share = station, _runs_out(n, f, longest, shortest, max(station - i, 0.0))
-            station = i + share
-            longest, shortest = n[0] + share * (n[1] - n[0]), f[0] + share * (f[1] - f[0])
-            stuck = shortest <= longest + _NEAR or (bool(out) and station <= last + _NEAR)
-            if stuck or len(out) >= ENDLESS:
+    for i in range(len(tracks[0][0]) - 1):
+        while True:
+            share, begin = 2.0, max(station - i, 0.0)
+            for k, (n, f) in enumerate(tracks):
+                if max(longest[k], n[i + 1]) > min(shortest[k], f[i + 1]) + _NEAR:
+                    ends = (n[i], n[i + 1]), (f[i], f[i + 1])
+                    share = min(share, _runs_out(*ends, longest[k], shortest[k], begin))
+            if share > 1.0:
+                break
+            if i in whole:
+                share = 0.0
+            last, station = station, i + share
+            for k, (n, f) in enumerate(tracks):
+                longest[k] = n[i] + share * (n[i + 1] - n[i])
+                shortest[k] = f[i] + share * (f[i + 1] - f[i])
+            stuck = any(s <= most + _NEAR for most, s in zip(longest, shortest, strict=True))
+            if stuck or (bool(out) and station <= last + _NEAR) or len(out) >= ENDLESS:
                 return [station] * (ENDLESS - 1)
             out.append(station)
-        longest, shortest = max(longest, n[1]), min(shortest, f[1])
+        for k, (n, f) in enumerate(tracks):
+            longest[k], shortest[k] = max(longest[k], n[i + 1]), min(shortest[k], f[i + 1])
     return out
 
 

@@ -8,6 +8,7 @@ the pull.
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -36,10 +37,25 @@ class CompoundEvaluation(Evaluation):
         """Two ropes and a steering line together are not in the space."""
         return
 
+    def alone(self, row: int) -> "CompoundEvaluation":
+        one = super().alone(row)
+        span = None if self.span is None else self.span[row : row + 1].copy()
+        return CompoundEvaluation(
+            one.scene, one.walks, one.etas, one.states, one.units, one.lengths, one.tau, one.weight,
+            one.resistance, tackle=self.tackle, span=span,
+        )  # fmt: skip
+
     @property
     def grip(self) -> int:
         """The node at which the first rope ends; the next one is the second's standing end."""
         return int(self.walks.shape[1]) - len(self.tackle.numbers) - 2
+
+    @property
+    def beyond(self) -> tuple[int, ...]:
+        """The second rope's segments that do not come to the grip."""
+        begin, nodes = self.grip + 1, (*self.tackle.numbers, self.scene.puller_number)
+        pairs = pairwise(nodes)
+        return tuple(begin + i for i, pair in enumerate(pairs) if GRIP_NUMBER not in pair)
 
     @cached_property
     def anchors(self) -> Numbers:
@@ -59,11 +75,7 @@ class CompoundEvaluation(Evaluation):
         runs = [(walks[:, k], walks[:, k + 1]) for k in range(grip - 1)]
         end = np.full(len(walks), self.tackle.anchor)
         runs.append((walks[:, grip - 1], end))
-        last = walks.shape[1] - 1
-        free = [
-            k for k in range(grip + 1, last) if GRIP_NUMBER not in (walks[0, k], walks[0, k + 1])
-        ]
-        runs += [(walks[:, k], walks[:, k + 1]) for k in free]
+        runs += [(walks[:, k], walks[:, k + 1]) for k in self.beyond]
         out = np.ones((len(walks), len(self.states.station)), dtype=bool)
         for a, b in runs:
             other = np.where(a == 0, b, a)

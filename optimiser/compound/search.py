@@ -7,34 +7,35 @@ one lead block at most. Two different ropes, neither of them joined.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
+from optimiser.compound.bounds import PairBounds, bounds_of_pairs
 from optimiser.compound.evaluate import CompoundEvaluation, evaluate
-from optimiser.compound.slots import CompoundRow, grips_on
+from optimiser.compound.pairs import pairs
+from optimiser.compound.slots import CompoundRow
 from optimiser.compound.space import TackleScene, TackleTables, tackle_scene
 from optimiser.compound.tackle import Tackle
 from optimiser.compound.variants import Known, variants
-from optimiser.compound.work import LEAST_RUN
-from optimiser.evaluate import CHUNK, Evaluation
-from optimiser.gear.kit import Kit, rope_capacity
+from optimiser.evaluate import CHUNK
+from optimiser.gear.kit import Kit
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Order
-from optimiser.scene import GRIP_NUMBER, Scene
-from optimiser.search.board import Board, Entry
+from optimiser.scene import Scene
+from optimiser.search.board import Board
 from optimiser.search.count import walks_in_space
 from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally, eta_patterns
 from optimiser.search.partial import Bound
-from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules, same_setup
 from optimiser.search.tables import Tables
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.int64]
 
 
@@ -43,6 +44,8 @@ def tackle_scenes(
 ) -> Iterator[TackleScene]:
     """Every place at which a second rope's tackle may hang, in every scene."""
     for scene in scenes:
+        if not pairs(kit, hands=not scene.puller.needs_termination):
+            continue
         tables = Tables(scene, kit, rules, floor, only_rated)
         for place in range(1, scene.puller_number):
             found = tackle_scene(scene, tables, place)
@@ -50,78 +53,21 @@ def tackle_scenes(
                 yield found
 
 
-def search_compounds(
+def tackle_workers(
     scenes: Sequence[Scene],
     kit: Kit,
     order: Order,
     rules: Rules,
     *,
-    top: int,
     floor: float,
-    everything: bool,
-    clock: Clock,
-    only_rated: bool = True,
-    stop: str = "",
-) -> Outcome:
-    """The `top` best over all scenes; arguments as of `search.prove.search`."""
-    able = len(kit.ropes) >= 2 and kit.sheave_count >= 2
-
-    def workers(scene: Scene, board: Board, tally: Tally) -> tuple[Grower, Confirmer]:
+    only_rated: bool,
+    board: Board,
+    tally: Tally,
+) -> Iterator[tuple[Grower, Confirmer]]:
+    """What grows and what confirms the first ropes' walks to every such place."""
+    for scene in tackle_scenes(scenes, kit, rules, floor, only_rated=only_rated):
         tables = TackleTables(scene, kit, rules, floor, only_rated)
-        return Grower(tables), CompoundConfirmer(tables, board, order, tally)
-
-    found = tackle_scenes(scenes, kit, rules, floor, only_rated=only_rated) if able else ()
-    return search(
-        list(found), kit, order, rules, top=top, floor=floor, everything=everything, clock=clock,
-        only_rated=only_rated, stop=stop, workers=workers,
-    )  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
-    """The best tackles on tackles, the fully rated first, and the pairs of walks there are."""
-
-    entries: tuple[Entry, ...]
-    proven: bool
-    space: int
-
-
-def find_compounds(
-    scenes: Sequence[Scene],
-    kit: Kit,
-    order: Order,
-    rules: Rules,
-    *,
-    top: int,
-    floor: float,
-    everything: bool,
-    clock: Clock,
-    loose: bool,
-) -> Found:
-    """The `top` best, as `ranking.rank` finds other setups: those with a piece without a rating only
-    (`loose`: there are any) only where there are too few of the others."""
-    rated = [scene for scene in scenes if scene.rated]
-    first = search_compounds(
-        rated,
-        kit.rated_only,
-        order,
-        rules,
-        top=top,
-        floor=floor,
-        everything=everything,
-        clock=clock,
-    )
-    listed = [entry for _, entry in first.board.leaders()]
-    if len(listed) < top and loose:
-        more = search_compounds(
-            scenes, kit, order, rules, top=top + len(first.board.entries), floor=floor,
-            everything=True, clock=clock, only_rated=False,
-        )  # fmt: skip
-        known = set(first.board.entries)
-        unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
-        listed += unrated[: top - len(listed)]
-    space = compounds_in_space(scenes, kit, rules)
-    return Found(entries=tuple(listed), proven=not clock.stopped, space=space)
+        yield Grower(tables), CompoundConfirmer(tables, board, order, tally)
 
 
 def compounds_in_space(scenes: Sequence[Scene], kit: Kit, rules: Rules) -> int:
@@ -182,9 +128,10 @@ class CompoundConfirmer(Confirmer):
             ev = evaluate(self._coarse, firsts[part], tackle, etas[part])
             able = np.flatnonzero((np.isfinite(ev.pull) & (ev.puller_limit > 0.0)).all(axis=1))
             if len(able):
-                keep = self._by_pull(ev, able).hopeful(
-                    self.order, self.board.limit, self.tables.floor
+                margin = ev.puller_limit[able].max(axis=1) / np.maximum(
+                    ev.pull[able].max(axis=1), 1e-9
                 )
+                keep = self._of_pairs(ev, able, margin).hopeful(self._keep)
                 out.append(begin + able[keep])
         return np.concatenate(out) if out else rows[:0]
 
@@ -196,51 +143,36 @@ class CompoundConfirmer(Confirmer):
         assert here.real is not None
         return here.real.with_stations(here.stations.pick(self.tables.rows))
 
-    def _by_pull(self, ev: CompoundEvaluation, rows: Numbers) -> Bound:
-        """Bounds from the pull with the best bearings, and the way that is left to haul."""
-        dyn, worst = ev.scene.puller.dynamic, ev.pull[rows].max(axis=1)
-        worst = np.maximum(worst, 1e-9)
-        margin = ev.puller_limit[rows].max(axis=1) / worst
-        main, second = self._rope_limits
-        margin = np.minimum(margin, main / (dyn * worst * ev.gained[rows]))
-        margin = np.minimum(margin, second / (dyn * worst))
-        own = ev.lengths[: ev.grip - 1, rows].sum(axis=0).max(axis=1)
-        return Bound(margin, *self._least_work(ev, rows, own + self.tables.ends_eaten))
+    def _keep(self, bound: Bound) -> Mask:
+        return bound.hopeful(self.order, self.board.limit, self.tables.floor)
 
-    @cached_property
-    def _rope_limits(self) -> tuple[float, float]:
-        """The most the first rope's grip and the second rope may carry, N."""
-        ropes = self.kit.ropes
-        held = (rope_capacity(r, keeps=g.keeps) for r in ropes for g in grips_on(self.kit, r))
-        main = max((np.inf if c is None else c for c in held), default=0.0)
-        bare = (rope_capacity(r) for r in ropes)
-        return main, max((np.inf if c is None else c for c in bare), default=0.0)
+    def _of_pairs(self, ev: CompoundEvaluation, rows: Numbers, margin: Array) -> PairBounds:
+        here = self.scene
+        assert isinstance(here, TackleScene)
+        return bounds_of_pairs(here, self.kit, ev, rows, margin)
 
     def _take_evaluated(self, ev: CompoundEvaluation, on_time: Callable[[], bool]) -> bool:
         good = np.flatnonzero(ev.works.all(axis=1))
         if not len(good):
             return True
-        bound = self._bound(ev, good)
-        keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
-        good, bound = good[keep], bound.pick(keep)
-        for i in np.lexsort([good, *reversed(bound.columns(self.order))]):
+        bounds = self._of_pairs(ev, good, self._forces(ev, good))
+        keep = bounds.hopeful(self._keep)
+        good, bounds = good[keep], bounds.pick(keep)
+        best = bounds.best(self.order)
+        for i in np.lexsort([good, *reversed(best.columns(self.order))]):
             if not on_time():
                 return False
-            one = bound.pick(np.array([i]))
-            if one.hopeful(self.order, self.board.limit, self.tables.floor)[0]:
-                self._confirm(CompoundRow(ev, int(good[i])), one)
+            able = bounds.able(int(i), self._keep)
+            if able:
+                row = CompoundRow(ev.alone(int(good[i])), 0, able)
+                self._confirm(row, best.pick(np.array([i])))
         return True
 
-    def _bound(self, ev: Evaluation, rows: Numbers) -> Bound:
-        """Exact forces on the puller, the ropes, the anchors and the load's hitch."""
-        assert isinstance(ev, CompoundEvaluation)
+    def _forces(self, ev: CompoundEvaluation, rows: Numbers) -> Array:
+        """The margin by exact forces on the puller, the anchors and the load's hitch."""
         dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
-        worst = pull.max(axis=1)
         with np.errstate(divide="ignore"):
             margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
-        main, second = self._rope_limits
-        margin = np.minimum(margin, main / (dyn * worst * ev.gained[rows]))
-        margin = np.minimum(margin, second / (dyn * worst))
         for a, (uses, demand) in ev.anchor_demand.items():
             strength = ev.scene.site.anchors[a].strength.capacity
             if strength is not None:
@@ -253,33 +185,7 @@ class CompoundConfirmer(Confirmer):
         if rating is not None and not attachment.bridled:
             hitch = np.sqrt((ev.on_load[:, rows] ** 2).sum(axis=0)) * pull
             margin = np.minimum(margin, rating / (hitch.max(axis=1) * dyn))
-        own = ev.lengths[: ev.grip - 1, rows]
-        needed = own.sum(axis=0).max(axis=1) if len(own) else np.zeros(len(rows))
-        needed = needed + self.tables.ends_eaten
-        margin = np.where(needed > self.tables.longest_rope + 1e-6, 0.0, margin)
-        return Bound(margin, *self._least_work(ev, rows, needed))
-
-    def _least_work(
-        self, ev: CompoundEvaluation, rows: Numbers, needed: Array
-    ) -> tuple[Array, Array]:
-        """The fewest resets, and the least rope, m, of both ropes. Between two moves of the grip the
-        second rope comes in by its parts times what the first rope's other runs and the way to the
-        anchor shorten; a stroke takes in no more than the puller's run."""
-        assert ev.span is not None
-        near = ev.states.spot == 0
-        way = (ev.lengths[: ev.grip - 1, rows].sum(axis=0) + ev.span[rows])[:, near]
-        taken = ev.tackle.parts * (way[:, 0] - way[:, -1])
-        puller = ev.scene.puller
-        run = puller.purchase if puller.purchase is not None else puller.run
-        strokes = np.ceil(taken / run - 1e-6) if run > 0.0 else np.ones(len(rows))
-        free = [
-            ev.lengths[ev.grip + 1 + i, rows]
-            for i in range(len(ev.tackle.numbers))
-            if GRIP_NUMBER not in ev.walks[0, ev.grip + 1 + i : ev.grip + 3 + i]
-        ]
-        beyond = sum(free)[:, near].max(axis=1) if free else 0.0
-        second = ev.tackle.parts * LEAST_RUN + beyond + ev.scene.site.preferences.rope_spare
-        return np.maximum(strokes - 1.0, 0.0), needed + second
+        return np.asarray(margin)
 
     def identity(self, row: RigRow) -> tuple[object, ...]:
         assert isinstance(row, CompoundRow)

@@ -13,7 +13,7 @@ from optimiser.gear.row import RigRow
 from optimiser.gear.slots import END_LENGTH, EndUse, RopeUse, Variant
 from optimiser.results import Line
 from optimiser.rig import GRIP, Walk
-from optimiser.scene import GRIP_NUMBER
+from optimiser.scene import GRIP_NUMBER, Scene
 from optimiser.site.model import Owned
 
 GRIP_LENGTH = 0.3
@@ -24,9 +24,11 @@ CLOSE = 0.3
 
 @dataclass(frozen=True)
 class CompoundRow(RigRow):
-    """One rig of a compound evaluation, seen by the gear."""
+    """One rig of a compound evaluation, seen by the gear. `pairs`: names of the first and the second
+    rope that are looked at; None: of any two."""
 
     evaluation: CompoundEvaluation
+    pairs: tuple[tuple[str, str], ...] | None = None
 
     @property
     def tackle(self) -> Tackle:
@@ -85,15 +87,7 @@ class CompoundRow(RigRow):
         shape = (len(scene.stations), len(scene.spots))
         assert ev.span is not None
         lengths = ev.lengths[:, self.index].reshape(len(ev.lengths), *shape)
-        beyond = lengths[self.grip + 1 + len(self.tackle.segments) :].sum(axis=0)
-        beyond = beyond + sum(
-            lengths[self.grip + 1 + i]
-            for i, pair in enumerate(self.tackle.segments)
-            if GRIP_NUMBER not in pair
-        )
-        block = max((long_of(p) for p in kit.blocks), default=0.0)
-        shackle = max((long_of(p) for p in kit.shackles), default=0.0)
-        hangs = max(block, END_LENGTH) + shackle
+        beyond = lengths[list(ev.beyond)].sum(axis=0)
         return Geometry(
             at=scene.stations.at,
             span=ev.span[self.index].reshape(shape)[:, 0],
@@ -101,16 +95,33 @@ class CompoundRow(RigRow):
             parts=self.tackle.parts,
             fixed_near=float(beyond[0, 0]),
             fixed_far=float(beyond[0, -1]),
-            least_out=self._stand_off(self.numbers[self.grip - 1], kit) + hangs + GRIP_LENGTH,
-            least_in=self._stand_off(self.tackle.anchor, kit) + 2.0 * hangs + CLOSE,
+            least_out=stand_off(scene, kit, self.numbers[self.grip - 1]) + out_takes(kit),
+            least_in=stand_off(scene, kit, self.tackle.anchor) + in_takes(kit),
         )
 
-    def _stand_off(self, number: int, kit: Kit) -> float:
-        """The most that a strap or chain at the place keeps the gear away from it, m."""
-        if number == 0:
-            return 0.0
-        anchor = self.scene.site.anchors[int(self.scene.anchor_of[number])]
-        return max((h.standoff for h in kit.round_anchor(anchor)), default=0.0)
+
+def stand_off(scene: Scene, kit: Kit, number: int) -> float:
+    """The most that a strap or chain at a place keeps the gear away from it, m."""
+    if number == 0:
+        return 0.0
+    anchor = scene.site.anchors[int(scene.anchor_of[number])]
+    return max((h.standoff for h in kit.round_anchor(anchor)), default=0.0)
+
+
+def out_takes(kit: Kit) -> float:
+    """m between what is hung at the first rope's last place and the grip, with the longest gear."""
+    return _hangs(kit) + GRIP_LENGTH
+
+
+def in_takes(kit: Kit) -> float:
+    """m between the grip and what is hung at the second rope's anchor, with the longest gear."""
+    return 2.0 * _hangs(kit) + CLOSE
+
+
+def _hangs(kit: Kit) -> float:
+    block = max((long_of(p) for p in kit.blocks), default=0.0)
+    shackle = max((long_of(p) for p in kit.shackles), default=0.0)
+    return max(block, END_LENGTH) + shackle
 
 
 @dataclass(frozen=True)

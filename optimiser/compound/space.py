@@ -6,22 +6,41 @@ give, and it runs as far as the grip could go. Nothing of this is claimed of a s
 is left is worked out with each second rope exactly.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from optimiser.compound.slots import grips_on
+from optimiser.compound.pairs import pairs
+from optimiser.compound.slots import in_takes, out_takes, stand_off
 from optimiser.compound.tackle import Tackle, tackles
-from optimiser.gear.kit import Kit, rope_capacity
+from optimiser.compound.work import LEAST_RUN, stroke_of
+from optimiser.gear.kit import Kit
 from optimiser.scene import GRIP_NUMBER, Scene
 from optimiser.search.tables import Tables
 from optimiser.site.model import Puller
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 BOUNDLESS = 1e6
 """m: a purchase that no rope reaches."""
+ROUNDED = 1e-5
+"""m of rope that rounding may make."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ends:
+    """By the first rope's last place (P + 2,), [0] the load: least rope, m, beyond it to the grip and in
+    the second rope (infinite where no second rope serves), its ends left out; the most way, m, that one
+    stroke hauls; and what gear takes between it and the grip."""
+
+    rope: Array
+    stroke: Array
+    out_least: Array
 
 
 @dataclass(frozen=True)
@@ -32,19 +51,53 @@ class TackleScene(Scene):
     place: int = 0
     choices: tuple[Tackle, ...] = ()
     sheaves: int = 0  # most in both ropes together
+    least: Ends | None = None
+
+    # The stand-in's place is one of the real scene's: nothing is tabulated again.
 
     @cached_property
-    def distance(self) -> Array:
-        """See the base; the first rope may end right behind its last place."""
-        out = np.array(super().distance)
-        out[-1, :] = out[:, -1] = 0.0
+    def position(self) -> Array:
+        return self._as_last(self.of.position)
+
+    @cached_property
+    def hitch(self) -> Array:
+        return self.of.hitch
+
+    @cached_property
+    def _reach(self) -> tuple[Array, Array]:
+        return self._as_last(self.of.unit), self._as_last(self.of.length)
+
+    @cached_property
+    def clear_from_load(self) -> Mask:
+        return self._as_last(self.of.clear_from_load)
+
+    @cached_property
+    def clear(self) -> Mask:
+        out = self._as_last(self.of.clear)
+        out[:, -1] = out[:, self.place]
+        return out
+
+    @property
+    def ends(self) -> Ends:
+        assert self.least is not None
+        return self.least
+
+    @property
+    def of(self) -> Scene:
+        """The scene in which the tackle hangs."""
+        assert self.real is not None
+        return self.real
+
+    def _as_last(self, table: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        out = table.copy()
+        out[-1] = out[self.place]
         return out
 
     @cached_property
-    def stroke_last(self) -> Array:
-        gap = np.nan_to_num(self.position) - self.position[-1]
-        out = np.asarray(np.linalg.norm(gap, axis=1))
-        out[0] = float(self.length[-1].max())
+    def distance(self) -> Array:
+        """See the base; to the stand-in what both ropes take at least."""
+        out = self.of.distance.copy()
+        out[-1, :] = out[:, -1] = self.ends.rope
         return out
 
 
@@ -65,25 +118,20 @@ class TackleTables(Tables):
     @cached_property
     def first_length(self) -> Array:
         out = np.array(super().first_length)
-        out[-1] = 0.0
-        return out
-
-    @cached_property
-    def travel(self) -> Array:
-        out = np.array(super().travel)
-        out[-1] = min(out[-1], 0.0)
+        out[-1] = self.here.ends.rope[0]
         return out
 
     @cached_property
     def stroke(self) -> Array:
-        """Every stroke of the puller takes in the first rope by at most its run over the parts."""
-        out = self.here.stroke_last.copy()
-        real = self.here.real
-        assert real is not None
-        most = real.puller.purchase if real.puller.purchase is not None else real.puller.run
-        if most > 0.0:
-            out = np.minimum(out, most / min((c.parts for c in self.here.choices), default=2))
-        return out
+        return self.here.ends.stroke
+
+    @cached_property
+    def leads(self) -> Mask:
+        return super().leads & np.isfinite(self.here.ends.rope)
+
+    @cached_property
+    def direct(self) -> bool:
+        return super().direct and bool(np.isfinite(self.here.ends.rope[0]))
 
     @cached_property
     def reach(self) -> None:
@@ -96,11 +144,17 @@ class TackleTables(Tables):
 
     @cached_property
     def ends_eaten(self) -> float:
-        eaten = [
-            min((e.eaten for e in self.kit.ends(r, hands=False)), default=0.0)
-            for r in self.kit.ropes
-        ]
-        return min(eaten, default=0.0) + self.scene.site.preferences.rope_spare
+        """See the base; of both ropes."""
+        found = pairs(self.kit, hands=not self.here.of.puller.needs_termination)
+        spare = self.scene.site.preferences.rope_spare
+        return min((sum(pair.eaten) for pair in found), default=0.0) + 2.0 * spare
+
+    @cached_property
+    def longest_rope(self) -> float:
+        """See the base; both ropes together."""
+        found = pairs(self.kit, hands=not self.here.of.puller.needs_termination)
+        lengths = ((p.first.length or 0.0) + (p.second.length or 0.0) for p in found)
+        return max(lengths, default=0.0)
 
 
 def tackle_scene(real: Scene, tables: Tables, place: int) -> TackleScene | None:
@@ -125,6 +179,9 @@ def tackle_scene(real: Scene, tables: Tables, place: int) -> TackleScene | None:
         purchase=BOUNDLESS, limit=limit, hitch_rating=None, hitch_eye=None, needs_termination=True,
         anchor=anchor.name,
     )  # fmt: skip
+    ends = _ends(real, tables.kit, place, choices)
+    if not np.isfinite(ends.rope).any():
+        return None
     return TackleScene(
         real.site,
         real.stations,
@@ -134,8 +191,43 @@ def tackle_scene(real: Scene, tables: Tables, place: int) -> TackleScene | None:
         place=place,
         choices=choices,
         sheaves=tables.sheaves,
+        least=ends,
         kept=real.kept,
     )
+
+
+def _ends(real: Scene, kit: Kit, place: int, choices: tuple[Tackle, ...]) -> Ends:
+    """The best of all choices and all two ropes."""
+    puller, spare = real.puller, real.site.preferences.rope_spare
+    count = len(real.places)
+    out_least = np.array([stand_off(real, kit, n) for n in range(count - 1)] + [0.0])
+    out_least += out_takes(kit)
+    inside = stand_off(real, kit, place) + in_takes(kit)
+    # To the load: at the start of the stretch, where rope is counted; at most: anywhere on it.
+    span, longest = real.distance[place].copy(), real.distance[place].copy()
+    span[0], longest[0] = real.length[place, 0], real.length[place].max()
+    rope, stroke = np.full(count, np.inf), np.zeros(count)
+    for choice, (fixed, gained) in zip(choices, _beyond(real, choices), strict=True):
+        run = stroke_of(puller, gained)
+        for pair in pairs(kit, hands=not puller.needs_termination):
+            assert pair.second.length is not None
+            reach = (pair.second.length - pair.eaten[1] - spare - fixed) / choice.parts
+            out, most = (np.minimum(way - out_least, reach) for way in (span, longest))
+            works = most - inside >= LEAST_RUN - ROUNDED
+            taken = span - out + choice.parts * out + fixed - ROUNDED
+            rope = np.where(works, np.minimum(rope, taken), rope)
+            room = np.minimum(most - inside, np.inf if run is None else run / choice.parts)
+            stroke = np.where(works, np.maximum(stroke, room), stroke)
+    return Ends(rope=rope, stroke=stroke, out_least=out_least)
+
+
+def _beyond(real: Scene, choices: tuple[Tackle, ...]) -> Iterator[tuple[float, float]]:
+    """Of each second rope beyond the grip's anchor: m with the puller near, and what its run takes in."""
+    me = real.puller_number
+    for choice in choices:
+        walk = (*choice.numbers, me)
+        fixed = sum(float(real.distance[p]) for p in pairwise(walk) if GRIP_NUMBER not in p)
+        yield fixed, float(real.stroke_last[choice.numbers[-1]])
 
 
 def advantage(tackle: Tackle, etas: "tuple[float, ...] | list[float]") -> float:
@@ -151,13 +243,6 @@ def _limit(real: Scene, kit: Kit, tackle: Tackle, eta: float) -> float:
     gained = advantage(tackle, [eta] * tackle.sheaves)
     dynamic = real.puller.dynamic
     pull = float(real.limit_last[tackle.numbers[-1]].min())
-    second = max((_strength(rope_capacity(rope)) for rope in kit.ropes), default=0.0)
-    first = 0.0
-    for rope in kit.ropes:
-        for grip in grips_on(kit, rope):
-            first = max(first, _strength(rope_capacity(rope, keeps=grip.keeps)))
-    return min(gained * pull, gained * second / dynamic, first / dynamic)
-
-
-def _strength(known: float | None) -> float:
-    return np.inf if known is None else known
+    found = pairs(kit, hands=not real.puller.needs_termination)
+    rope = max((min(gained * pair.hauled, pair.held) for pair in found), default=0.0)
+    return min(gained * pull, rope / dynamic)

@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-from catalogue.gear import Rope, Termination
-from optimiser.compound.slots import CompoundRow, CompoundVariant, grips_on
+from optimiser.compound.pairs import pairs
+from optimiser.compound.slots import CompoundRow, CompoundVariant
 from optimiser.compound.work import Work, work
-from optimiser.gear.fastening import both_ends
 from optimiser.gear.kit import Kit, RopeEnd
 from optimiser.site.model import Owned
 
@@ -21,46 +20,44 @@ def variants(row: CompoundRow, kit: Kit, known: Known | None = None) -> Iterator
     spare = scene.site.preferences.rope_spare
     geometry = row.geometry(kit)
     known = {} if known is None else known
-    for first in kit.ropes:
-        grips = grips_on(kit, first)
-        if not grips or first.joined is not None or first.length is None:
+    for pair in pairs(kit, hands=not scene.puller.needs_termination):
+        if row.pairs is not None and pair.names not in row.pairs:
             continue
-        grip = grips[0]
-        for second in kit.ropes:
-            if second is first or second.joined is not None or second.length is None:
+        first, second = pair.first, pair.second
+        assert first.length is not None
+        for below, hauling in pair.ends:
+            eaten = below.eaten + hauling.eaten
+            out = most_out(second, eaten + spare + geometry.fixed_near, geometry.parts)
+            if out not in known:
+                known[out] = work(geometry, puller=scene.puller, most_out=out)
+            found = known[out]
+            if found is None:
                 continue
-            for below, hauling, eaten in _second_ends(row, kit, second):
-                out = (second.length - eaten - spare - geometry.fixed_near) / geometry.parts
-                out = round(out - 5e-7, 6)
-                if out not in known:
-                    known[out] = work(geometry, puller=scene.puller, most_out=out)
-                found = known[out]
-                if found is None:
-                    continue
-                for standing, takes in _first_ends(row, kit, first):
-                    needed = found.first + takes + _eats(first, grip) + spare
-                    if needed <= first.length + 1e-9:
-                        yield CompoundVariant(
-                            row=row,
-                            kit=kit,
-                            rope=first,
-                            standing=standing,
-                            hauling=hauling,
-                            rope_needed=needed + found.second + eaten + spare,
-                            hauled=found.hauled,
-                            strokes=found.strokes,
-                            second=second,
-                            second_standing=below,
-                            grip=grip,
-                            work=found,
-                            needed=(needed, found.second + eaten + spare),
-                        )
+            for standing, takes in _first_ends(row, kit, first):
+                needed = found.first + takes + pair.grip_eats + spare
+                if needed <= first.length + 1e-9:
+                    yield CompoundVariant(
+                        row=row,
+                        kit=kit,
+                        rope=first,
+                        standing=standing,
+                        hauling=hauling,
+                        rope_needed=needed + found.second + eaten + spare,
+                        hauled=found.hauled,
+                        strokes=found.strokes,
+                        second=second,
+                        second_standing=below,
+                        grip=pair.grip,
+                        work=found,
+                        needed=(needed, found.second + eaten + spare),
+                    )
 
 
-def _eats(rope: Owned, grip: Termination) -> float:
-    kind = rope.gear
-    assert isinstance(kind, Rope)
-    return grip.eats_diameters * kind.diameter + grip.eats
+def most_out(rope: Owned, taken: float, parts: int) -> float:
+    """The farthest from its anchor, m, that the second rope lets the grip be; `taken`: m of it that its
+    ends, its other runs and what is kept in hand take."""
+    assert rope.length is not None
+    return round((rope.length - taken) / parts - 5e-7, 6)
 
 
 def _first_ends(row: CompoundRow, kit: Kit, rope: Owned) -> Iterator[tuple[RopeEnd, float]]:
@@ -76,16 +73,3 @@ def _first_ends(row: CompoundRow, kit: Kit, rope: Owned) -> Iterator[tuple[RopeE
             assert standing.termination is not None
             takes += standing.termination.trunk_turns * (anchor.girth or 0.0)
         yield standing, takes
-
-
-def _second_ends(
-    row: CompoundRow, kit: Kit, rope: Owned
-) -> Iterator[tuple[RopeEnd, RopeEnd, float]]:
-    """Ways to make the second rope's ends fast, and m of rope that they take."""
-    hands = not row.scene.puller.needs_termination
-    for standing in kit.ends(rope, hands=False):
-        if standing.round_trunk:
-            continue
-        for hauling in kit.ends(rope, hands=hands):
-            if not hauling.round_trunk and both_ends(rope, standing, hauling):
-                yield standing, hauling, standing.eaten + hauling.eaten

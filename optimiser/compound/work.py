@@ -5,6 +5,7 @@ hauled towards the anchor until the blocks are close, and is moved back. All len
 places, hardware not taken off: that is on the safe side for the rope needed.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -35,6 +36,11 @@ class Geometry:
     least_out: float
     least_in: float
 
+    @property
+    def way(self) -> Array:
+        """(S,) the first rope's other runs and the way on to the anchor."""
+        return self.other + self.span
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
@@ -54,36 +60,72 @@ class Work:
 
 def work(geometry: Geometry, *, puller: Puller, most_out: float) -> Work | None:
     """`most_out`: the farthest the grip may be from the second rope's anchor, m (what the second rope
-    reaches). None where the grip could not go LEAST_RUN everywhere."""
+    reaches). None where the grip could not go LEAST_RUN everywhere, or a stroke takes in next to
+    nothing.
+
+    At the end of a stroke the load is held, and whatever has to be is moved: the puller, or the grip,
+    or both. So a stroke reaches as far as one place of the grip on the first rope serves all of it,
+    and one length of the second; taking each as far as it goes gives the fewest, and a shorter stretch
+    never takes more. The grip is moved at those stops only where it must be.
+    """
     g = geometry
     out = np.minimum(g.span - g.least_out, most_out)
-    longest, shortest = g.other + g.span - g.least_in, g.other + g.span - out
+    way = g.way
+    longest, shortest = way - g.least_in, way - out
     if float((longest - shortest).min()) < LEAST_RUN:
         return None
-    moves = travel.grips(near=shortest, far=longest)
-    if len(moves) >= travel.ENDLESS - 1:
+    bands = [(shortest, longest)]
+    run = stroke_of(puller, g.fixed_far - g.fixed_near)
+    if run is not None:
+        bands.append((g.parts * way, g.parts * way + run))
+    turns = frozenset(np.flatnonzero(np.diff(g.at) <= 0.0).tolist())  # the load, at bends
+    stops = travel.joint_grips(bands, whole=turns)
+    if len(stops) >= travel.ENDLESS - 1:
         return None
     index = np.arange(len(g.at), dtype=float)
-    edges = [0.0, *moves, float(len(g.at) - 1)]
-    first = second = hauled = run = 0.0
-    strokes, stops, moved, gripped = 0, [], [], []
-    for begin, end in pairwise(edges):
-        inside = np.concatenate([[begin], index[(index > begin) & (index < end)], [end]])
-        line = float(np.interp(inside, index, shortest).max())
-        from_anchor = np.interp(inside, index, g.other + g.span) - line
-        at = np.interp(inside, index, g.at)
-        near, far = g.parts * from_anchor + g.fixed_near, g.parts * from_anchor + g.fixed_far
-        if begin > 0.0:
-            moved.append(float(at[0]))
-            stops.append(float(at[0]))
-        taken = travel.stroke_ends(puller=puller, at=at, near=near, far=far)
-        stops += taken
-        strokes += len(taken) + 1
-        gripped.append(line)
-        first, second = max(first, line), max(second, float(near.max()))
-        hauled += travel.hauled(near)
-        run = max(run, float(from_anchor.max() - from_anchor.min()))
+    edges = [0.0, *stops, float(len(g.at) - 1)]
+    pieces = [
+        np.concatenate([[begin], index[(index > begin) & (index < end)], [end]])
+        for begin, end in pairwise(edges)
+    ]
+    least = [float(np.interp(piece, index, shortest).max()) for piece in pieces]
+    most = [float(np.interp(piece, index, longest).min()) for piece in pieces]
+    moves = list(_moves(least, most))
+    hauled = gone = 0.0
+    gripped = []
+    for begin, end in pairwise([0, *moves, len(pieces)]):
+        inside = np.concatenate(pieces[begin:end])
+        gripped.append(max(least[begin:end]))
+        from_anchor = np.interp(inside, index, way) - gripped[-1]
+        hauled += travel.hauled(g.parts * from_anchor)
+        gone = max(gone, float(from_anchor.max() - from_anchor.min()))
+    at = tuple(float(np.interp(stop, index, g.at)) for stop in stops)
     return Work(
-        first=first, second=second, hauled=hauled, strokes=strokes, stops=tuple(stops),
-        moved=tuple(moved), gripped=tuple(gripped), run=run,
-    )  # fmt: skip
+        first=float(shortest.max()),
+        second=g.parts * float(out.max()) + g.fixed_near,
+        hauled=hauled,
+        strokes=len(pieces),
+        stops=at,
+        moved=tuple(at[move - 1] for move in moves),
+        gripped=tuple(gripped),
+        run=gone,
+    )
+
+
+def stroke_of(puller: Puller, taken: float) -> float | None:
+    """m of rope that a stroke of the puller takes in at most, where its run takes in `taken`; None
+    where it takes in whatever comes."""
+    if puller.purchase is not None:
+        return puller.purchase
+    return taken if puller.run > 0.0 else None
+
+
+def _moves(least: list[float], most: list[float]) -> Iterator[int]:
+    """The strokes, by number, before which the grip is moved, from the least and the greatest length
+    of the first rope that each stroke can do with."""
+    low, high = least[0], most[0]
+    for number in range(1, len(least)):
+        low, high = max(low, least[number]), min(high, most[number])
+        if low > high + 1e-9:
+            yield number
+            low, high = least[number], most[number]

@@ -5,7 +5,7 @@ proof keeps all that can still reach the list.
 """
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,8 @@ from optimiser.search.partial import Bound, Partial
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Mask, Tables
 
-Workers = Callable[[Scene, Board, Tally], tuple[Grower, Confirmer]]
+Worker = tuple[Grower, Confirmer]
+Workers = Callable[[Scene, Board, Tally], Worker]
 BEAM = 250
 PAIRS = 100_000
 """Partial walks times places grown at a time."""
@@ -76,35 +77,57 @@ def search(
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
     leave out anchors without a rating; `stop`: "first" stops as soon as there is one, "beam" once the
     beam has found some (good ones); an empty board that is proven then says that there is none.
-    `workers`: makes what grows and what confirms the walks of a scene, in place of the usual ones."""
+    `workers`: makes what grows and what confirms the walks of a scene, in place of the usual ones.
+    Where the rules allow tackle on tackle, it is in the same list."""
     board = Board(order, top, everything=everything)
     tally = Tally()
     watch = tally.watch
-    growers = []
-    try:
+
+    def usual(scene: Scene, board: Board, tally: Tally) -> Worker:
+        tables = Tables(scene, kit, rules, floor, only_rated)
+        return Grower(tables), Confirmer(tables, board, order, tally)
+
+    def two_ropes() -> Iterable[Worker]:
+        from optimiser.compound.search import tackle_workers  # it needs the parts of a search
+
+        return tackle_workers(
+            scenes, kit, order, rules, floor=floor, only_rated=only_rated, board=board, tally=tally
+        )
+
+    def first(workers: Iterable[Worker]) -> list[Worker]:
+        """The workers, once a good list is made of what they find."""
         with watch.on("tabulate"):
-            for scene in scenes:
-                if workers is not None:
-                    growers.append(workers(scene, board, tally))
-                    continue
-                tables = Tables(scene, kit, rules, floor, only_rated)
-                growers.append((Grower(tables), Confirmer(tables, board, order, tally)))
-            for grower, _ in growers:
+            ready = list(workers)
+            for grower, _ in ready:
                 grower.tabulate()
+        with watch.on("search"):
+            for grower, confirmer in ready:
+                _beam(grower, confirmer, board, order, clock)
+        return ready
+
+    def prove(ready: Iterable[Worker]) -> None:
+        with watch.on("proof"):
+            for grower, confirmer in ready:
+                _depth_first(grower, confirmer, board, order, clock)
+
+    try:
         if stop == "first":
             clock.until = lambda: bool(board.entries)
-        with watch.on("search"):
-            for grower, confirmer in growers:
-                _beam(grower, confirmer, board, order, clock)
+        every = first((workers or usual)(scene, board, tally) for scene in scenes)
         if stop == "beam":
             clock.until = lambda: bool(board.entries)
-        with watch.on("proof"):
-            while True:
-                board.overturned = False
-                for grower, confirmer in growers:
-                    _depth_first(grower, confirmer, board, order, clock)
-                if not board.overturned or not clock.runs():
-                    break
+        board.overturned = False
+        prove(every)
+        if rules.compound and workers is None and clock.runs():
+            # After the others: most are then dismissed at once.
+            second = first(two_ropes())
+            prove(second)
+            every += second
+        while board.overturned and clock.runs():
+            board.overturned = False
+            for _, confirmer in every:
+                confirmer.seen.clear()  # some were only dismissed by a limit that does not hold
+            prove(every)
     except KeyboardInterrupt:
         clock.stopped = clock.interrupted = True
     return Outcome(board, not clock.stopped, tally, watch.read())

@@ -12,8 +12,7 @@ from catalogue.gear import Block, Rope
 from optimiser.results import Line as RopeLine
 from optimiser.results import Setup
 from optimiser.rig import Place
-from optimiser.site.model import Puller, Site, Vec
-from optimiser.verification import pulling
+from optimiser.site.model import Site, Vec
 from optimiser.verification.forces import (
     Group,
     Haul,
@@ -36,8 +35,8 @@ GRIP_TAKES = 0.3
 """m of the first rope that the grip itself takes."""
 KEPT_APART = 0.3
 """m kept between the second rope's blocks."""
-STEPS = 20
-"""Parts into which the way between two points is cut where strokes are counted."""
+ROUNDED = 1e-5
+"""m of rope that do not count: a stroke may end right where the grip is moved."""
 
 
 def grip_node(setup: Setup) -> int:
@@ -316,9 +315,7 @@ def check_work(
             able = able or low <= min(high, first.rope_needed - above) + 1e-5
         notes.need(able, f"the grip has no room from {begin:.2f} to {stop:.2f} m")
     notes.need(len(setup.moved) == len({*setup.moved}), "the grip is moved twice at one place")
-    ways = [setup.puller] if setup.puller.run or setup.puller.purchase else []
-    for puller in ways:
-        _strokes(puller, setup, at, spans, others, parts, near, far, notes)
+    _strokes(setup, at, spans, others, parts, near, far, notes)
 
 
 def takes_in(setup: Setup, takes: list[float]) -> float:
@@ -381,7 +378,8 @@ def _beyond(site: Site, setup: Setup) -> tuple[float, float]:
 def _between(
     at: list[float], values: list[tuple[float, float]], begin: float, end: float
 ) -> list[tuple[float, float]]:
-    """The values at the points from `begin` to `end`, with those at both ends."""
+    """The values at the points from `begin` to `end`, with those at both ends. At a bend, where the
+    load turns, whatever ends there ends before it turns."""
 
     def there(x: float) -> tuple[float, float]:
         for i in range(len(at) - 1):
@@ -391,19 +389,32 @@ def _between(
                 return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
         return values[-1]
 
-    inside = [v for x, v in zip(at, values, strict=True) if begin < x < end]
+    inside = [v for x, v in zip(at, values, strict=True) if begin <= x < end]
     return [there(begin), *inside, there(end)]
 
 
 def _strokes(
-    puller: Puller, setup: Setup, at: list[float], spans: list[float], others: list[float],
-    parts: int, near: float, far: float, notes: Notes,
+    setup: Setup, at: list[float], spans: list[float], others: list[float], parts: int, near: float,
+    far: float, notes: Notes,
 ) -> None:  # fmt: skip
     """Between two moves of the grip the first rope keeps its length, so the grip comes as much
-    nearer to the anchor as the first rope's other runs and the way to the anchor shorten."""
-    total = 0
-    for begin, end in pairwise([at[0], *setup.moved, at[-1]]):
-        piece = _between(at, list(zip(spans, others, strict=True)), begin, end)
-        lengths = [parts * (s + o) for s, o in piece]
-        total += pulling.strokes(puller, [x + near for x in lengths], [x + far for x in lengths])
-    notes.need(total == setup.strokes, f"{setup.strokes} strokes stated, {total} found")
+    nearer to the anchor as the first rope's other runs and the way to the anchor shorten. Each stroke
+    has run enough for that; two that the puller alone parts could not be one."""
+    notes.need(set(setup.moved) <= set(setup.stops), "the grip is moved where nothing stops")
+    notes.need(setup.strokes == len(setup.stops) + 1, "strokes and stops differ")
+    puller, values = setup.puller, list(zip(spans, others, strict=True))
+    run = puller.purchase if puller.purchase is not None else far - near
+    if puller.purchase is None and puller.run <= 0.0:
+        run = inf
+
+    def taken(begin: float, end: float) -> float:
+        lengths = [parts * (s + o) for s, o in _between(at, values, begin, end)]
+        return max(lengths) - min(lengths)
+
+    edges = [at[0], *setup.stops, at[-1]]
+    for begin, end in pairwise(edges):
+        told = f"the puller has no run for {begin:.2f} to {end:.2f} m"
+        notes.need(taken(begin, end) <= run + ROUNDED, told)
+    for begin, stop, end in zip(edges, edges[1:-1], edges[2:], strict=False):
+        needless = stop not in setup.moved and taken(begin, end) < run - ROUNDED
+        notes.need(not needless, f"the puller need not stop at {stop:.2f} m")

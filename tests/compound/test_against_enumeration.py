@@ -14,8 +14,9 @@ import numpy as np
 import pytest
 
 from optimiser.compound.evaluate import evaluate
-from optimiser.compound.search import find_compounds
+from optimiser.compound.search import CompoundConfirmer, compounds_in_space, tackle_scenes
 from optimiser.compound.slots import CompoundRow
+from optimiser.compound.space import TackleTables
 from optimiser.compound.tackle import MOST_SHEAVES, Tackle
 from optimiser.compound.variants import variants
 from optimiser.gear import assign
@@ -25,8 +26,10 @@ from optimiser.keys import Key, Order
 from optimiser.ranking import anything_unrated, best_filling, build_setup
 from optimiser.rig import Walk
 from optimiser.scene import GRIP_NUMBER, Scene, scenes
-from optimiser.search.leaves import eta_patterns
-from optimiser.search.prove import Clock
+from optimiser.search.board import Board, Entry
+from optimiser.search.grow import Grower
+from optimiser.search.leaves import Confirmer, Tally, eta_patterns
+from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import lay_stations
@@ -122,6 +125,38 @@ def _try(
                 best[who] = min(best.get(who, found), found)
 
 
+def compounds(
+    every: list[Scene], kit: Kit, order: Order, rules: Rules, top: int, *, rated: bool
+) -> Outcome:
+    """The search for tackle on tackle alone."""
+    floor = every[0].site.preferences.margin_wanted
+
+    def workers(scene: Scene, board: Board, tally: Tally) -> tuple[Grower, Confirmer]:
+        tables = TackleTables(scene, kit, rules, floor, rated)
+        return Grower(tables), CompoundConfirmer(tables, board, order, tally)
+
+    some = [scene for scene in every if scene.rated or not rated]
+    return search(
+        list(tackle_scenes(some, kit, rules, floor, only_rated=rated)), kit, order, rules, top=top,
+        floor=floor, everything=True, clock=Clock(None, None), only_rated=rated, workers=workers,
+    )  # fmt: skip
+
+
+def listed(every: list[Scene], kit: Kit, order: Order, rules: Rules) -> list[Entry]:
+    """The best TOP, the fully rated first."""
+    found = compounds(every, kit.rated_only, order, rules, TOP, rated=True)
+    assert found.proven
+    out = [entry for _, entry in found.board.leaders()]
+    if len(out) < TOP and anything_unrated(every[0].site, every, kit):
+        many = TOP + len(found.board.entries)
+        more = compounds(every, kit, order, rules, many, rated=False)
+        assert more.proven
+        known = set(found.board.entries)
+        loose = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
+        out += loose[: TOP - len(out)]
+    return out
+
+
 @pytest.mark.parametrize("number", NUMBERS)
 def test_same_list_as_the_enumeration(number: int) -> None:
     small = site(number)
@@ -129,10 +164,7 @@ def test_same_list_as_the_enumeration(number: int) -> None:
     rules = Rules.of(small.preferences.rules)
     every = list(scenes(small, lay_stations(small)))
 
-    found = find_compounds(
-        every, kit, order, rules, top=TOP, floor=small.preferences.margin_wanted, everything=True,
-        clock=Clock(None, None), loose=anything_unrated(small, every, kit),
-    )  # fmt: skip
+    found = listed(every, kit, order, rules)
 
     rated = sorted(best_of_all(small, kit.rated_only, order, rated=True).values())
     expected = rated[:TOP]
@@ -141,13 +173,12 @@ def test_same_list_as_the_enumeration(number: int) -> None:
         known = best_of_all(small, kit.rated_only, order, rated=True)
         expected += sorted(sort for who, sort in loose.items() if who not in known)
         expected = expected[:TOP]
-    sorts = [entry.sort for entry in found.entries]
-    assert found.proven
+    sorts = [entry.sort for entry in found]
     assert sorts == expected
-    assert found.space == sum(
+    assert compounds_in_space(every, kit, rules) == sum(
         1 for scene in every for _ in pairs(scene, kit, small.preferences.rules)
     )
-    for i, entry in enumerate(found.entries):
+    for i, entry in enumerate(found):
         verify(small, build_setup(best_filling(entry, order, small), rank=i + 1))
 
 
@@ -158,9 +189,6 @@ def test_there_is_something_to_find() -> None:
         small = site(number)
         every = list(scenes(small, lay_stations(small)))
         kit, rules = kit_of(small), Rules.of(small.preferences.rules)
-        found = find_compounds(
-            every, kit, Order.of(small.preferences), rules, top=1, floor=1.0, everything=True,
-            clock=Clock(None, None), loose=True,
-        )  # fmt: skip
-        filled += bool(found.entries)
+        order = Order.of(small.preferences)
+        filled += bool(listed(every, kit, order, rules))
     assert filled > len(NUMBERS) / 2

@@ -90,6 +90,7 @@ class _Offering:
 
     def __init__(self, board: Board) -> None:
         self.board, self.times = board, 0
+        self.seen: set[Any] = set()
         self.tally = SimpleNamespace(looked_at=0)
 
     def take(self, path: Any, on_time: Any) -> None:
