@@ -2,6 +2,8 @@
 
 pint converts units, but never reads a person's text: left alone it takes `1 000 N` for zero and
 `10 ft 6 in` for an area. Here exactly one number and one unit are read, or two numbers as a range.
+Importing pint takes longer than reading a whole site file, so its answers for the commonest units are
+kept beside the unit file; a test holds them to pint.
 """
 
 import math
@@ -280,11 +282,21 @@ def _known(unit: str, text: str) -> tuple[float, Dimension]:
     if name not in _unit_names():
         known = [*_unit_names(), *_SPELLINGS]
         raise ValueError(f"{_clipped(text)}: no unit {_clipped(unit)}{did_you_mean(unit, known)}")
-    return _from_pint(name)
+    return worked_out().get(name) or from_pint(name)
 
 
 @cache
-def _from_pint(name: str) -> tuple[float, Dimension]:
+def worked_out() -> Mapping[str, tuple[float, Dimension]]:
+    """What pint makes of the units that most files use, so that these do not wait for it."""
+    text = files("shared").joinpath("data", "factors.txt").read_text(encoding="utf-8")
+    lines = (line.split() for line in text.splitlines() if line and not line.startswith("#"))
+    return {name: (float(factor), Dimension[kind]) for name, kind, factor in lines}
+
+
+@cache
+def from_pint(name: str) -> tuple[float, Dimension]:
+    """What a number in the unit of this name is multiplied with to be in SI, and what it measures.
+    Raises ValueError where it measures nothing that is read here."""
     registry = _registry()
     unit = registry.Unit(name)
     factor = float(registry.Quantity(1.0, unit).to_base_units().magnitude)
@@ -298,7 +310,7 @@ def _from_pint(name: str) -> tuple[float, Dimension]:
 
 @cache
 def _registry() -> Any:
-    from pint import UnitRegistry  # slow to import: only where a quantity is read
+    from pint import UnitRegistry  # slow to import: only for units that are seldom used
 
     with as_file(files("shared").joinpath("data", "units.txt")) as path:
         return UnitRegistry(path)

@@ -160,11 +160,11 @@ def left_out(ranking: "Ranking") -> str:
 
 def sampled(ranking: "Ranking") -> str:
     """What the column of samples means; "" without it."""
+    if all(setup.holds is None for setup in ranking.setups):
+        return ""
     from optimiser.uncertainty.samples import SEED
     from optimiser.uncertainty.telling import SAMPLED
 
-    if all(setup.holds is None for setup in ranking.setups):
-        return ""
     return f"All within rating: share of the samples. {SAMPLED.format(seed=SEED)}"
 
 

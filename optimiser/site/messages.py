@@ -8,6 +8,7 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
+from optimiser.site.document.meanings import meanings
 from optimiser.site.document.part import Listed, Part
 from optimiser.site.document.quantity import Amount
 from optimiser.site.lines import Key, line_of
@@ -162,7 +163,7 @@ def _missing(key: str, around: list[type[Part]]) -> str:
             return f"missing: one of {', '.join(choices)}"
         if _parts([field]):
             return f"missing: the [{key}] table"
-        said = (field.description or key).splitlines()[0].rstrip(".")
+        said = meanings(part).get(key, key).splitlines()[0].rstrip(".")
         mark = next((mark for mark in field.metadata if isinstance(mark, Listed)), None)
         choice = "" if mark is None else mark.choice(mark.words())
         return f"missing: {said[:1].lower()}{said[1:]}{choice}"

@@ -57,6 +57,25 @@ def test_help_imports_nothing_heavy(arguments: list[str]) -> None:
     assert json.loads(done.stdout.splitlines()[-1]) == []
 
 
+def test_a_bad_file_waits_for_no_library_that_only_a_search_needs(tmp_path: Path) -> None:
+    site = tmp_path / "site.toml"
+    shipped = (ROOT / "examples" / "log.toml").read_text(encoding="utf-8")
+    site.write_text(shipped.replace("weight =", "wieght =", 1), encoding="utf-8")
+    seldom = ["numpy", "pint", "ortools", "networkx", "matplotlib", "tabulate", "pandas"]
+    code = (
+        "import json, sys\n"
+        "from optimiser.cli import main\n"
+        f"code = main(['rank', {str(site)!r}])\n"
+        f"print(json.dumps([code, *(name for name in {seldom!r} if name in sys.modules)]))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+
+    assert "did you mean 'weight'?" in done.stderr
+    assert json.loads(done.stdout.splitlines()[-1]) == [cli.EXIT_BAD_INPUT]
+
+
 def test_importing_the_package_imports_nothing_heavy() -> None:
     code = f"import json, sys, optimiser; print([n for n in {HEAVY!r} if n in sys.modules])"
     done = subprocess.run(

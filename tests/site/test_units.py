@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.units import Dimension, Interval, Rounding, number, parse, show
+from shared.units import Dimension, Interval, Rounding, from_pint, number, parse, show, worked_out
 
 GRAVITY = 9.80665
 POUND = 0.45359237
@@ -164,3 +164,17 @@ def test_certain_means_one_value() -> None:
     """A range of no width is a value."""
     assert Interval(low=1.0, high=1.0, stated=1.0).certain
     assert not Interval(low=1.0, high=2.0, stated=1.5).certain
+
+
+def test_kept_factors_are_pints() -> None:
+    """The factors that are kept so that nobody waits for pint are what pint says, to the last bit."""
+    kept = worked_out()
+
+    assert {"m", "mm", "kg", "kN", "deg", "percent", "newton_metre"} <= kept.keys()
+    assert kept == {name: from_pint(name) for name in kept}
+
+
+def test_a_unit_that_is_not_kept_comes_from_pint() -> None:
+    """A hundredweight is 112 lb; seldom written, so it is left to pint."""
+    assert "hundredweight" not in worked_out()
+    assert parse("2 hundredweight", Dimension.MASS).stated == pytest.approx(2 * 112 * POUND)

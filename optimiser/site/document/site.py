@@ -41,7 +41,9 @@ class SiteDocument(Part):
 
 def site_schema() -> dict[str, Any]:
     """The JSON Schema of a site file, for editors."""
-    schema = SiteDocument.model_json_schema()
+    from optimiser.site.document.meanings import explained
+
+    schema = explained(SiteDocument.model_json_schema())
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         **schema,
