@@ -148,13 +148,13 @@ def find_setups(
     `hold`: setups with their holding lines. Raises click.BadParameter."""
     from functools import partial
 
+    from optimiser.ranking import rank
     from optimiser.uncertainty.ranked import rank_at_worst
     from shared.progress import Progress
 
+    how: Callable[..., Ranking] = rank
     if hold:
-        from optimiser.holding.ranked import rank_held as rank
-    else:
-        from optimiser.ranking import rank
+        from optimiser.holding.ranked import rank_held as how
     with Progress() as progress:
         return rank_at_worst(
             site,
@@ -164,7 +164,7 @@ def find_setups(
             rules=site.preferences.rules - frozenset(without) if without else None,
             time_limit=time_limit,
             progress=progress,
-            rank=partial(rank, compound=compound),
+            rank=partial(how, compound=compound),
         )
 
 
