@@ -13,6 +13,7 @@ from optimiser import keepout, plan_view
 from optimiser.caution_book import CautionBook, Fields
 from optimiser.holding.stretches import ASIDE
 from optimiser.results import Caution, Component, Setup, StationRow, names
+from optimiser.scene import attachments
 from optimiser.site.model import Leg, Site
 from optimiser.words import spot
 from shared.units import STANDARD_GRAVITY, Dimension, Rounding, show
@@ -154,6 +155,14 @@ def _side_pull(site: Site, setup: Setup) -> Fields:
             "share": f"{share * 100:.0f} %",
             "limit": show(limit_of[_leg_at(site, row.at).motion], Dimension.RATIO),
         }
+
+
+@BOOK.check
+def _behind_middle(site: Site, setup: Setup) -> Fields:
+    hold = next((a for a in attachments(site) if a.name == setup.attachment), None)
+    middle = site.load.overhang - site.load.length / 2.0
+    if hold is not None and hold.ahead < middle - 1e-6:
+        yield {"hitch": hold.name, "behind": _metres(site, middle - hold.ahead)}
 
 
 @BOOK.check

@@ -143,6 +143,10 @@ def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
     if ranking.misses or not ranking.not_held:
         told_misses = misses_listing(ranking.misses, site.preferences.units)
         out.append(("The nearest misses", told_misses))
+    if ranking.not_held is None and any("side pull" in miss.limit for miss in ranking.misses):
+        out.append(
+            ("", "`bankhaul rank --hold` also tries a steering line from the load to a trunk.")
+        )
     return out
 
 

@@ -78,8 +78,9 @@ def rank_held(
 
 
 def _left_out(site: Site, stations: Stations | None, looked: Sequence[Setup | None]) -> int | None:
-    """How many were left out for want of a second line; None where none was called for."""
-    called = needed(site, stations) or any(s is None or s.holding for s in looked)
+    """How many were left out for want of a second line; None where all go without."""
+    lines = any(s is None or s.holding for s in looked)
+    called = needed(site, stations) or lines or not looked
     return sum(setup is None for setup in looked) if called else None
 
 

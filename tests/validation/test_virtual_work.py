@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from catalogue.ground import Motion
+from optimiser.holding.ranked import rank_held
 from optimiser.ranking import rank
 from optimiser.results import Setup, StationRow
 from optimiser.rig import Walk
@@ -119,13 +120,14 @@ def check(site: Site, setup: Setup) -> int:
 def test_every_reeving_found_over_the_whole_path(path: Path | None) -> None:
     """All setups, those that another one beats on every count included."""
     site = read_site(path)
-    ranking = rank(site, top=40, everything=True, explain=False)
+    steered = _named(path) == "side-tree"  # nothing goes there without a steering line
+    ranking = (rank_held if steered else rank)(site, top=40, everything=True, explain=False)
     for setup in ranking:
         assert check(site, setup) > 2
     assert bool(ranking.setups) == (_named(path) not in ("bend", "short-rope"))
 
 
-@pytest.mark.parametrize("path", SITES, ids=_named)
+@pytest.mark.parametrize("path", [p for p in SITES if _named(p) != "side-tree"], ids=_named)
 def test_every_reeving_of_the_staged_plans(path: Path | None) -> None:
     site = read_site(path)
     stages = plan_stages(site).stages

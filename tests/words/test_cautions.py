@@ -147,6 +147,16 @@ def test_side_pull_near_its_limit() -> None:
     assert "74 % of the limit of 0.27" in text
 
 
+def test_hitch_behind_the_middle_of_the_load() -> None:
+    """3 m long with its nose 1 m ahead of where it is reckoned from: the middle is 0.5 m behind that."""
+    for ahead, told in ((-0.4, None), (-1.4, "0.90 m behind its middle")):
+        hitch = Hitch(name="tail", ahead=ahead, left=0.0, height=0.4, rating=10_000.0)
+        load = replace(SITE.load, hitches=(hitch,), length=3.0, overhang=1.0)
+        text = said(replace(SETUP, attachment="tail"), replace(SITE, load=load))
+        assert ("behind_middle" in text) is (told is not None)
+        assert told is None or told in text["behind_middle"]
+
+
 def test_hitch_off_the_centre_line_turns_the_load() -> None:
     """420 N x 2.5 on the load, 0.4 m left of the centre: 420 N·m that turn it to the right."""
     hitch = Hitch(name="left eye", ahead=0.5, left=0.4, height=0.4, rating=10_000.0)
