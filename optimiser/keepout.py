@@ -127,13 +127,14 @@ def _in_bight(site: Site, setup: Setup) -> Iterator[Fault]:
 
 def _in_line(site: Site, setup: Setup) -> Iterator[Fault]:
     told: set[frozenset[Place]] = set()
-    for at in plan_view.moments(setup):
-        where = plan_view.plan(site, setup, at)
-        for part in plan_view.parts(setup)[:-1]:
+    times, parts = plan_view.moments(setup), plan_view.parts(setup)[:-1]
+    spots = plan_view.puller_spots(setup)
+    for at, where in zip(times, plan_view.plans(site, setup, times), strict=True):
+        for part in parts:
             lane = _lane(where[part[0]], where[part[1]])
             if lane is None or frozenset(part) in told:
                 continue
-            if any(within(spot, lane) for spot in plan_view.puller_spots(setup)):
+            if any(within(spot, lane) for spot in spots):
                 told.add(frozenset(part))
                 yield Fault(danger=Danger.RECOIL, about=part, at=at)
 
@@ -147,7 +148,7 @@ def _downhill(site: Site, setup: Setup) -> Iterator[Fault]:
 
 def _bights(site: Site, setup: Laid) -> Iterator[Area]:
     """At each turn the hull of its angle over the stretch and the puller's run: no less than it sweeps."""
-    where = [plan_view.plan(site, setup, at) for at in plan_view.moments(setup)]
+    where = list(plan_view.plans(site, setup, plan_view.moments(setup)))
     spots = plan_view.puller_spots(setup)
     seen: set[tuple[str, frozenset[str]]] = set()
     for before, corner, after in plan_view.turns(setup):

@@ -3,7 +3,7 @@
 Only for cautions: no force is computed from this.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 from math import dist
 from typing import Protocol
@@ -67,15 +67,22 @@ def spots(puller: Puller) -> tuple[Point, Point]:
 
 def plan(site: Site, setup: Laid, at: float) -> dict[Place, Point]:
     """Every place of the rig from above, with the load `at` metres along the path."""
-    out: dict[Place, Point] = {}
-    for place in (place for course in setup.courses for place in course):
+    return next(plans(site, setup, (at,)))
+
+
+def plans(site: Site, setup: Laid, moments: Iterable[float]) -> Iterator[dict[Place, Point]]:
+    """Every place of the rig from above, with the load at each of some moments."""
+    loads: list[Place] = []
+    fixed: dict[Place, Point] = {}
+    for place in dict.fromkeys(place for course in setup.courses for place in course):
         if place.kind == "load":
-            out[place] = load_at(site, at)[:2]
+            loads.append(place)
         elif place.kind == "anchor":
-            out[place] = site.anchor(place.name).position[:2]
+            fixed[place] = site.anchor(place.name).position[:2]
         else:
-            out[place] = setup.puller.position[:2]
-    return out
+            fixed[place] = setup.puller.position[:2]
+    for at in moments:
+        yield {**fixed, **dict.fromkeys(loads, load_at(site, at)[:2])}
 
 
 def moments(setup: Laid) -> tuple[float, ...]:
@@ -85,13 +92,13 @@ def moments(setup: Laid) -> tuple[float, ...]:
 
 def angles_around_puller(site: Site, setup: Setup) -> Iterator[tuple[Place, float]]:
     """Each place whose angle of rope has the puller inside, with the load's position then."""
-    for at in moments(setup):
-        where = plan(site, setup, at)
-        for before, turn, after in turns(setup):
-            if after.kind == "puller":
-                continue
+    times = moments(setup)
+    angles = [(a, b, c) for a, b, c in turns(setup) if c.kind != "puller"]
+    stands = puller_spots(setup)
+    for at, where in zip(times, plans(site, setup, times), strict=True):
+        for before, turn, after in angles:
             corners = where[before], where[turn], where[after]
-            if any(inside(spot, *corners) for spot in puller_spots(setup)):
+            if any(inside(spot, *corners) for spot in stands):
                 yield turn, at
 
 
@@ -99,11 +106,12 @@ def crossings(
     site: Site, setup: Setup
 ) -> Iterator[tuple[tuple[Place, Place], tuple[Place, Place], float]]:
     """Each two parts of the rope that cross, with the load's position then."""
-    for at in moments(setup):
-        where = plan(site, setup, at)
-        for one, other in combinations(parts(setup), 2):
-            ends = [where[place] for place in (*one, *other)]
-            if len(set(ends)) == 4 and cross(*ends):
+    times = moments(setup)
+    runs = parts(setup)
+    for at, where in zip(times, plans(site, setup, times), strict=True):
+        laid = [(run, where[run[0]], where[run[1]]) for run in runs]
+        for (one, a, b), (other, c, d) in combinations(laid, 2):
+            if len({a, b, c, d}) == 4 and cross(a, b, c, d):
                 yield one, other, at
 
 

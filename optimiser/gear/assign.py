@@ -102,24 +102,24 @@ def best(
     margin = model.NewIntVar(_whole(floor_margin), _whole(CAP), "margin")
     chosen = [model.NewBoolVar(f"v{i}") for i in range(len(hopeful))]
     model.AddExactlyOne(chosen)
-    band = model.NewIntVar(0, order.bands, "band")
+    # Of one variant nothing differs but the margin, and the greatest one lies in the highest band.
+    spends = any(name in SPENT for name in order.names)
+    only_margin = len(hopeful) == 1 and not spends
+    band = None if only_margin else model.NewIntVar(0, order.bands, "band")
     rigs = []
     for on, variant in zip(chosen, hopeful, strict=True):
         levels = _Levels(model, order, margin, band)
         levels.hold_down(on, variant.fixed_margin)
         rigs.append(_Model(model, variant, on, levels, floor_margin).build())
-    solver = cp_model.CpSolver()
-    # Its handler of interrupts would leave the process with none: Ctrl-C could no longer be told.
-    solver.parameters.catch_sigint_signal = False
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
+    # Presolve, made for large models, takes longer than a model of a few dozen choices does without.
+    solver = _solver(cp_model, presolve=spends)
     spent = {
         name: sum(weight * x for rig in rigs for weight, x in rig.spent(name)) for name in SPENT
     }
     for name, limit in most.items():
         model.Add(spent[name] <= floor(limit * SPENT[name] + 1e-6))
     goals: list[tuple[Any, int]] = []
-    for name in order.names:
+    for name in () if only_margin else order.names:
         if name in SPENT:
             goals.append((spent[name], -1))
         elif name == "margin":
@@ -135,7 +135,7 @@ def best(
         (model.Maximize if sign > 0 else model.Minimize)(expression)
         status: Any = solver.Solve(model)
         if status == cp_model.INFEASIBLE:
-            _ask_again(cp_model, model)
+            _ask_again(cp_model, model, presolve=not spends)
             return None
         if status != cp_model.OPTIMAL:
             raise RuntimeError(f"constraint solver stopped with {solver.StatusName(status)}")
@@ -145,15 +145,22 @@ def best(
     return rigs[index].read(solver)
 
 
-def _ask_again(cp_model: Any, model: Any) -> None:
-    """ "No filling" is not taken on one word: the same model is asked without presolve, the part in
-    which a release of the solver was found to lose solutions. RuntimeError where the two disagree."""
-    second = cp_model.CpSolver()
-    second.parameters.catch_sigint_signal = False
-    second.parameters.num_workers = 1
-    second.parameters.random_seed = 1
-    second.parameters.cp_model_presolve = False
-    if second.Solve(model) != cp_model.INFEASIBLE:
+def _solver(cp_model: Any, *, presolve: bool) -> Any:
+    """A solver whose answers are the same at every run."""
+    solver = cp_model.CpSolver()
+    # Its handler of interrupts would leave the process with none: Ctrl-C could no longer be told.
+    solver.parameters.catch_sigint_signal = False
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.cp_model_presolve = presolve
+    return solver
+
+
+def _ask_again(cp_model: Any, model: Any, *, presolve: bool) -> None:
+    """ "No filling" is not taken on one word: the same model is asked with presolve where it was without,
+    and the other way round, as a release of the solver was found to lose solutions in that part.
+    RuntimeError where the two disagree."""
+    if _solver(cp_model, presolve=presolve).Solve(model) != cp_model.INFEASIBLE:
         raise RuntimeError("the constraint solver contradicts itself: wrong solver release?")
 
 
@@ -163,7 +170,7 @@ def _whole(ratio: float) -> int:
 
 class _Levels:
     """The margin, and the band that it falls into as the order counts it (not as whole millionths
-    would: a margin a hair below a band's edge belongs to the band below)."""
+    would: a margin a hair below a band's edge belongs to the band below); None: nobody asks for it."""
 
     def __init__(self, model: Any, order: Order, margin: Any, band: Any) -> None:
         self.model, self.order, self.margin, self.band = model, order, margin, band
@@ -172,7 +179,7 @@ class _Levels:
         """What is picked holds margin and band down to its ratio."""
         if ratio < CAP:
             self.model.Add(self.margin <= _whole(ratio)).OnlyEnforceIf(pick)
-        if self.order.band_of(ratio) < self.order.bands:
+        if self.band is not None and self.order.band_of(ratio) < self.order.bands:
             self.model.Add(self.band <= self.order.band_of(ratio)).OnlyEnforceIf(pick)
 
 

@@ -113,9 +113,11 @@ def haul(
     spots, fixed = spots_of(puller), fixed_places(site, walk)
     loads = [i for i, place in enumerate(walk) if place.kind == "load"]
     wanted = list(groups)
-    moving = {g for g in wanted if last in g.nodes or last + 1 in g.nodes}
-    out = Haul([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1))
     direct = last in loads
+    # Whether what a group carries depends on where the puller is in its run.
+    moves = [direct or last in g.nodes or last + 1 in g.nodes for g in wanted]
+    out = Haul([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1))
+    worst = list(out.worst.values())
     for point in points:
         hitch = carried(point, hold.ahead, hold.left, hold.height)
         where = [hitch if p is None else p for p in fixed[:-1]]
@@ -130,7 +132,7 @@ def haul(
             sign = (k in loads) - (k + 1 in loads)
             for c in range(3):
                 ideal[c] += sign * unit[c]
-        top = dict.fromkeys(wanted, 0.0)
+        top = [0.0] * len(wanted)
         for r, spot in enumerate(spots):
             unit, long = toward(where[last], spot)
             out.shortest[last] = min(out.shortest[last], long)
@@ -147,12 +149,11 @@ def haul(
                 out.near.append(total + long)
             if point.row is not None and r == len(spots) - 1:
                 out.far.append(total + long)
-            for g in wanted:
-                if r == 0 or direct or g in moving:
-                    size = force_on(g, force, state.pull, point, hold)
-                    top[g] = max(top[g], size)
-        for g in wanted:
-            out.worst[g].take(point, top[g])
+            for i, group in enumerate(wanted):
+                if r == 0 or moves[i]:
+                    top[i] = max(top[i], force_on(group, force, state.pull, point, hold))
+        for seen, most in zip(worst, top, strict=True):
+            seen.take(point, most)
     return out
 
 
