@@ -232,7 +232,9 @@ class _Shop:
         # Prices do not matter here: what a better piece makes pointless at any price is left out.
         free = [replace(item, price=0.0) for item in self.items]
         everything = owned_with(self.site, [(o, o.most) for o in offers(self.site, free)])
-        return nearest_misses(self.site, kit=everything, rules=frozenset(self.rules.names))
+        left = None if self.clock.end is None else max(self.clock.end - time.monotonic(), 0.1)
+        rules = frozenset(self.rules.names)
+        return nearest_misses(self.site, kit=everything, rules=rules, time_limit=left)
 
 
 def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:

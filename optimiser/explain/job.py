@@ -1,5 +1,6 @@
 """A question to the search that can be asked again with one limit moved."""
 
+import time
 from dataclasses import dataclass, field
 
 from optimiser.gear.assign import Filled
@@ -13,6 +14,10 @@ from optimiser.stations import Stations
 
 FINE_BAND = 0.05
 """Band of the margin while a setup is looked for: the beam then goes for the strongest."""
+SHARE = 0.12
+"""Of the time left: what one search may take, so that no kind of limit is left without any."""
+LEAST_SHARE = 0.3
+"""s"""
 FAR = 4.0
 """Margin up to which more is better while a setup is looked for."""
 
@@ -47,9 +52,11 @@ def scene_rated(scene: Scene) -> bool:
 
 @dataclass
 class Budget:
-    """How long explaining may take: seconds left are shared by all searches."""
+    """How long explaining may take: seconds left are shared by all searches. `cut`: one of them was
+    broken off before it had found anything or proven that there is nothing."""
 
     clock: Clock
+    cut: bool = False
     _known: dict[tuple[int, int], tuple[Job, tuple[list[Scene], bool]]] = field(
         default_factory=dict
     )
@@ -65,12 +72,15 @@ class Budget:
         """Some setups of the job, strong ones first, and whether the search came to its end: nothing
         found and True means that there is none."""
         if not self.clock.runs():
+            self.cut = True
             return [], False
         looked, only_rated = self._scenes(job)
         kit = job.kit.rated_only if only_rated else job.kit
         order = Order(("margin", "resets", "rope"), max(FAR, job.floor), FINE_BAND)
         own = Clock(None, self.clock.progress)
-        own.end = self.clock.end
+        if self.clock.end is not None:
+            left = max(self.clock.end - time.monotonic(), 0.0)
+            own.end = time.monotonic() + max(left * SHARE, min(left, LEAST_SHARE))
         outcome = search(
             looked,
             kit,
@@ -84,4 +94,6 @@ class Budget:
             stop=stop,
         )
         found = [entry.filled for _, entry in outcome.board.leaders()]
+        if not found and not outcome.proven:
+            self.cut = True
         return found, outcome.proven

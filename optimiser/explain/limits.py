@@ -20,8 +20,8 @@ from optimiser.results import Change, Miss
 from optimiser.site.model import Puller
 from shared.units import Dimension, Rounding, show
 
-RUNGS = (1.1, 1.3, 1.7, 2.5, 4.0, 8.0, 1000.0)
-"""Factors tried, the least first; the last stands for no limit at all."""
+RUNGS = (1.7, 2.5, 4.0, 8.0, 1000.0)
+"""Factors tried where two limits are moved, the least first; the last stands for no limit at all."""
 
 
 class Limit(Protocol):

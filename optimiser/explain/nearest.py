@@ -1,12 +1,14 @@
 """The nearest misses: what comes closest to working, and the one change that would cure it."""
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from itertools import combinations
+from math import sqrt
 
 from optimiser.explain import others
 from optimiser.explain.job import Budget, Job
 from optimiser.explain.limits import GROUPS, LIMITS, RUNGS, Limit
-from optimiser.explain.stops import stopped_by
+from optimiser.explain.stops import NOT_ALL, stopped_by, unfinished
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.results import Change, Miss
@@ -15,10 +17,13 @@ from optimiser.search.rules import Rules, same_setup
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
 
-PATIENCE = 20.0
+PATIENCE = 7.0
 """s that explaining may take where no time limit is given."""
 FINER = 2e-3
 """Relative: a need is found to within this."""
+NO_LIMIT = RUNGS[-1]
+WIDE = 1.3
+"""Between a factor that does not do and one that does: wider apart the middle is tried."""
 EACH = 2
 """Misses of one kind at most."""
 WHOLE_CHANGE = 1.5
@@ -39,8 +44,8 @@ def nearest_misses(
 
     One kind of limit is moved at a time, and the same search as `rank` finds what needs it moved the
     least; only where no single change does, two are moved together. Nothing is missed where a setup
-    works. `stations`: a stretch of the path instead of the whole; `many`: at most so many;
-    `time_limit` [s].
+    works. Where the time ran out before all was looked at, the last of them says so. `stations`: a
+    stretch of the path instead of the whole; `many`: at most so many; `time_limit` [s].
     """
     job = Job(
         site,
@@ -50,14 +55,38 @@ def nearest_misses(
         site.preferences.margin_wanted,
     )
     budget = Budget(Clock(PATIENCE if time_limit is None else time_limit, progress))
-    if budget.search(job, top=1)[0]:
+    if others.too_high(job):
+        found = list(_over_steps(job, budget))
+    elif budget.search(job, top=1)[0]:
         return ()
+    else:
+        found = list(_nearly(job, budget))
+    if not found:
+        return tuple(stopped_by(job, finished=not budget.cut))[:many]
+    nearest = sorted(_distinct(found), key=_nearness)[:many]
+    return (*nearest, unfinished(job, NOT_ALL)) if budget.cut else tuple(nearest)
+
+
+def _nearly(job: Job, budget: Budget) -> list[Miss]:
+    """By one change; only where none does, by two."""
     found = [*_by_factors(job, budget), *others.misses(job, budget)]
-    if not found:
-        found = list(_pairs(job, budget))
-    if not found:
-        found = list(stopped_by(job, finished=budget.clock.runs()))
-    return tuple(sorted(_distinct(found), key=_nearness)[:many])
+    return found or list(_pairs(job, budget))
+
+
+def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
+    """A step that no pull gets a wheel over: no other change does anything about it."""
+    found = list(others.ramps(job, budget))
+    yield from found
+    if found:
+        return
+    for miss in _nearly(others.without_steps(job), budget):
+        told = f"two changes: a ramp over every step; and {miss.change.text}"
+        yield replace(
+            miss,
+            limit=f"step in the path and {miss.limit}",
+            text=f"{others.step_told(job)}; and {miss.text}",
+            change=replace(miss.change, text=told),
+        )
 
 
 def _nearness(miss: Miss) -> tuple[float, str, str]:
@@ -75,45 +104,60 @@ def _distinct(found: list[Miss]) -> Iterator[Miss]:
 
 
 def _by_factors(job: Job, budget: Budget) -> Iterator[Miss]:
+    """Whether no limit at all would do comes first, of every kind: that is quickly found where it does,
+    and where it does not, no factor does."""
+    able = []
     for group in GROUPS:
         usable = [limit for limit in group if limit.applies(job)]
-        if len(usable) > 1 and not _together(job, usable, RUNGS[-1], budget):
-            continue
+        got = _together(job, usable, NO_LIMIT, budget) if usable else []
+        if got:
+            able.append((usable, got))
+    for usable, got in able:
         for limit in usable:
-            for filled, factor in least(job, limit, budget)[:EACH]:
+            known = got if len(usable) == 1 else _together(job, [limit], NO_LIMIT, budget)
+            for filled, factor in least(job, limit, budget, known)[:EACH]:
                 if limit.needs(job, filled, factor) > 1.0:
                     yield limit.miss(job, filled, factor)
 
 
-def _together(job: Job, limits: Sequence[Limit], factor: float, budget: Budget) -> bool:
-    """Whether a setup exists with several limits moved at once."""
+def _together(job: Job, limits: Sequence[Limit], factor: float, budget: Budget) -> list[Filled]:
+    """Setups with several limits moved at once."""
     for limit in limits:
         job = limit.relaxed(job, factor)
-    return bool(budget.search(job, top=1)[0])
+    return budget.search(job, top=EACH)[0]
 
 
-def least(job: Job, limit: Limit, budget: Budget) -> list[tuple[Filled, float]]:
-    """The setups that need a limit moved the least, each with the factor it was found at."""
+def least(
+    job: Job, limit: Limit, budget: Budget, known: Sequence[Filled]
+) -> list[tuple[Filled, float]]:
+    """The setups that need a limit moved the least, each with the factor it was found at. `known`: some
+    that work without the limit."""
     held: dict[tuple[object, ...], tuple[float, Filled, float]] = {}
-    rungs = list(RUNGS)
-    factor = rungs.pop(0)
-    while True:
-        got, _ = budget.search(limit.relaxed(job, factor), top=EACH)
+
+    def hold(got: Sequence[Filled], factor: float) -> None:
         for filled in got:
             row = filled.variant.row
             need = limit.needs(job, filled, factor)
             mark = same_setup(row.scene.walk(row.numbers))
             if mark not in held or need < held[mark][0]:
                 held[mark] = (need, filled, factor)
-        if got:
-            nearest = min(need for need, _, _ in held.values())
-            factor = nearest * (1.0 - FINER)
-            if factor <= 1.0 + FINER:
-                break
-        elif held or not rungs:
+
+    hold(known, NO_LIMIT)
+    low = 1.0  # with so much nothing works
+    while held:
+        nearest = min(need for need, _, _ in held.values())
+        below = nearest * (1.0 - FINER)
+        if below <= max(low, 1.0):
             break
-        else:
-            factor = rungs.pop(0)
+        factor = sqrt(low * nearest) if nearest > WIDE * low else below
+        got, _ = budget.search(limit.relaxed(job, factor), top=EACH)
+        hold(got, factor)
+        if not got and factor == below:
+            break
+        if not got:
+            low = factor
+        elif min(limit.needs(job, filled, factor) for filled in got) >= nearest:
+            break
     ordered = sorted(held.values(), key=lambda e: e[0])
     return [(filled, factor) for _, filled, factor in ordered]
 
@@ -121,7 +165,7 @@ def least(job: Job, limit: Limit, budget: Budget) -> list[tuple[Filled, float]]:
 def _pairs(job: Job, budget: Budget) -> Iterator[Miss]:
     """Two kinds of limit moved together, where that is enough."""
     usable = [limit for limit in LIMITS if limit.applies(job)]
-    for factor in RUNGS[2:]:
+    for factor in RUNGS:
         if not _together(job, usable, factor, budget):
             continue
         found = [m for a, b in combinations(usable, 2) for m in _pair(job, a, b, factor, budget)]

@@ -13,6 +13,7 @@ from optimiser.components import hung
 from optimiser.explain.job import Budget, Job
 from optimiser.explain.ratings import walk_of, with_pieces
 from optimiser.gear.assign import Filled
+from optimiser.mechanics.step import climbable
 from optimiser.results import Change, Miss, names
 from optimiser.search.rules import RULES, Rules
 from optimiser.site.model import Owned
@@ -20,6 +21,8 @@ from shared.units import Dimension, Rounding, show
 
 MOST_EXTRA = 3
 """Pieces of one kind that may be missing."""
+STEP_GRAIN = 0.01
+"""m: how finely the height of a ramp is looked for."""
 YES_OR_NO = float("inf")
 """What a miss is short by where its limit is a thing that is there or not."""
 
@@ -28,7 +31,7 @@ def misses(job: Job, budget: Budget) -> Iterator[Miss]:
     """The nearest misses by these limits, one kind after the other."""
     yield from _rules(job, budget)
     yield from _counts(job, budget)
-    yield from _steps(job, budget)
+    yield from ramps(job, budget)
     yield from _ground(job, budget)
     yield from _obstacles(job, budget)
     yield from _stretch(job, budget)
@@ -121,36 +124,50 @@ def missing(filled: Filled, job: Job) -> dict[str, int]:
 # ---- the ground -------------------------------------------------------------------------------------
 
 
-def _steps(job: Job, budget: Budget) -> Iterator[Miss]:
-    """A ramp over the steps of the path."""
-    highest = max((leg.step for leg in job.site.legs), default=0.0)
+def too_high(job: Job) -> bool:
+    """Whether a step is there that no pull gets a wheel over."""
+    radius = job.site.load.wheel_radius
+    return any(not climbable(wheel_radius=radius, step=float(s)) for s in job.stations.step)
+
+
+def without_steps(job: Job) -> Job:
+    """The job with a ramp over every step."""
+    return _with_steps(job, 0.0)
+
+
+def step_told(job: Job) -> str:
+    """The highest step, and what is wrong with it."""
+    told = show(float(job.stations.step.max()), Dimension.LENGTH, job.units, Rounding.UP)
+    why = (
+        "no pull gets it over that: a ramp or a lever must"
+        if too_high(job)
+        else "the pull does not do"
+    )
+    return f"a step of {told} is to be climbed; {why}"
+
+
+def ramps(job: Job, budget: Budget) -> Iterator[Miss]:
+    """A ramp over the steps of the path, no higher than it must be."""
+    highest = float(job.stations.step.max())
     if highest <= 0.0:
         return
-    low = 0.0  # a step that is climbed
-    found: Filled | None = None
-    for allowed in (0.0, *np.linspace(0.8, 0.2, 4) * highest):
-        got, _ = budget.search(_with_steps(job, float(allowed)), top=1)
-        if got:
-            found, low = got[0], float(allowed)
-            if allowed > 0.0:
-                break
-        elif allowed == 0.0:
-            return
-    if found is None:
+    got, _ = budget.search(without_steps(job), top=1)
+    if not got:
         return
-    told = show(highest, Dimension.LENGTH, job.units, Rounding.UP)
+    found, low, high = got[0], 0.0, highest  # `low` is climbed, `high` is not
+    while high - low > STEP_GRAIN:
+        middle = (low + high) / 2
+        got, _ = budget.search(_with_steps(job, middle), top=1)
+        found, low, high = (got[0], middle, high) if got else (found, low, middle)
     least = show(low, Dimension.LENGTH, job.units, Rounding.DOWN)
-    radius = job.site.load.wheel_radius
-    never = radius is None or highest >= radius
-    why = "no pull gets it over that: a ramp or a lever must" if never else "the pull does not do"
     yield Miss(
         walk=walk_of(found),
         limit="step in the path",
-        text=f"a step of {told} is to be climbed; {why}",
-        short_by=highest / low if low > 0.0 else YES_OR_NO,
+        text=step_told(job),
+        short_by=highest / low if low >= STEP_GRAIN else YES_OR_NO,
         change=Change(
             text=f"a ramp, so that no step is higher than {least}"
-            if low > 0.0
+            if low >= STEP_GRAIN
             else "a ramp over every step",
             amount=highest - low,
             unit="m",

@@ -38,6 +38,18 @@ def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
         )
 
 
+def unfinished(job: Job, text: str) -> Miss:
+    """That the time was up, as the last of the misses."""
+    return Miss(
+        walk=(LOAD, Place("puller", job.site.pullers[0].name)),
+        limit="time limit",
+        text=text,
+        short_by=YES_OR_NO,
+        change=Change(text=CURES["time limit"], amount=0.0, unit=""),
+    )
+
+
+NOT_ALL = "not all looked at: the time was up, so there may be nearer ones"
 SEVERAL = (
     "several limits",
     "every rig breaks more than two limits at once, however far any two are moved",
@@ -47,7 +59,7 @@ UNFINISHED = (
     "the time was up before a change that cures it was found",
 )
 CURES = {
-    "time limit": "allow more time (--time-limit)",
+    "time limit": "allow more time, such as --time-limit 60",
     "step": "lay a ramp over the step, or lever the load over it",
     "line to the puller": "stand the puller where its line is free and within its angles, or give it "
     "an anchor to lead the line round",

@@ -39,6 +39,7 @@ def plan_stages(
     kit: Kit | None = None,
     explain: bool = True,
     joining: bool = True,
+    compound: bool = True,
     grain: float = GRAIN,
 ) -> Plan:
     """The best chain of setups that covers the path, fully rated if there is one.
@@ -50,7 +51,8 @@ def plan_stages(
     distance of the marks at which a stage may end. Raises ValueError for an unknown count.
     """
     whole = order_of(tuple(order or ()))
-    active = Rules.of(site.preferences.rules if rules is None else rules)
+    named = Rules.of(site.preferences.rules if rules is None else rules)
+    active = replace(named, compound=compound)
     gear = kit or kit_of(site)
     deadline = None if time_limit is None else time.monotonic() + time_limit
     every = list(scenes(site, lay_stations(site)))
@@ -150,8 +152,7 @@ class _Planner:
     def _told(self, filled: list[Filled], proven: bool) -> Plan:
         setups = tuple(build_setup(f, rank=i + 1) for i, f in enumerate(filled))
         for setup in setups:
-            put_together = (setup.rope,) if setup.rope.joined is not None else ()
-            verify(self.site, setup, extra=put_together)
+            verify(self.site, setup, extra=self.finder.task.kit.pieces)
         rigs = [Rig(self.track, f, self.finder.task.rules) for f in filled]
         links = self.held.chain.links if self.held is not None else ()
         reaches = tuple(
@@ -205,6 +206,7 @@ class _Planner:
                 stations=self.track.stations(stuck, free),
                 kit=single,
                 rules=frozenset(self.finder.task.rules.names),
+                time_limit=self._left(),
                 progress=self.finder.task.progress,
             )
             if explain
@@ -212,3 +214,8 @@ class _Planner:
         )
         gap = Gap(from_m=self.track.at(stuck), to_m=self.track.at(free), misses=misses)
         return replace(empty, gap=gap)
+
+    def _left(self) -> float | None:
+        """Seconds of the plan's time that are left, None without a limit."""
+        deadline = self.finder.task.deadline
+        return None if deadline is None else max(deadline - time.monotonic(), 0.0)

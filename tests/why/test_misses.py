@@ -1,10 +1,13 @@
 """Nearest misses: what one limit alone stops is cured by moving it as far as is told, and no further."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
 
 from catalogue.gear import Block, Rope
+from optimiser.explain import others
+from optimiser.explain.job import Budget, Job
 from optimiser.misses import nearest_misses
 from optimiser.ranking import rank
 from optimiser.results import Miss
@@ -120,3 +123,35 @@ def test_missing_blocks_are_counted() -> None:
     counted = [miss for miss in misses if miss.limit == "number of blocks"]
     assert counted, [(miss.limit, notation(miss.walk)) for miss in misses]
     assert counted[0].change.amount >= 1.0
+
+
+def test_where_the_time_runs_out_the_last_row_says_so(
+    feeble: Site, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (only,) = nearest_misses(feeble, time_limit=1e-9)
+    assert only.limit == "time limit"
+    whole = nearest_misses(feeble)
+    assert all(miss.limit != "time limit" for miss in whole)
+
+    def cut_short(job: Job, budget: Budget) -> Iterator[Miss]:
+        budget.cut = True
+        return iter(())
+
+    monkeypatch.setattr(others, "misses", cut_short)
+    *found, last = nearest_misses(feeble)
+    assert found == [miss for miss in whole if miss.limit == "pull of the puller"]
+    assert "not all looked at" in last.text
+    assert "--time-limit" in last.change.text
+
+
+def test_a_ramp_is_no_lower_than_it_must_be() -> None:
+    site = made_up(HOME, 3)
+    stepped = replace(site, legs=tuple(replace(leg, step=0.3) for leg in site.legs))
+    miss = the(nearest_misses(stepped, many=9), "step in the path")
+
+    def ramped(height: float) -> Site:
+        return replace(stepped, legs=tuple(replace(g, step=height) for g in stepped.legs))
+
+    left = 0.3 - miss.change.amount
+    assert works(ramped(left))
+    assert not works(ramped(left + 0.011))
