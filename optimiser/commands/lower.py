@@ -1,9 +1,11 @@
 """`bankhaul lower`: the way back down, held."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from optimiser.commands.drawing import output_option, paper_option, written
 from optimiser.commands.options import (
     CORNERS,
     form_option,
@@ -83,6 +85,8 @@ def force_given(_ctx: click.Context, param: click.Parameter, text: str | None) -
     show_default=True,
     help="Which end of every range in the site to plan for.",
 )
+@output_option(required=False)
+@paper_option
 @form_option
 @click.pass_context
 def command(
@@ -95,14 +99,18 @@ def command(
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
+    output: Path | None,
+    paper: str,
     form: str,
 ) -> None:
     """Let the load down again, from the end of the path to its start.
 
     Says where it runs away and where it needs a push, how the rope holds it, how many turns round
-    which tree, what the hand feels, and the stages where one hold does not do.
+    which tree, what the hand feels, and the stages where one hold does not do. With -o it draws the
+    sheet to take along, as sheet does: of hold (or stage) N of --show, else of the best hold or of
+    every stage.
 
-    Example: bankhaul lower site.toml --hold "150 N" --show 1
+    Example: bankhaul lower site.toml --hold "150 N" --show 1 -o down.html
     """
     from optimiser.lowering import lower
     from optimiser.lowering.tables import lowering_json, report, setup_json, setup_report
@@ -120,6 +128,13 @@ def command(
             time_limit=time_limit,
             progress=progress,
         )
+    if output is not None and answer.feasible and (answer.setups or answer.stages):
+        from optimiser.sheet.page import lowering_sheet
+
+        if number is not None:
+            _numbered(answer, number)
+        written(lowering_sheet(loaded, answer, number), output, paper)
+        return
     if number is not None and (answer.setups or answer.stages):
         setup = _numbered(answer, number)
         data: Any = setup_json(setup, full=True) if form == "json" else None
@@ -127,6 +142,8 @@ def command(
     else:
         data = lowering_json(answer) if form == "json" else None
         tell(report(loaded, answer, guesses), form, system, data)
+    if output is not None:
+        click.echo("no sheet written: there is no hold to draw", err=True)
     if not answer.feasible:
         ctx.exit(3)
 

@@ -1,12 +1,16 @@
 """Ways down in words that leave no doubt what is fixed and what runs."""
 
 from collections.abc import Sequence
+from math import ceil, floor
 
 from optimiser.lowering.results import Lowering, LoweringSetup, Zone
 from optimiser.results import names
 from optimiser.rig import LOAD, Place
 from optimiser.words import ordinal, spot
 from shared.units import Dimension, Rounding, show
+
+ROUNDING = 1e-6
+"""N: less than this is the rounding of sums."""
 
 ORDER = {
     "margin": "margin (in bands of 0.1, up to the margin that is enough)",
@@ -42,8 +46,9 @@ def newtons(value: float, system: str, rounding: Rounding = Rounding.UP) -> str:
     """A force of a hand: whole newtons, or pounds."""
     if system == "imperial":
         return show(value, Dimension.FORCE, system, rounding)
-    whole = -(-value // 1) if rounding is Rounding.UP else round(value)
-    return f"{whole:.0f} N"
+    whole = ceil(value - ROUNDING) if rounding is Rounding.UP else round(value)
+    whole = floor(value + ROUNDING) if rounding is Rounding.DOWN else whole
+    return f"{whole} N"
 
 
 def zone(one: Zone, system: str) -> str:

@@ -1,16 +1,17 @@
 """The pull along the path with the limit above it, for the setups compared."""
 
 from collections.abc import Sequence
-from math import isfinite
+from itertools import pairwise
+from math import ceil, floor, isfinite, log10
 from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from optimiser.results import names
+from optimiser.sheet.drawn import Drawn
 from optimiser.sheet.labels import Label
 from optimiser.sheet.panel import Panel
-from optimiser.sheet.rigged import Rigged
 from optimiser.sheet.style import (
     LIMIT,
     MOVED,
@@ -32,58 +33,94 @@ Array = npt.NDArray[np.float64]
 
 HEIGHT = 66.0
 _LEFT, _RIGHT, _FOOT, _TOP = 12.0, 4.0, 11.0, 8.0
+_APART = 6.0
+"""mm between the numbers of resets at least."""
 _SAME = 0.02
 """Curves closer than this share of the chart's height are one."""
 
 
 def draw(
-    figure: "Figure", corner: tuple[float, float], compared: Sequence[Rigged], width: float = WIDTH
+    figure: "Figure", corner: tuple[float, float], compared: Sequence[Drawn], width: float = WIDTH
 ) -> Panel:
     """Draw the chart; the first setup is the one the sheet is about, the limit is its own."""
     panel = Panel(figure, corner, width, HEIGHT)
     first = compared[0]
     frame = _Frame.of(compared, width)
-    _axes(panel, frame, first.site.preferences.units)
+    _axes(panel, frame, first)
     for group, style in zip(_alike(compared, frame.most), (ROPE, *OTHERS), strict=False):
         _curve(panel, frame, group, style)
-    limit = _shown(frame, first.at, first.limits)
-    if len(limit):
-        panel.line(limit, LIMIT, order=4.5, avoid=1.5)
-        x, y = limit[len(limit) // 2]
-        panel.label(
-            Label(text=f"STOP: limit of {first.called}", at=(float(x), float(y)), bold=True,
-                  needed=True, clear=0.4)
-        )  # fmt: skip
-    for number, at in enumerate(first.stops, start=1):
-        x = frame.x(at)
-        panel.line([(x, _FOOT), (x, HEIGHT - _TOP)], MOVED, order=1.5, avoid=0.3)
-        text = f"reset {number}" if len(first.stops) < 5 else f"{number}"
-        panel.label(Label(text=text, at=(x, _FOOT + 2.0), size=SMALL, leader=False, reach=4.0))
+    _limit(panel, frame, first)
+    _resets(panel, frame, first.stops)
     panel.finish()
     return panel
+
+
+def _limit(panel: Panel, frame: "_Frame", first: Drawn) -> None:
+    """The limit along the path, and its least value in figures."""
+    limit = _shown(frame, first.at, first.limits)
+    if not len(limit):
+        return
+    panel.line(limit, LIMIT, order=4.5, avoid=1.5)
+    least, most = (float(v) for v in (first.limits.min(), limits_within(first).max()))
+    figures = dict.fromkeys(f"{_floor(v * frame.unit):g}" for v in (least, most))
+    value = f"{' to '.join(figures)} {frame.force}"
+    beyond = ", above this chart" if least > frame.most * (1 + 1e-9) else ""
+    x, y = limit[len(limit) // 2]
+    panel.label(
+        Label(text=f"STOP: limit of {first.called}, {value}{beyond}", at=(float(x), float(y)),
+              bold=True, needed=True, clear=0.4)
+    )  # fmt: skip
+
+
+def limits_within(drawn: Drawn) -> Array:
+    """The limits where there are any."""
+    return drawn.limits[np.isfinite(drawn.limits)]
+
+
+def _floor(value: float) -> float:
+    """Three figures, rounded down."""
+    step = 10.0 ** (floor(log10(value)) - 2) if value > 0.0 else 1.0
+    return floor(value / step * (1 + 1e-12)) * step
+
+
+def _resets(panel: Panel, frame: "_Frame", stops: Sequence[float]) -> None:
+    """A line at each reset; as many of their numbers as there is room for."""
+    low, high = _FOOT, HEIGHT - _TOP
+    across = [frame.x(at) for at in stops]
+    for x in across:
+        panel.line([(x, low), (x, high)], MOVED, order=1.5, avoid=0.3)
+    gaps = [abs(b - a) for a, b in pairwise(across)]
+    every = max(1, ceil(_APART / max(min(gaps, default=_APART), 0.1)))
+    for number, x in enumerate(across, start=1):
+        if number % every and every > 1:
+            continue
+        text = f"reset {number}" if len(across) < 5 else f"{number}"
+        spots = tuple((x, low + up) for up in (2.0, 5.0, 8.0))
+        panel.label(Label(text=text, at=spots[0], size=SMALL, leader=False, centres=spots))
 
 
 class _Frame:
     """From m along the path and N to mm."""
 
-    def __init__(self, low: float, high: float, most: float, width: float, system: str) -> None:
+    def __init__(self, low: float, high: float, most: float, width: float, first: Drawn) -> None:
+        system = first.site.preferences.units
         self.low, self.high, self.width = low, high, width
-        self.unit = in_unit(1.0, Dimension.FORCE, system)
+        self.unit, self.force = first.force_unit
         self.long = in_unit(1.0, Dimension.LENGTH, system)
         self.up = _ticks(0.0, most * self.unit)
         self.across = _ticks(low * self.long, high * self.long)
         self.most = self.up[-1] / self.unit
 
     @staticmethod
-    def of(compared: Sequence[Rigged], width: float) -> "_Frame":
+    def of(compared: Sequence[Drawn], width: float) -> "_Frame":
         """Room for every curve; a limit far above them is shown as far as twice their height."""
-        pulls = [float(p) for r in compared for p in r.pulls if isfinite(p)]
+        pulls = [float(p) for r in compared for p in r.forces if isfinite(p)]
         top = max(pulls, default=1.0)
         limits = [float(v) for v in compared[0].limits if isfinite(v)]
         most = min(max(max(limits, default=top), top), 2.2 * top) * 1.06
         low = min(float(r.at[0]) for r in compared)
         high = max(float(r.at[-1]) for r in compared)
-        return _Frame(low, high, most, width, compared[0].site.preferences.units)
+        return _Frame(low, high, most, width, compared[0])
 
     def x(self, at: float) -> float:
         share = (at - self.low) / max(self.high - self.low, 1e-9)
@@ -101,7 +138,8 @@ def _ticks(low: float, high: float) -> list[float]:
     return [float(t) for t in ticks if t >= low - 1e-9]
 
 
-def _axes(panel: Panel, frame: _Frame, system: str) -> None:
+def _axes(panel: Panel, frame: _Frame, first: Drawn) -> None:
+    system = first.site.preferences.units
     right, top = panel.width - _RIGHT, HEIGHT - _TOP
     panel.line([(_LEFT, top), (_LEFT, _FOOT), (right, _FOOT)], OUTLINE, avoid=0.5)
     for value in frame.up:
@@ -113,9 +151,12 @@ def _axes(panel: Panel, frame: _Frame, system: str) -> None:
         if x <= right + 0.1:
             panel.line([(x, _FOOT), (x, _FOOT - 1.0)], THIN, avoid=0.0)
             panel.fixed(f"{value:g}", (x, _FOOT - 2.8), size=SMALL, side="center")
-    force, length = unit_name(Dimension.FORCE, system), unit_name(Dimension.LENGTH, system)
-    panel.fixed(f"pull at the hauling end, {force}", (1.0, HEIGHT - 3.0), size=TEXT)
+    length = unit_name(Dimension.LENGTH, system)
+    panel.fixed(f"{first.force_name}, {frame.force}", (1.0, HEIGHT - 3.0), size=TEXT)
     panel.fixed(f"load along the path, {length}", (right, 3.0), size=TEXT, side="right")
+    ends = [(_LEFT, 3.0), (_LEFT + 14.0, 3.0)]
+    panel.line(ends[::-1] if first.downward else ends, OUTLINE, order=4.0, arrow=True)
+    panel.fixed("way of the load", (_LEFT + 16.0, 3.0), size=SMALL)
 
 
 def _shown(frame: _Frame, at: Array, values: Array) -> Array:
@@ -129,25 +170,25 @@ def _shown(frame: _Frame, at: Array, values: Array) -> Array:
     ).reshape(-1, 2)
 
 
-def _alike(compared: Sequence[Rigged], most: float) -> list[list[Rigged]]:
+def _alike(compared: Sequence[Drawn], most: float) -> list[list[Drawn]]:
     """The setups in groups whose curves could not be told apart on paper."""
-    groups: list[list[Rigged]] = []
-    for rigged in compared:
+    groups: list[list[Drawn]] = []
+    for drawn in compared:
         for group in groups:
-            there = np.interp(rigged.at, group[0].at, group[0].pulls)
-            if float(np.abs(there - rigged.pulls).max()) < _SAME * most:
-                group.append(rigged)
+            there = np.interp(drawn.at, group[0].at, group[0].forces)
+            if float(np.abs(there - drawn.forces).max()) < _SAME * most:
+                group.append(drawn)
                 break
         else:
-            groups.append([rigged])
+            groups.append([drawn])
     return groups
 
 
-def _curve(panel: Panel, frame: _Frame, group: Sequence[Rigged], style: Line) -> None:
-    curve = _shown(frame, group[0].at, group[0].pulls)
+def _curve(panel: Panel, frame: _Frame, group: Sequence[Drawn], style: Line) -> None:
+    curve = _shown(frame, group[0].at, group[0].forces)
     panel.line(curve, style, order=4.0, avoid=1.5)
     called = names([r.called for r in group])
-    x, y = curve[len(curve) * (1 + 2 * (group[0].setup.rank % 2)) // 4]
+    x, y = curve[len(curve) * (1 + 2 * (group[0].rank % 2)) // 4]
     panel.label(
         Label(text=called, at=(float(x), float(y)),
               bold=style is ROPE, needed=True, clear=0.4)

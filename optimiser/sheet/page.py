@@ -4,51 +4,65 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from optimiser.keepout import standing_faults
-from optimiser.results import Setup
-from optimiser.sheet import reeving, texts
+from optimiser import keepout
+from optimiser.holding.stretches import ON
+from optimiser.lowering.holders import HAND
+from optimiser.lowering.results import Lowering, LoweringSetup
+from optimiser.lowering.words import newtons, round_turns
+from optimiser.results import Caution, Component, Setup
+from optimiser.sheet import haul_words, lower_words, reeving
+from optimiser.sheet.dangers import badly_placed, keep_out
+from optimiser.sheet.drawn import Drawn
+from optimiser.sheet.gear_list import Item, gear
+from optimiser.sheet.lowered import Lowered
+from optimiser.sheet.naming import force, length, spot
 from optimiser.sheet.rigged import Rigged
 from optimiser.site.model import Site
 from optimiser.staging.results import Plan
 from optimiser.words import counting
-from shared.errors import BankhaulError
 from shared.units import Dimension, Rounding, show
 
 Row = tuple[str, ...]
+Fact = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loads:
+    """A table of loads: piece, letter, carries, stands, share used."""
+
+    title: str
+    rows: tuple[Row, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
     """One stage. Every text may hold words of the site file: escape it where it is shown."""
 
-    rigged: Rigged
+    drawn: Drawn
     title: str
     heading: str
-    facts: tuple[tuple[str, str], ...]
+    facts: tuple[Fact, ...]
     before: tuple[str, ...]  # what happens between the stage before and this one
     steps: tuple[str, ...]
-    gear: tuple[texts.Item, ...]
-    loads: tuple[Row, ...]  # piece, letter, carries, stands, share used
+    gear: tuple[Item, ...]
+    loads: tuple[Loads, ...]
     parts: tuple[Row, ...]  # number, from, to, share, tension
     counting: str
     stops: tuple[str, ...]
+    resets_title: str
     resets: tuple[str, ...]
     keep_out: tuple[str, ...]
     cautions: tuple[str, ...]
     always: tuple[str, ...]
 
 
-class UndrawableError(BankhaulError):
-    """A rig the drawings have no way to show: better no sheet than a wrong one."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """All pages, and the setups whose pull is compared in the chart of each (the page's own first)."""
+    """All pages, and what is compared in the chart of each (the page's own first)."""
 
     title: str
     pages: tuple[Page, ...]
-    compared: tuple[tuple[Rigged, ...], ...]
+    compared: tuple[tuple[Drawn, ...], ...]
 
 
 def sheet(
@@ -61,27 +75,17 @@ def sheet(
 
     `compared`: other setups for the chart, drawn where they cover the same stretch. `between`: what is
     done between each stage and the next, in points. ValueError without a setup, or where the number
-    of points does not fit. UndrawableError for a rig of two ropes.
+    of points does not fit.
     """
     if not setups:
         raise ValueError("a sheet needs at least one setup")
-    for setup in setups:
-        if setup.second is not None:
-            raise UndrawableError(
-                f"setup {setup.rank} is a tackle on a tackle: its sheet cannot be drawn yet; "
-                f"`bankhaul show {setup.rank}` spells it out"
-            )
     told: list[Sequence[str]] = [(), *between] if between else [()] * len(setups)
     pages = tuple(
         page(Rigged(site, setup, number, len(setups)), before)
         for number, (setup, before) in enumerate(zip(setups, told, strict=True), start=1)
     )
-    others = tuple(Rigged(site, setup) for setup in compared if setup.second is None)
-    return Sheet(
-        title=site.title,
-        pages=pages,
-        compared=tuple((p.rigged, *(o for o in others if _comparable(p.rigged, o))) for p in pages),
-    )
+    others = tuple(Rigged(site, setup) for setup in compared)
+    return _bound(site, pages, others)
 
 
 def plan_sheet(site: Site, plan: Plan) -> Sheet:
@@ -96,79 +100,206 @@ def plan_sheet(site: Site, plan: Plan) -> Sheet:
     return sheet(site, plan.stages, between=told)
 
 
-def page(rigged: Rigged, before: Sequence[str] = ()) -> Page:
-    """The words and tables of one stage."""
-    setup = rigged.setup
-    own = [c for c in setup.cautions if not c.always]
-    return Page(
-        rigged=rigged,
-        title=rigged.site.title,
-        heading=_heading(rigged),
-        facts=_facts(rigged),
-        before=tuple(before),
-        steps=texts.steps(rigged),
-        gear=texts.gear(rigged),
-        loads=_loads(rigged),
-        parts=tuple(reeving.rows(rigged)),
-        counting=counting(setup) + ".",
-        stops=texts.stops(rigged),
-        resets=texts.resets(rigged),
-        keep_out=texts.keep_out(rigged),
-        cautions=tuple(c.text for c in own),
-        always=tuple(c.text for c in setup.cautions if c.always),
+def lowering_sheet(
+    site: Site, answer: Lowering, number: int | None = None, compare: int = 2
+) -> Sheet:
+    """The sheet for letting down: of the hold (or stage) of that number; of the best hold, or of every
+    stage, if none is given. `compare`: how many of the other holds the chart shows too. ValueError
+    where there is none."""
+    listed = answer.setups or answer.stages
+    chosen = list(answer.stages) if number is None else listed[number - 1 : number]
+    chosen = list(chosen) or list(listed[:1])
+    if not chosen:
+        raise ValueError("a sheet needs at least one hold")
+    several = len(answer.stages) if not answer.setups else 1
+    pages = tuple(
+        lowering_page(Lowered(site, s, s.rank if several > 1 else 1, several)) for s in chosen
+    )
+    others = [s for s in answer.setups if s not in chosen][:compare]
+    return _bound(site, pages, [Lowered(site, s) for s in others])
+
+
+def _bound(site: Site, pages: tuple[Page, ...], others: Sequence[Drawn]) -> Sheet:
+    return Sheet(
+        title=site.title,
+        pages=pages,
+        compared=tuple((p.drawn, *(o for o in others if _comparable(p.drawn, o))) for p in pages),
     )
 
 
-def _comparable(one: Rigged, other: Rigged) -> bool:
-    a, b = one.setup, other.setup
-    same = (a.walk, a.attachment, a.puller, a.rope) == (b.walk, b.attachment, b.puller, b.rope)
-    return not same and abs(a.from_m - b.from_m) < 1e-6 and abs(a.to_m - b.to_m) < 1e-6
-
-
-def _heading(rigged: Rigged) -> str:
-    if rigged.count == 1:
-        return f"Setup {rigged.setup.rank}"
-    system = rigged.site.preferences.units
-    ends = [show(v, Dimension.LENGTH, system) for v in (rigged.setup.from_m, rigged.setup.to_m)]
-    return f"Stage {rigged.number} of {rigged.count}: path {ends[0]} to {ends[1]}"
-
-
-def _facts(rigged: Rigged) -> tuple[tuple[str, str], ...]:
-    """The figures to look at first."""
-    setup, system = rigged.setup, rigged.site.preferences.units
-    weight = show(rigged.site.load.weight, Dimension.WEIGHT, system, Rounding.UP)
-    margin = show(setup.margin, Dimension.RATIO, rounding=Rounding.DOWN)
-    facts = [
-        ("Load", f"{rigged.site.load.name}, {weight}, held at {setup.attachment}"),
-        ("Parts of line", str(setup.parts)),
-        (
-            "Worst pull",
-            f"{show(setup.pull, Dimension.FORCE, system, Rounding.UP)} by {setup.puller.name}, load at "
-            f"{show(setup.pull_at, Dimension.LENGTH, system)}",
-        ),
-        ("Margin", f"{margin}, weakest: {setup.weakest}"),
-        ("Resets", str(len(rigged.stops))),
+def page(rigged: Rigged, before: Sequence[str] = ()) -> Page:
+    """The words and tables of one stage of a haul."""
+    setup = rigged.setup
+    below = "; of the second rope: of the pull on the grip" if rigged.grip is not None else ""
+    held = [
+        Loads(
+            title=f"What each piece of the {rope.called} carries at most",
+            rows=_loads(rigged, line.components),
+        )
+        for rope, line in zip(rigged.holding, setup.holding, strict=True)
     ]
-    for fault in standing_faults(rigged.site, setup):
-        facts.insert(0, ("LOOK OUT", fault))
-    if setup.unrated:
-        facts.insert(0, ("UNRATED", f"not proven: {'; '.join(setup.unrated)}"))
+    return Page(
+        drawn=rigged,
+        title=rigged.site.title,
+        heading=_heading(rigged, "Setup"),
+        facts=_facts(rigged),
+        before=tuple(before),
+        steps=haul_words.steps(rigged),
+        gear=gear(rigged),
+        loads=(
+            Loads(title="What each piece carries at most", rows=_loads(rigged, setup.components)),
+            *held,
+        ),
+        parts=tuple(reeving.rows(rigged)),
+        counting=f"{counting(setup)}. Share: of the pull on the load, at the worst place{below}.",
+        stops=haul_words.stops(rigged),
+        resets_title="Resets",
+        resets=haul_words.resets(rigged),
+        keep_out=keep_out(rigged, keepout.run_back_end(setup), _onward(setup)),
+        cautions=_own(setup.cautions),
+        always=_always(setup.cautions),
+    )
+
+
+def lowering_page(lowered: Lowered) -> Page:
+    """The words and tables of one hold, or of one stage of a way down."""
+    setup = lowered.setup
+    live = [row.at for row in setup.profile if row.runs > 0.0]
+    parts = f"{setup.parts} {'part' if setup.parts == 1 else 'parts'} of line hold the load"
+    return Page(
+        drawn=lowered,
+        title=lowered.site.title,
+        heading=f"LETTING DOWN. {_heading(lowered, 'Hold')}",
+        facts=_lowering_facts(lowered),
+        before=(),
+        steps=lower_words.steps(lowered),
+        gear=gear(lowered),
+        loads=(
+            Loads(title="What each piece carries at most", rows=_loads(lowered, setup.components)),
+        ),
+        parts=tuple(reeving.rows(lowered)),
+        counting=f"{parts}. Share: of the hold on the load, at the worst place.",
+        stops=lower_words.stops(lowered),
+        resets_title="New holds",
+        resets=lower_words.resets(lowered),
+        keep_out=keep_out(lowered, max(live) if live else None),
+        cautions=_own(setup.cautions),
+        always=_always(setup.cautions),
+    )
+
+
+def _onward(setup: Setup) -> tuple[float, float] | None:
+    """From where to where the load would run on downhill, m; None: nowhere."""
+    lines = [line for line in setup.holding if line.way == ON]
+    return (min(x.from_m for x in lines), max(x.to_m for x in lines)) if lines else None
+
+
+def _own(cautions: Sequence[Caution]) -> tuple[str, ...]:
+    return tuple(c.text for c in cautions if not c.always)
+
+
+def _always(cautions: Sequence[Caution]) -> tuple[str, ...]:
+    return tuple(c.text for c in cautions if c.always)
+
+
+def _comparable(one: Drawn, other: Drawn) -> bool:
+    """Whether another's chart can stand beside one's own: over the same stretch, and not the same."""
+    ends = [(float(d.at[0]), float(d.at[-1])) for d in (one, other)]
+    same = all(abs(a - b) < 1e-6 for a, b in zip(*ends, strict=True))
+    return same and _what(one) != _what(other)
+
+
+def _what(drawn: Drawn) -> tuple[object, ...]:
+    who = drawn.puller.name if drawn.puller is not None else ""
+    hitch = drawn.scene.attachment.name
+    return hitch, who, tuple((rope.walk, rope.piece.name) for rope in drawn.ropes)
+
+
+def _heading(drawn: Drawn, word: str) -> str:
+    if drawn.count == 1:
+        return f"{word} {drawn.rank}"
+    ends = [length(drawn, float(drawn.at[s])) for s in (drawn.begin, drawn.end)]
+    way = "down to" if drawn.downward else "to"
+    return f"Stage {drawn.number} of {drawn.count}: path {ends[0]} {way} {ends[1]}"
+
+
+def _facts(rigged: Rigged) -> tuple[Fact, ...]:
+    """The figures to look at first."""
+    setup = rigged.setup
+    worst = f"{force(rigged, setup.pull)} by {setup.puller.name}, load at {length(rigged, setup.pull_at)}"
+    facts = [
+        *_warnings(keepout.standing_faults(rigged.site, setup), rigged, setup),
+        _load(rigged, setup.attachment),
+        ("Parts of line", str(setup.parts)),
+        ("Worst pull", worst),
+        ("Margin", _margin(setup)),
+        ("Resets", _resets(rigged)),
+    ]
+    for rope in rigged.holding:
+        where = f"{rope.numbers}, held at {spot(rigged, rope.walk[-1])}"
+        facts.append((rope.called.capitalize(), where))
     return tuple(facts)
 
 
-def _loads(rigged: Rigged) -> tuple[Row, ...]:
+def _resets(rigged: Rigged) -> str:
+    moved = len(rigged.setup.moved)
+    told = f", at {moved} of them the grip is moved back" if moved else ""
+    return f"{len(rigged.stops)}{told}"
+
+
+def _lowering_facts(lowered: Lowered) -> tuple[Fact, ...]:
+    setup, system = lowered.setup, lowered.site.preferences.units
+    worst = f"{force(lowered, setup.line)}, load at {length(lowered, setup.line_at)}"
+    held = setup.walk[-1].name
+    if setup.turns:
+        hand = newtons(setup.hand, system)
+        held = f"{round_turns(setup.turns)} round {spot(lowered, setup.walk[-1])}, and a hand"
+        worst = f"{hand} in the hand; line {worst}"
+    return (
+        *_warnings((), lowered, setup),
+        _load(lowered, setup.attachment),
+        ("Held by", held),
+        ("At worst", worst),
+        ("Margin", _margin(setup)),
+        ("Rope let out", length(lowered, setup.paid_out)),
+    )
+
+
+def _warnings(standing: Sequence[str], drawn: Drawn, setup: Setup | LoweringSetup) -> list[Fact]:
+    told = [("UNRATED", f"not proven: {'; '.join(setup.unrated)}")] if setup.unrated else []
+    return [*told, *(("LOOK OUT", fault) for fault in (*standing, *badly_placed(drawn)))]
+
+
+def _load(drawn: Drawn, attachment: str) -> Fact:
+    system = drawn.site.preferences.units
+    weight = show(drawn.site.load.weight, Dimension.WEIGHT, system, Rounding.UP)
+    return ("Load", f"{drawn.site.load.name}, {weight}, held at {attachment}")
+
+
+def _margin(setup: Setup | LoweringSetup) -> str:
+    margin = show(setup.margin, Dimension.RATIO, rounding=Rounding.DOWN)
+    return f"{margin}, weakest: {setup.weakest}"
+
+
+def _loads(drawn: Drawn, components: Sequence[Component]) -> tuple[Row, ...]:
     """Unrated pieces first, then the weakest."""
-    setup, system = rigged.setup, rigged.site.preferences.units
+    system = drawn.site.preferences.units
     out: list[Row] = []
-    for part in sorted(setup.components, key=lambda c: (c.capacity is not None, c.margin)):
-        dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
-        demand = show(part.demand, dimension, system, Rounding.UP)
-        letter = texts.letter(rigged, part.place)
+    for part in sorted(components, key=lambda c: (c.capacity is not None, c.margin)):
+
+        def told(value: float, rounding: Rounding, part: Component = part) -> str:
+            if part.item == HAND:
+                return newtons(value, system, rounding)
+            dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
+            return show(value, dimension, system, rounding)
+
+        demand = told(part.demand, Rounding.UP)
+        letter = drawn.letter_of(part.place)
         name = part.name.replace(f" at {part.place}", "")
         if part.capacity is None:
             out.append((name, letter, demand, "UNRATED", "?"))
             continue
-        stands = show(part.capacity, dimension, system, Rounding.DOWN)
+        stands = told(part.capacity, Rounding.DOWN)
         used = part.demand / part.capacity * 100.0
         out.append((name, letter, demand, stands, f"{ceil(used - 1e-9)} %"))
     return tuple(out)

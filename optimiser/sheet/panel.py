@@ -115,6 +115,16 @@ class Panel:
         if arrow:
             self.head(row[-1], row[-1] - row[-2], order=order, shade=style.shade, size=style.width)
 
+    def strokes(self, lines: Sequence[Points], style: Line, *, order: float = 2.0) -> None:
+        """Many short lines at once, which labels may cover."""
+        from matplotlib.collections import LineCollection
+
+        rows = [np.asarray(line, dtype=float) for line in lines]
+        self.ax.add_collection(
+            LineCollection(rows, colors=style.shade, linewidths=style.width, zorder=order),
+            autolim=False,
+        )
+
     def head(
         self, tip: Any, way: Any, *, order: float = 3.0, shade: str = "black", size: float = 1.0
     ) -> None:

@@ -97,15 +97,16 @@ def _rows(page: Page, width: float) -> Iterator[Row]:
         told = ", ".join(filter(None, (f"{item.count} × {item.name}", item.kind)))
         yield from _paragraph(f"{told} ({item.where})" if item.where else told, width, boxed=True)
     yield from _listed("Steps, in this order", page.steps, width, numbered=True)
-    yield from _listed("Resets", page.resets, width)
+    yield from _listed(page.resets_title, page.resets, width)
     yield _title("Parts of the rope")
     yield from _table(
         ("part", "from", "to", "share", "carries"), page.parts, (0.1, 0.32, 0.25, 0.17, 0.16), width
     )
     yield from _paragraph(page.counting, width)
-    yield _title("What each piece carries at most")
-    heads = ("piece", "at", "carries", "stands", "used")
-    yield from _table(heads, page.loads, (0.45, 0.07, 0.18, 0.18, 0.12), width)
+    for loads in page.loads:
+        yield _title(loads.title)
+        heads = ("piece", "at", "carries", "stands", "used")
+        yield from _table(heads, loads.rows, (0.45, 0.07, 0.18, 0.18, 0.12), width)
     yield from _listed("Cautions", (*page.cautions, *page.always), width)
 
 

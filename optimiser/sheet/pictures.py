@@ -4,17 +4,34 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from optimiser.sheet import chart, legend, plan, reeving, side
+from optimiser.sheet import chart, legend, plan, plan_things, reeving, side
+from optimiser.sheet.dangers import badly_placed
+from optimiser.sheet.drawn import Drawn
 from optimiser.sheet.labels import plain
 from optimiser.sheet.panel import Panel, blank, drawing
-from optimiser.sheet.rigged import Rigged
 from optimiser.sheet.style import WIDTH
+from optimiser.sheet.view import layout
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 COLUMN_GAP, TITLE = 4.0, 7.0
 """mm between two columns of drawings, and kept for the title above each."""
+
+SIGNS, SIDE = "Signs", "From the side, to scale"
+ABOVE = {
+    False: "From above, to scale. The load goes up the page.",
+    True: "From above, to scale. The load goes down the page.",
+}
+RUNS = {
+    False: "How the rope runs, with each part's share of the pull",
+    True: "How the rope runs, with each part's share of the hold",
+}
+CHART = {False: "Pull along the path", True: "Force that holds, along the path"}
+"""Titles of the drawings; where the load goes down the path they say so."""
+
+_EDGE, _HEAD = 8.0, 12.0
+"""mm kept free above the heading of a figure, and taken by the heading."""
 
 Draw = Callable[["Figure", tuple[float, float]], Panel]
 
@@ -28,32 +45,47 @@ class Picture:
     draw: Draw
 
 
-def pictures(compared: Sequence[Rigged]) -> tuple[Picture, ...]:
+def pictures(compared: Sequence[Drawn]) -> tuple[Picture, ...]:
     """All drawings of a page; the first of the setups is the page's own."""
-    rigged = compared[0]
-    return (
+    drawn = compared[0]
+    hauling = [rope for rope in drawn.ropes if not rope.holds]
+    holding = [rope for rope in drawn.ropes if rope.holds]
+    out = [
         Picture(
-            "From above, to scale. The load goes up the page.",
-            plan.layout(rigged).height,
-            lambda figure, corner: plan.draw(figure, corner, rigged),
-        ),
-        Picture("Signs", legend.HEIGHT, lambda figure, corner: legend.draw(figure, corner)),
-        Picture(
-            "From the side, to scale",
-            side.height(rigged),
-            lambda figure, corner: side.draw(figure, corner, rigged),
+            ABOVE[drawn.downward],
+            layout(drawn).height,
+            lambda figure, corner: plan.draw(figure, corner, drawn),
         ),
         Picture(
-            "How the rope runs, with each part's share of the pull",
-            reeving.HEIGHT,
-            lambda figure, corner: reeving.draw(figure, corner, rigged),
+            SIGNS,
+            legend.height(drawn),
+            lambda figure, corner: legend.draw(figure, corner, drawn),
         ),
+        Picture(SIDE, side.height(drawn), lambda figure, corner: side.draw(figure, corner, drawn)),
         Picture(
-            "Pull along the path",
+            RUNS[drawn.downward],
+            reeving.height(hauling),
+            lambda figure, corner: reeving.draw(figure, corner, drawn, hauling),
+        ),
+    ]
+    if holding:
+        out.append(
+            Picture(
+                f"How the {holding[0].called} runs"
+                if len(holding) == 1
+                else "How the lines that hold run",
+                reeving.height(holding),
+                lambda figure, corner: reeving.draw(figure, corner, drawn, holding),
+            )
+        )
+    out.append(
+        Picture(
+            CHART[drawn.downward],
             chart.HEIGHT,
             lambda figure, corner: chart.draw(figure, corner, compared),
-        ),
+        )
     )
+    return tuple(out)
 
 
 def alone(picture: Picture) -> tuple["Figure", Panel]:
@@ -63,18 +95,42 @@ def alone(picture: Picture) -> tuple["Figure", Panel]:
         return figure, picture.draw(figure, (0.0, 0.0))
 
 
-def together(
-    compared: Sequence[Rigged], heading: str, *, size: tuple[float, float] | None = None
-) -> tuple["Figure", list[Panel]]:
-    """A figure with every drawing of a page in two columns under its heading; `size` (mm) of the paper,
-    or as large as need be."""
+def together(compared: Sequence[Drawn], heading: str) -> tuple["Figure", list[Panel]]:
+    """A figure with every drawing of a page in two columns under its heading, as large as need be."""
     columns = _columns(pictures(compared))
-    tall = max(sum(p.height + TITLE for p in column) for column in columns) + 12.0
+    tall = max(_high(column) for column in columns) + _HEAD
     wide = 2 * WIDTH + COLUMN_GAP
-    page = size or (wide + 12.0, tall + 12.0)
-    left, top = (page[0] - wide) / 2, page[1] - 8.0
+    return _set(columns, heading, (wide + 12.0, tall + 12.0))
+
+
+def on_paper(
+    compared: Sequence[Drawn], heading: str, size: tuple[float, float]
+) -> list[tuple["Figure", list[Panel]]]:
+    """The same on sheets of paper of a size (mm): one, if the drawings fit, else as many as it takes."""
+    room = size[1] - 2 * _EDGE - _HEAD
+    found = pictures(compared)
+    columns = _columns(found)
+    if max(_high(column) for column in columns) <= room:
+        return [_set(columns, heading, size)]
+    filled: list[list[Picture]] = [[]]
+    for picture in found:
+        if filled[-1] and _high([*filled[-1], picture]) > room:
+            filled.append([])
+        filled[-1].append(picture)
+    if len(filled) % 2:
+        filled.append([])
+    pairs = zip(filled[::2], filled[1::2], strict=True)
+    return [_set(pair, heading, size) for pair in pairs]
+
+
+def _set(
+    columns: tuple[list[Picture], list[Picture]], heading: str, size: tuple[float, float]
+) -> tuple["Figure", list[Panel]]:
+    """Two columns of drawings on one figure of a size (mm)."""
+    wide = 2 * WIDTH + COLUMN_GAP
+    left, top = (size[0] - wide) / 2, size[1] - _EDGE
     with drawing():
-        figure = blank(*page)
+        figure = blank(*size)
         panels = [_titled(figure, heading, (left, top - 5.0), wide, size=11.0)]
         for i, column in enumerate(columns):
             x, y = left + i * (WIDTH + COLUMN_GAP), top - 10.0
@@ -86,23 +142,27 @@ def together(
     return figure, panels
 
 
-def notes(compared: Sequence[Rigged]) -> dict[str, str]:
+def _high(column: Sequence[Picture]) -> float:
+    return sum(picture.height + TITLE for picture in column)
+
+
+def notes(compared: Sequence[Drawn]) -> dict[str, str]:
     """What is to be said below a drawing, by its title."""
-    rigged = compared[0]
-    found = pictures(compared)
-    beyond = plan.beyond(rigged)
-    resets = len(rigged.stops) > plan.MOST_RESETS
+    drawn = compared[0]
+    beyond = plan.beyond(drawn)
     below = []
-    if resets:
+    if len(drawn.stops) > plan_things.MOST_RESETS:
         below.append("Each small circle on the path: a reset.")
+    if any(rope.turns for rope in drawn.ropes) and not badly_placed(drawn):
+        below.append("The hand stands where it is drawn, out of line, clear of the hatched areas.")
     if beyond:
         lie = "tree, anchor or post lies" if beyond == 1 else "trees, anchors or posts lie"
         below.append(f"{beyond} more {lie} off the page.")
     return {
-        found[0].title: " ".join(below),
-        found[2].title: "Arrows: which way the line pulls the load, with its angle to the slope. "
+        ABOVE[drawn.downward]: " ".join(below),
+        SIDE: "Arrows: which way the line pulls the load, with its angle to the slope. "
         "Trees beside the path are put square onto it. Broken line: ground not known.",
-        found[4].title: "Broken upright lines: resets." if rigged.stops else "",
+        CHART[drawn.downward]: "Broken upright lines: resets." if drawn.stops else "",
     }
 
 
@@ -120,8 +180,7 @@ def _columns(found: Sequence[Picture]) -> tuple[list[Picture], list[Picture]]:
     """Two columns in reading order, split where the taller one is shortest."""
 
     def tallest(split: int) -> float:
-        halves = (found[:split], found[split:])
-        return max(sum(p.height + TITLE for p in half) for half in halves)
+        return max(_high(found[:split]), _high(found[split:]))
 
     split = min(range(1, len(found)), key=tallest)
     return list(found[:split]), list(found[split:])

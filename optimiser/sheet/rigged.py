@@ -1,41 +1,44 @@
-"""One setup with everything its pictures need: where every part of line runs at every station.
+"""A setup that hauls, with every rope where it runs at every station."""
 
-Nothing is computed here that the evaluator does not give; this picks from it what is drawn.
-"""
-
-import itertools
 from dataclasses import dataclass
 from functools import cached_property
-from math import dist
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
+from optimiser.compound.evaluate import CompoundEvaluation
+from optimiser.compound.evaluate import evaluate as evaluate_compound
+from optimiser.compound.tackle import Tackle
 from optimiser.evaluate import Evaluation, evaluate
+from optimiser.holding.stretches import ON
+from optimiser.keepout import Area, areas
 from optimiser.results import Component, Setup
-from optimiser.rig import Place
-from optimiser.scene import Scene, attachments
-from optimiser.site.model import Site, Vec
+from optimiser.scene import GRIP_NUMBER, Scene, attachments
+from optimiser.sheet.drawn import Drawn, of_sum
+from optimiser.sheet.holding import called, drawn_line, line_areas
+from optimiser.sheet.limits import Limits
+from optimiser.sheet.ropes import (
+    HAULING,
+    MAIN,
+    PLAIN,
+    SECOND,
+    Rope,
+    key,
+    own_gear,
+    positions,
+    style,
+)
+from optimiser.site.model import Puller, Site
 from optimiser.stations import join_stations, lay_stations, station_at
-from optimiser.travel import stroke_ends
 
 Array = npt.NDArray[np.float64]
 _SAME = 1e-6
 """m along the path below which two places are one."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clearance:
-    """Least height of a part of line above the ground of the path, m."""
-
-    height: float
-    part: int  # number of the part, 1 at the standing end
-    at: float  # m along the path, of the load
-    ground: Vec
-
-
-@dataclass(frozen=True)
-class Rigged:
+@dataclass(frozen=True, eq=False)
+class Rigged(Drawn):
     """A setup on its site. `number` of `count`: which stage of the plan it is."""
 
     site: Site
@@ -44,202 +47,155 @@ class Rigged:
     count: int = 1
 
     @property
+    def rank(self) -> int:
+        return self.setup.rank
+
+    @property
     def called(self) -> str:
-        """What it is called where several are compared."""
         return f"setup {self.setup.rank}" if self.count == 1 else f"stage {self.number}"
+
+    @property
+    def downward(self) -> bool:
+        return False
+
+    @property
+    def puller(self) -> Puller:
+        return self.setup.puller
+
+    @property
+    def stops(self) -> tuple[float, ...]:
+        return self.setup.stops
+
+    @property
+    def components(self) -> tuple[Component, ...]:
+        return self.setup.components
+
+    @property
+    def force_name(self) -> str:
+        return "pull at the hauling end"
 
     @cached_property
     def evaluation(self) -> Evaluation:
-        """The setup's walk over the stations of its stretch. KeyError for a setup of another site.
+        """The setup's ropes over the stations of its stretch. KeyError for a setup of another site.
 
         Where the stretch begins at a bend only the leg ahead counts, where it ends at one only the leg
         behind: the load is turned between two stages.
         """
-        begin, end = self.setup.from_m, self.setup.to_m
+        setup = self.setup
         laid = lay_stations(self.site)
-        inside = np.flatnonzero((laid.at > begin + _SAME) & (laid.at < end - _SAME))
-        first = station_at(self.site, begin).pick(slice(-1, None))
-        last = station_at(self.site, end).pick(slice(0, 1))
+        inside = np.flatnonzero((laid.at > setup.from_m + _SAME) & (laid.at < setup.to_m - _SAME))
+        first = station_at(self.site, setup.from_m).pick(slice(-1, None))
+        last = station_at(self.site, setup.to_m).pick(slice(0, 1))
         stations = join_stations([first, laid.pick(inside), last])
-        held = {a.name: a for a in attachments(self.site)}[self.setup.attachment]
-        scene = Scene(self.site, stations, held, self.setup.puller)
-        row = np.array([[scene.number[place] for place in self.setup.walk]])
-        return evaluate(scene, row, np.array([self.setup.etas]).reshape(1, -1))
-
-    @property
-    def scene(self) -> Scene:
-        return self.evaluation.scene
-
-    @cached_property
-    def at(self) -> Array:
-        """(S,) m along the path."""
-        return self.scene.stations.at
+        held = {a.name: a for a in attachments(self.site)}[setup.attachment]
+        kept = any(line.way == ON for line in setup.holding)
+        guides = () if setup.steered is None else (setup.steered,)
+        scene = Scene(self.site, stations, held, setup.puller, kept, guides)
+        return _evaluated(scene, setup)
 
     @cached_property
     def _spots(self) -> int:
         return len(self.scene.spots)
 
     @cached_property
-    def worst(self) -> int:
-        """The station of the worst pull."""
-        return int(np.argmax(np.where(np.isfinite(self.pulls), self.pulls, -np.inf)))
-
-    @cached_property
-    def stops(self) -> tuple[float, ...]:
-        """m along the path at which the puller stops for a reset."""
-        total = self.evaluation.total_length[0].reshape(-1, self._spots)
-        return self.setup.stops or stroke_ends(
-            puller=self.setup.puller, at=self.at, near=total[:, 0], far=total[:, -1]
-        )
-
-    def station(self, at: float) -> int:
-        """The station next to a distance along the path; at a bend, where there are two, the one with
-        the greater pull: there a piece has its worst."""
-        off = np.abs(self.at - at)
-        near = np.flatnonzero(off <= off.min() + 1e-9)
-        return int(near[np.argmax(self.pulls[near])])
-
-    def points(self, station: int, *, far: bool = False) -> Array:
-        """(nodes, 3) the places of the walk in order, with the load at a station and the puller at the
-        near or far end of its run."""
-        out = np.empty((len(self.setup.walk), 3))
-        for i, place in enumerate(self.setup.walk):
-            out[i] = self._point(place, station, far)
-        return out
-
-    def _point(self, place: Place, station: int, far: bool) -> Array:
-        scene = self.scene
-        if place.kind == "load":
-            return np.asarray(scene.hitch[station])
-        if place.kind == "puller":
-            return np.asarray(scene.spots[-1 if far else 0])
-        return np.asarray(scene.position[scene.number[place]])
-
-    @cached_property
-    def shares(self) -> Array:
-        """(parts,) share of the forward pull on the load that each part gives at the worst station;
-        0 for a part that does not end at the load."""
-        ev, state = self.evaluation, self.worst * self._spots
-        along = self.scene.stations.along[self.worst]
-        forward = np.einsum("kc,c->k", ev.units[:, :, 0, state], along) * ev.tau[:, 0]
-        load = np.array([place.kind == "load" for place in self.setup.walk], dtype=float)
-        pulls = forward * (load[:-1] - load[1:])
-        total = pulls.sum()
-        return np.asarray(pulls / total + 0.0) if total > 0.0 else np.zeros_like(pulls)
-
-    @cached_property
-    def tensions(self) -> Array:
-        """(parts,) tension at the worst station, N, without the dynamic factor."""
-        return np.asarray(self.evaluation.tau[:, 0] * self.setup.pull)
-
-    @cached_property
-    def letters(self) -> dict[str, str]:
-        """A letter for every place, by the name of it ("" for the load), from the standing end on."""
-        names = list(dict.fromkeys(place.name for place in self.setup.walk))
-        return {name: chr(ord("A") + i) if i < 26 else f"Z{i}" for i, name in enumerate(names)}
-
-    @cached_property
-    def clearance(self) -> Clearance | None:
-        """The least height of the parts between load and anchors above the ground of the path, at any
-        station; None where no part runs over ground that is known. Ground close to the load itself and
-        to the anchor is left out, as in `optimiser.clearance`."""
-        within = self.site.preferences.ground_known_within
-        profile = lay_stations(self.site).point
-        least: Clearance | None = None
-        for station in range(0, len(self.at), max(1, len(self.at) // 40)):
-            points = self.points(station)
-            for k, (a, b) in enumerate(itertools.pairwise(points)):
-                kinds = {self.setup.walk[k].kind, self.setup.walk[k + 1].kind}
-                if "load" not in kinds:
-                    continue
-                begin, end = (a, b) if self.setup.walk[k].kind == "load" else (b, a)
-                found = _least_height(begin, end, profile, within)
-                if found is not None and (least is None or found[0] < least.height):
-                    x, y, z = (float(v) for v in profile[found[1]])
-                    least = Clearance(
-                        height=found[0], part=k + 1, at=float(self.at[station]), ground=(x, y, z)
-                    )
-        return least
-
-    @cached_property
-    def pulls(self) -> Array:
+    def forces(self) -> Array:
         """(S,) pull at the hauling end, N, the worst over the puller's run."""
         return np.asarray(self.evaluation.pull[0].reshape(-1, self._spots).max(axis=1))
 
     @cached_property
-    def limits(self) -> Array:
-        """(S,) pull at the hauling end, N, at which the first piece reaches what it stands.
-
-        A piece's capacity over its demand at its worst station gives the limit there; elsewhere that is
-        scaled by how the force on its place grows or falls per newton of pull. Where several blocks
-        hang at one place the one whose force grows most counts for all: on the safe side.
-        """
-        rows = [row for _, row in self._limited]
-        return np.asarray(np.min(rows, axis=0)) if rows else np.full(len(self.at), np.inf)
+    def limits_of(self) -> tuple[Limits, ...]:
+        return (Limits(self.evaluation, self.forces, self.setup.nodes, {}),)
 
     @cached_property
-    def first_to_go(self) -> str:
-        """The piece whose limit is the least of all."""
-        return min(self._limited, key=lambda pair: float(pair[1].min()))[0]
+    def ropes(self) -> tuple[Rope, ...]:
+        hauling = self._hauling
+        first, out = hauling[-1].last + 1, list(hauling)
+        names = called(self.setup.holding)
+        for i, line in enumerate(self.setup.holding):
+            out.append(drawn_line(self.scene, line, names[i], first, style(2 + i)))
+            first = out[-1].last + 1
+        return tuple(out)
+
+    @property
+    def holding(self) -> tuple[Rope, ...]:
+        """The ropes that hold or steer."""
+        return self.ropes[len(self.setup.lines) :]
 
     @cached_property
-    def _limited(self) -> list[tuple[str, Array]]:
-        """The limit (S,) of each rated piece that carries something."""
+    def _hauling(self) -> list[Rope]:
+        lines, begin, first = self.setup.lines, 0, 1
+        alone = HAULING if self.setup.holding else PLAIN
+        words = (alone,) if len(lines) == 1 else (MAIN, SECOND)
         out = []
-        for part in self.setup.components:
-            if part.capacity is None or part.demand <= 0.0:
-                continue
-            here = self.station(part.at)
-            limit = self.pulls[here] * part.margin / self._growth(part, here)
-            out.append((part.name, limit))
+        for i, line in enumerate(lines):
+            count = len(line.walk)
+            own = slice(begin, begin + count - 1)
+            out.append(
+                Rope(
+                    called=words[i],
+                    piece=line.rope,
+                    walk=line.walk,
+                    first=first,
+                    needed=line.rope_needed,
+                    style=style(i),
+                    near=positions(self.scene, line.walk, self.scene.hitch, grip=self.grip),
+                    far=positions(
+                        self.scene, line.walk, self.scene.hitch, grip=self.grip, far=True
+                    ),
+                    gear=own_gear(self.setup.gear, begin, count, last=line is lines[-1]),
+                    shares=self._shares[own],
+                    carries=self.tensions[own],
+                    lies=tuple((key(a), key(b)) for a, b in list(pairwise(self.setup.nodes))[own]),
+                )
+            )
+            begin, first = begin + count, first + count - 1
         return out
 
-    def _growth(self, part: Component, station: int) -> Array:
-        """(S,) force on a piece per newton of pull, over the same at one station."""
-        key = part.place.partition("@")[0]
-        walk = self.setup.walk
-        shape = (-1, self._spots)
-        ev = self.evaluation
-        names = [anchor.name for anchor in self.site.anchors]
-        if part.item == part.place and part.place in names:
-            sizes = [ev.anchor_demand[names.index(key)][1][0] / ev.pull[0]]
-        else:
-            nodes = [i for i, p in enumerate(walk[:-1]) if (p.name or "load") == key]
-            groups = [[n] for n in nodes] + ([nodes] if len(nodes) > 1 else [])
-            sizes = [
-                np.linalg.norm(ev.node_force[group, :, 0].sum(axis=0), axis=0) for group in groups
-            ]
-        ratios = [np.ones(len(self.at))] if not sizes else []
-        for size in sizes:
-            most = size.reshape(shape).max(axis=1)
-            ratios.append(most / max(float(most[station]), 1e-9))
-        return np.asarray(np.max(ratios, axis=0))
+    @cached_property
+    def grip(self) -> Array | None:
+        """(S, 3) m where the grip on the main rope is; None without one."""
+        ev, at = self.evaluation, self.scene.stations.at
+        if not isinstance(ev, CompoundEvaluation):
+            return None
+        assert ev.span is not None
+        shape = (len(at), self._spots)
+        span = ev.span[0].reshape(shape)[:, 0]
+        other = ev.lengths[: ev.grip - 1, 0].sum(axis=0).reshape(shape)[:, 0]
+        way = np.searchsorted(np.array(self.setup.moved), at - _SAME)
+        left = np.clip(other + span - np.array(self.setup.gripped)[way], 0.0, span)
+        last = positions(self.scene, self.setup.walk[-2:-1], self.scene.hitch)[:, 0]
+        anchor = np.nan_to_num(self.scene.position[ev.tackle.anchor])
+        return np.asarray(anchor + (last - anchor) * (left / np.maximum(span, 1e-9))[:, None])
+
+    @cached_property
+    def tensions(self) -> Array:
+        """(segments,) tension at the worst station, N, without the dynamic factor; 0 between two
+        ropes."""
+        return np.asarray(self.evaluation.tau[:, 0] * self.setup.pull)
+
+    @cached_property
+    def _shares(self) -> Array:
+        """(segments,) share that each part gives at the worst station of the forward pull on the load,
+        or of the pull on the grip; 0 for a part that ends at neither."""
+        out = self.shares_of_load(self.setup.nodes)
+        begin = len(self.setup.walk)
+        grip = np.array([p.kind == "grip" for p in self.setup.nodes[begin:]], dtype=float)
+        if grip.any():
+            out[begin:] = of_sum(self.evaluation.tau[begin:, 0] * (grip[:-1] + grip[1:]))
+        return out
+
+    @cached_property
+    def areas(self) -> tuple[Area, ...]:
+        own = areas(self.site, self.setup)
+        held = (line_areas(self.site, self.at, line) for line in self.setup.holding)
+        return (*own, *(area for some in held for area in some))
 
 
-def _least_height(
-    begin: Array, end: Array, profile: Array, within: float
-) -> tuple[float, int] | None:
-    """Least height of the line above the points of a profile that lie under it, and which point."""
-    way = end - begin
-    flat = float(np.hypot(way[0], way[1]))
-    if flat < 1.0:
-        return None
-    off = profile[:, :2] - begin[:2]
-    share = (off[:, 0] * way[0] + off[:, 1] * way[1]) / flat**2
-    aside = np.abs(off[:, 0] * way[1] - off[:, 1] * way[0]) / flat
-    under = (share * flat > 0.5) & ((1.0 - share) * flat > 0.5) & (aside <= within)
-    if not under.any():
-        return None
-    height = np.where(under, begin[2] + share * way[2] - profile[:, 2], np.inf)
-    which = int(np.argmin(height))
-    return float(height[which]), which
-
-
-def heading(site: Site, setup: Setup) -> float:
-    """The direction in plan, rad from x, that the load travels over the stretch, start to finish."""
-    from optimiser.plan_view import load_at
-
-    a, b = load_at(site, setup.from_m), load_at(site, setup.to_m)
-    if dist(a[:2], b[:2]) < 1e-6:
-        a, b = site.legs[0].start, site.legs[-1].end
-    return float(np.arctan2(b[1] - a[1], b[0] - a[0]))
+def _evaluated(scene: Scene, setup: Setup) -> Evaluation:
+    """All ropes of a setup on the evaluator: nodes one after the other, as in `Setup.nodes`."""
+    numbers = [[scene.number.get(p, GRIP_NUMBER) for p in line.walk] for line in setup.lines]
+    etas = np.array([[eta for line in setup.lines for eta in line.etas]]).reshape(1, -1)
+    if len(numbers) == 1:
+        return evaluate(scene, np.array(numbers), etas)
+    first, second = numbers
+    return evaluate_compound(scene, np.array([first[:-1]]), Tackle(tuple(second[:-1])), etas)

@@ -1,15 +1,17 @@
 """The rig from the side, to scale: the path unrolled, what stands beside it put square onto it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan2, cos, degrees, sin
 from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
+from optimiser.sheet.drawn import Drawn
 from optimiser.sheet.labels import Label, short
 from optimiser.sheet.panel import Panel
-from optimiser.sheet.rigged import Rigged
+from optimiser.sheet.plan_ropes import grip_sign
+from optimiser.sheet.ropes import Rope
 from optimiser.sheet.style import (
     FILL,
     LEADER,
@@ -24,6 +26,7 @@ from optimiser.sheet.style import (
     WIDTH,
     Line,
 )
+from optimiser.sheet.view import pair
 from optimiser.stations import lay_stations
 from shared.units import Dimension, Rounding, show
 
@@ -72,40 +75,40 @@ class Section:
         return np.array((self.origin[0] + along * self.scale, self.origin[1] + up * self.scale))
 
 
-def height(rigged: Rigged, width: float = WIDTH) -> float:
+def height(drawn: Drawn, width: float = WIDTH) -> float:
     """mm the panel needs."""
-    return _section(rigged, width)[1]
+    return _section(drawn, width)[1]
 
 
 def draw(
-    figure: "Figure", corner: tuple[float, float], rigged: Rigged, width: float = WIDTH
+    figure: "Figure", corner: tuple[float, float], drawn: Drawn, width: float = WIDTH
 ) -> Panel:
     """Draw the side view with its lower left corner at `corner`, mm."""
-    section, high = _section(rigged, width)
+    section, high = _section(drawn, width)
     panel = Panel(figure, corner, width, high)
-    _ground(panel, section, rigged)
-    _stems(panel, section, rigged)
-    last = len(rigged.at) - 1
-    _load(panel, section, rigged, last, "end", MOVED)
-    if rigged.worst not in (0, last):
-        _load(panel, section, rigged, rigged.worst, "worst", MOVED)
-    _load(panel, section, rigged, 0, "start", OUTLINE)
-    _ropes(panel, section, rigged)
-    _clearance(panel, section, rigged)
+    _ground(panel, section, drawn)
+    _stems(panel, section, drawn)
+    _load(panel, section, drawn, drawn.end, "end", MOVED)
+    if drawn.worst not in (drawn.begin, drawn.end):
+        _load(panel, section, drawn, drawn.worst, "worst", MOVED)
+    _load(panel, section, drawn, drawn.begin, "start", OUTLINE)
+    _ropes(panel, section, drawn)
+    _clearance(panel, section, drawn)
     panel.finish()
     return panel
 
 
-def _section(rigged: Rigged, width: float) -> tuple[Section, float]:
-    legs = rigged.site.legs
+def _section(drawn: Drawn, width: float) -> tuple[Section, float]:
+    legs = drawn.site.legs
     vertices = np.array([legs[0].start, *(leg.end for leg in legs)])
     flat = np.hypot(*np.diff(vertices[:, :2], axis=0).T)
     starts = np.concatenate([[0.0], np.cumsum(flat)])
     unit = Section(starts, vertices[:, :2], 1.0, (0.0, 0.0))
-    points = [unit.at(p) for s in (0, -1) for p in rigged.points(s)]
-    for station in (0, len(rigged.at) - 1):
-        points += list(_corners(unit, rigged, station))
-    points += [p + np.array((0.0, _STEM)) for p in points[: len(rigged.setup.walk)]]
+    ends = (0, len(drawn.at) - 1)
+    points = [unit.at(p) for r in drawn.ropes for s in ends for p in r.near[r.station(s)]]
+    points += [p + np.array((0.0, _STEM)) for p in points]
+    for station in ends:
+        points += list(_corners(unit, drawn, station))
     low, high = np.min(points, axis=0), np.max(points, axis=0)
     span = np.maximum(high - low, (2.0, 1.0))
     scale = float(min((width - 2 * _SIDE) / span[0], (_MOST - _FOOT - _TOP) / span[1]))
@@ -118,9 +121,9 @@ def _section(rigged: Rigged, width: float) -> tuple[Section, float]:
     return Section(starts, vertices[:, :2], scale, origin), tall
 
 
-def _corners(section: Section, rigged: Rigged, station: int) -> Array:
+def _corners(section: Section, drawn: Drawn, station: int) -> Array:
     """(4, 2) mm: the load's outline on the ground, as high as its hitches are."""
-    load, stations = rigged.site.load, rigged.scene.stations
+    load, stations = drawn.site.load, drawn.stations
     base = section.at(stations.point[station])
     slope = float(np.arcsin(np.clip(stations.slope_sin[station], -1.0, 1.0)))
     ahead = np.array((cos(slope), sin(slope))) * section.scale
@@ -131,27 +134,30 @@ def _corners(section: Section, rigged: Rigged, station: int) -> Array:
     return np.array([front, front + top, back + top, back])
 
 
-def _ground(panel: Panel, section: Section, rigged: Rigged) -> None:
+def _ground(panel: Panel, section: Section, drawn: Drawn) -> None:
     """The profile of the path, hatched below, each leg's slope, lips; beyond it only guessed."""
-    points = np.array([section.at(p) for p in lay_stations(rigged.site).point])
-    lips = [leg.step for leg in rigged.site.legs]
+    points = np.array([section.at(p) for p in lay_stations(drawn.site).point])
+    lips = [leg.step for leg in drawn.site.legs]
     panel.line(points, ROPE, order=3.0, avoid=1.5)
     marks = np.arange(points[0, 0] + 1.0, points[-1, 0], 2.2)
-    for x in marks:
-        y = float(np.interp(x, points[:, 0], points[:, 1]))
-        panel.line([(x, y - 0.3), (x - 1.3, y - 1.6)], LEADER, order=2.0, avoid=0.0)
+    heights = np.interp(marks, points[:, 0], points[:, 1])
+    panel.strokes(
+        [[(x, y - 0.3), (x - 1.3, y - 1.6)] for x, y in zip(marks, heights, strict=True)], LEADER
+    )
     panel.board.avoid(points - (0.0, 1.0), 0.8)
-    ends = [p for p in rigged.setup.walk if p.kind != "load"]
-    beyond = [np.array(rigged.site.anchor(p.name).position) for p in ends if p.kind == "anchor"]
-    for spot in beyond:
+    names = dict.fromkeys(p.name for p in drawn.places if p.kind == "anchor")
+    for spot in (np.array(drawn.site.anchor(name).position) for name in names):
         at = section.at(spot)
         if at[0] > points[-1, 0]:
             panel.line([points[-1], at], UNKNOWN, order=1.5, avoid=0.4)
-    for i, leg in enumerate(rigged.site.legs):
+        if at[0] < points[0, 0]:
+            panel.line([points[0], at], UNKNOWN, order=1.5, avoid=0.4)
+    for i, leg in enumerate(drawn.site.legs):
         a, b = section.at(np.array(leg.start)), section.at(np.array(leg.end))
         rise = leg.end[2] - leg.start[2]
         run = float(np.hypot(leg.end[0] - leg.start[0], leg.end[1] - leg.start[1]))
         slope = degrees(atan2(rise, run))
+        slope = -slope if drawn.downward else slope
         way = "up" if slope > 0.5 else "down" if slope < -0.5 else "level"
         told = way if way == "level" else f"{abs(slope):.0f}° {way}"
         shown = np.clip((a[0], b[0]), 0.0, panel.width)
@@ -166,7 +172,7 @@ def _ground(panel: Panel, section: Section, rigged: Rigged) -> None:
         if i:
             panel.line([a, a - (0.0, 3.0)], THIN, order=2.5, avoid=0.5)
         if lips[i] > 0.0:
-            lip = show(lips[i], Dimension.LENGTH, rigged.site.preferences.units)
+            lip = show(lips[i], Dimension.LENGTH, drawn.site.preferences.units)
             panel.line([a, _moved(a, 0.0, lips[i] * section.scale)], ROPE, order=3.2)
             panel.label(
                 Label(
@@ -180,15 +186,15 @@ def _moved(point: Array, right: float, up: float) -> Array:
     return np.asarray(point + np.array((right, up)))
 
 
-def _stems(panel: Panel, section: Section, rigged: Rigged) -> None:
+def _stems(panel: Panel, section: Section, drawn: Drawn) -> None:
     """The trees and anchors in use, each with the height of its strap."""
-    system = rigged.site.preferences.units
+    system = drawn.site.preferences.units
     heights: dict[str, set[float]] = {}
-    for place in rigged.setup.walk:
+    for place in drawn.places:
         if place.kind == "anchor":
             heights.setdefault(place.name, set()).add(place.height)
     for name, straps in heights.items():
-        anchor = rigged.site.anchor(name)
+        anchor = drawn.site.anchor(name)
         foot = section.at(np.array(anchor.position))
         half = max(anchor.radius * section.scale, 0.5)
         top = _moved(foot, 0.0, min(anchor.top, max(straps) + _STEM) * section.scale)
@@ -201,7 +207,7 @@ def _stems(panel: Panel, section: Section, rigged: Rigged) -> None:
             ends = [_moved(level, side * (half + 0.6), 0.0) for side in (-1, 1)]
             panel.line(ends, ROPE, order=4.0)
         told = ", ".join(show(s, Dimension.LENGTH, system) for s in sorted(straps))
-        text = f"{rigged.letters[name]} {short(name, 14)}\n{told} up"
+        text = f"{drawn.letters['anchor', name]} {short(name, 14)}\n{told} up"
         panel.label(
             Label(text=text, at=(float(top[0]), float(top[1])), size=SMALL, bold=True, needed=True,
                   frame=0.4, clear=0.3)
@@ -209,30 +215,33 @@ def _stems(panel: Panel, section: Section, rigged: Rigged) -> None:
 
 
 def _load(
-    panel: Panel, section: Section, rigged: Rigged, station: int, name: str, style: Line
+    panel: Panel, section: Section, drawn: Drawn, station: int, name: str, style: Line
 ) -> None:
     """The load at a station, and which way the line pulls on it there."""
-    corners = _corners(section, rigged, station)
+    corners = _corners(section, drawn, station)
     panel.shape(corners, style, fill=FILL if style is OUTLINE else "none", order=2.6, avoid=0.8)
-    hitch = section.at(rigged.scene.hitch[station])
-    tip, angle = _pull(section, rigged, station)
-    panel.line([hitch, hitch + tip], OUTLINE, order=5.5, arrow=True, avoid=1.2)
-    rounded = round(degrees(angle))
-    told = f"{abs(rounded)}° {'up' if rounded > 0 else 'down'}" if rounded else "0°"
+    told = "line slack"
+    if drawn.forces[station] > 0.0:
+        hitch = section.at(drawn.scene.hitch[station])
+        tip, angle = _pull(section, drawn, station)
+        panel.line([hitch, hitch + tip], OUTLINE, order=5.5, arrow=True, avoid=1.2)
+        rounded = round(degrees(angle))
+        told = f"{abs(rounded)}° {'up' if rounded > 0 else 'down'}" if rounded else "0°"
+        told = f"{'held' if drawn.downward else 'pull'} {told}"
     top = corners[[1, 2]].mean(axis=0)
-    text = f"{name}: pull {told}"
+    text = f"{name}: {told}"
     panel.label(
         Label(text=text, at=(float(top[0]), float(top[1])), size=SMALL, needed=True, clear=0.3)
     )
 
 
-def _pull(section: Section, rigged: Rigged, station: int) -> tuple[Array, float]:
+def _pull(section: Section, drawn: Drawn, station: int) -> tuple[Array, float]:
     """An arrow (2,) mm along the rig's pull on the load as seen in this view, and its angle to the
     slope, rad, positive away from the ground."""
-    ev = rigged.evaluation
-    state = station * len(rigged.scene.spots)
+    ev = drawn.evaluation
+    state = station * len(drawn.scene.spots)
     force = ev.on_load[:, 0, state]
-    stations = rigged.scene.stations
+    stations = drawn.stations
     forward = float(force @ stations.along[station])
     lift = float(force @ stations.normal[station])
     angle = atan2(lift, forward)
@@ -240,27 +249,46 @@ def _pull(section: Section, rigged: Rigged, station: int) -> tuple[Array, float]
     return 9.0 * np.array((cos(slope + angle), sin(slope + angle))), angle
 
 
-def _ropes(panel: Panel, section: Section, rigged: Rigged) -> None:
-    """The parts between load and anchors: at the start drawn full, at the worst and the end dashed."""
-    last = len(rigged.at) - 1
-    walk = rigged.setup.walk
-    for station, style in ((0, ROPE), (rigged.worst, ROPE_ELSEWHERE), (last, ROPE_ELSEWHERE)):
-        if station == 0 and style is ROPE_ELSEWHERE:
-            continue
-        points = rigged.points(station)
-        for k in range(len(walk) - 1):
-            if "load" in (walk[k].kind, walk[k + 1].kind):
-                ends = [section.at(points[k]), section.at(points[k + 1])]
-                thin = ROPE_ELSEWHERE if style is ROPE_ELSEWHERE else OUTLINE
-                panel.line(ends, thin, order=4.5, avoid=1.0)
+def _ropes(panel: Panel, section: Section, drawn: Drawn) -> None:
+    """The parts at the load and at a grip: at the start drawn full, at the worst and the end dashed."""
+    later = [s for s in dict.fromkeys((drawn.worst, drawn.end)) if s != drawn.begin]
+    for rope in drawn.ropes:
+        first = rope.station(drawn.begin)
+        stations = dict.fromkeys((first, *(s for s in later if s == rope.station(s))))
+        for station in stations:
+            points = [section.at(point) for point in rope.near[station]]
+            thin = replace(rope.style, width=1.3) if station == first else ROPE_ELSEWHERE
+            for k in range(len(rope.walk) - 1):
+                if {"load", "grip"} & {place.kind for place in rope.ends(k)}:
+                    panel.line(points[k : k + 2], thin, order=4.5, avoid=1.0)
+        if rope.walk[-1].kind == "grip":
+            _grip(panel, section, drawn, rope)
+        elif rope is not drawn.ropes[0] and rope.pulled == "load":
+            _second_line(panel, section, drawn, rope)
 
 
-def _clearance(panel: Panel, section: Section, rigged: Rigged) -> None:
+def _grip(panel: Panel, section: Section, drawn: Drawn, rope: Rope) -> None:
+    """The grip at the start."""
+    before, grip = (section.at(point) for point in rope.near[drawn.begin, -2:])
+    grip_sign(panel, pair(grip), grip - before)
+    text = f"{drawn.letter(rope.walk[-1])} grip"
+    panel.label(Label(text=text, at=pair(grip), size=SMALL, bold=True, needed=True, clear=1.6))
+
+
+def _second_line(panel: Panel, section: Section, drawn: Drawn, rope: Rope) -> None:
+    """What a holding line is called."""
+    points = [section.at(point) for point in rope.near[rope.station(drawn.begin)]]
+    k = next(k for k in range(len(rope.walk) - 1) if rope.pulls(k))
+    at = pair(points[k] + 0.45 * (points[k + 1] - points[k]))
+    panel.label(Label(text=rope.called, at=at, size=SMALL, bold=True, needed=True, clear=0.6))
+
+
+def _clearance(panel: Panel, section: Section, drawn: Drawn) -> None:
     """Where a part of line comes closest to the ground."""
-    least = rigged.clearance
+    least = drawn.clearance
     if least is None:
         return
-    system = rigged.site.preferences.units
+    system = drawn.site.preferences.units
     ground = section.at(np.array(least.ground))
     above = _moved(ground, 0.0, max(least.height, 0.0) * section.scale)
     panel.line([ground, above], OUTLINE, order=5.0, avoid=1.0)

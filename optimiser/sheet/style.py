@@ -33,6 +33,15 @@ class Line:
 
 
 ROPE = Line(width=1.9)
+ROPES = (
+    ROPE,
+    Line(width=1.9, dashes=(3.4, 1.1)),
+    Line(width=1.9, dashes=(1.0, 0.9)),
+    Line(width=1.9, dashes=(4.0, 0.9, 1.0, 0.9)),
+)
+"""The ropes of a rig in their order: the main one, a second one, and every line that holds."""
+TAIL = Line(width=1.0)
+"""The slack end of a rope behind its turns, on to the hand."""
 ROPE_ELSEWHERE = Line(width=0.8, dashes=(6.0, 3.0))
 OUTLINE = Line(width=1.3)
 THIN = Line(width=0.6)

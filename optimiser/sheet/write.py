@@ -72,8 +72,8 @@ def pdf(sheet: Sheet, size: str = "a4") -> bytes:
     facts = {"Title": sheet.title, "CreationDate": None, "Creator": None, "Producer": None}
     with drawing(), PdfPages(stream, metadata=facts) as pages:
         for page, compared in zip(sheet.pages, sheet.compared, strict=True):
-            figure, _ = pictures.together(compared, _heading(page), size=paper.SIZES[size])
-            pages.savefig(figure)
+            for figure, _ in pictures.on_paper(compared, _heading(page), paper.SIZES[size]):
+                pages.savefig(figure)
             for text in paper.pages(page, size):
                 pages.savefig(text)
     return stream.getvalue()
@@ -93,8 +93,7 @@ def _png_file(sheet: Sheet, number: int) -> bytes:
 
 
 PICTURES: dict[str, Callable[[Sheet, int], bytes]] = {".svg": _svg_file, ".png": _png_file}
-KINDS = (".html", ".pdf", *PICTURES)
-"""Endings of the files that can be written."""
+"""How a picture of one page is drawn, by the ending of the file."""
 
 
 def _shown(sheet: Sheet, number: int) -> list[Shown]:

@@ -1,14 +1,17 @@
 """Every page in a real browser: nothing on the console, as wide as a phone, whole on A4 and letter."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from optimiser.sheet.page import sheet
+from optimiser.lowering import lower
+from optimiser.sheet.page import lowering_sheet, sheet
 from optimiser.sheet.write import html
+from tests.lower.bank import bank
 from tests.sheet import browser
-from tests.sheet.layouts import EXAMPLES, answers
+from tests.sheet.layouts import EXAMPLES, answers, kept_in_hand, with_two_ropes
 
 BROWSER = browser.found()
 pytestmark = pytest.mark.skipif(
@@ -18,28 +21,56 @@ pytestmark = pytest.mark.skipif(
 PAGES = [None, *EXAMPLES]
 
 
-def page_of(path: Path | None) -> tuple[str, int]:
+def page_of(path: Path | None) -> tuple[str, int, int]:
+    """The text, how many stages it has, and how many drawings."""
     site, setups = answers(path)
     staged = len(setups) > 1 and setups[1].from_m > setups[0].from_m
     stages = setups if staged else setups[:1]
-    return html(sheet(site, stages, setups)), len(stages)
+    drawings = 5 * len(stages) + sum(bool(setup.holding) for setup in stages)
+    return html(sheet(site, stages, setups)), len(stages), drawings
+
+
+def two_ropes() -> str:
+    site, setup = with_two_ropes()
+    return html(sheet(site, [setup]))
+
+
+def held() -> str:
+    site, setup = kept_in_hand("dip")
+    return html(sheet(site, [setup]))
+
+
+def down() -> str:
+    site = bank()
+    return html(lowering_sheet(site, lower(site, top=2)))
+
+
+def all_right(text: str, stages: int, drawings: int, folder: Path) -> None:
+    """Nothing on the console, no wider than a phone, whole on each paper."""
+    assert BROWSER is not None
+    (wide, frame, out, drawn), console = browser.measured(BROWSER, folder, text, 360)
+    assert (int(frame), out, console) == (360, "none", [])
+    assert int(wide) <= 360
+    assert int(drawn) == drawings
+
+    for paper, size in browser.PAPERS.items():
+        pages, said = browser.printed(BROWSER, folder, text, paper)
+        assert said == ""
+        assert {tuple(round(v) for v in page) for page in pages} == {tuple(round(v) for v in size)}
+        assert stages <= len(pages) <= 4 * stages  # front and back of two sheets a stage at most
 
 
 @pytest.mark.parametrize("path", PAGES, ids=lambda p: p.stem if p else "demonstration")
 def test_page(path: Path | None, tmp_path: Path) -> None:
-    assert BROWSER is not None
-    text, stages = page_of(path)
+    text, stages, drawings = page_of(path)
+    all_right(text, stages, drawings, tmp_path)
 
-    (wide, frame, out, drawings), console = browser.measured(BROWSER, tmp_path, text, 360)
-    assert (int(frame), out, console) == (360, "none", [])
-    assert int(wide) <= 360
-    assert int(drawings) == 5 * stages
 
-    for paper, size in browser.PAPERS.items():
-        pages, said = browser.printed(BROWSER, tmp_path, text, paper)
-        assert said == ""
-        assert {tuple(round(v) for v in page) for page in pages} == {tuple(round(v) for v in size)}
-        assert stages <= len(pages) <= 4 * stages  # front and back of two sheets a stage at most
+@pytest.mark.parametrize(
+    ("made", "drawings"), [(two_ropes, 5), (held, 6), (down, 5)], ids=["two ropes", "held", "down"]
+)
+def test_other_pages(made: Callable[[], str], drawings: int, tmp_path: Path) -> None:
+    all_right(made(), 1, drawings, tmp_path)
 
 
 def test_names_that_look_like_markup_stay_text(tmp_path: Path) -> None:

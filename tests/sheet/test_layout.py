@@ -1,13 +1,34 @@
-"""No label overlaps another or leaves the page: every example, and 200 made-up sites."""
+"""No label overlaps another or leaves the page: every example, made-up sites, every kind of sheet.
+
+`python -m tests.sheet --sites 200` does the same for many more sites.
+"""
 
 from pathlib import Path
 
 import pytest
 
+from optimiser.sheet.drawn import Drawn
+from optimiser.sheet.lowered import Lowered
 from optimiser.sheet.panel import drawing
-from optimiser.sheet.pictures import alone, pictures, together
+from optimiser.sheet.paper import SIZES
+from optimiser.sheet.pictures import on_paper, together
 from optimiser.sheet.rigged import Rigged
-from tests.sheet.layouts import EXAMPLES, answers, faults, made_up_setups
+from tests.sheet import layouts
+from tests.sheet.layouts import EXAMPLES, WITH_TWO_ROPES, answers, faults, wrong_on
+
+SITES = 40
+"""Made-up sites looked at here."""
+
+
+def all_right(compared: list[Drawn], heading: str) -> None:
+    """Every drawing of a page on one figure, and on paper of each size."""
+    figures = [together(compared, heading)]
+    for size in SIZES.values():
+        figures += on_paper(compared, heading, size)
+    for figure, panels in figures:
+        with drawing():
+            assert faults(figure) == []
+        assert not [label for p in panels for label in p.left_out if label.needed]
 
 
 @pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: p.stem if p else "demonstration")
@@ -18,21 +39,34 @@ def test_examples(path: Path | None) -> None:
 
     for i, rigged in enumerate(compared):
         others = [o for o in compared if o.setup.from_m == rigged.setup.from_m and o is not rigged]
-        figure, panels = together([rigged, *others], f"{site.title} {i}")
-        with drawing():
-            assert faults(figure) == []
-        assert not [label for p in panels for label in p.left_out if label.needed]
+        all_right([rigged, *others], f"{site.title} {i}")
 
 
-def test_two_hundred_made_up_sites() -> None:
-    wrong: list[str] = []
-    for rigged in made_up_setups(200):
-        for picture in pictures([rigged]):
-            if picture.title == "Signs":
-                continue  # the same on every page, and looked at in the examples
-            figure, panel = alone(picture)
-            with drawing():
-                wrong += [f"{rigged.setup.reeving}: {fault}" for fault in faults(figure)]
-            wrong += [f"no room for {x.text!r}" for x in panel.left_out if x.needed]
+@pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: p.stem if p else "demonstration")
+def test_the_way_down_of_examples(path: Path | None) -> None:
+    for lowered in layouts.ways_down(path):
+        all_right([lowered], lowered.site.title)
 
-    assert wrong == []
+
+def test_two_ropes_on_an_example() -> None:
+    all_right([Rigged(*layouts.with_two_ropes())], "two ropes")
+
+
+@pytest.mark.parametrize("kind", ["up", "dip"])
+def test_holding_lines(kind: str) -> None:
+    all_right([Rigged(*layouts.kept_in_hand(kind))], "kept in hand")
+
+
+def test_letting_down() -> None:
+    all_right([Lowered(*layouts.let_down())], "letting down")
+
+
+def test_made_up_sites() -> None:
+    assert [wrong for rigged in layouts.made_up_setups(SITES) for wrong in wrong_on(rigged)] == []
+
+
+def test_made_up_sites_with_two_ropes() -> None:
+    found = list(layouts.made_up_compounds(len(WITH_TWO_ROPES), WITH_TWO_ROPES))
+
+    assert len(found) == len(WITH_TWO_ROPES)
+    assert [wrong for rigged in found for wrong in wrong_on(rigged)] == []

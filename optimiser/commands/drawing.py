@@ -1,0 +1,63 @@
+"""What the commands share that write a sheet: its options, the checks, the writing."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from optimiser.sheet.page import Sheet
+
+Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
+
+
+def output_option(*, required: bool) -> Callable[[Wrapped], Wrapped]:
+    """`--output`: the file a sheet is written to."""
+    told = "The file to write" if required else "Write a sheet to take along to this file"
+
+    def wrap(function: Wrapped) -> Wrapped:
+        return click.option(
+            "-o",
+            "--output",
+            type=click.Path(dir_okay=False, path_type=Path),
+            required=required,
+            metavar="FILE",
+            callback=lambda _ctx, _param, value: checked(value),
+            help=f"{told}: .html, .pdf, .svg or .png.",
+        )(function)
+
+    return wrap
+
+
+def paper_option(function: Wrapped) -> Wrapped:
+    """`--paper`: of a PDF."""
+    return click.option(
+        "--paper",
+        type=click.Choice(("a4", "letter")),
+        default="a4",
+        show_default=True,
+        help="Paper of a PDF; HTML fits both.",
+    )(function)
+
+
+def checked(output: Path | None) -> Path | None:
+    """The file, if it is of a known kind, before anything is searched. Raises click.BadParameter."""
+    from optimiser.sheet.kinds import KINDS
+
+    if output is not None and output.suffix.lower() not in KINDS:
+        raise click.BadParameter(
+            f"'{output}' ends in none of {', '.join(KINDS)}", param_hint="--output"
+        )
+    return output
+
+
+def written(made: "Sheet", output: Path, paper: str) -> None:
+    """Write a sheet and say so. Raises click.FileError."""
+    from optimiser.sheet.write import write
+
+    try:
+        for target in write(made, output, paper):
+            click.echo(f"wrote {target}")
+    except OSError as problem:
+        raise click.FileError(str(output), hint=problem.strerror or str(problem)) from problem

@@ -1,0 +1,80 @@
+"""The force at the end of the rope at which the first piece reaches what it stands, along the path."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.evaluate import Evaluation
+from optimiser.results import Component
+from optimiser.rig import Place
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Limits:
+    """`forces` (S,): of the puller or the hand, N, at every station; `nodes`: the places of the
+    evaluated walk; `added`: per newton of force what is on an anchor besides what the rope leads there
+    (the hand behind its turns)."""
+
+    evaluation: Evaluation
+    forces: Array
+    nodes: Sequence[Place]
+    added: Mapping[str, float]
+
+    def of(self, part: Component) -> Array:
+        """(S,) N at which a piece reaches what it stands; +inf for one that has no rating or carries
+        nothing.
+
+        Its capacity over its demand gives the limit at its worst station; elsewhere that is scaled by
+        how the force on its place grows or falls per newton at the rope's end. Where several blocks
+        hang at one place the one whose force grows most counts for all: on the safe side.
+        """
+        if part.capacity is None or part.demand <= 0.0:
+            return np.full(len(self.forces), np.inf)
+        here = self.station(part.at)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.asarray(self.forces[here] * part.margin / self._growth(part, here))
+
+    def station(self, at: float) -> int:
+        """The station next to a distance along the path; at a bend, where there are two, the one with
+        the greater force: there a piece has its worst."""
+        off = np.abs(self.evaluation.scene.stations.at - at)
+        near = np.flatnonzero(off <= off.min() + 1e-9)
+        return int(near[np.argmax(self.forces[near])])
+
+    def _growth(self, part: Component, station: int) -> Array:
+        """(S,) force on a piece per newton at the rope's end, over the same at one station."""
+        name = part.place.partition("@")[0]
+        ev = self.evaluation
+        names = [anchor.name for anchor in ev.scene.site.anchors]
+        if part.item == part.place and part.place in names:
+            sizes = [self._on_anchor(names.index(name)) + self.added.get(name, 0.0)]
+        else:
+            nodes = [i for i, p in enumerate(self.nodes) if (p.name or p.kind) == name]
+            nodes = [i for i in nodes if self.nodes[i].kind != "puller"]
+            groups = [[n] for n in nodes] + ([nodes] if len(nodes) > 1 else [])
+            sizes = [
+                np.linalg.norm(ev.node_force[group, :, 0].sum(axis=0), axis=0) for group in groups
+            ]
+        ratios = [np.ones(len(self.forces))] if not sizes else []
+        for size in sizes:
+            most = size.reshape(len(self.forces), -1).max(axis=1)
+            ratios.append(most / max(float(most[station]), 1e-9))
+        return np.asarray(np.max(ratios, axis=0))
+
+    def _on_anchor(self, number: int) -> Array:
+        """(X,) moment or force on an anchor per newton at the rope's end."""
+        ev = self.evaluation
+        pull = ev.pull[0]
+        demand = ev.anchor_demand[number][1][0]
+        able = np.isfinite(pull) & (pull > 0.0)
+        return np.where(able, demand / np.where(able, pull, 1.0), 0.0)
+
+
+def least(limits: Sequence[tuple[str, Array]], count: int) -> Array:
+    """(S,) the least of some limits."""
+    rows = [row for _, row in limits]
+    return np.asarray(np.min(rows, axis=0)) if rows else np.full(count, np.inf)

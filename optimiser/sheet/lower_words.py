@@ -1,0 +1,145 @@
+"""What the sheet of a way down says: the steps in order, when to stop, the new holds."""
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from optimiser.lowering.results import HoldRow
+from optimiser.lowering.words import newtons
+from optimiser.sheet.lowered import Lowered
+from optimiser.sheet.naming import force, length, spot, turns
+from optimiser.sheet.rigging import FOLLOW, LOOK_OVER, MARK, rig
+from shared.units import Rounding
+
+
+def steps(lowered: Lowered) -> tuple[str, ...]:
+    """Rig, let down, chock."""
+    done: set[tuple[str, str, str]] = set()
+    return (
+        LOOK_OVER,
+        *_before(lowered),
+        MARK.format(go="let down"),
+        *(step for rope in lowered.ropes for step in rig(lowered, rope, done)),
+        FOLLOW,
+        *_letting_down(lowered),
+    )
+
+
+def _before(lowered: Lowered) -> Iterator[str]:
+    top = lowered.setup.profile[0]
+    if top.runs > 0.0:
+        yield (
+            f"Chock the load below its wheels or runners. It runs down by itself where it stands, with "
+            f"up to {force(lowered, top.runs)}."
+        )
+    else:
+        yield "Chock the load below. It stands by itself here, and runs further down."
+    rope = lowered.ropes[0]
+    if rope.turns and lowered.site.anchor(rope.walk[-1].name).kind == "tree":
+        yield f"Wrap {spot(lowered, rope.walk[-1])} with slats or stout hose where the turns will lie."
+
+
+def _letting_down(lowered: Lowered) -> Iterator[str]:
+    setup, rope = lowered.setup, lowered.ropes[0]
+    if rope.turns:
+        yield (
+            f"With the load still chocked, pull the rope tight against the {turns(rope)} and let the hand "
+            "hold it. Look at every anchor, knot and block from outside the hatched areas."
+        )
+        yield (
+            "Take the chocks away from the side, never from below. If the hand feels more than "
+            f"{_hand(lowered, setup.hand)}, put them back and stop."
+        )
+    else:
+        yield (
+            f"With the load still chocked, let {setup.walk[-1].name} take the line tight. Look at every "
+            "anchor, knot and block from outside the hatched areas. Take the chocks away from the side, "
+            "never from below."
+        )
+    for kind, rows in groupby(setup.profile, key=lambda row: row.runs > 0.0):
+        yield _stretch(lowered, list(rows), runs=kind)
+    end = length(lowered, setup.to_m)
+    done = lowered.number == lowered.count
+    told = "the end of the way that has to be held" if done else "the end of this stage"
+    yield (
+        f"Stop with the load at {end}, {told}. Chock it below and see that the chock holds before the line "
+        "is slackened or a turn comes off."
+    )
+
+
+def _stretch(lowered: Lowered, rows: list[HoldRow], *, runs: bool) -> str:
+    """What is done over a stretch on which the load runs, or rests."""
+    a, b = length(lowered, rows[0].at), length(lowered, rows[-1].at)
+    where = f"With the load at {a}" if a == b else f"With the load from {a} down to {b}"
+    push = max(row.push for row in rows)
+    if not runs:
+        pushed = f" with up to {force(lowered, push)}" if push > 0.0 else ""
+        return (
+            f"{where}: it rests by itself. Push it down{pushed}, from above or from the side, never from "
+            "below, and keep the line tight."
+        )
+    row = max(rows, key=lambda r: (r.hand or 0.0, r.line))
+    most, at = force(lowered, max(r.line for r in rows)), length(lowered, row.at)
+    does = "Ease out at a slow walk, without stops and rushes. If the rope does not run, feed it."
+    held = f"the hand holds up to {_hand(lowered, row.hand)} (load at {at})" if row.hand else ""
+    if not lowered.ropes[0].turns:
+        does, held = "Pay out at a slow walk, without stops and rushes.", ""
+    told = f"{held}, the line carries up to {most}" if held else f"the line carries up to {most}"
+    return f"{where}: it runs by itself. {does} Here {told}."
+
+
+def _hand(lowered: Lowered, value: float, rounding: Rounding = Rounding.UP) -> str:
+    return newtons(value, lowered.site.preferences.units, rounding)
+
+
+def stops(lowered: Lowered) -> tuple[str, ...]:
+    """When to stop letting down, and chock."""
+    setup, rope = lowered.setup, lowered.ropes[0]
+    out = []
+    if rope.turns:
+        limit = _hand(lowered, float(lowered.limits.min()), Rounding.DOWN)
+        least = _hand(lowered, setup.hand_least, Rounding.NEAREST)
+        out.append(
+            f"Expected in the hand is {_hand(lowered, setup.hand)} at most. Stop and chock when it feels "
+            "more: the turns do not grip as reckoned. At "
+            f"{limit} the first piece reaches what it stands: {lowered.first_to_go}. The turns may grip "
+            f"better: then the hand feels as little as {least}, and the line carries as much as ever."
+        )
+        out.append("Stop and chock when the rope at the turns smells, smokes or glazes.")
+    else:
+        limit = force(lowered, float(lowered.limits.min()), Rounding.DOWN)
+        out.append(
+            f"Stop and chock when the line carries more than {force(lowered, setup.line)}. At {limit} the "
+            f"first piece reaches what it stands: {lowered.first_to_go}."
+        )
+        out.append(f"Stop and chock when {setup.walk[-1].name} slips, slides or is pulled down.")
+    out += [
+        "Stop and chock when the load runs faster than a slow walk, slews off its path or tips.",
+        "Stop when a tree leans or shakes at its foot, roots lift, or a strap or chain slips.",
+        "Stop when a strand breaks, a knot creeps, a block turns over or the rope jumps its sheave.",
+        "Stop when the line goes slack while the load stands: it may start with a jerk.",
+        "Stop when anybody steps into a hatched area.",
+    ]
+    if rope.piece.joined is not None:
+        out.insert(2, "Stop before the join of the rope runs into a block or onto the turns.")
+    return tuple(out)
+
+
+def resets(lowered: Lowered) -> tuple[str, ...]:
+    """Where whoever pays out takes a new hold."""
+    setup = lowered.setup
+    if setup.holder is None:
+        return ("No new hold: the rope is eased out all the way.",)
+    if not lowered.stops:
+        return (f"No new hold: {setup.holder.name} pays out all the way.",)
+    out = [
+        "At each new hold: chock the load below, ease the line until the chock holds it, then take up the "
+        "rope again from its start."
+    ]
+    for number, stop in enumerate(lowered.stops, start=1):
+        row = min(setup.profile, key=lambda r: abs(r.at - stop))
+        told = f"New hold {number}: load at {length(lowered, stop)}"
+        if row.runs > 0.0:
+            out.append(f"{told}. IT RUNS here: the chock must hold {force(lowered, row.runs)}.")
+        else:
+            out.append(f"{told}. It stands by itself here; chock it all the same.")
+    return tuple(out)

@@ -1,0 +1,146 @@
+"""A way down, with its rope where it runs at every station."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.evaluate import Evaluation
+from optimiser.keepout import Area
+from optimiser.lowering.forces import LoweringEvaluation, evaluate_lowering
+from optimiser.lowering.holders import hand
+from optimiser.lowering.results import LoweringSetup
+from optimiser.results import Component
+from optimiser.scene import Scene, attachments
+from optimiser.sheet.drawn import Drawn
+from optimiser.sheet.limits import Limits
+from optimiser.sheet.lying import At, areas_of
+from optimiser.sheet.ropes import PLAIN, Rope, lies, own_gear, positions, style
+from optimiser.site.model import Puller, Site
+from optimiser.stations import Stations, lay_stations
+from optimiser.travel import stroke_ends
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Lowered(Drawn):
+    """A hold, or a stage of a way down, on its site."""
+
+    site: Site
+    setup: LoweringSetup
+    number: int = 1
+    count: int = 1
+
+    @property
+    def rank(self) -> int:
+        return self.setup.rank
+
+    @property
+    def called(self) -> str:
+        return f"hold {self.setup.rank}" if self.count == 1 else f"stage {self.number}"
+
+    @property
+    def downward(self) -> bool:
+        return True
+
+    @property
+    def puller(self) -> Puller | None:
+        return self.setup.holder
+
+    @property
+    def components(self) -> tuple[Component, ...]:
+        return self.setup.components
+
+    @property
+    def force_name(self) -> str:
+        return "force in the hand" if self.setup.turns else f"line at {self.setup.walk[-1].name}"
+
+    @property
+    def force_unit(self) -> tuple[float, str]:
+        """A hand's force in newtons, as everywhere else."""
+        metric = self.site.preferences.units != "imperial"
+        return (1.0, "N") if self.setup.turns and metric else super().force_unit
+
+    @cached_property
+    def _both(self) -> tuple[LoweringEvaluation, LoweringEvaluation]:
+        """With the sheaves as rated, and running free. KeyError for a hold of another site."""
+        setup = self.setup
+        held = {a.name: a for a in attachments(self.site)}[setup.attachment]
+        scene = Scene(self.site, _stations(self.site, setup), held, setup.holder or hand(self.site))
+        walk = np.array([[scene.number[place] for place in setup.walk]])
+        return evaluate_lowering(scene, walk, np.array([setup.etas]).reshape(1, -1))
+
+    @property
+    def evaluation(self) -> Evaluation:
+        return self._both[0]
+
+    @cached_property
+    def forces(self) -> Array:
+        rows = reversed(self.setup.profile)
+        return np.array([row.line if row.hand is None else row.hand for row in rows])
+
+    @cached_property
+    def limits_of(self) -> tuple[Limits, ...]:
+        """With the sheaves either way: the least counts. The hand pulls on the trunk too."""
+        setup, added = self.setup, {}
+        if setup.turns:
+            last = self.scene.number[setup.walk[-1]]
+            added = {setup.walk[-1].name: float(self.scene.lever[last]) / setup.ratio}
+        return tuple(Limits(ev, self.forces, setup.walk, added) for ev in self._both)
+
+    @cached_property
+    def stops(self) -> tuple[float, ...]:
+        """Where whoever pays out takes a new grip, from the top down."""
+        setup, ev = self.setup, self.evaluation
+        if setup.holder is None or not setup.resets:
+            return ()
+        total = ev.total_length[0].reshape(len(self.at), -1)
+        found = stroke_ends(puller=setup.holder, at=self.at, near=total[:, 0], far=total[:, -1])
+        return tuple(reversed(found))
+
+    @cached_property
+    def ropes(self) -> tuple[Rope, ...]:
+        setup, scene = self.setup, self.scene
+        return (
+            Rope(
+                called=PLAIN,
+                piece=setup.rope,
+                walk=setup.walk,
+                first=1,
+                needed=setup.rope_needed,
+                style=style(0),
+                near=positions(scene, setup.walk, scene.hitch),
+                far=positions(scene, setup.walk, scene.hitch, far=True),
+                gear=own_gear(setup.gear, 0, len(setup.walk), last=True),
+                shares=self.shares_of_load(setup.walk),
+                carries=self._carries,
+                lies=lies(setup.walk),
+                turns=setup.turns,
+            ),
+        )
+
+    @cached_property
+    def _carries(self) -> Array:
+        """(parts,) N, the worse of both looks, without the dynamic factor."""
+        rated, free = (float(np.nanmax(ev.pull)) for ev in self._both)
+        return np.maximum(rated * self.evaluation.tau[:, 0], free)
+
+    @cached_property
+    def areas(self) -> tuple[Area, ...]:
+        rows = [At(at=row.at, runs_back=row.runs) for row in reversed(self.setup.profile)]
+        return areas_of(self.site, self.setup.walk, self.setup.holder or hand(self.site), rows)
+
+
+def _stations(site: Site, setup: LoweringSetup) -> Stations:
+    """The stations of a hold's profile. ValueError for a hold of another site."""
+    laid = lay_stations(site)
+    rows = setup.profile[::-1]
+    at, slope = np.array([row.at for row in rows]), np.array([row.slope for row in rows])
+    for begin in range(len(laid) - len(rows) + 1):
+        here = laid.pick(slice(begin, begin + len(rows)))
+        same = np.allclose(here.at, at) and np.allclose(np.arcsin(here.slope_sin), slope)
+        if same:
+            return here
+    raise ValueError(f"hold {setup.rank} is not of this site")

@@ -1,0 +1,116 @@
+"""The sheet of a way down: what it says, and the files it is written to."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from optimiser.cli import main
+from optimiser.keepout import Danger
+from optimiser.lowering import lower
+from optimiser.sheet.lowered import Lowered
+from optimiser.sheet.page import lowering_page, lowering_sheet
+from optimiser.sheet.write import html
+from tests.lower.bank import bank
+from tests.sheet.layouts import EXAMPLES, let_down, ways_down
+
+HELD = Lowered(*let_down())
+
+
+def test_the_force_drawn_is_that_of_the_answer_in_the_order_of_the_path() -> None:
+    rows = HELD.setup.profile[::-1]
+
+    assert HELD.at == pytest.approx([row.at for row in rows])
+    assert HELD.forces == pytest.approx([row.hand for row in rows])
+    assert (HELD.at[HELD.begin], HELD.at[HELD.end]) == (HELD.setup.from_m, HELD.setup.to_m)
+
+
+@pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: p.stem if p else "demonstration")
+def test_nothing_is_beyond_its_limit_below_the_force_to_stop_at(path: Path | None) -> None:
+    """Nor does the limit promise more than the margin: at the worst place of the weakest piece it is
+    the margin times the force there."""
+    for lowered in ways_down(path):
+        able = lowered.forces > 0.0
+        worst = float((lowered.limits[able] / lowered.forces[able]).min())
+        assert 1.0 - 1e-6 <= worst <= lowered.setup.margin * (1 + 1e-6)
+
+
+def test_steps_go_from_chock_to_chock() -> None:
+    told = lowering_page(HELD).steps
+    turns = next(i for i, step in enumerate(told) if "full turns round the trunk" in step)
+    chocks = [i for i, step in enumerate(told) if "hock" in step]
+    off = next(i for i, step in enumerate(told) if step.startswith("Take the chocks away"))
+
+    assert chocks[0] < turns < off < chocks[-1] == len(told) - 1
+    assert any("Wrap" in step for step in told)
+    assert "Ease out" in told[-2]
+
+
+def test_both_the_hand_and_the_line_are_said_with_their_units() -> None:
+    told = dict(lowering_page(HELD).facts)
+
+    assert "N in the hand; line " in told["At worst"]
+    assert told["Held by"].startswith("2 full turns round")
+    assert lowering_page(HELD).stops[0].startswith("Expected in the hand is")
+
+
+def test_nobody_stands_below_and_the_hand_is_drawn() -> None:
+    assert any(area.danger is Danger.BELOW for area in HELD.areas)
+    assert HELD.ropes[0].turns == HELD.setup.turns > 0
+    assert HELD.puller is None
+
+
+def test_a_puller_that_pays_out_has_no_hand() -> None:
+    site = bank()
+    winches = [s for s in lower(site, top=40) if s.holder is not None]
+    for setup in winches:
+        lowered = Lowered(site, setup)
+        assert len(lowered.stops) == setup.resets
+        assert lowered.ropes[0].turns == 0
+
+
+def test_shares_are_of_the_hold() -> None:
+    (rope,) = HELD.ropes
+    assert rope.shares is not None
+    assert rope.shares.sum() == pytest.approx(1.0)
+    assert rope.carries.max() == pytest.approx(max(HELD.setup.line, float(rope.carries[0])))
+    assert np.all(rope.carries >= HELD.setup.line * 0.999)
+
+
+def test_a_page_a_stage() -> None:
+    staged = [p for p in EXAMPLES if len(ways_down(p)) > 1]
+    for path in staged:
+        site = ways_down(path)[0].site
+        answer = lower(site, top=1)
+        made = lowering_sheet(site, answer)
+        assert len(made.pages) == len(answer.stages)
+        assert html(made).count("<section>") == len(answer.stages)
+        assert len(lowering_sheet(site, answer, 2).pages) == 1
+
+
+def test_the_command_writes_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    target = tmp_path / "down.html"
+
+    assert main(["lower", "--show", "2", "-o", str(target)]) == 0
+
+    assert f"wrote {target}" in capsys.readouterr().out
+    told = target.read_text(encoding="utf-8")
+    assert "LETTING DOWN. Hold 2" in told
+    assert "Where nobody stands" in told
+
+
+def test_nothing_is_written_where_nothing_is_held(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    level = next(p for p in EXAMPLES if not ways_down(p))
+    target = tmp_path / "down.html"
+
+    main(["lower", str(level), "-o", str(target)])
+
+    assert "no sheet written" in capsys.readouterr().err
+    assert not target.exists()
+
+
+def test_a_wrong_ending_is_one_message(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["lower", "-o", "down.doc"]) == 2
+    assert "ends in none of .html" in capsys.readouterr().err
