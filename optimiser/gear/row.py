@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.evaluate import Evaluation
-from optimiser.mechanics.bridle import bridle
+from optimiser.mechanics.bridle import leg_tensions
 from optimiser.rig import Place
 from optimiser.scene import Scene
 
@@ -194,12 +194,5 @@ class RigRow:
         for hitch in scene.attachment.hitches:
             up = np.array((0.0, 0.0, hitch.height))
             ends.append((st.point + hitch.ahead * st.along + hitch.left * st.across + up)[states])
-        tensions = np.array(
-            [
-                bridle(hitches=(tuple(a), tuple(b)), legs=(leg, leg), pull=tuple(pull)).tensions
-                if pull.any()
-                else (0.0, 0.0)  # a load let down that rests there by itself
-                for a, b, pull in zip(*ends, pulls, strict=True)
-            ]
-        )
-        return tensions[:, 0], tensions[:, 1]
+        first, second = leg_tensions(first=ends[0], second=ends[1], legs=(leg, leg), pull=pulls)
+        return first, second

@@ -6,12 +6,16 @@ the other takes it all. Derived (statics).
 """
 
 from dataclasses import dataclass
-from math import acos, hypot, isfinite, sqrt
+from math import acos, hypot, isfinite
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from optimiser.mechanics.limits import positive
 from optimiser.site.model import Vec
+
+Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,35 +45,60 @@ def bridle(*, hitches: tuple[Vec, Vec], legs: tuple[float, float], pull: Vec) ->
     positive("distance between the hitch points", apart)
     if la + lb <= apart:
         raise ValueError(f"legs of {la} and {lb} m do not meet over {apart:.2f} m")
+    both = leg_tensions(first=first[None], second=second[None], legs=legs, pull=force[None])
+    ta, tb = float(both[0, 0]), float(both[1, 0])
     along = (second - first) / apart
-    forward = float(force @ along)
-    side = force - forward * along
+    side = force - float(force @ along) * along
     across = float(np.linalg.norm(side))
-    x = (la * la - lb * lb + apart * apart) / (2.0 * apart)
-    if abs(x) < la and across > 1e-12 * size:
-        y = sqrt(la * la - x * x)
-        # Unit vectors from each hitch to the ring, in the plane (along the hitches, across them).
-        ax, ay, bx, by = x / la, y / la, (x - apart) / lb, y / lb
-        det = ax * by - bx * ay
-        ta = (forward * by - bx * across) / det
-        tb = (ax * across - forward * ay) / det
-        if ta >= 0.0 and tb >= 0.0:
-            return Bridle(
-                ring=_vec(first + x * along + y * side / across),
-                tensions=(ta, tb),
-                included_angle=acos(max(-1.0, min(1.0, ax * bx + ay * by))),
-                slack=None,
-            )
-        loose = 0 if ta < 0.0 else 1
-    elif abs(x) >= la:
-        loose = 1 if lb > la else 0  # so long that the shorter leg never lets it draw
-    else:
-        loose = 1 if forward > 0.0 else 0  # along the hitch points: the one behind holds
+    if min(ta, tb) > 0.0 and across > 0.0:
+        x, y = _ring(apart, la, lb)
+        cosine = (x * (x - apart) + y * y) / (la * lb)
+        return Bridle(
+            ring=_vec(first + x * along + y * side / across),
+            tensions=(ta, tb),
+            included_angle=acos(max(-1.0, min(1.0, cosine))),
+            slack=None,
+        )
+    loose = 0 if tb > 0.0 else 1
     held, length = (second, lb) if loose == 0 else (first, la)
-    tensions = (0.0, size) if loose == 0 else (size, 0.0)
     return Bridle(
-        ring=_vec(held + length * force / size), tensions=tensions, included_angle=0.0, slack=loose
+        ring=_vec(held + length * force / size),
+        tensions=(ta, tb),
+        included_angle=0.0,
+        slack=loose,
     )
+
+
+def leg_tensions(*, first: Array, second: Array, legs: tuple[float, float], pull: Array) -> Array:
+    """(2, n) tensions of a bridle's two legs [N] under n pulls; both 0 where there is no pull.
+
+    first, second: (n, 3) the two hitch points [m]; legs: lengths of their legs [m], long enough to meet;
+    pull: (n, 3) force on the ring [N]. Derived.
+    """
+    la, lb = legs
+    apart = np.sqrt(((second - first) ** 2).sum(axis=1))
+    along = (second - first) / apart[:, None]
+    size = np.sqrt((pull**2).sum(axis=1))
+    forward = (pull * along).sum(axis=1)
+    across = np.sqrt(((pull - forward[:, None] * along) ** 2).sum(axis=1))
+    x, y = _ring(apart, la, lb)
+    # Unit vectors from each hitch to the ring, in the plane (along the hitches, across them).
+    ax, ay, bx, by = x / la, y / la, (x - apart) / lb, y / lb
+    meets, aside = np.abs(x) < la, across > 1e-12 * size
+    det = np.where(meets, ax * by - bx * ay, 1.0)
+    both = np.array([forward * by - bx * across, ax * across - forward * ay]) / det
+    taut = meets & aside & (both >= 0.0).all(axis=0)
+    # One leg hangs loose: the one that would have to push; along the hitch points the one ahead; or one
+    # so long that the shorter never lets it draw.
+    first_loose = np.where(meets, np.where(aside, both[0] < 0.0, forward <= 0.0), lb <= la)
+    alone = np.array([np.where(first_loose, 0.0, size), np.where(first_loose, size, 0.0)])
+    return np.asarray(np.where(taut, both, alone))
+
+
+def _ring(apart: Array | float, la: float, lb: float) -> tuple[Any, Any]:
+    """Where the ring of a taut bridle is from the first hitch, along the hitches and across them, m."""
+    x = (la * la - lb * lb + apart * apart) / (2.0 * apart)
+    return x, np.sqrt(np.maximum(la * la - x * x, 0.0))
 
 
 def turning_moment(*, hitch: Vec, pull: Vec, centre: Vec, normal: Vec) -> float:
