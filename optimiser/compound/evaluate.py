@@ -27,7 +27,8 @@ EMPTY = Tackle(())
 
 @dataclass(frozen=True)
 class CompoundEvaluation(Evaluation):
-    """`walks` holds all nodes, the grip as GRIP_NUMBER. X states, n rigs with one second rope."""
+    """`walks` holds all nodes, the grip as GRIP_NUMBER. X states, n rigs whose second ropes are alike but
+    for their lead blocks: `tackle` is the first one's."""
 
     tackle: Tackle = EMPTY
     span: Array | None = None  # (n, X) m from the first rope's last place to the second's anchor
@@ -39,10 +40,11 @@ class CompoundEvaluation(Evaluation):
 
     def alone(self, row: int) -> "CompoundEvaluation":
         one = super().alone(row)
+        tackle = Tackle(tuple(int(n) for n in one.walks[0, self.grip + 1 : -1]))
         span = None if self.span is None else self.span[row : row + 1].copy()
         return CompoundEvaluation(
             one.scene, one.walks, one.etas, one.states, one.units, one.lengths, one.tau, one.weight,
-            one.resistance, tackle=self.tackle, span=span,
+            one.resistance, tackle=tackle, span=span,
         )  # fmt: skip
 
     @property
@@ -107,11 +109,22 @@ class CompoundEvaluation(Evaluation):
 
 
 def evaluate(scene: Scene, paths: Numbers, tackle: Tackle, etas: Array) -> CompoundEvaluation:
-    """Evaluate first ropes (n, m1 + 1), from the standing end to the last place before the grip, with
-    one second rope; `etas` (n, m1 + m2) of the sheaves of both."""
+    """`evaluate_pairs` with one second rope."""
+    seconds = np.tile(np.array(tackle.numbers), (len(paths), 1))
+    return evaluate_pairs(scene, paths, seconds, etas)
+
+
+def evaluate_pairs(
+    scene: Scene, paths: Numbers, seconds: Numbers, etas: Array
+) -> CompoundEvaluation:
+    """Evaluate first ropes (n, m1 + 1), from the standing end to the last place before the grip, each
+    with its second one (n, m2 + 1), from the standing end to the last place before the puller; `etas`
+    (n, m1 + m2) of the sheaves of both. The second ropes differ in their lead blocks only."""
     n, own = paths.shape
     states = States.of(scene)
-    second = np.tile(np.array((*tackle.numbers, scene.puller_number)), (n, 1))
+    tackle = Tackle(tuple(int(number) for number in seconds[0]))
+    pullers = np.full((n, 1), scene.puller_number)
+    second = np.concatenate([seconds, pullers], axis=1)
     walks = np.concatenate([paths, np.full((n, 1), GRIP_NUMBER), second], axis=1)
     one = np.ones((n, 2))
     all_etas = np.concatenate([etas[:, : own - 1], one, etas[:, own - 1 :]], axis=1)

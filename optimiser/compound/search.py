@@ -14,11 +14,10 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.compound.bounds import PairBounds, bounds_of_pairs
-from optimiser.compound.evaluate import CompoundEvaluation, evaluate
+from optimiser.compound.evaluate import CompoundEvaluation, evaluate_pairs
 from optimiser.compound.pairs import pairs
 from optimiser.compound.slots import CompoundRow
 from optimiser.compound.space import TackleScene, TackleTables, tackle_scene
-from optimiser.compound.tackle import Tackle
 from optimiser.compound.variants import Known, variants
 from optimiser.evaluate import CHUNK
 from optimiser.gear.kit import Kit
@@ -96,41 +95,42 @@ class CompoundConfirmer(Confirmer):
             return
         here = self.scene
         assert isinstance(here, TackleScene)
-        assert here.real is not None
         firsts = path[:, ::-1]
-        for tackle in here.choices:
-            sheaves = firsts.shape[1] - 1 + tackle.sheaves
+        for seconds in here.alike:
+            sheaves = firsts.shape[1] + seconds.shape[1] - 2
             if sheaves > here.sheaves:
                 continue
-            self.tally.looked_at += len(path)
-            some = self._hopeful(firsts, tackle)
+            first = np.repeat(firsts, len(seconds), axis=0)
+            second = np.tile(seconds, (len(firsts), 1))
+            self.tally.looked_at += len(first)
+            some = self._hopeful(first, second)
             patterns = np.array(list(eta_patterns(self.kit, sheaves)), dtype=float)
             rows = np.repeat(some, len(patterns))
             etas = np.tile(patterns, (len(some), 1))
             for begin in range(0, len(rows), CHUNK):
                 part = slice(begin, begin + CHUNK)
-                ev = evaluate(here.real, firsts[rows[part]], tackle, etas[part])
+                ev = evaluate_pairs(here.of, first[rows[part]], second[rows[part]], etas[part])
                 self.tally.evaluated += len(ev.walks)
                 if not self._take_evaluated(ev, on_time):
                     return
 
-    def _hopeful(self, firsts: Numbers, tackle: Tackle) -> Numbers:
-        """Of some first walks those that may be of use with a second rope, by the loaded stations and
+    def _hopeful(self, firsts: Numbers, seconds: Numbers) -> Numbers:
+        """Of some first walks with their second ones those that may be of use, by the loaded stations and
         the best bearings at hand."""
         rows = np.arange(len(firsts))
         gain = self.tables.gain[self.tables.anchors]
         if len(rows) == 0 or bool((gain < 0.0).any()):
             return rows  # where a part holds the load back, friction in it helps
-        etas = np.full((len(firsts), firsts.shape[1] - 1 + tackle.sheaves), self.tables.eta_best)
+        etas = np.full((CHUNK, firsts.shape[1] + seconds.shape[1] - 2), self.tables.eta_best)
         out = []
         for begin in range(0, len(firsts), CHUNK):
             part = slice(begin, begin + CHUNK)
-            ev = evaluate(self._coarse, firsts[part], tackle, etas[part])
+            first = firsts[part]
+            ev = evaluate_pairs(self._coarse, first, seconds[part], etas[: len(first)])
             able = np.flatnonzero((np.isfinite(ev.pull) & (ev.puller_limit > 0.0)).all(axis=1))
             if len(able):
-                margin = ev.puller_limit[able].max(axis=1) / np.maximum(
-                    ev.pull[able].max(axis=1), 1e-9
-                )
+                pull = np.maximum(ev.pull[able].max(axis=1), 1e-9)
+                margin = ev.puller_limit[able].max(axis=1) / pull
                 keep = self._of_pairs(ev, able, margin).hopeful(self._keep)
                 out.append(begin + able[keep])
         return np.concatenate(out) if out else rows[:0]
@@ -140,8 +140,7 @@ class CompoundConfirmer(Confirmer):
         """The real scene at the stations of the bounds alone, first and last among them."""
         here = self.scene
         assert isinstance(here, TackleScene)
-        assert here.real is not None
-        return here.real.with_stations(here.stations.pick(self.tables.rows))
+        return here.of.with_stations(here.stations.pick(self.tables.rows))
 
     def _keep(self, bound: Bound) -> Mask:
         return bound.hopeful(self.order, self.board.limit, self.tables.floor)

@@ -1,13 +1,16 @@
 """What tackle on tackle asks of the gear: the slots of both ropes, filled from one kit."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
 
 from catalogue.gear import Rope, Shackle, Termination
-from optimiser.compound.evaluate import CompoundEvaluation
+from optimiser.compound.evaluate import CompoundEvaluation, evaluate
 from optimiser.compound.tackle import Tackle
-from optimiser.compound.work import Geometry, Work
+from optimiser.compound.work import Geometry, Work, most_out, work
 from optimiser.gear.kit import Kit, RopeEnd, fits_eye, long_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import END_LENGTH, EndUse, RopeUse, Variant
@@ -33,6 +36,24 @@ class CompoundRow(RigRow):
     @property
     def tackle(self) -> Tackle:
         return self.evaluation.tackle
+
+    @property
+    def path(self) -> tuple[int, ...]:
+        return self.numbers[self.grip - 1 :: -1]
+
+    def on(self, scene: Scene) -> "CompoundRow":
+        first = np.array([self.numbers[: self.grip]])
+        etas = np.array([[eta for etas in self.eta_lists for eta in etas]])
+        return CompoundRow(evaluate(scene, first, self.tackle, etas), 0, self.pairs)
+
+    @property
+    def runs(self) -> tuple[tuple[int, int], ...]:
+        """The first rope's last one as far as the second's anchor; those to the grip lie along it."""
+        own = (*self.numbers[: self.grip], self.tackle.anchor)
+        return (
+            *pairwise(own),
+            *((self.numbers[k], self.numbers[k + 1]) for k in self.evaluation.beyond),
+        )
 
     @property
     def grip(self) -> int:
@@ -135,6 +156,23 @@ class CompoundVariant(Variant):
     grip: Termination | None = None
     work: Work | None = None
     needed: tuple[float, float] = (0.0, 0.0)  # m of either rope
+
+    def on(self, row: RigRow) -> "CompoundVariant | None":
+        assert isinstance(row, CompoundRow)
+        assert self.second is not None
+        assert self.work is not None
+        first, second = self.needed
+        geometry = row.geometry(self.kit)
+        ends = second - self.work.second
+        most = most_out(self.second, ends + geometry.fixed_near, geometry.parts)
+        found = work(geometry, puller=row.scene.puller, most_out=most)
+        if found is None:
+            return None
+        needed = first - self.work.first + found.first, found.second + ends
+        return replace(
+            self, row=row, rope_needed=sum(needed), hauled=found.hauled, strokes=found.strokes,
+            work=found, needed=needed,
+        )  # fmt: skip
 
     @property
     def stops(self) -> tuple[float, ...]:

@@ -6,7 +6,6 @@ give, and it runs as far as the grip could go. Nothing of this is claimed of a s
 is left is worked out with each second rope exactly.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -26,6 +25,7 @@ from optimiser.site.model import Puller
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
+Numbers = npt.NDArray[np.int64]
 BOUNDLESS = 1e6
 """m: a purchase that no rope reaches."""
 ROUNDED = 1e-5
@@ -81,6 +81,15 @@ class TackleScene(Scene):
     def ends(self) -> Ends:
         assert self.least is not None
         return self.least
+
+    @cached_property
+    def alike(self) -> tuple[Numbers, ...]:
+        """The choices by number, (n, places) each: those that differ in their lead block together."""
+        groups: dict[tuple[bool, ...], list[tuple[int, ...]]] = {}
+        for choice in self.choices:
+            turns = tuple(number == GRIP_NUMBER for number in choice.numbers)
+            groups.setdefault(turns, []).append(choice.numbers)
+        return tuple(np.array(numbers) for numbers in groups.values())
 
     @property
     def of(self) -> Scene:
@@ -157,8 +166,11 @@ class TackleTables(Tables):
         return max(lengths, default=0.0)
 
 
-def tackle_scene(real: Scene, tables: Tables, place: int) -> TackleScene | None:
-    """The tackles at a place as a puller; None where there is none. `tables`: of the real scene."""
+def tackle_scene(
+    real: Scene, tables: Tables, place: int, *, only: Tackle | None = None
+) -> TackleScene | None:
+    """The tackles at a place as a puller; None where there is none. `tables`: of the real scene;
+    `only`: this one, if it is among them."""
     anchor = real.site.anchors[int(real.anchor_of[place])]
     if not tables.usable[place]:
         return None
@@ -168,6 +180,8 @@ def tackle_scene(real: Scene, tables: Tables, place: int) -> TackleScene | None:
         if real.anchor_of[lead] != real.anchor_of[place]
     ]
     choices = tuple(tackles(place, leads, straight=bool(tables.leads[place]), most=tables.sheaves))
+    if only is not None:
+        choices = tuple(choice for choice in choices if choice == only)
     if not choices or len(real.spots) == 0:
         return None
     limit = max(_limit(real, tables.kit, choice, tables.eta_best) for choice in choices)
@@ -207,27 +221,29 @@ def _ends(real: Scene, kit: Kit, place: int, choices: tuple[Tackle, ...]) -> End
     span, longest = real.distance[place].copy(), real.distance[place].copy()
     span[0], longest[0] = real.length[place, 0], real.length[place].max()
     rope, stroke = np.full(count, np.inf), np.zeros(count)
-    for choice, (fixed, gained) in zip(choices, _beyond(real, choices), strict=True):
+    for parts in sorted({choice.parts for choice in choices}):
+        fixed, gained = _beyond(real, [choice for choice in choices if choice.parts == parts])
         run = stroke_of(puller, gained)
         for pair in pairs(kit, hands=not puller.needs_termination):
             assert pair.second.length is not None
-            reach = (pair.second.length - pair.eaten[1] - spare - fixed) / choice.parts
+            reach = (pair.second.length - pair.eaten[1] - spare - fixed) / parts
             out, most = (np.minimum(way - out_least, reach) for way in (span, longest))
             works = most - inside >= LEAST_RUN - ROUNDED
-            taken = span - out + choice.parts * out + fixed - ROUNDED
-            rope = np.where(works, np.minimum(rope, taken), rope)
-            room = np.minimum(most - inside, np.inf if run is None else run / choice.parts)
-            stroke = np.where(works, np.maximum(stroke, room), stroke)
+            taken = span - out + parts * out + fixed - ROUNDED
+            rope = np.minimum(rope, np.where(works, taken, np.inf).min(axis=0))
+            room = np.minimum(most - inside, np.inf if run is None else run / parts)
+            stroke = np.maximum(stroke, np.where(works, room, 0.0).max(axis=0))
     return Ends(rope=rope, stroke=stroke, out_least=out_least)
 
 
-def _beyond(real: Scene, choices: tuple[Tackle, ...]) -> Iterator[tuple[float, float]]:
-    """Of each second rope beyond the grip's anchor: m with the puller near, and what its run takes in."""
-    me = real.puller_number
+def _beyond(real: Scene, choices: list[Tackle]) -> tuple[Array, Array]:
+    """Of second ropes (n, 1) beyond the grip's anchor: m with the puller near, what its run takes in."""
+    fixed = []
     for choice in choices:
-        walk = (*choice.numbers, me)
-        fixed = sum(float(real.distance[p]) for p in pairwise(walk) if GRIP_NUMBER not in p)
-        yield fixed, float(real.stroke_last[choice.numbers[-1]])
+        walk = (*choice.numbers, real.puller_number)
+        fixed.append(sum(float(real.distance[p]) for p in pairwise(walk) if GRIP_NUMBER not in p))
+    gained = real.stroke_last[[choice.numbers[-1] for choice in choices]]
+    return np.array(fixed)[:, None], gained[:, None]
 
 
 def advantage(tackle: Tackle, etas: "tuple[float, ...] | list[float]") -> float:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from optimiser.compound.pairs import pairs
 from optimiser.compound.slots import CompoundRow, CompoundVariant
-from optimiser.compound.work import Work, work
+from optimiser.compound.work import Work, most_out, work
 from optimiser.gear.kit import Kit, RopeEnd
 from optimiser.site.model import Owned
 
@@ -51,13 +51,6 @@ def variants(row: CompoundRow, kit: Kit, known: Known | None = None) -> Iterator
                         work=found,
                         needed=(needed, found.second + eaten + spare),
                     )
-
-
-def most_out(rope: Owned, taken: float, parts: int) -> float:
-    """The farthest from its anchor, m, that the second rope lets the grip be; `taken`: m of it that its
-    ends, its other runs and what is kept in hand take."""
-    assert rope.length is not None
-    return round((rope.length - taken) / parts - 5e-7, 6)
 
 
 def _first_ends(row: CompoundRow, kit: Kit, rope: Owned) -> Iterator[tuple[RopeEnd, float]]:

@@ -8,14 +8,16 @@ places, hardware not taken off: that is on the safe side for the rope needed.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
 from optimiser import travel
-from optimiser.site.model import Puller
+from optimiser.site.model import Owned, Puller
 
 Array = npt.NDArray[np.float64]
+Size = TypeVar("Size", float, Array)
 LEAST_RUN = 0.5
 """m: a grip that goes less far before it must be moved back is no use (project choice)."""
 
@@ -112,7 +114,14 @@ def work(geometry: Geometry, *, puller: Puller, most_out: float) -> Work | None:
     )
 
 
-def stroke_of(puller: Puller, taken: float) -> float | None:
+def most_out(rope: Owned, taken: float, parts: int) -> float:
+    """The farthest from its anchor, m, that the second rope lets the grip be; `taken`: m of it that its
+    ends, its other runs and what is kept in hand take."""
+    assert rope.length is not None
+    return round((rope.length - taken) / parts - 5e-7, 6)
+
+
+def stroke_of(puller: Puller, taken: Size) -> Size | float | None:
     """m of rope that a stroke of the puller takes in at most, where its run takes in `taken`; None
     where it takes in whatever comes."""
     if puller.purchase is not None:

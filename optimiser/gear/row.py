@@ -7,15 +7,19 @@ the puller; the puller itself is held against its pull alone.
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, TypeVar
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
-from optimiser.evaluate import Evaluation
+from optimiser.evaluate import Evaluation, evaluate
 from optimiser.mechanics.bridle import leg_tensions
 from optimiser.rig import Place
 from optimiser.scene import Scene
+
+if TYPE_CHECKING:
+    from optimiser.compound.tackle import Tackle
 
 Array = npt.NDArray[np.float64]
 T = TypeVar("T")
@@ -39,6 +43,26 @@ class RigRow:
     @property
     def scene(self) -> Scene:
         return self.evaluation.scene
+
+    def on(self, scene: Scene) -> "RigRow":
+        """The same rig on another stretch of the path."""
+        etas = np.array([self.etas]).reshape(1, self.sheaves)
+        return RigRow(evaluate(scene, np.array([self.numbers]), etas), 0)
+
+    @property
+    def path(self) -> tuple[int, ...]:
+        """As the search grows walks: the rope that pulls the load, from its hauling part backwards."""
+        return self.numbers[-2::-1]
+
+    @property
+    def tackle(self) -> "Tackle | None":
+        """The second rope, where its tackle hauls the first."""
+        return None
+
+    @property
+    def runs(self) -> tuple[tuple[int, int], ...]:
+        """The straight runs of rope between places, by number."""
+        return tuple(pairwise(self.numbers))
 
     @cached_property
     def numbers(self) -> tuple[int, ...]:

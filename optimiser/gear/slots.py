@@ -5,7 +5,7 @@ the puller; the puller itself is held against its pull alone.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypeVar
 
@@ -18,7 +18,7 @@ from optimiser.gear.kit import Hanging, Kit, RopeEnd, bend_keeps, capacity, fits
 from optimiser.gear.row import RigRow
 from optimiser.results import Line
 from optimiser.site.model import Owned
-from optimiser.travel import stroke_ends
+from optimiser.travel import hauled, stroke_ends, strokes
 
 Array = npt.NDArray[np.float64]
 T = TypeVar("T")
@@ -93,6 +93,19 @@ class Variant:
     @property
     def resets(self) -> int:
         return self.strokes - 1
+
+    def on(self, row: RigRow) -> "Variant | None":
+        """The same with its rig on another stretch, however long the rope; the join left where it was.
+        None where it cannot work there."""
+        total = row.evaluation.total_length[row.index].reshape(len(row.scene.stations), -1)
+        near, far = total[:, 0], total[:, -1]
+        return replace(
+            self,
+            row=row,
+            rope_needed=self.rope_needed - self.row.longest + row.longest,
+            hauled=hauled(near),
+            strokes=strokes(puller=row.scene.puller, near=near, far=far),
+        )
 
     # ---- what no choice of pieces changes ---------------------------------------------------------
 

@@ -14,6 +14,9 @@ from math import inf
 
 import numpy as np
 
+from optimiser.compound.search import CompoundConfirmer
+from optimiser.compound.space import TackleTables, tackle_scene
+from optimiser.compound.tackle import Tackle
 from optimiser.gear.kit import Kit
 from optimiser.keys import BAND, Order
 from optimiser.scene import Scene
@@ -67,6 +70,7 @@ class Task:
 
 
 Path = tuple[int, ...]
+_Kind = tuple[int, Tackle | None]  # the scene's index, and the second rope of a tackle on a tackle
 _Known = tuple[int, int, Caps]
 
 
@@ -79,7 +83,7 @@ class Finder:
         self.searches = 0
         self._yes: list[_Known] = []
         self._no: list[_Known] = []
-        self._pool: dict[int, dict[Path, None]] = defaultdict(dict)
+        self._pool: dict[_Kind, dict[Path, None]] = defaultdict(dict)
 
     # ---- questions -------------------------------------------------------------------------------
 
@@ -191,19 +195,35 @@ class Finder:
     def _among_known(self, begin: int, end: int, caps: Caps) -> bool:
         """Whether a rig found before works on this stretch too."""
         order = self._order(EXISTENCE, caps)
-        for index, pool in self._pool.items():
-            tables = self._tables(self.track.scene(index, begin, end), caps)
+        for (index, tackle), pool in self._pool.items():
+            board = Board(order, 1, everything=True)
+            scene = self.track.scene(index, begin, end)
+            confirmer = self._confirmer(scene, tackle, caps, board, order)
+            if confirmer is None:
+                continue
             depths: dict[int, list[Path]] = defaultdict(list)
             for path in pool:
-                if _keeps_rules(path, tables):
+                if keeps_rules(path, confirmer.tables):
                     depths[len(path)].append(path)
-            board = Board(order, 1, everything=True)
-            confirmer = Confirmer(tables, board, order, Tally())
             for paths in depths.values():
                 confirmer.take(np.array(paths), lambda board=board: not board.entries)  # type: ignore[misc]
                 if board.entries:
                     return True
         return False
+
+    def _confirmer(
+        self, scene: Scene, tackle: Tackle | None, caps: Caps, board: Board, order: Order
+    ) -> Confirmer | None:
+        """What looks at walks of one rope, or of two with the second like this, on a stretch."""
+        task = self.task
+        tables = Tables(scene, task.kit, task.rules, caps.margin, task.only_rated)
+        if tackle is None:
+            return Confirmer(tables, board, order, Tally())
+        below = tackle_scene(scene, tables, tackle.anchor, only=tackle)
+        if below is None:
+            return None
+        of_two = TackleTables(below, task.kit, task.rules, caps.margin, task.only_rated)
+        return CompoundConfirmer(of_two, board, order, Tally())
 
     def _searched(self, begin: int, end: int, caps: Caps) -> bool:
         order = self._order(EXISTENCE, caps)
@@ -253,14 +273,10 @@ class Finder:
             for i, scene in enumerate(self.track.scenes)
             if scene.attachment == row.scene.attachment and scene.puller == row.scene.puller
         )
-        self._pool[index][tuple(reversed(row.numbers[:-1]))] = None
-
-    def _tables(self, scene: Scene, caps: Caps) -> Tables:
-        task = self.task
-        return Tables(scene, task.kit, task.rules, caps.margin, task.only_rated)
+        self._pool[index, row.tackle][row.path] = None
 
 
-def _keeps_rules(path: Path, tables: Tables) -> bool:
+def keeps_rules(path: Path, tables: Tables) -> bool:
     """Whether every part of line that ends at the load may lead where it does; `path` runs from the
     puller backwards."""
     walk = (tables.scene.puller_number, *path)

@@ -2,19 +2,17 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from itertools import pairwise
 
 import numpy as np
 
-from optimiser import travel, words
+from optimiser import words
 from optimiser.components import components, weakest
-from optimiser.evaluate import evaluate
 from optimiser.explain.ratings import overload
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import hardware
 from optimiser.gear.joined import place_join
 from optimiser.gear.row import RigRow
-from optimiser.gear.slots import Join
+from optimiser.gear.slots import Join, Variant
 from optimiser.rig import Place
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
@@ -39,16 +37,14 @@ class Rig:
 
     def stopped(self, begin: int, end: int, caps: Caps) -> str:
         """Why it does not work on a stretch within limits; "" where it does."""
-        scene = self.track.scene(self.index, begin, end)
-        row = self.filled.variant.row
-        numbers, etas = np.array([row.numbers]), np.array([row.etas]).reshape(1, row.sheaves)
-        moved = RigRow(evaluate(scene, numbers, etas), 0)
-        return (
-            self._lines(moved)
-            or self._haul(moved)
-            or self._rope(moved)
-            or self._pieces(moved, caps)
-        )
+        row = self.filled.variant.row.on(self.track.scene(self.index, begin, end))
+        why = self._lines(row) or self._haul(row)
+        if why:
+            return why
+        variant = self.filled.variant.on(row)
+        if variant is None:
+            return "the grip comes too near to the blocks of the second rope: it has no way to go"
+        return self._rope(variant) or self._pieces(variant, caps)
 
     def reach(self, begin: int, end: int, caps: Caps) -> Reach:
         """How far it could work to either side of a stretch that it works on."""
@@ -78,8 +74,8 @@ class Rig:
 
     def _lines(self, row: RigRow) -> str:
         tables = Tables(row.scene, self.filled.variant.kit, self.rules, 0.0, only_rated=False)
-        scene, walk = row.scene, row.numbers
-        for a, b in pairwise(walk):
+        scene = row.scene
+        for a, b in row.runs:
             if a != 0 and b != 0:
                 continue
             other = a or b
@@ -110,27 +106,29 @@ class Rig:
             return "the pull comes too far from the side: the load would slew"
         return "" if ev.works.all() else "a line meets a trunk, a post or the ground"
 
-    def _rope(self, row: RigRow) -> str:
-        v = self.filled.variant
-        needed = v.rope_needed - v.row.longest + row.longest
-        if v.rope.length is not None and needed > v.rope.length + 1e-9:
-            told = show(needed, Dimension.LENGTH, self.system, Rounding.UP)
-            owned = show(v.rope.length, Dimension.LENGTH, self.system, Rounding.DOWN)
-            return f"the rope is too short: {told} needed, {owned} owned"
-        if v.rope.joined is not None and self._join(row, needed) is None:
+    def _rope(self, variant: Variant) -> str:
+        for line in variant.lines:
+            needed, have = line.rope_needed, line.rope.length
+            if have is not None and needed > have + 1e-9:
+                told = show(needed, Dimension.LENGTH, self.system, Rounding.UP)
+                owned = show(have, Dimension.LENGTH, self.system, Rounding.DOWN)
+                which = "the rope" if len(variant.lines) == 1 else line.rope.name
+                return f"{which} is too short: {told} needed, {owned} owned"
+        if variant.rope.joined is not None and self._join(variant) is None:
             return "the join of the rope would come to a block"
         return ""
 
-    def _join(self, row: RigRow, needed: float) -> Join | None:
-        v = self.filled.variant
+    @staticmethod
+    def _join(v: Variant) -> Join | None:
         takes = v.standing.eaten
         if v.tied and v.standing.termination is not None:
-            anchor = row.scene.site.anchors[int(row.scene.anchor_of[row.numbers[0]])]
+            anchor = v.row.scene.site.anchors[int(v.row.scene.anchor_of[v.row.numbers[0]])]
             takes += v.standing.termination.trunk_turns * (anchor.girth or 0.0)
-        return place_join(row, v.kit, v.rope, standing_takes=takes, needed=needed)
+        return place_join(v.row, v.kit, v.rope, standing_takes=takes, needed=v.rope_needed)
 
-    def _pieces(self, row: RigRow, caps: Caps) -> str:
-        filled = self._refilled(row)
+    def _pieces(self, variant: Variant, caps: Caps) -> str:
+        filled = self._refilled(variant)
+        row = variant.row
         for _, before, after, least in filled.variant.room():
             if hardware(filled, before) + hardware(filled, after) > least + 1e-7:
                 ends = [words.spot(p, system=self.system) for p in self._places(row, before, after)]
@@ -149,21 +147,10 @@ class Rig:
     def _places(row: RigRow, *nodes: int) -> list[Place]:
         return [row.scene.places[row.numbers[node]] for node in nodes]
 
-    def _refilled(self, row: RigRow) -> Filled:
+    def _refilled(self, variant: Variant) -> Filled:
         """The same pieces at the same places, with what they carry on another stretch."""
-        old = self.filled.variant
-        near = row.evaluation.total_length[0][row.evaluation.states.spot == 0]
-        spots = len(row.scene.spots)
-        far = row.evaluation.total_length[0][row.evaluation.states.spot == spots - 1]
-        needed = old.rope_needed - old.row.longest + row.longest
-        variant = replace(
-            old,
-            row=row,
-            rope_needed=needed,
-            join=None if old.join is None else self._join(row, needed),
-            hauled=travel.hauled(near),
-            strokes=travel.strokes(puller=row.scene.puller, near=near, far=far),
-        )
+        if variant.join is not None:
+            variant = replace(variant, join=self._join(variant))
         options = {(o.nodes, o.piece.name): o for o in variant.block_options}
         blocks = tuple(options[o.nodes, o.piece.name] for o in self.filled.blocks)
         return replace(self.filled, variant=variant, blocks=blocks)

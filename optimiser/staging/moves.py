@@ -23,6 +23,7 @@ ROLES = (
     "block",
     "extension",
     "bend",
+    "grip",
     "tie",
     "end",
 )
@@ -96,8 +97,10 @@ def _pieces(setup: Setup) -> "Counter[tuple[str, str, str]]":
 
 
 def _piece(setup: Setup, hung: Hung) -> list[tuple[str, str, str]]:
+    if hung.role == "grip":
+        return [("grip", f"grip on {hung.item}", f"its hauling part: {hung.how.partition(',')[0]}")]
     if hung.role in _ENDS:
-        which = "standing end" if 0 in hung.nodes else "hauling end"
+        which = "hauling end" if len(setup.nodes) - 1 in hung.nodes else "standing end"
         return [("end", f"{which} of {hung.item}", f"{hung.place}: {hung.how}")]
     return [(hung.role, hung.item, hung.place)]
 

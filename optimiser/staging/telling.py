@@ -47,7 +47,6 @@ def listing(plan: Plan, system: str = "metric") -> Listing:
 
 def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
     setup = plan.stages[index]
-    run = words.run_of_rope(setup.walk, setup.gear, system)
     return {
         "stage": str(index + 1),
         "from": setup.from_m,
@@ -60,10 +59,16 @@ def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
         "pull": setup.pull,
         "margin": setup.margin,
         "weakest": setup.weakest,
-        "run": f"{setup.rope.name}: {run}.",
+        "run": f"{_run(setup, system)}.",
         "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
         "reeving": setup.reeving,
     }
+
+
+def _run(setup: Setup, system: str) -> str:
+    """The rope, or both ropes, by name, and how they run."""
+    told = words.run_of_ropes(setup, system)
+    return told if setup.second is not None else f"{setup.rope.name}: {told}"
 
 
 def _total(plan: Plan) -> dict[str, Any]:
@@ -178,9 +183,7 @@ def between(plan: Plan, index: int, system: str) -> str:
     if change.stays:
         kept = [f"{_piece(m)} at {_place(m.origin, spots)}" for m in change.stays]
         points.append(f"Stays as it is: {names(kept)}.")
-    points.append(
-        f"Then run {setup.rope.name}: {words.run_of_rope(setup.walk, setup.gear, system)}."
-    )
+    points.append(f"Then run {_run(setup, system)}.")
     return "\n".join(f"- {point}" for point in points)
 
 
@@ -230,7 +233,7 @@ def _place(place: str | None, spots: Mapping[str, str]) -> str:
 
 def _spots(setup: Setup, system: str) -> dict[str, str]:
     """What each place of a setup is called."""
-    return {str(place): words.spot(place, setup.gear, system) for place in setup.walk}
+    return {str(place): words.spot(place, setup.gear, system) for place in setup.nodes}
 
 
 def order(plan: Plan) -> str:
