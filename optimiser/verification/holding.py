@@ -6,12 +6,13 @@ hitch that both lines pull on stands both.
 """
 
 from collections import Counter
+from math import hypot
 
 from optimiser.results import HoldingLine, Setup
 from optimiser.rig import Place
 from optimiser.site.model import Leg, Site
 from optimiser.verification.notes import Notes
-from optimiser.verification.stretch import points
+from optimiser.verification.stretch import carried, points
 
 LEAST = 1.0
 """N along the ground from which a load is said to run."""
@@ -30,15 +31,13 @@ def check(site: Site, setup: Setup, steered: float, notes: Notes) -> None:
         notes.need(ways == [leads], "it would slew, and no line steers it as it was worked out")
     for line in aside:
         notes.same("steering line", line.line, steered, near=1e-6)
-        notes.need(
-            line.line * site.anchor(line.walk[-1].name).lever(line.walk[-1].height)
-            <= max(
-                (c.demand for c in line.components if c.item == c.place == line.walk[-1].name),
-                default=0.0,
-            )
-            * (1.0 + NEAR),
-            "the steering line's trunk carries more than is told",
-        )
+        trunk = line.walk[-1]
+        told = [c.demand for c in line.components if c.item == c.place == trunk.name]
+        least = line.line * site.anchor(trunk.name).lever(trunk.height)
+        if site.anchor(trunk.name).horizontal_only:
+            least *= _level(site, setup, line)
+        enough = bool(told) and least <= max(told) * (1.0 + NEAR)
+        notes.need(enough, "the steering line's trunk carries more than is told")
     for p in points(site, setup, Notes()):
         for way in ("back", "on"):
             force = _runs(p.leg, p.resting, p.along[2], p.normal[2], way)
@@ -55,11 +54,25 @@ def check(site: Site, setup: Setup, steered: float, notes: Notes) -> None:
     for line in setup.holding:
         _pieces(site, setup, line, notes)
         _strength(site, setup, line, notes)
-        notes.need(
-            line.line >= line.force * (1.0 - NEAR) or len(line.walk) > 2, "too little is held"
-        )
+        # A line that presses the load onto the ground holds up to so much more than it carries.
+        gains = max(hypot(1.0, leg.resistance_low) for leg in site.legs)
+        one = len(line.walk) == 2
+        notes.need(line.line * gains >= line.force * (1.0 - NEAR) or not one, "too little is held")
         notes.need(line.hand <= line.hand_limit * (1.0 + NEAR), "the hand holds more than it may")
         notes.need(line.rope_needed <= (line.rope.length or 0.0) + NEAR, "its rope is too short")
+
+
+def _level(site: Site, setup: Setup, line: HoldingLine) -> float:
+    """The least share of a steering line's pull that is level."""
+    assert setup.steered is not None
+    hitch, trunk = setup.steered.hitch, line.walk[-1]
+    x, y, z = site.anchor(trunk.name).position
+    shares = []
+    for p in points(site, setup, Notes()):
+        hook = carried(p, hitch.ahead, hitch.left, hitch.height)
+        flat = hypot(x - hook[0], y - hook[1])
+        shares.append(flat / hypot(flat, z + trunk.height - hook[2]))
+    return min(shares)
 
 
 def _runs(leg: Leg, weight: float, rise: float, level: float, way: str) -> float:
