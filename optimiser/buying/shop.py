@@ -234,7 +234,9 @@ class _Shop:
         everything = owned_with(self.site, [(o, o.most) for o in offers(self.site, free)])
         left = None if self.clock.end is None else max(self.clock.end - time.monotonic(), 0.1)
         rules = frozenset(self.rules.names)
-        return nearest_misses(self.site, kit=everything, rules=rules, time_limit=left)
+        return nearest_misses(
+            self.site, kit=everything, rules=rules, rated_only=True, time_limit=left
+        )
 
 
 def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:

@@ -14,7 +14,7 @@ from optimiser.explain.limits import LIMITS
 from optimiser.explain.meets import Meeting, met
 from optimiser.explain.ratings import Rating
 from optimiser.explain.searching import Cured, Searching, told
-from optimiser.explain.smallest import in_place_of, such_as
+from optimiser.explain.smallest import in_place_of, rated_in_place_of, such_as
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.gear.row import RigRow
@@ -168,12 +168,21 @@ class Cures:
             text=f"{many} {'more ' if there else 'x '}{name}", amount=float(many), unit="pieces"
         )
 
-    def rated(self, part: Component, floor: float) -> Change:
-        """A rated piece in place of one without a rating."""
+    def rated(self, part: Component, filled: Filled) -> Change:
+        """A rated piece in place of one without a rating, or its rating found out: none is assumed."""
         dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
-        wanted = part.demand * floor
-        told = show(wanted, dimension, self.units, Rounding.UP)
-        text = f"a rated one that stands {told} in place of {self.plain(part.item)}"
+        wanted = part.demand * self.job.floor
+        stands = show(wanted, dimension, self.units, Rounding.UP)
+        item = self.plain(part.item)
+        if any(p.name == item for p in self.job.kit.pieces):
+            able = rated_in_place_of(filled, part.item, self.job.floor)
+            text = f"buy a rated one that stands {stands} here in place of {item}{such_as(able)}"
+        elif part.place == part.item and any(a.name == item for a in self.job.site.anchors):
+            text = f"a rated anchor in place of {item}, or find out whether {item} stands {stands}"
+        else:
+            text = (
+                f"find out whether {part.name} stands {stands}, or take hold of a point that does"
+            )
         return Change(text=text, amount=wanted, unit=part.unit)
 
     def stronger(self, part: Component, filled: Filled) -> Change:

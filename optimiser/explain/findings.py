@@ -212,7 +212,7 @@ class _Looked:
                 yield Check(
                     name="rated", where=part.name, value=part.demand, dimension=dimension, passed=False,
                     at=part.at, note="UNRATED: nothing is known of what it stands",
-                    change=self.cures.rated(part, self.job.floor),
+                    change=self.cures.rated(part, filled),
                 )  # fmt: skip
                 continue
             allowed = part.capacity / self.job.floor

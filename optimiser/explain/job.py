@@ -31,6 +31,8 @@ class Job:
     stations: Stations
     rules: Rules
     floor: float
+    strict: bool = False  # what has no rating never counts
+    loose: bool = False  # it does
 
     @property
     def units(self) -> str:
@@ -40,14 +42,13 @@ class Job:
         """The scenes to search, and whether only rated anchors and hitches count in them: unrated ones
         are let in only where there is nothing else."""
         every = list(scenes(self.site, self.stations))
-        rated = [scene for scene in every if scene_rated(scene)]
+        rated = [scene for scene in every if scene.rated]
+        if self.loose:
+            return every, False
+        if self.strict:
+            return rated, True
         strong = any(a.strength.capacity is not None for a in self.site.anchors)
         return (rated, True) if rated and (strong or not self.site.anchors) else (every, False)
-
-
-def scene_rated(scene: Scene) -> bool:
-    """Whether all that a scene always loads has a rating."""
-    return scene.rated
 
 
 @dataclass
@@ -57,13 +58,13 @@ class Budget:
 
     clock: Clock
     cut: bool = False
-    _known: dict[tuple[int, int], tuple[Job, tuple[list[Scene], bool]]] = field(
+    _known: dict[tuple[int, int, bool, bool], tuple[Job, tuple[list[Scene], bool]]] = field(
         default_factory=dict
     )
 
     def _scenes(self, job: Job) -> tuple[list[Scene], bool]:
         """The job's scenes; those of a job with other gear only are the same, tables and all."""
-        mark = (id(job.site), id(job.stations))
+        mark = (id(job.site), id(job.stations), job.strict, job.loose)
         if mark not in self._known:
             self._known[mark] = (job, job.scenes())  # the job is kept, so that its ids stay its own
         return self._known[mark][1]

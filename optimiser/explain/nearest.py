@@ -37,6 +37,7 @@ def nearest_misses(
     many: int = 5,
     kit: Kit | None = None,
     rules: frozenset[str] | None = None,
+    rated_only: bool = False,
     time_limit: float | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> tuple[Miss, ...]:
@@ -45,7 +46,8 @@ def nearest_misses(
     One kind of limit is moved at a time, and the same search as `rank` finds what needs it moved the
     least; only where no single change does, two are moved together. Nothing is missed where a setup
     works. Where the time ran out before all was looked at, the last of them says so. `stations`: a
-    stretch of the path instead of the whole; `many`: at most so many; `time_limit` [s].
+    stretch of the path instead of the whole; `many`: at most so many; `rated_only`: a
+    setup with anything that has no rating does not count as one that works; `time_limit` [s].
     """
     job = Job(
         site,
@@ -53,6 +55,7 @@ def nearest_misses(
         lay_stations(site) if stations is None else stations,
         Rules.of(site.preferences.rules if rules is None else rules),
         site.preferences.margin_wanted,
+        strict=rated_only,
     )
     budget = Budget(Clock(PATIENCE if time_limit is None else time_limit, progress))
     if others.too_high(job):

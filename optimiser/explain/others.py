@@ -29,12 +29,35 @@ YES_OR_NO = float("inf")
 
 def misses(job: Job, budget: Budget) -> Iterator[Miss]:
     """The nearest misses by these limits, one kind after the other."""
+    yield from _unrated(job, budget)
     yield from _rules(job, budget)
     yield from _counts(job, budget)
     yield from ramps(job, budget)
     yield from _ground(job, budget)
     yield from _obstacles(job, budget)
     yield from _stretch(job, budget)
+
+
+def _unrated(job: Job, budget: Budget) -> Iterator[Miss]:
+    """What would do but for its rating, of which nothing is known."""
+    if job.loose:
+        return
+    for filled in budget.search(replace(job, loose=True), top=1)[0]:
+        if not filled.unrated:
+            continue
+        told = names([f"the {n}" if n.startswith("hitch ") else n for n in filled.unrated])
+        yield Miss(
+            walk=walk_of(filled),
+            limit="rating not known",
+            text=f"it would do if {told} stood enough, but nothing is known of what "
+            f"{'they stand' if len(filled.unrated) > 1 else 'it stands'}, and nothing is assumed",
+            short_by=YES_OR_NO,
+            change=Change(
+                text=f"a rated piece or anchor in place of {told}, or find out the rating",
+                amount=float(len(filled.unrated)),
+                unit="ratings",
+            ),
+        )
 
 
 def _rules(job: Job, budget: Budget) -> Iterator[Miss]:

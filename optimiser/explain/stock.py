@@ -8,9 +8,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from enum import Enum
 
-from catalogue.book import load_catalogue
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.buying.offers import NEW, worthwhile
+from optimiser.explain.smallest import for_sale
 from optimiser.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.site.model import Owned
@@ -154,8 +154,8 @@ def _strength(piece: Owned) -> float:
 
 
 def of_catalogue(kit: Kit) -> Iterator[Owned]:
-    """Every rated kind of the catalogue as if it were there; blocks with bearings as owned, if any are."""
-    for gear in load_catalogue().gear.values():
+    """Every rated kind that can be bought as if it were there; blocks with bearings as owned, if any are."""
+    for gear in for_sale():
         if not isinstance(gear, Block | Shackle | Strap | Chain | Rope):
             continue
         if isinstance(gear, Block) and kit.etas and gear.eta not in kit.etas:
@@ -170,7 +170,7 @@ def of_catalogue(kit: Kit) -> Iterator[Owned]:
 
 def of_catalogue_etas() -> tuple[float, ...]:
     """The efficiencies of the sheaves in the catalogue, best first."""
-    found = {g.eta for g in load_catalogue().gear.values() if isinstance(g, Block)}
+    found = {g.eta for g in for_sale() if isinstance(g, Block)}
     return tuple(sorted(found, reverse=True))
 
 
