@@ -49,13 +49,13 @@ def rank(
     another one beats on every count; `time_limit` [s]: after it the list so far comes back, not proven;
     `rules`: names of the rules that are on; `stations`: a stretch of the path instead of the whole;
     `explain`: look for the nearest misses where no setup exists (takes longer than finding that out);
-    `compound`: search tackle on tackle besides; None: only where no other setup is found;
+    `compound`: search tackle on tackle besides; None: where there is not too much of it
+    (`optimiser.compound.search.FEW`), or no other setup is found;
     `tabulated`: makes the scenes (`optimiser.sharing` hands their tables from site to site).
     """
     began = stopwatch.now()
     wanted = Order.of(site.preferences, order)
     named = Rules.of(site.preferences.rules if rules is None else rules)
-    active = replace(named, compound=bool(compound))
     laid = lay_stations(site) if stations is None else stations
     gear = kit or kit_of(site)
     clock = Clock(time_limit, progress)
@@ -63,6 +63,13 @@ def rank(
     rated = [scene for scene in every if scene.rated]
     floor = site.preferences.margin_wanted
     loose = anything_unrated(site, every, gear)
+    left, wants_two = False, bool(compound)
+    if compound is None:
+        from optimiser.compound.search import FEW, compounds_in_space
+
+        pairs = compounds_in_space(every, gear, named, upto=FEW)
+        wants_two, left = 0 < pairs <= FEW, pairs > FEW
+    active = replace(named, compound=wants_two)
 
     def listed_under(rules: Rules) -> tuple[list[Entry], Outcome]:
         """The best, the fully rated first, and the search for these."""
@@ -82,7 +89,8 @@ def rank(
         return listed, outcome
 
     listed, outcome = listed_under(active)
-    if compound is None and not listed:
+    if left and not listed and clock.runs():
+        left = False
         active = replace(active, compound=True)
         listed, outcome = listed_under(active)
     proven = outcome.proven and not clock.stopped
@@ -129,6 +137,7 @@ def rank(
         timings=(*watch.read(), ("whole", stopwatch.now() - began)),
         misses=misses,
         compounds=compounds,
+        compounds_left=left,
     )
 
 

@@ -108,6 +108,8 @@ def ranking_json(ranking: Ranking) -> dict[str, Any]:
     }
     if ranking.compounds is not None:
         told["pairs_of_walks"] = ranking.compounds
+    if ranking.compounds_left:
+        told["tackle_on_tackle_left_out"] = True
     if ranking.not_held is not None:
         told["left_out_not_held"] = ranking.not_held
     return told

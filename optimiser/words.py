@@ -135,6 +135,12 @@ def proof(ranking: Ranking) -> str:
     )
 
 
+TWO_ROPES_LEFT = (
+    "Tackle on tackle (a second rope's blocks hauling on the first rope) was not looked at, as there "
+    "is too much of it to be quick: `--compound` does."
+)
+
+
 def not_held(ranking: Ranking) -> str:
     """How many setups were left out for want of a holding line; "" where none was asked for."""
     if ranking.not_held is None:

@@ -86,8 +86,8 @@ def compound_option(function: Wrapped) -> Wrapped:
     return click.option(
         "--compound/--no-compound",
         default=None,
-        help="Look at tackle on tackle (a second rope's blocks gripping the first) besides, or never; "
-        "by default only where nothing simpler works.",
+        help="Look at tackle on tackle (a second rope's blocks gripping the first) however long it "
+        "takes, or never; by default where it takes about a second, or nothing simpler works.",
     )(function)
 
 

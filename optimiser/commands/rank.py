@@ -103,6 +103,7 @@ def report(
     blocks: list[Block] = [(heading(site), ranking_listing(ranking, system))]
     notes = [
         words.proof(ranking),
+        words.TWO_ROPES_LEFT if ranking.compounds_left else "",
         f"Order: {words.order(ranking.order)}.",
         words.counting_note(ranking.setups),
         words.mark_note(ranking.setups),

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.options import (
+    compound_option,
     form_option,
     limit_options,
     load_site,
@@ -49,6 +50,7 @@ def _order(
     is_flag=True,
     help="Join no two ropes, and lengthen none by a strap or chain, where that would save a stage.",
 )
+@compound_option
 @limit_options
 @form_option
 @click.pass_context
@@ -58,6 +60,7 @@ def command(
     most_stages: int,
     by: tuple[str, ...] | None,
     whole_ropes: bool,
+    compound: bool | None,
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
@@ -80,6 +83,7 @@ def command(
         time_limit=time_limit,
         most_stages=most_stages,
         joining=not whole_ropes,
+        compound=compound,
     )
     system = loaded.preferences.units
     if form == "csv" and plan.stages:
@@ -99,6 +103,7 @@ def find_plan(
     time_limit: float | None,
     most_stages: int,
     joining: bool,
+    compound: bool | None = None,
 ) -> "Plan":
     """Plan the stages of a site as the options of the command say."""
     from optimiser.staging.plan import plan_stages
@@ -113,4 +118,5 @@ def find_plan(
             time_limit=time_limit,
             progress=progress,
             joining=joining,
+            compound=compound,
         )

@@ -7,8 +7,8 @@ one lead block at most. Two different ropes, neither of them joined.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from functools import cached_property
+from math import inf
 
 import numpy as np
 import numpy.typing as npt
@@ -26,7 +26,7 @@ from optimiser.gear.slots import Variant
 from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
-from optimiser.search.count import walks_in_space
+from optimiser.search.count import walks_by_sheaves
 from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally, eta_patterns
 from optimiser.search.partial import Bound
@@ -36,6 +36,8 @@ from optimiser.search.tables import Tables
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.int64]
+FEW = 1_000_000
+"""Pairs of walks that are looked through in about a second: those of so many are looked at unasked."""
 
 
 def tackle_scenes(
@@ -69,17 +71,19 @@ def tackle_workers(
         yield Grower(tables), CompoundConfirmer(tables, board, order, tally)
 
 
-def compounds_in_space(scenes: Sequence[Scene], kit: Kit, rules: Rules) -> int:
-    """Pairs of walks in the space, counted."""
+def compounds_in_space(
+    scenes: Sequence[Scene], kit: Kit, rules: Rules, *, upto: float = inf
+) -> int:
+    """Pairs of walks in the space, counted; no further than beyond `upto`."""
     total = 0
     for scene in tackle_scenes(scenes, kit, rules, 1.0, only_rated=False):
-        by_sheaves: dict[int, int] = {}
-        for choice in scene.choices:
-            by_sheaves[choice.sheaves] = by_sheaves.get(choice.sheaves, 0) + 1
-        for sheaves, many in by_sheaves.items():
-            fewer = replace(scene.site.preferences, most_sheaves=scene.sheaves - sheaves)
-            less = replace(scene, site=replace(scene.site, preferences=fewer))
-            total += many * walks_in_space(less, kit, rules)
+        firsts = walks_by_sheaves(scene, kit, rules)
+        for seconds in scene.alike:
+            left = scene.sheaves - (seconds.shape[1] - 1)
+            if left >= 0:
+                total += len(seconds) * firsts[min(left, len(firsts) - 1)]
+        if total > upto:
+            break
     return total
 
 

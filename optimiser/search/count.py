@@ -10,6 +10,11 @@ from optimiser.search.tables import Tables
 
 def walks_in_space(scene: Scene, kit: Kit, rules: Rules) -> int:
     """Complete walks of a scene under the rules, counted place by place (not enumerated)."""
+    return walks_by_sheaves(scene, kit, rules)[-1]
+
+
+def walks_by_sheaves(scene: Scene, kit: Kit, rules: Rules) -> list[int]:
+    """The walks of at most 0, 1, 2, ... sheaves."""
     t = Tables(scene, kit, rules, 1.0, only_rated=False, roomy=False)
     size = len(scene.places)
     hops = t.hops.astype(float)
@@ -18,6 +23,7 @@ def walks_in_space(scene: Scene, kit: Kit, rules: Rules) -> int:
     met = [np.zeros(size)]
     on_load = 1.0 if t.direct else 0.0
     total = on_load  # the straight pull
+    totals = [int(total)]
     for depth in range(1, t.sheaves + 1):
         final = depth == t.sheaves
         from_anchor = sum(float((a * t.from_load).sum()) for a in anchors)
@@ -28,6 +34,7 @@ def walks_in_space(scene: Scene, kit: Kit, rules: Rules) -> int:
                 if run < rules.most_in_a_row:
                     standing += float((m @ hops).sum())
         total += from_anchor + standing
+        totals.append(int(total))
         if final:
             break
         shifted = [a @ hops for a in anchors[: rules.most_in_a_row - 1]]
@@ -40,4 +47,4 @@ def walks_in_space(scene: Scene, kit: Kit, rules: Rules) -> int:
         if rules.most_in_a_row > t.sheaves:
             anchors = anchors[: t.sheaves + 1]
             met = met[: t.sheaves + 1]
-    return int(total)
+    return totals

@@ -4,6 +4,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from optimiser.compound.search import FEW, compounds_in_space
 from optimiser.gear.assign import Filled
 from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Kit, kit_of
@@ -39,7 +40,7 @@ def plan_stages(
     kit: Kit | None = None,
     explain: bool = True,
     joining: bool = True,
-    compound: bool = True,
+    compound: bool | None = None,
     grain: float = GRAIN,
 ) -> Plan:
     """The best chain of setups that covers the path, fully rated if there is one.
@@ -47,18 +48,22 @@ def plan_stages(
     `order`: counts of `optimiser.staging.choose.COUNTS`, the first weighs most; "stages" comes
     before all unless it is named. `time_limit` [s]: after it the best plan so far comes back, not
     proven. `explain`: look for the nearest misses where no chain covers the path. `joining`: ropes
-    may be joined or lengthened (`optimiser.gear.joined`) where that saves a stage. `grain` [m]:
-    distance of the marks at which a stage may end. Raises ValueError for an unknown count.
+    may be joined or lengthened (`optimiser.gear.joined`) where that saves a stage. `compound`: tackle on
+    tackle in any stage; None: where there is not too much of it (`optimiser.compound.search.FEW`), or
+    nothing else covers the path. `grain` [m]: distance of the marks at which a stage may end. Raises
+    ValueError for an unknown count.
     """
     whole = order_of(tuple(order or ()))
     named = Rules.of(site.preferences.rules if rules is None else rules)
-    active = replace(named, compound=compound)
     gear = kit or kit_of(site)
     deadline = None if time_limit is None else time.monotonic() + time_limit
     every = list(scenes(site, lay_stations(site)))
     rated = [scene for scene in every if scene.rated]
+    loose = bool(rated) and anything_unrated(site, every, gear)
+    pairs = compounds_in_space(every, gear, named, upto=FEW) if compound is not False else 0
+    left = compound is None and pairs > FEW
 
-    def attempt(only_rated: bool) -> tuple[_Planner, Plan]:
+    def attempt(active: Rules, only_rated: bool) -> tuple[_Planner, Plan]:
         track = Track(site, rated if only_rated else every, grain)
         pieces = gear.rated_only if only_rated else gear
         enough = site.preferences.enough
@@ -74,12 +79,19 @@ def plan_stages(
             return second, replace(joined, most_stages=most_stages)
         return second, replace(plan, proven=joined.proven)
 
-    planner, plan = attempt(bool(rated))
-    if not plan.stages and plan.proven and rated and anything_unrated(site, every, gear):
-        planner, plan = attempt(False)
+    def under(active: Rules) -> tuple[_Planner, Plan]:
+        planner, plan = attempt(active, bool(rated))
+        if not plan.stages and plan.proven and loose:
+            planner, plan = attempt(active, only_rated=False)
+        return planner, replace(plan, compounds=active.compound)
+
+    planner, plan = under(replace(named, compound=pairs > 0 and not left))
+    if left and not plan.stages and plan.proven:
+        left = False
+        planner, plan = under(replace(named, compound=True))
     if not plan.stages and plan.proven:
-        plan = planner.denied(explain=explain)
-    return plan
+        plan = replace(planner.denied(explain=explain), compounds=plan.compounds)
+    return replace(plan, compounds_left=left)
 
 
 def _worth(plan: Plan, site: Site) -> list[float]:

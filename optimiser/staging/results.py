@@ -66,7 +66,8 @@ class Plan:
     `resets`: of all stages, and one for every change of stage. `proven`: no better plan exists with
     changes on whole `grain` metres and at the bends, among the walks the rules leave. `gap`: where
     no setup gets on, if that is why there is no plan; `needs_stages`: how many a plan needs where
-    more stages are needed than were allowed.
+    more stages are needed than were allowed. `compounds`: tackle on tackle was looked at in every
+    stage; `compounds_left`: it was not, as there is too much of it to look at unasked.
     """
 
     stages: tuple[Setup, ...]
@@ -81,6 +82,8 @@ class Plan:
     searches: int
     gap: Gap | None = None
     needs_stages: int | None = None
+    compounds: bool = False
+    compounds_left: bool = False
 
     def __iter__(self) -> Iterator[Setup]:
         return iter(self.stages)

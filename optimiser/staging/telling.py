@@ -28,6 +28,8 @@ _STAGES = (
     Column(key="rope_needed", heading="rope", unit="m", kind=_LENGTH, rounding=Rounding.UP),
     Column(key="strokes", heading="strokes", kind=Kind.COUNT),
     Column(key="resets", heading="resets", kind=Kind.COUNT),
+    Column(key="grip_moves", heading="grip moved back", where=Where.UNDER),
+    Column(key="grip_moved", heading="grip moved back", kind=Kind.COUNT, where=Where.DATA),
     Column(key="pull", heading="worst pull", unit="N", kind=_FORCE, rounding=Rounding.UP),
     Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
     Column(key="weakest", heading="weakest piece"),
@@ -56,6 +58,8 @@ def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
         "rope_needed": setup.rope_needed,
         "strokes": setup.strokes,
         "resets": setup.resets,
+        "grip_moves": _grip_moves(setup),
+        "grip_moved": len(setup.moved),
         "pull": setup.pull,
         "margin": setup.margin,
         "weakest": setup.weakest,
@@ -63,6 +67,16 @@ def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
         "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
         "reeving": setup.reeving,
     }
+
+
+def _grip_moves(setup: Setup) -> str | None:
+    """How often the grip of tackle on tackle is moved back; None without a second rope."""
+    if setup.second is None:
+        return None
+    if not setup.moved:
+        return "the grip on the main rope stays where it is"
+    times = "once" if len(setup.moved) == 1 else f"{len(setup.moved)} times"
+    return f"the grip on the main rope is moved back {times}, at resets"
 
 
 def _run(setup: Setup, system: str) -> str:
@@ -83,6 +97,8 @@ def _total(plan: Plan) -> dict[str, Any]:
         "rope_needed": plan.rope_needed,
         "strokes": sum(setup.strokes for setup in plan.stages),
         "resets": plan.resets,
+        "grip_moves": None,
+        "grip_moved": sum(len(setup.moved) for setup in plan.stages),
         "pull": max(setup.pull for setup in plan.stages),
         "margin": plan.margin,
         "weakest": least.weakest,
@@ -98,7 +114,8 @@ def report(site: Site, plan: Plan, corner: str = "worst") -> list[Block]:
     if not plan.stages:
         return _none(site, plan)
     blocks: list[Block] = [(f"Stages for {site.title}", listing(plan, system))]
-    notes = [proof(plan, site), f"Order: {order(plan)}.", words.guesses(site, corner)]
+    left = words.TWO_ROPES_LEFT if plan.compounds_left else ""
+    notes = [proof(plan, site), left, f"Order: {order(plan)}.", words.guesses(site, corner)]
     if len(plan.stages) == 1:
         by = ",".join(name for name in plan.order if name != "stages")
         notes.append(f"One stage is enough: `bankhaul rank --by {by}` has this setup first.")
@@ -247,10 +264,11 @@ def proof(plan: Plan, site: Site) -> str:
     under = f"under the rules: {names(plan.rules)}" if plan.rules else "with every rule off"
     if not plan.proven:
         return f"NOT proven (time limit): a better plan may exist {under}."
+    ropes = ", of one rope or of tackle on tackle," if plan.compounds else ""
     step = show(plan.grain, _LENGTH, system)
     spacing = show(site.preferences.station_spacing, _LENGTH, system)
     return (
-        f"Proven: no better plan in at most {plan.most_stages} stages exists {under}; changes of "
+        f"Proven: no better plan in at most {plan.most_stages} stages exists{ropes} {under}; changes of "
         f"stage are looked for every {step} and at every bend, forces at stations at most "
         f"{spacing} apart and at every change."
     )
@@ -301,6 +319,8 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "proven": plan.proven,
         "order": list(plan.order),
         "rules": list(plan.rules),
+        "tackle_on_tackle": plan.compounds,
+        "tackle_on_tackle_left_out": plan.compounds_left,
         "most_stages": plan.most_stages,
         "grain_m": plan.grain,
         "looked_at": plan.looked_at,
