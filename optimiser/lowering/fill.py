@@ -134,14 +134,18 @@ class Confirmer:
             rows = np.repeat(walks[part], len(patterns), axis=0)
             etas = np.tile(patterns, (len(part), 1))
             rated, free = evaluate_lowering(self.field.scene, rows, etas)
-            sharp = self._sharper(bound.pick(np.repeat(part, len(patterns))), rated, free)
+            sharp = self._sharper(rated, free)
             for index in np.flatnonzero(works(rated, free).all(axis=1)):
                 one = sharp.pick(np.array([index]))
                 if one.hopeful(self.order, self.board.limit, self.field.floor)[0]:
                     self._confirm(rated, free, int(index), one)
 
-    def _sharper(self, bound: Bound, rated: LoweringEvaluation, free: LoweringEvaluation) -> Bound:
-        """The bounds of evaluated walks with what their anchors stand."""
+    def _sharper(self, rated: LoweringEvaluation, free: LoweringEvaluation) -> Bound:
+        """The bounds of evaluated walks: by their lines and lengths at every station, and with what
+        their anchors stand."""
+        line = np.maximum(rated.pull.max(axis=1), free.pull.max(axis=1))
+        near = rated.total_length[:, rated.states.spot == 0].max(axis=1)
+        bound = self.field.bound_of(line, near, rated.walks[:, -1])
         margin = bound.margin
         for ev in (rated, free):
             for a, (uses, demand) in ev.anchor_demand.items():

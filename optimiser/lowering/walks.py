@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Rope
+from optimiser.gear.fastening import fastenings
 from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.keys import Order
 from optimiser.lowering.forces import runs
@@ -155,6 +156,13 @@ class Field:
         return out
 
     @cached_property
+    def ends_eaten(self) -> float:
+        """Least rope that the two ends take besides the segments, and what is kept in hand, m."""
+        hands = not self.scene.puller.needs_termination
+        eaten = (f.standing.eaten + f.hauling.eaten for f in fastenings(self.kit, hands=hands))
+        return min(eaten, default=0.0) + self.scene.site.preferences.rope_spare
+
+    @cached_property
     def looked_at(self) -> Numbers:
         """Stations that bounds are taken over: a few along the way, its ends and where it runs most
         among them. Fewer stations promise more, never less."""
@@ -248,7 +256,6 @@ class Field:
     # ---- bounds ---------------------------------------------------------------------------------
 
     def _bound(self, paths: Numbers, *, complete: bool) -> Bound:
-        prefs = self.scene.site.preferences
         n, count = paths.shape
         running, part, reach, apart = self._tabulated
         gain = np.zeros((n, len(running)))
@@ -271,8 +278,13 @@ class Field:
             with np.errstate(divide="ignore"):
                 held = np.where(gain > 0.0, running / np.maximum(gain, 1e-12), np.inf)
             line = held[:, live].max(axis=1)
-        hand = np.zeros(n) if self.by_puller else line / max(self.ratio, 1e-12)
-        rope = length.max(axis=1) + prefs.rope_spare + self.girth[paths[:, 0]]
+        return self.bound_of(line, length.max(axis=1), paths[:, 0])
+
+    def bound_of(self, line: Array, length: Array, held: Numbers) -> Bound:
+        """Bounds of n walks with at least this tension at the held end, N, and this length of their
+        segments, m, that are held at these places."""
+        hand = np.zeros(len(line)) if self.by_puller else line / max(self.ratio, 1e-12)
+        rope = length + self.ends_eaten + self.girth[held]
         owned = max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
         margin = np.where(rope > owned + 1e-9, 0.0, self._margin(line))
         return Bound(margin, np.maximum(hand, self.hand.comfort), rope)
@@ -282,7 +294,8 @@ class Field:
         scene = self.scene
         least = np.maximum(line, 1e-9)
         strength = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
-        out = strength / (least * scene.puller.dynamic)
+        holds = np.isfinite(line)  # no rope holds what no tension would
+        out = np.where(holds, strength, 0.0) / np.where(holds, least * scene.puller.dynamic, 1.0)
         if self.by_puller:
             return np.asarray(np.minimum(out, scene.puller.limit / least))
         return np.asarray(np.minimum(out, self.hand.most * self.ratio / least))
