@@ -4,15 +4,20 @@ Nothing is chosen anew. What no longer goes (a strap too short for a thicker tru
 the ground) is told as the reason why the setup stops working.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
 import numpy as np
+import numpy.typing as npt
 
 from catalogue.gear import Block
 from optimiser.cautions import cautions
 from optimiser.components import hung
+from optimiser.compound import evaluate as compound
+from optimiser.compound.slots import CompoundRow
+from optimiser.compound.tackle import Tackle
+from optimiser.compound.variants import variants as two_ropes
 from optimiser.evaluate import Evaluation, evaluate
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import has_room
@@ -21,8 +26,9 @@ from optimiser.gear.kit import Hanging, Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import BlockOption, Variant
 from optimiser.holding.stretches import ON
-from optimiser.results import Hung, Setup
-from optimiser.scene import Scene, attachments
+from optimiser.results import Hung, Setup, names
+from optimiser.rig import GRIP
+from optimiser.scene import GRIP_NUMBER, Scene, attachments
 from optimiser.search.leaves import variants
 from optimiser.sharing import take_over
 from optimiser.site.model import Anchor, Owned, Site
@@ -49,7 +55,7 @@ def reevaluate(
 
     `extra`: pieces owned besides those of the site. `stations`: of its stretch, where the path has
     changed; else they are laid from where the setup begins to where it ends. The site must have the
-    setup's anchors, puller and pieces by their names. ValueError for a setup of two ropes.
+    setup's anchors, puller and pieces by their names.
     """
     from optimiser.ranking import build_setup
 
@@ -70,8 +76,6 @@ def refit(
 ) -> Filled | Stopped:
     """The setup's rig on a changed site, filled with the same pieces; or why it does not work there.
     For the arguments see `reevaluate`; `like`: a scene whose tables may be used if they still hold."""
-    if setup.second is not None:
-        raise ValueError("tackle on tackle is not worked out again here")
     kit = kit_of(site, extra)
     if setup.rope.joined is not None:
         kit = with_joined(kit)
@@ -80,30 +84,41 @@ def refit(
         return scene
     if like is not None:
         take_over(scene, (like,))
-    numbers = np.array([[scene.number[place] for place in setup.walk]])
-    etas = np.array([etas_of(kit, setup)]).reshape(1, -1)
-    ev = evaluate(scene, numbers, etas)
-    why = stops(ev)
+    row = _row(scene, setup, np.array([etas_of(kit, setup)]).reshape(1, -1))
+    why = stops(row.evaluation)
     if why is not None:
         return Stopped(why)
-    return _filled(RigRow(ev, 0), kit, setup)
+    return _filled(row, kit, setup)
+
+
+def _row(scene: Scene, setup: Setup, etas: npt.NDArray[np.float64]) -> RigRow:
+    """The setup's rig in a scene."""
+    first, *others = (
+        [GRIP_NUMBER if place == GRIP else scene.number[place] for place in line.walk]
+        for line in setup.lines
+    )
+    if not others:
+        return RigRow(evaluate(scene, np.array([first]), etas), 0)
+    tackle = Tackle(tuple(others[0][:-1]))
+    return CompoundRow(compound.evaluate(scene, np.array([first[:-1]]), tackle, etas), 0)
 
 
 def etas_of(kit: Kit, setup: Setup) -> tuple[float, ...]:
-    """Efficiencies of the sheaves along the walk, of the blocks that hang in it."""
+    """Efficiencies of the sheaves along the walk, of the blocks that hang in it; of both ropes' walks
+    one after the other."""
     at: dict[int, float] = {}
     for piece in _of(setup, "block"):
         gear = _piece(kit, piece.item).gear
         assert isinstance(gear, Block)
         at |= dict.fromkeys(piece.nodes, gear.eta)
-    return tuple(at[node] for node in range(1, len(setup.walk) - 1))
+    return tuple(at[node] for node in sorted(at))
 
 
 def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scene | Stopped:
     """The scene of one setup: its own places only, so that it is quickly tabulated. Every anchor still
     stands in the way of lines. The puller goes no further than planned."""
     heights: dict[str, set[float]] = {}
-    for place in setup.walk:
+    for place in setup.nodes:
         if place.kind == "anchor":
             heights.setdefault(place.name, set()).add(place.height)
     anchors = []
@@ -176,9 +191,13 @@ def _piece(kit: Kit, name: str) -> Owned:
 
 
 def _filled(row: RigRow, kit: Kit, setup: Setup) -> Filled | Stopped:
-    ready = [v for v in variants(row, kit) if v.rope.name == setup.rope.name]
+    ropes = tuple(line.rope.name for line in setup.lines)
+    every: Iterable[Variant] = (
+        two_ropes(row, kit) if isinstance(row, CompoundRow) else variants(row, kit)
+    )
+    ready = [v for v in every if v.rope_names == ropes]
     if not ready:
-        return Stopped(f"{setup.rope.name} is too short")
+        return Stopped(f"{names(ropes)} {'is' if len(ropes) == 1 else 'are'} too short")
     fitting = []
     strapped = {piece.place for piece in _of(setup, "strap")}
     for variant in ready:
@@ -190,7 +209,9 @@ def _filled(row: RigRow, kit: Kit, setup: Setup) -> Filled | Stopped:
         if _ends(hung(filled)) == _ends(setup.gear):
             fitting.append(filled)
     if not fitting:
-        return Stopped(f"{setup.rope.name} is too short for its knots")
+        return Stopped(
+            f"{names(ropes)} {'is' if len(ropes) == 1 else 'are'} too short for the knots"
+        )
     # A splice and a knot may bear one name; they differ in the rope they take.
     best = min(fitting, key=lambda f: abs(f.variant.rope_needed - setup.rope_needed))
     return (
@@ -204,7 +225,7 @@ def _hang(variant: Variant, setup: Setup) -> Filled | Stopped:
     for piece in _of(setup, "block"):
         block = _block(variant, piece)
         if block is None:
-            return Stopped(f"{piece.item} does not take {setup.rope.name}")
+            return Stopped(f"{piece.item} does not take the rope")
         blocks.append(block)
     for piece in _of(setup, "strap"):
         number = next(i for i, place in enumerate(places) if str(place) == piece.place)
@@ -235,7 +256,7 @@ def _strap(variant: Variant, number: int, piece: Hung) -> Hanging | None:
     return None
 
 
-_ENDS = ("end", "tie", "extension", "bend")
+_ENDS = ("end", "tie", "extension", "bend", "grip")
 
 
 def _ends(gear: Sequence[Hung]) -> list[tuple[str, str, tuple[int, ...]]]:

@@ -85,7 +85,7 @@ def command(
     if samples is not None:
         (setup,) = take_samples(site, (setup,), samples)
     spare = hold_with_spare(site, setup)
-    single = setup.second is None and not any(line.way == ON for line in setup.holding)
+    single = not any(line.way == ON for line in setup.holding)
     limits = break_evens(site, setup) if single else ()
     worth = worth_measuring(site, setup) if single else ()
     data = None

@@ -6,6 +6,7 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 
 from catalogue.gear import Rope, Shackle, Termination
 from optimiser.compound.evaluate import CompoundEvaluation, evaluate
@@ -19,6 +20,7 @@ from optimiser.rig import GRIP, Walk
 from optimiser.scene import GRIP_NUMBER, Scene
 from optimiser.site.model import Owned
 
+Array = npt.NDArray[np.float64]
 GRIP_LENGTH = 0.3
 """m that the grip itself takes on the first rope (project choice)."""
 CLOSE = 0.3
@@ -42,9 +44,16 @@ class CompoundRow(RigRow):
         return self.numbers[self.grip - 1 :: -1]
 
     def on(self, scene: Scene) -> "CompoundRow":
-        first = np.array([self.numbers[: self.grip]])
         etas = np.array([[eta for etas in self.eta_lists for eta in etas]])
-        return CompoundRow(evaluate(scene, first, self.tackle, etas), 0, self.pairs)
+        return CompoundRow(self._on(scene, etas), 0, self.pairs)
+
+    def turning_at(self, etas: Array) -> CompoundEvaluation:
+        """See the base; the sheaves of the first rope before those of the second."""
+        return self._on(self.scene, etas)
+
+    def _on(self, scene: Scene, etas: Array) -> CompoundEvaluation:
+        first = np.tile(np.array(self.numbers[: self.grip]), (len(etas), 1))
+        return evaluate(scene, first, self.tackle, etas)
 
     @property
     def runs(self) -> tuple[tuple[int, int], ...]:

@@ -49,6 +49,10 @@ class RigRow:
         etas = np.array([self.etas]).reshape(1, self.sheaves)
         return RigRow(evaluate(scene, np.array([self.numbers]), etas), 0)
 
+    def turning_at(self, etas: Array) -> Evaluation:
+        """The rig with other efficiencies of its sheaves, (n, sheaves) in the order of the rope."""
+        return evaluate(self.scene, np.tile(np.array(self.numbers), (len(etas), 1)), etas)
+
     @property
     def path(self) -> tuple[int, ...]:
         """As the search grows walks: the rope that pulls the load, from its hauling part backwards."""

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Block, Rope
-from optimiser.evaluate import Evaluation, evaluate
+from optimiser.evaluate import Evaluation
 from optimiser.gear.assign import Filled, bridle_shackles
 from optimiser.gear.kit import bend_keeps, capacity, rope_capacity, round_radius, trunk_radius
 from optimiser.gear.row import RigRow
@@ -72,9 +72,7 @@ class Batch:
         )
 
     def _some(self, sites: Sequence[Site], etas: Array) -> Outcome:
-        n = len(sites)
-        walks = np.tile(np.array(self.row.numbers), (n, 1))
-        ev = evaluate(self.row.scene, walks, etas)
+        ev = self.row.turning_at(etas)
         weight, resistance = self._ground(sites)
         station = ev.states.station
         ev = replace(ev, weight=weight[:, station], resistance=resistance[:, station])
@@ -190,12 +188,14 @@ def _slots(filled: Filled) -> Iterator[Slot]:
 
 def _rope(filled: Filled) -> Iterator[Slot]:
     v = filled.variant
-    haul = v.row.sheaves
-    yield Slot(f"{v.rope.name}: the rope itself", _tension(haul), _rope_stands(v.rope))
-    for end, segment, word in ((v.standing, 0, "standing end"), (v.hauling, haul, "hauling end")):
-        if end.termination is not None:
-            name = f"{v.rope.name}: {word}, {end.termination.name}"
-            yield Slot(name, _tension(segment), _rope_stands(v.rope, keeps=end.termination.keeps))
+    for use in v.ropes:
+        rope = use.piece
+        yield Slot(f"{rope.name}: the rope itself", _tension(use.tightest), _rope_stands(rope))
+        for end in use.ends:
+            if end.termination is not None:
+                name = f"{rope.name}: {end.word}, {end.termination.name}"
+                stands = _rope_stands(rope, keeps=end.termination.keeps)
+                yield Slot(name, _tension(end.segment), stands)
     if v.join is not None:
         joined = v.rope.joined
         assert joined is not None
@@ -206,14 +206,15 @@ def _rope(filled: Filled) -> Iterator[Slot]:
         )
         yield Slot(f"{v.rope.name}: the join", _tension(v.join.segment), stands)
     for option in filled.blocks:
-        kind, block = v.rope.gear, option.piece.gear
+        use = next(u for u in v.ropes if option.nodes[0] in u.turns)
+        kind, block = use.piece.gear, option.piece.gear
         assert isinstance(kind, Rope)
         assert isinstance(block, Block)
         bend = bend_keeps(kind, block)
         if bend is not None and bend < 1.0:
             for node in option.nodes:
-                name = f"{v.rope.name}: over {option.piece.name}"
-                yield Slot(name, _tension(node), _rope_stands(v.rope, bend=bend))
+                name = f"{use.piece.name}: over {option.piece.name}"
+                yield Slot(name, _tension(node), _rope_stands(use.piece, bend=bend))
 
 
 def _tension(segment: int) -> Callable[[Evaluation], Array]:

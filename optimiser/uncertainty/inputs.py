@@ -118,7 +118,7 @@ def _published(origin: Origin, leg: Leg, number: int) -> tuple[float, float] | N
 
 
 def _trees(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
-    used = {place.name for place in setup.walk} | {setup.puller.anchor}
+    used = {place.name for place in setup.nodes} | {setup.puller.anchor}
     for number, tree in enumerate(origin.document.tree):
         if tree.name not in used:
             continue

@@ -79,8 +79,6 @@ def rank_at_worst(
 
 
 def _told(site: Site, setup: Setup) -> Setup:
-    if setup.second is not None:
-        return setup  # tackle on tackle is not taken apart here
     ends = extremes(site, setup)
     return replace(setup, margin_worst=ends.worst, margin_best=ends.best)
 

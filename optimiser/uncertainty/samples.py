@@ -49,9 +49,6 @@ def with_shares(
     for number, setup in enumerate(setups, start=1):
         if progress is not None:
             progress(f"samples: setup {number} of {len(setups)}")
-        if setup.second is not None:
-            out.append(setup)  # tackle on tackle is not worked out again
-            continue
         share = drawn.share(setup)
         out.append(replace(setup, holds=(share.holds, share.error)))
     return tuple(out)

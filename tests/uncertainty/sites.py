@@ -36,6 +36,26 @@ def demonstration() -> str:
     return text
 
 
+def two_ropes() -> str:
+    """The same with a lighter load, a second rope and a friction hitch: tackle on tackle is possible."""
+    text = demonstration()
+    name = text.index('name = "long rope"')
+    begin, end = text.rindex("[[gear]]", 0, name), text.index("[[gear]]", name)
+    rope = text[begin:end].replace("long rope", "other rope").replace("78 m", "60..64 m")
+    text = text[:end] + rope + text[end:]
+    return text.replace("knots = [", 'knots = ["friction-hitch", ', 1).replace(
+        '"580..680 kg"', '"280..330 kg"', 1
+    )
+
+
+@cache
+def compounds() -> tuple[Site, tuple[Setup, ...]]:
+    """That site at its worse ends, and its tackles on tackles."""
+    site = read_site(two_ropes())
+    found = rank(site, top=40, everything=True, compound=True, explain=False).setups
+    return site, tuple(setup for setup in found if setup.second is not None)
+
+
 @cache
 def ranked(text: str, top: int = 4) -> tuple[Site, tuple[Setup, ...]]:
     """A site planned at its worse ends, and its best setups."""
