@@ -20,7 +20,6 @@ import numpy.typing as npt
 
 from optimiser import plan_view
 from optimiser.plan_view import Laid, Point, turn
-from optimiser.results import Setup
 from optimiser.rig import Place
 from optimiser.site.model import Puller, Site
 
@@ -77,7 +76,7 @@ def areas(site: Site, setup: Laid) -> tuple[Area, ...]:
     return (*_bights(site, setup), *_lanes(site, setup), *_below(site, setup))
 
 
-def faults(site: Site, setup: Setup, *dangers: Danger) -> tuple[Fault, ...]:
+def faults(site: Site, setup: Laid, *dangers: Danger) -> tuple[Fault, ...]:
     """What is wrong with where the puller stands, each danger and place once, in the order met; of some
     dangers only, if they are named.
 
@@ -87,7 +86,7 @@ def faults(site: Site, setup: Setup, *dangers: Danger) -> tuple[Fault, ...]:
     return tuple(f for danger in dangers or Danger for f in finders[danger](site, setup))
 
 
-def standing_faults(site: Site, setup: Setup) -> tuple[str, ...]:
+def standing_faults(site: Site, setup: Laid) -> tuple[str, ...]:
     """`faults` in words; empty where the puller stands well."""
     return tuple(_told(setup, fault) for fault in faults(site, setup))
 
@@ -107,7 +106,7 @@ def run_back_end(setup: Laid) -> float | None:
     return max(rows) if rows else None
 
 
-def _told(setup: Setup, fault: Fault) -> str:
+def _told(setup: Laid, fault: Fault) -> str:
     who, at = setup.puller.name, f"with the load at {fault.at:.2f} m of the path"
     names = [place.name or "the load" for place in fault.about]
     if fault.danger is Danger.BIGHT:
@@ -117,7 +116,7 @@ def _told(setup: Setup, fault: Fault) -> str:
     return f"{who} stands below a load that can run back, {at}"
 
 
-def _in_bight(site: Site, setup: Setup) -> Iterator[Fault]:
+def _in_bight(site: Site, setup: Laid) -> Iterator[Fault]:
     told: set[Place] = set()
     for place, at in plan_view.angles_around_puller(site, setup):
         if place not in told:
@@ -125,7 +124,7 @@ def _in_bight(site: Site, setup: Setup) -> Iterator[Fault]:
             yield Fault(danger=Danger.BIGHT, about=(place,), at=at)
 
 
-def _in_line(site: Site, setup: Setup) -> Iterator[Fault]:
+def _in_line(site: Site, setup: Laid) -> Iterator[Fault]:
     told: set[frozenset[Place]] = set()
     times, parts = plan_view.moments(setup), plan_view.parts(setup)[:-1]
     spots = plan_view.puller_spots(setup)
@@ -139,7 +138,7 @@ def _in_line(site: Site, setup: Setup) -> Iterator[Fault]:
                 yield Fault(danger=Danger.RECOIL, about=part, at=at)
 
 
-def _downhill(site: Site, setup: Setup) -> Iterator[Fault]:
+def _downhill(site: Site, setup: Laid) -> Iterator[Fault]:
     upto = run_back_end(setup)
     # The ways that lie before the last place it can run back from are the ones it comes down.
     if upto is not None and stands_below(site, setup.puller, upto):

@@ -90,7 +90,7 @@ def moments(setup: Laid) -> tuple[float, ...]:
     return tuple(sorted({setup.from_m, setup.to_m, *(row.at for row in setup.profile)}))
 
 
-def angles_around_puller(site: Site, setup: Setup) -> Iterator[tuple[Place, float]]:
+def angles_around_puller(site: Site, setup: Laid) -> Iterator[tuple[Place, float]]:
     """Each place whose angle of rope has the puller inside, with the load's position then."""
     times = moments(setup)
     angles = [(a, b, c) for a, b, c in turns(setup) if c.kind != "puller"]

@@ -16,9 +16,7 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.sheet.page import Sheet
     from optimiser.site.document import Corner
-    from optimiser.site.model import Site
 
 
 @click.command("sheet")
@@ -61,7 +59,9 @@ def command(
     """
     from optimiser.commands.rank import nothing_feasible
     from optimiser.commands.show import parted
-    from optimiser.sheet.page import sheet
+    from optimiser.commands.stages import find_plan
+    from optimiser.sheet.page import plan_sheet, sheet
+    from optimiser.staging.telling import report
 
     staged = words[-1:] == ("stages",)
     path, number = parted(words[:-1] if staged else words)
@@ -70,7 +70,14 @@ def command(
             raise click.UsageError("give either the number of a setup or the word stages, not both")
         _not_of_stages(ctx)
         site = load_site(path, guesses)
-        made = _stages(ctx, site, by=by, without=without, time_limit=time_limit, guesses=guesses)
+        plan = find_plan(
+            site, by=by, without=without, time_limit=time_limit, most_stages=4, joining=True,
+            compound=compound,
+        )  # fmt: skip
+        if not plan.stages:
+            tell(report(site, plan, guesses), "table", site.preferences.units)
+            ctx.exit(3)
+        made = plan_sheet(site, plan)
         written(made, output, paper)
         return
     site = load_site(path, guesses)
@@ -97,33 +104,9 @@ def command(
 
 def _not_of_stages(ctx: click.Context) -> None:
     """Raises click.UsageError where an option is given that says nothing of stages."""
-    for name, option in (("compare", "--compare"), ("hold", "--hold"), ("compound", "--compound")):
+    for name, option in (("compare", "--compare"), ("hold", "--hold")):
         given = ctx.get_parameter_source(name)
         if given is not None and given is click.core.ParameterSource.COMMANDLINE:
             raise click.UsageError(
                 f"{option} is of single setups: the sheet of stages shows the stages of one plan"
             )
-
-
-def _stages(
-    ctx: click.Context,
-    site: "Site",
-    *,
-    by: tuple[str, ...] | None,
-    without: tuple[str, ...],
-    time_limit: float | None,
-    guesses: "Corner",
-) -> "Sheet":
-    """The sheet of the plan in stages; tells why there is none and ends with 3."""
-    from optimiser.sheet.page import plan_sheet
-    from optimiser.staging.plan import plan_stages
-    from optimiser.staging.telling import report
-    from shared.progress import Progress
-
-    rules = site.preferences.rules - frozenset(without) if without else None
-    with Progress() as progress:
-        plan = plan_stages(site, order=by, rules=rules, time_limit=time_limit, progress=progress)
-    if not plan.stages:
-        tell(report(site, plan, guesses), "table", site.preferences.units)
-        ctx.exit(3)
-    return plan_sheet(site, plan)

@@ -50,7 +50,7 @@ def draw(
     for group, style in zip(_alike(compared, frame.most), (ROPE, *OTHERS), strict=False):
         _curve(panel, frame, group, style)
     _limit(panel, frame, first)
-    _resets(panel, frame, first.stops)
+    _resets(panel, frame, first)
     panel.finish()
     return panel
 
@@ -83,10 +83,10 @@ def _floor(value: float) -> float:
     return floor(value / step * (1 + 1e-12)) * step
 
 
-def _resets(panel: Panel, frame: "_Frame", stops: Sequence[float]) -> None:
+def _resets(panel: Panel, frame: "_Frame", first: Drawn) -> None:
     """A line at each reset; as many of their numbers as there is room for."""
     low, high = _FOOT, HEIGHT - _TOP
-    across = [frame.x(at) for at in stops]
+    across = [frame.x(at) for at in first.stops]
     for x in across:
         panel.line([(x, low), (x, high)], MOVED, order=1.5, avoid=0.3)
     gaps = [abs(b - a) for a, b in pairwise(across)]
@@ -94,7 +94,7 @@ def _resets(panel: Panel, frame: "_Frame", stops: Sequence[float]) -> None:
     for number, x in enumerate(across, start=1):
         if number % every and every > 1:
             continue
-        text = f"reset {number}" if len(across) < 5 else f"{number}"
+        text = f"{first.stop_word} {number}" if len(across) < 5 else f"{number}"
         spots = tuple((x, low + up) for up in (2.0, 5.0, 8.0))
         panel.label(Label(text=text, at=spots[0], size=SMALL, leader=False, centres=spots))
 

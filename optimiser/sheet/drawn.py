@@ -109,6 +109,11 @@ class Drawn(ABC):
         """What the chart shows."""
 
     @property
+    def stop_word(self) -> str:
+        """What is done where the load stands on the way."""
+        return "new hold" if self.downward else "reset"
+
+    @property
     def force_unit(self) -> tuple[float, str]:
         """What the chart's forces are told in: units in a newton, and the unit's name."""
         system = self.site.preferences.units

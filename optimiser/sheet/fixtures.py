@@ -70,10 +70,10 @@ def _load(panel: Panel, drawn: Drawn, strand: Strand) -> None:
     if not end.upper and end.place.kind != "grip":  # who pulls or holds is named beside it
         most = max(end.x - 13.0, max(k.x for k in on_load) + 1.0)
     right = min(right, most)
-    lacks = max(measure(text, TEXT, True)[0] + 2.0 - (right - left), 0.0)
-    right, left = min(right + lacks / 2, most), left - lacks / 2
-    lacks = max(measure(text, TEXT, True)[0] + 2.0 - (right - left), 0.0)
-    left = max(left - lacks, strand.left + 0.5)
+    wide = max(measure(text, TEXT, True)[0] + 2.0, right - left)
+    right = min((left + right + wide) / 2, most)
+    left = max(right - wide, strand.left + 0.5)
+    right = min(left + wide, most)
     box = [(left, top - 5.0), (right, top - 5.0), (right, top), (left, top)]
     panel.shape(box, OUTLINE, fill=FILL, order=2.0)
     told = fitted(text, right - left - 1.0, TEXT, True)

@@ -50,8 +50,10 @@ def _letting_down(lowered: Lowered) -> Iterator[str]:
             f"{_hand(lowered, setup.hand)}, put them back and stop."
         )
     else:
+        holder = setup.walk[-1].name
+        far = ", at the far end of its run," if setup.holder and setup.holder.run > 0.0 else ""
         yield (
-            f"With the load still chocked, let {setup.walk[-1].name} take the line tight. Look at every "
+            f"With the load still chocked, let {holder}{far} take the line tight. Look at every "
             "anchor, knot and block from outside the hatched areas. Take the chocks away from the side, "
             "never from below."
         )
@@ -131,9 +133,13 @@ def resets(lowered: Lowered) -> tuple[str, ...]:
         return ("No new hold: the rope is eased out all the way.",)
     if not lowered.stops:
         return (f"No new hold: {setup.holder.name} pays out all the way.",)
+    again = (
+        "wind the line in and take a new hold on the rope"
+        if setup.holder.purchase is not None
+        else "go back to the far end of the run and make the line fast there, as long as it has become"
+    )
     out = [
-        "At each new hold: chock the load below, ease the line until the chock holds it, then take up the "
-        "rope again from its start."
+        f"At each new hold: chock the load below, ease the line until the chock holds it, {again}."
     ]
     for number, stop in enumerate(lowered.stops, start=1):
         row = min(setup.profile, key=lambda r: abs(r.at - stop))

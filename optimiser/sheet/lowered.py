@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.evaluate import Evaluation
-from optimiser.keepout import Area
+from optimiser.keepout import Area, areas, standing_faults
 from optimiser.lowering.forces import LoweringEvaluation, evaluate_lowering
 from optimiser.lowering.holders import hand
 from optimiser.lowering.results import LoweringSetup
@@ -15,7 +15,7 @@ from optimiser.results import Component
 from optimiser.scene import Scene, attachments
 from optimiser.sheet.drawn import Drawn
 from optimiser.sheet.limits import Limits
-from optimiser.sheet.lying import At, areas_of
+from optimiser.sheet.lying import At, Lying
 from optimiser.sheet.ropes import PLAIN, Rope, lies, own_gear, positions, style
 from optimiser.site.model import Puller, Site
 from optimiser.stations import Stations, lay_stations
@@ -111,8 +111,8 @@ class Lowered(Drawn):
                 first=1,
                 needed=setup.rope_needed,
                 style=style(0),
-                near=positions(scene, setup.walk, scene.hitch),
-                far=positions(scene, setup.walk, scene.hitch, far=True),
+                near=positions(scene, setup.walk, scene.hitch, far=True),
+                far=positions(scene, setup.walk, scene.hitch),
                 gear=own_gear(setup.gear, 0, len(setup.walk), last=True),
                 shares=self.shares_of_load(setup.walk),
                 carries=self._carries,
@@ -128,9 +128,19 @@ class Lowered(Drawn):
         return np.maximum(rated * self.evaluation.tau[:, 0], free)
 
     @cached_property
+    def _lying(self) -> Lying:
+        setup = self.setup
+        rows = [At(at=row.at, runs_back=row.runs) for row in reversed(setup.profile)]
+        return Lying(walk=setup.walk, puller=setup.holder or hand(self.site), profile=tuple(rows))
+
+    @cached_property
     def areas(self) -> tuple[Area, ...]:
-        rows = [At(at=row.at, runs_back=row.runs) for row in reversed(self.setup.profile)]
-        return areas_of(self.site, self.setup.walk, self.setup.holder or hand(self.site), rows)
+        return areas(self.site, self._lying)
+
+    @property
+    def standing(self) -> tuple[str, ...]:
+        """What is wrong with where the puller stands that pays out."""
+        return () if self.setup.holder is None else standing_faults(self.site, self._lying)
 
 
 def _stations(site: Site, setup: LoweringSetup) -> Stations:

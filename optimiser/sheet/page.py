@@ -203,10 +203,11 @@ def _always(cautions: Sequence[Caution]) -> tuple[str, ...]:
 
 
 def _comparable(one: Drawn, other: Drawn) -> bool:
-    """Whether another's chart can stand beside one's own: over the same stretch, and not the same."""
+    """Whether another's chart can stand beside one's own: over the same stretch, of the
+    same force, and not the same."""
     ends = [(float(d.at[0]), float(d.at[-1])) for d in (one, other)]
     same = all(abs(a - b) < 1e-6 for a, b in zip(*ends, strict=True))
-    return same and _what(one) != _what(other)
+    return same and one.force_name == other.force_name and _what(one) != _what(other)
 
 
 def _what(drawn: Drawn) -> tuple[object, ...]:
@@ -256,7 +257,7 @@ def _lowering_facts(lowered: Lowered) -> tuple[Fact, ...]:
         held = f"{round_turns(setup.turns)} round {spot(lowered, setup.walk[-1])}, and a hand"
         worst = f"{hand} in the hand; line {worst}"
     return (
-        *_warnings((), lowered, setup),
+        *_warnings(lowered.standing, lowered, setup),
         _load(lowered, setup.attachment),
         ("Held by", held),
         ("At worst", worst),

@@ -152,7 +152,7 @@ def notes(compared: Sequence[Drawn]) -> dict[str, str]:
     beyond = plan.beyond(drawn)
     below = []
     if len(drawn.stops) > plan_things.MOST_RESETS:
-        below.append("Each small circle on the path: a reset.")
+        below.append(f"Each small circle on the path: a {drawn.stop_word}.")
     if any(rope.turns for rope in drawn.ropes) and not badly_placed(drawn):
         below.append("The hand stands where it is drawn, out of line, clear of the hatched areas.")
     if beyond:
@@ -162,7 +162,7 @@ def notes(compared: Sequence[Drawn]) -> dict[str, str]:
         ABOVE[drawn.downward]: " ".join(below),
         SIDE: "Arrows: which way the line pulls the load, with its angle to the slope. "
         "Trees beside the path are put square onto it. Broken line: ground not known.",
-        CHART[drawn.downward]: "Broken upright lines: resets." if drawn.stops else "",
+        CHART[drawn.downward]: f"Broken upright lines: {drawn.stop_word}s." if drawn.stops else "",
     }
 
 

@@ -67,7 +67,7 @@ def named(panel: Panel, drawn: Drawn, place: Place, told: str, at: Point, clear:
 def load(panel: Panel, view: View, drawn: Drawn) -> None:
     """The load where it starts, where it stands at each reset, and where it ends."""
     stages = [("end", drawn.end)] + [
-        (f"reset {i}", drawn.station(at)) for i, at in enumerate(drawn.stops, start=1)
+        (f"{drawn.stop_word} {i}", drawn.station(at)) for i, at in enumerate(drawn.stops, start=1)
     ]
     shown = stages if len(stages) <= MOST_RESETS + 1 else stages[:1]
     for _, station in stages[1:] if shown is not stages else []:
@@ -91,8 +91,8 @@ def load(panel: Panel, view: View, drawn: Drawn) -> None:
 
 
 def puller(panel: Panel, view: View, drawn: Drawn, who: Puller) -> None:
-    """Where the puller stands, and its run."""
-    near, far = view(drawn.scene.spots[[0, -1]])
+    """Where the puller stands first, and its run: paying out it comes back along it."""
+    near, far = view(drawn.scene.spots[[-1, 0] if drawn.downward else [0, -1]])
     way = view.turned(np.array(who.heading)) - view.turned(np.zeros(3))
     flat = float(hypot(*way))
     unit = way / flat if flat > 1e-6 else np.array((0.0, 1.0))
@@ -107,7 +107,10 @@ def puller(panel: Panel, view: View, drawn: Drawn, who: Puller) -> None:
     told = ""
     if who.run > 0.0:
         panel.shape(body(far), MOVED, order=3.5)
-        panel.line([near + 5.5 * unit, far], THIN, order=3.4, arrow=True)
+        way_back = [near - 0.5 * unit, far + 5.0 * unit]
+        panel.line(
+            way_back if drawn.downward else [near + 5.5 * unit, far], THIN, order=3.4, arrow=True
+        )
         told = f"run {show(who.run, Dimension.LENGTH, drawn.site.preferences.units)}"
     if who.anchor:
         box = [

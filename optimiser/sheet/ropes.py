@@ -29,7 +29,8 @@ HOLDING, STEERING = "holding line", "steering line"
 class Rope:
     """See the module's text. S stations, n nodes from the standing end on.
 
-    `near`, `far`: (S, n, 3) where its nodes are, m, with the puller at either end of its run. `gear`:
+    `near`, `far`: (S, n, 3) where its nodes are, m, with the puller where its run begins and ends
+    (paying out it begins at the far end). `gear`:
     nodes counted from its own standing end. `shares`: of each part in the pull on what the rope hauls,
     None where that is not told. `carries`: N, the most each part has on it, without dynamic factor.
     `turns`: round turns about the last place, with a hand behind them. `held`: how it runs from the

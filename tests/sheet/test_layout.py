@@ -11,20 +11,19 @@ from optimiser.sheet.drawn import Drawn
 from optimiser.sheet.lowered import Lowered
 from optimiser.sheet.panel import drawing
 from optimiser.sheet.paper import SIZES
-from optimiser.sheet.pictures import on_paper, together
+from optimiser.sheet.pictures import on_paper, pictures, together
 from optimiser.sheet.rigged import Rigged
 from tests.sheet import layouts
 from tests.sheet.layouts import EXAMPLES, WITH_TWO_ROPES, answers, faults, wrong_on
 
-SITES = 40
+SITES = 27
 """Made-up sites looked at here."""
 
 
 def all_right(compared: list[Drawn], heading: str) -> None:
-    """Every drawing of a page on one figure, and on paper of each size."""
-    figures = [together(compared, heading)]
-    for size in SIZES.values():
-        figures += on_paper(compared, heading, size)
+    """Every drawing of a page on one figure, and on the shorter of the papers."""
+    shortest = min(SIZES.values(), key=lambda size: size[1])
+    figures = [together(compared, heading), *on_paper(compared, heading, shortest)]
     for figure, panels in figures:
         with drawing():
             assert faults(figure) == []
@@ -59,6 +58,18 @@ def test_holding_lines(kind: str) -> None:
 
 def test_letting_down() -> None:
     all_right([Lowered(*layouts.let_down())], "letting down")
+
+
+def test_drawings_that_do_not_fit_one_sheet_of_paper_take_two() -> None:
+    compared: list[Drawn] = [Rigged(*layouts.kept_in_hand("dip"))]
+    figures = on_paper(compared, "short paper", (210.0, 200.0))
+
+    titles = [p.title for p in pictures(compared)]
+    assert len(figures) > 1
+    assert sum(len(panels) for _, panels in figures) == 2 * len(titles) + len(figures)
+    for figure, _ in figures:
+        with drawing():
+            assert faults(figure) == []
 
 
 def test_made_up_sites() -> None:

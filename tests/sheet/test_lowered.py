@@ -1,5 +1,7 @@
 """The sheet of a way down: what it says, and the files it is written to."""
 
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -11,8 +13,8 @@ from optimiser.lowering import lower
 from optimiser.sheet.lowered import Lowered
 from optimiser.sheet.page import lowering_page, lowering_sheet
 from optimiser.sheet.write import html
-from tests.lower.bank import bank
-from tests.sheet.layouts import EXAMPLES, let_down, ways_down
+from tests.generated import made_up
+from tests.sheet.layouts import EXAMPLES, RECIPES, let_down, ways_down
 
 HELD = Lowered(*let_down())
 
@@ -60,13 +62,45 @@ def test_nobody_stands_below_and_the_hand_is_drawn() -> None:
     assert HELD.puller is None
 
 
-def test_a_puller_that_pays_out_has_no_hand() -> None:
-    site = bank()
-    winches = [s for s in lower(site, top=40) if s.holder is not None]
-    for setup in winches:
-        lowered = Lowered(site, setup)
-        assert len(lowered.stops) == setup.resets
-        assert lowered.ropes[0].turns == 0
+@cache
+def paid_out() -> Lowered:
+    """A made-up site on which a vehicle holds, with one new hold on the way."""
+    site = made_up(RECIPES[17 % len(RECIPES)], 17)
+    setup = next(s for s in lower(site, top=20) if s.holder is not None and s.resets)
+    return Lowered(site, setup)
+
+
+def test_a_puller_that_pays_out_begins_at_the_far_end_of_its_run_and_comes_back() -> None:
+    lowered = paid_out()
+    (rope,) = lowered.ropes
+    far, near = lowered.scene.spots[-1], lowered.scene.spots[0]
+
+    assert rope.turns == 0
+    assert rope.near[lowered.begin, -1] == pytest.approx(far)
+    assert rope.far[lowered.begin, -1] == pytest.approx(near)
+    assert any("at the far end of its run" in step for step in lowering_page(lowered).steps)
+
+
+def test_new_holds_are_told_from_the_top_down() -> None:
+    lowered = paid_out()
+    told = lowering_page(lowered)
+
+    assert len(lowered.stops) == lowered.setup.resets
+    assert list(lowered.stops) == sorted(lowered.stops, reverse=True)
+    assert told.resets_title == "New holds"
+    assert told.resets[1].startswith(f"New hold 1: load at {lowered.stops[0]:.2f} m")
+
+
+def test_a_puller_that_pays_out_below_the_load_is_the_first_thing_told() -> None:
+    lowered = paid_out()
+    holder = lowered.setup.holder
+    assert holder is not None
+    low = replace(holder, position=(-3.0, 0.0, -1.0), run=0.0, anchor=None)
+    told = lowering_page(Lowered(lowered.site, replace(lowered.setup, holder=low)))
+
+    assert told.facts[0][0] == "LOOK OUT"
+    warned = [text for name, text in told.facts if name == "LOOK OUT"]
+    assert any("stands below a load that can run back" in text for text in warned)
 
 
 def test_shares_are_of_the_hold() -> None:
@@ -114,3 +148,12 @@ def test_nothing_is_written_where_nothing_is_held(
 def test_a_wrong_ending_is_one_message(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["lower", "-o", "down.doc"]) == 2
     assert "ends in none of .html" in capsys.readouterr().err
+
+
+def test_the_chart_compares_only_forces_of_one_kind() -> None:
+    """A hand behind its turns and a puller that pays out have no chart in common."""
+    site = paid_out().site
+    answer = lower(site, top=5)
+    made = lowering_sheet(site, answer, paid_out().setup.rank, compare=4)
+
+    assert {drawn.force_name for drawn in made.compared[0]} == {made.pages[0].drawn.force_name}
