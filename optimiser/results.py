@@ -230,7 +230,7 @@ class Change:
 class Miss:
     """A rig that nearly works: what stops it, by how much, and the change that would cure it."""
 
-    walk: Walk
+    walk: Walk  # () where it is told of every rig
     limit: str  # kind of limit that stops it
     text: str
     short_by: float  # need / have, 1 at the limit

@@ -85,8 +85,8 @@ def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
             "text": miss.text,
             "short_by": miss.short_by,
             "change": miss.change.text,
-            "run": _sentence(words.run_of_rope(miss.walk, system=system)),
-            "reeving": notation(miss.walk),
+            "run": _sentence(words.run_of_rope(miss.walk, system=system)) if miss.walk else None,
+            "reeving": notation(miss.walk) if miss.walk else None,
         }
         for miss in misses
     )

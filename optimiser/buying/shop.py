@@ -10,6 +10,7 @@ from optimiser.buying.least import Bought, Market, OutOfTime, cheapest, fewest
 from optimiser.buying.offers import offers, owned_with
 from optimiser.buying.results import Item, Option, Purchases
 from optimiser.explain.nearest import nearest_misses
+from optimiser.explain.others import impassable
 from optimiser.gear.kit import kit_of
 from optimiser.keys import BAND
 from optimiser.ranking import build_setup, rank
@@ -85,12 +86,15 @@ class _Shop:
         left = None if clock.end is None else max(clock.end - time.monotonic(), 0.1)
         self.own, known = self._best((), time_limit=left)
         self.own_known = known or self.own is not None
+        self.impassable = impassable(site, laid)
 
     def options(self, most_stages: int, steps: int) -> tuple[list[Option], bool]:
         """The options, cheapest first, and whether every search came to its end."""
         found: list[Option] = []
         if not self.own_known:
             return found, False
+        if self.impassable:  # no piece gets a wheel over that
+            return found, True
         if self.own is not None:
             found.append(Option(goals=(NOTHING,), items=(), setup=self.own, proven=True))
         elif most_stages > 1 and (staged := self._staged(most_stages)) is not None:

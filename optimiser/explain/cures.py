@@ -202,7 +202,7 @@ class Cures:
         for limit in LIMITS:
             if isinstance(limit, Rating) and limit.takes(real, job):
                 change = limit.cure(real, need, job)
-                if limit.name == ANCHORS:
+                if limit.name == ANCHORS and (anchor is None or anchor.strength.capacity):
                     change = replace(change, text=f"{change.text}, or {self._lighter(need)}")
                 able = in_place_of(filled, part.item, need)
                 return replace(change, text=f"{change.text}{such_as(able)}")

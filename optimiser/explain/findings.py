@@ -215,9 +215,15 @@ class _Looked:
                     change=self.cures.rated(part, filled),
                 )  # fmt: skip
                 continue
-            allowed = part.capacity / self.job.floor
+            anchor = next(
+                (a for a in self.job.site.anchors if a.name == part.item == part.place), None
+            )
+            nothing = anchor is not None and anchor.strength.capacity == 0.0
+            allowed = 0.0 if nothing else part.capacity / self.job.floor
             good = part.demand <= allowed * (1.0 + 1e-9)
             told = "" if self.job.floor == 1.0 else f"limit: capacity / margin {self.job.floor:g}"
+            if anchor is not None and nothing:
+                told = anchor.strength.governs
             yield Check(
                 name="stands its load", where=self.cures.plain(part.name), value=part.demand,
                 limit=allowed, dimension=dimension, passed=good, at=part.at, note=told,

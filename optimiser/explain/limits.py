@@ -210,6 +210,43 @@ class MarginWanted:
         )
 
 
+@dataclass(frozen=True)
+class LoadWeight:
+    """How heavy the load is: every force is proportional to it."""
+
+    name: str = "weight of the load"
+
+    def applies(self, job: Job) -> bool:
+        return True
+
+    def relaxed(self, job: Job, factor: float) -> Job:
+        st = job.stations
+        load = replace(job.site.load, weight=job.site.load.weight / factor)
+        lighter = replace(st, weight=st.weight / factor, resting=st.resting / factor)
+        return replace(job, site=replace(job.site, load=load), stations=lighter)
+
+    def needs(self, job: Job, filled: Filled, factor: float) -> float:
+        return factor * job.floor / filled.margin
+
+    def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
+        need, weight = self.needs(job, filled, factor), job.site.load.weight
+        most = weight / need * (1.0 - 1e-6)
+        told = show(most, Dimension.WEIGHT, job.units, Rounding.DOWN)
+        whole = show(weight, Dimension.WEIGHT, job.units)
+        off = show(weight - most, Dimension.WEIGHT, job.units, Rounding.UP)
+        return Miss(
+            walk=walk_of(filled),
+            limit=self.name,
+            text=f"it hauls {told}; the load weighs {whole}",
+            short_by=need,
+            change=Change(
+                text=f"take {off} off the load, or haul it in parts of no more than {told}",
+                amount=weight - most,
+                unit="N",
+            ),
+        )
+
+
 PIECES: tuple[Limit, ...] = (
     ratings.family("strength of the rope", "a rope", Rope),
     ratings.family("WLL of a block", "a block", Block),

@@ -7,11 +7,11 @@ from math import sqrt
 
 from optimiser.explain import others
 from optimiser.explain.job import Budget, Job
-from optimiser.explain.limits import GROUPS, LIMITS, RUNGS, Limit
+from optimiser.explain.limits import GROUPS, LIMITS, RUNGS, Limit, LoadWeight
 from optimiser.explain.stops import NOT_ALL, stopped_by, unfinished
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
-from optimiser.results import Change, Miss
+from optimiser.results import Change, Miss, names
 from optimiser.search.prove import Clock
 from optimiser.search.rules import Rules, same_setup
 from optimiser.site.model import Site
@@ -67,13 +67,26 @@ def nearest_misses(
     if not found:
         return tuple(stopped_by(job, finished=not budget.cut))[:many]
     nearest = sorted(_distinct(found), key=_nearness)[:many]
-    return (*nearest, unfinished(job, NOT_ALL)) if budget.cut else tuple(nearest)
+    return (*nearest, unfinished(NOT_ALL)) if budget.cut else tuple(nearest)
 
 
 def _nearly(job: Job, budget: Budget) -> list[Miss]:
     """By one change; only where none does, by two."""
     found = [*_by_factors(job, budget), *others.misses(job, budget)]
-    return found or list(_pairs(job, budget))
+    return (
+        found
+        or list(_lighter(job, budget))
+        or list(_pairs(job, budget))
+        or list(_several(job, budget))
+    )
+
+
+def _lighter(job: Job, budget: Budget) -> Iterator[Miss]:
+    """Less load, where nothing else by itself does."""
+    limit = LoadWeight()
+    for filled, factor in least(job, limit, budget, _together(job, [limit], NO_LIMIT, budget))[:1]:
+        if limit.needs(job, filled, factor) > 1.0:
+            yield limit.miss(job, filled, factor)
 
 
 def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
@@ -175,6 +188,41 @@ def _pairs(job: Job, budget: Budget) -> Iterator[Miss]:
         if found:
             yield from found
             return
+
+
+def _several(job: Job, budget: Budget) -> Iterator[Miss]:
+    """What comes nearest where more than two kinds of limit are in the way: all that it breaks."""
+    usable = [limit for limit in LIMITS if limit.applies(job)]
+    for factor in RUNGS:
+        for filled in _together(job, usable, factor, budget)[:1]:
+            broken = [
+                limit.miss(_but(job, usable, limit, factor), filled, factor)
+                for limit in usable
+                if limit.needs(_but(job, usable, limit, factor), filled, factor) > 1.0 + FINER
+            ]
+            if not broken:
+                continue
+            changes = "; ".join(f"({n}) {m.change.text}" for n, m in enumerate(broken, start=1))
+            yield Miss(
+                walk=broken[0].walk,
+                limit=names(list(dict.fromkeys(m.limit for m in broken))),
+                text="; ".join(m.text for m in broken),
+                short_by=max(m.short_by for m in broken),
+                change=Change(
+                    text=f"all of these together: {changes}" if len(broken) > 1 else changes[4:],
+                    amount=broken[0].change.amount,
+                    unit=broken[0].change.unit,
+                ),
+            )
+            return
+
+
+def _but(job: Job, limits: Sequence[Limit], limit: Limit, factor: float) -> Job:
+    """The job with every limit moved but one: what is told of that one is told against this."""
+    for other in limits:
+        if other is not limit:
+            job = other.relaxed(job, factor)
+    return job
 
 
 def _pair(job: Job, a: Limit, b: Limit, factor: float, budget: Budget) -> Iterator[Miss]:

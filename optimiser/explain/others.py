@@ -7,18 +7,25 @@ from itertools import pairwise
 
 import numpy as np
 
-from catalogue.gear import Block, Chain, Shackle, Strap
+from catalogue.gear import AnyGear, Block, Chain, Shackle, Strap
+from optimiser.buying.offers import NEW
 from optimiser.clearance import hits_post, posts
-from optimiser.components import hung
+from optimiser.components import components, hung
 from optimiser.explain.job import Budget, Job
 from optimiser.explain.ratings import walk_of, with_pieces
 from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit
 from optimiser.mechanics.step import climbable
 from optimiser.results import Change, Miss, names
 from optimiser.search.rules import RULES, Rules
-from optimiser.site.model import Owned
+from optimiser.site.model import Owned, Site
+from optimiser.stations import Stations
 from shared.units import Dimension, Rounding, show
 
+ANYTHING = "whatever fits"
+"""Name of the pieces that stand for a family of which there is none."""
+MOST_FIRST = 4
+"""Of those at most so many."""
 MOST_EXTRA = 3
 """Pieces of one kind that may be missing."""
 STEP_GRAIN = 0.01
@@ -83,26 +90,74 @@ def _rules(job: Job, budget: Budget) -> Iterator[Miss]:
 class _Family:
     name: str
     kinds: tuple[type, ...]
+    one: str
+    any: AnyGear
+    """A piece that fits and holds wherever one of the family is wanted: stands for those that are not
+    there at all."""
 
 
+ANY_BLOCK = Block(
+    id="block", name="block", source="", sheaves=1, opens=True, rope_least=0.0, rope_most=1.0,
+    sheave_diameter=1.0, wll=1e9, bearing="", eta=0.9, length=0.2, eye=None,
+)  # fmt: skip
+ANY_STRAP = Strap(
+    id="strap", name="strap", source="", length=3.0, width=0.05, wll=1e9, choker_factor=0.8,
+    basket_factor=2.0,
+)  # fmt: skip
+ANY_SHACKLE = Shackle(
+    id="shackle", name="shackle", source="", bow_diameter=0.01, pin_diameter=0.005, jaw=0.03,
+    length=0.05, wll=1e9,
+)  # fmt: skip
 FAMILIES = (
-    _Family("number of blocks", (Block,)),
-    _Family("number of straps", (Strap, Chain)),
-    _Family("number of shackles", (Shackle,)),
+    _Family("number of blocks", (Block,), "block", ANY_BLOCK),
+    _Family("number of straps", (Strap, Chain), "strap", ANY_STRAP),
+    _Family("number of shackles", (Shackle,), "shackle", ANY_SHACKLE),
 )
 
 
 def _counts(job: Job, budget: Budget) -> Iterator[Miss]:
-    """More pieces of one kind that is there already; a block may bring a shackle along."""
+    """More pieces of one kind that is there already, or the first ones; a block may bring a shackle
+    along."""
     for family in FAMILIES:
         kinds = [p for p in job.kit.pieces if isinstance(p.gear, family.kinds) and p.count > 0]
-        if not kinds or not budget.search(_plenty(job, family, MOST_EXTRA), top=1)[0]:
+        if not kinds:
+            yield from _first_ones(job, budget, family)
+            continue
+        if not budget.search(_plenty(job, family, MOST_EXTRA), top=1)[0]:
             continue
         for extra in range(1, MOST_EXTRA + 1):
             found = [m for p in kinds for m in _more(job, budget, family, p, extra)]
             if found:
                 yield from found[:2]
                 break
+
+
+def _first_ones(job: Job, budget: Budget, family: _Family) -> Iterator[Miss]:
+    """The fewest pieces of a family of which there is none, and what they have to stand."""
+    for many in range(1, MOST_FIRST + 1):
+        piece = Owned(name=ANYTHING, gear=family.any, count=many, condition=NEW, price=1.0)
+        more = replace(job, kit=Kit((*job.kit.pieces, piece), job.kit.knots))
+        for filled in budget.search(more, top=1)[0]:
+            used = missing(filled, job).get(ANYTHING, 0)
+            stands = max(p.demand for p in components(filled) if p.item == ANYTHING) * job.floor
+            wll = show(stands, Dimension.FORCE, job.units, Rounding.UP)
+            told, do = (
+                (f"{used} {family.one}", "stands {} and fits")
+                if used == 1
+                else (f"{used} {family.one}s", "stand {} and fit")
+            )
+            yield Miss(
+                walk=walk_of(filled),
+                limit=family.name,
+                text=f"it takes {told}, and there is none",
+                short_by=YES_OR_NO,
+                change=Change(
+                    text=f"{told} that {do.format(wll)} (`bankhaul buy` finds the least)",
+                    amount=float(used),
+                    unit="pieces",
+                ),
+            )
+            return
 
 
 def _plenty(job: Job, family: _Family, extra: int, only: str | None = None) -> Job:
@@ -149,8 +204,13 @@ def missing(filled: Filled, job: Job) -> dict[str, int]:
 
 def too_high(job: Job) -> bool:
     """Whether a step is there that no pull gets a wheel over."""
-    radius = job.site.load.wheel_radius
-    return any(not climbable(wheel_radius=radius, step=float(s)) for s in job.stations.step)
+    return impassable(job.site, job.stations)
+
+
+def impassable(site: Site, stations: Stations) -> bool:
+    """Whether a step of the path is higher than any pull gets the load's wheels over."""
+    radius = site.load.wheel_radius
+    return any(not climbable(wheel_radius=radius, step=float(s)) for s in stations.step)
 
 
 def without_steps(job: Job) -> Job:

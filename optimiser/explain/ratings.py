@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import inf
 
 from catalogue.gear import AnyGear, Rope
 from optimiser.components import components
@@ -13,6 +14,9 @@ from optimiser.rig import Walk
 from optimiser.site.model import Owned, Puller, Site
 from shared.units import Dimension, Rounding, show
 
+NEXT_TO_NOTHING = 10.0
+"""N·m or N: what an anchor that stands nothing at all counts as, so that a factor can move it."""
+
 
 @dataclass(frozen=True)
 class Rating:
@@ -22,6 +26,8 @@ class Rating:
     takes: Callable[[Component, Job], bool]
     scaled: Callable[[Job, float], Job]
     cure: Callable[[Component, float, Job], Change]
+    known: Callable[[Component, Job], Component] = lambda part, job: part
+    """The component with what it really stands, where `scaled` starts from more."""
 
     def applies(self, job: Job) -> bool:
         return True
@@ -38,21 +44,28 @@ class Rating:
                 need = job.floor / real.margin
                 if need > 1.0 + 1e-9:
                     out.append((need, real))
-        return sorted(out, key=lambda e: (-e[0], e[1].name))
+        worst: dict[tuple[str, str], tuple[float, Component]] = {}
+        ropes = {p.name for p in job.kit.ropes}
+        for need, part in sorted(out, key=lambda e: (-e[0], e[1].name)):
+            # Of a rope the weakest place counts: another rope serves them all.
+            place = "" if part.item in ropes else part.place
+            worst.setdefault((part.item, place), (need, part))
+        return list(worst.values())
 
     def needs(self, job: Job, filled: Filled, factor: float) -> float:
         return max((need for need, _ in self._short(job, filled, factor)), default=1.0)
 
     def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
         short = self._short(job, filled, factor)
-        text = "; ".join(overload(part, job.floor, job.units) for _, part in short)
+        known = [self.known(part, job) for _, part in short]
+        text = "; ".join(overload(part, job.floor, job.units) for part in known)
         changes = [self.cure(part, need, job) for need, part in short]
         told = names(list(dict.fromkeys(change.text for change in changes)))
         return Miss(
             walk=walk_of(filled),
             limit=self.name,
             text=text,
-            short_by=short[0][0],
+            short_by=inf if any(part.capacity == 0.0 for part in known) else short[0][0],
             change=replace(changes[0], text=told),
         )
 
@@ -204,7 +217,7 @@ def pull() -> Rating:
 
 def anchors() -> Rating:
     def scaled(job: Job, factor: float) -> Job:
-        return replace(job, site=_with_anchors(job.site, factor))
+        return replace(job, site=with_anchors(job.site, factor))
 
     def cure(part: Component, need: float, job: Job) -> Change:
         dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
@@ -214,7 +227,11 @@ def anchors() -> Rating:
         text = f"an anchor that stands {told} in place of {part.item}"
         return Change(text=text, amount=wanted - part.capacity, unit=part.unit)
 
+    def known(part: Component, job: Job) -> Component:
+        return replace(part, capacity=job.site.anchor(part.item).strength.capacity)
+
     return Rating(
+        known=known,
         name="strength of an anchor",
         takes=lambda part, job: any(
             a.name == part.name.partition(" (")[0] and part.item == a.name for a in job.site.anchors
@@ -224,10 +241,13 @@ def anchors() -> Rating:
     )
 
 
-def _with_anchors(site: Site, factor: float) -> Site:
+def with_anchors(site: Site, factor: float) -> Site:
     out = []
     for anchor in site.anchors:
         known = anchor.strength.capacity
-        strength = replace(anchor.strength, capacity=None if known is None else known * factor)
+        strength = replace(
+            anchor.strength,
+            capacity=None if known is None else max(known, NEXT_TO_NOTHING) * factor,
+        )
         out.append(replace(anchor, strength=strength))  # type: ignore[type-var]
     return replace(site, anchors=tuple(out))

@@ -7,26 +7,24 @@ import numpy as np
 from optimiser.explain.job import Job
 from optimiser.explain.others import YES_OR_NO
 from optimiser.results import Change, Miss
-from optimiser.rig import LOAD, Place, Walk
+from optimiser.rig import Walk
 from optimiser.scene import Scene
 from optimiser.search.tables import Tables
 from shared.units import Dimension, Rounding, show
 
 
 def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
-    """Reasons that hold for every setup, told of the straight pull. `finished`: every change was looked
+    """Reasons that hold for every setup, so of no rig by itself. `finished`: every change was looked
     at, and none cures it."""
     looked, only_rated = job.scenes()
     reasons: dict[tuple[str, str], Walk] = {}
     for scene in looked:
         tables = Tables(scene, job.kit, job.rules, job.floor, only_rated)
-        straight: Walk = (LOAD, Place("puller", scene.puller.name))
         for limit, text in _reasons(job, scene, tables):
-            reasons.setdefault((limit, text), straight)
+            reasons.setdefault((limit, text), ())
     if not reasons:
-        only: Walk = (LOAD, Place("puller", job.site.pullers[0].name))
         limit, text = SEVERAL if finished else UNFINISHED
-        reasons[limit, text] = only
+        reasons[limit, text] = ()
     for (limit, text), walk in reasons.items():
         cure = CURES.get(limit, "haul in stages, or use other anchors or another path")
         yield Miss(
@@ -38,10 +36,10 @@ def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
         )
 
 
-def unfinished(job: Job, text: str) -> Miss:
-    """That the time was up, as the last of the misses."""
+def unfinished(text: str) -> Miss:
+    """That the time was up, as the last of the misses: it is of no rig."""
     return Miss(
-        walk=(LOAD, Place("puller", job.site.pullers[0].name)),
+        walk=(),
         limit="time limit",
         text=text,
         short_by=YES_OR_NO,

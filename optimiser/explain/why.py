@@ -20,6 +20,7 @@ from optimiser.explain.easing import anyhow, eased
 from optimiser.explain.findings import Check, checks_of
 from optimiser.explain.fits import Fits
 from optimiser.explain.job import Job
+from optimiser.explain.ratings import with_anchors
 from optimiser.explain.searching import Failures, Searching, failures
 from optimiser.explain.stock import Completed, completed, of_catalogue_etas, spare_kit
 from optimiser.explain.trying import Trial
@@ -115,7 +116,8 @@ class _Rigged:
         out = checks_of(self.job, self.row, self.filled, search)
         if self.filled is not None:
             out += tuple(Fits(self.job, self.filled).checks())
-        if self.setup is not None:
+        # A setup that fails already, or takes pieces that are not there, is not tried at other ends.
+        if self.setup is not None and all(check.passed for check in out):
             out += tuple(_at_every_end(self.job, self.job.site, self.setup))
         return out
 
@@ -125,7 +127,16 @@ def _rigged(job: Job, walk: Walk) -> _Rigged:
     puller = walk[-1].name
     taken = [scene for scene in scenes(job.site, job.stations) if scene.puller.name == puller]
     ranked = _as_ranked(job, taken, walk)
-    row, filled = _least_bad(job, taken, walk) if ranked is None else (ranked.variant.row, ranked)
+    if ranked is not None:
+        return _Rigged(job, ranked.variant.row, ranked, True)
+    # An anchor that stands nothing would leave no gear to tell of.
+    some = replace(job, site=with_anchors(job.site, 1.0))
+    weak = some.site.anchors != job.site.anchors
+    if weak:
+        taken = [s for s in scenes(some.site, job.stations) if s.puller.name == puller]
+    row, filled = _least_bad(some, taken, walk)
+    if weak:
+        return _Rigged(job, row, filled, False)
     whole = filled is not None and any(s is filled.variant.row.scene for s in taken)
     return _Rigged(job, row, filled, whole)
 

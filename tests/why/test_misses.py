@@ -1,5 +1,6 @@
 """Nearest misses: what one limit alone stops is cured by moving it as far as is told, and no further."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -123,6 +124,58 @@ def test_missing_blocks_are_counted() -> None:
     counted = [miss for miss in misses if miss.limit == "number of blocks"]
     assert counted, [(miss.limit, notation(miss.walk)) for miss in misses]
     assert counted[0].change.amount >= 1.0
+
+
+def test_the_first_blocks_are_counted_and_what_they_stand() -> None:
+    site = made_up(HOME, 2)
+    bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block)))
+    assert not works(bare)
+    miss = the(nearest_misses(bare), "number of blocks")
+    assert miss.change.unit == "pieces"
+    blocks = [p for p in site.gear if isinstance(p.gear, Block)]
+    one = replace(blocks[0], count=int(miss.change.amount))
+    assert works(replace(bare, gear=(*bare.gear, one)))
+    assert not works(replace(bare, gear=(*bare.gear, replace(one, count=one.count - 1))))
+
+
+def test_a_load_far_too_heavy_is_told_how_heavy_it_may_be() -> None:
+    site = made_up(HOME, 2)
+    heavy = replace(site, load=replace(site.load, weight=site.load.weight * 20))
+    miss = the(nearest_misses(heavy), "weight of the load")
+
+    def lighter(share: float) -> Site:
+        weight = heavy.load.weight - miss.change.amount * share
+        return replace(heavy, load=replace(heavy.load, weight=weight))
+
+    assert works(lighter(1.0))
+    assert not works(lighter(0.99))
+
+
+def test_trees_too_thin_to_be_anchors_are_what_stops_it() -> None:
+    site = made_up(HOME, 2)
+    thin = replace(
+        site,
+        anchors=tuple(replace(a, strength=replace(a.strength, capacity=0.0)) for a in site.anchors),  # type: ignore[type-var]
+    )
+    miss = nearest_misses(thin)[0]
+    assert miss.limit == "strength of an anchor"
+    assert miss.short_by == float("inf")
+    assert "it stands 0.00" in miss.text
+    wanted = {
+        name: float(much) * 1e3
+        for much, name in re.findall(r"stands ([\d.]+) kN·m in place of (\w+)", miss.change.text)
+    }
+    assert wanted
+
+    def stronger(share: float) -> Site:
+        anchors = tuple(
+            replace(a, strength=replace(a.strength, capacity=wanted.get(a.name, 0.0) * share))  # type: ignore[type-var]
+            for a in thin.anchors
+        )
+        return replace(thin, anchors=anchors)
+
+    assert works(stronger(1.0))
+    assert not works(stronger(0.9))
 
 
 def test_where_the_time_runs_out_the_last_row_says_so(

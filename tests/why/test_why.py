@@ -10,6 +10,7 @@ from optimiser.ranking import rank
 from optimiser.results import Setup
 from optimiser.rig import LOAD, Place
 from optimiser.site.model import Owned, Site
+from optimiser.site.reading import read_site
 from tests.generated import HOME, made_up
 
 
@@ -134,3 +135,26 @@ def test_a_broken_rule_is_told_and_may_be_switched_off(site: Site) -> None:
     assert "rule one-height-per-leg" in failed(explained)
     loose = explain(site, walk, rules=site.preferences.rules - {"one-height-per-leg"})
     assert "rule one-height-per-leg" not in failed(loose)
+
+
+def test_a_tree_too_thin_to_be_an_anchor_fails_with_its_reason(site: Site, setup: Setup) -> None:
+    thin = tuple(
+        replace(a, strength=replace(a.strength, capacity=0.0, governs="too thin"))  # type: ignore[type-var]
+        for a in site.anchors
+    )
+    explained = explain(replace(site, anchors=thin), setup.walk)
+    checks = [c for c in explained.failed if c.where.endswith("(tree)")]
+    assert checks
+    assert all(c.limit == 0.0 and c.note == "too thin" for c in checks)
+    assert all(c.change and "an anchor that stands" in c.change.text for c in checks)
+    assert not explained.works
+
+
+def test_pieces_that_are_not_there_are_not_tried_at_other_ends_of_ranges() -> None:
+    """The site gives ranges, and a reeving takes more blocks than are owned: no more than that is told."""
+    site = read_site()
+    bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block)))
+    walk = rank(site, top=1).setups[0].walk
+    explained = explain(bare, walk)
+    assert "pieces at hand" in failed(explained)
+    assert "holds at every end of the ranges" not in {c.name for c in explained.checks}
