@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import ceil, floor, isfinite, log10
+from math import ceil, isfinite
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,7 +24,7 @@ from optimiser.sheet.style import (
     WIDTH,
     Line,
 )
-from shared.units import Dimension, in_unit, unit_name
+from shared.units import Dimension, Rounding, in_unit, unit_name
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -61,26 +61,19 @@ def _limit(panel: Panel, frame: "_Frame", first: Drawn) -> None:
     if not len(limit):
         return
     panel.line(limit, LIMIT, order=4.5, avoid=1.5)
-    least, most = (float(v) for v in (first.limits.min(), limits_within(first).max()))
-    figures = dict.fromkeys(f"{_floor(v * frame.unit):g}" for v in (least, most))
-    value = f"{' to '.join(figures)} {frame.force}"
+    least, most = (float(v) for v in (first.limits.min(), _limits_within(first).max()))
+    told = dict.fromkeys(first.force_told(v, Rounding.DOWN) for v in (least, most))
     beyond = ", above this chart" if least > frame.most * (1 + 1e-9) else ""
     x, y = limit[len(limit) // 2]
     panel.label(
-        Label(text=f"STOP: limit of {first.called}, {value}{beyond}", at=(float(x), float(y)),
+        Label(text=f"STOP: limit of {first.called}, {' to '.join(told)}{beyond}", at=(float(x), float(y)),
               bold=True, needed=True, clear=0.4)
     )  # fmt: skip
 
 
-def limits_within(drawn: Drawn) -> Array:
+def _limits_within(drawn: Drawn) -> Array:
     """The limits where there are any."""
     return drawn.limits[np.isfinite(drawn.limits)]
-
-
-def _floor(value: float) -> float:
-    """Three figures, rounded down."""
-    step = 10.0 ** (floor(log10(value)) - 2) if value > 0.0 else 1.0
-    return floor(value / step * (1 + 1e-12)) * step
 
 
 def _resets(panel: Panel, frame: "_Frame", first: Drawn) -> None:

@@ -22,7 +22,7 @@ from optimiser.sheet.limits import Limits, least
 from optimiser.sheet.ropes import Key, Rope, key
 from optimiser.site.model import Puller, Site, Vec
 from optimiser.stations import Stations, lay_stations
-from shared.units import Dimension, in_unit, unit_name
+from shared.units import Dimension, Rounding, in_unit, show, unit_name
 
 Array = npt.NDArray[np.float64]
 MOST_LOOKED_AT = 40
@@ -118,6 +118,10 @@ class Drawn(ABC):
         """What the chart's forces are told in: units in a newton, and the unit's name."""
         system = self.site.preferences.units
         return in_unit(1.0, Dimension.FORCE, system), unit_name(Dimension.FORCE, system)
+
+    def force_told(self, value: float, rounding: Rounding) -> str:
+        """One of the chart's forces as the texts tell it."""
+        return show(value, Dimension.FORCE, self.site.preferences.units, rounding)
 
     # ---- what follows from it ---------------------------------------------------------------------
 

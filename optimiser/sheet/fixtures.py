@@ -74,10 +74,17 @@ def _load(panel: Panel, drawn: Drawn, strand: Strand) -> None:
     right = min((left + right + wide) / 2, most)
     left = max(right - wide, strand.left + 0.5)
     right = min(left + wide, most)
-    box = [(left, top - 5.0), (right, top - 5.0), (right, top), (left, top)]
+    room = right - left - 1.0
+    lines: Lines = [(text, TEXT, True)]
+    if wide > right - left + 1e-6:
+        lines = [(line, SMALL, True) for line in _two(text, room)]
+    deep = sum(measure(*line)[1] for line in lines) + 1.2
+    deep = max(deep, 5.0)
+    box = [(left, top - deep), (right, top - deep), (right, top), (left, top)]
     panel.shape(box, OUTLINE, fill=FILL, order=2.0)
-    told = fitted(text, right - left - 1.0, TEXT, True)
-    panel.fixed(told, ((left + right) / 2, top - 2.5), size=TEXT, bold=True, side="center")
+    lines = [(fitted(line, room, size, bold), size, bold) for line, size, bold in lines]
+    high = sum(measure(*line)[1] for line in lines)
+    stacked(panel, lines, (left + right) / 2, top - (deep - high) / 2, down=True)
 
 
 def _puller(panel: Panel, drawn: Drawn, strand: Strand) -> None:

@@ -5,7 +5,7 @@ of posts. The distances are those the cautions state; the angles are tried in tu
 """
 
 from dataclasses import dataclass
-from math import atan2, cos, hypot, radians, sin
+from math import atan2, cos, hypot, pi, radians, sin
 
 import numpy as np
 import numpy.typing as npt
@@ -51,14 +51,21 @@ def hand_of(drawn: Drawn, rope: Rope) -> Hand:
         for turn in (radians(aside), -radians(aside))
     ]
     open_ground = [spot for spot in spots if _stands(drawn, rope, spot)] or spots
-    free = [s for s in open_ground if not any(within(s, a.corners) for a in drawn.areas)]
+    free = [s for s in open_ground if not any(reaches(s, a.corners) for a in drawn.areas)]
     if free:
         return Hand(at=free[0], clear=True)
     bights = [a.corners for a in drawn.areas if a.danger is not Danger.RECOIL]
-    outside = [s for s in open_ground if not any(within(s, corners) for corners in bights)]
+    outside = [s for s in open_ground if not any(reaches(s, corners) for corners in bights)]
     lines = [(tuple(way), (x, y)) for way in (ways[0], ways[-1])]
     aside_ = [s for s in outside if not any(in_lane(s, a, b) for a, b in lines)]
     return Hand(at=(aside_ or outside or open_ground)[0], clear=False)
+
+
+def reaches(spot: Point, corners: tuple[Point, ...]) -> bool:
+    """Whether an area comes as near to a spot as somebody there takes up."""
+    turns = [2 * pi * i / 12 for i in range(12)]
+    ring = [(spot[0] + _ROOM * cos(a), spot[1] + _ROOM * sin(a)) for a in turns]
+    return any(within(point, corners) for point in (spot, *ring))
 
 
 def _stands(drawn: Drawn, rope: Rope, spot: Point) -> bool:

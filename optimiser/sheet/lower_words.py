@@ -8,7 +8,11 @@ from optimiser.lowering.words import newtons
 from optimiser.sheet.lowered import Lowered
 from optimiser.sheet.naming import force, length, spot, turns
 from optimiser.sheet.rigging import FOLLOW, LOOK_OVER, MARK, rig
+from optimiser.stations import path_length
 from shared.units import Rounding
+
+_NEAR = 1e-6
+"""m along the path below which two places are one."""
 
 
 def steps(lowered: Lowered) -> tuple[str, ...]:
@@ -26,6 +30,12 @@ def steps(lowered: Lowered) -> tuple[str, ...]:
 
 def _before(lowered: Lowered) -> Iterator[str]:
     top = lowered.setup.profile[0]
+    if lowered.number == 1 and top.at < path_length(lowered.site) - _NEAR:
+        where = length(lowered, top.at)
+        yield (
+            f"From the end of the path down to {where} the load does not run by itself: bring it to "
+            f"{where} first, with a chock below it all the way."
+        )
     if top.runs > 0.0:
         yield (
             f"Chock the load below its wheels or runners. It runs down by itself where it stands, with "
@@ -62,9 +72,10 @@ def _letting_down(lowered: Lowered) -> Iterator[str]:
     end = length(lowered, setup.to_m)
     done = lowered.number == lowered.count
     told = "the end of the way that has to be held" if done else "the end of this stage"
+    rests = " From there on down it does not run by itself." if done and setup.to_m > _NEAR else ""
     yield (
         f"Stop with the load at {end}, {told}. Chock it below and see that the chock holds before the line "
-        "is slackened or a turn comes off."
+        f"is slackened or a turn comes off.{rests}"
     )
 
 

@@ -11,6 +11,7 @@ from optimiser.keepout import Area, areas, standing_faults
 from optimiser.lowering.forces import LoweringEvaluation, evaluate_lowering
 from optimiser.lowering.holders import hand
 from optimiser.lowering.results import LoweringSetup
+from optimiser.lowering.words import newtons
 from optimiser.results import Component
 from optimiser.scene import Scene, attachments
 from optimiser.sheet.drawn import Drawn
@@ -20,6 +21,7 @@ from optimiser.sheet.ropes import PLAIN, Rope, lies, own_gear, positions, style
 from optimiser.site.model import Puller, Site
 from optimiser.stations import Stations, lay_stations
 from optimiser.travel import stroke_ends
+from shared.units import Rounding
 
 Array = npt.NDArray[np.float64]
 
@@ -62,6 +64,11 @@ class Lowered(Drawn):
         """A hand's force in newtons, as everywhere else."""
         metric = self.site.preferences.units != "imperial"
         return (1.0, "N") if self.setup.turns and metric else super().force_unit
+
+    def force_told(self, value: float, rounding: Rounding) -> str:
+        if self.setup.turns:
+            return newtons(value, self.site.preferences.units, rounding)
+        return super().force_told(value, rounding)
 
     @cached_property
     def _both(self) -> tuple[LoweringEvaluation, LoweringEvaluation]:

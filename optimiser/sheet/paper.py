@@ -148,7 +148,7 @@ def _table(
     for i, row in enumerate((heads, *rows)):
         size, bold = 7.0, i == 0
         cells = [
-            wrapped(text, share * width - 1.0, size, bold)
+            wrapped(text, share * width - 2.0, size, bold)
             for text, share in zip(row, shares, strict=True)
         ]
         deep = max(len(cell) for cell in cells)

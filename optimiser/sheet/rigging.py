@@ -11,9 +11,9 @@ from optimiser.sheet.drawn import Drawn
 from optimiser.sheet.naming import article, at, length, sheave, spot, turns
 from optimiser.sheet.ropes import PLAIN, Rope
 
-_ROLES = ("strap", "bridle leg", "grip", "shackle", "hook", "block", "extension", "tie", "end")
+_ROLES = ("strap", "bridle leg", "shackle", "hook", "block")
 """From the anchor to the rope: the order in which pieces are hung."""
-_OF_ROPE = ("end", "tie", "bend", "turns", "extension")
+_OF_ROPE = ("end", "tie", "grip", "bend", "turns", "extension")
 """Roles that are told with the rope and not with its places."""
 
 LOOK_OVER = "Look over every piece of the list. What is worn, cut or bent stays out."

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from optimiser.cli import main
-from optimiser.keepout import Danger
+from optimiser.keepout import Danger, within
 from optimiser.lowering import lower
+from optimiser.sheet.hands import hand_of
 from optimiser.sheet.lowered import Lowered
 from optimiser.sheet.page import lowering_page, lowering_sheet
 from optimiser.sheet.write import html
@@ -157,3 +158,17 @@ def test_the_chart_compares_only_forces_of_one_kind() -> None:
     made = lowering_sheet(site, answer, paid_out().setup.rank, compare=4)
 
     assert {drawn.force_name for drawn in made.compared[0]} == {made.pages[0].drawn.force_name}
+
+
+@pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: p.stem if p else "demonstration")
+def test_the_hand_has_room_beside_the_areas_or_it_is_said(path: Path | None) -> None:
+    """Not in a gap between two lanes that is narrower than a person."""
+    for lowered in ways_down(path):
+        for rope in lowered.ropes:
+            if not rope.turns:
+                continue
+            (x, y), clear = hand_of(lowered, rope).at, hand_of(lowered, rope).clear
+            around = [(x + dx, y + dy) for dx in (-0.35, 0.0, 0.35) for dy in (-0.35, 0.0, 0.35)]
+            met = any(within(spot, a.corners) for a in lowered.areas for spot in around)
+            told = any(name == "LOOK OUT" for name, _ in lowering_page(lowered).facts)
+            assert told if met else clear
