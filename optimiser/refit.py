@@ -20,9 +20,9 @@ from optimiser.compound.tackle import Tackle
 from optimiser.compound.variants import variants as two_ropes
 from optimiser.evaluate import Evaluation, evaluate
 from optimiser.gear.assign import Filled
-from optimiser.gear.fill import has_room
 from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Hanging, Kit, kit_of
+from optimiser.gear.room import has_room
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import BlockOption, Variant
 from optimiser.holding.stretches import ON

@@ -14,7 +14,7 @@ from optimiser.explain.job import Job
 from optimiser.explain.motion import NEAR
 from optimiser.explain.searching import Searching
 from optimiser.gear.assign import Filled
-from optimiser.gear.fill import hardware
+from optimiser.gear.room import hardware
 from optimiser.gear.row import RigRow
 from optimiser.mechanics import step
 from optimiser.results import Change

@@ -11,6 +11,7 @@ from optimiser.gear import assign
 from optimiser.gear import fill as trial
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
+from optimiser.gear.room import Undecided
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
@@ -88,7 +89,7 @@ def filled_to(variant: Variant, order: Order, least: float) -> Filled | None:
     """A filling in which every ratio is at least `least`, or None where there is none."""
     try:
         return trial.fill(variant, least)
-    except trial.Undecided:
+    except Undecided:
         return assign.best([variant], order, floor_margin=least)
 
 

@@ -15,6 +15,7 @@ import numpy.typing as npt
 from optimiser.search.partial import SLACK, Bound, Partial
 from optimiser.search.priced import Priced
 from optimiser.search.tables import Array, Mask, Tables
+from optimiser.search.uses import Uses
 
 Numbers = npt.NDArray[np.int64]
 
@@ -26,14 +27,13 @@ class Grower:
         self.t = tables
         self._travel = Priced(tables, tables.travel)
         self._rope = Priced(tables, tables.first_length)
-        self._dynamic = tables.scene.puller.dynamic
-        self._toward = self._load_directions()
+        self._uses = Uses(tables)
 
     def tabulate(self) -> None:
         """Work out what every walk needs, so that it is not counted as search."""
         t = self.t
         _ = t.leads, t.hops, t.strength, t.needs_strap, t.rest_from_anchor, t.lever_ratio
-        _ = self._directions, self._pulled, self._travel.rest, self._rope.rest
+        _ = self._uses.toward, self._travel.rest, self._rope.rest
 
     # ---- beginning --------------------------------------------------------------------------------
 
@@ -145,9 +145,6 @@ class Grower:
         """Most tension / pull in the segment beyond the place at this depth."""
         return float(self.t.tau_most[depth])
 
-    def _tau_low(self, depth: int) -> float:
-        return float(self.t.eta_worst**depth)
-
     def _to_anchors(self, here: Partial) -> Partial:
         t = self.t
         n, q = len(here), len(t.anchors)
@@ -211,102 +208,7 @@ class Grower:
         walks = walks.pick(hopeful)
         if not len(walks):
             return walks
-        # All walks that come here turn on a block of the same kind of place.
-        on_load = walks.path[0, -2] == 0
-        used = self._with_load_block(walks) if on_load else self._with_anchor_block(walks)
-        return replace(walks, used=used)
-
-    def _load_directions(self) -> Array:
-        """(P + 2, K, 3) unit vectors from the load to each place at the rows' stations."""
-        return np.asarray(np.nan_to_num(self.t.scene.unit[:, self.t.stations]))
-
-    @cached_property
-    def _directions(self) -> Array:
-        """(P + 2, P + 2, K, 3) unit vectors from each anchor place to every other place."""
-        position = np.nan_to_num(self.t.scene.position)
-        way = position[None, :, :] - position[:, None, :]
-        way /= np.maximum(np.linalg.norm(way, axis=2), 1e-9)[:, :, None]
-        out = np.repeat(way[:, :, None, :], len(self.t.need), axis=2)
-        out[:, 0] = -self._toward
-        return np.asarray(out)
-
-    @cached_property
-    def _pulled(self) -> Array:
-        """(P + 2, P + 2, K) how much a line from an anchor place to another one pulls towards the
-        load, level."""
-        flat = -self._toward.copy()
-        flat[..., 2] = 0.0
-        flat /= np.maximum(np.linalg.norm(flat, axis=2), 1e-9)[..., None]
-        return np.asarray(np.einsum("abkc,akc->abk", self._directions, flat))
-
-    def _before(self, walks: Partial) -> Numbers:
-        """The place from which the line comes to the last block that turns it."""
-        if walks.depth >= 3:
-            return walks.path[:, -3]
-        return np.full(len(walks), self.t.scene.puller_number)
-
-    def _least_joint(self, cosine: Array) -> Array:
-        """Least |u + eta v| over the efficiencies at hand, from u.v."""
-        low, high = self.t.eta_worst, self.t.eta_best
-        at = np.clip(-cosine, low, high)
-        return np.asarray(np.sqrt(np.maximum(1.0 + at * at + 2.0 * at * cosine, 0.0)))
-
-    def _with_load_block(self, walks: Partial) -> Array:
-        """Use with the block on the load that turns the line towards the last place."""
-        if not np.isfinite(self.t.block_limit):
-            return walks.used
-        before, place = self._before(walks), walks.path[:, -1]
-        if self.t.kit.many_sheaved:
-            if self.t.rules.backward:
-                return walks.used
-            # Several nodes may hang on one block: what each adds in the direction of travel counts.
-            ahead = self.t.scene.forward[:, self.t.stations]
-            force = ahead[before] + self.t.eta_worst * ahead[place]
-        else:
-            force = self._least_joint(
-                np.einsum("nkc,nkc->nk", self._toward[before], self._toward[place])
-            )
-        force = self._tau_low(walks.depth - 2) * force
-        return np.maximum(walks.used, force * self._dynamic / max(self.t.block_limit, 1e-9))
-
-    def _with_anchor_block(self, walks: Partial) -> Array:
-        """Use with the block on an anchor that turns the line towards the last place."""
-        t, at, to = self.t, walks.path[:, -2], walks.path[:, -1]
-        before, depth = self._before(walks), walks.depth - 1
-        used = walks.used
-        tau = self._tau_low(depth - 1)
-        if not t.kit.many_sheaved and np.isfinite(t.block_limit):
-            cosine = np.einsum(
-                "nkc,nkc->nk", self._directions[at, before], self._directions[at, to]
-            )
-            force = tau * self._least_joint(cosine) * self._dynamic
-            used = np.maximum(used, force / max(t.block_limit, 1e-9))
-        if t.rules.tail or t.rules.backward:
-            return used
-        # On the anchor: the part of the pull towards the load. Whatever else may be hung on this anchor
-        # later pulls it that way too, except for a block that passes the line on to another anchor,
-        # which may pull it back by what the friction of its sheave leaves.
-        go = self._pulled[at, to]
-        pulls = self._pulled[at, before] + np.minimum(t.eta_worst * go, t.eta_best * go)
-        hops_left = max(t.sheaves - depth, 0) // 2
-        back = hops_left * self._hop_back * self._tau(depth - 1) * t.lever_ratio[at]
-        towards = np.maximum(tau * pulls - back[:, None], 0.0)
-        # An anchor met before in this walk carries more than is looked at here: leave it out.
-        anchor = t.scene.anchor_of[walks.path[:, :-1]]
-        again = (anchor[:, :-1] == anchor[:, -1:]).any(axis=1) | (
-            anchor[:, -1] == t.scene.anchor_of[t.scene.puller_number]
-        )
-        towards[again] = 0.0
-        return np.asarray(np.maximum(used, towards * self._dynamic / t.strength[at][:, None]))
-
-    @property
-    def _hop_back(self) -> float:
-        """How much a block that passes the line on to another anchor may pull its anchor away from the
-        load, per unit of tension: 1 - eta where its leg to the load is level; that leg's rise costs
-        more, so the steepest one is taken."""
-        flat = np.hypot(self._toward[..., 0], self._toward[..., 1])
-        level = float(flat[self.t.anchors].min()) if len(self.t.anchors) else 1.0
-        return 1.0 - self.t.eta_worst * level
+        return replace(walks, used=self._uses.turned(walks))
 
     @cached_property
     def _next_length(self) -> Array:

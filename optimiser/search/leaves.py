@@ -19,6 +19,7 @@ from optimiser.gear import assign, fill, joined
 from optimiser.gear.assign import Filled
 from optimiser.gear.fastening import fastenings
 from optimiser.gear.kit import Kit, capacity, rope_capacity
+from optimiser.gear.room import Undecided
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
@@ -255,7 +256,7 @@ class Confirmer:
     def _fill(self, variant: Variant, least: float) -> Filled | None:
         try:
             return fill.fill(variant, least)
-        except fill.Undecided:
+        except Undecided:
             self.tally.solver_calls += 1
             return assign.best([variant], self.order, floor_margin=least)
 

@@ -9,8 +9,8 @@ from optimiser import words
 from optimiser.components import components, weakest
 from optimiser.explain.ratings import overload
 from optimiser.gear.assign import Filled
-from optimiser.gear.fill import hardware
 from optimiser.gear.joined import place_join
+from optimiser.gear.room import hardware
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Join, Variant
 from optimiser.rig import Place

@@ -13,8 +13,9 @@ import numpy as np
 from optimiser.evaluate import evaluate
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
-from optimiser.gear.fill import Undecided, fill
+from optimiser.gear.fill import fill
 from optimiser.gear.kit import Kit, kit_of
+from optimiser.gear.room import Undecided
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import BAND, Order
