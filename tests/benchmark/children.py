@@ -32,6 +32,22 @@ class Start:
     imported: tuple[str, ...]
 
 
+def imports_only(*arguments: str, repeats: int = 5) -> float:
+    """s of the processor for a bare interpreter that imports what `bankhaul ARGUMENTS` imports of
+    other libraries, and nothing else."""
+    from tests.benchmark.one import OWN
+
+    code = (
+        "import sys; from optimiser.cli import main; main(sys.argv[1:]);"
+        f"print('\\n', *(m for m in sys.modules if m.partition('.')[0] not in {OWN!r}))"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", code, *arguments], capture_output=True, text=True, check=False
+    )
+    modules = told.stdout.splitlines()[-1]
+    return float(measured("imports", modules, repeats=repeats)["process"])
+
+
 def started(*arguments: str, repeats: int = 5) -> Start:
     """`bankhaul ARGUMENTS`; with no argument a bare interpreter that does nothing."""
     command = [sys.executable, *(("-m", "optimiser", *arguments) if arguments else ("-c", "pass"))]

@@ -9,11 +9,13 @@ import json
 import resource
 import sys
 import time
+from contextlib import suppress
 from importlib import import_module
 from typing import Any
 
 OFFERED = 150
-LIBRARIES = ("click", "numpy", "ortools.sat.python.cp_model", "pint", "pydantic", "tabulate")
+LIBRARIES = ("click", "numpy", "ortools.sat.python.cp_model", "pydantic", "tabulate")
+OWN = ("optimiser", "catalogue", "shared", "tests", "__main__")
 
 
 def _site(name: str) -> Any:
@@ -74,16 +76,19 @@ def _bought(name: str) -> dict[str, Any]:
 
 
 def main(what: str, name: str) -> None:
-    for library in LIBRARIES:
-        import_module(library)
-    out = (
-        {"rank": _ranked, "stages": _planned, "buy": _bought}[what](name)
-        if what != "imports"
-        else {}
-    )
+    out: dict[str, Any] = {}
+    if what == "imports":
+        for module in name.split():
+            with suppress(ImportError):  # some are made by what imports them
+                import_module(module)
+    else:
+        for library in LIBRARIES:
+            import_module(library)
+        out = {"rank": _ranked, "stages": _planned, "buy": _bought}[what](name)
     used = resource.getrusage(resource.RUSAGE_SELF)
     out["process"] = used.ru_utime + used.ru_stime
     out["MB"] = used.ru_maxrss / 1024.0
+    out["modules"] = [module for module in sys.modules if module.partition(".")[0] not in OWN]
     print(json.dumps(out))
 
 

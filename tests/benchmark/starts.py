@@ -4,12 +4,10 @@ import tempfile
 from pathlib import Path
 
 from optimiser.site.reading import demonstration_text
-from tests.benchmark.children import HEAVY, started
+from tests.benchmark.cases import examples
+from tests.benchmark.children import HEAVY, imports_only, started
 from tests.benchmark.goals import Reached
 from tests.benchmark.page import Page
-
-BARE = 0.02
-"""s that the goals take an interpreter to start in that does nothing."""
 
 
 def measure(page: Page, reached: Reached, *, quick: bool) -> None:
@@ -30,6 +28,7 @@ def measure(page: Page, reached: Reached, *, quick: bool) -> None:
         }
         found = {name: started(*words, repeats=repeats) for name, words in commands.items()}
     bare = found["python -c pass"]
+    _whole(page, repeats)
     page.table(
         "Without a search",
         (
@@ -50,3 +49,19 @@ def measure(page: Page, reached: Reached, *, quick: bool) -> None:
             reached.add(f"{name}, s of the processor", 0.25, run.processor)
     solver = sum("ortools" in run.imported for run in found.values())
     reached.add("commands without a search that import the solver", 0, solver, "")
+
+
+def _whole(page: Page, repeats: int) -> None:
+    """Commands as a person types them, from the start of the interpreter to the printed list."""
+    rows: list[list[object]] = []
+    for path in examples():
+        run = started("rank", str(path), repeats=repeats)
+        floor = imports_only("rank", str(path), repeats=repeats)
+        rows.append([f"rank {path.name}", run.wall, run.processor, floor, run.processor / floor])
+    page.table(
+        "Whole commands",
+        ("command", "s on the wall", "s of the processor", "imports only", "ratio"),
+        rows,
+        f"Best of {repeats}. Imports only: a bare interpreter that imports the same modules of other "
+        "libraries and nothing else.",
+    )
