@@ -6,7 +6,7 @@ itself than where it has to be chocked against running.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,8 +14,10 @@ from optimiser.gear.assign import Filled
 from optimiser.lowering.fill import Tally, any_filling, patterns_of, variants_of, works
 from optimiser.lowering.forces import LoweringEvaluation, evaluate_lowering, runs
 from optimiser.lowering.job import Job, search
+from optimiser.lowering.nearly import cures
 from optimiser.lowering.walks import Array, Field, Numbers
 from optimiser.scene import Scene
+from shared.units import Dimension, show
 
 CHUNK = 200
 ENOUGH = 300_000
@@ -43,13 +45,17 @@ class Candidate:
 
 
 def plan_stages(job: Job, scenes: Sequence[Scene]) -> Staged:
-    """The plan with the fewest stages; unrated pieces only where rated ones do not get down."""
+    """The plan with the fewest stages; unrated pieces only where rated ones do not get down. Where none
+    gets all the way, what comes nearest is told with it."""
     plan = _plan(job, scenes, rated=True)
     if plan.stuck_at is None or not job.clock.runs():
         return plan
     loose = _plan(job, scenes, rated=False)
-    further = loose.stuck_at is None or loose.stuck_at < plan.stuck_at - 1e-9
-    return loose if further else plan
+    if loose.stuck_at is None or loose.stuck_at < plan.stuck_at - 1e-9:
+        plan = loose
+    if plan.stuck_at is None or not job.clock.runs():
+        return plan
+    return replace(plan, reasons=plan.reasons + _nearly(job, scenes, plan.stuck_at))
 
 
 def _plan(job: Job, scenes: Sequence[Scene], *, rated: bool) -> Staged:
@@ -211,6 +217,37 @@ def _rest_if_possible(
         if resting and _best(job, scenes, ends[k + 1], resting[0], rated=rated) is not None:
             ends[k] = tops[k + 1] = resting[0]
     return ends
+
+
+def _nearly(job: Job, scenes: Sequence[Scene], stuck_at: float) -> tuple[str, ...]:
+    """What would let it down the rest of the way in one hold, or else at least the next piece of it."""
+    at = scenes[0].stations.at
+    top = int(np.flatnonzero(at <= stuck_at + 1e-9)[-1])
+    upper = [s.with_stations(s.stations.pick(slice(0, top + 1))) for s in scenes]
+    next_one = _first_below(upper[0])
+    units = job.site.preferences.units
+    lines: list[str] = []
+    for begin in dict.fromkeys((0, next_one or 0)):
+        rest = [s.with_stations(s.stations.pick(slice(begin, top + 1))) for s in scenes]
+        ends = [show(float(at[s]), Dimension.LENGTH, units) for s in (top, begin)]
+        nearest = cures(job, rest)
+        if nearest.lines:
+            told = [
+                f"from {ends[0]} down to {ends[1]} one hold would do with {x}"
+                for x in nearest.lines
+            ]
+            lines += told
+        else:
+            found = "was found in the time there was" if nearest.late else "by itself would do"
+            lines.append(
+                f"from {ends[0]} down to {ends[1]} no one change of rope, hand, blocks, ratings, trees or "
+                f"side pull {found}"
+            )
+        if nearest.lines and nearest.late:
+            lines.append("not all of that was looked at: the time was up, so less may do")
+        if nearest.lines:
+            break
+    return tuple(lines)
 
 
 def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
