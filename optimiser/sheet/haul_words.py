@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from optimiser import keepout
 from optimiser.holding.stretches import ASIDE, BACK, ON
+from optimiser.lowering.words import newtons
 from optimiser.results import HoldingLine, StationRow
 from optimiser.sheet.naming import at, force, length, pull, spot, times
 from optimiser.sheet.rigged import Rigged
@@ -11,6 +12,9 @@ from optimiser.sheet.rigging import FOLLOW, LOOK_OVER, MARK, grip_from, hauled_t
 from optimiser.sheet.ropes import Rope
 from optimiser.stations import path_length
 from shared.units import Rounding
+
+_NEAR = 1e-6
+"""m along the path below which two places are one."""
 
 
 def steps(rigged: Rigged) -> tuple[str, ...]:
@@ -28,13 +32,17 @@ def steps(rigged: Rigged) -> tuple[str, ...]:
 
 
 def _before(rigged: Rigged) -> Iterator[str]:
-    setup = rigged.setup
     yield LOOK_OVER
     if rigged.number > 1:
         yield "Leave the load chocked from the stage before until this rig pulls."
-    elif setup.profile and setup.profile[0].runs_back >= keepout.LEAST_RUN_BACK:
+    elif _runs_back_at_start(rigged):
         yield "Chock the load. It runs back by itself where it stands now."
     yield MARK.format(go="pull")
+
+
+def _runs_back_at_start(rigged: Rigged) -> bool:
+    rows = rigged.setup.profile
+    return bool(rows) and rows[0].runs_back >= keepout.LEAST_RUN_BACK
 
 
 def _opened(rigged: Rigged, rope: Rope) -> Iterator[str]:
@@ -43,9 +51,11 @@ def _opened(rigged: Rigged, rope: Rope) -> Iterator[str]:
     if line is None:
         return
     a, b = length(rigged, line.from_m), length(rigged, line.to_m)
+    begins = line.from_m <= rigged.setup.from_m + _NEAR
+    when = "the haul begins" if begins else f"the load comes to {a}"
     yield (
         f"{rope.called.capitalize()}: it is needed with the load from {a} to {b} of the path. Rig it, "
-        f"tight, before the load comes to {a}. It takes the load at {line.attachment}."
+        f"tight, before {when}. It takes the load at {line.attachment}."
     )
 
 
@@ -70,6 +80,11 @@ def _hauling(rigged: Rigged) -> Iterator[str]:
         line = _line(rigged, rope)
         assert line is not None
         yield _tended(rigged, rope, line)
+    if _runs_back_at_start(rigged):
+        yield (
+            "Take the chocks away, from the side, only when the line holds the load. Bring them after it "
+            "as it goes, from the side: nobody behind it."
+        )
     most, where = force(rigged, setup.pull), length(rigged, setup.pull_at)
     yield f"Haul slowly, without jerks. It takes most, {most}, with the load at {where} of the path."
     if rigged.stops:
@@ -88,9 +103,10 @@ def _tended(rigged: Rigged, rope: Rope, line: HoldingLine) -> str:
         ASIDE: "keep it just tight enough that the load goes straight, and ease as it goes",
     }[line.way]
     a, b = length(rigged, line.from_m), length(rigged, line.to_m)
+    hand = newtons(line.hand, rigged.site.preferences.units)
     return (
         f"{rope.called.capitalize()}, at {spot(rigged, rope.walk[-1])}, with the load from {a} to {b}: "
-        f"{does}, {length(rigged, line.taken)} in all. The hand holds up to {force(rigged, line.hand)}, "
+        f"{does}, {length(rigged, line.taken)} in all. The hand holds up to {hand}, "
         f"the line carries up to {force(rigged, line.line)}. Never take a turn off under load."
     )
 
