@@ -1,4 +1,4 @@
-"""The readme's session is what the program prints, and every command is in it."""
+"""The readme's transcript is what the program prints, and every command is in it."""
 
 from pathlib import Path
 
@@ -9,7 +9,7 @@ from optimiser.cli import cli
 README = Path(__file__).parent.parent.joinpath("README.md").read_text(encoding="utf-8")
 
 
-def test_the_session_is_real() -> None:
+def test_the_transcript_is_real() -> None:
     """Each indented block that begins with a command line shows that command's whole answer."""
     lines = README.splitlines()
     start = lines.index("    $ bankhaul rank --top 3")
