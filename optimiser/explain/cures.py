@@ -48,7 +48,7 @@ class Cures:
         if self.search is None or fault not in self.search.faults:
             return self.text(otherwise)
         found = self.search.cures(fault)
-        return told(found, otherwise, in_time=self.search.clock.runs())
+        return told(found, otherwise, late=fault in self.search.late)
 
     # ---- lines ------------------------------------------------------------------------------------
 
@@ -59,7 +59,7 @@ class Cures:
         if self.search is None or all(way.kind == "nose" for way in ways):
             return ways
         found = self.search.cures(motion.line(segment))
-        late = not self.search.clock.runs()
+        late = motion.line(segment) in self.search.late
         return [
             way if way.kind == "nose" else replace(way, change=_either(way, found, late))
             for way in ways
@@ -259,7 +259,7 @@ class Cures:
 
 def _either(way: Meeting, found: Sequence[Cured], late: bool) -> Change:
     """What stands in the way taken away or the edge protected, or the rig changed."""
-    moved = told(found, NO_SINGLE, in_time=not late)
+    moved = told(found, NO_SINGLE, late=late)
     if way.change is None:
         return moved
     if not found:

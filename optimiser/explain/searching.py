@@ -78,6 +78,7 @@ class Searching:
         self.rig = Rig.of(job.site, row)
         self.faults = motion.faults(row)
         self.clock = Clock(PATIENCE, None)
+        self.late: set[str] = set()  # faults of which not every change was looked at
         self._known: dict[str, list[Cured]] = {}
 
     # ---- what may be changed ----------------------------------------------------------------------
@@ -155,6 +156,8 @@ class Searching:
         clean only where there is no other. Empty where none does."""
         if fault not in self._known:
             self._known[fault] = self._cures(fault)
+            if not self.clock.runs():
+                self.late.add(fault)
         return self._known[fault]
 
     def _cures(self, fault: str) -> list[Cured]:
@@ -266,15 +269,18 @@ class Searching:
         return tuple(name for name, many in after.items() if many > self.before.get(name, 0))
 
 
-def told(found: Sequence[Cured], otherwise: str, *, in_time: bool) -> Change:
-    """Cures as one change: the least, and another kind besides; `otherwise` where there is none."""
+def told(found: Sequence[Cured], otherwise: str, *, late: bool) -> Change:
+    """Cures as one change: the least, and another kind besides; `otherwise` where there is none. `late`:
+    not all was looked at."""
     if not found:
-        text = otherwise if in_time else f"{otherwise} (not all looked at: the time was up)"
+        text = f"{otherwise} (not all looked at: the time was up)" if late else otherwise
         return Change(text=text, amount=0.0, unit="")
     texts = [cured.change.text for cured in found]
     text = ", or ".join(texts)
     if found[0].worse:
         text += f"; then still to be cured: {', '.join(found[0].worse)}"
+    if late:
+        text += " (the time was up: a smaller change may do)"
     return Change(text=text, amount=found[0].change.amount, unit=found[0].change.unit)
 
 

@@ -294,6 +294,13 @@ def _none(site: Site, plan: Plan) -> list[Block]:
         f"load on from {ends[0]}, and no chain of setups gets it from there to {ends[1]}, in any "
         "number of stages."
     )
+    if plan.gap.to_m - plan.gap.from_m < plan.grain:  # a step, most often
+        text = (
+            f"NO SETUP WORKS for {site.title} at {ends[0]} of the path: the load comes so far and goes on "
+            "from there, but no setup gets it over that place, in any number of stages."
+        )
+        near = misses_listing(plan.gap.misses, system)
+        return [("", text), (f"At {ends[0]}, nearly", near)]
     return [
         ("", text),
         (f"From {ends[0]} to {ends[1]}, nearly", misses_listing(plan.gap.misses, system)),
