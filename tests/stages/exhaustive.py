@@ -10,10 +10,13 @@ from itertools import pairwise, product
 
 import numpy as np
 
+from optimiser.compound import evaluate as of_two
+from optimiser.compound.slots import CompoundRow
+from optimiser.compound.variants import variants as of_two_variants
 from optimiser.evaluate import evaluate
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
-from optimiser.gear.fill import fill
+from optimiser.gear.fill import fill, loose_margin
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.room import Undecided
 from optimiser.gear.row import RigRow
@@ -23,6 +26,7 @@ from optimiser.scene import Scene
 from optimiser.search.leaves import eta_patterns, variants
 from optimiser.site.model import Site
 from optimiser.staging.track import track
+from tests.compound.enumeration import pairs
 
 Worth = tuple[int, int, float]
 """(resets, band of the margin, rope needed) of one setup."""
@@ -30,12 +34,15 @@ Score = tuple[int, int, int, float]
 """(stages, resets in all, band, rope) of one plan."""
 
 
-def plans(site: Site, grain: float, most_stages: int, kit: Kit | None = None) -> set[Score]:
-    """What every plan of the site is worth, those left out that another beats or equals on all."""
+def plans(
+    site: Site, grain: float, most_stages: int, kit: Kit | None = None, *, two_ropes: bool = False
+) -> set[Score]:
+    """What every plan of the site is worth, those left out that another beats or equals on all.
+    `two_ropes`: tackle on tackle in any stage as well."""
     way = track(site, grain=grain)
     last = way.end
     setups = {
-        (i, j): _best(_worths(site, way.stretch(i, j), kit or kit_of(site)))
+        (i, j): _best(_worths(site, way.stretch(i, j), kit or kit_of(site), two_ropes))
         for i in range(last)
         for j in range(i + 1, last + 1)
     }
@@ -64,26 +71,41 @@ def _best(worths: set[Worth]) -> set[Worth]:
     return {w[1:] for w in _unbeaten({(0, *worth) for worth in worths})}
 
 
-def _worths(site: Site, scenes: tuple[Scene, ...], kit: Kit) -> set[Worth]:
+def _worths(site: Site, scenes: tuple[Scene, ...], kit: Kit, two_ropes: bool) -> set[Worth]:
     """What every setup on a stretch is worth."""
     out: set[Worth] = set()
     order = Order.of(site.preferences)
     floor = site.preferences.margin_wanted
     bands = [b * BAND - 1e-7 for b in range(order.bands, 0, -1) if b * BAND > floor] + [floor]
     for scene in scenes:
-        for walk in walks(scene, min(site.preferences.most_sheaves, kit.sheave_count)):
-            for etas in eta_patterns(kit, len(walk) - 2):
-                ev = evaluate(scene, np.array([walk]), np.array([etas]).reshape(1, len(etas)))
-                if not ev.works.all():
-                    continue
-                for variant in variants(RigRow(ev, 0), kit):
-                    filled = next(
-                        (f for f in (_filled(variant, b, order) for b in bands) if f), None
-                    )
-                    if filled is not None:
-                        band = order.band_of(filled.margin)
-                        out.add((variant.resets, band, round(variant.rope_needed, 6)))
+        rigs = _of_one_rope(scene, kit)
+        for variant in (*rigs, *_of_two(scene, kit)) if two_ropes else rigs:
+            filled = next((f for f in (_filled(variant, b, order) for b in bands) if f), None)
+            if filled is not None:
+                band = order.band_of(filled.margin)
+                out.add((variant.resets, band, round(variant.rope_needed, 6)))
     return out
+
+
+def _of_one_rope(scene: Scene, kit: Kit) -> Iterator[Variant]:
+    """Every walk with every rope and way to make fast its ends."""
+    for walk in walks(scene, min(scene.site.preferences.most_sheaves, kit.sheave_count)):
+        for etas in eta_patterns(kit, len(walk) - 2):
+            ev = evaluate(scene, np.array([walk]), np.array([etas]).reshape(1, len(etas)))
+            if ev.works.all():
+                yield from variants(RigRow(ev, 0), kit)
+
+
+def _of_two(scene: Scene, kit: Kit) -> Iterator[Variant]:
+    """Every pair of walks with every two ropes."""
+    floor = scene.site.preferences.margin_wanted
+    for pair in pairs(scene, kit, scene.site.preferences.rules):
+        first = np.array([[scene.number[place] for place in pair.first[:-1]]])
+        for etas in eta_patterns(kit, first.shape[1] - 1 + pair.tackle.sheaves):
+            ev = of_two.evaluate(scene, first, pair.tackle, np.array([etas]))
+            if ev.works.all():
+                every = of_two_variants(CompoundRow(ev, 0), kit)
+                yield from (variant for variant in every if loose_margin(variant) >= floor)
 
 
 def _filled(variant: Variant, least: float, order: Order) -> Filled | None:
