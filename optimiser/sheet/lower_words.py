@@ -2,15 +2,18 @@
 
 from collections.abc import Iterator
 from itertools import groupby
+from math import atan2
 
 from optimiser.lowering.results import HoldRow
 from optimiser.lowering.words import newtons
 from optimiser.sheet.lowered import Lowered
 from optimiser.sheet.naming import force, length, spot, turns
 from optimiser.sheet.rigging import FOLLOW, LOOK_OVER, MARK, rig
-from optimiser.stations import path_length
-from shared.units import Rounding
+from optimiser.stations import path_length, station_at
+from shared.units import Dimension, Rounding, show
 
+_LEAST_BEND = 0.01
+"""rad: a bend of less is none."""
 _NEAR = 1e-6
 """m along the path below which two places are one."""
 
@@ -30,7 +33,16 @@ def steps(lowered: Lowered) -> tuple[str, ...]:
 
 def _before(lowered: Lowered) -> Iterator[str]:
     top = lowered.setup.profile[0]
-    if lowered.number == 1 and top.at < path_length(lowered.site) - _NEAR:
+    if lowered.number > 1:
+        yield "Leave the load chocked from the stage before until this rig holds."
+        angle = _bend(lowered)
+        if angle > _LEAST_BEND:
+            told = show(angle, Dimension.ANGLE, lowered.site.preferences.units)
+            yield (
+                f"The path bends by {told} here: turn the load on the spot to its new direction, chocked "
+                "all the while, before the line is made fast to it."
+            )
+    elif top.at < path_length(lowered.site) - _NEAR:
         where = length(lowered, top.at)
         yield (
             f"From the end of the path down to {where} the load does not run by itself: bring it to "
@@ -46,6 +58,15 @@ def _before(lowered: Lowered) -> Iterator[str]:
     rope = lowered.ropes[0]
     if rope.turns and lowered.site.anchor(rope.walk[-1].name).kind == "tree":
         yield f"Wrap {spot(lowered, rope.walk[-1])} with slats or stout hose where the turns will lie."
+
+
+def _bend(lowered: Lowered) -> float:
+    """The angle in plan, rad, by which the path bends where the stage begins."""
+    ways = station_at(lowered.site, lowered.setup.from_m).along[:, :2]
+    if len(ways) < 2:
+        return 0.0
+    (a, b), (c, d) = ways
+    return abs(atan2(a * d - b * c, a * c + b * d))
 
 
 def _letting_down(lowered: Lowered) -> Iterator[str]:

@@ -33,6 +33,9 @@ CHART = {False: "Pull along the path", True: "Force that holds, along the path"}
 _EDGE, _HEAD = 8.0, 12.0
 """mm kept free above the heading of a figure, and taken by the heading."""
 
+WIDE, HEADING = 2 * WIDTH + COLUMN_GAP, 11.0
+"""mm that two columns take; pt of the heading above them."""
+
 Draw = Callable[["Figure", tuple[float, float]], Panel]
 
 
@@ -99,8 +102,7 @@ def together(compared: Sequence[Drawn], heading: str) -> tuple["Figure", list[Pa
     """A figure with every drawing of a page in two columns under its heading, as large as need be."""
     columns = _columns(pictures(compared))
     tall = max(_high(column) for column in columns) + _HEAD
-    wide = 2 * WIDTH + COLUMN_GAP
-    return _set(columns, heading, (wide + 12.0, tall + 12.0))
+    return _set(columns, heading, (WIDE + 12.0, tall + 12.0))
 
 
 def on_paper(
@@ -127,11 +129,10 @@ def _set(
     columns: tuple[list[Picture], list[Picture]], heading: str, size: tuple[float, float]
 ) -> tuple["Figure", list[Panel]]:
     """Two columns of drawings on one figure of a size (mm)."""
-    wide = 2 * WIDTH + COLUMN_GAP
-    left, top = (size[0] - wide) / 2, size[1] - _EDGE
+    left, top = (size[0] - WIDE) / 2, size[1] - _EDGE
     with drawing():
         figure = blank(*size)
-        panels = [_titled(figure, heading, (left, top - 5.0), wide, size=11.0)]
+        panels = [_titled(figure, heading, (left, top - 5.0), WIDE, size=HEADING)]
         for i, column in enumerate(columns):
             x, y = left + i * (WIDTH + COLUMN_GAP), top - 10.0
             for picture in column:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from optimiser.sheet import paper, pictures
+from optimiser.sheet.labels import fitted, measure
 from optimiser.sheet.page import Page, Sheet
 from optimiser.sheet.panel import drawing
 from shared.files import write_atomically
@@ -128,4 +129,6 @@ def _svg(figure: "Figure", mark: str) -> str:
 
 
 def _heading(page: Page) -> str:
-    return f"{page.title} – {page.heading}"
+    """Title and stage in one line; of a title too long for that only the beginning."""
+    room = pictures.WIDE - measure(f" – {page.heading}", pictures.HEADING, True)[0] - 2.0
+    return f"{fitted(page.title, max(room, 0.0), pictures.HEADING, True)} – {page.heading}"

@@ -123,6 +123,15 @@ def test_a_page_a_stage() -> None:
         assert len(lowering_sheet(site, answer, 2).pages) == 1
 
 
+def test_where_the_path_bends_the_load_is_turned_before_the_next_stage() -> None:
+    stages = ways_down(next(p for p in EXAMPLES if p.stem == "bend"))
+    bends = ["The path bends by" in " ".join(lowering_page(x).steps) for x in stages]
+
+    assert not bends[0]
+    assert any(bends[1:])
+    assert all("chocked from the stage before" in lowering_page(x).steps[1] for x in stages[1:])
+
+
 def test_the_command_writes_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "down.html"
 

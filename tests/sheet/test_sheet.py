@@ -12,8 +12,9 @@ from optimiser.sheet import labels
 from optimiser.sheet.labels import Board, Label
 from optimiser.sheet.page import page, plan_sheet, sheet
 from optimiser.sheet.panel import Panel, blank, drawing
+from optimiser.sheet.pictures import HEADING, WIDE
 from optimiser.sheet.rigged import Rigged
-from optimiser.sheet.write import html, pdf, write
+from optimiser.sheet.write import _heading, html, pdf, write
 from optimiser.site.reading import read_site
 from optimiser.staging.plan import plan_stages
 from tests.sheet.layouts import EXAMPLES, answers, faults
@@ -232,3 +233,11 @@ def test_what_cannot_be_done_is_one_message_and_2(
 
     assert told in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_long_title_leaves_room_for_the_stage() -> None:
+    site = replace(SITE, title="a title that goes on and on " * 8)
+    told = _heading(page(Rigged(site, replace(SETUP, from_m=0.0, to_m=5.0), 2, 3)))
+
+    assert told.endswith("… – Stage 2 of 3: path 0.00 m to 5.00 m")
+    assert labels.measure(told, HEADING, True)[0] <= WIDE
