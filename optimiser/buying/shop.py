@@ -226,7 +226,7 @@ class _Shop:
             rules=frozenset(self.rules.names),
             time_limit=time_limit,
             explain=False,
-            compound=False,
+            compound=None,
         )
         rated = (setup for setup in found.setups if not setup.unrated)
         return next(rated, None), found.proven

@@ -133,7 +133,7 @@ def _items(items: tuple[Item, ...]) -> str:
 
 def _run(option: Option, system: str) -> str:
     setups = (option.setup,) if option.plan is None else option.plan.stages
-    told = [words.run_of_rope(setup.walk, setup.gear, system) for setup in setups]
+    told = [words.run_of_ropes(setup, system) for setup in setups]
     if len(told) == 1:
         return told[0][:1].upper() + told[0][1:] + "."
     return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(told, start=1))
@@ -166,6 +166,12 @@ def _value(purchases: Purchases) -> str:
     return f"Most margin for the money: {_items(best.items)} for {cost} brings {more} more margin."
 
 
+ONE_ROPE = (
+    "Tackle on tackle is looked at with what is owned and with what is bought; what to buy so that only "
+    "it would do is not."
+)
+
+
 def _proof(purchases: Purchases) -> str:
     looked = f"{purchases.offered} items that no other on the list makes pointless"
     rules = (
@@ -180,7 +186,7 @@ def _proof(purchases: Purchases) -> str:
         told += " Further steps of money were not all looked at: they would take longer."
     if not all(option.best for option in purchases.options):
         told += " With what is bought a better setup than the one shown may exist."
-    return told
+    return f"{told} {ONE_ROPE}"
 
 
 def _prices(purchases: Purchases) -> str:

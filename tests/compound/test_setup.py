@@ -7,6 +7,7 @@ from functools import cache
 import pytest
 
 from catalogue.gear import Rope
+from optimiser.buying.shop import buy
 from optimiser.compound import search
 from optimiser.detail import detail
 from optimiser.ranking import rank
@@ -157,3 +158,13 @@ def test_it_is_said_how_much_of_the_main_rope_leads_to_the_grip_between_two_move
             assert len(setup.gripped) == len(setup.moved) + 1
             assert list(setup.gripped) == sorted(setup.gripped, reverse=True)
             assert max(setup.gripped) < setup.main_rope
+
+
+def test_nothing_is_bought_where_two_ropes_owned_do() -> None:
+    small = site(6)
+    assert not rank(small, compound=False, explain=False).setups
+    found = buy(small, steps=0, explain=False)
+
+    assert not found.needed
+    assert [option.items for option in found.options] == [()]
+    assert found.options[0].setup.second is not None
