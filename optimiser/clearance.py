@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
+Numbers = npt.NDArray[np.int64]
 NEAR_END = 0.5
 """m from a line's fixed end within which ground is not looked at: there the strap's height rules."""
 GROUND_EVERY = 1.0
@@ -139,14 +140,20 @@ def touches_ground(
     `both_ends`: ground near either end is left out; else only near the far end (the load's own end is
     judged by its hitch height)."""
     out = np.zeros(runs.x.shape, dtype=bool)
-    least = NEAR_END / runs.long if both_ends else 1e-6
-    most = 1.0 - NEAR_END / runs.long
     for x, y, z in ground:
-        cross, along = runs.off(x, y)
-        share = along / runs.squared
-        inside = (share > least) & (share < most) & (cross <= within * runs.long)
+        share, inside = _over(runs, x, y, within=within, both_ends=both_ends)
         out |= inside & (runs.z + share * runs.along_z - z < above)
     return out
+
+
+def _over(runs: Runs, x: float, y: float, *, within: float, both_ends: bool) -> tuple[Array, Mask]:
+    """Where along each line, as a share of it, a point in plan lies, and whether it lies below or above
+    the part that is looked at."""
+    cross, along = runs.off(x, y)
+    share = along / runs.squared
+    least = NEAR_END / runs.long if both_ends else 1e-6
+    most = 1.0 - NEAR_END / runs.long
+    return share, (share > least) & (share < most) & (cross <= within * runs.long)
 
 
 def from_load(
@@ -175,28 +182,63 @@ def from_load(
 
 def between_places(scene: "Scene") -> Mask:
     """(P + 2, P + 2) whether the line between two fixed places runs free, over the puller's run."""
-    site = scene.site
-    count = len(scene.places)
-    begin = np.broadcast_to(np.nan_to_num(scene.position)[:, None, :], (count, count, 3)).copy()
-    end = np.swapaxes(begin, 0, 1).copy()
-    blocked = _blocked(scene, begin, end)
+    position = np.nan_to_num(scene.position)
+    blocked = _among(scene, position)
     for spot in scene.spots[1:]:
-        again_end = np.broadcast_to(spot, (count, 3))
-        again = _blocked(
-            scene, begin[:, -1, :] * 0 + np.nan_to_num(scene.position), again_end, last=True
-        )
-        blocked[:, -1] |= again
-        blocked[-1, :] |= again
-    del site
+        blocked[:, -1] |= _to_puller(scene, position, np.broadcast_to(spot, position.shape))
     out = ~(blocked | blocked.T)
     out[0, :] = out[:, 0] = False
     np.fill_diagonal(out, False)
     return out
 
 
-def _blocked(scene: "Scene", begin: Array, end: Array, *, last: bool = False) -> Mask:
+class _Plan:
+    """Fixed places from above: strap heights of one anchor are one point there, so what is near a line
+    is seen for all their pairs at once."""
+
+    def __init__(self, position: Array) -> None:
+        points, self.of = np.unique(position[:, :2], axis=0, return_inverse=True)
+        level = np.concatenate([points, np.zeros((len(points), 1))], axis=1)
+        shape = (len(points), len(points), 3)
+        self.runs = Runs.between(
+            np.broadcast_to(level[:, None, :], shape), np.broadcast_to(level[None], shape)
+        )
+        self.once = np.triu(np.ones(shape[:2], dtype=bool))  # there, not back again
+
+    def pairs(self, near: Mask) -> tuple[Numbers, Numbers]:
+        """The pairs of places (i, j) between the points that are `near`."""
+        there: Mask = near & self.once
+        rows = np.flatnonzero(there.any(axis=1)[self.of])
+        first, second = np.nonzero(there[self.of[rows]][:, self.of])
+        return rows[first], second
+
+
+def _among(scene: "Scene", position: Array) -> Mask:
+    """(P + 2, P + 2) whether the line between two places is blocked, told for one way of each pair."""
     site, prefs = scene.site, scene.site.preferences
-    runs = Runs.between(begin, end)
+    out = np.zeros((len(position), len(position)), dtype=bool)
+    plan = _Plan(position)
+    flat = plan.runs
+    for x, y, z in ground_points(site, scene.stations):
+        share, inside = _over(flat, x, y, within=prefs.ground_known_within, both_ends=True)
+        i, j = plan.pairs(inside)
+        rise = position[j, 2] - position[i, 2]
+        height = position[i, 2] + share[plan.of[i], plan.of[j]] * rise
+        out[i, j] |= height - z < prefs.clearance
+    for post in posts(site, ()):
+        cross, _ = flat.off(*post.position[:2])
+        i, j = plan.pairs((cross < post.radius * flat.long) | (flat.squared <= 1e-12))
+        own = _made_fast_to(scene, post)
+        others = ~(own[i] | own[j])
+        i, j = i[others], j[others]
+        out[i, j] |= runs_hit_post(Runs.between(position[i], position[j]), post)
+    return out
+
+
+def _to_puller(scene: "Scene", position: Array, puller: Array) -> Mask:
+    """(P + 2,) whether the line from each place to the puller (P + 2, 3) is blocked."""
+    site, prefs = scene.site, scene.site.preferences
+    runs = Runs.between(position, puller)
     out = touches_ground(
         runs,
         ground_points(site, scene.stations),
@@ -205,10 +247,13 @@ def _blocked(scene: "Scene", begin: Array, end: Array, *, last: bool = False) ->
         both_ends=True,
     )
     for post in posts(site, ()):
-        own = np.array([p.name == post.name for p in scene.places])
-        own[-1] = own[-1] or scene.puller.anchor == post.name
-        free = own if last else own[:, None] | own[None, :]
-        if last and scene.puller.anchor == post.name:
-            continue
-        out |= runs_hit_post(runs, post) & ~free
+        if scene.puller.anchor != post.name:
+            out |= runs_hit_post(runs, post) & ~_made_fast_to(scene, post)
     return out
+
+
+def _made_fast_to(scene: "Scene", post: Obstacle) -> Mask:
+    """(P + 2,) places at the post itself."""
+    own = np.array([place.name == post.name for place in scene.places])
+    own[-1] = own[-1] or scene.puller.anchor == post.name
+    return own
