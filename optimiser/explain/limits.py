@@ -23,6 +23,9 @@ from shared.units import Dimension, Rounding, show
 RUNGS = (1.7, 2.5, 4.0, 8.0, 1000.0)
 """Factors tried where two limits are moved, the least first; the last stands for no limit at all."""
 
+NEARER = "an anchor or the puller nearer to the line of the path"
+"""What cures a side pull, where nothing more is known."""
+
 
 class Limit(Protocol):
     """One kind of limit."""
@@ -118,8 +121,8 @@ class SidePull:
             f"{limit:.2f} is the limit, beyond it the load slews",
             short_by=side / limit,
             change=Change(
-                text="an anchor or the puller nearer to the line of the path, or somebody who guides "
-                f"the load with a side line (side pull {side - limit:.2f} less)",
+                text=f"{NEARER}, or somebody who guides the load with a side line (side pull "
+                f"{show(side - limit, Dimension.RATIO, rounding=Rounding.UP)} less)",
                 amount=side - limit,
                 unit="",
             ),

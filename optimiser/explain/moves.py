@@ -222,7 +222,7 @@ class AnchorMoved:
         text = (
             f"set {name} {by} {self.words}"
             if self._sets
-            else f"an anchor in place of {name} that stands {by} {self.words} than it"
+            else f"in place of {name} an anchor {by} {self.words}"
         )
         return Change(text=text, amount=amount, unit="m")
 

@@ -1,14 +1,25 @@
 """The nearest misses: what comes closest to working, and the one change that would cure it."""
 
+import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 from math import sqrt
 
-from optimiser.explain import others
+from optimiser.explain import motion, others
 from optimiser.explain.job import Budget, Job
-from optimiser.explain.limits import GROUPS, LIMITS, RUNGS, Limit, LoadWeight
+from optimiser.explain.limits import (
+    GROUPS,
+    LIMITS,
+    NEARER,
+    RUNGS,
+    Limit,
+    LineAngle,
+    LoadWeight,
+    SidePull,
+)
 from optimiser.explain.stops import NOT_ALL, stopped_by, unfinished
+from optimiser.explain.why import explain
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.results import Change, Miss, names
@@ -21,6 +32,13 @@ PATIENCE = 7.0
 """s that explaining may take where no time limit is given."""
 FINER = 2e-3
 """Relative: a need is found to within this."""
+MOVING = 2.0
+"""s for finding where things would have to stand instead."""
+BY_PLACE = {
+    SidePull().name: (motion.IN_LINE,),
+    LineAngle().name: (motion.ANGLE, motion.RISE),
+}
+"""Kinds of limit that depend on where things stand, and their checks."""
 NO_LIMIT = RUNGS[-1]
 WIDE = 1.3
 """Between a factor that does not do and one that does: wider apart the middle is tried."""
@@ -66,7 +84,7 @@ def nearest_misses(
         found = list(_nearly(job, budget))
     if not found:
         return tuple(stopped_by(job, finished=not budget.cut))[:many]
-    nearest = sorted(_distinct(found), key=_nearness)[:many]
+    nearest = [_moved(job, m, budget) for m in sorted(_distinct(found), key=_nearness)[:many]]
     return (*nearest, unfinished(NOT_ALL)) if budget.cut else tuple(nearest)
 
 
@@ -103,6 +121,29 @@ def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
             text=f"{others.step_told(job)}; and {miss.text}",
             change=replace(miss.change, text=told),
         )
+
+
+def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
+    """A miss by where things stand, with the smallest change of that which cures it by itself."""
+    if miss.limit not in BY_PLACE or not budget.clock.runs():
+        return miss
+    left = PATIENCE if budget.clock.end is None else budget.clock.end - time.monotonic()
+    explained = explain(
+        job.site,
+        miss.walk,
+        stations=job.stations,
+        kit=job.kit,
+        rules=frozenset(job.rules.names),
+        patience=max(min(left, MOVING), 0.0),
+    )
+    checks = [check for check in explained.failed if check.name in BY_PLACE[miss.limit]]
+    change = checks[0].change if len(checks) == len(explained.failed) == 1 else None
+    if change is None or not change.unit:
+        return miss
+    text = miss.change.text.replace(NEARER, change.text)
+    if text == miss.change.text:
+        text = change.text
+    return replace(miss, change=replace(change, text=text))
 
 
 def _nearness(miss: Miss) -> tuple[float, str, str]:

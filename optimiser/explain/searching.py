@@ -72,12 +72,17 @@ class Searching:
     """Looks for changes of one rig. `again` tells which checks fail on a changed one."""
 
     def __init__(
-        self, job: Job, row: RigRow, before: Failures, again: Callable[[Trial], Failures]
+        self,
+        job: Job,
+        row: RigRow,
+        before: Failures,
+        again: Callable[[Trial], Failures],
+        patience: float = PATIENCE,
     ) -> None:
         self.job, self.base, self.before, self.again = job, row, before, again
         self.rig = Rig.of(job.site, row)
         self.faults = motion.faults(row)
-        self.clock = Clock(PATIENCE, None)
+        self.clock = Clock(patience, None)
         self.late: set[str] = set()  # faults of which not every change was looked at
         self._known: dict[str, list[Cured]] = {}
 

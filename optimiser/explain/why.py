@@ -21,7 +21,7 @@ from optimiser.explain.findings import Check, checks_of
 from optimiser.explain.fits import Fits
 from optimiser.explain.job import Job
 from optimiser.explain.ratings import with_anchors
-from optimiser.explain.searching import Failures, Searching, failures
+from optimiser.explain.searching import PATIENCE, Failures, Searching, failures
 from optimiser.explain.stock import Completed, completed, of_catalogue_etas, spare_kit
 from optimiser.explain.trying import Trial
 from optimiser.gear import assign
@@ -72,9 +72,11 @@ def explain(
     stations: Stations | None = None,
     kit: Kit | None = None,
     rules: frozenset[str] | None = None,
+    patience: float = PATIENCE,
 ) -> Explained:
     """Hold one reeving against every check. `walk`: places of the site (`optimiser.notation`), straps at
-    any height an anchor allows; `stations`: a stretch of the path instead of the whole."""
+    any height an anchor allows; `stations`: a stretch of the path instead of the whole; `patience` [s]:
+    how long cures are looked for."""
     site = with_places(site, walk)
     job = Job(
         site,
@@ -92,7 +94,7 @@ def explain(
             return failures([c.name for c in _rigged(other, trial.walk).checks() if not c.passed])
 
         before = failures([check.name for check in checks if not check.passed])
-        checks = rig.checks(Searching(job, rig.row, before, again))
+        checks = rig.checks(Searching(job, rig.row, before, again, patience))
     works = all(check.passed for check in checks)
     return Explained(walk=walk, checks=checks, setup=rig.setup, works=works)
 

@@ -126,6 +126,23 @@ def test_missing_blocks_are_counted() -> None:
     assert counted[0].change.amount >= 1.0
 
 
+def test_a_side_pull_too_great_is_cured_by_an_anchor_so_much_nearer_to_the_line() -> None:
+    site = made_up(HOME, 1)
+    tight = replace(site.preferences, side_pull_rolling=0.15)
+    alone = replace(site, anchors=(site.anchors[1],), preferences=tight)
+    miss = the(nearest_misses(alone, many=9), "side pull on the load")
+    found = re.search(r"an anchor ([\d.]+) m further left", miss.change.text)
+    assert found is not None, miss.change.text
+    assert miss.change.amount == pytest.approx(float(found[1]))
+
+    def nearer(by: float) -> Site:
+        (tree,) = alone.anchors
+        x, y, z = tree.position
+        return replace(alone, anchors=(replace(tree, position=(x, y + by, z)),))  # type: ignore[type-var]
+
+    assert works(nearer(miss.change.amount))
+
+
 def test_the_first_blocks_are_counted_and_what_they_stand() -> None:
     site = made_up(HOME, 2)
     bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block)))

@@ -182,7 +182,7 @@ def test_an_anchor_nearer_to_the_line_is_so_much_nearer(site: Site, setup: Setup
     assert worst is not None
     tight = with_side_pull(site, worst / 2)
     before = explain(tight, setup.walk)
-    by = amount(told(failed(before, IN_LINE)), r"stands ([\d.]+) m further right")
+    by = amount(told(failed(before, IN_LINE)), r"an anchor ([\d.]+) m further right")
     assert cured(before, explain(shifted(tight, tree, -by), setup.walk), IN_LINE)
     less = explain(shifted(tight, tree, CENTIMETRES - by), setup.walk)
     assert IN_LINE in fails(less)
