@@ -207,9 +207,9 @@ class _Plan:
 
     def pairs(self, near: Mask) -> tuple[Numbers, Numbers]:
         """The pairs of places (i, j) between the points that are `near`."""
-        there: Mask = near & self.once
-        rows = np.flatnonzero(there.any(axis=1)[self.of])
-        first, second = np.nonzero(there[self.of[rows]][:, self.of])
+        near = near & self.once
+        rows = np.flatnonzero(np.asarray(near.any(axis=1))[self.of])
+        first, second = np.nonzero(near[self.of[rows]][:, self.of])
         return rows[first], second
 
 
