@@ -17,11 +17,12 @@ from optimiser.keys import Order
 from optimiser.ranking import build_setup
 from optimiser.results import Setup
 from optimiser.rig import Walk
-from optimiser.scene import GRIP_NUMBER, Scene, scenes
+from optimiser.scene import GRIP_NUMBER, Array, Mask, Scene, scenes
 from optimiser.search.leaves import eta_patterns
 from optimiser.site.model import Site
 from optimiser.stations import lay_stations
 from optimiser.verify import verify
+from shared.units import Dimension, Rounding, show
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,21 +76,43 @@ def _evaluated(scene: Scene, kit: Kit, walks: tuple[Walk, Walk]) -> Iterator[Com
 
 
 def _stopped(ev: CompoundEvaluation, scene: Scene) -> Iterator[str]:
-    """What stops the forces or the lines, at its first place along the path."""
-    pull = ev.pull[0]
+    """What stops the forces or the lines, with its worst number, at its first place along the path."""
+    pull, units = ev.pull[0], scene.site.preferences.units
     with np.errstate(invalid="ignore"):
-        checks = (
-            (~np.isfinite(pull), "the rig cannot move the load"),
-            (pull <= 0.0, "the load runs downhill by itself: it needs a holding line"),
-            (~(ev.reaction[0] >= 0.0), "the load lifts off the ground"),
-            (ev.side_pull[0] > ev.side_limit + 1e-12, "the load slews: pulled too far sideways"),
-            (~ev.clear[0], "a line meets the ground, a trunk, a post or the load's nose"),
-            (ev.puller_limit[0] <= 0.0, "the hauling line leaves the puller's run by too much"),
-        )
+        lifted = ~(ev.reaction[0] >= 0.0)
+        askew = ev.side_pull[0] > ev.side_limit + 1e-12
+    checks = (
+        (~np.isfinite(pull), "the rig cannot move the load"),
+        (pull <= 0.0, "the load runs downhill by itself: it needs a holding line"),
+        (lifted, f"the load lifts off the ground{_lift(ev.reaction[0], lifted, units)}"),
+        (askew, f"the load slews: pulled too far sideways{_slew(ev, askew)}"),
+        (~ev.clear[0], "a line meets the ground, a trunk, a post or the load's nose"),
+        (ev.puller_limit[0] <= 0.0, "the hauling line leaves the puller's run by too much"),
+    )
     at = scene.stations.at[ev.states.station]
     for bad, text in checks:
         if bad.any():
-            yield f"{text}, first with the load at {float(at[bad][0]):.2f} m"
+            where = show(float(at[bad][0]), Dimension.LENGTH, units)
+            yield f"{text}, first with the load at {where}"
+
+
+def _lift(reaction: Array, lifted: Mask, units: str) -> str:
+    """By how much it is lifted where that is known."""
+    known = reaction[lifted & np.isfinite(reaction)]
+    if not len(known):
+        return ""
+    return f" by up to {show(-float(known.min()), Dimension.FORCE, units, Rounding.UP)}"
+
+
+def _slew(ev: CompoundEvaluation, askew: Mask) -> str:
+    """The worst side pull and its limit."""
+    if not askew.any():
+        return ""
+    worst = int(np.flatnonzero(askew)[np.argmax((ev.side_pull[0] / ev.side_limit)[askew])])
+    side, limit = float(ev.side_pull[0][worst]), float(ev.side_limit[worst])
+    if not np.isfinite(side):
+        return " (it is not pulled forward at all)"
+    return f" ({side:.2f} sideways for 1 forward, {limit:.2f} is the limit)"
 
 
 def _filled(

@@ -61,3 +61,16 @@ def test_why_says_what_stops_it() -> None:
     assert "nothing at hand grips a rope" in explain(bare, walks).stops[0]
     assert explain(heavy, walks).setup is None
     assert any("margin" in text for text in explain(heavy, walks).stops)
+
+
+def test_why_says_how_far_the_line_pulls_sideways_and_how_far_it_may() -> None:
+    small, setup = found()
+    worst = max(abs(row.side_pull) for row in setup.profile)
+    assert worst > 0.0
+    tight = replace(small.preferences, side_pull_rolling=worst / 2, side_pull_sliding=worst / 2)
+    told = explain(replace(small, preferences=tight), (setup.walk, setup.lines[1].walk))
+    assert told.setup is None
+    assert any(
+        f"({worst:.2f} sideways for 1 forward, {worst / 2:.2f} is the limit)" in stop
+        for stop in told.stops
+    )
