@@ -174,7 +174,7 @@ class _Shop:
         plan = plan_stages(
             self.site,
             most_stages=most_stages,
-            kit=self.market.owned,
+            kit=kit_of(self.site).rated_only,  # with knots that only tackle on tackle has a use for
             rules=frozenset(self.rules.names),
             time_limit=left,
             explain=False,
