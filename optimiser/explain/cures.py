@@ -12,6 +12,7 @@ from optimiser.explain import motion
 from optimiser.explain.job import Job
 from optimiser.explain.limits import LIMITS
 from optimiser.explain.meets import Meeting, met
+from optimiser.explain.moves import PullerMoved
 from optimiser.explain.ratings import Rating
 from optimiser.explain.searching import Cured, Searching, told
 from optimiser.explain.smallest import in_place_of, rated_in_place_of, such_as
@@ -27,6 +28,9 @@ from shared.units import Dimension, Rounding, show
 
 ANCHORS = "strength of an anchor"
 NO_SINGLE = "no single change of a strap, the hitch, the puller's place or an anchor cures it"
+ROPE = "rope is long enough"
+NEARER_BY = (1.0, 1.05, 1.2, 1.5)
+"""Of the rope that is missing: how much nearer a puller is tried."""
 HALVINGS = 14
 """Steps that find how low a strap must hang: to a tenth of a millimetre in a metre and more."""
 
@@ -137,12 +141,30 @@ class Cures:
         if self.owned_length(filled) <= 0.0:
             text = f"a rope of {more}, such as {self.plain(filled.variant.rope.name)}"
             return Change(text=text, amount=short, unit="m")
-        text = f"{more} more rope like {self.plain(filled.variant.rope.name)}"
-        last = self.row.place(self.row.numbers[-2])
-        if self.scene.puller.anchor is None:
-            where = "the load's path" if last.kind == "load" else last.name
-            text += f", or {self.scene.puller.name} {more} nearer to {where}"
+        text = f"{more} more rope like {self.plain(filled.variant.rope.name)}{self._nearer(short)}"
         return Change(text=text, amount=short, unit="m")
+
+    def _nearer(self, short: float) -> str:
+        """The puller so much nearer to where its line comes from that the rope is long enough; "" where
+        that does not do, or where something else fails then."""
+        puller, last = self.scene.puller, self.row.numbers[-2]
+        if self.search is None or puller.anchor is not None:
+            return ""
+        target = self.scene.hitch[0] if last == 0 else self.scene.position[last]
+        way = target[:2] - np.array(puller.position[:2])
+        far = float(np.linalg.norm(way))
+        ahead = (float(way[0]) / max(far, 1e-9), float(way[1]) / max(far, 1e-9))
+        where = "the load" if last == 0 else self.row.place(last).name
+        for share in NEARER_BY:
+            move = PullerMoved(self.search.rig, ahead, f"nearer to {where}")
+            amount = move.settled(short * share)
+            trial = move.trial(amount)
+            if trial is None or amount >= far:
+                return ""
+            failing = self.search.again(trial)
+            if ROPE not in failing and not self.search.worse(trial):
+                return f", or {move.change(amount).text}"
+        return ""
 
     def counts(self, filled: Filled) -> dict[str, tuple[int, int]]:
         """Pieces used and there, by name."""

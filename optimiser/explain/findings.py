@@ -8,7 +8,7 @@ import numpy as np
 
 from optimiser.components import components
 from optimiser.explain import motion
-from optimiser.explain.cures import Cures
+from optimiser.explain.cures import ROPE, Cures
 from optimiser.explain.easing import room_of
 from optimiser.explain.job import Job
 from optimiser.explain.motion import NEAR
@@ -189,7 +189,7 @@ class _Looked:
         needed = filled.variant.rope_needed + self.row.longest - filled.variant.row.longest
         good = needed <= owned + NEAR
         yield Check(
-            name="rope is long enough", where=self.cures.plain(filled.variant.rope.name), value=needed,
+            name=ROPE, where=self.cures.plain(filled.variant.rope.name), value=needed,
             limit=owned, dimension=Dimension.LENGTH, passed=good,
             change=None if good else self.cures.longer(filled, needed - owned),
         )  # fmt: skip

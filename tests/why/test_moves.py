@@ -260,3 +260,22 @@ def test_where_no_single_change_cures_it_says_so(site: Site, setup: Setup) -> No
     alone = replace(site, pullers=(behind,), anchors=())
     check = failed(explain(alone, (LOAD, Place("puller", puller.name))), FORWARD)
     assert told(check).startswith("no single change")
+
+
+def test_a_puller_so_much_nearer_saves_the_rope_that_is_missing(site: Site, setup: Setup) -> None:
+    gear = tuple(
+        replace(p, length=setup.rope_needed - 2.0) if p.length is not None else p for p in site.gear
+    )
+    short = replace(site, gear=gear)
+    before = explain(short, setup.walk)
+    check = failed(before, "rope is long enough")
+    assert check.change is not None
+    assert check.change.unit == "m"
+    by = amount(told(check), r"stand puller0 ([\d.]+) m nearer to tree00")
+    assert by >= check.change.amount - 1e-9
+    (puller,) = site.pullers
+    (tx, ty, _), (px, py, pz) = site.anchor("tree00").position, puller.position
+    far = ((tx - px) ** 2 + (ty - py) ** 2) ** 0.5
+    moved = (px + by * (tx - px) / far, py + by * (ty - py) / far, pz)
+    nearer = replace(short, pullers=(replace(puller, position=moved),))
+    assert explain(nearer, setup.walk).works
