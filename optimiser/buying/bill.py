@@ -11,14 +11,13 @@ from math import inf
 
 import numpy as np
 
-from catalogue.gear import Block, Shackle
 from optimiser.buying.purse import Purse
 from optimiser.evaluate import subsets
-from optimiser.gear.kit import capacity, fits_eye, trunk_radius
+from optimiser.gear.kit import trunk_radius
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
-from optimiser.site.model import Owned
 
+NEAR = 1e-12
 Slot = tuple[float, bool]
 """The least for something new that will do, and whether something owned would."""
 
@@ -37,7 +36,7 @@ class Bill:
 
     def pays(self, variant: Variant) -> bool:
         """Whether the purse covers the rig with that rope and those ends."""
-        rope = next((o.price for o in self.purse.offers if o.name == variant.rope.name), 0.0)
+        rope = self.purse.price_of(variant.rope)
         rest = (rope, self.straps, self.ends(variant))
         with_shackles = self.paid(*rest, self.blocks, self.shackles(variant))
         return with_shackles and self.paid(*rest, self.hung_blocks)
@@ -79,34 +78,12 @@ class Bill:
     @cached_property
     def hung_blocks(self) -> float:
         """Blocks, each new one with a shackle where no owned one goes through its eye."""
-        slots = []
+        purse, slots = self.purse, []
         for eta, choices in self._nodes:
-            least = inf
-            for offer in self.purse.affordable:
-                block = offer.piece.gear
-                if not isinstance(block, Block) or block.eta != eta:
-                    continue
-                for force, many in choices:
-                    if block.sheaves >= many and _stands(offer.piece, force):
-                        least = min(least, (offer.price + self._hang(block.eye, force)) / many)
-            own = self.purse.strongest_owned(eta) >= min(force for force, _ in choices)
+            least = min(purse.hung_sheave(eta, many)(force) for force, many in choices)
+            own = purse.strongest_owned(eta) >= min(force for force, _ in choices)
             slots.append((least, own))
-        return total(slots, self.purse.owned.sheave_count)
-
-    def _hang(self, eye: float | None, force: float) -> float:
-        """The shackle a new block needs besides, where none that is owned would do."""
-        if eye is None or any(
-            _goes(p, eye) and _stands(p, force) for p in self.purse.owned.shackles
-        ):
-            return 0.0
-        return min(
-            (
-                offer.price
-                for offer in self.purse.affordable
-                if _goes(offer.piece, eye) and _stands(offer.piece, force)
-            ),
-            default=inf,
-        )
+        return total(slots, purse.owned.sheave_count)
 
     # ---- straps and shackles ----------------------------------------------------------------------
 
@@ -144,14 +121,9 @@ class Bill:
         return total(slots, len(slots))
 
     def _shackle(self, variant: Variant, nodes: tuple[int, ...], place: int) -> Slot:
-        def will_do(piece: Owned) -> bool:
-            strong = variant.shackle_ratio(piece, nodes) >= self.need
-            return strong and variant.shackle_fits(piece, place, None)
-
-        new = [o for o in self.purse.affordable if isinstance(o.piece.gear, Shackle)]
-        prices = [o.price for o in new if will_do(o.piece)]
-        own = any(will_do(piece) for piece in self.purse.owned.shackles)
-        return min(prices, default=inf), own
+        eye = variant.eye_at(place)
+        force = variant.shackle_demand(nodes) * self.need * (1.0 - NEAR)
+        return self.purse.new_shackle(eye)(force), self.purse.strongest_shackle(eye) >= force
 
 
 def total(slots: Iterable[Slot], there: int) -> float:
@@ -164,11 +136,3 @@ def total(slots: Iterable[Slot], there: int) -> float:
         else:
             spent += price
     return spent + sum(sorted(saved)[: max(len(saved) - there, 0)])
-
-
-def _stands(piece: Owned, force: float) -> bool:
-    return (capacity(piece) or 0.0) >= force
-
-
-def _goes(piece: Owned, eye: float) -> bool:
-    return isinstance(piece.gear, Shackle) and fits_eye(piece.gear, eye)

@@ -4,7 +4,6 @@ A walk is dismissed by what the best bearings within the purse could do before s
 are looked at, and a rig by what its sheaves and straps cost at least before the solver is asked.
 """
 
-from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cached_property
@@ -21,6 +20,7 @@ from optimiser.buying.slim import slimmed
 from optimiser.evaluate import Evaluation, in_chunks
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
+from optimiser.gear.joined import bought_parts
 from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
@@ -45,6 +45,7 @@ class WithinBudget(Confirmer):
         assert tables.purse is not None
         self.purse = tables.purse
         self._patterns: dict[int, tuple[Array, Array]] = {}
+        self._each: dict[tuple[float, int], Array] = {}
         self._taken: set[bytes] = set()
 
     def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
@@ -64,12 +65,13 @@ class WithinBudget(Confirmer):
             return
         best = np.full((len(walks), sheaves), max(self.kit.etas, default=1.0))
         order: list[tuple[float, int]] = []
-        rope = np.empty(len(walks))
+        rope, pull = np.empty(len(walks)), np.empty(len(walks))
         for part, ev in in_chunks(self.scene, walks, best):
-            reach = np.where(self._resets(ev) <= self.order.most_resets, self._reach(ev), 0.0)
+            could, pull[part] = self._reach(ev)
+            reach = np.where(self._resets(ev) <= self.order.most_resets, could, 0.0)
             order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= self.tables.floor]
             rope[part] = ev.total_length[:, ev.states.spot == 0].max(axis=1)
-        spent = self.purse.rope(rope + self.scene.site.preferences.rope_spare)
+        spent = self._rope(self.purse, rope + self.scene.site.preferences.rope_spare, pull)
         able: list[tuple[Numbers, Array]] = []
         for _, i in sorted(order):
             paid = self.purse.covers(spent[i] + costs)
@@ -101,22 +103,21 @@ class WithinBudget(Confirmer):
 
     def _paid_by_place(self, walk: Numbers, patterns: Array, rope: float) -> npt.NDArray[np.bool_]:
         """(k,) which choices of bearings are paid for where only sheaves at one place share a block."""
-        places = walk[1:-1].tolist()
-        out = np.zeros(len(patterns), dtype=bool)
-        for k, pattern in enumerate(patterns.tolist()):
-            groups = Counter(zip(places, pattern, strict=True))
-            spent = rope
-            for eta in set(pattern):
-                each = [
-                    self.purse.new_at_place(eta, many)
-                    for (_, e), many in groups.items()
-                    if e == eta
-                    for _ in range(many)
-                ]
-                have = self._classes[eta][0]
-                spent += sum(sorted(each)[: max(len(each) - have, 0)])
-            out[k] = bool(self.purse.covers(np.array(spent)))
-        return out
+        places = walk[1:-1]
+        at_place = (places[:, None] == places[None, :])[None]
+        alike = (at_place & (patterns[:, :, None] == patterns[:, None, :])).sum(axis=2)
+        spent = np.full(len(patterns), rope)
+        for eta, (have, _) in self._classes.items():
+            each = np.where(patterns == eta, self._at_place(eta, len(places))[alike], 0.0)
+            spent += -np.sort(-each, axis=1)[:, have:].sum(axis=1)
+        return self.purse.covers(spent)
+
+    def _at_place(self, eta: float, most: int) -> Array:
+        """(most + 1,) the least for each of so many new sheaves at one place."""
+        if (eta, most) not in self._each:
+            table = [0.0, *(self.purse.new_at_place(eta, many) for many in range(1, most + 1))]
+            self._each[eta, most] = np.minimum(table, 1e15)
+        return self._each[eta, most]
 
     def patterns(self, sheaves: int) -> tuple[Array, Array]:
         """(k, sheaves) efficiencies along a walk that blocks at hand and the purse allow, the best first,
@@ -164,10 +165,49 @@ class WithinBudget(Confirmer):
                 continue
             bound = self._bound(ev, good)
             keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
-            for i in good[keep]:
+            good, bound = good[keep], bound.pick(keep)
+            paid = np.ones(len(good), dtype=bool)
+            for purse in self.purse.limits:
+                rope = self._rope(purse, bound.rope, ev.pull[good].max(axis=1))
+                paid &= purse.covers(rope + self._hung_blocks(ev, good, purse))
+            for i in good[paid]:
                 if not on_time():
                     return
                 self._confirm(RigRow(ev, int(i)), bound)
+
+    def _rope(self, purse: Purse, needed: Array, pull: Array) -> Array:
+        """The least that a rope of that length costs that stands the pull."""
+        puller = self.scene.puller
+        force = pull * puller.dynamic * (self.tables.floor - NEAR) * (1.0 - 1e-9)
+        return purse.strong_rope(needed, force, hands=not puller.needs_termination)
+
+    def _hung_blocks(self, ev: Evaluation, rows: Numbers, purse: Purse) -> Array:
+        """(k,) the least that the blocks of some rows of an evaluation cost, each new one with a shackle
+        where no owned one goes through its eye. Where several sheaves at a place may share a block, no
+        force is counted."""
+        sheaves = ev.sheaves
+        if not sheaves or not len(rows):
+            return np.zeros(len(rows))
+        need = (self.tables.floor - NEAR) * self.scene.puller.dynamic * (1.0 - 1e-9)
+        force = ev.node_force[1:-1][:, :, rows] * ev.pull[rows]
+        peak = np.sqrt((force**2).sum(axis=1)).max(axis=2) * need  # (sheaves, k)
+        places, etas = ev.walks[rows, 1:-1].T, ev.etas[rows].T
+        alike = (places[:, None] == places[None]) & (etas[:, None] == etas[None])
+        sharing = alike.sum(axis=1)  # how many may share its block, itself among them
+        price = np.zeros(peak.shape)
+        own = np.zeros(peak.shape, dtype=bool)
+        for eta in self.kit.etas:
+            single = purse.hung_sheave(eta, 1).each(peak)
+            for many in range(1, int(sharing.max()) + 1):
+                shared = min(purse.hung_sheave(eta, n)(0.0) for n in range(1, many + 1))
+                here = (etas == eta) & (sharing == many)
+                least = single if many == 1 else np.minimum(single, shared)
+                price = np.where(here, least, price)
+                stands = peak if many == 1 else np.zeros(peak.shape)
+                own = np.where(here, purse.strongest_owned(eta) >= stands, own)
+        spared = -np.sort(-np.where(own, np.minimum(price, 1e15), 0.0), axis=0)
+        rest = spared[purse.owned.sheave_count :].sum(axis=0)
+        return np.asarray(np.where(own, 0.0, price).sum(axis=0) + rest)
 
     def _resets(self, ev: Evaluation) -> Array:
         """(n,) resets at least; bearings make no difference."""
@@ -178,9 +218,9 @@ class WithinBudget(Confirmer):
             strokes = np.where(stroke > 0.0, np.ceil(hauled / stroke - 1e-6), 1.0)
         return np.asarray(np.maximum(strokes - 1.0, 0.0))
 
-    def _reach(self, ev: Evaluation) -> Array:
+    def _reach(self, ev: Evaluation) -> tuple[Array, Array]:
         """(n,) an upper bound on the margin with any bearings, from the evaluation with the best ones;
-        0 where the line does not run free."""
+        0 where the line does not run free. And a lower bound on the greatest pull, N."""
         st, i = self.scene.stations, ev.states.station
         least, segments = min(self.kit.etas, default=1.0), len(ev.units)
         axis = st.along + st.resistance[:, None] * st.normal
@@ -202,7 +242,8 @@ class WithinBudget(Confirmer):
         longest = max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
         spare = self.scene.site.preferences.rope_spare
         fits = ev.total_length[:, near].max(axis=1) + spare <= longest + 1e-9
-        return np.where(ev.clear.all(axis=1) & fits, reach * (1.0 + 1e-9), 0.0)
+        good = ev.clear.all(axis=1) & fits
+        return np.where(good, reach * (1.0 + 1e-9), 0.0), pull.max(axis=1)
 
     def _confirm(self, row: RigRow, bound: Bound) -> None:
         self.tally.confirmed += 1
@@ -230,12 +271,13 @@ def cheapest_filling(row: RigRow, purse: Purse, order: Order, floor: float) -> F
         most["cost"] = purse.budget
     slim = [slimmed(variant, floor - NEAR) for variant in together]
     wanted = replace(order, names=("cost",))
-    return assign.best(slim, wanted, floor_margin=floor - NEAR, most=most)
+    return assign.best(slim, wanted, floor_margin=floor - NEAR, most=most, refine=False)
 
 
 def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]:
     """The rig's variants that hold by what is fixed, one of each kind a filling can tell apart."""
     seen: set[tuple[object, ...]] = set()
+    single: list[Variant] = []
     for variant in variants(row, kit):
         if (
             not order.allows(variant.resets, variant.rope_needed)
@@ -246,12 +288,40 @@ def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]
         assert isinstance(rope, Rope)
         mark = (
             variant.rope.price,
+            bought_parts(variant.rope),
+            _lengthened_by(variant),
             rope.diameter,
             rope.least_bend_ratio,
             variant.rope.name if not rope.knottable else "",
             variant.tied,
             variant.end_shackles,
         )
-        if mark not in seen:
-            seen.add(mark)
-            yield variant
+        if mark in seen or (variant.rope.joined and any(_spares(s, variant) for s in single)):
+            continue
+        seen.add(mark)
+        if variant.rope.joined is None:  # these come first
+            single.append(variant)
+        yield variant
+
+
+def _spares(single: Variant, joined: Variant) -> bool:
+    """Whether a rope of one piece does in this rig what one that is put together does."""
+    a, b = single.rope.gear, joined.rope.gear
+    assert isinstance(a, Rope)
+    assert isinstance(b, Rope)
+    return (
+        (single.rope.price or 0.0) <= (joined.rope.price or 0.0)
+        and bought_parts(single.rope) <= bought_parts(joined.rope)
+        and a.diameter == b.diameter
+        and a.least_bend_ratio <= b.least_bend_ratio
+        and a.knottable
+        and b.knottable
+        and single.tied == joined.tied
+        and set(single.end_shackles) <= set(joined.end_shackles)
+    )
+
+
+def _lengthened_by(variant: Variant) -> str:
+    """The strap or chain that is taken for the rope's standing end, and cannot hang elsewhere."""
+    joined = variant.rope.joined
+    return joined.first.name if joined is not None and joined.bend is None else ""

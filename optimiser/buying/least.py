@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
 
+from catalogue.gear import Rope
 from optimiser.buying.confirm import WithinBudget
 from optimiser.buying.grow import PricedGrower, PricedTables
 from optimiser.buying.offers import Offer
@@ -28,16 +29,24 @@ RISE = 1.4
 """How fast budgets rise: those that are too high cost more time than those that are too low."""
 
 
+PIECE = 1e6
+"""What a piece counts where pieces come before money: more than any purchase costs."""
+
+
 class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is told
     """The time limit came before the answer."""
 
 
 @dataclass(frozen=True)
-class Bought:
-    """A purchase, and a rig that it makes possible. `items`: (offer, how many)."""
+class Basket:
+    """A purchase. `items`: (offer, how many)."""
 
     items: tuple[tuple[Offer, int], ...]
-    filled: Filled
+
+    @property
+    def items_by_name(self) -> tuple[tuple[str, int], ...]:
+        """What tells purchases apart, whatever their prices count."""
+        return tuple(sorted((offer.name, many) for offer, many in self.items))
 
     @property
     def spent(self) -> float:
@@ -54,9 +63,17 @@ class Bought:
         return sum(many for _, many in self.items)
 
 
+@dataclass(frozen=True)
+class Bought(Basket):
+    """A purchase, and a rig that it makes possible."""
+
+    filled: Filled
+
+
 @dataclass
 class Market:
-    """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count."""
+    """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count;
+    `joining`: ropes may be joined (see `optimiser.buying.purse`)."""
 
     scenes: list[Scene]
     owned: Kit
@@ -66,13 +83,15 @@ class Market:
     clock: Clock
     most_resets: float = inf
     most_pieces: int = ANY_NUMBER
+    joining: bool = False
     tally: Tally = field(default_factory=Tally)
 
     # ---- one budget -------------------------------------------------------------------------------
 
     def within(self, budget: float) -> Bought | None:
         """A purchase within the budget that works, or None where there is none. Raises OutOfTime."""
-        for purse in purses(self.owned, self.offers, budget, self.most_pieces):
+        every = purses(self.owned, self.offers, budget, self.most_pieces, joining=self.joining)
+        for purse in every:
             found = self._search(purse)
             if found is not None:
                 return found
@@ -131,31 +150,40 @@ class Market:
 def cheapest(market: Market) -> Bought | None:
     """The purchase of least money, of those the one of fewest pieces; None where even the whole list does
     not do. Raises OutOfTime."""
-    return _by_money(market).least()
+    return by_money(market).least()
 
 
-def _by_money(market: Market) -> Market:
+def by_money(market: Market) -> Market:
+    """The market where money is minimised, and pieces where the money is the same."""
     counted = tuple(o.counted(round(o.item.price * 100) + STEP) for o in market.offers)
+    return replace(market, offers=counted)
+
+
+def by_pieces(market: Market) -> Market:
+    """The market where pieces are minimised, and money where the pieces are as many."""
+    counted = tuple(o.counted(PIECE + round(o.item.price, 2)) for o in market.offers)
     return replace(market, offers=counted)
 
 
 def fewest(market: Market, start: Bought) -> Bought:
     """The purchase of fewest pieces, of those the one of least money. `start`: one that works. Raises
     OutOfTime."""
-    by_pieces = replace(market, offers=tuple(o.counted(1.0) for o in market.offers))
+    one_each = replace(market, offers=tuple(o.counted(1.0) for o in market.offers))
     found = start
     for pieces in range(start.pieces):
-        fewer = by_pieces.within(float(pieces))
+        fewer = one_each.within(float(pieces))
         if fewer is not None:
             found = fewer
             break
-    by_money = _by_money(replace(market, most_pieces=found.pieces))
-    return by_money.least(bought(found.filled, by_money.offers)) or found
+    limited = by_money(replace(market, most_pieces=found.pieces))
+    return limited.least(bought(found.filled, limited.offers)) or found
 
 
 def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:
     """What of a filled rig has to be bought."""
-    used: dict[str, int] = {filled.variant.rope.name: 1}
+    rope = filled.variant.rope
+    parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
+    used: dict[str, int] = {part.name: 1 for part in parts if isinstance(part.gear, Rope)}
     for piece in hung(filled):
         if piece.role not in ("end", "tie"):
             used[piece.item] = used.get(piece.item, 0) + 1

@@ -10,9 +10,10 @@ from math import floor, inf
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block, Chain, Rope, Strap
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.buying.offers import Offer
-from optimiser.gear.kit import Kit, bend_keeps, capacity, round_radius
+from optimiser.gear.joined import SAME_SIZE, with_joined
+from optimiser.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity, round_radius
 from optimiser.site.model import Owned
 
 Array = npt.NDArray[np.float64]
@@ -26,12 +27,14 @@ STEP = 0.01
 
 @dataclass(frozen=True)
 class Purse:
-    """Gear of one size of rope: what is owned, what is for sale, and what may be spent on it."""
+    """Gear of one size of rope: what is owned, what is for sale, and what may be spent on it.
+    `joining`: ropes may be joined (`optimiser.gear.joined`)."""
 
     owned: Kit
     offers: tuple[Offer, ...]
     budget: float
     most_pieces: int = ANY_NUMBER
+    joining: bool = False
 
     def many(self, offer: Offer) -> int:
         """How many of an offer the budget buys at most."""
@@ -43,10 +46,25 @@ class Purse:
 
     @cached_property
     def kit(self) -> Kit:
-        """Everything owned and everything that the budget buys, each kind by itself."""
+        """Everything owned and everything that the budget buys, each kind by itself, and the ropes that
+        are worth joining."""
         more = (replace(o.piece, count=n) for o in self.offers if (n := self.many(o)))
         pieces = sorted((*self.owned.pieces, *more), key=lambda p: p.name)
-        return Kit(tuple(pieces), self.owned.knots)
+        plain = Kit(tuple(pieces), self.owned.knots)
+        if not self.joining:
+            return plain
+        joined = worth_joining(plain)
+        paid = (r for r in joined if self.covers(np.array(self.price_of(r))))
+        return Kit((*plain.pieces, *paid), plain.knots)
+
+    def price_of(self, rope: Owned) -> float:
+        """What a rope costs, or the two that it is put together of."""
+        parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
+        return sum(self._prices.get(part.name, 0.0) for part in parts)
+
+    @cached_property
+    def _prices(self) -> dict[str, float]:
+        return {offer.name: offer.price for offer in self.offers}
 
     @cached_property
     def affordable(self) -> tuple[Offer, ...]:
@@ -59,15 +77,16 @@ class Purse:
         if self.most_pieces >= ANY_NUMBER:
             return (self,)
         by_pieces = Purse(
-            self.owned, tuple(o.counted(1.0) for o in self.affordable), float(self.most_pieces)
-        )
+            self.owned, tuple(o.counted(1.0) for o in self.affordable), float(self.most_pieces),
+            joining=self.joining,
+        )  # fmt: skip
         if self.budget == inf or self.budget <= 0 or self.most_pieces == 0:
             return (self, by_pieces)
         shared = tuple(
             o.counted(SHARE * (o.price / self.budget + 1.0 / self.most_pieces))
             for o in self.affordable
         )
-        return (self, by_pieces, Purse(self.owned, shared, 2.0 * SHARE))
+        return (self, by_pieces, Purse(self.owned, shared, 2.0 * SHARE, joining=self.joining))
 
     @cached_property
     def many_sheaved(self) -> bool:
@@ -107,9 +126,7 @@ class Purse:
     @cached_property
     def _ropes(self) -> tuple[Array, Array]:
         """Lengths, longest last, and the least that a rope at least as long costs."""
-        there = [(r.length or 0.0, 0.0) for r in self.owned.ropes]
-        new = (o for o in self.affordable if isinstance(o.piece.gear, Rope))
-        there += [(o.piece.length or 0.0, o.price) for o in new]
+        there = [(r.length or 0.0, self.price_of(r)) for r in self.kit.ropes]
         table = np.array(sorted(there) or [(0.0, inf)])
         least = np.minimum.accumulate(table[::-1, 1])[::-1]
         return table[:, 0], np.append(least, inf)
@@ -118,6 +135,27 @@ class Purse:
         """The least that a rope of that length [m] costs."""
         length, least = self._ropes
         return np.asarray(least[np.searchsorted(length, needed - 1e-3)])
+
+    def strong_rope(self, needed: Array, force: Array, *, hands: bool) -> Array:
+        """The least that a rope of that length [m] costs whose hauling end stands the force [N]; `hands`:
+        people hold it."""
+        out = np.full(np.shape(needed), inf)
+        for length, strength, price in self._strong_ropes(hands):
+            does = (length >= needed - 1e-3) & (strength >= force)
+            out = np.where(does, np.minimum(out, price), out)
+        return out
+
+    def _strong_ropes(self, hands: bool) -> tuple[tuple[float, float, float], ...]:
+        """(length, strength of the hauling end at best, price) of each rope."""
+        key = ("strong ropes", hands)
+        return self.kit.once(
+            key, lambda: tuple(self._strength_of(r, hands) for r in self.kit.ropes)
+        )
+
+    def _strength_of(self, rope: Owned, hands: bool) -> tuple[float, float, float]:
+        ends = self.kit.ends(rope, hands=hands)
+        keeps = max((e.termination.keeps if e.termination else 1.0 for e in ends), default=0.0)
+        return rope.length or 0.0, rope_capacity(rope, keeps=keeps) or 0.0, self.price_of(rope)
 
     # ---- the least for a force ----------------------------------------------------------------------
 
@@ -135,6 +173,62 @@ class Purse:
             if block.eye is None or not hooked:
                 rungs.append((capacity(o.piece) or 0.0, o.price / many))
         return Ladder(rungs)
+
+    def hung_sheave(self, eta: float, many: int) -> "Ladder":
+        """As `new_sheave`, with a new shackle besides where no owned one goes through the block's eye."""
+        return self._once(("hung", eta, many), lambda: self._hung(eta, many))
+
+    def _hung(self, eta: float, many: int) -> "Ladder":
+        blocks = [
+            (capacity(o.piece) or 0.0, o.price, o.piece.gear.eye)
+            for o in self.affordable
+            if isinstance(o.piece.gear, Block)
+            and o.piece.gear.eta == eta
+            and o.piece.gear.sheaves >= many
+        ]
+        shackles = [o.piece for o in self.affordable if isinstance(o.piece.gear, Shackle)]
+        strengths = {strength for strength, _, _ in blocks}
+        strengths |= {capacity(p) or 0.0 for p in (*shackles, *self.owned.shackles)}
+        rungs = []
+        for force in sorted(strengths):
+            costs = [
+                price + self._shackle_for(eye, force)
+                for strength, price, eye in blocks
+                if strength >= force
+            ]
+            if costs:
+                rungs.append((force, min(costs) / many))
+        return Ladder(rungs)
+
+    def _shackle_for(self, eye: float | None, force: float) -> float:
+        """The least for a shackle through an eye; nothing where an owned one serves, or none is needed."""
+        if eye is None or self.strongest_shackle(eye) >= force:
+            return 0.0
+        return self.new_shackle(eye)(force)
+
+    def new_shackle(self, eye: float | None) -> "Ladder":
+        """The least for a new shackle through an eye of that width (None: any) by the force on it."""
+        return self._once(
+            ("shackle", eye),
+            lambda: Ladder(
+                [
+                    (capacity(o.piece) or 0.0, o.price)
+                    for o in self.affordable
+                    if isinstance(o.piece.gear, Shackle) and fits_eye(o.piece.gear, eye)
+                ]
+            ),
+        )
+
+    def strongest_shackle(self, eye: float | None) -> float:
+        """The most an owned shackle through that eye stands, N; -1 where none goes through."""
+        return max(
+            (
+                capacity(p) or 0.0
+                for p in self.owned.shackles
+                if isinstance(p.gear, Shackle) and fits_eye(p.gear, eye)
+            ),
+            default=-1.0,
+        )
 
     def strongest_owned(self, eta: float, *, hooked: bool = False) -> float:
         """The most an owned block of that efficiency stands, N."""
@@ -229,6 +323,10 @@ class Ladder:
     def __call__(self, force: float) -> float:
         return self.least[bisect_left(self.strengths, force)]
 
+    def each(self, forces: Array) -> Array:
+        """The same for many forces at once."""
+        return np.array(self.least)[np.searchsorted(self.strengths, forces)]
+
 
 def affordable(offer: Offer, budget: float) -> int:
     """How many of an offer a budget buys at most."""
@@ -243,25 +341,89 @@ def sheaves_of(offer: Offer) -> int:
     return offer.piece.gear.sheaves
 
 
+def worth_joining(kit: Kit) -> list[Owned]:
+    """The ropes of a kit that are joined or lengthened, without those that another rope makes pointless:
+    it costs no more, and is as long and as strong."""
+    joined = [piece for piece in with_joined(kit).pieces if piece.joined is not None]
+    single = kit.ropes
+    out: list[Owned] = []
+    for rope in sorted(joined, key=lambda r: (r.price or 0.0, r.name)):
+        if not any(_spares(other, rope) for other in (*single, *out)):
+            out.append(rope)
+    return out
+
+
+def _spares(one: Owned, two: Owned) -> bool:
+    """Whether the first rope does whatever the second one does that is put together."""
+    a, b = one.gear, two.gear
+    assert isinstance(a, Rope)
+    assert isinstance(b, Rope)
+    assert two.joined is not None
+    if two.joined.bend is None and one.ends != two.ends:
+        return False  # what is spliced on may be what counts
+    if one.joined is not None:
+        if one.joined.bend is None or two.joined.bend is None:
+            return False
+        pairs = (
+            (one.joined.first, two.joined.first),
+            (one.joined.second, two.joined.second),
+        )
+        if any((x.length or 0.0) < (y.length or 0.0) for x, y in pairs):
+            return False  # where the bend may lie counts
+    return (
+        (one.price or 0.0) <= (two.price or 0.0)
+        and (one.length or 0.0) >= (two.length or 0.0)
+        and (rope_capacity(one) or 0.0) >= (rope_capacity(two) or 0.0)
+        and a.diameter == b.diameter
+        and a.knottable == b.knottable
+        and a.least_bend_ratio <= b.least_bend_ratio
+    )
+
+
 def purses(
-    owned: Kit, offers: Sequence[Offer], budget: float, most_pieces: int = ANY_NUMBER
+    owned: Kit,
+    offers: Sequence[Offer],
+    budget: float,
+    most_pieces: int = ANY_NUMBER,
+    *,
+    joining: bool = False,
 ) -> Iterator[Purse]:
     """One purse for each size of rope, owned or for sale, with the blocks that take it: a rig has one
     rope."""
-    sizes: dict[tuple[float, bool, float], Rope] = {}
-    for piece in (*owned.ropes, *(o.piece for o in offers if affordable(o, budget))):
-        if isinstance(piece.gear, Rope):
-            sizes.setdefault(_size(piece.gear), piece.gear)
+    ropes = [*owned.ropes, *(o.piece for o in offers if affordable(o, budget))]
+    kinds = [piece.gear for piece in ropes if isinstance(piece.gear, Rope)]
+    for alike in _alike(kinds, joining=joining):
 
-    def fits(piece: Owned, rope: Rope) -> bool:
-        if isinstance(piece.gear, Rope):
-            return _size(piece.gear) == _size(rope)
-        return not isinstance(piece.gear, Block) or bend_keeps(rope, piece.gear) is not None
+        def fits(piece: Owned, alike: Sequence[Rope] = alike) -> bool:
+            if isinstance(piece.gear, Rope):
+                return piece.gear in alike
+            block = piece.gear
+            if not isinstance(block, Block):
+                return True
+            return any(bend_keeps(rope, block) is not None for rope in alike)
 
-    for _, rope in sorted(sizes.items()):
-        mine = Kit(tuple(p for p in owned.pieces if fits(p, rope)), owned.knots)
-        yield Purse(mine, tuple(o for o in offers if fits(o.piece, rope)), budget, most_pieces)
+        mine = Kit(tuple(p for p in owned.pieces if fits(p)), owned.knots)
+        some = tuple(o for o in offers if fits(o.piece))
+        yield Purse(mine, some, budget, most_pieces, joining)
 
 
-def _size(rope: Rope) -> tuple[float, bool, float]:
-    return (rope.diameter, rope.knottable, rope.least_bend_ratio)
+def _alike(kinds: Sequence[Rope], *, joining: bool) -> Iterator[list[Rope]]:
+    """Ropes in groups that run over the same blocks, and can be joined where they may be."""
+    group: list[Rope] = []
+    for rope in sorted(dict.fromkeys(kinds), key=lambda r: (_size(r), r.id)):
+        if group and not _together(group[-1], rope, joining=joining):
+            yield group
+            group = []
+        group.append(rope)
+    if group:
+        yield group
+
+
+def _together(one: Rope, two: Rope, *, joining: bool) -> bool:
+    if joining and one.knottable and two.knottable:
+        return abs(one.diameter - two.diameter) <= SAME_SIZE
+    return _size(one) == _size(two)
+
+
+def _size(rope: Rope) -> tuple[bool, float, float]:
+    return (rope.knottable, rope.diameter, rope.least_bend_ratio)

@@ -59,8 +59,9 @@ class Purchases:
     """All options worth telling, cheapest first.
 
     `needed`: the owned gear does not do in one stage. `offered`: items that were looked at.
-    `proven`: the least is the least. `further`: further steps were looked for to the end. `misses`:
-    what stops it where even the whole list does not do.
+    `proven`: the least in one stage is the least; `staged`: the least in up to `most_stages` is.
+    `further`: further steps were looked for to the end. `misses`: what stops it where even the whole
+    list does not do.
     """
 
     options: tuple[Option, ...]
@@ -72,6 +73,8 @@ class Purchases:
     proven: bool
     further: bool
     rules: tuple[str, ...]
+    most_stages: int = 1
+    staged: bool = True
     misses: tuple[Miss, ...] = field(default=())
 
     def __len__(self) -> int:

@@ -6,27 +6,28 @@ from dataclasses import replace
 from math import floor
 
 from catalogue.prices import PricedItem, load_prices
-from optimiser.buying.least import Bought, Market, OutOfTime, cheapest, fewest
+from optimiser.buying.least import Basket, Bought, Market, OutOfTime, cheapest, fewest
 from optimiser.buying.offers import offers, owned_with
-from optimiser.buying.results import Item, Option, Purchases
+from optimiser.buying.results import Option, Purchases
+from optimiser.buying.shown import Shown
+from optimiser.buying.staged import Stages
 from optimiser.explain.nearest import nearest_misses
 from optimiser.explain.others import impassable
-from optimiser.gear.kit import kit_of
 from optimiser.keys import BAND
-from optimiser.ranking import build_setup, rank
-from optimiser.results import Miss, Setup
+from optimiser.results import Miss
 from optimiser.scene import scenes
 from optimiser.search.prove import Clock
 from optimiser.search.rules import Rules
-from optimiser.site.model import Owned, Site
+from optimiser.site.model import Site
+from optimiser.staging.track import GRAIN
 from optimiser.stations import lay_stations
 
 STEPS = 3
 """Further steps of money that are told, for margin and for resets each."""
 PATIENCE = 5.0
 """s for looking at further steps, of margin and of resets each, where no time limit is given."""
-SHOWING = 5.0
-"""s for finding the best setup with a purchase, which is shown with it."""
+STAGING = 4.0
+"""s for each question about several stages, where no time limit is given."""
 LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
 
 
@@ -40,18 +41,28 @@ def buy(
     rules: frozenset[str] | None = None,
     progress: Callable[[str], None] | None = None,
     explain: bool = True,
+    joining: bool = True,
+    grain: float = GRAIN,
 ) -> Purchases:
     """What to buy so that the whole path is hauled with the margin wanted, by rated gear only.
 
-    `items`: the price list (placeholder prices if left out); `most_stages`: where more than one, hauling
-    in stages with what is owned is told too; `steps`: further steps of money; `time_limit` [s]: after it
-    what was found comes back, not proven; `explain`: look for the nearest misses where nothing does.
+    `items`: the price list (placeholder prices if left out); `most_stages`: how many setups one after the
+    other may haul it; `steps`: further steps of money; `time_limit` [s]: after it what was found comes back,
+    not proven; `explain`: look for the nearest misses where nothing does; `joining`: ropes may be joined
+    (`optimiser.gear.joined`); `grain` [m]: distance of the marks at which a stage may end.
     """
     listed = load_prices() if items is None else items
-    whole = _Shop(site, tuple(listed.values()), rules, Clock(time_limit, progress))
+    whole = _Shop(
+        site,
+        tuple(listed.values()),
+        rules,
+        Clock(time_limit, progress),
+        joining=joining,
+        grain=grain,
+    )
     options, proven = whole.options(most_stages, steps)
     misses: tuple[Miss, ...] = ()
-    if explain and proven and not options:
+    if explain and proven and whole.staged and not options:
         misses = whole.stopped_by()
     return Purchases(
         options=tuple(options),
@@ -62,6 +73,8 @@ def buy(
         placeholders=any(item.placeholder for item in listed.values() if item.for_sale),
         proven=proven,
         further=not whole.cut_short,
+        most_stages=most_stages,
+        staged=whole.staged,
         rules=whole.rules.names,
         misses=misses,
     )
@@ -69,10 +82,17 @@ def buy(
 
 class _Shop:
     def __init__(
-        self, site: Site, items: Iterable[PricedItem], rules: frozenset[str] | None, clock: Clock
+        self,
+        site: Site,
+        items: Iterable[PricedItem],
+        rules: frozenset[str] | None,
+        clock: Clock,
+        *,
+        joining: bool,
+        grain: float,
     ) -> None:
         self.site, self.items, self.clock = site, tuple(items), clock
-        self.cut_short = False
+        self.cut_short, self.staged = False, True
         self.rules = Rules.of(site.preferences.rules if rules is None else rules)
         laid = lay_stations(site)
         self.market = Market(
@@ -82,27 +102,28 @@ class _Shop:
             rules=self.rules,
             floor=site.preferences.margin_wanted,
             clock=clock,
+            joining=joining,
         )
         left = None if clock.end is None else max(clock.end - time.monotonic(), 0.1)
-        self.own, known = self._best((), time_limit=left)
+        self.grain = grain
+        self.shown = Shown(site, self.rules, clock, grain)
+        self.own, known = self.shown.best((), time_limit=left)
         self.own_known = known or self.own is not None
         self.impassable = impassable(site, laid)
 
     def options(self, most_stages: int, steps: int) -> tuple[list[Option], bool]:
-        """The options, cheapest first, and whether every search came to its end."""
+        """The options, cheapest first, and whether the least in one stage is proven to be."""
         found: list[Option] = []
         if not self.own_known:
             return found, False
         if self.impassable:  # no piece gets a wheel over that
             return found, True
+        proven = True
         if self.own is not None:
             found.append(Option(goals=(NOTHING,), items=(), setup=self.own, proven=True))
-        elif most_stages > 1 and (staged := self._staged(most_stages)) is not None:
-            found.append(staged)
-        proven = True
-        if self.own is None:
+        else:
             try:
-                for option in self._least():
+                for option in self._least(most_stages):
                     found.append(option)
             except OutOfTime:
                 proven = False
@@ -126,12 +147,68 @@ class _Shop:
             self.cut_short = True
         self.market = replace(self.market, clock=whole)
 
-    def _least(self) -> Iterator[Option]:
-        money = cheapest(self.market)
-        if money is None:
+    def _least(self, most_stages: int) -> Iterator[Option]:
+        """The least in up to so many stages, and in fewer of them."""
+        one = cheapest(self.market)
+        if most_stages == 1:
+            if one is not None:
+                yield self.shown.in_one(one, LEAST_MONEY)
+                yield self.shown.in_one(fewest(self.market, one), FEWEST_PIECES)
             return
-        yield self._option(money, LEAST_MONEY)
-        yield self._option(fewest(self.market, money), FEWEST_PIECES)
+        clock = Clock(None, self.clock.progress)
+        stages = Stages(self.site, replace(self.market, clock=clock), self.grain)
+        owned, staged = self._owned_do(stages, clock, most_stages), 1
+        if owned:
+            option = self.shown.in_stages(Basket(()), NOTHING, most_stages)
+            staged = option.stages
+            yield option
+        else:
+            self._patiently(clock)
+            money = stages.cheapest(most_stages, one)
+            self.staged = self.staged and money.proven
+            if money.basket is None:
+                return
+            option = self._in_stages(money.basket, one, LEAST_MONEY, most_stages)
+            staged = option.stages
+            yield option
+            self._patiently(clock)
+            pieces = stages.fewest(most_stages, money.basket)
+            self.staged = self.staged and pieces.proven
+            assert pieces.basket is not None
+            if pieces.basket.items_by_name == money.basket.items_by_name:
+                yield replace(option, goals=(FEWEST_PIECES,))
+            else:
+                yield self._in_stages(pieces.basket, one, FEWEST_PIECES, most_stages)
+        self._patiently(clock)
+        for fewer in range(staged - 1, 1, -1):
+            less = stages.cheapest(fewer, one)
+            self.cut_short = self.cut_short or not less.proven
+            if (
+                less.proven
+                and less.basket is not None
+                and (one is None or less.basket.cost < one.cost)
+            ):
+                yield self.shown.in_stages(less.basket, f"{LEAST_MONEY} in {fewer} stages", fewer)
+        if one is not None and staged > 1:
+            yield self.shown.in_one(one, f"{LEAST_MONEY} in one stage")
+
+    def _owned_do(self, stages: Stages, clock: Clock, most_stages: int) -> bool:
+        self._patiently(clock)
+        try:
+            return stages.owned_do(most_stages)
+        except OutOfTime:
+            self.staged = False
+            return False
+
+    def _in_stages(self, basket: Basket, one: Bought | None, goal: str, most_stages: int) -> Option:
+        if one is not None and basket.items_by_name == one.items_by_name:
+            return self.shown.in_one(one, goal)
+        return self.shown.in_stages(basket, goal, most_stages)
+
+    def _patiently(self, clock: Clock) -> None:
+        """Set the clock for what may stay undecided where no time limit is given."""
+        whole = self.clock.end
+        clock.end = time.monotonic() + STAGING if whole is None else whole
 
     def _margins(self, start: Option, steps: int) -> Iterator[Option]:
         """The least money for the next bands of margin, up to enough."""
@@ -144,7 +221,7 @@ class _Shop:
             bought = cheapest(replace(self.market, floor=wanted))
             if bought is None:
                 return
-            option = self._option(
+            option = self.shown.in_one(
                 bought, f"margin {wanted:g} or more", ("margin", "resets", "rope")
             )
             yield option
@@ -162,74 +239,9 @@ class _Shop:
             told = f"{resets - 1} {'reset' if resets == 2 else 'resets'} or fewer"
             resets -= 1
             if bought.items:
-                option = self._option(bought, told, ("resets", "margin", "rope"))
+                option = self.shown.in_one(bought, told, ("resets", "margin", "rope"))
                 yield option
                 resets = min(option.setup.resets, resets)
-
-    def _staged(self, most_stages: int) -> Option | None:
-        """Hauling in stages with what is owned."""
-        from optimiser.staging.plan import plan_stages
-
-        left = None if self.clock.end is None else max(self.clock.end - time.monotonic(), 0.1)
-        plan = plan_stages(
-            self.site,
-            most_stages=most_stages,
-            kit=kit_of(self.site).rated_only,  # with knots that only tackle on tackle has a use for
-            rules=frozenset(self.rules.names),
-            time_limit=left,
-            explain=False,
-        )
-        if not plan.stages or any(setup.unrated for setup in plan.stages):
-            return None
-        weakest = min(plan.stages, key=lambda s: s.margin)
-        if weakest.margin < self.site.preferences.margin_wanted:
-            return None
-        return Option(goals=(NOTHING,), items=(), setup=weakest, proven=plan.proven, plan=plan)
-
-    # ---- what a purchase makes possible -----------------------------------------------------------
-
-    def _option(self, bought: Bought, goal: str, order: tuple[str, ...] | None = None) -> Option:
-        extra = [replace(o.piece, count=many, price=o.item.price) for o, many in bought.items]
-        setup, best_known = self._best(extra, order, SHOWING)
-        if setup is None:  # the time was up before the ranking had one
-            setup = build_setup(bought.filled, rank=1)
-        return Option(
-            goals=(goal,),
-            items=tuple(
-                Item(
-                    id=o.item.id,
-                    name=o.piece.gear.name,
-                    count=many,
-                    price=o.item.price,
-                    placeholder=o.item.placeholder,
-                )
-                for o, many in bought.items
-            ),
-            setup=setup,
-            proven=True,
-            best=best_known,
-        )
-
-    def _best(
-        self,
-        extra: Iterable[Owned],
-        order: tuple[str, ...] | None = None,
-        time_limit: float | None = None,
-    ) -> tuple[Setup | None, bool]:
-        """The best setup with what is owned and some more pieces, and whether it is proven to be."""
-        gear = kit_of(self.site, extra).rated_only
-        found = rank(
-            self.site,
-            top=1,
-            order=order,
-            kit=gear,
-            rules=frozenset(self.rules.names),
-            time_limit=time_limit,
-            explain=False,
-            compound=None,
-        )
-        rated = (setup for setup in found.setups if not setup.unrated)
-        return next(rated, None), found.proven
 
     def stopped_by(self) -> tuple[Miss, ...]:
         """What stops it with the whole price list."""

@@ -1,5 +1,6 @@
 """Purchases as listings and as JSON."""
 
+from collections.abc import Callable
 from typing import Any
 
 from optimiser import words
@@ -34,12 +35,20 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
     """The options, what they prove, and whose prices these are."""
     system = site.preferences.units
     if not purchases.options:
+        if not purchases.proven or not purchases.staged:
+            told = (
+                f"NOT proven (time limit): nothing found yet that makes {site.title} work. "
+                "`--time-limit 300` gives it five minutes."
+            )
+            return [("", told)]
+        stages = _up_to(purchases.most_stages)
+        told = (
+            f"NO SETUP WORKS for {site.title} {stages}, not even with everything on the price list."
+        )
         return [
-            ("", f"NO SETUP WORKS for {site.title}, not even with everything on the price list."
-             if purchases.proven else
-             f"NOT proven (time limit): nothing found yet that makes {site.title} work."),
+            ("", told),
             ("What stops it with everything on the list", misses_listing(purchases.misses, system)),
-        ]  # fmt: skip
+        ]
     title = f"What to buy for {site.title}"
     notes = [
         _needed(purchases),
@@ -85,6 +94,8 @@ def purchases_json(purchases: Purchases) -> dict[str, Any]:
         "offered": purchases.offered,
         "placeholder_prices": purchases.placeholders,
         "proven": purchases.proven,
+        "most_stages": purchases.most_stages,
+        "proven_in_stages": purchases.staged,
         "further_steps_complete": purchases.further,
         "rules": list(purchases.rules),
         "misses": [miss_json(miss) for miss in purchases.misses],
@@ -143,33 +154,58 @@ def _needed(purchases: Purchases) -> str:
     wanted = show(purchases.wanted, _RATIO)
     if not purchases.needed:
         return f"NOTHING NEEDS TO BE BOUGHT: the gear owned reaches the margin wanted ({wanted})."
-    if any(not option.items for option in purchases.options):
-        return "In one stage the gear owned does not do; hauled in stages it does without buying."
-    return f"The gear owned does not reach the margin wanted ({wanted})."
+    free = next((option for option in purchases.options if not option.items), None)
+    if free is None:
+        return f"The gear owned does not reach the margin wanted ({wanted})."
+    if free.stages == 1:
+        return f"NOTHING NEEDS TO BE BOUGHT: joined, the ropes owned reach the margin wanted ({wanted})."
+    return (
+        f"NOTHING NEEDS TO BE BOUGHT if the load is hauled in {free.stages} stages: the gear owned then "
+        f"reaches the margin wanted ({wanted}). In one stage it does not."
+    )
 
 
 def _value(purchases: Purchases) -> str:
     """What improves most per unit of money, where nothing has to be bought."""
-    if purchases.needed or len(purchases.options) < 2:
+    base = next((option for option in purchases.options if not option.items), None)
+    if base is None:
         return ""
-    base = purchases.options[0]
-    gains = [
-        (max(option.margin - base.margin, 0.0) / option.cost, option)
-        for option in purchases.options[1:]
-        if option.cost > 0 and option.margin > base.margin
-    ]
-    if not gains:
-        return ""
-    _, best = max(gains, key=lambda gain: (gain[0], -gain[1].cost))
-    more = show(best.margin - base.margin, _RATIO, rounding=Rounding.DOWN)
-    cost = money(best.cost, purchases.currency)
-    return f"Most margin for the money: {_items(best.items)} for {cost} brings {more} more margin."
+    dearer = [option for option in purchases.options if option.cost > 0]
+    told = []
+    gains = [o for o in dearer if o.margin > base.margin]
+    if gains:
+        best = max(gains, key=lambda o: ((o.margin - base.margin) / o.cost, -o.cost))
+        more = show(best.margin - base.margin, _RATIO, rounding=Rounding.DOWN)
+        told.append(
+            f"Most margin for the money: {_buying(best, purchases)} brings {more} more margin."
+        )
+    told += _saved(purchases, base, dearer, "stage", lambda option: option.stages)
+    told += _saved(purchases, base, dearer, "reset", lambda option: option.resets)
+    return "\n".join(told)
 
 
-ONE_ROPE = (
-    "Tackle on tackle is looked at with what is owned and with what is bought; what to buy so that only "
-    "it would do is not."
-)
+def _saved(
+    purchases: Purchases,
+    base: Option,
+    dearer: list[Option],
+    what: str,
+    count: Callable[[Option], int],
+) -> list[str]:
+    saving = [option for option in dearer if count(option) < count(base)]
+    if not saving:
+        return []
+    best = max(saving, key=lambda o: ((count(base) - count(o)) / o.cost, -o.cost))
+    fewer = count(base) - count(best)
+    saved = f"{fewer} {what}" + ("" if fewer == 1 else "s")
+    return [f"Most {what}s saved for the money: {_buying(best, purchases)} saves {saved}."]
+
+
+def _buying(option: Option, purchases: Purchases) -> str:
+    return f"{_items(option.items)} for {money(option.cost, purchases.currency)}"
+
+
+def _up_to(stages: int) -> str:
+    return "in one stage" if stages == 1 else f"in up to {stages} stages"
 
 
 def _proof(purchases: Purchases) -> str:
@@ -177,16 +213,25 @@ def _proof(purchases: Purchases) -> str:
     rules = (
         f"under the rules: {names(purchases.rules)}" if purchases.rules else "with every rule off"
     )
-    told = (
-        f"Proven the least in one stage, among {looked}, {rules}."
-        if purchases.proven
-        else f"NOT proven (time limit): something cheaper may exist among {looked}, {rules}."
+    whole, stages = purchases.most_stages, _up_to(purchases.most_stages)
+    if purchases.proven and (purchases.staged or whole == 1):
+        told = f"Proven: nothing less hauls it {stages}, among {looked}, {rules}."
+    elif purchases.proven:
+        told = (
+            f"Proven the least in one stage, among {looked}, {rules}. NOT proven {stages} (time limit): "
+            "something cheaper may exist; `--time-limit 300` gives it five minutes."
+        )
+    else:
+        told = f"NOT proven (time limit): something cheaper may exist among {looked}, {rules}."
+    told += (
+        " Each setup has one rope, or two that are joined; two equal new ropes, and tackle on tackle, "
+        "are not counted on."
     )
     if not purchases.further:
         told += " Further steps of money were not all looked at: they would take longer."
     if not all(option.best for option in purchases.options):
         told += " With what is bought a better setup than the one shown may exist."
-    return f"{told} {ONE_ROPE}"
+    return told
 
 
 def _prices(purchases: Purchases) -> str:

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     default=4,
     show_default=True,
     metavar="N",
-    help="Tell also whether up to N stages do without buying.",
+    help="Haul it in up to N stages, one setup after the other.",
 )
 @click.option(
     "--show", "number", type=click.IntRange(min=1), metavar="N", help="Spell option N out."
@@ -56,8 +56,9 @@ def command(
 ) -> None:
     """Find the least to buy so that the haul works.
 
-    Least money, fewest pieces, and what the next steps of money bring in margin or resets saved.
-    Replacing the weakest piece counts too.
+    Least money and fewest pieces with which the whole path is hauled in up to N stages, and what the
+    next steps of money bring in stages saved, margin or resets. Replacing the weakest piece counts too,
+    and so does joining two ropes.
 
     Example: bankhaul buy site.toml --prices shop.csv --show 1
     """

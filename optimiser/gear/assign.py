@@ -15,6 +15,7 @@ from math import floor
 from typing import Any
 
 from catalogue.gear import Shackle
+from optimiser.gear.joined import bought_parts
 from optimiser.gear.kit import Hanging, eye_of, long_of
 from optimiser.gear.slots import END_LENGTH, BlockOption, Variant
 from optimiser.keys import Key, Order
@@ -87,11 +88,13 @@ def best(
     *,
     floor_margin: float,
     most: Mapping[str, float] = NO_BUDGET,
+    refine: bool = True,
 ) -> Filled | None:
     """The best filled variant by the order, or None where no assignment reaches `floor_margin`.
 
     All variants must be of one kind of setup; ties go to the earlier variant. Where pieces have a price
-    the order may also name what is spent, "cost" or "pieces"; `most`: no more of either than that.
+    the order may also name what is spent, "cost" or "pieces"; `most`: no more of either than that;
+    `refine`: of equal ones the greatest margin (else any of them).
     """
     from ortools.sat.python import cp_model
 
@@ -127,8 +130,9 @@ def best(
         elif len(hopeful) > 1:
             values = [round(order.counted(name, Key.of(v, 0.0, order)) * 1000) for v in hopeful]
             goals.append((sum(v * on for v, on in zip(values, chosen, strict=True)), -1))
-    goals.append((margin, +1))
-    if len(hopeful) > 1:
+    if refine:
+        goals.append((margin, +1))
+    if refine and len(hopeful) > 1:
         goals.append((sum(i * on for i, on in enumerate(chosen)), -1))
     for expression, sign in goals:
         model.ClearObjective()
@@ -330,7 +334,7 @@ class _Model:
         used += [(p, x) for _, p, x in self.shackles] + [(p, x) for _, p, x in self.legs]
         used.append((self.variant.rope, self.on))
         return [
-            (round(SPENT[name] * (piece.price if name == "cost" else 1)), x)
+            (round(SPENT[name] * (piece.price if name == "cost" else bought_parts(piece))), x)
             for piece, x in used
             if piece.price is not None
         ]

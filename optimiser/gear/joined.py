@@ -25,8 +25,10 @@ SAME_SIZE = 1e-4
 
 
 def with_joined(kit: Kit) -> Kit:
-    """The kit with every pair of its ropes joined and every rope lengthened, besides them
-    singly."""
+    """The kit with every pair of its ropes joined and every rope lengthened, besides them singly.
+
+    What is for sale: any rope may be joined to another kind; only what is owned is lengthened, and only
+    by a strap or chain that is owned."""
     return Kit((*kit.pieces, *_bent(kit), *_lengthened(kit)), kit.knots)
 
 
@@ -77,17 +79,31 @@ def _whole(first: Owned, second: Owned, bend: Termination) -> Owned | None:
         condition=weak.condition,
         length=first.length + second.length - 2.0 * join_eats(kind, bend),
         unrated=first.unrated or second.unrated or rope_capacity(weak) is None,
+        price=_together(first.price, second.price),
         joined=Joined(first=first, second=second, bend=bend),
     )
+
+
+def _together(*prices: float | None) -> float | None:
+    known = [price for price in prices if price is not None]
+    return sum(known) if known else None
+
+
+def bought_parts(piece: Owned) -> int:
+    """How many pieces of it would have to be bought."""
+    parts = (piece,) if piece.joined is None else (piece.joined.first, piece.joined.second)
+    return sum(part.price is not None for part in parts)
 
 
 def _lengthened(kit: Kit) -> list[Owned]:
     out = []
     for piece in kit.straps:
+        if piece.price is not None:
+            continue
         gear = piece.gear
         assert isinstance(gear, Strap | Chain)
         for rope in kit.ropes:
-            if rope.length is not None:
+            if rope.length is not None and rope.price is None:
                 out.append(
                     replace(
                         rope,

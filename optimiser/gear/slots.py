@@ -271,25 +271,31 @@ class Variant:
 
     def shackle_ratio(self, piece: Owned, nodes: tuple[int, ...]) -> float:
         """Capacity / demand of a shackle that carries these nodes' block (or end)."""
+        return _ratio(capacity(piece), self.shackle_demand(nodes))
+
+    def shackle_demand(self, nodes: tuple[int, ...]) -> float:
+        """Force on the shackle that carries these nodes' block (or end), N."""
         peak = self.row.tension(self.row.sheaves) if nodes == (-1,) else self.row.joint(nodes)
-        return _ratio(capacity(piece), peak.value)
+        return peak.value
 
     def shackle_fits(self, piece: Owned, place: int, eye: float | None) -> bool:
         """Whether a shackle goes through the block's eye and that of what it hangs in:
         the load's hitch, the puller's, or an anchor's."""
         shackle = piece.gear
         assert isinstance(shackle, Shackle)
-        if not fits_eye(shackle, eye):
-            return False
-        attachment = self.row.scene.attachment
-        if place == 0 and not attachment.bridled:
-            return fits_eye(shackle, attachment.hitches[0].eye)
-        if place == self.row.scene.puller_number:
-            return fits_eye(shackle, self.row.scene.puller.hitch_eye)
-        if place != 0:
-            anchor = self.row.scene.site.anchors[int(self.row.scene.anchor_of[place])]
-            return anchor.girth is not None or fits_eye(shackle, anchor.eye)
-        return True
+        return fits_eye(shackle, eye) and fits_eye(shackle, self.eye_at(place))
+
+    def eye_at(self, place: int) -> float | None:
+        """Clear width of the eye that a shackle at a place goes through, m; None where it hangs in a
+        strap or ring."""
+        scene = self.row.scene
+        if place == 0:
+            attachment = scene.attachment
+            return None if attachment.bridled else attachment.hitches[0].eye
+        if place == scene.puller_number:
+            return scene.puller.hitch_eye
+        anchor = scene.site.anchors[int(scene.anchor_of[place])]
+        return anchor.eye if anchor.girth is None else None
 
     @cached_property
     def end_shackles(self) -> tuple[tuple[tuple[int, ...], int], ...]:

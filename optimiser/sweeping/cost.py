@@ -11,5 +11,5 @@ def least_cost(site: Site) -> float | None:
     placeholders; None where nothing for sale helps, or it takes too long to find."""
     from optimiser.buying.shop import buy
 
-    found = buy(site, steps=0, time_limit=PATIENCE)
+    found = buy(site, steps=0, time_limit=PATIENCE, joining=False)
     return min((option.cost for option in found.options), default=None) if found.proven else None

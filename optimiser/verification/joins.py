@@ -31,7 +31,7 @@ def check(
     if not notes.need(len(said) == 1, f"{len(said)} joins in one rope"):
         return
     for part in (joined.first, joined.second):
-        notes.need(part in site.gear, f"{part.name} is not owned")
+        notes.need(hanging.owned.get(part.name) == part, f"{part.name} is not owned")
     if joined.bend is None:
         _extension(setup, joined, said[0], hanging, notes)
     else:

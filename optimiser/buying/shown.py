@@ -1,0 +1,109 @@
+"""What a purchase makes possible: the setup, or the stages, that an option shows."""
+
+import time
+from collections.abc import Iterable
+from dataclasses import replace
+
+from optimiser.buying.least import Basket, Bought
+from optimiser.buying.results import Item, Option
+from optimiser.gear.kit import kit_of
+from optimiser.ranking import build_setup, rank
+from optimiser.results import Setup
+from optimiser.search.prove import Clock
+from optimiser.search.rules import Rules
+from optimiser.site.model import Owned, Site
+from optimiser.staging.plan import plan_stages
+from optimiser.staging.results import Plan
+
+SHOWING = 5.0
+"""s for finding the best that each purchase makes possible, all options together; each takes at most half
+of what is left."""
+LEAST_SHOWING = 0.3
+
+
+class Shown:
+    """Options with what they make possible."""
+
+    def __init__(self, site: Site, rules: Rules, clock: Clock, grain: float) -> None:
+        self.site, self.rules, self.clock, self.grain = site, rules, clock, grain
+        self.left = SHOWING
+
+    def in_one(self, bought: Bought, goal: str, order: tuple[str, ...] | None = None) -> Option:
+        """A purchase with the best setup for the whole path."""
+        began = time.monotonic()
+        setup, best_known = self.best(_extra(bought), order, self._share())
+        self.left -= time.monotonic() - began
+        if bought.filled.variant.rope.joined is not None and setup is None:
+            return self.in_stages(bought, goal, 1)
+        if setup is None:  # the time was up before the ranking had one
+            setup = build_setup(bought.filled, rank=1)
+        return _option(bought, goal, setup, best=best_known)
+
+    def in_stages(self, basket: Basket, goal: str, most_stages: int) -> Option:
+        """A purchase with which the path is hauled in up to so many stages."""
+        began = time.monotonic()
+        plan = self._plan(basket, most_stages, self._share())
+        if not plan.stages:  # the time was up before there was one
+            plan = self._plan(basket, most_stages, None)
+        self.left -= time.monotonic() - began
+        weakest = min(plan.stages, key=lambda setup: setup.margin)
+        return _option(basket, goal, weakest, plan=plan, best=plan.proven)
+
+    def _share(self) -> float:
+        left = self.left / 2.0
+        if self.clock.end is not None:
+            left = max(left, (self.clock.end - time.monotonic()) / 2.0)
+        return max(left, LEAST_SHOWING)
+
+    def _plan(self, basket: Basket, most_stages: int, time_limit: float | None) -> Plan:
+        return plan_stages(
+            self.site,
+            most_stages=most_stages,
+            kit=kit_of(self.site, _extra(basket)).rated_only,
+            rules=frozenset(self.rules.names),
+            time_limit=time_limit,
+            explain=False,
+            compound=False,
+            grain=self.grain,
+        )
+
+    def best(
+        self,
+        extra: Iterable[Owned],
+        order: tuple[str, ...] | None = None,
+        time_limit: float | None = None,
+    ) -> tuple[Setup | None, bool]:
+        """The best setup with what is owned and some more pieces, and whether it is proven to be."""
+        gear = kit_of(self.site, extra).rated_only
+        found = rank(
+            self.site,
+            top=1,
+            order=order,
+            kit=gear,
+            rules=frozenset(self.rules.names),
+            time_limit=time_limit,
+            explain=False,
+            compound=False,
+        )
+        rated = (setup for setup in found.setups if not setup.unrated)
+        return next(rated, None), found.proven
+
+
+def _extra(basket: Basket) -> list[Owned]:
+    return [replace(o.piece, count=many, price=o.item.price) for o, many in basket.items]
+
+
+def _option(
+    basket: Basket, goal: str, setup: Setup, *, plan: Plan | None = None, best: bool
+) -> Option:
+    items = tuple(
+        Item(
+            id=o.item.id,
+            name=o.piece.gear.name,
+            count=many,
+            price=o.item.price,
+            placeholder=o.item.placeholder,
+        )
+        for o, many in basket.items
+    )
+    return Option(goals=(goal,), items=items, setup=setup, proven=True, plan=plan, best=best)

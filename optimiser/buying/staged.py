@@ -1,0 +1,64 @@
+"""The least purchase with which the whole path is hauled in up to so many stages.
+
+What is bought serves in every stage. The search for the cheapest goods (`optimiser.buying.hitting`) asks
+whether a chain of stages can be hauled with some goods, and learns from each no.
+"""
+
+from dataclasses import dataclass
+
+from optimiser.buying.hauls import Buyer, Goods
+from optimiser.buying.hitting import Least
+from optimiser.buying.least import RISE, Basket, Market, OutOfTime, by_money, by_pieces
+from optimiser.buying.purse import STEP
+from optimiser.site.model import Site
+from optimiser.staging.track import Track
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A purchase, None where there is none, and whether it is proven to be the least."""
+
+    basket: Basket | None
+    proven: bool
+
+
+class Stages:
+    """Purchases for hauling in stages, by money and by pieces."""
+
+    def __init__(self, site: Site, market: Market, grain: float) -> None:
+        track = Track(site, market.scenes, grain)
+        self.money = Buyer(by_money(market), track)
+        self.pieces = Buyer(by_pieces(market), track)
+
+    def owned_do(self, most_stages: int) -> bool:
+        """Whether the gear owned does in so many stages. Raises OutOfTime."""
+        nothing = tuple(0 for _ in self.money.market.offers)
+        return self.money.haul(nothing, 0.0, most_stages) is not None
+
+    def cheapest(self, most_stages: int, start: Basket | None) -> Answer:
+        """The purchase of least money, of those the one of fewest pieces. `start`: one that does."""
+        return _least(self.money, most_stages, start)
+
+    def fewest(self, most_stages: int, start: Basket | None) -> Answer:
+        """The purchase of fewest pieces, of those the one of least money."""
+        return _least(self.pieces, most_stages, start)
+
+
+def _least(buyer: Buyer, most_stages: int, start: Basket | None) -> Answer:
+    offers = buyer.market.offers
+
+    def does(goods: Goods, budget: float) -> Goods | None:
+        found = buyer.haul(goods, budget, most_stages)
+        return None if found is None else found.goods
+
+    known = None
+    if start is not None:
+        many = {offer.name: n for offer, n in start.items}
+        known = tuple(many.get(offer.name, 0) for offer in offers)
+    search = Least(does, [o.price for o in offers], tuple(o.most for o in offers), STEP)
+    proven = True
+    try:
+        goods = search.least(known, RISE)
+    except OutOfTime:
+        goods, proven = search.best, False
+    return Answer(None if goods is None else Basket(buyer.items(goods)), proven)

@@ -1,0 +1,149 @@
+"""The least purchase for hauling in stages, against every set of a short price list, each judged by the
+planning of stages with those pieces."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from itertools import product
+
+import numpy as np
+import pytest
+
+from catalogue.gear import Block, Rope, Shackle, Strap
+from catalogue.prices import PricedItem
+from optimiser.buying.results import Purchases
+from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.gear.joined import with_joined
+from optimiser.gear.kit import kit_of
+from optimiser.search.rules import Rules
+from optimiser.site.model import Owned, Site
+from optimiser.staging.chain import forward
+from optimiser.staging.finder import Caps, Finder, Task
+from optimiser.staging.track import Track, track
+from tests.generated import NEW, Recipe, made_up
+
+SMALL = Recipe(trees=3, heights=1, sheaves=2, items=12)
+GRAIN = 0.5
+SEEDS = range(30)
+Set = tuple[int, ...]
+
+
+def lacking(seed: int) -> tuple[Site, dict[str, PricedItem]]:
+    """A small site whose owner has short ropes and few blocks, and a stall with five things, at prices
+    with many ties."""
+    rng = np.random.default_rng(seed)
+    site = made_up(SMALL, seed % 10)
+    rope = next(p.gear for p in site.gear if isinstance(p.gear, Rope))
+    block = next(p.gear for p in site.gear if isinstance(p.gear, Block))
+    strap = next(p.gear for p in site.gear if isinstance(p.gear, Strap))
+    short = float(rng.uniform(14.0, 40.0))
+    gear: list[Owned] = []
+    for piece in site.gear:
+        if isinstance(piece.gear, Rope):
+            gear.append(replace(piece, length=short, ends=(None, None)))
+        elif isinstance(piece.gear, Block):
+            if rng.integers(2):
+                gear.append(replace(piece, count=1))
+        elif isinstance(piece.gear, Strap | Shackle):
+            weak = replace(piece.gear, wll=(piece.gear.wll or 0.0) * float(rng.choice([0.4, 1.0])))
+            gear.append(replace(piece, gear=weak))
+    stall: list[tuple[Rope | Block | Strap, float | None]] = [
+        (rope, float(rng.uniform(20.0, 35.0))),
+        (replace(rope, mbs=2.0 * (rope.mbs or 0.0)), float(rng.uniform(35.0, 70.0))),
+        (block, None),
+        (replace(strap, wll=2.0 * (strap.wll or 0.0)), None),
+        (replace(block, wll=3.0 * (block.wll or 0.0), eta=0.95), None),
+    ]
+    items = {
+        f"item{i}": PricedItem(
+            id=f"item{i}", gear=replace(thing, id=f"item{i}", name=f"item{i}"), stock=1,
+            price=float(5 * rng.integers(1, 5)), length=length,
+        )
+        for i, (thing, length) in enumerate(stall)
+    }  # fmt: skip
+    light = replace(site.load, weight=site.load.weight * float(rng.choice([0.5, 0.75, 1.0])))
+    return replace(site, gear=tuple(gear), load=light), items
+
+
+def bought(items: list[PricedItem], many: Set) -> Iterator[Owned]:
+    for item, n in zip(items, many, strict=True):
+        if n:
+            yield Owned(
+                name=f"bought {item.id}", gear=item.gear, count=n, condition=NEW,
+                length=item.length, price=item.price,
+            )  # fmt: skip
+
+
+def does(site: Site, way: Track, kit_pieces: list[Owned], stages: int) -> bool:
+    kit = with_joined(kit_of(site, kit_pieces).rated_only)
+    prefs = site.preferences
+    task = Task(way, kit, Rules.of(prefs.rules), only_rated=True, enough=prefs.enough)
+    ends = forward(Finder(task), Caps(prefs.margin_wanted), stages)
+    return ends[-1] == way.end
+
+
+@cache
+def answers(seed: int, stages: int) -> tuple[Purchases, dict[str, tuple[float, int] | None]]:
+    """What buying finds, and what trying everything finds: by money, and by pieces."""
+    site, listed = lacking(seed)
+    items = list(listed.values())
+    way = track(site, grain=GRAIN)
+    known: dict[Set, bool] = {}
+
+    def enough(many: Set) -> bool:
+        if many not in known:
+            known[many] = does(site, way, list(bought(items, many)), stages)
+        return known[many]
+
+    def least(pieces_first: bool) -> tuple[float, int] | None:
+        if not enough((1,) * len(items)):
+            return None
+        worth = {
+            many: (sum(i.price * n for i, n in zip(items, many, strict=True)), sum(many))
+            for many in product(range(2), repeat=len(items))
+        }
+        for many in sorted(worth, key=lambda m: worth[m][::-1] if pieces_first else worth[m]):
+            if enough(many):
+                return worth[many]
+        raise AssertionError("everything does, so something must")
+
+    found = buy(
+        site,
+        items=listed,
+        most_stages=stages,
+        steps=0,
+        explain=False,
+        time_limit=600.0,
+        grain=GRAIN,
+    )
+    return found, {LEAST_MONEY: least(False), FEWEST_PIECES: least(True)}
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("stages", [2, 3])
+def test_the_least_is_what_trying_everything_finds(seed: int, stages: int) -> None:
+    found, plainly = answers(seed, stages)
+    assert found.proven
+    assert found.staged
+    by_money = plainly[LEAST_MONEY]
+    if by_money is None:
+        assert not found.options
+        return
+    by_goal = {goal: option for option in found.options for goal in option.goals}
+    if by_money[1] == 0:
+        assert NOTHING in by_goal
+        return
+    for goal, least in plainly.items():
+        assert (by_goal[goal].cost, by_goal[goal].pieces) == least
+        assert 1 <= by_goal[goal].stages <= stages
+
+
+def test_these_sites_tell_something() -> None:
+    """Some lack nothing, some cannot be helped, and many need a purchase, in several stages too."""
+    found = [answers(seed, 2) for seed in SEEDS]
+    least = [plainly[LEAST_MONEY] for _, plainly in found]
+    assert sum(which is not None and which[1] > 0 for which in least) >= 10
+    assert sum(which is not None and which[1] > 1 for which in least) >= 3
+    assert any(
+        option.stages > 1 and option.items for purchases, _ in found for option in purchases.options
+    )
