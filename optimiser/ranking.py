@@ -250,7 +250,7 @@ def profile(ev: Evaluation, index: int) -> tuple[StationRow, ...]:
     steer = np.zeros(len(st))
     if ev.steering is not None:
         with np.errstate(invalid="ignore"):
-            steer = worst(ev.steering.tension * ev.pull)
+            steer = (ev.steering.tension[index] * ev.pull[index]).reshape(shape).max(axis=1)
     legs = ev.scene.site.legs
     return tuple(
         StationRow(

@@ -193,8 +193,11 @@ def _nose_free(site: Site, p: Point, anchor: Vec, radius: float) -> bool:
 def _profile(setup: Setup, found: Haul, notes: Notes) -> None:
     """Every row of the profile, and the figures at the worst pull."""
     worst: dict[int, State] = {}
+    steered: dict[int, float] = {}  # a line straight from the load to its puller slews by its spot
     for state in found.states:
         row = state.point.row
+        if row is not None:
+            steered[row] = max(steered.get(row, 0.0), state.steer)
         if row is not None and (row not in worst or state.pull > worst[row].pull):
             worst[row] = state
     top = max(state.pull for state in worst.values())
@@ -217,7 +220,7 @@ def _profile(setup: Setup, found: Haul, notes: Notes) -> None:
         notes.same(f"{here}: pull", said.pull, s.pull)
         notes.same(f"{here}: ground reaction", said.ground_reaction, s.reaction, near=1e-5)
         notes.same(f"{here}: side pull", said.side_pull, s.sideways)
-        notes.same(f"{here}: steering line", said.steer, s.steer, near=1e-5)
+        notes.same(f"{here}: steering line", said.steer, steered[row], near=1e-5)
         notes.same(f"{here}: advantage", said.advantage, s.advance)
         notes.same(f"{here}: ideal advantage", said.ideal_advantage, s.ideal)
         back = max(p.resting * (p.along[2] - p.leg.resistance_low * p.normal[2]), 0.0)

@@ -12,6 +12,7 @@ from optimiser.keys import Key, Order
 from optimiser.ranking import rank
 from optimiser.results import HoldingLine, Ranking, Setup
 from optimiser.scene import Scene, scenes
+from optimiser.search.prove import Clock
 from optimiser.site.model import Site
 from optimiser.standing import MARK
 from optimiser.stations import Stations
@@ -31,6 +32,7 @@ def rank_held(
     order: Sequence[str] | None = None,
     everything: bool = False,
     kit: Kit | None = None,
+    time_limit: float | None = None,
     **asked: Any,
 ) -> Ranking:
     """As `optimiser.ranking.rank`, of setups that are kept in hand wherever the load would run or slew.
@@ -40,33 +42,43 @@ def rank_held(
     steering line takes the rest, and the haul is ranked with what that holds back. Setups to which the
     rest of the gear does not give these lines are left out.
     """
-    if not needed(site, stations) and not guides(site):
-        return rank(
-            site, top=top, stations=stations, progress=progress, order=order,
-            everything=everything, kit=kit, **asked,
-        )  # fmt: skip
     wanted, gear = Order.of(site.preferences, order), kit or kit_of(site)
+    spare_rope = sum(rope.count for rope in gear.ropes) > 1
+    if not needed(site, stations) and not (guides(site) and spare_rope):
+        found = rank(
+            site, top=top, stations=stations, progress=progress, order=order,
+            everything=everything, kit=kit, time_limit=time_limit, **asked,
+        )  # fmt: skip
+        return found if found.setups else replace(found, not_held=0)
+    if not spare_rope:  # whatever hauls, nothing is left to hold with
+        found = rank(
+            site, top=top, stations=stations, progress=progress, order=order,
+            everything=everything, kit=kit, time_limit=time_limit, tabulated=kept_scenes, **asked,
+        )  # fmt: skip
+        return replace(found, setups=(), not_held=len(found.setups))
+    clock = Clock(time_limit, None)
     many, known = top, dict[str, Setup | None]()
     while True:
         # With steering that costs least place by place: no setup is worse there than it will be.
         found = rank(
             site, top=many, stations=stations, progress=progress, order=order, everything=True,
-            kit=kit, tabulated=kept_scenes, **asked,
+            kit=kit, time_limit=clock.left, tabulated=kept_scenes, **asked,
         )  # fmt: skip
         for setup in found.setups:
             mark = _mark(setup)
-            if mark not in known:
+            if mark not in known and clock.runs():
                 if progress is not None:
                     progress(f"second lines for setup {setup.rank}")
                 known[mark] = _held(site, setup, wanted, gear)
-        looked = [known[_mark(setup)] for setup in found.setups]
+        looked = [known[m] for m in map(_mark, found.setups) if m in known]
         kept = sorted((s for s in looked if s is not None), key=lambda s: _sort(s, wanted))
         listed = kept if everything else _unbeaten(kept, wanted)
         complete = len(found.setups) < many
         settled = complete or (
             len(listed) >= top and _sort(listed[top - 1], wanted) <= _sort(found[-1], wanted)
         )
-        if settled or not found.proven or many >= MOST:
+        settled = settled and not clock.stopped
+        if settled or not found.proven or many >= MOST or not clock.runs():
             break
         many *= 2
     return replace(

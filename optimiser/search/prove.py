@@ -55,6 +55,11 @@ class Clock:
             self.stopped = True
         return not self.stopped
 
+    @property
+    def left(self) -> float | None:
+        """s until the time is up; None without a limit."""
+        return None if self.end is None else max(self.end - time.monotonic(), 0.01)
+
     def tell(self, text: str) -> None:
         if self.progress is not None:
             self.progress(text)

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalogue.gear import Rope
 from optimiser.detail import detail
 from optimiser.gear.kit import kit_of
 from optimiser.holding.find import steered_with
@@ -24,8 +25,10 @@ from optimiser.site.model import Site
 from optimiser.standing import MARK
 from optimiser.tables import setup_json
 from optimiser.verify import VerificationError, verify
+from tests.generated import made_up
 from tests.holding.ground import gear, path
 from tests.holding.ground import tree as planted
+from tests.sheet.layouts import RECIPES
 
 GENTLE = radians(2.5)
 """Holds the load by itself: tan(2.5 degrees) = 0.044 is below the lowest resistance of 0.05."""
@@ -170,8 +173,9 @@ def test_no_second_rope_no_steering_line() -> None:
     single = replace(aside(), gear=gear(ropes=1))
     ranking = rank_held(single, explain=False)
 
+    assert ranking.setups
     assert all(setup.steered is None for setup in ranking)
-    assert ranking.not_held
+    assert [s.reeving for s in ranking] == [s.reeving for s in rank(single, explain=False)]
 
 
 @pytest.mark.parametrize("kind", ["weaker", "elsewhere", "none", "no steering", "same rope"])
@@ -205,3 +209,15 @@ def test_show_and_json_tell_the_line() -> None:
     assert data["way"] == ASIDE
     assert any(c.key == "steering_tended" for c in setup.cautions)
     assert not any(c.key == "holding_tended" for c in setup.cautions)
+
+
+@pytest.mark.parametrize("number", [1, 15, 25, 41])
+def test_made_up_sites_pass_the_re_check(number: int) -> None:
+    """A line straight from the load to a puller that drives off slews at one spot of the run and not
+    at another; whatever is listed passes."""
+    site = made_up(RECIPES[number % len(RECIPES)], number)
+    rope = next(piece for piece in site.gear if isinstance(piece.gear, Rope))
+    second = replace(rope, name="second rope")
+    more = replace(site, gear=(*site.gear, second))
+    for setup in rank_held(more, top=2, explain=False, time_limit=8.0):
+        verify(more, setup)
