@@ -1,5 +1,7 @@
 """The report: headings, words and tables in Markdown."""
 
+import os
+import platform
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -19,7 +21,9 @@ class Page:
         self.parts.append("\n\n".join([f"## {title}", drawn, *notes]))
 
     def text(self) -> str:
-        return "\n\n".join(["# Benchmark", *self.parts]) + "\n"
+        version = ".".join(platform.python_version_tuple()[:2])
+        where = f"Measured on {platform.machine()}, {os.cpu_count()} cores, Python {version}."
+        return "\n\n".join(["# Benchmark", where, *self.parts]) + "\n"
 
 
 def shown(cell: object) -> str:
