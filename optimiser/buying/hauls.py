@@ -9,9 +9,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from optimiser.buying.joinable import worth_joining
 from optimiser.buying.least import Bought, Market, OutOfTime, bought
 from optimiser.buying.offers import Offer
-from optimiser.buying.purse import STEP, worth_joining
+from optimiser.buying.purse import STEP
 from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene
@@ -28,6 +29,8 @@ Goods = tuple[int, ...]
 FIRST_GRAIN = 8
 """Into how many grains the path is divided at first; how far a stage gets is looked for more finely only
 where that matters, for it is hardest to tell there."""
+FEW = 12
+"""Goods that are all taken for owned where all are paid for; more of them would only slow the search."""
 RECENT = 12
 """Rigs found before that are tried on another stretch before it is searched."""
 
@@ -191,7 +194,7 @@ class Buyer(Finder):
         assert isinstance(caps, Allowed)
         self.searches += 1
         scenes = list(self.track.stretch(begin, end))
-        if self.spent(caps.goods) <= caps.budget + STEP / 2:
+        if sum(caps.goods) <= FEW and self.spent(caps.goods) <= caps.budget + STEP / 2:
             found = self._with_all(scenes, caps.goods)
         else:
             market = replace(self.market, scenes=scenes, offers=self._some(caps.goods))

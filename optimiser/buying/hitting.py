@@ -13,6 +13,8 @@ Does = Callable[[Goods, float], Goods | None]
 """Goods that do, out of the goods given and with no single step that costs more than the budget; None
 where there are none. Whatever does within a budget must be found with that budget or more."""
 HUNDREDTHS = 100
+FIRST_SHARE = 1.0 / 16.0
+"""Of the best known: the first budget tried."""
 
 
 class Least:
@@ -33,20 +35,18 @@ class Least:
         assert self.best is not None
         return self.cost(self.best) - self.step
 
-    def least(self, start: Goods | None, rise: float) -> Goods | None:
+    def least(self, start: Goods | None, *, rise: float) -> Goods | None:
         """The cheapest goods that do; None where not even all do. `start`: goods that do; `rise`: how
         fast budgets rise at first."""
         self.best = start
-        nothing = tuple(0 for _ in self.most)
-        if self.does(nothing, 0.0) is not None:
-            self.best = nothing
-            return nothing
         if start is None:
-            self.best = self.does(self.most, float("inf"))
-            if self.best is None:
+            anything = self._found(self.most, self.cost(self.most))
+            if anything is None:
                 return None
-        budget = min((p for p in self.prices if p > 0.0), default=0.0)
-        while budget < self.limit and self._found(self.most, budget) is None:
+            self._shrink(anything)
+        budget = self.limit * FIRST_SHARE
+        # Small budgets are quick to decide, and what they find is cheap.
+        while 0.0 < budget < self.limit and self._found(self.most, budget) is None:
             budget *= rise
         while True:
             before = self.best
@@ -59,9 +59,10 @@ class Least:
 
     def _found(self, goods: Goods, budget: float) -> Goods | None:
         """Goods that do, and the best kept."""
-        assert self.best is not None
         found = self.does(goods, budget)
-        if found is not None and self.cost(found) <= self.limit + self.step / 2:
+        if found is None:
+            return None
+        if self.best is None or self.cost(found) <= self.limit + self.step / 2:
             self.best = found
         return found
 

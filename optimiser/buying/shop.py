@@ -24,10 +24,10 @@ from optimiser.stations import lay_stations
 
 STEPS = 3
 """Further steps of money that are told, for margin and for resets each."""
-PATIENCE = 5.0
-"""s for looking at further steps, of margin and of resets each, where no time limit is given."""
-STAGING = 4.0
-"""s for each question about several stages, where no time limit is given."""
+PATIENCE = 6.0
+"""s for looking at further steps, of margin and of resets, where no time limit is given."""
+STAGING = 6.0
+"""s for all questions about several stages, where no time limit is given."""
 LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
 
 
@@ -130,22 +130,24 @@ class _Shop:
         whole = [option for option in found if option.plan is None]
         if whole:
             start = min(whole, key=lambda option: option.cost)
-            for further in (self._margins, self._resets):
-                found += self._in_time(further(start, steps))
+            patience = PATIENCE if self.own is not None else PATIENCE / 2.0
+            for further, share in ((self._margins, 0.7), (self._resets, 0.3)):
+                found += self._in_time(further(start, steps), share * patience)
         return list(_worth_telling(found)), proven
 
-    def _in_time(self, further: Iterator[Option]) -> Iterator[Option]:
-        """Further steps as far as time allows."""
+    def _in_time(self, further: Iterator[Option], patience: float) -> Iterator[Option]:
+        """Further steps as far as time allows, in one stage and with ropes as they come."""
         whole = self.market.clock
-        patient = Clock(PATIENCE, whole.progress)
+        patient = Clock(patience, whole.progress)
         if whole.end is not None and patient.end is not None:
             patient.end = min(patient.end, whole.end)
-        self.market = replace(self.market, clock=patient)
+        joining = self.market.joining
+        self.market = replace(self.market, clock=patient, joining=False)
         try:
             yield from further
         except OutOfTime:
             self.cut_short = True
-        self.market = replace(self.market, clock=whole)
+        self.market = replace(self.market, clock=whole, joining=joining)
 
     def _least(self, most_stages: int) -> Iterator[Option]:
         """The least in up to so many stages, and in fewer of them."""
@@ -155,15 +157,15 @@ class _Shop:
                 yield self.shown.in_one(one, LEAST_MONEY)
                 yield self.shown.in_one(fewest(self.market, one), FEWEST_PIECES)
             return
-        clock = Clock(None, self.clock.progress)
+        clock = self._patient(STAGING / 3.0)
         stages = Stages(self.site, replace(self.market, clock=clock), self.grain)
-        owned, staged = self._owned_do(stages, clock, most_stages), 1
+        owned, staged = self._owned_do(stages, most_stages), 1
         if owned:
             option = self.shown.in_stages(Basket(()), NOTHING, most_stages)
             staged = option.stages
             yield option
         else:
-            self._patiently(clock)
+            clock.end = self._patient(2.0 * STAGING / 3.0).end
             money = stages.cheapest(most_stages, one)
             self.staged = self.staged and money.proven
             if money.basket is None:
@@ -171,7 +173,6 @@ class _Shop:
             option = self._in_stages(money.basket, one, LEAST_MONEY, most_stages)
             staged = option.stages
             yield option
-            self._patiently(clock)
             pieces = stages.fewest(most_stages, money.basket)
             self.staged = self.staged and pieces.proven
             assert pieces.basket is not None
@@ -179,7 +180,6 @@ class _Shop:
                 yield replace(option, goals=(FEWEST_PIECES,))
             else:
                 yield self._in_stages(pieces.basket, one, FEWEST_PIECES, most_stages)
-        self._patiently(clock)
         for fewer in range(staged - 1, 1, -1):
             less = stages.cheapest(fewer, one)
             self.cut_short = self.cut_short or not less.proven
@@ -192,8 +192,13 @@ class _Shop:
         if one is not None and staged > 1:
             yield self.shown.in_one(one, f"{LEAST_MONEY} in one stage")
 
-    def _owned_do(self, stages: Stages, clock: Clock, most_stages: int) -> bool:
-        self._patiently(clock)
+    def _patient(self, limit: float) -> Clock:
+        """A clock for what may stay undecided where no time limit is given."""
+        clock = Clock(limit, self.clock.progress)
+        clock.end = clock.end if self.clock.end is None else self.clock.end
+        return clock
+
+    def _owned_do(self, stages: Stages, most_stages: int) -> bool:
         try:
             return stages.owned_do(most_stages)
         except OutOfTime:
@@ -204,11 +209,6 @@ class _Shop:
         if one is not None and basket.items_by_name == one.items_by_name:
             return self.shown.in_one(one, goal)
         return self.shown.in_stages(basket, goal, most_stages)
-
-    def _patiently(self, clock: Clock) -> None:
-        """Set the clock for what may stay undecided where no time limit is given."""
-        whole = self.clock.end
-        clock.end = time.monotonic() + STAGING if whole is None else whole
 
     def _margins(self, start: Option, steps: int) -> Iterator[Option]:
         """The least money for the next bands of margin, up to enough."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from optimiser.buying.hauls import Buyer, Goods
 from optimiser.buying.hitting import Least
-from optimiser.buying.least import RISE, Basket, Market, OutOfTime, by_money, by_pieces
+from optimiser.buying.least import Basket, Market, OutOfTime, by_money, by_pieces
 from optimiser.buying.purse import STEP
 from optimiser.site.model import Site
 from optimiser.staging.track import Track
@@ -58,7 +58,7 @@ def _least(buyer: Buyer, most_stages: int, start: Basket | None) -> Answer:
     search = Least(does, [o.price for o in offers], tuple(o.most for o in offers), STEP)
     proven = True
     try:
-        goods = search.least(known, RISE)
+        goods = search.least(known, rise=2.0)
     except OutOfTime:
         goods, proven = search.best, False
     return Answer(None if goods is None else Basket(buyer.items(goods)), proven)

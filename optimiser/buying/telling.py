@@ -12,6 +12,8 @@ from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
 
+STEPS = ("margin", *"0123456789")
+"""How the goals of further steps of money begin."""
 _LENGTH, _RATIO = Dimension.LENGTH, Dimension.RATIO
 
 _OPTIONS = (
@@ -227,6 +229,8 @@ def _proof(purchases: Purchases) -> str:
         " Each setup has one rope, or two that are joined; two equal new ropes, and tackle on tackle, "
         "are not counted on."
     )
+    if any(option.goals[0].startswith(STEPS) for option in purchases.options):
+        told += " Steps of margin and resets are for one stage, with ropes that are not joined."
     if not purchases.further:
         told += " Further steps of money were not all looked at: they would take longer."
     if not all(option.best for option in purchases.options):
