@@ -83,7 +83,7 @@ class Shown:
             rules=frozenset(self.rules.names),
             time_limit=time_limit,
             explain=False,
-            compound=False,
+            compound=None if extra == () else False,  # nothing is bought where two ropes owned do
         )
         rated = (setup for setup in found.setups if not setup.unrated)
         return next(rated, None), found.proven

@@ -9,14 +9,16 @@ import pytest
 from catalogue.gear import Rope
 from optimiser.buying.shop import buy
 from optimiser.compound import search
+from optimiser.compound.slots import grips_on
 from optimiser.detail import detail
+from optimiser.gear.kit import kit_of
 from optimiser.ranking import rank
 from optimiser.results import Setup
 from optimiser.site.model import Owned, Site
 from optimiser.tables import setup_json
 from optimiser.verify import VerificationError, verify
 from optimiser.words import proof, run_of_ropes
-from tests.compound.sites import HITCH, site
+from tests.compound.sites import BIGHT, HITCH, site
 
 
 @cache
@@ -168,3 +170,10 @@ def test_nothing_is_bought_where_two_ropes_owned_do() -> None:
     assert not found.needed
     assert [option.items for option in found.options] == [()]
     assert found.options[0].setup.second is not None
+
+
+def test_of_what_holds_the_strongest_is_taken() -> None:
+    """A loop in the bight keeps 0.55 of the rope, a friction hitch 0.5."""
+    kit = kit_of(site(6))
+
+    assert [knot.name for knot in grips_on(kit, kit.ropes[0])] == [BIGHT.name, HITCH.name]

@@ -69,6 +69,13 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         _FEW,
         _ALL,
     ),
+    "compound": (
+        ("tests/compound/test_work.py", "tests/compound/test_published.py"),
+        ("tests/compound/test_virtual_work.py", "tests/compound/test_setup.py"),
+        ("tests/uncertainty/test_two_ropes.py",),
+        ("tests/compound/test_against_enumeration.py",),
+        ("tests/stages/test_two_ropes_told.py", "tests/stages/test_two_ropes.py"),
+    ),
     "lower": (("tests/lower",), ("tests/holding",)),
     "hold": (("tests/holding",),),
     "lever": (("tests/lever",),),
