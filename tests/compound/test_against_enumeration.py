@@ -5,7 +5,6 @@ is tried; nothing is bounded. The forces of what is found are checked elsewhere,
 (optimiser.verify) and by virtual work.
 """
 
-
 import numpy as np
 import pytest
 
