@@ -5,8 +5,10 @@ from typing import Any
 
 from optimiser import words
 from optimiser.buying.results import Item, Option, Purchases
+from optimiser.detail import detail
 from optimiser.results import names
 from optimiser.site.model import Site
+from optimiser.staging import telling as staging
 from optimiser.tables import miss_json, misses_listing, setup_json
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
@@ -84,6 +86,22 @@ def options_listing(purchases: Purchases, system: str = "metric") -> Listing:
         for number, option in enumerate(purchases.options, start=1)
     )
     return Listing(columns=_OPTIONS, rows=rows, empty="nothing on the list makes it work")
+
+
+def shown(site: Site, option: Option) -> list[Block]:
+    """One option spelt out: what is bought, then every stage and what is done between them."""
+    cost = money(option.cost, site.preferences.currency)
+    bought = ("To buy", f"{_items(option.items)}, for {cost}." if option.items else "Nothing.")
+    if option.plan is None:
+        return [bought, *detail(site, option.setup)]
+    plan = option.plan
+    blocks: list[Block] = [bought]
+    for index, (setup, reach) in enumerate(zip(plan.stages, plan.reaches, strict=True)):
+        if index:
+            told = staging.between(plan, index - 1, site.preferences.units)
+            blocks.append((f"Between stage {index} and stage {index + 1}", told))
+        blocks += staging.stage(site, setup, reach)
+    return blocks
 
 
 def purchases_json(purchases: Purchases) -> dict[str, Any]:

@@ -62,8 +62,7 @@ def command(
 
     Example: bankhaul buy site.toml --prices shop.csv --show 1
     """
-    from optimiser.buying.telling import option_json, purchases_json, report
-    from optimiser.detail import detail
+    from optimiser.buying.telling import option_json, purchases_json, report, shown
 
     if only_my_list and prices is None:
         raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")
@@ -88,8 +87,7 @@ def command(
             f"there is no option {number}: there are {len(found.options)}", param_hint="--show"
         )
     option = found.options[number - 1]
-    setups = (option.setup,) if option.plan is None else option.plan.stages
-    blocks = [block for setup in setups for block in detail(loaded, setup)]
+    blocks = shown(loaded, option)
     tell(blocks, form, system, option_json(option, full=True) if form == "json" else None)
 
 

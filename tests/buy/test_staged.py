@@ -13,6 +13,7 @@ from catalogue.gear import Block, Rope, Shackle, Strap
 from catalogue.prices import PricedItem
 from optimiser.buying.results import Purchases
 from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.buying.telling import report, shown
 from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import kit_of
 from optimiser.search.rules import Rules
@@ -147,3 +148,15 @@ def test_these_sites_tell_something() -> None:
     assert any(
         option.stages > 1 and option.items for purchases, _ in found for option in purchases.options
     )
+
+
+def test_an_option_in_stages_is_spelt_out_stage_by_stage() -> None:
+    site, _ = lacking(1)
+    found, _ = answers(1, 2)
+    option = next(o for o in found.options if o.stages > 1 and o.items)
+    titles = [title for title, _ in shown(site, option)]
+    assert titles[0] == "To buy"
+    assert "Between stage 1 and stage 2" in titles
+    assert any(title.startswith("Stage 2: from") for title in titles)
+    text = "\n".join(body for _, body in report(site, found) if isinstance(body, str))
+    assert "Proven: nothing less hauls it in up to 2 stages" in text
