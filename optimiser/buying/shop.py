@@ -152,6 +152,9 @@ class _Shop:
     def _least(self, most_stages: int) -> Iterator[Option]:
         """The least in up to so many stages, and in fewer of them."""
         one = cheapest(self.market)
+        if one is not None and not one.items:  # with ropes joined
+            yield self.shown.in_one(one, NOTHING)
+            return
         if most_stages == 1:
             if one is not None:
                 yield self.shown.in_one(one, LEAST_MONEY)

@@ -23,7 +23,7 @@ def test_the_table_names_placeholder_prices_and_the_proof(
     assert code == 0
     assert "PLACEHOLDER PRICES" in out
     assert "NOTHING NEEDS TO BE BOUGHT" in out
-    assert "Proven the least" in out
+    assert "Proven: nothing less hauls it in up to 4 stages" in out
 
 
 def test_json_is_one_object(capsys: pytest.CaptureFixture[str]) -> None:
