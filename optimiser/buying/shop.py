@@ -163,8 +163,9 @@ class _Shop:
         clock = self._patient(STAGING / 3.0)
         stages = Stages(self.site, replace(self.market, clock=clock), self.grain)
         owned, staged = self._owned_do(stages, most_stages), 1
-        if owned:
-            option = self.shown.in_stages(Basket(()), NOTHING, most_stages)
+        both = None if owned else self.shown.two_ropes_owned(NOTHING, most_stages)
+        if owned or both is not None:
+            option = both or self.shown.in_stages(Basket(()), NOTHING, most_stages)
             staged = option.stages
             yield option
         else:

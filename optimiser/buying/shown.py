@@ -39,6 +39,19 @@ class Shown:
             setup = build_setup(bought.filled, rank=1)
         return _option(bought, goal, setup, best=best_known)
 
+    def two_ropes_owned(self, goal: str, most_stages: int) -> Option | None:
+        """The stages of what is owned with tackle on tackle in some of them; None where there are none,
+        or none were found in a share of the time."""
+        if sum(rope.count for rope in kit_of(self.site).rated_only.ropes) < 2:
+            return None
+        began = time.monotonic()
+        plan = self._plan(Basket(()), most_stages, self._share())
+        self.left -= time.monotonic() - began
+        if not plan.stages or any(setup.unrated for setup in plan.stages):
+            return None
+        weakest = min(plan.stages, key=lambda setup: setup.margin)
+        return _option(Basket(()), goal, weakest, plan=plan, best=plan.proven)
+
     def in_stages(self, basket: Basket, goal: str, most_stages: int) -> Option:
         """A purchase with which the path is hauled in up to so many stages."""
         began = time.monotonic()
@@ -63,7 +76,7 @@ class Shown:
             rules=frozenset(self.rules.names),
             time_limit=time_limit,
             explain=False,
-            compound=False,
+            compound=False if basket.items else None,
             grain=self.grain,
         )
 

@@ -244,8 +244,8 @@ def _proof(purchases: Purchases) -> str:
     else:
         told = f"NOT proven (time limit): something cheaper may exist among {looked}, {rules}."
     told += (
-        " Each setup has one rope, or two that are joined; two equal new ropes, and tackle on tackle, "
-        "are not counted on."
+        " Each setup has one rope, or two that are joined; two equal new ropes, and tackle on tackle "
+        "with anything new, are not counted on."
     )
     if any(option.goals[0].startswith(STEPS) for option in purchases.options):
         told += " Steps of margin and resets are for one stage, with ropes that are not joined."

@@ -20,8 +20,10 @@ from optimiser.search.rules import Rules
 from optimiser.site.model import Owned, Site
 from optimiser.staging.chain import forward
 from optimiser.staging.finder import Caps, Finder, Task
+from optimiser.staging.plan import plan_stages
 from optimiser.staging.track import Track, track
 from tests.generated import NEW, Recipe, made_up
+from tests.stages.test_two_ropes import site as with_two_ropes
 
 SMALL = Recipe(trees=3, heights=1, sheaves=2, items=12)
 GRAIN = 0.5
@@ -160,3 +162,18 @@ def test_an_option_in_stages_is_spelt_out_stage_by_stage() -> None:
     assert any(title.startswith("Stage 2: from") for title in titles)
     text = "\n".join(body for _, body in report(site, found) if isinstance(body, str))
     assert "Proven: nothing less hauls it in up to 2 stages" in text
+
+
+def test_stages_with_tackle_on_tackle_need_no_purchase() -> None:
+    """Ropes too short for one rope in up to three stages, and a hitch that grips: the second rope owned
+    does what would else be bought."""
+    site = with_two_ropes(55, weight=1.6, rope=0.6)
+    assert not plan_stages(site, most_stages=3, compound=False, explain=False, grain=1.0).stages
+
+    found = buy(site, most_stages=3, grain=1.0, steps=0)
+
+    first = found.options[0]
+    assert first.goals == (NOTHING,)
+    assert first.items == ()
+    assert first.plan is not None
+    assert any(setup.second is not None for setup in first.plan.stages)
