@@ -30,6 +30,7 @@ from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
+from optimiser.holding.spare import used_by
 from optimiser.keys import Order
 from optimiser.notation import parse_reeving
 from optimiser.ranking import best_filling, build_setup
@@ -119,9 +120,16 @@ class _Rigged:
         if self.filled is not None:
             out += tuple(Fits(self.job, self.filled).checks())
         # A setup that fails already, or takes pieces that are not there, is not tried at other ends.
-        if self.setup is not None and all(check.passed for check in out):
+        if self.setup is not None and self._owned and all(check.passed for check in out):
             out += tuple(_at_every_end(self.job, self.job.site, self.setup))
         return out
+
+    @property
+    def _owned(self) -> bool:
+        """Whether all that it takes is the site's own: what would be bought is not."""
+        assert self.setup is not None
+        owned = {piece.name for piece in self.job.site.gear}
+        return used_by(self.setup).keys() <= owned
 
 
 def _rigged(job: Job, walk: Walk) -> _Rigged:
