@@ -155,7 +155,7 @@ class CompoundConfirmer(Confirmer):
         return bounds_of_pairs(here, self.kit, ev, rows, margin)
 
     def _take_evaluated(self, ev: CompoundEvaluation, on_time: Callable[[], bool]) -> bool:
-        good = np.flatnonzero(ev.works.all(axis=1))
+        good = np.flatnonzero(ev.works.all(axis=1) & (ev.pull > 0.0).any(axis=1))
         if not len(good):
             return True
         bounds = self._of_pairs(ev, good, self._forces(ev, good))

@@ -117,7 +117,8 @@ class Confirmer:
         with self.tally.watch.on("evaluate"):
             ev = evaluate(self.scene, walks, etas)
             self.tally.evaluated += len(walks)
-            good = np.flatnonzero(ev.works.all(axis=1))
+            # Where the load runs on by itself all the way there is nothing to haul.
+            good = np.flatnonzero(ev.works.all(axis=1) & (ev.pull > 0.0).any(axis=1))
             if not len(good):
                 return True
             bound = self._bound(ev, good)
@@ -142,7 +143,7 @@ class Confirmer:
         """Bounds on some rows of an evaluation: exact forces, pieces by sorted matching at best."""
         dyn = self.scene.puller.dynamic
         pull = ev.pull[rows]
-        worst = pull.max(axis=1)
+        worst = np.maximum(pull.max(axis=1), 1e-9)
         with np.errstate(divide="ignore"):  # no pull where the load runs on by itself
             margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
         rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
@@ -157,7 +158,7 @@ class Confirmer:
         rating = attachment.hitches[0].rating
         if rating is not None and not attachment.bridled:
             hitch = np.sqrt((ev.on_load[:, rows] ** 2).sum(axis=0)) * pull
-            margin = np.minimum(margin, rating / (hitch.max(axis=1) * dyn))
+            margin = np.minimum(margin, rating / np.maximum(hitch.max(axis=1) * dyn, 1e-9))
         margin = np.minimum(margin, self._block_bound(ev, rows, pull) / dyn)
         near = ev.states.spot == 0
         total = ev.total_length[rows][:, near]
