@@ -16,6 +16,7 @@ from optimiser.standing import MARK
 
 if TYPE_CHECKING:
     from optimiser.gear.slots import Variant
+    from optimiser.results import Setup
 
 BAND = 0.1
 COUNTS = ("margin", "resets", "rope", "parts", "pull")
@@ -42,6 +43,13 @@ class Key:
         parts = sum((a == 0) + (b == 0) for a, b in pairwise(numbers))
         mark = MARK if row.stands_badly else 0.0
         return Key(margin, variant.resets, variant.rope_needed, parts, row.hauling.value, mark)
+
+    @staticmethod
+    def of_setup(setup: "Setup", margin: float | None = None) -> "Key":
+        """The key of a finished setup; with another margin if one is given."""
+        mark = MARK if setup.marked_down else 0.0
+        counted = setup.margin if margin is None else margin
+        return Key(counted, setup.resets, setup.rope_needed, setup.parts, setup.pull, mark)
 
 
 @dataclass(frozen=True)

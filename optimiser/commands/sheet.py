@@ -58,7 +58,7 @@ def command(
     Example: bankhaul sheet site.toml 2 -o haul.html
     """
     from optimiser.commands.rank import nothing_feasible
-    from optimiser.commands.show import parted
+    from optimiser.commands.show import numbered, parted
     from optimiser.commands.stages import find_plan
     from optimiser.sheet.page import plan_sheet, sheet
     from optimiser.staging.telling import report
@@ -93,11 +93,7 @@ def command(
     if not found.setups:
         tell(nothing_feasible(site, found), "table", site.preferences.units)
         ctx.exit(3)
-    if number > len(found.setups):
-        raise click.BadParameter(
-            f"there is no setup {number}: the ranking has {len(found.setups)}", param_hint="N"
-        )
-    setup = found.setups[number - 1]
+    setup = numbered(found, number)
     others = [other for other in found.setups if other is not setup][:compare]
     written(sheet(site, [setup], others), output, paper)
 

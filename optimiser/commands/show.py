@@ -18,7 +18,7 @@ from optimiser.commands.options import (
 
 if TYPE_CHECKING:
     from optimiser.holding.find import Held
-    from optimiser.results import Setup
+    from optimiser.results import Ranking, Setup
     from optimiser.site.document import Corner
     from optimiser.site.model import Site
 
@@ -77,11 +77,7 @@ def command(
         data = ranking_json(found) if form == "json" else None
         tell(nothing_feasible(site, found), form, system, data)
         ctx.exit(3)
-    if number > len(found.setups):
-        raise click.BadParameter(
-            f"there is no setup {number}: the ranking has {len(found.setups)}", param_hint="N"
-        )
-    setup = found.setups[number - 1]
+    setup = numbered(found, number)
     if samples is not None:
         (setup,) = take_samples(site, (setup,), samples)
     spare = hold_with_spare(site, setup)
@@ -112,6 +108,15 @@ def hold_with_spare(site: "Site", setup: "Setup") -> "Held | None":
     from optimiser.holding.find import hold
 
     return None if setup.holding else hold(site, setup)
+
+
+def numbered(found: "Ranking", number: int) -> "Setup":
+    """The setup of that number. Raises click.BadParameter."""
+    if number > len(found.setups):
+        raise click.BadParameter(
+            f"there is no setup {number}: the ranking has {len(found.setups)}", param_hint="N"
+        )
+    return found.setups[number - 1]
 
 
 def parted(words: tuple[str, ...]) -> tuple[str | None, int]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from optimiser.cautions import cautions
@@ -14,7 +15,6 @@ from optimiser.results import HoldingLine, Ranking, Setup
 from optimiser.scene import Scene, scenes
 from optimiser.search.prove import Clock
 from optimiser.site.model import Site
-from optimiser.standing import MARK
 from optimiser.stations import Stations
 from optimiser.verify import verify
 
@@ -43,36 +43,28 @@ def rank_held(
     rest of the gear does not give these lines are left out.
     """
     wanted, gear = Order.of(site.preferences, order), kit or kit_of(site)
+    plain = partial(rank, site, stations=stations, progress=progress, order=order, kit=kit, **asked)
+    kept = partial(plain, tabulated=kept_scenes)
     spare_rope = sum(rope.count for rope in gear.ropes) > 1
     if not needed(site, stations) and not (guides(site) and spare_rope):
-        found = rank(
-            site, top=top, stations=stations, progress=progress, order=order,
-            everything=everything, kit=kit, time_limit=time_limit, **asked,
-        )  # fmt: skip
+        found = plain(top=top, everything=everything, time_limit=time_limit)
         return found if found.setups else replace(found, not_held=0)
     if not spare_rope:  # whatever hauls, nothing is left to hold with
-        found = rank(
-            site, top=top, stations=stations, progress=progress, order=order,
-            everything=everything, kit=kit, time_limit=time_limit, tabulated=kept_scenes, **asked,
-        )  # fmt: skip
+        found = kept(top=top, everything=everything, time_limit=time_limit)
         return replace(found, setups=(), not_held=len(found.setups))
     clock = Clock(time_limit, None)
     many, known = top, dict[str, Setup | None]()
     while True:
         # With steering that costs least place by place: no setup is worse there than it will be.
-        found = rank(
-            site, top=many, stations=stations, progress=progress, order=order, everything=True,
-            kit=kit, time_limit=clock.left, tabulated=kept_scenes, **asked,
-        )  # fmt: skip
+        found = kept(top=many, everything=True, time_limit=clock.left)
         for setup in found.setups:
-            mark = _mark(setup)
-            if mark not in known and clock.runs():
+            if setup.reeving not in known and clock.runs():
                 if progress is not None:
                     progress(f"second lines for setup {setup.rank}")
-                known[mark] = _held(site, setup, wanted, gear)
-        looked = [known[m] for m in map(_mark, found.setups) if m in known]
-        kept = sorted((s for s in looked if s is not None), key=lambda s: _sort(s, wanted))
-        listed = kept if everything else _unbeaten(kept, wanted)
+                known[setup.reeving] = _held(site, setup, wanted, gear)
+        looked = [known[s.reeving] for s in found.setups if s.reeving in known]
+        held = sorted((s for s in looked if s is not None), key=lambda s: _sort(s, wanted))
+        listed = held if everything else _unbeaten(held, wanted)
         complete = len(found.setups) < many
         settled = complete or (
             len(listed) >= top and _sort(listed[top - 1], wanted) <= _sort(found[-1], wanted)
@@ -96,18 +88,9 @@ def _left_out(site: Site, stations: Stations | None, looked: Sequence[Setup | No
     return sum(setup is None for setup in looked) if called else None
 
 
-def _mark(setup: Setup) -> str:
-    return setup.reeving
-
-
 def _sort(setup: Setup, order: Order) -> tuple[bool, tuple[float, ...]]:
     """Fully rated ones first, then by the order."""
-    return bool(setup.unrated), order.sortable(_key(setup))
-
-
-def _key(setup: Setup) -> Key:
-    mark = MARK if setup.marked_down else 0.0
-    return Key(setup.margin, setup.resets, setup.rope_needed, setup.parts, setup.pull, mark)
+    return bool(setup.unrated), order.sortable(Key.of_setup(setup))
 
 
 def _unbeaten(setups: Sequence[Setup], order: Order) -> list[Setup]:
@@ -115,7 +98,7 @@ def _unbeaten(setups: Sequence[Setup], order: Order) -> list[Setup]:
     out: list[Setup] = []
     for setup in setups:
         better = (other for other in out if not other.unrated or setup.unrated)
-        if not any(order.beaten(_key(setup), _key(other)) for other in better):
+        if not any(order.beaten(Key.of_setup(setup), Key.of_setup(other)) for other in better):
             out.append(setup)
     return out
 

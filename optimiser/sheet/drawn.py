@@ -8,14 +8,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import dist
+from typing import ClassVar
 
 import numpy as np
 import numpy.typing as npt
 
 from optimiser.evaluate import Evaluation
 from optimiser.keepout import Area
+from optimiser.lowering.results import LoweringSetup
 from optimiser.plan_view import load_at
-from optimiser.results import Component
+from optimiser.results import Component, Setup
 from optimiser.rig import Place
 from optimiser.scene import Scene
 from optimiser.sheet.limits import Limits, least
@@ -42,21 +44,28 @@ class Clearance:
 class Drawn(ABC):
     """See the module's text. `number` of `count`: which stage of the plan it is."""
 
+    word: ClassVar[str]  # what one of a list is called
     site: Site
+    setup: Setup | LoweringSetup
     number: int
     count: int
 
-    # ---- what each kind gives ---------------------------------------------------------------------
-
     @property
-    @abstractmethod
     def rank(self) -> int:
         """Its number in the list it is from."""
+        return self.setup.rank
 
     @property
-    @abstractmethod
     def called(self) -> str:
         """What it is called where several are compared."""
+        return f"{self.word} {self.rank}" if self.count == 1 else f"stage {self.number}"
+
+    @property
+    def components(self) -> tuple[Component, ...]:
+        """Every piece that the force of the chart loads."""
+        return self.setup.components
+
+    # ---- what each kind gives ---------------------------------------------------------------------
 
     @property
     @abstractmethod
@@ -92,11 +101,6 @@ class Drawn(ABC):
     @abstractmethod
     def limits_of(self) -> tuple[Limits, ...]:
         """What tells the limit of every piece; the least of several counts."""
-
-    @property
-    @abstractmethod
-    def components(self) -> tuple[Component, ...]:
-        """Every piece that the force of the chart loads."""
 
     @property
     @abstractmethod

@@ -12,7 +12,6 @@ from optimiser.lowering.forces import LoweringEvaluation, evaluate_lowering
 from optimiser.lowering.holders import hand
 from optimiser.lowering.results import LoweringSetup
 from optimiser.lowering.words import newtons
-from optimiser.results import Component
 from optimiser.scene import Scene, attachments
 from optimiser.sheet.drawn import Drawn
 from optimiser.sheet.limits import Limits
@@ -30,18 +29,11 @@ Array = npt.NDArray[np.float64]
 class Lowered(Drawn):
     """A hold, or a stage of a way down, on its site."""
 
+    word = "hold"
     site: Site
     setup: LoweringSetup
     number: int = 1
     count: int = 1
-
-    @property
-    def rank(self) -> int:
-        return self.setup.rank
-
-    @property
-    def called(self) -> str:
-        return f"hold {self.setup.rank}" if self.count == 1 else f"stage {self.number}"
 
     @property
     def downward(self) -> bool:
@@ -50,10 +42,6 @@ class Lowered(Drawn):
     @property
     def puller(self) -> Puller | None:
         return self.setup.holder
-
-    @property
-    def components(self) -> tuple[Component, ...]:
-        return self.setup.components
 
     @property
     def force_name(self) -> str:

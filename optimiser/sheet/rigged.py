@@ -13,7 +13,7 @@ from optimiser.compound.tackle import Tackle
 from optimiser.evaluate import Evaluation, evaluate
 from optimiser.holding.stretches import ON
 from optimiser.keepout import Area, areas
-from optimiser.results import Component, Setup
+from optimiser.results import Setup
 from optimiser.scene import GRIP_NUMBER, Scene, attachments
 from optimiser.sheet.drawn import Drawn, of_sum
 from optimiser.sheet.holding import called, drawn_line, line_areas
@@ -41,18 +41,11 @@ _SAME = 1e-6
 class Rigged(Drawn):
     """A setup on its site. `number` of `count`: which stage of the plan it is."""
 
+    word = "setup"
     site: Site
     setup: Setup
     number: int = 1
     count: int = 1
-
-    @property
-    def rank(self) -> int:
-        return self.setup.rank
-
-    @property
-    def called(self) -> str:
-        return f"setup {self.setup.rank}" if self.count == 1 else f"stage {self.number}"
 
     @property
     def downward(self) -> bool:
@@ -65,10 +58,6 @@ class Rigged(Drawn):
     @property
     def stops(self) -> tuple[float, ...]:
         return self.setup.stops
-
-    @property
-    def components(self) -> tuple[Component, ...]:
-        return self.setup.components
 
     @property
     def force_name(self) -> str:

@@ -12,7 +12,6 @@ from optimiser.keys import Key, Order
 from optimiser.ranking import rank
 from optimiser.results import Ranking, Setup
 from optimiser.site.model import Site
-from optimiser.standing import MARK
 from optimiser.uncertainty.corners import extremes, uncertain
 
 MOST = 160
@@ -90,6 +89,4 @@ def _at_worst(setup: Setup) -> float:
 def _sort(setup: Setup, order: Order, margin: float | None) -> tuple[bool, tuple[float, ...]]:
     """Fully rated setups first, then by the order, with a margin of its own."""
     counted = setup.margin if margin is None else min(margin, setup.margin)
-    mark = MARK if setup.marked_down else 0.0
-    key = Key(counted, setup.resets, setup.rope_needed, setup.parts, setup.pull, mark)
-    return bool(setup.unrated), order.sortable(key)
+    return bool(setup.unrated), order.sortable(Key.of_setup(setup, counted))
