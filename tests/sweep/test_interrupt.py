@@ -19,7 +19,7 @@ from shared.progress import Progress
 if __name__ == "__main__":
     pool.WORTH = -1.0
     Progress.__call__ = lambda self, text: print(text, flush=True)
-    sys.exit(cli.main(["sweep", "load.weight=300..1500 kg", "--steps", "100", "--processes", "2"]))
+    sys.exit(cli.main(["sweep", "load.weight=300..1500 kg", "--steps", "200", "--processes", "2"]))
 """
 
 
@@ -37,7 +37,7 @@ def test_interrupted_it_says_so_and_leaves_no_process_behind(tmp_path: Path) -> 
         env={**os.environ, "PYTHONPATH": os.getcwd()},
     ) as running:
         assert running.stdout is not None
-        assert running.stdout.readline() == "sweep: 1 of 100 cells\n"
+        assert running.stdout.readline() == "sweep: 1 of 200 cells\n"
         os.killpg(running.pid, signal.SIGINT)
         _, told = running.communicate(timeout=60)
 
