@@ -36,8 +36,8 @@ class Bill:
 
     def pays(self, variant: Variant) -> bool:
         """Whether the purse covers the rig with that rope and those ends."""
-        rope = self.purse.price_of(variant.rope)
-        rest = (rope, self.straps, self.ends(variant))
+        ropes = sum(self.purse.price_of(rope) for rope in variant.rope_pieces)
+        rest = (ropes, self.straps, self.ends(variant))
         with_shackles = self.paid(*rest, self.blocks, self.shackles(variant))
         return with_shackles and self.paid(*rest, self.hung_blocks)
 

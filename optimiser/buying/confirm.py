@@ -4,15 +4,15 @@ A walk is dismissed by what the best bearings within the purse could do before s
 are looked at, and a rig by what its sheaves and straps cost at least before the solver is asked.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property
 from math import inf
 
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block, Rope
+from catalogue.gear import Rope
+from optimiser.buying.bearings import Bearings
 from optimiser.buying.bill import Bill
 from optimiser.buying.grow import PricedTables
 from optimiser.buying.purse import ANY_NUMBER, Purse
@@ -44,6 +44,7 @@ class WithinBudget(Confirmer):
         super().__init__(tables, board, order, tally)
         assert tables.purse is not None
         self.purse = tables.purse
+        self.by_bearing = Bearings(self.purse)
         self._patterns: dict[int, tuple[Array, Array]] = {}
         self._each: dict[tuple[float, int], Array] = {}
         self._taken: set[bytes] = set()
@@ -107,7 +108,7 @@ class WithinBudget(Confirmer):
         at_place = (places[:, None] == places[None, :])[None]
         alike = (at_place & (patterns[:, :, None] == patterns[:, None, :])).sum(axis=2)
         spent = np.full(len(patterns), rope)
-        for eta, (have, _) in self._classes.items():
+        for eta, (have, _) in self.by_bearing.classes.items():
             each = np.where(patterns == eta, self._at_place(eta, len(places))[alike], 0.0)
             spent += -np.sort(-each, axis=1)[:, have:].sum(axis=1)
         return self.purse.covers(spent)
@@ -123,36 +124,12 @@ class WithinBudget(Confirmer):
         """(k, sheaves) efficiencies along a walk that blocks at hand and the purse allow, the best first,
         and (k,) what they cost at least."""
         if sheaves not in self._patterns:
-            found = [(p, self._cost(p)) for p in eta_patterns(self.kit, sheaves)]
+            found = [(p, self.by_bearing.cost(p)) for p in eta_patterns(self.kit, sheaves)]
             found = [(p, c) for p, c in found if self.purse.covers(np.array(c))]
             found.sort(key=lambda e: (-sum(e[0]), e[0]))
             table = np.array([p for p, _ in found], dtype=float).reshape(len(found), sheaves)
             self._patterns[sheaves] = (table, np.array([c for _, c in found]))
         return self._patterns[sheaves]
-
-    def _cost(self, pattern: tuple[float, ...]) -> float:
-        """The least that the sheaves cost beyond those owned."""
-        spent = 0.0
-        for eta in set(pattern):
-            have, each = self._classes.get(eta, (0, inf))
-            more = max(pattern.count(eta) - have, 0)
-            spent += more * each if more else 0.0
-        return spent
-
-    @cached_property
-    def _classes(self) -> dict[float, tuple[int, float]]:
-        """By efficiency: sheaves owned, and the least for one more."""
-        out: dict[float, tuple[int, float]] = {}
-        for piece in self.purse.owned.blocks:
-            assert isinstance(piece.gear, Block)
-            have, least = out.get(piece.gear.eta, (0, inf))
-            out[piece.gear.eta] = (have + piece.count * piece.gear.sheaves, least)
-        for offer in self.purse.affordable:
-            block = offer.piece.gear
-            if isinstance(block, Block):
-                have, least = out.get(block.eta, (0, inf))
-                out[block.eta] = (have, min(least, offer.price / block.sheaves))
-        return out
 
     def _rows(self, walks: Numbers, patterns: Array, on_time: Callable[[], bool]) -> None:
         """Walks, each with its choice of bearings."""
@@ -261,9 +238,16 @@ def cheapest_filling(row: RigRow, purse: Purse, order: Order, floor: float) -> F
         return None
     if not all(bill.paid(bill.rope, bill.hung_blocks, bill.straps) for bill in bills):
         return None
-    together = [
-        v for v in lean(row, purse.kit, order, floor) if all(bill.pays(v) for bill in bills)
-    ]
+    return cheapest_among(lean(row, purse.kit, order, floor), bills, order, floor)
+
+
+def cheapest_among(
+    variants: Iterable[Variant], bills: Sequence[Bill], order: Order, floor: float
+) -> Filled | None:
+    """The cheapest filling of some variants of one rig, decided by the constraint solver. `bills`: of the
+    rig, by each limit of the purse, the purse's own before the others."""
+    purse = bills[0].purse
+    together = [v for v in variants if all(bill.pays(v) for bill in bills)]
     if not together:
         return None
     most = {"pieces": float(purse.most_pieces)} if purse.most_pieces < ANY_NUMBER else {}

@@ -47,10 +47,10 @@ class PricedGrower(Grower):
     def _affordable(self, walks: Partial, bound: Bound, *, complete: bool) -> Bound:
         """No margin where the rope, the sheaves and the straps it takes cost too much."""
         margin = bound.margin
-        sheaves = walks.depth - 1 if complete else walks.depth
+        sheaves = self.sheaves(walks, complete=complete)
         straps = self._strapped(walks, complete=complete)
         for purse in self.purse.limits:
-            spent = purse.rope(bound.rope)
+            spent = self.ropes(purse, bound.rope)
             more = np.full(len(walks), float(max(sheaves - purse.owned.sheave_count, 0)))
             for needed, each in (
                 (more, purse.sheave),
@@ -60,3 +60,11 @@ class PricedGrower(Grower):
                     spent = spent + needed * min(each, 1e15)
             margin = np.where(purse.covers(spent), margin, 0.0)
         return Bound(margin, bound.resets, bound.rope)
+
+    def ropes(self, purse: Purse, needed: Array) -> Array:
+        """The least that so many m of rope cost."""
+        return purse.rope(needed)
+
+    def sheaves(self, walks: Partial, *, complete: bool) -> int:
+        """The fewest sheaves in all."""
+        return walks.depth - 1 if complete else walks.depth

@@ -5,7 +5,7 @@ works any more: that is the proof. Within a budget the search knows no more gear
 bounds are as sharp as for owned gear; what a rig costs is decided by the constraint solver.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
 
@@ -14,15 +14,15 @@ from optimiser.buying.confirm import WithinBudget
 from optimiser.buying.grow import PricedGrower, PricedTables
 from optimiser.buying.offers import Offer
 from optimiser.buying.purse import ANY_NUMBER, STEP, Purse, purses
+from optimiser.buying.two_ropes import workers as of_two_ropes
 from optimiser.components import hung
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
-from optimiser.search.grow import Grower
-from optimiser.search.leaves import Confirmer, Tally
-from optimiser.search.prove import Clock, search
+from optimiser.search.leaves import Tally
+from optimiser.search.prove import Clock, Worker, Workers, search
 from optimiser.search.rules import Rules
 
 RISE = 1.4
@@ -34,7 +34,7 @@ PIECE = 1e6
 
 
 class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is told
-    """The time limit came before the answer."""
+    """The time limit came before the answer, or a rig could not be told to work or not."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +73,8 @@ class Bought(Basket):
 @dataclass
 class Market:
     """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count;
-    `joining`: ropes may be joined (see `optimiser.buying.purse`)."""
+    `joining`: ropes may be joined (see `optimiser.buying.purse`); `one_rope`, `two_ropes`: setups of one
+    line, and tackle on tackle, are looked at."""
 
     scenes: list[Scene]
     owned: Kit
@@ -84,35 +85,60 @@ class Market:
     most_resets: float = inf
     most_pieces: int = ANY_NUMBER
     joining: bool = False
+    one_rope: bool = True
+    two_ropes: bool = False
     tally: Tally = field(default_factory=Tally)
 
     # ---- one budget -------------------------------------------------------------------------------
 
     def within(self, budget: float) -> Bought | None:
         """A purchase within the budget that works, or None where there is none. Raises OutOfTime."""
-        every = purses(self.owned, self.offers, budget, self.most_pieces, joining=self.joining)
-        for purse in every:
-            found = self._search(purse)
-            if found is not None:
-                return found
+        if self.one_rope:
+            every = purses(self.owned, self.offers, budget, self.most_pieces, joining=self.joining)
+            for purse in every:
+                found = self._search(purse, self._of_one(purse))
+                if found is not None:
+                    return found
+        if self.two_ropes:
+            purse = Purse(self.owned, self.offers, budget, self.most_pieces)
+            unsettled: list[bool] = []
+            found = self._search(purse, self._of_two(purse, lambda: unsettled.append(True)))
+            if found is None and unsettled:
+                raise OutOfTime
+            return found
         return None
 
-    def _search(self, purse: Purse) -> Bought | None:
+    def _of_one(self, purse: Purse) -> Workers:
+        def workers(board: Board, tally: Tally) -> Iterator[Worker]:
+            for scene in self.scenes:
+                tables = PricedTables(scene, purse.kit, self.rules, self.floor, purse=purse)
+                yield PricedGrower(tables), WithinBudget(tables, board, self._order, tally)
+
+        return workers
+
+    def _of_two(self, purse: Purse, unsettled: Callable[[], None]) -> Workers:
+        def workers(board: Board, tally: Tally) -> Iterator[Worker]:
+            return of_two_ropes(
+                self.scenes, purse, self.rules, self._order, board, tally, floor=self.floor,
+                unsettled=unsettled,
+            )  # fmt: skip
+
+        return workers
+
+    @property
+    def _order(self) -> Order:
+        return Order(("margin",), self.floor, most_resets=self.most_resets)
+
+    def _search(self, purse: Purse, workers: Workers) -> Bought | None:
         if not purse.kit.ropes:
             return None
         if not self.clock.runs():
             raise OutOfTime
-        order = Order(("margin",), self.floor, most_resets=self.most_resets)
         own = Clock(None, self.clock.progress)
         own.end = self.clock.end
-
-        def workers(scene: Scene, board: Board, tally: Tally) -> tuple[Grower, Confirmer]:
-            tables = PricedTables(scene, purse.kit, self.rules, self.floor, purse=purse)
-            return PricedGrower(tables), WithinBudget(tables, board, order, tally)
-
         outcome = search(
-            self.scenes, purse.kit, order, self.rules, top=1, floor=self.floor, everything=True,
-            clock=own, stop="first", workers=workers,
+            self.scenes, purse.kit, self._order, self.rules, top=1, floor=self.floor,
+            everything=True, clock=own, stop="first", workers=workers,
         )  # fmt: skip
         self.tally.looked_at += outcome.tally.looked_at
         for _, entry in outcome.board.leaders():
@@ -181,9 +207,10 @@ def fewest(market: Market, start: Bought) -> Bought:
 
 def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:
     """What of a filled rig has to be bought."""
-    rope = filled.variant.rope
-    parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
-    used: dict[str, int] = {part.name: 1 for part in parts if isinstance(part.gear, Rope)}
+    used: dict[str, int] = {}
+    for rope in filled.variant.rope_pieces:
+        parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
+        used |= {part.name: 1 for part in parts if isinstance(part.gear, Rope)}
     for piece in hung(filled):
         if piece.role not in ("end", "tie"):
             used[piece.item] = used.get(piece.item, 0) + 1

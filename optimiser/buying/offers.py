@@ -61,15 +61,16 @@ def owned_with(site: Site, bought: Iterable[tuple[Offer, int]]) -> Kit:
 
 
 def worthwhile(knots: Sequence[Termination]) -> tuple[Termination, ...]:
-    """The knots that no other one beats in all that matters, and those that join ropes."""
-    bends = [k for k in knots if k.tied and k.joins_ropes]
+    """The knots that no other one beats in all that matters, and those that join ropes or hold on
+    one."""
+    kept = [k for k in knots if k.tied and (k.joins_ropes or k.grips_rope or k.in_bight)]
     usable = [k for k in knots if k.tied and not k.joins_ropes and not k.grips_rope]
     out: list[Termination] = []
     for knot in usable:
         if not any(_ties_as_well(other, knot) for other in out):
             out = [other for other in out if not _ties_as_well(knot, other)]
             out.append(knot)
-    return (*out, *bends)
+    return (*out, *(k for k in kept if k not in out))
 
 
 def _ties_as_well(a: Termination, b: Termination) -> bool:

@@ -43,12 +43,12 @@ def slimmed(variant: Variant, need: float) -> Variant:
         same = [k for k in keep if type(k.piece.gear) is type(use.piece.gear)]
         if use.slots and not any(k.as_good(use) for k in same):
             keep.append(use)
-    names = {use.piece.name for use in keep} | {variant.rope.name}
+    names = {use.piece.name for use in keep} | set(variant.rope_names)
     kit = variant.kit
     pieces = tuple(p for p in kit.pieces if p.price is None or p.name in names)
     # The row remembers by kit: as long as it lives, so must the kit.
     slim = variant.row.once(
-        ("slim", variant.rope.name, variant.tied, need, pieces_mark(pieces)),
+        ("slim", *variant.rope_names, variant.tied, need, pieces_mark(pieces)),
         lambda: Kit(pieces, kit.knots),
     )
     return replace(variant, kit=slim)

@@ -28,17 +28,24 @@ class Pair:
     eaten: tuple[float, float]
 
     @property
+    def price(self) -> float:
+        """What has to be spent on both."""
+        return (self.first.price or 0.0) + (self.second.price or 0.0)
+
+    @property
     def names(self) -> tuple[str, str]:
         return self.first.name, self.second.name
 
 
 def pairs(kit: Kit, *, hands: bool) -> tuple[Pair, ...]:
-    """Every two ropes of the kit, worked out once. `hands`: people hold the second's hauling end."""
+    """Every two ropes of the kit that can be paid for, worked out once. `hands`: people hold the second's
+    hauling end."""
     return kit.once(("pairs", hands), lambda: tuple(_pairs(kit, hands=hands)))
 
 
 def _pairs(kit: Kit, *, hands: bool) -> Iterator[Pair]:
     whole = [rope for rope in kit.ropes if rope.joined is None and rope.length is not None]
+    spend = inf if kit.spend is None else kit.spend
     for first in whole:
         grip = next(iter(grips_on(kit, first)), None)
         standing = [end.eaten for end in kit.ends(first, hands=False)]
@@ -50,6 +57,8 @@ def _pairs(kit: Kit, *, hands: bool) -> Iterator[Pair]:
         for second in whole:
             ends = tuple(_ends(kit, second, hands=hands))
             if second is first or not ends:
+                continue
+            if (first.price or 0.0) + (second.price or 0.0) > spend:
                 continue
             yield Pair(
                 first=first,

@@ -108,7 +108,7 @@ class CompoundConfirmer(Confirmer):
             second = np.tile(seconds, (len(firsts), 1))
             self.tally.looked_at += len(first)
             some = self._hopeful(first, second)
-            patterns = np.array(list(eta_patterns(self.kit, sheaves)), dtype=float)
+            patterns = self.bearings(sheaves)
             rows = np.repeat(some, len(patterns))
             etas = np.tile(patterns, (len(some), 1))
             for begin in range(0, len(rows), CHUNK):
@@ -117,6 +117,11 @@ class CompoundConfirmer(Confirmer):
                 self.tally.evaluated += len(ev.walks)
                 if not self._take_evaluated(ev, on_time):
                     return
+
+    def bearings(self, sheaves: int) -> Array:
+        """(k, sheaves) efficiencies of the sheaves of both ropes that the blocks at hand allow."""
+        found = list(eta_patterns(self.kit, sheaves))
+        return np.array(found, dtype=float).reshape(len(found), sheaves)
 
     def _hopeful(self, firsts: Numbers, seconds: Numbers) -> Numbers:
         """Of some first walks with their second ones those that may be of use, by the loaded stations and

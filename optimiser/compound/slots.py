@@ -131,11 +131,11 @@ class CompoundRow(RigRow):
 
 
 def stand_off(scene: Scene, kit: Kit, number: int) -> float:
-    """The most that a strap or chain at a place keeps the gear away from it, m."""
+    """The most that a strap or chain at a place surely keeps the gear away from it, m."""
     if number == 0:
         return 0.0
     anchor = scene.site.anchors[int(scene.anchor_of[number])]
-    return max((h.standoff for h in kit.round_anchor(anchor)), default=0.0)
+    return max((h.standoff for h in kit.sure.round_anchor(anchor)), default=0.0)
 
 
 def out_takes(kit: Kit) -> float:
@@ -149,8 +149,8 @@ def in_takes(kit: Kit) -> float:
 
 
 def _hangs(kit: Kit) -> float:
-    block = max((long_of(p) for p in kit.blocks), default=0.0)
-    shackle = max((long_of(p) for p in kit.shackles), default=0.0)
+    block = max((long_of(p) for p in kit.sure.blocks), default=0.0)
+    shackle = max((long_of(p) for p in kit.sure.shackles), default=0.0)
     return max(block, END_LENGTH) + shackle
 
 
@@ -240,9 +240,9 @@ class CompoundVariant(Variant):
         )  # fmt: skip
 
     @property
-    def rope_names(self) -> tuple[str, ...]:
+    def rope_pieces(self) -> tuple[Owned, ...]:
         assert self.second is not None
-        return self.rope.name, self.second.name
+        return self.rope, self.second
 
     @cached_property
     def end_shackles(self) -> tuple[tuple[tuple[int, ...], int], ...]:

@@ -221,12 +221,14 @@ def _ends(real: Scene, kit: Kit, place: int, choices: tuple[Tackle, ...]) -> End
     span, longest = real.distance[place].copy(), real.distance[place].copy()
     span[0], longest[0] = real.length[place, 0], real.length[place].max()
     rope, stroke = np.full(count, np.inf), np.zeros(count)
+    # Of each second rope what its ends leave.
+    found = pairs(kit, hands=not puller.needs_termination)
+    lengths = sorted({(pair.second.length or 0.0) - pair.eaten[1] for pair in found})
     for parts in sorted({choice.parts for choice in choices}):
         fixed, gained = _beyond(real, [choice for choice in choices if choice.parts == parts])
         run = stroke_of(puller, gained)
-        for pair in pairs(kit, hands=not puller.needs_termination):
-            assert pair.second.length is not None
-            reach = (pair.second.length - pair.eaten[1] - spare - fixed) / parts
+        for length in lengths:
+            reach = (length - spare - fixed) / parts
             out, most = (np.minimum(way - out_least, reach) for way in (span, longest))
             works = most - inside >= LEAST_RUN - ROUNDED
             taken = span - out + parts * out + fixed - ROUNDED

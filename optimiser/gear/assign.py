@@ -332,7 +332,7 @@ class _Model:
         """What choices cost, in whole hundredths of money or in pieces: (amount, yes/no)."""
         used = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
         used += [(p, x) for _, p, x in self.shackles] + [(p, x) for _, p, x in self.legs]
-        used.append((self.variant.rope, self.on))
+        used += [(rope, self.on) for rope in self.variant.rope_pieces]
         return [
             (round(SPENT[name] * (piece.price if name == "cost" else bought_parts(piece))), x)
             for piece, x in used

@@ -96,10 +96,19 @@ def fits_eye(shackle: Shackle, eye: float | None) -> bool:
 
 @dataclass(frozen=True)
 class Kit:
-    """All pieces of one job."""
+    """All pieces of one job. `spend`: the most that may be spent on those with a price; None: all are
+    there."""
 
     pieces: tuple[Owned, ...]
     knots: tuple[Termination, ...]
+    spend: float | None = None
+
+    @cached_property
+    def sure(self) -> "Kit":
+        """The pieces that are there whatever is bought."""
+        if self.spend is None:
+            return self
+        return Kit(tuple(p for p in self.pieces if p.price is None), self.knots)
 
     @cached_property
     def _known(self) -> dict[Any, Any]:

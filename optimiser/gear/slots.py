@@ -239,9 +239,14 @@ class Variant:
         return self.row.once(("blocks", self.rope_names, id(self.kit)), self._block_options)
 
     @property
+    def rope_pieces(self) -> tuple[Owned, ...]:
+        """The ropes themselves; one that is put together is one."""
+        return (self.rope,)
+
+    @property
     def rope_names(self) -> tuple[str, ...]:
         """Names of the ropes: what the blocks that can serve depend on."""
-        return (self.rope.name,)
+        return tuple(rope.name for rope in self.rope_pieces)
 
     def _block_options(self) -> tuple[BlockOption, ...]:
         out = []

@@ -21,7 +21,7 @@ from optimiser.search.rules import Rules
 from optimiser.search.tables import Mask, Tables
 
 Worker = tuple[Grower, Confirmer]
-Workers = Callable[[Scene, Board, Tally], Worker]
+Workers = Callable[[Board, Tally], Iterable[Worker]]
 BEAM = 250
 PAIRS = 100_000
 """Partial walks times places grown at a time."""
@@ -82,15 +82,16 @@ def search(
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
     leave out anchors without a rating; `stop`: "first" stops as soon as there is one, "beam" once the
     beam has found some (good ones); an empty board that is proven then says that there is none.
-    `workers`: makes what grows and what confirms the walks of a scene, in place of the usual ones.
+    `workers`: what grows and what confirms the walks, in place of the usual ones.
     Where the rules allow tackle on tackle, it is in the same list."""
     board = Board(order, top, everything=everything)
     tally = Tally()
     watch = tally.watch
 
-    def usual(scene: Scene, board: Board, tally: Tally) -> Worker:
-        tables = Tables(scene, kit, rules, floor, only_rated)
-        return Grower(tables), Confirmer(tables, board, order, tally)
+    def usual(board: Board, tally: Tally) -> Iterable[Worker]:
+        for scene in scenes:
+            tables = Tables(scene, kit, rules, floor, only_rated)
+            yield Grower(tables), Confirmer(tables, board, order, tally)
 
     def two_ropes() -> Iterable[Worker]:
         from optimiser.compound.search import tackle_workers  # it needs the parts of a search
@@ -118,7 +119,7 @@ def search(
     try:
         if stop == "first":
             clock.until = lambda: bool(board.entries)
-        every = first((workers or usual)(scene, board, tally) for scene in scenes)
+        every = first((workers or usual)(board, tally))
         if stop == "beam":
             clock.until = lambda: bool(board.entries)
         board.overturned = False

@@ -5,13 +5,14 @@ is tried; nothing is bounded. The forces of what is found are checked elsewhere,
 (optimiser.verify) and by virtual work.
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 import pytest
 
 from optimiser.compound.evaluate import evaluate
-from optimiser.compound.search import CompoundConfirmer, compounds_in_space, tackle_scenes
+from optimiser.compound.search import compounds_in_space, tackle_workers
 from optimiser.compound.slots import CompoundRow
-from optimiser.compound.space import TackleTables
 from optimiser.compound.variants import variants
 from optimiser.gear import assign
 from optimiser.gear.fill import loose_margin
@@ -82,14 +83,15 @@ def compounds(
     """The search for tackle on tackle alone."""
     floor = every[0].site.preferences.margin_wanted
 
-    def workers(scene: Scene, board: Board, tally: Tally) -> tuple[Grower, Confirmer]:
-        tables = TackleTables(scene, kit, rules, floor, rated)
-        return Grower(tables), CompoundConfirmer(tables, board, order, tally)
+    def workers(board: Board, tally: Tally) -> Iterator[tuple[Grower, Confirmer]]:
+        return tackle_workers(
+            some, kit, order, rules, floor=floor, only_rated=rated, board=board, tally=tally
+        )
 
     some = [scene for scene in every if scene.rated or not rated]
     return search(
-        list(tackle_scenes(some, kit, rules, floor, only_rated=rated)), kit, order, rules, top=top,
-        floor=floor, everything=True, clock=Clock(None, None), only_rated=rated, workers=workers,
+        some, kit, order, rules, top=top, floor=floor, everything=True, clock=Clock(None, None),
+        only_rated=rated, workers=workers,
     )  # fmt: skip
 
 

@@ -117,6 +117,6 @@ def test_what_was_dropped_for_one_that_left_the_list_is_looked_at_again() -> Non
         floor=1.0,
         everything=False,
         clock=Clock(None, None),
-        workers=lambda scene, board, tally: (_Given(), _Offering(board)),  # type: ignore[arg-type,return-value]
+        workers=lambda board, tally: [(_Given(), _Offering(board))],  # type: ignore[list-item]
     )
     assert [identity for identity, _ in outcome.board.leaders()] == [("c",), ("d",)]

@@ -1,0 +1,208 @@
+"""The search with a price list for tackle on tackle: a second rope, or the first, may be bought.
+
+Lengths at the grip are reckoned with the longest gear at hand. What is surely there is the gear owned, so
+a rig is looked for with that; before a purchase is told the rig is worked out anew with all of it.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from catalogue.gear import Rope
+from optimiser.buying.bearings import Bearings
+from optimiser.buying.bill import Bill
+from optimiser.buying.confirm import NEAR, cheapest_among
+from optimiser.buying.grow import PricedGrower, PricedTables
+from optimiser.buying.purse import Purse
+from optimiser.components import hung
+from optimiser.compound.pairs import pairs
+from optimiser.compound.search import CompoundConfirmer, Numbers
+from optimiser.compound.space import TackleScene, TackleTables, tackle_scene
+from optimiser.gear.assign import Filled
+from optimiser.gear.kit import Kit
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
+from optimiser.keys import Key, Order
+from optimiser.scene import Scene
+from optimiser.search.board import Board
+from optimiser.search.grow import Grower
+from optimiser.search.leaves import Confirmer, Tally, eta_patterns
+from optimiser.search.partial import Bound, Partial
+from optimiser.search.rules import Rules
+from optimiser.search.tables import Array, Tables
+from optimiser.site.model import Owned
+
+
+@dataclass(frozen=True)
+class PricedTackleTables(TackleTables, PricedTables):
+    """Bounds on a first rope of which, and of whose gear, only a part can be bought."""
+
+    @cached_property
+    def ropes(self) -> tuple[Array, Array]:
+        """What two ropes measure together, m, the longest last, and the least that two at least as long
+        cost."""
+        found = pairs(self.kit, hands=not self.here.of.puller.needs_termination)
+        there = sorted(((p.first.length or 0.0) + (p.second.length or 0.0), p.price) for p in found)
+        table = np.array(there or [(0.0, np.inf)])
+        least = np.minimum.accumulate(table[::-1, 1])[::-1]
+        return table[:, 0], np.append(least, np.inf)
+
+    @cached_property
+    def second_sheaves(self) -> int:
+        """The fewest in the second rope."""
+        return min((choice.sheaves for choice in self.here.choices), default=0)
+
+
+class PricedTackleGrower(PricedGrower):
+    """Grows first ropes that can be paid for with a second one."""
+
+    t: PricedTackleTables
+
+    def ropes(self, purse: Purse, needed: Array) -> Array:
+        """See the base; of both ropes. Counted pieces are left to the solver."""
+        if purse is not self.purse:
+            return np.zeros(len(needed))
+        length, least = self.t.ropes
+        return np.asarray(least[np.searchsorted(length, needed - 1e-3)])
+
+    def sheaves(self, walks: Partial, *, complete: bool) -> int:
+        """See the base; of both ropes."""
+        return super().sheaves(walks, complete=complete) + self.t.second_sheaves
+
+
+class TwoWithinBudget(CompoundConfirmer):
+    """Confirms the first filling within the purse; for searches that stop at the first setup.
+    `unsettled` is called where a rig works by what is surely there, and not by all that it is filled
+    with: then another filling might."""
+
+    tables: PricedTackleTables
+
+    def __init__(
+        self,
+        tables: PricedTackleTables,
+        board: Board,
+        order: Order,
+        tally: Tally,
+        unsettled: Callable[[], None],
+    ) -> None:
+        super().__init__(tables, board, order, tally)
+        assert tables.purse is not None
+        self.purse, self.unsettled = tables.purse, unsettled
+        self._bearings: dict[int, Array] = {}
+        self._taken: set[bytes] = set()
+
+    def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
+        new = [i for i, row in enumerate(path) if row.tobytes() not in self._taken]
+        self._taken.update(path[i].tobytes() for i in new)  # the beam's come again in the proof
+        super().take(path[new], on_time)
+
+    def bearings(self, sheaves: int) -> Array:
+        """See the base; such as can be paid for, the best first."""
+        if sheaves not in self._bearings:
+            found = [p for p in eta_patterns(self.kit, sheaves) if self._paid(p)]
+            found.sort(key=lambda p: (-sum(p), p))
+            self._bearings[sheaves] = np.array(found, dtype=float).reshape(len(found), sheaves)
+        return self._bearings[sheaves]
+
+    def _paid(self, pattern: tuple[float, ...]) -> bool:
+        return all(
+            bearings.purse.covers(np.array(bearings.cost(pattern) + self._ropes(bearings.purse)))
+            for bearings in self._limits
+        )
+
+    @cached_property
+    def _limits(self) -> tuple[Bearings, ...]:
+        return tuple(Bearings(purse) for purse in self.purse.limits)
+
+    def _ropes(self, purse: Purse) -> float:
+        """The least that any two ropes cost by a limit of the purse."""
+        return float(self.tables.ropes[1].min()) if purse is self.purse else 0.0
+
+    def _confirm(self, row: RigRow, bound: Bound) -> None:
+        self.tally.confirmed += 1
+        floor = self.tables.floor
+        bills = [Bill(row, limit, floor - NEAR) for limit in self.purse.limits]
+        if not all(b.paid(self._ropes(b.purse), b.hung_blocks, b.straps) for b in bills):
+            return
+        filled = cheapest_among(self._lean(row), bills, self.order, floor)
+        if filled is None:
+            return
+        if self._holds(row, filled):
+            key = Key.of(filled.variant, filled.margin, self.order)
+            self.board.offer(self.identity(row), key, filled)
+        else:
+            self.unsettled()
+
+    def _lean(self, row: RigRow) -> Iterator[Variant]:
+        """The rig's variants that hold by what is fixed, one of each kind a filling can tell apart."""
+        seen: set[tuple[object, ...]] = set()
+        for variant in self.variants(row):
+            holds = variant.fixed_margin >= self.tables.floor - NEAR
+            if not holds or not self.order.allows(variant.resets, variant.rope_needed):
+                continue
+            kinds = [rope.gear for rope in variant.rope_pieces]
+            mark = (
+                tuple(rope.price for rope in variant.rope_pieces),
+                tuple((k.diameter, k.least_bend_ratio) for k in kinds if isinstance(k, Rope)),
+                variant.tied,
+                variant.end_shackles,
+                *(rope.name for rope in variant.rope_pieces if not _knots(rope)),
+            )
+            if mark not in seen:
+                seen.add(mark)
+                yield variant
+
+    def _holds(self, row: RigRow, filled: Filled) -> bool:
+        """Whether the rig works with what is owned and bought, and nothing else at hand."""
+        below = self.scene
+        assert isinstance(below, TackleScene)
+        used = [rope.name for rope in filled.variant.rope_pieces]
+        used += [piece.item for piece in hung(filled)]
+        bought = (piece for piece in self.kit.pieces if piece.name in used)
+        more = tuple(replace(p, price=None) for p in bought if p.price is not None)
+        kit = Kit((*self.kit.sure.pieces, *more), self.kit.knots)
+        rules, floor = self.tables.rules, self.tables.floor
+        real = Tables(below.of, kit, rules, floor)
+        alone = tackle_scene(below.of, real, below.place, only=row.tackle)
+        if alone is None:
+            return False
+        board = Board(self.order, 1, everything=True)
+        tables = TackleTables(alone, kit, rules, floor)
+        path = np.array([row.path])
+        CompoundConfirmer(tables, board, self.order, Tally()).take(path, lambda: not board.entries)
+        return bool(board.entries)
+
+
+def _knots(rope: Owned) -> bool:
+    assert isinstance(rope.gear, Rope)
+    return rope.gear.knottable
+
+
+def workers(
+    scenes: Sequence[Scene],
+    purse: Purse,
+    rules: Rules,
+    order: Order,
+    board: Board,
+    tally: Tally,
+    *,
+    floor: float,
+    unsettled: Callable[[], None],
+) -> Iterator[tuple[Grower, Confirmer]]:
+    """What grows and what confirms first ropes to every place at which a second rope's tackle may hang,
+    within the purse."""
+    kit = replace(purse.kit, spend=purse.budget)
+    for scene in scenes:
+        if not pairs(kit, hands=not scene.puller.needs_termination):
+            continue
+        real = PricedTables(scene, kit, rules, floor, purse=purse)
+        for place in range(1, scene.puller_number):
+            below = tackle_scene(scene, real, place)
+            if below is not None:
+                tables = PricedTackleTables(below, kit, rules, floor, purse=purse)
+                yield (
+                    PricedTackleGrower(tables),
+                    TwoWithinBudget(tables, board, order, tally, unsettled),
+                )
