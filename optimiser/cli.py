@@ -4,6 +4,7 @@ The group imports a command's module only when that command is named or help is 
 modules import what is heavy only inside their functions: so help and completion stay quick.
 """
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -19,6 +20,10 @@ PROGRAM = "bankhaul"
 EXIT_BAD_INPUT = 2
 EXIT_NOTHING_FEASIBLE = 3
 EXIT_INTERRUPTED = 130
+
+SELDOM = 200_000
+"""Objects more than before at which the collector looks for cycles: few are ever made, so looking after
+every 700 as usual only goes over the libraries again and again."""
 
 
 class LazyGroup(click.Group):
@@ -113,5 +118,8 @@ def _nobody_reads() -> int:
 
 
 def run() -> NoReturn:
-    """The entry of `python -m optimiser`."""
-    sys.exit(main())
+    """The program in a process of its own: `bankhaul` and `python -m optimiser`."""
+    gc.set_threshold(SELDOM)
+    code = main()
+    gc.freeze()  # or all that is left would be gone over three times more on the way out
+    sys.exit(code)
