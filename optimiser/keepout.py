@@ -9,7 +9,7 @@ part of line endangers the ground beyond both its ends over its own length, and 
 angle it makes at a block. The widths below are choices of this program; none is a published figure.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from math import cos, dist, hypot, pi, sin
@@ -23,7 +23,9 @@ from optimiser.plan_view import Laid, Point, turn
 from optimiser.rig import Place
 from optimiser.site.model import Puller, Site
 
-Length = TypeVar("Length", float, npt.NDArray[np.float64])
+Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Length = TypeVar("Length", float, Array)
 
 LANE = 2.0
 """m to either side of a part of line (project choice)."""
@@ -33,6 +35,8 @@ RUN_OUT = 5.0
 """m beyond the foot of the path that a load which runs back may reach, at least (project choice)."""
 LEAST_RUN_BACK = 1.0
 """N along the slope from which a load is said to run back: less is the rounding of sums."""
+EDGE = 1e-9
+"""m, or m² of a triangle: what does not count."""
 
 
 class Danger(Enum):
@@ -117,25 +121,75 @@ def _told(setup: Laid, fault: Fault) -> str:
 
 
 def _in_bight(site: Site, setup: Laid) -> Iterator[Fault]:
-    told: set[Place] = set()
-    for place, at in plan_view.angles_around_puller(site, setup):
-        if place not in told:
-            told.add(place)
-            yield Fault(danger=Danger.BIGHT, about=(place,), at=at)
+    track, times = plan_view.track(site, setup), plan_view.moments(setup)
+    first: dict[Place, int] = {}
+    for before, corner, after in plan_view.turns(setup):
+        if after.kind != "puller":
+            corners = track[before], track[corner], track[after]
+            met = _first(inside_angle(corners, spot) for spot in plan_view.puller_spots(setup))
+            if met is not None:
+                first[corner] = min(met, first.get(corner, met))
+    for place in sorted(first, key=first.__getitem__):
+        yield Fault(danger=Danger.BIGHT, about=(place,), at=times[first[place]])
 
 
 def _in_line(site: Site, setup: Laid) -> Iterator[Fault]:
+    track, times = plan_view.track(site, setup), plan_view.moments(setup)
+    first: dict[tuple[Place, Place], int] = {}
     told: set[frozenset[Place]] = set()
-    times, parts = plan_view.moments(setup), plan_view.parts(setup)[:-1]
-    spots = plan_view.puller_spots(setup)
-    for at, where in zip(times, plan_view.plans(site, setup, times), strict=True):
-        for part in parts:
-            lane = _lane(where[part[0]], where[part[1]])
-            if lane is None or frozenset(part) in told:
-                continue
-            if any(within(spot, lane) for spot in spots):
-                told.add(frozenset(part))
-                yield Fault(danger=Danger.RECOIL, about=part, at=at)
+    for a, b in plan_view.parts(setup)[:-1]:
+        if frozenset((a, b)) not in told:
+            told.add(frozenset((a, b)))
+            ends = track[a], track[b]
+            met = _first(inside_lane(ends, spot) for spot in plan_view.puller_spots(setup))
+            if met is not None:
+                first[a, b] = met
+    for part in sorted(first, key=first.__getitem__):
+        yield Fault(danger=Danger.RECOIL, about=part, at=times[first[part]])
+
+
+def _first(masks: Iterable[Mask]) -> int | None:
+    """The first position of the load at which any of the masks, () or (M,) each, holds."""
+    hit = np.atleast_1d(np.logical_or.reduce(np.broadcast_arrays(*masks)))
+    return int(hit.argmax()) if hit.any() else None
+
+
+def inside_angle(corners: tuple[Array, Array, Array], spot: Sequence[float] | Array) -> Mask:
+    """Whether the spot lies inside the triangle of the corners, its sides not counted.
+
+    corners: [m], (2,) or (M, 2) each, for M positions of the load; spot: [m], (2,). Result: () or (M,).
+    """
+    a, b, c = corners
+    point = np.asarray(spot)
+    one, two, three = _turns(a, b, point), _turns(b, c, point), _turns(c, a, point)
+    left = (one > EDGE) & (two > EDGE) & (three > EDGE)
+    right = (one < -EDGE) & (two < -EDGE) & (three < -EDGE)
+    return np.asarray(left | right)
+
+
+def inside_lane(ends: tuple[Array, Array], spot: Sequence[float] | Array) -> Mask:
+    """Whether the spot lies in the lane of the part of line between the ends, recoil beyond both ends
+    included.
+
+    ends: [m], (2,) or (M, 2) each, for M positions of the load; spot: [m], (2,). Result: () or (M,).
+    """
+    a, b = ends
+    way = b - a
+    length = np.sqrt((way**2).sum(axis=-1))
+    safe = np.maximum(length, 1e-6)
+    reach = recoil_length(safe) + EDGE
+    off = np.asarray(spot) - a
+    along = (off * way).sum(axis=-1) / safe
+    aside = np.abs(off[..., 0] * way[..., 1] - off[..., 1] * way[..., 0]) / safe
+    hit = (aside <= LANE + EDGE) & (along >= -reach) & (along <= safe + reach)
+    return np.asarray(hit & (length >= 1e-6))
+
+
+def _turns(a: Array, b: Array, c: Array) -> Array:
+    return np.asarray(
+        (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1])
+        - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])
+    )
 
 
 def _downhill(site: Site, setup: Laid) -> Iterator[Fault]:

@@ -8,11 +8,15 @@ from itertools import combinations
 from math import dist
 from typing import Protocol
 
+import numpy as np
+import numpy.typing as npt
+
 from optimiser.results import Setup
 from optimiser.rig import Place, Walk, segments
 from optimiser.site.model import Puller, Site
 
 Point = tuple[float, float]
+Array = npt.NDArray[np.float64]
 
 
 class Moment(Protocol):
@@ -90,16 +94,11 @@ def moments(setup: Laid) -> tuple[float, ...]:
     return tuple(sorted({setup.from_m, setup.to_m, *(row.at for row in setup.profile)}))
 
 
-def angles_around_puller(site: Site, setup: Laid) -> Iterator[tuple[Place, float]]:
-    """Each place whose angle of rope has the puller inside, with the load's position then."""
-    times = moments(setup)
-    angles = [(a, b, c) for a, b, c in turns(setup) if c.kind != "puller"]
-    stands = puller_spots(setup)
-    for at, where in zip(times, plans(site, setup, times), strict=True):
-        for before, turn, after in angles:
-            corners = where[before], where[turn], where[after]
-            if any(inside(spot, *corners) for spot in stands):
-                yield turn, at
+def track(site: Site, setup: Laid) -> dict[Place, Array]:
+    """Every place of the rig from above: (2,), or (M, 2) on the load with it at each of `moments`, m."""
+    there = np.array([load_at(site, at)[:2] for at in moments(setup)])
+    whole = plan(site, setup, setup.from_m)
+    return {p: there if p.kind == "load" else np.array(at) for p, at in whole.items()}
 
 
 def crossings(
