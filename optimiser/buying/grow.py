@@ -1,6 +1,6 @@
 """The search's bounds with gear that may be bought: a walk that costs more than there is, is dropped."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -41,7 +41,7 @@ class PricedGrower(Grower):
     def bound(self, walks: Partial, *, complete: bool) -> Bound:
         return self._affordable(walks, super().bound(walks, complete=complete), complete=complete)
 
-    def _priced(self, walks: Partial, bound: Bound, least: float) -> Bound:
+    def _priced(self, walks: Partial, bound: Bound, least: Array) -> Bound:
         return self._affordable(walks, super()._priced(walks, bound, least), complete=False)
 
     def _affordable(self, walks: Partial, bound: Bound, *, complete: bool) -> Bound:
@@ -59,7 +59,7 @@ class PricedGrower(Grower):
                 if needed.any():
                     spent = spent + needed * min(each, 1e15)
             margin = np.where(purse.covers(spent), margin, 0.0)
-        return Bound(margin, bound.resets, bound.rope)
+        return replace(bound, margin=margin)
 
     def ropes(self, purse: Purse, needed: Array) -> Array:
         """The least that so many m of rope cost."""

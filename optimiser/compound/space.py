@@ -119,6 +119,11 @@ class TackleTables(Tables):
         assert isinstance(self.scene, TackleScene)
         return self.scene
 
+    @property
+    def whole(self) -> bool:
+        """The second rope has parts, a pull and marks of its own."""
+        return False
+
     @cached_property
     def sheaves(self) -> int:
         least = min((c.sheaves for c in self.here.choices), default=0)

@@ -71,12 +71,6 @@ class Board:
         """The sort key of the last setup on the list; None while the list is not full."""
         return self._limit
 
-    def wanted_margin(self, floor: float) -> float:
-        """The margin below which a walk is of no use any more; at least `floor`."""
-        if self.limit is None or self.order.names[0] != "margin":
-            return floor
-        return max(floor, -self.limit[0] * self.order.band)
-
     def best_of(self, identity: tuple[object, ...]) -> Entry | None:
         return self.entries.get(identity)
 

@@ -6,7 +6,7 @@ of pull; from these follow the best margin, the fewest resets and the least rope
 """
 
 from collections.abc import Callable
-from dataclasses import fields, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -43,6 +43,7 @@ class Grower:
         open_: list[Partial] = []
         done: list[Partial] = []
         me = t.scene.puller_number
+        marked = t.whole and t.marks.always
         if t.sheaves >= 1:
             leads = np.flatnonzero(t.leads)
             if len(leads):
@@ -56,6 +57,7 @@ class Grower:
                         np.zeros(len(leads)),
                         np.zeros(len(leads), dtype=np.int64),
                         np.ones(len(leads), dtype=np.int64),
+                        np.full(len(leads), marked),
                     )
                 )
         if t.direct:
@@ -67,6 +69,7 @@ class Grower:
                 t.travel[[me]],
                 np.ones(1, dtype=np.int64),
                 np.zeros(1, dtype=np.int64),
+                np.full(1, marked),
             )
             done.append(straight)
             if t.sheaves >= 1:
@@ -86,15 +89,16 @@ class Grower:
             np.zeros(0),
             none,
             none,
+            np.zeros(0, dtype=bool),
         )
 
     # ---- one place further ------------------------------------------------------------------------
 
     def grow(
-        self, partial: Partial, keep: Callable[[Bound], Mask], least: float
+        self, partial: Partial, keep: Callable[[Bound], Mask], least: Callable[[Bound], Array]
     ) -> tuple[Partial, Bound, Partial, Bound]:
         """All walks one place longer that `keep` lets pass: those that may go on, with their bounds, and
-        the complete ones. `least`: the margin a walk must still reach to be of use."""
+        the complete ones. `least`: the margin that walks must still reach to be of use."""
         t = self.t
         on_load = partial.path[:, -1] == 0
         nexts: list[tuple[Partial, bool]] = []
@@ -127,7 +131,7 @@ class Grower:
             good = keep(bound)
             child, bound = child.pick(good), bound.pick(good)
             if not complete and len(child):
-                bound = self._priced(child, bound, least)
+                bound = self._priced(child, bound, least(bound))
                 good = keep(bound)
                 child, bound = child.pick(good), bound.pick(good)
             if len(child):
@@ -136,9 +140,9 @@ class Grower:
         depth = partial.depth + 1
         return (
             self._join(open_, depth),
-            _join_bounds(open_bounds),
+            Bound.join(open_bounds),
             self._join(done, depth),
-            _join_bounds(done_bounds),
+            Bound.join(done_bounds),
         )
 
     def _tau(self, depth: int) -> float:
@@ -152,12 +156,13 @@ class Grower:
         place = np.tile(t.anchors, n)
         return Partial(
             np.concatenate([here.path[index], place[:, None]], axis=1),
-            here.gained[index] + self._tau(here.depth) * t.gain[place],
+            here.gained[index] + t.gain_at(here.depth)[place],
             here.used[index],
             here.rope[index] + t.first_length[place],
             here.travel[index] + t.travel[place],
             here.loads[index],
             np.ones(n * q, dtype=np.int64),
+            here.marked[index],
         )
 
     def _to_load(self, here: Partial) -> Partial:
@@ -166,12 +171,13 @@ class Grower:
         place = here.path[:, -1]
         return Partial(
             np.concatenate([here.path, np.zeros((len(here), 1), dtype=np.int64)], axis=1),
-            here.gained + self._tau(here.depth) * t.gain[place],
+            here.gained + t.gain_at(here.depth)[place],
             here.used,
             here.rope + t.first_length[place],
             here.travel + t.travel[place],
             here.loads + 1,
             np.zeros(len(here), dtype=np.int64),
+            here.marked,
         )
 
     def _to_next_anchor(self, here: Partial) -> Partial:
@@ -191,6 +197,7 @@ class Grower:
             picked.travel,
             picked.loads,
             picked.run + 1,
+            picked.marked,
         )
 
     # ---- use of pieces ----------------------------------------------------------------------------
@@ -198,17 +205,23 @@ class Grower:
     def _turned(
         self, walks: Partial, keep: Callable[[Bound], Mask], *, may_end: bool = True
     ) -> Partial:
-        """Walks whose last place is new, with the use of the block before it; without those that are
-        out of the question even with nothing counted there (which costs less to see)."""
+        """Walks whose last place is new, with the use of the block before it and what marks them down;
+        without those that are out of the question even with nothing counted there (which costs less to
+        see)."""
+        t = self.t
         hopeful = np.zeros(len(walks), dtype=bool)
         if may_end:
             hopeful |= keep(self.bound(walks, complete=True))
-        if walks.depth <= self.t.sheaves:
+        if walks.depth <= t.sheaves:
             hopeful |= keep(self.bound(walks, complete=False))
         walks = walks.pick(hopeful)
         if not len(walks):
             return walks
-        return replace(walks, used=self._uses.turned(walks))
+        marked = walks.marked.copy()
+        if t.whole:
+            plain = np.flatnonzero(~marked)
+            marked[plain] = t.marks.met(walks.path[plain])
+        return replace(walks, used=self._uses.turned(walks), marked=marked)
 
     @cached_property
     def _next_length(self) -> Array:
@@ -246,7 +259,18 @@ class Grower:
         margin = np.where(self._strapped(walks, complete=complete) > t.straps, 0.0, margin)
         if not complete:
             travel = np.zeros(n)
-        return Bound(margin, self._resets(walks, travel), rope + spare)
+        resets = self._resets(walks, travel)
+        if not t.whole:
+            return Bound(margin, resets, rope + spare)
+        parts: Array = 2.0 * walks.loads.astype(float)
+        if complete:
+            parts -= last == 0
+        elif not t.rules.tail:
+            parts += last != 0
+        pull = np.zeros(n)
+        if n:
+            pull = np.asarray((t.need[None, :] / np.maximum(gained, 1e-9)).max(axis=1))
+        return Bound(margin, resets, rope + spare, parts, pull, walks.marked)
 
     def _strapped(self, walks: Partial, *, complete: bool) -> Numbers:
         """(n,) places at which a strap holds a block. A standing end may be tied round the trunk."""
@@ -260,13 +284,13 @@ class Grower:
     def _resets(self, walks: Partial, travel: Array) -> Array:
         return self.t.fewest_resets(walks.path[:, 0], travel, travel)
 
-    def _priced(self, walks: Partial, bound: Bound, least: float) -> Bound:
+    def _priced(self, walks: Partial, bound: Bound, least: Array) -> Bound:
         """Bound resets and rope by the pull still wanted: parts that give much pull cost travel."""
         t = self.t
         if not len(t.anchors):
             return bound
         left = t.sheaves - walks.depth
-        wanted = t.need[None, :] * walks.used * least * (1 - SLACK) - walks.gained
+        wanted = t.need[None, :] * walks.used * least[:, None] * (1 - SLACK) - walks.gained
         last = walks.path[:, -1]
         at_load = last == 0
         travel = np.empty(len(walks))
@@ -283,8 +307,9 @@ class Grower:
         rope = np.maximum(rope + t.ends_eaten, bound.rope)
         margin = np.where(rope > t.longest_rope + 1e-6, 0.0, bound.margin)
         if t.rules.backward:  # parts may then lengthen: travel has no such bound
-            return Bound(margin, bound.resets, rope)
-        return Bound(margin, np.maximum(bound.resets, self._resets(walks, travel)), rope)
+            return replace(bound, margin=margin, rope=rope)
+        resets = np.maximum(bound.resets, self._resets(walks, travel))
+        return replace(bound, margin=margin, resets=resets, rope=rope)
 
     def _least_from_load(self, table: "object", wanted: Array, depth: int, left: int) -> Array:
         t = self.t
@@ -300,7 +325,7 @@ class Grower:
         cost = table.cost[last]  # type: ignore[attr-defined]
         price = t.multipliers[:, None, None]
         rest = table.rest[:, depth + 1, left]  # type: ignore[attr-defined]
-        own = cost[None, :, None] - price * self._tau(depth) * t.gain[last][None]
+        own = cost[None, :, None] - price * t.gain_at(depth)[last][None]
         own = np.where(t.from_load[last][None, :, None], own, np.inf)
         straight = own + rest[:, None, :]
         if left >= 1:
@@ -311,9 +336,3 @@ class Grower:
         value = price * wanted[None] + straight
         value = np.where(np.isfinite(value), value, -np.inf)
         return np.asarray(np.maximum(value.max(axis=(0, 2)), 0.0))
-
-
-def _join_bounds(bounds: list[Bound]) -> Bound:
-    if not bounds:
-        return Bound(np.zeros(0), np.zeros(0), np.zeros(0))
-    return Bound(*(np.concatenate([getattr(b, f.name) for b in bounds]) for f in fields(Bound)))

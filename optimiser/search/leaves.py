@@ -124,7 +124,8 @@ class Confirmer:
             bound = self._bound(ev, good)
             keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
             good, bound = good[keep], bound.pick(keep)
-            roomy = has_room(self.tables, ev, good, self.board.wanted_margin(self.tables.floor))
+            wanted = bound.wanted(self.order, self.board.limit, self.tables.floor)
+            roomy = has_room(self.tables, ev, good, wanted)
             good, bound = good[roomy], bound.pick(roomy)
         columns = bound.columns(self.order)
         sorts = list(zip(*(column.tolist() for column in columns), strict=True))
@@ -167,7 +168,11 @@ class Confirmer:
         resets = self.tables.fewest_resets(ev.walks[rows, -2], hauled, net)
         rope_needed = total.max(axis=1) + self.tables.ends_eaten
         margin = np.where(rope_needed > self.tables.longest_rope + 1e-6, 0.0, margin)
-        return Bound(margin, resets, rope_needed)
+        walks = ev.walks[rows]
+        at_load = walks == 0
+        parts = 2.0 * at_load.sum(axis=1) - at_load[:, 0]
+        marked = self.tables.marks.of(walks[:, -2::-1])
+        return Bound(margin, resets, rope_needed, parts, pull.max(axis=1), marked)
 
     def _block_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
         """Least capacity / demand with the strongest blocks on the heaviest nodes; inf where blocks of

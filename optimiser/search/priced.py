@@ -17,16 +17,13 @@ class Priced:
 
     @cached_property
     def part(self) -> Array:
-        """(Q, E, K) least over places of cost - price * eta^e * gain."""
+        """(Q, E, K) least over places of cost - price * tau * gain."""
         t = self.tables
-        powers = t.tau_most[: t.sheaves + 2]
+        exponents = range(t.sheaves + 2)
         if not len(t.anchors):
-            return np.zeros((len(t.multipliers), len(powers), len(t.need)))
-        worth = (
-            t.multipliers[:, None, None, None]
-            * powers[None, :, None, None]
-            * t.gain[t.anchors][None, None]
-        )
+            return np.zeros((len(t.multipliers), len(exponents), len(t.need)))
+        gain = np.stack([t.gain_at(exponent)[t.anchors] for exponent in exponents])
+        worth = t.multipliers[:, None, None, None] * gain[None]
         return np.asarray((self.cost[t.anchors][None, None, :, None] - worth).min(axis=2))
 
     @cached_property

@@ -18,7 +18,7 @@ from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.partial import Bound, Partial
 from optimiser.search.rules import Rules
-from optimiser.search.tables import Mask, Tables
+from optimiser.search.tables import Array, Mask, Tables
 
 Worker = tuple[Grower, Confirmer]
 Workers = Callable[[Board, Tally], Iterable[Worker]]
@@ -143,26 +143,30 @@ def _keep(board: Board, order: Order, floor: float) -> Callable[[Bound], Mask]:
     return lambda bound: bound.hopeful(order, board.limit, floor)
 
 
+def _least(board: Board, order: Order, floor: float) -> Callable[[Bound], Array]:
+    return lambda bound: bound.wanted(order, board.limit, floor)
+
+
 def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock) -> None:
     floor = grower.t.floor
     level, done = grower.first()
     confirmer.take(done.path, clock.runs)
     while len(level) and clock.runs():
         clock.tell(f"a first list: {len(level)} walks of {level.depth} parts")
-        keep = _keep(board, order, floor)
+        keep, least = _keep(board, order, floor), _least(board, order, floor)
         parts, bounds, leaves, leaf_bounds = [], [], [], []
         for some in _portions(level, grower):
-            open_, bound, ready, ready_bound = grower.grow(some, keep, board.wanted_margin(floor))
+            open_, bound, ready, ready_bound = grower.grow(some, keep, least)
             parts.append(open_)
             bounds.append(bound)
             leaves.append(ready)
             leaf_bounds.append(ready_bound)
             if not clock.runs():
                 return
-        ready, ready_bound = Partial.join(leaves), _join(leaf_bounds)
+        ready, ready_bound = Partial.join(leaves), Bound.join(leaf_bounds)
         best = _select(ready, ready_bound, order)
         confirmer.take(ready.path[best], clock.runs)
-        grown, bound = Partial.join(parts), _join(bounds)
+        grown, bound = Partial.join(parts), Bound.join(bounds)
         level = grown.pick(_select(grown, bound, order))
 
 
@@ -207,7 +211,7 @@ def _depth_first(
                 (rest, None if bound is None else bound.pick(_tail(still, len(portions[0]))))
             )
         open_, bounds, ready, ready_bounds = grower.grow(
-            portions[0], keep, board.wanted_margin(floor)
+            portions[0], keep, _least(board, order, floor)
         )
         if len(ready):
             ready_order = np.lexsort(
@@ -230,11 +234,3 @@ def _tail(still: Mask, skip: int) -> np.ndarray:
 def _portions(walks: Partial, grower: Grower) -> list[Partial]:
     each = max(PAIRS // max(len(grower.t.scene.places), 1), 50)
     return [walks.pick(slice(begin, begin + each)) for begin in range(0, len(walks), each)]
-
-
-def _join(bounds: list[Bound]) -> Bound:
-    return Bound(
-        np.concatenate([b.margin for b in bounds]),
-        np.concatenate([b.resets for b in bounds]),
-        np.concatenate([b.rope for b in bounds]),
-    )

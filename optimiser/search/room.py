@@ -13,9 +13,9 @@ CLOSE = 6.0
 """m: anchors further apart than this have room for any gear (nothing is dismissed wrongly by it)."""
 
 
-def has_room(tables: Tables, ev: Evaluation, rows: Numbers, least: float) -> Mask:
-    """(n,) for some rows of an evaluation: whether straps of at least `least` times the demand, with the
-    shortest block, could fit into every part between two anchors."""
+def has_room(tables: Tables, ev: Evaluation, rows: Numbers, least: Array) -> Mask:
+    """(n,) for some rows of an evaluation: whether straps of at least `least` (n,) times the demand, with
+    the shortest block, could fit into every part between two anchors."""
     out = np.ones(len(rows), dtype=bool)
     walks = ev.walks[rows]
     anchored = tables.scene.anchor_of[walks] >= 0
@@ -29,14 +29,14 @@ def has_room(tables: Tables, ev: Evaluation, rows: Numbers, least: float) -> Mas
     for k in range(1, walks.shape[1] - 1):
         some = np.flatnonzero(anchored[picked, k])
         if len(some):
-            needs[some, k] = _hardware(tables, ev, rows[picked[some]], k, least)
+            needs[some, k] = _hardware(tables, ev, rows[picked[some]], k, least[picked[some]])
     between = needs[:, 1:-1] + needs[:, 2:]
     fits = between <= shortest[picked][:, 1:] + 1e-6
     out[picked] = (fits | ~close[picked]).all(axis=1)
     return out
 
 
-def _hardware(tables: Tables, ev: Evaluation, rows: Numbers, k: int, least: float) -> Array:
+def _hardware(tables: Tables, ev: Evaluation, rows: Numbers, k: int, least: Array) -> Array:
     """(n,) least length at node k between the anchor's axis and the rope, m."""
     walks = ev.walks[rows]
     same = (walks == walks[:, k : k + 1]).astype(float)

@@ -15,6 +15,7 @@ from optimiser.gear.fastening import fastenings
 from optimiser.gear.kit import capacity as piece_capacity
 from optimiser.gear.kit import rope_capacity
 from optimiser.search.legs import Legs
+from optimiser.search.marks import Marks
 from optimiser.search.reach import Reach, reach
 
 Array = npt.NDArray[np.float64]
@@ -26,6 +27,15 @@ MULTIPLIERS = 8
 @dataclass(frozen=True)
 class Tables(Legs):
     """Bounds' data for one scene and kit. P + 2 places, K rows."""
+
+    @property
+    def whole(self) -> bool:
+        """Whether a walk is all that is rigged: its parts, its pull and its marks are the setup's."""
+        return True
+
+    @cached_property
+    def marks(self) -> Marks:
+        return Marks(self.scene)
 
     @cached_property
     def sheaves(self) -> int:
@@ -133,6 +143,17 @@ class Tables(Legs):
             rise, run = self._wheel(int(s))
             out.append((sc.forward[:, s] * rise + sc.lift[:, s] * run)[:, None])
         return np.nan_to_num(np.concatenate(out, axis=1))
+
+    def gain_at(self, depth: int) -> Array:
+        """(P + 2, K) most that a part beyond so many sheaves gives, per unit of pull. Where a part holds
+        the load back, the least tension is the best."""
+        return self._gains[depth]
+
+    @cached_property
+    def _gains(self) -> Array:
+        most = self.tau_most[:, None, None]
+        least = self.eta_worst ** np.arange(len(self.tau_most))[:, None, None]
+        return np.asarray(np.where(self.gain >= 0.0, most, least) * self.gain)
 
     def _wheel(self, station: int) -> tuple[float, float]:
         radius = self.scene.site.load.wheel_radius
@@ -287,12 +308,12 @@ class Tables(Legs):
     def rest_from_anchor(self) -> Array:
         """(B + 1, P + 2, K) the same beyond a block on each anchor place."""
         tau = self.tau_most
-        on = np.where(self.from_load[:, None], self.gain, 0.0)
-        out = np.zeros((self.sheaves + 1, *on.shape))
+        out = np.zeros((self.sheaves + 1, *self.gain.shape))
         for left in range(self.sheaves + 1):
             e, ee = (
                 tau[self.sheaves - left + 1 : self.sheaves - left + 3] / tau[self.sheaves - left]
             )
+            on = self.gain_at(self.sheaves - left) / tau[self.sheaves - left]
             straight = on + (e * self.rest_from_load[left - 1] if left >= 1 else 0.0)
             straight = np.where(self.from_load[:, None], straight, 0.0)
             hop = np.zeros_like(self.best_gain)

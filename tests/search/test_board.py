@@ -12,6 +12,7 @@ from optimiser.search.board import Board
 from optimiser.search.partial import Bound, Partial
 from optimiser.search.prove import Clock, search
 from optimiser.search.rules import Rules
+from optimiser.standing import MARK
 
 ORDER = Order(("margin", "resets", "rope"), enough=2.0)
 
@@ -25,20 +26,64 @@ def _offer(board: Board, name: str, key: Key) -> None:
     board.offer((name,), key, filling)
 
 
+def _limit(key: Key, order: Order = ORDER) -> tuple[float, ...]:
+    return order.sortable(key)
+
+
+def _wanted(limit: tuple[float, ...] | None, floor: float, order: Order = ORDER) -> float:
+    """The margin that is asked of a walk with a resets bound of 2."""
+    return float(_bound(2.0).wanted(order, limit, floor)[0])
+
+
+def _bound(resets: float, *, marked: bool = False) -> Bound:
+    some = np.array([9.0])
+    return Bound(some, np.array([resets]), some, some, some, np.array([marked]))
+
+
 def test_a_walk_in_the_band_of_the_last_is_of_use() -> None:
     """A list whose last has a margin of 1.27 is in the band from 1.2: what reaches 1.2 may have fewer
     resets, what stays below cannot come in."""
-    board = Board(ORDER, 1, everything=False)
-    assert board.wanted_margin(1.0) == 1.0
-    _offer(board, "a", _key(1.27, 2, 30.0))
-    assert board.wanted_margin(1.0) == pytest.approx(1.2)
-    assert board.wanted_margin(1.5) == 1.5
+    assert _wanted(None, 1.0) == 1.0
+    assert _wanted(_limit(_key(1.27, 2, 30.0)), 1.0) == pytest.approx(1.2)
+    assert _wanted(_limit(_key(1.27, 2, 30.0)), 1.5) == 1.5
 
 
 def test_margin_beyond_enough_is_not_asked_for() -> None:
-    board = Board(ORDER, 1, everything=False)
-    _offer(board, "a", _key(3.4, 2, 30.0))
-    assert board.wanted_margin(1.0) == pytest.approx(2.0)
+    assert _wanted(_limit(_key(3.4, 2, 30.0)), 1.0) == pytest.approx(2.0)
+
+
+def test_one_that_is_marked_down_must_make_up_for_it() -> None:
+    last = _limit(_key(1.27, 2, 30.0))
+    assert _bound(2.0, marked=True).wanted(ORDER, last, 1.0)[0] == pytest.approx(1.2 + MARK)
+    assert _bound(2.0, marked=True).wanted(ORDER, None, 1.0)[0] == 1.0
+
+
+def test_margin_is_asked_of_a_walk_that_is_no_better_on_what_weighs_more() -> None:
+    order = Order(("resets", "margin", "rope"), enough=2.0)
+    last = _limit(_key(1.27, 2, 30.0), order)
+    assert _wanted(last, 1.0, order) == pytest.approx(1.2)
+    assert _bound(1.0).wanted(order, last, 1.0)[0] == 1.0
+
+
+def test_a_walk_that_is_marked_down_goes_behind_one_that_is_not() -> None:
+    last = _limit(_key(1.65, 2, 30.0))
+    reaches = Bound(
+        np.array([1.7, 1.7, 2.1]),
+        np.zeros(3),
+        np.ones(3),
+        None,
+        None,
+        np.array([False, True, True]),
+    )
+    assert reaches.hopeful(ORDER, last, 1.0).tolist() == [True, False, False]
+    assert reaches.hopeful(ORDER, _limit(_key(1.55, 2, 30.0)), 1.0).tolist() == [True, False, True]
+
+
+def test_parts_and_pull_count_where_the_order_names_them() -> None:
+    order = Order(("parts", "pull"), enough=2.0)
+    some = np.ones(3)
+    bound = Bound(some, some, some, np.array([3.0, 4.0, 3.0]), np.array([900.0, 800.0, 1001.0]))
+    assert bound.hopeful(order, (3.0, 1000.0), 1.0).tolist() == [True, False, False]
 
 
 def test_of_equal_fillings_the_one_of_more_margin_stays() -> None:
@@ -71,7 +116,8 @@ class _Given:
             none = np.zeros((count, 1))
             flat = np.zeros(count, dtype=np.int64)
             path = np.arange(count)[:, None]
-            return Partial(path, none, none, none[:, 0], none[:, 0], flat, flat)
+            plain = np.zeros(count, dtype=bool)
+            return Partial(path, none, none, none[:, 0], none[:, 0], flat, flat, plain)
 
         return some(0), some(4)
 

@@ -8,9 +8,10 @@ import pytest
 
 from catalogue.gear import Block
 from optimiser.gear.kit import kit_of
-from optimiser.rig import Walk
+from optimiser.rig import Walk, parts
 from optimiser.scene import Scene, scenes
 from optimiser.search.grow import Grower
+from optimiser.search.marks import Marks
 from optimiser.search.partial import Bound, Partial
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
@@ -34,28 +35,40 @@ def _weak_blocks(site: Site, share: float) -> Site:
     return replace(site, gear=tuple(weaker(piece) for piece in site.gear))
 
 
-def _all_bounds(scene: Scene, site: Site) -> dict[tuple[int, ...], tuple[float, float, float]]:
+Promised = dict[tuple[int, ...], tuple[float, ...]]
+"""By path from the puller backwards: margin, resets, rope, parts, pull, whether it is marked down."""
+
+
+def _all_bounds(scene: Scene, site: Site) -> Promised:
     """The bound of every walk that may go on, from the puller backwards; nothing is dismissed."""
     kit, rules = kit_of(site).rated_only, Rules.of(site.preferences.rules)
     grower = Grower(Tables(scene, kit, rules, 1e-3, True))
-    out: dict[tuple[int, ...], tuple[float, float, float]] = {}
+    out: Promised = {}
     level, _ = grower.first()
     while len(level):
-        level, bound, _, _ = grower.grow(level, lambda b: np.ones(len(b.margin), dtype=bool), 1e-3)
+        level, bound, _, _ = grower.grow(
+            level, lambda b: np.ones(len(b), dtype=bool), lambda b: np.full(len(b), 1e-3)
+        )
         _note(out, level, bound)
     return out
 
 
-def _note(
-    out: dict[tuple[int, ...], tuple[float, float, float]], level: Partial, bound: Bound
-) -> None:
-    for path, *figures in zip(level.path, bound.margin, bound.resets, bound.rope, strict=True):
-        margin, resets, rope = (float(f) for f in figures)
-        out[tuple(int(p) for p in path)] = (margin, resets, rope)
+def _note(out: Promised, level: Partial, bound: Bound) -> None:
+    if not len(level):
+        return
+    counts = (bound.margin, bound.resets, bound.rope, bound.parts, bound.pull, bound.marked)
+    columns = [column for column in counts if column is not None]
+    assert len(columns) == len(counts)
+    for path, *figures in zip(level.path, *columns, strict=True):
+        out[tuple(int(p) for p in path)] = tuple(float(f) for f in figures)
 
 
 def _path(scene: Scene, walk: Walk) -> tuple[int, ...]:
     return tuple(scene.number[place] for place in reversed(walk[:-1]))
+
+
+def _stands_badly(scene: Scene, walk: Walk) -> bool:
+    return scene.stands_badly([scene.number[place] for place in walk])
 
 
 @pytest.mark.parametrize("regime", ["easy", "puller", "anchor"])
@@ -80,5 +93,46 @@ def test_no_part_of_a_walk_is_promised_less_than_the_walk_has(
             assert max(p[0] for p in promised) >= setup.margin * (1.0 - 1e-6)
             assert min(p[1] for p in promised) <= setup.resets
             assert min(p[2] for p in promised) <= setup.rope + 1e-6
+            assert min(p[3] for p in promised) <= parts(walk)
+            assert min(p[4] for p in promised) <= setup.as_good[0][1] * (1.0 + 1e-6)
+            assert not promised[0][5] or _stands_badly(here[0][0], walk)
             looked += 1
     assert looked >= 3
+
+
+@pytest.mark.parametrize("puller", ["vehicle", "people", "hand winch"])
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_walks_are_marked_down_part_by_part_as_they_are_as_a_whole(
+    puller: str, mirrored: bool
+) -> None:
+    """Any walks, the puller to the side, behind the load's way or at a tree: what marks a part of the walk
+    down marks the whole, and the whole is marked down by its parts."""
+    site = made_up(replace(PLAIN, trees=6, puller=puller, mirrored=mirrored), 3)
+    (scene,) = scenes(site, lay_stations(site))
+    rng = np.random.default_rng(4)
+    met: set[bool] = set()
+    for depth in (1, 2, 3, 4, 5):
+        paths = rng.integers(1, scene.puller_number, (60, depth))
+        at_load = rng.integers(0, 2, depth)
+        paths[:, at_load[0] :: 2] = 0  # the load and anchors by turns
+        marked = Marks(scene).of(paths)
+        for path, mark in zip(paths, marked, strict=True):
+            assert mark == scene.stands_badly([*path[::-1], scene.puller_number])
+            met.add(bool(mark))
+            for upto in range(1, depth):
+                assert not Marks(scene).of(path[None, :upto])[0] or mark
+    aside = puller == "vehicle" and not mirrored  # far off to one side
+    assert met == ({False} if aside else {False, True})
+
+
+def test_a_part_that_holds_the_load_back_has_the_least_tension() -> None:
+    """With bearings of several kinds the best promise of a part that pulls backwards is the worst
+    bearing's."""
+    site = made_up(replace(PLAIN, mixed=True), 1)
+    (scene,) = scenes(site, lay_stations(site))
+    t = Tables(scene, kit_of(site), Rules.of(site.preferences.rules), 1.0)
+    assert len(t.kit.etas) > 1
+    back = t.gain < 0.0
+    for depth in range(t.sheaves + 1):
+        assert (t.gain_at(depth)[~back] >= t.eta_worst**depth * t.gain[~back] - 1e-12).all()
+        assert t.gain_at(depth)[back] == pytest.approx(t.eta_worst**depth * t.gain[back])
