@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, dataclass, fields
-from functools import cache
+from functools import cache, cached_property
 from types import MappingProxyType
 
 from catalogue import files
@@ -40,24 +40,79 @@ class Figure:
     source: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Catalogue:
-    """All kinds, by id. Ids are unique within a kind, and among all gear."""
+    """All kinds, by id. Ids are unique within a kind, and among all gear.
 
-    ropes: Mapping[str, Rope]
-    blocks: Mapping[str, Block]
-    shackles: Mapping[str, Shackle]
-    straps: Mapping[str, Strap]
-    chains: Mapping[str, Chain]
-    hooks: Mapping[str, Hook]
-    terminations: Mapping[str, Termination]
-    conditions: Mapping[str, Condition]
-    surfaces: Mapping[str, Surface]
-    footings: Mapping[str, Footing]
-    species: Mapping[str, Species]
-    bearings: Mapping[str, Bearing]
-    pullers: Mapping[str, PullerKind]
-    gear: Mapping[str, AnyGear]  # ropes, blocks, shackles, straps, chains and hooks together
+    A kind is read from its file when it is first asked for: most commands need a few of them.
+
+    Raises (where a kind is first asked for):
+        ValueError: an id stands twice, or an entry of a data file does not describe its kind.
+    """
+
+    @cached_property
+    def ropes(self) -> Mapping[str, Rope]:
+        return files.by_id(Rope, files.families("ropes"))
+
+    @cached_property
+    def blocks(self) -> Mapping[str, Block]:
+        return files.blocks(self.bearings)
+
+    @cached_property
+    def shackles(self) -> Mapping[str, Shackle]:
+        return files.shackles()
+
+    @cached_property
+    def straps(self) -> Mapping[str, Strap]:
+        return files.by_id(Strap, files.families("straps"))
+
+    @cached_property
+    def chains(self) -> Mapping[str, Chain]:
+        return files.by_id(Chain, files.families("chains"))
+
+    @cached_property
+    def hooks(self) -> Mapping[str, Hook]:
+        return files.by_id(Hook, files.families("hooks"))
+
+    @cached_property
+    def terminations(self) -> Mapping[str, Termination]:
+        return files.by_id(Termination, files.singles("terminations"))
+
+    @cached_property
+    def conditions(self) -> Mapping[str, Condition]:
+        return files.by_id(Condition, files.singles("conditions"))
+
+    @cached_property
+    def surfaces(self) -> Mapping[str, Surface]:
+        return files.surfaces()
+
+    @cached_property
+    def footings(self) -> Mapping[str, Footing]:
+        return files.by_id(Footing, files.singles("footings"))
+
+    @cached_property
+    def species(self) -> Mapping[str, Species]:
+        return files.species()
+
+    @cached_property
+    def bearings(self) -> Mapping[str, Bearing]:
+        return files.by_id(Bearing, files.singles("bearings"))
+
+    @cached_property
+    def pullers(self) -> Mapping[str, PullerKind]:
+        return files.by_id(PullerKind, files.singles("pullers"))
+
+    @cached_property
+    def gear(self) -> Mapping[str, AnyGear]:
+        """Ropes, blocks, shackles, straps, chains and hooks together."""
+        gear: dict[str, AnyGear] = {}
+        for kind in (
+            self.ropes, self.blocks, self.shackles, self.straps, self.chains, self.hooks,
+        ):  # fmt: skip
+            twice = gear.keys() & kind.keys()
+            if twice:
+                raise ValueError(f"catalogue: {sorted(twice)} are ids of two kinds of gear")
+            gear.update(kind)
+        return MappingProxyType(gear)
 
     def kinds(self) -> Mapping[str, Mapping[str, Entry]]:
         """Every kind by the word a listing calls it."""
@@ -112,37 +167,5 @@ def figures(entry: Entry) -> Iterator[Figure]:
 
 @cache
 def load_catalogue() -> Catalogue:
-    """The catalogue that ships with the program.
-
-    Raises:
-        ValueError: an id stands twice, or an entry of a data file does not describe its kind.
-    """
-    bearings = files.by_id(Bearing, files.singles("bearings"))
-    ropes = files.by_id(Rope, files.families("ropes"))
-    blocks = files.blocks(bearings)
-    shackles = files.shackles()
-    straps = files.by_id(Strap, files.families("straps"))
-    chains = files.by_id(Chain, files.families("chains"))
-    hooks = files.by_id(Hook, files.families("hooks"))
-    gear: dict[str, AnyGear] = {}
-    for kind in (ropes, blocks, shackles, straps, chains, hooks):
-        twice = gear.keys() & kind.keys()
-        if twice:
-            raise ValueError(f"catalogue: {sorted(twice)} are ids of two kinds of gear")
-        gear.update(kind)
-    return Catalogue(
-        ropes=ropes,
-        blocks=blocks,
-        shackles=shackles,
-        straps=straps,
-        chains=chains,
-        hooks=hooks,
-        terminations=files.by_id(Termination, files.singles("terminations")),
-        conditions=files.by_id(Condition, files.singles("conditions")),
-        surfaces=files.surfaces(),
-        footings=files.by_id(Footing, files.singles("footings")),
-        species=files.species(),
-        bearings=bearings,
-        pullers=files.by_id(PullerKind, files.singles("pullers")),
-        gear=MappingProxyType(gear),
-    )
+    """The catalogue that ships with the program."""
+    return Catalogue()

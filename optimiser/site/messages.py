@@ -165,7 +165,7 @@ def _missing(key: str, around: list[type[Part]]) -> str:
             return f"missing: the [{key}] table"
         said = meanings(part).get(key, key).splitlines()[0].rstrip(".")
         mark = next((mark for mark in field.metadata if isinstance(mark, Listed)), None)
-        choice = "" if mark is None else mark.choice(mark.words())
+        choice = "" if mark is None else mark.choice(mark.words)
         return f"missing: {said[:1].lower()}{said[1:]}{choice}"
     return "missing"
 

@@ -6,6 +6,7 @@ Written out from equilibrium, without the package's evaluator: a plain second op
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from math import hypot, inf, sqrt
+from typing import NamedTuple
 
 from optimiser.rig import Walk
 from optimiser.site.model import Puller, Site, Vec
@@ -29,8 +30,7 @@ class Group:
     leg: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(NamedTuple):
     """The load at a point, the puller at a spot. `why`: why it does not work, or ""."""
 
     point: Point
@@ -114,33 +114,37 @@ def haul(
     loads = [i for i, place in enumerate(walk) if place.kind == "load"]
     wanted = list(groups)
     direct = last in loads
-    # Whether what a group carries depends on where the puller is in its run.
-    moves = [direct or last in g.nodes or last + 1 in g.nodes for g in wanted]
+    # What a group carries depends on where the puller is in its run, or is the same all along it.
+    still: list[tuple[int, Group]] = []
+    moving: list[tuple[int, Group]] = []
+    for i, g in enumerate(wanted):
+        by_run = direct or last in g.nodes or last + 1 in g.nodes
+        (moving if by_run else still).append((i, g))
     out = Haul([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1))
     worst = list(out.worst.values())
+    signs = [(k in loads) - (k + 1 in loads) for k in range(last)]
     for point in points:
         hitch = carried(point, hold.ahead, hold.left, hold.height)
         where = [hitch if p is None else p for p in fixed[:-1]]
         base = [(0.0, 0.0, 0.0)] * (last + 2)
-        ideal = [0.0, 0.0, 0.0]
-        total = 0.0
+        ix = iy = iz = total = 0.0
         for k in range(last):
             unit, long = toward(where[k], where[k + 1])
             put(base, k, unit, tau[k])
             total += long
-            out.shortest[k] = min(out.shortest[k], long)
-            sign = (k in loads) - (k + 1 in loads)
-            for c in range(3):
-                ideal[c] += sign * unit[c]
+            if long < out.shortest[k]:
+                out.shortest[k] = long
+            sign = signs[k]
+            if sign:
+                ix, iy, iz = ix + sign * unit[0], iy + sign * unit[1], iz + sign * unit[2]
         top = [0.0] * len(wanted)
         for r, spot in enumerate(spots):
             unit, long = toward(where[last], spot)
-            out.shortest[last] = min(out.shortest[last], long)
-            force = list(base)
+            if long < out.shortest[last]:
+                out.shortest[last] = long
+            force = base.copy()
             put(force, last, unit, 1.0)
-            pulled = (ideal[0], ideal[1], ideal[2])
-            if direct:
-                pulled = (pulled[0] + unit[0], pulled[1] + unit[1], pulled[2] + unit[2])
+            pulled = (ix + unit[0], iy + unit[1], iz + unit[2]) if direct else (ix, iy, iz)
             limit = most_pull(puller, (-unit[0], -unit[1], -unit[2]))
             onto = summed(force, loads)
             state = state_of(site, point, r, onto, pulled, limit, kept=kept, guide=guide)
@@ -149,9 +153,10 @@ def haul(
                 out.near.append(total + long)
             if point.row is not None and r == len(spots) - 1:
                 out.far.append(total + long)
-            for i, group in enumerate(wanted):
-                if r == 0 or moves[i]:
-                    top[i] = max(top[i], force_on(group, force, state.pull, point, hold))
+            for i, group in moving if r else (*still, *moving):
+                carries = force_on(group, force, state.pull, point, hold)
+                if carries > top[i]:
+                    top[i] = carries
         for seen, most in zip(worst, top, strict=True):
             seen.take(point, most)
     return out
@@ -178,7 +183,8 @@ def summed(force: list[Vec], nodes: Iterable[int]) -> Vec:
     """The forces on some nodes together."""
     x = y = z = 0.0
     for n in nodes:
-        x, y, z = x + force[n][0], y + force[n][1], z + force[n][2]
+        a, b, c = force[n]
+        x, y, z = x + a, y + b, z + c
     return x, y, z
 
 
@@ -274,11 +280,13 @@ def _over_step(site: Site, p: Point, forward: float, lift: float, plain: float) 
 
 def force_on(g: Group, force: list[Vec], pull: float, point: Point, hold: Hold) -> float:
     """What a group carries at that pull."""
-    x = y = z = 0.0
     if g.levers:
+        x = y = z = 0.0
         for n, lever in zip(g.nodes, g.levers, strict=True):
-            f = force[n]
-            x, y, z = x + lever * f[0], y + lever * f[1], z + lever * f[2]
+            a, b, c = force[n]
+            x, y, z = x + lever * a, y + lever * b, z + lever * c
+    elif len(g.nodes) == 1:
+        x, y, z = force[g.nodes[0]]
     else:
         x, y, z = summed(force, g.nodes)
     if g.leg is not None:

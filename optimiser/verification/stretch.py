@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot, sqrt
+from typing import NamedTuple
 
 from optimiser.results import Setup
 from optimiser.site.model import Hitch, Leg, Load, Site, Vec
@@ -13,8 +14,7 @@ FIRST_METRE = 1.0
 """m of a leg over which its break-out factor holds (the job's own definition)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(NamedTuple):
     """The load at one place of the path. `row`: of the setup's profile, None between two."""
 
     at: float

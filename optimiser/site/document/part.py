@@ -1,7 +1,8 @@
 """What every part of a site document has in common."""
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import cached_property
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
@@ -88,17 +89,18 @@ class Listed:
         self.catalogue = catalogue
         self.besides = besides
 
-    def words(self) -> list[str]:
-        """Every valid word."""
+    @cached_property
+    def words(self) -> tuple[str, ...]:
+        """Every valid word, in order."""
         from optimiser.site.document import listed
 
-        return sorted({*listed.words(self.catalogue), *self.besides})
+        return tuple(sorted({*listed.words(self.catalogue), *self.besides}))
 
     def read(self, raw: object) -> str:
         """`raw`, if it is one of the words; raises an error that carries its message."""
         if not isinstance(raw, str):
             raise said(f"expected the id of one of the {self.catalogue} in the catalogue, as text")
-        words = self.words()
+        words = self.words
         if raw not in words:
             shown = raw[:40] if raw.isprintable() else "this"
             near = self._beginning(raw, words) or did_you_mean(raw[:80], words)
@@ -108,7 +110,7 @@ class Listed:
             )
         return raw
 
-    def _beginning(self, raw: str, words: list[str]) -> str:
+    def _beginning(self, raw: str, words: Sequence[str]) -> str:
         """Words that begin with what was written, such as the oaks for "oak"."""
         several = [word for word in words if word.startswith(f"{raw}-")]
         if not several:
@@ -116,7 +118,7 @@ class Listed:
         more = ", ..." if len(several) > 6 else ""
         return f"; there are {', '.join(several[:6])}{more}"
 
-    def choice(self, words: list[str]) -> str:
+    def choice(self, words: Sequence[str]) -> str:
         """The end of a message that offers the words."""
         if len(words) > 12:
             return f"; 'bankhaul gear' lists them (for one: '{words[0]}')"
@@ -126,7 +128,7 @@ class Listed:
         return core_schema.no_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
-        return {"type": "string", "enum": self.words()}
+        return {"type": "string", "enum": list(self.words)}
 
 
 SpeciesId = Annotated[str, Listed("species", besides=("unknown",))]

@@ -35,7 +35,9 @@ class SiteDocument(Part):
     """The gear owned."""
     lever: LeverPart | None = None
     """Raising the load corner by corner (`bankhaul lever`)."""
-    preferences: PreferencesPart = PreferencesPart()
+    preferences: PreferencesPart = Field(
+        default_factory=PreferencesPart, json_schema_extra={"default": {}}
+    )
     """What you want of the answer."""
 
 
