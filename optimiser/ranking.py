@@ -64,7 +64,7 @@ def rank(
     floor = site.preferences.margin_wanted
     loose = anything_unrated(site, every, gear)
     left, wants_two = False, bool(compound)
-    if compound is None:
+    if compound is None and len(gear.ropes) > 1:
         from optimiser.compound.search import FEW, compounds_in_space
 
         pairs = compounds_in_space(every, gear, named, upto=FEW)

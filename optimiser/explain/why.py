@@ -43,7 +43,7 @@ from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
 from optimiser.site.model import Anchor, Owned, Site
 from optimiser.stations import Stations, lay_stations
-from optimiser.uncertainty.corners import extremes, uncertain
+from optimiser.uncertainty.corners import extremes
 
 MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
@@ -186,7 +186,7 @@ def only_places(site: Site, walk: Walk) -> Site:
 def _at_every_end(job: Job, site: Site, setup: Setup) -> Iterator[Check]:
     """Whether a setup planned at the worse ends of the site's ranges holds at all others too: else a
     ranking leaves it out."""
-    if not uncertain(site) or site.origin is None or site.origin.corner != "worst":
+    if not site.uncertain or site.origin is None or site.origin.corner != "worst":
         return
     ends = extremes(site, setup)
     good = ends.worst >= min(job.floor, setup.margin) - 1e-9

@@ -259,6 +259,11 @@ class Site:
     lever: LeverJob | None = None
     origin: "Origin | None" = field(default=None, compare=False, repr=False)  # None: made by hand
 
+    @property
+    def uncertain(self) -> bool:
+        """Whether anything of the haul is given as a range, and where it stands is known."""
+        return self.origin is not None and bool(self.origin.ranges)
+
     def anchor(self, name: str) -> Anchor:
         """The anchor of that name; KeyError where there is none."""
         for anchor in self.anchors:

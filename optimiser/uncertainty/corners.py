@@ -54,14 +54,9 @@ class Extremes:
     weakest: str
 
 
-def uncertain(site: Site) -> bool:
-    """Whether anything of the haul is given as a range, and where it stands is known."""
-    return site.origin is not None and bool(site.origin.ranges)
-
-
 def extremes(site: Site, setup: Setup) -> Extremes:
     """Worst and best margin over the ranges of the site's file. Without any: the margin as it is."""
-    if site.origin is None or not uncertain(site):
+    if site.origin is None or not site.uncertain:
         return Extremes(worst=setup.margin, best=setup.margin, weakest=setup.weakest)
     margin, weakest = _worst(site.origin, setup)
     if abs(margin - setup.margin) <= 1e-9 * setup.margin:

@@ -12,7 +12,6 @@ from optimiser.keys import Key, Order
 from optimiser.ranking import rank
 from optimiser.results import Ranking, Setup
 from optimiser.site.model import Site
-from optimiser.uncertainty.corners import extremes, uncertain
 
 MOST = 160
 """Setups asked of the search at most before the list is called not proven."""
@@ -45,7 +44,7 @@ def rank_at_worst(
         )  # fmt: skip
 
     found = ranked()
-    if not uncertain(site):
+    if not site.uncertain:
         return found
     wanted = Order.of(site.preferences, order)
     assert site.origin is not None
@@ -78,6 +77,8 @@ def rank_at_worst(
 
 
 def _told(site: Site, setup: Setup) -> Setup:
+    from optimiser.uncertainty.corners import extremes  # not asked for where all is certain
+
     ends = extremes(site, setup)
     return replace(setup, margin_worst=ends.worst, margin_best=ends.best)
 
