@@ -11,7 +11,7 @@ from pathlib import Path
 
 import click
 
-from tests.benchmark import compared, goals, growth, stages, starts, tail
+from tests.benchmark import children, compared, goals, growth, stages, starts, tail
 from tests.benchmark.page import Page
 
 
@@ -20,6 +20,7 @@ from tests.benchmark.page import Page
 @click.option("-o", "output", type=click.Path(path_type=Path), help="Write the Markdown here.")
 def main(quick: bool, output: Path | None) -> None:
     """Measure the program, side by side with other methods."""
+    children.compiled()
     page = Page()
     reached = goals.Reached()
     for part in (stages, compared, growth, tail, starts):

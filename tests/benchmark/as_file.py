@@ -69,7 +69,8 @@ def _puller(puller: Puller) -> dict[str, Any]:
         "heading": f"{degrees(atan2(puller.heading[1], puller.heading[0])):g} deg", "run": _m(puller.run),
         "pull": _n(puller.limit), "hitch_height": _m(puller.height),
         "hitch_rating": _n(puller.hitch_rating), "hitch_eye": _m(puller.hitch_eye),
-        "angle_limit": f"{degrees(puller.angle_limit)!r} deg", "rise_limit": f"{degrees(puller.rise_limit)!r} deg",
+        "angle_limit": f"{degrees(puller.angle_limit)!r} deg",
+        "rise_limit": f"{degrees(puller.rise_limit)!r} deg",
         "dynamic": puller.dynamic,
     }  # fmt: skip
 
