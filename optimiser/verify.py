@@ -180,10 +180,10 @@ def _free(
 
 
 def _nose_free(site: Site, p: Point, anchor: Vec, radius: float) -> bool:
-    load = site.load
-    gap = [a - g for a, g in zip(anchor, p.ground, strict=True)]
-    ahead = sum(g * t for g, t in zip(gap, p.along, strict=True)) - load.overhang
-    aside = abs(sum(g * b for g, b in zip(gap, p.across, strict=True)))
+    load, t, b = site.load, p.along, p.across
+    x, y, z = anchor[0] - p.ground[0], anchor[1] - p.ground[1], anchor[2] - p.ground[2]
+    ahead = x * t[0] + y * t[1] + z * t[2] - load.overhang
+    aside = abs(x * b[0] + y * b[1] + z * b[2])
     return aside > load.width / 2 + radius or ahead >= radius or ahead < -load.length - radius
 
 

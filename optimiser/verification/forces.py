@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from math import hypot, inf, sqrt
 from typing import NamedTuple
 
+from catalogue.ground import Motion
 from optimiser.rig import Walk
 from optimiser.site.model import Puller, Site, Vec
 from optimiser.steering import Guide
@@ -202,7 +203,7 @@ def state_of(
     sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
     forward, lift, side = _dot(g, p.along), _dot(g, p.normal), _dot(g, p.across)
     prefs = site.preferences
-    rolls = p.leg.motion.value == "rolling"
+    rolls = p.leg.motion is Motion.ROLLING
     most_side = prefs.side_pull_rolling if rolls else prefs.side_pull_sliding
     # Per unit of pull: the steering line's tension, and what it takes from the haul and from the ground.
     steer, less, onto, off = 0.0, 0.0, 0.0, 0.0
