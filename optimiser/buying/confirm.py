@@ -26,7 +26,7 @@ from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 from optimiser.search.board import Board
-from optimiser.search.leaves import Confirmer, Tally, eta_patterns, numbers_of, variants
+from optimiser.search.leaves import FIRST, Confirmer, Tally, eta_patterns, numbers_of, variants
 from optimiser.search.partial import Bound
 from optimiser.search.rules import same_setup
 
@@ -135,7 +135,12 @@ class WithinBudget(Confirmer):
         """Walks, each with its choice of bearings."""
         if not on_time():
             return
-        for _, ev in in_chunks(self.scene, walks, patterns):
+        hopeful = [
+            begin + self._coarsely(walks[begin : begin + FIRST], patterns[begin : begin + FIRST])
+            for begin in range(0, len(walks), FIRST)
+        ]
+        few = np.concatenate(hopeful)
+        for _, ev in in_chunks(self.scene, walks[few], patterns[few]):
             self.tally.evaluated += len(ev.walks)
             good = np.flatnonzero(ev.works.all(axis=1))
             if not len(good):

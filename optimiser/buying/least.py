@@ -212,6 +212,6 @@ def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:
         parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
         used |= {part.name: 1 for part in parts if isinstance(part.gear, Rope)}
     for piece in hung(filled):
-        if piece.role not in ("end", "tie"):
+        if piece.role not in ("end", "tie", "grip"):
             used[piece.item] = used.get(piece.item, 0) + 1
     return Bought(tuple((o, used[o.name]) for o in offers if o.name in used), filled)

@@ -4,6 +4,7 @@ Lengths at the grip are reckoned with the longest gear at hand. What is surely t
 a rig is looked for with that; before a purchase is told the rig is worked out anew with all of it.
 """
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -17,10 +18,12 @@ from optimiser.buying.confirm import NEAR, cheapest_among
 from optimiser.buying.grow import PricedGrower, PricedTables
 from optimiser.buying.purse import Purse
 from optimiser.components import hung
-from optimiser.compound.pairs import pairs
+from optimiser.compound.pairs import Pair, pairs
 from optimiser.compound.search import CompoundConfirmer, Numbers
+from optimiser.compound.slots import CompoundRow
 from optimiser.compound.space import TackleScene, TackleTables, tackle_scene
 from optimiser.gear.assign import Filled
+from optimiser.gear.joined import bought_parts
 from optimiser.gear.kit import Kit
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
@@ -126,7 +129,9 @@ class TwoWithinBudget(CompoundConfirmer):
         bills = [Bill(row, limit, floor - NEAR) for limit in self.purse.limits]
         if not all(b.paid(self._ropes(b.purse), b.hung_blocks, b.straps) for b in bills):
             return
-        filled = cheapest_among(self._lean(row), bills, self.order, floor)
+        assert isinstance(row, CompoundRow)
+        rest = max(bills[0].hung_blocks, bills[0].blocks) + bills[0].straps
+        filled = cheapest_among(self._lean(row, rest), bills, self.order, floor)
         if filled is None:
             return
         if self._holds(row, filled):
@@ -135,23 +140,27 @@ class TwoWithinBudget(CompoundConfirmer):
         else:
             self.unsettled()
 
-    def _lean(self, row: RigRow) -> Iterator[Variant]:
-        """The rig's variants that hold by what is fixed, one of each kind a filling can tell apart."""
-        seen: set[tuple[object, ...]] = set()
+    def _lean(self, row: CompoundRow, rest: float) -> Iterator[Variant]:
+        """The rig's variants that hold by what is fixed, the cheapest ropes of each kind a filling can tell
+        apart. `rest`: what else costs at least."""
+        kinds: dict[tuple[object, ...], list[Pair]] = defaultdict(list)
+        for pair in sorted(row.pairs or (), key=lambda pair: pair.price):
+            if self.purse.covers(np.array(pair.price + rest)):
+                kinds[_kind(pair.first), _kind(pair.second)].append(pair)
+        for alike in kinds.values():
+            seen: set[tuple[object, ...]] = set()
+            for pair in alike:
+                found = list(self._holding(replace(row, pairs=(pair,))))
+                marks = [(v.tied, v.end_shackles, *map(bought_parts, v.rope_pieces)) for v in found]
+                for mark, variant in zip(marks, found, strict=True):
+                    if mark not in seen:
+                        seen.add(mark)
+                        yield variant
+
+    def _holding(self, row: CompoundRow) -> Iterator[Variant]:
         for variant in self.variants(row):
             holds = variant.fixed_margin >= self.tables.floor - NEAR
-            if not holds or not self.order.allows(variant.resets, variant.rope_needed):
-                continue
-            kinds = [rope.gear for rope in variant.rope_pieces]
-            mark = (
-                tuple(rope.price for rope in variant.rope_pieces),
-                tuple((k.diameter, k.least_bend_ratio) for k in kinds if isinstance(k, Rope)),
-                variant.tied,
-                variant.end_shackles,
-                *(rope.name for rope in variant.rope_pieces if not _knots(rope)),
-            )
-            if mark not in seen:
-                seen.add(mark)
+            if holds and self.order.allows(variant.resets, variant.rope_needed):
                 yield variant
 
     def _holds(self, row: RigRow, filled: Filled) -> bool:
@@ -175,9 +184,11 @@ class TwoWithinBudget(CompoundConfirmer):
         return bool(board.entries)
 
 
-def _knots(rope: Owned) -> bool:
-    assert isinstance(rope.gear, Rope)
-    return rope.gear.knottable
+def _kind(rope: Owned) -> tuple[object, ...]:
+    """What tells blocks for a rope apart, and ends that are there from knots."""
+    kind = rope.gear
+    assert isinstance(kind, Rope)
+    return kind.diameter, kind.least_bend_ratio, kind.knottable, rope.ends
 
 
 def workers(

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.compound.evaluate import CompoundEvaluation
-from optimiser.compound.pairs import pairs
+from optimiser.compound.pairs import Pair, pairs
 from optimiser.compound.slots import in_takes, stand_off
 from optimiser.compound.space import ROUNDED, TackleScene
 from optimiser.compound.work import LEAST_RUN, stroke_of
@@ -27,39 +27,37 @@ Keep = Callable[[Bound], Mask]
 
 @dataclass(frozen=True, slots=True)
 class PairBounds:
-    """One bound on n rigs for each two ropes, with their names."""
+    """Bounds on n rigs with each two ropes. `each` (pairs * n,): those of the first pair come first."""
 
-    names: tuple[tuple[str, str], ...]
-    bounds: tuple[Bound, ...]
+    pairs: tuple[Pair, ...]
+    each: Bound
+
+    @property
+    def count(self) -> int:
+        """n."""
+        return len(self.each.margin) // max(len(self.pairs), 1)
 
     def hopeful(self, keep: Keep) -> Mask:
         """(n,) which may be of use with any two ropes."""
-        return np.asarray(np.any([keep(bound) for bound in self.bounds], axis=0))
+        return np.asarray(keep(self.each).reshape(len(self.pairs), -1).any(axis=0))
 
-    def able(self, number: int, keep: Keep) -> tuple[tuple[str, str], ...]:
+    def able(self, number: int, keep: Keep) -> tuple[Pair, ...]:
         """The ropes with which one of them may be of use."""
-        one = np.array([number])
-        told = zip(self.names, self.bounds, strict=True)
-        return tuple(names for names, bound in told if keep(bound.pick(one))[0])
+        kept = keep(self.each.pick(self._rigs(np.array([number])).ravel()))
+        return tuple(pair for pair, on in zip(self.pairs, kept, strict=True) if on)
 
     def pick(self, index: Numbers | Mask) -> "PairBounds":
-        return PairBounds(self.names, tuple(bound.pick(index) for bound in self.bounds))
+        return PairBounds(self.pairs, self.each.pick(self._rigs(index).ravel()))
 
     def best(self, order: Order) -> Bound:
         """The bound of the ropes that come first by the order, rig by rig."""
-        count = len(self.bounds[0].margin)
-        rig = np.tile(np.arange(count), len(self.bounds))
-        columns = [
-            np.concatenate(c) for c in zip(*(b.columns(order) for b in self.bounds), strict=True)
-        ]
-        ranked = np.lexsort([*reversed(columns), rig])
-        first = ranked[:: len(self.bounds)]
-        whole = Bound(
-            np.concatenate([b.margin for b in self.bounds]),
-            np.concatenate([b.resets for b in self.bounds]),
-            np.concatenate([b.rope for b in self.bounds]),
-        )
-        return whole.pick(first)
+        rig = np.tile(np.arange(self.count), len(self.pairs))
+        ranked = np.lexsort([*reversed(self.each.columns(order)), rig])
+        return self.each.pick(ranked[:: len(self.pairs)])
+
+    def _rigs(self, index: Numbers | Mask) -> Numbers:
+        """(pairs, k) where the bounds of some rigs are."""
+        return np.arange(len(self.each.margin)).reshape(len(self.pairs), -1)[:, index]
 
 
 def bounds_of_pairs(
@@ -84,26 +82,44 @@ def bounds_of_pairs(
     out_least = scene.ends.out_least[last]
     in_least = stand_off(real, kit, scene.place) + in_takes(kit)
     tight = real.puller.dynamic * np.maximum(ev.pull[rows].max(axis=1), 1e-9)
-    names, bounds = [], []
-    for pair in pairs(kit, hands=not real.puller.needs_termination):
-        assert pair.first.length is not None
-        above, below = (eaten + spare for eaten in pair.eaten)
-        assert pair.second.length is not None
-        reach = (pair.second.length - below - fixed) / parts
-        out = np.minimum(span - out_least[:, None], reach[:, None])
-        first = (way - out).max(axis=1) + above
-        works = (out.min(axis=1) - in_least >= LEAST_RUN - ROUNDED) & (
-            first <= pair.first.length + ROUNDED
-        )
-        least = np.minimum(margin, pair.held / (tight * ev.gained[rows]))
-        least = np.minimum(least, pair.hauled / tight)
-        room = np.minimum(longest - out_least, reach) - in_least
-        if run is not None:
-            room = np.minimum(room, (taken if real.puller.purchase is None else run) / parts)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            strokes = np.ceil((way[:, 0] - way[:, -1]) / room - 1e-6)
-        strokes = np.where(room > 0.0, strokes, np.inf)
-        rope = first + parts * out.max(axis=1) + fixed + below - ROUNDED
-        names.append(pair.names)
-        bounds.append(Bound(np.where(works, least, 0.0), np.maximum(strokes - 1.0, 0.0), rope))
-    return PairBounds(tuple(names), tuple(bounds))
+    found = pairs(kit, hands=not real.puller.needs_termination)
+    first_length, first_takes, held, hauled, left = (
+        np.array(column)[:, None] for column in zip(*map(_figures, found), strict=True)
+    )
+    # All that the second rope's length decides, once for each length that there is.
+    lengths, which = np.unique(left[:, 0], return_inverse=True)
+    reach = (lengths[:, None] - spare - fixed) / parts
+    least_out, most_out, longest_first = (np.empty(reach.shape) for _ in range(3))
+    for i, most in enumerate(reach):
+        out = np.minimum(span - out_least[:, None], most[:, None])
+        least_out[i], most_out[i] = out.min(axis=1), out.max(axis=1)
+        longest_first[i] = (way - out).max(axis=1)
+    room = np.minimum(longest - out_least, reach) - in_least
+    if run is not None:
+        room = np.minimum(room, (taken if real.puller.purchase is None else run) / parts)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        strokes = np.ceil((way[:, 0] - way[:, -1]) / room - 1e-6)
+    strokes = np.where(room > 0.0, strokes, np.inf)[which]
+    first = longest_first[which] + first_takes + spare
+    below = np.array([[pair.eaten[1]] for pair in found]) + spare
+    works = (least_out[which] - in_least >= LEAST_RUN - ROUNDED) & (first <= first_length + ROUNDED)
+    least = np.minimum(margin, held / (tight * ev.gained[rows]))
+    least = np.minimum(least, hauled / tight)
+    rope = first + parts * most_out[which] + fixed + below - ROUNDED
+    return PairBounds(
+        found,
+        Bound(
+            np.where(works, least, 0.0).ravel(),
+            np.maximum(strokes - 1.0, 0.0).ravel(),
+            rope.ravel(),
+        ),
+    )
+
+
+def _figures(pair: Pair) -> tuple[float, float, float, float, float]:
+    """Of two ropes: the first's length and what its ends take [m], what it holds at the grip and what the
+    second stands at its hauling end [N], m of the second that its ends leave."""
+    assert pair.first.length is not None
+    assert pair.second.length is not None
+    left = pair.second.length - pair.eaten[1]
+    return pair.first.length, pair.eaten[0], pair.held, pair.hauled, left

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from math import inf
 
 from catalogue.gear import Rope, Termination
-from optimiser.compound.slots import grips_on
 from optimiser.gear.fastening import both_ends
 from optimiser.gear.kit import Kit, RopeEnd, rope_capacity
 from optimiser.site.model import Owned
@@ -89,3 +88,20 @@ def _stands(rope: Owned, end: RopeEnd) -> float:
 
 def _known(strength: float | None) -> float:
     return inf if strength is None else strength
+
+
+def grips_on(kit: Kit, rope: Owned) -> tuple[Termination, ...]:
+    """What holds on the rope's hauling part, the best first: hitches and grips for that kind of rope,
+    and knots tied in its bight. Nothing is trusted to grip HMPE rope: it is too slippery for a
+    figure."""
+    kind = rope.gear
+    assert isinstance(kind, Rope)
+    if "hmpe" in kind.material.casefold():
+        return ()
+    wire = not kind.knottable
+    able = [
+        knot
+        for knot in kit.knots
+        if (knot.grips_rope or knot.in_bight) and knot.for_wire == wire and knot.tied
+    ]
+    return tuple(sorted(able, key=lambda k: (-k.keeps, k.in_bight, k.id)))

@@ -8,8 +8,9 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Rope, Shackle, Termination
+from catalogue.gear import Shackle, Termination
 from optimiser.compound.evaluate import CompoundEvaluation, evaluate
+from optimiser.compound.pairs import Pair
 from optimiser.compound.tackle import Tackle
 from optimiser.compound.work import Geometry, Work, most_out, work
 from optimiser.gear.kit import Kit, RopeEnd, fits_eye, long_of
@@ -29,11 +30,11 @@ CLOSE = 0.3
 
 @dataclass(frozen=True)
 class CompoundRow(RigRow):
-    """One rig of a compound evaluation, seen by the gear. `pairs`: names of the first and the second
-    rope that are looked at; None: of any two."""
+    """One rig of a compound evaluation, seen by the gear. `pairs`: the ropes that are looked at; None:
+    any two."""
 
     evaluation: CompoundEvaluation
-    pairs: tuple[tuple[str, str], ...] | None = None
+    pairs: tuple[Pair, ...] | None = None
 
     @property
     def tackle(self) -> Tackle:
@@ -45,7 +46,7 @@ class CompoundRow(RigRow):
 
     def on(self, scene: Scene) -> "CompoundRow":
         etas = np.array([[eta for etas in self.eta_lists for eta in etas]])
-        return CompoundRow(self._on(scene, etas), 0, self.pairs)
+        return CompoundRow(self._on(scene, etas), 0)  # with the ropes of whatever kit
 
     def turning_at(self, etas: Array) -> CompoundEvaluation:
         """See the base; the sheaves of the first rope before those of the second."""
@@ -268,20 +269,3 @@ class CompoundVariant(Variant):
             pair = (self.row.numbers[segment], self.row.numbers[segment + 1])
             if segment != grip and GRIP_NUMBER not in pair:
                 yield segment, segment, segment + 1, least
-
-
-def grips_on(kit: Kit, rope: Owned) -> tuple[Termination, ...]:
-    """What holds on the rope's hauling part, the best first: hitches and grips for that kind of rope,
-    and knots tied in its bight. Nothing is trusted to grip HMPE rope: it is too slippery for a
-    figure."""
-    kind = rope.gear
-    assert isinstance(kind, Rope)
-    if "hmpe" in kind.material.casefold():
-        return ()
-    wire = not kind.knottable
-    able = [
-        knot
-        for knot in kit.knots
-        if (knot.grips_rope or knot.in_bight) and knot.for_wire == wire and knot.tied
-    ]
-    return tuple(sorted(able, key=lambda k: (-k.keeps, k.in_bight, k.id)))

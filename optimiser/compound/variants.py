@@ -20,9 +20,8 @@ def variants(row: CompoundRow, kit: Kit, known: Known | None = None) -> Iterator
     spare = scene.site.preferences.rope_spare
     geometry = row.geometry(kit)
     known = {} if known is None else known
-    for pair in pairs(kit, hands=not scene.puller.needs_termination):
-        if row.pairs is not None and pair.names not in row.pairs:
-            continue
+    every = pairs(kit, hands=not scene.puller.needs_termination)
+    for pair in every if row.pairs is None else row.pairs:
         first, second = pair.first, pair.second
         assert first.length is not None
         for below, hauling in pair.ends:

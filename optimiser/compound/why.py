@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.compound.evaluate import CompoundEvaluation, evaluate
-from optimiser.compound.slots import CompoundRow, grips_on
+from optimiser.compound.pairs import grips_on
+from optimiser.compound.slots import CompoundRow
 from optimiser.compound.tackle import Tackle
 from optimiser.compound.variants import variants
 from optimiser.gear import assign

@@ -9,7 +9,7 @@ import pytest
 from catalogue.gear import Rope
 from optimiser.buying.shop import buy
 from optimiser.compound import search
-from optimiser.compound.slots import grips_on
+from optimiser.compound.pairs import grips_on
 from optimiser.detail import detail
 from optimiser.gear.kit import kit_of
 from optimiser.ranking import rank
