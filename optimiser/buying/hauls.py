@@ -9,17 +9,17 @@ from itertools import pairwise
 
 import numpy as np
 
+from optimiser.buying.basket import Bought, bought
 from optimiser.buying.joinable import worth_joining
-from optimiser.buying.least import Bought, Market, OutOfTime, bought
+from optimiser.buying.least import Market, OutOfTime
 from optimiser.buying.offers import Offer
 from optimiser.buying.purse import STEP
+from optimiser.compound.tackle import Tackle
 from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
-from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.prove import Clock, search
-from optimiser.search.tables import Tables
 from optimiser.staging.finder import Caps, Finder, Path, Task, keeps_rules
 from optimiser.staging.track import Track
 
@@ -60,6 +60,7 @@ class _Rig:
 
     index: int  # of the scene
     path: Path
+    tackle: Tackle | None  # the second rope, of a tackle on a tackle
     goods: Goods
 
 
@@ -209,8 +210,9 @@ class Buyer(Finder):
         market = self.market
         clock = Clock(None, market.clock.progress)
         clock.end = market.clock.end
+        rules = replace(market.rules, compound=market.two_ropes)
         outcome = search(
-            scenes, self._kit(goods), self._by_margin, market.rules, top=1, floor=market.floor,
+            scenes, self._kit(goods), self._by_margin, rules, top=1, floor=market.floor,
             everything=True, clock=clock, stop="first",
         )  # fmt: skip
         for _, entry in outcome.board.leaders():
@@ -247,7 +249,7 @@ class Buyer(Finder):
         )
         many = {offer.name: n for offer, n in found.items}
         goods = tuple(many.get(offer.name, 0) for offer in self.market.offers)
-        rig = _Rig(index, row.path, goods)
+        rig = _Rig(index, row.path, row.tackle, goods)
         if rig in self._rigs:
             self._rigs.remove(rig)
         self._rigs.append(rig)
@@ -270,11 +272,12 @@ class Buyer(Finder):
         """Whether the rig works on another stretch with what was bought for it."""
         market = self.market
         scene = self.track.scene(rig.index, begin, end)
-        tables = Tables(scene, self._kit(rig.goods), market.rules, market.floor)
-        if not keeps_rules(rig.path, tables):
-            return False
         board = Board(self._by_margin, 1, everything=True)
-        confirmer = Confirmer(tables, board, self._by_margin, Tally())
+        confirmer = self._confirmer(
+            scene, rig.tackle, Caps(market.floor), board, self._by_margin, self._kit(rig.goods)
+        )
+        if confirmer is None or not keeps_rules(rig.path, confirmer.tables):
+            return False
         confirmer.take(np.array([rig.path]), lambda: not board.entries)
         if not board.entries:
             return False

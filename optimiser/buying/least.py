@@ -5,18 +5,16 @@ works any more: that is the proof. Within a budget the search knows no more gear
 bounds are as sharp as for owned gear; what a rig costs is decided by the constraint solver.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from math import inf
 
-from catalogue.gear import Rope
+from optimiser.buying.basket import Bought, bought
 from optimiser.buying.confirm import WithinBudget
 from optimiser.buying.grow import PricedGrower, PricedTables
 from optimiser.buying.offers import Offer
 from optimiser.buying.purse import ANY_NUMBER, STEP, Purse, purses
 from optimiser.buying.two_ropes import workers as of_two_ropes
-from optimiser.components import hung
-from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene
@@ -34,40 +32,10 @@ PIECE = 1e6
 
 
 class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is told
-    """The time limit came before the answer, or a rig could not be told to work or not."""
+    """The time limit came before the answer, or a rig could not be told to work or not. `found`: the best
+    purchase until then."""
 
-
-@dataclass(frozen=True)
-class Basket:
-    """A purchase. `items`: (offer, how many)."""
-
-    items: tuple[tuple[Offer, int], ...]
-
-    @property
-    def items_by_name(self) -> tuple[tuple[str, int], ...]:
-        """What tells purchases apart, whatever their prices count."""
-        return tuple(sorted((offer.name, many) for offer, many in self.items))
-
-    @property
-    def spent(self) -> float:
-        """By the offers' prices: what is minimised."""
-        return round(sum(offer.price * many for offer, many in self.items), 2)
-
-    @property
-    def cost(self) -> float:
-        """Money."""
-        return round(sum(offer.item.price * many for offer, many in self.items), 2)
-
-    @property
-    def pieces(self) -> int:
-        return sum(many for _, many in self.items)
-
-
-@dataclass(frozen=True)
-class Bought(Basket):
-    """A purchase, and a rig that it makes possible."""
-
-    filled: Filled
+    found: "Bought | None" = None
 
 
 @dataclass
@@ -153,23 +121,32 @@ class Market:
         """The purchase that costs least by the offers' prices; None where even the whole list does not
         do. `start`: one that works. Raises OutOfTime."""
         found = start or self.within(inf)
-        if found is None:
-            return None
-        budget = min((o.price for o in self.offers if o.price > 0), default=0.0)
-        failed = -STEP
-        if found.spent > 0 and (free := self.within(0.0)) is not None:
-            return free
-        while budget < found.spent:
-            some = self.within(budget)
-            if some is not None:
-                found = some
-                break
-            failed, budget = budget, RISE * budget
-        while found.spent - STEP > failed + STEP / 2:
-            better = self.within(found.spent - STEP)
-            if better is None:
-                break
-            found = better
+        try:
+            if start is not None and self.two_ropes:
+                # Mostly nothing cheaper does; that is soon known.
+                found = self.within(start.spent - STEP)
+                if found is None:
+                    return start
+            if found is None:
+                return None
+            budget = min((o.price for o in self.offers if o.price > 0), default=0.0)
+            failed = -STEP
+            if found.spent > 0 and (free := self.within(0.0)) is not None:
+                return free
+            while budget < found.spent:
+                some = self.within(budget)
+                if some is not None:
+                    found = some
+                    break
+                failed, budget = budget, RISE * budget
+            while found.spent - STEP > failed + STEP / 2:
+                better = self.within(found.spent - STEP)
+                if better is None:
+                    break
+                found = better
+        except OutOfTime as out:
+            out.found = found or start
+            raise
         return found
 
 
@@ -203,15 +180,3 @@ def fewest(market: Market, start: Bought) -> Bought:
             break
     limited = by_money(replace(market, most_pieces=found.pieces))
     return limited.least(bought(found.filled, limited.offers)) or found
-
-
-def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:
-    """What of a filled rig has to be bought."""
-    used: dict[str, int] = {}
-    for rope in filled.variant.rope_pieces:
-        parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
-        used |= {part.name: 1 for part in parts if isinstance(part.gear, Rope)}
-    for piece in hung(filled):
-        if piece.role not in ("end", "tie", "grip"):
-            used[piece.item] = used.get(piece.item, 0) + 1
-    return Bought(tuple((o, used[o.name]) for o in offers if o.name in used), filled)

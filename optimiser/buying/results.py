@@ -1,6 +1,7 @@
 """What buying answers, as frozen values."""
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from optimiser.results import Miss, Setup
 from optimiser.staging.results import Plan
@@ -54,14 +55,24 @@ class Option:
         return self.setup.margin  # of the weakest stage
 
 
+class Tackles(StrEnum):
+    """How far tackle on tackle with something new was looked at."""
+
+    COUNTED = "counted"  # to the end
+    PARTLY = "partly"  # the time was up before
+    MANY = "many"  # there is more of it than is looked at unasked
+    OFF = "off"  # nobody wants to know
+    NONE = "none"  # nothing at hand holds on a rope
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchases:
     """All options worth telling, cheapest first.
 
     `needed`: the owned gear does not do in one stage. `offered`: items that were looked at.
     `proven`: the least in one stage is the least; `staged`: the least in up to `most_stages` is.
-    `further`: further steps were looked for to the end. `misses`: what stops it where even the whole
-    list does not do.
+    `further`: further steps were looked for to the end. `tackles`: how far tackle on tackle was looked at.
+    `misses`: what stops it where even the whole list does not do.
     """
 
     options: tuple[Option, ...]
@@ -72,6 +83,7 @@ class Purchases:
     placeholders: bool
     proven: bool
     further: bool
+    tackles: Tackles
     rules: tuple[str, ...]
     most_stages: int = 1
     staged: bool = True

@@ -6,11 +6,13 @@ from dataclasses import replace
 from math import floor
 
 from catalogue.prices import PricedItem, load_prices
-from optimiser.buying.least import Basket, Bought, Market, OutOfTime, cheapest, fewest
+from optimiser.buying.basket import Basket, Bought
+from optimiser.buying.least import Market, OutOfTime, cheapest, fewest
 from optimiser.buying.offers import offers, owned_with
-from optimiser.buying.results import Option, Purchases
+from optimiser.buying.results import Option, Purchases, Tackles
 from optimiser.buying.shown import Shown
-from optimiser.buying.staged import Stages
+from optimiser.buying.staged import Answer, Stages
+from optimiser.buying.tackled import Question, Tackled
 from optimiser.explain.nearest import nearest_misses
 from optimiser.explain.others import impassable
 from optimiser.keys import BAND
@@ -42,6 +44,7 @@ def buy(
     progress: Callable[[str], None] | None = None,
     explain: bool = True,
     joining: bool = True,
+    compound: bool | None = None,
     grain: float = GRAIN,
 ) -> Purchases:
     """What to buy so that the whole path is hauled with the margin wanted, by rated gear only.
@@ -49,7 +52,8 @@ def buy(
     `items`: the price list (placeholder prices if left out); `most_stages`: how many setups one after the
     other may haul it; `steps`: further steps of money; `time_limit` [s]: after it what was found comes back,
     not proven; `explain`: look for the nearest misses where nothing does; `joining`: ropes may be joined
-    (`optimiser.gear.joined`); `grain` [m]: distance of the marks at which a stage may end.
+    (`optimiser.gear.joined`); `compound`: tackle on tackle counts too; None: where there is not too much of
+    it, and as far as a few seconds go; `grain` [m]: distance of the marks at which a stage may end.
     """
     listed = load_prices() if items is None else items
     whole = _Shop(
@@ -58,6 +62,7 @@ def buy(
         rules,
         Clock(time_limit, progress),
         joining=joining,
+        compound=compound,
         grain=grain,
     )
     options, proven = whole.options(most_stages, steps)
@@ -73,6 +78,7 @@ def buy(
         placeholders=any(item.placeholder for item in listed.values() if item.for_sale),
         proven=proven,
         further=not whole.cut_short,
+        tackles=whole.tackles,
         most_stages=most_stages,
         staged=whole.staged,
         rules=whole.rules.names,
@@ -89,10 +95,11 @@ class _Shop:
         clock: Clock,
         *,
         joining: bool,
+        compound: bool | None,
         grain: float,
     ) -> None:
-        self.site, self.items, self.clock = site, tuple(items), clock
-        self.cut_short, self.staged = False, True
+        self.site, self.items, self.clock, self.compound = site, tuple(items), clock, compound
+        self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
         self.rules = Rules.of(site.preferences.rules if rules is None else rules)
         laid = lay_stations(site)
         self.market = Market(
@@ -107,7 +114,7 @@ class _Shop:
         left = None if clock.end is None else max(clock.end - time.monotonic(), 0.1)
         self.grain = grain
         self.shown = Shown(site, self.rules, clock, grain)
-        self.own, known = self.shown.best((), time_limit=left)
+        self.own, known = self.shown.best((), time_limit=left, compound=compound)
         self.own_known = known or self.own is not None
         self.impassable = impassable(site, laid)
 
@@ -151,33 +158,52 @@ class _Shop:
 
     def _least(self, most_stages: int) -> Iterator[Option]:
         """The least in up to so many stages, and in fewer of them."""
-        one = cheapest(self.market)
-        if one is not None and not one.items:  # with ropes joined
-            yield self.shown.in_one(one, NOTHING)
+        line = cheapest(self.market)
+        if line is not None and not line.items:  # with ropes joined
+            yield self.shown.in_one(line, NOTHING)
             return
+        tackled = Tackled(self.compound, self.market, line)
+        try:
+            yield from self._beyond_owned(most_stages, line, tackled)
+        finally:
+            self.tackles = tackled.found
+
+    def _beyond_owned(
+        self, most_stages: int, line: Bought | None, tackled: Tackled
+    ) -> Iterator[Option]:
+        """`line`: the least in one stage with a single line."""
+        one = tackled.cheapest(line)
         if most_stages == 1:
             if one is not None:
                 yield self.shown.in_one(one, LEAST_MONEY)
-                yield self.shown.in_one(fewest(self.market, one), FEWEST_PIECES)
+                few = [one] if line is None else [one, fewest(self.market, line)]
+                start = min(few, key=lambda bought: (bought.pieces, bought.cost))
+                yield self.shown.in_one(tackled.fewest(start), FEWEST_PIECES)
             return
         clock = self._patient(STAGING / 3.0)
         stages = Stages(self.site, replace(self.market, clock=clock), self.grain)
+
+        def answer(question: Question, start: Basket | None) -> Answer:
+            return tackled.in_stages(self.site, self.grain, question, question(stages, start))
+
         owned, staged = self._owned_do(stages, most_stages), 1
-        both = None if owned else self.shown.two_ropes_owned(NOTHING, most_stages)
+        both = None
+        if not owned and self.compound is not False:
+            both = self.shown.two_ropes_owned(NOTHING, most_stages, self.compound)
         if owned or both is not None:
             option = both or self.shown.in_stages(Basket(()), NOTHING, most_stages)
             staged = option.stages
             yield option
         else:
             clock.end = self._patient(2.0 * STAGING / 3.0).end
-            money = stages.cheapest(most_stages, one)
+            money = answer(lambda some, start: some.cheapest(most_stages, start), one)
             self.staged = self.staged and money.proven
             if money.basket is None:
                 return
             option = self._in_stages(money.basket, one, LEAST_MONEY, most_stages)
             staged = option.stages
             yield option
-            pieces = stages.fewest(most_stages, money.basket)
+            pieces = answer(lambda some, start: some.fewest(most_stages, start), money.basket)
             self.staged = self.staged and pieces.proven
             assert pieces.basket is not None
             if pieces.basket.items_by_name == money.basket.items_by_name:
@@ -185,7 +211,7 @@ class _Shop:
             else:
                 yield self._in_stages(pieces.basket, one, FEWEST_PIECES, most_stages)
         for fewer in range(staged - 1, 1, -1):
-            less = stages.cheapest(fewer, one)
+            less = answer(lambda some, start, n=fewer: some.cheapest(n, start), one)  # type: ignore[misc]
             self.cut_short = self.cut_short or not less.proven
             if (
                 less.proven

@@ -4,7 +4,7 @@ import time
 from collections.abc import Iterable
 from dataclasses import replace
 
-from optimiser.buying.least import Basket, Bought
+from optimiser.buying.basket import Basket, Bought
 from optimiser.buying.results import Item, Option
 from optimiser.gear.kit import kit_of
 from optimiser.ranking import build_setup, rank
@@ -31,7 +31,8 @@ class Shown:
     def in_one(self, bought: Bought, goal: str, order: tuple[str, ...] | None = None) -> Option:
         """A purchase with the best setup for the whole path."""
         began = time.monotonic()
-        setup, best_known = self.best(_extra(bought), order, self._share())
+        two = bought.two_ropes
+        setup, best_known = self.best(_extra(bought), order, self._share(), compound=two)
         self.left -= time.monotonic() - began
         if bought.filled.variant.rope.joined is not None and setup is None:
             return self.in_stages(bought, goal, 1)
@@ -39,13 +40,15 @@ class Shown:
             setup = build_setup(bought.filled, rank=1)
         return _option(bought, goal, setup, best=best_known)
 
-    def two_ropes_owned(self, goal: str, most_stages: int) -> Option | None:
+    def two_ropes_owned(
+        self, goal: str, most_stages: int, compound: bool | None = None
+    ) -> Option | None:
         """The stages of what is owned with tackle on tackle in some of them; None where there are none,
         or none were found in a share of the time."""
         if sum(rope.count for rope in kit_of(self.site).rated_only.ropes) < 2:
             return None
         began = time.monotonic()
-        plan = self._plan(Basket(()), most_stages, self._share())
+        plan = self._plan(Basket(()), most_stages, self._share(), compound)
         self.left -= time.monotonic() - began
         if not plan.stages or any(setup.unrated for setup in plan.stages):
             return None
@@ -55,9 +58,10 @@ class Shown:
     def in_stages(self, basket: Basket, goal: str, most_stages: int) -> Option:
         """A purchase with which the path is hauled in up to so many stages."""
         began = time.monotonic()
-        plan = self._plan(basket, most_stages, self._share())
+        two = basket.two_ropes if basket.items else None
+        plan = self._plan(basket, most_stages, self._share(), two)
         if not plan.stages:  # the time was up before there was one
-            plan = self._plan(basket, most_stages, None)
+            plan = self._plan(basket, most_stages, None, two)
         self.left -= time.monotonic() - began
         weakest = min(plan.stages, key=lambda setup: setup.margin)
         return _option(basket, goal, weakest, plan=plan, best=plan.proven)
@@ -68,7 +72,9 @@ class Shown:
             left = max(left, (self.clock.end - time.monotonic()) / 2.0)
         return max(left, LEAST_SHOWING)
 
-    def _plan(self, basket: Basket, most_stages: int, time_limit: float | None) -> Plan:
+    def _plan(
+        self, basket: Basket, most_stages: int, time_limit: float | None, compound: bool | None
+    ) -> Plan:
         return plan_stages(
             self.site,
             most_stages=most_stages,
@@ -76,7 +82,7 @@ class Shown:
             rules=frozenset(self.rules.names),
             time_limit=time_limit,
             explain=False,
-            compound=False if basket.items else None,
+            compound=compound,
             grain=self.grain,
         )
 
@@ -85,6 +91,8 @@ class Shown:
         extra: Iterable[Owned],
         order: tuple[str, ...] | None = None,
         time_limit: float | None = None,
+        *,
+        compound: bool | None = False,
     ) -> tuple[Setup | None, bool]:
         """The best setup with what is owned and some more pieces, and whether it is proven to be."""
         gear = kit_of(self.site, extra).rated_only
@@ -96,7 +104,7 @@ class Shown:
             rules=frozenset(self.rules.names),
             time_limit=time_limit,
             explain=False,
-            compound=None if extra == () else False,  # nothing is bought where two ropes owned do
+            compound=compound,
         )
         rated = (setup for setup in found.setups if not setup.unrated)
         return next(rated, None), found.proven

@@ -6,9 +6,10 @@ whether a chain of stages can be hauled with some goods, and learns from each no
 
 from dataclasses import dataclass
 
+from optimiser.buying.basket import Basket
 from optimiser.buying.hauls import Buyer, Goods
 from optimiser.buying.hitting import Least
-from optimiser.buying.least import Basket, Market, OutOfTime, by_money, by_pieces
+from optimiser.buying.least import Market, OutOfTime, by_money, by_pieces
 from optimiser.buying.purse import STEP
 from optimiser.site.model import Site
 from optimiser.staging.track import Track
@@ -61,4 +62,9 @@ def _least(buyer: Buyer, most_stages: int, start: Basket | None) -> Answer:
         goods = search.least(known, rise=2.0)
     except OutOfTime:
         goods, proven = search.best, False
-    return Answer(None if goods is None else Basket(buyer.items(goods)), proven)
+    if goods is None:
+        return Answer(None, proven)
+    basket = Basket(buyer.items(goods), buyer.market.two_ropes)
+    if start is not None and start.items_by_name == basket.items_by_name:
+        return Answer(start, proven)
+    return Answer(basket, proven)

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from optimiser import words
-from optimiser.buying.results import Item, Option, Purchases
+from optimiser.buying.results import Item, Option, Purchases, Tackles
 from optimiser.detail import detail
 from optimiser.results import names
 from optimiser.site.model import Site
@@ -16,6 +16,16 @@ from shared.units import Dimension, Rounding, show
 
 STEPS = ("margin", *"0123456789")
 """How the goals of further steps of money begin."""
+_TACKLES = {
+    Tackles.COUNTED: "Tackle on tackle is counted.",
+    Tackles.PARTLY: "Tackle on tackle was looked at in part only (time limit): with it something cheaper may "
+    "exist; `--compound` looks at all of it, however long it takes.",
+    Tackles.MANY: "Tackle on tackle with anything new is NOT counted, there is much of it: `--compound` "
+    "counts it, however long it takes.",
+    Tackles.OFF: "Tackle on tackle is NOT counted.",
+    Tackles.NONE: "There is no tackle on tackle: it takes two ropes, and a knot or hitch you tie that holds "
+    "on one of them.",
+}
 _LENGTH, _RATIO = Dimension.LENGTH, Dimension.RATIO
 
 _OPTIONS = (
@@ -117,6 +127,7 @@ def purchases_json(purchases: Purchases) -> dict[str, Any]:
         "most_stages": purchases.most_stages,
         "proven_in_stages": purchases.staged,
         "further_steps_complete": purchases.further,
+        "tackle_on_tackle": str(purchases.tackles),
         "rules": list(purchases.rules),
         "misses": [miss_json(miss) for miss in purchases.misses],
     }
@@ -243,12 +254,11 @@ def _proof(purchases: Purchases) -> str:
         )
     else:
         told = f"NOT proven (time limit): something cheaper may exist among {looked}, {rules}."
-    told += (
-        " Each setup has one rope, or two that are joined; two equal new ropes, and tackle on tackle "
-        "with anything new, are not counted on."
-    )
+    told += " A line is one rope, or two that are joined; two equal new ropes are not counted on."
+    if purchases.needed:
+        told += f" {_TACKLES[purchases.tackles]}"
     if any(option.goals[0].startswith(STEPS) for option in purchases.options):
-        told += " Steps of margin and resets are for one stage, with ropes that are not joined."
+        told += " Steps of margin and resets are for one stage and one line, with no ropes joined."
     if not purchases.further:
         told += " Further steps of money were not all looked at: they would take longer."
     if not all(option.best for option in purchases.options):

@@ -12,12 +12,12 @@ from functools import cached_property
 import numpy as np
 
 from catalogue.gear import Rope
+from optimiser.buying.basket import bought
 from optimiser.buying.bearings import Bearings
 from optimiser.buying.bill import Bill
 from optimiser.buying.confirm import NEAR, cheapest_among
 from optimiser.buying.grow import PricedGrower, PricedTables
 from optimiser.buying.purse import Purse
-from optimiser.components import hung
 from optimiser.compound.pairs import Pair, pairs
 from optimiser.compound.search import CompoundConfirmer, Numbers
 from optimiser.compound.slots import CompoundRow
@@ -27,9 +27,9 @@ from optimiser.gear.joined import bought_parts
 from optimiser.gear.kit import Kit
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
-from optimiser.keys import Key, Order
+from optimiser.keys import Order
 from optimiser.scene import Scene
-from optimiser.search.board import Board
+from optimiser.search.board import Board, Entry
 from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally, eta_patterns
 from optimiser.search.partial import Bound, Partial
@@ -134,11 +134,11 @@ class TwoWithinBudget(CompoundConfirmer):
         filled = cheapest_among(self._lean(row, rest), bills, self.order, floor)
         if filled is None:
             return
-        if self._holds(row, filled):
-            key = Key.of(filled.variant, filled.margin, self.order)
-            self.board.offer(self.identity(row), key, filled)
-        else:
+        surely = self._with_no_more(row, filled)
+        if surely is None:
             self.unsettled()
+        else:
+            self.board.offer(self.identity(row), surely.key, surely.filled)
 
     def _lean(self, row: CompoundRow, rest: float) -> Iterator[Variant]:
         """The rig's variants that hold by what is fixed, the cheapest ropes of each kind a filling can tell
@@ -163,25 +163,23 @@ class TwoWithinBudget(CompoundConfirmer):
             if holds and self.order.allows(variant.resets, variant.rope_needed):
                 yield variant
 
-    def _holds(self, row: RigRow, filled: Filled) -> bool:
-        """Whether the rig works with what is owned and bought, and nothing else at hand."""
+    def _with_no_more(self, row: RigRow, filled: Filled) -> Entry | None:
+        """The rig with what is owned and bought, and nothing else at hand; None where it does not work."""
         below = self.scene
         assert isinstance(below, TackleScene)
-        used = [rope.name for rope in filled.variant.rope_pieces]
-        used += [piece.item for piece in hung(filled)]
-        bought = (piece for piece in self.kit.pieces if piece.name in used)
-        more = tuple(replace(p, price=None) for p in bought if p.price is not None)
+        used = bought(filled, self.purse.offers).items
+        more = tuple(replace(o.piece, count=many, price=None) for o, many in used)
         kit = Kit((*self.kit.sure.pieces, *more), self.kit.knots)
         rules, floor = self.tables.rules, self.tables.floor
         real = Tables(below.of, kit, rules, floor)
         alone = tackle_scene(below.of, real, below.place, only=row.tackle)
         if alone is None:
-            return False
+            return None
         board = Board(self.order, 1, everything=True)
         tables = TackleTables(alone, kit, rules, floor)
         path = np.array([row.path])
         CompoundConfirmer(tables, board, self.order, Tally()).take(path, lambda: not board.entries)
-        return bool(board.entries)
+        return next(iter(board.entries.values()), None)
 
 
 def _kind(rope: Owned) -> tuple[object, ...]:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.options import (
+    compound_option,
     form_option,
     limit_options,
     load_site,
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 @click.option(
     "--show", "number", type=click.IntRange(min=1), metavar="N", help="Spell option N out."
 )
+@compound_option
 @limit_options
 @form_option
 @click.pass_context
@@ -49,6 +51,7 @@ def command(
     only_my_list: bool,
     most_stages: int,
     number: int | None,
+    compound: bool | None,
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
@@ -72,6 +75,7 @@ def command(
         prices=prices,
         only_mine=only_my_list,
         most_stages=most_stages,
+        compound=compound,
         without=without,
         time_limit=time_limit,
     )
@@ -97,6 +101,7 @@ def find_purchases(
     prices: str | None,
     only_mine: bool,
     most_stages: int,
+    compound: bool | None,
     without: tuple[str, ...],
     time_limit: float | None,
 ) -> "Purchases":
@@ -118,6 +123,7 @@ def find_purchases(
             site,
             items=listed,
             most_stages=most_stages,
+            compound=compound,
             time_limit=time_limit,
             rules=site.preferences.rules - frozenset(without) if without else None,
             progress=progress,

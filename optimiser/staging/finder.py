@@ -198,7 +198,7 @@ class Finder:
         for (index, tackle), pool in self._pool.items():
             board = Board(order, 1, everything=True)
             scene = self.track.scene(index, begin, end)
-            confirmer = self._confirmer(scene, tackle, caps, board, order)
+            confirmer = self._confirmer(scene, tackle, caps, board, order, self.task.kit)
             if confirmer is None:
                 continue
             depths: dict[int, list[Path]] = defaultdict(list)
@@ -212,17 +212,23 @@ class Finder:
         return False
 
     def _confirmer(
-        self, scene: Scene, tackle: Tackle | None, caps: Caps, board: Board, order: Order
+        self,
+        scene: Scene,
+        tackle: Tackle | None,
+        caps: Caps,
+        board: Board,
+        order: Order,
+        kit: Kit,
     ) -> Confirmer | None:
         """What looks at walks of one rope, or of two with the second like this, on a stretch."""
         task = self.task
-        tables = Tables(scene, task.kit, task.rules, caps.margin, task.only_rated)
+        tables = Tables(scene, kit, task.rules, caps.margin, task.only_rated)
         if tackle is None:
             return Confirmer(tables, board, order, Tally())
         below = tackle_scene(scene, tables, tackle.anchor, only=tackle)
         if below is None:
             return None
-        of_two = TackleTables(below, task.kit, task.rules, caps.margin, task.only_rated)
+        of_two = TackleTables(below, kit, task.rules, caps.margin, task.only_rated)
         return CompoundConfirmer(of_two, board, order, Tally())
 
     def _searched(self, begin: int, end: int, caps: Caps) -> bool:

@@ -1,0 +1,85 @@
+"""Whether tackle on tackle does with less: asked after everything else, with what that found at hand."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from math import inf
+
+from optimiser.buying.basket import Basket, Bought
+from optimiser.buying.least import Market, OutOfTime, by_money, fewest
+from optimiser.buying.purse import Purse
+from optimiser.buying.results import Tackles
+from optimiser.buying.staged import Answer, Stages
+from optimiser.compound.pairs import pairs
+from optimiser.compound.search import FEW, compounds_in_space
+from optimiser.search.prove import Clock
+from optimiser.site.model import Site
+
+PATIENCE = 3.0
+"""s for each question about tackle on tackle, where nobody asks for it and no time limit is given."""
+Question = Callable[[Stages, Basket | None], Answer]
+
+
+class Tackled:
+    """The questions, and how far they were answered. `asked`: whether somebody wants to know; None: nobody
+    said, so they are left where there is much to look at. `start`: a purchase that does."""
+
+    def __init__(self, asked: bool | None, market: Market, start: Basket | None) -> None:
+        self._patient = not asked and market.clock.end is None
+        self._clock = Clock(None, market.clock.progress)
+        self._clock.end = market.clock.end
+        self._market = replace(market, two_ropes=True, clock=self._clock)
+        self._stages: Stages | None = None
+        self.found = self._worth_asking(asked, market, start)
+
+    @staticmethod
+    def _worth_asking(asked: bool | None, market: Market, start: Basket | None) -> Tackles:
+        if asked is False:
+            return Tackles.OFF
+        priced = by_money(market)
+        purse = Purse(priced.owned, priced.offers, inf if start is None else by_cost(start))
+        kit = replace(purse.kit, spend=purse.budget)
+        if not any(pairs(kit, hands=not s.puller.needs_termination) for s in market.scenes):
+            return Tackles.NONE
+        much = not asked and compounds_in_space(market.scenes, kit, market.rules, upto=FEW) > FEW
+        return Tackles.MANY if much else Tackles.COUNTED
+
+    def cheapest(self, one: Bought | None) -> Bought | None:
+        """The least in one stage, where `one` is that of a single line."""
+        if not self._goes_on():
+            return one
+        try:
+            return by_money(replace(self._market, one_rope=False)).least(one)
+        except OutOfTime as out:
+            self.found = Tackles.PARTLY
+            return out.found or one
+
+    def fewest(self, start: Bought) -> Bought:
+        """The fewest pieces in one stage, where `start` is a purchase of few."""
+        if not self._goes_on():
+            return start
+        try:
+            return fewest(replace(self._market, one_rope=False), start)
+        except OutOfTime:
+            self.found = Tackles.PARTLY
+            return start
+
+    def in_stages(self, site: Site, grain: float, question: Question, plain: Answer) -> Answer:
+        """The answer to a question about stages, where `plain` is that for single lines."""
+        if not self._goes_on():
+            return plain
+        self._stages = self._stages or Stages(site, self._market, grain)
+        answer = question(self._stages, plain.basket)
+        if not answer.proven:
+            self.found = Tackles.PARTLY
+        return Answer(answer.basket or plain.basket, plain.proven)
+
+    def _goes_on(self) -> bool:
+        """Whether the next question is asked; from now on its time runs."""
+        if self._patient:
+            self._clock.end = Clock(PATIENCE, None).end
+        return self.found is Tackles.COUNTED
+
+
+def by_cost(basket: Basket) -> float:
+    """What a purchase costs as `by_money` counts it."""
+    return sum(offer.item.price * 100 * many + many for offer, many in basket.items)
