@@ -195,7 +195,9 @@ class Buyer(Finder):
         assert isinstance(caps, Allowed)
         self.searches += 1
         scenes = list(self.track.stretch(begin, end))
-        if sum(caps.goods) <= FEW and self.spent(caps.goods) <= caps.budget + STEP / 2:
+        few = sum(caps.goods) <= FEW and self.spent(caps.goods) <= caps.budget + STEP / 2
+        # A grip on a rope needs room for the longest gear at hand: more of it may do harm.
+        if few and not self.market.two_ropes:
             found = self._with_all(scenes, caps.goods)
         else:
             market = replace(self.market, scenes=scenes, offers=self._some(caps.goods))
@@ -210,9 +212,8 @@ class Buyer(Finder):
         market = self.market
         clock = Clock(None, market.clock.progress)
         clock.end = market.clock.end
-        rules = replace(market.rules, compound=market.two_ropes)
         outcome = search(
-            scenes, self._kit(goods), self._by_margin, rules, top=1, floor=market.floor,
+            scenes, self._kit(goods), self._by_margin, market.rules, top=1, floor=market.floor,
             everything=True, clock=clock, stop="first",
         )  # fmt: skip
         for _, entry in outcome.board.leaders():

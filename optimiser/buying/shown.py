@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from optimiser.buying.basket import Basket, Bought
+from optimiser.buying.least import OutOfTime
 from optimiser.buying.results import Item, Option
 from optimiser.gear.kit import kit_of
 from optimiser.ranking import build_setup, rank
@@ -19,6 +20,8 @@ SHOWING = 3.0
 """s for finding the best that each purchase makes possible, all options together; each takes at most half
 of what is left."""
 LEAST_SHOWING = 0.3
+PATIENCE = 30.0
+"""s for stages with tackle on tackle that are known to do."""
 
 
 class Shown:
@@ -56,12 +59,15 @@ class Shown:
         return _option(Basket(()), goal, weakest, plan=plan, best=plan.proven)
 
     def in_stages(self, basket: Basket, goal: str, most_stages: int) -> Option:
-        """A purchase with which the path is hauled in up to so many stages."""
+        """A purchase with which the path is hauled in up to so many stages. OutOfTime where two ropes are
+        not shown to do in PATIENCE."""
         began = time.monotonic()
         two = basket.two_ropes if basket.items else None
         plan = self._plan(basket, most_stages, self._share(), two)
         if not plan.stages:  # the time was up before there was one
-            plan = self._plan(basket, most_stages, None, two)
+            plan = self._plan(basket, most_stages, PATIENCE if two else None, two)
+        if not plan.stages:
+            raise OutOfTime
         self.left -= time.monotonic() - began
         weakest = min(plan.stages, key=lambda setup: setup.margin)
         return _option(basket, goal, weakest, plan=plan, best=plan.proven)
