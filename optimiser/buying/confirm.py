@@ -73,43 +73,49 @@ class WithinBudget(Confirmer):
             order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= self.tables.floor]
             rope[part] = ev.total_length[:, ev.states.spot == 0].max(axis=1)
         spent = self._rope(self.purse, rope + self.scene.site.preferences.rope_spare, pull)
-        able: list[tuple[Numbers, Array]] = []
-        for _, i in sorted(order):
-            paid = self.purse.covers(spent[i] + costs)
-            some = patterns[paid][self._pulled(walks[i], patterns[paid])]
-            if self.purse.many_sheaved:
-                some = some[self._paid_by_place(walks[i], some, float(spent[i]))]
+        chosen = np.array([i for _, i in sorted(order)], dtype=np.int64)
+        for begin in range(0, len(chosen), TOGETHER):
+            few = chosen[begin : begin + TOGETHER]
+            some, which = np.nonzero(self.purse.covers(spent[few, None] + costs))
+            pulled = self._pulled(walks[few], patterns, some, which)
+            some, which = few[some[pulled]], which[pulled]
+            if self.purse.many_sheaved and len(some):
+                paid = self._paid_by_place(walks[some], patterns[which], spent[some])
+                some, which = some[paid], which[paid]
             if len(some):
-                able.append((np.repeat(walks[[i]], len(some), axis=0), some))
-        for begin in range(0, len(able), TOGETHER):
-            few = able[begin : begin + TOGETHER]
-            self._rows(
-                np.concatenate([w for w, _ in few]), np.concatenate([e for _, e in few]), on_time
-            )
+                self._rows(walks[some], patterns[which], on_time)
 
-    def _pulled(self, walk: Numbers, patterns: Array) -> npt.NDArray[np.bool_]:
-        """(k,) which choices of bearings let the puller move the load at the bounds' stations."""
-        t, segments = self.tables, len(walk) - 1
+    def _pulled(
+        self, walks: Numbers, patterns: Array, some: Numbers, which: Numbers
+    ) -> npt.NDArray[np.bool_]:
+        """(k,) which of some walks, each with one choice of bearings, let the puller move the load at the
+        bounds' stations."""
+        t, segments = self.tables, walks.shape[1] - 1
         tau = np.ones((len(patterns), segments))
         for k in range(segments - 2, -1, -1):
             tau[:, k] = tau[:, k + 1] * patterns[:, k]
-        gained = np.zeros((len(patterns), len(t.need)))
+        gained = np.zeros((len(some), len(t.need)))
         for k in range(segments):
-            for at, other in ((walk[k], walk[k + 1]), (walk[k + 1], walk[k])):
-                if at == 0:
-                    gained += tau[:, [k]] * t.gain[other][None, :]
+            at, other = walks[:, k], walks[:, k + 1]
+            gain = np.where((at == 0)[:, None], t.gain[other], 0.0)
+            gain += np.where((other == 0)[:, None], t.gain[at], 0.0)
+            gained += tau[which, k, None] * gain[some]
         with np.errstate(divide="ignore"):
-            pull = np.where(gained > 0.0, t.need[None, :] / gained, np.inf).max(axis=1)
-        return np.asarray(t.line_limit[walk[-2]] * (1.0 + 1e-6) >= self.tables.floor * pull)
+            pull = np.where(gained > 0.0, t.need / gained, np.inf).max(axis=1)
+        limit = t.line_limit[walks[some, -2]] * (1.0 + 1e-6)
+        return np.asarray(limit >= self.tables.floor * pull)
 
-    def _paid_by_place(self, walk: Numbers, patterns: Array, rope: float) -> npt.NDArray[np.bool_]:
-        """(k,) which choices of bearings are paid for where only sheaves at one place share a block."""
-        places = walk[1:-1]
-        at_place = (places[:, None] == places[None, :])[None]
-        alike = (at_place & (patterns[:, :, None] == patterns[:, None, :])).sum(axis=2)
-        spent = np.full(len(patterns), rope)
+    def _paid_by_place(self, walks: Numbers, patterns: Array, rope: Array) -> npt.NDArray[np.bool_]:
+        """(n,) which walks, each with its choice of bearings, are paid for where only sheaves at one place
+        share a block. `rope`: (n,) what the rope costs."""
+        places = walks[:, 1:-1]
+        alike = places[:, :, None] == places[:, None, :]
+        alike &= patterns[:, :, None] == patterns[:, None, :]
+        sharing = alike.sum(axis=2)
+        spent = rope.copy()
         for eta, (have, _) in self.by_bearing.classes.items():
-            each = np.where(patterns == eta, self._at_place(eta, len(places))[alike], 0.0)
+            least = self._at_place(eta, places.shape[1])[sharing]
+            each = np.where(patterns == eta, least, 0.0)
             spent += -np.sort(-each, axis=1)[:, have:].sum(axis=1)
         return self.purse.covers(spent)
 

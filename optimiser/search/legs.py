@@ -85,11 +85,16 @@ class Legs:
     @cached_property
     def hangs(self) -> Array:
         """(P + 2,) least length of what hangs between each place and the rope, m; [0]: the load."""
+        if not self.roomy:
+            return np.zeros(len(self.scene.places))
+        # Stretches of one path have the same places.
+        where = (self.scene.places, tuple(anchor.radius for anchor in self.scene.site.anchors))
+        return self.kit.once(("hangs", *where), self._hangs)
+
+    def _hangs(self) -> Array:
         sc, kit = self.scene, self.kit
         block = self.shortest_block
         out = np.full(len(sc.places), min(block, END_LENGTH))
-        if not self.roomy:
-            return np.zeros(len(sc.places))
         out[-1] = 0.0
         standing_only = any(knot.round_trunk for knot in kit.knots)
         for i, a in enumerate(sc.anchor_of[:-1]):
