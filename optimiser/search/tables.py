@@ -198,8 +198,13 @@ class Tables(Legs):
         moves = sc.puller.purchase is None and sc.puller.run > 0.0
         if self.rules.backward or not moves or not self.direct:
             return None
-        length = np.concatenate([sc.length[self.anchors], sc.length[-1:]])
-        return reach(length[:, :1] - length, self._gain_direct)
+
+        def work() -> Reach | None:
+            length = np.concatenate([sc.length[self.anchors], sc.length[-1:]])
+            return reach(length[:, :1] - length, self._gain_direct)
+
+        # Kits differ by the places alone that a part may lead to.
+        return sc.once(("reach", self.anchors.tobytes()), work)
 
     def fewest_resets(self, last: npt.NDArray[np.int64], taken: Array, net: Array) -> Array:
         """(n,) fewest resets with the hauling line from the places `last` (0: the load) that take in
