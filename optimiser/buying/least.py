@@ -110,7 +110,10 @@ class Market:
         )  # fmt: skip
         self.tally.looked_at += outcome.tally.looked_at
         for _, entry in outcome.board.leaders():
-            return bought(entry.filled, self.offers)
+            found = bought(entry.filled, self.offers)
+            if found.spent > purse.budget + STEP:
+                raise RuntimeError(f"{found.spent} was spent of {purse.budget}")
+            return found
         if not outcome.proven:
             raise OutOfTime
         return None

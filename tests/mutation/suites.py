@@ -69,6 +69,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         _FEW,
         _ALL,
     ),
+    "buy": (("tests/buy/test_two_ropes.py",),),
     "compound": (
         ("tests/compound/test_work.py", "tests/compound/test_published.py"),
         ("tests/compound/test_virtual_work.py", "tests/compound/test_setup.py"),
