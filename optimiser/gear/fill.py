@@ -35,11 +35,27 @@ def loose_margin(variant: Variant) -> float:
         )
         out = min(out, best)
     for nodes, place in variant.end_shackles:
-        fit = (p for p in variant.kit.shackles if variant.shackle_fits(p, place, None))
-        out = min(out, max((variant.shackle_ratio(p, nodes) for p in fit), default=0.0))
-    for _, demand in variant.bridle_legs:
-        out = min(out, max((r for _, r in variant.leg_options(demand)), default=0.0))
+        best = row.once(
+            ("best shackle", nodes, place, id(kit)),
+            lambda n=nodes, p=place: _best_shackle(variant, n, p),  # type: ignore[misc]
+        )
+        out = min(out, best)
+    if variant.bridle_legs:
+        out = min(out, row.once(("best legs", id(kit)), lambda: _best_legs(variant)))
     return out
+
+
+def _best_shackle(variant: Variant, nodes: tuple[int, ...], place: int) -> float:
+    fit = (p for p in variant.kit.shackles if variant.shackle_fits(p, place, None))
+    return max((variant.shackle_ratio(p, nodes) for p in fit), default=0.0)
+
+
+def _best_legs(variant: Variant) -> float:
+    """The least, over the legs of a bridle, of the best strap's ratio there."""
+    return min(
+        max((r for _, r in variant.leg_options(demand)), default=0.0)
+        for _, demand in variant.bridle_legs
+    )
 
 
 def _best_blocks(variant: Variant) -> float:
@@ -56,13 +72,19 @@ def fill(variant: Variant, least: float) -> Filled | None:
     this way cannot tell."""
     if variant.fixed_margin < least:
         return None
-    straps = _straps(variant, least, short=False)
+    # The variants of one rig mostly ask the same of straps and blocks.
+    row, given = variant.row, (id(variant.kit), least, variant.strap_places)
+    straps = row.once(("straps", *given), lambda: _straps(variant, least, short=False))
     if straps is None:
         return None
     options = [o for o in variant.block_options if o.ratio >= least]
-    if _blocks(variant, options) is None:
+    turning = tuple((o.nodes, o.piece.name) for o in options)
+    if row.once(("blocks", given[0], turning), lambda: _blocks(variant, options)) is None:
         return None
-    roomy = straps_with_room(variant, least, options)
+    held, room = variant.end_shackles, tuple(variant.room())
+    roomy = row.once(
+        ("room", *given, turning, held, room), lambda: straps_with_room(variant, least, options)
+    )
     if roomy is None:
         return None
     legs: tuple[Owned, ...] = ()

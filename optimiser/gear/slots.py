@@ -113,14 +113,7 @@ class Variant:
     def fixed_margin(self) -> float:
         """Least capacity / demand over puller, anchors, hitches and rope; unrated ones left out."""
         row = self.row
-        found = [1.0 / row.puller_use.value]
-        for peak, strength in row.anchor_use.values():
-            found.append(_ratio(strength, peak.value))
-        for peak, rating in row.hitch_use:
-            found.append(_ratio(rating, peak.value))
-        haul = row.tension(row.sheaves)
-        if row.scene.puller.needs_termination and not row.scene.puller.has_hook:
-            found.append(_ratio(row.scene.puller.hitch_rating, haul.value))
+        found = [row.once(("fixed",), self._fixed)]
         for rope in self.ropes:
             found.append(_ratio(rope_capacity(rope.piece), row.tension(rope.tightest).value))
             for end in rope.ends:
@@ -129,6 +122,19 @@ class Variant:
                     found.append(_ratio(strength, row.tension(end.segment).value))
         if self.join is not None:
             found.append(_ratio(self.join_strength, row.tension(self.join.segment).value))
+        return min(found)
+
+    def _fixed(self) -> float:
+        """The same over what is in the rig with any rope: puller, anchors and hitches."""
+        row = self.row
+        found = [1.0 / row.puller_use.value]
+        for peak, strength in row.anchor_use.values():
+            found.append(_ratio(strength, peak.value))
+        for peak, rating in row.hitch_use:
+            found.append(_ratio(rating, peak.value))
+        haul = row.tension(row.sheaves)
+        if row.scene.puller.needs_termination and not row.scene.puller.has_hook:
+            found.append(_ratio(row.scene.puller.hitch_rating, haul.value))
         return min(found)
 
     @property

@@ -17,6 +17,7 @@ from optimiser import travel
 from optimiser.evaluate import CHUNK, Evaluation, evaluate
 from optimiser.gear import assign, fill, joined
 from optimiser.gear.assign import Filled
+from optimiser.gear.covered import coverable
 from optimiser.gear.fastening import fastenings
 from optimiser.gear.kit import Kit, capacity, rope_capacity
 from optimiser.gear.room import Undecided
@@ -24,7 +25,7 @@ from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 from optimiser.scene import Scene
-from optimiser.search.board import Board
+from optimiser.search.board import Board, Entry
 from optimiser.search.partial import Bound
 from optimiser.search.room import has_room
 from optimiser.search.rules import same_setup
@@ -32,6 +33,7 @@ from optimiser.search.stopwatch import Stopwatch
 from optimiser.search.tables import Tables
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.int64]
 FIRST = 1000
 """Walks at a time that are looked at at the bounds' stations."""
@@ -82,20 +84,38 @@ class Confirmer:
             return
         self.tally.looked_at += len(path)
         walks = numbers_of(path, self.scene)
-        sheaves = walks.shape[1] - 2
-        patterns = list(eta_patterns(self.kit, sheaves))
-        rows = np.repeat(np.arange(len(walks)), len(patterns))
-        etas = np.tile(
-            np.array(patterns, dtype=float).reshape(len(patterns), sheaves), (len(walks), 1)
-        )
+        rows, etas = self._with_bearings(walks)
         for part in range(0, len(rows), FIRST):
+            if not on_time():
+                return
             with self.tally.watch.on("evaluate"):
-                some = self._coarsely(walks[rows[part : part + FIRST]], etas[part : part + FIRST])
-            some = part + some
+                some, bound = self._best_first(
+                    walks[rows[part : part + FIRST]], etas[part : part + FIRST]
+                )
+                some = part + some
             for begin in range(0, len(some), CHUNK):
                 few = some[begin : begin + CHUNK]
-                if not self._confirm_some(walks[rows[few]], etas[few], on_time):
+                few = few[self._still(walks[rows[few]], bound.pick(slice(begin, begin + CHUNK)))]
+                if len(few) and not self._confirm_some(walks[rows[few]], etas[few], on_time):
                     return
+
+    def _with_bearings(self, walks: Numbers) -> tuple[Numbers, Array]:
+        """(r,) rows of the walks, each with every choice of bearings (r, m) for its sheaves. A block of
+        several sheaves hangs at one place, so the choice depends on which sheaves share theirs."""
+        sheaves = walks[:, 1:-1]
+        patterns = list(eta_patterns(self.kit, sheaves.shape[1]))
+        every = np.array(patterns, dtype=float).reshape(len(patterns), sheaves.shape[1])
+        if not (self.kit.many_sheaved and sheaves.shape[1]):
+            return np.repeat(np.arange(len(walks)), len(every)), np.tile(every, (len(walks), 1))
+        shared = (sheaves[:, :, None] == sheaves[:, None, :]).argmax(axis=2)
+        kinds, kind = np.unique(shared, axis=0, return_inverse=True)
+        able = [
+            np.array([coverable(self.kit, places, p) for p in patterns], dtype=bool)
+            for places in kinds.tolist()
+        ]
+        picked = [np.flatnonzero(able[k]) for k in kind.ravel()]
+        rows = np.repeat(np.arange(len(walks)), [len(few) for few in picked])
+        return rows, every[np.concatenate(picked)] if picked else every[:0]
 
     @cached_property
     def _few(self) -> Scene:
@@ -103,13 +123,29 @@ class Confirmer:
         return Scene.spliced([(self.scene, np.unique(self.tables.stations))])
 
     def _coarsely(self, walks: Numbers, etas: Array) -> Numbers:
+        """Which of the walks are hopeful when nothing but the bounds' stations is looked at."""
+        return self._best_first(walks, etas)[0]
+
+    def _best_first(self, walks: Numbers, etas: Array) -> tuple[Numbers, Bound]:
         """Which of the walks are hopeful when nothing but the bounds' stations is looked at: that is
-        quick, and most are not."""
+        quick, and most are not. The best first, with their bounds."""
         ev = evaluate(self._few, walks, etas)
         good = np.flatnonzero(ev.works.all(axis=1))
-        if not len(good):
-            return good
-        return good[self._bound(ev, good).hopeful(self.order, self.board.limit, self.tables.floor)]
+        bound = self._bound(ev, good)
+        keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
+        good, bound = good[keep], bound.pick(keep)
+        rank = np.lexsort([good, -bound.margin, *reversed(bound.columns(self.order))])
+        return good[rank], bound.pick(rank)
+
+    def _still(self, walks: Numbers, bound: Bound) -> Mask:
+        """(n,) which are hopeful still, and not behind the best of their setup found meanwhile."""
+        out = bound.hopeful(self.order, self.board.limit, self.tables.floor)
+        sorts = zip(*(column.tolist() for column in bound.columns(self.order)), strict=True)
+        for i, (numbers, sort) in enumerate(zip(walks.tolist(), sorts, strict=True)):
+            if out[i]:
+                held = self.board.best_of(same_setup(self.scene.walk(numbers)))
+                out[i] = held is None or sort <= held.sort
+        return out
 
     def _confirm_some(self, walks: Numbers, etas: Array, on_time: Callable[[], bool]) -> bool:
         """Exact forces at every station; what is still hopeful is filled, the best first. False once the
@@ -211,20 +247,18 @@ class Confirmer:
         # Variants by what they could be at best; each is filled at its best band, or falls a band.
         ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
         reachable = float(bound.margin[0])
-        least = [
-            sort for sort in (self.board.limit, held.sort if held is not None else None) if sort
-        ]
         known: dict[tuple[int, float], bool] = {}
         for variant in self.variants(row):
             counts = (variant.resets, variant.rope_needed)
             if counts not in known:
                 sort = self._sort(variant, reachable)
-                known[counts] = self.order.allows(*counts) and all(sort <= other for other in least)
+                known[counts] = self.order.allows(*counts) and self._of_use(sort, reachable, held)
             if not known[counts]:
                 continue
             loose = fill.loose_margin(variant)
             if loose >= self.tables.floor:
                 heapq.heappush(ahead, (self._sort(variant, loose), len(ahead), loose, variant))
+        tried: set[int] = set()
         while ahead:
             sort, number, reachable, variant = heapq.heappop(ahead)
             held = self.board.best_of(identity)
@@ -234,15 +268,43 @@ class Confirmer:
                 return
             band = self.order.band_of(reachable)
             edge = max(min(band * self.order.band, reachable), self.tables.floor)
-            filled = self._fill(variant, edge - 1e-12)
+            filled = None
+            if number not in tried:
+                filled = self._easily(variant, reachable)
+            if filled is None:
+                filled = self._fill(variant, edge - 1e-12)
             if filled is not None:
                 self.board.offer(identity, Key.of(variant, filled.margin, self.order), filled)
                 self._as_good(identity, ahead)
                 break
+            if number not in tried and not self._fillable(variant):
+                continue
+            tried.add(number)
             lower = band * self.order.band - 1e-6
             if lower >= self.tables.floor:
                 heapq.heappush(ahead, (self._sort(variant, lower), number, lower, variant))
         self.seen.add(mark)
+
+    def _of_use(self, sort: tuple[float, ...], margin: float, held: Entry | None) -> bool:
+        """Whether a variant that reaches so much at best may come in, or better its setup's entry; of
+        those that are as good by the order, the one of the greatest margin counts in the end."""
+        if self.board.limit is not None and sort > self.board.limit:
+            return False
+        return held is None or (sort, -margin) < (held.sort, -held.key.margin)
+
+    def _easily(self, variant: Variant, least: float) -> Filled | None:
+        """A filling that reaches so much, if one is found without the solver."""
+        try:
+            return fill.fill(variant, least - 1e-12)
+        except Undecided:
+            return None
+
+    def _fillable(self, variant: Variant) -> bool:
+        """False where the pieces at hand do not even give the least margin: no band need be tried."""
+        try:
+            return fill.fill(variant, self.tables.floor - 1e-12) is not None
+        except Undecided:
+            return True
 
     def _as_good(
         self,

@@ -110,7 +110,7 @@ class Bound:
             even &= self._column(name, order) >= last
         return out
 
-    def pick(self, index: npt.NDArray[np.int64] | Mask) -> "Bound":
+    def pick(self, index: npt.NDArray[np.int64] | Mask | slice) -> "Bound":
         return Bound(*(None if c is None else c[index] for c in self._counts()))  # type: ignore[arg-type]
 
     @staticmethod
