@@ -5,12 +5,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from itertools import product
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from catalogue.gear import AnyGear, Block, Rope, Shackle, Strap
-from catalogue.prices import PricedItem
+from catalogue.prices import PricedItem, load_prices
 from optimiser.buying.results import Option, Purchases, Tackles
 from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
 from optimiser.buying.telling import report, shown
@@ -19,6 +20,7 @@ from optimiser.gear.kit import kit_of
 from optimiser.ranking import rank
 from optimiser.search.rules import Rules
 from optimiser.site.model import Owned, Site
+from optimiser.site.reading import read_site
 from optimiser.staging.chain import forward
 from optimiser.staging.finder import Caps, Finder, Task
 from optimiser.staging.track import track
@@ -198,3 +200,20 @@ def test_an_option_of_two_lines_is_spelt_out() -> None:
     option = by_goal(answers(21)[0])[LEAST_MONEY]
     text = "\n".join(str(body) for _, body in shown(site, option))
     assert "grip" in text
+
+
+def test_the_example_without_its_short_rope() -> None:
+    """examples/two-tackles.toml: no single line works; a short rope is the least to buy, far below what a
+    single line would take."""
+    whole = read_site(Path("examples/two-tackles.toml"))
+    assert not rank(whole, compound=False, explain=False).setups
+    assert rank(whole, compound=None)[0].second is not None
+    site = replace(whole, gear=tuple(p for p in whole.gear if p.name != "short rope"))
+
+    counted, never = (buy(site, steps=0, compound=compound) for compound in (None, False))
+
+    assert counted.tackles is Tackles.COUNTED
+    least = by_goal(counted)[LEAST_MONEY]
+    assert [type(load_prices()[item.id].gear) for item in least.items] == [Rope]
+    assert least.setup.second is not None
+    assert least.cost < 0.5 * by_goal(never)[LEAST_MONEY].cost
