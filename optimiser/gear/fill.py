@@ -45,6 +45,21 @@ def loose_margin(variant: Variant) -> float:
     return out
 
 
+def turns(variant: Variant, least: float) -> bool:
+    """False where the blocks at hand cannot turn the rope at every node with a ratio of at least `least`,
+    whatever else is chosen; worked out once for all variants with the same rope."""
+
+    def able() -> bool:
+        try:
+            return (
+                _blocks(variant, [o for o in variant.block_options if o.ratio >= least]) is not None
+            )
+        except Undecided:
+            return True
+
+    return variant.row.once(("turns", variant.rope_names, id(variant.kit), least), able)
+
+
 def _best_shackle(variant: Variant, nodes: tuple[int, ...], place: int) -> float:
     fit = (p for p in variant.kit.shackles if variant.shackle_fits(p, place, None))
     return max((variant.shackle_ratio(p, nodes) for p in fit), default=0.0)

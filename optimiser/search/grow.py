@@ -72,7 +72,7 @@ class Grower:
                 np.full(1, marked),
             )
             done.append(straight)
-            if t.sheaves >= 1:
+            if t.sheaves >= 1 and (t.turns_direct or not t.whole):
                 open_.append(straight)
         return self._join(open_, 1), self._join(done, 1)
 

@@ -211,19 +211,37 @@ class Confirmer:
         return Bound(margin, resets, rope_needed, parts, pull.max(axis=1), marked)
 
     def _block_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
-        """Least capacity / demand with the strongest blocks on the heaviest nodes; inf where blocks of
-        many sheaves or unrated ones could change that."""
-        known = [(capacity(b), b.count) for b in self.kit.blocks]
-        if self.kit.many_sheaved or any(c is None for c, _ in known) or ev.sheaves == 0:
+        """Least capacity / demand with the strongest blocks on the heaviest nodes, by bearings; of nodes
+        that may share a block with others at their place nothing is said."""
+        if ev.sheaves == 0:
             return np.full(len(rows), np.inf)
-        strengths = sorted((c or 0.0 for c, many in known for _ in range(many)), reverse=True)
-        blocks = ev.node_force[1:-1]
+        blocks, walks, etas = ev.node_force[1:-1], ev.walks[rows, 1:-1], ev.etas[rows]
         squared = sum(blocks[:, axis, rows] ** 2 for axis in range(3))
-        peaks = -np.sort(-np.sqrt((squared * pull**2).max(axis=2)), axis=0)
-        if ev.sheaves > len(strengths):
-            return np.zeros(len(rows))
-        best = np.array(strengths[: ev.sheaves])[:, None]
-        return np.asarray((best / np.maximum(peaks, 1e-9)).min(axis=0))
+        peaks = np.sqrt((squared * pull**2).max(axis=2)).T  # (n, m)
+        alone = np.ones(walks.shape, dtype=bool)
+        if self.kit.many_sheaved:
+            alike = walks[:, :, None] == walks[:, None, :]
+            alike &= etas[:, :, None] == etas[:, None, :]
+            alone = alike.sum(axis=2) == 1
+        out = np.full(len(rows), np.inf)
+        for eta in self.kit.etas:
+            demand = -np.sort(-np.where(alone & (etas == eta), peaks, 0.0), axis=1)
+            strength = np.zeros(ev.sheaves)
+            best = self._strengths(eta)[: ev.sheaves]
+            strength[: len(best)] = best
+            with np.errstate(divide="ignore", invalid="ignore"):
+                ratio = np.where(demand > 0.0, strength[None, :] / demand, np.inf)
+            out = np.minimum(out, ratio.min(axis=1))
+        return out
+
+    def _strengths(self, eta: float) -> list[float]:
+        """What the blocks of one efficiency stand, N, the strongest first; inf where unrated."""
+        out: list[float] = []
+        for piece in self.kit.blocks:
+            if isinstance(piece.gear, Block) and piece.gear.eta == eta:
+                known = capacity(piece)
+                out += [np.inf if known is None else known] * piece.count
+        return sorted(out, reverse=True)
 
     # ---- filling ----------------------------------------------------------------------------------
 
@@ -253,7 +271,7 @@ class Confirmer:
             if counts not in known:
                 sort = self._sort(variant, reachable)
                 known[counts] = self.order.allows(*counts) and self._of_use(sort, reachable, held)
-            if not known[counts]:
+            if not known[counts] or not fill.turns(variant, self.tables.floor):
                 continue
             loose = fill.loose_margin(variant)
             if loose >= self.tables.floor:

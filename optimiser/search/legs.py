@@ -40,7 +40,9 @@ class Legs:
         """(P + 2,) places a part of line may lead to from the load."""
         sc = self.scene
         out = sc.clear_from_load.all(axis=1) & self.usable
-        out &= sc.length.min(axis=1) + 1e-6 >= self.hangs + self.hangs[0]
+        # A block hangs at one end of the part at least.
+        turned = np.minimum(self.hung_block + self.hangs[0], self.hangs + self.hung_block[0])
+        out &= sc.length.min(axis=1) + 1e-6 >= turned
         if not self.rules.backward:
             out &= (sc.forward > 0.0).all(axis=1)
             out[-1] &= bool((sc.forward_direct > 0.0).all())
@@ -52,6 +54,12 @@ class Legs:
         """Whether the hauling line may come straight from the load."""
         sc = self.scene
         return bool(self.from_load[sc.puller_number] and (sc.limit_from_load > 0.0).all())
+
+    @cached_property
+    def turns_direct(self) -> bool:
+        """The same with a block on the load that turns the line."""
+        near = float(self.scene.length[-1].min()) + 1e-6
+        return self.direct and near >= float(self.hung_block[0])
 
     @cached_property
     def leads(self) -> Mask:
@@ -83,13 +91,34 @@ class Legs:
         return min(blocks, default=0.0)
 
     @cached_property
+    def hung_block(self) -> Array:
+        """(P + 2,) least length of what hangs between each place and the rope that a block turns there,
+        m; [0]: the load."""
+        if not self.roomy:
+            return np.zeros(len(self.scene.places))
+        return self.kit.once(("hung block", *self._where), self._hung_block)
+
+    def _hung_block(self) -> Array:
+        sc = self.scene
+        out = np.full(len(sc.places), self.shortest_block)
+        out[-1] = 0.0
+        for i, a in enumerate(sc.anchor_of[:-1]):
+            if a >= 0:
+                around = self.kit.round_anchor(sc.site.anchors[a])
+                out[i] += min((h.standoff for h in around), default=0.0)
+        return out
+
+    @property
+    def _where(self) -> tuple[object, ...]:
+        """What both depend on besides the kit: stretches of one path have the same places."""
+        return (self.scene.places, tuple(anchor.radius for anchor in self.scene.site.anchors))
+
+    @cached_property
     def hangs(self) -> Array:
         """(P + 2,) least length of what hangs between each place and the rope, m; [0]: the load."""
         if not self.roomy:
             return np.zeros(len(self.scene.places))
-        # Stretches of one path have the same places.
-        where = (self.scene.places, tuple(anchor.radius for anchor in self.scene.site.anchors))
-        return self.kit.once(("hangs", *where), self._hangs)
+        return self.kit.once(("hangs", *self._where), self._hangs)
 
     def _hangs(self) -> Array:
         sc, kit = self.scene, self.kit
