@@ -8,6 +8,7 @@ even the loosened question (each kind by itself) has none, there is none; what l
 """
 
 from collections.abc import Callable, Sequence
+from functools import partial
 
 from catalogue.gear import Block, Shackle
 from optimiser.gear.assign import Filled, bridle_shackles, shackle_ratio
@@ -66,11 +67,16 @@ def _best_shackle(variant: Variant, nodes: tuple[int, ...], place: int) -> float
 
 
 def _best_legs(variant: Variant) -> float:
-    """The least, over the legs of a bridle, of the best strap's ratio there."""
-    return min(
+    """The least, over the legs of a bridle, of the best strap's and the best shackle's ratio there."""
+    straps = (
         max((r for _, r in variant.leg_options(demand)), default=0.0)
         for _, demand in variant.bridle_legs
     )
+    shackles = (
+        max((shackle_ratio(variant, piece, nodes) for piece in variant.kit.shackles), default=0.0)
+        for nodes, _ in bridle_shackles(variant)
+    )
+    return min((*straps, *shackles))
 
 
 def _best_blocks(variant: Variant) -> float:
@@ -87,37 +93,34 @@ def fill(variant: Variant, least: float) -> Filled | None:
     this way cannot tell."""
     if variant.fixed_margin < least:
         return None
-    # The variants of one rig mostly ask the same of straps and blocks.
-    row, given = variant.row, (id(variant.kit), least, variant.strap_places)
-    straps = row.once(("straps", *given), lambda: _straps(variant, least, short=False))
-    if straps is None:
-        return None
+    row = variant.row
     options = [o for o in variant.block_options if o.ratio >= least]
     turning = tuple((o.nodes, o.piece.name) for o in options)
-    if row.once(("blocks", given[0], turning), lambda: _blocks(variant, options)) is None:
+    # The variants of one rig mostly ask the same of blocks and straps.
+    if row.once(("cover", id(variant.kit), turning), lambda: _blocks(variant, options)) is None:
         return None
-    held, room = variant.end_shackles, tuple(variant.room())
-    roomy = row.once(
-        ("room", *given, turning, held, room), lambda: straps_with_room(variant, least, options)
-    )
-    if roomy is None:
-        return None
-    legs: tuple[Owned, ...] = ()
-    if variant.bridle_legs:
-        found = _legs(variant, least, straps)
-        if found is None:
-            raise Undecided
-        legs = found
-    for chosen, short in (
-        (straps, False),
-        (_straps(variant, least, short=True), True),
-        (roomy, True),
-    ):
-        if legs and short:
+    possible = False
+    for legs in _legs(variant, least):
+        used = {leg.name: len(legs) for leg in legs}
+        given = (id(variant.kit), least, variant.strap_places, *used)
+        straps = row.once(("straps", *given), partial(_straps, variant, least, used, short=False))
+        if straps is None:
             continue
-        filled = _one_way(variant, least, options, chosen, legs, short=short)
-        if filled is not None:
-            return filled
+        asked = (*given, turning, variant.end_shackles, tuple(variant.room()))
+        roomy = row.once(("room", *asked), partial(straps_with_room, variant, least, options, used))
+        if roomy is None:
+            continue
+        possible = True
+        for chosen, short in (
+            (straps, False),
+            (_straps(variant, least, used, short=True), True),
+            (roomy, True),
+        ):
+            filled = _one_way(variant, least, options, chosen, legs, short=short)
+            if filled is not None:
+                return filled
+    if not possible:
+        return None
     if not _loosely_shackled(variant, least, options):
         return None
     raise Undecided
@@ -182,7 +185,9 @@ def match(slots: Sequence[Sequence[Owned]], used: Stock | None = None) -> list[i
     return chosen
 
 
-def _straps(variant: Variant, least: float, *, short: bool) -> dict[int, Hanging] | None:
+def _straps(
+    variant: Variant, least: float, used: Stock, *, short: bool
+) -> dict[int, Hanging] | None:
     slots: list[list[Hanging]] = []
     for place in variant.strap_places:
         able = [(r, h) for h, r in variant.strap_options(place) if r >= least]
@@ -194,7 +199,7 @@ def _straps(variant: Variant, least: float, *, short: bool) -> dict[int, Hanging
             )
         )
         slots.append([h for _, h in able])
-    chosen = match([[h.piece for h in slot] for slot in slots])
+    chosen = match([[h.piece for h in slot] for slot in slots], used)
     if chosen is None:
         return None
     return {place: slots[i][chosen[i]] for i, place in enumerate(variant.strap_places)}
@@ -299,11 +304,12 @@ def _able(
 
 
 def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]) -> bool:
-    """Whether shackles suffice when every block has the widest eye it could have. Only told where each
-    node has a block of its own; else taken to be so."""
-    if variant.kit.many_sheaved:
-        return True
+    """Whether shackles suffice when every block has the widest eye it could have. Where blocks may have
+    several sheaves only those of the ends and the bridle are counted."""
     wanted: list[Wanted] = [(nodes, place, None) for nodes, place in variant.end_shackles]
+    wanted += [(nodes, BRIDLE, eye) for nodes, eye in bridle_shackles(variant)]
+    if variant.kit.many_sheaved:
+        return _match_shackles(variant, least, wanted, short=False) is not None
     for place, nodes in variant.row.groups.items():
         for node in nodes:
             eyes = [eye_of(o.piece) for o in options if o.nodes == (node,)]
@@ -313,19 +319,16 @@ def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]
     return _match_shackles(variant, least, wanted, short=False) is not None
 
 
-def _legs(variant: Variant, least: float, straps: dict[int, Hanging]) -> tuple[Owned, ...] | None:
-    """Two equal legs beside the straps already chosen."""
-    used: Stock = {}
-    for hanging in straps.values():
-        used[hanging.piece.name] = used.get(hanging.piece.name, 0) + 1
+def _legs(variant: Variant, least: float) -> list[tuple[Owned, ...]]:
+    """Every choice of legs for the bridle: two equal pieces, the weakest first. Without a bridle one
+    choice, of none."""
+    if not variant.bridle_legs:
+        return [()]
     worst = max(demand for _, demand in variant.bridle_legs)
     able = sorted(
         ((r, p.name, p) for p, r in variant.leg_options(worst) if r >= least), key=lambda e: e[:2]
     )
-    for _, name, piece in able:
-        if used.get(name, 0) + 2 <= piece.count:
-            return (piece, piece)
-    return None
+    return [(piece, piece) for _, _, piece in able if piece.count >= 2]
 
 
 def _sheaves(piece: Owned) -> int:

@@ -22,10 +22,11 @@ def has_room(filled: Filled) -> bool:
 
 
 def straps_with_room(
-    variant: Variant, least: float, options: list[BlockOption]
+    variant: Variant, least: float, options: list[BlockOption], taken: Stock | None = None
 ) -> dict[int, Hanging] | None:
-    """Straps, no more than are owned, beside which the shortest blocks and shackles (counts ignored)
-    would fit into every segment; None where there are none. Undecided where it takes too long to tell."""
+    """Straps, no more than are owned besides those `taken`, beside which the shortest blocks and shackles
+    (counts ignored) would fit into every segment; None where there are none. Undecided where it takes too
+    long to tell."""
     besides = _shortest_besides(variant, options)
     able = {
         place: sorted(
@@ -35,7 +36,7 @@ def straps_with_room(
         for place in variant.strap_places
     }
     chosen: dict[int, Hanging] = {}
-    used: Stock = {}
+    used: Stock = dict(taken or {})
     trials = [0]
 
     def takes(node: int) -> float:

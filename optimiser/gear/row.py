@@ -214,13 +214,18 @@ class RigRow:
     @cached_property
     def bridle_tensions(self) -> tuple[Array, Array]:
         """(X,) tension of each bridle leg, N, with the dynamic factor."""
-        scene, states = self.scene, self.evaluation.states.station
-        st, leg = scene.stations, scene.attachment.leg
-        assert leg is not None
         pulls = self.forces[list(self.on_load)].sum(axis=0).T * self.dynamic
-        ends = []
-        for hitch in scene.attachment.hitches:
-            up = np.array((0.0, 0.0, hitch.height))
-            ends.append((st.point + hitch.ahead * st.along + hitch.left * st.across + up)[states])
-        first, second = leg_tensions(first=ends[0], second=ends[1], legs=(leg, leg), pull=pulls)
+        first, second = in_bridle(self.scene, self.evaluation.states.station, pulls)
         return first, second
+
+
+def in_bridle(scene: Scene, station: npt.NDArray[np.int64], pulls: Array) -> Array:
+    """(2, n) tensions of the legs of a scene's bridle, N, under pulls (n, 3) with the load at the stations
+    (n,)."""
+    st, leg = scene.stations, scene.attachment.leg
+    assert leg is not None
+    ends = []
+    for hitch in scene.attachment.hitches:
+        up = np.array((0.0, 0.0, hitch.height))
+        ends.append((st.point + hitch.ahead * st.along + hitch.left * st.across + up)[station])
+    return leg_tensions(first=ends[0], second=ends[1], legs=(leg, leg), pull=pulls)

@@ -254,6 +254,7 @@ class Grower:
             rope = rope + np.where(last == 0, nearest, self._next_length[last])
         with np.errstate(divide="ignore", invalid="ignore"):
             margin = (gained / (t.need[None, :] * walks.used)).min(axis=1) if n else np.zeros(0)
+        margin = np.minimum(margin, t.hitch_margin)
         spare = t.ends_eaten
         margin = np.where(rope + spare > t.longest_rope + 1e-6, 0.0, margin)
         margin = np.where(self._strapped(walks, complete=complete) > t.straps, 0.0, margin)

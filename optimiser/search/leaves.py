@@ -4,7 +4,7 @@ A walk is dismissed as soon as a bound on it cannot reach the list; what is left
 """
 
 import heapq
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
@@ -21,7 +21,7 @@ from optimiser.gear.covered import coverable
 from optimiser.gear.fastening import fastenings
 from optimiser.gear.kit import Kit, capacity, rope_capacity
 from optimiser.gear.room import Undecided
-from optimiser.gear.row import RigRow
+from optimiser.gear.row import RigRow, in_bridle
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 from optimiser.scene import Scene
@@ -191,11 +191,7 @@ class Confirmer:
                 peak = demand[rows].max(axis=1) * dyn
                 on = uses[rows] & (peak > 0.0)
                 margin = np.where(on, np.minimum(margin, strength / np.maximum(peak, 1e-9)), margin)
-        attachment = self.scene.attachment
-        rating = attachment.hitches[0].rating
-        if rating is not None and not attachment.bridled:
-            hitch = np.sqrt((ev.on_load[:, rows] ** 2).sum(axis=0)) * pull
-            margin = np.minimum(margin, rating / np.maximum(hitch.max(axis=1) * dyn, 1e-9))
+        margin = np.minimum(margin, self._hitch_bound(ev, rows, pull) / dyn)
         margin = np.minimum(margin, self._block_bound(ev, rows, pull) / dyn)
         near = ev.states.spot == 0
         total = ev.total_length[rows][:, near]
@@ -209,6 +205,24 @@ class Confirmer:
         parts = 2.0 * at_load.sum(axis=1) - at_load[:, 0]
         marked = self.tables.marks.of(walks[:, -2::-1])
         return Bound(margin, resets, rope_needed, parts, pull.max(axis=1), marked)
+
+    def _hitch_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
+        """Least rating / demand of the load's hitches and of the legs of a bridle between two."""
+        hitches, out = self.scene.attachment.hitches, np.full(len(rows), np.inf)
+        if not np.isfinite(self.tables.hitch_strength) or not len(rows):
+            return out
+        force = ev.on_load[:, rows] * pull
+        if not self.scene.attachment.bridled:
+            peak = np.sqrt((force**2).sum(axis=0)).max(axis=1)
+            return np.asarray(self.tables.hitch_strength / np.maximum(peak, 1e-9))
+        station = np.tile(ev.states.station, len(rows))
+        tensions = in_bridle(self.scene, station, force.reshape(3, -1).T)
+        leg = _most_of(capacity(strap) for strap in self.kit.straps)
+        for hitch, tension in zip(hitches, tensions, strict=True):
+            stands = min(_most_of([hitch.rating]), leg)
+            peak = tension.reshape(len(rows), -1).max(axis=1)
+            out = np.minimum(out, stands / np.maximum(peak, 1e-9))
+        return out
 
     def _block_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
         """Least capacity / demand with the strongest blocks on the heaviest nodes, by bearings; of nodes
@@ -345,6 +359,11 @@ class Confirmer:
         except Undecided:
             self.tally.solver_calls += 1
             return assign.best([variant], self.order, floor_margin=least)
+
+
+def _most_of(ratings: Iterable[float | None]) -> float:
+    """The greatest; inf where one is not rated."""
+    return max((np.inf if rating is None else rating for rating in ratings), default=0.0)
 
 
 def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:

@@ -6,6 +6,7 @@ and one for each step a wheel must climb.
 
 from dataclasses import dataclass
 from functools import cached_property
+from math import dist, sqrt
 
 import numpy as np
 import numpy.typing as npt
@@ -263,6 +264,35 @@ class Tables(Legs):
         hooked = _most(piece_capacity(b) for b, eye in blocks if eye is None)
         eyed = _most(piece_capacity(b) for b, eye in blocks if eye is not None)
         return max(hooked, min(eyed, _most(piece_capacity(s) for s in self.kit.shackles)))
+
+    @cached_property
+    def hitch_strength(self) -> float:
+        """The most the rig may pull at the load, N: by the rating of its hitch; where a bridle takes hold, by
+        two equal legs and what each stands, its hitch or itself (the angle between them is given)."""
+        attachment = self.scene.attachment
+        most = _most(hitch.rating for hitch in attachment.hitches)
+        if not attachment.bridled:
+            return most
+        one, two = ((h.ahead, h.left, h.height) for h in attachment.hitches)
+        leg = attachment.leg or 0.0
+        half = min(dist(one, two) / 2.0, leg)
+        straps = _most(piece_capacity(strap) for strap in self.kit.straps)
+        # Where one leg hangs loose the other has all.
+        return min(most, straps) * max(2.0 * sqrt(1.0 - (half / leg) ** 2), 1.0)
+
+    @cached_property
+    def hitch_margin(self) -> float:
+        """The best margin of the load's hitch with any rig: to move the load at all, the rig pulls at least
+        so hard, whichever way it pulls."""
+        if self.scene.guides:
+            return float("inf")  # they pull too
+        st = self.scene.stations
+        reach = [
+            np.hypot(1.0, st.resistance[self.rows]),
+            *(np.hypot(*self._wheel(int(s))) for s in self.stepped),
+        ]
+        least = self.need / np.hstack(reach)
+        return float(self.hitch_strength / (self.scene.puller.dynamic * least.max()))
 
     @cached_property
     def strength(self) -> Array:

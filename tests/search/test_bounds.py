@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 
 from catalogue.gear import Block
+from optimiser.evaluate import Evaluation, evaluate
 from optimiser.gear.kit import kit_of
+from optimiser.gear.row import RigRow
 from optimiser.rig import Walk, parts
 from optimiser.scene import Scene, scenes
 from optimiser.search.grow import Grower
@@ -136,3 +138,30 @@ def test_a_part_that_holds_the_load_back_has_the_least_tension() -> None:
     for depth in range(t.sheaves + 1):
         assert (t.gain_at(depth)[~back] >= t.eta_worst**depth * t.gain[~back] - 1e-12).all()
         assert t.gain_at(depth)[back] == pytest.approx(t.eta_worst**depth * t.gain[back])
+
+
+def _hitch_ratio(evaluation: Evaluation) -> float:
+    """The least rating / demand over the hitches, by the rig's own figures."""
+    row = RigRow(evaluation, 0)
+    used = ((peak.value, rating) for peak, rating in row.hitch_use)  # 0: that leg hangs loose
+    return min(rating / value for value, rating in used if rating is not None and value > 0.0)
+
+
+@pytest.mark.parametrize("bridle", [False, True])
+@pytest.mark.parametrize("number", range(3))
+def test_no_rig_spares_the_hitch_more_than_is_promised(bridle: bool, number: int) -> None:
+    """Whatever the walk, what must move the load hangs on its hitches."""
+    site = made_up(replace(PLAIN, bridle=bridle, trees=6), number)
+    looked = 0
+    for scene in scenes(site, lay_stations(site)):
+        if scene.attachment.bridled != bridle:
+            continue
+        t = Tables(scene, kit_of(site), Rules.of(site.preferences.rules), 1.0)
+        for a in t.anchors:
+            for walk in ([a, 0, scene.puller_number], [0, a, scene.puller_number]):
+                ev = evaluate(scene, np.array([walk]), np.full((1, 1), t.eta_best))
+                if np.isfinite(ev.pull).all() and (ev.pull > 0.0).all():
+                    assert t.hitch_margin >= _hitch_ratio(ev) * (1.0 - 1e-9)
+                    looked += 1
+        assert t.hitch_margin < 50.0
+    assert looked >= 3
