@@ -17,7 +17,7 @@ from optimiser.buying.bill import Bill
 from optimiser.buying.grow import PricedTables
 from optimiser.buying.purse import ANY_NUMBER, Purse
 from optimiser.buying.slim import slimmed
-from optimiser.evaluate import Evaluation, in_chunks
+from optimiser.evaluate import Evaluation, evaluate, in_chunks
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.joined import bought_parts
@@ -52,10 +52,10 @@ class WithinBudget(Confirmer):
     def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
         if not len(path):
             return
-        new = [i for i, row in enumerate(path) if row.tobytes() not in self._taken]
-        self._taken.update(
-            path[i].tobytes() for i in new
-        )  # the beam's walks come again in the proof
+        # The beam's walks come again in the proof.
+        marks = [row.tobytes() for row in path]
+        new = [i for i, mark in enumerate(marks) if mark not in self._taken]
+        self._taken.update(marks)
         path = path[new]
         self.tally.looked_at += len(path)
         walks, sheaves = numbers_of(path, self.scene), path.shape[1] - 1
@@ -67,7 +67,9 @@ class WithinBudget(Confirmer):
         best = np.full((len(walks), sheaves), max(self.kit.etas, default=1.0))
         order: list[tuple[float, int]] = []
         rope, pull = np.empty(len(walks)), np.empty(len(walks))
-        for part, ev in in_chunks(self.scene, walks, best):
+        for begin in range(0, len(walks), FIRST):
+            part = slice(begin, begin + FIRST)
+            ev = evaluate(self._few, walks[part], best[part])
             could, pull[part] = self._reach(ev)
             reach = np.where(self._resets(ev) <= self.order.most_resets, could, 0.0)
             order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= self.tables.floor]

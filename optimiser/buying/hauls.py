@@ -11,15 +11,14 @@ import numpy as np
 
 from optimiser.buying.basket import Bought, bought
 from optimiser.buying.joinable import worth_joining
-from optimiser.buying.least import Market, OutOfTime
+from optimiser.buying.least import Market
 from optimiser.buying.offers import Offer
 from optimiser.buying.purse import STEP
 from optimiser.compound.tackle import Tackle
-from optimiser.gear.kit import Kit
+from optimiser.gear.kit import Kit, hung_somehow
 from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
-from optimiser.search.prove import Clock, search
 from optimiser.staging.finder import Caps, Finder, Path, Task, keeps_rules
 from optimiser.staging.track import Track
 
@@ -210,17 +209,12 @@ class Buyer(Finder):
     def _with_all(self, scenes: list[Scene], goods: Goods) -> Bought | None:
         """A setup where all of the goods are paid for: then no price matters."""
         market = self.market
-        clock = Clock(None, market.clock.progress)
-        clock.end = market.clock.end
-        outcome = search(
-            scenes, self._kit(goods), self._by_margin, market.rules, top=1, floor=market.floor,
-            everything=True, clock=clock, stop="first",
-        )  # fmt: skip
-        for _, entry in outcome.board.leaders():
-            return bought(entry.filled, market.offers)
-        if not outcome.proven:
-            raise OutOfTime
-        return None
+        paid = [replace(o.piece, count=o.most, price=None) for o in self._some(goods)]
+        every = (*market.owned.pieces, *paid)
+        pieces = sorted(hung_somehow(every, every), key=lambda piece: piece.name)
+        owned = Kit(tuple(pieces), market.owned.knots)
+        found = replace(market, scenes=scenes, owned=owned, offers=()).within(0.0)
+        return None if found is None else bought(found.filled, market.offers)
 
     @property
     def _by_margin(self) -> Order:

@@ -14,7 +14,15 @@ from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.buying.joinable import worth_joining
 from optimiser.buying.offers import Offer
 from optimiser.gear.joined import SAME_SIZE
-from optimiser.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity, round_radius
+from optimiser.gear.kit import (
+    Kit,
+    bend_keeps,
+    capacity,
+    fits_eye,
+    hung_somehow,
+    rope_capacity,
+    round_radius,
+)
 from optimiser.site.model import Owned
 
 Array = npt.NDArray[np.float64]
@@ -49,7 +57,8 @@ class Purse:
     def kit(self) -> Kit:
         """Everything owned and everything that the budget buys, each kind by itself, and the ropes that
         are worth joining."""
-        more = (replace(o.piece, count=n) for o in self.offers if (n := self.many(o)))
+        new = [replace(o.piece, count=n) for o in self.offers if (n := self.many(o))]
+        more = hung_somehow(new, (*self.owned.pieces, *new))
         pieces = sorted((*self.owned.pieces, *more), key=lambda p: p.name)
         plain = Kit(tuple(pieces), self.owned.knots)
         if not self.joining:

@@ -6,7 +6,7 @@ A capacity of None means unrated. Pieces are kinds with a count, so equal items 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from math import pi
+from math import inf, pi
 from typing import Any, TypeVar
 
 from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
@@ -92,6 +92,18 @@ def eye_of(piece: Owned) -> float | None:
 def fits_eye(shackle: Shackle, eye: float | None) -> bool:
     """Whether the shackle's pin goes through an eye of that clear width (None: anything fits)."""
     return eye is None or shackle.pin_diameter <= eye + 1e-9
+
+
+def hung_somehow(some: Iterable[Owned], shackles: Iterable[Owned]) -> list[Owned]:
+    """Some pieces without the blocks whose eye none of the shackles goes through: nothing holds these."""
+    pins = [p.gear.pin_diameter for p in shackles if isinstance(p.gear, Shackle)]
+    thinnest = min(pins, default=inf)
+
+    def holds(piece: Owned) -> bool:
+        eye = piece.gear.eye if isinstance(piece.gear, Block) else None
+        return eye is None or thinnest <= eye + 1e-9
+
+    return [piece for piece in some if holds(piece)]
 
 
 @dataclass(frozen=True)
