@@ -211,7 +211,7 @@ class WithinBudget(Confirmer):
     def _reach(self, ev: Evaluation) -> tuple[Array, Array]:
         """(n,) an upper bound on the margin with any bearings, from the evaluation with the best ones;
         0 where the line does not run free. And a lower bound on the greatest pull, N."""
-        st, i = self.scene.stations, ev.states.station
+        st, i = ev.scene.stations, ev.states.station
         least, segments = min(self.kit.etas, default=1.0), len(ev.units)
         axis = st.along + st.resistance[:, None] * st.normal
         gained = np.zeros(ev.lengths.shape[1:])

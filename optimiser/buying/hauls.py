@@ -45,7 +45,7 @@ class Allowed(Caps):
         """Whether whatever keeps within these keeps within the other."""
         assert isinstance(other, Allowed)
         few = all(a <= b for a, b in zip(self.goods, other.goods, strict=True))
-        return few and self.budget <= other.budget
+        return few and self.budget <= other.budget + STEP / 2
 
 
 @dataclass(frozen=True, slots=True)
