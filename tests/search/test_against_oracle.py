@@ -8,14 +8,16 @@ from collections import Counter
 from dataclasses import replace
 from functools import cache
 from itertools import islice
+from typing import Any
 
 import pytest
 
+from catalogue.gear import Strap
 from optimiser.ranking import rank
 from optimiser.results import Ranking, Setup
 from optimiser.search import prove
 from optimiser.search.rules import same_setup
-from optimiser.site.model import Site
+from optimiser.site.model import Owned, Site
 from tests.generated import Recipe, made_up
 from tests.oracle.enumeration import Answer, Found, enumerate_setups
 from tests.search.sites import recipe, site
@@ -73,6 +75,33 @@ def test_the_sites_are_of_every_kind() -> None:
         met.update(["unrated"] if kind.unrated else [])
     assert min(met.values()) >= 10, met
     assert len(met) >= 20
+
+
+# ---- scarce straps ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("number", [2, 8, 25])
+def test_a_strap_is_a_leg_of_the_bridle_or_holds_a_block(number: int) -> None:
+    """Two short straps and some that are so long that they stand far off the trunk: the short ones would
+    be of use at the trees, but they are the only ones that make a bridle."""
+    plain = Recipe(
+        trees=3, heights=1, sheaves=2, items=12, spacing=2.0, light=0.3, protected=True, bridle=True
+    )
+    site = made_up(plain, number)
+    scarce = tuple(_scarce(p) if isinstance(p.gear, Strap) else p for p in site.gear)
+    small = replace(
+        site, gear=scarce, preferences=replace(site.preferences, knots=site.preferences.knots[:1])
+    )
+    answer = enumerate_setups(small)
+    assert answer.setups
+    _agree(rank(small, explain=False), answer)
+
+
+def _scarce(piece: Owned) -> Owned:
+    strap: Any = piece.gear
+    return replace(
+        piece, count=2, gear=strap if piece.name == "strap0" else replace(strap, length=5.0)
+    )
 
 
 # ---- ties ---------------------------------------------------------------------------------------
