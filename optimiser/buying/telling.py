@@ -18,8 +18,8 @@ STEPS = ("margin", *"0123456789")
 """How the goals of further steps of money begin."""
 _TACKLES = {
     Tackles.COUNTED: "Tackle on tackle is counted.",
-    Tackles.PARTLY: "Tackle on tackle was looked at in part only (time limit): with it something cheaper may "
-    "exist; `--compound` looks at all of it, however long it takes.",
+    Tackles.PARTLY: "Tackle on tackle was looked at in part only (time limit): with it less may do; "
+    "`--compound` looks at all of it, however long it takes.",
     Tackles.MANY: "Tackle on tackle with anything new is NOT counted, there is much of it: `--compound` "
     "counts it, however long it takes.",
     Tackles.OFF: "Tackle on tackle is NOT counted.",
@@ -57,7 +57,8 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
             return [("", told)]
         stages = _up_to(purchases.most_stages)
         told = (
-            f"NO SETUP WORKS for {site.title} {stages}, not even with everything on the price list."
+            f"NO SETUP WORKS for {site.title} {stages}, not even with everything on the price list. "
+            f"{_TACKLES[purchases.tackles]}"
         )
         return [
             ("", told),
@@ -255,7 +256,7 @@ def _proof(purchases: Purchases) -> str:
     else:
         told = f"NOT proven (time limit): something cheaper may exist among {looked}, {rules}."
     told += " A line is one rope, or two that are joined; two equal new ropes are not counted on."
-    if purchases.needed:
+    if all(option.items for option in purchases.options):
         told += f" {_TACKLES[purchases.tackles]}"
     if any(option.goals[0].startswith(STEPS) for option in purchases.options):
         told += " Steps of margin and resets are for one stage and one line, with no ropes joined."
