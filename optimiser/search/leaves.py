@@ -4,7 +4,7 @@ A walk is dismissed as soon as a bound on it cannot reach the list; what is left
 """
 
 import heapq
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
@@ -19,14 +19,15 @@ from optimiser.gear import assign, fill, joined
 from optimiser.gear.assign import Filled
 from optimiser.gear.covered import coverable
 from optimiser.gear.fastening import fastenings
-from optimiser.gear.kit import Kit, capacity, rope_capacity
+from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.room import Undecided
-from optimiser.gear.row import RigRow, in_bridle
+from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board, Entry
 from optimiser.search.partial import Bound
+from optimiser.search.pieces import by_blocks, by_hitch
 from optimiser.search.room import has_room
 from optimiser.search.rules import same_setup
 from optimiser.search.stopwatch import Stopwatch
@@ -191,8 +192,8 @@ class Confirmer:
                 peak = demand[rows].max(axis=1) * dyn
                 on = uses[rows] & (peak > 0.0)
                 margin = np.where(on, np.minimum(margin, strength / np.maximum(peak, 1e-9)), margin)
-        margin = np.minimum(margin, self._hitch_bound(ev, rows, pull) / dyn)
-        margin = np.minimum(margin, self._block_bound(ev, rows, pull) / dyn)
+        margin = np.minimum(margin, by_hitch(self.tables, ev, rows, pull) / dyn)
+        margin = np.minimum(margin, by_blocks(self.kit, ev, rows, pull) / dyn)
         near = ev.states.spot == 0
         total = ev.total_length[rows][:, near]
         hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
@@ -205,57 +206,6 @@ class Confirmer:
         parts = 2.0 * at_load.sum(axis=1) - at_load[:, 0]
         marked = self.tables.marks.of(walks[:, -2::-1])
         return Bound(margin, resets, rope_needed, parts, pull.max(axis=1), marked)
-
-    def _hitch_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
-        """Least rating / demand of the load's hitches and of the legs of a bridle between two."""
-        hitches, out = self.scene.attachment.hitches, np.full(len(rows), np.inf)
-        if not np.isfinite(self.tables.hitch_strength) or not len(rows):
-            return out
-        force = ev.on_load[:, rows] * pull
-        if not self.scene.attachment.bridled:
-            peak = np.sqrt((force**2).sum(axis=0)).max(axis=1)
-            return np.asarray(self.tables.hitch_strength / np.maximum(peak, 1e-9))
-        station = np.tile(ev.states.station, len(rows))
-        tensions = in_bridle(self.scene, station, force.reshape(3, -1).T)
-        leg = _most_of(capacity(strap) for strap in self.kit.straps)
-        for hitch, tension in zip(hitches, tensions, strict=True):
-            stands = min(_most_of([hitch.rating]), leg)
-            peak = tension.reshape(len(rows), -1).max(axis=1)
-            out = np.minimum(out, stands / np.maximum(peak, 1e-9))
-        return out
-
-    def _block_bound(self, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
-        """Least capacity / demand with the strongest blocks on the heaviest nodes, by bearings; of nodes
-        that may share a block with others at their place nothing is said."""
-        if ev.sheaves == 0:
-            return np.full(len(rows), np.inf)
-        blocks, walks, etas = ev.node_force[1:-1], ev.walks[rows, 1:-1], ev.etas[rows]
-        squared = sum(blocks[:, axis, rows] ** 2 for axis in range(3))
-        peaks = np.sqrt((squared * pull**2).max(axis=2)).T  # (n, m)
-        alone = np.ones(walks.shape, dtype=bool)
-        if self.kit.many_sheaved:
-            alike = walks[:, :, None] == walks[:, None, :]
-            alike &= etas[:, :, None] == etas[:, None, :]
-            alone = alike.sum(axis=2) == 1
-        out = np.full(len(rows), np.inf)
-        for eta in self.kit.etas:
-            demand = -np.sort(-np.where(alone & (etas == eta), peaks, 0.0), axis=1)
-            strength = np.zeros(ev.sheaves)
-            best = self._strengths(eta)[: ev.sheaves]
-            strength[: len(best)] = best
-            with np.errstate(divide="ignore", invalid="ignore"):
-                ratio = np.where(demand > 0.0, strength[None, :] / demand, np.inf)
-            out = np.minimum(out, ratio.min(axis=1))
-        return out
-
-    def _strengths(self, eta: float) -> list[float]:
-        """What the blocks of one efficiency stand, N, the strongest first; inf where unrated."""
-        out: list[float] = []
-        for piece in self.kit.blocks:
-            if isinstance(piece.gear, Block) and piece.gear.eta == eta:
-                known = capacity(piece)
-                out += [np.inf if known is None else known] * piece.count
-        return sorted(out, reverse=True)
 
     # ---- filling ----------------------------------------------------------------------------------
 
@@ -359,11 +309,6 @@ class Confirmer:
         except Undecided:
             self.tally.solver_calls += 1
             return assign.best([variant], self.order, floor_margin=least)
-
-
-def _most_of(ratings: Iterable[float | None]) -> float:
-    """The greatest; inf where one is not rated."""
-    return max((np.inf if rating is None else rating for rating in ratings), default=0.0)
 
 
 def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
