@@ -48,9 +48,28 @@ def measure(page: Page, reached: Reached, *, quick: bool) -> None:
     reached.add("lists that are not proven", 0, sum(not run["proven"] for run in every), "")
     planned = measured("stages", Case(size="mid", regime="puller", seed=SEED).name, repeats)
     reached.add("mid, stages", 5.0, planned["whole"])
-    bought = measured("buy", Case(size="heavy", regime="anchor", seed=1).name)
-    assert bought["setups"], "nothing bought: the site does not need it"
-    reached.add(f"mid, buy with {bought['offered']} items", 10.0, bought["whole"])
+    _bought(page, reached, quick=quick)
+
+
+def _bought(page: Page, reached: Reached, *, quick: bool) -> None:
+    """What `buy` takes where loads are too heavy for most of the gear owned."""
+    runs = {
+        case.name: measured("buy", case.name)
+        for case in cases("heavy", range(1, 2 if quick else 5))
+    }
+    page.table(
+        "Buying, mid with heavy loads",
+        ("site", "s", "MB", "options", "least in one stage proven", "in up to four"),
+        [
+            [name, run["whole"], run["MB"], run["setups"], run["proven"], run["staged"]]
+            for name, run in runs.items()
+        ],
+        "s of one processor, in up to four stages as the command does; what it leaves unproven in its own "
+        "time is told with the answer.",
+    )
+    offered = next(iter(runs.values()))["offered"]
+    slowest = max(run["whole"] for run in runs.values())
+    reached.add(f"mid, buy with {offered} items, slowest", 10.0, slowest)
 
 
 def searched(run: dict[str, Any]) -> float:
