@@ -76,11 +76,13 @@ class WithinBudget(Confirmer):
             rope[part] = ev.total_length[:, ev.states.spot == 0].max(axis=1)
         spent = self._rope(self.purse, rope + self.scene.site.preferences.rope_spare, pull)
         chosen = np.array([i for _, i in sorted(order)], dtype=np.int64)
+        chosen = chosen[self.purse.covers(spent[chosen] + costs.min())]
         for begin in range(0, len(chosen), TOGETHER):
             few = chosen[begin : begin + TOGETHER]
-            some, which = np.nonzero(self.purse.covers(spent[few, None] + costs))
-            pulled = self._pulled(walks[few], patterns, some, which)
-            some, which = few[some[pulled]], which[pulled]
+            cheap = np.flatnonzero(self.purse.covers(spent[few].min() + costs))
+            some, which = np.nonzero(self.purse.covers(spent[few, None] + costs[cheap]))
+            pulled = self._pulled(walks[few], patterns[cheap], some, which)
+            some, which = few[some[pulled]], cheap[which[pulled]]
             if self.purse.many_sheaved and len(some):
                 paid = self._paid_by_place(walks[some], patterns[which], spent[some])
                 some, which = some[paid], which[paid]

@@ -50,8 +50,8 @@ class Purse:
         return min(affordable(offer, self.budget), self.most_pieces)
 
     def covers(self, spent: Array) -> npt.NDArray[np.bool_]:
-        """Whether the budget covers it."""
-        return np.asarray(spent <= self.budget + STEP / 2)
+        """Whether the budget covers it; what is not to be had at any price it never does."""
+        return np.asarray((spent < inf) & (spent <= self.budget + STEP / 2))
 
     @cached_property
     def kit(self) -> Kit:
