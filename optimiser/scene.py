@@ -5,17 +5,17 @@ Everything that depends on a pair of places, or on a place and a station, is com
 read by the search, the tables, the sheet and the sweeps.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
 from optimiser import clearance, keepout, plan_view, standing
 from optimiser.mechanics import haul
+from optimiser.once import Once
 from optimiser.pulling import line_pull_limit
 from optimiser.rig import GRIP, LOAD, Place, Walk
 from optimiser.site.model import Hitch, Puller, Site
@@ -24,7 +24,6 @@ from optimiser.steering import Guide, Leads, leads
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
-T = TypeVar("T")
 _WITHOUT_STATIONS = (
     "places", "number", "anchor_of", "lever", "spots", "position", "clear", "distance", "limit_last",
     "stroke_last",
@@ -90,7 +89,7 @@ def attachments(site: Site) -> tuple[Attachment, ...]:
 
 
 @dataclass(frozen=True)
-class Scene:
+class Scene(Once):
     """See the module's text. P anchor places, S stations, R spots of the puller."""
 
     site: Site
@@ -101,17 +100,6 @@ class Scene:
         False  # where the load runs on downhill a holding line keeps it, and this one is slack
     )
     guides: tuple[Guide, ...] = ()  # steering lines one of which keeps the load on line
-
-    def once(self, key: tuple[object, ...], work: Callable[[], T]) -> T:
-        """The result of `work`, done once for this scene under this key."""
-        if key not in self._known:
-            self._known[key] = work()
-        found: T = self._known[key]
-        return found
-
-    @cached_property
-    def _known(self) -> dict[tuple[object, ...], Any]:
-        return {}
 
     @property
     def rated(self) -> bool:

@@ -37,6 +37,20 @@ TOGETHER = 100
 """Walks that are evaluated together."""
 
 
+class Fresh:
+    """Walks that were not asked for before: those of the beam come again in the proof."""
+
+    def __init__(self) -> None:
+        self._taken: set[bytes] = set()
+
+    def of(self, path: Numbers) -> Numbers:
+        """Those of the paths (n, m + 1) that are new."""
+        marks = [row.tobytes() for row in path]
+        new = [i for i, mark in enumerate(marks) if mark not in self._taken]
+        self._taken.update(marks)
+        return path[new]
+
+
 class WithinBudget(Confirmer):
     """Confirms the first filling within the purse; for searches that stop at the first setup."""
 
@@ -47,16 +61,10 @@ class WithinBudget(Confirmer):
         self.by_bearing = Bearings(self.purse)
         self._patterns: dict[int, tuple[Array, Array]] = {}
         self._each: dict[tuple[float, int], Array] = {}
-        self._taken: set[bytes] = set()
+        self._fresh = Fresh()
 
     def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
-        if not len(path):
-            return
-        # The beam's walks come again in the proof.
-        marks = [row.tobytes() for row in path]
-        new = [i for i, mark in enumerate(marks) if mark not in self._taken]
-        self._taken.update(marks)
-        path = path[new]
+        path = self._fresh.of(path)
         self.tally.looked_at += len(path)
         walks, sheaves = numbers_of(path, self.scene), path.shape[1] - 1
         if not len(path):
@@ -78,6 +86,8 @@ class WithinBudget(Confirmer):
         chosen = np.array([i for _, i in sorted(order)], dtype=np.int64)
         chosen = chosen[self.purse.covers(spent[chosen] + costs.min())]
         for begin in range(0, len(chosen), TOGETHER):
+            if not on_time():
+                return
             few = chosen[begin : begin + TOGETHER]
             cheap = np.flatnonzero(self.purse.covers(spent[few].min() + costs))
             some, which = np.nonzero(self.purse.covers(spent[few, None] + costs[cheap]))
@@ -143,8 +153,6 @@ class WithinBudget(Confirmer):
 
     def _rows(self, walks: Numbers, patterns: Array, on_time: Callable[[], bool]) -> None:
         """Walks, each with its choice of bearings."""
-        if not on_time():
-            return
         hopeful = [
             begin + self._coarsely(walks[begin : begin + FIRST], patterns[begin : begin + FIRST])
             for begin in range(0, len(walks), FIRST)

@@ -21,7 +21,7 @@ Question = Callable[[Stages, Basket | None], Answer]
 
 class Tackled:
     """The questions, and how far they were answered. `asked`: whether somebody wants to know; None: nobody
-    said, so they are left where there is much to look at. `start`: a purchase that does."""
+    said, so they are left where there is much to look at. `start`: the least of a single line, by money."""
 
     def __init__(self, asked: bool | None, market: Market, start: Basket | None) -> None:
         self._patient = not asked and market.clock.end is None
@@ -36,7 +36,7 @@ class Tackled:
         if asked is False:
             return Tackles.OFF
         priced = by_money(market)
-        purse = Purse(priced.owned, priced.offers, inf if start is None else by_cost(start))
+        purse = Purse(priced.owned, priced.offers, inf if start is None else start.spent)
         kit = replace(purse.kit, spend=purse.budget)
         if not any(pairs(kit, hands=not s.puller.needs_termination) for s in market.scenes):
             return Tackles.NONE
@@ -78,8 +78,3 @@ class Tackled:
         if self._patient:
             self._clock.end = Clock(PATIENCE, None).end
         return self.found is Tackles.COUNTED
-
-
-def by_cost(basket: Basket) -> float:
-    """What a purchase costs as `by_money` counts it."""
-    return sum(offer.item.price * 100 * many + many for offer, many in basket.items)

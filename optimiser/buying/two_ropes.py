@@ -15,7 +15,7 @@ from catalogue.gear import Rope
 from optimiser.buying.basket import bought
 from optimiser.buying.bearings import Bearings
 from optimiser.buying.bill import Bill
-from optimiser.buying.confirm import NEAR, cheapest_among
+from optimiser.buying.confirm import NEAR, Fresh, cheapest_among
 from optimiser.buying.grow import PricedGrower, PricedTables
 from optimiser.buying.purse import Purse
 from optimiser.compound.pairs import Pair, pairs
@@ -94,12 +94,10 @@ class TwoWithinBudget(CompoundConfirmer):
         assert tables.purse is not None
         self.purse, self.unsettled = tables.purse, unsettled
         self._bearings: dict[int, Array] = {}
-        self._taken: set[bytes] = set()
+        self._fresh = Fresh()
 
     def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
-        new = [i for i, row in enumerate(path) if row.tobytes() not in self._taken]
-        self._taken.update(path[i].tobytes() for i in new)  # the beam's come again in the proof
-        super().take(path[new], on_time)
+        super().take(self._fresh.of(path), on_time)
 
     def bearings(self, sheaves: int) -> Array:
         """See the base; such as can be paid for, the best first."""

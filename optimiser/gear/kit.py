@@ -3,18 +3,16 @@
 A capacity of None means unrated. Pieces are kinds with a count, so equal items are one.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import inf, pi
-from typing import Any, TypeVar
 
 from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
 from optimiser.mechanics import rope as rope_formulas
 from optimiser.mechanics import strap as strap_formulas
+from optimiser.once import Once
 from optimiser.site.model import Anchor, Factor, Owned, Site
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +105,7 @@ def hung_somehow(some: Iterable[Owned], shackles: Iterable[Owned]) -> list[Owned
 
 
 @dataclass(frozen=True)
-class Kit:
+class Kit(Once):
     """All pieces of one job. `spend`: the most that may be spent on those with a price; None: all are
     there."""
 
@@ -121,16 +119,6 @@ class Kit:
         if self.spend is None:
             return self
         return Kit(tuple(p for p in self.pieces if p.price is None), self.knots)
-
-    @cached_property
-    def _known(self) -> dict[Any, Any]:
-        return {}
-
-    def once(self, key: tuple[Any, ...], work: Callable[[], T]) -> T:
-        """The result of `work`, done once for this kit under this key."""
-        if key not in self._known:
-            self._known[key] = work()
-        return self._known[key]
 
     def _of(self, *kinds: type) -> tuple[Owned, ...]:
         return tuple(p for p in self.pieces if isinstance(p.gear, kinds) and p.count > 0)

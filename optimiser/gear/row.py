@@ -4,17 +4,17 @@ Demands are the worst over all states (stations and spots of the puller), times 
 the puller; the puller itself is held against its pull alone.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from optimiser.evaluate import Evaluation, evaluate
 from optimiser.mechanics.bridle import leg_tensions
+from optimiser.once import Once
 from optimiser.rig import Place
 from optimiser.scene import Scene
 
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from optimiser.compound.tackle import Tackle
 
 Array = npt.NDArray[np.float64]
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +33,7 @@ class Peak:
 
 
 @dataclass(frozen=True)
-class RigRow:
+class RigRow(Once):
     """One walk of an evaluation, seen by the gear."""
 
     evaluation: Evaluation
@@ -101,11 +100,6 @@ class RigRow:
         ev = self.evaluation
         return Peak(worst, float(self.scene.stations.at[ev.states.station[state]]))
 
-    @cached_property
-    def _known(self) -> dict[Any, Any]:
-        """What has been worked out for this row before: many variants ask for the same."""
-        return {}
-
     def joint(self, nodes: tuple[int, ...]) -> Peak:
         """Worst force of the rope on some nodes together, N, with the dynamic factor."""
         found = self._known.get(nodes)
@@ -123,12 +117,6 @@ class RigRow:
             found = Peak(tau * self.hauling.value * self.dynamic, self.hauling.at)
             self._known[segment] = found
         return found
-
-    def once(self, key: tuple[Any, ...], work: Callable[[], T]) -> T:
-        """The result of `work`, done once for this row under this key."""
-        if key not in self._known:
-            self._known[key] = work()
-        return self._known[key]
 
     @cached_property
     def hauling(self) -> Peak:
