@@ -8,6 +8,8 @@ do, nothing cheaper does, and if not, they are made into the next such store.
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from optimiser.solver import cp_sat, solver, surely_infeasible
+
 Goods = tuple[int, ...]
 Does = Callable[[Goods, float], Goods | None]
 """Goods that do, out of the goods given and with no single step that costs more than the budget; None
@@ -92,8 +94,7 @@ class Least:
 
     def _cheapest(self) -> Goods | None:
         """The cheapest goods that go beyond every store; None where they cost more than the limit."""
-        from ortools.sat.python import cp_model
-
+        cp_model = cp_sat()
         model: Any = cp_model.CpModel()
         many = [model.NewIntVar(0, most, f"n{i}") for i, most in enumerate(self.most)]
         beyond: dict[tuple[int, int], Any] = {}
@@ -109,16 +110,14 @@ class Least:
         cost = sum(round(p * HUNDREDTHS) * n for p, n in zip(self.prices, many, strict=True))
         model.Add(cost <= round(self.limit * HUNDREDTHS))
         model.Minimize(cost)
-        solver = cp_model.CpSolver()
-        solver.parameters.catch_sigint_signal = False
-        solver.parameters.num_workers = 1
-        solver.parameters.random_seed = 1
-        status: Any = solver.Solve(model)
+        asked = solver()
+        status: Any = asked.Solve(model)
         if status == cp_model.INFEASIBLE:
+            surely_infeasible(model)
             return None
         if status != cp_model.OPTIMAL:
-            raise RuntimeError(f"constraint solver stopped with {solver.StatusName(status)}")
-        return tuple(solver.Value(n) for n in many)
+            raise RuntimeError(f"constraint solver stopped with {asked.StatusName(status)}")
+        return tuple(asked.Value(n) for n in many)
 
     def _grown(self, goods: Goods) -> Goods:
         """As much as can be put to goods that do not do, the cheapest first, so that they still do not,

@@ -20,6 +20,7 @@ from optimiser.gear.kit import Hanging, eye_of, long_of
 from optimiser.gear.slots import END_LENGTH, BlockOption, Variant
 from optimiser.keys import Key, Order
 from optimiser.site.model import Owned
+from optimiser.solver import cp_sat, solver, surely_infeasible
 
 SCALE = 1_000_000
 CAP = 1_000.0
@@ -96,11 +97,10 @@ def best(
     the order may also name what is spent, "cost" or "pieces"; `most`: no more of either than that;
     `refine`: of equal ones the greatest margin (else any of them).
     """
-    from ortools.sat.python import cp_model
-
     hopeful = [v for v in variants if v.fixed_margin >= floor_margin]
     if not hopeful:
         return None
+    cp_model = cp_sat()
     model: Any = cp_model.CpModel()
     margin = model.NewIntVar(_whole(floor_margin), _whole(CAP), "margin")
     chosen = [model.NewBoolVar(f"v{i}") for i in range(len(hopeful))]
@@ -115,7 +115,7 @@ def best(
         levels.hold_down(on, variant.fixed_margin)
         rigs.append(_Model(model, variant, on, levels, floor_margin).build())
     # Presolve, made for large models, takes longer than a model of a few dozen choices does without.
-    solver = _solver(cp_model, presolve=spends)
+    asked = solver(presolve=spends)
     spent = {
         name: sum(weight * x for rig in rigs for weight, x in rig.spent(name)) for name in SPENT
     }
@@ -137,35 +137,16 @@ def best(
     for expression, sign in goals:
         model.ClearObjective()
         (model.Maximize if sign > 0 else model.Minimize)(expression)
-        status: Any = solver.Solve(model)
+        status: Any = asked.Solve(model)
         if status == cp_model.INFEASIBLE:
-            _ask_again(cp_model, model, presolve=not spends)
+            surely_infeasible(model, presolve=spends)
             return None
         if status != cp_model.OPTIMAL:
-            raise RuntimeError(f"constraint solver stopped with {solver.StatusName(status)}")
-        reached = round(solver.ObjectiveValue())
+            raise RuntimeError(f"constraint solver stopped with {asked.StatusName(status)}")
+        reached = round(asked.ObjectiveValue())
         model.Add(expression >= reached) if sign > 0 else model.Add(expression <= reached)
-    index = next(i for i, on in enumerate(chosen) if solver.Value(on))
-    return rigs[index].read(solver)
-
-
-def _solver(cp_model: Any, *, presolve: bool) -> Any:
-    """A solver whose answers are the same at every run."""
-    solver = cp_model.CpSolver()
-    # Its handler of interrupts would leave the process with none: Ctrl-C could no longer be told.
-    solver.parameters.catch_sigint_signal = False
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.cp_model_presolve = presolve
-    return solver
-
-
-def _ask_again(cp_model: Any, model: Any, *, presolve: bool) -> None:
-    """ "No filling" is not taken on one word: the same model is asked with presolve where it was without,
-    and the other way round, as a release of the solver was found to lose solutions in that part.
-    RuntimeError where the two disagree."""
-    if _solver(cp_model, presolve=presolve).Solve(model) != cp_model.INFEASIBLE:
-        raise RuntimeError("the constraint solver contradicts itself: wrong solver release?")
+    index = next(i for i, on in enumerate(chosen) if asked.Value(on))
+    return rigs[index].read(asked)
 
 
 def _whole(ratio: float) -> int:
@@ -339,11 +320,11 @@ class _Model:
             if piece.price is not None
         ]
 
-    def read(self, solver: Any) -> Filled:
+    def read(self, solved: Any) -> Filled:
         return Filled(
             self.variant,
-            tuple(o for o, x in self.blocks if solver.Value(x)),
-            {place: h for place, h, x in self.straps if solver.Value(x)},
-            {nodes: p for nodes, p, x in self.shackles if solver.Value(x)},
-            tuple(p for _, p, x in sorted(self.legs, key=lambda e: e[0]) if solver.Value(x)),
+            tuple(o for o, x in self.blocks if solved.Value(x)),
+            {place: h for place, h, x in self.straps if solved.Value(x)},
+            {nodes: p for nodes, p, x in self.shackles if solved.Value(x)},
+            tuple(p for _, p, x in sorted(self.legs, key=lambda e: e[0]) if solved.Value(x)),
         )

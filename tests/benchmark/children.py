@@ -52,7 +52,7 @@ def started(*arguments: str, repeats: int = 5) -> Start:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Compared:
     """A whole command beside a bare interpreter that imports the same of other libraries and ends: each
-    library by its name, or every single module that the command ended up with."""
+    library by its name, as anyone would, or only the modules of them that the command ended up with."""
 
     whole: Start
     libraries: tuple[str, ...]
@@ -65,7 +65,7 @@ def compared(*arguments: str, repeats: int = 5) -> Compared:
     from tests.benchmark.one import LIBRARIES
 
     modules = loaded(*arguments)
-    used = tuple(name for name in LIBRARIES if name in modules)
+    used = tuple(name for name, module in LIBRARIES.items() if module in modules)
     bare = ("-c", f"import {', '.join(used)}")
     whole, by_name, every = _in_turn([_command(arguments), bare, ("-c", _EVERY, *modules)], repeats)
     return Compared(

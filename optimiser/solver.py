@@ -1,0 +1,61 @@
+"""The constraint solver, CP-SAT: taken in once, and always set up alike."""
+
+import sys
+from functools import cache
+from importlib import import_module
+from importlib.util import find_spec, module_from_spec
+from types import ModuleType
+from typing import Any
+
+MODULE = "ortools.sat.python.cp_model"
+
+
+@cache
+def cp_sat() -> Any:
+    """The solver's modelling module.
+
+    It imports pandas, only to name the types of tables that models may be made from; no model here is,
+    and pandas would take as long as all else that a ranking imports. So this program has a copy of the
+    module for itself, which knows those types by name only. Whoever imports the module in the usual way
+    gets the usual one. Should a release ask for more of pandas, the usual one is taken here too.
+    """
+    if MODULE in sys.modules or "pandas" in sys.modules:
+        return import_module(MODULE)
+    spec = find_spec(MODULE)
+    if spec is None or spec.loader is None:
+        raise ModuleNotFoundError(MODULE)
+    own = module_from_spec(spec)
+    sys.modules["pandas"] = _names_only()
+    try:
+        spec.loader.exec_module(own)
+    except (AttributeError, ImportError):
+        del sys.modules["pandas"]
+        return import_module(MODULE)
+    del sys.modules["pandas"]
+    return own
+
+
+def _names_only() -> ModuleType:
+    named = ModuleType("pandas")
+    for name in ("Index", "Series"):
+        setattr(named, name, type(name, (), {}))
+    return named
+
+
+def solver(*, presolve: bool = True) -> Any:
+    """A solver whose answers are the same at every run."""
+    made = cp_sat().CpSolver()
+    # Its handler of interrupts would leave the process with none: Ctrl-C could no longer be told.
+    made.parameters.catch_sigint_signal = False
+    made.parameters.num_workers = 1
+    made.parameters.random_seed = 1
+    made.parameters.cp_model_presolve = presolve
+    return made
+
+
+def surely_infeasible(model: Any, *, presolve: bool = True) -> None:
+    """ "Infeasible" is not taken on one word: the model is asked again without presolve if that was said with
+    it, and the other way round, as a release of the solver was found to lose solutions in that part.
+    RuntimeError where the two disagree."""
+    if solver(presolve=not presolve).Solve(model) != cp_sat().INFEASIBLE:
+        raise RuntimeError("the constraint solver contradicts itself: wrong solver release?")
