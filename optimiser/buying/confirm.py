@@ -14,7 +14,7 @@ import numpy.typing as npt
 from catalogue.gear import Rope
 from optimiser.buying.bearings import Bearings
 from optimiser.buying.bill import Bill
-from optimiser.buying.grow import PricedTables
+from optimiser.buying.grow import NEAR, PricedTables
 from optimiser.buying.purse import ANY_NUMBER, Purse
 from optimiser.buying.slim import slimmed
 from optimiser.evaluate import Evaluation, evaluate, in_chunks
@@ -32,7 +32,6 @@ from optimiser.search.rules import same_setup
 
 Array = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.int64]
-NEAR = 1e-12
 TOGETHER = 100
 """Walks that are evaluated together."""
 
@@ -53,6 +52,8 @@ class Fresh:
 
 class WithinBudget(Confirmer):
     """Confirms the first filling within the purse; for searches that stop at the first setup."""
+
+    tables: PricedTables
 
     def __init__(self, tables: PricedTables, board: Board, order: Order, tally: Tally) -> None:
         super().__init__(tables, board, order, tally)
@@ -82,7 +83,8 @@ class WithinBudget(Confirmer):
             reach = np.where(self._resets(ev) <= self.order.most_resets, could, 0.0)
             order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= self.tables.floor]
             rope[part] = ev.total_length[:, ev.states.spot == 0].max(axis=1)
-        spent = self._rope(self.purse, rope + self.scene.site.preferences.rope_spare, pull)
+        rope += self.scene.site.preferences.rope_spare
+        spent = self.tables.strong_rope(self.purse, rope, pull)
         chosen = np.array([i for _, i in sorted(order)], dtype=np.int64)
         chosen = chosen[self.purse.covers(spent[chosen] + costs.min())]
         for begin in range(0, len(chosen), TOGETHER):
@@ -168,18 +170,12 @@ class WithinBudget(Confirmer):
             good, bound = good[keep], bound.pick(keep)
             paid = np.ones(len(good), dtype=bool)
             for purse in self.purse.limits:
-                rope = self._rope(purse, bound.rope, ev.pull[good].max(axis=1))
+                rope = self.tables.strong_rope(purse, bound.rope, ev.pull[good].max(axis=1))
                 paid &= purse.covers(rope + self._hung_blocks(ev, good, purse))
             for i in good[paid]:
                 if not on_time():
                     return
                 self._confirm(RigRow(ev, int(i)), bound)
-
-    def _rope(self, purse: Purse, needed: Array, pull: Array) -> Array:
-        """The least that a rope of that length costs that stands the pull."""
-        puller = self.scene.puller
-        force = pull * puller.dynamic * (self.tables.floor - NEAR) * (1.0 - 1e-9)
-        return purse.strong_rope(needed, force, hands=not puller.needs_termination)
 
     def _hung_blocks(self, ev: Evaluation, rows: Numbers, purse: Purse) -> Array:
         """(k,) the least that the blocks of some rows of an evaluation cost, each new one with a shackle

@@ -7,8 +7,10 @@ import numpy as np
 
 from optimiser.buying.purse import Purse
 from optimiser.search.grow import Grower
-from optimiser.search.partial import Bound, Partial
+from optimiser.search.partial import SLACK, Bound, Partial
 from optimiser.search.tables import Array, Tables
+
+NEAR = 1e-12
 
 
 @dataclass(frozen=True)
@@ -29,9 +31,17 @@ class PricedTables(Tables):
         most = [purse.tau_most(self.sheaves + 2) for purse in self.purse.limits]
         return np.asarray(np.min(most, axis=0))
 
+    def strong_rope(self, purse: Purse, needed: Array, pull: Array) -> Array:
+        """The least that a rope of that length [m] costs which stands the pull [N] with the least margin."""
+        puller = self.scene.puller
+        force = pull * puller.dynamic * (self.floor - NEAR) * (1.0 - 1e-9)
+        return purse.strong_rope(needed, force, hands=not puller.needs_termination)
+
 
 class PricedGrower(Grower):
     """Grows walks whose least cost stays within the purse."""
+
+    t: PricedTables
 
     def __init__(self, tables: PricedTables) -> None:
         super().__init__(tables)
@@ -50,7 +60,7 @@ class PricedGrower(Grower):
         sheaves = self.sheaves(walks, complete=complete)
         straps = self._strapped(walks, complete=complete)
         for purse in self.purse.limits:
-            spent = self.ropes(purse, bound.rope)
+            spent = self.ropes(purse, bound)
             more = np.full(len(walks), float(max(sheaves - purse.owned.sheave_count, 0)))
             for needed, each in (
                 (more, purse.sheave),
@@ -61,9 +71,10 @@ class PricedGrower(Grower):
             margin = np.where(purse.covers(spent), margin, 0.0)
         return replace(bound, margin=margin)
 
-    def ropes(self, purse: Purse, needed: Array) -> Array:
-        """The least that so many m of rope cost."""
-        return purse.rope(needed)
+    def ropes(self, purse: Purse, bound: Bound) -> Array:
+        """The least that a rope costs which is long enough and stands the pull."""
+        assert bound.pull is not None
+        return self.t.strong_rope(purse, bound.rope, bound.pull * (1.0 - SLACK))
 
     def sheaves(self, walks: Partial, *, complete: bool) -> int:
         """The fewest sheaves in all."""

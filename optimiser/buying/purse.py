@@ -149,18 +149,28 @@ class Purse:
     def strong_rope(self, needed: Array, force: Array, *, hands: bool) -> Array:
         """The least that a rope of that length [m] costs whose hauling end stands the force [N]; `hands`:
         people hold it."""
-        out = np.full(np.shape(needed), inf)
-        for length, strength, price in self._strong_ropes(hands):
-            does = (length >= needed - 1e-3) & (strength >= force)
-            out = np.where(does, np.minimum(out, price), out)
-        return out
-
-    def _strong_ropes(self, hands: bool) -> tuple[tuple[float, float, float], ...]:
-        """(length, strength of the hauling end at best, price) of each rope."""
-        key = ("strong ropes", hands)
-        return self.kit.once(
-            key, lambda: tuple(self._strength_of(r, hands) for r in self.kit.ropes)
+        length, strength, least = self._strong_ropes(hands)
+        return np.asarray(
+            least[np.searchsorted(length, needed - 1e-3), np.searchsorted(strength, force)]
         )
+
+    def _strong_ropes(self, hands: bool) -> tuple[Array, Array, Array]:
+        """Lengths (n,) and strengths of the hauling end at best (m,), the greatest last, and the least
+        (n + 1, m + 1) that a rope costs which has at least both."""
+
+        def work() -> tuple[Array, Array, Array]:
+            there = [self._strength_of(rope, hands) for rope in self.kit.ropes]
+            lengths, strengths = ({t[i] for t in there} for i in (0, 1))
+            length, strength = np.array(sorted(lengths)), np.array(sorted(strengths))
+            least = np.full((len(length) + 1, len(strength) + 1), inf)
+            for long, strong, price in there:
+                at = np.searchsorted(length, long), np.searchsorted(strength, strong)
+                least[at] = min(least[at], price)
+            for axis in (0, 1):
+                least = np.flip(np.minimum.accumulate(np.flip(least, axis), axis=axis), axis)
+            return length, strength, least
+
+        return self.kit.once(("strong ropes", hands), work)
 
     def _strength_of(self, rope: Owned, hands: bool) -> tuple[float, float, float]:
         ends = self.kit.ends(rope, hands=hands)

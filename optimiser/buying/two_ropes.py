@@ -15,8 +15,8 @@ from catalogue.gear import Rope
 from optimiser.buying.basket import bought
 from optimiser.buying.bearings import Bearings
 from optimiser.buying.bill import Bill
-from optimiser.buying.confirm import NEAR, Fresh, cheapest_among
-from optimiser.buying.grow import PricedGrower, PricedTables
+from optimiser.buying.confirm import Fresh, cheapest_among
+from optimiser.buying.grow import NEAR, PricedGrower, PricedTables
 from optimiser.buying.purse import Purse
 from optimiser.compound.pairs import Pair, pairs
 from optimiser.compound.search import CompoundConfirmer, Numbers
@@ -63,12 +63,12 @@ class PricedTackleGrower(PricedGrower):
 
     t: PricedTackleTables
 
-    def ropes(self, purse: Purse, needed: Array) -> Array:
-        """See the base; of both ropes. Counted pieces are left to the solver."""
+    def ropes(self, purse: Purse, bound: Bound) -> Array:
+        """See the base; of both ropes, whatever they stand. Counted pieces are left to the solver."""
         if purse is not self.purse:
-            return np.zeros(len(needed))
+            return np.zeros(len(bound))
         length, least = self.t.ropes
-        return np.asarray(least[np.searchsorted(length, needed - 1e-3)])
+        return np.asarray(least[np.searchsorted(length, bound.rope - 1e-3)])
 
     def sheaves(self, walks: Partial, *, complete: bool) -> int:
         """See the base; of both ropes."""
