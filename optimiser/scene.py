@@ -200,9 +200,18 @@ class Scene(Once):
     @cached_property
     def forward_direct(self) -> Array:
         """(R, S) u.t of a hauling line straight from the load to each spot of the puller."""
+        return np.asarray(np.einsum("rsi,si->rs", self._straight, self.stations.along))
+
+    @cached_property
+    def lift_direct(self) -> Array:
+        """(R, S) u.n of the same."""
+        return np.asarray(np.einsum("rsi,si->rs", self._straight, self.stations.normal))
+
+    @cached_property
+    def _straight(self) -> Array:
+        """(R, S, 3) from the hitch to each spot of the puller."""
         way = self.spots[:, None, :] - self.hitch[None, :, :]
-        way /= np.maximum(np.linalg.norm(way, axis=2), 1e-9)[:, :, None]
-        return np.asarray(np.einsum("rsi,si->rs", way, self.stations.along))
+        return np.asarray(way / np.maximum(np.linalg.norm(way, axis=2), 1e-9)[:, :, None])
 
     @cached_property
     def lift(self) -> Array:

@@ -15,7 +15,7 @@ from optimiser.stations import Stations
 
 _TABLES = (
     "places", "number", "anchor_of", "lever", "spots", "position", "clear", "distance", "stroke_last",
-    "hitch", "_reach", "forward", "forward_direct", "lift", "sideways", "clear_from_load",
+    "hitch", "_reach", "forward", "forward_direct", "lift", "lift_direct", "sideways", "clear_from_load",
 )  # fmt: skip
 """Tables of a scene that depend on geometry only. The puller's limits do not: they know its grip."""
 

@@ -160,7 +160,7 @@ class Buyer(Finder):
         reached, beyond = begin, self.track.end
         while True:
             reached = self._reach_of_known(
-                reached, beyond, lambda mark: self._stretch_to(begin, mark, caps)
+                reached, beyond, lambda mark: self._stretch_to(begin, mark, caps), grain
             )
             if beyond - reached <= grain:
                 return reached, beyond

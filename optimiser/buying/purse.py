@@ -310,19 +310,25 @@ class Purse:
         best = np.zeros(sheaves + 1)
         for bought in self._mixes(sheaves):
             etas = sorted([*mine, *bought], reverse=True)[:sheaves]
-            etas += [etas[-1] if etas else 1.0] * (sheaves - len(etas))
-            best = np.maximum(best, np.concatenate([[1.0], np.cumprod(etas)]))
+            tau = np.concatenate([[1.0], np.cumprod(etas)])
+            best[: len(tau)] = np.maximum(best[: len(tau)], tau)
+        # More sheaves than there can be: nothing is asked of them, but that they pass on something.
+        there = np.flatnonzero(best)[-1]
+        best[there:] = best[there]
         return best
 
     def _mixes(self, most: int) -> Iterator[list[float]]:
-        """The efficiencies of sheaves that the budget buys together, by the least price of each."""
+        """The efficiencies of sheaves that the budget buys together, by the least price of each, and no
+        more of them than are on offer."""
         classes: dict[float, float] = {}
+        there: dict[float, int] = {}
         for o in self.affordable:
             if isinstance(o.piece.gear, Block):
                 eta = o.piece.gear.eta
                 classes[eta] = min(classes.get(eta, inf), o.price / sheaves_of(o))
+                there[eta] = there.get(eta, 0) + self.many(o) * sheaves_of(o)
         etas = sorted(classes, reverse=True)
-        for many in product(range(most + 1), repeat=len(etas)):
+        for many in product(*(range(min(most, there[eta]) + 1) for eta in etas)):
             if sum(many) > most:
                 continue
             spent = sum(n * classes[e] for n, e in zip(many, etas, strict=True))

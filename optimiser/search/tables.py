@@ -136,14 +136,19 @@ class Tables(Legs):
 
     @cached_property
     def gain(self) -> Array:
-        """(P + 2, K) what a part of line to each place gives to each row, per unit of tension."""
+        """(P + 2, K) what a part of line to each place gives to each row, per unit of tension; to the
+        puller: at the spot of its run where that is least, for it must do at every one."""
         sc, st = self.scene, self.scene.stations
         r = self.rows
-        out = [sc.forward[:, r] + st.resistance[r] * sc.lift[:, r]]
+        forward, lift = [np.ones(len(r))], [st.resistance[r]]
         for s in self.stepped:
             rise, run = self._wheel(int(s))
-            out.append((sc.forward[:, s] * rise + sc.lift[:, s] * run)[:, None])
-        return np.nan_to_num(np.concatenate(out, axis=1))
+            forward.append(np.array([rise]))
+            lift.append(np.array([run]))
+        along, up, at = np.concatenate(forward), np.concatenate(lift), self.stations
+        out = sc.forward[:, at] * along + sc.lift[:, at] * up
+        out[-1] = (sc.forward_direct[:, at] * along + sc.lift_direct[:, at] * up).min(axis=0)
+        return np.nan_to_num(out)
 
     def gain_at(self, depth: int) -> Array:
         """(P + 2, K) most that a part beyond so many sheaves gives, per unit of pull. Where a part holds

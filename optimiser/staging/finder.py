@@ -164,8 +164,10 @@ class Finder:
                 beyond, probe_next = probe, True
         return reached
 
-    def _reach_of_known(self, reached: int, beyond: int, stretch: Callable[[int], _Known]) -> int:
-        while abs(beyond - reached) > 1:
+    def _reach_of_known(
+        self, reached: int, beyond: int, stretch: Callable[[int], _Known], grain: int = 1
+    ) -> int:
+        while abs(beyond - reached) > grain:
             middle = (reached + beyond) // 2
             known = self._known(*stretch(middle))
             if known is None:
