@@ -4,6 +4,7 @@ The questions and the halving are those of planning in stages; what answers them
 price list. A stage that works with some goods works with more, and on every part of its stretch.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -11,7 +12,7 @@ import numpy as np
 
 from optimiser.buying.basket import Bought, bought
 from optimiser.buying.joinable import worth_joining
-from optimiser.buying.least import Market
+from optimiser.buying.least import Market, Purses
 from optimiser.buying.offers import Offer
 from optimiser.buying.purse import STEP
 from optimiser.compound.tackle import Tackle
@@ -92,6 +93,7 @@ class Buyer(Finder):
         self.market = market
         self._rigs: list[_Rig] = []
         self._kits: dict[Goods, Kit] = {}
+        self._asked: tuple[tuple[Goods, float | None], Purses] | None = None
         self._hauls: list[Haul] = []
         self._denied: list[list[_Stretch]] = []
 
@@ -200,7 +202,9 @@ class Buyer(Finder):
             found = self._with_all(scenes, caps.goods)
         else:
             market = replace(self.market, scenes=scenes, offers=self._some(caps.goods))
-            found = market.within(caps.budget)
+            found = market.paid_by(
+                self._purses((caps.goods, caps.budget), lambda: market.purses(caps.budget))
+            )
         if found is None:
             return False
         self._note(begin, end, found)
@@ -208,13 +212,24 @@ class Buyer(Finder):
 
     def _with_all(self, scenes: list[Scene], goods: Goods) -> Bought | None:
         """A setup where all of the goods are paid for: then no price matters."""
-        market = self.market
-        paid = [replace(o.piece, count=o.most, price=None) for o in self._some(goods)]
-        every = (*market.owned.pieces, *paid)
-        pieces = sorted(hung_somehow(every, every), key=lambda piece: piece.name)
-        owned = Kit(tuple(pieces), market.owned.knots)
-        found = replace(market, scenes=scenes, owned=owned, offers=()).within(0.0)
-        return None if found is None else bought(found.filled, market.offers)
+
+        def purses() -> Purses:
+            paid = [replace(o.piece, count=o.most, price=None) for o in self._some(goods)]
+            every = (*self.market.owned.pieces, *paid)
+            pieces = sorted(hung_somehow(every, every), key=lambda piece: piece.name)
+            owned = Kit(tuple(pieces), self.market.owned.knots)
+            return replace(self.market, owned=owned, offers=()).purses(0.0)
+
+        market = replace(self.market, scenes=scenes, offers=())
+        found = market.paid_by(self._purses((goods, None), purses))
+        return None if found is None else bought(found.filled, self.market.offers)
+
+    def _purses(self, key: tuple[Goods, float | None], work: Callable[[], Purses]) -> Purses:
+        """What some goods, and a budget if they are not all paid for, come to: the stretches of a chain
+        are asked about one after the other."""
+        if self._asked is None or self._asked[0] != key:
+            self._asked = key, work()
+        return self._asked[1]
 
     @property
     def _by_margin(self) -> Order:

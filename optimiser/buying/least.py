@@ -38,6 +38,14 @@ class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far 
     found: "Bought | None" = None
 
 
+@dataclass(frozen=True, slots=True)
+class Purses:
+    """What a budget buys: for a single line, one purse for each size of rope; for tackle on tackle."""
+
+    of_one: tuple[Purse, ...]
+    of_two: Purse | None
+
+
 @dataclass
 class Market:
     """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count;
@@ -61,20 +69,31 @@ class Market:
 
     def within(self, budget: float) -> Bought | None:
         """A purchase within the budget that works, or None where there is none. Raises OutOfTime."""
-        if self.one_rope:
-            every = purses(self.owned, self.offers, budget, self.most_pieces, joining=self.joining)
-            for purse in every:
-                found = self._search(purse, self._of_one(purse))
-                if found is not None:
-                    return found
-        if self.two_ropes:
-            purse = Purse(self.owned, self.offers, budget, self.most_pieces)
-            unsettled: list[bool] = []
-            found = self._search(purse, self._of_two(purse, lambda: unsettled.append(True)))
-            if found is None and unsettled:
-                raise OutOfTime
-            return found
-        return None
+        return self.paid_by(self.purses(budget))
+
+    def purses(self, budget: float) -> Purses:
+        """What a budget buys; they remember what follows from that, so many scenes may share them."""
+        every = purses(self.owned, self.offers, budget, self.most_pieces, joining=self.joining)
+        return Purses(
+            tuple(every) if self.one_rope else (),
+            Purse(self.owned, self.offers, budget, self.most_pieces) if self.two_ropes else None,
+        )
+
+    def paid_by(self, purses: Purses) -> Bought | None:
+        """As `within`, with what a budget buys."""
+        for purse in purses.of_one:
+            found = self._search(purse, self._of_one(purse))
+            if found is not None:
+                return found
+        purse_of_two = purses.of_two
+        if purse_of_two is None:
+            return None
+        unsettled: list[bool] = []
+        workers = self._of_two(purse_of_two, lambda: unsettled.append(True))
+        found = self._search(purse_of_two, workers)
+        if found is None and unsettled:
+            raise OutOfTime
+        return found
 
     def _of_one(self, purse: Purse) -> Workers:
         def workers(board: Board, tally: Tally) -> Iterator[Worker]:

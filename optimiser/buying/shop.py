@@ -28,7 +28,7 @@ STEPS = 3
 """Further steps of money that are told, for margin and for resets each."""
 PATIENCE = 6.0
 """s for looking at further steps, of margin and of resets, where no time limit is given."""
-STAGING = 6.0
+STAGING = 9.0
 """s for all questions about several stages, where no time limit is given."""
 LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
 
