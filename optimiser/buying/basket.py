@@ -11,10 +11,12 @@ from optimiser.gear.assign import Filled
 
 @dataclass(frozen=True)
 class Basket:
-    """A purchase. `items`: (offer, how many); `two_ropes`: it may be meant for tackle on tackle."""
+    """A purchase. `items`: (offer, how many); `two_ropes`: it may be meant for tackle on tackle; `ends`:
+    marks of the track between which stages are known to do with it, none where nothing is known of them."""
 
     items: tuple[tuple[Offer, int], ...]
     two_ropes: bool = False
+    ends: tuple[int, ...] = field(default=(), kw_only=True)
 
     @property
     def items_by_name(self) -> tuple[tuple[str, int], ...]:

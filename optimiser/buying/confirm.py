@@ -94,34 +94,30 @@ class WithinBudget(Confirmer):
                 return
             few = chosen[begin : begin + TOGETHER]
             cheap = np.flatnonzero(self.purse.covers(spent[few].min() + costs))
-            some, which = np.nonzero(self.purse.covers(spent[few, None] + costs[cheap]))
-            pulled = self._pulled(walks[few], patterns[cheap], some, which)
-            some, which = few[some[pulled]], cheap[which[pulled]]
+            able = self.purse.covers(spent[few, None] + costs[cheap])
+            able &= self._pulled(walks[few], patterns[cheap])
+            some, which = np.nonzero(able)
+            some, which = few[some], cheap[which]
             if self.purse.many_sheaved and len(some):
                 paid = self._paid_by_place(walks[some], patterns[which], spent[some])
                 some, which = some[paid], which[paid]
             if len(some):
                 self._rows(walks[some], patterns[which], on_time)
 
-    def _pulled(
-        self, walks: Numbers, patterns: Array, some: Numbers, which: Numbers
-    ) -> npt.NDArray[np.bool_]:
-        """(k,) which of some walks, each with one choice of bearings, let the puller move the load at the
-        bounds' stations."""
+    def _pulled(self, walks: Numbers, patterns: Array) -> npt.NDArray[np.bool_]:
+        """(n, q) which of some walks let the puller move the load at the bounds' stations with which choice
+        of bearings."""
         t, segments = self.tables, walks.shape[1] - 1
         tau = np.ones((len(patterns), segments))
         for k in range(segments - 2, -1, -1):
             tau[:, k] = tau[:, k + 1] * patterns[:, k]
-        gained = np.zeros((len(some), len(t.need)))
-        for k in range(segments):
-            at, other = walks[:, k], walks[:, k + 1]
-            gain = np.where((at == 0)[:, None], t.gain[other], 0.0)
-            gain += np.where((other == 0)[:, None], t.gain[at], 0.0)
-            gained += tau[which, k, None] * gain[some]
+        at, other = walks[:, :-1, None], walks[:, 1:, None]
+        gain = np.where(at == 0, t.gain[walks[:, 1:]], 0.0)
+        gain += np.where(other == 0, t.gain[walks[:, :-1]], 0.0)
+        limit = t.line_limit[walks[:, -2]] * (1.0 + 1e-6)
         with np.errstate(divide="ignore"):
-            pull = np.where(gained > 0.0, t.need / gained, np.inf).max(axis=1)
-        limit = t.line_limit[walks[some, -2]] * (1.0 + 1e-6)
-        return np.asarray(limit >= self.tables.floor * pull)
+            asked = self.tables.floor * t.need / limit[:, None]
+        return np.asarray((tau @ gain >= asked[:, None]).all(axis=2))
 
     def _paid_by_place(self, walks: Numbers, patterns: Array, rope: Array) -> npt.NDArray[np.bool_]:
         """(n,) which walks, each with its choice of bearings, are paid for where only sheaves at one place

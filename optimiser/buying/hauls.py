@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from optimiser.buying.basket import Bought, bought
+from optimiser.buying.basket import Basket, Bought, bought
 from optimiser.buying.joinable import worth_joining
 from optimiser.buying.least import Market, Purses
 from optimiser.buying.offers import Offer
@@ -66,9 +66,10 @@ class _Rig:
 
 @dataclass(frozen=True, slots=True)
 class Haul:
-    """A chain of stages, by what has to be bought for each."""
+    """A chain of stages, by what has to be bought for each and the marks between which they lie."""
 
     bills: tuple[Goods, ...]
+    ends: tuple[int, ...]
 
     @property
     def goods(self) -> Goods:
@@ -99,6 +100,15 @@ class Buyer(Finder):
 
     # ---- whole chains -----------------------------------------------------------------------------
 
+    def basket(self, goods: Goods, most_stages: int) -> Basket:
+        """The purchase of some goods, with a chain known to do with them."""
+        does = (
+            haul.ends
+            for haul in self._hauls
+            if len(haul.bills) <= most_stages and _part_of(haul.goods, goods)
+        )
+        return Basket(self.items(goods), self.market.two_ropes, ends=next(does, ()))
+
     def haul(self, goods: Goods, budget: float, most_stages: int) -> Haul | None:
         """A chain of at most so many stages, each of which uses these goods only and costs no more than
         the budget; None where there is none. Raises OutOfTime."""
@@ -118,7 +128,8 @@ class Buyer(Finder):
         while True:
             ends = self._surely(caps, most_stages, grain)
             if ends[-1] == self.track.end:
-                found = Haul(tuple(self._bill(a, b, caps) for a, b in pairwise(ends)))
+                bills = tuple(self._bill(a, b, caps) for a, b in pairwise(ends))
+                found = Haul(bills, tuple(ends))
                 self._hauls.append(found)
                 return found
             denied = self._falls_short(caps, most_stages, grain)

@@ -126,12 +126,14 @@ class Purse:
         """Sheaves there can be in all."""
         if self.sheave == inf:
             return self.owned.sheave_count
-        more = (
-            99.0
-            if self.budget == inf or self.sheave <= 0
-            else (self.budget + STEP / 2) / self.sheave
-        )
-        return self.owned.sheave_count + floor(more)
+        more = 99.0 if self._beside == inf or self.sheave <= 0 else self._beside / self.sheave
+        return self.owned.sheave_count + max(floor(more), 0)
+
+    @cached_property
+    def _beside(self) -> float:
+        """What is left for everything but the rope."""
+        rope = min((self.price_of(rope) for rope in self.kit.ropes), default=0.0)
+        return self.budget + STEP / 2 - rope
 
     @cached_property
     def _ropes(self) -> tuple[Array, Array]:
@@ -332,7 +334,7 @@ class Purse:
             if sum(many) > most:
                 continue
             spent = sum(n * classes[e] for n, e in zip(many, etas, strict=True))
-            if spent <= self.budget + STEP / 2:
+            if spent <= self._beside:
                 yield [e for n, e in zip(many, etas, strict=True) for _ in range(n)]
 
 

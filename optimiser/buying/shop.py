@@ -28,8 +28,9 @@ STEPS = 3
 """Further steps of money that are told, for margin and for resets each."""
 PATIENCE = 6.0
 """s for looking at further steps, of margin and of resets, where no time limit is given."""
-STAGING = 9.0
-"""s for all questions about several stages, where no time limit is given."""
+STAGING = {"owned": 2.0, "money": 5.0, "pieces": 2.5, "fewer": 1.5}
+"""s for questions about several stages, where no time limit is given: whether the gear owned does, the least
+money, the fewest pieces, the least in fewer stages than that takes."""
 LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
 
 
@@ -180,22 +181,23 @@ class _Shop:
                 start = min(few, key=lambda bought: (bought.pieces, bought.cost))
                 yield self.shown.in_one(tackled.fewest(start), FEWEST_PIECES)
             return
-        clock = self._patient(STAGING / 3.0)
+        clock = self._patient(STAGING["owned"])
         stages = Stages(self.site, replace(self.market, clock=clock), self.grain)
 
         def answer(question: Question, start: Basket | None) -> Answer:
             return tackled.in_stages(self.site, self.grain, question, question(stages, start))
 
-        owned, staged = self._owned_do(stages, most_stages), 1
-        both = None
-        if not owned and self.compound is not False:
-            both = self.shown.two_ropes_owned(NOTHING, most_stages, self.compound)
-        if owned or both is not None:
-            option = both or self.shown.in_stages(Basket(()), NOTHING, most_stages)
+        owned, staged = self._owned(stages, most_stages), 1
+        option = None
+        if owned is not None:
+            option = self.shown.in_stages(owned, NOTHING, most_stages)
+        elif self.compound is not False:
+            option = self.shown.two_ropes_owned(NOTHING, most_stages, self.compound)
+        if option is not None:
             staged = option.stages
             yield option
         else:
-            clock.end = self._patient(2.0 * STAGING / 3.0).end
+            clock.end = self._patient(STAGING["money"]).end
             money = answer(lambda some, start: some.cheapest(most_stages, start), one)
             self.staged = self.staged and money.proven
             if money.basket is None:
@@ -203,6 +205,7 @@ class _Shop:
             option = self._in_stages(money.basket, one, LEAST_MONEY, most_stages)
             staged = option.stages
             yield option
+            clock.end = self._patient(STAGING["pieces"]).end
             pieces = answer(lambda some, start: some.fewest(most_stages, start), money.basket)
             self.staged = self.staged and pieces.proven
             assert pieces.basket is not None
@@ -210,6 +213,7 @@ class _Shop:
                 yield replace(option, goals=(FEWEST_PIECES,))
             else:
                 yield self._in_stages(pieces.basket, one, FEWEST_PIECES, most_stages)
+        clock.end = self._patient(STAGING["fewer"]).end
         for fewer in range(staged - 1, 1, -1):
             less = answer(lambda some, start, n=fewer: some.cheapest(n, start), one)  # type: ignore[misc]
             self.cut_short = self.cut_short or not less.proven
@@ -228,12 +232,12 @@ class _Shop:
         clock.end = clock.end if self.clock.end is None else self.clock.end
         return clock
 
-    def _owned_do(self, stages: Stages, most_stages: int) -> bool:
+    def _owned(self, stages: Stages, most_stages: int) -> Basket | None:
         try:
-            return stages.owned_do(most_stages)
+            return stages.owned(most_stages)
         except OutOfTime:
             self.staged = False
-            return False
+            return None
 
     def _in_stages(self, basket: Basket, one: Bought | None, goal: str, most_stages: int) -> Option:
         if one is not None and basket.items_by_name == one.items_by_name:

@@ -16,7 +16,7 @@ from optimiser.site.model import Owned, Site
 from optimiser.staging.plan import plan_stages
 from optimiser.staging.results import Plan
 
-SHOWING = 3.0
+SHOWING = 5.0
 """s for finding the best that each purchase makes possible, all options together; each takes at most half
 of what is left."""
 LEAST_SHOWING = 0.3
@@ -90,6 +90,7 @@ class Shown:
             explain=False,
             compound=compound,
             grain=self.grain,
+            known=basket.ends,
         )
 
     def best(

@@ -31,10 +31,12 @@ class Stages:
         self.money = Buyer(by_money(market), track)
         self.pieces = Buyer(by_pieces(market), track)
 
-    def owned_do(self, most_stages: int) -> bool:
-        """Whether the gear owned does in so many stages. Raises OutOfTime."""
+    def owned(self, most_stages: int) -> Basket | None:
+        """Nothing bought, where the gear owned does in so many stages; else None. Raises OutOfTime."""
         nothing = tuple(0 for _ in self.money.market.offers)
-        return self.money.haul(nothing, 0.0, most_stages) is not None
+        if self.money.haul(nothing, 0.0, most_stages) is None:
+            return None
+        return self.money.basket(nothing, most_stages)
 
     def cheapest(self, most_stages: int, start: Basket | None) -> Answer:
         """The purchase of least money, of those the one of fewest pieces. `start`: one that does."""
@@ -64,7 +66,7 @@ def _least(buyer: Buyer, most_stages: int, start: Basket | None) -> Answer:
         goods, proven = search.best, False
     if goods is None:
         return Answer(None, proven)
-    basket = Basket(buyer.items(goods), buyer.market.two_ropes)
+    basket = buyer.basket(goods, most_stages)
     if start is not None and start.items_by_name == basket.items_by_name:
         return Answer(start, proven)
     return Answer(basket, proven)

@@ -3,6 +3,8 @@
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import pairwise
+from math import inf
 
 from optimiser.compound.search import FEW, compounds_in_space
 from optimiser.gear.assign import Filled
@@ -42,6 +44,7 @@ def plan_stages(
     joining: bool = True,
     compound: bool | None = None,
     grain: float = GRAIN,
+    known: Sequence[int] = (),
 ) -> Plan:
     """The best chain of setups that covers the path, fully rated if there is one.
 
@@ -50,7 +53,8 @@ def plan_stages(
     proven. `explain`: look for the nearest misses where no chain covers the path. `joining`: ropes
     may be joined or lengthened (`optimiser.gear.joined`) where that saves a stage. `compound`: tackle on
     tackle in any stage; None: where there is not too much of it (`optimiser.compound.search.FEW`), or
-    nothing else covers the path. `grain` [m]: distance of the marks at which a stage may end. Raises
+    nothing else covers the path. `grain` [m]: distance of the marks at which a stage may end. `known`:
+    marks between which stages are known to do, so that there is a plan however soon the time is up. Raises
     ValueError for an unknown count.
     """
     whole = order_of(tuple(order or ()))
@@ -68,7 +72,7 @@ def plan_stages(
         pieces = gear.rated_only if only_rated else gear
         enough = site.preferences.enough
         task = Task(track, pieces, active, only_rated, enough, deadline, progress)
-        first = _Planner(site, Finder(task), whole, most_stages)
+        first = _Planner(site, Finder(task), whole, most_stages, known)
         plan = first.plan()
         longer = with_joined(pieces)
         if not joining or not plan.proven or len(plan.stages) == 1 or longer == pieces:
@@ -110,13 +114,21 @@ class _Planner:
     """One search for a plan."""
 
     def __init__(
-        self, site: Site, finder: Finder, order: tuple[str, ...], most_stages: int
+        self,
+        site: Site,
+        finder: Finder,
+        order: tuple[str, ...],
+        most_stages: int,
+        known: Sequence[int] = (),
     ) -> None:
         self.site, self.finder, self.order = site, finder, order
         self.most_stages = most_stages
         self.track = finder.track
         self.caps = Caps(site.preferences.margin_wanted)
         self.held: Choice | None = None
+        if known:
+            links = tuple(chains.Link(a, b, inf) for a, b in pairwise(known))
+            self.held = Choice(chains.Chain(links), Limits(self.caps, most_stages))
 
     def plan(self, *, most_stages: int | None = None) -> Plan:
         """The best plan; without stages where there is none."""
@@ -149,7 +161,7 @@ class _Planner:
         return out
 
     def _any_fill(self, choice: Choice | None) -> list[Filled]:
-        """Some setup for each stretch, where the time is up."""
+        """Some setup for each stretch, where the time is up; none where what was known took other gear."""
         if choice is None:
             return []
         out = []
@@ -157,7 +169,8 @@ class _Planner:
         for link in choice.chain.links:
             caps = replace(choice.limits.caps, resets=link.resets)
             entry = unhurried.some(link.begin, link.end, caps)
-            assert entry is not None
+            if entry is None:
+                return []
             out.append(entry.filled)
         return out
 
