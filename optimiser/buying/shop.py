@@ -290,14 +290,16 @@ class _Shop:
 
 
 def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:
-    """Options by cost, equal purchases as one; without those that a no dearer one beats or equals in
-    margin, resets, stages and pieces alike."""
+    """Options by cost, equal purchases as one, those of several stages with the fewest of them; without
+    those that a no dearer one beats or equals in margin, resets, stages and pieces alike."""
     merged: dict[tuple[object, ...], Option] = {}
     for option in options:
         items = tuple(sorted((item.id, item.count) for item in option.items))
-        mark = (items, option.setup.reeving, option.stages)
+        mark = (items, option.setup.reeving if option.plan is None else None)
         if mark in merged:
-            option = replace(merged[mark], goals=(*merged[mark].goals, *option.goals))
+            known = merged[mark]
+            shorter = min(known, option, key=lambda o: o.stages)
+            option = replace(shorter, goals=(*known.goals, *option.goals))
         merged[mark] = option
     kept: list[Option] = []
     for option in sorted(merged.values(), key=lambda o: (o.cost, o.pieces, o.stages)):

@@ -70,6 +70,13 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         _ALL,
     ),
     "buy": (("tests/buy/test_two_ropes.py",),),
+    "purchase": (
+        ("tests/buy/test_purse.py",),
+        ("tests/buy/test_hitting.py", "tests/buy/test_shop.py"),
+        ("tests/buy/test_least.py",),
+        ("tests/buy/test_staged.py",),
+    ),
+    "solver": (("tests/solver_release",),),
     "compound": (
         ("tests/compound/test_work.py", "tests/compound/test_published.py"),
         ("tests/compound/test_virtual_work.py", "tests/compound/test_setup.py"),

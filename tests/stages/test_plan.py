@@ -110,6 +110,31 @@ def test_the_clock_is_kept(bend: Site) -> None:
         stopped.exists(0, 100, Caps(1.0))
 
 
+def marks_of(site: Site, plan: Plan) -> list[int]:
+    marks = track(site).marks
+    ends = [0.0, *(setup.to_m for setup in plan.stages)]
+    return [int(abs(marks - end).argmin()) for end in ends]
+
+
+def test_a_chain_known_to_do_is_the_plan_however_soon_the_time_is_up(
+    bend: Site, around: Plan
+) -> None:
+    assert not plan_stages(bend, time_limit=0.0).stages
+
+    cut = plan_stages(bend, time_limit=0.0, known=marks_of(bend, around))
+
+    assert not cut.proven
+    assert [(s.from_m, s.to_m) for s in cut.stages] == [(s.from_m, s.to_m) for s in around.stages]
+
+
+def test_a_chain_that_takes_gear_that_is_not_there_is_no_plan(bend: Site, around: Plan) -> None:
+    bare = replace(bend, gear=())
+
+    cut = plan_stages(bare, time_limit=0.0, known=marks_of(bend, around), explain=False)
+
+    assert not cut.stages
+
+
 # ---- with the ranking ----------------------------------------------------------------------------
 
 
