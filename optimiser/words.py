@@ -7,6 +7,7 @@ from optimiser.results import Hung, Ranking, Setup, names
 from optimiser.rig import Place, Walk, segments
 from optimiser.site.model import Site
 from optimiser.standing import MARK
+from shared.asked import cut_short
 from shared.units import Dimension, show
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
@@ -125,12 +126,14 @@ def proof(ranking: Ranking) -> str:
         pairs = "pair" if ranking.compounds == 1 else "pairs"
         walks += f" and {ranking.compounds:,} {pairs} of walks of two ropes (tackle on tackle)"
     if not ranking.setups:
-        found = "no setup works" if ranking.proven else "NOT proven (time limit): none found yet"
+        found = (
+            "no setup works" if ranking.proven else f"NOT proven ({cut_short()}): none found yet"
+        )
         return f"{'Proven: ' if ranking.proven else ''}{found} among {walks}{under}."
     if ranking.proven:
         return f"Proven: no better setup exists among {walks}{under}."
     return (
-        f"NOT proven (time limit): a better setup may exist among {walks}{under}; "
+        f"NOT proven ({cut_short()}): a better setup may exist among {walks}{under}; "
         f"{ranking.looked_at:,} were looked at."
     )
 

@@ -32,6 +32,7 @@ STAGING = {"owned": 2.0, "money": 5.0, "pieces": 2.5, "fewer": 1.5}
 """s for questions about several stages, where no time limit is given: whether the gear owned does, the least
 money, the fewest pieces, the least in fewer stages than that takes."""
 LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
+SO_FAR = "least money found so far"
 
 
 def buy(
@@ -159,7 +160,12 @@ class _Shop:
 
     def _least(self, most_stages: int) -> Iterator[Option]:
         """The least in up to so many stages, and in fewer of them."""
-        line = cheapest(self.market)
+        try:
+            line = cheapest(self.market)
+        except OutOfTime as out:
+            if out.found is not None:
+                yield self.shown.in_one(out.found, SO_FAR, proven=False)
+            raise
         if line is not None and not line.items:  # with ropes joined
             yield self.shown.in_one(line, NOTHING)
             return

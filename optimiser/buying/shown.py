@@ -31,8 +31,15 @@ class Shown:
         self.site, self.rules, self.clock, self.grain = site, rules, clock, grain
         self.left = SHOWING
 
-    def in_one(self, bought: Bought, goal: str, order: tuple[str, ...] | None = None) -> Option:
-        """A purchase with the best setup for the whole path."""
+    def in_one(
+        self,
+        bought: Bought,
+        goal: str,
+        order: tuple[str, ...] | None = None,
+        *,
+        proven: bool = True,
+    ) -> Option:
+        """A purchase with the best setup for the whole path; `proven`: of its kind it is the least."""
         began = time.monotonic()
         two = bought.two_ropes
         setup, best_known = self.best(_extra(bought), order, self._share(), compound=two)
@@ -41,7 +48,7 @@ class Shown:
             return self.in_stages(bought, goal, 1)
         if setup is None:  # the time was up before the ranking had one
             setup = build_setup(bought.filled, rank=1)
-        return _option(bought, goal, setup, best=best_known)
+        return _option(bought, goal, setup, best=best_known, proven=proven)
 
     def two_ropes_owned(
         self, goal: str, most_stages: int, compound: bool | None = None
@@ -122,7 +129,13 @@ def _extra(basket: Basket) -> list[Owned]:
 
 
 def _option(
-    basket: Basket, goal: str, setup: Setup, *, plan: Plan | None = None, best: bool
+    basket: Basket,
+    goal: str,
+    setup: Setup,
+    *,
+    plan: Plan | None = None,
+    best: bool,
+    proven: bool = True,
 ) -> Option:
     items = tuple(
         Item(
@@ -134,4 +147,4 @@ def _option(
         )
         for o, many in basket.items
     )
-    return Option(goals=(goal,), items=items, setup=setup, proven=True, plan=plan, best=best)
+    return Option(goals=(goal,), items=items, setup=setup, proven=proven, plan=plan, best=best)

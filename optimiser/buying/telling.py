@@ -10,6 +10,7 @@ from optimiser.results import names
 from optimiser.site.model import Site
 from optimiser.staging import telling as staging
 from optimiser.tables import miss_json, misses_listing, setup_json
+from shared.asked import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -18,7 +19,7 @@ STEPS = ("margin", *"0123456789")
 """How the goals of further steps of money begin."""
 _TACKLES = {
     Tackles.COUNTED: "Tackle on tackle is counted.",
-    Tackles.PARTLY: "Tackle on tackle was looked at in part only (time limit): with it less may do; "
+    Tackles.PARTLY: "Tackle on tackle was looked at in part only: with it less may do; "
     "`--compound` looks at all of it, however long it takes.",
     Tackles.MANY: "Tackle on tackle with anything new is NOT counted, there is much of it: `--compound` "
     "counts it, however long it takes.",
@@ -51,7 +52,7 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
     if not purchases.options:
         if not purchases.proven or not purchases.staged:
             told = (
-                f"NOT proven (time limit): nothing found yet that makes {site.title} work. "
+                f"NOT proven ({cut_short()}): nothing found yet that makes {site.title} work. "
                 "`--time-limit 300` gives it five minutes."
             )
             return [("", told)]
@@ -250,11 +251,11 @@ def _proof(purchases: Purchases) -> str:
         told = f"Proven: nothing less hauls it {stages}, among {looked}, {rules}."
     elif purchases.proven:
         told = (
-            f"Proven the least in one stage, among {looked}, {rules}. NOT proven {stages} (time limit): "
+            f"Proven the least in one stage, among {looked}, {rules}. NOT proven {stages} ({cut_short()}): "
             "something cheaper may exist; `--time-limit 300` gives it five minutes."
         )
     else:
-        told = f"NOT proven (time limit): something cheaper may exist among {looked}, {rules}."
+        told = f"NOT proven ({cut_short()}): something cheaper may exist among {looked}, {rules}."
     told += " A line is one rope, or two that are joined; two equal new ropes are not counted on."
     if all(option.items for option in purchases.options):
         told += f" {_TACKLES[purchases.tackles]}"

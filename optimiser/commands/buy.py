@@ -9,6 +9,7 @@ from optimiser.commands.options import (
     form_option,
     limit_options,
     load_site,
+    searching,
     site_argument,
     tell,
 )
@@ -108,7 +109,6 @@ def find_purchases(
     """What to buy, as the options of the command say. Raises InputError for a bad price list."""
     from catalogue.prices import load_prices, merge_prices
     from optimiser.buying.shop import buy
-    from shared.progress import Progress
 
     listed = load_prices()
     if prices is not None:
@@ -118,7 +118,7 @@ def find_purchases(
             if only_mine
             else merged
         )
-    with Progress() as progress:
+    with searching() as progress:
         return buy(
             site,
             items=listed,

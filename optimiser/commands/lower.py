@@ -11,6 +11,7 @@ from optimiser.commands.options import (
     form_option,
     load_site,
     rules_named,
+    searching,
     site_argument,
     tell,
 )
@@ -114,11 +115,10 @@ def command(
     """
     from optimiser.lowering import lower
     from optimiser.lowering.tables import lowering_json, report, setup_json, setup_report
-    from shared.progress import Progress
 
     loaded = load_site(site, guesses)
     system = loaded.preferences.units
-    with Progress() as progress:
+    with searching() as progress:
         answer = lower(
             loaded,
             top=max(top, number or 0),

@@ -1,7 +1,8 @@
 """Arguments and options that several commands share, and how they print."""
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from optimiser.results import Ranking, Setup
     from optimiser.site.document import Corner
     from optimiser.site.model import Site
+    from shared.progress import Progress
 
 _LOUD = r"UNRATED|NOT proven|NO SETUP WORKS"
 
@@ -126,6 +128,16 @@ def take_samples(site: "Site", setups: "Sequence[Setup]", samples: int) -> "tupl
         return with_shares(site, setups, samples, progress=progress)
 
 
+@contextmanager
+def searching() -> "Iterator[Progress]":
+    """A sign of life for whoever waits, who at Ctrl-C gets the answer so far."""
+    from shared.asked import answer_when_asked
+    from shared.progress import Progress
+
+    with Progress() as progress, answer_when_asked():
+        yield progress
+
+
 def load_site(path: str | None, corner: "Corner" = "worst") -> "Site":
     """The site at `path`, or the demonstration site. Raises InputError."""
     from optimiser.site.reading import read_site
@@ -150,12 +162,11 @@ def find_setups(
 
     from optimiser.ranking import rank
     from optimiser.uncertainty.ranked import rank_at_worst
-    from shared.progress import Progress
 
     how: Callable[..., Ranking] = rank
     if hold:
         from optimiser.holding.ranked import rank_held as how
-    with Progress() as progress:
+    with searching() as progress:
         return rank_at_worst(
             site,
             top=top,

@@ -10,6 +10,7 @@ from optimiser.commands.options import (
     limit_options,
     load_site,
     order_named,
+    searching,
     site_argument,
     tell,
 )
@@ -107,9 +108,8 @@ def find_plan(
 ) -> "Plan":
     """Plan the stages of a site as the options of the command say."""
     from optimiser.staging.plan import plan_stages
-    from shared.progress import Progress
 
-    with Progress() as progress:
+    with searching() as progress:
         return plan_stages(
             site,
             order=by,

@@ -7,6 +7,7 @@ from optimiser.lowering.results import Lowering, LoweringSetup, Zone
 from optimiser.results import names
 from optimiser.rig import LOAD, Place
 from optimiser.words import ordinal, spot
+from shared.asked import cut_short
 from shared.units import Dimension, Rounding, show
 
 ROUNDING = 1e-6
@@ -72,7 +73,7 @@ def proof(answer: Lowering) -> str:
         f"round a tree or post or by a puller that pays out{rules}"
     )
     if not answer.proven:
-        return f"NOT proven (time limit): something better may exist among {space}."
+        return f"NOT proven ({cut_short()}): something better may exist among {space}."
     if answer.setups:
         return f"Proven: no better hold exists among {space}."
     if answer.stages and answer.stuck_at is None:

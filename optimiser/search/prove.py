@@ -19,6 +19,7 @@ from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.partial import Bound, Partial
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Array, Mask, Tables
+from shared.asked import asked
 
 Worker = tuple[Grower, Confirmer]
 Workers = Callable[[Board, Tally], Iterable[Worker]]
@@ -38,11 +39,18 @@ class Outcome:
 
 
 class Clock:
-    """The time limit, and a sign of life for whoever waits."""
+    """The time limit, and a sign of life for whoever waits. `heedless`: it goes on though somebody has asked
+    for the answer so far."""
 
-    def __init__(self, limit: float | None, progress: Callable[[str], None] | None) -> None:
+    def __init__(
+        self,
+        limit: float | None,
+        progress: Callable[[str], None] | None,
+        *,
+        heedless: bool = False,
+    ) -> None:
         self.end = None if limit is None else time.monotonic() + limit
-        self.progress = progress
+        self.progress, self.heedless = progress, heedless
         self.stopped = False
         self.interrupted = False  # somebody wants the answer now
         self.until: Callable[[], bool] | None = None
@@ -53,6 +61,8 @@ class Clock:
             self.stopped = True
         if self.end is not None and time.monotonic() > self.end:
             self.stopped = True
+        if not self.heedless and asked():
+            self.stopped = self.interrupted = True
         return not self.stopped
 
     @property

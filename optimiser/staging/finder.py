@@ -67,6 +67,7 @@ class Task:
     enough: float
     deadline: float | None = None  # time.monotonic()
     progress: Callable[[str], None] | None = None
+    heedless: bool = False  # see `optimiser.search.prove.Clock`
 
 
 Path = tuple[int, ...]
@@ -242,7 +243,7 @@ class Finder:
         left = None if task.deadline is None else task.deadline - time.monotonic()
         if left is not None and left <= 0.0:
             raise TimeUp
-        clock = Clock(left, self._tell(begin, end))
+        clock = Clock(left, self._tell(begin, end), heedless=task.heedless)
         outcome = search(
             self.track.stretch(begin, end),
             task.kit,

@@ -165,7 +165,7 @@ class _Planner:
         if choice is None:
             return []
         out = []
-        unhurried = Finder(replace(self.finder.task, deadline=None))
+        unhurried = Finder(replace(self.finder.task, deadline=None, heedless=True))
         for link in choice.chain.links:
             caps = replace(choice.limits.caps, resets=link.resets)
             entry = unhurried.some(link.begin, link.end, caps)

@@ -10,6 +10,7 @@ from optimiser.results import Setup, names
 from optimiser.site.model import Site
 from optimiser.staging.results import Change, Gap, Move, Plan, Reach
 from optimiser.tables import miss_json, misses_listing, setup_json
+from shared.asked import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -263,7 +264,7 @@ def proof(plan: Plan, site: Site) -> str:
     system = site.preferences.units
     under = f"under the rules: {names(plan.rules)}" if plan.rules else "with every rule off"
     if not plan.proven:
-        return f"NOT proven (time limit): a better plan may exist {under}."
+        return f"NOT proven ({cut_short()}): a better plan may exist {under}."
     ropes = ", of one rope or of tackle on tackle," if plan.compounds else ""
     step = show(plan.grain, _LENGTH, system)
     spacing = show(site.preferences.station_spacing, _LENGTH, system)
@@ -277,7 +278,7 @@ def proof(plan: Plan, site: Site) -> str:
 def _none(site: Site, plan: Plan) -> list[Block]:
     system = site.preferences.units
     if not plan.proven:
-        return [("", f"NOT proven (time limit): no plan found yet for {site.title}.")]
+        return [("", f"NOT proven ({cut_short()}): no plan found yet for {site.title}.")]
     if plan.needs_stages is not None:
         return [
             (

@@ -6,10 +6,14 @@ import numpy as np
 import pytest
 
 from catalogue.gear import Block, Rope
+from optimiser.buying.grow import PricedTables
 from optimiser.buying.offers import Offer, offers, owned_with
 from optimiser.buying.purse import Purse
 from optimiser.gear.kit import Kit
+from optimiser.scene import scenes
+from optimiser.search.rules import Rules
 from optimiser.site.model import Site
+from optimiser.stations import lay_stations
 from tests.buy.test_shop import ropes
 from tests.generated import HOME, made_up
 
@@ -52,12 +56,31 @@ def test_no_more_of_the_best_bearings_than_are_on_offer(site: Site) -> None:
 
 
 def test_what_the_rope_costs_buys_no_bearings(site: Site) -> None:
-    """With 25 and a rope at 10, one block at 10 can be bought: the second sheave is the same as one."""
-    (rope,) = offers(site, ropes(site, 10.0).values())
-    purse = Purse(Kit((), ()), (rope.counted(10.0), *blocks(site, (0.9, 10.0, 3))), 25.0)
+    """With 25 and ropes at 10 and 20, one block at 10 can be bought, beside the cheaper rope."""
+    short, long = offers(site, ropes(site, 10.0, 20.0).values())
+    on_offer = (short.counted(10.0), long.counted(20.0), *blocks(site, (0.9, 10.0, 3)))
+    purse = Purse(Kit((), ()), on_offer, 25.0)
 
     assert purse.most_sheaves == 1
     assert purse.tau_most(1) == pytest.approx([1.0, 0.9])
+
+
+def test_a_rope_that_just_stands_the_pull_with_the_least_margin_is_strong_enough(
+    site: Site,
+) -> None:
+    """Pull x dynamic factor x margin against the strength of the rope at its hauling end."""
+    owned = owned_with(site, ())
+    purse = Purse(owned, (), 0.0)
+    (rope,) = owned.ropes
+    (scene,) = [scene for scene in scenes(site, lay_stations(site)) if scene.rated][:1]
+    floor = 1.5
+    tables = PricedTables(scene, purse.kit, Rules.of(frozenset()), floor, purse=purse)
+    hands = not scene.puller.needs_termination
+    just = purse._strength_of(rope, hands)[1] / (scene.puller.dynamic * floor)
+
+    least = tables.strong_rope(purse, np.array([1.0, 1.0]), np.array([just, 1.01 * just]))
+
+    assert least.tolist() == [0.0, np.inf]
 
 
 def test_the_least_for_a_rope_that_is_long_and_strong_enough(site: Site) -> None:

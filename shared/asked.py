@@ -1,0 +1,44 @@
+"""Ctrl-C while something is worked out: whoever waits wants the answer so far.
+
+The first interrupt only leaves a note, which the clocks of all searches read; the next one ends the program.
+"""
+
+import signal
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType
+
+_noted = threading.Event()
+
+
+def asked() -> bool:
+    """Whether the answer so far is asked for."""
+    return _noted.is_set()
+
+
+def cut_short() -> str:
+    """Why a search did not come to its end, for people."""
+    return "stopped" if asked() else "time limit"
+
+
+@contextmanager
+def answer_when_asked() -> Iterator[None]:
+    """As long as it runs an interrupt asks for the answer. The note stays, for whoever tells the answer."""
+    _noted.clear()
+    if threading.current_thread() is not threading.main_thread():  # no signals there
+        yield
+        return
+
+    def interrupted(number: int, frame: FrameType | None) -> None:
+        if asked():
+            signal.default_int_handler(number, frame)
+        _noted.set()
+        print("\nstopping: again ends it at once", file=sys.stderr, flush=True)
+
+    before = signal.signal(signal.SIGINT, interrupted)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
