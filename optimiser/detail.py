@@ -108,7 +108,8 @@ def summary(setup: Setup, system: str) -> str:
     ideal = show(setup.ideal_advantage, _RATIO)
     actual = show(setup.actual_advantage, _RATIO, rounding=_DOWN)
     needed = show(setup.rope_needed, _LENGTH, system, _UP)
-    owned = show(setup.rope_owned, _LENGTH, system, _DOWN)
+    length = show(setup.rope_owned, _LENGTH, system, _DOWN)
+    whose = "owned" if setup.rope.price is None else "to be bought"
     margin = show(setup.margin, _RATIO, rounding=_DOWN)
     resets = f"{setup.resets} {'reset' if setup.resets == 1 else 'resets'}"
     lines = [
@@ -117,7 +118,7 @@ def summary(setup: Setup, system: str) -> str:
         f"The puller ({setup.puller.name}) has to pull {pull} at worst, with the load at {at} of "
         f"the path. There the advantage is {ideal} without friction and {actual} with it.",
         f"Margin {margin}; weakest: {setup.weakest}.",
-        f"Rope needed {needed} of {owned} owned. The puller hauls in "
+        f"Rope needed {needed} of {length} {whose}. The puller hauls in "
         f"{show(setup.hauled, _LENGTH, system)} of it: {resets}.",
     ]
     if setup.unrated:

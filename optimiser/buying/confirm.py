@@ -214,18 +214,9 @@ class WithinBudget(Confirmer):
 
     def _reach(self, ev: Evaluation) -> tuple[Array, Array]:
         """(n,) an upper bound on the margin with any bearings, from the evaluation with the best ones;
-        0 where the line does not run free. And a lower bound on the greatest pull, N."""
+        0 where the line does not run free, or slews the load. And a lower bound on the greatest pull, N."""
         st, i = ev.scene.stations, ev.states.station
-        least, segments = min(self.kit.etas, default=1.0), len(ev.units)
-        axis = st.along + st.resistance[:, None] * st.normal
-        gained = np.zeros(ev.lengths.shape[1:])
-        for k in range(len(ev.units)):
-            part = ev._along(ev.units[k], axis)
-            part = part * (ev.at_load[k].astype(float) - ev.at_load[k + 1])[:, None]
-            passed = segments - 1 - k  # sheaves between this segment and the puller
-            gained += np.where(
-                part > 0.0, part * self.tables.tau_most[passed], part * least**passed
-            )
+        gained = self._most_along(ev, st.along + st.resistance[:, None] * st.normal)
         asked = (st.weight * (st.slope_sin + st.resistance * st.slope_cos))[i]
         with np.errstate(divide="ignore", invalid="ignore"):
             pull = np.where(gained > 0.0, np.maximum(asked, 1e-9) / gained, np.inf)
@@ -236,8 +227,33 @@ class WithinBudget(Confirmer):
         longest = max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
         spare = self.scene.site.preferences.rope_spare
         fits = ev.total_length[:, near].max(axis=1) + spare <= longest + 1e-9
-        good = ev.clear.all(axis=1) & fits
+        good = ev.clear.all(axis=1) & fits & ~self._slews(ev)
         return np.where(good, reach * (1.0 + 1e-9), 0.0), pull.max(axis=1)
+
+    def _most_along(self, ev: Evaluation, axis: Array) -> Array:
+        """(n, X) the most that the rope's parts give along an axis (S, 3) of the load per unit of pull, with
+        any bearings."""
+        least, segments = min(self.kit.etas, default=1.0), len(ev.units)
+        out = np.zeros(ev.lengths.shape[1:])
+        for k in range(segments):
+            part = ev._along(ev.units[k], axis)
+            part = part * (ev.at_load[k].astype(float) - ev.at_load[k + 1])[:, None]
+            passed = segments - 1 - k  # sheaves between this segment and the puller
+            out += np.where(part > 0.0, part * self.tables.tau_most[passed], part * least**passed)
+        return out
+
+    def _slews(self, ev: Evaluation) -> npt.NDArray[np.bool_]:
+        """(n,) which walks pull the load further off its way than it may be pulled, with any bearings."""
+        if ev.steering is not None:
+            return np.zeros(len(ev.walks), dtype=bool)
+        st = ev.scene.stations
+        limit = np.empty(len(st))
+        limit[ev.states.station] = ev.side_limit
+        out = np.zeros(len(ev.walks), dtype=bool)
+        for side in (st.across, -st.across):  # side pull - limit x forward pull > 0 at best
+            within = self._most_along(ev, limit[:, None] * st.along - side)
+            out |= (within < -1e-9).any(axis=1)
+        return out
 
     def _confirm(self, row: RigRow, bound: Bound) -> None:
         self.tally.confirmed += 1

@@ -27,6 +27,10 @@ _TACKLES = {
     Tackles.NONE: "There is no tackle on tackle: it takes two ropes, and a knot or hitch you tie that holds "
     "on one of them.",
 }
+_HELD = (
+    "A second line that holds or steers the load is not bought for: `bankhaul rank --hold` looks at that "
+    "with the gear owned."
+)
 _LENGTH, _RATIO = Dimension.LENGTH, Dimension.RATIO
 
 _OPTIONS = (
@@ -53,13 +57,13 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
         if not purchases.proven or not purchases.staged:
             told = (
                 f"NOT proven ({cut_short()}): nothing found yet that makes {site.title} work. "
-                "`--time-limit 300` gives it five minutes."
+                f"`--time-limit 300` gives it five minutes. {_HELD}"
             )
             return [("", told)]
         stages = _up_to(purchases.most_stages)
         told = (
             f"NO SETUP WORKS for {site.title} {stages}, not even with everything on the price list. "
-            f"{_TACKLES[purchases.tackles]}"
+            f"{_TACKLES[purchases.tackles]} {_HELD}"
         )
         return [
             ("", told),
