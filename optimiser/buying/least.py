@@ -10,10 +10,11 @@ from dataclasses import dataclass, field, replace
 from math import inf
 
 from optimiser.buying.basket import Bought, bought
+from optimiser.buying.by_size import purses
 from optimiser.buying.confirm import WithinBudget
 from optimiser.buying.grow import PricedGrower, PricedTables
 from optimiser.buying.offers import Offer
-from optimiser.buying.purse import ANY_NUMBER, STEP, Purse, purses
+from optimiser.buying.purse import ANY_NUMBER, STEP, Purse
 from optimiser.buying.two_ropes import workers as of_two_ropes
 from optimiser.gear.kit import Kit
 from optimiser.keys import Order

@@ -1,28 +1,27 @@
 """What may be spent, and what that buys at most: bounds for the search with bought gear."""
 
-from bisect import bisect_left
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import accumulate, product
+from itertools import product
 from math import floor, inf
 
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap
+from catalogue.gear import Block, Chain, Shackle, Strap
 from optimiser.buying.joinable import worth_joining
+from optimiser.buying.ladder import Ladder
 from optimiser.buying.offers import Offer
-from optimiser.gear.joined import SAME_SIZE
 from optimiser.gear.kit import (
     Kit,
-    bend_keeps,
     capacity,
     fits_eye,
     hung_somehow,
     rope_capacity,
     round_radius,
 )
+from optimiser.once import Once
 from optimiser.site.model import Owned
 
 Array = npt.NDArray[np.float64]
@@ -35,7 +34,7 @@ STEP = 0.01
 
 
 @dataclass(frozen=True)
-class Purse:
+class Purse(Once):
     """Gear of one size of rope: what is owned, what is for sale, and what may be spent on it.
     `joining`: ropes may be joined (`optimiser.gear.joined`)."""
 
@@ -181,12 +180,12 @@ class Purse:
 
     # ---- the least for a force ----------------------------------------------------------------------
 
-    def new_sheave(self, eta: float, many: int, *, hooked: bool = False) -> "Ladder":
+    def new_sheave(self, eta: float, many: int, *, hooked: bool = False) -> Ladder:
         """The least for a new sheave of that efficiency, where so many of one block are used, by the force
         on the block; `hooked`: only blocks with a hook."""
-        return self._once(("sheave", eta, many, hooked), lambda: self._sheave(eta, many, hooked))
+        return self.once(("sheave", eta, many, hooked), lambda: self._sheave(eta, many, hooked))
 
-    def _sheave(self, eta: float, many: int, hooked: bool) -> "Ladder":
+    def _sheave(self, eta: float, many: int, hooked: bool) -> Ladder:
         rungs = []
         for o in self.affordable:
             block = o.piece.gear
@@ -196,11 +195,11 @@ class Purse:
                 rungs.append((capacity(o.piece) or 0.0, o.price / many))
         return Ladder(rungs)
 
-    def hung_sheave(self, eta: float, many: int) -> "Ladder":
+    def hung_sheave(self, eta: float, many: int) -> Ladder:
         """As `new_sheave`, with a new shackle besides where no owned one goes through the block's eye."""
-        return self._once(("hung", eta, many), lambda: self._hung(eta, many))
+        return self.once(("hung", eta, many), lambda: self._hung(eta, many))
 
-    def _hung(self, eta: float, many: int) -> "Ladder":
+    def _hung(self, eta: float, many: int) -> Ladder:
         blocks = [
             (capacity(o.piece) or 0.0, o.price, o.piece.gear.eye)
             for o in self.affordable
@@ -228,9 +227,9 @@ class Purse:
             return 0.0
         return self.new_shackle(eye)(force)
 
-    def new_shackle(self, eye: float | None) -> "Ladder":
+    def new_shackle(self, eye: float | None) -> Ladder:
         """The least for a new shackle through an eye of that width (None: any) by the force on it."""
-        return self._once(
+        return self.once(
             ("shackle", eye),
             lambda: Ladder(
                 [
@@ -270,9 +269,9 @@ class Purse:
         blocks."""
         return min(self.new_sheave(eta, many)(0.0) for many in range(1, nodes + 1))
 
-    def new_strap(self, radius: float) -> "Ladder":
+    def new_strap(self, radius: float) -> Ladder:
         """The least for a new strap round a trunk by the force on it."""
-        return self._once(
+        return self.once(
             ("strap", radius),
             lambda: Ladder(
                 [
@@ -290,15 +289,6 @@ class Purse:
             (h.capacity or 0.0 for p in self.owned.straps for h in round_radius(p, radius)),
             default=0.0,
         )
-
-    @cached_property
-    def _known(self) -> dict[tuple[object, ...], "Ladder"]:
-        return {}
-
-    def _once(self, key: tuple[object, ...], work: Callable[[], "Ladder"]) -> "Ladder":
-        if key not in self._known:
-            self._known[key] = work()
-        return self._known[key]
 
     # ---- bearings -----------------------------------------------------------------------------------
 
@@ -338,24 +328,6 @@ class Purse:
                 yield [e for n, e in zip(many, etas, strict=True) for _ in range(n)]
 
 
-class Ladder:
-    """The least that something costs which stands a force."""
-
-    def __init__(self, rungs: Sequence[tuple[float, float]]) -> None:
-        """`rungs`: (what it stands [N], what it costs)."""
-        ordered = sorted(rungs)
-        self.strengths = [strength for strength, _ in ordered]
-        costs = [cost for _, cost in reversed(ordered)]
-        self.least = [*reversed(list(accumulate(costs, min))), inf]
-
-    def __call__(self, force: float) -> float:
-        return self.least[bisect_left(self.strengths, force)]
-
-    def each(self, forces: Array) -> Array:
-        """The same for many forces at once."""
-        return np.array(self.least)[np.searchsorted(self.strengths, forces)]
-
-
 def affordable(offer: Offer, budget: float) -> int:
     """How many of an offer a budget buys at most."""
     if budget == inf or offer.price <= 0:
@@ -367,52 +339,3 @@ def sheaves_of(offer: Offer) -> int:
     """Sheaves of a block on offer."""
     assert isinstance(offer.piece.gear, Block)
     return offer.piece.gear.sheaves
-
-
-def purses(
-    owned: Kit,
-    offers: Sequence[Offer],
-    budget: float,
-    most_pieces: int = ANY_NUMBER,
-    *,
-    joining: bool = False,
-) -> Iterator[Purse]:
-    """One purse for each size of rope, owned or for sale, with the blocks that take it: a rig has one
-    rope."""
-    ropes = [*owned.ropes, *(o.piece for o in offers if affordable(o, budget))]
-    kinds = [piece.gear for piece in ropes if isinstance(piece.gear, Rope)]
-    for alike in _alike(kinds, joining=joining):
-
-        def fits(piece: Owned, alike: Sequence[Rope] = alike) -> bool:
-            if isinstance(piece.gear, Rope):
-                return piece.gear in alike
-            block = piece.gear
-            if not isinstance(block, Block):
-                return True
-            return any(bend_keeps(rope, block) is not None for rope in alike)
-
-        mine = Kit(tuple(p for p in owned.pieces if fits(p)), owned.knots)
-        some = tuple(o for o in offers if fits(o.piece))
-        yield Purse(mine, some, budget, most_pieces, joining)
-
-
-def _alike(kinds: Sequence[Rope], *, joining: bool) -> Iterator[list[Rope]]:
-    """Ropes in groups that run over the same blocks, and can be joined where they may be."""
-    group: list[Rope] = []
-    for rope in sorted(dict.fromkeys(kinds), key=lambda r: (_size(r), r.id)):
-        if group and not _together(group[-1], rope, joining=joining):
-            yield group
-            group = []
-        group.append(rope)
-    if group:
-        yield group
-
-
-def _together(one: Rope, two: Rope, *, joining: bool) -> bool:
-    if joining and one.knottable and two.knottable:
-        return abs(one.diameter - two.diameter) <= SAME_SIZE
-    return _size(one) == _size(two)
-
-
-def _size(rope: Rope) -> tuple[bool, float, float]:
-    return (rope.knottable, rope.diameter, rope.least_bend_ratio)
