@@ -12,6 +12,7 @@ from optimiser.commands.options import (
     form_option,
     load_site,
     rules_named,
+    searching,
     tell,
 )
 
@@ -123,7 +124,8 @@ def _one_rope(
     from optimiser.explain.why import explain
 
     rules = site.preferences.rules - frozenset(without) if without else None
-    explained = explain(site, walk, rules=rules)
+    with searching():
+        explained = explain(site, walk, rules=rules)
     system = site.preferences.units
     blocks = [("", lead), *report(explained, system)] if lead else report(explained, system)
     tell(blocks, form, system, why_json(explained) if form == "json" else None)
