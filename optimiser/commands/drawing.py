@@ -55,9 +55,12 @@ def checked(output: Path | None) -> Path | None:
 def written(made: "Sheet", output: Path, paper: str) -> None:
     """Write a sheet and say so. Raises click.FileError."""
     from optimiser.sheet.write import write
+    from shared.progress import Progress
 
     try:
-        for target in write(made, output, paper):
+        with Progress() as progress:
+            targets = write(made, output, paper, progress)
+        for target in targets:
             click.echo(f"wrote {target}")
     except OSError as problem:
         raise click.FileError(str(output), hint=problem.strerror or str(problem)) from problem

@@ -31,29 +31,39 @@ class Shown:
     note: str
 
 
-def write(sheet: Sheet, path: Path, size: str = "a4") -> tuple[Path, ...]:
+Tell = Callable[[str], None]
+"""Hears what is being drawn."""
+
+
+def _nobody(_text: str) -> None:
+    """Nobody listens."""
+
+
+def write(sheet: Sheet, path: Path, size: str = "a4", progress: Tell = _nobody) -> tuple[Path, ...]:
     """Write a sheet to a file of the kind its name ends in; returns the files written.
 
     SVG and PNG hold one page each: further pages get `-2`, `-3` ... before the ending. `size`: "a4" or
-    "letter", of a PDF. KeyError for another ending; OSError where the file cannot be written.
+    "letter", of a PDF; `progress` hears what is being drawn. KeyError for another ending; OSError where the
+    file cannot be written.
     """
     kind = path.suffix.lower()
     if kind == ".html":
-        write_atomically(path, html(sheet))
+        write_atomically(path, html(sheet, progress))
         return (path,)
     if kind == ".pdf":
-        write_atomically(path, pdf(sheet, size))
+        write_atomically(path, pdf(sheet, size, progress))
         return (path,)
     draw = PICTURES[kind]
     written = []
     for i in range(len(sheet.pages)):
+        progress(f"drawing page {i + 1} of {len(sheet.pages)}")
         target = path if i == 0 else path.with_stem(f"{path.stem}-{i + 1}")
         write_atomically(target, draw(sheet, i))
         written.append(target)
     return tuple(written)
 
 
-def html(sheet: Sheet) -> str:
+def html(sheet: Sheet, progress: Tell = _nobody) -> str:
     """One document that needs nothing else. All that comes from the site file is escaped."""
     from jinja2 import Environment, StrictUndefined
 
@@ -61,11 +71,11 @@ def html(sheet: Sheet) -> str:
     environment = Environment(
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
-    shown = [_shown(sheet, i) for i in range(len(sheet.pages))]
+    shown = [_shown(sheet, i, progress) for i in range(len(sheet.pages))]
     return environment.from_string(text).render(sheet=sheet, pictures=shown) + "\n"
 
 
-def pdf(sheet: Sheet, size: str = "a4") -> bytes:
+def pdf(sheet: Sheet, size: str = "a4", progress: Tell = _nobody) -> bytes:
     """Each stage's drawings on one page, and its words on the next."""
     from matplotlib.backends.backend_pdf import PdfPages
 
@@ -73,9 +83,12 @@ def pdf(sheet: Sheet, size: str = "a4") -> bytes:
     facts = {"Title": sheet.title, "CreationDate": None, "Creator": None, "Producer": None}
     with drawing(), PdfPages(stream, metadata=facts) as pages:
         for page, compared in zip(sheet.pages, sheet.compared, strict=True):
+            progress(f"drawing {page.heading}")
             for figure, _ in pictures.on_paper(compared, _heading(page), paper.SIZES[size]):
+                progress(f"drawing {page.heading}: pictures")
                 pages.savefig(figure)
             for text in paper.pages(page, size):
+                progress(f"drawing {page.heading}: words")
                 pages.savefig(text)
     return stream.getvalue()
 
@@ -97,13 +110,14 @@ PICTURES: dict[str, Callable[[Sheet, int], bytes]] = {".svg": _svg_file, ".png":
 """How a picture of one page is drawn, by the ending of the file."""
 
 
-def _shown(sheet: Sheet, number: int) -> list[Shown]:
+def _shown(sheet: Sheet, number: int, progress: Tell) -> list[Shown]:
     from markupsafe import Markup, escape
 
     compared = sheet.compared[number]
     told = pictures.notes(compared)
     out = []
     for i, picture in enumerate(pictures.pictures(compared)):
+        progress(f"drawing {picture.title}, page {number + 1} of {len(sheet.pages)}")
         figure, panel = pictures.alone(picture)
         svg = _svg(figure, f"p{number + 1}d{i + 1}")
         start = svg.index("<svg")
