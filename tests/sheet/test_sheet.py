@@ -172,9 +172,13 @@ def test_page_needs_nothing_from_elsewhere() -> None:
 def test_each_kind_of_file(ending: str, begins: bytes, tmp_path: Path) -> None:
     site, setups = answers(None)
     target = tmp_path / f"haul.{ending}"
+    heard: list[str] = []
 
-    assert write(sheet(site, setups[:1], setups), target) == (target,)
+    written = write(sheet(site, setups[:1], setups), target, progress=heard.append)
 
+    assert written == (target,)
+    assert heard
+    assert all(text.startswith("drawing ") for text in heard)
     assert target.read_bytes().startswith(begins)
     assert [p.name for p in tmp_path.iterdir()] == [target.name]  # nothing half-written is left
     if ending == "svg":
