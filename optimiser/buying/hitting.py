@@ -46,7 +46,9 @@ class Least:
             if anything is None:
                 return None
             self._shrink(anything)
-        budget = self.limit * FIRST_SHARE
+        # With less than the cheapest thing costs nothing is bought.
+        least = min((price for price in self.prices if price > 0.0), default=0.0)
+        budget = max(self.limit * FIRST_SHARE, least)
         # Small budgets are quick to decide, and what they find is cheap.
         while 0.0 < budget < self.limit and self._found(self.most, budget) is None:
             budget *= rise
