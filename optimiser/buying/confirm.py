@@ -281,7 +281,7 @@ def cheapest_among(
     one at all. `bills`: of the rig, by each limit of the purse, the purse's own before the others."""
     purse = bills[0].purse
     paid = (v for v in variants if all(bill.pays(v) for bill in bills))
-    lean_ones = (slimmed(variant, floor - NEAR) for variant in paid)
+    lean_ones = (slimmed(variant, floor - NEAR, purse) for variant in paid)
     together = [variant for variant in lean_ones if _fillable(variant, floor - NEAR)]
     if not together:
         return None

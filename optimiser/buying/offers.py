@@ -1,14 +1,14 @@
 """What is for sale as pieces a rig can use, without those another one makes pointless.
 
-A piece is pointless where another costs no more and is at least as good in every property that
-matters at this site: rating, fit, length, and what it loses by friction (where it must be the same,
-for a better sheave may raise the pull on what lies behind it).
+A piece is pointless where another costs no more, never runs out, and is at least as good in every
+property that matters at this site: rating, fit, length, and what it loses by friction (where it must be
+the same, for a better sheave may raise the pull on what lies behind it).
 """
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from catalogue.gear import Block, Chain, Condition, Rope, Shackle, Strap, Termination
+from catalogue.gear import AnyGear, Block, Chain, Condition, Rope, Shackle, Strap, Termination
 from catalogue.prices import PricedItem
 from optimiser.gear.kit import Kit, capacity, rope_capacity, round_radius, trunk_radius
 from optimiser.site.model import Owned, Site
@@ -44,13 +44,36 @@ def offers(site: Site, items: Iterable[PricedItem]) -> tuple[Offer, ...]:
     found.sort(key=lambda o: (o.price, o.name))
     trunks = _trunks(site)
     out: list[Offer] = []
+
+    def pointless(offer: Offer, others: Iterable[Offer]) -> bool:
+        return any(
+            never_runs_out(other, site) and _as_good(other, offer, trunks) for other in others
+        )
+
     for offer in found:
-        if not _useful(offer, trunks, site):
-            continue
-        if not any(_as_good(other, offer, trunks) for other in out):
-            out = [other for other in out if not _as_good(offer, other, trunks)]
+        if _useful(offer, trunks, site) and not pointless(offer, out):
+            out = [other for other in out if not pointless(other, [offer])]
             out.append(offer)
     return tuple(out)
+
+
+def of_use(gear: AnyGear, site: Site) -> int:
+    """As many of a thing as a rig may have, in one rope or in two."""
+    sheaves = site.preferences.most_sheaves
+    hitches = 2 if site.load.may_bridle else 0
+    if isinstance(gear, Rope):
+        return 1
+    if isinstance(gear, Strap | Chain):
+        return sheaves + 2 + hitches  # both standing ends, and the legs of a bridle
+    return sheaves + (4 + hitches if isinstance(gear, Shackle) else 0)  # four ends
+
+
+def never_runs_out(offer: Offer, site: Site) -> bool:
+    """Whether there is as much of an offer as any rig can use: then nothing that is worse is of use beside
+    it. Two ropes, joined or one on the other, may be different ones."""
+    if isinstance(offer.piece.gear, Rope):
+        return not any(k.joins_ropes or k.grips_rope for k in site.preferences.knots)
+    return offer.most >= of_use(offer.piece.gear, site)
 
 
 def owned_with(site: Site, bought: Iterable[tuple[Offer, int]]) -> Kit:
@@ -84,12 +107,7 @@ def _offer(site: Site, item: PricedItem) -> Offer | None:
     gear = item.gear
     if not item.for_sale or not isinstance(gear, Rope | Block | Shackle | Strap | Chain):
         return None
-    sheaves = site.preferences.most_sheaves
-    useful = (
-        1 if isinstance(gear, Rope) else sheaves + 1 if isinstance(gear, Strap | Chain) else sheaves
-    )
-    if isinstance(gear, Shackle):
-        useful = sheaves + 4  # both ends, and both hitches of a bridle
+    useful = of_use(gear, site)
     most = useful if item.stock is None else min(useful, item.stock)
     taken = {piece.name for piece in site.gear}
     name = f"new {item.id}"
@@ -128,7 +146,7 @@ def _useful(offer: Offer, trunks: Sequence[float], site: Site) -> bool:
 def _as_good(a: Offer, b: Offer, trunks: Sequence[float]) -> bool:
     """Whether buying `a` is never worse than buying `b`."""
     one, two = a.piece.gear, b.piece.gear
-    if a.price > b.price or a.most < b.most:
+    if a.price > b.price:
         return False
     if isinstance(one, Shackle) and isinstance(two, Shackle):
         return (

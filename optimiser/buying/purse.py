@@ -52,6 +52,11 @@ class Purse(Once):
         """Whether the budget covers it; what is not to be had at any price it never does."""
         return np.asarray((spent < inf) & (spent <= self.budget + STEP / 2))
 
+    def spent_with(self, piece: Owned) -> bool:
+        """Whether all there is of a new piece leaves nothing for one more like it, or dearer."""
+        more = (piece.count + 1) * self._prices.get(piece.name, 0.0)
+        return piece.count >= self.most_pieces or not bool(self.covers(np.array(more)))
+
     @cached_property
     def kit(self) -> Kit:
         """Everything owned and everything that the budget buys, each kind by itself, and the ropes that

@@ -1,9 +1,11 @@
-"""The offers that matter to one rig: of two that serve the same slots, the dearer one is left out."""
+"""The offers that matter to one rig: of two that serve the same slots the dearer one is left out, unless
+the other may run out."""
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 
 from catalogue.gear import Block, Shackle
+from optimiser.buying.purse import Purse
 from optimiser.evaluate import subsets
 from optimiser.gear.assign import bridle_shackles, shackle_ratio
 from optimiser.gear.kit import Kit
@@ -16,32 +18,33 @@ Slots = frozenset[Hashable]
 @dataclass(frozen=True, slots=True)
 class _Use:
     """What a piece would do in the rig: the slots it is strong enough for, and how well it fits (less is
-    better, slot by slot where that differs)."""
+    better, slot by slot where that differs). `needed`: as many of its kind are needed at most."""
 
     piece: Owned
     slots: Slots
     fit: tuple[float, ...]
     takes: dict[Hashable, float]
+    needed: int
 
-    def as_good(self, other: "_Use") -> bool:
+    def as_good(self, other: "_Use", purse: Purse) -> bool:
         mine, theirs = self.piece, other.piece
         return (
             (mine.price or 0.0) <= (theirs.price or 0.0)
-            and mine.count >= theirs.count
+            and (mine.count >= self.needed or purse.spent_with(mine))
             and self.slots >= other.slots
             and all(a <= b for a, b in zip(self.fit, other.fit, strict=True))
             and all(self.takes[s] <= long for s, long in other.takes.items())
         )
 
 
-def slimmed(variant: Variant, need: float) -> Variant:
-    """The variant with only the offers that matter where every ratio must reach `need`. What is owned
-    stays."""
+def slimmed(variant: Variant, need: float, purse: Purse) -> Variant:
+    """The variant with only the offers that matter where every ratio must reach `need` and no more than
+    the purse is spent. What is owned stays."""
     uses = [*_blocks(variant, need), *_straps(variant, need), *_shackles(variant, need)]
     keep: list[_Use] = []
     for use in sorted(uses, key=lambda u: (u.piece.price or 0.0, u.piece.name)):
         same = [k for k in keep if type(k.piece.gear) is type(use.piece.gear)]
-        if use.slots and not any(k.as_good(use) for k in same):
+        if use.slots and not any(k.as_good(use, purse) for k in same):
             keep.append(use)
     names = {use.piece.name for use in keep} | set(variant.rope_names)
     kit = variant.kit
@@ -59,6 +62,10 @@ def pieces_mark(pieces: Sequence[Owned]) -> tuple[str, ...]:
     return tuple(p.name for p in pieces)
 
 
+def _sheaves(variant: Variant) -> int:
+    return sum(len(nodes) for nodes in variant.row.groups.values())
+
+
 def _bought(pieces: Sequence[Owned]) -> list[Owned]:
     return [p for p in pieces if p.price is not None]
 
@@ -73,7 +80,8 @@ def _blocks(variant: Variant, need: float) -> list[_Use]:
         block = piece.gear
         assert isinstance(block, Block)
         eye = -1.0 if block.eye is None else 1.0 / block.eye
-        out.append(_Use(piece, frozenset(slots.get(piece.name, ())), (eye, block.length), {}))
+        fit = (eye, block.length)
+        out.append(_Use(piece, frozenset(slots.get(piece.name, ())), fit, {}, _sheaves(variant)))
     return out
 
 
@@ -93,7 +101,8 @@ def _straps(variant: Variant, need: float) -> list[_Use]:
     for piece in _bought(variant.kit.straps):
         own = takes.get(piece.name, {})
         slots = frozenset(own) | frozenset(legs.get(piece.name, ()))
-        out.append(_Use(piece, slots, (), own))
+        needed = len(variant.strap_places) + len(variant.bridle_legs)
+        out.append(_Use(piece, slots, (), own, needed))
     return out
 
 
@@ -116,7 +125,8 @@ def _shackles(variant: Variant, need: float) -> list[_Use]:
             for some, fits in asked
             if fits(piece) and shackle_ratio(variant, piece, some) >= need
         )
-        out.append(_Use(piece, slots, (shackle.pin_diameter, shackle.length), {}))
+        needed = _sheaves(variant) + len(variant.end_shackles) + len(variant.bridle_legs)
+        out.append(_Use(piece, slots, (shackle.pin_diameter, shackle.length), {}, needed))
     return out
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from catalogue.gear import Block, Rope, Strap
+from catalogue.gear import Block, Rope, Strap, Termination
 from catalogue.prices import PricedItem, load_prices, merge_prices
 from optimiser.buying.offers import offers, owned_with
 from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
@@ -152,6 +152,30 @@ def test_a_pointless_offer_is_left_out(site: Site) -> None:
     scarce = replace(good, id="scarce", price=5.0, stock=1)
     left = offers(site, [dearer, weaker, cheaper, good, scarce])
     assert [offer.item.id for offer in left] == ["scarce", "cheaper", "good"]
+
+
+def test_what_may_run_out_makes_nothing_pointless(site: Site) -> None:
+    """The better block costs less, but there are two of it, and a rig may turn the rope more often."""
+    block = next(p.gear for p in site.gear if isinstance(p.gear, Block))
+    better = PricedItem(id="better", gear=block, price=10.0, stock=2)
+    worse = replace(better, id="worse", price=11.0)
+
+    assert [o.item.id for o in offers(site, [better, worse])] == ["better", "worse"]
+    enough = replace(better, stock=site.preferences.most_sheaves)
+    assert [o.item.id for o in offers(site, [enough, worse])] == ["better"]
+
+
+def test_of_two_ropes_the_worse_one_is_kept_where_both_may_be_used(site: Site) -> None:
+    """A bend joins them; where no knot does, one rope is all there is, and the better one does."""
+    better, worse = ropes(site, 60.0)["rope 60"], replace(ropes(site, 50.0)["rope 50"], price=70.0)
+    knots = tuple(k for k in site.preferences.knots if not (k.joins_ropes or k.grips_rope))
+    bend = replace(knots[0], id="bend", joins_ropes=True)
+
+    def with_knots(*those: Termination) -> Site:
+        return replace(site, preferences=replace(site.preferences, knots=those))
+
+    assert [o.item.id for o in offers(with_knots(*knots), [better, worse])] == ["rope 60"]
+    assert len(offers(with_knots(*knots, bend), [better, worse])) == 2
 
 
 def test_prices_are_placeholders_until_the_user_gives_a_list(site: Site, tmp_path: Path) -> None:
