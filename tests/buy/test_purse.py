@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from catalogue.gear import Block, Rope
+from catalogue.gear import Block, Rope, Shackle
 from optimiser.buying.grow import PricedTables
 from optimiser.buying.offers import Offer, offers, owned_with
 from optimiser.buying.purse import Purse
@@ -63,6 +63,17 @@ def test_what_the_rope_costs_buys_no_bearings(site: Site) -> None:
 
     assert purse.most_sheaves == 1
     assert purse.tau_most(1) == pytest.approx([1.0, 0.9])
+
+
+@pytest.mark.parametrize(("budget", "spent"), [(25.0, True), (29.0, True), (30.0, False)])
+def test_whether_money_is_left_for_one_more(site: Site, budget: float, spent: bool) -> None:
+    """Two at 10 each are on offer: with 30 a third could be paid for, if there were one."""
+    owned = Kit(tuple(p for p in site.gear if isinstance(p.gear, Rope | Shackle)), ())
+    purse = Purse(owned, blocks(site, (0.9, 10.0, 2)), budget)
+    (piece,) = purse.kit.blocks
+
+    assert piece.count == 2
+    assert purse.spent_with(piece) is spent
 
 
 def test_a_rope_that_just_stands_the_pull_with_the_least_margin_is_strong_enough(
