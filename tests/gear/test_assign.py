@@ -1,0 +1,75 @@
+"""The constraint solver's fillings, slot by slot: what must fit between the load and an anchor."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from catalogue.gear import Block
+from optimiser.evaluate import evaluate
+from optimiser.gear import assign
+from optimiser.gear.kit import Kit, kit_of
+from optimiser.gear.row import RigRow
+from optimiser.gear.slots import Variant
+from optimiser.keys import Order
+from optimiser.scene import scenes
+from optimiser.search.leaves import variants
+from optimiser.site.model import Site
+from optimiser.stations import lay_stations
+from tests.generated import HOME, made_up
+
+ORDER = Order(("margin",), 10.0)
+
+
+@pytest.fixture(scope="module")
+def site() -> Site:
+    return made_up(replace(HOME, light=0.2), 2)
+
+
+def turned_once(site: Site, *blocks: tuple[str, float, float]) -> Variant:
+    """The line from the load over one block on a tree to the puller; blocks at hand: (name, length [m],
+    rating [N])."""
+    like = next(piece for piece in site.gear if isinstance(piece.gear, Block))
+    assert isinstance(like.gear, Block)
+    some = tuple(
+        replace(like, name=name, count=1, gear=replace(like.gear, id=name, length=length, wll=wll))
+        for name, length, wll in blocks
+    )
+    others = tuple(piece for piece in site.gear if not isinstance(piece.gear, Block))
+    kit = Kit(tuple(sorted((*others, *some), key=lambda p: p.name)), kit_of(site).knots)
+    scene = next(scene for scene in scenes(site, lay_stations(site)) if scene.rated)
+    clear = scene.clear_from_load.all(axis=1) & scene.clear[:, scene.puller_number]
+    tree = int(np.flatnonzero(clear[1:-1])[0]) + 1
+    walks = np.array([[0, tree, scene.puller_number]])
+    found = evaluate(scene, walks, np.array([[like.gear.eta]]))
+    return next(variants(RigRow(found, 0), kit))
+
+
+def room(variant: Variant) -> float:
+    """Of the part between the load and the tree, m."""
+    return min(least for _, _, _, least in variant.room())
+
+
+def test_the_strongest_block_is_taken_where_it_fits(site: Site) -> None:
+    filled = assign.best(
+        [turned_once(site, ("strong", 0.1, 50_000.0), ("weak", 0.1, 100.0))],
+        ORDER, floor_margin=0.01,
+    )  # fmt: skip
+
+    assert filled is not None
+    assert [option.piece.name for option in filled.blocks] == ["strong"]
+
+
+def test_a_block_that_is_longer_than_the_room_is_not(site: Site) -> None:
+    """What hangs between load and tree must not meet when the load has come closest."""
+    long = room(turned_once(site, ("any", 0.1, 50_000.0)))
+
+    filled = assign.best(
+        [turned_once(site, ("strong", long, 50_000.0), ("weak", 0.1, 100.0))],
+        ORDER, floor_margin=0.01,
+    )  # fmt: skip
+    alone = assign.best([turned_once(site, ("strong", long, 50_000.0))], ORDER, floor_margin=0.01)
+
+    assert filled is not None
+    assert [option.piece.name for option in filled.blocks] == ["weak"]
+    assert alone is None
