@@ -35,7 +35,11 @@ def answer_when_asked() -> Iterator[None]:
         if asked():
             signal.default_int_handler(number, frame)
         _noted.set()
-        print("\nstopping with what is known: Ctrl-C again ends it at once", file=sys.stderr, flush=True)
+        print(
+            "\nstopping with what is known: Ctrl-C again ends it at once",
+            file=sys.stderr,
+            flush=True,
+        )
 
     before = signal.signal(signal.SIGINT, interrupted)
     try:

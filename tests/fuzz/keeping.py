@@ -5,6 +5,7 @@ from pathlib import Path
 
 from tests.fuzz.cases import Case
 
+ROOT = Path(__file__).parents[2]
 CORPUS = Path(__file__).with_name("corpus")
 FIRST = b"# arguments: "
 
@@ -13,7 +14,8 @@ def saved(one: Case, found: list[str], folder: Path) -> Path:
     """Keep a find. What was wrong stands in the second line."""
     path = folder / f"case-{one.number}.toml"
     head = FIRST + json.dumps(one.arguments).encode()
-    why = f"# {' | '.join(found)}".replace("\n", " ").encode("ascii", "backslashreplace")[:300]
+    told = " | ".join(found).replace(f"{ROOT}/", "").replace("\n", " ")  # places within the program
+    why = f"# {told}".encode("ascii", "backslashreplace")[:300]
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(head + b"\n" + why + b"\n" + one.text)
     return path

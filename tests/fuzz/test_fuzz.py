@@ -11,9 +11,8 @@ from tests.fuzz import bases
 from tests.fuzz.cases import case
 from tests.fuzz.changes import CHANGES
 from tests.fuzz.judge import Answer, faults, run
-from tests.fuzz.keeping import CORPUS, read, saved
+from tests.fuzz.keeping import CORPUS, ROOT, read, saved
 
-ROOT = Path(__file__).parents[2]
 CASES = 500
 GOOD = Answer(code=0, out='{"margin": 1.5}\n', err="", took=0.1)
 
@@ -97,6 +96,8 @@ def test_a_hang_is_broken_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
 
 def test_a_find_is_kept_and_read_again(tmp_path: Path) -> None:
     one = case(5)
-    arguments, site = read(saved(one, ["two\nlines"], tmp_path))
+    found = f"two\nlines at {ROOT}/optimiser/cli.py"
+    arguments, site = read(saved(one, [found], tmp_path))
+    assert b"\n# two lines at optimiser/cli.py\n" in site
     assert arguments == one.arguments
     assert site.endswith(one.text)
