@@ -1,6 +1,8 @@
 """The constraint solver, CP-SAT: taken in once, and always set up alike."""
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 from importlib import import_module
 from importlib.util import find_spec, module_from_spec
@@ -25,14 +27,22 @@ def cp_sat() -> Any:
     if spec is None or spec.loader is None:
         raise ModuleNotFoundError(MODULE)
     own = module_from_spec(spec)
+    try:
+        with _names_for_pandas():
+            spec.loader.exec_module(own)
+    except (AttributeError, ImportError):
+        return import_module(MODULE)
+    return own
+
+
+@contextmanager
+def _names_for_pandas() -> Iterator[None]:
+    """Names stand for pandas as long as it runs, and no longer, whatever ends it."""
     sys.modules["pandas"] = _names_only()
     try:
-        spec.loader.exec_module(own)
-    except (AttributeError, ImportError):
+        yield
+    finally:
         del sys.modules["pandas"]
-        return import_module(MODULE)
-    del sys.modules["pandas"]
-    return own
 
 
 def _names_only() -> ModuleType:

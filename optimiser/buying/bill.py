@@ -11,13 +11,13 @@ from math import inf
 
 import numpy as np
 
+from optimiser.buying.grow import NEAR
 from optimiser.buying.purse import Purse
 from optimiser.evaluate import subsets
 from optimiser.gear.kit import trunk_radius
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 
-NEAR = 1e-12
 Slot = tuple[float, bool]
 """The least for something new that will do, and whether something owned would."""
 

@@ -250,7 +250,8 @@ class WithinBudget(Confirmer):
         limit = np.empty(len(st))
         limit[ev.states.station] = ev.side_limit
         out = np.zeros(len(ev.walks), dtype=bool)
-        for side in (st.across, -st.across):  # side pull - limit x forward pull > 0 at best
+        for side in (st.across, -st.across):
+            # limit x forward pull - side pull, where the bearings are best for that
             within = self._most_along(ev, limit[:, None] * st.along - side)
             out |= (within < -1e-9).any(axis=1)
         return out

@@ -76,6 +76,24 @@ print(found, cp_sat() is usual, hasattr(sys.modules["pandas"], "Series"))
     assert told(code) == "(4, 1) True True"
 
 
+def test_an_interrupt_on_the_way_leaves_nothing_behind() -> None:
+    code = """
+import importlib.machinery, sys
+from optimiser.solver import cp_sat
+usual = importlib.machinery.SourceFileLoader.exec_module
+def interrupted(loader, module):
+    if module.__name__.endswith("cp_model"):
+        raise KeyboardInterrupt
+    usual(loader, module)
+importlib.machinery.SourceFileLoader.exec_module = interrupted
+try:
+    cp_sat()
+except KeyboardInterrupt:
+    print("pandas" in sys.modules)
+"""
+    assert told(code) == "False"
+
+
 def test_infeasible_is_asked_twice(monkeypatch: pytest.MonkeyPatch) -> None:
     model = taken.cp_sat().CpModel()
     x = model.NewBoolVar("x")
