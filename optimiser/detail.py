@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from optimiser import words
+from optimiser.gear.joined import bought_parts
 from optimiser.results import Component, Hung, Setup
-from optimiser.site.model import Factor, Site
+from optimiser.site.model import Factor, Owned, Site
 from shared.listing import Column, Kind, Listing, Measure, Where
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -109,7 +110,7 @@ def summary(setup: Setup, system: str) -> str:
     actual = show(setup.actual_advantage, _RATIO, rounding=_DOWN)
     needed = show(setup.rope_needed, _LENGTH, system, _UP)
     length = show(setup.rope_owned, _LENGTH, system, _DOWN)
-    whose = "owned" if setup.rope.price is None else "to be bought"
+    whose = _whose([setup.rope] if setup.second is None else [setup.rope, setup.second.rope])
     margin = show(setup.margin, _RATIO, rounding=_DOWN)
     resets = f"{setup.resets} {'reset' if setup.resets == 1 else 'resets'}"
     lines = [
@@ -124,6 +125,15 @@ def summary(setup: Setup, system: str) -> str:
     if setup.unrated:
         lines.insert(0, f"UNRATED, so nothing is proven of this setup: {'; '.join(setup.unrated)}.")
     return "\n".join(lines)
+
+
+def _whose(ropes: Sequence[Owned]) -> str:
+    """Whether the ropes, and what they are joined of, are there already."""
+    bought = sum(map(bought_parts, ropes))
+    if not bought:
+        return "owned"
+    whole = sum(1 if rope.joined is None else 2 for rope in ropes)
+    return "to be bought" if bought == whole else "in part to be bought"
 
 
 def cautions_text(setup: Setup) -> str:

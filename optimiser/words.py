@@ -73,8 +73,8 @@ def spot(place: Place, gear: Sequence[Hung] = (), system: str = "metric") -> str
 
 def counting(setup: Setup) -> str:
     """How the parts of line are counted, spelt out where the standing end counts among them."""
-    plural = "part" if setup.parts == 1 else "parts"
-    told = f"{setup.parts} {plural} of line pull on the load"
+    many = "1 part of line pulls" if setup.parts == 1 else f"{setup.parts} parts of line pull"
+    told = f"{many} on the load"
     if setup.second is not None:
         below = sum("grip" in (a.kind, b.kind) for a, b in segments(setup.second.walk))
         return f"{told}; {below} parts of the second rope pull on the main one's hauling part"

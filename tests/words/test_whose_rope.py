@@ -1,0 +1,34 @@
+"""Whose rope it is: what has to be bought is not called owned, nor all to be bought where a part is there."""
+
+from dataclasses import replace
+
+import pytest
+
+from catalogue.gear import Rope
+from optimiser.detail import _whose
+from optimiser.site.model import Joined, Owned
+from tests.generated import HOME, made_up
+
+MINE = next(piece for piece in made_up(HOME, 2).gear if isinstance(piece.gear, Rope))
+NEW = replace(MINE, name="new", price=40.0)
+
+
+def joined(first: Owned, second: Owned) -> Owned:
+    bend = made_up(HOME, 2).preferences.knots[0]
+    price = sum(part.price or 0.0 for part in (first, second)) or None
+    return replace(first, price=price, joined=Joined(first=first, second=second, bend=bend))
+
+
+@pytest.mark.parametrize(
+    ("ropes", "told"),
+    [
+        ([MINE], "owned"),
+        ([NEW], "to be bought"),
+        ([MINE, NEW], "in part to be bought"),
+        ([joined(MINE, MINE)], "owned"),
+        ([joined(MINE, NEW)], "in part to be bought"),
+        ([joined(NEW, NEW)], "to be bought"),
+    ],
+)
+def test_whose_it_is(ropes: list[Owned], told: str) -> None:
+    assert _whose(ropes) == told
