@@ -75,7 +75,7 @@ class Catalogue:
 
     @cached_property
     def terminations(self) -> Mapping[str, Termination]:
-        return files.by_id(Termination, files.singles("terminations"))
+        return files.terminations()
 
     @cached_property
     def conditions(self) -> Mapping[str, Condition]:

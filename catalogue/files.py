@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from catalogue.amounts import amount
 from catalogue.entries import build, expand
-from catalogue.gear import Bearing, Block, Shackle
+from catalogue.gear import Bearing, Block, MadeTo, Needs, Shackle, Termination
 from catalogue.ground import Motion, Surface
 from catalogue.trees import ROOTINGS, SOILS, Species, overturning_key
 
@@ -77,6 +77,21 @@ def shackles() -> Mapping[str, Shackle]:
             yield entry
 
     return by_id(Shackle, entries())
+
+
+def terminations() -> Mapping[str, Termination]:
+    """Knots, splices and fittings."""
+    return by_id(
+        Termination,
+        (
+            {
+                **entry,
+                "made_to": frozenset(MadeTo(word) for word in entry["made_to"]),
+                "needs": Needs(entry["needs"]),
+            }
+            for entry in singles("terminations")
+        ),
+    )
 
 
 def surfaces() -> Mapping[str, Surface]:

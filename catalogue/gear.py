@@ -5,6 +5,7 @@ load limits (WLL) in newtons; `None` means *unrated*: nothing is ever assumed in
 """
 
 from dataclasses import dataclass
+from enum import Enum
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +38,12 @@ class Rope(Gear):
     stretch_at_break: float  # fraction
     mass_per_metre: float  # kg/m
     least_bend_ratio: float  # sheave D / rope d below which it must not run
-    knottable: bool = True  # wire is not knotted
+    knottable: bool = True  # wire is not knotted, nor is HMPE
+
+    @property
+    def is_wire(self) -> bool:
+        """Whether what is made for wire goes on it: not on fibre that is too slippery for knots."""
+        return not self.knottable and "hmpe" not in self.material.casefold()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,25 +106,95 @@ class Hook(Gear):
     throat: float  # m
 
 
+class MadeTo(Enum):
+    """What a termination holds on."""
+
+    EYE = "eye"  # a closed eye or ring, nothing between
+    SHACKLE = "shackle"  # a shackle's bow or pin, or another pin that is put through it
+    BAR = "bar"
+    TRUNK = "trunk"  # a trunk or post
+    ROPE = "rope"  # another rope, anywhere along it
+    ROPE_END = "rope end"  # the end of another rope
+    HOOK = "hook"
+    BECKET = "becket"
+
+
+class Needs(Enum):
+    """What of its own rope a termination is made with."""
+
+    FREE_END = "free end"  # a bare end
+    BIGHT = "bight"  # any part of the rope, whatever is on its ends
+    FITTED = "fitted"  # it is on the rope already
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Termination(Gear):
     """A knot, splice or fitting at a rope's end.
 
-    `keeps`: share of the rope's strength kept. Rope eaten is `eats_diameters` * d + `eats`; a knot
-    tied round a trunk (`round_trunk`) eats `trunk_turns` circumferences besides.
+    `keeps`: share of the rope's strength kept. Rope eaten is `eats_diameters` * d + `eats`, and round a
+    trunk `turns` circumferences besides. The trunk must be `least_trunk` rope diameters thick at least.
+    `turns`: round whatever it is made to; the rope lies side by side in an eye as often, rounded up.
+    `besides`: what it takes that is no part of the rope, in words.
     """
 
     keeps: float
     eats_diameters: float
     eats: float  # m
-    tied: bool  # tied on the spot by anyone; False: must be on the rope already
-    direct: bool  # can be made on a hitch, ring or pin without a shackle
-    round_trunk: bool = False  # can be made round a trunk without strap or shackle
-    trunk_turns: float = 0.0
-    joins_ropes: bool = False  # a bend: joins two ropes (and cannot pass a block)
-    grips_rope: bool = False  # a hitch or grip that holds on another rope
-    in_bight: bool = False  # can be tied in the middle of a rope, with both its ends in use
+    made_to: frozenset[MadeTo]
+    needs: Needs
+    turns: float = 0.0
+    least_trunk: float = 0.0  # trunk diameter / rope diameter
+    besides: str = ""
     for_wire: bool = False  # for wire rope only; False: for fibre rope only
+
+    @property
+    def tied(self) -> bool:
+        """Made on the spot; False: it must be on the rope already."""
+        return self.needs is not Needs.FITTED
+
+    @property
+    def direct(self) -> bool:
+        """Made on a closed eye or ring without a shackle."""
+        return MadeTo.EYE in self.made_to
+
+    @property
+    def round_trunk(self) -> bool:
+        """Made round a trunk without strap or shackle."""
+        return MadeTo.TRUNK in self.made_to
+
+    @property
+    def joins_ropes(self) -> bool:
+        """A bend: joins two ropes (and cannot pass a block)."""
+        return MadeTo.ROPE_END in self.made_to
+
+    @property
+    def grips_rope(self) -> bool:
+        """A hitch or grip that holds on another rope."""
+        return MadeTo.ROPE in self.made_to
+
+    @property
+    def ends_rope(self) -> bool:
+        """Whether it makes an end fast to something that is no rope."""
+        return not (self.joins_ropes or self.grips_rope)
+
+    @property
+    def in_bight(self) -> bool:
+        """A loop that can be tied in the middle of a rope, with both its ends in use."""
+        return self.needs is Needs.BIGHT and self.ends_rope
+
+    @property
+    def stays_on(self) -> bool:
+        """Whether it can be on a rope's end before the job: a fitting, or a loop that is tied already."""
+        lasting = not self.tied or bool(self.besides) or MadeTo.HOOK in self.made_to
+        return self.ends_rope and lasting
+
+    @property
+    def made_to_when_on_rope(self) -> frozenset[MadeTo]:
+        """What it holds on where it is on the rope already: a loop that is closed takes a pin or a
+        hook, but goes through no closed eye and round no trunk."""
+        if self.needs is Needs.FITTED:
+            return self.made_to
+        return self.made_to & {MadeTo.SHACKLE, MadeTo.HOOK}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from math import pi
 
 import numpy as np
 
-from catalogue.gear import Block, Condition, Rope, Shackle, Strap, Termination
+from catalogue.gear import Block, Condition, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.ground import Motion
 from optimiser.search.rules import RULES
 from optimiser.site.anchors import RatedAnchor, Tree
@@ -30,8 +30,9 @@ BOWLINE = Termination(
     keeps=0.6,
     eats_diameters=40.0,
     eats=0.2,
-    tied=True,
-    direct=True,
+    made_to=frozenset({MadeTo.EYE, MadeTo.SHACKLE, MadeTo.BAR, MadeTo.HOOK}),
+    needs=Needs.FREE_END,
+    turns=1.0,
 )
 SPLICE = Termination(
     id="eye-splice",
@@ -40,8 +41,8 @@ SPLICE = Termination(
     keeps=0.95,
     eats_diameters=0.0,
     eats=0.0,
-    tied=False,
-    direct=False,
+    made_to=frozenset({MadeTo.SHACKLE, MadeTo.HOOK}),
+    needs=Needs.FITTED,
 )
 WIRE_EYE = Termination(
     id="wire-eye",
@@ -50,8 +51,8 @@ WIRE_EYE = Termination(
     keeps=0.9,
     eats_diameters=0.0,
     eats=0.0,
-    tied=False,
-    direct=False,
+    made_to=frozenset({MadeTo.SHACKLE, MadeTo.HOOK}),
+    needs=Needs.FITTED,
     for_wire=True,
 )
 TRUNK_KNOT = Termination(
@@ -61,10 +62,10 @@ TRUNK_KNOT = Termination(
     keeps=0.7,
     eats_diameters=30.0,
     eats=0.3,
-    tied=True,
-    direct=True,
-    round_trunk=True,
-    trunk_turns=2.0,
+    made_to=frozenset({MadeTo.EYE, MadeTo.SHACKLE, MadeTo.BAR, MadeTo.TRUNK}),
+    needs=Needs.FREE_END,
+    turns=2.0,
+    least_trunk=4.0,
 )
 
 

@@ -98,7 +98,7 @@ def worthwhile(knots: Sequence[Termination]) -> tuple[Termination, ...]:
 
 def _ties_as_well(a: Termination, b: Termination) -> bool:
     same = a.for_wire == b.for_wire and a.round_trunk >= b.round_trunk and a.direct >= b.direct
-    round_it = not b.round_trunk or a.trunk_turns <= b.trunk_turns
+    round_it = not b.round_trunk or a.turns <= b.turns
     eaten = a.eats_diameters <= b.eats_diameters and a.eats <= b.eats
     return same and round_it and eaten and a.keeps >= b.keeps
 

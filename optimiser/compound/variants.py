@@ -63,5 +63,5 @@ def _first_ends(row: CompoundRow, kit: Kit, rope: Owned) -> Iterator[tuple[RopeE
             if anchor is None or not alone or not anchor.ties_round:
                 continue
             assert standing.termination is not None
-            takes += standing.termination.trunk_turns * (anchor.girth or 0.0)
+            takes += standing.termination.turns * (anchor.girth or 0.0)
         yield standing, takes

@@ -236,7 +236,7 @@ def _worth_tying(knots: tuple[Termination, ...], rope: Rope) -> tuple[Terminatio
 
     def cost(knot: Termination) -> tuple[float, ...]:
         eaten = knot.eats_diameters * rope.diameter + knot.eats
-        return (-knot.keeps, eaten, not knot.direct, not knot.round_trunk, knot.trunk_turns)
+        return (-knot.keeps, eaten, not knot.direct, not knot.round_trunk, knot.turns)
 
     out: list[Termination] = []
     for knot in sorted(able, key=lambda k: (cost(k), k.id)):

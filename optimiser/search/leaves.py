@@ -332,7 +332,7 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
                 continue
             assert anchor is not None
             assert standing.termination is not None
-            takes += standing.termination.trunk_turns * (anchor.girth or 0.0)
+            takes += standing.termination.turns * (anchor.girth or 0.0)
         needed = plain + takes + fastened.hauling.eaten
         if rope.length is not None and needed <= rope.length + 1e-9:
             join = None

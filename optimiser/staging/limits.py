@@ -123,7 +123,7 @@ class Rig:
         takes = v.standing.eaten
         if v.tied and v.standing.termination is not None:
             anchor = v.row.scene.site.anchors[int(v.row.scene.anchor_of[v.row.numbers[0]])]
-            takes += v.standing.termination.trunk_turns * (anchor.girth or 0.0)
+            takes += v.standing.termination.turns * (anchor.girth or 0.0)
         return place_join(v.row, v.kit, v.rope, standing_takes=takes, needed=v.rope_needed)
 
     def _pieces(self, variant: Variant, caps: Caps) -> str:

@@ -32,7 +32,7 @@ class End:
             return 0.0
         turns = 0.0
         if self.round_trunk and anchor is not None:
-            turns = self.knot.trunk_turns * (anchor.girth or 0.0)
+            turns = self.knot.turns * (anchor.girth or 0.0)
         return self.knot.eats_diameters * rope.diameter + self.knot.eats + turns
 
 

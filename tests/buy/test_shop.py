@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from catalogue.gear import Block, Rope, Strap, Termination
+from catalogue.gear import Block, MadeTo, Rope, Strap, Termination
 from catalogue.prices import PricedItem, load_prices, merge_prices
 from optimiser.buying.offers import offers, owned_with
 from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
@@ -169,7 +169,7 @@ def test_of_two_ropes_the_worse_one_is_kept_where_both_may_be_used(site: Site) -
     """A bend joins them; where no knot does, one rope is all there is, and the better one does."""
     better, worse = ropes(site, 60.0)["rope 60"], replace(ropes(site, 50.0)["rope 50"], price=70.0)
     knots = tuple(k for k in site.preferences.knots if not (k.joins_ropes or k.grips_rope))
-    bend = replace(knots[0], id="bend", joins_ropes=True)
+    bend = replace(knots[0], id="bend", made_to=frozenset({MadeTo.ROPE_END}))
 
     def with_knots(*those: Termination) -> Site:
         return replace(site, preferences=replace(site.preferences, knots=those))

@@ -13,7 +13,7 @@ from catalogue.trees import ROOTINGS, SOILS, overturning_key
 from shared.sources import READINGS, load_sources, source
 
 BOOK = load_catalogue()
-MAY_BE_ZERO = {"eats", "eats_diameters", "trunk_turns"}
+MAY_BE_ZERO = {"eats", "eats_diameters", "turns", "least_trunk"}
 SHARES = {"eta", "keeps", "choker_factor", "knot_factor", "stretch_at_break"}
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from catalogue.gear import Block, Rope, Termination
+from catalogue.gear import Block, MadeTo, Needs, Rope, Termination
 from optimiser.site.model import Owned, Site
 from tests.generated import Recipe, made_up
 
@@ -13,9 +13,8 @@ HITCH = Termination(
     keeps=0.5,
     eats_diameters=0.0,
     eats=0.0,
-    tied=True,
-    direct=True,
-    grips_rope=True,
+    made_to=frozenset({MadeTo.ROPE}),
+    needs=Needs.BIGHT,
 )
 BIGHT = Termination(
     id="bight",
@@ -24,9 +23,8 @@ BIGHT = Termination(
     keeps=0.55,
     eats_diameters=50.0,
     eats=0.4,
-    tied=True,
-    direct=True,
-    in_bight=True,
+    made_to=frozenset({MadeTo.SHACKLE, MadeTo.HOOK}),
+    needs=Needs.BIGHT,
 )
 
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from catalogue.gear import Block, Condition, Rope, Shackle
+from catalogue.gear import Block, Condition, MadeTo, Needs, Rope, Shackle
 from optimiser.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
 from optimiser.mechanics.rope import wire_bend
 from optimiser.site.model import Owned
@@ -25,7 +25,7 @@ SHACKLE = Shackle(
     jaw=0.03, length=0.06, wll=8_000.0,
 )  # fmt: skip
 WORN = Condition(id="worn", name="worn", source="made up", keeps=0.5)
-GRIP = replace(BOWLINE, id="grip", name="grip", grips_rope=True)
+GRIP = replace(BOWLINE, id="grip", name="grip", made_to=frozenset({MadeTo.ROPE}), needs=Needs.BIGHT)
 
 
 def owned(gear: Rope | Block | Shackle, condition: Condition = NEW, **more: object) -> Owned:
@@ -70,7 +70,7 @@ def test_condition_comes_off_every_rating() -> None:
 
 def names(rope: Owned) -> list[str]:
     """What can be made of one of its ends, off a puller's hands."""
-    kit = Kit((rope,), (BOWLINE, TRUNK_KNOT, GRIP, replace(SPLICE, tied=False)))
+    kit = Kit((rope,), (BOWLINE, TRUNK_KNOT, GRIP, SPLICE))
     ends = kit.ends(rope, hands=False)
     return sorted({end.termination.id for end in ends if end.termination is not None})
 

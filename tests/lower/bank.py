@@ -3,7 +3,7 @@
 from dataclasses import replace
 from math import cos, sin
 
-from catalogue.gear import Block, Rope, Shackle, Strap, Termination
+from catalogue.gear import Block, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.ground import Motion
 from optimiser.search.rules import RULES
 from optimiser.site.anchors import Tree
@@ -26,8 +26,9 @@ KNOT = Termination(
     keeps=0.7,
     eats_diameters=0.0,
     eats=1.0,
-    tied=True,
-    direct=True,
+    made_to=frozenset({MadeTo.EYE, MadeTo.SHACKLE, MadeTo.BAR, MadeTo.HOOK}),
+    needs=Needs.FREE_END,
+    turns=1.0,
 )
 
 

@@ -83,9 +83,7 @@ class Rigged:
             if end.knot is not None and not end.on_rope:
                 out += end.knot.eats_diameters * rope.diameter + end.knot.eats
         if self.tied and self.standing.knot is not None:
-            out += self.standing.knot.trunk_turns * (
-                self.scene.anchors[self.walk[0].name].girth or 0.0
-            )
+            out += self.standing.knot.turns * (self.scene.anchors[self.walk[0].name].girth or 0.0)
         return out
 
     def _fixed(self) -> tuple[float, bool]:

@@ -7,7 +7,7 @@ winch hangs on `oak`. Three parts of line pull on the load: the standing end, an
 from dataclasses import replace
 from math import atan2, hypot
 
-from catalogue.gear import Block, Condition, Rope, Shackle, Strap, Termination
+from catalogue.gear import Block, Condition, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.ground import Motion
 from optimiser.results import Change, Component, Hung, Miss, Ranking, Setup, StationRow
 from optimiser.rig import LOAD, Place
@@ -32,8 +32,9 @@ BOWLINE = Termination(
     keeps=0.6,
     eats_diameters=40.0,
     eats=0.0,
-    tied=True,
-    direct=True,
+    made_to=frozenset({MadeTo.EYE, MadeTo.SHACKLE, MadeTo.BAR, MadeTo.HOOK}),
+    needs=Needs.FREE_END,
+    turns=1.0,
 )
 NYLON = Owned(
     name="long rope",
