@@ -6,9 +6,8 @@ Everything is SI at full precision; rounding and units of the answer belong to w
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from optimiser.rig import Walk, notation
+from optimiser.rig import Guide, Walk, notation
 from optimiser.site.model import Factor, Owned, Puller
-from optimiser.steering import Guide
 
 LINES = " + "
 """Between the walks of two ropes in a reeving's notation."""
@@ -78,6 +77,28 @@ class StationRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HoldRow:
+    """The load at one place of the path, on its way down.
+
+    `runs`: N along the ground; `push`: N that starts it; `line`: worst tension at the held end, N;
+    `control`: the same with the sheaves as they are rated, which help, N; `hand`: behind the turns,
+    N (None where a puller holds).
+    """
+
+    at: float
+    slope: float
+    surface: str
+    runs: float
+    push: float
+    line: float
+    control: float
+    hand: float | None
+    ground_reaction: float
+    side_pull: float
+    rope_out: float  # m between the standing end and where it is held
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
     """A caution a setup's own numbers call for, or one that always holds. `source` is a key."""
 
@@ -128,6 +149,7 @@ class HoldingLine:
     components: tuple[
         Component, ...
     ]  # anchors and hitches: of what the haul leaves of their strength
+    profile: tuple[HoldRow, ...] = ()  # its states, `at` along the path as it is hauled
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,6 +237,54 @@ class Setup:
         from optimiser.notebook import setup_html
 
         return setup_html(self)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoweringSetup:
+    """One way to let the load down over a stretch of the path, from `from_m` down to `to_m`.
+
+    The rope's last place in `walk` is where it is held: a trunk with `turns` round turns and a hand
+    behind them, or the puller `holder`, which pays it out (then `turns` is 0).
+    """
+
+    rank: int
+    walk: Walk
+    turns: int
+    holder: Puller | None
+    from_m: float
+    to_m: float
+    rope: Owned
+    attachment: str
+    etas: tuple[float, ...]
+    parts: int
+    friction: float  # round the trunk, as reckoned with; 0 where a puller holds
+    ratio: float  # line / hand
+    line: float  # N, worst tension at the held end
+    line_at: float
+    hand: float  # N, worst behind the turns; 0 where a puller holds
+    hand_least: float  # N at the same place if the turns grip as well as they may
+    hand_limit: float
+    hand_source: str
+    margin: float
+    weakest: str
+    unrated: tuple[str, ...]
+    rope_needed: float
+    rope_owned: float
+    paid_out: float  # m of rope from top to bottom
+    strokes: int
+    resets: int
+    heat: float  # J that go into rope and bark at the turns
+    dynamic: float
+    gear: tuple[Hung, ...]
+    components: tuple[Component, ...]
+    profile: tuple[HoldRow, ...]  # from the top down
+    cautions: tuple[Caution, ...]
+
+    @property
+    def reeving(self) -> str:
+        """The walk in one line, with the turns."""
+        turns = f" x {self.turns} turns" if self.turns else ""
+        return f"{notation(self.walk)}{turns}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,6 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from optimiser.site.model import Hitch
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
@@ -28,6 +30,14 @@ class Place:
         if self.kind in ("load", "grip"):
             return self.kind
         return f"{self.name}@{self.height:g} m" if self.kind == "anchor" else self.name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guide:
+    """One way to lead a steering line: from a hitch of the load to a place at an anchor."""
+
+    place: Place
+    hitch: Hitch
 
 
 LOAD = Place("load")

@@ -17,10 +17,10 @@ from optimiser import clearance, keepout, plan_view, standing
 from optimiser.mechanics import haul
 from optimiser.once import Once
 from optimiser.pulling import line_pull_limit
-from optimiser.rig import GRIP, LOAD, Place, Walk
+from optimiser.rig import GRIP, LOAD, Guide, Place, Walk
 from optimiser.site.model import Hitch, Puller, Site
 from optimiser.stations import Stations, join_stations
-from optimiser.steering import Guide, Leads, leads
+from optimiser.steering import Leads, leads
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

@@ -13,8 +13,6 @@ import numpy.typing as npt
 
 from optimiser import clearance
 from optimiser.mechanics import haul
-from optimiser.rig import Place
-from optimiser.site.model import Hitch
 
 if TYPE_CHECKING:
     from optimiser.scene import Scene
@@ -24,14 +22,6 @@ Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.int64]
 AT_ONCE = 200_000
 """Leads times states worked out together."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Guide:
-    """One way to lead a steering line: from a hitch of the load to a place at an anchor."""
-
-    place: Place
-    hitch: Hitch
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 the gear gives."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from optimiser.gear.kit import kit_of
 from optimiser.holding.spare import path_length, spare_site, stations_of, turned
@@ -93,7 +93,10 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
         return None
     made = build(final(listed[0], job.order), rank=1, hand_source=limit.source)
     verify(ground, made)
-    return _line(made, stretch)
+    if stretch.way == BACK:
+        return _line(made, stretch)
+    there = tuple(replace(row, at=long - row.at) for row in made.profile)
+    return _line(replace(made, profile=there), stretch)
 
 
 def _scenes(ground: Site, begin: float, end: float) -> Iterator[Scene]:
@@ -123,4 +126,5 @@ def _line(made: LoweringSetup, stretch: Stretch) -> HoldingLine:
         taken=max(lengths) - min(lengths),
         gear=made.gear,
         components=made.components,
+        profile=made.profile,
     )

@@ -32,11 +32,10 @@ from optimiser.lowering.results import LoweringSetup
 from optimiser.ranking import build_setup
 from optimiser.refit import Stopped, scene_of
 from optimiser.results import Setup
-from optimiser.rig import Place
+from optimiser.rig import Guide, Place
 from optimiser.scene import Attachment, Scene, attachments
 from optimiser.search.leaves import eta_patterns, variants
 from optimiser.site.model import Site
-from optimiser.steering import Guide
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

@@ -3,9 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from optimiser.results import Caution, Component, Hung
-from optimiser.rig import Walk, notation
-from optimiser.site.model import Owned, Puller
+from optimiser.results import HoldRow, LoweringSetup
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,76 +22,6 @@ class Zone:
     to_m: float
     force: float
     push: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoldRow:
-    """The load at one place of the path, on its way down.
-
-    `runs`: N along the ground; `push`: N that starts it; `line`: worst tension at the held end, N;
-    `control`: the same with the sheaves as they are rated, which help, N; `hand`: behind the turns,
-    N (None where a puller holds).
-    """
-
-    at: float
-    slope: float
-    surface: str
-    runs: float
-    push: float
-    line: float
-    control: float
-    hand: float | None
-    ground_reaction: float
-    side_pull: float
-    rope_out: float  # m between the standing end and where it is held
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LoweringSetup:
-    """One way to let the load down over a stretch of the path, from `from_m` down to `to_m`.
-
-    The rope's last place in `walk` is where it is held: a trunk with `turns` round turns and a hand
-    behind them, or the puller `holder`, which pays it out (then `turns` is 0).
-    """
-
-    rank: int
-    walk: Walk
-    turns: int
-    holder: Puller | None
-    from_m: float
-    to_m: float
-    rope: Owned
-    attachment: str
-    etas: tuple[float, ...]
-    parts: int
-    friction: float  # round the trunk, as reckoned with; 0 where a puller holds
-    ratio: float  # line / hand
-    line: float  # N, worst tension at the held end
-    line_at: float
-    hand: float  # N, worst behind the turns; 0 where a puller holds
-    hand_least: float  # N at the same place if the turns grip as well as they may
-    hand_limit: float
-    hand_source: str
-    margin: float
-    weakest: str
-    unrated: tuple[str, ...]
-    rope_needed: float
-    rope_owned: float
-    paid_out: float  # m of rope from top to bottom
-    strokes: int
-    resets: int
-    heat: float  # J that go into rope and bark at the turns
-    dynamic: float
-    gear: tuple[Hung, ...]
-    components: tuple[Component, ...]
-    profile: tuple[HoldRow, ...]  # from the top down
-    cautions: tuple[Caution, ...]
-
-    @property
-    def reeving(self) -> str:
-        """The walk in one line, with the turns."""
-        turns = f" x {self.turns} turns" if self.turns else ""
-        return f"{notation(self.walk)}{turns}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,3 +72,6 @@ class Lowering:
 
     def __getitem__(self, index: int) -> LoweringSetup:
         return self.setups[index]
+
+
+__all__ = ["HoldRow", "Lowering", "LoweringSetup", "Zone"]

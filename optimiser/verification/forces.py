@@ -9,9 +9,8 @@ from math import hypot, inf, sqrt
 from typing import NamedTuple
 
 from catalogue.ground import Motion
-from optimiser.rig import Walk
+from optimiser.rig import Guide, Walk
 from optimiser.site.model import Puller, Site, Vec
-from optimiser.steering import Guide
 from optimiser.verification.pulling import most_pull
 from optimiser.verification.stretch import Hold, Point, carried
 
