@@ -1,7 +1,8 @@
 """The site as plain, frozen values in SI units, every name resolved and every guess at one end.
 
 Nothing here knows of files: `reading` makes a `Site` from a document, and everything else works on it.
-Coordinates are metres: x and y in plan, z up.
+Coordinates are metres: x and y in plan, z up. A site that was read stands in a frame of its own
+(`optimiser.site.frame`); `Site.frame` leads back to the coordinates of its file.
 """
 
 from collections.abc import Mapping
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from catalogue.gear import AnyGear, Condition, Termination
 from catalogue.ground import Motion
+from optimiser.site.frame import Frame
 from optimiser.site.lever import LeverJob
 
 if (
@@ -287,6 +289,7 @@ class Site:
     guesses: tuple[Guess, ...] = field(default=())
     lever: LeverJob | None = None
     origin: Origin | None = field(default=None, compare=False, repr=False)  # None: made by hand
+    frame: Frame | None = field(default=None, compare=False, repr=False)  # None: made by hand
 
     @property
     def uncertain(self) -> bool:
