@@ -43,8 +43,8 @@ def _order(
     "--by",
     callback=_order,
     metavar="KEY,KEY...",
-    help="What counts, most important first: stages, resets, margin, rope (the usual order). "
-    "Stages come first unless named.",
+    help="What counts, most important first: stages, margin, resets, rope, parts, pull. Stages come "
+    "first unless named; the rest is as in rank.",
 )
 @click.option(
     "--whole-ropes",
@@ -70,7 +70,8 @@ def command(
     """Plan the haul in stages where one setup does not serve the whole path.
 
     For each stage: from where to where, the same detail as show, and what to do before the next.
-    The plan is proven the best. Where one stage is enough, it is the setup that rank has first.
+    The plan is proven the best: fewest stages first, then by the order that rank uses, so that where
+    one stage is enough it is the setup that rank has first.
 
     Example: bankhaul stages site.toml --most-stages 3 --by stages,margin
     """

@@ -1,16 +1,24 @@
-"""The best chain by an order of counts: each count in turn is made as good as it can be, and is
-then a limit for those after it."""
+"""Finds the best chain by an order of counts: each count in turn is made as good as it can be, and is
+then a limit for those after it.
 
-from collections.abc import Callable
+The number of stages decides between plans of different numbers of them; within one number the order is
+that of a ranking of the same site, so that a plan of one stage is the setup that the ranking has first.
+"""
+
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, inf
 
+from optimiser import keys
 from optimiser.keys import Order
+from optimiser.site.model import Preferences
 from optimiser.staging.chain import Chain, Link, fewest_resets, fewest_stages
 from optimiser.staging.finder import Caps, Finder, at_band
 
-COUNTS = ("stages", "resets", "margin", "rope")
-"""What a plan may be ordered by, in the usual order."""
+COUNTS = ("stages", *keys.COUNTS)
+"""What a plan may be ordered by."""
+WITHIN_A_STAGE = ("parts", "pull")
+"""Counts that choose between the setups of one stage only, not between chains of stages."""
 ROPE_STEP = 0.01
 """m: two plans whose rope differs by less are equal in it."""
 
@@ -32,15 +40,22 @@ class Choice:
     limits: Limits
 
 
-def order_of(names: tuple[str, ...]) -> tuple[str, ...]:
-    """A whole order out of the counts that are named: fewest stages first unless named elsewhere.
-    Raises ValueError for a name that is no count."""
+def order_of(names: Sequence[str], preferences: Preferences) -> tuple[str, ...]:
+    """Returns a whole order of counts: fewest stages first unless `names` puts them elsewhere, the others
+    as a ranking of the site would count them by `names`. Raises ValueError for a name that is no count."""
     for name in names:
         if name not in COUNTS:
             raise ValueError(f"'{name}' is not one of {', '.join(COUNTS)}")
-    first = () if "stages" in names else ("stages",)
-    asked = (*first, *names)
-    return asked + tuple(name for name in COUNTS if name not in asked)
+    ranked = Order.of(preferences, without_stages(names)).names
+    if "stages" not in names:
+        return ("stages", *ranked)
+    place = list(names).index("stages")
+    return (*ranked[:place], "stages", *ranked[place:])
+
+
+def without_stages(names: Sequence[str]) -> tuple[str, ...]:
+    """Returns the counts by which the setups of one stage are ordered."""
+    return tuple(name for name in names if name != "stages")
 
 
 def choose(
@@ -54,6 +69,10 @@ def choose(
     choice = Choice(held, limits)
     note(choice)
     for name in order:
+        if len(choice.chain.links) == choice.limits.stages == 1:
+            return choice  # one setup: the order itself chooses it
+        if name in WITHIN_A_STAGE:
+            continue
         choice = _STEPS[name](finder, choice)
         note(choice)
     return choice

@@ -18,7 +18,7 @@ from optimiser.scene import scenes
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.staging import chain as chains
-from optimiser.staging.choose import Choice, Limits, choose, order_of
+from optimiser.staging.choose import Choice, Limits, choose, order_of, without_stages
 from optimiser.staging.finder import Caps, Finder, Task, TimeUp
 from optimiser.staging.limits import Rig
 from optimiser.staging.moves import change
@@ -49,15 +49,16 @@ def plan_stages(
     """The best chain of setups that covers the path, fully rated if there is one.
 
     `order`: counts of `optimiser.staging.choose.COUNTS`, the first weighs most; "stages" comes
-    before all unless it is named. `time_limit` [s]: after it the best plan so far comes back, not
-    proven. `explain`: look for the nearest misses where no chain covers the path. `joining`: ropes
+    before all unless it is named, the others in the order of the site's preferences. A plan of one stage
+    is the setup that `rank` has first by the same counts. `time_limit` [s]: after it the best plan so far
+    comes back, not proven. `explain`: look for the nearest misses where no chain covers the path. `joining`: ropes
     may be joined or lengthened (`optimiser.gear.joined`) where that saves a stage. `compound`: tackle on
     tackle in any stage; None: where there is not too much of it (`optimiser.compound.search.FEW`), or
     nothing else covers the path. `grain` [m]: distance of the marks at which a stage may end. `known`:
     marks between which stages are known to do, so that there is a plan however soon the time is up. Raises
     ValueError for an unknown count.
     """
-    whole = order_of(tuple(order or ()))
+    whole = order_of(tuple(order or ()), site.preferences)
     named = Rules.of(site.preferences.rules if rules is None else rules)
     gear = kit or kit_of(site)
     deadline = None if time_limit is None else time.monotonic() + time_limit
@@ -98,6 +99,15 @@ def plan_stages(
     return replace(plan, compounds_left=left)
 
 
+def _unlimited(choice: Choice, caps: Caps) -> Choice:
+    """The choice of one stage, with no limits but those of the site: the order of a ranking then chooses
+    the setup, which knows rules that limits of a whole chain do not (`optimiser.standing`)."""
+    (link,) = choice.chain.links
+    return Choice(
+        chains.Chain((replace(link, resets=inf),)), replace(choice.limits, caps=caps, resets=inf)
+    )
+
+
 def _worth(plan: Plan, site: Site) -> list[float]:
     """What a plan is worth by its order: less is better."""
     bands = Order.of(site.preferences)
@@ -107,7 +117,7 @@ def _worth(plan: Plan, site: Site) -> list[float]:
         "margin": -float(bands.band_of(plan.margin or 0.0)),
         "rope": plan.rope_needed or 0.0,
     }
-    return [counts[name] for name in plan.order]
+    return [counts[name] for name in plan.order if name in counts]
 
 
 class _Planner:
@@ -150,7 +160,9 @@ class _Planner:
         """The best setup of each stretch of the chain, by the order and within the limits."""
         if choice is None:
             return []
-        names = tuple(name for name in self.order if name != "stages")
+        names = without_stages(self.order)
+        if len(choice.chain.links) == 1:
+            choice = _unlimited(choice, self.caps)
         out = []
         for link in choice.chain.links:
             caps = replace(choice.limits.caps, resets=link.resets)

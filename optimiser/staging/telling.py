@@ -6,8 +6,10 @@ from typing import Any
 from optimiser import words
 from optimiser.detail import detail
 from optimiser.holding.find import hold
+from optimiser.keys import Order
 from optimiser.results import Setup, names
 from optimiser.site.model import Site
+from optimiser.staging.choose import WITHIN_A_STAGE, without_stages
 from optimiser.staging.results import Change, Gap, Move, Plan, Reach
 from optimiser.tables import miss_json, misses_listing, setup_json
 from shared.asked import cut_short
@@ -17,7 +19,7 @@ from shared.units import Dimension, Rounding, show
 
 _LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
 
-COUNTS = {"stages": "fewest stages", **{k: words.CRITERIA[k] for k in ("resets", "margin", "rope")}}
+COUNTS = {"stages": "fewest stages", **words.CRITERIA}
 """What a plan can be ordered by, in words."""
 
 _STAGES = (
@@ -116,10 +118,15 @@ def report(site: Site, plan: Plan, corner: str = "worst") -> list[Block]:
         return _none(site, plan)
     blocks: list[Block] = [(f"Stages for {site.title}", listing(plan, system))]
     left = words.TWO_ROPES_LEFT if plan.compounds_left else ""
-    notes = [proof(plan, site), left, f"Order: {order(plan)}.", words.guesses(site, corner)]
+    notes = [
+        proof(plan, site),
+        left,
+        f"Order: {order(plan)}.",
+        _within_stages(plan),
+        words.guesses(site, corner),
+    ]
     if len(plan.stages) == 1:
-        by = ",".join(name for name in plan.order if name != "stages")
-        notes.append(f"One stage is enough: `bankhaul rank --by {by}` has this setup first.")
+        notes.append(_one_stage(site, plan))
     blocks.append(("", "\n".join(note for note in notes if note)))
     for index, setup in enumerate(plan.stages):
         if index:
@@ -127,6 +134,28 @@ def report(site: Site, plan: Plan, corner: str = "worst") -> list[Block]:
             blocks.append((title, between(plan, index - 1, system)))
         blocks += stage(site, setup, plan.reaches[index])
     return blocks
+
+
+def _one_stage(site: Site, plan: Plan) -> str:
+    """Where the ranking has the setup of a plan of one stage."""
+    if plan.stages[0].rope.joined is not None:
+        return (
+            "One stage is enough with that rope put together; `bankhaul rank` takes every rope as it "
+            "is, and does not have this setup."
+        )
+    counts = without_stages(plan.order)
+    usual = counts == Order.of(site.preferences).names
+    by = "" if usual else f" --by {','.join(counts)}"
+    return f"One stage is enough: `bankhaul rank{by}` counts in the same order and has this setup first."
+
+
+def _within_stages(plan: Plan) -> str:
+    """What of the order does not choose between plans of several stages; "" where all of it does."""
+    some = [COUNTS[name] for name in plan.order if name in WITHIN_A_STAGE]
+    if len(plan.stages) < 2 or not some:
+        return ""
+    verb = "chooses" if len(some) == 1 else "choose"
+    return f"{names(some)} {verb} between setups of one stage only.".capitalize()
 
 
 def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:

@@ -33,7 +33,7 @@ def bend() -> Site:
 
 @pytest.fixture(scope="module")
 def around(bend: Site) -> Plan:
-    return plan_stages(bend)
+    return plan_stages(bend, order=("resets",))
 
 
 def finder(site: Site) -> Finder:

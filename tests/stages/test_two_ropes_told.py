@@ -36,7 +36,7 @@ def planned() -> tuple[Site, Plan]:
         assert old in text, old
         text = text.replace(old, new)
     site = read_site(text)
-    return site, plan_stages(site)
+    return site, plan_stages(site, order=("resets",))
 
 
 def test_two_people_manage_with_the_second_rope() -> None:
