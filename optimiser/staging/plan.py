@@ -51,12 +51,12 @@ def plan_stages(
     `order`: counts of `optimiser.staging.choose.COUNTS`, the first weighs most; "stages" comes
     before all unless it is named, the others in the order of the site's preferences. A plan of one stage
     is the setup that `rank` has first by the same counts. `time_limit` [s]: after it the best plan so far
-    comes back, not proven. `explain`: look for the nearest misses where no chain covers the path. `joining`: ropes
-    may be joined or lengthened (`optimiser.gear.joined`) where that saves a stage. `compound`: tackle on
-    tackle in any stage; None: where there is not too much of it (`optimiser.compound.search.FEW`), or
-    nothing else covers the path. `grain` [m]: distance of the marks at which a stage may end. `known`:
-    marks between which stages are known to do, so that there is a plan however soon the time is up. Raises
-    ValueError for an unknown count.
+    comes back, not proven. `explain`: look for the nearest misses where no chain covers the path.
+    `joining`: ropes may be joined or lengthened (`optimiser.gear.joined`) where that saves a stage.
+    `compound`: tackle on tackle in any stage; None: where there is not too much of it
+    (`optimiser.compound.search.FEW`), or nothing else covers the path. `grain` [m]: distance of the marks at
+    which a stage may end. `known`: marks between which stages are known to do, so that there is a plan
+    however soon the time is up. Raises ValueError for an unknown count.
     """
     whole = order_of(tuple(order or ()), site.preferences)
     named = Rules.of(site.preferences.rules if rules is None else rules)
