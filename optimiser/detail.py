@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from optimiser import words
 from optimiser.gear.joined import bought_parts
+from optimiser.remarks import data_end_blocks, used
 from optimiser.results import Component, Hung, Setup
 from optimiser.site.model import Factor, Owned, Site
 from shared.listing import Column, Kind, Listing, Measure, Where
@@ -82,6 +83,7 @@ def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Bl
         ("Where the rope goes", places(setup, system)),
         *_holding(setup, spare, system),
         ("What every piece carries", components(setup, system)),
+        *data_end_blocks(site, used([line.walk for line in setup.lines], setup.puller)),
         ("Pull along the path", path(setup, system)),
     ]
     if setup.alike:

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 
 from optimiser.rig import Guide, Walk, notation
 from optimiser.site.model import Factor, Owned, Puller
-from shared import notebook
 
 LINES = " + "
 """Between the walks of two ropes in a reeving's notation."""
@@ -235,7 +234,9 @@ class Setup:
 
     def _repr_html_(self) -> str:
         """For notebooks."""
-        return notebook.html(self)
+        from optimiser.notebook import setup_html
+
+        return setup_html(self)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -337,7 +338,9 @@ class Ranking:
 
     def _repr_html_(self) -> str:
         """For notebooks."""
-        return notebook.html(self)
+        from optimiser.notebook import ranking_html
+
+        return ranking_html(self)
 
 
 def names(items: Sequence[str]) -> str:

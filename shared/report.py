@@ -21,14 +21,15 @@ def told(report: Report, form: str, system: str = "metric", data: Any = None) ->
     CSV holds listings only; of several, each has its title above it on a line with a "#".
     """
     if form == "json":
-        return as_json(_records(report) if data is None else data)
+        return as_json(records(report) if data is None else data)
     if form == "csv":
         return _csv(report)
     blocks = [_markdown(b, system) if form == "markdown" else _plain(b, system) for b in report]
     return "\n\n".join(blocks) + "\n"
 
 
-def _records(report: Report) -> Any:
+def records(report: Report) -> Any:
+    """The records of the listings under their titles; of a single listing without a title around it."""
     listings = {title: body.records() for title, body in report if isinstance(body, Listing)}
     return listings if len(listings) != 1 else next(iter(listings.values()))
 

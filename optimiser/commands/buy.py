@@ -5,13 +5,13 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.options import (
+    answer,
     compound_option,
     form_option,
     limit_options,
     load_site,
     searching,
     site_argument,
-    tell,
 )
 
 if TYPE_CHECKING:
@@ -80,12 +80,15 @@ def command(
         without=without,
         time_limit=time_limit,
     )
-    system = loaded.preferences.units
     if not found.options:
-        tell(report(loaded, found), form, system, purchases_json(found) if form == "json" else None)
+        answer(
+            loaded, report(loaded, found), form, purchases_json(found) if form == "json" else None
+        )
         ctx.exit(3)
     if number is None:
-        tell(report(loaded, found), form, system, purchases_json(found) if form == "json" else None)
+        answer(
+            loaded, report(loaded, found), form, purchases_json(found) if form == "json" else None
+        )
         return
     if number > len(found.options):
         raise click.BadParameter(
@@ -93,7 +96,7 @@ def command(
         )
     option = found.options[number - 1]
     blocks = shown(loaded, option)
-    tell(blocks, form, system, option_json(option, full=True) if form == "json" else None)
+    answer(loaded, blocks, form, option_json(option, full=True) if form == "json" else None)
 
 
 def find_purchases(

@@ -5,11 +5,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from optimiser.commands.options import form_option, load_site, site_argument, tell
+from optimiser.commands.options import answer, form_option, load_site, site_argument
 
 if TYPE_CHECKING:
     from optimiser.site.model import Site
     from shared.listing import Listing
+    from shared.report import Block
 
 
 @click.command("check")
@@ -18,22 +19,25 @@ if TYPE_CHECKING:
 def command(site: str | None, form: str) -> None:
     """Check a site file.
 
-    Every fault is told at once; where there is none, what was understood of SITE is listed.
+    Every fault is reported at once; where there is none, what was understood of SITE is listed, and what can
+    be but hardly is meant so is asked about.
 
     Example: bankhaul check site.toml
     """
     loaded = load_site(site)
+    from optimiser.remarks import data_end_blocks, data_ends_json
+    from shared.report import records
+
     system = loaded.preferences.units
     name = site if site is not None else "the demonstration site"
-    tell(
-        [
-            ("", f"{'standard input' if name == '-' else name}: no fault found."),
-            (f"Understood: {loaded.title}", understood(loaded, system)),
-            ("Taken at the worse end", guesses(loaded, system)),
-        ],
-        form,
-        system,
-    )
+    report: list[Block] = [
+        ("", f"{'standard input' if name == '-' else name}: no fault found."),
+        (f"Understood: {loaded.title}", understood(loaded, system)),
+        ("Taken at the worse end", guesses(loaded, system)),
+        *data_end_blocks(loaded),
+    ]
+    data = records(report) | {"beyond_data": data_ends_json(loaded)} if form == "json" else None
+    answer(loaded, report, form, data)
 
 
 def understood(site: "Site", system: str) -> "Listing":

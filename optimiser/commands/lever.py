@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.lower import force_given
-from optimiser.commands.options import CORNERS, form_option, load_site, site_argument, tell
+from optimiser.commands.options import CORNERS, answer, form_option, load_site, site_argument
 
 if TYPE_CHECKING:
     from optimiser.site.document import Corner
@@ -52,8 +52,8 @@ def command(
             "and the blocks; `bankhaul schema` has its keys"
         )
         raise InputError(name, [Fault("lever", message)])
-    answer = lever(loaded, hand=hand)
-    data = levering_json(answer) if form == "json" else None
-    tell(report(loaded, answer), form, loaded.preferences.units, data)
-    if not answer.feasible:
+    found = lever(loaded, hand=hand)
+    data = levering_json(found) if form == "json" else None
+    answer(loaded, report(loaded, found), form, data)
+    if not found.feasible:
         ctx.exit(3)

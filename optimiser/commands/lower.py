@@ -8,12 +8,13 @@ import click
 from optimiser.commands.drawing import output_option, paper_option, written
 from optimiser.commands.options import (
     CORNERS,
+    answer,
     form_option,
     load_site,
+    remind,
     rules_named,
     searching,
     site_argument,
-    tell,
 )
 
 if TYPE_CHECKING:
@@ -117,9 +118,8 @@ def command(
     from optimiser.lowering.tables import lowering_json, report, setup_json, setup_report
 
     loaded = load_site(site, guesses)
-    system = loaded.preferences.units
     with searching() as progress:
-        answer = lower(
+        found = lower(
             loaded,
             top=max(top, number or 0),
             hold=hold,
@@ -128,23 +128,24 @@ def command(
             time_limit=time_limit,
             progress=progress,
         )
-    if output is not None and answer.feasible and (answer.setups or answer.stages):
+    if output is not None and found.feasible and (found.setups or found.stages):
         from optimiser.sheet.page import lowering_sheet
 
         if number is not None:
-            _numbered(answer, number)
-        written(lowering_sheet(loaded, answer, number), output, paper)
+            _numbered(found, number)
+        remind(loaded)
+        written(lowering_sheet(loaded, found, number), output, paper)
         return
-    if number is not None and (answer.setups or answer.stages):
-        setup = _numbered(answer, number)
+    if number is not None and (found.setups or found.stages):
+        setup = _numbered(found, number)
         data: Any = setup_json(setup, full=True) if form == "json" else None
-        tell(setup_report(loaded, setup), form, system, data)
+        answer(loaded, setup_report(loaded, setup), form, data)
     else:
-        data = lowering_json(answer) if form == "json" else None
-        tell(report(loaded, answer, guesses), form, system, data)
+        data = lowering_json(found) if form == "json" else None
+        answer(loaded, report(loaded, found, guesses), form, data)
     if output is not None:
         click.echo("no sheet written: there is no hold to draw", err=True)
-    if not answer.feasible:
+    if not found.feasible:
         ctx.exit(3)
 
 

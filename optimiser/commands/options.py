@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from shared.report import FORMS, Report, told
+from shared.report import FORMS, Report, records, told
 
 if TYPE_CHECKING:
     from optimiser.results import Ranking, Setup
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from optimiser.site.model import Site
     from shared.progress import Progress
 
-_LOUD = r"UNRATED|NOT proven|NO SETUP WORKS"
+_LOUD = r"UNRATED|NOT proven|NOT FINISHED|NO SETUP WORKS|MEANT SO\?"
 
 Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
 
@@ -207,6 +207,44 @@ def tell(report: Report, form: str, system: str = "metric", data: Any = None) ->
     if form == "table":
         text = re.sub(_LOUD, lambda found: click.style(found[0], fg="red", bold=True), text)
     click.echo(text, nl=False)  # which drops the colour where nobody could see it
+
+
+def answer(
+    site: "Site",
+    report: Report,
+    form: str,
+    data: dict[str, Any] | None = None,
+    varied: "Iterable[Site]" = (),
+) -> None:
+    """Print an answer about a site in the form asked for, what on the site is unlikely above it.
+
+    JSON has that under the key "unlikely"; beside CSV it goes to standard error, so that the table stays one
+    that every reader takes. `varied`: what the site is varied to, where that is what the answer is about.
+    """
+    from optimiser.remarks import remarks_json, unlikely_blocks, unlikely_of_all
+
+    system = site.preferences.units
+    remarks = unlikely_of_all(varied or (site,))
+    if form == "json":
+        data = records(report) if data is None else data
+        tell(report, form, system, {"unlikely": remarks_json(remarks), **data})
+        return
+    above = unlikely_blocks(remarks)
+    if form == "csv":
+        click.echo(told(above, "table") if above else "", err=True, nl=False)
+        tell(report, form, system)
+        return
+    tell([*above, *report], form, system)
+
+
+def remind(site: "Site") -> None:
+    """Print on standard error what on the site is unlikely, beside an answer that goes to a file."""
+    from optimiser.remarks import unlikely_blocks
+    from optimiser.site.unlikely import unlikely
+
+    blocks = unlikely_blocks(unlikely(site))
+    if blocks:
+        click.echo(told(blocks, "table"), err=True, nl=False)
 
 
 def _known(word: str, words: Iterable[str], option: str) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from optimiser.commands.options import (
+    answer,
     compound_option,
     find_setups,
     form_option,
@@ -85,7 +86,7 @@ def command(
     from optimiser.tables import ranking_json
 
     data = ranking_json(found) if form == "json" else None
-    tell(report(loaded, found, form, guesses), form, loaded.preferences.units, data)
+    answer(loaded, report(loaded, found, form, guesses), form, data)
     if not found.setups:
         ctx.exit(3)
 

@@ -7,12 +7,13 @@ import click
 
 from optimiser.commands.drawing import output_option, paper_option, written
 from optimiser.commands.options import (
+    answer,
     compound_option,
     find_setups,
     hold_option,
     load_site,
+    remind,
     search_options,
-    tell,
 )
 
 if TYPE_CHECKING:
@@ -75,9 +76,10 @@ def command(
             compound=compound,
         )  # fmt: skip
         if not plan.stages:
-            tell(report(site, plan, guesses), "table", site.preferences.units)
+            answer(site, report(site, plan, guesses), "table")
             ctx.exit(3)
         made = plan_sheet(site, plan)
+        remind(site)
         written(made, output, paper)
         return
     site = load_site(path, guesses)
@@ -91,10 +93,11 @@ def command(
         hold=hold,
     )
     if not found.setups:
-        tell(nothing_feasible(site, found), "table", site.preferences.units)
+        answer(site, nothing_feasible(site, found), "table")
         ctx.exit(3)
     setup = numbered(found, number)
     others = [other for other in found.setups if other is not setup][:compare]
+    remind(site)
     written(sheet(site, [setup], others), output, paper)
 
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.options import (
+    answer,
     compound_option,
     find_setups,
     form_option,
@@ -13,7 +14,6 @@ from optimiser.commands.options import (
     samples_option,
     search_options,
     take_samples,
-    tell,
 )
 
 if TYPE_CHECKING:
@@ -55,6 +55,7 @@ def command(
     from optimiser.commands.rank import nothing_feasible
     from optimiser.detail import detail
     from optimiser.holding.stretches import ON
+    from optimiser.remarks import data_ends_json, used
     from optimiser.tables import holding_json, ranking_json, setup_json
     from optimiser.uncertainty import telling
     from optimiser.uncertainty.breakeven import break_evens, worth_measuring
@@ -72,10 +73,9 @@ def command(
         compound=compound,
         hold=hold,
     )
-    system = site.preferences.units
     if not found.setups:
         data = ranking_json(found) if form == "json" else None
-        tell(nothing_feasible(site, found), form, system, data)
+        answer(site, nothing_feasible(site, found), form, data)
         ctx.exit(3)
     setup = numbered(found, number)
     if samples is not None:
@@ -92,6 +92,9 @@ def command(
             "not_held_m": [[s.from_m, s.to_m] for s in spare.missing] if spare else [],
             "break_even": telling.break_evens_json(limits),
             "worth_measuring": telling.measuring_json(worth),
+            "beyond_data": data_ends_json(
+                site, used([line.walk for line in setup.lines], setup.puller)
+            ),
         }
     blocks = [
         *detail(site, setup, spare=spare),
@@ -99,7 +102,7 @@ def command(
         ("", telling.share_text(setup, samples or 0, SEED)),
         ("", proof(found)),
     ]
-    tell([block for block in blocks if block[1]], form, system, data)
+    answer(site, [block for block in blocks if block[1]], form, data)
 
 
 def hold_with_spare(site: "Site", setup: "Setup") -> "Held | None":

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.options import (
+    answer,
     compound_option,
     form_option,
     limit_options,
@@ -12,7 +13,6 @@ from optimiser.commands.options import (
     order_named,
     searching,
     site_argument,
-    tell,
 )
 
 if TYPE_CHECKING:
@@ -89,10 +89,10 @@ def command(
     )
     system = loaded.preferences.units
     if form == "csv" and plan.stages:
-        tell([("", listing(plan, system))], form, system)
+        answer(loaded, [("", listing(plan, system))], form)
     else:
         data = plan_json(plan) if form == "json" else None
-        tell(report(loaded, plan, guesses), form, system, data)
+        answer(loaded, report(loaded, plan, guesses), form, data)
     if not plan.stages:
         ctx.exit(3)
 

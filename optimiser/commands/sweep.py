@@ -1,11 +1,12 @@
 """`bankhaul sweep`: the best setup while one or two numbers of the site are varied."""
 
+from itertools import product
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from optimiser.commands.options import form_option, search_options, tell
+from optimiser.commands.options import answer, form_option, search_options
 
 if TYPE_CHECKING:
     from optimiser.site.document import Corner
@@ -60,7 +61,7 @@ def command(
 
     Example: bankhaul sweep site.toml "load.weight=400..900 kg" "path.leg[1].breakout=1..2"
     """
-    from optimiser.site.reading import read_document
+    from optimiser.site.reading import read_document, site_from_document
     from optimiser.sweeping import axis, sweep
     from optimiser.sweeping.cost import least_cost
     from optimiser.sweeping.telling import report, sweep_json
@@ -84,11 +85,20 @@ def command(
             progress=progress,
         )
     system = document.site.preferences.units
-    tell(
+    ends = [
+        site_from_document(
+            document,
+            guesses,
+            {one.key: one.text(value) for one, value in zip(axes, point, strict=True)},
+        )
+        for point in product(*((one.low, one.high) for one in axes))
+    ]
+    answer(
+        ends[0],
         report(found, system, priced=buying),
         form,
-        system,
         sweep_json(found) if form == "json" else None,
+        varied=ends,
     )
     if output is not None:
         from optimiser.sweeping.picture import write

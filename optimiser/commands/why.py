@@ -8,12 +8,12 @@ import click
 
 from optimiser.commands.options import (
     CORNERS,
+    answer,
     find_setups,
     form_option,
     load_site,
     rules_named,
     searching,
-    tell,
 )
 
 if TYPE_CHECKING:
@@ -128,7 +128,7 @@ def _one_rope(
         explained = explain(site, walk, rules=rules)
     system = site.preferences.units
     blocks = [("", lead), *report(explained, system)] if lead else report(explained, system)
-    tell(blocks, form, system, why_json(explained) if form == "json" else None)
+    answer(site, blocks, form, why_json(explained) if form == "json" else None)
     return explained.works
 
 
@@ -155,7 +155,7 @@ def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -
         "misses": [miss_json(miss) for miss in ranking.misses],
     }
     blocks = nothing_feasible(site, ranking)
-    tell(blocks, form, site.preferences.units, data if form == "json" else None)
+    answer(site, blocks, form, data if form == "json" else None)
     return False
 
 
@@ -166,12 +166,12 @@ def _two_ropes(site: "Site", walks: "tuple[Walk, Walk]", form: str) -> bool:
     from optimiser.tables import setup_json
 
     found = explain(site, walks)
-    system = site.preferences.units
     if found.setup is not None:
         data = setup_json(found.setup, full=True) if form == "json" else None
-        tell([("", "It works."), *detail(site, found.setup)], form, system, data)
+        answer(site, [("", "It works."), *detail(site, found.setup)], form, data)
         return True
     stops = [{"stops": text} for text in found.stops]
     told = "It does not work.\n" + "\n".join(f"- {text}" for text in found.stops)
-    tell([("", told)], form, system, {"works": False, "stops": stops} if form == "json" else None)
+    data = {"works": False, "stops": stops} if form == "json" else None
+    answer(site, [("", told)], form, data)
     return False

@@ -5,6 +5,7 @@ from typing import Any, cast
 from optimiser import detail
 from optimiser.lowering import words
 from optimiser.lowering.results import Lowering, LoweringSetup, Zone
+from optimiser.remarks import data_end_blocks, used
 from optimiser.results import Setup
 from optimiser.site.model import Site
 from shared.listing import Column, Kind, Listing, Where, plain
@@ -167,6 +168,7 @@ def setup_report(site: Site, setup: LoweringSetup) -> list[Block]:
         ("Cautions", cautions_text(setup)),
         ("What hangs where", gear_listing(setup)),
         ("What every piece carries", pieces),
+        *data_end_blocks(site, used([setup.walk])),
         ("On the way down", path_listing(setup, system)),
     ]
 

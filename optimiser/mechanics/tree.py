@@ -11,7 +11,11 @@ from math import isfinite
 from catalogue.trees import ROOTINGS, SOILS, Species
 from optimiser.mechanics import stem
 from optimiser.mechanics.published import number
-from optimiser.site.model import AnchorStrength, Factor
+from optimiser.site.model import AnchorStrength, DataEnd, Factor
+
+STEM = "diameter"
+HEIGHT = "height"
+"""What the data on overturning may end before."""
 
 ALWAYS_OUTSIDE = (
     "roots cut, undermined or in standing water, and soil that is saturated or thawing",
@@ -75,7 +79,7 @@ def anchor_strength(
     if diameter < number("tree", "least_diameter").value:
         return _too_thin(diameter)
 
-    overturning, roots, notes = _overturning(diameter, species, height, soil, rooting)
+    overturning, roots, notes, ends = _overturning(diameter, species, height, soil, rooting)
     share = number("tree", "overturning_share")
     modulus = stem.section_modulus(diameter=wood, hollow=cavity)
     yields = number("tree", "compression_safety")
@@ -132,14 +136,18 @@ def anchor_strength(
         factors=factors,
         governs=governs,
         outside=(*notes, *ALWAYS_OUTSIDE),
+        data_ends=ends,
     )
 
 
 def _overturning(
     diameter: float, species: Species, height: float | None, soil: str | None, rooting: str | None
-) -> tuple[float, tuple[Factor, ...], tuple[str, ...]]:
-    """Overturning moment, the factors it came from, and what was put in for want of data."""
+) -> tuple[float, tuple[Factor, ...], tuple[str, ...], tuple[DataEnd, ...]]:
+    """Overturning moment, the factors it came from, what was put in for want of data, and where the data
+    end before what the site states."""
     notes: list[str] = []
+    ends: list[DataEnd] = []
+    counted: tuple[Factor, ...] = ()
     most = number("tree", "overturning_most_diameter")
     tallest = number("tree", "overturning_most_height")
     slenderness = number("tree", "assumed_slenderness")
@@ -147,6 +155,15 @@ def _overturning(
     if diameter > most.value:
         notes.append(
             f"overturning: thicker than the trees that were pulled; reckoned as {most.value:g} m"
+        )
+        ends.append(DataEnd(what=STEM, stated=diameter, taken=most.value, source=most.source))
+        counted = (
+            Factor(
+                name="diameter counted against overturning (the data end there)",
+                value=reckoned,
+                unit="m",
+                source=most.source,
+            ),
         )
     if height is None:
         tall, tall_source = slenderness.value * reckoned, slenderness.source
@@ -159,6 +176,9 @@ def _overturning(
         if height > tallest.value:
             notes.append(
                 f"overturning: taller than the trees pulled; reckoned as {tallest.value:g} m"
+            )
+            ends.append(
+                DataEnd(what=HEIGHT, stated=height, taken=tallest.value, source=tallest.source)
             )
     known = coefficient(species.overturning, soil=soil, rooting=rooting)
     if known is None:
@@ -182,13 +202,15 @@ def _overturning(
         volume = stem.stem_volume(diameter=reckoned, height=tall, form=species.volume)
     mass = density * volume
     factors = (
+        *counted,
         Factor(name="height of the tree", value=tall, unit="m", source=tall_source),
         Factor(name="stem volume", value=volume, unit="m³", source="fonweban-2012"),
         Factor(name="stem density, green", value=density, unit="kg/m³", source=density_source),
         Factor(name="stem mass", value=mass, unit="kg", source="density × volume"),
         Factor(name="overturning coefficient", value=factor, unit="N·m/kg", source=factor_source),
     )
-    return stem.overturning_moment(coefficient=factor, stem_mass=mass), factors, tuple(notes)
+    moment = stem.overturning_moment(coefficient=factor, stem_mass=mass)
+    return moment, factors, tuple(notes), tuple(ends)
 
 
 def _checked_cavity(*, hollow: float, wood: float) -> float:

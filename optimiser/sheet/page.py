@@ -9,6 +9,7 @@ from optimiser.holding.stretches import ON
 from optimiser.lowering.holders import HAND
 from optimiser.lowering.results import Lowering, LoweringSetup
 from optimiser.lowering.words import newtons, round_turns
+from optimiser.remarks import line, used
 from optimiser.results import Caution, Component, Setup
 from optimiser.sheet import haul_words, lower_words, reeving
 from optimiser.sheet.dangers import badly_placed, keep_out
@@ -17,7 +18,9 @@ from optimiser.sheet.gear_list import Item, gear
 from optimiser.sheet.lowered import Lowered
 from optimiser.sheet.naming import force, length, spot
 from optimiser.sheet.rigged import Rigged
+from optimiser.site.data_ends import data_ends
 from optimiser.site.model import Site
+from optimiser.site.unlikely import unlikely
 from optimiser.staging.results import Plan
 from optimiser.words import counting
 from shared.units import Dimension, Rounding, show
@@ -229,6 +232,7 @@ def _facts(rigged: Rigged) -> tuple[Fact, ...]:
     setup = rigged.setup
     worst = f"{force(rigged, setup.pull)} by {setup.puller.name}, load at {length(rigged, setup.pull_at)}"
     facts = [
+        *_remarks(rigged),
         *_warnings(keepout.standing_faults(rigged.site, setup), rigged, setup),
         _load(rigged, setup.attachment),
         ("Parts of line", str(setup.parts)),
@@ -240,6 +244,15 @@ def _facts(rigged: Rigged) -> tuple[Fact, ...]:
         where = f"{rope.numbers}, held at {spot(rigged, rope.walk[-1])}"
         facts.append((rope.called.capitalize(), where))
     return tuple(facts)
+
+
+def _remarks(drawn: Drawn) -> list[Fact]:
+    """What is to be looked at twice on the site, and what the data on its trees do not cover."""
+    names = used([rope.walk for rope in drawn.ropes], drawn.puller)
+    return [
+        *(("MEANT SO?", line(remark)) for remark in unlikely(drawn.site)),
+        *(("DATA END", line(remark)) for remark in data_ends(drawn.site, names)),
+    ]
 
 
 def _resets(rigged: Rigged) -> str:
@@ -257,6 +270,7 @@ def _lowering_facts(lowered: Lowered) -> tuple[Fact, ...]:
         held = f"{round_turns(setup.turns)} round {spot(lowered, setup.walk[-1])}, and a hand"
         worst = f"{hand} in the hand; line {worst}"
     return (
+        *_remarks(lowered),
         *_warnings(lowered.standing, lowered, setup),
         _load(lowered, setup.attachment),
         ("Held by", held),

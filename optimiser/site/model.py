@@ -1,24 +1,18 @@
 """The site as plain, frozen values in SI units, every name resolved and every guess at one end.
 
 Nothing here knows of files: `reading` makes a `Site` from a document, and everything else works on it.
-Coordinates are metres: x and y in plan, z up. A site that was read stands in a frame of its own
-(`optimiser.site.frame`); `Site.frame` leads back to the coordinates of its file.
+Coordinates are metres: x and y in plan, z up.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from catalogue.gear import AnyGear, Condition, Termination
 from catalogue.ground import Motion
-from optimiser.site.frame import Frame
 from optimiser.site.lever import LeverJob
 
-if (
-    TYPE_CHECKING
-):  # at run time the package of the document would be taken in, which needs this module
-    from optimiser.site.document.quantity import Corner, Quantity
-    from optimiser.site.lines import Key
+if TYPE_CHECKING:
+    from optimiser.site.origin import Origin
 
 Vec = tuple[float, float, float]
 
@@ -88,6 +82,17 @@ class Load:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DataEnd:
+    """Where the data behind a formula end: `what` is `stated` in the site file, m, and beyond them; the
+    formula takes it as `taken`, m. `source`: whose limit that is."""
+
+    what: str
+    stated: float
+    taken: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AnchorStrength:
     """What an anchor stands, and against what it is held: a moment about the ground line for a tree
     (horizontal pull times lever), the whole force for an anchor with a stated rating.
@@ -100,6 +105,7 @@ class AnchorStrength:
     factors: tuple[Factor, ...]
     governs: str  # which of the limits is least, in words
     outside: tuple[str, ...] = ()  # what cannot be computed and must be looked at
+    data_ends: tuple[DataEnd, ...] = ()
 
 
 class Anchor(Protocol):
@@ -249,31 +255,6 @@ class Guess:
     dimension: str
 
 
-class Origin(Protocol):
-    """What a site was made of: it can be made again with other values."""
-
-    @property
-    def document(self) -> Any:
-        """The document (`optimiser.site.document`)."""
-
-    @property
-    def corner(self) -> "Corner":
-        """The end at which the guesses of the document were taken."""
-
-    @property
-    def ranges(self) -> "Mapping[Key, Quantity]":
-        """Every quantity of the haul that is given as a range."""
-
-    def site(self, values: "Mapping[Key, float]", corner: "Corner | None" = None) -> "Site":
-        """The site with some quantities at other values [SI], the rest at `corner`."""
-
-    def at(self, key: "Key") -> Any:
-        """What the document holds at a key."""
-
-    def label(self, key: "Key") -> str:
-        """The key as it is written for people."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """Everything the program knows about one job."""
@@ -288,8 +269,7 @@ class Site:
     preferences: Preferences
     guesses: tuple[Guess, ...] = field(default=())
     lever: LeverJob | None = None
-    origin: Origin | None = field(default=None, compare=False, repr=False)  # None: made by hand
-    frame: Frame | None = field(default=None, compare=False, repr=False)  # None: made by hand
+    origin: "Origin | None" = field(default=None, compare=False, repr=False)  # None: made by hand
 
     @property
     def uncertain(self) -> bool:

@@ -1,39 +1,42 @@
 """Where a site comes from: its document, from which it can be made again with other values."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from optimiser.site.document import Corner, Quantity, SiteDocument
 from optimiser.site.document.part import Part
 from optimiser.site.document.quantity import Worse
 from optimiser.site.guesses import guesses
-from optimiser.site.lines import Key
-from optimiser.site.model import Guess, Site
+from optimiser.site.lines import Key, line_of
+from optimiser.site.model import Guess
 from shared.units import Dimension, Interval
 
-Build = Callable[
-    [SiteDocument, Corner, tuple[Guess, ...] | None], tuple[Site | None, list[tuple[Key, str]]]
-]
-"""Makes a site of a document at a corner, or says what no formula takes."""
+if TYPE_CHECKING:
+    from optimiser.site.model import Site
 
 
 @dataclass(frozen=True)
-class DocumentOrigin:
-    """A document, the corner at which its guesses were taken, and what made a site of it."""
+class Origin:
+    """A document, and the corner at which its guesses were taken. `lines`: where each key stands in the
+    site file."""
 
     document: SiteDocument
     corner: Corner
-    build: Build
+    lines: Mapping[Key, int] = field(default_factory=dict)
 
-    def site(self, values: Mapping[Key, float], corner: Corner | None = None) -> Site:
+    def site(self, values: Mapping[Key, float], corner: Corner | None = None) -> "Site":
         """The site with some quantities at other values [SI], the rest at `corner` (the origin's own if
         left out). Keys count places in lists from 0. ValueError where no formula takes a value."""
+        from optimiser.site.building import build_site
+
         document = self.document
         for key, value in values.items():
             document = _put(document, key, value)
-        site, found = self.build(document, self.corner if corner is None else corner, self._guesses)
+        site, found = build_site(
+            document, self.corner if corner is None else corner, self._guesses, self.lines
+        )
         if site is None:
             raise ValueError("; ".join(message for _, message in found))
         return site
@@ -51,6 +54,25 @@ class DocumentOrigin:
     def at(self, key: Key) -> Any:
         """What the document holds at a key."""
         return _get(self.document, key)
+
+    def stated(self, key: Key) -> Quantity | None:
+        """The quantity at a key; None where there is none."""
+        try:
+            found = _get(self.document, key)
+        except (AttributeError, IndexError, TypeError):
+            return None
+        return found if isinstance(found, Quantity) else None
+
+    def has(self, key: Key) -> bool:
+        """Whether the file has something at a key."""
+        try:
+            return _get(self.document, key) is not None
+        except (AttributeError, IndexError, TypeError):
+            return False
+
+    def line(self, key: Key) -> int | None:
+        """The line of a key in the file, or of the closest thing around it that has one."""
+        return line_of(self.lines, key)
 
     def label(self, key: Key) -> str:
         """The key as it is written for people: list items by their names, or by place from 1."""

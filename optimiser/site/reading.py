@@ -67,7 +67,7 @@ def site_from_document(
     from optimiser.site.messages import fault
 
     document = with_overrides(document, overrides or {})
-    site, found = build_site(document.site, corner)
+    site, found = build_site(document.site, corner, lines=document.lines)
     if site is None:
         faults = [fault(key, message, document.lines) for key, message in found]
         raise InputError(document.source, faults)
