@@ -9,6 +9,8 @@ print(ranking[0].reeving, ranking[0].margin)
 
 from typing import TYPE_CHECKING, Any
 
+from shared import notebook
+
 if TYPE_CHECKING:
     from optimiser.explain.why import explain_reeving
     from optimiser.levering import lever
@@ -29,6 +31,9 @@ _HOMES = {
     "rank": "optimiser.ranking",
     "read_site": "optimiser.site.reading",
 }
+
+notebook.register("Ranking", "optimiser.notebook", "ranking_html")
+notebook.register("Setup", "optimiser.notebook", "setup_html")
 
 
 def __getattr__(name: str) -> Any:

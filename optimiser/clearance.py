@@ -7,16 +7,13 @@ for `preferences.ground_known_within` to either side, and nothing is said about 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from optimiser.site.model import Obstacle, Site
 from optimiser.stations import Stations
-
-if TYPE_CHECKING:
-    from optimiser.scene import Scene
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -180,12 +177,27 @@ def from_load(
     return ~blocked
 
 
-def between_places(scene: "Scene") -> Mask:
+@dataclass(frozen=True)
+class Fixed:
+    """Places that do not move with the load, by number; the last one is the puller.
+
+    `position` (P + 2, 3) m, the puller's at the near end of its run; `names` of what each place is at;
+    `spots` (K, 3) of the puller along its run; `anchor` that the puller is made fast to, if any.
+    """
+
+    names: Sequence[str]
+    position: Array
+    spots: Array
+    anchor: str | None
+
+
+def between_places(site: Site, stations: Stations, places: Fixed) -> Mask:
     """(P + 2, P + 2) whether the line between two fixed places runs free, over the puller's run."""
-    position = np.nan_to_num(scene.position)
-    blocked = _among(scene, position)
-    for spot in scene.spots[1:]:
-        blocked[:, -1] |= _to_puller(scene, position, np.broadcast_to(spot, position.shape))
+    position = np.nan_to_num(places.position)
+    blocked = _among(site, stations, places, position)
+    for spot in places.spots[1:]:
+        end = np.broadcast_to(spot, position.shape)
+        blocked[:, -1] |= _to_puller(site, stations, places, position, end)
     out = ~(blocked | blocked.T)
     out[0, :] = out[:, 0] = False
     np.fill_diagonal(out, False)
@@ -213,13 +225,13 @@ class _Plan:
         return rows[first], second
 
 
-def _among(scene: "Scene", position: Array) -> Mask:
-    """(P + 2, P + 2) whether the line between two places is blocked, told for one way of each pair."""
-    site, prefs = scene.site, scene.site.preferences
+def _among(site: Site, stations: Stations, places: Fixed, position: Array) -> Mask:
+    """(P + 2, P + 2) whether the line between two places is blocked, marked for one way of each pair."""
+    prefs = site.preferences
     out = np.zeros((len(position), len(position)), dtype=bool)
     plan = _Plan(position)
     flat = plan.runs
-    for x, y, z in ground_points(site, scene.stations):
+    for x, y, z in ground_points(site, stations):
         share, inside = _over(flat, x, y, within=prefs.ground_known_within, both_ends=True)
         i, j = plan.pairs(inside)
         rise = position[j, 2] - position[i, 2]
@@ -228,32 +240,34 @@ def _among(scene: "Scene", position: Array) -> Mask:
     for post in posts(site, ()):
         cross, _ = flat.off(*post.position[:2])
         i, j = plan.pairs((cross < post.radius * flat.long) | (flat.squared <= 1e-12))
-        own = _made_fast_to(scene, post)
+        own = _made_fast_to(places, post)
         others = ~(own[i] | own[j])
         i, j = i[others], j[others]
         out[i, j] |= runs_hit_post(Runs.between(position[i], position[j]), post)
     return out
 
 
-def _to_puller(scene: "Scene", position: Array, puller: Array) -> Mask:
+def _to_puller(
+    site: Site, stations: Stations, places: Fixed, position: Array, puller: Array
+) -> Mask:
     """(P + 2,) whether the line from each place to the puller (P + 2, 3) is blocked."""
-    site, prefs = scene.site, scene.site.preferences
+    prefs = site.preferences
     runs = Runs.between(position, puller)
     out = touches_ground(
         runs,
-        ground_points(site, scene.stations),
+        ground_points(site, stations),
         within=prefs.ground_known_within,
         above=prefs.clearance,
         both_ends=True,
     )
     for post in posts(site, ()):
-        if scene.puller.anchor != post.name:
-            out |= runs_hit_post(runs, post) & ~_made_fast_to(scene, post)
+        if places.anchor != post.name:
+            out |= runs_hit_post(runs, post) & ~_made_fast_to(places, post)
     return out
 
 
-def _made_fast_to(scene: "Scene", post: Obstacle) -> Mask:
+def _made_fast_to(places: Fixed, post: Obstacle) -> Mask:
     """(P + 2,) places at the post itself."""
-    own = np.array([place.name == post.name for place in scene.places])
-    own[-1] = own[-1] or scene.puller.anchor == post.name
+    own = np.array([name == post.name for name in places.names])
+    own[-1] = own[-1] or places.anchor == post.name
     return own

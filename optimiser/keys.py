@@ -7,20 +7,38 @@ turned so that less is better.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from math import floor, inf
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from optimiser.site.model import Preferences
 from optimiser.standing import MARK
 
-if TYPE_CHECKING:
-    from optimiser.gear.slots import Variant
-    from optimiser.results import Setup
-
 BAND = 0.1
 COUNTS = ("margin", "resets", "rope", "parts", "pull")
 """What a ranking may go by."""
+
+
+class Ranked(Protocol):
+    """What setups, and rigs on the way to become one, are ranked by, besides their margin."""
+
+    @property
+    def resets(self) -> int: ...
+
+    @property
+    def rope_needed(self) -> float:
+        """m."""
+
+    @property
+    def parts(self) -> int:
+        """Parts of line that pull on the load."""
+
+    @property
+    def pull(self) -> float:
+        """Worst pull at the hauling end, N."""
+
+    @property
+    def marked_down(self) -> bool:
+        """Whether the puller stands where a rope that parts may reach it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,21 +53,10 @@ class Key:
     mark: float = 0.0  # how much lower the margin counts (`optimiser.standing`)
 
     @staticmethod
-    def of(variant: "Variant", margin: float, order: "Order") -> "Key":
-        """The key of a variant that reaches `margin`."""
-        del order
-        row = variant.row
-        numbers = row.numbers
-        parts = sum((a == 0) + (b == 0) for a, b in pairwise(numbers))
-        mark = MARK if row.stands_badly else 0.0
-        return Key(margin, variant.resets, variant.rope_needed, parts, row.hauling.value, mark)
-
-    @staticmethod
-    def of_setup(setup: "Setup", margin: float | None = None) -> "Key":
-        """The key of a finished setup; with another margin if one is given."""
-        mark = MARK if setup.marked_down else 0.0
-        counted = setup.margin if margin is None else margin
-        return Key(counted, setup.resets, setup.rope_needed, setup.parts, setup.pull, mark)
+    def of(rig: Ranked, margin: float) -> "Key":
+        """The key of a rig that reaches `margin`."""
+        mark = MARK if rig.marked_down else 0.0
+        return Key(margin, rig.resets, rig.rope_needed, rig.parts, rig.pull, mark)
 
 
 @dataclass(frozen=True)

@@ -160,7 +160,7 @@ def best_filling(entry: Entry, order: Order, site: Site) -> Filled:
     together = [best.variant]
     for variant in entry.rivals:
         loose = loose_margin(variant)
-        as_good = order.sortable(Key.of(variant, loose, order)) <= sort
+        as_good = order.sortable(Key.of(variant, loose)) <= sort
         if as_good and loose > best.margin and variant is not best.variant:
             together.append(variant)
     for begin in range(0, len(together), JOINT):
@@ -172,7 +172,7 @@ def best_filling(entry: Entry, order: Order, site: Site) -> Filled:
                     "the constraint solver denies a filling that exists: wrong solver release?"
                 )
             continue
-        again = order.sortable(Key.of(found.variant, found.margin, order))
+        again = order.sortable(Key.of(found.variant, found.margin))
         if (again, -found.margin) < (sort, -best.margin):
             best, sort = found, again
     return best

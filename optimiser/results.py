@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from optimiser.rig import Guide, Walk, notation
 from optimiser.site.model import Factor, Owned, Puller
+from shared import notebook
 
 LINES = " + "
 """Between the walks of two ropes in a reeving's notation."""
@@ -234,9 +235,7 @@ class Setup:
 
     def _repr_html_(self) -> str:
         """For notebooks."""
-        from optimiser.notebook import setup_html
-
-        return setup_html(self)
+        return notebook.html(self)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -338,9 +337,7 @@ class Ranking:
 
     def _repr_html_(self) -> str:
         """For notebooks."""
-        from optimiser.notebook import ranking_html
-
-        return ranking_html(self)
+        return notebook.html(self)
 
 
 def names(items: Sequence[str]) -> str:

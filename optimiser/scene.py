@@ -259,7 +259,10 @@ class Scene(Once):
     @cached_property
     def clear(self) -> Mask:
         """(P + 2, P + 2) the line between two fixed places runs free; False for the load's row."""
-        return clearance.between_places(self)
+        fixed = clearance.Fixed(
+            [place.name for place in self.places], self.position, self.spots, self.puller.anchor
+        )
+        return clearance.between_places(self.site, self.stations, fixed)
 
     @cached_property
     def distance(self) -> Array:
@@ -272,7 +275,7 @@ class Scene(Once):
     @cached_property
     def leads(self) -> Leads:
         """Where the steering lines lead, at every station."""
-        return leads(self)
+        return leads(self.site, self.stations, self.guides)
 
     # ---- the puller -----------------------------------------------------------------------------
 

@@ -5,17 +5,17 @@ force that brings the side pull back to its limit. Whatever it pulls forward, or
 as a help: the hauling line has to do without.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from optimiser import clearance
 from optimiser.mechanics import haul
-
-if TYPE_CHECKING:
-    from optimiser.scene import Scene
+from optimiser.rig import Guide
+from optimiser.site.model import Site
+from optimiser.stations import Stations
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -35,16 +35,15 @@ class Leads:
     free: Mask
 
 
-def leads(scene: "Scene") -> Leads:
-    """The scene's guides, tabulated."""
-    st = scene.stations
-    shape = (len(scene.guides), len(st))
+def leads(site: Site, st: Stations, guides: Sequence[Guide]) -> Leads:
+    """The ways to lead a steering line, tabulated at every station."""
+    shape = (len(guides), len(st))
     along, across, lift = (np.empty(shape) for _ in range(3))
     free = np.zeros(shape, dtype=bool)
-    for q, guide in enumerate(scene.guides):
+    for q, guide in enumerate(guides):
         hitch = st.point + guide.hitch.ahead * st.along + guide.hitch.left * st.across
         hitch = hitch + np.array((0.0, 0.0, guide.hitch.height))
-        x, y, z = scene.site.anchor(guide.place.name).position
+        x, y, z = site.anchor(guide.place.name).position
         end = np.array((x, y, z + guide.place.height))
         way = end - hitch
         way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
@@ -52,7 +51,7 @@ def leads(scene: "Scene") -> Leads:
             np.einsum("si,si->s", way, axis) for axis in (st.along, st.across, st.normal)
         )
         own = [guide.place.name]
-        free[q] = clearance.from_load(scene.site, st, hitch, end[None, :], own)[0]
+        free[q] = clearance.from_load(site, st, hitch, end[None, :], own)[0]
     return Leads(along, across, lift, free)
 
 

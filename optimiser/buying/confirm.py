@@ -261,7 +261,7 @@ class WithinBudget(Confirmer):
         filled = cheapest_filling(row, self.purse, self.order, self.tables.floor)
         if filled is not None:
             identity = same_setup(self.scene.walk(row.numbers))
-            self.board.offer(identity, Key.of(filled.variant, filled.margin, self.order), filled)
+            self.board.offer(identity, Key.of(filled.variant, filled.margin), filled)
 
 
 def cheapest_filling(row: RigRow, purse: Purse, order: Order, floor: float) -> Filled | None:

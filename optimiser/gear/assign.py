@@ -128,7 +128,7 @@ def best(
         elif name == "margin":
             goals.append((band, +1))
         elif len(hopeful) > 1:
-            values = [round(order.counted(name, Key.of(v, 0.0, order)) * 1000) for v in hopeful]
+            values = [round(order.counted(name, Key.of(v, 0.0)) * 1000) for v in hopeful]
             goals.append((sum(v * on for v, on in zip(values, chosen, strict=True)), -1))
     if refine:
         goals.append((margin, +1))

@@ -7,6 +7,7 @@ the puller; the puller itself is held against its pull alone.
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import TypeVar
 
 import numpy as np
@@ -106,6 +107,21 @@ class Variant:
             hauled=hauled(near),
             strokes=strokes(puller=row.scene.puller, near=near, far=far),
         )
+
+    @property
+    def parts(self) -> int:
+        """Parts of line that pull on the load: every end of a run of rope at it."""
+        return sum((a == 0) + (b == 0) for a, b in pairwise(self.row.numbers))
+
+    @property
+    def pull(self) -> float:
+        """Worst pull at the hauling end, N."""
+        return self.row.hauling.value
+
+    @property
+    def marked_down(self) -> bool:
+        """Whether the puller stands where a rope that parts may reach it."""
+        return self.row.stands_badly
 
     # ---- what no choice of pieces changes ---------------------------------------------------------
 

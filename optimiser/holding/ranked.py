@@ -90,7 +90,7 @@ def _left_out(site: Site, stations: Stations | None, looked: Sequence[Setup | No
 
 def _sort(setup: Setup, order: Order) -> tuple[bool, tuple[float, ...]]:
     """Fully rated ones first, then by the order."""
-    return bool(setup.unrated), order.sortable(Key.of_setup(setup))
+    return bool(setup.unrated), order.sortable(Key.of(setup, setup.margin))
 
 
 def _unbeaten(setups: Sequence[Setup], order: Order) -> list[Setup]:
@@ -98,7 +98,10 @@ def _unbeaten(setups: Sequence[Setup], order: Order) -> list[Setup]:
     out: list[Setup] = []
     for setup in setups:
         better = (other for other in out if not other.unrated or setup.unrated)
-        if not any(order.beaten(Key.of_setup(setup), Key.of_setup(other)) for other in better):
+        if not any(
+            order.beaten(Key.of(setup, setup.margin), Key.of(other, other.margin))
+            for other in better
+        ):
             out.append(setup)
     return out
 

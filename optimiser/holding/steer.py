@@ -73,7 +73,7 @@ def kept_on_line(site: Site, setup: Setup, order: Order, *, kit: Kit) -> Iterato
         for led in lines:
             filled = _filled(replace(base, guides=led), setup, order, kit)
             if filled is not None:
-                sort = order.sortable(Key.of(filled.variant, filled.margin, order))
+                sort = order.sortable(Key.of(filled.variant, filled.margin))
                 heapq.heappush(ahead, (sort, len(ahead), filled))
                 if not led:
                     break  # it needs no line
@@ -94,7 +94,7 @@ def _filled(scene: Scene, setup: Setup, order: Order, kit: Kit) -> Filled | None
         for variant in variants(RigRow(ev, 0), kit):
             loose = loose_margin(variant)
             if loose >= floor:
-                sort = order.sortable(Key.of(variant, loose, order))
+                sort = order.sortable(Key.of(variant, loose))
                 heapq.heappush(ahead, (sort, len(ahead), variant))
     best: Filled | None = None
     least: tuple[float, ...] = ()
@@ -105,7 +105,7 @@ def _filled(scene: Scene, setup: Setup, order: Order, kit: Kit) -> Filled | None
         filled = assign.best([variant], order, floor_margin=floor)
         if filled is None:
             continue
-        actual = order.sortable(Key.of(variant, filled.margin, order))
+        actual = order.sortable(Key.of(variant, filled.margin))
         if best is None or (actual, -filled.margin) < (least, -best.margin):
             best, least = filled, actual
     return best

@@ -185,7 +185,7 @@ class Confirmer:
             edge = max(min(band * self.order.band, reachable), floor)
             filled = filled_to(variant, self.order, edge - 1e-12)
             if filled is not None:
-                key = Key.of(filled.variant, filled.margin, self.order)
+                key = Key.of(filled.variant, filled.margin)
                 self.board.offer(identity, key, filled)
                 return
             lower = band * self.order.band - 1e-6
@@ -201,7 +201,7 @@ class Confirmer:
         return self.board.limit is not None and best > self.board.limit
 
     def _sort(self, variant: Variant, margin: float) -> tuple[float, ...]:
-        return self.order.sortable(Key.of(variant, margin, self.order))
+        return self.order.sortable(Key.of(variant, margin))
 
 
 def identity_of(scene: Scene, numbers: Numbers) -> tuple[object, ...]:

@@ -256,7 +256,7 @@ class Confirmer:
             if filled is None:
                 filled = self._fill(variant, edge - 1e-12)
             if filled is not None:
-                self.board.offer(identity, Key.of(variant, filled.margin, self.order), filled)
+                self.board.offer(identity, Key.of(variant, filled.margin), filled)
                 self._as_good(identity, ahead)
                 break
             if number not in tried and not self._fillable(variant):
@@ -301,7 +301,7 @@ class Confirmer:
                 self.board.rival(identity, variant)
 
     def _sort(self, variant: Variant, margin: float) -> tuple[float, ...]:
-        return self.order.sortable(Key.of(variant, margin, self.order))
+        return self.order.sortable(Key.of(variant, margin))
 
     def _fill(self, variant: Variant, least: float) -> Filled | None:
         try:

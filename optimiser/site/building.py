@@ -6,7 +6,7 @@ from optimiser.site.document import Corner, SiteDocument
 from optimiser.site.guesses import guesses
 from optimiser.site.lines import Key
 from optimiser.site.model import Anchor, Guess, Site
-from optimiser.site.origin import Origin
+from optimiser.site.origin import DocumentOrigin
 
 Found = tuple[Key, str]
 
@@ -43,6 +43,6 @@ def build_site(
         preferences=document.preferences.preferences(),
         guesses=tuple(guesses(document)) if known is None else known,
         lever=None if document.lever is None else document.lever.job(corner),
-        origin=Origin(document, corner, lines or {}),
+        origin=DocumentOrigin(document, corner, build_site, lines or {}),
     )
     return site, []

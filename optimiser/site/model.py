@@ -4,15 +4,19 @@ Nothing here knows of files: `reading` makes a `Site` from a document, and every
 Coordinates are metres: x and y in plan, z up.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from catalogue.gear import AnyGear, Condition, Termination
 from catalogue.ground import Motion
 from optimiser.site.lever import LeverJob
 
-if TYPE_CHECKING:
-    from optimiser.site.origin import Origin
+if (
+    TYPE_CHECKING
+):  # at run time the package of the document would be taken in, which needs this module
+    from optimiser.site.document.quantity import Corner, Quantity
+    from optimiser.site.lines import Key
 
 Vec = tuple[float, float, float]
 
@@ -255,6 +259,31 @@ class Guess:
     dimension: str
 
 
+class Origin(Protocol):
+    """What a site was made of: it can be made again with other values."""
+
+    @property
+    def document(self) -> Any:
+        """The document (`optimiser.site.document`)."""
+
+    @property
+    def corner(self) -> "Corner":
+        """The end at which the guesses of the document were taken."""
+
+    @property
+    def ranges(self) -> "Mapping[Key, Quantity]":
+        """Every quantity of the haul that is given as a range."""
+
+    def site(self, values: "Mapping[Key, float]", corner: "Corner | None" = None) -> "Site":
+        """The site with some quantities at other values [SI], the rest at `corner`."""
+
+    def at(self, key: "Key") -> Any:
+        """What the document holds at a key."""
+
+    def label(self, key: "Key") -> str:
+        """The key as it is written for people."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """Everything the program knows about one job."""
@@ -269,7 +298,7 @@ class Site:
     preferences: Preferences
     guesses: tuple[Guess, ...] = field(default=())
     lever: LeverJob | None = None
-    origin: "Origin | None" = field(default=None, compare=False, repr=False)  # None: made by hand
+    origin: Origin | None = field(default=None, compare=False, repr=False)  # None: made by hand
 
     @property
     def uncertain(self) -> bool:

@@ -1,40 +1,42 @@
 """Where a site comes from: its document, from which it can be made again with other values."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from optimiser.site.document import Corner, Quantity, SiteDocument
 from optimiser.site.document.part import Part
 from optimiser.site.document.quantity import Worse
 from optimiser.site.guesses import guesses
 from optimiser.site.lines import Key, line_of
-from optimiser.site.model import Guess
+from optimiser.site.model import Guess, Site
 from shared.units import Dimension, Interval
 
-if TYPE_CHECKING:
-    from optimiser.site.model import Site
+Build = Callable[
+    [SiteDocument, Corner, tuple[Guess, ...] | None, Mapping[Key, int] | None],
+    tuple[Site | None, list[tuple[Key, str]]],
+]
+"""Makes a site of a document at a corner, or says what no formula takes."""
 
 
 @dataclass(frozen=True)
-class Origin:
-    """A document, and the corner at which its guesses were taken. `lines`: where each key stands in the
-    site file."""
+class DocumentOrigin:
+    """A document, the corner at which its guesses were taken, and what made a site of it. `lines`: where
+    each key stands in the site file."""
 
     document: SiteDocument
     corner: Corner
+    build: Build
     lines: Mapping[Key, int] = field(default_factory=dict)
 
-    def site(self, values: Mapping[Key, float], corner: Corner | None = None) -> "Site":
+    def site(self, values: Mapping[Key, float], corner: Corner | None = None) -> Site:
         """The site with some quantities at other values [SI], the rest at `corner` (the origin's own if
         left out). Keys count places in lists from 0. ValueError where no formula takes a value."""
-        from optimiser.site.building import build_site
-
         document = self.document
         for key, value in values.items():
             document = _put(document, key, value)
-        site, found = build_site(
+        site, found = self.build(
             document, self.corner if corner is None else corner, self._guesses, self.lines
         )
         if site is None:

@@ -35,8 +35,7 @@ from optimiser.refit import Stopped, etas_of, refit
 from optimiser.results import Setup
 from optimiser.site.document import Quantity
 from optimiser.site.lines import Key
-from optimiser.site.model import Site
-from optimiser.site.origin import Origin
+from optimiser.site.model import Origin, Site
 from optimiser.uncertainty.batch import Batch
 
 Array = npt.NDArray[np.float64]

@@ -16,8 +16,7 @@ from catalogue.book import load_catalogue
 from catalogue.gear import Block
 from optimiser.results import Setup
 from optimiser.site.lines import Key
-from optimiser.site.model import Anchor, Leg, Puller, Site, Vec
-from optimiser.site.origin import Origin
+from optimiser.site.model import Anchor, Leg, Origin, Puller, Site, Vec
 from shared.units import Dimension
 
 

@@ -90,4 +90,4 @@ def _at_worst(setup: Setup) -> float:
 def _sort(setup: Setup, order: Order, margin: float | None) -> tuple[bool, tuple[float, ...]]:
     """Fully rated setups first, then by the order, with a margin of its own."""
     counted = setup.margin if margin is None else min(margin, setup.margin)
-    return bool(setup.unrated), order.sortable(Key.of_setup(setup, counted))
+    return bool(setup.unrated), order.sortable(Key.of(setup, counted))

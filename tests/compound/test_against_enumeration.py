@@ -68,12 +68,12 @@ def _try(
         for variant in variants(CompoundRow(ev, 0), kit):
             if loose_margin(variant) < floor:
                 continue
-            at_best = order.sortable(Key.of(variant, loose_margin(variant), order))
+            at_best = order.sortable(Key.of(variant, loose_margin(variant)))
             if who in best and at_best >= best[who]:
                 continue
             filled = assign.best([variant], order, floor_margin=floor)
             if filled is not None:
-                found = order.sortable(Key.of(variant, filled.margin, order))
+                found = order.sortable(Key.of(variant, filled.margin))
                 best[who] = min(best.get(who, found), found)
 
 

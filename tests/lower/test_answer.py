@@ -74,7 +74,7 @@ def oracle(site: Site, sheaves: int) -> list[tuple[float, ...]]:
             for variant in variants_of(rated, free, 0, kit, limit):
                 filled = assign.best([variant], order, floor_margin=site.preferences.margin_wanted)
                 if filled is not None:
-                    key = order.sortable(Key.of(variant, filled.margin, order))
+                    key = order.sortable(Key.of(variant, filled.margin))
                     name = identity_of(scene, numbers[0])
                     best[name] = min(best.get(name, (inf,)), key)
     return sorted(best.values())
