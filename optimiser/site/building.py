@@ -1,11 +1,14 @@
 """From a document to the site in SI, with every guess at one end of its range."""
 
 from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, cast
 
 from optimiser.site.document import Corner, SiteDocument
+from optimiser.site.frame import DECIMALS, Frame
 from optimiser.site.guesses import guesses
 from optimiser.site.lines import Key
-from optimiser.site.model import Anchor, Guess, Site
+from optimiser.site.model import Anchor, Guess, Obstacle, Puller, Site
 from optimiser.site.origin import DocumentOrigin
 
 Found = tuple[Key, str]
@@ -45,4 +48,33 @@ def build_site(
         lever=None if document.lever is None else document.lever.job(corner),
         origin=DocumentOrigin(document, corner, build_site, lines or {}),
     )
-    return site, []
+    return _framed(site), []
+
+
+def _framed(site: Site) -> Site:
+    """The site in its own frame (`optimiser.site.frame`), which it keeps."""
+    frame = Frame.of(site.legs[0].start, site.legs[0].end)
+    return replace(
+        site,
+        legs=tuple(
+            replace(leg, start=frame.point(leg.start), end=frame.point(leg.end))
+            for leg in site.legs
+        ),
+        anchors=tuple(cast(Anchor, _placed(cast(Any, a), frame)) for a in site.anchors),
+        obstacles=tuple(cast(Obstacle, _placed(o, frame)) for o in site.obstacles),
+        pullers=tuple(_turned(puller, frame) for puller in site.pullers),
+        frame=frame,
+    )
+
+
+def _placed(thing: Any, frame: Frame) -> Any:
+    return replace(thing, position=frame.point(thing.position))
+
+
+def _turned(puller: Puller, frame: Frame) -> Puller:
+    return replace(
+        puller,
+        position=frame.point(puller.position),
+        heading=frame.way(puller.heading),
+        run=round(puller.run, DECIMALS),
+    )

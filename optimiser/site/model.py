@@ -1,7 +1,8 @@
 """The site as plain, frozen values in SI units, every name resolved and every guess at one end.
 
 Nothing here knows of files: `reading` makes a `Site` from a document, and everything else works on it.
-Coordinates are metres: x and y in plan, z up.
+Coordinates are metres: x and y in plan, z up. A site that was read stands in a frame of its own
+(`optimiser.site.frame`); `Site.frame` leads back to the coordinates of its file.
 """
 
 from collections.abc import Mapping
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from catalogue.gear import AnyGear, Condition, Termination
 from catalogue.ground import Motion
+from optimiser.site.frame import Frame
 from optimiser.site.lever import LeverJob
 
 if (
@@ -283,6 +285,15 @@ class Origin(Protocol):
     def label(self, key: "Key") -> str:
         """The key as it is written for people."""
 
+    def stated(self, key: "Key") -> "Quantity | None":
+        """The quantity at a key; None where there is none."""
+
+    def has(self, key: "Key") -> bool:
+        """Whether the file has something at a key."""
+
+    def line(self, key: "Key") -> int | None:
+        """The line of a key in the file, or of the closest thing around it that has one."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
@@ -299,6 +310,7 @@ class Site:
     guesses: tuple[Guess, ...] = field(default=())
     lever: LeverJob | None = None
     origin: Origin | None = field(default=None, compare=False, repr=False)  # None: made by hand
+    frame: Frame | None = field(default=None, compare=False, repr=False)  # None: made by hand
 
     @property
     def uncertain(self) -> bool:
