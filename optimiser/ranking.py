@@ -14,6 +14,7 @@ from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Key, Order
 from optimiser.mechanics import haul
+from optimiser.proof import verify
 from optimiser.results import Miss, Ranking, Setup, StationRow
 from optimiser.rig import Walk, parts
 from optimiser.scene import Scene, scenes
@@ -25,7 +26,6 @@ from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
-from optimiser.verify import verify
 
 
 def rank(

@@ -15,6 +15,7 @@ from optimiser.gear.assign import Filled
 from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Order
+from optimiser.proof import verify
 from optimiser.ranking import build_setup
 from optimiser.results import Setup
 from optimiser.rig import Walk
@@ -22,7 +23,6 @@ from optimiser.scene import GRIP_NUMBER, Array, Mask, Scene, scenes
 from optimiser.search.leaves import eta_patterns
 from optimiser.site.model import Site
 from optimiser.stations import lay_stations
-from optimiser.verify import verify
 from shared.units import Dimension, Rounding, show
 
 

@@ -4,7 +4,7 @@ One model over several variants of a rig at once: it chooses the variant and fil
 everything that couples pieces: counts, sheaves of one block, rope size and block, shackle and eye,
 strap and trunk, what fits between the load and an anchor. Ratios are whole millionths.
 
-The answer is never taken on the solver's word alone: `optimiser.verify` re-checks every assignment, and
+The answer is never taken on the solver's word alone: `optimiser.proof` re-checks every assignment, and
 the search compares the best against its own bound.
 """
 

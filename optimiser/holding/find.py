@@ -15,7 +15,7 @@ from optimiser.lowering.fill import Tally
 from optimiser.lowering.holders import hand, hand_limit
 from optimiser.lowering.job import Job, final, search
 from optimiser.lowering.results import LoweringSetup
-from optimiser.lowering.verify import verify
+from optimiser.proof import verify_second_lines
 from optimiser.results import HoldingLine, Setup
 from optimiser.scene import Scene, attachments
 from optimiser.search.prove import Clock
@@ -50,7 +50,14 @@ def needed(site: Site, stations: Stations | None = None) -> tuple[Stretch, ...]:
 
 
 def hold(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
-    """The best holding line for each stretch on which the load runs by itself."""
+    """The best holding line for each stretch on which the load runs by itself, re-checked."""
+    found = find(site, setup, clock=clock)
+    verify_second_lines(site, setup, found.lines)
+    return found
+
+
+def find(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
+    """The same, still to be re-checked with the setup it is put into."""
     spare = spare_site(site, setup)
     lines, missing = [], []
     for stretch in stretches(stations_of(site, setup)):
@@ -92,7 +99,6 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
     if not listed:
         return None
     made = build(final(listed[0], job.order), rank=1, hand_source=limit.source)
-    verify(ground, made)
     if stretch.way == BACK:
         return _line(made, stretch)
     there = tuple(replace(row, at=long - row.at) for row in made.profile)

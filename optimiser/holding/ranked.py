@@ -7,16 +7,16 @@ from typing import Any
 
 from optimiser.cautions import cautions
 from optimiser.gear.kit import Kit, kit_of
-from optimiser.holding.find import hold, needed, steered_with
+from optimiser.holding.find import find, needed, steered_with
 from optimiser.holding.steer import guides, kept_on_line, slews
 from optimiser.keys import Key, Order
+from optimiser.proof import verify
 from optimiser.ranking import rank
 from optimiser.results import HoldingLine, Ranking, Setup
 from optimiser.scene import Scene, scenes
 from optimiser.search.prove import Clock
 from optimiser.site.model import Site
 from optimiser.stations import Stations
-from optimiser.verify import verify
 
 MOST = 320
 """Setups looked at before the list is called not proven."""
@@ -128,7 +128,7 @@ def _held(site: Site, setup: Setup, order: Order, kit: Kit) -> Setup | None:
 
 def _finished(site: Site, setup: Setup, lines: tuple[HoldingLine, ...]) -> Setup | None:
     steered = replace(setup, holding=lines)
-    found = hold(site, steered)
+    found = find(site, steered)
     if not found.complete:
         return None
     out = replace(setup, holding=(*lines, *found.lines))

@@ -13,8 +13,8 @@ from optimiser.lowering.holders import HandLimit, hand, hand_limit, paying_out
 from optimiser.lowering.job import Job, final, search
 from optimiser.lowering.results import Lowering, LoweringSetup
 from optimiser.lowering.stages import plan_stages
-from optimiser.lowering.verify import verify
 from optimiser.lowering.zones import held_stretch, zones
+from optimiser.proof import verify_way_down
 from optimiser.scene import Scene, attachments
 from optimiser.search.prove import Clock
 from optimiser.search.rules import Rules
@@ -62,7 +62,7 @@ def lower(
     if stretch is None:
         return replace(empty, proven=True)
     scenes = [scene.with_stations(scene.stations.pick(stretch)) for scene in whole]
-    setups, tally = _ranked(job, scenes, top)
+    setups, tally = _ranked(job, scenes, top, hold)
     space = sum(walks_in_space(f) for f in job.fields(scenes, rated=False))
     found = replace(
         empty,
@@ -80,7 +80,7 @@ def lower(
         for i, filled in enumerate(staged.filled)
     )
     for setup in built:
-        verify(site, setup)
+        verify_way_down(site, setup, hand=hold)
     return replace(
         found,
         stages=built,
@@ -98,7 +98,9 @@ def _scenes(site: Site) -> Iterator[Scene]:
             yield Scene(site, stations, attachment, puller)
 
 
-def _ranked(job: Job, scenes: Sequence[Scene], top: int) -> tuple[tuple[LoweringSetup, ...], Tally]:
+def _ranked(
+    job: Job, scenes: Sequence[Scene], top: int, hold: float | None
+) -> tuple[tuple[LoweringSetup, ...], Tally]:
     tally = Tally()
     listed = search(job, job.fields(scenes, rated=True), top, tally)
     if len(listed) < top and job.clock.runs():
@@ -109,7 +111,7 @@ def _ranked(job: Job, scenes: Sequence[Scene], top: int) -> tuple[tuple[Lowering
         for i, entry in enumerate(listed)
     )
     for setup in setups:
-        verify(job.site, setup)
+        verify_way_down(job.site, setup, hand=hold)
     return setups, tally
 
 

@@ -12,6 +12,7 @@ from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Order
 from optimiser.misses import nearest_misses
+from optimiser.proof import verify
 from optimiser.ranking import anything_unrated, best_filling, build_setup
 from optimiser.results import Setup
 from optimiser.scene import scenes
@@ -25,7 +26,6 @@ from optimiser.staging.moves import change
 from optimiser.staging.results import Change, Gap, Plan, Reach
 from optimiser.staging.track import GRAIN, Track
 from optimiser.stations import lay_stations
-from optimiser.verify import verify
 
 FAR = 40
 """Stages beyond which nobody counts how many a plan would need."""

@@ -18,6 +18,7 @@ from optimiser.gear import assign
 from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Key, Order
+from optimiser.proof import verify
 from optimiser.ranking import anything_unrated, best_filling, build_setup
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Board, Entry
@@ -27,7 +28,6 @@ from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import lay_stations
-from optimiser.verify import verify
 from tests.compound.enumeration import Pair, pairs
 from tests.compound.sites import site
 from tests.oracle.walks import identity

@@ -12,11 +12,11 @@ from optimiser.compound import search
 from optimiser.compound.pairs import grips_on
 from optimiser.detail import detail
 from optimiser.gear.kit import kit_of
+from optimiser.proof import VerificationError, verify
 from optimiser.ranking import rank
 from optimiser.results import Setup
 from optimiser.site.model import Owned, Site
 from optimiser.tables import setup_json
-from optimiser.verify import VerificationError, verify
 from optimiser.words import proof, run_of_ropes
 from tests.compound.sites import BIGHT, HITCH, site
 

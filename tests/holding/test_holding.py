@@ -12,11 +12,11 @@ from optimiser.holding.ranked import rank_held
 from optimiser.holding.spare import spare_site, used_by
 from optimiser.holding.stretches import BACK, ON
 from optimiser.lowering.grips import grip_of
+from optimiser.proof import VerificationError, verify
 from optimiser.ranking import rank
 from optimiser.staging.plan import plan_stages
 from optimiser.staging.telling import stage
 from optimiser.tables import setup_json
-from optimiser.verify import VerificationError, verify
 from tests.holding.ground import DOWN, LONG, LOW, UP, WEIGHT, gear, path, with_weak_tree
 
 

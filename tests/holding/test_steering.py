@@ -17,6 +17,7 @@ from optimiser.holding.steer import guides, kept_on_line
 from optimiser.holding.stretches import ASIDE
 from optimiser.keys import Key, Order
 from optimiser.mechanics.haul import steering_needed
+from optimiser.proof import VerificationError, verify
 from optimiser.ranking import rank
 from optimiser.refit import reevaluate
 from optimiser.results import Setup
@@ -24,7 +25,6 @@ from optimiser.scene import attachments
 from optimiser.site.model import Site
 from optimiser.standing import MARK
 from optimiser.tables import setup_json
-from optimiser.verify import VerificationError, verify
 from tests.generated import made_up
 from tests.holding.ground import gear, path
 from tests.holding.ground import tree as planted

@@ -34,7 +34,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
             "tests/stages/test_strokes.py",
         ),
         ("tests/validation/test_virtual_work.py",),
-        ("tests/verification/test_verify.py",),
+        ("tests/proof/test_verify.py",),
         ("tests/properties/test_sound_setups.py",),
         _FEW,
         ("tests/properties/test_same_answer.py",),
@@ -43,7 +43,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
     "gear": (
         ("tests/gear",),
         ("tests/validation/test_virtual_work.py",),  # every setup there is re-checked
-        ("tests/verification/test_verify.py",),
+        ("tests/proof/test_verify.py",),
         ("tests/properties/test_sound_setups.py",),
         _FEW,
         ("tests/ranking", "tests/properties/test_never_worse.py"),
@@ -64,7 +64,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
     ),
     "puller": (
         ("tests/mechanics", "tests/validation/test_source_pullers.py"),
-        ("tests/verification/test_verify.py",),
+        ("tests/proof/test_verify.py",),
         ("tests/properties/test_sound_setups.py",),
         _FEW,
         _ALL,

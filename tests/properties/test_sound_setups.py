@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from catalogue.gear import Block, Shackle
 from optimiser.evaluate import evaluate
 from optimiser.keys import Order
+from optimiser.proof import verify
 from optimiser.scene import scenes
 from optimiser.site.anchors import RatedAnchor
 from optimiser.stations import lay_stations
-from optimiser.verify import verify
 from tests.properties.jobs import RECIPES, TIED, UNRATED, MadeUp, key_of, made_ups, ranked
 
 ALL = (*RECIPES, *TIED, *UNRATED)

@@ -10,9 +10,9 @@ from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser import plan_stages, read_site
 from optimiser.gear.joined import CLEAR, join_eats, windows, with_joined
 from optimiser.gear.kit import Kit, kit_of, rope_capacity
+from optimiser.proof import VerificationError, verify
 from optimiser.site.model import Owned, Site
 from optimiser.staging.telling import plan_json, put_together
-from optimiser.verify import VerificationError, verify
 
 SHORT = str(Path(__file__).parents[2] / "examples" / "short-rope.toml")
 BENDS = tuple(k for k in load_catalogue().terminations.values() if k.joins_ropes and k.tied)

@@ -2,10 +2,10 @@
 
 import pytest
 
+from optimiser.proof import verify
 from optimiser.refit import Stopped, reevaluate, refit
 from optimiser.site.model import Site
 from optimiser.site.reading import read_document, read_site, site_from_document
-from optimiser.verify import verify
 from tests.uncertainty import straight
 from tests.uncertainty.sites import demonstration, ranked
 

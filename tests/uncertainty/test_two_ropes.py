@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from optimiser.components import components
 from optimiser.gear.kit import kit_of
+from optimiser.proof import verify
 from optimiser.refit import Stopped, etas_of, reevaluate, refit
 from optimiser.site.lines import Key
 from optimiser.site.reading import read_document, read_site, site_from_document
@@ -15,7 +16,6 @@ from optimiser.uncertainty.breakeven import break_evens
 from optimiser.uncertainty.corners import extremes
 from optimiser.uncertainty.ranked import rank_at_worst
 from optimiser.uncertainty.samples import with_shares
-from optimiser.verify import verify
 from tests.uncertainty.sites import compounds, two_ropes
 
 

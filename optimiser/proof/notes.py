@@ -1,10 +1,19 @@
 """What a checker found wrong, collected so that all of it is told at once."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import isclose, isinf
 
 EXACT = 1e-6
 """Relative tolerance where the setup and the checker work the same thing out at the same place."""
+
+
+class VerificationError(RuntimeError):
+    """An answer is not what it says: an internal error. `disagreements` are told in the message."""
+
+    def __init__(self, title: str, disagreements: Sequence[str]) -> None:
+        self.disagreements = tuple(disagreements)
+        super().__init__(f"{title} fails its re-check: {'; '.join(self.disagreements)}")
 
 
 @dataclass
@@ -26,7 +35,7 @@ class Notes:
     def same(self, what: str, stated: float, own: float, *, near: float = EXACT) -> None:
         """Two figures must agree to a relative `near` (absolute below 1)."""
         if not equal(stated, own, near=near):
-            self.found.append(f"{what}: the setup says {stated:.9g}, the check finds {own:.9g}")
+            self.found.append(f"{what}: the answer says {stated:.9g}, the check finds {own:.9g}")
 
 
 def equal(a: float, b: float, *, near: float = EXACT) -> bool:

@@ -1,13 +1,13 @@
-"""The points of the path at which a setup is checked, and how the load stands there."""
+"""The points of the path at which a rig is checked, and how the load stands there."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import hypot, sqrt
+from math import asin, dist, hypot, sqrt
 from typing import NamedTuple
 
-from optimiser.results import Setup
+from optimiser.proof.claim import Claim
+from optimiser.proof.notes import Notes
 from optimiser.site.model import Hitch, Leg, Load, Site, Vec
-from optimiser.verification.notes import Notes
 
 NEAR = 1e-9
 FIRST_METRE = 1.0
@@ -15,7 +15,7 @@ FIRST_METRE = 1.0
 
 
 class Point(NamedTuple):
-    """The load at one place of the path. `row`: of the setup's profile, None between two."""
+    """The load at one place of the path. `row`: of the rig's profile, None between two."""
 
     at: float
     leg: Leg
@@ -73,19 +73,40 @@ def carried(point: Point, ahead: float, left: float, height: float) -> Vec:
     )
 
 
-def points(site: Site, setup: Setup, notes: Notes) -> list[Point]:
+def points(site: Site, claim: Claim, notes: Notes) -> list[Point]:
     """The profile's points and one midway between each two of them, in order along the path."""
     legs = _legs(site)
-    rows = _rows(setup, legs, notes)
-    _covered(site, setup, rows, legs, notes)
+    rows = _rows(claim, legs, notes)
+    _covered(site, claim, rows, legs, notes)
     out: list[Point] = []
     last: tuple[int, float] | None = None
     for number, (at, leg) in enumerate(rows):
         if last is not None and last[0] == leg and at - last[1] > NEAR:
             out.append(_point(site, legs[leg], (last[1] + at) / 2.0, None))
-        out.append(_point(site, legs[leg], at, number))
+        point = _point(site, legs[leg], at, number)
+        out.append(point)
+        said, here = claim.rows[number], f"at {at:.2f} m"
+        notes.same(f"{here}: slope", said.slope, asin(max(-1.0, min(1.0, point.along[2]))))
+        notes.need(said.surface == point.leg.surface, f"{here}: surface {said.surface}")
         last = (leg, at)
     return out
+
+
+def turned(site: Site) -> Site:
+    """The same ground with its path taken the other way round: what would run on there, runs back."""
+    load = site.load
+    legs = [
+        replace(leg, start=leg.end, end=leg.start, step=0.0, breakout=1.0)  # met where a leg begins
+        for leg in site.legs[::-1]
+    ]
+    other_way = [replace(h, ahead=-h.ahead, left=-h.left) for h in load.hitches]
+    changed = replace(load, hitches=tuple(other_way), overhang=load.length - load.overhang)
+    return replace(site, legs=tuple(legs), load=changed, origin=None)
+
+
+def length(site: Site) -> float:
+    """m along the path from start to finish."""
+    return sum(dist(leg.start, leg.end) for leg in site.legs)
 
 
 def _legs(site: Site) -> list[tuple[float, float, Leg]]:
@@ -98,19 +119,20 @@ def _legs(site: Site) -> list[tuple[float, float, Leg]]:
 
 
 def _rows(
-    setup: Setup, legs: list[tuple[float, float, Leg]], notes: Notes
+    claim: Claim, legs: list[tuple[float, float, Leg]], notes: Notes
 ) -> list[tuple[float, int]]:
     """Each row of the profile with the leg it is on: at a vertex first the leg that ends there."""
     out: list[tuple[float, int]] = []
     leg = 0
-    for number, row in enumerate(setup.profile):
+    rows = claim.rows
+    for number, row in enumerate(rows):
         while leg + 1 < len(legs) and row.at > legs[leg][1] + NEAR:
             leg += 1
-        if number == 0 and len(setup.profile) > 1 and setup.profile[1].at > row.at + NEAR:
+        if number == 0 and len(rows) > 1 and rows[1].at > row.at + NEAR:
             # A stretch that begins at a bend: the load is on the leg ahead there already.
             while leg + 1 < len(legs) and row.at >= legs[leg][1] - NEAR:
                 leg += 1
-        again = number > 0 and abs(setup.profile[number - 1].at - row.at) <= NEAR
+        again = number > 0 and abs(rows[number - 1].at - row.at) <= NEAR
         if again and leg + 1 < len(legs) and abs(row.at - legs[leg][1]) <= NEAR:
             leg += 1
         notes.need(
@@ -121,29 +143,25 @@ def _rows(
 
 
 def _covered(
-    site: Site,
-    setup: Setup,
-    rows: list[tuple[float, int]],
-    legs: list[tuple[float, float, Leg]],
+    site: Site, claim: Claim, rows: list[tuple[float, int]], legs: list[tuple[float, float, Leg]],
     notes: Notes,
-) -> None:
+) -> None:  # fmt: skip
     """The profile reaches from end to end, with each leg's ends in it and no gap too wide."""
-    if not notes.need(len(rows) > 1, "the profile has no stretch"):
+    if not notes.need(bool(rows), "the profile has no stretch"):
         return
     notes.need(
-        abs(rows[0][0] - setup.from_m) <= NEAR and abs(rows[-1][0] - setup.to_m) <= NEAR,
+        abs(rows[0][0] - claim.from_m) <= NEAR and abs(rows[-1][0] - claim.to_m) <= NEAR,
         "the profile does not reach over the stretch",
     )
-    widest = max(b[0] - a[0] for a, b in pairwise(rows))
-    least = min(b[0] - a[0] for a, b in pairwise(rows))
-    notes.need(least >= -NEAR, "the profile goes back")
+    gaps = [b[0] - a[0] for a, b in pairwise(rows)] or [0.0]
+    notes.need(min(gaps) >= -NEAR, "the profile goes back")
     notes.need(
-        widest <= site.preferences.station_spacing * (1 + 1e-6) + NEAR,
-        f"stations {widest:.3f} m apart",
+        max(gaps) <= site.preferences.station_spacing * (1 + 1e-6) + NEAR,
+        f"stations {max(gaps):.3f} m apart",
     )
     for number, (start, end, _) in enumerate(legs):
         for edge in (start, end):
-            if setup.from_m + NEAR < edge < setup.to_m - NEAR:
+            if claim.from_m + NEAR < edge < claim.to_m - NEAR:
                 at_edge = any(n == number and abs(at - edge) <= NEAR for at, n in rows)
                 notes.need(at_edge, f"no station at the end of a leg, {edge:.3f} m")
 

@@ -1,5 +1,6 @@
 """What the puller can pull along one line, and how often it must take a new grip."""
 
+from collections.abc import Sequence
 from math import acos, asin, hypot, sin, sqrt
 
 from optimiser.site.model import Puller, Vec
@@ -41,22 +42,25 @@ def taken_in(near: list[float]) -> float:
     return near[0] - min(near)
 
 
-def strokes(puller: Puller, near: list[float], far: list[float]) -> int:
-    """Fewest strokes over the stretch. One stroke keeps one length of rope from the puller to
-    the standing end; it reaches as far as some length is enough at the near end of the run all
-    along it (no point asks for more) and not too much at the far end."""
+def stops(puller: Puller, at: Sequence[float], near: list[float], far: list[float]) -> list[float]:
+    """m along the path (`at` of the points) at which the puller takes a new grip, as few as can be.
+    One stroke keeps one length of rope from the puller to the standing end; it reaches as far as some
+    length is enough at the near end of the run all along it (no point asks for more) and not too much
+    at the far end."""
     if puller.purchase is not None:
         far = [length + puller.purchase for length in near]
     elif puller.run <= 0.0:
-        return 1
-    end, count, begun = len(near) - 1, 1, 0.0
+        return []
+    end, begun = len(near) - 1, 0.0
+    out: list[float] = []
     while True:
         reached = _reach(near, far, begun)
         if reached >= end:
-            return count
-        if reached <= begun + SLACK or count > HOPELESS:
-            return HOPELESS
-        begun, count = reached, count + 1
+            return out
+        if reached <= begun + SLACK or len(out) >= HOPELESS - 1:
+            return [_between(at, reached)] * (HOPELESS - 1)
+        out.append(_between(at, reached))
+        begun = reached
 
 
 def _reach(near: list[float], far: list[float], begun: float) -> float:
@@ -81,6 +85,6 @@ def _reach(near: list[float], far: list[float], begun: float) -> float:
     return low
 
 
-def _between(values: list[float], place: float) -> float:
+def _between(values: Sequence[float], place: float) -> float:
     i = min(int(place), len(values) - 2)
     return values[i] + (place - i) * (values[i + 1] - values[i])

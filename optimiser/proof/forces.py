@@ -1,22 +1,26 @@
-"""Forces of a rig at every point of the path with the puller at every spot of its run, one by one.
+"""Forces in a rig at every point of the path with the puller at every spot of its run, one by one.
 
-Written out from equilibrium, without the package's evaluator: a plain second opinion.
+Written out from equilibrium: a plain second opinion. The same loop serves a line that hauls, holds
+or steers; what differs is its `Duty`: what a sheave passes on, and what the end of the rope has to
+pull with the load at one point.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import hypot, inf, sqrt
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
-from catalogue.ground import Motion
-from optimiser.rig import Guide, Walk
+from optimiser.proof.claim import Claim
+from optimiser.proof.path import Hold, Point, carried
+from optimiser.proof.pulling import most_pull
+from optimiser.rig import Walk
 from optimiser.site.model import Puller, Site, Vec
-from optimiser.verification.pulling import most_pull
-from optimiser.verification.stretch import Hold, Point, carried
 
 SPOTS = (0.0, 0.5, 1.0)
 """Shares of its run at which the puller is looked at."""
 Nodes = tuple[int, ...]
+Passes = tuple[float, ...]
+"""What each sheave, in the order of the walk, passes on of the tension on the end's side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +35,8 @@ class Group:
 
 
 class State(NamedTuple):
-    """The load at a point, the puller at a spot. `why`: why it does not work, or ""."""
+    """The load at a point, the puller at a spot. `look`: which friction of the sheaves; `why`: why it
+    does not work, or ""."""
 
     point: Point
     spot: int
@@ -43,6 +48,26 @@ class State(NamedTuple):
     limit: float
     why: str
     steer: float = 0.0
+    look: int = 0
+
+
+class Pulled(NamedTuple):
+    """What the rope does to the load per newton at its end: the forces on the load's nodes together,
+    the same without friction, and what the puller can pull that way."""
+
+    onto: Vec
+    ideal: Vec
+    limit: float
+
+
+class Duty(Protocol):
+    """What a line is for."""
+
+    def looks(self, etas: Sequence[float]) -> list[Passes]:
+        """The frictions of the sheaves at which the line is looked at."""
+
+    def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
+        """What the end of the rope has to pull, and what comes of it."""
 
 
 @dataclass(slots=True)
@@ -64,14 +89,24 @@ class Worst:
 
 
 @dataclass(slots=True)
-class Haul:
-    """All states of a setup, and the worst force on each group. Lengths: at profile points."""
+class Found:
+    """All states of a rig, and the worst force on each group. Lengths: at profile points. `tau`:
+    tension of each part of the line / pull, look by look."""
 
     states: list[State]
     worst: dict[Group, Worst]
     near: list[float]
     far: list[float]
     shortest: list[float]
+    tau: list[list[float]]
+
+    def pulls(self, *, anywhere: bool = False) -> list[float]:
+        """Worst pull at the rope's end in each look, at the profile's points or anywhere, N."""
+        out = [0.0] * len(self.tau)
+        for s in self.states:
+            if (anywhere or s.point.row is not None) and s.pull > out[s.look]:
+                out[s.look] = s.pull
+        return out
 
 
 def spots_of(puller: Puller) -> list[Vec]:
@@ -100,17 +135,28 @@ def fixed_places(site: Site, walk: Walk) -> list[Vec | None]:
     return out
 
 
-def haul(
-    site: Site, walk: Walk, etas: tuple[float, ...], puller: Puller, hold: Hold,
-    points: list[Point], groups: Iterable[Group], *, kept: bool = False,
-    guide: Guide | None = None,
-) -> Haul:  # fmt: skip
-    """Work out every state; `kept` and `guide` as of `state_of`."""
-    last = len(walk) - 2  # the node before the puller
-    tau = [1.0] * (last + 1)
-    for k in range(last - 1, -1, -1):
-        tau[k] = tau[k + 1] * etas[k]
-    spots, fixed = spots_of(puller), fixed_places(site, walk)
+def ends_of(site: Site, claim: Claim) -> list[Vec]:
+    """Where the rope's last end is, at every spot that is looked at."""
+    at = fixed_places(site, claim.walk)[-1]
+    return spots_of(claim.puller) if at is None else [at]
+
+
+def tensions(passes: Sequence[float]) -> list[float]:
+    """Tension of each part of the line over that at its end, from the standing end on."""
+    tau = [1.0]
+    for share in reversed(passes):
+        tau.insert(0, tau[0] * share)
+    return tau
+
+
+def work_out(
+    site: Site, claim: Claim, duty: Duty, hold: Hold, points: list[Point], groups: Iterable[Group]
+) -> Found:
+    """Every state of a rig of one rope."""
+    walk, puller = claim.walk, claim.puller
+    last = len(walk) - 2  # the node before the end
+    taus = [tensions(passes) for passes in duty.looks(claim.etas)]
+    spots, fixed = ends_of(site, claim), fixed_places(site, walk)
     loads = [i for i, place in enumerate(walk) if place.kind == "load"]
     wanted = list(groups)
     direct = last in loads
@@ -120,43 +166,48 @@ def haul(
     for i, g in enumerate(wanted):
         by_run = direct or last in g.nodes or last + 1 in g.nodes
         (moving if by_run else still).append((i, g))
-    out = Haul([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1))
+    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1), taus)
     worst = list(out.worst.values())
     signs = [(k in loads) - (k + 1 in loads) for k in range(last)]
     for point in points:
         hitch = carried(point, hold.ahead, hold.left, hold.height)
         where = [hitch if p is None else p for p in fixed[:-1]]
-        base = [(0.0, 0.0, 0.0)] * (last + 2)
+        units = []
         ix = iy = iz = total = 0.0
         for k in range(last):
             unit, long = toward(where[k], where[k + 1])
-            put(base, k, unit, tau[k])
+            units.append(unit)
             total += long
             if long < out.shortest[k]:
                 out.shortest[k] = long
             sign = signs[k]
             if sign:
                 ix, iy, iz = ix + sign * unit[0], iy + sign * unit[1], iz + sign * unit[2]
-        top = [0.0] * len(wanted)
-        for r, spot in enumerate(spots):
-            unit, long = toward(where[last], spot)
+        ways = [toward(where[last], spot) for spot in spots]
+        for r, (_, long) in enumerate(ways):
             if long < out.shortest[last]:
                 out.shortest[last] = long
-            force = base.copy()
-            put(force, last, unit, 1.0)
-            pulled = (ix + unit[0], iy + unit[1], iz + unit[2]) if direct else (ix, iy, iz)
-            limit = most_pull(puller, (-unit[0], -unit[1], -unit[2]))
-            onto = summed(force, loads)
-            state = state_of(site, point, r, onto, pulled, limit, kept=kept, guide=guide)
-            out.states.append(state)
             if point.row is not None and r == 0:
                 out.near.append(total + long)
             if point.row is not None and r == len(spots) - 1:
                 out.far.append(total + long)
-            for i, group in moving if r else (*still, *moving):
-                carries = force_on(group, force, state.pull, point, hold)
-                if carries > top[i]:
-                    top[i] = carries
+        top = [0.0] * len(wanted)
+        for look, tau in enumerate(taus):
+            base = [(0.0, 0.0, 0.0)] * (last + 2)
+            for k in range(last):
+                put(base, k, units[k], tau[k])
+            for r, (unit, _) in enumerate(ways):
+                force = base.copy()
+                put(force, last, unit, 1.0)
+                ideal = (ix + unit[0], iy + unit[1], iz + unit[2]) if direct else (ix, iy, iz)
+                limit = most_pull(puller, (-unit[0], -unit[1], -unit[2]))
+                pulled = Pulled(summed(force, loads), ideal, limit)
+                state = duty.state(point, r, look, pulled)
+                out.states.append(state)
+                for i, group in moving if r else (*still, *moving):
+                    carries = force_on(group, force, state.pull, point, hold)
+                    if carries > top[i]:
+                        top[i] = carries
         for seen, most in zip(worst, top, strict=True):
             seen.take(point, most)
     return out
@@ -188,94 +239,8 @@ def summed(force: list[Vec], nodes: Iterable[int]) -> Vec:
     return x, y, z
 
 
-def _dot(a: Vec, b: Vec) -> float:
+def dot(a: Vec, b: Vec) -> float:
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-
-
-def state_of(
-    site: Site, p: Point, spot: int, g: Vec, ideal: Vec, limit: float, *, kept: bool = False,
-    guide: Guide | None = None,
-) -> State:  # fmt: skip
-    """Equilibrium along and across the path, impending motion. `kept`: where the load would run on by
-    itself a holding line keeps it, and the hauling line is slack. `guide`: a steering line that takes
-    the side pull back to its limit."""
-    sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
-    forward, lift, side = _dot(g, p.along), _dot(g, p.normal), _dot(g, p.across)
-    prefs = site.preferences
-    rolls = p.leg.motion is Motion.ROLLING
-    most_side = prefs.side_pull_rolling if rolls else prefs.side_pull_sliding
-    # Per unit of pull: the steering line's tension, and what it takes from the haul and from the ground.
-    steer, less, onto, off = 0.0, 0.0, 0.0, 0.0
-    if guide is not None and abs(side) > most_side * forward + 1e-12:
-        steer, less, onto, off = _steered(site, p, guide, (forward, side), most_side)
-        if steer == inf:
-            why = "the steering line does not bring it back on line"
-            return State(p, spot, inf, 0.0, inf, forward, _dot(ideal, p.along), limit, why)
-        side = (most_side if side > 0.0 else -most_side) * forward
-    gives = forward - less + c * (lift - onto)
-    pull = p.weight * (sin + c * cos) / gives if gives > 0.0 else inf
-    if p.step > 0.0:
-        pull = max(pull, _over_step(site, p, forward - less, lift - onto, pull))
-    ideal_forward = _dot(ideal, p.along)
-    if kept and sin + c * cos <= 0.0:
-        pull = 0.0
-    elif not 0.0 < pull < inf:
-        why = "does not move, or runs by itself"
-        return State(p, spot, inf, 0.0, inf, forward, ideal_forward, limit, why)
-    reaction = p.weight * cos - pull * (lift + off)
-    why = ""
-    if reaction < -1e-6 * p.weight:
-        why = "the load would hang"
-    elif forward - less <= 0.0 or abs(side) > most_side * forward * (1.0 + 1e-9) + 1e-12:
-        why = "the pull points too far to the side"
-    elif limit <= 0.0:
-        why = "the hauling line leaves the puller's run by too much"
-    return State(
-        p,
-        spot,
-        pull,
-        reaction,
-        side / forward if forward else inf,
-        forward,
-        ideal_forward,
-        limit,
-        why,
-        steer * pull,
-    )
-
-
-def _steered(
-    site: Site, p: Point, guide: Guide, pulls: tuple[float, float], most_side: float
-) -> tuple[float, float, float, float]:
-    """Per unit of pull: tension of the steering line, what it holds back along the path, presses onto
-    the ground, and lifts. `pulls`: forward and sideways. the forces alone balance."""
-    forward, side = pulls
-    x, y, z = site.anchor(guide.place.name).position
-    hook = carried(p, guide.hitch.ahead, guide.hitch.left, guide.hitch.height)
-    way, _ = toward(hook, (x, y, z + guide.place.height))
-    back = max(-_dot(way, p.along), 0.0)
-    other_way = -_dot(way, p.across) if side > 0.0 else _dot(way, p.across)
-    # |side| - tension * other_way = most_side * (forward - tension * back)
-    gains = other_way - most_side * back
-    if gains <= 1e-6:
-        return inf, 0.0, 0.0, 0.0
-    tension = (abs(side) - most_side * forward) / gains
-    rise = _dot(way, p.normal)
-    return tension, tension * back, tension * max(-rise, 0.0), tension * max(rise, 0.0)
-
-
-def _over_step(site: Site, p: Point, forward: float, lift: float, plain: float) -> float:
-    """Moments about the edge for the axle that climbs; the rest of the load rolls."""
-    radius, share = site.load.wheel_radius, site.load.axle_share
-    if radius is None or p.step >= radius:
-        return inf
-    arm = radius - p.step
-    foot = sqrt(radius * radius - arm * arm)
-    gives = forward * arm + lift * foot
-    if gives <= 0.0:
-        return inf
-    asks = share * p.weight * (p.along[2] * arm + p.normal[2] * foot)
-    return asks / gives + plain * (1.0 - share)
 
 
 def force_on(g: Group, force: list[Vec], pull: float, point: Point, hold: Hold) -> float:
@@ -300,8 +265,8 @@ def _bridle_leg(leg: int, pull: Vec, point: Point, hold: Hold) -> float:
     assert hold.leg is not None
     a, b = (carried(point, h.ahead, h.left, h.height) for h in hold.hitches)
     way, apart = toward(a, b)
-    size = sqrt(_dot(pull, pull))
-    forward = _dot(pull, way)
+    size = sqrt(dot(pull, pull))
+    forward = dot(pull, way)
     across = sqrt(max(size * size - forward * forward, 0.0))
     cos = apart / 2.0 / hold.leg
     sin = sqrt(1.0 - cos * cos)

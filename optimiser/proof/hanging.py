@@ -4,18 +4,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
-from optimiser.mechanics.strap import RoundTrunk, round_trunk
-from optimiser.results import Hung, Setup
+from optimiser.proof.claim import Claim
+from optimiser.proof.forces import Nodes
+from optimiser.proof.notes import Notes
+from optimiser.proof.path import Hold
+from optimiser.proof.trunk import TURNED_ROUND, Way, grips, ways_round
+from optimiser.results import Hung
 from optimiser.results import Line as RopeLine
 from optimiser.site.model import Anchor, Owned, Site
-from optimiser.verification.forces import Nodes
-from optimiser.verification.notes import Notes
-from optimiser.verification.stretch import Hold
 
 ROUND = ", round the trunk"
 SAME_LENGTH = 0.25
 """m by which a strap may differ from the bridle leg it serves as."""
-FULL_TURN = 6.283185307179586
+JOINED = "the join"
+"""Where an answer says that two ropes are joined."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,24 +39,24 @@ class End:
 
 
 class Hanging:
-    """The pieces of a setup by the nodes they serve."""
+    """The pieces of a rig by the nodes they serve."""
 
     def __init__(
-        self, site: Site, setup: Setup, hold: Hold, owned: dict[str, Owned], notes: Notes
+        self, site: Site, claim: Claim, hold: Hold, owned: dict[str, Owned], notes: Notes
     ) -> None:
-        self.site, self.setup, self.hold, self.notes = site, setup, hold, notes
-        self.walk, self.owned = setup.nodes, owned
+        self.site, self.claim, self.hold, self.notes = site, claim, hold, notes
+        self.walk, self.owned = claim.nodes, owned
         self.end = len(self.walk) - 1
         self.blocks = self._pieces("block")
         self.shackles = self._pieces("shackle")
         self.straps = self._pieces("strap")
-        self.legs = [owned[h.item] for h in setup.gear if h.role == "bridle leg"]
-        self.ways: dict[Nodes, RoundTrunk] = {}
-        self.tied = any(h.role == "tie" for h in setup.gear)
+        self.legs = [owned[h.item] for h in claim.gear if h.role == "bridle leg"]
+        self.ways: dict[Nodes, Way] = {}
+        self.tied = any(h.role == "tie" for h in claim.gear)
 
     def _pieces(self, role: str) -> dict[Nodes, Owned]:
         out: dict[Nodes, Owned] = {}
-        for h in self.setup.gear:
+        for h in self.claim.gear:
             if h.role == role:
                 self.notes.need(h.nodes not in out, f"two pieces as {role} at {h.place}")
                 out[h.nodes] = self.owned[h.item]
@@ -62,11 +64,13 @@ class Hanging:
 
     def check(self) -> None:
         """Everything but strength."""
-        self._counts()
+        self._kinds()
+        self._where()
         self._sheaves()
         self._straps()
         self._shackles()
         self._legs()
+        self._turns()
 
     def anchor(self, node: int) -> Anchor | None:
         place = self.walk[node]
@@ -74,29 +78,66 @@ class Hanging:
 
     # ---- counts and kinds --------------------------------------------------------------------
 
-    def _counts(self) -> None:
+    def _kinds(self) -> None:
+        """Each piece is of a kind that can do what it hangs there for."""
         kinds: dict[str, tuple[type, ...]] = {
             "block": (Block,),
             "shackle": (Shackle,),
             "strap": (Strap, Chain),
             "bridle leg": (Strap, Chain),
         }
-        used: dict[str, int] = {}
-        for h in self.setup.gear:
+        others = {
+            "end",
+            "tie",
+            "grip",
+            "bend",
+            "extension",
+            *(["turns"] if self.claim.turns else []),
+        }
+        for h in self.claim.gear:
             if h.role in kinds:
-                used[h.item] = used.get(h.item, 0) + 1
                 fits = isinstance(self.owned[h.item].gear, kinds[h.role])
                 self.notes.need(fits, f"{h.item} is no {h.role}")
             else:
-                known = h.role in ("end", "tie", "grip", "bend", "extension")
-                self.notes.need(known, f"a piece hung as '{h.role}'")
-        for name, many in used.items():
-            have = self.owned[name].count
-            self.notes.need(many <= have, f"{many} of {name} used, {have} owned")
+                self.notes.need(h.role in others, f"a piece hung as '{h.role}'")
+
+    def _where(self) -> None:
+        """Each piece is said to be where the nodes that it serves are."""
+        for h in self.claim.gear:
+            first = h.nodes[0] if h.nodes else len(self.walk)
+            if h.role == "bend":
+                place = JOINED
+            elif first == -1:
+                place = self.claim.puller.name
+            elif first < -1:
+                place = "load"
+            else:
+                place = str(self.walk[first]) if first < len(self.walk) else "nowhere"
+            self.notes.need(h.place == place, f"{h.item} is at {place}, not at {h.place}")
+
+    def _turns(self) -> None:
+        """A rope that is eased out lies round a trunk that takes it, with no more turns than it may."""
+        claim, anchor = self.claim, self.anchor(self.end)
+        if not claim.by_hand:
+            self.notes.need(claim.turns == 0, "turns where a puller holds the rope")
+            return
+        rope = claim.rope.gear
+        assert isinstance(rope, Rope)
+        able = grips(rope)
+        if not self.notes.need(able is not None, f"{claim.rope.name} is not eased out by hand"):
+            return
+        assert able is not None
+        fits = 1 <= claim.turns <= able.most_turns
+        self.notes.need(fits, f"{claim.turns} turns of this rope, at most {able.most_turns}")
+        trunk = anchor is not None and anchor.ties_round and anchor.kind in TURNED_ROUND
+        if self.notes.need(trunk and bool(anchor and anchor.girth), "no trunk under the turns"):
+            assert anchor is not None
+            wide = 2.0 * anchor.radius >= rope.least_bend_ratio * rope.diameter - 1e-9
+            self.notes.need(wide, f"{anchor.name} is too thin for this rope")
 
     def _sheaves(self) -> None:
         """Each turn of the rope on one sheave of a block that takes it and loses what was said."""
-        rope = self.setup.rope.gear
+        rope = self.claim.rope.gear
         assert isinstance(rope, Rope)
         served = sorted(node for nodes in self.blocks for node in nodes)
         self.notes.need(
@@ -113,7 +154,7 @@ class Hanging:
                 f"{piece.name}: {len(nodes)} turns on {block.sheaves} sheaves",
             )
             for n in nodes:
-                self.notes.same(f"{piece.name}: efficiency", self.setup.etas[n - 1], block.eta)
+                self.notes.same(f"{piece.name}: efficiency", self.claim.etas[n - 1], block.eta)
             size = block.rope_least - 1e-6 <= rope.diameter <= block.rope_most + 1e-6
             self.notes.need(size, f"{piece.name} does not take this rope")
             bend = block.sheave_diameter >= rope.least_bend_ratio * rope.diameter * (1 - 1e-6)
@@ -139,7 +180,7 @@ class Hanging:
         self.notes.need(
             set(wanted) == set(self.straps), "straps and the places that need one differ"
         )
-        hung = {h.nodes: h for h in self.setup.gear if h.role == "strap"}
+        hung = {h.nodes: h for h in self.claim.gear if h.role == "strap"}
         for nodes in wanted.keys() & self.straps.keys():
             way = _way(self.straps[nodes], wanted[nodes], hung[nodes])
             if self.notes.need(
@@ -175,7 +216,7 @@ class Hanging:
         if self.hold.leg is not None:
             for i, hitch in enumerate(self.hold.hitches):
                 eyes[(-2 - i,)] = [hitch.eye]
-        puller = self.setup.puller
+        puller = self.claim.puller
         marks: list[tuple[int, Nodes, float | None]] = [
             (node, (node,), self._eye_at(node)) for node in self.standing_nodes()
         ]
@@ -211,14 +252,14 @@ class Hanging:
 
     def line_of(self, node: int) -> RopeLine:
         """The rope that a node is of."""
-        return self.setup.lines[0]
+        return self.claim.lines[0]
 
     def _end_needs_shackle(self, end: End, node: int) -> bool:
         if end.knot is None or end.round_trunk:
             return False
         if node == self.end:
-            return not end.knot.direct and not self.setup.puller.has_hook
-        joined = self.setup.rope.joined
+            return not end.knot.direct and not self.claim.puller.has_hook
+        joined = self.claim.rope.joined
         if joined is not None and joined.bend is None:
             return True  # which holds the strap or chain that lengthens the rope
         on_strap = any(0 in nodes for nodes in self.strapped())
@@ -228,12 +269,18 @@ class Hanging:
 
     def ends(self, node: int) -> list[End]:
         """Readings of how the end at a node is made fast; empty where none is possible."""
-        said = [h for h in self.setup.gear if h.role in ("end", "tie") and h.nodes == (node,)]
+        roles = ("end", "tie", "turns")
+        said = [h for h in self.claim.gear if h.role in roles and h.nodes == (node,)]
         rope = self.line_of(node).rope
         if len(said) != 1 or said[0].item != rope.name:
             return []
         h = said[0]
-        if node == self.end and not self.setup.puller.needs_termination:
+        if self.claim.by_hand and node == self.end:
+            turned = h.role == "turns" and h.how.startswith(f"{self.claim.turns} ")
+            return [End(None)] if turned else []
+        if h.role == "turns":
+            return []
+        if node == self.end and not self.claim.puller.needs_termination:
             return [End(None)]
         name = h.how.removesuffix(ROUND)
         if h.role == "tie":
@@ -264,7 +311,7 @@ class Hanging:
         out = []
         for first in self.ends(0):
             for second in self.ends(self.end):
-                free = list(self.setup.rope.ends)
+                free = list(self.claim.rope.ends)
                 for end in (first, second):
                     if end.spliced and end.knot in free:
                         free.remove(end.knot)
@@ -276,17 +323,6 @@ class Hanging:
         return out
 
 
-def _way(piece: Owned, anchor: Anchor, hung: Hung) -> RoundTrunk | None:
-    """The way the strap goes round the trunk, with its capacity; None where it does not."""
-    gear = piece.gear
-    if not isinstance(gear, Strap | Chain) or anchor.girth is None:
-        return None
-    rated = None if piece.unrated or gear.wll is None else gear.wll * piece.condition.keeps
-    ways = round_trunk(
-        length=gear.length,
-        radius=anchor.radius if anchor.radius > 0.0 else anchor.girth / FULL_TURN,
-        wll=rated,
-        choker_factor=gear.choker_factor,
-        basket_factor=gear.basket_factor,
-    )
-    return next((way for way in ways if way.how == hung.how), None)
+def _way(piece: Owned, anchor: Anchor, hung: Hung) -> Way | None:
+    """The way the strap goes round the trunk as it is said to; None where it does not."""
+    return next((way for way in ways_round(piece, anchor) if way.how == hung.how), None)

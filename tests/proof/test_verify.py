@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 
 from catalogue.gear import Block, Rope, Shackle, Strap
+from optimiser.proof import VerificationError, verify
 from optimiser.results import Component, Hung, Setup
 from optimiser.rig import Place
 from optimiser.site.model import Obstacle, Owned, Site
-from optimiser.verify import VerificationError, verify
 from tests.generated import Recipe
-from tests.verification.rigs import BRIDLED, DOUBLE, PLAIN, WINCH, WIRE, found
+from tests.proof.rigs import BRIDLED, DOUBLE, PLAIN, WINCH, WIRE, found
 
 Tampered = tuple[Site, Setup]
 

@@ -4,13 +4,14 @@ from itertools import pairwise
 from math import dist
 
 from catalogue.gear import Chain, Rope, Strap
-from optimiser.results import Hung, Setup
+from optimiser.proof.claim import Claim
+from optimiser.proof.forces import ends_of, fixed_places
+from optimiser.proof.hanging import Hanging
+from optimiser.proof.notes import Notes
+from optimiser.proof.path import Hold, Point, carried
+from optimiser.proof.ratings import rope_strength
+from optimiser.results import Hung
 from optimiser.site.model import Joined, Owned, Site
-from optimiser.verification.forces import fixed_places, spots_of
-from optimiser.verification.hanging import Hanging
-from optimiser.verification.notes import Notes
-from optimiser.verification.strength import rope_strength
-from optimiser.verification.stretch import Hold, Point, carried
 
 NEAR_BLOCK = 0.5
 """m a bend must keep from the blocks at the ends of its part of the line."""
@@ -19,12 +20,12 @@ ALIKE = 1e-4
 
 
 def check(
-    site: Site, setup: Setup, grip: Hold, hanging: Hanging, line: list[Point],
+    site: Site, claim: Claim, grip: Hold, hanging: Hanging, line: list[Point],
     takes: list[float], notes: Notes,
 ) -> None:  # fmt: skip
     """`takes`: m of hardware at each node."""
-    joined = setup.rope.joined
-    said = [h for h in setup.gear if h.role in ("bend", "extension")]
+    joined = claim.rope.joined
+    said = [h for h in claim.gear if h.role in ("bend", "extension")]
     if joined is None:
         notes.need(not said, "a join in a rope of one piece")
         return
@@ -33,9 +34,9 @@ def check(
     for part in (joined.first, joined.second):
         notes.need(hanging.owned.get(part.name) == part, f"{part.name} is not owned")
     if joined.bend is None:
-        _extension(setup, joined, said[0], hanging, notes)
+        _extension(claim, joined, said[0], hanging, notes)
     else:
-        _bend(site, setup, joined, said[0], grip, hanging, line, takes, notes)
+        _bend(site, claim, joined, said[0], grip, hanging, line, takes, notes)
 
 
 def lengthened_by(rope: Owned) -> float:
@@ -47,14 +48,11 @@ def lengthened_by(rope: Owned) -> float:
     return gear.length if isinstance(gear, Strap | Chain) else 0.0
 
 
-def _extension(setup: Setup, joined: Joined, said: Hung, hanging: Hanging, notes: Notes) -> None:
-    piece, rope = joined.first, setup.rope
+def _extension(claim: Claim, joined: Joined, said: Hung, hanging: Hanging, notes: Notes) -> None:
+    piece, rope = joined.first, claim.rope
     notes.need(said.role == "extension" and said.item == piece.name, "it is not what lengthens it")
     notes.need(said.nodes == (0,), "the rope is not lengthened at its standing end")
     notes.need(isinstance(piece.gear, Strap | Chain), f"{piece.name} is no strap or chain")
-    used = [h.item for h in setup.gear if h.role in ("strap", "bridle leg", "extension")]
-    many = used.count(piece.name)
-    notes.need(many <= piece.count, f"{many} of {piece.name} used, {piece.count} owned")
     notes.need(rope.gear == joined.second.gear, "it is not the rope it is put together of")
     notes.same("length", rope.length or 0.0, (joined.second.length or 0.0) + lengthened_by(rope))
     direct = [end for end in hanging.ends(0) if end.knot and end.knot.direct and not end.spliced]
@@ -62,10 +60,10 @@ def _extension(setup: Setup, joined: Joined, said: Hung, hanging: Hanging, notes
 
 
 def _bend(
-    site: Site, setup: Setup, joined: Joined, said: Hung, grip: Hold, hanging: Hanging,
+    site: Site, claim: Claim, joined: Joined, said: Hung, grip: Hold, hanging: Hanging,
     line: list[Point], takes: list[float], notes: Notes,
 ) -> None:  # fmt: skip
-    first, second, bend, whole = joined.first, joined.second, joined.bend, setup.rope
+    first, second, bend, whole = joined.first, joined.second, joined.bend, claim.rope
     a, b, kind = first.gear, second.gear, whole.gear
     if not (isinstance(a, Rope) and isinstance(b, Rope) and isinstance(kind, Rope) and bend):
         notes.differ(f"{whole.name} is not put together of two ropes")
@@ -86,7 +84,7 @@ def _bend(
     segment = said.nodes[0]
     if not notes.need(said.nodes == (segment, segment + 1), "a join at no part of the line"):
         return
-    low, high, longest = _room(site, setup, grip, line, takes, segment)
+    low, high, longest = _room(site, claim, grip, line, takes, segment)
     needs = []
     for standing, hauling in hanging.both_ends():
         at_end = standing.eats(kind, hanging.anchor(0))
@@ -99,10 +97,10 @@ def _bend(
 
 
 def _room(
-    site: Site, setup: Setup, grip: Hold, line: list[Point], takes: list[float], segment: int
+    site: Site, claim: Claim, grip: Hold, line: list[Point], takes: list[float], segment: int
 ) -> tuple[float, float, float]:
     """Between which distances from the standing end the bend keeps clear, and the longest line, m."""
-    fixed, spots = fixed_places(site, setup.walk), spots_of(setup.puller)
+    fixed, spots = fixed_places(site, claim.walk), ends_of(site, claim)
     low, high, longest = NEAR_BLOCK, float("inf"), 0.0
     shorter = takes[0] + 2.0 * sum(takes[1 : segment + 1]) + takes[segment + 1]
     for point in (p for p in line if p.row is not None):
@@ -110,7 +108,7 @@ def _room(
         for number, spot in enumerate(spots):
             where = [
                 hitch if place.kind == "load" else spot if at is None else at
-                for place, at in zip(setup.walk, fixed, strict=True)
+                for place, at in zip(claim.walk, fixed, strict=True)
             ]
             to = [0.0]
             for one, other in pairwise(where):

@@ -1,0 +1,86 @@
+"""An answer's list of components against the check's own: demands, capacities, margin, the weakest."""
+
+from optimiser.proof.claim import Claim
+from optimiser.proof.hanging import Hanging
+from optimiser.proof.notes import EXACT, Notes, equal
+from optimiser.proof.strength import Loaded, Strength
+from optimiser.results import Component
+
+BETWEEN = 0.05
+"""Relative: how much worse than at the stations a force may be midway between two of them. Stations
+lie no further apart than an eighth of the way to the nearest anchor, which leaves a part in some
+hundreds; the rest of it is room before an answer is refused as a defect."""
+
+
+def check(account: Strength, claim: Claim, hanging: Hanging, notes: Notes) -> None:
+    """Demands, capacities, margin, the weakest piece and the pieces without a rating."""
+    ends = hanging.all_ends()
+    if not notes.need(bool(ends), "no way to make the rope's ends fast as stated"):
+        return
+    lines = account.lines(ends[0])
+    for other in ends[1:]:  # several readings of one name: the one that the answer means
+        again = account.lines(other)
+        if abs(_least(again) - claim.margin) < abs(_least(lines) - claim.margin):
+            lines = again
+    at_rows, anywhere = account.end()
+    margin = min(at_rows, _least(lines))
+    notes.same("margin", claim.margin, margin)
+    worst = min(anywhere, *(line.margin_between for line in lines))
+    notes.need(
+        worst >= margin * (1.0 - BETWEEN),
+        f"margin {worst:.4g} between two stations, not {margin:.4g}",
+    )
+    notes.need(
+        margin >= claim.least * (1.0 - EXACT), f"a piece is above its capacity: margin {margin:.6g}"
+    )
+    tight = [c for c in claim.components if c.name == claim.weakest]
+    notes.need(any(equal(c.margin, margin) for c in tight), f"the weakest is not {claim.weakest}")
+    notes.need(
+        set(claim.unrated) == account.unrated(), f"unrated: {sorted(account.unrated())} found"
+    )
+    _components(claim, account, [*lines, account.own_line()], notes)
+
+
+def _least(lines: list[Loaded]) -> float:
+    return min(line.margin for line in lines)
+
+
+def _components(claim: Claim, account: Strength, lines: list[Loaded], notes: Notes) -> None:
+    """The answer's list of components against the check's, each once."""
+    left = list(claim.components)
+    for line in lines:
+        match = next((c for c in left if _matches(c, line)), None)
+        if match is None:
+            notes.differ(
+                f"no component {line.item} at {line.place or 'the rope'} with a demand of "
+                f"{line.demand:.6g} and a capacity of {line.capacity}"
+            )
+            continue
+        left.remove(match)
+        notes.need(_comes_at(match, line, account), f"{match.name}: the worst comes elsewhere")
+    for extra in left:
+        notes.differ(f"component {extra.name} is not in this rig, or not with these figures")
+
+
+def _matches(c: Component, line: Loaded) -> bool:
+    if (c.item, c.place) != (line.item, line.place) or not equal(c.demand, line.demand):
+        return False
+    if c.capacity is None or line.capacity is None:
+        return c.capacity is None and line.capacity is None
+    return equal(c.capacity, line.capacity)
+
+
+def _comes_at(c: Component, line: Loaded, account: Strength) -> bool:
+    """Whether the demand comes where the component says."""
+    if line.own:
+        return any(abs(at - c.at) < 1e-6 for at in account.tight())
+    if line.group is None:
+        here = [
+            s.pull * line.shares[s.look] * account.dynamic
+            for s in account.found.states
+            if abs(s.point.at - c.at) < 1e-6
+        ]
+    else:
+        worst = account.found.worst[line.group]
+        here = [f * account.dynamic + line.more for at, f in worst.at if abs(at - c.at) < 1e-6]
+    return any(equal(force, c.demand) for force in here)

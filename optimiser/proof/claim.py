@@ -1,0 +1,123 @@
+"""What an answer says of one rig, whatever it is for.
+
+A rig is a rope (or two, the second made fast to the first) over places, its ends, what hangs where,
+and what drives or holds its last end: a puller, or a hand behind turns round a trunk. Hauling lines,
+holding lines, steering lines and ways down all are told in this form, and all are checked by the same
+code.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from optimiser.proof.figures import figure
+from optimiser.results import (
+    Component,
+    HoldingLine,
+    HoldRow,
+    Hung,
+    Line,
+    LoweringSetup,
+    Setup,
+    StationRow,
+)
+from optimiser.rig import Walk
+from optimiser.site.model import Owned, Puller
+
+HAND = "hand"
+"""The item under which an answer lists the hand behind the turns."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Claim:
+    """One rig as an answer has it. `turns`: round the trunk of the last place, 0 where a puller has
+    the end. `rows`: its states, in order along the path. `least`: the margin it must have. `taken`:
+    what other lines may put on an anchor ("anchor NAME", N or N·m) or on a hitch ("hitch NAME", N)
+    at the same time."""
+
+    title: str
+    lines: tuple[Line, ...]
+    attachment: str
+    puller: Puller
+    turns: int
+    gear: tuple[Hung, ...]
+    components: tuple[Component, ...]
+    margin: float
+    weakest: str
+    unrated: tuple[str, ...]
+    from_m: float
+    to_m: float
+    rows: tuple[StationRow | HoldRow, ...]
+    least: float = 1.0
+    taken: Mapping[str, float] = field(default_factory=dict)
+    walk: Walk = ()
+    nodes: Walk = ()
+
+    @property
+    def rope(self) -> Owned:
+        """The rope, or the main one of two."""
+        return self.lines[0].rope
+
+    @property
+    def etas(self) -> tuple[float, ...]:
+        """Efficiencies of the (main) rope's sheaves in the order of the walk."""
+        return self.lines[0].etas
+
+    @property
+    def second(self) -> Line | None:
+        """The rope whose tackle is made fast to the main one."""
+        return self.lines[1] if len(self.lines) > 1 else None
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether a hand behind turns holds the end."""
+        return self.puller.name == HAND and self.puller.limit == float("inf")
+
+
+def of_haul(setup: Setup) -> Claim:
+    """What a setup says of its hauling rope or ropes."""
+    return Claim(
+        title=f"setup {setup.rank} ({setup.reeving})", lines=setup.lines,
+        attachment=setup.attachment, puller=setup.puller, turns=0, gear=setup.gear,
+        components=setup.components, margin=setup.margin, weakest=setup.weakest,
+        unrated=setup.unrated, from_m=setup.from_m, to_m=setup.to_m, rows=setup.profile,
+        walk=setup.walk, nodes=setup.nodes,
+    )  # fmt: skip
+
+
+def of_way_down(setup: LoweringSetup, least: float) -> Claim:
+    """What a setup says of the rope that lets the load down."""
+    line = Line(
+        walk=setup.walk, rope=setup.rope, etas=setup.etas, rope_needed=setup.rope_needed
+    )  # fmt: skip
+    return Claim(
+        title=f"way down {setup.rank} ({setup.reeving})", lines=(line,),
+        attachment=setup.attachment, puller=setup.holder or the_hand(), turns=setup.turns,
+        gear=setup.gear, components=setup.components, margin=setup.margin, weakest=setup.weakest,
+        unrated=setup.unrated, from_m=setup.to_m, to_m=setup.from_m, rows=setup.profile[::-1],
+        least=least, walk=setup.walk, nodes=setup.walk,
+    )  # fmt: skip
+
+
+def of_second_line(
+    line: HoldingLine, etas: tuple[float, ...], rows: Sequence[HoldRow], ends: tuple[float, float],
+    *, least: float, taken: Mapping[str, float],
+) -> Claim:  # fmt: skip
+    """What a setup says of a holding or steering line. `rows` and `ends` [m] along the path as the
+    line sees it, `etas` of the blocks that hang in it."""
+    rope = Line(walk=line.walk, rope=line.rope, etas=etas, rope_needed=line.rope_needed)
+    return Claim(
+        title=f"second line ({line.way})", lines=(rope,), attachment=line.attachment,
+        puller=the_hand(), turns=line.turns, gear=line.gear, components=line.components,
+        margin=line.margin, weakest=line.weakest, unrated=(), from_m=ends[0], to_m=ends[1],
+        rows=tuple(rows), least=least, taken=taken, walk=line.walk, nodes=line.walk,
+    )  # fmt: skip
+
+
+def the_hand() -> Puller:
+    """A person who eases a rope out behind its turns: goes nowhere, has no hitch, and the line may
+    jerk by the stated factor."""
+    return Puller(
+        name=HAND, kind="people", position=(0.0, 0.0, 0.0), height=0.0, heading=(1.0, 0.0, 0.0),
+        run=0.0, purchase=None, limit=float("inf"), limit_factors=(), hitch_rating=None,
+        hitch_eye=None, needs_termination=False, dynamic=figure("hold", "jerk"),
+    )  # fmt: skip

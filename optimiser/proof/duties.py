@@ -1,0 +1,192 @@
+"""What a line on the load is for, and what its end has to pull: hauling, holding, steering.
+
+Equilibrium of the load along and across its path, at impending motion, written out point by point.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import inf, sqrt
+
+from catalogue.ground import Motion
+from optimiser.proof.forces import Passes, Pulled, State, dot, toward
+from optimiser.proof.path import Point, carried
+from optimiser.rig import Guide
+from optimiser.site.model import Site, Vec
+
+SURE_OF = 1.0
+"""N along the ground from which a load is said to run; less is the rounding of sums."""
+
+
+def runs(point: Point, way: float) -> float:
+    """N along the ground that keep the load from running back (`way` 1) or on (-1) by itself."""
+    force = point.resting * (way * point.along[2] - point.leg.resistance_low * point.normal[2])
+    return force if force >= SURE_OF else 0.0
+
+
+def side_limit(site: Site, point: Point) -> float:
+    """How far the pull may point aside, sideways over forward."""
+    rolls = point.leg.motion is Motion.ROLLING
+    prefs = site.preferences
+    return prefs.side_pull_rolling if rolls else prefs.side_pull_sliding
+
+
+@dataclass(frozen=True)
+class Hauls:
+    """A line that hauls the load on. `kept`: where the load would run on by itself a holding line
+    keeps it, and this one is slack. `guide`: a steering line takes the side pull back to its limit."""
+
+    site: Site
+    kept: bool = False
+    guide: Guide | None = None
+
+    def looks(self, etas: Sequence[float]) -> list[Passes]:
+        """A sheave passes on its efficiency."""
+        return [tuple(etas)]
+
+    def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
+        """The pull that moves the load."""
+        p, site = point, self.site
+        sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
+        forward, lift, side = (dot(pulled.onto, way) for way in (p.along, p.normal, p.across))
+        ideal_forward = dot(pulled.ideal, p.along)
+        most_side = side_limit(site, p)
+        # Per unit of pull: the steering line's tension, what it takes from the haul, presses, lifts.
+        steer, less, onto, off = 0.0, 0.0, 0.0, 0.0
+        if self.guide is not None and abs(side) > most_side * forward + 1e-12:
+            steer, less, onto, off = _steered(site, p, self.guide, (forward, side), most_side)
+            if steer == inf:
+                why = "the steering line does not bring it back on line"
+                return State(
+                    p, spot, inf, 0.0, inf, forward, ideal_forward, pulled.limit, why, look=look
+                )
+            side = (most_side if side > 0.0 else -most_side) * forward
+        gives = forward - less + c * (lift - onto)
+        pull = p.weight * (sin + c * cos) / gives if gives > 0.0 else inf
+        if p.step > 0.0:
+            over = _over_step(site, p, p.weight, forward - less, lift - onto, pull)
+            pull = max(pull, over)
+        if self.kept and sin + c * cos <= 0.0:
+            pull = 0.0
+        elif not 0.0 < pull < inf:
+            why = "does not move, or runs by itself"
+            return State(
+                p, spot, inf, 0.0, inf, forward, ideal_forward, pulled.limit, why, look=look
+            )
+        reaction = p.weight * cos - pull * (lift + off)
+        why = ""
+        if reaction < -1e-6 * p.weight:
+            why = "the load would hang"
+        elif forward - less <= 0.0 or abs(side) > most_side * forward * (1.0 + 1e-9) + 1e-12:
+            why = "the pull points too far to the side"
+        elif pulled.limit <= 0.0:
+            why = "the hauling line leaves the puller's run by too much"
+        sideways = side / forward if forward else inf
+        return State(
+            p, spot, pull, reaction, sideways, forward, ideal_forward, pulled.limit, why,
+            steer * pull, look,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Holds:
+    """A line that keeps the load from running back down its path. `limit`: what whoever holds it can
+    hold in front of the turns, N; None where a puller does. Friction in the sheaves helps, by how much
+    is not sure: the line is looked at with them as rated and with them running free."""
+
+    site: Site
+    limit: float | None = None
+
+    def looks(self, etas: Sequence[float]) -> list[Passes]:
+        """A sheave passes on what it gets over its efficiency, or just what it gets."""
+        return [tuple(1.0 / eta for eta in etas), tuple(1.0 for _ in etas)]
+
+    def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
+        """The tension that keeps the load."""
+        p, site = point, self.site
+        forward, lift, side = (dot(pulled.onto, way) for way in (p.along, p.normal, p.across))
+        limit = pulled.limit if self.limit is None else self.limit
+        force, pull, why = runs(p, 1.0), 0.0, ""
+        if force > 0.0:
+            gives = forward - p.leg.resistance_low * lift
+            pull = force / gives if gives > 0.0 else inf
+        if p.step > 0.0:
+            pull = max(pull, _over_step(site, p, p.resting, forward, lift, pull))
+        reaction = p.resting * p.normal[2] - (pull * lift if pull < inf else 0.0)
+        if pull == inf:
+            why = "it runs and nothing holds it"
+        elif reaction < -1e-6 * p.resting:
+            why = "the rig lifts it off the ground"
+        elif pull > 0.0:
+            if abs(side) > side_limit(site, p) * forward * (1.0 + 1e-9) + 1e-12:
+                why = "the pull points too far to the side"
+            elif limit <= 0.0:
+                why = "the line leaves the puller's run by too much"
+        sideways = abs(side) / forward if forward > 0.0 else inf
+        return State(
+            p, spot, pull, reaction, sideways, forward, dot(pulled.ideal, p.along), limit, why,
+            look=look,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Steers:
+    """A line that is tended with a known tension. `given`: N at each point, by (m along the path, leg
+    of the path); `limit`: N in front of the turns."""
+
+    given: Mapping[tuple[float, Vec], float]
+    limit: float
+
+    def looks(self, etas: Sequence[float]) -> list[Passes]:
+        """No sheave hangs in it."""
+        return [tuple(etas)]
+
+    def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
+        """The tension that the haul asks of it; `steer`: its part across the path, N."""
+        pull = self.given.get(key(point), inf)
+        side = abs(dot(pulled.onto, point.across))
+        why = "the haul was not looked at here" if pull == inf else ""
+        return State(
+            point, spot, pull, 0.0, 0.0, 0.0, 0.0, self.limit, why,
+            side * pull if pull < inf else inf, look,
+        )  # fmt: skip
+
+
+def key(point: Point) -> tuple[float, Vec]:
+    """What tells a point of the path from another: at a bend there are two."""
+    return round(point.at, 7), point.leg.start
+
+
+def _steered(
+    site: Site, p: Point, guide: Guide, pulls: tuple[float, float], most_side: float
+) -> tuple[float, float, float, float]:
+    """Per unit of pull: tension of the steering line, what it holds back along the path, presses onto
+    the ground, and lifts. `pulls`: forward and sideways. The forces alone balance."""
+    forward, side = pulls
+    x, y, z = site.anchor(guide.place.name).position
+    hook = carried(p, guide.hitch.ahead, guide.hitch.left, guide.hitch.height)
+    way, _ = toward(hook, (x, y, z + guide.place.height))
+    back = max(-dot(way, p.along), 0.0)
+    other_way = -dot(way, p.across) if side > 0.0 else dot(way, p.across)
+    # |side| - tension * other_way = most_side * (forward - tension * back)
+    gains = other_way - most_side * back
+    if gains <= 1e-6:
+        return inf, 0.0, 0.0, 0.0
+    tension = (abs(side) - most_side * forward) / gains
+    rise = dot(way, p.normal)
+    return tension, tension * back, tension * max(-rise, 0.0), tension * max(rise, 0.0)
+
+
+def _over_step(
+    site: Site, p: Point, weight: float, forward: float, lift: float, plain: float
+) -> float:
+    """Moments about the edge for the axle on the step; the rest of the load rolls."""
+    radius, share = site.load.wheel_radius, site.load.axle_share
+    if radius is None or p.step >= radius:
+        return inf
+    arm = radius - p.step
+    foot = sqrt(radius * radius - arm * arm)
+    gives = forward * arm + lift * foot
+    if gives <= 0.0:
+        return inf
+    asks = share * weight * (p.along[2] * arm + p.normal[2] * foot)
+    return asks / gives + plain * (1.0 - share)

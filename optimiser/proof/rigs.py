@@ -1,0 +1,70 @@
+"""The checks that every rig must pass, whatever it is for."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from optimiser.proof import account, clear, joins, lengths, room, sound, two_ropes
+from optimiser.proof.claim import Claim
+from optimiser.proof.forces import Duty, Found, work_out
+from optimiser.proof.hanging import Hanging
+from optimiser.proof.notes import Notes
+from optimiser.proof.path import Hold, Point, hold, points
+from optimiser.proof.strength import Strength, groups
+from optimiser.proof.two_ropes import TwoHanging, TwoStrength
+from optimiser.site.model import Owned, Site
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What was worked out of a rig on the way. `takes`: m of hardware at each node."""
+
+    found: Found
+    hanging: Hanging
+    hold: Hold
+    points: list[Point]
+    takes: list[float]
+
+
+def check(
+    site: Site, claim: Claim, duty: Duty, owned: Mapping[str, Owned], notes: Notes,
+    *, rope_owned: float | None = None, ratio: float = 1.0,
+) -> Checked | None:  # fmt: skip
+    """Everything but what the rig's own kind of answer says besides; None where it stopped short.
+
+    `owned`: pieces by name; `rope_owned`: m that the answer states; `ratio`: tension in front of the
+    turns over the hand's behind them.
+    """
+    grip = hold(site.load, claim.attachment)
+    if not sound.check(site, claim, grip, owned, notes):
+        return None
+    assert grip is not None
+    both = claim.second is not None
+    hanging = (TwoHanging if both else Hanging)(site, claim, grip, dict(owned), notes)
+    hanging.check()
+    if notes.found:
+        return None
+    line = points(site, claim, notes)
+    if notes.found:
+        return None
+    named = groups(site, claim, grip, hanging)
+    wanted = dict.fromkeys(named.values())
+    if both:
+        found = two_ropes.work_out_both(site, claim, duty, grip, line, wanted, notes)
+    else:
+        found = work_out(site, claim, duty, grip, line, wanted)
+    for state in found.states:
+        if state.why and state.point.row is not None:
+            notes.differ(f"at {state.point.at:.2f} m: {state.why}")
+            return None
+    if any(state.pull == float("inf") for state in found.states):
+        notes.differ("the load does not move, or is not kept, somewhere between two stations")
+        return None
+    clear.check(site, claim, grip, line, notes)
+    takes = room.hardware(claim, hanging)
+    room.check(claim, takes, found, notes)
+    if not both:
+        joins.check(site, claim, grip, hanging, line, takes, notes)
+        lengths.check(site, claim, hanging, found, rope_owned, notes)
+    book = (TwoStrength if both else Strength)(site, claim, grip, hanging, found, named, ratio)
+    account.check(book, claim, hanging, notes)
+    return Checked(found, hanging, grip, line, takes)

@@ -1,0 +1,262 @@
+"""Tackle on tackle, checked from first principles: two ropes, met at the grip on the first.
+
+The grip is put at its true place between the first rope's last place and the second's anchor, and
+what both ropes pull there has to come to nothing.
+"""
+
+from collections.abc import Iterable
+from itertools import pairwise
+from math import inf
+
+from catalogue.gear import Block, Rope
+from optimiser.proof.claim import Claim
+from optimiser.proof.forces import (
+    Duty,
+    Found,
+    Group,
+    Pulled,
+    Worst,
+    fixed_places,
+    force_on,
+    put,
+    spots_of,
+    summed,
+    toward,
+)
+from optimiser.proof.hanging import End, Hanging
+from optimiser.proof.notes import Notes
+from optimiser.proof.path import Hold, Point, carried
+from optimiser.proof.pulling import most_pull
+from optimiser.proof.ratings import rope_strength
+from optimiser.proof.strength import Loaded, Shares, Strength
+from optimiser.results import Line as RopeLine
+from optimiser.rig import Place
+from optimiser.site.model import Owned, Site, Vec
+
+
+def grip_node(claim: Claim) -> int:
+    """The node, of all, at which the first rope ends; the next is the second's standing end."""
+    return len(claim.walk) - 1
+
+
+def anchor_of_tackle(claim: Claim) -> Place | None:
+    """The one place to which every part of the second rope at the grip leads; None without one."""
+    assert claim.second is not None
+    met = {
+        a if b.kind == "grip" else b
+        for a, b in pairwise(claim.second.walk)
+        if "grip" in (a.kind, b.kind)
+    }
+    return met.pop() if len(met) == 1 else None
+
+
+def sound(claim: Claim, notes: Notes) -> None:
+    """The second rope's walk is one, and the first ends where it begins."""
+    second = claim.second
+    assert second is not None
+    notes.need(claim.walk[-1].kind == "grip", "the first rope does not end at the grip")
+    notes.need(all(p.kind != "grip" for p in claim.walk[:-1]), "the first rope passes its own grip")
+    notes.need(second.walk[-1].name == claim.puller.name, "the second rope ends at no puller")
+    notes.need(all(p.kind in ("grip", "anchor") for p in second.walk[:-1]), "a walk astray")
+    notes.need(second.walk[-2].kind == "anchor", "the hauling part leaves no anchor")
+    place = anchor_of_tackle(claim)
+    notes.need(place is not None and place.kind == "anchor", "the grip is pulled two ways")
+    notes.need(len(second.etas) == len(second.walk) - 2, "sheaves and efficiencies differ")
+    held = [h for h in claim.gear if h.role == "grip"]
+    notes.need(len(held) == 1, "not one grip on the first rope")
+    notes.need(claim.rope.name != second.rope.name, "one rope cannot be both")
+    for rope in (claim.rope, second.rope):
+        notes.need(rope.joined is None, f"{rope.name} is put together of two")
+
+
+def runs(claim: Claim) -> list[tuple[Place, Place]]:
+    """Every straight run of rope; the first rope's last one taken as far as the anchor."""
+    if claim.second is None:
+        return list(pairwise(claim.walk))
+    place = anchor_of_tackle(claim)
+    assert place is not None
+    own = [*claim.walk[:-1], place]
+    beyond = [(a, b) for a, b in pairwise(claim.second.walk) if "grip" not in (a.kind, b.kind)]
+    return [*pairwise(own), *beyond]
+
+
+def work_out_both(
+    site: Site, claim: Claim, duty: Duty, hold: Hold, points: list[Point], groups: Iterable[Group],
+    notes: Notes,
+) -> Found:  # fmt: skip
+    """Every state: the puller's pull, and the forces on the nodes of both ropes together."""
+    second = claim.second
+    assert second is not None
+    grip, nodes = grip_node(claim), claim.nodes
+    loads = [i for i, place in enumerate(nodes) if place.kind == "load"]
+    tackle_place = anchor_of_tackle(claim)
+    assert tackle_place is not None
+    taus = tensions(claim)
+    fixed = fixed_places(site, nodes)
+    end = fixed_places(site, (tackle_place,))[0]
+    assert end is not None
+    wanted = list(groups)
+    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (len(nodes) - 1), [taus])
+    spots = spots_of(claim.puller)
+    for point in points:
+        hitch = carried(point, hold.ahead, hold.left, hold.height)
+        last = fixed[grip - 1] or hitch
+        middle = tuple((a + b) / 2.0 for a, b in zip(last, end, strict=True))
+        top = dict.fromkeys(wanted, 0.0)
+        for r, spot in enumerate(spots):
+            where: list[Vec] = []
+            for place, at in zip(nodes, fixed, strict=True):
+                moving = {"load": hitch, "puller": spot, "grip": middle}
+                where.append(at if at is not None else moving[place.kind])  # type: ignore[arg-type]
+            force: list[Vec] = [(0.0, 0.0, 0.0)] * len(nodes)
+            ideal = [0.0, 0.0, 0.0]
+            for k in range(len(nodes) - 1):
+                if k == grip:
+                    continue
+                unit, long = toward(where[k], where[k + 1])
+                put(force, k, unit, taus[k])
+                if "grip" not in (nodes[k].kind, nodes[k + 1].kind):
+                    out.shortest[k] = min(out.shortest[k], long)
+                sign = ((k in loads) - (k + 1 in loads)) * parts_at_grip(second)
+                for c in range(3):
+                    ideal[c] += sign * unit[c]
+            left = summed(force, [i for i, p in enumerate(nodes) if p.kind == "grip"])
+            notes.need(max(map(abs, left)) < 1e-6 * taus[grip - 1], "the grip is not in balance")
+            unit, _ = toward(where[-2], spot)
+            limit = most_pull(claim.puller, (-unit[0], -unit[1], -unit[2]))
+            pulled = Pulled(summed(force, loads), (ideal[0], ideal[1], ideal[2]), limit)
+            state = duty.state(point, r, 0, pulled)
+            out.states.append(state)
+            for g in wanted:
+                top[g] = max(top[g], force_on(g, force, state.pull, point, hold))
+        for g in wanted:
+            out.worst[g].take(point, top[g])
+    return out
+
+
+def tensions(claim: Claim) -> list[float]:
+    """Tension / pull of every run, node by node through both ropes; 0 between the ropes."""
+    second = claim.second
+    assert second is not None
+    below = [1.0]
+    for eta in reversed(second.etas):
+        below.insert(0, below[0] * eta)
+    at_grip = sum(
+        t
+        for t, (a, b) in zip(below, pairwise(second.walk), strict=True)
+        if "grip" in (a.kind, b.kind)
+    )
+    above = [at_grip]
+    for eta in reversed(claim.etas):
+        above.insert(0, above[0] * eta)
+    return [*above, 0.0, *below]
+
+
+def parts_at_grip(second: RopeLine) -> int:
+    return sum("grip" in (a.kind, b.kind) for a, b in pairwise(second.walk))
+
+
+# ---- what hangs where -----------------------------------------------------------------------------
+
+
+class TwoHanging(Hanging):
+    """The pieces of both ropes."""
+
+    def line_of(self, node: int) -> RopeLine:
+        return self.claim.lines[0 if node <= grip_node(self.claim) else 1]
+
+    def _sheaves(self) -> None:
+        grip = grip_node(self.claim)
+        served = sorted(node for nodes in self.blocks for node in nodes)
+        turning = [n for n in range(1, self.end) if n not in (grip, grip + 1)]
+        self.notes.need(served == turning, "not every turn of a rope has one sheave")
+        etas = [*self.claim.etas, 1.0, 1.0, *self.claim.lines[1].etas]
+        for nodes, piece in self.blocks.items():
+            ropes = {self.line_of(n).rope.name: self.line_of(n).rope.gear for n in nodes}
+            self.notes.need(len(ropes) == 1, f"{piece.name} holds two ropes")
+            for rope in ropes.values():
+                self._one_block(nodes, piece, rope, etas)
+
+    def _one_block(
+        self, nodes: tuple[int, ...], piece: object, rope: object, etas: list[float]
+    ) -> None:
+        block = piece.gear  # type: ignore[attr-defined]
+        name = piece.name  # type: ignore[attr-defined]
+        assert isinstance(rope, Rope)
+        if not isinstance(block, Block):
+            return
+        one = len({self.walk[n] for n in nodes}) == 1
+        self.notes.need(one and len(nodes) <= block.sheaves, f"{name} has too few sheaves there")
+        for n in nodes:
+            self.notes.same(f"{name}: efficiency", etas[n - 1], block.eta)
+        size = block.rope_least - 1e-6 <= rope.diameter <= block.rope_most + 1e-6
+        bend = block.sheave_diameter >= rope.least_bend_ratio * rope.diameter * (1 - 1e-6)
+        self.notes.need(size and bend, f"{name} does not take this rope")
+
+    def standing_nodes(self) -> tuple[int, ...]:
+        return 0, grip_node(self.claim) + 1
+
+    def _end_needs_shackle(self, end: End, node: int) -> bool:
+        if end.knot is None or end.round_trunk:
+            return False
+        if node == self.end:
+            return not end.knot.direct and not self.claim.puller.has_hook
+        on_strap = any(node in nodes for nodes in self.strapped())
+        return on_strap or self.walk[node].kind == "grip" or not end.knot.direct
+
+    def all_ends(self) -> list[tuple[End, End, End]]:
+        """Readings of the first rope's standing end, the second's, and the hauling end."""
+        second = self.claim.lines[1].rope
+        out = []
+        for first in self.ends(0):
+            for below in self.ends(grip_node(self.claim) + 1):
+                for hauling in self.ends(self.end):
+                    spliced = [e.knot for e in (below, hauling) if e.spliced]
+                    if all(spliced.count(k) <= second.ends.count(k) for k in spliced):
+                        out.append((first, below, hauling))
+        return out
+
+    def grip_keeps(self) -> float | None:
+        """Share of the first rope's strength kept at the grip; None where it is none."""
+        node = grip_node(self.claim)
+        said = [h for h in self.claim.gear if h.role == "grip" and h.nodes == (node,)]
+        rope = self.claim.rope.gear
+        assert isinstance(rope, Rope)
+        if len(said) != 1 or said[0].item != self.claim.rope.name:
+            return None
+        kept = [
+            k.keeps
+            for k in self.site.preferences.knots
+            if said[0].how.startswith(k.name + ", ")
+            and (k.grips_rope or k.in_bight)
+            and k.for_wire == (not rope.knottable)
+            and "hmpe" not in rope.material.casefold()
+        ]
+        return kept[0] if kept else None
+
+
+class TwoStrength(Strength):
+    """The account of both ropes."""
+
+    def rope_lines(self, ends: tuple[End, ...]) -> list[Loaded]:
+        hanging = self.hanging
+        assert isinstance(hanging, TwoHanging)
+        grip = grip_node(self.claim)
+        first, second = (line.rope for line in self.claim.lines)
+        at_grip, whole = self.part(grip - 1), self.ones
+        keeps = hanging.grip_keeps() or 0.0
+        out = [
+            self._line(first.name, "", at_grip, rope_strength(first)),
+            self._line(second.name, "", whole, rope_strength(second)),
+            self._line(first.name, "grip", at_grip, rope_strength(first, keeps=keeps)),
+        ]
+        fast: tuple[tuple[End, Owned, Shares, str], ...] = (
+            (ends[0], first, self.part(0), str(self.claim.walk[0])),
+            (ends[1], second, self.part(grip + 1), str(self.claim.lines[1].walk[0])),
+            (ends[2], second, whole, self.claim.puller.name),
+        )
+        for end, rope, shares, place in fast:
+            if end.knot is not None:
+                kept = rope_strength(rope, keeps=end.knot.keeps)
+                out.append(self._line(rope.name, place, shares, kept))
+        return out

@@ -1,1 +1,0 @@
-"""The parts of the checker behind `optimiser.verify`: plain Python, apart from the search."""
