@@ -48,7 +48,11 @@ class Rope(Gear):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block(Gear):
-    """A block. `eta` is what one sheave passes on when hauling; `wll` is for the whole block."""
+    """A block. `eta` is what one sheave passes on when hauling; `wll` is for the whole block.
+
+    `eta_most`: the high end, where that is given as a range; `eta` is then its low end, and each sheave
+    may have any value between them.
+    """
 
     sheaves: int
     opens: bool  # a snatch block
@@ -61,6 +65,7 @@ class Block(Gear):
     length: float  # m, from the bearing point of its eye to the rope
     eye: float | None  # m, clear eye for a shackle pin; None: it has a hook and needs no shackle
     becket: bool = False
+    eta_most: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ puller at every spot of its run.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 import numpy.typing as npt
@@ -75,6 +75,27 @@ class Evaluation:
             some(self.weight),
             some(self.resistance),
         )
+
+    # ---- efficiencies that are given as ranges ----------------------------------------------------
+
+    def turning(self, row: int, etas: Array) -> "Evaluation":
+        """One walk with other efficiencies of its sheaves, (q, m)."""
+        return evaluate(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas)
+
+    def ends(self, row: int) -> Array:
+        """(q, m) efficiencies of a walk at every combination of ends of their ranges, each sheave by itself;
+        all at their low ends first. One row where all are certain."""
+        known = self.scene.eta_ends
+        low = self.etas[row].tolist()
+        rows = list(product(*((eta, known[eta]) if eta in known else (eta,) for eta in low)))
+        return np.array(rows, dtype=float).reshape(len(rows), len(low))
+
+    @property
+    def ranged(self) -> bool:
+        """Whether an efficiency of any walk may be a range's."""
+        return bool(self.scene.eta_ends)
+
+    # ---- forces -----------------------------------------------------------------------------------
 
     @cached_property
     def at_load(self) -> Mask:

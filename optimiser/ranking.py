@@ -4,14 +4,15 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
+import numpy.typing as npt
 
 from optimiser.cautions import cautions
 from optimiser.components import components, hung, weakest
-from optimiser.evaluate import Evaluation
 from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
+from optimiser.gear.row import RigRow
 from optimiser.keys import Key, Order
 from optimiser.mechanics import haul
 from optimiser.proof import verify
@@ -26,6 +27,8 @@ from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
+
+Array = npt.NDArray[np.float64]
 
 
 def rank(
@@ -186,7 +189,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
     least = weakest(pieces)
     main, *others = v.lines
     pull = row.hauling
-    rows = profile(v.row.evaluation, row.index)
+    rows = profile(row)
     worst = max(rows, key=lambda r: r.pull)
     setup = Setup(
         rank=rank,
@@ -226,17 +229,20 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
     return replace(setup, cautions=cautions(scene.site, setup))
 
 
-def profile(ev: Evaluation, index: int) -> tuple[StationRow, ...]:
-    """The state of the haul at every station, the worst over the spots of the puller."""
+def profile(row: RigRow) -> tuple[StationRow, ...]:
+    """The state of the haul at every station, the worst over the spots of the puller and the ranges of
+    the sheaves' efficiencies: ground reaction, side pull and steering line at the spot of the worst
+    pull."""
+    ev, corners = row.corners
     st = ev.scene.stations
-    spots = len(ev.scene.spots)
-    shape = (len(st), spots)
-    pull = ev.pull[index].reshape(shape)
-    spot = pull.argmax(axis=1)
+    shape = (-1, len(st), len(ev.scene.spots))
+    pull = ev.pull[corners].reshape(shape)
     at = np.arange(len(st))
+    corner, spot = np.divmod(pull.swapaxes(0, 1).reshape(len(st), -1).argmax(axis=1), shape[2])
 
-    def worst(values: np.ndarray) -> np.ndarray:
-        return np.asarray(values[index].reshape(shape)[at, spot])
+    def there(values: Array) -> Array:
+        """(q, S) at the spot of the worst pull."""
+        return np.asarray(values[corners].reshape(shape)[:, at, spot])
 
     back = haul.runs_back(
         weight=st.resting,
@@ -244,20 +250,23 @@ def profile(ev: Evaluation, index: int) -> tuple[StationRow, ...]:
         slope_cos=st.slope_cos,
         resistance=st.resistance_low,
     )
-    reaction, sideways = worst(ev.reaction), worst(ev.sideways)
-    advance, ideal = worst(ev.advance), worst(ev.ideal_advance)
-    side_pull = np.copysign(worst(ev.side_pull), sideways)
+    reaction = there(ev.reaction).min(axis=0)
+    advance, ideal = (there(values)[corner, at] for values in (ev.advance, ev.ideal_advance))
+    leaning = there(ev.side_pull)
+    most = leaning.argmax(axis=0)
+    side_pull = np.copysign(leaning[most, at], there(ev.sideways)[most, at])
     steer = np.zeros(len(st))
     if ev.steering is not None:
         with np.errstate(invalid="ignore"):
-            steer = (ev.steering.tension[index] * ev.pull[index]).reshape(shape).max(axis=1)
+            tended = (ev.steering.tension[corners] * ev.pull[corners]).reshape(shape)
+        steer = tended.max(axis=(0, 2))
     legs = ev.scene.site.legs
     return tuple(
         StationRow(
             at=float(st.at[i]),
             slope=float(np.arcsin(st.slope_sin[i])),
             surface=legs[int(st.leg[i])].surface,
-            pull=float(pull[i, spot[i]]),
+            pull=float(pull[corner[i], i, spot[i]]),
             ground_reaction=float(reaction[i]),
             side_pull=float(side_pull[i]),
             advantage=float(advance[i]),

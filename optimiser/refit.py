@@ -6,6 +6,7 @@ the ground) is told as the reason why the setup stops working.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any, cast
 
 import numpy as np
@@ -85,7 +86,8 @@ def refit(
     if like is not None:
         take_over(scene, (like,))
     row = _row(scene, setup, np.array([etas_of(kit, setup)]).reshape(1, -1))
-    why = stops(row.evaluation)
+    ev, corners = row.corners
+    why = next((told for i in range(corners.start, corners.stop) if (told := stops(ev, i))), None)
     if why is not None:
         return Stopped(why)
     return _filled(row, kit, setup)
@@ -105,13 +107,25 @@ def _row(scene: Scene, setup: Setup, etas: npt.NDArray[np.float64]) -> RigRow:
 
 def etas_of(kit: Kit, setup: Setup) -> tuple[float, ...]:
     """Efficiencies of the sheaves along the walk, of the blocks that hang in it; of both ropes' walks
-    one after the other."""
-    at: dict[int, float] = {}
+    one after the other. The low end of each range."""
+    return tuple(ends[0] for ends in _eta_ends(kit, setup))
+
+
+def eta_corners(kit: Kit, setup: Setup) -> npt.NDArray[np.float64]:
+    """(q, m) the same at every combination of ends of their ranges, all low first."""
+    ends = _eta_ends(kit, setup)
+    rows = list(product(*ends))
+    return np.array(rows, dtype=float).reshape(len(rows), len(ends))
+
+
+def _eta_ends(kit: Kit, setup: Setup) -> list[tuple[float, ...]]:
+    at: dict[int, tuple[float, ...]] = {}
     for piece in _of(setup, "block"):
         gear = _piece(kit, piece.item).gear
         assert isinstance(gear, Block)
-        at |= dict.fromkeys(piece.nodes, gear.eta)
-    return tuple(at[node] for node in sorted(at))
+        ends = (gear.eta,) if gear.eta_most is None else (gear.eta, gear.eta_most)
+        at |= dict.fromkeys(piece.nodes, ends)
+    return [at[node] for node in sorted(at)]
 
 
 def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scene | Stopped:

@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from catalogue.gear import Block
 from optimiser import clearance, keepout, plan_view, standing
 from optimiser.mechanics import haul
 from optimiser.once import Once
@@ -350,6 +351,16 @@ class Scene(Once):
                 else standing.in_line((seen[0], seen[1]), spots)
             )
         return self._reaches[part]
+
+    @cached_property
+    def eta_ends(self) -> dict[float, float]:
+        """The high end of each efficiency that is the low end of a range."""
+        out: dict[float, float] = {}
+        for piece in self.site.gear:
+            block = piece.gear
+            if isinstance(block, Block) and block.eta_most is not None:
+                out[block.eta] = max(block.eta_most, out.get(block.eta, 0.0))
+        return out
 
     # ---- words ----------------------------------------------------------------------------------
 

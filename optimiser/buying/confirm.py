@@ -258,6 +258,8 @@ class WithinBudget(Confirmer):
 
     def _confirm(self, row: RigRow, bound: Bound) -> None:
         self.tally.confirmed += 1
+        if not row.works_throughout:
+            return
         filled = cheapest_filling(row, self.purse, self.order, self.tables.floor)
         if filled is not None:
             identity = same_setup(self.scene.walk(row.numbers))

@@ -47,6 +47,14 @@ class CompoundEvaluation(Evaluation):
             one.resistance, tackle=tackle, span=span,
         )  # fmt: skip
 
+    def turning(self, row: int, etas: Array) -> "CompoundEvaluation":
+        """See the base; `etas` with the ones at the grip."""
+        own = self.grip
+        seconds = np.tile(np.array(self.walks[row, own + 1 : -1]), (len(etas), 1))
+        first = np.tile(self.walks[row, :own], (len(etas), 1))
+        turned = np.concatenate([etas[:, : own - 1], etas[:, own + 1 :]], axis=1)
+        return evaluate_pairs(self.scene, first, seconds, turned)
+
     @property
     def grip(self) -> int:
         """The node at which the first rope ends; the next one is the second's standing end."""

@@ -124,7 +124,10 @@ def _filled(
         return None, [
             "nothing at hand grips a rope: no friction hitch, rope grip or knot in the bight"
         ]
-    able = list(variants(CompoundRow(ev, 0), kit))
+    row = CompoundRow(ev, 0)
+    if not row.works_throughout:
+        return None, ["it fails where its sheaves run more freely, within their range"]
+    able = list(variants(row, kit))
     if not able:
         return None, ["no two ropes are long enough, or the grip has no half metre to go"]
     best: Filled | None = None

@@ -1,7 +1,8 @@
 """One walk of an evaluation, seen by the gear: the worst that each of its nodes and parts carries.
 
-Demands are the worst over all states (stations and spots of the puller), times the dynamic factor of
-the puller; the puller itself is held against its pull alone.
+Demands are the worst over all states (stations and spots of the puller) and over the ranges of the
+sheaves' efficiencies, times the dynamic factor of the puller; the puller itself is held against its
+pull alone. Every question of the program takes its demands from here.
 """
 
 from dataclasses import dataclass
@@ -85,20 +86,50 @@ class RigRow(Once):
 
     @cached_property
     def pull(self) -> Array:
-        """(X,) pull at the hauling end, N."""
+        """(X,) pull at the hauling end, N, with every sheave at the low end of its range."""
         return self.evaluation.pull[self.index]
+
+    # ---- every combination of ends of the sheaves' ranges -------------------------------------------
+
+    @cached_property
+    def corners(self) -> tuple[Evaluation, slice]:
+        """An evaluation and its rows (q) at which every figure of the rig is to be looked at: the walk at
+        every combination of ends of its sheaves' efficiencies, all low first. Without ranges: itself.
+
+        Any force on a piece, and what the rig lacks to move the load, keep it down and on line, is of
+        the form (a + b eta) / (c + d eta) in each efficiency, or the length or greatest of such, the
+        others left as they are. So its worst over all values within the ranges is at one of these.
+        """
+        ev = self.evaluation
+        etas = ev.ends(self.index) if ev.ranged else ev.etas[:0]
+        if len(etas) < 2:
+            return ev, slice(self.index, self.index + 1)
+        return ev.turning(self.index, etas), slice(0, len(etas))
+
+    @cached_property
+    def works_throughout(self) -> bool:
+        """Whether what works with every sheave at the low end of its range does so at all other ends."""
+        ev, rows = self.corners
+        return rows.stop - rows.start == 1 or bool(ev.works[rows].all())
+
+    @cached_property
+    def pulls(self) -> Array:
+        """(q, X) pull at the hauling end, N."""
+        ev, rows = self.corners
+        return ev.pull[rows]
 
     @cached_property
     def forces(self) -> Array:
-        """(m + 2, 3, X) force of the rope on each node at working pull, N."""
-        return self.evaluation.node_force[:, :, self.index] * self.pull
+        """(m + 2, 3, q, X) force of the rope on each node at working pull, N."""
+        ev, rows = self.corners
+        return ev.node_force[:, :, rows] * self.pulls
 
     def peak(self, values: Array) -> Peak:
-        """The worst of (X,) values. Of equals (to a part in 10^9) the first along the path."""
+        """The worst of (q, X) or (X,) values. Of equals (to a part in 10^9) the first along the path."""
         worst = float(values.max())
-        state = int(np.argmax(values >= worst * (1.0 - 1e-9)))
+        met = np.atleast_2d(values >= worst * (1.0 - 1e-9)).any(axis=0)
         ev = self.evaluation
-        return Peak(worst, float(self.scene.stations.at[ev.states.station[state]]))
+        return Peak(worst, float(self.scene.stations.at[ev.states.station[int(np.argmax(met))]]))
 
     def joint(self, nodes: tuple[int, ...]) -> Peak:
         """Worst force of the rope on some nodes together, N, with the dynamic factor."""
@@ -113,21 +144,25 @@ class RigRow(Once):
         """Worst tension of a segment, N, with the dynamic factor."""
         found = self._known.get(segment)
         if found is None:
-            tau = float(self.evaluation.tau[segment, self.index])
-            found = Peak(tau * self.hauling.value * self.dynamic, self.hauling.at)
+            ev, rows = self.corners
+            tau = ev.tau[segment, rows]
+            worst = self.pulls.max(axis=1) * tau
+            most = int(np.argmax(worst))
+            peak = self.hauling if len(self.pulls) == 1 else self.peak(self.pulls[most])
+            found = Peak(float(tau[most]) * peak.value * self.dynamic, peak.at)
             self._known[segment] = found
         return found
 
     @cached_property
     def hauling(self) -> Peak:
         """Worst pull at the hauling end, N, without the dynamic factor."""
-        return self.peak(self.pull)
+        return self.peak(self.pulls)
 
     @cached_property
     def puller_use(self) -> Peak:
         """Worst pull / what the puller can pull there."""
         limit = np.maximum(self.evaluation.puller_limit[self.index], 1e-9)
-        return self.peak(self.pull / limit)
+        return self.peak(self.pulls / limit)
 
     def place(self, number: int) -> Place:
         """The place of a number in the walk."""
@@ -182,10 +217,11 @@ class RigRow(Once):
     def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
         """For each of the site's anchors in the walk: worst demand and capacity (None: unrated)."""
         out = {}
-        for a, (uses, demand) in self.evaluation.anchor_demand.items():
-            if uses[self.index]:
+        ev, rows = self.corners
+        for a, (uses, demand) in ev.anchor_demand.items():
+            if uses[rows.start]:
                 strength = self.scene.site.anchors[a].strength.capacity
-                out[a] = (self.peak(demand[self.index] * self.dynamic), strength)
+                out[a] = (self.peak(demand[rows] * self.dynamic), strength)
         return out
 
     @cached_property
@@ -201,10 +237,11 @@ class RigRow(Once):
 
     @cached_property
     def bridle_tensions(self) -> tuple[Array, Array]:
-        """(X,) tension of each bridle leg, N, with the dynamic factor."""
-        pulls = self.forces[list(self.on_load)].sum(axis=0).T * self.dynamic
-        first, second = in_bridle(self.scene, self.evaluation.states.station, pulls)
-        return first, second
+        """(q, X) tension of each bridle leg, N, with the dynamic factor."""
+        pulls = self.forces[list(self.on_load)].sum(axis=0) * self.dynamic  # (3, q, X)
+        station = np.tile(self.evaluation.states.station, pulls.shape[1])
+        first, second = in_bridle(self.scene, station, pulls.reshape(3, -1).T)
+        return first.reshape(pulls.shape[1:]), second.reshape(pulls.shape[1:])
 
 
 def in_bridle(scene: Scene, station: npt.NDArray[np.int64], pulls: Array) -> Array:

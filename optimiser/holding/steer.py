@@ -89,9 +89,10 @@ def _filled(scene: Scene, setup: Setup, order: Order, kit: Kit) -> Filled | None
     ahead: list[tuple[tuple[float, ...], int, Variant]] = []
     for pattern in eta_patterns(kit, numbers.shape[1] - 2):
         ev = evaluate(scene, numbers, np.array([pattern], dtype=float).reshape(1, -1))
-        if not ev.works[0].all():
+        row = RigRow(ev, 0)
+        if not (ev.works[0].all() and row.works_throughout):
             continue
-        for variant in variants(RigRow(ev, 0), kit):
+        for variant in variants(row, kit):
             loose = loose_margin(variant)
             if loose >= floor:
                 sort = order.sortable(Key.of(variant, loose))

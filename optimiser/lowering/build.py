@@ -88,21 +88,21 @@ def heat(rows: tuple[HoldRow, ...]) -> float:
 
 def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
     """The state of the lowering at every station, from the top down."""
-    scene, i = row.scene, row.index
-    free = row.free.evaluation
-    rated = row.evaluation
+    scene = row.scene
+    free, alone = row.free.corners
+    rated, corners = row.rated.corners
     assert isinstance(free, LoweringEvaluation)
     st, spots = scene.stations, len(scene.spots)
-    shape = (len(st), spots)
+    shape = (-1, len(st), spots)
 
     def worst(values: np.ndarray) -> np.ndarray:
-        return np.asarray(values[i].reshape(shape).max(axis=1))
+        return np.asarray(values.reshape(shape).max(axis=(0, 2)))
 
-    line = np.maximum(worst(rated.pull), worst(free.pull))
-    control = worst(rated.pull)
-    side = worst(np.abs(free.side_pull))
-    reaction = -worst(-np.minimum(rated.reaction, free.reaction))
-    out = rated.total_length[i].reshape(shape)[:, 0]
+    control = worst(rated.pull[corners])
+    line = np.maximum(control, worst(free.pull[alone]))
+    side = worst(np.abs(free.side_pull[alone]))
+    reaction = -worst(-np.minimum(rated.reaction[corners], free.reaction[alone]))
+    out = rated.total_length[corners.start].reshape(len(st), spots)[:, 0]
     force, push = runs(scene), pushes(st)
     by_hand = row.held.trunk is not None
     legs = scene.site.legs

@@ -35,8 +35,12 @@ def variants_of(
     last = int(rated.walks[index, -1])
     trunk = None if last == scene.puller_number else int(scene.anchor_of[last])
     others = tuple(piece for piece in kit.pieces if not isinstance(piece.gear, Rope))
+    as_rated = RigRow(rated, index)
+    if not as_rated.works_throughout:
+        return
+    line = max(as_rated.hauling.value, float(free.pull[index].max()))
     for rope in kit.ropes:
-        held = _held(rated, free, index, rope.gear, trunk, hand)
+        held = _held(rated, line, rope.gear, trunk, hand)
         if held is None:
             continue
         row = LoweringRow(rated, index, RigRow(free, index), held)
@@ -51,14 +55,14 @@ def variants_of(
 
 def _held(
     rated: LoweringEvaluation,
-    free: LoweringEvaluation,
-    index: int,
+    line: float,
     rope: object,
     trunk: int | None,
     hand: HandLimit,
 ) -> HoldOn | None:
     """How the rope is held: with the fewest turns that make it comfortable, or as many as it may
-    have. None where this rope is not eased round this trunk."""
+    have; `line` [N]: its worst tension before them. None where this rope is not eased round this
+    trunk."""
     assert isinstance(rope, Rope)
     if trunk is None:
         return HoldOn(None, 0, 1.0, hand.most, hand.comfort)
@@ -66,7 +70,6 @@ def _held(
     radius = rated.scene.site.anchors[trunk].radius
     if grip is None or 2.0 * radius < rope.least_bend_ratio * rope.diameter - 1e-9:
         return None
-    line = max(float(rated.pull[index].max()), float(free.pull[index].max()))
     turns = next(
         (n for n in range(1, grip.most_turns) if line / grip.ratio(n) <= hand.comfort + 1e-9),
         grip.most_turns,

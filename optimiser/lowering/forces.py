@@ -36,8 +36,21 @@ def runs(scene: Scene) -> Array:
     return np.where(np.asarray(force) >= SURE_OF, force, 0.0)
 
 
+@dataclass(frozen=True)
 class LoweringEvaluation(Evaluation):
-    """An evaluation whose `pull` is the tension at the held end; `etas` are as in hauling."""
+    """An evaluation whose `pull` is the tension at the held end; `etas` are as in hauling.
+
+    `free`: its sheaves run free, whatever their efficiencies.
+    """
+
+    free: bool = False
+
+    def turning(self, row: int, etas: Array) -> "LoweringEvaluation":
+        return _looked_at(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas, 1.0 / etas)
+
+    @property
+    def ranged(self) -> bool:
+        return not self.free and super().ranged
 
     @cached_property
     def pull(self) -> Array:
@@ -98,15 +111,18 @@ def evaluate_lowering(
     scene: Scene, walks: Numbers, etas: Array
 ) -> tuple[LoweringEvaluation, LoweringEvaluation]:
     """Walks of equal length (n, m + 2) with sheave efficiencies (n, m): as rated, and free."""
-    return _looked_at(scene, walks, etas, 1.0 / etas), _looked_at(
-        scene, walks, etas, np.ones_like(etas)
-    )
+    free = _looked_at(scene, walks, etas, np.ones_like(etas), free=True)
+    return _looked_at(scene, walks, etas, 1.0 / etas), free
 
 
-def _looked_at(scene: Scene, walks: Numbers, etas: Array, passed: Array) -> LoweringEvaluation:
+def _looked_at(
+    scene: Scene, walks: Numbers, etas: Array, passed: Array, *, free: bool = False
+) -> LoweringEvaluation:
     """The evaluation with `passed` of the tension passed on by each sheave; `etas`: as rated."""
     ev = evaluate(scene, walks, passed)
-    return LoweringEvaluation(scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau)
+    return LoweringEvaluation(
+        scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau, free=free
+    )
 
 
 @dataclass(frozen=True)
@@ -130,7 +146,7 @@ class LoweringRow(RigRow):
 
     @cached_property
     def rated(self) -> RigRow:
-        """The same walk with its sheaves as rated alone."""
+        """The same walk with its sheaves as rated alone, whatever the rating within its range."""
         return RigRow(self.evaluation, self.index)
 
     @cached_property
@@ -151,14 +167,8 @@ class LoweringRow(RigRow):
     @cached_property
     def parts_tension(self) -> tuple[Peak, ...]:
         """Worst tension of each part from the standing end on, N, with the dynamic factor."""
-        rated, free = self.peak(self.pull), self.free.peak(self.free.pull)
-        tau = self.evaluation.tau[:, self.index]
         return tuple(
-            _worse(
-                Peak(rated.value * float(t) * self.dynamic, rated.at),
-                Peak(free.value * self.dynamic, free.at),
-            )
-            for t in tau
+            _worse(self.rated.tension(k), self.free.tension(k)) for k in range(self.sheaves + 1)
         )
 
     @cached_property
@@ -177,7 +187,7 @@ class LoweringRow(RigRow):
     @cached_property
     def line(self) -> Peak:
         """Worst tension at the held end, before the turns, N, without the dynamic factor."""
-        return _worse(self.peak(self.pull), self.free.peak(self.free.pull))
+        return _worse(self.rated.hauling, self.free.hauling)
 
     @cached_property
     def hand(self) -> Peak:
@@ -196,9 +206,7 @@ class LoweringRow(RigRow):
         """Worst force of the hand, or of the puller that holds, over what it may be."""
         if self.held.trunk is not None:
             return Peak(self.hand.value / self.held.limit, self.hand.at)
-        limit = np.maximum(self.evaluation.puller_limit[self.index], 1e-9)
-        rated = self.peak(self.pull / limit)
-        return _worse(rated, self.free.peak(self.free.pull / limit))
+        return _worse(self.rated.puller_use, self.free.puller_use)
 
     @cached_property
     def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:

@@ -226,6 +226,8 @@ class Confirmer:
         held = self.board.best_of(identity)
         if held is not None and tuple(float(c[0]) for c in bound.columns(self.order)) > held.sort:
             return
+        if not row.works_throughout:
+            return
         # Variants by what they could be at best; each is filled at its best band, or falls a band.
         ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
         reachable = float(bound.margin[0])

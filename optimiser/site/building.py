@@ -1,14 +1,16 @@
 """From a document to the site in SI, with every guess at one end of its range."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import nextafter
 from typing import Any, cast
 
+from catalogue.gear import Block
 from optimiser.site.document import Corner, SiteDocument
 from optimiser.site.frame import DECIMALS, Frame
 from optimiser.site.guesses import guesses
 from optimiser.site.lines import Key
-from optimiser.site.model import Anchor, Guess, Obstacle, Puller, Site
+from optimiser.site.model import Anchor, Guess, Obstacle, Owned, Puller, Site
 from optimiser.site.origin import DocumentOrigin
 
 Found = tuple[Key, str]
@@ -42,7 +44,7 @@ def build_site(
         anchors=tuple(anchors),
         obstacles=tuple(obstacle.obstacle(corner) for obstacle in document.obstacle),
         pullers=tuple(puller.puller(corner, named, legs[0].start) for puller in document.puller),
-        gear=tuple(piece.owned(corner) for piece in document.gear),
+        gear=told_apart([piece.owned(corner) for piece in document.gear]),
         preferences=document.preferences.preferences(),
         guesses=tuple(guesses(document)) if known is None else known,
         lever=None if document.lever is None else document.lever.job(corner),
@@ -78,3 +80,31 @@ def _turned(puller: Puller, frame: Frame) -> Puller:
         heading=frame.way(puller.heading),
         run=round(puller.run, DECIMALS),
     )
+
+
+def told_apart(gear: Sequence[Owned]) -> tuple[Owned, ...]:
+    """The pieces, with a low efficiency of its own for every range of efficiency.
+
+    Walks know a sheave by the (low) efficiency of its bearing alone. A block of "0.9..0.95" must not be
+    taken for one of 0.9 for certain, so ranges begin lower by the last digits of a float.
+    """
+    ranges = sorted({ends for piece in gear if (ends := _range_of(piece)) is not None})
+    out = []
+    for piece in gear:
+        ends = _range_of(piece)
+        if ends is not None:
+            assert isinstance(piece.gear, Block)
+            eta = piece.gear.eta
+            for _ in range(1 + ranges.index(ends)):
+                eta = nextafter(eta, 0.0)
+            piece = replace(piece, gear=replace(piece.gear, eta=eta))
+        out.append(piece)
+    return tuple(out)
+
+
+def _range_of(piece: Owned) -> tuple[float, float] | None:
+    """Both ends of a block's efficiency; None where that is certain, or none is asked for."""
+    block = piece.gear
+    if not isinstance(block, Block) or block.eta_most is None:
+        return None
+    return block.eta, block.eta_most

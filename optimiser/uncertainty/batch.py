@@ -14,7 +14,7 @@ from catalogue.gear import Block, Rope
 from optimiser.evaluate import Evaluation
 from optimiser.gear.assign import Filled, bridle_shackles
 from optimiser.gear.kit import bend_keeps, capacity, rope_capacity, round_radius, trunk_radius
-from optimiser.gear.row import RigRow
+from optimiser.gear.row import RigRow, in_bridle
 from optimiser.pulling import line_pull_limit
 from optimiser.site.model import Owned, Puller, Site
 
@@ -239,8 +239,8 @@ def _leg(row: RigRow, number: int) -> Callable[[Evaluation], Array]:
         for i in range(len(ev.walks)):
             mark = ev.etas[i].tobytes()
             if mark not in shares:
-                one = RigRow(ev, i)
-                shares[mark] = one.bridle_tensions[number] / (one.dynamic * ev.pull[i])
+                pulls = ev.node_force[list(row.on_load), :, i].sum(axis=0).T
+                shares[mark] = in_bridle(ev.scene, ev.states.station, pulls)[number]
             out.append(float((shares[mark] * ev.pull[i]).max()))
         return np.array(out)
 

@@ -8,11 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import log
 
-import numpy as np
-
 from optimiser.components import components, weakest
 from optimiser.gear.kit import kit_of
-from optimiser.refit import Stopped, etas_of, refit
+from optimiser.refit import Stopped, eta_corners, refit
 from optimiser.results import Setup
 from optimiser.scene import Scene
 from optimiser.site.model import Site
@@ -83,10 +81,11 @@ class Bench:
         except ValueError as error:
             return 0.0, str(error)
         if one.kind in _FORCES_ONLY and self._batch is not None:
-            etas = np.array([etas_of(kit_of(site), self.setup)]).reshape(1, -1)
-            outcome = self._batch.outcome([site], etas)
-            if outcome.works[0]:
-                return float(outcome.margin[0]), self._batch.names[outcome.weakest[0]]
+            etas = eta_corners(kit_of(site), self.setup)
+            outcome = self._batch.outcome([site] * len(etas), etas)
+            if outcome.works.all():
+                worst = int(outcome.margin.argmin())
+                return float(outcome.margin[worst]), self._batch.names[outcome.weakest[worst]]
         # Where the ground itself moves, the path has another length: the whole of it is laid anew.
         stations = lay_stations(site) if one.kind == "steepness" else None
         filled = refit(site, self.setup, stations=stations, like=self._like)

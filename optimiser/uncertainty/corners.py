@@ -14,8 +14,8 @@ Where margin is monotone in an input, its worse end is known beforehand:
 Where it is not, every combination of ends is tried:
 
 - efficiency of sheaves: a better sheave lowers the pull but leaves more tension in the line behind it,
-  so the standing end's anchor is worse off. Each sheave has its own value. Every force is the length of
-  a vector linear in one efficiency over a positive linear one, which is largest at an end.
+  so the standing end's anchor is worse off. Every setup is made with each sheave at either end
+  (`optimiser.gear.row`), so its margin is that at the worst of them already.
 - thickness and height of trees: a thicker stem is stronger, but a strap may not reach round it, pulls
   at a wider angle, and a line may not pass it. Each piece depends on it in one direction.
 - length of straps and chains: a longer one pulls at a better angle and leaves less room to the load.
@@ -26,21 +26,13 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
 
-import numpy as np
-import numpy.typing as npt
-
 from catalogue.gear import Rope
-from optimiser.gear.kit import kit_of
-from optimiser.refit import Stopped, etas_of, refit
+from optimiser.components import components, weakest
+from optimiser.refit import Stopped, refit
 from optimiser.results import Setup
 from optimiser.site.document import Quantity
 from optimiser.site.lines import Key
 from optimiser.site.model import Origin, Site
-from optimiser.uncertainty.batch import Batch
-
-Array = npt.NDArray[np.float64]
-MOST_SHEAVES = 8
-"""With more sheaves of uncertain efficiency all of them move together."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,12 +58,13 @@ def extremes(site: Site, setup: Setup) -> Extremes:
 
 
 def corner_sites(origin: Origin) -> Iterator[Site]:
-    """The site at every combination of ends that may be the worst, efficiencies left out (they are at
-    their lower ends). The first is the one at which each range is at its own worse end."""
+    """The site at every combination of ends that may be the worst; efficiencies stay ranges.
+
+    The first is the one at which each range is at its own worse end."""
     groups = []
     for of in _BOTH_ENDS:
         keys = [key for key in origin.ranges if of(origin, key)]
-        if keys and of is not is_efficiency:
+        if keys:
             groups.append(
                 (_ends(origin.ranges, keys, high=False), _ends(origin.ranges, keys, high=True))
             )
@@ -82,31 +75,13 @@ def corner_sites(origin: Origin) -> Iterator[Site]:
         yield origin.site(values, "worst")
 
 
-def sheave_corners(origin: Origin, setup: Setup) -> Array:
-    """(n, m) every combination of ends of the sheaves' efficiencies; one row where all are certain."""
-    keys = [key for key in origin.ranges if is_efficiency(origin, key)]
-    high = origin.site(_ends(origin.ranges, keys, high=True), "worst")
-    low = origin.site(_ends(origin.ranges, keys, high=False), "worst")
-    ends = list(zip(etas_of(kit_of(low), setup), etas_of(kit_of(high), setup), strict=True))
-    if sum(a != b for a, b in ends) > MOST_SHEAVES:
-        rows = [[a for a, _ in ends], [b for _, b in ends]]
-    else:
-        rows = [list(row) for row in product(*(sorted({a, b}) for a, b in ends))]
-    return np.array(rows).reshape(len(rows), len(ends))
-
-
 def _worst(origin: Origin, setup: Setup) -> tuple[float, str]:
     found: list[tuple[float, str]] = []
-    etas = sheave_corners(origin, setup)
     for site in corner_sites(origin):
         filled = refit(site, setup)
         if isinstance(filled, Stopped):
             return 0.0, filled.why
-        batch = Batch(filled)
-        outcome = batch.outcome([site] * len(etas), etas)
-        row = int(outcome.margin.argmin())
-        why = batch.names[outcome.weakest[row]] if outcome.works[row] else "the rig does not work"
-        found.append((float(outcome.margin[row]), why))
+        found.append((filled.margin, weakest(components(filled)).name))
     return min(found, key=lambda e: e[0])
 
 
@@ -144,5 +119,4 @@ _BOTH_ENDS: tuple[Callable[[Origin, Key], bool], ...] = (
     _is_strap,
     _is_vehicle,
     _is_resistance,
-    is_efficiency,
 )

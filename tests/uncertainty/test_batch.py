@@ -3,19 +3,32 @@
 from pathlib import Path
 
 import numpy as np
+import numpy.typing as npt
 import pytest
 
 from optimiser.components import components
 from optimiser.gear.kit import kit_of
 from optimiser.ranking import rank
-from optimiser.refit import Stopped, etas_of, refit
+from optimiser.refit import Stopped, eta_corners, refit
 from optimiser.results import Setup
 from optimiser.site.model import Site
-from optimiser.uncertainty.batch import ROWS, Batch
+from optimiser.uncertainty.batch import ROWS, Batch, Outcome
 from tests.search.sites import recipe, site
 from tests.uncertainty.sites import demonstration, ranked
 
 EXAMPLES = ("field-roller", "log", "sledge", "workboat")
+
+
+def worst_of(found: Outcome, corners: list[npt.NDArray[np.float64]]) -> Outcome:
+    """The worst for each site of what was found at its corners, one after the other."""
+    cuts = np.cumsum([len(etas) for etas in corners])[:-1]
+    margins = np.split(found.margin, cuts)
+    least = [int(part.argmin()) for part in margins]
+    return Outcome(
+        np.array([part.min() for part in margins]),
+        np.array([w[i] for w, i in zip(np.split(found.weakest, cuts), least, strict=True)]),
+        np.array([part.all() for part in np.split(found.works, cuts)]),
+    )
 
 
 def test_each_row_is_the_setup_by_itself() -> None:
@@ -40,8 +53,9 @@ def test_each_row_is_the_setup_by_itself() -> None:
     for setup in setups:
         filled = refit(where, setup)
         assert not isinstance(filled, Stopped)
-        etas = np.array([etas_of(kit_of(one), setup) for one in sites])
-        outcome = Batch(filled).outcome(sites, etas)
+        corners = [eta_corners(kit_of(one), setup) for one in sites]
+        every = [one for one, etas in zip(sites, corners, strict=True) for _ in etas]
+        outcome = worst_of(Batch(filled).outcome(every, np.concatenate(corners)), corners)
         for row, one in enumerate(sites):
             alone = refit(one, setup)
             if isinstance(alone, Stopped):

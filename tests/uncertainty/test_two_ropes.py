@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from optimiser.components import components
 from optimiser.gear.kit import kit_of
 from optimiser.proof import verify
-from optimiser.refit import Stopped, etas_of, reevaluate, refit
+from optimiser.refit import Stopped, eta_corners, reevaluate, refit
 from optimiser.site.lines import Key
 from optimiser.site.reading import read_document, read_site, site_from_document
 from optimiser.uncertainty.batch import Batch
@@ -17,6 +17,7 @@ from optimiser.uncertainty.corners import extremes
 from optimiser.uncertainty.ranked import rank_at_worst
 from optimiser.uncertainty.samples import with_shares
 from tests.uncertainty.sites import compounds, two_ropes
+from tests.uncertainty.test_batch import worst_of
 
 
 def test_nothing_changed() -> None:
@@ -80,8 +81,9 @@ def test_each_row_is_the_setup_by_itself() -> None:
     for setup in setups:
         filled = refit(where, setup)
         assert not isinstance(filled, Stopped)
-        etas = np.array([etas_of(kit_of(one), setup) for one in sites])
-        outcome = Batch(filled).outcome(sites, etas)
+        corners = [eta_corners(kit_of(one), setup) for one in sites]
+        every = [one for one, etas in zip(sites, corners, strict=True) for _ in etas]
+        outcome = worst_of(Batch(filled).outcome(every, np.concatenate(corners)), corners)
         for row, one in enumerate(sites):
             alone = refit(one, setup)
             if isinstance(alone, Stopped):

@@ -145,6 +145,7 @@ class BlockItem(_Described):
             wll=rated(self.rating, corner),
             bearing=self.bearing,
             eta=self.efficiency.at(corner),
+            eta_most=self.efficiency.other(corner),
             length=self.length.at(corner),
             eye=None if self.eye is None else self.eye.at(corner),
             becket=self.becket,

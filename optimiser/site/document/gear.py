@@ -64,7 +64,8 @@ class CatalogueItem(Piece):
     def gear(self, corner: Corner) -> AnyGear:
         gear = load_catalogue().gear[self.id]
         if isinstance(gear, Block) and self.efficiency is not None:
-            gear = replace(gear, eta=self.efficiency.at(corner))
+            eta, most = self.efficiency.at(corner), self.efficiency.other(corner)
+            gear = replace(gear, eta=eta, eta_most=most)
         if isinstance(gear, Chain) and self.length is not None:
             gear = replace(gear, length=self.length.at(corner))
         if self.rating is None:

@@ -50,6 +50,13 @@ class Quantity:
         low_end = (self.worse is Worse.LOW) == (corner == "worst")
         return self.interval.low if low_end else self.interval.high
 
+    def other(self, corner: Corner) -> float | None:
+        """The end opposite to `at`, where a job is planned at the worst and either end may be that; else
+        None."""
+        if corner != "worst" or self.interval.certain:
+            return None
+        return self.interval.high if self.worse is Worse.LOW else self.interval.low
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Amount:
