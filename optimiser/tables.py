@@ -150,7 +150,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         "parts": setup.parts,
         "ideal_advantage": setup.ideal_advantage,
         "actual_advantage": setup.actual_advantage,
-        "sheave_efficiencies": list(setup.etas),
+        "sheave_efficiencies": [round(eta, 12) for eta in setup.etas],
         "pull_N": setup.pull,
         "pull_at_m": setup.pull_at,
         "margin": setup.margin,
@@ -236,7 +236,7 @@ def _line_json(line: Line) -> dict[str, Any]:
     return {
         "rope": line.rope.name,
         "reeving": [str(place) for place in line.walk],
-        "sheave_efficiencies": list(line.etas),
+        "sheave_efficiencies": [round(eta, 12) for eta in line.etas],
         "rope_needed_m": line.rope_needed,
         "rope_owned_m": line.rope.length,
         "tension_over_pull": line.gained,

@@ -286,7 +286,7 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
         "attachment": setup.attachment,
         "rope": setup.rope.name,
         "parts": setup.parts,
-        "sheave_efficiencies": setup.etas,
+        "sheave_efficiencies": [round(eta, 12) for eta in setup.etas],
         "friction": setup.friction,
         "line_over_hand": setup.ratio,
         "line_N": setup.line,
