@@ -39,9 +39,9 @@ class Hauls:
     kept: bool = False
     guide: Guide | None = None
 
-    def looks(self, etas: Sequence[float]) -> list[Passes]:
+    def looks(self, every: Sequence[Sequence[float]]) -> list[Passes]:
         """A sheave passes on its efficiency."""
-        return [tuple(etas)]
+        return [tuple(etas) for etas in every]
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """The pull that moves the load."""
@@ -96,9 +96,10 @@ class Holds:
     site: Site
     limit: float | None = None
 
-    def looks(self, etas: Sequence[float]) -> list[Passes]:
-        """A sheave passes on what it gets over its efficiency, or just what it gets."""
-        return [tuple(1.0 / eta for eta in etas), tuple(1.0 for _ in etas)]
+    def looks(self, every: Sequence[Sequence[float]]) -> list[Passes]:
+        """A sheave passes on what it gets over its efficiency, or (looked at last) just what it gets."""
+        rated = [tuple(1.0 / eta for eta in etas) for etas in every]
+        return [*rated, tuple(1.0 for _ in every[0])]
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """The tension that keeps the load."""
@@ -136,9 +137,9 @@ class Steers:
     given: Mapping[tuple[float, Vec], float]
     limit: float
 
-    def looks(self, etas: Sequence[float]) -> list[Passes]:
+    def looks(self, every: Sequence[Sequence[float]]) -> list[Passes]:
         """No sheave hangs in it."""
-        return [tuple(etas)]
+        return [tuple(etas) for etas in every]
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """The tension that the haul asks of it; `steer`: its part across the path, N."""

@@ -6,10 +6,12 @@ pull with the load at one point.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import product
 from math import hypot, inf, sqrt
 from typing import NamedTuple, Protocol
 
+from catalogue.gear import Block
 from optimiser.proof.claim import Claim
 from optimiser.proof.path import Hold, Point, carried
 from optimiser.proof.pulling import most_pull
@@ -63,8 +65,9 @@ class Pulled(NamedTuple):
 class Duty(Protocol):
     """What a line is for."""
 
-    def looks(self, etas: Sequence[float]) -> list[Passes]:
-        """The frictions of the sheaves at which the line is looked at."""
+    def looks(self, every: Sequence[Sequence[float]]) -> list[Passes]:
+        """The frictions of the sheaves at which the line is looked at. `every`: efficiencies along the
+        walk, at each combination of ends of their ranges, all low first."""
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """What the end of the rope has to pull, and what comes of it."""
@@ -149,13 +152,40 @@ def tensions(passes: Sequence[float]) -> list[float]:
     return tau
 
 
+def at_every_end(site: Site, claim: Claim) -> list[Claim]:
+    """The rig with each of its sheaves at either end of its efficiency, where that is a range: at every
+    combination of them, all low first."""
+    owned = {piece.name: piece.gear for piece in site.gear}
+    most: dict[int, float] = {}
+    for h in claim.gear:
+        block = owned.get(h.item)
+        if h.role == "block" and isinstance(block, Block) and block.eta_most is not None:
+            most |= dict.fromkeys(h.nodes, block.eta_most)
+    ends: list[tuple[float, ...]] = []
+    begin = 0
+    for line in claim.lines:
+        for i, eta in enumerate(line.etas, start=begin + 1):
+            ends.append((eta, most[i]) if i in most else (eta,))
+        begin += len(line.walk)
+    out = []
+    for chosen in product(*ends):
+        left = list(chosen)
+        lines = []
+        for line in claim.lines:
+            own, left = left[: len(line.etas)], left[len(line.etas) :]
+            lines.append(replace(line, etas=tuple(own)))
+        out.append(replace(claim, lines=tuple(lines)))
+    return out
+
+
 def work_out(
     site: Site, claim: Claim, duty: Duty, hold: Hold, points: list[Point], groups: Iterable[Group]
 ) -> Found:
     """Every state of a rig of one rope."""
     walk, puller = claim.walk, claim.puller
     last = len(walk) - 2  # the node before the end
-    taus = [tensions(passes) for passes in duty.looks(claim.etas)]
+    every = [one.etas for one in at_every_end(site, claim)]
+    taus = [tensions(passes) for passes in duty.looks(every)]
     spots, fixed = ends_of(site, claim), fixed_places(site, walk)
     loads = [i for i, place in enumerate(walk) if place.kind == "load"]
     wanted = list(groups)

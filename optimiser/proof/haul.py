@@ -66,11 +66,15 @@ def _haul(
 def _profile(setup: Setup, found: Found, notes: Notes) -> None:
     """Every row of the profile, and the figures at the worst pull."""
     worst: dict[int, State] = {}
+    beside: dict[
+        tuple[int, int], list[State]
+    ] = {}  # at one spot, with every friction of the sheaves
     steered: dict[int, float] = {}  # a line straight from the load to its puller slews by its spot
     for state in found.states:
         row = state.point.row
         if row is not None:
             steered[row] = max(steered.get(row, 0.0), state.steer)
+            beside.setdefault((row, state.spot), []).append(state)
         if row is not None and (row not in worst or state.pull > worst[row].pull):
             worst[row] = state
     top = max(state.pull for state in worst.values())
@@ -91,8 +95,13 @@ def _profile(setup: Setup, found: Found, notes: Notes) -> None:
         said, p = setup.profile[row], s.point
         here = f"at {p.at:.2f} m"
         notes.same(f"{here}: pull", said.pull, s.pull)
-        notes.same(f"{here}: ground reaction", said.ground_reaction, s.reaction, near=1e-5)
-        notes.same(f"{here}: side pull", said.side_pull, s.sideways)
+        every = beside[row, s.spot]
+        least = min(other.reaction for other in every)
+        notes.same(f"{here}: ground reaction", said.ground_reaction, least, near=1e-5)
+        most = max(abs(other.sideways) for other in every)
+        leans = [o.sideways for o in every if abs(o.sideways) >= most * (1 - EXACT)]
+        aside = min(leans, key=lambda lean: abs(lean - said.side_pull))
+        notes.same(f"{here}: side pull", said.side_pull, aside)
         notes.same(f"{here}: steering line", said.steer, steered[row], near=1e-5)
         notes.same(f"{here}: advantage", said.advantage, s.advance)
         notes.same(f"{here}: ideal advantage", said.ideal_advantage, s.ideal)

@@ -16,6 +16,7 @@ from optimiser.proof.forces import (
     Group,
     Pulled,
     Worst,
+    at_every_end,
     fixed_places,
     force_on,
     put,
@@ -91,12 +92,12 @@ def work_out_both(
     loads = [i for i, place in enumerate(nodes) if place.kind == "load"]
     tackle_place = anchor_of_tackle(claim)
     assert tackle_place is not None
-    taus = tensions(claim)
+    every = [tensions(one) for one in at_every_end(site, claim)]
     fixed = fixed_places(site, nodes)
     end = fixed_places(site, (tackle_place,))[0]
     assert end is not None
     wanted = list(groups)
-    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (len(nodes) - 1), [taus])
+    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (len(nodes) - 1), every)
     spots = spots_of(claim.puller)
     for point in points:
         hitch = carried(point, hold.ahead, hold.left, hold.height)
@@ -108,27 +109,31 @@ def work_out_both(
             for place, at in zip(nodes, fixed, strict=True):
                 moving = {"load": hitch, "puller": spot, "grip": middle}
                 where.append(at if at is not None else moving[place.kind])  # type: ignore[arg-type]
-            force: list[Vec] = [(0.0, 0.0, 0.0)] * len(nodes)
+            units: dict[int, Vec] = {}
             ideal = [0.0, 0.0, 0.0]
             for k in range(len(nodes) - 1):
                 if k == grip:
                     continue
-                unit, long = toward(where[k], where[k + 1])
-                put(force, k, unit, taus[k])
+                units[k], long = toward(where[k], where[k + 1])
                 if "grip" not in (nodes[k].kind, nodes[k + 1].kind):
                     out.shortest[k] = min(out.shortest[k], long)
                 sign = ((k in loads) - (k + 1 in loads)) * parts_at_grip(second)
                 for c in range(3):
-                    ideal[c] += sign * unit[c]
-            left = summed(force, [i for i, p in enumerate(nodes) if p.kind == "grip"])
-            notes.need(max(map(abs, left)) < 1e-6 * taus[grip - 1], "the grip is not in balance")
+                    ideal[c] += sign * units[k][c]
             unit, _ = toward(where[-2], spot)
             limit = most_pull(claim.puller, (-unit[0], -unit[1], -unit[2]))
-            pulled = Pulled(summed(force, loads), (ideal[0], ideal[1], ideal[2]), limit)
-            state = duty.state(point, r, 0, pulled)
-            out.states.append(state)
-            for g in wanted:
-                top[g] = max(top[g], force_on(g, force, state.pull, point, hold))
+            for look, taus in enumerate(every):
+                force: list[Vec] = [(0.0, 0.0, 0.0)] * len(nodes)
+                for k, way in units.items():
+                    put(force, k, way, taus[k])
+                left = summed(force, [i for i, p in enumerate(nodes) if p.kind == "grip"])
+                even = max(map(abs, left)) < 1e-6 * taus[grip - 1]
+                notes.need(even, "the grip is not in balance")
+                pulled = Pulled(summed(force, loads), (ideal[0], ideal[1], ideal[2]), limit)
+                state = duty.state(point, r, look, pulled)
+                out.states.append(state)
+                for g in wanted:
+                    top[g] = max(top[g], force_on(g, force, state.pull, point, hold))
         for g in wanted:
             out.worst[g].take(point, top[g])
     return out

@@ -109,7 +109,7 @@ def rows(
         states = [s for s in found.states if s.point.row == number]
         line = max(s.pull for s in states)
         notes.same(f"{place}: line", row.line, line)
-        rated = max(s.pull for s in states if s.look == 0)
+        rated = max(s.pull for s in states if s.look < len(found.tau) - 1)
         notes.same(f"{place}: line with the sheaves as rated", row.control, rated)
         notes.same(f"{place}: runs", row.runs, runs(p, 1.0))
         push = max(p.resting * (p.leg.resistance * p.normal[2] - p.along[2]), 0.0)
