@@ -63,7 +63,8 @@ def _components(claim: Claim, account: Strength, lines: list[Loaded], notes: Not
 
 
 def _matches(c: Component, line: Loaded) -> bool:
-    if (c.item, c.place) != (line.item, line.place) or not equal(c.demand, line.demand):
+    where = (c.item, c.place, c.unit) == (line.item, line.place, line.unit)
+    if not where or not equal(c.demand, line.demand):
         return False
     if c.capacity is None or line.capacity is None:
         return c.capacity is None and line.capacity is None

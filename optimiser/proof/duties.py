@@ -144,11 +144,15 @@ class Steers:
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """The tension that the haul asks of it; `steer`: its part across the path, N."""
         pull = self.given.get(key(point), inf)
-        side = abs(dot(pulled.onto, point.across))
-        why = "the haul was not looked at here" if pull == inf else ""
+        if pull == inf:
+            why = "the haul was not looked at here"
+            return State(point, spot, inf, 0.0, inf, 0.0, 0.0, self.limit, why, inf, look)
+        p = point
+        forward, lift, side = (dot(pulled.onto, way) for way in (p.along, p.normal, p.across))
         return State(
-            point, spot, pull, 0.0, 0.0, 0.0, 0.0, self.limit, why,
-            side * pull if pull < inf else inf, look,
+            p, spot, pull, p.resting * p.normal[2] - pull * lift,
+            abs(side) / forward if forward > 0.0 else inf, forward, forward, self.limit, "",
+            abs(side) * pull, look,
         )  # fmt: skip
 
 

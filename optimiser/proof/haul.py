@@ -6,7 +6,7 @@ from optimiser.proof import pulling, rigs, second_lines, stock, tackle
 from optimiser.proof.claim import of_haul
 from optimiser.proof.duties import Hauls
 from optimiser.proof.forces import Found, State
-from optimiser.proof.notes import EXACT, Notes, VerificationError, equal
+from optimiser.proof.notes import EXACT, Notes, equal, refusing
 from optimiser.proof.rigs import Checked
 from optimiser.proof.two_ropes import TwoHanging
 from optimiser.results import HoldingLine, Setup
@@ -22,23 +22,19 @@ def verify(site: Site, setup: Setup, *, extra: Sequence[Owned] = (), kept: bool 
     `extra`: pieces that would be bought, owned besides those of the site; `kept`: where the load runs
     on downhill by itself a holding line is to be found for it (if the setup has one, that is checked).
     """
-    notes = Notes()
     owned = {piece.name: piece for piece in (*site.gear, *extra)}
-    checked = _haul(site, setup, owned, notes, kept=kept or bool(setup.holding))
-    if checked is not None and setup.holding:
-        second_lines.check(site, setup, checked, owned, notes)
-    if notes.found:
-        raise VerificationError(f"setup {setup.rank} ({setup.reeving})", notes.found)
+    with refusing(f"setup {setup.rank} ({setup.reeving})") as notes:
+        checked = _haul(site, setup, owned, notes, kept=kept or bool(setup.holding))
+        if checked is not None and (setup.holding or setup.steered is not None):
+            second_lines.check(site, setup, checked, owned, notes)
 
 
 def verify_second_lines(site: Site, setup: Setup, lines: Sequence[HoldingLine]) -> None:
     """Raise `VerificationError` unless the lines, found for a setup that has none, are right. They
     need not keep the load everywhere that it would run."""
-    notes = Notes()
     owned = {piece.name: piece for piece in site.gear}
-    second_lines.check_found(site, setup, lines, owned, notes)
-    if notes.found:
-        raise VerificationError(f"setup {setup.rank} ({setup.reeving})", notes.found)
+    with refusing(f"setup {setup.rank} ({setup.reeving})") as notes:
+        second_lines.check_found(site, setup, lines, owned, notes)
 
 
 def _haul(
@@ -122,6 +118,8 @@ def _counts(setup: Setup, notes: Notes) -> None:
 
 def _strokes(setup: Setup, found: Found, notes: Notes) -> None:
     """Rope taken in, and where the puller stops to take a new grip."""
+    one = (setup.main_rope, setup.main_gained, setup.moved, setup.gripped) == (0.0, 1.0, (), ())
+    notes.need(one, "figures of a second rope where there is none")
     notes.same("rope hauled", setup.hauled, pulling.taken_in(found.near))
     at = [row.at for row in setup.profile]
     stops = pulling.stops(setup.puller, at, found.near, found.far)

@@ -1,6 +1,7 @@
 """What a checker found wrong, collected so that all of it is told at once."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from math import isclose, isinf
 
@@ -14,6 +15,20 @@ class VerificationError(RuntimeError):
     def __init__(self, title: str, disagreements: Sequence[str]) -> None:
         self.disagreements = tuple(disagreements)
         super().__init__(f"{title} fails its re-check: {'; '.join(self.disagreements)}")
+
+
+@contextmanager
+def refusing(title: str) -> Iterator["Notes"]:
+    """Notes to collect disagreements in; `VerificationError` at the end if there are any. An answer
+    so wrong that it cannot be worked out (a node that is not there, say) is refused as well."""
+    notes = Notes()
+    try:
+        yield notes
+    except (ArithmeticError, AssertionError, LookupError, ValueError) as what:
+        notes.differ(f"it cannot be worked out ({type(what).__name__}: {what})")
+        raise VerificationError(title, notes.found) from what
+    if notes.found:
+        raise VerificationError(title, notes.found)
 
 
 @dataclass

@@ -133,10 +133,6 @@ def _line(
         steered = [p.at for p in haul if p.row is not None and setup.profile[p.row].steer > 0.0]
         whole = bool(steered) and (steered[0], steered[-1]) == (line.from_m, line.to_m)
         notes.need(whole, "it is not there wherever it has to steer")
-        for number, row in enumerate(profile):
-            here = [s for s in listed if s.point.row == number]
-            notes.same(f"at {row.at:.2f} m: line", row.line, here[0].pull)
-            notes.same(f"at {row.at:.2f} m: rope out", row.rope_out, own.near[number])
     else:
         sign = 1.0 if line.way == BACK else -1.0
         inside = [p for p in haul if p.row is not None and _covers(line, p.at, line.way)]
@@ -145,7 +141,7 @@ def _line(
         edges = [p.at for p in inside if runs(p, sign) > 0.0]
         whole = bool(edges) and abs(edges[0] - line.from_m) + abs(edges[-1] - line.to_m) < NEAR
         notes.need(whole, "it is not there just where the load would run")
-        rows(profile, own, checked.points, ratio, notes, by_hand=True)
+    rows(profile, own, checked.points, ratio, notes, by_hand=True)
     notes.same("rope taken", line.taken, max(own.near) - min(own.near))
     return True
 

@@ -1,6 +1,6 @@
 """What comes on each piece of a rig at worst, and what it stands."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 from optimiser.proof.claim import HAND, Claim
@@ -31,6 +31,7 @@ class Loaded:
     capacity: float | None
     own: bool = False
     more: float = 0.0
+    unit: str = "N"
 
     @property
     def margin(self) -> float:
@@ -195,7 +196,8 @@ class Strength:
         if claim.by_hand and last.name == name:
             more = self.pull / self.ratio * self.site.anchor(name).lever(last.height) * self.dynamic
         left = self._left(word, self.site.anchor(name).strength.capacity)
-        return self._on(name, name, word, left, more)
+        unit = self.site.anchor(name).strength.unit
+        return replace(self._on(name, name, word, left, more), unit=unit)
 
     def _left(self, word: str, strength: float | None) -> float | None:
         """What other lines leave of a strength."""

@@ -12,7 +12,13 @@ from optimiser.proof.forces import fixed_places, spots_of
 from optimiser.proof.notes import Notes
 from optimiser.proof.path import Hold, Point, carried
 from optimiser.proof.trunk import ways_round
-from optimiser.proof.two_ropes import TwoHanging, anchor_of_tackle, grip_node, parts_at_grip
+from optimiser.proof.two_ropes import (
+    TwoHanging,
+    anchor_of_tackle,
+    grip_node,
+    parts_at_grip,
+    tensions,
+)
 from optimiser.results import Setup
 from optimiser.rig import Place
 from optimiser.site.model import Owned, Site
@@ -58,6 +64,10 @@ def check(
         notes.need(rope.rope_needed <= have + 1e-6, f"{rope.rope.name} is too short")
     notes.same("rope needed", setup.rope_needed, first.rope_needed + second.rope_needed)
     notes.same("rope owned", setup.rope_owned, sum(r.rope.length or 0.0 for r in (first, second)))
+    taus = tensions(claim)
+    notes.same("gained by the second rope", first.gained, taus[grip_node(claim) - 1])
+    notes.same("gained beyond it", second.gained, 1.0)
+    notes.same("main rope", setup.main_rope, first.rope_needed)
     spans, others = _lengths(site, claim, hold, line)
     near, far = _beyond(site, claim)
     at = [p.at for p in line if p.row is not None]

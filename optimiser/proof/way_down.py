@@ -9,7 +9,7 @@ from optimiser.proof.claim import Claim, of_way_down
 from optimiser.proof.duties import Holds, runs
 from optimiser.proof.figures import figure
 from optimiser.proof.forces import Found
-from optimiser.proof.notes import EXACT, Notes, VerificationError
+from optimiser.proof.notes import EXACT, Notes, refusing
 from optimiser.proof.path import Point
 from optimiser.proof.trunk import Grips, grips
 from optimiser.results import HoldRow, LoweringSetup
@@ -22,27 +22,26 @@ ON_REQUEST = "site"
 def verify_way_down(site: Site, setup: LoweringSetup, *, hand: float | None = None) -> None:
     """Raise `VerificationError` unless every figure that can be worked out again is right. `hand`: the
     most that the hand on the rope may hold, N, where that was asked for."""
-    notes = Notes()
     claim = of_way_down(setup, site.preferences.margin_wanted)
     owned = {piece.name: piece for piece in site.gear}
-    able = turns_of(claim)
-    ratio = able.ratio(setup.turns) if able is not None else 1.0
-    most = hand_limit(hand) * ratio if claim.by_hand else None
-    stock.check([claim], owned, notes)
-    checked = rigs.check(
-        site, claim, Holds(site, most), owned, notes, rope_owned=setup.rope_owned, ratio=ratio
-    )
-    if checked is not None:
+    with refusing(claim.title) as notes:
+        able = turns_of(claim)
+        ratio = able.ratio(setup.turns) if able is not None else 1.0
+        limit = hand_limit(hand)
+        most = limit * ratio if claim.by_hand else None
+        stock.check([claim], owned, notes)
+        checked = rigs.check(
+            site, claim, Holds(site, most), owned, notes, rope_owned=setup.rope_owned, ratio=ratio
+        )
+        if checked is None:
+            return
         _figures(setup, checked.found, able, notes)
         _lengths(setup, checked.found, notes)
         rows(
             setup.profile[::-1], checked.found, checked.points, ratio, notes, by_hand=claim.by_hand
         )
-        limit = hand_limit(hand)
         notes.same("limit of the hand", setup.hand_limit, limit)
         notes.need((setup.hand_source == ON_REQUEST) == (hand is not None), "whose limit it is")
-    if notes.found:
-        raise VerificationError(claim.title, notes.found)
 
 
 def hand_limit(asked: float | None) -> float:

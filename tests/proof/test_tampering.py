@@ -1,0 +1,15 @@
+"""The re-check notices every tampering with a right answer of every kind: a sample of the whole table
+(`python -m tests.tampering`), which takes some minutes."""
+
+from tests.tampering.answers import KINDS, made_up_answers
+from tests.tampering.table import Table
+
+
+def test_every_tampering_is_noticed() -> None:
+    table = Table()
+    table.add(made_up_answers(3, first=5))
+    table.add(made_up_answers(1, first=13))
+    assert not table.passed, table.passed[:20]
+    tried = {kind for _, kind in table.tried}
+    assert tried == set(KINDS)
+    assert table.tried.total() > 2000

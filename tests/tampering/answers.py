@@ -1,0 +1,150 @@
+"""Right answers of every kind to tamper with: from the shipped examples and from made-up sites."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from math import radians
+from pathlib import Path
+
+import numpy as np
+
+from optimiser.holding.ranked import rank_held
+from optimiser.lowering import lower
+from optimiser.proof import verify, verify_way_down
+from optimiser.ranking import rank
+from optimiser.results import HoldingLine, LoweringSetup, Setup
+from optimiser.site.model import Site
+from optimiser.site.reading import read_site
+from optimiser.staging.plan import plan_stages
+from tests.compound.sites import site as two_rope_site
+from tests.generated import made_up
+from tests.holding.ground import gear, path
+from tests.holding.ground import tree as planted
+from tests.properties.jobs import RECIPES, TIED, UNRATED
+
+Rig = Setup | LoweringSetup | HoldingLine
+KINDS = ("haul", "two ropes", "holding", "steering", "lowering", "stages")
+EXAMPLES = Path(__file__).parents[2] / "examples"
+ALL = (*RECIPES, *TIED, *UNRATED)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One rig of an answer. `check`: re-checks the whole answer with the rig in it, on a site; raises
+    where it is not true."""
+
+    kind: str
+    title: str
+    site: Site
+    rig: Rig
+    check: Callable[[Site, Rig], None]
+
+
+def _haul(kind: str, title: str, site: Site, setup: Setup) -> Answer:
+    extra = (setup.rope,) if setup.rope.joined is not None else ()
+
+    def check(on: Site, rig: Rig) -> None:
+        assert isinstance(rig, Setup)
+        verify(on, rig, extra=extra, kept=bool(setup.holding))
+
+    return Answer(kind, title, site, setup, check)
+
+
+def _second_lines(title: str, site: Site, setup: Setup) -> Iterator[Answer]:
+    for number, line in enumerate(setup.holding):
+
+        def check(on: Site, rig: Rig, number: int = number) -> None:
+            assert isinstance(rig, HoldingLine)
+            lines = (*setup.holding[:number], rig, *setup.holding[number + 1 :])
+            verify(on, replace(setup, holding=lines))
+
+        kind = "steering" if line.way == "aside" else "holding"
+        yield Answer(kind, f"{title}, {line.way}", site, line, check)
+
+
+def _down(kind: str, title: str, site: Site, setup: LoweringSetup) -> Answer:
+    def check(on: Site, rig: Rig) -> None:
+        assert isinstance(rig, LoweringSetup)
+        verify_way_down(on, rig)
+
+    return Answer(kind, title, site, setup, check)
+
+
+def of_site(title: str, site: Site, *, top: int = 2, stages: bool = False) -> Iterator[Answer]:
+    """The answers of every command to one site, the first `top` of each list."""
+    for setup in rank(site, top=top, explain=False):
+        yield _haul("haul" if setup.second is None else "two ropes", title, site, setup)
+    for setup in rank_held(site, top=top, explain=False):
+        yield from _second_lines(title, site, setup)
+    way_down = lower(site, top=top)
+    ground = getattr(way_down, "site", None) or site
+    for down in way_down.setups:
+        yield _down("lowering", title, ground, down)
+    for down in way_down.stages:
+        yield _down("stages", f"{title}, down", ground, down)
+    if stages:
+        for setup in plan_stages(site).stages:
+            yield _haul("stages", title, site, setup)
+
+
+def examples(top: int = 3) -> Iterator[Answer]:
+    """The sites that are shipped."""
+    for file in sorted(EXAMPLES.glob("*.toml")):
+        yield from of_site(file.stem, read_site(file), top=top, stages=True)
+
+
+def made_up_answers(sites: int, first: int = 0) -> Iterator[Answer]:
+    """Of so many made-up sites, of every recipe in turn."""
+    for number in range(first, first + sites):
+        title, which = f"made up {number}", number % 5
+        if which == 0:
+            yield from _dip(title, number)
+        elif which == 1:
+            yield from _aside(title, number)
+        elif which == 2:
+            yield from _two_ropes(title, number)
+        else:
+            site = made_up(ALL[(number // 2) % len(ALL)], number)
+            yield from of_site(title, _ground(site, number), top=1, stages=number % 10 == 3)
+
+
+def _ground(site: Site, number: int) -> Site:
+    """With ground on which the load runs back by itself, on every other site."""
+    if number % 2:
+        return site
+    legs = tuple(replace(leg, resistance_low=leg.resistance_low / 4.0) for leg in site.legs)
+    return replace(site, legs=legs)
+
+
+def _dip(title: str, number: int) -> Iterator[Answer]:
+    """Down and up again, or only up, with a holding line for each."""
+    rng = np.random.default_rng(number)
+    down, up = -radians(rng.uniform(10.0, 18.0)), radians(rng.uniform(10.0, 18.0))
+    site = path(*((down, up) if number % 2 else (up, up / 2.0)))
+    load = replace(site.load, weight=float(rng.uniform(2500.0, 6000.0)))
+    site = replace(site, load=load, gear=gear(ropes=2 + number % 2))
+    yield from of_site(title, site, top=2)
+
+
+def _aside(title: str, number: int) -> Iterator[Answer]:
+    """Trees to the side of the path: the near one to haul by, the other to steer by."""
+    rng = np.random.default_rng(number)
+    site = path(radians(2.5))
+    x, _, z = site.legs[-1].end
+    trees = (
+        planted("right", x + float(rng.uniform(2.0, 4.0)), -float(rng.uniform(5.0, 7.0)), z),
+        planted("left", x / 2.0, float(rng.uniform(7.0, 10.0)), z / 2.0),
+        planted("behind", -6.0, 3.0, 0.2),
+    )
+    preferences = replace(site.preferences, side_pull_rolling=float(rng.uniform(0.15, 0.4)))
+    site = replace(site, anchors=trees, gear=gear(ropes=2), preferences=preferences)
+    yield from of_site(title, site, top=3)
+
+
+def _two_ropes(title: str, number: int) -> Iterator[Answer]:
+    site = two_rope_site(number)
+    found = rank(site, compound=True, everything=True, top=40, explain=False)
+    for setup in [s for s in found if s.second is not None][:1]:
+        yield _haul("two ropes", title, site, setup)
+    for setup in found.setups[:1]:
+        if setup.second is None:
+            yield _haul("haul", title, site, setup)
