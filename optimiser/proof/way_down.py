@@ -108,7 +108,8 @@ def rows(
         states = [s for s in found.states if s.point.row == number]
         line = max(s.pull for s in states)
         notes.same(f"{place}: line", row.line, line)
-        rated = max(s.pull for s in states if s.look < len(found.tau) - 1)
+        free = len(found.tau) - 1  # the last look, where there are several: sheaves that run free
+        rated = max(s.pull for s in states if s.look < max(free, 1))
         notes.same(f"{place}: line with the sheaves as rated", row.control, rated)
         notes.same(f"{place}: runs", row.runs, runs(p, 1.0))
         push = max(p.resting * (p.leg.resistance * p.normal[2] - p.along[2]), 0.0)
