@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from optimiser.buying.worth import Unusual
 from optimiser.results import Miss, Setup
 from optimiser.staging.results import Plan
 
@@ -24,7 +25,8 @@ class Option:
 
     `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer) does. `plan`:
     the stages where it is hauled in more than one; then `setup` is the one of the least margin.
-    `best`: the setup is proven the best that the purchase makes possible.
+    `best`: the setup is proven the best that the purchase makes possible. `unusual`: what makes it less
+    plain (`optimiser.buying.worth`).
     """
 
     goals: tuple[str, ...]
@@ -33,6 +35,7 @@ class Option:
     proven: bool
     plan: Plan | None = None
     best: bool = True
+    unusual: frozenset[Unusual] = frozenset()
 
     @property
     def cost(self) -> float:
@@ -54,6 +57,11 @@ class Option:
     def margin(self) -> float:
         return self.setup.margin  # of the weakest stage
 
+    @property
+    def plainness(self) -> tuple[int, int, int, int, float]:
+        """Less is plainer: kinds of unusual things, stages, pieces, resets, money."""
+        return len(self.unusual), self.stages, self.pieces, self.resets, self.cost
+
 
 class Tackles(StrEnum):
     """How far tackle on tackle with something new was looked at."""
@@ -67,11 +75,13 @@ class Tackles(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchases:
-    """All options worth telling, cheapest first.
+    """All options worth naming: the plainest first among those for not much more than the least money, then
+    the others, cheapest first.
 
     `needed`: the owned gear does not do in one stage. `offered`: items that were looked at.
     `proven`: the least in one stage is the least; `staged`: the least in up to `most_stages` is.
     `further`: further steps were looked for to the end. `tackles`: how far tackle on tackle was looked at.
+    `plainest`: nothing plainer exists within `within` money (None where nothing is bought).
     `misses`: what stops it where even the whole list does not do.
     """
 
@@ -87,6 +97,8 @@ class Purchases:
     rules: tuple[str, ...]
     most_stages: int = 1
     staged: bool = True
+    plainest: bool = True
+    within: float | None = None
     misses: tuple[Miss, ...] = field(default=())
 
     def __len__(self) -> int:

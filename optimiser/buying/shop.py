@@ -1,21 +1,21 @@
 """What to add to the owned gear: least money, fewest pieces, and what further money brings."""
 
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from math import floor
 
 from catalogue.prices import PricedItem, load_prices
 from optimiser.buying.basket import Basket, Bought
 from optimiser.buying.least import Market, OutOfTime, cheapest, fewest
 from optimiser.buying.offers import offers, owned_with
+from optimiser.buying.plain import Plainest, limited_to
 from optimiser.buying.results import Option, Purchases, Tackles
 from optimiser.buying.shown import Shown
 from optimiser.buying.staged import Answer, Stages
 from optimiser.buying.tackled import Question, Tackled
+from optimiser.buying.worth import worth
 from optimiser.explain.nearest import nearest_misses
 from optimiser.explain.others import impassable
-from optimiser.keys import BAND
 from optimiser.results import Miss
 from optimiser.scene import scenes
 from optimiser.search.prove import Clock
@@ -28,11 +28,12 @@ STEPS = 3
 """Further steps of money that are told, for margin and for resets each."""
 PATIENCE = 6.0
 """s for looking at further steps, of margin and of resets, where no time limit is given."""
-STAGING = {"owned": 2.0, "money": 5.0, "pieces": 2.5, "fewer": 1.5}
+STAGING = {"owned": 2.0, "money": 5.0, "pieces": 2.5, "fewer": 1.5, "plainer": 4.0}
 """s for questions about several stages, where no time limit is given: whether the gear owned does, the least
-money, the fewest pieces, the least in fewer stages than that takes."""
+money, the fewest pieces, the least in fewer stages than that takes, the plainest for little more."""
 LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
 SO_FAR = "least money found so far"
+PLAINEST, PLAINER = "plainest", "plainer"
 
 
 def buy(
@@ -83,6 +84,8 @@ def buy(
         tackles=whole.tackles,
         most_stages=most_stages,
         staged=whole.staged,
+        plainest=whole.plainest,
+        within=whole.within,
         rules=whole.rules.names,
         misses=misses,
     )
@@ -102,6 +105,8 @@ class _Shop:
     ) -> None:
         self.site, self.items, self.clock, self.compound = site, tuple(items), clock, compound
         self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
+        self.plainest = True
+        self.within: float | None = None
         self.rules = Rules.of(site.preferences.rules if rules is None else rules)
         laid = lay_stations(site)
         self.market = Market(
@@ -136,13 +141,54 @@ class _Shop:
                     found.append(option)
             except OutOfTime:
                 proven = False
+            if proven:
+                found += self._plainer(found, most_stages)
         whole = [option for option in found if option.plan is None]
         if whole:
-            start = min(whole, key=lambda option: option.cost)
+            start = _plainest_first(whole)[0]
             patience = PATIENCE if self.own is not None else PATIENCE / 2.0
             for further, share in ((self._margins, 0.7), (self._resets, 0.3)):
                 found += self._in_time(further(start, steps), share * patience)
-        return list(_worth_telling(found)), proven
+        return _plainest_first(_worth_telling(found)), proven
+
+    def _plainer(self, found: Sequence[Option], most_stages: int) -> Iterator[Option]:
+        """The plainest purchase for not much more than the least money; none where nothing is bought."""
+        least = next((option for option in found if LEAST_MONEY in option.goals), None)
+        if least is None or any(not option.items for option in found):
+            return
+        self.within = worth().limit(least.cost)
+        market = replace(self.market, clock=self._patient(STAGING["plainer"]), two_ropes=False)
+        plain = Plainest(self.site, self.items, market, self.grain).search(
+            self.within, least, most_stages
+        )
+        self.plainest = plain.proven
+        goal = PLAINEST if plain.proven else PLAINER
+        basket = plain.basket
+        if basket is None:
+            return
+        items = {(offer.item.id, many) for offer, many in basket.items}
+        for option in found:
+            if items == {(item.id, item.count) for item in option.items}:
+                if plain.proven:
+                    yield replace(option, goals=(goal,))
+                return
+        if isinstance(basket, Bought):
+            option = self.shown.in_one(
+                basket,
+                goal,
+                ("resets", "margin", "rope"),
+                least=lambda setup: setup.resets <= basket.filled.variant.resets,
+            )
+        else:
+            option = self.shown.in_stages(basket, goal, plain.stages)
+        near = min(
+            (some for some in found if some.cost <= self.within + 1e-9),
+            key=lambda some: some.plainness,
+        )
+        if option.plainness < near.plainness:
+            yield option
+        elif plain.proven:
+            yield replace(near, goals=(goal,))
 
     def _in_time(self, further: Iterator[Option], patience: float) -> Iterator[Option]:
         """Further steps as far as time allows, in one stage and with ropes as they come."""
@@ -251,37 +297,47 @@ class _Shop:
         return self.shown.in_stages(basket, goal, most_stages)
 
     def _margins(self, start: Option, steps: int) -> Iterator[Option]:
-        """The least money for the next bands of margin, up to enough."""
+        """The least money for a margin that is worth so much more, up to enough."""
         enough, reached = self.site.preferences.enough, start.setup.margin
         for _ in range(steps):
-            band = floor(reached / BAND + 1e-6) + 1
-            wanted = min(round(band * BAND, 6), enough)
-            if reached >= enough - 1e-9:
+            wanted = worth().next_margin(reached, enough)
+            if wanted is None:
                 return
-            bought = cheapest(replace(self.market, floor=wanted))
+            bought = self._step(start, floor=wanted)
             if bought is None:
                 return
-            option = self.shown.in_one(
-                bought, f"margin {wanted:g} or more", ("margin", "resets", "rope")
+            yield self.shown.in_one(
+                bought,
+                f"margin {wanted:g} or more",
+                ("margin", "resets", "rope"),
+                least=lambda setup, wanted=wanted: setup.margin >= wanted - 1e-9,  # type: ignore[misc]
             )
-            yield option
-            reached = max(option.setup.margin, wanted)
+            reached = wanted
 
     def _resets(self, start: Option, steps: int) -> Iterator[Option]:
-        """The least money for fewer resets."""
+        """The least money for so many fewer resets that it is worth it."""
         resets = start.setup.resets
         for _ in range(steps):
-            if resets < 1:
+            most = worth().next_resets(resets)
+            if most is None:
                 return
-            bought = cheapest(replace(self.market, most_resets=resets - 1))
+            bought = self._step(start, most_resets=most)
             if bought is None:
                 return
-            told = f"{resets - 1} {'reset' if resets == 2 else 'resets'} or fewer"
-            resets -= 1
+            resets = most
             if bought.items:
-                option = self.shown.in_one(bought, told, ("resets", "margin", "rope"))
-                yield option
-                resets = min(option.setup.resets, resets)
+                yield self.shown.in_one(
+                    bought,
+                    f"{most} {'reset' if most == 1 else 'resets'} or fewer",
+                    ("resets", "margin", "rope"),
+                    least=lambda setup, most=most: setup.resets <= most,  # type: ignore[misc]
+                )
+
+    def _step(self, start: Option, **limits: float) -> Bought | None:
+        """The least money within limits, with nothing unusual that the start does without if that may be."""
+        plain = limited_to(self.market, self.site, self.items, start.unusual)
+        usual = cheapest(replace(plain, joining=False, two_ropes=False, **limits))  # type: ignore[arg-type]
+        return usual or cheapest(replace(self.market, **limits))  # type: ignore[arg-type]
 
     def stopped_by(self) -> tuple[Miss, ...]:
         """What stops it with the whole price list."""
@@ -297,7 +353,9 @@ class _Shop:
 
 def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:
     """Options by cost, equal purchases as one, those of several stages with the fewest of them; without
-    those that a no dearer one beats or equals in margin, resets, stages and pieces alike."""
+    those that a no dearer and no less plain one beats or equals in margin, resets, stages and pieces alike.
+    """
+    named = {FEWEST_PIECES, PLAINEST, PLAINER}
     merged: dict[tuple[object, ...], Option] = {}
     for option in options:
         items = tuple(sorted((item.id, item.count) for item in option.items))
@@ -314,8 +372,20 @@ def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:
             and other.resets <= option.resets
             and other.stages <= option.stages
             and other.pieces <= option.pieces
+            and len(other.unusual) <= len(option.unusual)
             for other in kept
         )
-        if not better or FEWEST_PIECES in option.goals:
+        if not better or named & set(option.goals):
             kept.append(option)
     yield from kept
+
+
+def _plainest_first(options: Iterable[Option]) -> list[Option]:
+    """The plainest first among the options for not much more than the least money, then the others, cheapest
+    first."""
+    listed = sorted(options, key=lambda option: option.cost)
+    if not listed:
+        return listed
+    limit = worth().limit(listed[0].cost)
+    near = [option for option in listed if option.cost <= limit + 1e-9]
+    return sorted(near, key=lambda option: option.plainness) + listed[len(near) :]

@@ -1,12 +1,13 @@
 """What a purchase makes possible: the setup, or the stages, that an option shows."""
 
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from optimiser.buying.basket import Basket, Bought
 from optimiser.buying.least import OutOfTime
 from optimiser.buying.results import Item, Option
+from optimiser.buying.worth import unusual_of
 from optimiser.gear.kit import kit_of
 from optimiser.ranking import build_setup, rank
 from optimiser.results import Setup
@@ -38,16 +39,18 @@ class Shown:
         order: tuple[str, ...] | None = None,
         *,
         proven: bool = True,
+        least: Callable[[Setup], bool] = lambda _: True,
     ) -> Option:
-        """A purchase with the best setup for the whole path; `proven`: of its kind it is the least."""
+        """A purchase with the best setup for the whole path; `proven`: of its kind it is the least; `least`:
+        what the setup must bring, as the one does that it was bought for."""
         began = time.monotonic()
         two = bought.two_ropes
         setup, best_known = self.best(_extra(bought), order, self._share(), compound=two)
         self.left -= time.monotonic() - began
         if bought.filled.variant.rope.joined is not None and setup is None:
             return self.in_stages(bought, goal, 1)
-        if setup is None:  # the time was up before the ranking had one
-            setup = build_setup(bought.filled, rank=1)
+        if setup is None or not least(setup):  # the time was up before the ranking had one
+            setup, best_known = build_setup(bought.filled, rank=1), False
         return _option(bought, goal, setup, best=best_known, proven=proven)
 
     def two_ropes_owned(
@@ -147,4 +150,18 @@ def _option(
         )
         for o, many in basket.items
     )
-    return Option(goals=(goal,), items=items, setup=setup, proven=proven, plan=plan, best=best)
+    setups = (setup,) if plan is None else plan.stages
+    unusual = unusual_of(
+        (o.piece.gear for o, _ in basket.items),
+        two_ropes=any(s.second is not None for s in setups),
+        put_together=any(s.rope.joined is not None for s in setups),
+    )
+    return Option(
+        goals=(goal,),
+        items=items,
+        setup=setup,
+        proven=proven,
+        plan=plan,
+        best=best,
+        unusual=unusual,
+    )

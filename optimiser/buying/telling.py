@@ -5,6 +5,7 @@ from typing import Any
 
 from optimiser import words
 from optimiser.buying.results import Item, Option, Purchases, Tackles
+from optimiser.buying.worth import worth
 from optimiser.detail import detail
 from optimiser.results import names
 from optimiser.site.model import Site
@@ -31,6 +32,8 @@ _HELD = (
     "A second line that holds or steers the load is not bought for: `bankhaul rank --hold` looks at that "
     "with the gear owned."
 )
+_NO_MARGIN = 0.005
+"""A difference of margin that nobody reads from the table."""
 _LENGTH, _RATIO = Dimension.LENGTH, Dimension.RATIO
 
 _OPTIONS = (
@@ -45,6 +48,8 @@ _OPTIONS = (
     Column(key="resets", heading="resets", kind=Kind.COUNT),
     Column(key="stages", heading="stages", kind=Kind.COUNT),
     Column(key="weakest", heading="weakest then"),
+    Column(key="against", heading="against no. 1", where=Where.UNDER),
+    Column(key="unusual", heading="unusual", where=Where.UNDER),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
     Column(key="reeving", heading="reeving", where=Where.DATA),
 )
@@ -72,6 +77,7 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
     title = f"What to buy for {site.title}"
     notes = [
         _needed(purchases),
+        _plainer(purchases),
         _value(purchases),
         _proof(purchases),
         _prices(purchases),
@@ -82,7 +88,7 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
 
 
 def options_listing(purchases: Purchases, system: str = "metric") -> Listing:
-    """One row an option, cheapest first."""
+    """One row an option, in the order of `Purchases`."""
     rows = tuple(
         {
             "number": number,
@@ -96,6 +102,8 @@ def options_listing(purchases: Purchases, system: str = "metric") -> Listing:
             "resets": option.resets,
             "stages": option.stages,
             "weakest": option.setup.weakest,
+            "against": _against(option, purchases),
+            "unusual": _unusual(option),
             "run": _run(option, system),
             "reeving": option.setup.reeving,
         }
@@ -123,7 +131,10 @@ def shown(site: Site, option: Option) -> list[Block]:
 def purchases_json(purchases: Purchases) -> dict[str, Any]:
     """All options as one object, ready for JSON: SI, full precision."""
     told: dict[str, Any] = {
-        "options": [option_json(option) for option in purchases.options],
+        "options": [
+            option_json(option) | {"against_first": _difference(option, purchases)}
+            for option in purchases.options
+        ],
         "needed": purchases.needed,
         "margin_wanted": purchases.wanted,
         "currency": purchases.currency,
@@ -132,6 +143,8 @@ def purchases_json(purchases: Purchases) -> dict[str, Any]:
         "proven": purchases.proven,
         "most_stages": purchases.most_stages,
         "proven_in_stages": purchases.staged,
+        "plainest_proven": purchases.plainest,
+        "plainest_within": purchases.within,
         "further_steps_complete": purchases.further,
         "tackle_on_tackle": str(purchases.tackles),
         "rules": list(purchases.rules),
@@ -162,6 +175,7 @@ def option_json(option: Option, *, full: bool = False) -> dict[str, Any]:
         "margin": option.margin,
         "proven": option.proven,
         "setup_proven_best": option.best,
+        "unusual": sorted(option.unusual),
         "setup": setup_json(option.setup, full=full),
         "stage_setups": []
         if option.plan is None
@@ -209,7 +223,7 @@ def _value(purchases: Purchases) -> str:
         return ""
     dearer = [option for option in purchases.options if option.cost > 0]
     told = []
-    gains = [o for o in dearer if o.margin > base.margin]
+    gains = [o for o in dearer if o.margin >= base.margin + worth().margin - 1e-9]
     if gains:
         best = max(gains, key=lambda o: ((o.margin - base.margin) / o.cost, -o.cost))
         more = show(best.margin - base.margin, _RATIO, rounding=Rounding.DOWN)
@@ -217,8 +231,79 @@ def _value(purchases: Purchases) -> str:
             f"Most margin for the money: {_buying(best, purchases)} brings {more} more margin."
         )
     told += _saved(purchases, base, dearer, "stage", lambda option: option.stages)
-    told += _saved(purchases, base, dearer, "reset", lambda option: option.resets)
+    halved = worth().next_resets(base.resets)
+    less = [option for option in dearer if halved is not None and option.resets <= halved]
+    told += _saved(purchases, base, less, "reset", lambda option: option.resets)
     return "\n".join(told)
+
+
+def _difference(option: Option, purchases: Purchases) -> dict[str, float] | None:
+    """What an option costs and brings more than the first one; None for that one itself."""
+    first = purchases.options[0]
+    if option is first:
+        return None
+    return {
+        "cost": round(option.cost - first.cost, 2),
+        "pieces": option.pieces - first.pieces,
+        "margin": option.margin - first.margin,
+        "resets": option.resets - first.resets,
+        "stages": option.stages - first.stages,
+    }
+
+
+def _against(option: Option, purchases: Purchases) -> str | None:
+    """What an option brings for its money, compared with the first one."""
+    apart = _difference(option, purchases)
+    if apart is None:
+        return None
+    spent = apart["cost"]
+    price = money(abs(spent), purchases.currency)
+    cost = "the same money as" if not spent else f"{price} {'more' if spent > 0 else 'less'} than"
+    brings = [
+        f"{show(abs(apart['margin']), _RATIO, rounding=Rounding.DOWN)} "
+        f"{'more' if apart['margin'] > 0 else 'less'} margin"
+        if abs(apart["margin"]) >= _NO_MARGIN
+        else "",
+        *(_counted(int(apart[f"{what}s"]), what) for what in ("piece", "reset", "stage")),
+    ]
+    return f"For {cost} no. 1: {names([told for told in brings if told]) or 'nothing else'}."
+
+
+def _counted(more: int, what: str) -> str:
+    if not more:
+        return ""
+    return f"{abs(more)} {what}{'' if abs(more) == 1 else 's'} {'more' if more > 0 else 'fewer'}"
+
+
+def _unusual(option: Option) -> str | None:
+    """What makes an option less plain, and why it does."""
+    reasons = worth().reasons
+    told = [f"{kind.capitalize()}: {reasons[kind]}." for kind in sorted(option.unusual)]
+    return " ".join(told) or None
+
+
+def _plainer(purchases: Purchases) -> str:
+    """The least money by name where something plainer stands before it, and what plainer means."""
+    if purchases.within is None:
+        return ""
+    first = purchases.options[0]
+    told = []
+    cheapest = min(purchases.options, key=lambda option: option.cost)
+    if cheapest is not first:
+        told.append(
+            f"The least money is {money(cheapest.cost, purchases.currency)}, for {_items(cheapest.items)}; "
+            f"plainer, at {money(first.cost, purchases.currency)}: {_items(first.items)}."
+        )
+    upto = money(purchases.within, purchases.currency)
+    told.append(
+        f"Plainer is what takes fewer unusual things ({names(list(worth().reasons))}), then fewer stages, "
+        f"pieces and resets; such purchases come first up to a fifth above the least money ({upto})."
+    )
+    if not purchases.plainest:
+        told.append(f"NOT proven ({cut_short()}) to be the plainest.")
+    elif first.stages > 1:
+        told.append("In several stages pieces and resets are not made fewer.")
+    return " ".join(told)
 
 
 def _saved(
