@@ -65,7 +65,10 @@ class Plainest:
             self._pieces = least.pieces
         try:
             for size in range(len(kinds) + 1):
-                for stages in range(1, most_stages + 1 if size < len(kinds) else 2):
+                most = most_stages if size < len(kinds) else 1
+                if most > 1 and not self._any(limit, self._choices(kinds, size), most):
+                    continue
+                for stages in range(1, most + 1):
                     if self._found(limit, self._choices(kinds, size), kinds, stages):
                         return replace(self._best, proven=True)
         except OutOfTime:
@@ -92,7 +95,10 @@ class Plainest:
             return self._best.basket is not None
         for kinds in choices:
             market = limited_to(self.market, self.site, self.items, kinds)
-            answer = Stages(self.site, market, self.grain).cheapest(stages, None)
+            some = Stages(self.site, market, self.grain)
+            if not some.any_within(limit, stages):
+                continue
+            answer = some.cheapest(stages, None)
             basket, known = answer.basket, self._best.basket
             paid = basket is not None and basket.cost <= limit + 1e-9
             if basket is not None and paid and (known is None or basket.cost < known.cost):
@@ -100,6 +106,15 @@ class Plainest:
             if not answer.proven:
                 raise OutOfTime
         return self._best.basket is not None
+
+    def _any(self, limit: float, choices: Iterator[Kinds], most_stages: int) -> bool:
+        """Whether any choice of unusual things may do in so many stages or fewer."""
+        return any(
+            Stages(
+                self.site, limited_to(self.market, self.site, self.items, kinds), self.grain
+            ).any_within(limit, most_stages)
+            for kinds in choices
+        )
 
     def _in_one(self, limit: float, kinds: Kinds, most_pieces: int) -> None:
         """Fewest pieces, no more than so many, of those fewest resets, of those least money, in one stage."""

@@ -306,13 +306,14 @@ class _Shop:
             bought = self._step(start, floor=wanted)
             if bought is None:
                 return
-            yield self.shown.in_one(
+            option = self.shown.in_one(
                 bought,
                 f"margin {wanted:g} or more",
                 ("margin", "resets", "rope"),
                 least=lambda setup, wanted=wanted: setup.margin >= wanted - 1e-9,  # type: ignore[misc]
             )
-            reached = wanted
+            yield option
+            reached = max(option.setup.margin, wanted)
 
     def _resets(self, start: Option, steps: int) -> Iterator[Option]:
         """The least money for so many fewer resets that it is worth it."""
@@ -388,4 +389,17 @@ def _plainest_first(options: Iterable[Option]) -> list[Option]:
         return listed
     limit = worth().limit(listed[0].cost)
     near = [option for option in listed if option.cost <= limit + 1e-9]
-    return sorted(near, key=lambda option: option.plainness) + listed[len(near) :]
+
+    def place(option: Option) -> tuple[object, ...]:
+        # What else the same pieces can do stands behind what they are bought for.
+        same = [other for other in near if other.items == option.items and _is_goal(other)]
+        head = min((other.plainness for other in same), default=option.plainness)
+        return head, not _is_goal(option), option.plainness
+
+    return sorted(near, key=place) + listed[len(near) :]
+
+
+def _is_goal(option: Option) -> bool:
+    """Whether an option is more than a further step."""
+    steps = tuple(goal.startswith(("margin", *"0123456789")) for goal in option.goals)
+    return not all(steps)

@@ -38,6 +38,14 @@ class Stages:
             return None
         return self.money.basket(nothing, most_stages)
 
+    def any_within(self, money: float, most_stages: int) -> bool:
+        """Whether any chain does none of whose stages costs more; if not, no purchase for that money does.
+        Raises OutOfTime."""
+        offers = self.money.market.offers
+        everything = tuple(offer.most for offer in offers)
+        counted = round(money * 100) + STEP * (sum(everything) + 1)
+        return self.money.haul(everything, counted, most_stages) is not None
+
     def cheapest(self, most_stages: int, start: Basket | None) -> Answer:
         """The purchase of least money, of those the one of fewest pieces. `start`: one that does."""
         return _least(self.money, most_stages, start)

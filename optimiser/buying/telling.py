@@ -266,7 +266,7 @@ def _against(option: Option, purchases: Purchases) -> str | None:
         else "",
         *(_counted(int(apart[f"{what}s"]), what) for what in ("piece", "reset", "stage")),
     ]
-    return f"For {cost} no. 1: {names([told for told in brings if told]) or 'nothing else'}."
+    return f"For {cost} no. 1: {names([told for told in brings if told]) or 'otherwise the same'}."
 
 
 def _counted(more: int, what: str) -> str:

@@ -60,9 +60,9 @@ def command(
 ) -> None:
     """Find the least to buy so that the haul works.
 
-    Least money and fewest pieces with which the whole path is hauled in up to N stages, and what the
-    next steps of money bring in stages saved, margin or resets. Replacing the weakest piece counts too,
-    and so does joining two ropes.
+    Least money and fewest pieces with which the whole path is hauled in up to N stages, the plainest
+    purchase for up to a fifth more, and what the next steps of money bring in stages saved, margin or
+    resets, where that is worth it. Replacing the weakest piece counts too, and so does joining two ropes.
 
     Example: bankhaul buy site.toml --prices shop.csv --show 1
     """
