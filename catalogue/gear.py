@@ -88,6 +88,7 @@ class Strap(Gear):
     wll: float | None
     choker_factor: float
     basket_factor: float  # with parallel legs
+    length_most: float | None = None  # m, where the length is a range: `length` is its low end
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +101,7 @@ class Chain(Gear):
     wll: float | None
     choker_factor: float
     basket_factor: float
+    length_most: float | None = None  # m, as for a strap
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -222,8 +222,8 @@ def _thin_tree(site: Site, setup: Setup) -> Fields:
     limits = BOOK.limits("thin_tree")
     for name in _anchors_used(setup):
         anchor = site.anchor(name)
-        if anchor.kind == "tree" and 2 * anchor.radius < limits["diameter"]:
-            diameter = show(2 * anchor.radius, Dimension.SIZE, site.preferences.units)
+        if anchor.kind == "tree" and 2 * anchor.least_radius < limits["diameter"]:
+            diameter = show(2 * anchor.least_radius, Dimension.SIZE, site.preferences.units)
             yield {"tree": name, "diameter": diameter}
 
 

@@ -202,6 +202,15 @@ class Evaluation:
         return np.asarray(st.slope_sin[i] + c * st.slope_cos[i] <= 0.0)
 
     @cached_property
+    def may_run_on(self) -> Mask:
+        """(X,) or (n, X): the load runs on by itself there with the least resistance of a range, and
+        no holding line is to keep it."""
+        st, i = self.scene.stations, self.states.station
+        if self.scene.kept or self.resistance is not None:
+            return np.zeros(len(i), dtype=bool)
+        return np.asarray(st.slope_sin[i] + st.resistance_least[i] * st.slope_cos[i] <= 0.0)
+
+    @cached_property
     def reaction(self) -> Array:
         """(n, X) ground reaction under the load, N; NaN where the rig cannot move it."""
         st, i = self.scene.stations, self.states.station
@@ -256,7 +265,7 @@ class Evaluation:
         """(n, X) the load moves, stays on the ground and on line, the line runs free: everything but
         what the pieces stand. The puller's angle limits count (its limit is 0 beyond them)."""
         least = 0.0 if self.scene.kept else np.nextafter(0.0, 1.0)
-        moves = np.isfinite(self.pull) & (self.pull >= least)
+        moves = np.isfinite(self.pull) & (self.pull >= least) & ~self.may_run_on
         with np.errstate(invalid="ignore"):
             grounded = self.reaction >= 0.0
         on_line = self.side_pull <= self.side_limit + 1e-12

@@ -163,7 +163,7 @@ def stops(ev: Evaluation, row: int = 0) -> str | None:
     with np.errstate(invalid="ignore"):
         reasons = (
             (~np.isfinite(pull), "the rig cannot move the load"),
-            (pull <= 0.0, "the load runs downhill by itself"),
+            ((pull <= 0.0) | ev.may_run_on, "the load runs downhill by itself"),
             (~(ev.reaction[row] >= 0.0), "the load lifts off the ground"),
             (ev.side_pull[row] > ev.side_limit + 1e-12, "the load slews: pulled too far sideways"),
             (~ev.clear[row], "a line meets the ground, a trunk, a post or the load's nose"),

@@ -33,6 +33,7 @@ class Stations:
     normal: Array  # n, unit, away from the ground
     resistance: Array
     resistance_low: Array
+    resistance_least: Array  # low end of the file's range, else the resistance
     weight: Array  # N, with apparent-weight and break-out factors
     resting: Array  # N, with the apparent-weight factor only
     step: Array  # m, lip to climb at this station, else 0
@@ -139,6 +140,9 @@ def _on_leg(site: Site, leg: Leg, index: int, start: float, reach: Array) -> Sta
         normal=np.tile(np.cross(along, across), (count, 1)),
         resistance=np.full(count, leg.resistance),
         resistance_low=np.full(count, leg.resistance_low),
+        resistance_least=np.full(
+            count, leg.resistance if leg.resistance_least is None else leg.resistance_least
+        ),
         weight=resting * broken,
         resting=resting,
         step=step,

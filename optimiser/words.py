@@ -164,19 +164,26 @@ def not_held(ranking: Ranking) -> str:
     )
 
 
-def guesses(site: Site, corner: str) -> str:
+def guesses(site: Site, corner: str, *, lowered: bool = False) -> str:
     """At which end the ranges of the site file are taken; "" where it has none. What only raising the
-    load asks for is left out."""
+    load asks for is left out. `lowered`: for letting it down, where smooth ground is the worse."""
     asked = [guess for guess in site.guesses if not guess.key.startswith("lever.")]
     if not asked:
         return ""
     system = site.preferences.units
+    both = corner == "worst" and any(guess.either for guess in asked)
     end = {"worst": "worse end", "best": "better end", "stated": "middle"}[corner]
-    told = [
-        f"{guess.key} {show(getattr(guess, corner), Dimension(guess.dimension), system)}"
-        for guess in asked
-    ]
-    return f"Planned for the {end} of every range in the site file: {names(told)}."
+    listed = []
+    for guess in asked:
+        value = getattr(guess, corner)
+        if lowered and guess.key.endswith(".resistance"):
+            value = min(guess.worst, guess.best)
+        text = show(value, Dimension(guess.dimension), system)
+        if guess.either and corner == "worst":
+            text += f" and {show(guess.best, Dimension(guess.dimension), system)}"
+        listed.append(f"{guess.key} {text}")
+    also = ", and for both where either may be the worse" if both else ""
+    return f"Planned for the {end} of every range in the site file{also}: {names(listed)}."
 
 
 def order(criteria: Sequence[str]) -> str:

@@ -14,7 +14,7 @@ import numpy as np
 from optimiser.buying.grow import NEAR
 from optimiser.buying.purse import Purse
 from optimiser.evaluate import subsets
-from optimiser.gear.kit import trunk_radius
+from optimiser.gear.kit import trunk_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 
@@ -95,9 +95,9 @@ class Bill:
             anchor = self.row.scene.site.anchors[int(self.row.scene.anchor_of[place])]
             if anchor.girth is None or nodes == (0,):
                 continue
-            force, radius = self.row.joint(nodes).value * self.need, trunk_radius(anchor)
-            own = self.purse.strongest_strap(radius) >= force
-            slots.append((self.purse.new_strap(radius)(force), own))
+            force, trunk = self.row.joint(nodes).value * self.need, trunk_of(anchor)
+            own = self.purse.strongest_strap(trunk) >= force
+            slots.append((self.purse.new_strap(trunk)(force), own))
         return total(slots, self.purse.owned_straps)
 
     def shackles(self, variant: Variant) -> float:

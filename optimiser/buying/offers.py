@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from catalogue.gear import AnyGear, Block, Chain, Condition, Rope, Shackle, Strap, Termination
 from catalogue.prices import PricedItem
-from optimiser.gear.kit import Kit, capacity, rope_capacity, round_radius, trunk_radius
+from optimiser.gear.kit import Kit, Trunk, capacity, rope_capacity, round_trunk, trunk_of
 from optimiser.site.model import Owned, Site
 
 NEW = Condition(id="new", name="new", source="site", keeps=1.0)
@@ -125,25 +125,25 @@ def _offer(site: Site, item: PricedItem) -> Offer | None:
     return Offer(piece, item, most) if most > 0 and rated is not None else None
 
 
-def _trunks(site: Site) -> tuple[float, ...]:
-    """The radii a strap may have to go round, m."""
-    return tuple(sorted({trunk_radius(a) for a in site.anchors if a.girth is not None}))
+def _trunks(site: Site) -> tuple[Trunk, ...]:
+    """What a strap may have to go round."""
+    return tuple(sorted({trunk_of(a) for a in site.anchors if a.girth is not None}))
 
 
-def _ways(offer: Offer, trunks: Sequence[float]) -> Iterator[list[tuple[float, float]]]:
+def _ways(offer: Offer, trunks: Sequence[Trunk]) -> Iterator[list[tuple[float, float]]]:
     """For each trunk, (capacity, standoff) of each way round it."""
-    for radius in trunks:
-        yield [(h.capacity or 0.0, h.standoff) for h in round_radius(offer.piece, radius)]
+    for trunk in trunks:
+        yield [(h.capacity or 0.0, h.standoff) for h in round_trunk(offer.piece, trunk)]
 
 
-def _useful(offer: Offer, trunks: Sequence[float], site: Site) -> bool:
+def _useful(offer: Offer, trunks: Sequence[Trunk], site: Site) -> bool:
     """False for a strap that goes round nothing here."""
     if not isinstance(offer.piece.gear, Strap | Chain):
         return True
     return site.load.may_bridle or any(ways for ways in _ways(offer, trunks))
 
 
-def _as_good(a: Offer, b: Offer, trunks: Sequence[float]) -> bool:
+def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk]) -> bool:
     """Whether buying `a` is never worse than buying `b`."""
     one, two = a.piece.gear, b.piece.gear
     if a.price > b.price:

@@ -15,11 +15,12 @@ from optimiser.buying.ladder import Ladder
 from optimiser.buying.offers import Offer
 from optimiser.gear.kit import (
     Kit,
+    Trunk,
     capacity,
     fits_eye,
     hung_somehow,
     rope_capacity,
-    round_radius,
+    round_trunk,
 )
 from optimiser.once import Once
 from optimiser.site.model import Owned
@@ -274,24 +275,24 @@ class Purse(Once):
         blocks."""
         return min(self.new_sheave(eta, many)(0.0) for many in range(1, nodes + 1))
 
-    def new_strap(self, radius: float) -> Ladder:
+    def new_strap(self, trunk: Trunk) -> Ladder:
         """The least for a new strap round a trunk by the force on it."""
         return self.once(
-            ("strap", radius),
+            ("strap", trunk),
             lambda: Ladder(
                 [
                     (hanging.capacity or 0.0, o.price)
                     for o in self.affordable
                     if isinstance(o.piece.gear, Strap | Chain)
-                    for hanging in round_radius(o.piece, radius)
+                    for hanging in round_trunk(o.piece, trunk)
                 ]
             ),
         )
 
-    def strongest_strap(self, radius: float) -> float:
+    def strongest_strap(self, trunk: Trunk) -> float:
         """The most an owned strap stands round a trunk, N."""
         return max(
-            (h.capacity or 0.0 for p in self.owned.straps for h in round_radius(p, radius)),
+            (h.capacity or 0.0 for p in self.owned.straps for h in round_trunk(p, trunk)),
             default=0.0,
         )
 

@@ -67,6 +67,7 @@ def guesses(site: "Site", system: str) -> "Listing":
             Column(key="key", heading="in the site file"),
             Column(key="worst", heading="worst end"),
             Column(key="best", heading="better end"),
+            Column(key="planned", heading="planned for"),
             Column(key="dimension", heading="dimension"),
         ),
         rows=tuple(
@@ -74,6 +75,7 @@ def guesses(site: "Site", system: str) -> "Listing":
                 "key": guess.key,
                 "worst": Measure(guess.worst, Dimension(guess.dimension)),
                 "best": Measure(guess.best, Dimension(guess.dimension)),
+                "planned": "both ends" if guess.either else "the worst end",
                 "dimension": guess.dimension,
             }
             for guess in site.guesses

@@ -109,7 +109,6 @@ def report(
         words.counting_note(ranking.setups),
         words.mark_note(ranking.setups),
         words.guesses(site, corner),
-        left_out(ranking),
         words.not_held(ranking),
         sampled(ranking),
         "`bankhaul show N` explains setup N: what hangs where, what every piece carries, cautions.",
@@ -135,7 +134,6 @@ def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
                 told
                 for told in (
                     f"NO SETUP WORKS for {site.title}. {words.proof(ranking)}",
-                    left_out(ranking),
                     words.not_held(ranking),
                 )
                 if told
@@ -150,18 +148,6 @@ def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
             ("", "`bankhaul rank --hold` also tries a steering line from the load to a trunk.")
         )
     return out
-
-
-def left_out(ranking: "Ranking") -> str:
-    """What is not listed because it holds at one end of a range only; "" where nothing is."""
-    many = ranking.left_out
-    if not many:
-        return ""
-    setups, fall = ("setup", "falls") if many == 1 else ("setups", "fall")
-    return (
-        f"Left out: {many} {setups} that would do as planned, but {fall} short at another end of the "
-        "ranges (a better sheave loads the standing end more; a thicker trunk takes a longer strap)."
-    )
 
 
 def sampled(ranking: "Ranking") -> str:

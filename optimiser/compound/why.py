@@ -84,7 +84,10 @@ def _stopped(ev: CompoundEvaluation, scene: Scene) -> Iterator[str]:
         askew = ev.side_pull[0] > ev.side_limit + 1e-12
     checks = (
         (~np.isfinite(pull), "the rig cannot move the load"),
-        (pull <= 0.0, "the load runs downhill by itself: it needs a holding line"),
+        (
+            (pull <= 0.0) | ev.may_run_on,
+            "the load runs downhill by itself: it needs a holding line",
+        ),
         (lifted, f"the load lifts off the ground{_lift(ev.reaction[0], lifted, units)}"),
         (askew, f"the load slews: pulled too far sideways{_slew(ev, askew)}"),
         (~ev.clear[0], "a line meets the ground, a trunk, a post or the load's nose"),

@@ -107,7 +107,7 @@ class Cures:
             slope_cos=st.slope_cos,
             resistance=st.resistance_low,
         )
-        on = np.unique(states[self.row.pull <= 0.0])
+        on = np.unique(states[(self.row.pull <= 0.0) | self.row.evaluation.may_run_on])
         ends = [show(float(st.at[s]), Dimension.LENGTH, self.units) for s in (on[0], on[-1])]
         force = float(np.asarray(runs)[on].max())
         holds = show(force, Dimension.FORCE, self.units, Rounding.UP)
@@ -272,7 +272,7 @@ class Cures:
         ]
         numbers = np.array([[scene.number[place] for place in walk]])
         row = RigRow(evaluate(scene, numbers, np.array([self.row.etas])), 0)
-        if not row.evaluation.works.all():
+        if not (row.evaluation.works.all() and row.works_throughout):
             return False
         index = next(i for i, a in enumerate(site.anchors) if a.name == anchor.name)
         peak, strength = row.anchor_use[index]

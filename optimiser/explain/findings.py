@@ -101,7 +101,7 @@ class _Looked:
 
     def motion(self) -> Iterator[Check]:
         """The load moves, stays on the ground and on its line."""
-        row, ev, i = self.row, self.ev, self.row.index
+        row, ev = self.row, self.ev
         moved = motion.forward_pull(row)
         worst = int(np.argmin(moved))
         yield Check(
@@ -110,15 +110,15 @@ class _Looked:
             note="forward pull and friction saved, per unit of pull at the hauling end",
             change=None if (moved > 0.0).all() else self.cures.forward(),
         )  # fmt: skip
-        runs = bool((row.pull <= 0.0).any())
-        if runs:
-            first = int(np.flatnonzero(row.pull <= 0.0)[0])
+        runs = (row.pull <= 0.0) | ev.may_run_on
+        if runs.any():
+            first = int(np.flatnonzero(runs)[0])
             yield Check(
                 name=motion.RUNS_ON, where="load", passed=False, at=self._at(first),
                 note="it runs downhill by itself: that is a job for a holding line, not a haul",
                 change=self.cures.held_back(),
             )  # fmt: skip
-        reaction = np.nan_to_num(ev.reaction[i], nan=np.inf)
+        reaction = motion.ground_reaction(row)
         worst = int(np.argmin(reaction))
         if np.isfinite(reaction[worst]):
             good = bool(reaction[worst] >= 0.0)
@@ -127,7 +127,7 @@ class _Looked:
                 least=True, dimension=Dimension.FORCE, passed=good, at=self._at(worst),
                 note="ground reaction", change=None if good else self.cures.lifted(),
             )  # fmt: skip
-        side, limit = ev.side_pull[i], ev.side_limit
+        side, limit = motion.side_pull(row), ev.side_limit
         worst = int(np.argmax(side / limit))
         good = bool(side[worst] <= limit[worst] + 1e-12)
         yield Check(

@@ -11,7 +11,7 @@ from optimiser.explain.job import Job
 from optimiser.explain.motion import NEAR
 from optimiser.explain.smallest import smallest, such_as
 from optimiser.gear.assign import Filled
-from optimiser.gear.kit import bend_keeps, eye_of, trunk_radius
+from optimiser.gear.kit import bend_keeps, eye_of, trunk_of
 from optimiser.mechanics.strap import basket_length
 from optimiser.results import Change, names
 from optimiser.travel import ENDLESS
@@ -90,7 +90,7 @@ class Fits:
         longest = max(lengths, default=0.0)
         for place in v.strap_places:
             anchor = v.row.scene.site.anchors[int(v.row.scene.anchor_of[place])]
-            least = basket_length(radius=trunk_radius(anchor), included_angle=radians(120.0))
+            least = basket_length(radius=trunk_of(anchor).thick, included_angle=radians(120.0))
             change = self._longer(least, longest) if longest < least else None
             yield Check(
                 name="a strap goes round", where=str(v.row.place(place)), value=longest, limit=least,

@@ -25,9 +25,28 @@ def line(segment: int) -> str:
 
 
 def forward_pull(row: RigRow) -> Array:
-    """(X,) forward pull on the load and friction saved, per unit of pull at the hauling end."""
-    ev, st = row.evaluation, row.scene.stations
-    return np.asarray(ev.advance[row.index] + st.resistance[ev.states.station] * ev.lift[row.index])
+    """(X,) forward pull on the load and friction saved, per unit of pull at the hauling end; the least
+    over the ranges of the sheaves' efficiencies."""
+    ev, rows = row.corners
+    resistance = row.scene.stations.resistance[ev.states.station]
+    return np.asarray((ev.advance[rows] + resistance * ev.lift[rows]).min(axis=0))
+
+
+def ground_reaction(row: RigRow) -> Array:
+    """(X,) N, the least over these ranges; +inf where the rig cannot move the load."""
+    ev, rows = row.corners
+    return np.asarray(np.nan_to_num(ev.reaction[rows], nan=np.inf).min(axis=0))
+
+
+def side_pull(row: RigRow) -> Array:
+    """(X,) sideways / forward pull, the greatest over these ranges."""
+    ev, rows = row.corners
+    return np.asarray(ev.side_pull[rows].max(axis=0))
+
+
+def runs_on(row: RigRow) -> Mask:
+    """(X,) where the load runs on downhill by itself and is not kept."""
+    return np.asarray(((row.pull <= 0.0) & (not row.scene.kept)) | row.evaluation.may_run_on)
 
 
 def hauling_angles(row: RigRow) -> tuple[Array, Array]:
@@ -55,15 +74,15 @@ def free(row: RigRow, segment: int) -> Mask:
 
 def faults(row: RigRow) -> Mapping[str, Mask]:
     """Where each fault is: masks (X,), none of them empty."""
-    ev, i, scene = row.evaluation, row.index, row.scene
+    ev, scene = row.evaluation, row.scene
     radius, steps = scene.site.load.wheel_radius, scene.stations.step
     high = np.array([not step.climbable(wheel_radius=radius, step=float(s)) for s in steps])
     with np.errstate(invalid="ignore"):
         found = {
             FORWARD: ~(forward_pull(row) > 0.0),
-            RUNS_ON: (row.pull <= 0.0) & ~np.asarray(scene.kept),
-            GROUNDED: ev.reaction[i] < 0.0,
-            IN_LINE: ev.side_pull[i] > ev.side_limit + 1e-12,
+            RUNS_ON: runs_on(row),
+            GROUNDED: ground_reaction(row) < 0.0,
+            IN_LINE: side_pull(row) > ev.side_limit + 1e-12,
             STEP: high[ev.states.station],
         }
     found |= {line(k): ~free(row, k) for k in range(row.sheaves + 1)}

@@ -30,11 +30,10 @@ from optimiser.gear.fill import loose_margin
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
-from optimiser.holding.spare import used_by
 from optimiser.keys import Order
 from optimiser.notation import parse_reeving
 from optimiser.ranking import best_filling, build_setup
-from optimiser.results import Change, Setup
+from optimiser.results import Setup
 from optimiser.rig import Walk
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Board
@@ -43,7 +42,6 @@ from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
 from optimiser.site.model import Anchor, Owned, Site
 from optimiser.stations import Stations, lay_stations
-from optimiser.uncertainty.corners import extremes
 
 MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
@@ -119,17 +117,7 @@ class _Rigged:
         out = checks_of(self.job, self.row, self.filled, search)
         if self.filled is not None:
             out += tuple(Fits(self.job, self.filled).checks())
-        # A setup that fails already, or takes pieces that are not there, is not tried at other ends.
-        if self.setup is not None and self._owned and all(check.passed for check in out):
-            out += tuple(_at_every_end(self.job, self.job.site, self.setup))
         return out
-
-    @property
-    def _owned(self) -> bool:
-        """Whether all that it takes is the site's own: what would be bought is not."""
-        assert self.setup is not None
-        owned = {piece.name for piece in self.job.site.gear}
-        return used_by(self.setup).keys() <= owned
 
 
 def _rigged(job: Job, walk: Walk) -> _Rigged:
@@ -181,21 +169,6 @@ def only_places(site: Site, walk: Walk) -> Site:
         ),
         walk,
     )
-
-
-def _at_every_end(job: Job, site: Site, setup: Setup) -> Iterator[Check]:
-    """Whether a setup planned at the worse ends of the site's ranges holds at all others too: else a
-    ranking leaves it out."""
-    if not site.uncertain or site.origin is None or site.origin.corner != "worst":
-        return
-    ends = extremes(site, setup)
-    good = ends.worst >= min(job.floor, setup.margin) - 1e-9
-    text = f"measure what the site file gives as a range: it falls short there by {ends.weakest}"
-    yield Check(
-        name="holds at every end of the ranges", where="whole rig", value=ends.worst, limit=job.floor,
-        least=True, passed=good, note="least margin over all ends; 0 where it does not work at all",
-        change=None if good else Change(text=text, amount=job.floor - ends.worst, unit=""),
-    )  # fmt: skip
 
 
 def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:

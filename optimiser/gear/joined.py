@@ -116,12 +116,12 @@ def _lengthened(kit: Kit) -> list[Owned]:
 
 
 def extension_of(rope: Owned) -> float:
-    """Length of the strap or chain between the standing end and its place, m; 0 without one."""
+    """Length of the strap or chain between the standing end and its place, m, at most; 0 without one."""
     if rope.joined is None or rope.joined.bend is not None:
         return 0.0
     gear = rope.joined.first.gear
     assert isinstance(gear, Strap | Chain)
-    return gear.length
+    return gear.length if gear.length_most is None else gear.length_most
 
 
 def standing_end(rope: Owned, end: RopeEnd) -> RopeEnd | None:

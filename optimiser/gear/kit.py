@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import inf, pi
+from typing import NamedTuple
 
 from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
 from optimiser.mechanics import rope as rope_formulas
@@ -178,8 +179,8 @@ class Kit(Once):
         """Every strap and chain at hand in every way it goes round the anchor, strongest first."""
         if anchor.girth is None:
             return ()
-        radius = trunk_radius(anchor)
-        return self.once(("round", radius), lambda: _round_trunk(self.straps, radius))
+        trunk = trunk_of(anchor)
+        return self.once(("round", trunk), lambda: _round_trunk(self.straps, trunk))
 
     def ends(self, rope: Owned, *, hands: bool) -> tuple[RopeEnd, ...]:
         """Ways to make one end of the rope fast; `hands`: the end that people hold."""
@@ -246,37 +247,59 @@ def _worth_tying(knots: tuple[Termination, ...], rope: Rope) -> tuple[Terminatio
     return tuple(out)
 
 
-def trunk_radius(anchor: Anchor) -> float:
-    """Radius of what a strap goes round, m. The anchor must have a girth."""
+class Trunk(NamedTuple):
+    """Radius of what a strap goes round, m: at the thick and at the thin end of its range."""
+
+    thick: float
+    thin: float
+
+
+def trunk_of(anchor: Anchor) -> Trunk:
+    """What a strap goes round at an anchor, which must have a girth."""
     assert anchor.girth is not None
-    return anchor.radius if anchor.radius > 0 else anchor.girth / (2.0 * pi)
+    if anchor.radius > 0:
+        return Trunk(anchor.radius, anchor.least_radius)
+    radius = anchor.girth / (2.0 * pi)
+    return Trunk(radius, radius)
 
 
-def _round_trunk(straps: tuple[Owned, ...], radius: float) -> tuple[Hanging, ...]:
-    out = [hanging for piece in straps for hanging in round_radius(piece, radius)]
+def _round_trunk(straps: tuple[Owned, ...], trunk: Trunk) -> tuple[Hanging, ...]:
+    out = [hanging for piece in straps for hanging in round_trunk(piece, trunk)]
     return tuple(sorted(out, key=lambda h: (-(h.capacity or 0.0), h.piece.name, h.how)))
 
 
 @lru_cache(maxsize=16_384)
-def round_radius(piece: Owned, radius: float) -> tuple[Hanging, ...]:
-    """Every way one strap or chain goes round a trunk of that radius [m]."""
+def round_trunk(piece: Owned, trunk: Trunk) -> tuple[Hanging, ...]:
+    """Every way one strap or chain goes round a trunk.
+
+    It reaches round, and stands, what the shortest it may be does on the thickest the trunk may be:
+    there its legs spread most. Its bearing lies furthest out with the longest on the thinnest.
+    """
     gear = piece.gear
     assert isinstance(gear, Strap | Chain)
-    return tuple(
-        Hanging(
-            piece=piece,
-            how=way.how,
-            capacity=way.capacity,
-            standoff=way.standoff,
-            factors=way.factors,
-        )
-        for way in strap_formulas.round_trunk(
-            length=gear.length,
+
+    def ways(length: float, radius: float) -> tuple[strap_formulas.RoundTrunk, ...]:
+        return strap_formulas.round_trunk(
+            length=length,
             radius=radius,
             wll=capacity(piece),
             choker_factor=gear.choker_factor,
             basket_factor=gear.basket_factor,
         )
+
+    found = ways(gear.length, trunk.thick)
+    long = gear.length if gear.length_most is None else gear.length_most
+    out = found if (long, trunk.thin) == (gear.length, trunk.thick) else ways(long, trunk.thin)
+    reach = {way.how: way.standoff for way in out}
+    return tuple(
+        Hanging(
+            piece=piece,
+            how=way.how,
+            capacity=way.capacity,
+            standoff=reach[way.how],
+            factors=way.factors,
+        )
+        for way in found
     )
 
 

@@ -359,9 +359,10 @@ class Variant:
         for piece in self.kit.straps:
             gear = piece.gear
             assert isinstance(gear, Strap | Chain)
-            long_enough = (
-                gear.length >= least if isinstance(gear, Chain) else abs(gear.length - least) < 0.25
-            )
+            most = gear.length if gear.length_most is None else gear.length_most
+            long_enough = gear.length >= least
+            if isinstance(gear, Strap):
+                long_enough = max(abs(gear.length - least), abs(most - least)) < 0.25
             if long_enough:
                 out.append((piece, _ratio(capacity(piece), demand)))
         return out

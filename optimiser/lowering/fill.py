@@ -67,7 +67,7 @@ def _held(
     if trunk is None:
         return HoldOn(None, 0, 1.0, hand.most, hand.comfort)
     grip = grip_of(rope)
-    radius = rated.scene.site.anchors[trunk].radius
+    radius = rated.scene.site.anchors[trunk].least_radius
     if grip is None or 2.0 * radius < rope.least_bend_ratio * rope.diameter - 1e-9:
         return None
     turns = next(

@@ -94,7 +94,7 @@ def report(site: Site, answer: Lowering, corner: str = "worst") -> list[Block]:
     notes = [words.hand(answer, system)] if answer.needs_hold else []
     if answer.needs_hold:
         notes += [words.proof(answer), f"Order: {words.order(answer.order)}."]
-    notes.append(guesses(site, corner))
+    notes.append(guesses(site, corner, lowered=True))
     if answer.setups or answer.stages:
         notes.append("`bankhaul lower --show N` explains number N: gear, forces, cautions.")
     blocks.append(("", "\n".join(note for note in notes if note)))

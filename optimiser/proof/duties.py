@@ -67,7 +67,11 @@ class Hauls:
             pull = max(pull, over)
         if self.kept and sin + c * cos <= 0.0:
             pull = 0.0
-        elif not 0.0 < pull < inf:
+        elif not 0.0 < pull < inf or (
+            not self.kept
+            and p.leg.resistance_least is not None
+            and sin + p.leg.resistance_least * cos <= 0.0
+        ):
             why = "does not move, or runs by itself"
             return State(
                 p, spot, inf, 0.0, inf, forward, ideal_forward, pulled.limit, why, look=look

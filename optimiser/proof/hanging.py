@@ -132,7 +132,7 @@ class Hanging:
         trunk = anchor is not None and anchor.ties_round and anchor.kind in TURNED_ROUND
         if self.notes.need(trunk and bool(anchor and anchor.girth), "no trunk under the turns"):
             assert anchor is not None
-            wide = 2.0 * anchor.radius >= rope.least_bend_ratio * rope.diameter - 1e-9
+            wide = 2.0 * anchor.least_radius >= rope.least_bend_ratio * rope.diameter - 1e-9
             self.notes.need(wide, f"{anchor.name} is too thin for this rope")
 
     def _sheaves(self) -> None:

@@ -39,13 +39,15 @@ def check(
         _bend(site, claim, joined, said[0], grip, hanging, line, takes, notes)
 
 
-def lengthened_by(rope: Owned) -> float:
+def lengthened_by(rope: Owned, *, at_most: bool = False) -> float:
     """Length of the strap or chain between the standing end and its place, m."""
     joined = rope.joined
     if joined is None or joined.bend is not None:
         return 0.0
     gear = joined.first.gear
-    return gear.length if isinstance(gear, Strap | Chain) else 0.0
+    if not isinstance(gear, Strap | Chain):
+        return 0.0
+    return gear.length if gear.length_most is None or not at_most else gear.length_most
 
 
 def _extension(claim: Claim, joined: Joined, said: Hung, hanging: Hanging, notes: Notes) -> None:

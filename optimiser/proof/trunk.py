@@ -1,6 +1,6 @@
 """What goes round a trunk: straps and chains by hitch, and turns of a rope that is eased out."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import asin, degrees, exp, pi, sin, sqrt
 
 from catalogue.gear import Chain, Rope, Strap
@@ -33,20 +33,30 @@ def ways_round(piece: Owned, anchor: Anchor) -> list[Way]:
     gear, girth = piece.gear, anchor.girth
     if not isinstance(gear, Strap | Chain) or girth is None:
         return []
-    radius = anchor.radius if anchor.radius > 0.0 else girth / (2.0 * pi)
+    thick = anchor.radius if anchor.radius > 0.0 else girth / (2.0 * pi)
+    thin = anchor.least_radius if anchor.radius > 0.0 else thick
+    short, long = gear.length, gear.length if gear.length_most is None else gear.length_most
+    # A short one reaches least far round a thick trunk; a long one on a thin trunk stands out most.
+    out = {way.how: way for way in _ways(piece, thin, long)}
+    return [replace(way, standoff=out[way.how].standoff) for way in _ways(piece, thick, short)]
+
+
+def _ways(piece: Owned, radius: float, length: float) -> list[Way]:
+    gear = piece.gear
+    assert isinstance(gear, Strap | Chain)
     rated = None if piece.unrated or gear.wll is None else gear.wll * piece.condition.keeps
     widest = figure("strap", "basket_most_included")
     nearest = radius / sin(widest / 2.0)  # where the legs meet at the widest angle
     noose = _length(radius, nearest)
     out = []
-    if gear.length >= noose:
-        meets = _meets(radius, nearest, gear.length)
+    if length >= noose:
+        meets = _meets(radius, nearest, length)
         spread = sqrt(max(1.0 - (radius / meets) ** 2, 0.0))  # cosine of half the legs' angle
         stands = None if rated is None else gear.basket_factor * rated * spread
         out.append(Way("basket", stands, meets))
-    if gear.length >= noose + figure("strap", "choker_least_leg"):
+    if length >= noose + figure("strap", "choker_least_leg"):
         stands = None if rated is None else gear.choker_factor * rated * _choke(degrees(widest))
-        out.append(Way("choker", stands, nearest + gear.length - noose))
+        out.append(Way("choker", stands, nearest + length - noose))
     return out
 
 

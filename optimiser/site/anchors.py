@@ -19,11 +19,12 @@ class Tree:
 
     name: str
     position: Vec
-    diameter: float  # m at the ground end of the stem, outside bark
+    diameter: float  # m at the ground end of the stem, outside bark; of a range the thick end
     species: str
     heights: tuple[float, ...]
     strength: AnchorStrength
     top: float  # m
+    least_diameter: float | None = None  # m, the thin end of a range
 
     kind = "tree"
     horizontal_only = True
@@ -37,6 +38,10 @@ class Tree:
     @property
     def radius(self) -> float:
         return self.diameter / 2
+
+    @property
+    def least_radius(self) -> float:
+        return self.radius if self.least_diameter is None else self.least_diameter / 2
 
     def lever(self, height: float) -> float:
         return height + LEAST_LEVER
@@ -57,6 +62,10 @@ class RatedAnchor:
     eye: float | None = None  # m, clear width for a pin; None: a strap goes round, or any pin fits
 
     horizontal_only = False
+
+    @property
+    def least_radius(self) -> float:
+        return self.radius
 
     @property
     def ties_round(self) -> bool:

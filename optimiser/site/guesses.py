@@ -1,6 +1,7 @@
 """The uncertain inputs of a document: every quantity that is given as a range."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from optimiser.site.document import Quantity
@@ -10,8 +11,11 @@ from optimiser.site.model import Guess
 
 def guesses(part: Part, before: str = "") -> Iterator[Guess]:
     """Every range in a part of the document, with its key, in the order of the fields."""
+    turned = part.worse_the_other_way()
     for name in type(part).model_fields:
-        yield from _inside(getattr(part, name), f"{before}.{name}" if before else name)
+        key = f"{before}.{name}" if before else name
+        for guess in _inside(getattr(part, name), key):
+            yield replace(guess, worst=guess.best, best=guess.worst) if name in turned else guess
 
 
 def _inside(value: Any, key: str) -> Iterator[Guess]:
@@ -27,6 +31,7 @@ def _inside(value: Any, key: str) -> Iterator[Guess]:
             best=value.at("best"),
             stated=value.at("stated"),
             dimension=value.dimension.value,
+            either=value.either,
         )
 
 

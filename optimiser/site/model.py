@@ -43,10 +43,11 @@ class Leg:
     surface: str
     motion: Motion
     resistance: float
-    resistance_low: float
+    resistance_low: float  # the least that may be counted on to hold the load
     apparent: float = 1.0
     breakout: float = 1.0
     step: float = 0.0
+    resistance_least: float | None = None  # low end of the file's own range; None: no range
     edge_protected: bool = False  # a roller, log or hose lies where a line would touch ground
 
 
@@ -134,7 +135,11 @@ class Anchor(Protocol):
 
     @property
     def radius(self) -> float:
-        """Half-width as an obstacle to a line, m."""
+        """Half-width as an obstacle to a line, m; where the thickness is a range, at its thick end."""
+
+    @property
+    def least_radius(self) -> float:
+        """The same at its thin end."""
 
     @property
     def top(self) -> float:
@@ -252,13 +257,15 @@ class Preferences:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Guess:
-    """An uncertain input: its key in the site file and its ends in SI (worst for the haul first)."""
+    """An uncertain input: its key in the site file and its ends in SI (worst for the haul first).
+    `either`: either end may be the worse, and both are planned for."""
 
     key: str
     worst: float
     best: float
     stated: float
     dimension: str
+    either: bool = False
 
 
 class Origin(Protocol):

@@ -13,7 +13,7 @@ import numpy.typing as npt
 from catalogue.gear import Block, Rope
 from optimiser.evaluate import Evaluation
 from optimiser.gear.assign import Filled, bridle_shackles
-from optimiser.gear.kit import bend_keeps, capacity, rope_capacity, round_radius, trunk_radius
+from optimiser.gear.kit import bend_keeps, capacity, rope_capacity, round_trunk, trunk_of
 from optimiser.gear.row import RigRow, in_bridle
 from optimiser.pulling import line_pull_limit
 from optimiser.site.model import Owned, Puller, Site
@@ -279,7 +279,7 @@ def _strap_stands(name: str, how: str, anchor: str) -> Callable[[Site], float | 
     """A strap in one hitch round an anchor; 0 where it does not reach round."""
 
     def stands(site: Site) -> float | None:
-        ways = round_radius(_owned(site, name), trunk_radius(site.anchor(anchor)))
+        ways = round_trunk(_owned(site, name), trunk_of(site.anchor(anchor)))
         return next((way.capacity for way in ways if way.how == how), 0.0)
 
     return stands

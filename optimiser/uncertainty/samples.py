@@ -96,7 +96,7 @@ def draw(site: Site, samples: int, seed: int = SEED) -> Drawn:
         raise ValueError("a site made by hand has no ranges to draw from")
     rng = np.random.default_rng(seed)
     ranges = origin.ranges
-    fixed = {k for k in ranges if not _drawn(k) or is_efficiency(origin, k)}
+    fixed = {k for k in ranges if not _drawn(k) or is_efficiency(k)}
     shares = {key: rng.random(samples) for key in ranges if key not in fixed}
 
     def values(number: int) -> Iterator[tuple[Key, float]]:
@@ -104,7 +104,7 @@ def draw(site: Site, samples: int, seed: int = SEED) -> Drawn:
             span = ranges[key].interval
             yield key, span.low + float(share[number]) * (span.high - span.low)
 
-    rated = [key for key in ranges if is_efficiency(origin, key)]
+    rated = [key for key in ranges if is_efficiency(key)]
     return Drawn(
         worst=origin.site({}, "worst"),
         low=origin.site({k: ranges[k].interval.low for k in rated}, "worst"),

@@ -24,7 +24,7 @@ from optimiser.site.document.quantity import (
     Corner,
     Length,
     LengthOrNone,
-    LongerIsBetter,
+    LongerMayBeWorse,
     Quantity,
     Rating,
     Size,
@@ -99,7 +99,7 @@ class TreePart(_Strapped):
     """The soil it stands in. Left out or "unknown": the weakest is taken."""
     rooting: RootingId | None = None
     """How deep it roots. Left out or "unknown": the weakest is taken."""
-    tree_height: LongerIsBetter | None = None
+    tree_height: LongerMayBeWorse | None = None
     """Its height. Left out: it is reckoned as a short tree."""
     hollow: Cavity | None = None
     """Diameter of a cavity in the stem, if it has one."""
@@ -143,12 +143,13 @@ class TreePart(_Strapped):
             key = "strap_highest" if self.strap_heights is None else "strap_heights"
             yield key, f"a strap cannot go above the top of the tree ('{height.text}')"
 
-    def stem(self, corner: Corner) -> float:
-        """Diameter over bark, m."""
-        if self.diameter is not None:
-            return self.diameter.at(corner)
-        assert self.girth is not None
-        return self.girth.at(corner) / pi
+    def stem(self, corner: Corner) -> tuple[float, float]:
+        """Diameter over bark, m: what it is to hold with, and what is to go round it. At the worst that
+        is the thin and the thick end of a range."""
+        stated, per = (self.diameter, 1.0) if self.diameter is not None else (self.girth, pi)
+        assert stated is not None
+        thin, thick = stated.at(corner), stated.other(corner)
+        return thin / per, (thin if thick is None else thick) / per
 
     def tree(self, corner: Corner, count: int) -> Tree:
         """The tree in SI, with its strength. ValueError where its figures are no tree's."""
@@ -156,22 +157,24 @@ class TreePart(_Strapped):
 
         species = load_catalogue().species[self.species]
         height = None if self.tree_height is None else self.tree_height.at(corner)
-        diameter = self.stem(corner)
+        thin, thick = self.stem(corner)
+        tallest = None if self.tree_height is None else self.tree_height.other(corner)
         return Tree(
             name=self.name,
             position=point(self.at),
-            diameter=diameter,
+            diameter=thick,
+            least_diameter=None if thin == thick else thin,
             species=species.name,
             heights=self.heights(count),
             strength=anchor_strength(
-                diameter=diameter,
+                diameter=thin,
                 species=species,
                 height=height,
                 soil=_known(self.soil),
                 rooting=_known(self.rooting),
                 hollow=None if self.hollow is None else self.hollow.at(corner),
             ),
-            top=TALL if height is None else height,
+            top=TALL if height is None else height if tallest is None else tallest,
         )
 
 

@@ -12,13 +12,14 @@ from optimiser.site.document.piece import Ends, Piece, terminations
 from optimiser.site.document.quantity import (
     CertainShare,
     Corner,
+    Efficiency,
     Length,
     LengthOrNone,
     LongerIsBetter,
+    LongerMayBeWorse,
     MassPerLength,
     Positive,
     Rating,
-    Share,
     Size,
     Strength,
 )
@@ -121,7 +122,7 @@ class BlockItem(_Described):
     """Working load limit of the whole block (what hangs it carries), or "unknown"."""
     bearing: Annotated[Line, Field(min_length=1, max_length=40)]
     """Its bearing: "plain", "bronze", "roller"."""
-    efficiency: Share
+    efficiency: Efficiency
     """What one sheave passes on of the pull, such as 0.9."""
     length: Length
     """From the bearing point of its eye to the rope."""
@@ -179,7 +180,7 @@ class ShackleItem(_Described):
 
 
 class _SlingItem(_Described):
-    length: LongerIsBetter
+    length: LongerMayBeWorse
     """From bearing to bearing."""
     rating: Rating
     """Its working load limit in a straight (vertical) hitch, or "unknown"."""
@@ -204,6 +205,7 @@ class StrapItem(_SlingItem):
         return Strap(
             **self._common,
             length=self.length.at(corner),
+            length_most=self.length.other(corner),
             width=self.width.at(corner),
             wll=rated(self.rating, corner),
             choker_factor=self.choker.at(corner),
@@ -226,6 +228,7 @@ class ChainItem(_SlingItem):
             grade=self.grade,
             size=self.size.at(corner),
             length=self.length.at(corner),
+            length_most=self.length.other(corner),
             wll=rated(self.rating, corner),
             choker_factor=self.choker.at(corner),
             basket_factor=self.basket.at(corner),

@@ -19,7 +19,7 @@ from optimiser.site.document.described import (
 from optimiser.site.document.load import rated
 from optimiser.site.document.part import Fault, GearId, Name
 from optimiser.site.document.piece import Ends, Piece, terminations
-from optimiser.site.document.quantity import Corner, LongerIsBetter, Rating, Share
+from optimiser.site.document.quantity import Corner, Efficiency, LongerIsBetter, Rating
 
 FROM_CATALOGUE = "catalogue"
 """The tag of an entry that names an id instead of a kind."""
@@ -38,7 +38,7 @@ class CatalogueItem(Piece):
     """What is on a rope's two ends: "bare", or the id of a splice, thimble or hook."""
     rating: Rating | None = None
     """The working load limit marked on it, or "unknown": what hangs on it is then unproven."""
-    efficiency: Share | None = None
+    efficiency: Efficiency | None = None
     """For a block: what one sheave passes on of the pull."""
 
     def faults(self) -> Iterator[Fault]:
@@ -67,7 +67,8 @@ class CatalogueItem(Piece):
             eta, most = self.efficiency.at(corner), self.efficiency.other(corner)
             gear = replace(gear, eta=eta, eta_most=most)
         if isinstance(gear, Chain) and self.length is not None:
-            gear = replace(gear, length=self.length.at(corner))
+            most = self.length.other(corner)
+            gear = replace(gear, length=self.length.at(corner), length_most=most)
         if self.rating is None:
             return gear
         if isinstance(gear, Rope) and isinstance(self.rating, str):

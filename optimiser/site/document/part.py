@@ -27,6 +27,10 @@ class Part(BaseModel):
         """What contradicts itself among the keys of this part."""
         yield from ()
 
+    def worse_the_other_way(self) -> frozenset[str]:
+        """Keys whose better end is the worse one here, by what else this part says."""
+        return frozenset()
+
     @model_validator(mode="after")
     def _agrees_with_itself(self) -> Self:
         faults = list(self.faults())

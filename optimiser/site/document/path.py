@@ -61,6 +61,7 @@ class PathLeg(Part):
             motion=motion,
             resistance=high,
             resistance_low=low,
+            resistance_least=None if self.resistance is None else self.resistance.other(corner),
             apparent=_or_one(self.apparent_weight, corner),
             breakout=_or_one(self.breakout, corner),
             step=0.0 if self.step is None else self.step.at(corner),

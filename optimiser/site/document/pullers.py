@@ -262,8 +262,8 @@ class Vehicle(_Runs):
     def puller(self, corner: Corner, anchors: Mapping[str, Anchor], start: Vec) -> Puller:
         """The vehicle in SI."""
         kind = load_catalogue().pullers["vehicle"]
-        weight = None if self.weight is None else self.weight.at(corner)
         traction, source = self._traction(corner)
+        weight = None if self.weight is None else self._weighs(corner)
         driven = None
         limits: list[float] = []
         factors: list[Factor] = []
@@ -299,6 +299,18 @@ class Vehicle(_Runs):
             rise_limit=_at(self.rise_limit, corner, kind.rise_limit),
             dynamic=_at(self.dynamic, corner, kind.dynamic),
         )
+
+    def worse_the_other_way(self) -> frozenset[str]:
+        """Its weight gives the grip, and the pull which that leaves uphill is in proportion to it; but
+        where the pull is stated without a grip, its weight only costs pull uphill."""
+        grip = self.footing is not None or self.traction is not None
+        return frozenset() if grip and self.driven_share is not None else frozenset({"weight"})
+
+    def _weighs(self, corner: Corner) -> float:
+        assert self.weight is not None
+        turned: dict[Corner, Corner] = {"worst": "best", "best": "worst"}
+        other = turned.get(corner, corner) if self.worse_the_other_way() else corner
+        return self.weight.at(other)
 
     def _traction(self, corner: Corner) -> tuple[float | None, str]:
         if self.traction is not None:

@@ -42,6 +42,7 @@ class Quantity:
     interval: Interval
     dimension: Dimension
     worse: Worse
+    either: bool = False  # either end may be the worse one: both are planned for
 
     def at(self, corner: Corner) -> float:
         """The value at a corner, SI."""
@@ -63,7 +64,8 @@ class Amount:
     """Marks a field as a quantity: `Annotated[Quantity, Amount(...)]`. Limits are in SI.
 
     `above`: it must be more than this; `least`, `most`: it must lie within. `or_unknown`: the word
-    "unknown" is accepted too and kept as it is.
+    "unknown" is accepted too and kept as it is. `either`: what is worse for one piece is better for
+    another, so a job is planned for both ends.
     """
 
     dimension: Dimension
@@ -72,6 +74,7 @@ class Amount:
     least: float | None = None
     most: float | None = None
     or_unknown: bool = False
+    either: bool = False
 
     @property
     def example(self) -> str:
@@ -89,8 +92,9 @@ class Amount:
             or_unknown = ', or "unknown"' if self.or_unknown else ""
             raise said(f"{error}{or_unknown}") from error
         return Quantity(
-            text=str(raw), interval=interval, dimension=self.dimension, worse=self.worse
-        )
+            text=str(raw), interval=interval, dimension=self.dimension, worse=self.worse,
+            either=self.either,
+        )  # fmt: skip
 
     def _check(self, raw: object, interval: Interval) -> None:
         if self.worse is Worse.NEITHER and not interval.certain:
@@ -136,7 +140,10 @@ Length = Annotated[Quantity, Amount(dimension=Dimension.LENGTH, above=0.0)]
 LengthOrNone = Annotated[Quantity, Amount(dimension=Dimension.LENGTH, least=0.0)]
 LongerIsBetter = Annotated[Quantity, Amount(dimension=Dimension.LENGTH, worse=Worse.LOW, above=0.0)]
 StepHeight = Annotated[Quantity, Amount(dimension=Dimension.LENGTH, worse=Worse.HIGH, least=0.0)]
-Thickness = Annotated[Quantity, Amount(dimension=Dimension.LENGTH, worse=Worse.LOW, above=0.0)]
+LongerMayBeWorse = Annotated[
+    Quantity, Amount(dimension=Dimension.LENGTH, worse=Worse.LOW, above=0.0, either=True)
+]
+Thickness = LongerMayBeWorse
 Cavity = Annotated[Quantity, Amount(dimension=Dimension.LENGTH, worse=Worse.HIGH, least=0.0)]
 Size = Annotated[Quantity, Amount(dimension=Dimension.SIZE, above=0.0)]
 Weight = Annotated[Quantity, Amount(dimension=Dimension.WEIGHT, worse=Worse.HIGH, above=0.0)]
@@ -150,6 +157,10 @@ Rating = Annotated[
 Angle = Annotated[Quantity, Amount(dimension=Dimension.ANGLE)]
 AngleLimit = Annotated[Quantity, Amount(dimension=Dimension.ANGLE, above=0.0)]
 Share = Annotated[Quantity, Amount(dimension=Dimension.RATIO, worse=Worse.LOW, above=0.0, most=1.0)]
+Efficiency = Annotated[
+    Quantity,
+    Amount(dimension=Dimension.RATIO, worse=Worse.LOW, above=0.0, most=1.0, either=True),
+]
 CertainShare = Annotated[Quantity, Amount(dimension=Dimension.RATIO, above=0.0, most=1.0)]
 Factor = Annotated[Quantity, Amount(dimension=Dimension.RATIO, worse=Worse.HIGH, above=0.0)]
 Growth = Annotated[Quantity, Amount(dimension=Dimension.RATIO, worse=Worse.HIGH, least=1.0)]
