@@ -8,12 +8,11 @@ import numpy.typing as npt
 
 from optimiser.cautions import cautions
 from optimiser.components import components, hung, weakest
-from optimiser.gear import assign
 from optimiser.gear.assign import Filled
-from optimiser.gear.fill import loose_margin
+from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
-from optimiser.keys import Key, Order
+from optimiser.keys import Order
 from optimiser.mechanics import haul
 from optimiser.proof import verify
 from optimiser.results import Miss, Ranking, Setup, StationRow
@@ -22,7 +21,6 @@ from optimiser.scene import Scene, scenes
 from optimiser.search import stopwatch
 from optimiser.search.board import Entry
 from optimiser.search.count import walks_in_space
-from optimiser.search.leaves import JOINT
 from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
@@ -98,9 +96,10 @@ def rank(
         listed, outcome = listed_under(active)
     proven = outcome.proven and not clock.stopped
     watch = outcome.tally.watch
+    filler = Filler(wanted, floor)
     with watch.on("assign"):
         filled = [
-            entry.filled if clock.interrupted else best_filling(entry, wanted, site)
+            entry.filled if clock.interrupted else filler.settled(entry.filled, entry.rivals)
             for entry in listed
         ]
     with watch.on("tell"):
@@ -153,32 +152,6 @@ def anything_unrated(site: Site, every: Sequence[Scene], gear: Kit) -> bool:
 def _alike(entry: Entry) -> tuple[Walk, ...]:
     rows = (twin.filled.variant.row for twin in entry.twins)
     return tuple(row.scene.walk(row.numbers) for row in rows)
-
-
-def best_filling(entry: Entry, order: Order, site: Site) -> Filled:
-    """The best filling of a setup: of all its variants that can be as good by the order, the one of
-    the greatest margin. The solver decides, some variants at a time."""
-    least = min(site.preferences.margin_wanted, entry.filled.margin)
-    best, sort = entry.filled, entry.sort
-    together = [best.variant]
-    for variant in entry.rivals:
-        loose = loose_margin(variant)
-        as_good = order.sortable(Key.of(variant, loose)) <= sort
-        if as_good and loose > best.margin and variant is not best.variant:
-            together.append(variant)
-    for begin in range(0, len(together), JOINT):
-        some = together[begin : begin + JOINT]
-        found = assign.best(some, order, floor_margin=best.margin if begin else least)
-        if found is None:
-            if begin == 0:
-                raise RuntimeError(
-                    "the constraint solver denies a filling that exists: wrong solver release?"
-                )
-            continue
-        again = order.sortable(Key.of(found.variant, found.margin))
-        if (again, -found.margin) < (sort, -best.margin):
-            best, sort = found, again
-    return best
 
 
 def build_setup(filled: Filled, *, rank: int) -> Setup:

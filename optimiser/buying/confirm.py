@@ -18,12 +18,10 @@ from optimiser.buying.grow import NEAR, PricedTables
 from optimiser.buying.purse import ANY_NUMBER, Purse
 from optimiser.buying.slim import slimmed
 from optimiser.evaluate import Evaluation, evaluate, in_chunks
-from optimiser.gear import assign
 from optimiser.gear.assign import Filled
-from optimiser.gear.fill import fill
+from optimiser.gear.filler import Filler
 from optimiser.gear.joined import bought_parts
 from optimiser.gear.kit import Kit, rope_capacity
-from optimiser.gear.room import Undecided
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
@@ -284,23 +282,11 @@ def cheapest_among(
     one at all. `bills`: of the rig, by each limit of the purse, the purse's own before the others."""
     purse = bills[0].purse
     paid = (v for v in variants if all(bill.pays(v) for bill in bills))
-    lean_ones = (slimmed(variant, floor - NEAR, purse) for variant in paid)
-    together = [variant for variant in lean_ones if _fillable(variant, floor - NEAR)]
-    if not together:
-        return None
+    able = (slimmed(variant, floor - NEAR, purse) for variant in paid)
     most = {"pieces": float(purse.most_pieces)} if purse.most_pieces < ANY_NUMBER else {}
     if purse.budget < inf:
         most["cost"] = purse.budget
-    wanted = replace(order, names=("cost",))
-    return assign.best(together, wanted, floor_margin=floor - NEAR, most=most, refine=False)
-
-
-def _fillable(variant: Variant, least: float) -> bool:
-    """False where no filling is strong enough, whatever it costs: matchings tell that sooner."""
-    try:
-        return fill(variant, least) is not None
-    except Undecided:
-        return True
+    return Filler(replace(order, names=("cost",)), floor - NEAR).cheapest(able, most)
 
 
 def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]:

@@ -1,7 +1,7 @@
 """One tackle on tackle against every check: the rig with its gear, or what stops it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,9 +10,9 @@ from optimiser.compound.pairs import grips_on
 from optimiser.compound.slots import CompoundRow
 from optimiser.compound.tackle import Tackle
 from optimiser.compound.variants import variants
-from optimiser.gear import assign
-from optimiser.gear.assign import Filled
+from optimiser.gear.assign import CAP, Filled
 from optimiser.gear.fill import loose_margin
+from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Order
 from optimiser.proof import verify
@@ -133,13 +133,7 @@ def _filled(
     able = list(variants(row, kit))
     if not able:
         return None, ["no two ropes are long enough, or the grip has no half metre to go"]
-    best: Filled | None = None
-    for variant in sorted(able, key=loose_margin, reverse=True):
-        if loose_margin(variant) < max(floor, best.margin if best is not None else 0.0):
-            break
-        found = assign.best([variant], order, floor_margin=floor)
-        if found is not None and (best is None or found.margin > best.margin):
-            best = found
+    best = Filler(replace(order, names=("margin",), enough=CAP), floor).best(able)
     if best is not None:
         return best, []
     reach = max(loose_margin(variant) for variant in able)

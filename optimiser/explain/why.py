@@ -24,15 +24,15 @@ from optimiser.explain.ratings import with_anchors
 from optimiser.explain.searching import PATIENCE, Failures, Searching, failures
 from optimiser.explain.stock import Completed, completed, of_catalogue_etas, spare_kit
 from optimiser.explain.trying import Trial
-from optimiser.gear import assign
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import loose_margin
+from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Order
 from optimiser.notation import parse_reeving
-from optimiser.ranking import best_filling, build_setup
+from optimiser.ranking import build_setup
 from optimiser.results import Setup
 from optimiser.rig import Walk
 from optimiser.scene import Scene, scenes
@@ -183,7 +183,7 @@ def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:
             if path.shape[1] - 1 <= kit.sheave_count:
                 Confirmer(tables, board, order, Tally()).take(path)
         for _, entry in board.leaders():
-            return best_filling(entry, order, job.site)
+            return Filler(order, job.floor).settled(entry.filled, entry.rivals)
     return None
 
 
@@ -226,7 +226,7 @@ def _filled(
         # Where a slot can be filled by nothing, the solver need not be asked.
         able = [v for v in _variants(row, full) if loose_margin(v) > 0.0]
         some = [v if roomy else anyhow(v) for v in able]
-        filled = assign.best(some, order, floor_margin=0.0) if some else None
+        filled = Filler(order, 0.0).cheapest(some, refine=True)
         if filled is not None:
             yield filled
 

@@ -98,7 +98,7 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
     listed = search(job, fields, 1, Tally())
     if not listed:
         return None
-    made = build(final(listed[0], job.order), rank=1, hand_source=limit.source)
+    made = build(final(listed[0], job), rank=1, hand_source=limit.source)
     if stretch.way == BACK:
         return _line(made, stretch)
     there = tuple(replace(row, at=long - row.at) for row in made.profile)

@@ -14,12 +14,10 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.evaluate import evaluate
-from optimiser.gear import assign
 from optimiser.gear.assign import Filled
-from optimiser.gear.fill import loose_margin
+from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
-from optimiser.gear.slots import Variant
 from optimiser.holding.spare import spare_site, stations_of
 from optimiser.holding.stretches import ASIDE, Stretch
 from optimiser.keys import Key, Order
@@ -27,7 +25,7 @@ from optimiser.lowering.answer import ORDER
 from optimiser.lowering.build import build
 from optimiser.lowering.fill import variants_of
 from optimiser.lowering.forces import LoweringEvaluation
-from optimiser.lowering.holders import TURNED_ROUND, HandLimit, hand, hand_limit
+from optimiser.lowering.holders import TURNED_ROUND, hand, hand_limit
 from optimiser.lowering.results import LoweringSetup
 from optimiser.ranking import build_setup
 from optimiser.refit import Stopped, scene_of
@@ -86,30 +84,13 @@ def _filled(scene: Scene, setup: Setup, order: Order, kit: Kit) -> Filled | None
     """The best filling of the setup's walk in a scene; None where it does not work."""
     numbers = np.array([[scene.number[place] for place in setup.walk]])
     floor = scene.site.preferences.margin_wanted
-    ahead: list[tuple[tuple[float, ...], int, Variant]] = []
-    for pattern in eta_patterns(kit, numbers.shape[1] - 2):
-        ev = evaluate(scene, numbers, np.array([pattern], dtype=float).reshape(1, -1))
-        row = RigRow(ev, 0)
-        if not (ev.works[0].all() and row.works_throughout):
-            continue
-        for variant in variants(row, kit):
-            loose = loose_margin(variant)
-            if loose >= floor:
-                sort = order.sortable(Key.of(variant, loose))
-                heapq.heappush(ahead, (sort, len(ahead), variant))
-    best: Filled | None = None
-    least: tuple[float, ...] = ()
-    while ahead:
-        sort, _, variant = heapq.heappop(ahead)
-        if best is not None and sort > least:
-            break
-        filled = assign.best([variant], order, floor_margin=floor)
-        if filled is None:
-            continue
-        actual = order.sortable(Key.of(variant, filled.margin))
-        if best is None or (actual, -filled.margin) < (least, -best.margin):
-            best, least = filled, actual
-    return best
+    walks = [
+        evaluate(scene, numbers, np.array([pattern], dtype=float).reshape(1, -1))
+        for pattern in eta_patterns(kit, numbers.shape[1] - 2)
+    ]
+    rows = [RigRow(ev, 0) for ev in walks if ev.works[0].all()]
+    able = (variant for row in rows if row.works_throughout for variant in variants(row, kit))
+    return Filler(order, floor).best(able)
 
 
 # ---- the line itself -------------------------------------------------------------------------------
@@ -153,18 +134,13 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
     if not tended.clear.all():
         return None
     order = Order(ORDER, spare.preferences.enough)
-    filled = _best_hold(tended, kit, limit, order)
+    filler = Filler(order, spare.preferences.margin_wanted)
+    filled = filler.best(variants_of(tended, tended, 0, kit, limit))
     if filled is None:
         return None
     made = build(filled, rank=1, hand_source=limit.source)
     stretch = Stretch(way=ASIDE, from_m=begin, to_m=end, force=_across(tended))
     return made, stretch
-
-
-def _best_hold(ev: TendedEvaluation, kit: Kit, limit: HandLimit, order: Order) -> Filled | None:
-    able = list(variants_of(ev, ev, 0, kit, limit))
-    floor = ev.scene.site.preferences.margin_wanted
-    return assign.best(able, order, floor_margin=floor) if able else None
 
 
 def _across(ev: TendedEvaluation) -> float:

@@ -107,7 +107,7 @@ def _ranked(
         more = search(job, job.fields(scenes, rated=False), 2 * top, tally)
         listed += [entry for entry in more if entry.filled.unrated][: top - len(listed)]
     setups = tuple(
-        build(final(entry, job.order), rank=i + 1, hand_source=job.hand.source)
+        build(final(entry, job), rank=i + 1, hand_source=job.hand.source)
         for i, entry in enumerate(listed)
     )
     for setup in setups:

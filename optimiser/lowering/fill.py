@@ -1,20 +1,17 @@
 """Fills a walk with gear: rope, turns, ends, and which piece hangs where."""
 
-import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from catalogue.gear import Rope
-from optimiser.gear import assign
-from optimiser.gear import fill as trial
-from optimiser.gear.assign import Filled
+from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit
-from optimiser.gear.room import Undecided
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
-from optimiser.keys import Key, Order
+from optimiser.keys import Order
 from optimiser.lowering.forces import HoldOn, LoweringEvaluation, LoweringRow, evaluate_lowering
 from optimiser.lowering.grips import grip_of
 from optimiser.lowering.holders import HandLimit
@@ -88,24 +85,6 @@ def works(rated: LoweringEvaluation, free: LoweringEvaluation) -> np.ndarray:
     return np.asarray(rated.works & free.works)
 
 
-def filled_to(variant: Variant, order: Order, least: float) -> Filled | None:
-    """A filling in which every ratio is at least `least`, or None where there is none."""
-    try:
-        return trial.fill(variant, least)
-    except Undecided:
-        return assign.best([variant], order, floor_margin=least)
-
-
-def any_filling(found: Iterator[Variant], order: Order, floor: float) -> Filled | None:
-    """Some filling that reaches the floor, or None where none of the variants has one."""
-    for variant in found:
-        if trial.loose_margin(variant) >= floor:
-            filled = filled_to(variant, order, floor - 1e-12)
-            if filled is not None:
-                return filled
-    return None
-
-
 @dataclass
 class Tally:
     """How much was looked at."""
@@ -122,6 +101,10 @@ class Confirmer:
     board: Board
     order: Order
     tally: Tally
+
+    @cached_property
+    def filler(self) -> Filler:
+        return Filler(self.order, self.field.floor)
 
     def take(self, walks: Numbers, bound: Bound) -> None:
         """Look at complete walks (n, m + 2) with their bounds, the most hopeful first."""
@@ -170,41 +153,20 @@ class Confirmer:
         if known is not None and not bound.hopeful(self.order, known.sort, floor)[0]:
             return
         self.tally.confirmed += 1
-        ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
-        for variant in variants_of(rated, free, index, kit, self.field.hand):
-            if variant.fixed_margin < floor or self._too_late(variant, identity):
-                continue
-            loose = trial.loose_margin(variant)
-            if loose >= floor:
-                heapq.heappush(ahead, (self._sort(variant, loose), len(ahead), loose, variant))
-        while ahead:
-            sort, number, reachable, variant = heapq.heappop(ahead)
-            held = self.board.best_of(identity)
-            if self.board.limit is not None and sort > self.board.limit:
-                return
-            if held is not None and sort > held.sort:
-                return
-            band = self.order.band_of(reachable)
-            edge = max(min(band * self.order.band, reachable), floor)
-            filled = filled_to(variant, self.order, edge - 1e-12)
-            if filled is not None:
-                key = Key.of(filled.variant, filled.margin)
-                self.board.offer(identity, key, filled)
-                return
-            lower = band * self.order.band - 1e-6
-            if lower >= floor:
-                heapq.heappush(ahead, (self._sort(variant, lower), number, lower, variant))
+        able = (
+            variant
+            for variant in variants_of(rated, free, index, kit, self.field.hand)
+            if variant.fixed_margin >= floor and not self._too_late(variant, identity)
+        )
+        self.board.fill(identity, able, self.filler)
 
     def _too_late(self, variant: Variant, identity: tuple[object, ...]) -> bool:
         """Whether the variant is beaten already, whatever gear it gets."""
-        best = self._sort(variant, variant.fixed_margin)
+        best = self.filler.sort(variant, variant.fixed_margin)
         held = self.board.best_of(identity)
         if held is not None and best > held.sort:
             return True
         return self.board.limit is not None and best > self.board.limit
-
-    def _sort(self, variant: Variant, margin: float) -> tuple[float, ...]:
-        return self.order.sortable(Key.of(variant, margin))
 
 
 def identity_of(scene: Scene, numbers: Numbers) -> tuple[object, ...]:

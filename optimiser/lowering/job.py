@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from optimiser.gear.assign import Filled
+from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.lowering.fill import Confirmer, Tally
@@ -85,14 +86,10 @@ def search(job: Job, fields: Sequence[Field], top: int, tally: Tally) -> list[En
     return [entry for _, entry in board.leaders()]
 
 
-def final(entry: Entry, order: Order) -> Filled:
-    """The best margin within the band of an entry: what is shown and tied."""
-    from optimiser.gear.assign import best
-
-    chosen = best([entry.filled.variant], order, floor_margin=entry.filled.margin - 1e-9)
-    if chosen is None:
-        raise RuntimeError("the constraint solver denies a filling that exists: wrong release?")
-    return chosen
+def final(entry: Entry, job: Job) -> Filled:
+    """The best filling of a listed hold: what is shown."""
+    filler = Filler(job.order, job.site.preferences.margin_wanted)
+    return filler.settled(entry.filled, entry.rivals)
 
 
 def _hopeful(order: Order, board: Board, floor: float) -> Callable[[Bound], Mask]:

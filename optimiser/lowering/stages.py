@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optimiser.gear.assign import Filled
-from optimiser.lowering.fill import Tally, any_filling, patterns_of, variants_of, works
+from optimiser.gear.filler import Filler
+from optimiser.lowering.fill import Tally, patterns_of, variants_of, works
 from optimiser.lowering.forces import LoweringEvaluation, evaluate_lowering, runs
 from optimiser.lowering.job import Job, search
 from optimiser.lowering.nearly import cures
@@ -192,7 +193,7 @@ def _filling(job: Job, candidate: Candidate, end: int) -> Filled | None:
     if not works(rated, free).all():
         return None
     found = variants_of(rated, free, 0, field.kit, field.hand)
-    return any_filling(found, job.order, field.floor)
+    return Filler(job.order, field.floor).any_of(found)
 
 
 def _best(job: Job, scenes: Sequence[Scene], end: int, top: int, *, rated: bool) -> Filled | None:

@@ -1,9 +1,11 @@
 """The best setups found so far, told apart by trees and reeving, and what a new one must beat."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from math import isclose
 
 from optimiser.gear.assign import Filled
+from optimiser.gear.filler import Filler
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
 
@@ -85,6 +87,26 @@ class Board:
             if (sort, -key.margin) < (held.sort, -held.key.margin):
                 held.key, held.sort, held.filled = key, sort, filled
         self._refresh()
+
+    def fill(
+        self, identity: tuple[object, ...], variants: Iterable[Variant], filler: Filler
+    ) -> bool:
+        """Fill the best of some variants of a setup and put it on the board, unless what is there already
+        is better; the variants that may be as good by the order stay in the running. False where only
+        what is on the board kept the variants from being tried."""
+        held = self.best_of(identity)
+        limits = [self.limit] if self.limit is not None else []
+        if held is not None:
+            limits.append(held.sort)
+        found = filler.first(variants, limits)
+        if found.filled is None:
+            return not found.limited
+        self.offer(identity, Key.of(found.filled.variant, found.filled.margin), found.filled)
+        entry = self.entries[identity]
+        for sort, variant in found.ahead:
+            if sort <= entry.sort:
+                self.rival(identity, variant)
+        return True
 
     def rival(self, identity: tuple[object, ...], variant: Variant) -> None:
         """A variant of a setup on the board that may be as good as its best."""

@@ -3,7 +3,6 @@
 A walk is dismissed as soon as a bound on it cannot reach the list; what is left is filled with gear.
 """
 
-import heapq
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -15,15 +14,14 @@ import numpy.typing as npt
 from catalogue.gear import Block
 from optimiser import travel
 from optimiser.evaluate import CHUNK, Evaluation, evaluate
-from optimiser.gear import assign, fill, joined
-from optimiser.gear.assign import Filled
+from optimiser.gear import fill, joined
 from optimiser.gear.covered import coverable
 from optimiser.gear.fastening import fastenings
+from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit, rope_capacity
-from optimiser.gear.room import Undecided
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
-from optimiser.keys import Key, Order
+from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board, Entry
 from optimiser.search.partial import Bound
@@ -38,8 +36,6 @@ Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.int64]
 FIRST = 1000
 """Walks at a time that are looked at at the bounds' stations."""
-JOINT = 12
-"""Most variants of one setup that the constraint solver looks at together in the end."""
 
 
 @dataclass
@@ -52,6 +48,9 @@ class Tally:
     confirmed: int = 0
     solver_calls: int = 0
     watch: Stopwatch = field(default_factory=Stopwatch)
+
+    def count_solver(self) -> None:
+        self.solver_calls += 1
 
 
 def eta_patterns(kit: Kit, sheaves: int) -> Iterator[tuple[float, ...]]:
@@ -78,6 +77,7 @@ class Confirmer:
         self.tables, self.board, self.order, self.tally = tables, board, order, tally
         self.scene, self.kit = tables.scene, tables.kit
         self.seen: set[tuple[tuple[int, ...], tuple[float, ...]]] = set()
+        self.filler = Filler(order, tables.floor, tally.count_solver)
 
     def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
         """Look at complete paths (n, m + 1)."""
@@ -228,89 +228,26 @@ class Confirmer:
             return
         if not row.works_throughout:
             return
-        # Variants by what they could be at best; each is filled at its best band, or falls a band.
-        ahead: list[tuple[tuple[float, ...], int, float, Variant]] = []
-        reachable = float(bound.margin[0])
+        some = self._of_use(row, float(bound.margin[0]), held)
+        if self.board.fill(identity, some, self.filler):
+            self.seen.add(mark)
+
+    def _of_use(self, row: RigRow, margin: float, held: Entry | None) -> Iterator[Variant]:
+        """The row's variants that may come in, or better their setup's entry, with a margin of so much at
+        best. Of those as good by the order the one of the greatest margin counts in the end."""
         known: dict[tuple[int, float], bool] = {}
         for variant in self.variants(row):
             counts = (variant.resets, variant.rope_needed)
             if counts not in known:
-                sort = self._sort(variant, reachable)
-                known[counts] = self.order.allows(*counts) and self._of_use(sort, reachable, held)
-            if not known[counts] or not fill.turns(variant, self.tables.floor):
-                continue
-            loose = fill.loose_margin(variant)
-            if loose >= self.tables.floor:
-                heapq.heappush(ahead, (self._sort(variant, loose), len(ahead), loose, variant))
-        tried: set[int] = set()
-        while ahead:
-            sort, number, reachable, variant = heapq.heappop(ahead)
-            held = self.board.best_of(identity)
-            if self.board.limit is not None and sort > self.board.limit:
-                return
-            if held is not None and sort > held.sort:
-                return
-            band = self.order.band_of(reachable)
-            edge = max(min(band * self.order.band, reachable), self.tables.floor)
-            filled = None
-            if number not in tried:
-                filled = self._easily(variant, reachable)
-            if filled is None:
-                filled = self._fill(variant, edge - 1e-12)
-            if filled is not None:
-                self.board.offer(identity, Key.of(variant, filled.margin), filled)
-                self._as_good(identity, ahead)
-                break
-            if number not in tried and not self._fillable(variant):
-                continue
-            tried.add(number)
-            lower = band * self.order.band - 1e-6
-            if lower >= self.tables.floor:
-                heapq.heappush(ahead, (self._sort(variant, lower), number, lower, variant))
-        self.seen.add(mark)
-
-    def _of_use(self, sort: tuple[float, ...], margin: float, held: Entry | None) -> bool:
-        """Whether a variant that reaches so much at best may come in, or better its setup's entry; of
-        those that are as good by the order, the one of the greatest margin counts in the end."""
-        if self.board.limit is not None and sort > self.board.limit:
-            return False
-        return held is None or (sort, -margin) < (held.sort, -held.key.margin)
-
-    def _easily(self, variant: Variant, least: float) -> Filled | None:
-        """A filling that reaches so much, if one is found without the solver."""
-        try:
-            return fill.fill(variant, least - 1e-12)
-        except Undecided:
-            return None
-
-    def _fillable(self, variant: Variant) -> bool:
-        """False where the pieces at hand do not even give the least margin: no band need be tried."""
-        try:
-            return fill.fill(variant, self.tables.floor - 1e-12) is not None
-        except Undecided:
-            return True
-
-    def _as_good(
-        self,
-        identity: tuple[object, ...],
-        ahead: list[tuple[tuple[float, ...], int, float, Variant]],
-    ) -> None:
-        """Keep the variants that may be as good by the order: in the end the greatest margin counts."""
-        held = self.board.best_of(identity)
-        assert held is not None
-        for sort, _, _, variant in ahead:
-            if sort <= held.sort:
-                self.board.rival(identity, variant)
-
-    def _sort(self, variant: Variant, margin: float) -> tuple[float, ...]:
-        return self.order.sortable(Key.of(variant, margin))
-
-    def _fill(self, variant: Variant, least: float) -> Filled | None:
-        try:
-            return fill.fill(variant, least)
-        except Undecided:
-            self.tally.solver_calls += 1
-            return assign.best([variant], self.order, floor_margin=least)
+                sort = self.filler.sort(variant, margin)
+                limit = self.board.limit
+                known[counts] = (
+                    self.order.allows(*counts)
+                    and (limit is None or sort <= limit)
+                    and (held is None or (sort, -margin) < (held.sort, -held.key.margin))
+                )
+            if known[counts] and fill.turns(variant, self.tables.floor):
+                yield variant
 
 
 def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:

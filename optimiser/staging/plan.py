@@ -8,12 +8,13 @@ from math import inf
 
 from optimiser.compound.search import FEW, compounds_in_space
 from optimiser.gear.assign import Filled
+from optimiser.gear.filler import Filler
 from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Order
 from optimiser.misses import nearest_misses
 from optimiser.proof import verify
-from optimiser.ranking import anything_unrated, best_filling, build_setup
+from optimiser.ranking import anything_unrated, build_setup
 from optimiser.results import Setup
 from optimiser.scene import scenes
 from optimiser.search.rules import Rules
@@ -169,7 +170,8 @@ class _Planner:
             entry = self.finder.best(link.begin, link.end, caps, names)
             assert entry is not None, "a stretch that had a setup has none"
             order = Order(names, self.site.preferences.enough, most_resets=link.resets)
-            out.append(best_filling(entry, order, self.site))
+            filler = Filler(order, self.site.preferences.margin_wanted)
+            out.append(filler.settled(entry.filled, entry.rivals))
         return out
 
     def _any_fill(self, choice: Choice | None) -> list[Filled]:

@@ -16,10 +16,11 @@ from optimiser.compound.slots import CompoundRow
 from optimiser.compound.variants import variants
 from optimiser.gear import assign
 from optimiser.gear.fill import loose_margin
+from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.keys import Key, Order
 from optimiser.proof import verify
-from optimiser.ranking import anything_unrated, best_filling, build_setup
+from optimiser.ranking import anything_unrated, build_setup
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Board, Entry
 from optimiser.search.grow import Grower
@@ -131,8 +132,9 @@ def test_same_list_as_the_enumeration(number: int) -> None:
     assert compounds_in_space(every, kit, rules) == sum(
         1 for scene in every for _ in pairs(scene, kit, small.preferences.rules)
     )
+    filler = Filler(order, small.preferences.margin_wanted)
     for i, entry in enumerate(found):
-        verify(small, build_setup(best_filling(entry, order, small), rank=i + 1))
+        verify(small, build_setup(filler.settled(entry.filled, entry.rivals), rank=i + 1))
 
 
 def test_there_is_something_to_find() -> None:
