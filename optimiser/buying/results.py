@@ -5,6 +5,7 @@ from enum import StrEnum
 
 from optimiser.buying.worth import Unusual
 from optimiser.results import Miss, Setup
+from optimiser.site.model import Owned
 from optimiser.staging.results import Plan
 
 
@@ -26,7 +27,7 @@ class Option:
     `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer) does. `plan`:
     the stages where it is hauled in more than one; then `setup` is the one of the least margin.
     `best`: the setup is proven the best that the purchase makes possible. `unusual`: what makes it less
-    plain (`optimiser.buying.worth`).
+    plain (`optimiser.buying.worth`). `pieces_bought`: the items as gear, which the setups name.
     """
 
     goals: tuple[str, ...]
@@ -36,6 +37,7 @@ class Option:
     plan: Plan | None = None
     best: bool = True
     unusual: frozenset[Unusual] = frozenset()
+    pieces_bought: tuple[Owned, ...] = ()
 
     @property
     def cost(self) -> float:

@@ -164,4 +164,5 @@ def _option(
         plan=plan,
         best=best,
         unusual=unusual,
+        pieces_bought=tuple(_extra(basket)),
     )

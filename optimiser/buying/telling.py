@@ -1,6 +1,7 @@
 """Purchases as listings and as JSON."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from optimiser import words
@@ -119,6 +120,8 @@ def shown(site: Site, option: Option) -> list[Block]:
     if option.plan is None:
         return [bought, *detail(site, option.setup)]
     plan = option.plan
+    # What is bought is there to hold the load with, too.
+    site = replace(site, gear=(*site.gear, *option.pieces_bought))
     blocks: list[Block] = [bought]
     for index, (setup, reach) in enumerate(zip(plan.stages, plan.reaches, strict=True)):
         if index:
