@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import isfinite
 from typing import Any
 
 from optimiser import words
@@ -83,8 +84,8 @@ def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
         {
             "limit": miss.limit,
             "text": miss.text,
-            "short_by": miss.short_by,
-            "change": miss.change.text,
+            "short_by": miss.short_by if isfinite(miss.short_by) else None,
+            "change": miss.change.text or None,
             "run": _sentence(words.run_of_rope(miss.walk, system=system)) if miss.walk else None,
             "reeving": notation(miss.walk) if miss.walk else None,
         }

@@ -116,6 +116,13 @@ def mark_note(setups: Sequence[Setup]) -> str:
     )
 
 
+def nothing(title: str, *, finished: bool, where: str = "") -> str:
+    """The heading of an answer without a setup. A search that did not come to its end has shown nothing."""
+    if finished:
+        return f"NO SETUP WORKS for {title}{where}."
+    return f"NOT FINISHED: no setup found yet for {title}{where}."
+
+
 def proof(ranking: Ranking) -> str:
     """What the search has shown, and what it has not."""
     under = (

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from types import FrameType
 
 _noted = threading.Event()
+_limited = threading.Event()
 
 
 def asked() -> bool:
@@ -18,9 +19,24 @@ def asked() -> bool:
     return _noted.is_set()
 
 
+def note_limit(seconds: float | None) -> None:
+    """Note the time limit [s] that somebody set for what follows; None: nobody set one."""
+    if seconds is None:
+        _limited.clear()
+    else:
+        _limited.set()
+
+
+def limited() -> bool:
+    """Whether somebody set a time limit. Where nobody did, time is not what stops a search."""
+    return _limited.is_set()
+
+
 def cut_short() -> str:
     """Why a search did not come to its end, for people."""
-    return "stopped" if asked() else "time limit"
+    if asked():
+        return "stopped"
+    return "time limit" if limited() else "too much to look at all of it"
 
 
 @contextmanager

@@ -103,5 +103,11 @@ class Purchases:
     within: float | None = None
     misses: tuple[Miss, ...] = field(default=())
 
+    @property
+    def conclusive(self) -> bool:
+        """Whether it is proven what is answered: that the first option is the least, or, beside no option,
+        that nothing on the list does in any number of stages asked about."""
+        return self.proven and (bool(self.options) or self.staged)
+
     def __len__(self) -> int:
         return len(self.options)

@@ -60,10 +60,10 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
     """The options, what they prove, and whose prices these are."""
     system = site.preferences.units
     if not purchases.options:
-        if not purchases.proven or not purchases.staged:
+        if not purchases.conclusive:
             told = (
-                f"NOT proven ({cut_short()}): nothing found yet that makes {site.title} work. "
-                f"`--time-limit 300` gives it five minutes. {_HELD}"
+                f"NOT FINISHED: nothing to buy found yet that makes {site.title} work. NOT proven "
+                f"({cut_short()}): something may exist. {_HELD}"
             )
             return [("", told)]
         stages = _up_to(purchases.most_stages)
@@ -143,7 +143,7 @@ def purchases_json(purchases: Purchases) -> dict[str, Any]:
         "currency": purchases.currency,
         "offered": purchases.offered,
         "placeholder_prices": purchases.placeholders,
-        "proven": purchases.proven,
+        "proven": purchases.conclusive,
         "most_stages": purchases.most_stages,
         "proven_in_stages": purchases.staged,
         "plainest_proven": purchases.plainest,

@@ -67,6 +67,7 @@ def command(
     Example: bankhaul buy site.toml --prices shop.csv --show 1
     """
     from optimiser.buying.telling import option_json, purchases_json, report, shown
+    from optimiser.commands.onward import after_buy, sentence
 
     if only_my_list and prices is None:
         raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")
@@ -81,9 +82,9 @@ def command(
         time_limit=time_limit,
     )
     if not found.options:
-        answer(
-            loaded, report(loaded, found), form, purchases_json(found) if form == "json" else None
-        )
+        after = after_buy(site, found, time_limit)
+        data = purchases_json(found) | {"next": after} if form == "json" else None
+        answer(loaded, [*report(loaded, found), ("", sentence(after))], form, data)
         ctx.exit(3)
     if number is None:
         answer(

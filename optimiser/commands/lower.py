@@ -11,6 +11,7 @@ from optimiser.commands.options import (
     answer,
     form_option,
     load_site,
+    noted_limit,
     remind,
     rules_named,
     searching,
@@ -77,6 +78,7 @@ def force_given(_ctx: click.Context, param: click.Parameter, text: str | None) -
 @click.option(
     "--time-limit",
     type=click.FloatRange(min=0.0, min_open=True),
+    callback=noted_limit,
     metavar="SECONDS",
     help="Stop searching after this time; the list then is not proven.",
 )
@@ -114,6 +116,7 @@ def command(
 
     Example: bankhaul lower site.toml --hold "150 N" --show 1 -o down.html
     """
+    from optimiser.commands.onward import after_lower, sentence
     from optimiser.lowering import lower
     from optimiser.lowering.tables import lowering_json, report, setup_json, setup_report
 
@@ -141,8 +144,10 @@ def command(
         data: Any = setup_json(setup, full=True) if form == "json" else None
         answer(loaded, setup_report(loaded, setup), form, data)
     else:
-        data = lowering_json(found) if form == "json" else None
-        answer(loaded, report(loaded, found, guesses), form, data)
+        after = "" if found.feasible else after_lower(site, found, time_limit)
+        data = lowering_json(found) | ({"next": after} if after else {}) if form == "json" else None
+        blocks = report(loaded, found, guesses)
+        answer(loaded, [*blocks, ("", sentence(after))] if after else blocks, form, data)
     if output is not None:
         click.echo("no sheet written: there is no hold to draw", err=True)
     if not found.feasible:

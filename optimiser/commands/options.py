@@ -52,6 +52,16 @@ def search_options(function: Wrapped) -> Wrapped:
     return by(limit_options(function))
 
 
+def noted_limit(
+    _ctx: click.Context, _param: click.Parameter, seconds: float | None
+) -> float | None:
+    """The time limit that an option gives, noted for whoever says why a search did not end."""
+    from shared.asked import note_limit
+
+    note_limit(seconds)
+    return seconds
+
+
 def limit_options(function: Wrapped) -> Wrapped:
     """What every command takes that searches: `without`, `time_limit`, `guesses`."""
     for option in reversed(
@@ -67,6 +77,7 @@ def limit_options(function: Wrapped) -> Wrapped:
             click.option(
                 "--time-limit",
                 type=click.FloatRange(min=0.0, min_open=True),
+                callback=noted_limit,
                 metavar="SECONDS",
                 help="Stop searching after this time; the answer then is not proven.",
             ),

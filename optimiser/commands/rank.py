@@ -83,24 +83,26 @@ def command(
     )
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))
+    from optimiser.commands.onward import after_rank
     from optimiser.tables import ranking_json
 
+    if not found.setups:
+        after = after_rank(site, found, time_limit)
+        data = ranking_json(found) | {"next": after} if form == "json" else None
+        answer(loaded, nothing_feasible(loaded, found, after), form, data)
+        ctx.exit(3)
     data = ranking_json(found) if form == "json" else None
     answer(loaded, report(loaded, found, form, guesses), form, data)
-    if not found.setups:
-        ctx.exit(3)
 
 
 def report(
     site: "Site", ranking: "Ranking", form: str = "table", corner: "Corner" = "worst"
 ) -> "list[Block]":
-    """The ranking as blocks: the list, what it proves, and what holds for every haul."""
+    """A ranking with setups as blocks: the list, what it proves, and what holds for every haul."""
     from optimiser import words
     from optimiser.tables import misses_listing, ranking_listing
 
     system = site.preferences.units
-    if not ranking.setups:
-        return nothing_feasible(site, ranking)
     blocks: list[Block] = [(heading(site), ranking_listing(ranking, system))]
     notes = [
         words.proof(ranking),
@@ -122,9 +124,11 @@ def report(
     return blocks
 
 
-def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
-    """Why no setup works: the nearest misses, each with what stops it and what would cure it."""
+def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Block]":
+    """Why there is no setup: that the search is not finished, or the nearest misses, each with what stops it
+    and what would cure it; and `after`, the command to run next."""
     from optimiser import words
+    from optimiser.commands.onward import sentence
     from optimiser.tables import misses_listing
 
     out: list[Block] = [
@@ -133,20 +137,22 @@ def nothing_feasible(site: "Site", ranking: "Ranking") -> "list[Block]":
             " ".join(
                 told
                 for told in (
-                    f"NO SETUP WORKS for {site.title}. {words.proof(ranking)}",
+                    words.nothing(site.title, finished=ranking.proven),
+                    words.proof(ranking),
                     words.not_held(ranking),
                 )
                 if told
             ),
         ),
     ]
-    if ranking.misses or not ranking.not_held:
+    if ranking.misses or (ranking.proven and not ranking.not_held):
         told_misses = misses_listing(ranking.misses, site.preferences.units)
         out.append(("The nearest misses", told_misses))
     if ranking.not_held is None and any("side pull" in miss.limit for miss in ranking.misses):
         out.append(
             ("", "`bankhaul rank --hold` also tries a steering line from the load to a trunk.")
         )
+    out.append(("", sentence(after)))
     return out
 
 

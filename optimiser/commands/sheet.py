@@ -58,6 +58,7 @@ def command(
 
     Example: bankhaul sheet site.toml 2 -o haul.html
     """
+    from optimiser.commands.onward import after_rank, after_stages, sentence
     from optimiser.commands.rank import nothing_feasible
     from optimiser.commands.show import numbered, parted
     from optimiser.commands.stages import find_plan
@@ -76,7 +77,8 @@ def command(
             compound=compound,
         )  # fmt: skip
         if not plan.stages:
-            answer(site, report(site, plan, guesses), "table")
+            after = sentence(after_stages(path, plan, time_limit))
+            answer(site, [*report(site, plan, guesses), ("", after)], "table")
             ctx.exit(3)
         made = plan_sheet(site, plan)
         remind(site)
@@ -93,7 +95,8 @@ def command(
         hold=hold,
     )
     if not found.setups:
-        answer(site, nothing_feasible(site, found), "table")
+        after = after_rank(path, found, time_limit)
+        answer(site, nothing_feasible(site, found, after), "table")
         ctx.exit(3)
     setup = numbered(found, number)
     others = [other for other in found.setups if other is not setup][:compare]

@@ -52,6 +52,7 @@ def command(
 
     Example: bankhaul show site.toml 2
     """
+    from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
     from optimiser.detail import detail
     from optimiser.holding.stretches import ON
@@ -74,8 +75,9 @@ def command(
         hold=hold,
     )
     if not found.setups:
-        data = ranking_json(found) if form == "json" else None
-        answer(site, nothing_feasible(site, found), form, data)
+        after = after_rank(path, found, time_limit)
+        data = ranking_json(found) | {"next": after} if form == "json" else None
+        answer(site, nothing_feasible(site, found, after), form, data)
         ctx.exit(3)
     setup = numbered(found, number)
     if samples is not None:

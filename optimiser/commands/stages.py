@@ -75,6 +75,7 @@ def command(
 
     Example: bankhaul stages site.toml --most-stages 3 --by stages,margin
     """
+    from optimiser.commands.onward import after_stages, sentence
     from optimiser.staging.telling import listing, plan_json, report
 
     loaded = load_site(site, guesses)
@@ -91,8 +92,10 @@ def command(
     if form == "csv" and plan.stages:
         answer(loaded, [("", listing(plan, system))], form)
     else:
-        data = plan_json(plan) if form == "json" else None
-        answer(loaded, report(loaded, plan, guesses), form, data)
+        after = "" if plan.stages else after_stages(site, plan, time_limit)
+        data = plan_json(plan) | ({"next": after} if after else {}) if form == "json" else None
+        blocks = report(loaded, plan, guesses)
+        answer(loaded, [*blocks, ("", sentence(after))] if after else blocks, form, data)
     if not plan.stages:
         ctx.exit(3)
 

@@ -2,7 +2,7 @@
 misses."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -134,6 +134,7 @@ def _one_rope(
 
 def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -> bool:
     """Tell the best setup of a site, or what comes nearest."""
+    from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
     from optimiser.tables import miss_json
 
@@ -149,12 +150,14 @@ def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -
             "too, as `bankhaul rank --format csv` prints it."
         )
         return _one_rope(site, walks[0], without, form, lead)
-    data = {
+    data: dict[str, Any] = {
         "works": False,
         "proven": ranking.proven,
         "misses": [miss_json(miss) for miss in ranking.misses],
     }
-    blocks = nothing_feasible(site, ranking)
+    after = after_rank(path, ranking)
+    data["next"] = after
+    blocks = nothing_feasible(site, ranking, after)
     answer(site, blocks, form, data if form == "json" else None)
     return False
 

@@ -224,16 +224,23 @@ class Cures:
         for limit in LIMITS:
             if isinstance(limit, Rating) and limit.takes(real, job):
                 change = limit.cure(real, need, job)
-                if limit.name == ANCHORS and (anchor is None or anchor.strength.capacity):
-                    change = replace(change, text=f"{change.text}, or {self._lighter(need)}")
                 able = in_place_of(filled, part.item, need)
+                if (
+                    not change.text
+                ):  # nobody could bring that about: more parts of line may do instead
+                    text = "a rig with more parts of line (`bankhaul buy` finds the least for one)"
+                    return replace(change, text=text)
+                if limit.name == ANCHORS and (anchor is None or anchor.strength.capacity):
+                    change = replace(change, text=f"{change.text}{self._lighter(need)}")
                 return replace(change, text=f"{change.text}{such_as(able)}")
         return self.text(f"something that stands {need:.2f} times as much")
 
     def _lighter(self, need: float) -> str:
-        """Less load: every force is proportional to its weight."""
-        most = self.job.site.load.weight / need
-        return f"no more load than {show(most, Dimension.WEIGHT, self.units, Rounding.DOWN)}"
+        """Less load, where it can be lightened so far: every force is proportional to its weight."""
+        most, least = self.job.site.load.weight / need, self.job.site.load.lightest
+        if least is None or most < least:
+            return ""
+        return f", or no more load than {show(most, Dimension.WEIGHT, self.units, Rounding.DOWN)}"
 
     def _lower(self, anchor: Anchor, filled: Filled) -> Change | None:
         """The highest strap on a tree at which it stands the haul; None where none does."""

@@ -11,6 +11,7 @@ from optimiser.explain import motion
 from optimiser.explain.cures import ROPE, Cures
 from optimiser.explain.easing import room_of
 from optimiser.explain.job import Job
+from optimiser.explain.meets import THE_LOAD
 from optimiser.explain.motion import NEAR
 from optimiser.explain.searching import Searching
 from optimiser.gear.assign import Filled
@@ -69,6 +70,11 @@ class _Looked:
         before, after = self.row.numbers[segment], self.row.numbers[segment + 1]
         return f"{places[before]} to {places[after]}"
 
+    def _from(self, segment: int) -> str:
+        """Where a part of line is measured from: the load where it comes to that."""
+        before, after = self.row.numbers[segment], self.row.numbers[segment + 1]
+        return THE_LOAD if 0 in (before, after) else str(self.scene.places[before])
+
     # ---- lines ------------------------------------------------------------------------------------
 
     def lines(self) -> Iterator[Check]:
@@ -86,7 +92,8 @@ class _Looked:
             for way in found:
                 yield Check(
                     name="line runs free", where=self._leg(segment), passed=False, at=way.at,
-                    note=f"it meets {way.what}", change=way.change,
+                    note=f"it meets {way.told(self.job.units, self._from(segment))}",
+                    change=way.change,
                 )  # fmt: skip
             if (
                 not found

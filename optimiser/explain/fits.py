@@ -152,14 +152,17 @@ class Fits:
         good = margin >= wanted - NEAR
         change = None
         if not good:
-            weight = self.job.site.load.weight
-            most = weight * margin / wanted * (1.0 - SAFE)
-            told = show(most, Dimension.WEIGHT, self.job.units, Rounding.DOWN)
-            text = f"no more load than {told}"
+            load = self.job.site.load
+            most = load.weight * margin / wanted * (1.0 - SAFE)
+            ways = []
+            if load.lightest is not None and most >= load.lightest:
+                told = show(most, Dimension.WEIGHT, self.job.units, Rounding.DOWN)
+                ways.append(f"no more load than {told}")
             if margin >= 1.0:
                 reached = show(margin, Dimension.RATIO, self.job.units, Rounding.DOWN)
-                text += f", or be content with margin {reached}"
-            change = Change(text=text, amount=weight - most, unit="N")
+                ways.append(f"be content with margin {reached}")
+            ways = ways or [f"a stronger piece in place of the weakest, {least.name}"]
+            change = Change(text=", or ".join(ways), amount=wanted - margin, unit="")
         return Check(
             name="the margin wanted", where="whole rig", value=margin, limit=wanted,
             least=True, passed=good, at=least.at, change=change, note="least capacity / demand",

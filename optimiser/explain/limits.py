@@ -215,21 +215,26 @@ class MarginWanted:
 
 @dataclass(frozen=True)
 class LoadWeight:
-    """How heavy the load is: every force is proportional to it."""
+    """How heavy the load is, where it can be made lighter: every force is proportional to it."""
 
     name: str = "weight of the load"
 
     def applies(self, job: Job) -> bool:
-        return True
+        return job.site.load.lightest is not None
+
+    def _least(self, job: Job, factor: float) -> float:
+        """The factor, but no more than the load can be lightened by."""
+        assert job.site.load.lightest is not None
+        return min(factor, job.site.load.weight / job.site.load.lightest)
 
     def relaxed(self, job: Job, factor: float) -> Job:
-        st = job.stations
+        st, factor = job.stations, self._least(job, factor)
         load = replace(job.site.load, weight=job.site.load.weight / factor)
         lighter = replace(st, weight=st.weight / factor, resting=st.resting / factor)
         return replace(job, site=replace(job.site, load=load), stations=lighter)
 
     def needs(self, job: Job, filled: Filled, factor: float) -> float:
-        return factor * job.floor / filled.margin
+        return self._least(job, factor) * job.floor / filled.margin
 
     def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
         need, weight = self.needs(job, filled, factor), job.site.load.weight
@@ -243,7 +248,7 @@ class LoadWeight:
             text=f"it hauls {told}; the load weighs {whole}",
             short_by=need,
             change=Change(
-                text=f"take {off} off the load, or haul it in parts of no more than {told}",
+                text=f"take {off} off the load, down to {told}",
                 amount=weight - most,
                 unit="N",
             ),

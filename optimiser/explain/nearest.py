@@ -1,12 +1,12 @@
 """The nearest misses: what comes closest to working, and the one change that would cure it."""
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
-from math import sqrt
+from math import isfinite, sqrt
 
-from optimiser.explain import motion, others
+from optimiser.explain import clearing, more_gear, motion, others
 from optimiser.explain.job import Budget, Job
 from optimiser.explain.limits import (
     GROUPS,
@@ -16,9 +16,10 @@ from optimiser.explain.limits import (
     Limit,
     LineAngle,
     LoadWeight,
+    RopeLength,
     SidePull,
 )
-from optimiser.explain.stops import NOT_ALL, stopped_by, unfinished
+from optimiser.explain.stops import stopped_by, unfinished
 from optimiser.explain.why import explain
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
@@ -27,6 +28,8 @@ from optimiser.search.prove import Clock
 from optimiser.search.rules import Rules, same_setup
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
+from shared.asked import asked
+from shared.units import Dimension, Rounding, show
 
 PATIENCE = 7.0
 """s that explaining may take where no time limit is given."""
@@ -46,6 +49,8 @@ EACH = 2
 """Misses of one kind at most."""
 WHOLE_CHANGE = 1.5
 """What a miss by a thing that is there or not ranks as."""
+SEVERAL_PIECES = 2.0
+"""What a miss by several kinds of gear ranks as."""
 
 
 def nearest_misses(
@@ -82,29 +87,79 @@ def nearest_misses(
         return ()
     else:
         found = list(_nearly(job, budget))
+    late = {"interrupted": asked(), "limited": time_limit is not None}
     if not found:
-        return tuple(stopped_by(job, finished=not budget.cut))[:many]
+        stopped = tuple(stopped_by(job, finished=not budget.cut))[:many]
+        return (*stopped, unfinished(**late)) if budget.cut else stopped
     nearest = [_moved(job, m, budget) for m in sorted(_distinct(found), key=_nearness)[:many]]
-    return (*nearest, unfinished(NOT_ALL)) if budget.cut else tuple(nearest)
+    return (*nearest, unfinished(**late)) if budget.cut else tuple(nearest)
 
 
 def _nearly(job: Job, budget: Budget) -> list[Miss]:
-    """By one change; only where none does, by two."""
-    found = [*_by_factors(job, budget), *others.misses(job, budget)]
+    """By what somebody changes soonest: one thing, more gear, the lines' way cleared, both; only then by two
+    limits and more."""
     return (
-        found
-        or list(_lighter(job, budget))
-        or list(_pairs(job, budget))
+        _simply(job, budget)
+        or clearing.with_more(job, budget, _simply)
+        or _hardly(job, budget)
+        or clearing.with_more(job, budget, _hardly)
+    )
+
+
+def _simply(job: Job, budget: Budget) -> list[Miss]:
+    """By one change, or by more gear."""
+    found = _curable([*_by_factors(job, budget), *others.misses(job, budget)])
+    if not any(miss.limit in COUNTED for miss in found):
+        found += _curable(more_gear.misses(job, budget))
+    return found or list(_lighter(job, budget))
+
+
+COUNTED = (*(family.name for family in more_gear.FAMILIES), RopeLength().name)
+"""Limits whose cure is an amount of one kind of gear: no more of several kinds need be looked for then."""
+
+
+def _hardly(job: Job, budget: Budget) -> list[Miss]:
+    """By more gear and one limit, by two limits, or by what comes nearest."""
+    return (
+        _curable(_gear_and_one(job, budget))
+        or _curable(_pairs(job, budget))
         or list(_several(job, budget))
     )
 
 
+def _curable(found: Iterable[Miss]) -> list[Miss]:
+    """The misses that somebody can do something about."""
+    return [miss for miss in found if miss.change.text]
+
+
 def _lighter(job: Job, budget: Budget) -> Iterator[Miss]:
-    """Less load, where nothing else by itself does."""
+    """Less load, where it can be made lighter and nothing else by itself does."""
     limit = LoadWeight()
+    if not limit.applies(job):
+        return
     for filled, factor in least(job, limit, budget, _together(job, [limit], NO_LIMIT, budget))[:1]:
         if limit.needs(job, filled, factor) > 1.0:
             yield limit.miss(job, filled, factor)
+
+
+def _gear_and_one(job: Job, budget: Budget) -> Iterator[Miss]:
+    """More gear than is there, and one kind of limit moved."""
+    plenty = more_gear.plenty(job, job.site.preferences.most_sheaves, new_rope=True)
+    for limit in LIMITS:
+        if limit.applies(plenty) and limit.name != RopeLength().name:
+            known = _together(plenty, [limit], NO_LIMIT, budget)
+            for filled, factor in least(plenty, limit, budget, known)[:1]:
+                change = more_gear.lacking(job, filled)
+                if limit.needs(plenty, filled, factor) <= 1.0 or change is None:
+                    continue
+                miss = limit.miss(plenty, filled, factor)
+                if miss.change.text:
+                    yield clearing.both(
+                        miss, replace(miss, limit="gear", text=LACKS, change=change)
+                    )
+
+
+LACKS = "not all the gear for so many parts of line is there"
 
 
 def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
@@ -114,13 +169,9 @@ def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
     if found:
         return
     for miss in _nearly(others.without_steps(job), budget):
-        told = f"two changes: a ramp over every step; and {miss.change.text}"
-        yield replace(
-            miss,
-            limit=f"step in the path and {miss.limit}",
-            text=f"{others.step_told(job)}; and {miss.text}",
-            change=replace(miss.change, text=told),
-        )
+        ramp = Change(text="a ramp over every step", amount=1.0, unit="")
+        step = replace(miss, limit="step in the path", text=others.step_told(job), change=ramp)
+        yield clearing.both(step, miss)
 
 
 def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
@@ -147,7 +198,9 @@ def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
 
 
 def _nearness(miss: Miss) -> tuple[float, str, str]:
-    short = miss.short_by if miss.short_by != others.YES_OR_NO else WHOLE_CHANGE
+    short = miss.short_by if miss.short_by != clearing.YES_OR_NO else WHOLE_CHANGE
+    if miss.limit.startswith(more_gear.MORE):
+        short = SEVERAL_PIECES
     return (round(short, 6), miss.limit, miss.text)
 
 
@@ -243,6 +296,9 @@ def _several(job: Job, budget: Budget) -> Iterator[Miss]:
             ]
             if not broken:
                 continue
+            if len(broken) > MOST_TOGETHER or not all(m.change.text for m in broken):
+                yield _hopeless(broken)
+                return
             changes = "; ".join(f"({n}) {m.change.text}" for n, m in enumerate(broken, start=1))
             yield Miss(
                 walk=broken[0].walk,
@@ -256,6 +312,26 @@ def _several(job: Job, budget: Budget) -> Iterator[Miss]:
                 ),
             )
             return
+
+
+MOST_TOGETHER = 3
+"""Changes together beyond which nobody would make them: then what is short, and by how much, is said."""
+
+
+def _hopeless(broken: Sequence[Miss]) -> Miss:
+    """A rig that breaks more than a few limits: which, and by how much; nothing that could be done."""
+    told = [
+        f"{m.limit} {show(m.short_by, Dimension.RATIO, rounding=Rounding.UP)} times"
+        for m in sorted(broken, key=lambda m: -m.short_by)
+        if isfinite(m.short_by)
+    ]
+    return Miss(
+        walk=broken[0].walk,
+        limit=names(list(dict.fromkeys(m.limit for m in broken))),
+        text=f"even the rig that comes nearest asks for more than there is of: {names(told)}",
+        short_by=max(m.short_by for m in broken),
+        change=Change(text="", amount=0.0, unit=""),
+    )
 
 
 def _but(job: Job, limits: Sequence[Limit], limit: Limit, factor: float) -> Job:

@@ -2,16 +2,17 @@
 of the search, and how far along the path the load has to come."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import replace
 
 import numpy as np
 
-from catalogue.gear import AnyGear, Block, Chain, Shackle, Strap
+from catalogue.gear import Block, Shackle
 from optimiser.buying.offers import NEW
-from optimiser.clearance import hits_post, posts
 from optimiser.components import components, hung
+from optimiser.explain import clearing
+from optimiser.explain.clearing import YES_OR_NO
 from optimiser.explain.job import Budget, Job
+from optimiser.explain.more_gear import FAMILIES, Family
 from optimiser.explain.ratings import walk_of, with_pieces
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
@@ -30,8 +31,6 @@ MOST_EXTRA = 3
 """Pieces of one kind that may be missing."""
 STEP_GRAIN = 0.01
 """m: how finely the height of a ramp is looked for."""
-YES_OR_NO = float("inf")
-"""What a miss is short by where its limit is a thing that is there or not."""
 
 
 def misses(job: Job, budget: Budget) -> Iterator[Miss]:
@@ -40,8 +39,7 @@ def misses(job: Job, budget: Budget) -> Iterator[Miss]:
     yield from _rules(job, budget)
     yield from _counts(job, budget)
     yield from ramps(job, budget)
-    yield from _ground(job, budget)
-    yield from _obstacles(job, budget)
+    yield from clearing.misses(job, budget)
     yield from _stretch(job, budget)
 
 
@@ -86,35 +84,6 @@ def _rules(job: Job, budget: Budget) -> Iterator[Miss]:
 # ---- pieces that are missing ------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class _Family:
-    name: str
-    kinds: tuple[type, ...]
-    one: str
-    any: AnyGear
-    """A piece that fits and holds wherever one of the family is wanted: stands for those that are not
-    there at all."""
-
-
-ANY_BLOCK = Block(
-    id="block", name="block", source="", sheaves=1, opens=True, rope_least=0.0, rope_most=1.0,
-    sheave_diameter=1.0, wll=1e9, bearing="", eta=0.9, length=0.2, eye=None,
-)  # fmt: skip
-ANY_STRAP = Strap(
-    id="strap", name="strap", source="", length=3.0, width=0.05, wll=1e9, choker_factor=0.8,
-    basket_factor=2.0,
-)  # fmt: skip
-ANY_SHACKLE = Shackle(
-    id="shackle", name="shackle", source="", bow_diameter=0.01, pin_diameter=0.005, jaw=0.03,
-    length=0.05, wll=1e9,
-)  # fmt: skip
-FAMILIES = (
-    _Family("number of blocks", (Block,), "block", ANY_BLOCK),
-    _Family("number of straps", (Strap, Chain), "strap", ANY_STRAP),
-    _Family("number of shackles", (Shackle,), "shackle", ANY_SHACKLE),
-)
-
-
 def _counts(job: Job, budget: Budget) -> Iterator[Miss]:
     """More pieces of one kind that is there already, or the first ones; a block may bring a shackle
     along."""
@@ -132,7 +101,7 @@ def _counts(job: Job, budget: Budget) -> Iterator[Miss]:
                 break
 
 
-def _first_ones(job: Job, budget: Budget, family: _Family) -> Iterator[Miss]:
+def _first_ones(job: Job, budget: Budget, family: Family) -> Iterator[Miss]:
     """The fewest pieces of a family of which there is none, and what they have to stand."""
     for many in range(1, MOST_FIRST + 1):
         piece = Owned(name=ANYTHING, gear=family.any, count=many, condition=NEW, price=1.0)
@@ -160,7 +129,7 @@ def _first_ones(job: Job, budget: Budget, family: _Family) -> Iterator[Miss]:
             return
 
 
-def _plenty(job: Job, family: _Family, extra: int, only: str | None = None) -> Job:
+def _plenty(job: Job, family: Family, extra: int, only: str | None = None) -> Job:
     """The job with more pieces of a family, of all its kinds or of one."""
     shackles_too = family.kinds == (Block,)
 
@@ -172,7 +141,7 @@ def _plenty(job: Job, family: _Family, extra: int, only: str | None = None) -> J
     return with_pieces(job, changed)
 
 
-def _more(job: Job, budget: Budget, family: _Family, piece: Owned, extra: int) -> Iterator[Miss]:
+def _more(job: Job, budget: Budget, family: Family, piece: Owned, extra: int) -> Iterator[Miss]:
     for filled in budget.search(_plenty(job, family, extra, piece.name), top=1)[0]:
         short = missing(filled, job)
         if not short:
@@ -262,59 +231,6 @@ def _with_steps(job: Job, most: float) -> Job:
     legs = tuple(replace(leg, step=min(leg.step, most)) for leg in job.site.legs)
     stations = replace(job.stations, step=np.minimum(job.stations.step, most))
     return replace(job, site=replace(job.site, legs=legs), stations=stations)
-
-
-def _ground(job: Job, budget: Budget) -> Iterator[Miss]:
-    """Rollers, logs or hoses where a line would touch the ground."""
-    bare = [leg for leg in job.site.legs if not leg.edge_protected]
-    if not bare:
-        return
-    legs = tuple(replace(leg, edge_protected=True) for leg in job.site.legs)
-    for filled in budget.search(replace(job, site=replace(job.site, legs=legs)), top=1)[0]:
-        yield Miss(
-            walk=walk_of(filled),
-            limit="line on the ground",
-            text="a line touches the ground somewhere along the path and would chafe there",
-            short_by=YES_OR_NO,
-            change=Change(
-                text="lay a roller, log or hose where it touches (edge_protected in the site file)",
-                amount=1.0,
-                unit="",
-            ),
-        )
-
-
-def _obstacles(job: Job, budget: Budget) -> Iterator[Miss]:
-    if not job.site.obstacles:
-        return
-    for filled in budget.search(replace(job, site=replace(job.site, obstacles=())), top=1)[0]:
-        ways = names(_in_the_way(job, filled))
-        yield Miss(
-            walk=walk_of(filled),
-            limit="obstacle",
-            text=f"a line runs through {ways}",
-            short_by=YES_OR_NO,
-            change=Change(text=f"take away {ways}", amount=1.0, unit=""),
-        )
-
-
-def _in_the_way(job: Job, filled: Filled) -> list[str]:
-    ev, row = filled.variant.row.evaluation, filled.variant.row
-    scene = row.scene
-    states = ev.states
-    points = []
-    for number in row.numbers:
-        if number == 0:
-            points.append(scene.hitch[states.station])
-        elif number == scene.puller_number:
-            points.append(scene.spots[states.spot])
-        else:
-            points.append(np.broadcast_to(scene.position[number], (len(states.station), 3)))
-    return [
-        post.name
-        for post in posts(job.site, tuple(a.name for a in job.site.anchors))
-        if any(hits_post(a, b, post).any() for a, b in pairwise(points))
-    ]
 
 
 def _stretch(job: Job, budget: Budget) -> Iterator[Miss]:

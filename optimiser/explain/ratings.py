@@ -1,12 +1,13 @@
 """Limits that are ratings: what pieces of one family, the anchors and the pullers stand or give."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from math import inf
+from math import ceil, inf
 
 from catalogue.gear import AnyGear, Rope
 from optimiser.components import components
 from optimiser.explain.job import Job
+from optimiser.explain.smallest import in_place_of, such_as
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.results import Change, Component, Miss, names
@@ -37,8 +38,14 @@ class Rating:
 
     def _short(self, job: Job, filled: Filled, factor: float) -> list[tuple[float, Component]]:
         """Pieces that do not do, the worst first: (need / have, component with its real capacity)."""
+        return self.short_of(components(filled), job, factor)
+
+    def short_of(
+        self, parts: Iterable[Component], job: Job, factor: float
+    ) -> list[tuple[float, Component]]:
+        """The same of any components: those whose capacity is `factor` times what there really is."""
         out = []
-        for part in components(filled):
+        for part in parts:
             if part.capacity is not None and self.takes(part, job):
                 real = replace(part, capacity=part.capacity / factor)
                 need = job.floor / real.margin
@@ -55,12 +62,23 @@ class Rating:
     def needs(self, job: Job, filled: Filled, factor: float) -> float:
         return max((need for need, _ in self._short(job, filled, factor)), default=1.0)
 
+    def _cure(
+        self, part: Component, need: float, job: Job, filled: Filled, factor: float
+    ) -> Change:
+        """The cure of one piece, with a kind that can be bought where there is one. `factor`: by which the
+        pieces of `filled` are stronger than they are."""
+        change = self.cure(part, need, job)
+        found = in_place_of(filled, part.item, need / factor)
+        return replace(change, text=f"{change.text}{such_as(found)}") if change.text else change
+
     def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
         short = self._short(job, filled, factor)
         known = [self.known(part, job) for _, part in short]
         text = "; ".join(overload(part, job.floor, job.units) for part in known)
-        changes = [self.cure(part, need, job) for need, part in short]
+        changes = [self._cure(part, need, job, filled, factor) for need, part in short]
+        # Where one of them has no cure that anybody could bring about, the rig has none.
         told = names(list(dict.fromkeys(change.text for change in changes)))
+        told = told if all(change.text for change in changes) else ""
         return Miss(
             walk=walk_of(filled),
             limit=self.name,
@@ -78,6 +96,8 @@ def overload(part: Component, floor: float, units: str) -> str:
     assert part.capacity is not None
     stands = show(part.capacity, dimension, units, Rounding.DOWN)
     told = f"{part.name} carries {demand} with the load at {at}; it stands {stands}"
+    if part.name == f"{part.item}: pull":
+        told = f"{part.item} would have to pull {demand} with the load at {at}; {stands} is what is there"
     return told if floor <= 1.0 else f"{told}, and margin {floor:g} is wanted"
 
 
@@ -199,12 +219,9 @@ def pull() -> Rating:
     def cure(part: Component, need: float, job: Job) -> Change:
         assert part.capacity is not None
         wanted = part.capacity * need
-        more = show(wanted - part.capacity, Dimension.FORCE, job.units, Rounding.UP)
         told = show(wanted, Dimension.FORCE, job.units, Rounding.UP)
         puller = next(p for p in job.site.pullers if p.name == part.item)
-        text = f"{more} more pull from {puller.name} ({told} in all)"
-        if puller.kind == "people":
-            text += ": more people"
+        text = _stronger_puller(puller, need, told, job.units)
         return Change(text=text, amount=wanted - part.capacity, unit="N")
 
     return Rating(
@@ -212,6 +229,35 @@ def pull() -> Rating:
         takes=lambda part, job: any(part.name == f"{p.name}: pull" for p in job.site.pullers),
         scaled=scaled,
         cure=cure,
+    )
+
+
+MOST_PEOPLE = 20
+"""On one rope: more of them do not find room, so that is no cure (choice)."""
+MOST_DRIVEN = 4e5
+"""N on driven wheels, about 40 t: nobody brings a heavier vehicle for this (choice)."""
+
+
+def _stronger_puller(puller: Puller, need: float, told: str, units: str) -> str:
+    """What pulls `need` times as much, as something that can be brought; "" where nothing is."""
+    if puller.kind == "people":
+        there = next((f.value for f in puller.limit_factors if f.name == "people"), 1.0)
+        wanted = ceil(there * need - 1e-9)
+        if wanted > MOST_PEOPLE:
+            return ""
+        more = wanted - round(there)
+        return f"{more} more {'person' if more == 1 else 'people'} on the rope ({wanted} in all)"
+    if puller.kind == "hand winch":
+        return f"a hand winch that pulls {told} in place of {puller.name}"
+    if puller.driven_weight is None:
+        return f"a vehicle that pulls {told} in place of {puller.name}"
+    driven = puller.driven_weight * need
+    if driven > MOST_DRIVEN:
+        return ""
+    weight = show(driven, Dimension.WEIGHT, units, Rounding.UP)
+    return (
+        f"a vehicle that pulls {told} there in place of {puller.name}: {weight} on its driven wheels, "
+        "or better grip under them"
     )
 
 
@@ -225,6 +271,12 @@ def anchors() -> Rating:
         wanted = part.capacity * need
         told = show(wanted, dimension, job.units, Rounding.UP)
         text = f"an anchor that stands {told} in place of {part.item}"
+        stem = thicker_stem(job.site, part.item, wanted)
+        if stem is not None:
+            thick = f"{ceil(100 * stem - 1e-6)} cm"
+            if job.units != "metric":
+                thick = show(stem, Dimension.SIZE, job.units, Rounding.UP)
+            text += f", such as a sound tree of its kind {thick} thick"
         return Change(text=text, amount=wanted - part.capacity, unit=part.unit)
 
     def known(part: Component, job: Job) -> Component:
@@ -239,6 +291,25 @@ def anchors() -> Rating:
         scaled=scaled,
         cure=cure,
     )
+
+
+THICKEST = 1.0
+"""m: thicker trees are not looked for."""
+
+
+def thicker_stem(site: Site, name: str, wanted: float) -> float | None:
+    """The diameter, m in whole centimetres, at which a tree of the site, else as it is, would stand a moment;
+    None where no thickness does, or it is no tree of a site file."""
+    if site.origin is None:
+        return None
+    part = next((t for t in site.origin.document.tree if t.name == name), None)
+    if part is None:
+        return None
+    for centimetres in range(15, round(100 * THICKEST) + 1):
+        found = part.strength_at(centimetres / 100.0, site.origin.corner)
+        if found is not None and found >= wanted:
+            return centimetres / 100.0
+    return None
 
 
 def with_anchors(site: Site, factor: float) -> Site:

@@ -4,11 +4,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from optimiser.explain.clearing import YES_OR_NO
 from optimiser.explain.job import Job
-from optimiser.explain.others import YES_OR_NO
-from optimiser.results import Change, Miss
-from optimiser.rig import Walk
-from optimiser.scene import Scene
+from optimiser.explain.meets import THE_LOAD, met_between, met_from_load
+from optimiser.pulling import line_angles
+from optimiser.results import Change, Miss, names
+from optimiser.scene import Mask, Scene
 from optimiser.search.tables import Tables
 from shared.units import Dimension, Rounding, show
 
@@ -17,18 +18,16 @@ def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
     """Reasons that hold for every setup, so of no rig by itself. `finished`: every change was looked
     at, and none cures it."""
     looked, only_rated = job.scenes()
-    reasons: dict[tuple[str, str], Walk] = {}
+    reasons: dict[tuple[str, str], str] = {}
     for scene in looked:
         tables = Tables(scene, job.kit, job.rules, job.floor, only_rated)
-        for limit, text in _reasons(job, scene, tables):
-            reasons.setdefault((limit, text), ())
-    if not reasons:
-        limit, text = SEVERAL if finished else UNFINISHED
-        reasons[limit, text] = ()
-    for (limit, text), walk in reasons.items():
-        cure = CURES.get(limit, "haul in stages, or use other anchors or another path")
+        for limit, text, cure in _reasons(job, scene, tables):
+            reasons.setdefault((limit, text), cure)
+    if not reasons and finished:
+        reasons[SEVERAL] = ""
+    for (limit, text), cure in reasons.items():
         yield Miss(
-            walk=walk,
+            walk=(),
             limit=limit,
             text=text,
             short_by=YES_OR_NO,
@@ -36,67 +35,135 @@ def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
         )
 
 
-def unfinished(text: str) -> Miss:
-    """That the time was up, as the last of the misses: it is of no rig."""
+def unfinished(*, interrupted: bool, limited: bool) -> Miss:
+    """That not every change was looked at, as the last of the misses, of no rig. `interrupted`: somebody
+    asked for the answer so far; `limited`: somebody set a time limit."""
+    if interrupted:
+        why, cure = "it was stopped", ""
+    elif limited:
+        why, cure = "the time limit was reached", "a longer --time-limit"
+    else:
+        why, cure = "there are too many to look at all", "`--time-limit 120` looks further"
     return Miss(
         walk=(),
-        limit="time limit",
-        text=text,
+        limit=NOT_ALL,
+        text=f"not every change was looked at, as {why}: there may be nearer ones",
         short_by=YES_OR_NO,
-        change=Change(text=CURES["time limit"], amount=0.0, unit=""),
+        change=Change(text=cure, amount=0.0, unit=""),
     )
 
 
-NOT_ALL = "not all looked at: the time was up, so there may be nearer ones"
+NOT_ALL = "not finished"
+"""Limit of the miss that says so."""
 SEVERAL = (
     "several limits",
     "every rig breaks more than two limits at once, however far any two are moved",
 )
-UNFINISHED = (
-    "time limit",
-    "the time was up before a change that cures it was found",
-)
-CURES = {
-    "time limit": "allow more time, such as --time-limit 60",
-    "step": "lay a ramp over the step, or lever the load over it",
-    "line to the puller": "stand the puller where its line is free and within its angles, or give it "
-    "an anchor to lead the line round",
-    "line to the anchors": "haul in stages with anchors for each, or clear the lines",
-    "no rope": "add a rope to the gear",
-    "no puller": "add a puller to the site",
-}
+MOST_ANCHORS = 4
+"""Anchors of which it is said what stops them."""
 
 
-def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str]]:
+def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str, str]]:
+    """What stops every rig of a scene: kind of limit, how, and what would cure it."""
     radius, steps = job.site.load.wheel_radius, job.stations.step
     if steps.max() > 0.0 and (radius is None or steps.max() >= radius):
         told = show(float(steps.max()), Dimension.LENGTH, job.units, Rounding.UP)
         yield (
             "step",
             f"no pull gets the load over the step of {told}: it is not lower than the axle",
+            "a ramp over the step, or lever the load over it",
         )
     if not job.kit.ropes:
-        yield "no rope", "there is no rope to haul with"
+        yield "no rope", "there is no rope to haul with", "a rope"
     if not tables.direct and not tables.leads.any():
-        yield (
-            "line to the puller",
-            f"no line reaches {scene.puller.name} free of obstacles and within its angles",
-        )
+        yield "line to the puller", *_to_puller(job, scene)
     if not tables.direct and not tables.from_load.any():
-        far = _longest_reach(scene)
-        told = show(far, Dimension.LENGTH, job.units, Rounding.DOWN)
-        yield (
-            "line to the anchors",
-            "no anchor can be pulled towards over the whole stretch: each is behind a trunk, an obstacle "
-            f"or the ground, or is passed on the way; the best of them serves for {told}",
+        yield "line to the anchors", _to_anchors(job, scene), STAGES
+
+
+STAGES = "haul in stages, with another anchor for each (`bankhaul stages` looks for that)"
+
+
+def _to_puller(job: Job, scene: Scene) -> tuple[str, str]:
+    """What keeps every line off the puller, told of the anchor that comes nearest; and what would cure it."""
+    puller = scene.puller
+    anchors = [i for i, place in enumerate(scene.places) if place.kind == "anchor"]
+    told = f"no line reaches {puller.name}"
+    if not anchors:
+        return f"{told}: there is no anchor to lead it round", "an anchor to lead the line round"
+
+    def over(number: int) -> float:
+        angle, rise = line_angles(puller=puller, way=scene.position[number] - scene.spots)
+        return max(
+            float(angle.max()) - puller.angle_limit, float(np.abs(rise).max()) - puller.rise_limit
         )
 
+    nearest = min(anchors, key=lambda number: (over(number), str(scene.places[number])))
+    place, excess = scene.places[nearest], over(nearest)
+    if puller.run > 0.0 and excess > 0.0:
+        angle, rise = line_angles(puller=puller, way=scene.position[nearest] - scene.spots)
+        aside = float(angle.max()) - puller.angle_limit
+        worst, limit, way = (
+            (float(angle.max()), puller.angle_limit, "off its run")
+            if aside >= excess - 1e-9
+            else (float(np.abs(rise).max()), puller.rise_limit, "up or down against its run")
+        )
+        leads = show(worst, Dimension.ANGLE, job.units, Rounding.UP)
+        allowed = show(limit, Dimension.ANGLE, job.units, Rounding.DOWN)
+        less = show(excess, Dimension.ANGLE, job.units, Rounding.UP)
+        cure = (
+            f"turn the run of {puller.name} by {less} towards {place.name}, or lead the line round an "
+            "anchor nearer to its run"
+            if way == "off its run"
+            else f"stand {puller.name} further off, or level with {place.name}"
+        )
+        return (
+            f"{told} within its angles: from {place}, the nearest, it leads {leads} {way}; {allowed} is the "
+            "limit"
+        ), cure
+    ways = list(met_between(scene, nearest, scene.puller_number))
+    meets = names([way.told(job.units, str(place)) for way in ways]) or "something"
+    return (
+        f"{told} free: from {place} it meets {meets}",
+        f"stand {puller.name} where its line is free, or lead the line round another anchor",
+    )
 
-def _longest_reach(scene: Scene) -> float:
-    """The longest part of the path, m, over which one anchor can be pulled towards."""
+
+def _to_anchors(job: Job, scene: Scene) -> str:
+    """What keeps the line from the load off each anchor, the one that serves furthest first."""
+    best: dict[str, tuple[float, int]] = {}
     good = scene.clear_from_load & (scene.forward > 0.0)
-    at, best = scene.stations.at, 0.0
-    for row in good[1:-1]:
-        runs = np.split(np.arange(len(row)), np.flatnonzero(np.diff(row)) + 1)
-        best = max([best, *(float(at[r[-1]] - at[r[0]]) for r in runs if row[r[0]])])
-    return best
+    for number, place in enumerate(scene.places):
+        if place.kind == "anchor":
+            reach = _longest(scene, good[number])
+            if place.name not in best or reach > best[place.name][0]:
+                best[place.name] = (reach, number)
+    if not best:
+        return "there is no anchor to pull towards"
+    told = []
+    ordered = sorted(best.items(), key=lambda e: (-e[1][0], e[0]))
+    for _, (reach, number) in ordered[:MOST_ANCHORS]:
+        far = show(reach, Dimension.LENGTH, job.units, Rounding.DOWN)
+        told.append(f"{scene.places[number]} {_stopped(job, scene, number)}, and serves for {far}")
+    if len(ordered) > MOST_ANCHORS:
+        told.append(f"{len(ordered) - MOST_ANCHORS} more serve for less")
+    return f"no anchor can be pulled towards over the whole stretch: {'; '.join(told)}"
+
+
+def _stopped(job: Job, scene: Scene, number: int) -> str:
+    """What is in the way of the line from the load to an anchor."""
+    at = scene.stations.at
+    ways = [way.told(job.units, THE_LOAD) for way in met_from_load(scene, number)]
+    told = [f"is met by {way}" if "own nose" in way else f"is behind {way}" for way in ways]
+    behind = ~(scene.forward[number] > 0.0)
+    if behind.any() and not ways:
+        first = show(float(at[np.flatnonzero(behind)[0]]), Dimension.LENGTH, job.units)
+        told.append(f"lies abeam or behind with the load at {first}")
+    return " and ".join(told) or "is passed on the way"
+
+
+def _longest(scene: Scene, good: Mask) -> float:
+    """The longest part of the path, m, over which an anchor can be pulled towards. `good`: (S,)."""
+    at = scene.stations.at
+    runs = np.split(np.arange(len(good)), np.flatnonzero(np.diff(good)) + 1)
+    return max((float(at[r[-1]] - at[r[0]]) for r in runs if good[r[0]]), default=0.0)

@@ -4,14 +4,18 @@ with how far it has to be moved, the least first."""
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import ceil, sqrt
 
 from catalogue.gear import Block
 from optimiser.explain import job as explained
 from optimiser.explain.limits import PIECES, Limit, RopeLength, SidePull
 from optimiser.explain.ratings import Rating, anchors
+from optimiser.gear.assign import Filled
+from optimiser.lowering.build import build
 from optimiser.lowering.fill import Tally
 from optimiser.lowering.job import Job, search
+from optimiser.results import names
 from optimiser.scene import Scene
 from optimiser.search.prove import Clock
 from shared.units import Dimension, Rounding, show
@@ -33,7 +37,7 @@ class _Kind:
 
     name: str
     moved: Callable[[float], tuple[Job, Sequence[Scene]]]
-    told: Callable[[float], str]
+    told: Callable[[float, Filled], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,48 +58,51 @@ def cures(job: Job, scenes: Sequence[Scene]) -> Nearest:
     found: list[tuple[float, str]] = []
     late = False
     for kind in _kinds(job, scenes):
-        factor, sure = _least(kind, clock)
+        factor, filled, sure = _least(kind, clock)
         late = late or not sure
-        if factor is not None:
-            found.append((factor, f"{kind.told(factor)} ({kind.name})"))
+        if factor is not None and filled is not None:
+            text = kind.told(factor, filled)
+            found += [(factor, f"{text} ({kind.name})")] if text else []
     blocks = _blocks(job, scenes, clock)
     if blocks is not None:
         found.append(blocks)
     return Nearest(tuple(text for _, text in sorted(found)), late or not clock.runs())
 
 
-def _least(kind: _Kind, clock: Clock) -> tuple[float | None, bool]:
-    """The least factor that does, in hundredths, and whether every answer was sure."""
+def _least(kind: _Kind, clock: Clock) -> tuple[float | None, Filled | None, bool]:
+    """The least factor that does, in hundredths, a hold that does with it, and whether every answer was
+    sure."""
     if not clock.runs():
-        return None, False
-    sure = True
+        return None, None, False
+    sure, last = True, None
 
     def does(factor: float) -> bool:
-        nonlocal sure
+        nonlocal sure, last
         job, scenes = kind.moved(factor)
-        good, known = _held(job, scenes, clock)
-        sure = sure and (good or known)
-        return good
+        found, known = _held(job, scenes, clock)
+        sure = sure and (found is not None or known)
+        last = last if found is None else found
+        return found is not None
 
     if not does(NO_LIMIT):
-        return None, sure
+        return None, None, sure
     low, high = 1.0, NO_LIMIT
     while high / low > CLOSE and clock.runs():
         middle = sqrt(low * high)
         low, high = (low, middle) if does(middle) else (middle, high)
     told = ceil(high * HUNDREDTHS) / HUNDREDTHS
-    return told, sure and high / low <= CLOSE
+    return told, last, sure and high / low <= CLOSE
 
 
-def _held(job: Job, scenes: Sequence[Scene], clock: Clock) -> tuple[bool, bool]:
-    """Whether a hold is found, and whether it is known that there is none."""
+def _held(job: Job, scenes: Sequence[Scene], clock: Clock) -> tuple[Filled | None, bool]:
+    """A hold, if one is found, and whether it is known that there is none."""
     own = Clock(None, clock.progress)
     if clock.end is not None:
         now = time.monotonic()
         own.end = now + max(clock.end - now, 0.0) * SHARE
     looked = replace(job, clock=own)
     found = search(looked, looked.fields(scenes, rated=True), 1, Tally())
-    return bool(found), not own.stopped
+    return found[0].filled if found else None, not own.stopped
 
 
 def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
@@ -108,7 +115,7 @@ def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
     if longest is not None:
         length = longest.length or 0.0
 
-        def more(factor: float) -> str:
+        def more(factor: float, filled: Filled) -> str:
             extra = show(length * (factor - 1.0), Dimension.LENGTH, units, Rounding.UP)
             return f"{extra} more rope like {longest.name}"
 
@@ -117,7 +124,7 @@ def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
     def handed(factor: float) -> tuple[Job, Sequence[Scene]]:
         return replace(job, hand=replace(job.hand, most=job.hand.most * factor)), scenes
 
-    def hand(factor: float) -> str:
+    def hand(factor: float, filled: Filled) -> str:
         force = show(job.hand.most * factor, Dimension.FORCE, units, Rounding.UP)
         return f'{force} in the hand, such as with a second person on the rope (--hold "{force}")'
 
@@ -125,12 +132,9 @@ def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
     for limit in (anchors(), *PIECES):
         assert isinstance(limit, Rating)
 
-        def times(factor: float) -> str:
-            return f"{factor:.2f} times what there is"
+        yield _Kind(limit.name, partial(by, limit), partial(_stronger, job, limit))
 
-        yield _Kind(limit.name, lambda f, limit=limit: by(limit, f), times)  # type: ignore[misc]
-
-    def aside(factor: float) -> str:
+    def aside(factor: float, filled: Filled) -> str:
         p = job.site.preferences
         rolling = job.site.load.wheel_radius is not None
         most = (p.side_pull_rolling if rolling else p.side_pull_sliding) * factor
@@ -140,6 +144,18 @@ def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
         )
 
     yield _Kind(SidePull().name, lambda f: by(SidePull(), f), aside)
+
+
+def _stronger(job: Job, limit: Rating, factor: float, filled: Filled) -> str:
+    """What would have to stand how much in the place of what, for a hold found with its limit moved by a
+    factor; "" where nobody could bring that about."""
+    scene = filled.variant.row.scene
+    floor = job.site.preferences.margin_wanted
+    asked = explained.Job(job.site, job.kit, scene.stations, job.rules, floor)
+    parts = build(filled, rank=1, hand_source="site").components
+    short = limit.short_of(parts, asked, factor)
+    changes = [limit.cure(part, need, asked).text for need, part in short]
+    return names(list(dict.fromkeys(changes))) if all(changes) else ""
 
 
 def _moved(
@@ -174,7 +190,7 @@ def _blocks(job: Job, scenes: Sequence[Scene], clock: Clock) -> tuple[float, str
             for p in job.kit.pieces
         )
         more = replace(job, kit=replace(job.kit, pieces=pieces))
-        if clock.runs() and _held(more, scenes, clock)[0]:
+        if clock.runs() and _held(more, scenes, clock)[0] is not None:
             have = sum(p.count for p in own)
             plural = "block" if many == 1 else "blocks"
             return (

@@ -239,13 +239,17 @@ def _nearly(job: Job, scenes: Sequence[Scene], stuck_at: float) -> tuple[str, ..
             ]
             lines += told
         else:
-            found = "was found in the time there was" if nearest.late else "by itself would do"
+            found = (
+                "was found that would do; not all were looked at"
+                if nearest.late
+                else "by itself would do"
+            )
             lines.append(
                 f"from {ends[0]} down to {ends[1]} no one change of rope, hand, blocks, ratings, trees or "
                 f"side pull {found}"
             )
         if nearest.lines and nearest.late:
-            lines.append("not all of that was looked at: the time was up, so less may do")
+            lines.append("not all of that was looked at, so less may do")
         if nearest.lines:
             break
     return tuple(lines)

@@ -8,6 +8,7 @@ from optimiser.lowering.results import Lowering, LoweringSetup, Zone
 from optimiser.remarks import data_end_blocks, used
 from optimiser.results import Setup
 from optimiser.site.model import Site
+from shared.asked import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -87,10 +88,12 @@ def report(site: Site, answer: Lowering, corner: str = "worst") -> list[Block]:
     elif answer.stages:
         title = f"In {len(answer.stages)} stages, the load chocked between them"
         if answer.stuck_at is not None:
-            title = f"NO WAY ALL DOWN: stages as far as {_metres(answer.stuck_at, system)}"
+            none = "NO WAY ALL DOWN" if answer.proven else "NOT FINISHED, no way all down found yet"
+            title = f"{none}: stages as far as {_metres(answer.stuck_at, system)}"
         blocks.append((title, setup_listing(answer.stages, system)))
     if answer.needs_hold and not answer.feasible:
-        blocks.append(("NO HOLD WORKS", _stuck(answer, system)))
+        title = "NO HOLD WORKS" if answer.proven else "NOT FINISHED: no hold found yet"
+        blocks.append((title, _stuck(answer, system)))
     notes = [words.hand(answer, system)] if answer.needs_hold else []
     if answer.needs_hold:
         notes += [words.proof(answer), f"Order: {words.order(answer.order)}."]
@@ -330,12 +333,10 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
 
 def _stuck(answer: Lowering, system: str) -> str:
     at = answer.from_m if answer.stuck_at is None else answer.stuck_at
+    if not answer.proven:
+        return f"The search did not come to its end ({cut_short()}); a hold may exist."
     told = [f"Nothing at hand gets the load further down than {_metres(at, system)} of the path:"]
     told += [f"- {reason}" for reason in answer.reasons]
-    told.append(
-        "What may cure it: a longer rope, another tree or post to turn it round, one more block, a "
-        "higher limit for the hand (--hold) with a second person on the rope, or a less steep way."
-    )
     return "\n".join(told)
 
 

@@ -73,7 +73,7 @@ class Load:
 
     `overhang`: how far the load reaches ahead of its reference point. `axle_share`: largest share of
     the weight on one axle (what has to climb a step). `may_bridle`: hitch points may be joined by
-    two legs to one ring.
+    two legs to one ring. `lightest`: what it can be lightened to, N; None: it cannot be.
     """
 
     name: str
@@ -86,6 +86,7 @@ class Load:
     hitches: tuple[Hitch, ...]
     may_bridle: bool = False
     bridle_leg: float = 1.5  # m, length of a bridle leg when one is rigged
+    lightest: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -307,7 +307,8 @@ def proof(plan: Plan, site: Site) -> str:
 def _none(site: Site, plan: Plan) -> list[Block]:
     system = site.preferences.units
     if not plan.proven:
-        return [("", f"NOT proven ({cut_short()}): no plan found yet for {site.title}.")]
+        told = words.nothing(site.title, finished=False)
+        return [("", f"{told} NOT proven ({cut_short()}): a plan in stages may exist.")]
     if plan.needs_stages is not None:
         return [
             (

@@ -95,10 +95,13 @@ def test_rank_hands_its_options_on(bench: Bench) -> None:
 
 def test_rank_not_finished_says_not_proven(bench: Bench) -> None:
     bench.answer = replace(FOUND, proven=False)
-    _, told = bench.run("rank")
+    _, told = bench.run("rank", "--time-limit", "2")
+    _, unlimited = bench.run("rank")
 
     assert "NOT proven (time limit)" in told
     assert "Proven:" not in told
+    assert "NOT proven (too much to look at all of it)" in unlimited
+    assert "time limit" not in unlimited
 
 
 def test_rank_shouts_unrated(bench: Bench) -> None:

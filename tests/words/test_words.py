@@ -6,6 +6,7 @@ from optimiser import words
 from optimiser.keys import COUNTS
 from optimiser.results import Hung
 from optimiser.rig import LOAD, Place
+from shared.asked import note_limit
 from tests.words.hand_made import ASH, NOTHING, PULLER, RANKING, SETUP, WALK
 
 OAK = Place("anchor", "oak", 0.6)
@@ -74,7 +75,10 @@ def test_proven_is_said_only_of_a_finished_search() -> None:
         "Proven: no better setup exists among 1,234 walks of the rope under the rules: "
         "one-height and no-tail."
     )
+    note_limit(2.0)
     assert words.proof(replace(RANKING, proven=False)).startswith("NOT proven (time limit)")
+    note_limit(None)
+    assert "time limit" not in words.proof(replace(RANKING, proven=False))
     assert words.proof(NOTHING).startswith("Proven: no setup works")
     assert words.proof(replace(NOTHING, proven=False)).startswith("NOT proven")
 

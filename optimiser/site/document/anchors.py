@@ -151,6 +151,22 @@ class TreePart(_Strapped):
         thin, thick = stated.at(corner), stated.other(corner)
         return thin / per, (thin if thick is None else thick) / per
 
+    def strength_at(self, diameter: float, corner: Corner) -> float | None:
+        """The moment, N·m, that the tree would stand with a sound stem of another diameter [m]; None where
+        that is no tree's."""
+        from optimiser.mechanics.tree import anchor_strength
+
+        try:
+            return anchor_strength(
+                diameter=diameter,
+                species=load_catalogue().species[self.species],
+                height=None if self.tree_height is None else self.tree_height.at(corner),
+                soil=_known(self.soil),
+                rooting=_known(self.rooting),
+            ).capacity
+        except ValueError:
+            return None
+
     def tree(self, corner: Corner, count: int) -> Tree:
         """The tree in SI, with its strength. ValueError where its figures are no tree's."""
         from optimiser.mechanics.tree import anchor_strength

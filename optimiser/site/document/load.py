@@ -61,6 +61,9 @@ class LoadPart(Part):
     """What it is, for headings."""
     weight: Weight
     """Its weight with all that is in it: "260 kg", or a range "220..300 kg"."""
+    lightest: Weight | None = None
+    """How light it can be made, by emptying it or taking off what comes off. Left out: it stays as heavy
+    as it is, and nobody is told to lighten it."""
     rests_on: Literal["wheels", "skids", "belly"]
     """What it moves on. On wheels it rolls, on skids, a sledge or its own belly it slides."""
     wheel_radius: Length | None = None
@@ -92,6 +95,8 @@ class LoadPart(Part):
                     yield key, f"the load rests on its {self.rests_on}, so it has no wheels"
         if self.overhang.interval.high > self.length.interval.high:
             yield "overhang", "the load cannot reach further ahead than it is long"
+        if self.lightest is not None and self.lightest.interval.high >= self.weight.interval.low:
+            yield "lightest", f"must be less than the weight, '{self.weight.text}'"
         if self.bridle and len(self.hitch) < 2:
             yield "bridle", "a bridle needs two hitch points; there is one [[load.hitch]]"
         if self.bridle_leg is not None and not self.bridle:
@@ -102,6 +107,7 @@ class LoadPart(Part):
         return Load(
             name=self.name,
             weight=self.weight.at(corner),
+            lightest=None if self.lightest is None else self.lightest.at(corner),
             wheel_radius=None if self.wheel_radius is None else self.wheel_radius.at(corner),
             axle_share=1.0 if self.axle_share is None else self.axle_share.at(corner),
             overhang=self.overhang.at(corner),
