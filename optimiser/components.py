@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from catalogue.gear import Block, Rope
 from optimiser.gear.assign import Filled, bridle_shackles
 from optimiser.gear.kit import bend_keeps, capacity, rope_capacity
+from optimiser.gear.room import hardware
 from optimiser.gear.row import Peak
-from optimiser.gear.slots import RopeUse, Variant
+from optimiser.gear.slots import Join, RopeUse, Variant
 from optimiser.results import Component, Hung
 from optimiser.site.model import Factor, Owned
 from shared.units import Dimension, show
@@ -78,11 +79,12 @@ def hung(filled: Filled) -> tuple[Hung, ...]:
                 nodes=v.row.on_load,
             )
         )
-    out += _ends(v)
+    out += _ends(filled)
     return tuple(out)
 
 
-def _ends(v: Variant) -> Iterator[Hung]:
+def _ends(filled: Filled) -> Iterator[Hung]:
+    v = filled.variant
     joined = v.rope.joined
     if joined is not None and v.join is not None:
         first = str(v.row.place(v.row.numbers[0]))
@@ -95,7 +97,9 @@ def _ends(v: Variant) -> Iterator[Hung]:
                 nodes=(0,),
             )
         else:
-            at = show(v.join.at, Dimension.LENGTH, v.row.scene.site.preferences.units)
+            at = show(
+                _bend_at(filled, v.join), Dimension.LENGTH, v.row.scene.site.preferences.units
+            )
             yield Hung(
                 place=JOIN,
                 role="bend",
@@ -108,6 +112,13 @@ def _ends(v: Variant) -> Iterator[Hung]:
             yield Hung(
                 place=end.place, role=end.role, item=rope.piece.name, how=end.how, nodes=(end.node,)
             )
+
+
+def _bend_at(filled: Filled, join: Join) -> float:
+    """m from the standing end to the bend: as far as the first rope reaches and the blocks allow."""
+    *_, (_, nodes, _) = filled.variant.room()
+    takes = sum(hardware(filled, node) for node in nodes)
+    return max(min(join.most - takes, join.reach), join.least)
 
 
 def _puller(filled: Filled) -> Iterator[Component]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from optimiser import words
+from optimiser.conditions import unrated
 from optimiser.gear.joined import bought_parts
 from optimiser.remarks import data_end_blocks, used
 from optimiser.results import Component, Hung, Setup
@@ -124,8 +125,10 @@ def summary(setup: Setup, system: str) -> str:
         f"Rope needed {needed} of {length} {whose}. The puller hauls in "
         f"{show(setup.hauled, _LENGTH, system)} of it: {resets}.",
     ]
+    if setup.rope.joined is not None:
+        lines.append(words.put_together(setup, system))
     if setup.unrated:
-        lines.insert(0, f"UNRATED, so nothing is proven of this setup: {'; '.join(setup.unrated)}.")
+        lines.insert(0, f"{unrated(setup, system)}.")
     return "\n".join(lines)
 
 

@@ -8,8 +8,10 @@ import numpy.typing as npt
 
 from optimiser.cautions import cautions
 from optimiser.components import components, hung, weakest
+from optimiser.conditions import conditions
 from optimiser.gear.assign import Filled
 from optimiser.gear.filler import Filler
+from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.keys import Order
@@ -42,6 +44,7 @@ def rank(
     kit: Kit | None = None,
     explain: bool = True,
     compound: bool | None = False,
+    joining: bool = True,
     tabulated: Callable[[Site, Stations], Iterable[Scene]] = scenes,
 ) -> Ranking:
     """The `top` best setups of a site, fully rated ones first, in the order asked for.
@@ -52,6 +55,7 @@ def rank(
     `explain`: look for the nearest misses where no setup exists (takes longer than finding that out);
     `compound`: search tackle on tackle besides; None: where there is not too much of it
     (`optimiser.compound.search.FEW`), or no other setup is found;
+    `joining`: where no rope of one piece does, ropes are joined or lengthened (`optimiser.gear.joined`);
     `tabulated`: makes the scenes (`optimiser.sharing` hands their tables from site to site).
     """
     began = stopwatch.now()
@@ -72,30 +76,46 @@ def rank(
         wants_two, left = 0 < pairs <= FEW, pairs > FEW
     active = replace(named, compound=wants_two)
 
-    def listed_under(rules: Rules) -> tuple[list[Entry], Outcome]:
-        """The best, the fully rated first, and the search for these."""
+    tallied: list[Outcome] = []
+
+    def search_in(pieces: Kit, rules: Rules, *, only_rated: bool, most: int) -> Outcome:
         outcome = search(
-            rated, gear.rated_only, wanted, rules, top=top, floor=floor, everything=everything,
-            clock=clock,
+            rated if only_rated else every, pieces, wanted, rules, top=most, floor=floor,
+            everything=everything or not only_rated, clock=clock, only_rated=only_rated,
         )  # fmt: skip
+        tallied.append(outcome)
+        return outcome
+
+    def longer(pieces: Kit) -> Kit | None:
+        """The kit with its ropes joined and lengthened; None where that makes none."""
+        more = with_joined(pieces) if joining and clock.runs() else pieces
+        return more if len(more.pieces) > len(pieces.pieces) else None
+
+    def listed_under(rules: Rules) -> list[Entry]:
+        """The best: the fully rated first, and only where no rope of one piece does those of a rope that
+        is joined or lengthened."""
+        outcome = search_in(gear.rated_only, rules, only_rated=True, most=top)
+        if not outcome.board.entries and (more := longer(gear.rated_only)) is not None:
+            outcome = search_in(more, rules, only_rated=True, most=top)
         listed = [entry for _, entry in outcome.board.leaders()]
         if len(listed) < top and loose:
-            more = search(
-                every, gear, wanted, rules, top=top + len(outcome.board.entries), floor=floor,
-                everything=True, clock=clock, only_rated=False,
-            )  # fmt: skip
             known = set(outcome.board.entries)
-            unrated = [e for i, e in more.board.leaders() if i not in known and e.filled.unrated]
-            listed += unrated[: top - len(listed)]
-        return listed, outcome
+            unrated = search_in(gear, rules, only_rated=False, most=top + len(known))
+            if not listed and not unrated.board.entries and (more := longer(gear)) is not None:
+                unrated = search_in(more, rules, only_rated=False, most=top)
+            others = [e for i, e in unrated.board.leaders() if i not in known and e.filled.unrated]
+            listed += others[: top - len(listed)]
+        return listed
 
-    listed, outcome = listed_under(active)
+    listed = listed_under(active)
     if left and not listed and clock.runs():
         left = False
         active = replace(active, compound=True)
-        listed, outcome = listed_under(active)
-    proven = outcome.proven and not clock.stopped
-    watch = outcome.tally.watch
+        listed = listed_under(active)
+    proven = all(outcome.proven for outcome in tallied) and not clock.stopped
+    watch = tallied[0].tally.watch
+    for outcome in tallied[1:]:
+        watch.add(outcome.tally.watch)
     filler = Filler(wanted, floor)
     with watch.on("assign"):
         filled = [
@@ -134,8 +154,8 @@ def rank(
         order=wanted.names,
         rules=active.names,
         space=sum(walks_in_space(scene, gear, active) for scene in every),
-        looked_at=outcome.tally.looked_at,
-        confirmed=outcome.tally.confirmed,
+        looked_at=sum(outcome.tally.looked_at for outcome in tallied),
+        confirmed=sum(outcome.tally.confirmed for outcome in tallied),
         timings=(*watch.read(), ("whole", stopwatch.now() - began)),
         misses=misses,
         compounds=compounds,
@@ -197,6 +217,12 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         main_gained=main.gained,
         moved=v.moved,
         gripped=v.gripped,
+        if_stands=conditions(
+            pieces,
+            (use.piece.name for use in v.ropes),
+            scene.puller.name,
+            scene.site.preferences.margin_wanted,
+        ),
         steered=scene.guides[0] if len(scene.guides) == 1 and any(r.steer for r in rows) else None,
     )
     return replace(setup, cautions=cautions(scene.site, setup))

@@ -227,10 +227,22 @@ def _filled(row: RigRow, kit: Kit, setup: Setup) -> Filled | Stopped:
             f"{names(ropes)} {'is' if len(ropes) == 1 else 'are'} too short for the knots"
         )
     # A splice and a knot may bear one name; they differ in the rope they take.
-    best = min(fitting, key=lambda f: abs(f.variant.rope_needed - setup.rope_needed))
+    best = min(
+        fitting,
+        key=lambda f: (
+            not has_room(f),
+            _bend(hung(f)) != _bend(setup.gear),
+            abs(f.variant.rope_needed - setup.rope_needed),
+        ),
+    )
     return (
         best if has_room(best) else Stopped("two-blocked: the gear does not fit between its places")
     )
+
+
+def _bend(gear: Sequence[Hung]) -> list[tuple[int, ...]]:
+    """Between which nodes a bend lies; none where the rope has none."""
+    return [h.nodes for h in gear if h.role == "bend"]
 
 
 def _hang(variant: Variant, setup: Setup) -> Filled | Stopped:

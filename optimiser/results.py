@@ -62,6 +62,18 @@ class Component:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class IfStands:
+    """What a part without a rating would have to stand for the answer to hold, the margin wanted included.
+    `item`, `place`: as of the component; `what`: the part in words; `unit` is "N" or "N·m"."""
+
+    item: str
+    place: str
+    what: str
+    force: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StationRow:
     """The state of the haul with the load at one station of the path."""
 
@@ -199,6 +211,7 @@ class Setup:
     second: Line | None = None  # the rope whose tackle is made fast to the main one
     main_rope: float = 0.0  # m of the main rope where there is a second, else 0
     main_gained: float = 1.0  # tension of the main rope at the grip / pull
+    if_stands: tuple[IfStands, ...] = ()  # what each part without a rating would have to stand
     holding: tuple[HoldingLine, ...] = ()  # in the order of their stretches
     moved: tuple[float, ...] = ()  # m along the path, of the stops at which the grip is moved back
     gripped: tuple[float, ...] = ()  # m of the main rope up to the grip, before and after each move

@@ -6,8 +6,10 @@ from math import isfinite
 from typing import Any
 
 from optimiser import words
+from optimiser.conditions import as_json, unrated
 from optimiser.results import Caution, Component, HoldingLine, Line, Miss, Ranking, Setup
 from optimiser.rig import notation
+from optimiser.site.model import Owned
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.units import Dimension, Rounding, number
 
@@ -148,6 +150,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         "attachment": setup.attachment,
         "puller": setup.puller.name,
         "rope": setup.rope.name,
+        "joined": _joined_json(setup.rope),
         "parts": setup.parts,
         "ideal_advantage": setup.ideal_advantage,
         "actual_advantage": setup.actual_advantage,
@@ -159,6 +162,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         "margin_best": setup.margin_best,
         "weakest": setup.weakest,
         "unrated": list(setup.unrated),
+        "if_stands": as_json(setup.if_stands),
         "rope_needed_m": setup.rope_needed,
         "rope_owned_m": setup.rope_owned,
         "hauled_m": setup.hauled,
@@ -205,6 +209,18 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         told["alike"] = [[str(p) for p in walk] for walk in setup.alike]
     cleaned: dict[str, Any] = plain(told)
     return cleaned
+
+
+def _joined_json(rope: Owned) -> dict[str, Any] | None:
+    """Of what a rope is put together; None for one of one piece."""
+    joined = rope.joined
+    if joined is None:
+        return None
+    return {
+        "first": joined.first.name,
+        "second": joined.second.name,
+        "bend": None if joined.bend is None else joined.bend.name,
+    }
 
 
 def holding_json(line: HoldingLine) -> dict[str, Any]:
@@ -296,7 +312,7 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "rope_owned": setup.rope_owned,
         "resets": setup.resets,
         "run": _sentence(words.run_of_ropes(setup, system)),
-        "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
+        "unrated": unrated(setup, system) or None,
         "look_out": _look_out(setup, tuple(called)),
         "reeving": setup.reeving,
     }

@@ -33,7 +33,7 @@ def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -
     With the gear that hangs at each place it also says strap or knot, and which sheave of a block.
     """
     first, *turns, last = walk
-    told = [f"standing end made fast to {spot(first, gear, system)}"]
+    told = [f"standing end {_made_fast(first, gear, system)}"]
     for node, place in enumerate(turns, start=1):
         back = "back " if place in walk[:node] else ""
         blocks = walk[1:node].count(place)  # met there before
@@ -44,7 +44,49 @@ def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -
         told.append(f"its hauling part is held by the second rope's tackle: {held}")
     else:
         told.append(f"hauling end to {last.name}, which pulls")
+    for bend in (hung for hung in gear if hung.role == "bend"):
+        ends = [spot(walk[node], gear, system) for node in bend.nodes]
+        told.append(f"two ropes joined by a {bend.how}, between {ends[0]} and {ends[1]}")
     return "; ".join(told)
+
+
+def _made_fast(first: Place, gear: Sequence[Hung], system: str) -> str:
+    """What the standing end is made fast to: its place, or the strap or chain that reaches on to it."""
+    where = spot(first, gear, system)
+    for hung in gear:
+        if hung.role == "extension":
+            return f"tied to {hung.item}, which is pulled straight from {where}"
+    return f"made fast to {where}"
+
+
+def put_together(setup: Setup, system: str = "metric") -> str:
+    """How a rope that is joined or lengthened is put together; "" for one of one piece."""
+    joined = setup.rope.joined
+    if joined is None:
+        return ""
+    if joined.bend is None:
+        place = spot(setup.walk[0], setup.gear, system)
+        return (
+            f"The rope is too short by itself: {joined.first.name}, pulled straight, reaches on from "
+            f"its standing end to {place}. {joined.second.name} is tied to it."
+        )
+    bend = next(hung for hung in setup.gear if hung.role == "bend")
+    ends = [spot(setup.walk[node], setup.gear, system) for node in bend.nodes]
+    return (
+        f"No rope is long enough by itself: {joined.first.name}, from the standing end, is joined to "
+        f"{joined.second.name} by a {bend.how}; what is left of {joined.first.name} hangs as a tail. "
+        f"The bend stays between {ends[0]} and {ends[1]}: it must not come to a block."
+    )
+
+
+def joined_note(setups: Sequence[Setup]) -> str:
+    """The note below a ranking whose ropes are put together; "" without one."""
+    if all(setup.rope.joined is None for setup in setups):
+        return ""
+    return (
+        "No setup works with a rope of one piece: these take ropes that are joined by a bend, or "
+        "lengthened at the standing end by a strap or chain. `--whole-ropes` leaves that out."
+    )
 
 
 def run_of_ropes(setup: Setup, system: str = "metric") -> str:

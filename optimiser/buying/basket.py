@@ -50,7 +50,11 @@ def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:
     used: dict[str, int] = {}
     for rope in filled.variant.rope_pieces:
         parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
-        used |= {part.name: 1 for part in parts if isinstance(part.gear, Rope)}
+        for part in parts:
+            if isinstance(
+                part.gear, Rope
+            ):  # a strap or chain that lengthens it is among what is hung
+                used[part.name] = used.get(part.name, 0) + 1
     for piece in hung(filled):
         if piece.role not in ("end", "tie", "grip"):
             used[piece.item] = used.get(piece.item, 0) + 1

@@ -304,7 +304,7 @@ def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]
         mark = (
             variant.rope.price,
             bought_parts(variant.rope),
-            _lengthened_by(variant),
+            _joined_where(variant),
             rope.diameter,
             rope.least_bend_ratio,
             variant.rope.name if not rope.knottable else "",
@@ -336,7 +336,12 @@ def _spares(single: Variant, joined: Variant) -> bool:
     )
 
 
-def _lengthened_by(variant: Variant) -> str:
-    """The strap or chain that is taken for the rope's standing end, and cannot hang elsewhere."""
-    joined = variant.rope.joined
-    return joined.first.name if joined is not None and joined.bend is None else ""
+def _joined_where(variant: Variant) -> tuple[object, ...]:
+    """The strap or chain that is taken for the rope's standing end, and cannot hang elsewhere; or where a
+    bend lies, and what room it leaves for gear."""
+    joined, join = variant.rope.joined, variant.join
+    if joined is None or join is None:
+        return ()
+    if joined.bend is None:
+        return (joined.first.name,)
+    return (join.segment, round(join.most - join.least, 6))

@@ -27,8 +27,10 @@ def _spares(one: Owned, two: Owned) -> bool:
     if two.joined.bend is None and one.ends != two.ends:
         return False  # what is spliced on may be what counts
     if one.joined is not None:
-        if one.joined.bend is None or two.joined.bend is None:
+        if (one.joined.bend is None) != (two.joined.bend is None):
             return False
+        if two.joined.bend is None and one.joined.first is not two.joined.first:
+            return False  # the strap or chain is missing elsewhere
         pairs = (
             (one.joined.first, two.joined.first),
             (one.joined.second, two.joined.second),

@@ -61,8 +61,9 @@ def of_use(gear: AnyGear, site: Site) -> int:
     """As many of a thing as a rig may have, in one rope or in two."""
     sheaves = site.preferences.most_sheaves
     hitches = 2 if site.load.may_bridle else 0
-    if isinstance(gear, Rope):
-        return 1
+    if isinstance(gear, Rope):  # two of one kind may be joined
+        bends = any(k.joins_ropes and k.tied and not k.for_wire for k in site.preferences.knots)
+        return 2 if bends and gear.knottable else 1
     if isinstance(gear, Strap | Chain):
         return sheaves + 2 + hitches  # both standing ends, and the legs of a bridle
     return sheaves + (4 + hitches if isinstance(gear, Shackle) else 0)  # four ends
@@ -76,11 +77,13 @@ def never_runs_out(offer: Offer, site: Site) -> bool:
     return offer.most >= of_use(offer.piece.gear, site)
 
 
-def owned_with(site: Site, bought: Iterable[tuple[Offer, int]]) -> Kit:
-    """The rated pieces of the owner and what is bought, with the knots that are worth tying."""
+def owned_with(site: Site, bought: Iterable[tuple[Offer, int]], *, loose: bool = False) -> Kit:
+    """The rated pieces of the owner (`loose`: all of them) and what is bought, with the knots that are
+    worth tying."""
     extra = [replace(offer.piece, count=many) for offer, many in bought if many > 0]
     merged = sorted((*site.gear, *extra), key=lambda piece: piece.name)
-    return Kit(tuple(merged), worthwhile(site.preferences.knots)).rated_only
+    whole = Kit(tuple(merged), worthwhile(site.preferences.knots))
+    return whole if loose else whole.rated_only
 
 
 def worthwhile(knots: Sequence[Termination]) -> tuple[Termination, ...]:

@@ -4,7 +4,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from optimiser.buying.worth import Unusual
-from optimiser.results import Miss, Setup
+from optimiser.conditions import together
+from optimiser.results import IfStands, Miss, Setup
 from optimiser.site.model import Owned
 from optimiser.staging.results import Plan
 
@@ -38,6 +39,11 @@ class Option:
     best: bool = True
     unusual: frozenset[Unusual] = frozenset()
     pieces_bought: tuple[Owned, ...] = ()
+
+    @property
+    def if_stands(self) -> tuple[IfStands, ...]:
+        """What the owner's unrated pieces would have to stand for it to hold; empty: all is rated."""
+        return together((self.setup,) if self.plan is None else self.plan.stages)
 
     @property
     def cost(self) -> float:
@@ -101,6 +107,7 @@ class Purchases:
     staged: bool = True
     plainest: bool = True
     within: float | None = None
+    joining: bool = True  # ropes may be joined or lengthened
     misses: tuple[Miss, ...] = field(default=())
 
     @property

@@ -3,6 +3,7 @@
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from math import inf
 
 from catalogue.prices import PricedItem, load_prices
 from optimiser.buying.basket import Basket, Bought
@@ -14,6 +15,7 @@ from optimiser.buying.shown import Shown
 from optimiser.buying.staged import Answer, Stages
 from optimiser.buying.tackled import Question, Tackled
 from optimiser.buying.worth import worth
+from optimiser.conditions import as_if_rated
 from optimiser.explain.nearest import nearest_misses
 from optimiser.explain.others import impassable
 from optimiser.results import Miss
@@ -59,16 +61,25 @@ def buy(
     it, and as far as a few seconds go; `grain` [m]: distance of the marks at which a stage may end.
     """
     listed = load_prices() if items is None else items
-    whole = _Shop(
-        site,
-        tuple(listed.values()),
-        rules,
-        Clock(time_limit, progress),
-        joining=joining,
-        compound=compound,
-        grain=grain,
-    )
+    clock = Clock(time_limit, progress)
+
+    def shop(*, loose: bool) -> _Shop:
+        return _Shop(
+            site, tuple(listed.values()), rules, clock, joining=joining, compound=compound, grain=grain,
+            loose=loose,
+        )  # fmt: skip
+
+    whole = shop(loose=False)
     options, proven = whole.options(most_stages, steps)
+    least = min((option.cost for option in options), default=inf)
+    if least > 0.0 and proven and as_if_rated(site) != site:
+        # Where what is rated does not do, or costs something: what would do if what is not rated held.
+        loosely = shop(loose=True)
+        more, shown = loosely.options(most_stages, steps)
+        conditional = [option for option in more if option.if_stands and option.cost < least]
+        if conditional or not options:
+            options, proven = [*conditional, *options], shown
+            whole = loosely if least == inf else whole
     misses: tuple[Miss, ...] = ()
     if explain and proven and whole.staged and not options:
         misses = whole.stopped_by()
@@ -86,6 +97,7 @@ def buy(
         staged=whole.staged,
         plainest=whole.plainest,
         within=whole.within,
+        joining=joining,
         rules=whole.rules.names,
         misses=misses,
     )
@@ -102,16 +114,19 @@ class _Shop:
         joining: bool,
         compound: bool | None,
         grain: float,
+        loose: bool,
     ) -> None:
+        """`loose`: what has no rating is taken to hold; what is shown says what it would have to stand."""
         self.site, self.items, self.clock, self.compound = site, tuple(items), clock, compound
+        self.loose, self.taken = loose, as_if_rated(site) if loose else site
         self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
         self.plainest = True
         self.within: float | None = None
         self.rules = Rules.of(site.preferences.rules if rules is None else rules)
         laid = lay_stations(site)
         self.market = Market(
-            scenes=[scene for scene in scenes(site, laid) if scene.rated],
-            owned=owned_with(site, ()),
+            scenes=[scene for scene in scenes(self.taken, laid) if scene.rated],
+            owned=owned_with(self.taken, ()),
             offers=offers(site, self.items),
             rules=self.rules,
             floor=site.preferences.margin_wanted,
@@ -120,7 +135,7 @@ class _Shop:
         )
         left = None if clock.end is None else max(clock.end - time.monotonic(), 0.1)
         self.grain = grain
-        self.shown = Shown(site, self.rules, clock, grain)
+        self.shown = Shown(site, self.rules, clock, grain, loose=loose, joining=joining)
         self.own, known = self.shown.best((), time_limit=left, compound=compound)
         self.own_known = known or self.own is not None
         self.impassable = impassable(site, laid)
@@ -148,7 +163,9 @@ class _Shop:
             start = _plainest_first(whole)[0]
             patience = PATIENCE if self.own is not None else PATIENCE / 2.0
             for further, share in ((self._margins, 0.7), (self._resets, 0.3)):
-                found += self._in_time(further(start, steps), share * patience)
+                joined = start.setup.rope.joined is not None
+                some = further(start, steps)
+                found += self._in_time(some, share * patience, put_together=joined)
         return _plainest_first(_worth_telling(found)), proven
 
     def _plainer(self, found: Sequence[Option], most_stages: int) -> Iterator[Option]:
@@ -158,7 +175,7 @@ class _Shop:
             return
         self.within = worth().limit(least.cost)
         market = replace(self.market, clock=self._patient(STAGING["plainer"]), two_ropes=False)
-        plain = Plainest(self.site, self.items, market, self.grain).search(
+        plain = Plainest(self.taken, self.items, market, self.grain).search(
             self.within, least, most_stages
         )
         self.plainest = plain.proven
@@ -190,14 +207,17 @@ class _Shop:
         elif plain.proven:
             yield replace(near, goals=(goal,))
 
-    def _in_time(self, further: Iterator[Option], patience: float) -> Iterator[Option]:
-        """Further steps as far as time allows, in one stage and with ropes as they come."""
+    def _in_time(
+        self, further: Iterator[Option], patience: float, *, put_together: bool
+    ) -> Iterator[Option]:
+        """Further steps as far as time allows, in one stage; with ropes of one piece where such do without
+        them already, as a ranking has it."""
         whole = self.market.clock
         patient = Clock(patience, whole.progress)
         if whole.end is not None and patient.end is not None:
             patient.end = min(patient.end, whole.end)
         joining = self.market.joining
-        self.market = replace(self.market, clock=patient, joining=False)
+        self.market = replace(self.market, clock=patient, joining=joining and put_together)
         try:
             yield from further
         except OutOfTime:
@@ -234,10 +254,10 @@ class _Shop:
                 yield self.shown.in_one(tackled.fewest(start), FEWEST_PIECES)
             return
         clock = self._patient(STAGING["owned"])
-        stages = Stages(self.site, replace(self.market, clock=clock), self.grain)
+        stages = Stages(self.taken, replace(self.market, clock=clock), self.grain)
 
         def answer(question: Question, start: Basket | None) -> Answer:
-            return tackled.in_stages(self.site, self.grain, question, question(stages, start))
+            return tackled.in_stages(self.taken, self.grain, question, question(stages, start))
 
         owned, staged = self._owned(stages, most_stages), 1
         option = None
@@ -344,11 +364,12 @@ class _Shop:
         """What stops it with the whole price list."""
         # Prices do not matter here: what a better piece makes pointless at any price is left out.
         free = [replace(item, price=0.0) for item in self.items]
-        everything = owned_with(self.site, [(o, o.most) for o in offers(self.site, free)])
+        whole = offers(self.site, free)
+        everything = owned_with(self.site, [(o, o.most) for o in whole], loose=self.loose)
         left = None if self.clock.end is None else max(self.clock.end - time.monotonic(), 0.1)
         rules = frozenset(self.rules.names)
         return nearest_misses(
-            self.site, kit=everything, rules=rules, rated_only=True, time_limit=left
+            self.site, kit=everything, rules=rules, rated_only=not self.loose, time_limit=left
         )
 
 

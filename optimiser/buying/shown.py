@@ -8,7 +8,7 @@ from optimiser.buying.basket import Basket, Bought
 from optimiser.buying.least import OutOfTime
 from optimiser.buying.results import Item, Option
 from optimiser.buying.worth import unusual_of
-from optimiser.gear.kit import kit_of
+from optimiser.gear.kit import Kit, kit_of
 from optimiser.ranking import build_setup, rank
 from optimiser.results import Setup
 from optimiser.search.prove import Clock
@@ -26,10 +26,14 @@ PATIENCE = 30.0
 
 
 class Shown:
-    """Options with what they make possible."""
+    """Options with what they make possible. `loose`: pieces without a rating count too, on condition."""
 
-    def __init__(self, site: Site, rules: Rules, clock: Clock, grain: float) -> None:
+    def __init__(
+        self, site: Site, rules: Rules, clock: Clock, grain: float, *, loose: bool = False,
+        joining: bool = True,
+    ) -> None:  # fmt: skip
         self.site, self.rules, self.clock, self.grain = site, rules, clock, grain
+        self.loose, self.joining = loose, joining
         self.left = SHOWING
 
     def in_one(
@@ -47,8 +51,8 @@ class Shown:
         two = bought.two_ropes
         setup, best_known = self.best(_extra(bought), order, self._share(), compound=two)
         self.left -= time.monotonic() - began
-        if bought.filled.variant.rope.joined is not None and setup is None:
-            return self.in_stages(bought, goal, 1)
+        if self.loose and (setup is None or not least(setup)):  # it would be told as rated
+            raise OutOfTime
         if setup is None or not least(setup):  # the time was up before the ranking had one
             setup, best_known = build_setup(bought.filled, rank=1), False
         return _option(bought, goal, setup, best=best_known, proven=proven)
@@ -58,12 +62,12 @@ class Shown:
     ) -> Option | None:
         """The stages of what is owned with tackle on tackle in some of them; None where there are none,
         or none were found in a share of the time."""
-        if sum(rope.count for rope in kit_of(self.site).rated_only.ropes) < 2:
+        if sum(rope.count for rope in self._kit(()).ropes) < 2:
             return None
         began = time.monotonic()
         plan = self._plan(Basket(()), most_stages, self._share(), compound)
         self.left -= time.monotonic() - began
-        if not plan.stages or any(setup.unrated for setup in plan.stages):
+        if not plan.stages or not self._counts(plan.stages):
             return None
         weakest = min(plan.stages, key=lambda setup: setup.margin)
         return _option(Basket(()), goal, weakest, plan=plan, best=plan.proven)
@@ -94,12 +98,13 @@ class Shown:
         return plan_stages(
             self.site,
             most_stages=most_stages,
-            kit=kit_of(self.site, _extra(basket)).rated_only,
+            kit=self._kit(_extra(basket)),
             rules=frozenset(self.rules.names),
             time_limit=time_limit,
             explain=False,
             compound=compound,
             grain=self.grain,
+            joining=self.joining,
             known=basket.ends,
         )
 
@@ -112,7 +117,7 @@ class Shown:
         compound: bool | None = False,
     ) -> tuple[Setup | None, bool]:
         """The best setup with what is owned and some more pieces, and whether it is proven to be."""
-        gear = kit_of(self.site, extra).rated_only
+        gear = self._kit(extra)
         found = rank(
             self.site,
             top=1,
@@ -122,9 +127,17 @@ class Shown:
             time_limit=time_limit,
             explain=False,
             compound=compound,
+            joining=self.joining,
         )
-        rated = (setup for setup in found.setups if not setup.unrated)
-        return next(rated, None), found.proven
+        count = (setup for setup in found.setups if self._counts((setup,)))
+        return next(count, None), found.proven
+
+    def _kit(self, extra: Iterable[Owned]) -> Kit:
+        whole = kit_of(self.site, extra)
+        return whole if self.loose else whole.rated_only
+
+    def _counts(self, setups: Iterable[Setup]) -> bool:
+        return self.loose or not any(setup.unrated for setup in setups)
 
 
 def _extra(basket: Basket) -> list[Owned]:

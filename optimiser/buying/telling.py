@@ -7,6 +7,7 @@ from typing import Any
 from optimiser import words
 from optimiser.buying.results import Item, Option, Purchases, Tackles
 from optimiser.buying.worth import worth
+from optimiser.conditions import as_json, in_words
 from optimiser.detail import detail
 from optimiser.results import names
 from optimiser.site.model import Site
@@ -49,6 +50,7 @@ _OPTIONS = (
     Column(key="resets", heading="resets", kind=Kind.COUNT),
     Column(key="stages", heading="stages", kind=Kind.COUNT),
     Column(key="weakest", heading="weakest then"),
+    Column(key="if_stands", heading="only if", where=Where.UNDER),
     Column(key="against", heading="against no. 1", where=Where.UNDER),
     Column(key="unusual", heading="unusual", where=Where.UNDER),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
@@ -77,13 +79,16 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
         ]
     title = f"What to buy for {site.title}"
     notes = [
-        _needed(purchases),
+        _needed(purchases, system),
         _plainer(purchases),
         _value(purchases),
         _proof(purchases),
         _prices(purchases),
         "`bankhaul buy --show N` spells option N out: what hangs where, what every piece carries.",
-        "Only pieces with a stated rating are counted on, owned or new.",
+        "Only pieces with a stated rating are counted on, owned or new."
+        if not any(option.if_stands for option in purchases.options)
+        else "What is bought has a stated rating. What is marked UNRATED is counted on only on the "
+        "condition beside it: find that out before anybody hauls.",
     ]
     return [(title, options_listing(purchases, system)), ("", "\n".join(n for n in notes if n))]
 
@@ -103,6 +108,7 @@ def options_listing(purchases: Purchases, system: str = "metric") -> Listing:
             "resets": option.resets,
             "stages": option.stages,
             "weakest": option.setup.weakest,
+            "if_stands": _condition(option, system) or None,
             "against": _against(option, purchases),
             "unusual": _unusual(option),
             "run": _run(option, system),
@@ -122,7 +128,8 @@ def shown(site: Site, option: Option) -> list[Block]:
     plan = option.plan
     # What is bought is there to hold the load with, too.
     site = replace(site, gear=(*site.gear, *option.pieces_bought))
-    blocks: list[Block] = [bought]
+    condition = _condition(option, site.preferences.units)
+    blocks: list[Block] = [bought, *([("", f"{condition}.")] if condition else [])]
     for index, (setup, reach) in enumerate(zip(plan.stages, plan.reaches, strict=True)):
         if index:
             told = staging.between(plan, index - 1, site.preferences.units)
@@ -177,6 +184,7 @@ def option_json(option: Option, *, full: bool = False) -> dict[str, Any]:
         "resets": option.resets,
         "margin": option.margin,
         "proven": option.proven,
+        "if_stands": as_json(option.if_stands),
         "setup_proven_best": option.best,
         "unusual": sorted(option.unusual),
         "setup": setup_json(option.setup, full=full),
@@ -204,15 +212,33 @@ def _run(option: Option, system: str) -> str:
     return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(told, start=1))
 
 
-def _needed(purchases: Purchases) -> str:
+def _condition(option: Option, system: str) -> str:
+    """On what it depends that has no rating; "" where all is rated."""
+    told = in_words(option.if_stands, system)
+    return f"UNRATED: only {told}" if told else ""
+
+
+def _needed(purchases: Purchases, system: str) -> str:
     wanted = show(purchases.wanted, _RATIO)
+    nothing = next((option for option in purchases.options if not option.items), None)
+    if nothing is not None and nothing.if_stands:
+        stages = (
+            "" if nothing.stages == 1 else f", and the load is hauled in {nothing.stages} stages"
+        )
+        return (
+            f"NOTHING NEEDS TO BE BOUGHT {in_words(nothing.if_stands, system)}{stages}. That is UNRATED: "
+            "nobody knows yet."
+        )
     if not purchases.needed:
         return f"NOTHING NEEDS TO BE BOUGHT: the gear owned reaches the margin wanted ({wanted})."
     free = next((option for option in purchases.options if not option.items), None)
     if free is None:
         return f"The gear owned does not reach the margin wanted ({wanted})."
     if free.stages == 1:
-        return f"NOTHING NEEDS TO BE BOUGHT: joined, the ropes owned reach the margin wanted ({wanted})."
+        return (
+            "NOTHING NEEDS TO BE BOUGHT: joined or lengthened, the ropes owned reach the margin wanted "
+            f"({wanted})."
+        )
     return (
         f"NOTHING NEEDS TO BE BOUGHT if the load is hauled in {free.stages} stages: the gear owned then "
         f"reaches the margin wanted ({wanted}). In one stage it does not."
@@ -348,11 +374,17 @@ def _proof(purchases: Purchases) -> str:
         )
     else:
         told = f"NOT proven ({cut_short()}): something cheaper may exist among {looked}, {rules}."
-    told += " A line is one rope, or two that are joined; two equal new ropes are not counted on."
+    if purchases.joining:
+        told += (
+            " A line is one rope; where none of one piece does, two that are joined, or one lengthened by a "
+            "strap or chain, owned or new."
+        )
+    else:
+        told += " No rope is joined to another or lengthened."
     if all(option.items for option in purchases.options):
         told += f" {_TACKLES[purchases.tackles]}"
     if any(option.goals[0].startswith(STEPS) for option in purchases.options):
-        told += " Steps of margin and resets are for one stage and one line, with no ropes joined."
+        told += " Steps of margin and resets are for one stage and one line."
     if not purchases.further:
         told += " Further steps of money were not all looked at: they would take longer."
     if not all(option.best for option in purchases.options):

@@ -12,6 +12,7 @@ from optimiser.commands.options import (
     load_site,
     searching,
     site_argument,
+    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     "--show", "number", type=click.IntRange(min=1), metavar="N", help="Spell option N out."
 )
 @compound_option
+@whole_ropes_option
 @limit_options
 @form_option
 @click.pass_context
@@ -53,6 +55,7 @@ def command(
     most_stages: int,
     number: int | None,
     compound: bool | None,
+    whole_ropes: bool,
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
@@ -62,7 +65,8 @@ def command(
 
     Least money and fewest pieces with which the whole path is hauled in up to N stages, the plainest
     purchase for up to a fifth more, and what the next steps of money bring in stages saved, margin or
-    resets, where that is worth it. Replacing the weakest piece counts too, and so does joining two ropes.
+    resets, where that is worth it. Replacing the weakest piece counts too, and so do ropes that are
+    joined, or lengthened by a strap or chain, where none of one piece does.
 
     Example: bankhaul buy site.toml --prices shop.csv --show 1
     """
@@ -78,6 +82,7 @@ def command(
         only_mine=only_my_list,
         most_stages=most_stages,
         compound=compound,
+        joining=not whole_ropes,
         without=without,
         time_limit=time_limit,
     )
@@ -107,6 +112,7 @@ def find_purchases(
     only_mine: bool,
     most_stages: int,
     compound: bool | None,
+    joining: bool,
     without: tuple[str, ...],
     time_limit: float | None,
 ) -> "Purchases":
@@ -128,6 +134,7 @@ def find_purchases(
             items=listed,
             most_stages=most_stages,
             compound=compound,
+            joining=joining,
             time_limit=time_limit,
             rules=site.preferences.rules - frozenset(without) if without else None,
             progress=progress,

@@ -104,6 +104,15 @@ def compound_option(function: Wrapped) -> Wrapped:
     )(function)
 
 
+def whole_ropes_option(function: Wrapped) -> Wrapped:
+    """`--whole-ropes`: no rope is put together."""
+    return click.option(
+        "--whole-ropes",
+        is_flag=True,
+        help="Join no two ropes, and lengthen none by a strap or chain, where no rope of one piece does.",
+    )(function)
+
+
 def hold_option(function: Wrapped) -> Wrapped:
     """`--hold`: only setups that a second line keeps in hand."""
     return click.option(
@@ -166,9 +175,11 @@ def find_setups(
     everything: bool = False,
     compound: bool | None = None,
     hold: bool = False,
+    joining: bool = True,
 ) -> "Ranking":
     """Rank the setups of a site as the options of a command say; `compound` as of `ranking.rank`;
-    `hold`: setups with their holding lines. Raises click.BadParameter."""
+    `hold`: setups with their holding lines; `joining`: ropes may be joined where none of one piece does.
+    Raises click.BadParameter."""
     from functools import partial
 
     from optimiser.ranking import rank
@@ -186,7 +197,7 @@ def find_setups(
             rules=site.preferences.rules - frozenset(without) if without else None,
             time_limit=time_limit,
             progress=progress,
-            rank=partial(how, compound=compound),
+            rank=partial(how, compound=compound, joining=joining),
         )
 
 

@@ -17,6 +17,7 @@ from optimiser.commands.options import (
     site_argument,
     take_samples,
     tell,
+    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
 )
 @search_options
 @compound_option
+@whole_ropes_option
 @hold_option
 @samples_option
 @click.option("--rules", "list_rules", is_flag=True, help="List the rules of the search and stop.")
@@ -56,6 +58,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     compound: bool | None,
+    whole_ropes: bool,
     hold: bool,
     samples: int | None,
     list_rules: bool,
@@ -80,6 +83,7 @@ def command(
         everything=everything,
         compound=compound,
         hold=hold,
+        joining=not whole_ropes,
     )
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))
@@ -110,6 +114,7 @@ def report(
         f"Order: {words.order(ranking.order)}.",
         words.counting_note(ranking.setups),
         words.mark_note(ranking.setups),
+        words.joined_note(ranking.setups),
         words.guesses(site, corner),
         words.not_held(ranking),
         sampled(ranking),

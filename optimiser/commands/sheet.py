@@ -14,6 +14,7 @@ from optimiser.commands.options import (
     load_site,
     remind,
     search_options,
+    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 )
 @search_options
 @compound_option
+@whole_ropes_option
 @hold_option
 @click.pass_context
 def command(
@@ -47,6 +49,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     compound: bool | None,
+    whole_ropes: bool,
     hold: bool,
 ) -> None:
     """Draw the sheet to take along for setup N of the ranking, or for all stages.
@@ -73,7 +76,7 @@ def command(
         _not_of_stages(ctx)
         site = load_site(path, guesses)
         plan = find_plan(
-            site, by=by, without=without, time_limit=time_limit, most_stages=4, joining=True,
+            site, by=by, without=without, time_limit=time_limit, most_stages=4, joining=not whole_ropes,
             compound=compound,
         )  # fmt: skip
         if not plan.stages:
@@ -93,6 +96,7 @@ def command(
         top=max(10, number),
         compound=compound,
         hold=hold,
+        joining=not whole_ropes,
     )
     if not found.setups:
         after = after_rank(path, found, time_limit)

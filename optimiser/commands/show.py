@@ -14,6 +14,7 @@ from optimiser.commands.options import (
     samples_option,
     search_options,
     take_samples,
+    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 @click.argument("words", nargs=-1, metavar="[SITE] [N]")
 @search_options
 @compound_option
+@whole_ropes_option
 @hold_option
 @samples_option
 @form_option
@@ -39,6 +41,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     compound: bool | None,
+    whole_ropes: bool,
     hold: bool,
     samples: int | None,
     form: str,
@@ -73,6 +76,7 @@ def command(
         top=max(10, number),
         compound=compound,
         hold=hold,
+        joining=not whole_ropes,
     )
     if not found.setups:
         after = after_rank(path, found, time_limit)

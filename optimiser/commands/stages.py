@@ -13,6 +13,7 @@ from optimiser.commands.options import (
     order_named,
     searching,
     site_argument,
+    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -46,12 +47,8 @@ def _order(
     help="What counts, most important first: stages, margin, resets, rope, parts, pull. Stages come "
     "first unless named; the rest is as in rank.",
 )
-@click.option(
-    "--whole-ropes",
-    is_flag=True,
-    help="Join no two ropes, and lengthen none by a strap or chain, where that would save a stage.",
-)
 @compound_option
+@whole_ropes_option
 @limit_options
 @form_option
 @click.pass_context

@@ -129,7 +129,7 @@ def _one_rope(
     system = site.preferences.units
     blocks = [("", lead), *report(explained, system)] if lead else report(explained, system)
     answer(site, blocks, form, why_json(explained) if form == "json" else None)
-    return explained.works
+    return explained.works or bool(explained.if_stands)
 
 
 def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -> bool:

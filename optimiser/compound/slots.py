@@ -15,7 +15,7 @@ from optimiser.compound.tackle import Tackle
 from optimiser.compound.work import Geometry, Work, most_out, work
 from optimiser.gear.kit import Kit, RopeEnd, fits_eye, long_of
 from optimiser.gear.row import RigRow
-from optimiser.gear.slots import END_LENGTH, EndUse, RopeUse, Variant
+from optimiser.gear.slots import END_LENGTH, EndUse, Room, RopeUse, Variant
 from optimiser.results import Line
 from optimiser.rig import GRIP, Walk
 from optimiser.scene import GRIP_NUMBER, Scene
@@ -262,10 +262,10 @@ class CompoundVariant(Variant):
             return fits_eye(shackle, eye)
         return super().shackle_fits(piece, place, eye)
 
-    def room(self) -> Iterator[tuple[int, int, int, float]]:
+    def room(self) -> Iterator[Room]:
         """The runs between fixed places; what hangs on either side of the grip is in its run."""
         grip = self.row.grip
         for segment, least in enumerate(self.row.shortest_segments):
             pair = (self.row.numbers[segment], self.row.numbers[segment + 1])
             if segment != grip and GRIP_NUMBER not in pair:
-                yield segment, segment, segment + 1, least
+                yield segment, (segment, segment + 1), least

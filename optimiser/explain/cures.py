@@ -29,6 +29,7 @@ from shared.units import Dimension, Rounding, show
 ANCHORS = "strength of an anchor"
 NO_SINGLE = "no single change of a strap, the hitch, the puller's place or an anchor cures it"
 ROPE = "rope is long enough"
+RATED = "rated"
 NEARER_BY = (1.0, 1.05, 1.2, 1.5)
 """Of the rope that is missing: how much nearer a puller is tried."""
 HALVINGS = 14
@@ -132,6 +133,8 @@ class Cures:
 
     def owned_length(self, filled: Filled) -> float:
         """Length of the rope that is there, m; 0 where there is none."""
+        if filled.variant.rope.joined is not None:  # only of what is there are ropes put together
+            return filled.variant.rope.length or 0.0
         name = self.plain(filled.variant.rope.name)
         return next((p.length or 0.0 for p in self.job.kit.pieces if p.name == name), 0.0)
 
@@ -170,6 +173,9 @@ class Cures:
         """Pieces used and there, by name."""
         used: dict[str, int] = {}
         pieces = [o.piece for o in filled.blocks] + [h.piece for h in filled.straps.values()]
+        joined = filled.variant.rope.joined
+        if joined is not None:
+            pieces += [joined.first, joined.second]
         for piece in (*pieces, *filled.shackles.values(), *filled.legs):
             name = self.plain(piece.name)
             used[name] = used.get(name, 0) + 1

@@ -7,7 +7,7 @@ from math import pi
 import numpy as np
 
 from optimiser.evaluate import evaluate
-from optimiser.gear.slots import Variant
+from optimiser.gear.slots import Room, Variant
 from optimiser.rig import Walk
 from optimiser.scene import Scene
 
@@ -35,7 +35,7 @@ def eased(scene: Scene, walk: Walk) -> Scene | None:
 class _Anyhow(Variant):
     """A variant whose gear is chosen without a look at the room for it."""
 
-    def room(self) -> Iterator[tuple[int, int, int, float]]:
+    def room(self) -> Iterator[Room]:
         return iter(())
 
 
@@ -44,6 +44,6 @@ def anyhow(variant: Variant) -> Variant:
     return _Anyhow(**{f.name: getattr(variant, f.name) for f in fields(Variant)})
 
 
-def room_of(variant: Variant) -> Iterator[tuple[int, int, int, float]]:
+def room_of(variant: Variant) -> Iterator[Room]:
     """The room there really is, however the gear was chosen."""
     return Variant.room(variant)

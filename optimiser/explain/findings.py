@@ -8,7 +8,7 @@ import numpy as np
 
 from optimiser.components import components
 from optimiser.explain import motion
-from optimiser.explain.cures import ROPE, Cures
+from optimiser.explain.cures import RATED, ROPE, Cures
 from optimiser.explain.easing import room_of
 from optimiser.explain.job import Job
 from optimiser.explain.meets import THE_LOAD
@@ -217,7 +217,7 @@ class _Looked:
             dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
             if part.capacity is None:
                 yield Check(
-                    name="rated", where=part.name, value=part.demand, dimension=dimension, passed=False,
+                    name=RATED, where=part.name, value=part.demand, dimension=dimension, passed=False,
                     at=part.at, note="UNRATED: nothing is known of what it stands",
                     change=self.cures.rated(part, filled),
                 )  # fmt: skip
@@ -239,8 +239,8 @@ class _Looked:
 
     def room(self, filled: Filled) -> Iterator[Check]:
         """What hangs at both ends of a part of line fits into its shortest length."""
-        for segment, before, after, looked in room_of(filled.variant):
-            takes = hardware(filled, before) + hardware(filled, after)
+        for segment, nodes, looked in room_of(filled.variant):
+            takes = sum(hardware(filled, node) for node in nodes)
             closed_up = self.row.shortest_segments[segment]
             shortest = looked - filled.variant.row.shortest_segments[segment] + closed_up
             good = takes <= shortest + 1e-7

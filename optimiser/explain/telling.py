@@ -3,6 +3,8 @@
 from typing import Any
 
 from optimiser import words
+from optimiser.conditions import as_json, in_words
+from optimiser.explain.cures import RATED
 from optimiser.explain.findings import Check
 from optimiser.explain.why import Explained
 from optimiser.results import Setup, names
@@ -38,6 +40,8 @@ def report(explained: Explained, system: str) -> list[Block]:
         held = sum(not check.told for check in explained.checks)
         answer = f"IT WORKS with margin {reached}: all {held} checks passed."
         answer += _effort(explained.setup)
+    elif explained.if_stands:
+        answer = _on_condition(explained, system)
     else:
         answer = _answer(explained)
     lines = [answer, f"Rope: {run}."]
@@ -52,16 +56,29 @@ def report(explained: Explained, system: str) -> list[Block]:
         )
     blocks: list[Block] = [(notation(explained.walk), "\n".join(lines))]
     if failed:
-        blocks.append(("Failed", checks_listing(failed, system)))
+        title = "Nobody knows" if explained.if_stands else "Failed"
+        blocks.append((title, checks_listing(failed, system)))
     passed = [check for check in explained.checks if check.passed]
     blocks.append(("Passed", checks_listing(tuple(sorted(passed, key=lambda c: c.told)), system)))
     return blocks
 
 
+def _on_condition(explained: Explained, system: str) -> str:
+    """A rig that nothing is against but that nobody knows what some of it stands."""
+    assert explained.setup is not None
+    loose = explained.failed
+    held = sum(not check.told for check in explained.checks) - len(loose)
+    reached = show(explained.setup.margin, Dimension.RATIO, system, Rounding.DOWN)
+    return (
+        f"IT WORKS ONLY {in_words(explained.if_stands, system)}: UNRATED, so unproven. All else holds with "
+        f"margin {reached}: the other {held} checks passed.{_effort(explained.setup)}"
+    )
+
+
 def _answer(explained: Explained) -> str:
     """What is against a rig: failures, pieces without a rating, and rules of the search apart."""
     broken = [c for c in explained.failed if c.rule]
-    loose = [c for c in explained.failed if c.name == "rated"]
+    loose = [c for c in explained.failed if c.name == RATED]
     failed = [c for c in explained.failed if c not in broken and c not in loose]
     told = []
     if failed:
@@ -88,7 +105,7 @@ def checks_listing(checks: tuple[Check, ...], system: str = "metric") -> Listing
     """One row a check."""
     rows = tuple(
         {
-            "result": "info" if check.told else "ok" if check.passed else "FAILS",
+            "result": _result(check),
             "check": check.name,
             "where": check.where,
             "number": _shown(check, check.value, system, up=not check.least),
@@ -102,6 +119,12 @@ def checks_listing(checks: tuple[Check, ...], system: str = "metric") -> Listing
         for check in checks
     )
     return Listing(columns=_CHECKS, rows=rows, empty="none")
+
+
+def _result(check: Check) -> str:
+    if check.told or check.passed:
+        return "info" if check.told else "ok"
+    return "UNRATED" if check.name == RATED else "FAILS"
 
 
 def _shown(check: Check, value: float | None, system: str, *, up: bool) -> str | None:
@@ -132,6 +155,7 @@ def why_json(explained: Explained) -> dict[str, Any]:
     told: dict[str, Any] = {
         "reeving": [str(place) for place in explained.walk],
         "works": explained.works,
+        "if_stands": as_json(explained.if_stands),
         "checks": [
             {
                 "check": check.name,

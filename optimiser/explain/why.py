@@ -16,6 +16,7 @@ import numpy as np
 
 from catalogue.gear import Block
 from optimiser.evaluate import Evaluation, evaluate
+from optimiser.explain.cures import RATED
 from optimiser.explain.easing import anyhow, eased
 from optimiser.explain.findings import Check, checks_of
 from optimiser.explain.fits import Fits
@@ -27,13 +28,14 @@ from optimiser.explain.trying import Trial
 from optimiser.gear.assign import Filled
 from optimiser.gear.fill import loose_margin
 from optimiser.gear.filler import Filler
+from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Order
 from optimiser.notation import parse_reeving
 from optimiser.ranking import build_setup
-from optimiser.results import Setup
+from optimiser.results import IfStands, Setup
 from optimiser.rig import Walk
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Board
@@ -62,6 +64,14 @@ class Explained:
     @property
     def failed(self) -> tuple[Check, ...]:
         return tuple(check for check in self.checks if not check.passed)
+
+    @property
+    def if_stands(self) -> tuple[IfStands, ...]:
+        """What parts without a rating would have to stand for it to work; empty where it works anyway, or
+        where more than that is against it."""
+        if self.setup is None or any(check.name != RATED for check in self.failed):
+            return ()
+        return self.setup.if_stands
 
 
 def explain(
@@ -172,10 +182,16 @@ def only_places(site: Site, walk: Walk) -> Site:
 
 
 def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:
-    """The filling that a ranking would give the reeving; None where it would not list it."""
+    """The filling that a ranking would give the reeving: of a rope that is joined or lengthened only
+    where none of one piece does. None where it would not list it."""
     order = Order.of(job.site.preferences)
-    rated = [scene for scene in taken if scene.rated]
-    for some, kit, only_rated in ((rated, job.kit.rated_only, True), (taken, job.kit, False)):
+    rated, strong = [scene for scene in taken if scene.rated], job.kit.rated_only
+    for some, kit, only_rated in (
+        (rated, strong, True),
+        (rated, with_joined(strong), True),
+        (taken, job.kit, False),
+        (taken, with_joined(job.kit), False),
+    ):
         board = Board(order, 1, everything=True)
         for scene in some:
             path = np.array([[scene.number[place] for place in reversed(walk[:-1])]])

@@ -290,9 +290,10 @@ class _Model:
                 self.model.Add(sum(picks) <= owned[name])
 
     def _add_room(self) -> None:
-        """What hangs at both ends of a segment fits into its shortest length (not two-blocked)."""
-        for _, before, after, least in self.variant.room():
-            takes = self._hardware(before) + self._hardware(after)
+        """What hangs at both ends of a segment fits into its shortest length (not two-blocked), and leaves
+        a bend clear of blocks."""
+        for _, nodes, least in self.variant.room():
+            takes = [taken for node in nodes for taken in self._hardware(node)]
             if takes:
                 total = sum(round(length * 10_000) * x for length, x in takes)
                 self.model.Add(total <= floor(least * 10_000 + 1e-3)).OnlyEnforceIf(self.on)

@@ -7,12 +7,13 @@ stretch. A strap or chain takes the standing end's place at the load or the anch
 within the first part of the line.
 """
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
+from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser.gear.kit import Kit, RopeEnd, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Join
@@ -25,10 +26,8 @@ SAME_SIZE = 1e-4
 
 
 def with_joined(kit: Kit) -> Kit:
-    """The kit with every pair of its ropes joined and every rope lengthened, besides them singly.
-
-    What is for sale: any rope may be joined to another kind; only what is owned is lengthened, and only
-    by a strap or chain that is owned."""
+    """The kit with every two of its ropes joined and every rope lengthened, besides them singly. Owned or
+    for sale makes no difference; two equal ropes are joined where there are two."""
     return Kit((*kit.pieces, *_bent(kit), *_lengthened(kit)), kit.knots)
 
 
@@ -44,7 +43,9 @@ def _bent(kit: Kit) -> list[Owned]:
     out = []
     for first in kit.ropes:
         for second in kit.ropes:
-            if first is second or not _alike(first, second):
+            if first is second and first.count < 2:
+                continue
+            if not _alike(first, second):
                 continue
             kind = first.gear
             assert isinstance(kind, Rope)
@@ -98,20 +99,21 @@ def bought_parts(piece: Owned) -> int:
 def _lengthened(kit: Kit) -> list[Owned]:
     out = []
     for piece in kit.straps:
-        if piece.price is not None:
-            continue
         gear = piece.gear
         assert isinstance(gear, Strap | Chain)
         for rope in kit.ropes:
-            if rope.length is not None and rope.price is None:
-                out.append(
-                    replace(
-                        rope,
-                        name=f"{piece.name} + {rope.name}",
-                        length=rope.length + gear.length,
-                        joined=Joined(first=piece, second=rope, bend=None),
-                    )
-                )
+            if rope.length is None:
+                continue
+            whole = replace(
+                rope,
+                name=f"{piece.name} + {rope.name}",
+                count=1,
+                length=rope.length + gear.length,
+                price=_together(piece.price, rope.price),
+                joined=Joined(first=piece, second=rope, bend=None),
+            )
+            if any(standing_end(whole, end) is not None for end in kit.ends(rope, hands=False)):
+                out.append(whole)
     return out
 
 
@@ -144,51 +146,37 @@ def kit_beside(kit: Kit, rope: Owned) -> Kit:
     return Kit(tuple(p for p in pieces if p.count > 0), kit.knots)
 
 
-def place_join(
-    row: RigRow, kit: Kit, rope: Owned, *, standing_takes: float, needed: float
-) -> Join | None:
-    """Where the join lies, or None where it cannot: the first part of the line in which it can stay
-    over the whole stretch, as far from the standing end as that allows. `standing_takes`: m of rope
-    in the standing end's knot; `needed`: rope needed in all, m."""
+def place_joins(
+    row: RigRow, rope: Owned, *, standing_takes: float, needed: float
+) -> Iterator[Join]:
+    """Where the join may lie: for each part of the line in which it can stay over the whole stretch, were
+    there nothing hung between its places (`Variant.room` holds it against what is). `standing_takes`: m of
+    rope in the standing end's knot; `needed`: rope needed in all, m."""
     joined = rope.joined
     assert joined is not None
     if joined.bend is None:
-        return Join(segment=0, at=extension_of(rope))
+        extension = extension_of(rope)
+        yield Join(segment=0, least=extension, most=extension, reach=extension)
+        return
     kind = rope.gear
     assert isinstance(kind, Rope)
     assert joined.first.length is not None
     assert rope.length is not None
     first = joined.first.length - join_eats(kind, joined.bend) - standing_takes
     beyond = rope.length - joined.first.length + join_eats(kind, joined.bend)  # of the second
-    least = needed - standing_takes - beyond
-    for segment, (low, high) in enumerate(windows(row.line_to, _hardware(row, kit))):
-        at = min(high, first)
-        if at >= max(low, least):
-            return Join(segment=segment, at=at)
-    return None
+    for segment, (low, high) in enumerate(windows(row.line_to)):
+        least = max(low, needed - standing_takes - beyond)
+        if least <= min(high, first):
+            yield Join(segment=segment, least=least, most=high, reach=first)
 
 
-def windows(line_to: npt.NDArray[np.float64], hardware: float) -> list[tuple[float, float]]:
+def windows(line_to: npt.NDArray[np.float64]) -> list[tuple[float, float]]:
     """For each part of the line between which distances from the standing end a bend keeps clear of
-    the blocks at its ends in every state. `line_to` (m + 2, X): m of line from the standing end's
-    place to each place. The line is shorter than that by what hangs at the places: at most
-    `hardware` at each, twice where it passes a block."""
+    what is at its ends in every state. `line_to` (m + 2, X): m of line from the standing end's place to
+    each place. The line is shorter than that by what hangs at the places, twice where it passes a block."""
     out = []
     for k in range(len(line_to) - 1):
         low = float(line_to[k].max()) + CLEAR
-        high = float(line_to[k + 1].min()) - CLEAR - (2 * k + 2) * hardware
+        high = float(line_to[k + 1].min()) - CLEAR
         out.append((low, high))
     return out
-
-
-def _hardware(row: RigRow, kit: Kit) -> float:
-    """The most that hangs between a place and the line there, m."""
-    blocks = max((p.gear.length for p in kit.blocks if isinstance(p.gear, Block)), default=0.0)
-    shackles = max(
-        (p.gear.length for p in kit.shackles if isinstance(p.gear, Shackle)), default=0.0
-    )
-    stand_off = 0.0
-    for place in row.anchored:
-        anchor = row.scene.site.anchors[int(row.scene.anchor_of[place])]
-        stand_off = max([stand_off, *(h.standoff for h in kit.round_anchor(anchor))])
-    return blocks + shackles + stand_off

@@ -14,10 +14,11 @@ class Undecided(Exception):  # noqa: N818 - not an error: the question goes to t
 
 
 def has_room(filled: Filled) -> bool:
-    """Whether all that hangs at the two ends of each segment fits into its shortest length."""
+    """Whether all that hangs at the two ends of each segment fits into its shortest length, and leaves a
+    bend in the rope clear of blocks."""
     return all(
-        hardware(filled, before) + hardware(filled, after) <= least + 1e-7
-        for _, before, after, least in filled.variant.room()
+        sum(hardware(filled, node) for node in nodes) <= most + 1e-7
+        for _, nodes, most in filled.variant.room()
     )
 
 
@@ -51,7 +52,7 @@ def straps_with_room(
     room = list(variant.room())
 
     def fits() -> bool:
-        return all(takes(a) + takes(b) <= most + 1e-7 for _, a, b, most in room)
+        return all(sum(map(takes, nodes)) <= most + 1e-7 for _, nodes, most in room)
 
     def place_next(left: list[int]) -> bool:
         if not left:

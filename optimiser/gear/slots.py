@@ -40,13 +40,21 @@ class BlockOption:
     ratio: float
 
 
+Room = tuple[int, tuple[int, ...], float]
+"""A part of the line, the nodes whose gear has to fit in together (one twice where it counts twice), and
+what room there is, m."""
+
+
 @dataclass(frozen=True, slots=True)
 class Join:
     """Where two pieces of a rope are joined: the part of the line, from the standing end, in which the
-    join stays all along the stretch, and its distance from the standing end, m."""
+    join stays all along the stretch. m from the standing end: the least, the most were there no gear at
+    the places before it, and how far the first piece reaches."""
 
     segment: int
-    at: float
+    least: float
+    most: float
+    reach: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -367,13 +375,17 @@ class Variant:
                 out.append((piece, _ratio(capacity(piece), demand)))
         return out
 
-    def room(self) -> Iterator[tuple[int, int, int, float]]:
-        """(segment, node before, node after, shortest length): gear of both must fit in between."""
-        joined = self.rope.joined
+    def room(self) -> Iterator[Room]:
+        """Gear at both ends of a segment must fit into its shortest length, and gear at the places before
+        a bend must leave it clear of the next block."""
+        joined, join = self.rope.joined, self.join
+        lengthened = joined is not None and joined.bend is None
         for segment, least in enumerate(self.row.shortest_segments):
-            lengthened = segment == 0 and joined is not None and joined.bend is None
-            taken = self.join.at if lengthened and self.join is not None else 0.0
-            yield segment, segment, segment + 1, least - taken
+            taken = join.least if lengthened and join is not None and segment == 0 else 0.0
+            yield segment, (segment, segment + 1), least - taken
+        if join is not None and not lengthened:
+            passed = [node for node in range(1, join.segment + 1) for _ in range(2)]
+            yield join.segment, (0, *passed, join.segment + 1), join.most - join.least
 
 
 def _ratio(strength: float | None, demand: float) -> float:

@@ -22,7 +22,7 @@ def verify(site: Site, setup: Setup, *, extra: Sequence[Owned] = (), kept: bool 
     `extra`: pieces that would be bought, owned besides those of the site; `kept`: where the load runs
     on downhill by itself a holding line is to be found for it (if the setup has one, that is checked).
     """
-    owned = {piece.name: piece for piece in (*site.gear, *extra)}
+    owned = _owned(site, setup, extra)
     with refusing(f"setup {setup.rank} ({setup.reeving})") as notes:
         checked = _haul(site, setup, owned, notes, kept=kept or bool(setup.holding))
         if checked is not None and (setup.holding or setup.steered is not None):
@@ -32,9 +32,17 @@ def verify(site: Site, setup: Setup, *, extra: Sequence[Owned] = (), kept: bool 
 def verify_second_lines(site: Site, setup: Setup, lines: Sequence[HoldingLine]) -> None:
     """Raise `VerificationError` unless the lines, found for a setup that has none, are right. They
     need not keep the load everywhere that it would run."""
-    owned = {piece.name: piece for piece in site.gear}
+    owned = _owned(site, setup, ())
     with refusing(f"setup {setup.rank} ({setup.reeving})") as notes:
         second_lines.check_found(site, setup, lines, owned, notes)
+
+
+def _owned(site: Site, setup: Setup, extra: Sequence[Owned]) -> dict[str, Owned]:
+    """What there is by name. Whether a rope is put together as it says is checked with its join."""
+    owned = {piece.name: piece for piece in (*site.gear, *extra)}
+    if setup.rope.joined is not None:
+        owned.setdefault(setup.rope.name, setup.rope)
+    return owned
 
 
 def _haul(

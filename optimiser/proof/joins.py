@@ -55,7 +55,8 @@ def _extension(claim: Claim, joined: Joined, said: Hung, hanging: Hanging, notes
     notes.need(said.role == "extension" and said.item == piece.name, "it is not what lengthens it")
     notes.need(said.nodes == (0,), "the rope is not lengthened at its standing end")
     notes.need(isinstance(piece.gear, Strap | Chain), f"{piece.name} is no strap or chain")
-    notes.need(rope.gear == joined.second.gear, "it is not the rope it is put together of")
+    same = [(r.gear, r.condition, r.unrated, r.ends) for r in (rope, joined.second)]
+    notes.need(same[0] == same[1], "it is not the rope it is put together of")
     notes.same("length", rope.length or 0.0, (joined.second.length or 0.0) + lengthened_by(rope))
     direct = [end for end in hanging.ends(0) if end.knot and end.knot.direct and not end.spliced]
     notes.need(bool(direct), "its standing end is not tied straight to the strap or chain")
@@ -70,7 +71,8 @@ def _bend(
     if not (isinstance(a, Rope) and isinstance(b, Rope) and isinstance(kind, Rope) and bend):
         notes.differ(f"{whole.name} is not put together of two ropes")
         return
-    notes.need(first.name != second.name, "a rope joined to itself")
+    twice = first.name != second.name or first.count >= 2
+    notes.need(twice, "a rope joined to itself")
     notes.need(abs(a.diameter - b.diameter) <= ALIKE, "ropes of two sizes joined")
     notes.need(a.knottable and b.knottable, "wire rope joined by a knot")
     notes.need(bend.joins_ropes and bend.tied, f"{bend.name} joins no ropes")

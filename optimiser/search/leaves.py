@@ -4,7 +4,7 @@ A walk is dismissed as soon as a bound on it cannot reach the list; what is left
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import product
 
@@ -274,12 +274,7 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
             takes += standing.termination.turns * (anchor.girth or 0.0)
         needed = plain + takes + fastened.hauling.eaten
         if rope.length is not None and needed <= rope.length + 1e-9:
-            join = None
-            if rope.joined is not None:
-                join = joined.place_join(row, kit, rope, standing_takes=takes, needed=needed)
-                if join is None:
-                    continue
-            yield Variant(
+            variant = Variant(
                 row=row,
                 kit=fastened.beside,
                 rope=rope,
@@ -288,5 +283,9 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
                 rope_needed=needed,
                 hauled=taken,
                 strokes=strokes,
-                join=join,
             )
+            if rope.joined is None:
+                yield variant
+                continue
+            for join in joined.place_joins(row, rope, standing_takes=takes, needed=needed):
+                yield replace(variant, join=join)

@@ -41,6 +41,11 @@ class Stopwatch:
         finally:
             self.seconds[name] += now() - began
 
+    def add(self, other: "Stopwatch") -> None:
+        """Count what another one measured as well."""
+        for name, seconds in other.seconds.items():
+            self.seconds[name] = self.seconds.get(name, 0.0) + seconds
+
     def read(self) -> tuple[tuple[str, float], ...]:
         """(name, seconds) of every watch."""
         return tuple(self.seconds.items())

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from optimiser import keepout
+from optimiser.conditions import in_words
 from optimiser.holding.stretches import ON
 from optimiser.lowering.holders import HAND
 from optimiser.lowering.results import Lowering, LoweringSetup
@@ -281,7 +282,13 @@ def _lowering_facts(lowered: Lowered) -> tuple[Fact, ...]:
 
 
 def _warnings(standing: Sequence[str], drawn: Drawn, setup: Setup | LoweringSetup) -> list[Fact]:
-    told = [("UNRATED", f"not proven: {'; '.join(setup.unrated)}")] if setup.unrated else []
+    told: list[Fact] = []
+    if setup.unrated:
+        system, missing = drawn.site.preferences.units, "; ".join(setup.unrated)
+        stands = in_words(setup.if_stands, system) if isinstance(setup, Setup) else ""
+        told.append(
+            ("UNRATED", f"not proven: {missing}{f'; holds only {stands}' if stands else ''}")
+        )
     return [*told, *(("LOOK OUT", fault) for fault in (*standing, *badly_placed(drawn)))]
 
 

@@ -9,8 +9,8 @@ from optimiser import words
 from optimiser.components import components, weakest
 from optimiser.explain.ratings import overload
 from optimiser.gear.assign import Filled
-from optimiser.gear.joined import place_join
-from optimiser.gear.room import hardware
+from optimiser.gear.joined import place_joins
+from optimiser.gear.room import hardware, has_room
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Join, Variant
 from optimiser.rig import Place
@@ -114,24 +114,25 @@ class Rig:
                 owned = show(have, Dimension.LENGTH, self.system, Rounding.DOWN)
                 which = "the rope" if len(variant.lines) == 1 else line.rope.name
                 return f"{which} is too short: {told} needed, {owned} owned"
-        if variant.rope.joined is not None and self._join(variant) is None:
+        if variant.rope.joined is not None and not self._joins(variant):
             return "the join of the rope would come to a block"
         return ""
 
     @staticmethod
-    def _join(v: Variant) -> Join | None:
+    def _joins(v: Variant) -> list[Join]:
         takes = v.standing.eaten
         if v.tied and v.standing.termination is not None:
             anchor = v.row.scene.site.anchors[int(v.row.scene.anchor_of[v.row.numbers[0]])]
             takes += v.standing.termination.turns * (anchor.girth or 0.0)
-        return place_join(v.row, v.kit, v.rope, standing_takes=takes, needed=v.rope_needed)
+        return list(place_joins(v.row, v.rope, standing_takes=takes, needed=v.rope_needed))
 
     def _pieces(self, variant: Variant, caps: Caps) -> str:
         filled = self._refilled(variant)
         row = variant.row
-        for _, before, after, least in filled.variant.room():
-            if hardware(filled, before) + hardware(filled, after) > least + 1e-7:
-                ends = [words.spot(p, system=self.system) for p in self._places(row, before, after)]
+        for segment, nodes, least in filled.variant.room():
+            if sum(hardware(filled, node) for node in nodes) > least + 1e-7:
+                places = self._places(row, segment, segment + 1)
+                ends = [words.spot(p, system=self.system) for p in places]
                 return (
                     f"it is two-blocked: no more room for the gear between {ends[0]} and {ends[1]}"
                 )
@@ -149,8 +150,12 @@ class Rig:
 
     def _refilled(self, variant: Variant) -> Filled:
         """The same pieces at the same places, with what they carry on another stretch."""
-        if variant.join is not None:
-            variant = replace(variant, join=self._join(variant))
+        if variant.join is None:
+            return self._with(variant)
+        ways = [self._with(replace(variant, join=join)) for join in self._joins(variant)]
+        return next((filled for filled in ways if has_room(filled)), ways[0])
+
+    def _with(self, variant: Variant) -> Filled:
         options = {(o.nodes, o.piece.name): o for o in variant.block_options}
         blocks = tuple(options[o.nodes, o.piece.name] for o in self.filled.blocks)
         return replace(self.filled, variant=variant, blocks=blocks)

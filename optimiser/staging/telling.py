@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from optimiser import words
+from optimiser.conditions import as_json, together, unrated
 from optimiser.detail import detail
 from optimiser.holding.find import hold
 from optimiser.keys import Order
@@ -67,7 +68,7 @@ def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
         "margin": setup.margin,
         "weakest": setup.weakest,
         "run": f"{_run(setup, system)}.",
-        "unrated": f"UNRATED, so unproven: {'; '.join(setup.unrated)}" if setup.unrated else None,
+        "unrated": unrated(setup, system) or None,
         "reeving": setup.reeving,
     }
 
@@ -165,32 +166,12 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
     ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
     (_, summary), *others = detail(site, setup, spare=hold(site, setup))
     assert isinstance(summary, str)
-    told = "\n".join(t for t in (summary, put_together(setup, system), reaches(reach, system)) if t)
+    told = f"{summary}\n{reaches(reach, system)}"
     number = f"Stage {setup.rank}"
     return [
         (f"{number}: from {ends[0]} to {ends[1]}", told),
         *((f"{number}: {title[:1].lower()}{title[1:]}", body) for title, body in others),
     ]
-
-
-def put_together(setup: Setup, system: str) -> str:
-    """How a rope that is joined or lengthened is put together; "" for one of one piece."""
-    joined = setup.rope.joined
-    if joined is None:
-        return ""
-    if joined.bend is None:
-        place = words.spot(setup.walk[0], setup.gear, system)
-        return (
-            f"The rope is too short by itself: {joined.first.name}, pulled straight, reaches on from "
-            f"its standing end to {place}. {joined.second.name} is tied to it."
-        )
-    bend = next(hung for hung in setup.gear if hung.role == "bend")
-    ends = [words.spot(setup.walk[node], setup.gear, system) for node in bend.nodes]
-    return (
-        f"No rope is long enough by itself: {joined.first.name}, from the standing end, is joined to "
-        f"{joined.second.name} by a {bend.how}; what is left of {joined.first.name} hangs as a tail. "
-        f"The bend stays between {ends[0]} and {ends[1]}: it must not come to a block."
-    )
 
 
 def reaches(reach: Reach, system: str) -> str:
@@ -345,8 +326,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
     """A plan as one object, ready for JSON: SI, full precision."""
     told = {
         "stages": [
-            setup_json(setup, full=True)
-            | {"reach": _reach_json(reach), "joined": _joined_json(setup)}
+            setup_json(setup, full=True) | {"reach": _reach_json(reach)}
             for setup, reach in zip(plan.stages, plan.reaches, strict=True)
         ],
         "changes": [_change_json(change) for change in plan.changes],
@@ -361,23 +341,13 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "tackle_on_tackle_left_out": plan.compounds_left,
         "most_stages": plan.most_stages,
         "grain_m": plan.grain,
+        "if_stands": as_json(together(plan.stages)),
         "looked_at": plan.looked_at,
         "gap": None if plan.gap is None else _gap_json(plan.gap),
         "needs_stages": plan.needs_stages,
     }
     cleaned: dict[str, Any] = plain(told)
     return cleaned
-
-
-def _joined_json(setup: Setup) -> dict[str, Any] | None:
-    joined = setup.rope.joined
-    if joined is None:
-        return None
-    return {
-        "first": joined.first.name,
-        "second": joined.second.name,
-        "bend": None if joined.bend is None else joined.bend.name,
-    }
 
 
 def _reach_json(reach: Reach) -> dict[str, Any]:

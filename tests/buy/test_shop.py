@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from catalogue.gear import Block, MadeTo, Rope, Strap, Termination
+from catalogue.gear import Block, Chain, MadeTo, Rope, Strap, Termination
 from catalogue.prices import PricedItem, load_prices, merge_prices
 from optimiser.buying.offers import offers, owned_with
 from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
@@ -47,8 +47,25 @@ def bought(site: Site, items: Mapping[str, PricedItem]) -> list[tuple[tuple[str,
 def test_the_shortest_rope_that_does_is_bought_and_no_longer_one(site: Site) -> None:
     short = with_rope(site, 12.0)
     best = rank(site, top=1, order=("rope",), explain=False).setups[0]
-    items = ropes(site, best.rope_needed - 1.0, best.rope_needed + 2.0, best.rope_needed + 20.0)
+    longest = max(p.gear.length for p in site.gear if isinstance(p.gear, Strap | Chain))
+    too_short = best.rope_needed - longest - 1.0  # with a strap at its end too
+    items = ropes(site, too_short, best.rope_needed + 2.0, best.rope_needed + 20.0)
     assert bought(short, items) == [((f"rope {best.rope_needed + 2.0:g}", 1),)]
+
+
+def test_a_rope_that_an_owned_strap_makes_long_enough_is_bought_and_no_longer_one(
+    site: Site,
+) -> None:
+    short = with_rope(site, 12.0)
+    best = rank(site, top=1, order=("rope",), explain=False).setups[0]
+    items = ropes(site, best.rope_needed - 1.0, best.rope_needed + 2.0)
+    found = buy(short, items=items, steps=0, explain=False)
+
+    assert [(i.id, i.count) for i in found.options[0].items] == [
+        (f"rope {best.rope_needed - 1:g}", 1)
+    ]
+    assert found.options[0].setup.rope.joined is not None
+    assert found.proven
 
 
 def test_what_is_not_for_sale_or_out_of_stock_is_not_offered(site: Site) -> None:
@@ -74,9 +91,14 @@ def test_a_rated_rope_is_offered_in_place_of_an_unrated_one(site: Site) -> None:
     )
     found = buy(loose, items=ropes(site, 90.0), steps=0)
     assert found.needed
-    (option,) = found.options
+    on_condition, option = found.options
+    assert on_condition.goals == (NOTHING,)
+    assert [one.item for one in on_condition.if_stands] == [
+        p.name for p in loose.gear if isinstance(p.gear, Rope)
+    ]
     assert [item.id for item in option.items] == ["rope 90"]
     assert not option.setup.unrated
+    assert not option.if_stands
 
 
 def test_a_heavier_strap_replaces_the_weakest_piece(site: Site) -> None:

@@ -90,6 +90,7 @@ def test_rank_hands_its_options_on(bench: Bench) -> None:
         "everything": True,
         "compound": None,
         "hold": False,
+        "joining": True,
     }
 
 

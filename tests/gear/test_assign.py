@@ -47,7 +47,7 @@ def turned_once(site: Site, *blocks: tuple[str, float, float]) -> Variant:
 
 def room(variant: Variant) -> float:
     """Of the part between the load and the tree, m."""
-    return min(least for _, _, _, least in variant.room())
+    return min(least for _, _, least in variant.room())
 
 
 def test_the_strongest_block_is_taken_where_it_fits(site: Site) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from math import dist, floor, isclose
 
-from catalogue.gear import Block, Rope
+from catalogue.gear import Block, Chain, Rope, Strap
 from optimiser import keepout, plan_view
 from optimiser.rig import Place, Walk
 from optimiser.site.model import Owned, Puller, Site
@@ -46,19 +46,23 @@ class Answer:
 def enumerate_setups(
     site: Site, *, top: int = 10, order: Sequence[str] | None = None, everything: bool = False
 ) -> Answer:
-    """The list of the best setups: fully rated ones first, then those with an unrated piece."""
+    """The list of the best setups: fully rated ones first, then those with an unrated piece. Ropes are
+    lengthened by a strap or chain only where no rope does without; none is joined to another here."""
     names = tuple(order or site.preferences.order)
     names += tuple(n for n in ("margin", "resets", "rope") if n not in names)
     rated_only = replace(site, gear=tuple(p for p in site.gear if _has_rating(p)))
     best: dict[tuple[object, ...], Found] = {}
-    for scene in _scenes(rated_only):
-        if _rated_scene(scene):
-            _collect(scene, names, best, only_rated=True)
+    for longer in (False, True):
+        for scene in _scenes(rated_only) if not best else ():
+            if _rated_scene(scene):
+                _collect(scene, names, best, only_rated=True, longer=longer)
     listed = _leaders(site, best, top, everything=everything)
     if len(listed) < top:
         loose: dict[tuple[object, ...], Found] = {}
-        for scene in _scenes(site):
-            _collect(scene, names, loose, only_rated=False)
+        for longer in (False, True):
+            if not longer or not (listed or loose):
+                for scene in _scenes(site):
+                    _collect(scene, names, loose, only_rated=False, longer=longer)
         rest = sorted(
             (f for i, f in loose.items() if i not in best), key=lambda f: (f.sort, str(f.identity))
         )
@@ -158,14 +162,15 @@ def _free_walks(scene: Scene, *, rated_anchors: bool) -> Iterator[Walk]:
 
 
 def _collect(
-    scene: Scene, names: tuple[str, ...], best: dict[tuple[object, ...], Found], *, only_rated: bool
+    scene: Scene, names: tuple[str, ...], best: dict[tuple[object, ...], Found], *, only_rated: bool,
+    longer: bool = False,
 ) -> None:  # fmt: skip
     gear = tuple(p for p in scene.site.gear if p.count > 0)
     for walk in _free_walks(scene, rated_anchors=only_rated):
         for etas in patterns(gear, len(walk) - 2):
             rig = scene.work(walk, etas)
             if rig is not None:
-                for rigged in roped(scene, rig, gear):
+                for rigged in roped(scene, rig, gear, longer=longer):
                     _offer(scene.site, rigged, names, best)
 
 
@@ -198,8 +203,13 @@ def _ends(site: Site, rope: Owned, puller: Puller) -> Iterator[tuple[End, End]]:
                 yield standing, hauling
 
 
-def roped(scene: Scene, rig: Worked, gear: tuple[Owned, ...]) -> Iterator[Rigged]:
+def roped(
+    scene: Scene, rig: Worked, gear: tuple[Owned, ...], *, longer: bool = False
+) -> Iterator[Rigged]:
+    """`longer`: ropes that a strap or chain at the standing end lengthens too: the rope is tied to it
+    with a knot of its own."""
     first = rig.walk[0]
+    between = [p for p in gear if isinstance(p.gear, Strap | Chain)] if longer else []
     for rope in gear:
         if not isinstance(rope.gear, Rope) or rope.length is None:
             continue
@@ -208,9 +218,12 @@ def roped(scene: Scene, rig: Worked, gear: tuple[Owned, ...]) -> Iterator[Rigged
                 alone = first.kind == "anchor" and rig.walk.count(first) == 1
                 if not alone or not scene.anchors[first.name].ties_round:
                     continue
-            rigged = Rigged(scene, rig, rope, standing, hauling, gear)
-            if rigged.rope_needed() <= rope.length + 1e-9:
-                yield rigged
+            tied = standing.knot is not None and standing.knot.direct and not standing.on_rope
+            straps = between if tied and not standing.round_trunk else []
+            for strap in (None, *straps):
+                rigged = Rigged(scene, rig, rope, standing, hauling, gear, strap)
+                if rigged.rope_needed() <= rigged.reaches() + 1e-9:
+                    yield rigged
 
 
 def _offer(

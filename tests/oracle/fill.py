@@ -66,12 +66,25 @@ class Rigged:
     standing: End
     hauling: End
     gear: tuple[Owned, ...]
+    longer: Owned | None = None  # a strap or chain between the standing end and its place
 
     def __post_init__(self) -> None:
         self.walk = self.rig.walk
         self.tied = self.standing.round_trunk
         self.hitches = self.scene.hitch_demands(self.rig)
         self.fixed, self.loose = self._fixed()
+
+    def reaches(self) -> float:
+        """m of line that the rope and what lengthens it make."""
+        assert self.rope.length is not None
+        return self.rope.length + self._added()
+
+    def _added(self) -> float:
+        if self.longer is None:
+            return 0.0
+        gear = self.longer.gear
+        assert isinstance(gear, Strap | Chain)
+        return gear.length
 
     # ---- what is there whatever is chosen ----------------------------------------------------
 
@@ -94,6 +107,8 @@ class Rigged:
         for end, share in ((self.standing, rig.tau[0]), (self.hauling, 1.0)):
             if end.knot is not None:
                 held.append((rope_strength(self.rope, end.knot.keeps), tight * share))
+        if self.longer is not None:
+            held.append((rated(self.longer), tight * rig.tau[0]))
         if puller.needs_termination and puller.purchase is None:
             held.append((puller.hitch_rating, tight))
         held += [(strength, worst) for _, worst, strength in self.scene.anchor_demands(rig)]
@@ -135,7 +150,8 @@ class Rigged:
         """(nodes that it lengthens, demand, eye)"""
         standing, hauling = self.standing.knot, self.hauling.knot
         on_strap = any(0 in nodes for nodes in self._strapped())
-        if standing is not None and not self.tied and (on_strap or not standing.direct):
+        straight = standing is None or self.tied or (standing.direct and not on_strap)
+        if not straight or self.longer is not None:  # what lengthens it hangs in a shackle
             yield (0,), self.rig.joint((0,)), self._eye(0)
         if hauling is not None and not hauling.direct and self.scene.puller.purchase is None:
             yield (), self.rig.pull * self.scene.puller.dynamic, self._eye(len(self.walk) - 1)
@@ -147,6 +163,10 @@ class Rigged:
         """(greatest margin, whether it needs a piece without a rating); 0 where nothing fits."""
         self.top: tuple[float, bool] = (0.0, False)
         self.left = {piece.name: piece.count for piece in self.gear}
+        if self.longer is not None:
+            self.left[self.longer.name] -= 1
+        first, *others = self.rig.shortest
+        self.free = [first - self._added(), *others]
         self.takes = [0.0] * len(self.walk)
         self.takes[0] = END_TAKES
         self._blocks(tuple(range(1, len(self.walk) - 1)), self.fixed, self.loose)
@@ -158,8 +178,7 @@ class Rigged:
         for n in nodes:
             self.takes[n] += long
         room = all(
-            self.takes[k] + self.takes[k + 1] <= short + 1e-7
-            for k, short in enumerate(self.rig.shortest)
+            self.takes[k] + self.takes[k + 1] <= short + 1e-7 for k, short in enumerate(self.free)
         )
         return self.left[piece.name] >= 0 and room
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from catalogue.gear import Strap
+from catalogue.gear import Rope, Strap
 from optimiser.ranking import rank
 from optimiser.results import Ranking, Setup
 from optimiser.search import prove
@@ -102,6 +102,32 @@ def _scarce(piece: Owned) -> Owned:
     return replace(
         piece, count=2, gear=strap if piece.name == "strap0" else replace(strap, length=5.0)
     )
+
+
+# ---- ropes too short by themselves ---------------------------------------------------------------
+
+
+def test_ropes_too_short_alone_are_lengthened_by_a_strap() -> None:
+    """The rope is a little shorter than the least that does: a strap at its standing end makes up for it,
+    and is one less to hang."""
+    lengthened = 0
+    for number in range(14):
+        recipe = Recipe(
+            trees=3, heights=1, sheaves=2, items=12, spacing=2.0, light=0.4, protected=True,
+            bridle=number % 3 == 0,
+        )  # fmt: skip
+        long = made_up(recipe, number)
+        found = rank(long, explain=False, order=("rope",), top=1)
+        if not found.setups:
+            continue
+        length = found[0].rope_needed - 0.3 - (number % 4) * 0.5
+        gear = [replace(p, length=length) if isinstance(p.gear, Rope) else p for p in long.gear]
+        short = replace(long, gear=tuple(gear))
+        ranking = rank(short, explain=False)
+        _agree(ranking, enumerate_setups(short))
+        assert not rank(short, explain=False, joining=False).setups
+        lengthened += any(setup.rope.joined is not None for setup in ranking)
+    assert lengthened >= 8
 
 
 # ---- ties ---------------------------------------------------------------------------------------

@@ -95,14 +95,17 @@ def test_what_cannot_be_bought_is_to_be_found_out(site: Site, setup: Setup, what
 
 
 @pytest.mark.parametrize("what", ["load", "trees", "puller"])
-def test_no_purchase_helps_where_a_rating_is_not_known_and_that_is_told(
+def test_buying_answers_on_the_condition_that_what_is_not_rated_holds(
     site: Site, what: str
 ) -> None:
-    bought = buy(without_ratings(site, what), items={})
-    assert not bought.options
-    assert [miss.limit for miss in bought.misses] == ["rating not known"]
-    (miss,) = bought.misses
-    assert "nothing is assumed" in miss.text
+    (option,) = buy(without_ratings(site, what), items={}).options
+    assert not option.items
+    assert option.if_stands == option.setup.if_stands
+    loose = [c for c in option.setup.components if c.capacity is None]
+    assert loose
+    wanted = site.preferences.margin_wanted
+    stands = {(one.item, one.place): one.force for one in option.if_stands}
+    assert stands == {(c.item, c.place): pytest.approx(c.demand * wanted) for c in loose}
 
 
 def test_a_rope_without_a_rating_is_told_where_only_rated_gear_counts(site: Site) -> None:
