@@ -38,7 +38,9 @@ def near(seed: int) -> tuple[Site, dict[str, PricedItem]]:
     if seed % 3 == 1:
         prefs = site.preferences
         site = replace(site, preferences=replace(prefs, knots=(*prefs.knots, CLIPS)))
-        id = rng.choice([id for id, item in out.items() if isinstance(item.gear, Rope)])
+        ropes = [id for id, item in out.items() if isinstance(item.gear, Rope)]
+        out |= {id: replace(out[id], price=21.0) for id in ropes}
+        id = ropes[0]
         rope = out[id].gear
         assert isinstance(rope, Rope)
         out[id] = replace(
