@@ -120,6 +120,23 @@ def text(
     )  # fmt: skip
 
 
+def two_rings_text(rating: str, **values: str) -> str:
+    """With a second ring below the first, for the standing end; lines to the first pass over it."""
+    a = radians(SLOPE)
+    ring = f"""[[anchor]]
+name = "old ring"
+kind = "ring"
+at = ["{13 * cos(a):.12f} m", "0 m", "{13 * sin(a):.12f} m"]
+rating = "{rating}"
+eye = "60 mm"
+strap_heights = ["0.5 m"]
+width = "0.1 m"
+top = "0.1 m"
+
+[[puller]]"""
+    return text(**values).replace("[[puller]]", ring, 1)
+
+
 def site(**values: str) -> Site:
     return read_site(text(**values))
 

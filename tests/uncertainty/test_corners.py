@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from itertools import pairwise
-from math import cos, radians, sin
 
 import pytest
 from hypothesis import given
@@ -17,7 +16,7 @@ from optimiser.site.reading import read_site
 from optimiser.uncertainty.corners import extremes
 from optimiser.uncertainty.ranked import rank_at_worst
 from tests.uncertainty.sites import demonstration, ranked
-from tests.uncertainty.straight import DOUBLED, SLOPE, asked, setup, site, text
+from tests.uncertainty.straight import DOUBLED, asked, setup, site, two_rings_text
 
 
 def margin(where: Site, values: dict[Key, float], of: Setup) -> float:
@@ -67,20 +66,7 @@ def test_where_margin_is_monotone(key: Key, low: float, high: float, falls: bool
 
 
 def two_rings(rating: str, **values: str) -> Site:
-    """A second ring below the first, for the standing end; lines to the first pass over it."""
-    a = radians(SLOPE)
-    ring = f"""[[anchor]]
-name = "old ring"
-kind = "ring"
-at = ["{13 * cos(a):.12f} m", "0 m", "{13 * sin(a):.12f} m"]
-rating = "{rating}"
-eye = "60 mm"
-strap_heights = ["0.5 m"]
-width = "0.1 m"
-top = "0.1 m"
-
-[[puller]]"""
-    return read_site(text(**values).replace("[[puller]]", ring, 1))
+    return read_site(two_rings_text(rating, **values))
 
 
 OLD = "old ring@0.5 m > load > winch"
