@@ -248,7 +248,7 @@ SETUP = Setup(
             ),
         ),
     ),
-    profile=tuple(row(_LENGTH * i / 40, 400.0 + i / 2) for i in range(41)),
+    profile=tuple(row(_LENGTH * i / 42, 400.0 + 20.0 * i / 42) for i in range(43)),
     cautions=(),
     stops=(10 / 2.9, 20 / 2.9, 30 / 2.9),
 )
