@@ -9,6 +9,7 @@ from optimiser.buying.least import OutOfTime
 from optimiser.buying.results import Item, Option
 from optimiser.buying.worth import unusual_of
 from optimiser.gear.kit import Kit, kit_of
+from optimiser.proof import verify
 from optimiser.ranking import build_setup, rank
 from optimiser.results import Setup
 from optimiser.search.prove import Clock
@@ -55,6 +56,7 @@ class Shown:
             raise OutOfTime
         if setup is None or not least(setup):  # the time was up before the ranking had one
             setup, best_known = build_setup(bought.filled, rank=1), False
+            verify(self.site, setup, extra=(*self._kit(_extra(bought)).pieces, setup.rope))
         return _option(bought, goal, setup, best=best_known, proven=proven)
 
     def two_ropes_owned(

@@ -34,6 +34,7 @@ from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Order
 from optimiser.notation import parse_reeving
+from optimiser.proof import verify
 from optimiser.ranking import build_setup
 from optimiser.results import IfStands, Setup
 from optimiser.rig import Walk
@@ -105,6 +106,8 @@ def explain(
         before = failures([check.name for check in checks if not check.passed])
         checks = rig.checks(Searching(job, rig.row, before, again, patience))
     works = all(check.passed for check in checks)
+    if works and rig.setup is not None:
+        verify(site, rig.setup, extra=job.kit.pieces)
     return Explained(walk=walk, checks=checks, setup=rig.setup, works=works)
 
 
