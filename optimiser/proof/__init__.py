@@ -10,6 +10,13 @@ program, never of the input.
 
 from optimiser.proof.haul import verify, verify_second_lines
 from optimiser.proof.notes import VerificationError
+from optimiser.proof.ranges import verify_margins
 from optimiser.proof.way_down import verify_way_down
 
-__all__ = ["VerificationError", "verify", "verify_second_lines", "verify_way_down"]
+__all__ = [
+    "VerificationError",
+    "verify",
+    "verify_margins",
+    "verify_second_lines",
+    "verify_way_down",
+]

@@ -14,14 +14,11 @@ hundreds; the rest of it is room before an answer is refused as a defect."""
 
 def check(account: Strength, claim: Claim, hanging: Hanging, notes: Notes) -> None:
     """Demands, capacities, margin, the weakest piece and the pieces without a rating."""
-    ends = hanging.all_ends()
-    if not notes.need(bool(ends), "no way to make the rope's ends fast as stated"):
+    every = [account.lines(ends) for ends in hanging.all_ends()]
+    if not notes.need(bool(every), "no way to make the rope's ends fast as stated"):
         return
-    lines = account.lines(ends[0])
-    for other in ends[1:]:  # several readings of one name: the one that the answer means
-        again = account.lines(other)
-        if abs(_least(again) - claim.margin) < abs(_least(lines) - claim.margin):
-            lines = again
+    # Of several readings of one name the one that the answer means.
+    lines = min(every, key=lambda one: abs(_least(one) - claim.margin))
     at_rows, anywhere = account.end()
     margin = min(at_rows, _least(lines))
     notes.same("margin", claim.margin, margin)
@@ -39,6 +36,12 @@ def check(account: Strength, claim: Claim, hanging: Hanging, notes: Notes) -> No
         set(claim.unrated) == account.unrated(), f"unrated: {sorted(account.unrated())} found"
     )
     _components(claim, account, [*lines, account.own_line()], notes)
+
+
+def margin(account: Strength, hanging: Hanging) -> float:
+    """The rig's margin at the profile's points; of several readings of its ends the least."""
+    every = [_least(account.lines(ends)) for ends in hanging.all_ends()]
+    return min(account.end()[0], *every) if every else 0.0
 
 
 def _least(lines: list[Loaded]) -> float:

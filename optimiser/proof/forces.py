@@ -5,7 +5,7 @@ or steers; what differs is its `Duty`: what a sheave passes on, and what the end
 pull with the load at one point.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from math import hypot, inf, sqrt
@@ -16,7 +16,7 @@ from optimiser.proof.claim import Claim
 from optimiser.proof.path import Hold, Point, carried
 from optimiser.proof.pulling import most_pull
 from optimiser.rig import Walk
-from optimiser.site.model import Puller, Site, Vec
+from optimiser.site.model import Owned, Puller, Site, Vec
 
 SPOTS = (0.0, 0.5, 1.0)
 """Shares of its run at which the puller is looked at."""
@@ -152,13 +152,12 @@ def tensions(passes: Sequence[float]) -> list[float]:
     return tau
 
 
-def at_every_end(site: Site, claim: Claim) -> list[Claim]:
+def at_every_end(claim: Claim, owned: Mapping[str, Owned]) -> list[Claim]:
     """The rig with each of its sheaves at either end of its efficiency, where that is a range: at every
     combination of them, all low first."""
-    owned = {piece.name: piece.gear for piece in site.gear}
     most: dict[int, float] = {}
     for h in claim.gear:
-        block = owned.get(h.item)
+        block = owned[h.item].gear if h.item in owned else None
         if h.role == "block" and isinstance(block, Block) and block.eta_most is not None:
             most |= dict.fromkeys(h.nodes, block.eta_most)
     ends: list[tuple[float, ...]] = []
@@ -179,12 +178,13 @@ def at_every_end(site: Site, claim: Claim) -> list[Claim]:
 
 
 def work_out(
-    site: Site, claim: Claim, duty: Duty, hold: Hold, points: list[Point], groups: Iterable[Group]
-) -> Found:
-    """Every state of a rig of one rope."""
+    site: Site, claim: Claim, duty: Duty, hold: Hold, points: list[Point], groups: Iterable[Group],
+    owned: Mapping[str, Owned],
+) -> Found:  # fmt: skip
+    """Every state of a rig of one rope. `owned`: the pieces by name."""
     walk, puller = claim.walk, claim.puller
     last = len(walk) - 2  # the node before the end
-    every = [one.etas for one in at_every_end(site, claim)]
+    every = [one.etas for one in at_every_end(claim, owned)]
     taus = [tensions(passes) for passes in duty.looks(every)]
     spots, fixed = ends_of(site, claim), fixed_places(site, walk)
     loads = [i for i, place in enumerate(walk) if place.kind == "load"]

@@ -7,7 +7,7 @@ from optimiser.proof.claim import of_haul
 from optimiser.proof.duties import Hauls
 from optimiser.proof.forces import Found, State
 from optimiser.proof.notes import EXACT, Notes, equal, refusing
-from optimiser.proof.rigs import Checked
+from optimiser.proof.rigs import Worked
 from optimiser.proof.two_ropes import TwoHanging
 from optimiser.results import HoldingLine, Setup
 from optimiser.site.model import Owned, Site
@@ -47,7 +47,7 @@ def _owned(site: Site, setup: Setup, extra: Sequence[Owned]) -> dict[str, Owned]
 
 def _haul(
     site: Site, setup: Setup, owned: dict[str, Owned], notes: Notes, *, kept: bool
-) -> Checked | None:
+) -> Worked | None:
     claim = of_haul(setup)
     duty = Hauls(site, kept=kept, guide=setup.steered)
     rope_owned = None if setup.second is not None else setup.rope_owned

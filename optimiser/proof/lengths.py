@@ -13,17 +13,8 @@ def check(
 ) -> None:
     """Rope needed: the longest line, what is kept in hand, what ends eat, and the turns round a trunk.
     `owned`: m of rope that the answer says there is, None where it does not."""
-    rope, anchor = claim.rope.gear, hanging.anchor(0)
-    assert isinstance(rope, Rope)
     assert claim.rope.length is not None
-    longest = max(found.near) + site.preferences.rope_spare
-    if claim.by_hand:
-        trunk = hanging.anchor(hanging.end)
-        longest += claim.turns * ((trunk.girth or 0.0) if trunk is not None else 0.0)
-    needs = [
-        longest + first.eats(rope, anchor) + second.eats(rope, None)
-        for first, second in hanging.both_ends()
-    ]
+    needs = needed(site, claim, hanging, found)
     if not notes.need(bool(needs), "no way to make the rope's ends fast as stated"):
         return
     stated = claim.lines[0].rope_needed
@@ -35,3 +26,17 @@ def check(
         nearest <= claim.rope.length + 1e-6,
         f"rope too short: {nearest:.3f} m needed, {claim.rope.length:.3f} m owned",
     )
+
+
+def needed(site: Site, claim: Claim, hanging: Hanging, found: Found) -> list[float]:
+    """m of rope that the rig takes, for each reading of how its ends are made fast."""
+    rope, anchor = claim.rope.gear, hanging.anchor(0)
+    assert isinstance(rope, Rope)
+    longest = max(found.near) + site.preferences.rope_spare
+    if claim.by_hand:
+        trunk = hanging.anchor(hanging.end)
+        longest += claim.turns * ((trunk.girth or 0.0) if trunk is not None else 0.0)
+    return [
+        longest + first.eats(rope, anchor) + second.eats(rope, None)
+        for first, second in hanging.both_ends()
+    ]

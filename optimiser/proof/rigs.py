@@ -15,25 +15,42 @@ from optimiser.site.model import Owned, Site
 
 
 @dataclass(frozen=True)
-class Checked:
-    """What was worked out of a rig on the way. `takes`: m of hardware at each node."""
+class Worked:
+    """What was worked out of a rig. `takes`: m of hardware at each node; `book`: what comes on each
+    piece, and what it stands."""
 
     found: Found
     hanging: Hanging
     hold: Hold
     points: list[Point]
     takes: list[float]
+    book: Strength
 
 
 def check(
     site: Site, claim: Claim, duty: Duty, owned: Mapping[str, Owned], notes: Notes,
     *, rope_owned: float | None = None, ratio: float = 1.0,
-) -> Checked | None:  # fmt: skip
+) -> Worked | None:  # fmt: skip
     """Everything but what the rig's own kind of answer says besides; None where it stopped short.
 
     `owned`: pieces by name; `rope_owned`: m that the answer states; `ratio`: tension in front of the
     turns over the hand's behind them.
     """
+    worked = work(site, claim, duty, owned, notes, ratio=ratio)
+    if worked is None:
+        return None
+    if claim.second is None:
+        lengths.check(site, claim, worked.hanging, worked.found, rope_owned, notes)
+    account.check(worked.book, claim, worked.hanging, notes)
+    return worked
+
+
+def work(
+    site: Site, claim: Claim, duty: Duty, owned: Mapping[str, Owned], notes: Notes,
+    *, ratio: float = 1.0,
+) -> Worked | None:  # fmt: skip
+    """Works a rig out, and notes whatever cannot be: a piece that does not go where it hangs, a load
+    that is not moved or kept, a line that is not free, gear that has no room."""
     grip = hold(site.load, claim.attachment)
     if not sound.check(site, claim, grip, owned, notes):
         return None
@@ -49,9 +66,9 @@ def check(
     named = groups(site, claim, grip, hanging)
     wanted = dict.fromkeys(named.values())
     if both:
-        found = two_ropes.work_out_both(site, claim, duty, grip, line, wanted, notes)
+        found = two_ropes.work_out_both(site, claim, duty, grip, line, wanted, owned, notes)
     else:
-        found = work_out(site, claim, duty, grip, line, wanted)
+        found = work_out(site, claim, duty, grip, line, wanted, owned)
     for state in found.states:
         if state.why and state.point.row is not None:
             notes.differ(f"at {state.point.at:.2f} m: {state.why}")
@@ -64,7 +81,5 @@ def check(
     room.check(claim, takes, found, notes)
     if not both:
         joins.check(site, claim, grip, hanging, line, takes, notes)
-        lengths.check(site, claim, hanging, found, rope_owned, notes)
     book = (TwoStrength if both else Strength)(site, claim, grip, hanging, found, named, ratio)
-    account.check(book, claim, hanging, notes)
-    return Checked(found, hanging, grip, line, takes)
+    return Worked(found, hanging, grip, line, takes, book)

@@ -15,7 +15,7 @@ from optimiser.proof.duties import Hauls, Holds, Steers, key, runs
 from optimiser.proof.forces import Duty, Found, work_out
 from optimiser.proof.notes import Notes
 from optimiser.proof.path import Point, hold, length, points, turned
-from optimiser.proof.rigs import Checked
+from optimiser.proof.rigs import Worked
 from optimiser.proof.trunk import grips
 from optimiser.proof.way_down import hand_limit, rows
 from optimiser.results import Component, HoldingLine, HoldRow, Setup
@@ -26,9 +26,7 @@ BACK, ON, ASIDE = "back", "on", "aside"
 NEAR = 1e-6
 
 
-def check(
-    site: Site, setup: Setup, haul: Checked, owned: Mapping[str, Owned], notes: Notes
-) -> None:
+def check(site: Site, setup: Setup, haul: Worked, owned: Mapping[str, Owned], notes: Notes) -> None:
     """The lines of a setup whose haul was checked."""
     aside = [line for line in setup.holding if line.way == ASIDE]
     guide = setup.steered
@@ -118,7 +116,7 @@ def _line(
     assert able is not None
     ratio = able.ratio(line.turns)
     limit = hand_limit(None)
-    duty = _duty(site, setup, line, ground, haul, found, limit * ratio)
+    duty = _duty(site, setup, line, ground, haul, found, owned, limit * ratio)
     checked = rigs.check(ground, claim, duty, owned, notes, ratio=ratio)
     if checked is None:
         return False
@@ -148,21 +146,21 @@ def _line(
 
 def _duty(
     site: Site, setup: Setup, line: HoldingLine, ground: Site, haul: list[Point],
-    found: Found | None, limit: float,
+    found: Found | None, owned: Mapping[str, Owned], limit: float,
 ) -> Duty:  # fmt: skip
     if line.way != ASIDE:
         return Holds(ground, limit)
     given: dict[tuple[float, Vec], float] = {}
-    for state in (found or _haul(site, setup, haul)).states:
+    for state in (found or _haul(site, setup, haul, owned)).states:
         given[key(state.point)] = max(given.get(key(state.point), 0.0), state.steer)
     return Steers(given, limit)
 
 
-def _haul(site: Site, setup: Setup, line: list[Point]) -> Found:
+def _haul(site: Site, setup: Setup, line: list[Point], owned: Mapping[str, Owned]) -> Found:
     """The states of the haul alone."""
     grip = hold(site.load, setup.attachment)
     assert grip is not None
-    return work_out(site, of_haul(setup), Hauls(site, True, setup.steered), grip, line, ())
+    return work_out(site, of_haul(setup), Hauls(site, True, setup.steered), grip, line, (), owned)
 
 
 def _claim(

@@ -4,7 +4,7 @@ The grip is put at its true place between the first rope's last place and the se
 what both ropes pull there has to come to nothing.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from math import inf
 
@@ -83,7 +83,7 @@ def runs(claim: Claim) -> list[tuple[Place, Place]]:
 
 def work_out_both(
     site: Site, claim: Claim, duty: Duty, hold: Hold, points: list[Point], groups: Iterable[Group],
-    notes: Notes,
+    owned: Mapping[str, Owned], notes: Notes,
 ) -> Found:  # fmt: skip
     """Every state: the puller's pull, and the forces on the nodes of both ropes together."""
     second = claim.second
@@ -92,7 +92,7 @@ def work_out_both(
     loads = [i for i, place in enumerate(nodes) if place.kind == "load"]
     tackle_place = anchor_of_tackle(claim)
     assert tackle_place is not None
-    every = [tensions(one) for one in at_every_end(site, claim)]
+    every = [tensions(one) for one in at_every_end(claim, owned)]
     fixed = fixed_places(site, nodes)
     end = fixed_places(site, (tackle_place,))[0]
     assert end is not None

@@ -7,6 +7,7 @@ the worse: its margin is the worst one (`optimiser.uncertainty.corners`).
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from optimiser.proof import verify_margins
 from optimiser.ranking import rank
 from optimiser.results import Ranking, Setup
 from optimiser.site.model import Site
@@ -41,5 +42,8 @@ def rank_at_worst(
 def _with_ends(site: Site, setup: Setup) -> Setup:
     from optimiser.uncertainty.corners import extremes  # not asked for where all is certain
 
+    assert site.origin is not None
     ends = extremes(site, setup)
-    return replace(setup, margin_worst=ends.worst, margin_best=ends.best)
+    out = replace(setup, margin_worst=ends.worst, margin_best=ends.best)
+    verify_margins(out, site.origin.site({}, "worst"), site.origin.site({}, "best"))
+    return out

@@ -9,12 +9,13 @@ import numpy as np
 
 from optimiser.holding.ranked import rank_held
 from optimiser.lowering import lower
-from optimiser.proof import verify, verify_way_down
+from optimiser.proof import verify, verify_margins, verify_way_down
 from optimiser.ranking import rank
 from optimiser.results import HoldingLine, LoweringSetup, Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from optimiser.staging.plan import plan_stages
+from optimiser.uncertainty.ranked import rank_at_worst
 from tests.compound.sites import site as two_rope_site
 from tests.generated import made_up
 from tests.holding.ground import gear, path
@@ -42,9 +43,14 @@ class Answer:
 def _haul(kind: str, title: str, site: Site, setup: Setup) -> Answer:
     extra = (setup.rope,) if setup.rope.joined is not None else ()
 
+    origin = site.origin
+    worst = origin.site({}, "worst") if origin is not None and site.uncertain else None
+
     def check(on: Site, rig: Rig) -> None:
         assert isinstance(rig, Setup)
         verify(on, rig, extra=extra, kept=bool(setup.holding))
+        if worst is not None and origin is not None and rig.margin_worst is not None:
+            verify_margins(rig, worst, origin.site({}, "best"))
 
     return Answer(kind, title, site, setup, check)
 
@@ -71,7 +77,7 @@ def _down(kind: str, title: str, site: Site, setup: LoweringSetup) -> Answer:
 
 def of_site(title: str, site: Site, *, top: int = 2, stages: bool = False) -> Iterator[Answer]:
     """The answers of every command to one site, the first `top` of each list."""
-    for setup in rank(site, top=top, explain=False):
+    for setup in rank_at_worst(site, top=top, explain=False):
         yield _haul("haul" if setup.second is None else "two ropes", title, site, setup)
     for setup in rank_held(site, top=top, explain=False):
         yield from _second_lines(title, site, setup)

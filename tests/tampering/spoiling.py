@@ -18,7 +18,7 @@ Spoiled = Iterator[tuple[Site, Rig]]
 NOT_FACTS = {
     "rank",  # where it stands in a list of others
     "marked_down", "alike", "cautions",  # advice, not what the rig bears
-    "margin_worst", "margin_best", "holds",  # of other sites, at the ends of the ranges
+    "holds",  # a share of samples, with its error
 }  # fmt: skip
 
 

@@ -1,0 +1,59 @@
+"""The margins of a setup at the ends of the site's ranges."""
+
+from dataclasses import replace
+
+from catalogue.gear import Block
+from optimiser.proof import account, lengths, rigs
+from optimiser.proof.claim import of_haul
+from optimiser.proof.duties import Hauls
+from optimiser.proof.notes import Notes, refusing
+from optimiser.results import Setup
+from optimiser.site.model import Site
+
+NEAR = 1e-6
+
+
+def verify_margins(setup: Setup, worst: Site, best: Site) -> None:
+    """Raise `VerificationError` unless the setup's margin at the worst is what it has on the site `worst`,
+    with every range at its worse end, and its margin at best the one on `best`, but no less than at the
+    worst. 0 where it does not work there."""
+    with refusing(f"setup {setup.rank} ({setup.reeving})") as notes:
+        if setup.margin_worst is None or setup.margin_best is None:
+            return
+        least = margin_on(worst, setup)
+        if setup.second is not None and setup.margin_worst == 0.0:
+            return  # how far a grip goes is not looked at here
+        notes.same("margin at the worst", setup.margin_worst, least, near=NEAR)
+        most = max(margin_on(best, setup), least)
+        notes.same("margin at best", setup.margin_best, most, near=NEAR)
+
+
+def margin_on(site: Site, setup: Setup) -> float:
+    """Margin of the setup on another site, with that site's pieces, puller and hitches by their names; 0
+    where it does not work there."""
+    owned = {piece.name: piece for piece in site.gear}
+    claim = of_haul(setup)
+    names = [line.rope.name for line in claim.lines]
+    pullers = [p for p in site.pullers if p.name == claim.puller.name]
+    if not pullers or any(name not in owned for name in names):
+        return 0.0
+    etas: dict[int, float] = {}
+    for h in claim.gear:
+        block = owned[h.item].gear if h.item in owned else None
+        if h.role == "block" and isinstance(block, Block):
+            etas |= dict.fromkeys(h.nodes, block.eta)
+    lines, begin = [], 1
+    for line in claim.lines:
+        passed = [etas.get(n, eta) for n, eta in enumerate(line.etas, start=begin)]
+        lines.append(replace(line, rope=owned[line.rope.name], etas=tuple(passed)))
+        begin += len(line.walk)
+    claim = replace(claim, lines=tuple(lines), puller=pullers[0])
+    notes = Notes()
+    worked = rigs.work(site, claim, Hauls(site, guide=setup.steered), owned, notes)
+    if worked is None or notes.found:
+        return 0.0
+    if claim.second is None:
+        needs = lengths.needed(site, claim, worked.hanging, worked.found)
+        if not needs or min(needs) > (claim.rope.length or 0.0) + 1e-6:
+            return 0.0
+    return account.margin(worked.book, worked.hanging)
