@@ -168,9 +168,9 @@ def _margin(at: Site, claim: Claim, duty: Duty, owned: dict[str, Owned], ratio: 
     named = groups(at, claim, grip, hanging)
     wanted = dict.fromkeys(named.values())
     if both:
-        found = two_ropes.work_out_both(at, claim, duty, grip, line, wanted, notes)
+        found = two_ropes.work_out_both(at, claim, duty, grip, line, wanted, owned, notes)
     else:
-        found = work_out(at, claim, duty, grip, line, wanted)
+        found = work_out(at, claim, duty, grip, line, wanted, owned)
     if any(state.why for state in found.states):
         return 0.0
     book = (TwoStrength if both else Strength)(at, claim, grip, hanging, found, named, ratio)
