@@ -163,9 +163,7 @@ class _Shop:
             start = _plainest_first(whole)[0]
             patience = PATIENCE if self.own is not None else PATIENCE / 2.0
             for further, share in ((self._margins, 0.7), (self._resets, 0.3)):
-                joined = start.setup.rope.joined is not None
-                some = further(start, steps)
-                found += self._in_time(some, share * patience, put_together=joined)
+                found += self._in_time(further(start, steps), share * patience)
         return _plainest_first(_worth_telling(found)), proven
 
     def _plainer(self, found: Sequence[Option], most_stages: int) -> Iterator[Option]:
@@ -207,17 +205,15 @@ class _Shop:
         elif plain.proven:
             yield replace(near, goals=(goal,))
 
-    def _in_time(
-        self, further: Iterator[Option], patience: float, *, put_together: bool
-    ) -> Iterator[Option]:
-        """Further steps as far as time allows, in one stage; with ropes of one piece where such do without
-        them already, as a ranking has it."""
+    def _in_time(self, further: Iterator[Option], patience: float) -> Iterator[Option]:
+        """Further steps as far as time allows, in one stage and with ropes of one piece: a ranking puts
+        none together where such do, whatever more margin that would bring."""
         whole = self.market.clock
         patient = Clock(patience, whole.progress)
         if whole.end is not None and patient.end is not None:
             patient.end = min(patient.end, whole.end)
         joining = self.market.joining
-        self.market = replace(self.market, clock=patient, joining=joining and put_together)
+        self.market = replace(self.market, clock=patient, joining=False)
         try:
             yield from further
         except OutOfTime:

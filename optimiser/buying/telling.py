@@ -384,7 +384,9 @@ def _proof(purchases: Purchases) -> str:
     if all(option.items for option in purchases.options):
         told += f" {_TACKLES[purchases.tackles]}"
     if any(option.goals[0].startswith(STEPS) for option in purchases.options):
-        told += " Steps of margin and resets are for one stage and one line."
+        told += (
+            " Steps of margin and resets are for one stage and one line, with ropes of one piece."
+        )
     if not purchases.further:
         told += " Further steps of money were not all looked at: they would take longer."
     if not all(option.best for option in purchases.options):
