@@ -90,8 +90,9 @@ def test_what_is_bought_and_put_into_the_file_is_ranked_with_that_margin(
 ) -> None:
     prices = "gear,length,price\npolyester-12,26 m,110\npolyester-12,50 m,220\n"
     option = least(asked(files, capsys, prices))
-    more = '[[gear]]\nid = "polyester-12"\nname = "new"\nlength = "26 m"\ncondition = "new"\nends = ["bare", "bare"]\n\n[preferences]'
-    text = (files / "site.toml").read_text().replace("[preferences]", more)
+    fields = 'name = "new"', 'length = "26 m"', 'condition = "new"', 'ends = ["bare", "bare"]'
+    more = "\n".join(('[[gear]]\nid = "polyester-12"', *fields))
+    text = (files / "site.toml").read_text().replace("[preferences]", f"{more}\n\n[preferences]")
     (files / "bought.toml").write_text(text)
     main(["rank", str(files / "bought.toml"), "--format", "json"])
     best = json.loads(capsys.readouterr().out)["setups"][0]
