@@ -4,17 +4,18 @@ Texts, sources and limits stand in `data/cautions.toml`. To add one: a table the
 of the same name that yields the fields of its text once for each time it is to be said.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import asin, dist, isfinite
 
 from catalogue.gear import Rope
 from catalogue.ground import Motion
 from optimiser import keepout, plan_view
 from optimiser.caution_book import CautionBook, Fields
-from optimiser.holding.stretches import ASIDE
+from optimiser.holding.stretches import ASIDE, ON
 from optimiser.results import Caution, Component, Setup, StationRow, names
 from optimiser.scene import attachments
 from optimiser.site.model import Leg, Site
+from optimiser.site.rest import Rest
 from optimiser.words import spot
 from shared.units import STANDARD_GRAVITY, Dimension, Rounding, show
 
@@ -45,14 +46,28 @@ def _margin_short(site: Site, setup: Setup) -> Fields:
 
 @BOOK.check
 def _runs_back(site: Site, setup: Setup) -> Fields:
-    limits = BOOK.limits("runs_back")
-    rows = _running_back(setup, limits["force"])
+    rows = [row for row in setup.profile if row.runs_back > 0.0]
     if rows:
         yield {
+            "does": _runs(rows),
             "first": _metres(site, rows[0].at),
             "last": _metres(site, rows[-1].at),
             "force": _force(site, max(row.runs_back for row in rows)),
             "resets": str(setup.resets),
+        }
+
+
+@BOOK.check
+def _runs_on(site: Site, setup: Setup) -> Fields:
+    rows = [row for row in setup.profile if row.runs_on > 0.0]
+    if rows:
+        held = any(line.way == ON for line in setup.holding)
+        yield {
+            "does": _runs(rows),
+            "first": _metres(site, rows[0].at),
+            "last": _metres(site, rows[-1].at),
+            "force": _force(site, max(row.runs_on for row in rows)),
+            "line": "" if held else " A second line behind it keeps it (`bankhaul rank --hold`).",
         }
 
 
@@ -301,8 +316,8 @@ def stored_energy(setup: Setup) -> float | None:
     return energy
 
 
-def _running_back(setup: Setup, least: float) -> list[StationRow]:
-    return [row for row in setup.profile if row.runs_back >= least]
+def _runs(rows: Sequence[StationRow]) -> str:
+    return "runs" if any(row.rest is Rest.RUNS for row in rows) else "may run (too close to call)"
 
 
 def _weakest(setup: Setup) -> Component | None:

@@ -1,6 +1,7 @@
 """One setup spelt out: where the rope goes, what hangs there, what everything carries, cautions."""
 
 from collections.abc import Sequence
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from optimiser import words
@@ -66,7 +67,9 @@ _PATH = (
     Column(key="side_pull", heading="side pull / forward", kind=_RATIO),
     Column(key="ideal_advantage", heading="ideal", kind=_RATIO),
     Column(key="advantage", heading="actual", kind=_RATIO, rounding=_DOWN),
-    Column(key="runs_back", heading="runs back with", unit="N", kind=_FORCE, rounding=_UP),
+    Column(key="rest", heading="let go of"),
+    Column(key="runs_back", heading="hold back", unit="N", kind=_FORCE, rounding=_UP),
+    Column(key="runs_on", heading="hold from going on", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="steer", heading="steering line", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="note", heading="note"),
 )
@@ -197,8 +200,9 @@ def path(setup: Setup, system: str) -> Listing:
     rows = setup.profile
     step = max(1, -(-len(rows) // MOST_ROWS))
     kept = [i for i in range(len(rows)) if i in notes or i % step == 0]
+    rare = {"steer": attrgetter("steer"), "runs_on": attrgetter("runs_on")}
     return Listing(
-        columns=tuple(c for c in _PATH if c.key != "steer" or any(row.steer for row in rows)),
+        columns=tuple(c for c in _PATH if c.key not in rare or any(map(rare[c.key], rows))),
         rows=tuple(
             {
                 "at": rows[i].at,
@@ -210,7 +214,9 @@ def path(setup: Setup, system: str) -> Listing:
                 "side_pull": rows[i].side_pull,
                 "ideal_advantage": rows[i].ideal_advantage,
                 "advantage": rows[i].advantage,
-                "runs_back": rows[i].runs_back if rows[i].runs_back >= 1.0 else None,
+                "runs_back": rows[i].runs_back or None,
+                "runs_on": rows[i].runs_on or None,
+                "rest": rows[i].rest.word,
                 "steer": rows[i].steer or None,
                 "note": "; ".join(notes.get(i, ())),
             }

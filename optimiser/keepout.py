@@ -33,8 +33,6 @@ CORRIDOR = 3.0
 """m to either side of the path where a load that runs back may come (project choice)."""
 RUN_OUT = 5.0
 """m beyond the foot of the path that a load which runs back may reach, at least (project choice)."""
-LEAST_RUN_BACK = 1.0
-"""N along the slope from which a load is said to run back: less is the rounding of sums."""
 EDGE = 1e-9
 """m, or m² of a triangle: what does not count."""
 
@@ -105,8 +103,8 @@ def stands_below(site: Site, puller: Puller, upto: float | None) -> bool:
 
 
 def run_back_end(setup: Laid) -> float | None:
-    """The last place along the path, m, from which the load runs back by itself; None: from none."""
-    rows = [row.at for row in setup.profile if row.runs_back >= LEAST_RUN_BACK]
+    """The last place along the path, m, from which the load may run back by itself; None: from none."""
+    rows = [row.at for row in setup.profile if row.runs_back > 0.0]
     return max(rows) if rows else None
 
 

@@ -15,7 +15,6 @@ from optimiser.gear.joined import with_joined
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.gear.row import RigRow
 from optimiser.keys import Order
-from optimiser.mechanics import haul
 from optimiser.proof import verify
 from optimiser.results import Miss, Ranking, Setup, StationRow
 from optimiser.rig import Walk, parts
@@ -26,6 +25,7 @@ from optimiser.search.count import walks_in_space
 from optimiser.search.prove import Clock, Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
+from optimiser.site.rest import Rest
 from optimiser.stations import Stations, lay_stations
 
 Array = npt.NDArray[np.float64]
@@ -243,12 +243,6 @@ def profile(row: RigRow) -> tuple[StationRow, ...]:
         """(q, S) at the spot of the worst pull."""
         return np.asarray(values[corners].reshape(shape)[:, at, spot])
 
-    back = haul.runs_back(
-        weight=st.resting,
-        slope_sin=st.slope_sin,
-        slope_cos=st.slope_cos,
-        resistance=st.resistance_low,
-    )
     reaction = there(ev.reaction).min(axis=0)
     advance, ideal = (there(values)[corner, at] for values in (ev.advance, ev.ideal_advance))
     leaning = there(ev.side_pull)
@@ -270,7 +264,9 @@ def profile(row: RigRow) -> tuple[StationRow, ...]:
             side_pull=float(side_pull[i]),
             advantage=float(advance[i]),
             ideal_advantage=float(ideal[i]),
-            runs_back=float(np.asarray(back)[i]),
+            runs_back=float(st.held_back[i]),
+            runs_on=float(st.held_on[i]),
+            rest=Rest(int(st.rest[i])),
             steer=float(steer[i]),
         )
         for i in range(len(st))

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from optimiser.rig import Guide, Walk, notation
 from optimiser.site.model import Factor, Owned, Puller
+from optimiser.site.rest import LEVEL, Rest
 from shared import notebook
 
 LINES = " + "
@@ -85,7 +86,9 @@ class StationRow:
     side_pull: float  # sideways / forward, positive to the left
     advantage: float  # actual: forward pull on the load / pull
     ideal_advantage: float
-    runs_back: float  # N along the slope when the line goes slack; 0: it holds by itself
+    runs_back: float  # N along the slope to keep it when the line goes slack; 0: it rests by itself
+    runs_on: float = 0.0  # the same where it is downhill ahead
+    rest: Rest = Rest.RESTS  # what the load does there when let go of
     steer: float = 0.0  # N in the steering line that keeps the side pull to its limit
 
 
@@ -93,7 +96,8 @@ class StationRow:
 class HoldRow:
     """The load at one place of the path, on its way down.
 
-    `runs`: N along the ground; `push`: N that starts it; `line`: worst tension at the held end, N;
+    `rest`: what it does there when let go of; `runs`: N along the ground that it is held with, 0 where it
+    rests; `push`: N that starts it; `line`: worst tension at the held end, N;
     `control`: the same with the sheaves as they are rated, which help, N; `hand`: behind the turns,
     N (None where a puller holds).
     """
@@ -101,6 +105,7 @@ class HoldRow:
     at: float
     slope: float
     surface: str
+    rest: Rest
     runs: float
     push: float
     line: float
@@ -109,6 +114,11 @@ class HoldRow:
     ground_reaction: float
     side_pull: float
     rope_out: float  # m between the standing end and where it is held
+
+    @property
+    def climbs(self) -> bool:
+        """Whether the way down rises here, so that the load has to be hauled."""
+        return self.slope < -LEVEL
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,6 +173,7 @@ class HoldingLine:
         Component, ...
     ]  # anchors and hitches: of what the haul leaves of their strength
     profile: tuple[HoldRow, ...] = ()  # its states, `at` along the path as it is hauled
+    rest: Rest = Rest.RUNS  # what the load does there at worst when let go of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

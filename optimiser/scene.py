@@ -15,7 +15,6 @@ import numpy.typing as npt
 
 from catalogue.gear import Block
 from optimiser import clearance, keepout, plan_view, standing
-from optimiser.mechanics import haul
 from optimiser.once import Once
 from optimiser.pulling import line_pull_limit
 from optimiser.rig import GRIP, LOAD, Guide, Place, Walk
@@ -313,13 +312,7 @@ class Scene(Once):
     @cached_property
     def _below_the_load(self) -> bool:
         st = self.stations
-        back = haul.runs_back(
-            weight=st.resting,
-            slope_sin=st.slope_sin,
-            slope_cos=st.slope_cos,
-            resistance=st.resistance_low,
-        )
-        from_here = st.at[np.asarray(back) >= keepout.LEAST_RUN_BACK]
+        from_here = st.at[st.held_back > 0.0]
         upto = float(from_here.max()) if len(from_here) else None
         return keepout.stands_below(self.site, self.puller, upto)
 

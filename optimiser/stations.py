@@ -13,9 +13,11 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from optimiser.mechanics import rest
 from optimiser.site.model import Leg, Site
 
 Array = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.int64]
 BREAKOUT_REACH = 1.0
 """m from a leg's start over which its break-out factor holds (the job's own definition)."""
 FINEST = 0.05
@@ -34,6 +36,7 @@ class Stations:
     resistance: Array
     resistance_low: Array
     resistance_least: Array  # low end of the file's range, else the resistance
+    resistance_sure: Array  # the share of the lowest that is counted on to keep the load
     weight: Array  # N, with apparent-weight and break-out factors
     resting: Array  # N, with the apparent-weight factor only
     step: Array  # m, lip to climb at this station, else 0
@@ -50,6 +53,34 @@ class Stations:
     @cached_property
     def slope_cos(self) -> Array:
         return self.normal[:, 2]
+
+    @cached_property
+    def rest(self) -> Numbers:
+        """(S,) the `Rest` of the load let go of at each station, whichever way is down there."""
+        return rest.status(
+            slope_sin=np.abs(self.slope_sin),
+            slope_cos=self.slope_cos,
+            resistance_low=self.resistance_low,
+            resistance_sure=self.resistance_sure,
+        )
+
+    @cached_property
+    def held_back(self) -> Array:
+        """(S,) N along the ground that keeps the load from running back the way it came; 0: it rests."""
+        return self._held(self.slope_sin)
+
+    @cached_property
+    def held_on(self) -> Array:
+        """(S,) N along the ground that keeps the load from running on ahead; 0: it rests."""
+        return self._held(-self.slope_sin)
+
+    def _held(self, slope_sin: Array) -> Array:
+        return rest.hold_along(
+            weight=self.resting,
+            slope_sin=slope_sin,
+            slope_cos=self.slope_cos,
+            resistance_sure=self.resistance_sure,
+        )
 
     def pick(self, index: npt.NDArray[np.int64] | slice) -> "Stations":
         """Some of the stations."""
@@ -143,6 +174,7 @@ def _on_leg(site: Site, leg: Leg, index: int, start: float, reach: Array) -> Sta
         resistance_least=np.full(
             count, leg.resistance if leg.resistance_least is None else leg.resistance_least
         ),
+        resistance_sure=np.full(count, leg.resistance_low * site.preferences.resistance_counted_on),
         weight=resting * broken,
         resting=resting,
         step=step,

@@ -201,7 +201,9 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
                 "side_pull": row.side_pull,
                 "actual_advantage": row.advantage,
                 "ideal_advantage": row.ideal_advantage,
+                "rest": row.rest.word,
                 "runs_back_N": row.runs_back,
+                "runs_on_N": row.runs_on,
                 "steering_line_N": row.steer,
             }
             for row in setup.profile
@@ -227,6 +229,7 @@ def holding_json(line: HoldingLine) -> dict[str, Any]:
     """A holding line ready for JSON."""
     return {
         "way": line.way,
+        "rest": line.rest.word,
         "from_m": line.from_m,
         "to_m": line.to_m,
         "reeving": [str(place) for place in line.walk],

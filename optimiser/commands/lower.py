@@ -107,12 +107,12 @@ def command(
     paper: str,
     form: str,
 ) -> None:
-    """Let the load down again, from the end of the path to its start.
+    """Let the load down again, from the higher end of the path to the lower.
 
-    Says where it runs away and where it needs a push, how the rope holds it, how many turns round
-    which tree, what the hand feels, and the stages where one hold does not do. With -o it draws the
-    sheet to take along, as sheet does: of hold (or stage) N of --show, else of the best hold or of
-    every stage.
+    Says where it runs away, where that is too close to call and where it needs a push, how the rope
+    holds it, how many turns round which tree, what the hand feels, and the stages where one hold does
+    not do. With -o it draws the sheet to take along, as sheet does: of hold (or stage) N of --show,
+    else of the best hold or of every stage.
 
     Example: bankhaul lower site.toml --hold "150 N" --show 1 -o down.html
     """
@@ -137,16 +137,16 @@ def command(
         if number is not None:
             _numbered(found, number)
         remind(loaded)
-        written(lowering_sheet(loaded, found, number), output, paper)
+        written(lowering_sheet(found.site, found, number), output, paper)
         return
     if number is not None and (found.setups or found.stages):
         setup = _numbered(found, number)
         data: Any = setup_json(setup, full=True) if form == "json" else None
-        answer(loaded, setup_report(loaded, setup), form, data)
+        answer(loaded, setup_report(found.site, setup, found.notes), form, data)
     else:
         after = "" if found.feasible else after_lower(site, found, time_limit)
         data = lowering_json(found) | ({"next": after} if after else {}) if form == "json" else None
-        blocks = report(loaded, found, guesses)
+        blocks = report(found.site, found, guesses)
         answer(loaded, [*blocks, ("", sentence(after))] if after else blocks, form, data)
     if output is not None:
         click.echo("no sheet written: there is no hold to draw", err=True)

@@ -19,7 +19,6 @@ from optimiser.explain.smallest import in_place_of, rated_in_place_of, such_as
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.gear.row import RigRow
-from optimiser.mechanics import haul
 from optimiser.results import Change, Component
 from optimiser.rig import Place
 from optimiser.scene import Scene
@@ -102,15 +101,9 @@ class Cures:
     def held_back(self) -> Change:
         """The line that keeps the load where it runs on by itself: over which stretch, and how strong."""
         st, states = self.scene.stations, self.row.evaluation.states.station
-        runs = haul.runs_back(
-            weight=st.resting,
-            slope_sin=-st.slope_sin,
-            slope_cos=st.slope_cos,
-            resistance=st.resistance_low,
-        )
         on = np.unique(states[(self.row.pull <= 0.0) | self.row.evaluation.may_run_on])
         ends = [show(float(st.at[s]), Dimension.LENGTH, self.units) for s in (on[0], on[-1])]
-        force = float(np.asarray(runs)[on].max())
+        force = float(st.held_on[on].max())
         holds = show(force, Dimension.FORCE, self.units, Rounding.UP)
         text = (
             f"let it down on a holding line from {ends[0]} to {ends[1]} of the path: it pulls with up to "

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from optimiser.gear.kit import kit_of
-from optimiser.holding.spare import path_length, spare_site, stations_of, turned
+from optimiser.holding.spare import spare_site, stations_of
 from optimiser.holding.steer import rigged
 from optimiser.holding.stretches import BACK, Stretch, stretches
 from optimiser.keys import Order
@@ -21,7 +21,8 @@ from optimiser.scene import Scene, attachments
 from optimiser.search.prove import Clock
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
-from optimiser.stations import Stations, lay_stations
+from optimiser.site.turned import turned
+from optimiser.stations import Stations, lay_stations, path_length
 
 MOST_SHEAVES = 1
 """Sheaves in a holding line: turns round the trunk hold, not blocks (part of the stated space)."""
@@ -116,6 +117,7 @@ def _line(made: LoweringSetup, stretch: Stretch) -> HoldingLine:
     lengths = [row.rope_out for row in made.profile]
     return HoldingLine(
         way=stretch.way,
+        rest=stretch.rest,
         from_m=stretch.from_m,
         to_m=stretch.to_m,
         walk=made.walk,

@@ -2,14 +2,13 @@
 
 from collections import Counter
 from dataclasses import replace
-from math import dist
 
 import numpy as np
 
 from optimiser.holding.stretches import ASIDE
 from optimiser.refit import stretch_of
 from optimiser.results import Setup
-from optimiser.site.model import Anchor, Hitch, Leg, Load, Site
+from optimiser.site.model import Anchor, Hitch, Site
 from optimiser.stations import Stations
 
 PIECES = ("strap", "shackle", "block", "hook", "bridle leg", "extension")
@@ -57,25 +56,6 @@ def spare_site(site: Site, setup: Setup) -> Site:
         load=replace(site.load, hitches=hitches),
         origin=None,
     )
-
-
-def turned(site: Site) -> Site:
-    """The same ground with the path the other way round: what runs on runs back there."""
-    legs = tuple(_other_way(leg) for leg in reversed(site.legs))
-    load = site.load
-    hitches = tuple(replace(h, ahead=-h.ahead, left=-h.left) for h in load.hitches)
-    other: Load = replace(load, hitches=hitches, overhang=load.length - load.overhang)
-    return replace(site, legs=legs, load=other)
-
-
-def path_length(site: Site) -> float:
-    """m."""
-    return sum(dist(leg.start, leg.end) for leg in site.legs)
-
-
-def _other_way(leg: Leg) -> Leg:
-    # A lip or a stuck start is met where the leg begins; going down it is not climbed.
-    return replace(leg, start=leg.end, end=leg.start, step=0.0, breakout=1.0)
 
 
 def _less(anchor: Anchor, demand: float) -> Anchor:

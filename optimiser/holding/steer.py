@@ -34,6 +34,7 @@ from optimiser.rig import Guide, Place
 from optimiser.scene import Attachment, Scene, attachments
 from optimiser.search.leaves import eta_patterns, variants
 from optimiser.site.model import Site
+from optimiser.site.rest import Rest
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -139,7 +140,8 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
     if filled is None:
         return None
     made = build(filled, rank=1, hand_source=limit.source)
-    stretch = Stretch(way=ASIDE, from_m=begin, to_m=end, force=_across(tended))
+    rest = Rest(int(whole.rest[here].max()))
+    stretch = Stretch(way=ASIDE, from_m=begin, to_m=end, force=_across(tended), rest=rest)
     return made, stretch
 
 

@@ -5,12 +5,13 @@ from collections.abc import Sequence
 from optimiser.holding.find import Held
 from optimiser.holding.stretches import ASIDE, BACK, ON, Stretch
 from optimiser.results import HoldingLine
+from optimiser.site.rest import Rest
 from optimiser.words import ordinal, spot
 from shared.units import Dimension, Rounding, show
 
 _DOES = {
-    BACK: "the load runs back by itself",
-    ON: "the load runs on downhill by itself",
+    BACK: "the load {runs} back by itself",
+    ON: "the load {runs} on downhill by itself",
     ASIDE: "the haul alone would slew the load: a steering line keeps it on line",
 }
 _TENDED = {
@@ -45,7 +46,7 @@ def line_told(line: HoldingLine, system: str, *, part_of_setup: bool = True) -> 
     does = "Steer it by" if line.way == ASIDE else does
     ground = "across the path" if line.way == ASIDE else "along the ground"
     return (
-        f"{_where(line.from_m, line.to_m, line.way, system)} with up to {force} {ground}. "
+        f"{_where(line, system)}, held with up to {force} {ground}. "
         f"{does} {line.rope.name} at {line.attachment}: {run(line, system)}. The line carries up to "
         f"{tension}, the hand up to {hand}. On that stretch {_TENDED[line.way]} {taken}; rope needed "
         f"{needed} of {owned}. Gear: {gear(line)}. Margin {margin}, after what the haul puts on the same "
@@ -57,7 +58,7 @@ def missing_told(stretch: Stretch, system: str) -> str:
     """A stretch for which the rest of the gear gives no holding line."""
     force = show(stretch.force, Dimension.FORCE, system, Rounding.UP)
     return (
-        f"{_where(stretch.from_m, stretch.to_m, stretch.way, system)} with up to {force} along the "
+        f"{_where(stretch, system)}, to be held with up to {force} along the "
         "ground. NOTHING that the haul leaves of the gear holds that from another trunk: chock the "
         "load all along, or see `bankhaul lower` for holds with all of the gear."
     )
@@ -87,6 +88,7 @@ def gear(line: HoldingLine) -> str:
     return ", ".join(pieces) or "none besides the rope"
 
 
-def _where(begin: float, end: float, way: str, system: str) -> str:
-    a, b = (show(x, Dimension.LENGTH, system) for x in (begin, end))
-    return f"From {a} to {b} of the path {_DOES[way]}"
+def _where(held: HoldingLine | Stretch, system: str) -> str:
+    a, b = (show(x, Dimension.LENGTH, system) for x in (held.from_m, held.to_m))
+    runs = "runs" if held.rest is Rest.RUNS else "may run (too close to call)"
+    return f"From {a} to {b} of the path {_DOES[held.way].format(runs=runs)}"

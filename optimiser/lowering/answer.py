@@ -8,6 +8,7 @@ from optimiser.gear.kit import kit_of
 from optimiser.keys import Order
 from optimiser.lowering.build import build
 from optimiser.lowering.count import walks_in_space
+from optimiser.lowering.course import notes, upward
 from optimiser.lowering.fill import Tally
 from optimiser.lowering.holders import HandLimit, hand, hand_limit, paying_out
 from optimiser.lowering.job import Job, final, search
@@ -39,12 +40,15 @@ def lower(
 ) -> Lowering:
     """The `top` best ways to let the load down the whole path, or the plan with the fewest stages.
 
+    Whichever end of the path is higher, the load is let down to the other.
     `hold` [N]: what the hand on the rope is asked for at most; a published figure if left out.
     `most_sheaves`: of a hold. `rules`, `time_limit` [s]: as in ranking. The ground's resistance
-    counts with its lowest figure, the weight as it rests. ValueError for a `hold` not above 0.
+    counts with the share of its lowest figure that is counted on, the weight as it rests. ValueError
+    for a `hold` not above 0.
     """
     if hold is not None and not 0.0 < hold < inf:
         raise ValueError(f"hold {hold} N: must be a positive number")
+    asked, site = site, upward(site)
     limit = hand_limit(site.preferences, hold)
     sheaves = min(MOST_SHEAVES, site.preferences.most_sheaves)
     job = Job(
@@ -58,7 +62,7 @@ def lower(
     )
     whole = list(_scenes(site))
     stretch = held_stretch(whole[0])
-    empty = _answer(job, whole[0], limit)
+    empty = _answer(job, whole[0], limit, asked)
     if stretch is None:
         return replace(empty, proven=True)
     scenes = [scene.with_stations(scene.stations.pick(stretch)) for scene in whole]
@@ -115,13 +119,16 @@ def _ranked(
     return setups, tally
 
 
-def _answer(job: Job, scene: Scene, limit: HandLimit) -> Lowering:
+def _answer(job: Job, scene: Scene, limit: HandLimit, asked: Site) -> Lowering:
     """The answer before anything is searched."""
-    st = scene.stations
+    st, found = scene.stations, zones(scene)
     return Lowering(
+        site=job.site,
+        turned=job.site is not asked,
+        notes=notes(asked, scene, found),
         setups=(),
         stages=(),
-        zones=zones(scene),
+        zones=found,
         from_m=float(st.at[-1]),
         to_m=float(st.at[0]),
         hand_limit=limit.most,

@@ -10,7 +10,7 @@ from catalogue.gear import Rope
 from optimiser.components import components, hung, weakest
 from optimiser.gear.assign import Filled
 from optimiser.lowering.cautions import cautions
-from optimiser.lowering.forces import LoweringEvaluation, LoweringRow, runs
+from optimiser.lowering.forces import LoweringEvaluation, LoweringRow
 from optimiser.lowering.grips import grip_of
 from optimiser.lowering.results import HoldRow, LoweringSetup
 from optimiser.lowering.words import round_turns
@@ -18,6 +18,7 @@ from optimiser.lowering.zones import pushes
 from optimiser.results import Component, Hung
 from optimiser.rig import parts
 from optimiser.site.model import Factor
+from optimiser.site.rest import Rest
 
 
 def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
@@ -103,7 +104,7 @@ def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
     side = worst(np.abs(free.side_pull[alone]))
     reaction = -worst(-np.minimum(rated.reaction[corners], free.reaction[alone]))
     out = rated.total_length[corners.start].reshape(len(st), spots)[:, 0]
-    force, push = runs(scene), pushes(st)
+    force, push = st.held_back, pushes(st)
     by_hand = row.held.trunk is not None
     legs = scene.site.legs
     return tuple(
@@ -111,6 +112,7 @@ def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
             at=float(st.at[s]),
             slope=float(np.arcsin(st.slope_sin[s])),
             surface=legs[int(st.leg[s])].surface,
+            rest=Rest(int(st.rest[s])),
             runs=float(force[s]),
             push=float(push[s]),
             line=float(line[s]),

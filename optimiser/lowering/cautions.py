@@ -13,6 +13,7 @@ from optimiser.lowering.words import newtons, round_turns
 from optimiser.mechanics.published import number
 from optimiser.results import Caution, names
 from optimiser.site.model import Site
+from optimiser.site.rest import Rest
 from optimiser.stations import leg_lengths
 from shared.units import Dimension, Rounding, show
 
@@ -60,9 +61,12 @@ def _margin_short(site: Site, setup: LoweringSetup) -> Fields:
 @BOOK.check
 def _runaway(site: Site, setup: LoweringSetup) -> Fields:
     live = [row for row in setup.profile if row.runs > 0.0]
+    running = [row for row in live if row.rest is Rest.RUNS]
     if live:
+        does = "runs down by itself" if running else "may run down by itself (too close to call)"
         upper, lower = _metres(site, live[0].at), _metres(site, live[-1].at)
         yield {
+            "does": does,
             "force": _force(site, max(row.runs for row in live)),
             "places": f"with the load between {upper} and {lower} of the path",
         }
@@ -137,7 +141,11 @@ def _resets(site: Site, setup: LoweringSetup) -> Fields:
 
 @BOOK.check
 def _push(site: Site, setup: LoweringSetup) -> Fields:
-    resting = [row.push for row in setup.profile if row.runs <= 0.0 and row.push > 0.0]
+    resting = [
+        row.push
+        for row in setup.profile
+        if row.rest is Rest.RESTS and not row.climbs and row.push > 0.0
+    ]
     if resting:
         yield {"push": _force(site, max(resting))}
 
@@ -147,6 +155,19 @@ def _perhaps(site: Site, setup: LoweringSetup) -> Fields:
     sticking = [row.push for row in setup.profile if row.runs > 0.0 and row.push > 0.0]
     if sticking:
         yield {"push": _force(site, max(sticking))}
+
+
+@BOOK.check
+def _climbs(site: Site, setup: LoweringSetup) -> Fields:
+    rising = [row for row in setup.profile if row.climbs]
+    if rising and rising[0].at > rising[-1].at:
+        backward = any(row.rest is not Rest.RESTS for row in rising)
+        yield {
+            "upper": _metres(site, rising[0].at),
+            "lower": _metres(site, rising[-1].at),
+            "pull": _force(site, max(row.push for row in rising)),
+            "back": " Let go of there, it may run back." if backward else "",
+        }
 
 
 @BOOK.check
@@ -180,4 +201,5 @@ def _lip(site: Site, setup: LoweringSetup) -> Fields:
 def _stage_end(site: Site, setup: LoweringSetup) -> Fields:
     last = setup.profile[-1]
     if last.runs > 0.0 and last.at > 1e-9:
-        yield {"at": _metres(site, last.at), "force": _force(site, last.runs)}
+        does = "would run" if last.rest is Rest.RUNS else "may run"
+        yield {"at": _metres(site, last.at), "does": does, "force": _force(site, last.runs)}

@@ -1,9 +1,10 @@
 """Forces while the load is let down, on the evaluator and the gear slots that hauling uses.
 
-Friction is turned round: the ground helps with its lowest resistance, and a sheave passes 1/eta
-towards the standing end. How much a sheave really helps is no more certain than how much it costs,
-so each rig is looked at twice: with its sheaves as rated, which loads the standing part most, and
-with sheaves that run free, which loads the hand most. Every piece has to stand the worse of both.
+Friction is turned round: the ground helps with the part of its lowest resistance that is counted on
+(`mechanics.rest`), and a sheave passes 1/eta towards the standing end. How much a sheave really helps
+is no more certain than how much it costs, so each rig is looked at twice: with its sheaves as rated,
+which loads the standing part most, and with sheaves that run free, which loads the hand most. Every
+piece has to stand the worse of both.
 """
 
 from dataclasses import dataclass
@@ -20,20 +21,6 @@ from optimiser.scene import Scene
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 Numbers = npt.NDArray[np.int64]
-SURE_OF = 1.0
-"""N along the slope from which a load is said to run; less is the rounding of sums."""
-
-
-def runs(scene: Scene) -> Array:
-    """(S,) N along the ground with which the load runs down by itself; 0 where it rests."""
-    st = scene.stations
-    force = haul.runs_back(
-        weight=st.resting,
-        slope_sin=st.slope_sin,
-        slope_cos=st.slope_cos,
-        resistance=st.resistance_low,
-    )
-    return np.where(np.asarray(force) >= SURE_OF, force, 0.0)
 
 
 @dataclass(frozen=True)
@@ -54,17 +41,14 @@ class LoweringEvaluation(Evaluation):
 
     @cached_property
     def pull(self) -> Array:
-        """(n, X) N: 0 where the load rests by itself, +inf where it runs and is not held."""
+        """(n, X) N: 0 where the load rests by itself, +inf where it may run and is not held."""
         st, i = self.scene.stations, self.states.station
         out = haul.hold_needed(
-            weight=st.resting[i],
-            slope_sin=st.slope_sin[i],
-            slope_cos=st.slope_cos[i],
-            resistance=st.resistance_low[i],
+            along=st.held_back[i],
+            resistance=st.resistance_sure[i],
             advance=self.advance,
             lift=self.lift,
         )
-        out = np.where(runs(self.scene)[i] > 0.0, out, 0.0)
         load = self.scene.site.load
         for s in np.flatnonzero(st.step > 0.0):
             here = i == s

@@ -4,24 +4,36 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from optimiser.results import HoldRow, LoweringSetup
+from optimiser.site.model import Site
+from optimiser.site.rest import Rest
+
+CLIMBS = "climbs"
+"""The kind of a stretch on which the way down rises."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Zone:
     """A stretch of the path on which the load does one thing on its way down.
 
-    `kind`: "runs" (it runs away unless it is held), "rests" (it stays until it is pushed) or
-    "climbs" (the way down rises here: it has to be hauled). `from_m` is its upper end, both as
-    metres along the path from its lower start. `force`: what holds it without a rig, N, at worst;
-    `push`: what starts it, N, at worst; on a stretch that runs it may need that push where the
-    ground drags more than surely.
+    `kind`: "runs" (it runs away unless it is held), "too close to call" (it may rest and may run: it is
+    held all the same), "rests" (it stays until it is pushed) or "climbs" (the way down rises here: it
+    has to be hauled). `status`: what it does when let go of, whichever way is down there. `from_m` is
+    the upper end of the stretch, both ends as metres along the path from its lower end. `force`: what
+    holds it without a rig, N, at worst, on the cautious side; `push`: what starts it, N, at worst; on
+    a stretch where it may run it may need that push where the ground drags more than surely.
     """
 
     kind: str
+    status: Rest
     from_m: float
     to_m: float
     force: float
     push: float
+
+    @property
+    def needs_hold(self) -> bool:
+        """Whether a rope has to hold the load here on its way down."""
+        return self.kind != CLIMBS and self.status is not Rest.RESTS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,8 +44,15 @@ class Lowering:
     `stages` is the plan with the fewest stages, each from where the one before ends. `zones`: from
     the top down. `proven`: the search finished, so nothing better exists in the stated space.
     `stuck_at`: how far down any plan gets, m along the path, where nothing gets all the way.
+
+    Metres along the path count from its lower end. `site` is the site with the path from there up:
+    the site asked about, or (`turned`) the same with its path the other way round. `notes`: what has
+    to be known of the path itself, in words.
     """
 
+    site: Site
+    turned: bool
+    notes: tuple[str, ...]
     setups: tuple[LoweringSetup, ...]
     stages: tuple[LoweringSetup, ...]
     zones: tuple[Zone, ...]
@@ -54,8 +73,8 @@ class Lowering:
 
     @property
     def needs_hold(self) -> bool:
-        """Whether the load runs by itself anywhere."""
-        return any(zone.kind == "runs" for zone in self.zones)
+        """Whether the load may run down by itself anywhere."""
+        return any(zone.needs_hold for zone in self.zones)
 
     @property
     def feasible(self) -> bool:

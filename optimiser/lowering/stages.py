@@ -13,7 +13,7 @@ import numpy as np
 from optimiser.gear.assign import Filled
 from optimiser.gear.filler import Filler
 from optimiser.lowering.fill import Tally, patterns_of, variants_of, works
-from optimiser.lowering.forces import LoweringEvaluation, evaluate_lowering, runs
+from optimiser.lowering.forces import LoweringEvaluation, evaluate_lowering
 from optimiser.lowering.job import Job, search
 from optimiser.lowering.nearly import cures
 from optimiser.lowering.walks import Array, Field, Numbers
@@ -208,7 +208,7 @@ def _rest_if_possible(
 ) -> list[int]:
     """Stage ends moved up to where the load rests, where the next stage then still gets as far.
     `tops` is changed with them."""
-    running = runs(scenes[0]) > 0.0
+    running = scenes[0].stations.held_back > 0.0
     ends = list(ends)
     for k in range(len(ends) - 2, -1, -1):
         end = ends[k]

@@ -22,8 +22,9 @@ _ZONES = (
     Column(key="from", heading="from", unit="m", kind=_LENGTH),
     Column(key="to", heading="down to", unit="m", kind=_LENGTH),
     Column(key="kind", heading="kind", where=Where.DATA),
+    Column(key="status", heading="status", where=Where.DATA),
     Column(key="does", heading="what the load does there", where=Where.PEOPLE),
-    Column(key="force", heading="runs with", unit="N", kind=_FORCE, where=Where.DATA),
+    Column(key="force", heading="held with", unit="N", kind=_FORCE, where=Where.DATA),
     Column(key="push", heading="push", unit="N", kind=_FORCE, where=Where.DATA),
 )
 
@@ -51,7 +52,8 @@ _PATH = (
     Column(key="at", heading="load at", unit="m", kind=_LENGTH),
     Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE),
     Column(key="surface", heading="surface"),
-    Column(key="runs", heading="runs with", unit="N", kind=_FORCE, rounding=_UP),
+    Column(key="rest", heading="let go of"),
+    Column(key="runs", heading="held with", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="push", heading="push to start", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="line", heading="line to hold", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="control", heading="line to let down", unit="N", kind=_FORCE, rounding=_UP),
@@ -75,14 +77,17 @@ def report(site: Site, answer: Lowering, corner: str = "worst") -> list[Block]:
     from optimiser.words import guesses
 
     system = site.preferences.units
+    top = "start of the path to its end" if answer.turned else "end of the path to its start"
     blocks: list[Block] = [
         (
-            f"The way down for {site.title}, from the end of the path to its start",
+            f"The way down for {site.title}, from the {top}",
             zone_listing(answer.zones, system),
         )
     ]
+    if answer.notes:
+        blocks.append(("", "\n".join(answer.notes)))
     if not answer.needs_hold:
-        blocks.append(("", NOTHING_TO_HOLD))
+        blocks.append(("", words.nothing_to_hold(answer)))
     elif answer.setups:
         blocks.append(("Holds for the whole way", setup_listing(answer.setups, system)))
     elif answer.stages:
@@ -107,13 +112,6 @@ def report(site: Site, answer: Lowering, corner: str = "worst") -> list[Block]:
     return blocks
 
 
-NOTHING_TO_HOLD = (
-    "The load runs by itself nowhere on this way down, not even on the ground's lowest resistance: "
-    "no rope has to hold it, it has to be pushed or hauled. Ground differs from its figure: keep "
-    "chocks at hand all the same, and nobody below it."
-)
-
-
 def zone_listing(zones: tuple[Zone, ...], system: str = "metric") -> Listing:
     """One row a stretch, from the top down."""
     return Listing(
@@ -123,6 +121,7 @@ def zone_listing(zones: tuple[Zone, ...], system: str = "metric") -> Listing:
                 "from": zone.from_m,
                 "to": zone.to_m,
                 "kind": zone.kind,
+                "status": zone.status.word,
                 "does": words.zone(zone, system),
                 "force": zone.force,
                 "push": zone.push,
@@ -161,13 +160,13 @@ def setup_listing(setups: tuple[LoweringSetup, ...], system: str = "metric") -> 
     )
 
 
-def setup_report(site: Site, setup: LoweringSetup) -> list[Block]:
-    """One hold or stage spelt out."""
+def setup_report(site: Site, setup: LoweringSetup, notes: tuple[str, ...] = ()) -> list[Block]:
+    """One hold or stage spelt out. `notes`: what has to be known of the path."""
     system = site.preferences.units
     # `components` reads nothing of a setup but its pieces, which are the same here as there.
     pieces = detail.components(cast(Setup, setup), system)
     return [
-        (f"Hold {setup.rank}", summary(setup, system)),
+        (f"Hold {setup.rank}", "\n".join((summary(setup, system), *notes))),
         ("Cautions", cautions_text(setup)),
         ("What hangs where", gear_listing(setup)),
         ("What every piece carries", pieces),
@@ -227,7 +226,7 @@ def path_listing(setup: LoweringSetup, system: str) -> Listing:
     worst = max(range(len(rows)), key=lambda i: rows[i].line)
     must = {0, len(rows) - 1, worst}
     for i in range(1, len(rows)):
-        if (rows[i].runs > 0.0) != (rows[i - 1].runs > 0.0) or rows[i].slope != rows[i - 1].slope:
+        if rows[i].rest is not rows[i - 1].rest or rows[i].slope != rows[i - 1].slope:
             must |= {i - 1, i}
     return Listing(
         columns=_PATH,
@@ -236,6 +235,7 @@ def path_listing(setup: LoweringSetup, system: str) -> Listing:
                 "at": row.at,
                 "slope": row.slope,
                 "surface": row.surface,
+                "rest": row.rest.word,
                 "runs": row.runs if row.runs > 0.0 else None,
                 "push": row.push if row.push > 0.0 else None,
                 "line": row.line,
@@ -261,6 +261,9 @@ def lowering_json(answer: Lowering) -> dict[str, Any]:
         "setups": [setup_json(setup) for setup in answer.setups],
         "stages": [setup_json(setup) for setup in answer.stages],
         "zones": zone_listing(answer.zones).records(),
+        "turned": answer.turned,
+        "notes": answer.notes,
+        "resistance_counted_on": answer.site.preferences.resistance_counted_on,
         "hand_limit_N": answer.hand_limit,
         "hand_comfort_N": answer.hand_comfort,
         "hand_source": answer.hand_source,
@@ -317,6 +320,7 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
                 "at_m": row.at,
                 "slope_rad": row.slope,
                 "surface": row.surface,
+                "rest": row.rest.word,
                 "runs_N": row.runs,
                 "push_N": row.push,
                 "line_N": row.line,

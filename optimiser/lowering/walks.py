@@ -15,7 +15,6 @@ from catalogue.gear import Rope
 from optimiser.gear.fastening import fastenings
 from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.keys import Order
-from optimiser.lowering.forces import runs
 from optimiser.lowering.grips import grip_of
 from optimiser.lowering.holders import HandLimit
 from optimiser.scene import Scene
@@ -85,14 +84,14 @@ class Field:
 
     @cached_property
     def running(self) -> Array:
-        """(S,) N along the ground with which the load runs."""
-        return runs(self.scene)
+        """(S,) N along the ground that keep the load from running; 0 where it rests."""
+        return self.scene.stations.held_back
 
     @cached_property
     def gain(self) -> Array:
         """(P + 2, S) what a part of line to each place holds per unit of its tension."""
         st = self.scene.stations
-        return np.nan_to_num(self.scene.forward - st.resistance_low * self.scene.lift, nan=0.0)
+        return np.nan_to_num(self.scene.forward - st.resistance_sure * self.scene.lift, nan=0.0)
 
     @cached_property
     def usable(self) -> Mask:

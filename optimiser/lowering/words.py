@@ -3,15 +3,23 @@
 from collections.abc import Sequence
 from math import ceil, floor
 
-from optimiser.lowering.results import Lowering, LoweringSetup, Zone
+from optimiser.lowering.results import CLIMBS, Lowering, LoweringSetup, Zone
 from optimiser.results import names
 from optimiser.rig import LOAD, Place
+from optimiser.site.model import Site
+from optimiser.site.rest import Rest
 from optimiser.words import ordinal, spot
 from shared.asked import cut_short
 from shared.units import Dimension, Rounding, show
 
 ROUNDING = 1e-6
 """N: less than this is the rounding of sums."""
+
+_LET_GO = {
+    Rest.RESTS: "let go of, it rests",
+    Rest.TOO_CLOSE: "let go of, it may run back: chock it at every stop",
+    Rest.RUNS: "let go of, it RUNS BACK: chock it at every stop",
+}
 
 ORDER = {
     "margin": "margin (in bands of 0.1, up to the margin that is enough)",
@@ -56,12 +64,14 @@ def zone(one: Zone, system: str) -> str:
     """What the load does on a stretch."""
     force = show(one.force, Dimension.FORCE, system, Rounding.UP)
     push = show(one.push, Dimension.FORCE, system, Rounding.UP)
-    if one.kind == "runs":
-        sticks = f"; it may stick and need a push of {push} to start" if one.push > 0.0 else ""
-        return f"RUNS AWAY if let go of, with up to {force} along the ground{sticks}"
-    if one.kind == "climbs":
-        return f"the way down rises here: it has to be hauled with {push}"
-    return f"rests by itself: it needs a push of up to {push} to go down"
+    if one.kind == CLIMBS:
+        return f"the way down rises here: it has to be hauled with {push}; {_LET_GO[one.status]}"
+    if one.status is Rest.RESTS:
+        return f"rests by itself: it needs a push of up to {push} to go down"
+    sticks = f"; it may stick and need a push of {push} to start" if one.push > 0.0 else ""
+    if one.status is Rest.RUNS:
+        return f"RUNS AWAY if let go of: it takes up to {force} along the ground to hold it{sticks}"
+    return f"TOO CLOSE TO CALL, it may run away: rig a hold, for up to {force} along the ground{sticks}"
 
 
 def proof(answer: Lowering) -> str:
@@ -81,6 +91,30 @@ def proof(answer: Lowering) -> str:
     return f"Proven: nothing gets it all the way down among {space}."
 
 
+def share(site: Site) -> str:
+    """What of the ground's resistance is counted on, and whose choice that is."""
+    counted = show(site.preferences.resistance_counted_on, Dimension.RATIO)
+    return (
+        f"{counted} times the ground's lowest resistance (slope and ground are guesses; the factor is a "
+        "choice, and the site can set another: preferences.resistance_counted_on)"
+    )
+
+
+def nothing_to_hold(answer: Lowering) -> str:
+    """What is said where no stretch of the way down needs a hold."""
+    climbs = any(z.kind == CLIMBS and z.status is not Rest.RESTS for z in answer.zones)
+    rising = (
+        " Where the way down rises it may run back all the same: chock it there at every stop."
+        if climbs
+        else ""
+    )
+    return (
+        "Wherever this way down falls the load rests by itself, so no rope has to hold it; it has to be "
+        f"pushed or hauled. That is said where the load rests on {share(answer.site)}.{rising} Ground "
+        "differs from its figure: keep chocks at hand all the same, and nobody below it."
+    )
+
+
 def order(criteria: Sequence[str]) -> str:
     """The order of the list."""
     return ", then ".join(ORDER.get(key, key) for key in criteria)
@@ -97,7 +131,8 @@ def hand(answer: Lowering, system: str) -> str:
     )
     return (
         f"The hand on the rope is asked for {most} at most ({whose}); less than {comfort} counts "
-        "as no better. It is reckoned with the ground's lowest resistance and free-running sheaves."
+        "as no better. It is worked out with free-running sheaves and "
+        f"{share(answer.site)}."
     )
 
 

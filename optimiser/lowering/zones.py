@@ -4,10 +4,10 @@ from itertools import groupby
 
 import numpy as np
 
-from optimiser.lowering.forces import runs
-from optimiser.lowering.results import Zone
+from optimiser.lowering.results import CLIMBS, Zone
 from optimiser.mechanics import haul
 from optimiser.scene import Scene
+from optimiser.site.rest import LEVEL, Rest
 from optimiser.stations import Stations
 
 
@@ -24,16 +24,19 @@ def pushes(stations: Stations) -> np.ndarray:
 def zones(scene: Scene) -> tuple[Zone, ...]:
     """The stretches of the path from the top down. Adjoining ones share their end."""
     st = scene.stations
-    force, push = runs(scene), pushes(st)
-    kinds = np.where(force > 0.0, "runs", np.where(st.slope_sin < 0.0, "climbs", "rests"))
+    force, push = st.held_back + st.held_on, pushes(st)
     out: list[Zone] = []
     down = list(range(len(st)))[::-1]
-    for kind, group in groupby(down, key=lambda i: str(kinds[i])):
+    climbs = st.slope_sin < -LEVEL
+    for (status, rises), group in groupby(
+        down, key=lambda i: (Rest(int(st.rest[i])), bool(climbs[i]))
+    ):
         some = list(group)
         end = min(some[-1], len(st) - 1)
         out.append(
             Zone(
-                kind=kind,
+                kind=CLIMBS if rises else status.word,
+                status=status,
                 from_m=out[-1].to_m if out else float(st.at[some[0]]),
                 to_m=float(st.at[end]),
                 force=float(force[some].max()),
@@ -44,9 +47,9 @@ def zones(scene: Scene) -> tuple[Zone, ...]:
 
 
 def held_stretch(scene: Scene) -> slice | None:
-    """The stations between the first and the last place where the load runs, with the next ones on
-    either side; None where it runs nowhere. Outside of them a line has nothing to hold."""
-    live = np.flatnonzero(runs(scene) > 0.0)
+    """The stations between the first and the last place where the load may run down, with the next ones
+    on either side; None where it rests everywhere. Outside of them a line has nothing to hold."""
+    live = np.flatnonzero(scene.stations.held_back > 0.0)
     if not len(live):
         return None
     top = min(int(live[-1]) + 1, len(scene.stations) - 1)

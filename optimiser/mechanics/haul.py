@@ -33,8 +33,8 @@ def ground_reaction(*, weight: Num, slope_cos: Num, pull: Num, lift: Num) -> Num
 
 
 def runs_back(*, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num) -> Num:
-    """W (sin - c cos) [N], not below 0: the force along the path that holds the load when the line goes
-    slack. `resistance` is the lowest plausible one."""
+    """W (sin - c cos) [N], not below 0: the force along the path with which a load runs back against a
+    resistance c. What a hold is made for is worked out by `rest.hold_along`, on the cautious side."""
     return np.maximum(weight * (slope_sin - resistance * slope_cos), 0.0)
 
 
@@ -64,21 +64,19 @@ def steering_needed(
     return np.where(over > 0.0, out, 0.0)
 
 
-def hold_needed(
-    *, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num, advance: Num, lift: Num
-) -> Array:
-    """H = W (sin - c cos) / (g.t - c g.n): tension at the held end that lets the load down, N.
+def hold_needed(*, along: Num, resistance: Num, advance: Num, lift: Num) -> Array:
+    """H = F / (g.t - c g.n): tension at the held end that lets the load down, N.
 
-    The load goes back along the path, so the ground's resistance c helps; take the lowest plausible
-    one. `weight` [N] as it rests on the ground; `advance` g.t, `lift` g.n [-]: the rig's pull on the
-    load per unit of tension at the held end, with the tensions of letting down. Returns 0 where the
-    load rests by itself, +inf where it runs and the rig cannot hold it (denominator <= 0).
+    `along` F [N]: the force along the ground that keeps the load without a rig (`rest.hold_along`;
+    W (sin - c cos) at balance). The load goes back along the path, so the ground's resistance c
+    helps: take no more than is counted on. `advance` g.t, `lift` g.n [-]: the rig's pull on the
+    load per unit of tension at the held end, with the tensions of letting down. Returns 0 where F is
+    0, +inf where the load runs and the rig cannot hold it (denominator <= 0).
     """
-    runs = np.maximum(np.asarray(weight * (slope_sin - resistance * slope_cos), dtype=float), 0.0)
     held = np.asarray(advance - resistance * lift, dtype=float)
-    runs, held = np.broadcast_arrays(runs, held)
-    out = np.divide(runs, held, out=np.full(held.shape, np.inf), where=held > 0.0)
-    return np.where(runs > 0.0, out, 0.0)
+    force, held = np.broadcast_arrays(np.asarray(along, dtype=float), held)
+    out = np.divide(force, held, out=np.full(held.shape, np.inf), where=held > 0.0)
+    return np.where(force > 0.0, out, 0.0)
 
 
 def push_needed(*, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num) -> Array:

@@ -8,19 +8,35 @@ from dataclasses import dataclass
 from math import inf, sqrt
 
 from catalogue.ground import Motion
+from optimiser.proof.figures import figure
 from optimiser.proof.forces import Passes, Pulled, State, dot, toward
 from optimiser.proof.path import Point, carried
 from optimiser.rig import Guide
 from optimiser.site.model import Site, Vec
+from optimiser.site.rest import Rest
 
-SURE_OF = 1.0
-"""N along the ground from which a load is said to run; less is the rounding of sums."""
+LEVEL = 1e-9
+"""Gradient below which a leg is level."""
 
 
 def runs(point: Point, way: float) -> float:
-    """N along the ground that keep the load from running back (`way` 1) or on (-1) by itself."""
-    force = point.resting * (way * point.along[2] - point.leg.resistance_low * point.normal[2])
-    return force if force >= SURE_OF else 0.0
+    """N along the ground that keep the load from running back (`way` 1) or on (-1): by the gradients of
+    the slope and of the friction that is counted on; 0 where that friction keeps it."""
+    falls = way * point.along[2] / point.normal[2]
+    if falls <= point.sure + LEVEL:
+        return 0.0
+    least = figure("hold", "least_share") * falls
+    return point.resting * point.normal[2] * max(falls - point.sure, least)
+
+
+def rests(point: Point) -> Rest:
+    """What the load does when it is let go of."""
+    falls = abs(point.along[2])
+    keeps, balance = (c * point.normal[2] for c in (point.sure, point.leg.resistance_low))
+    if falls <= keeps + LEVEL:
+        return Rest.RESTS
+    near = falls < max(balance, keeps + figure("hold", "told_apart"))
+    return Rest.TOO_CLOSE if near else Rest.RUNS
 
 
 def side_limit(site: Site, point: Point) -> float:
@@ -112,13 +128,13 @@ class Holds:
         limit = pulled.limit if self.limit is None else self.limit
         force, pull, why = runs(p, 1.0), 0.0, ""
         if force > 0.0:
-            gives = forward - p.leg.resistance_low * lift
+            gives = forward - p.sure * lift
             pull = force / gives if gives > 0.0 else inf
         if p.step > 0.0:
             pull = max(pull, _over_step(site, p, p.resting, forward, lift, pull))
         reaction = p.resting * p.normal[2] - (pull * lift if pull < inf else 0.0)
         if pull == inf:
-            why = "it runs and nothing holds it"
+            why = "it may run and nothing holds it"
         elif reaction < -1e-6 * p.resting:
             why = "the rig lifts it off the ground"
         elif pull > 0.0:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from optimiser.proof import pulling, rigs, second_lines, stock, tackle
 from optimiser.proof.claim import of_haul
-from optimiser.proof.duties import Hauls
+from optimiser.proof.duties import Hauls, rests, runs
 from optimiser.proof.forces import Found, State
 from optimiser.proof.notes import EXACT, Notes, equal, refusing
 from optimiser.proof.rigs import Worked
@@ -109,8 +109,9 @@ def _profile(setup: Setup, found: Found, notes: Notes) -> None:
         notes.same(f"{here}: steering line", said.steer, steered[row], near=1e-5)
         notes.same(f"{here}: advantage", said.advantage, s.advance)
         notes.same(f"{here}: ideal advantage", said.ideal_advantage, s.ideal)
-        back = max(p.resting * (p.along[2] - p.leg.resistance_low * p.normal[2]), 0.0)
-        notes.same(f"{here}: runs back", said.runs_back, back, near=1e-5)
+        notes.same(f"{here}: runs back", said.runs_back, runs(p, 1.0), near=1e-5)
+        notes.same(f"{here}: runs on", said.runs_on, runs(p, -1.0), near=1e-5)
+        notes.need(said.rest == rests(p), f"{here}: not what it does when let go of")
 
 
 def _counts(setup: Setup, notes: Notes) -> None:

@@ -26,6 +26,7 @@ class Point(NamedTuple):
     weight: float
     resting: float
     step: float
+    sure: float  # resistance of the ground that is counted on to keep the load
     row: int | None
 
 
@@ -189,5 +190,6 @@ def _point(site: Site, placed: tuple[float, float, Leg], at: float, row: int | N
         weight=resting * (leg.breakout if reach <= FIRST_METRE + NEAR else 1.0),
         resting=resting,
         step=leg.step if reach <= NEAR else 0.0,
+        sure=site.preferences.resistance_counted_on * leg.resistance_low,
         row=row,
     )

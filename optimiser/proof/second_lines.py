@@ -11,7 +11,7 @@ from dataclasses import replace
 from catalogue.gear import Block, Rope
 from optimiser.proof import rigs, stock
 from optimiser.proof.claim import Claim, of_haul, of_second_line
-from optimiser.proof.duties import Hauls, Holds, Steers, key, runs
+from optimiser.proof.duties import Hauls, Holds, Steers, key, rests, runs
 from optimiser.proof.forces import Duty, Found, work_out
 from optimiser.proof.notes import Notes
 from optimiser.proof.path import Point, hold, length, points, turned
@@ -126,13 +126,20 @@ def _line(
     notes.same("hand", line.hand, top / ratio)
     notes.same("limit of the hand", line.hand_limit, limit)
     listed = [s for s in own.states if s.point.row is not None]
+    sign = 1.0 if line.way == BACK else -1.0
+    covered = [
+        p for p in haul if p.row is not None and line.from_m - NEAR <= p.at <= line.to_m + NEAR
+    ]
+    if line.way != ASIDE:
+        covered = [p for p in covered if runs(p, sign) > 0.0]
+    worst = max((rests(p) for p in covered), default=None)
+    notes.need(line.rest == worst, "not what the load does when let go of")
     if line.way == ASIDE:
         notes.same("force across the path", line.force, max(s.steer for s in listed))
         steered = [p.at for p in haul if p.row is not None and setup.profile[p.row].steer > 0.0]
         whole = bool(steered) and (steered[0], steered[-1]) == (line.from_m, line.to_m)
         notes.need(whole, "it is not there wherever it has to steer")
     else:
-        sign = 1.0 if line.way == BACK else -1.0
         inside = [p for p in haul if p.row is not None and _covers(line, p.at, line.way)]
         force = max((runs(p, sign) for p in inside), default=0.0)
         notes.same("force along the ground", line.force, force)

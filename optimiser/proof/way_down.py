@@ -6,7 +6,7 @@ from itertools import pairwise
 from catalogue.gear import Rope
 from optimiser.proof import pulling, rigs, stock
 from optimiser.proof.claim import Claim, of_way_down
-from optimiser.proof.duties import Holds, runs
+from optimiser.proof.duties import Holds, rests, runs
 from optimiser.proof.figures import figure
 from optimiser.proof.forces import Found
 from optimiser.proof.notes import EXACT, Notes, refusing
@@ -112,6 +112,7 @@ def rows(
         rated = max(s.pull for s in states if s.look < max(free, 1))
         notes.same(f"{place}: line with the sheaves as rated", row.control, rated)
         notes.same(f"{place}: runs", row.runs, runs(p, 1.0))
+        notes.need(row.rest == rests(p), f"{place}: not what it does when let go of")
         push = max(p.resting * (p.leg.resistance * p.normal[2] - p.along[2]), 0.0)
         notes.same(f"{place}: push", row.push, push)
         if notes.need((row.hand is None) != by_hand, f"{place}: hand") and row.hand is not None:

@@ -37,7 +37,7 @@ def keep_out(
         a, b = (length(drawn, value) for value in onward)
         out.append(
             f"Ahead of the load, {wide} to either side of its path and on beyond the end of it: it can "
-            f"run on downhill by itself from {a} to {b}."
+            f"run on downhill from {a} to {b}."
         )
     for rope in drawn.ropes:
         if rope.turns:

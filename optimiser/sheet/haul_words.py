@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 
-from optimiser import keepout
 from optimiser.holding.stretches import ASIDE, BACK, ON
 from optimiser.lowering.words import newtons
 from optimiser.results import HoldingLine, StationRow
@@ -10,6 +9,7 @@ from optimiser.sheet.naming import at, force, length, pull, spot, times
 from optimiser.sheet.rigged import Rigged
 from optimiser.sheet.rigging import FOLLOW, LOOK_OVER, MARK, grip_from, hauled_to, rig
 from optimiser.sheet.ropes import Rope
+from optimiser.site.rest import Rest
 from optimiser.stations import path_length
 from shared.units import Rounding
 
@@ -36,13 +36,17 @@ def _before(rigged: Rigged) -> Iterator[str]:
     if rigged.number > 1:
         yield "Leave the load chocked from the stage before until this rig pulls."
     elif _runs_back_at_start(rigged):
-        yield "Chock the load. It runs back by itself where it stands now."
+        runs = "runs" if rigged.setup.profile[0].rest is Rest.RUNS else "may run"
+        yield f"Chock the load. It {runs} back by itself where it stands now."
+    elif rigged.setup.profile and rigged.setup.profile[0].runs_on > 0.0:
+        runs = "runs" if rigged.setup.profile[0].rest is Rest.RUNS else "may run"
+        yield f"Chock the load ahead. It {runs} on downhill by itself where it stands now."
     yield MARK.format(go="pull")
 
 
 def _runs_back_at_start(rigged: Rigged) -> bool:
     rows = rigged.setup.profile
-    return bool(rows) and rows[0].runs_back >= keepout.LEAST_RUN_BACK
+    return bool(rows) and rows[0].runs_back > 0.0
 
 
 def _opened(rigged: Rigged, rope: Rope) -> Iterator[str]:
@@ -99,7 +103,7 @@ def _tended(rigged: Rigged, rope: Rope, line: HoldingLine) -> str:
     """What whoever holds does while the load moves."""
     does = {
         BACK: "take in as the load comes up, never slack by more than a hand's breadth",
-        ON: "ease out as the load goes down; the hauling line is slack there and does not pull",
+        ON: "ease out as the load goes down; the hauling line pulls there only where it sticks",
         ASIDE: "keep it just tight enough that the load goes straight, and ease as it goes",
     }[line.way]
     a, b = length(rigged, line.from_m), length(rigged, line.to_m)
@@ -170,9 +174,11 @@ def resets(rigged: Rigged) -> tuple[str, ...]:
         if stop in moved:
             told += f". MOVE THE GRIP BACK, to {_grip_after(rigged, stop)}"
         row = _row(rigged, stop)
-        if row.runs_back >= keepout.LEAST_RUN_BACK:
-            held = force(rigged, row.runs_back)
-            out.append(f"{told}. IT RUNS BACK here: the chock must hold {held}.")
+        if row.rest is not Rest.RESTS:
+            held = force(rigged, max(row.runs_back, row.runs_on))
+            runs = "RUNS" if row.rest is Rest.RUNS else "MAY RUN"
+            way = "BACK" if row.runs_back >= row.runs_on else "ON"
+            out.append(f"{told}. IT {runs} {way} here: the chock must hold {held}.")
         else:
             out.append(f"{told}. It stands by itself here; chock it all the same.")
     return tuple(out)
@@ -199,7 +205,7 @@ def _grip_after(rigged: Rigged, stop: float) -> str:
 
 
 def _row(rigged: Rigged, stop: float) -> StationRow:
-    """The station next to a stop; of two at a bend the one where the load runs back more."""
+    """The station next to a stop; of two at a bend the one where the load runs back or on more."""
     off = min(abs(row.at - stop) for row in rigged.setup.profile)
     near = [row for row in rigged.setup.profile if abs(row.at - stop) <= off + 1e-9]
-    return max(near, key=lambda row: row.runs_back)
+    return max(near, key=lambda row: max(row.runs_back, row.runs_on))

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from optimiser.holding.spare import path_length, turned
 from optimiser.holding.stretches import ASIDE, ON
 from optimiser.keepout import Area
 from optimiser.lowering.holders import hand
@@ -15,6 +14,8 @@ from optimiser.sheet.lying import At, areas_of
 from optimiser.sheet.ropes import HOLDING, STEERING, Rope, lies, positions
 from optimiser.sheet.style import Line
 from optimiser.site.model import Site
+from optimiser.site.turned import turned
+from optimiser.stations import path_length
 
 Array = npt.NDArray[np.float64]
 _NEAR = 1e-6

@@ -9,6 +9,7 @@ from optimiser.lowering.words import newtons
 from optimiser.sheet.lowered import Lowered
 from optimiser.sheet.naming import force, length, spot, turns
 from optimiser.sheet.rigging import FOLLOW, LOOK_OVER, MARK, rig
+from optimiser.site.rest import Rest
 from optimiser.stations import path_length, station_at
 from shared.units import Dimension, Rounding, show
 
@@ -45,16 +46,17 @@ def _before(lowered: Lowered) -> Iterator[str]:
     elif top.at < path_length(lowered.site) - _NEAR:
         where = length(lowered, top.at)
         yield (
-            f"From the end of the path down to {where} the load does not run by itself: bring it to "
+            f"From the top of the path down to {where} the load does not run by itself: bring it to "
             f"{where} first, with a chock below it all the way."
         )
     if top.runs > 0.0:
+        does = "runs down by itself" if top.rest is Rest.RUNS else "may run down by itself"
         yield (
-            f"Chock the load below its wheels or runners. It runs down by itself where it stands, with "
-            f"up to {force(lowered, top.runs)}."
+            f"Chock the load below its wheels or runners. It {does} where it stands: what keeps it there "
+            f"is made for {force(lowered, top.runs)}."
         )
     else:
-        yield "Chock the load below. It stands by itself here, and runs further down."
+        yield "Chock the load below. It stands by itself here, and may run further down."
     rope = lowered.ropes[0]
     if rope.turns and lowered.site.anchor(rope.walk[-1].name).kind == "tree":
         yield f"Wrap {spot(lowered, rope.walk[-1])} with slats or stout hose where the turns will lie."
@@ -88,8 +90,8 @@ def _letting_down(lowered: Lowered) -> Iterator[str]:
             "anchor, knot and block from outside the hatched areas. Take the chocks away from the side, "
             "never from below."
         )
-    for kind, rows in groupby(setup.profile, key=lambda row: row.runs > 0.0):
-        yield _stretch(lowered, list(rows), runs=kind)
+    for _, rows in groupby(setup.profile, key=lambda row: (row.rest, row.climbs)):
+        yield _stretch(lowered, list(rows))
     end = length(lowered, setup.to_m)
     done = lowered.number == lowered.count
     told = "the end of the way that has to be held" if done else "the end of this stage"
@@ -100,12 +102,24 @@ def _letting_down(lowered: Lowered) -> Iterator[str]:
     )
 
 
-def _stretch(lowered: Lowered, rows: list[HoldRow], *, runs: bool) -> str:
-    """What is done over a stretch on which the load runs, or rests."""
+def _stretch(lowered: Lowered, rows: list[HoldRow]) -> str:
+    """What is done over a stretch on which the load does one thing when it is let go of."""
     a, b = length(lowered, rows[0].at), length(lowered, rows[-1].at)
     where = f"With the load at {a}" if a == b else f"With the load from {a} down to {b}"
     push = max(row.push for row in rows)
-    if not runs:
+    rest = rows[0].rest
+    if rows[0].climbs:
+        back = (
+            f", and let go of it {'runs' if rest is Rest.RUNS else 'may run'} back: chock it behind at "
+            "every stop"
+            if rest is not Rest.RESTS
+            else ""
+        )
+        return (
+            f"{where}: the way rises. Haul it over, with {force(lowered, push)}; the line that lets it "
+            f"down does not do that{back}."
+        )
+    if rest is Rest.RESTS:
         pushed = f" with up to {force(lowered, push)}" if push > 0.0 else ""
         return (
             f"{where}: it rests by itself. Push it down{pushed}, from above or from the side, never from "
@@ -118,7 +132,12 @@ def _stretch(lowered: Lowered, rows: list[HoldRow], *, runs: bool) -> str:
     if not lowered.ropes[0].turns:
         does, held = "Pay out at a slow walk, without stops and rushes.", ""
     told = f"{held}, the line carries up to {most}" if held else f"the line carries up to {most}"
-    return f"{where}: it runs by itself. {does} Here {told}."
+    runs = (
+        "it runs by itself"
+        if rest is Rest.RUNS
+        else "too close to call, it may run or rest (push it from above where it rests)"
+    )
+    return f"{where}: {runs}. {does} Here {told}."
 
 
 def _hand(lowered: Lowered, value: float, rounding: Rounding = Rounding.UP) -> str:
@@ -177,7 +196,8 @@ def resets(lowered: Lowered) -> tuple[str, ...]:
         row = min(setup.profile, key=lambda r: abs(r.at - stop))
         told = f"New hold {number}: load at {length(lowered, stop)}"
         if row.runs > 0.0:
-            out.append(f"{told}. IT RUNS here: the chock must hold {force(lowered, row.runs)}.")
+            runs = "IT RUNS" if row.rest is Rest.RUNS else "IT MAY RUN"
+            out.append(f"{told}. {runs} here: the chock must hold {force(lowered, row.runs)}.")
         else:
             out.append(f"{told}. It stands by itself here; chock it all the same.")
     return tuple(out)

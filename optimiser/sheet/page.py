@@ -6,7 +6,6 @@ from math import ceil
 
 from optimiser import keepout
 from optimiser.conditions import in_words
-from optimiser.holding.stretches import ON
 from optimiser.lowering.holders import HAND
 from optimiser.lowering.results import Lowering, LoweringSetup
 from optimiser.lowering.words import newtons, round_turns
@@ -117,7 +116,8 @@ def lowering_sheet(
         raise ValueError("a sheet needs at least one hold")
     several = len(answer.stages) if not answer.setups else 1
     pages = tuple(
-        lowering_page(Lowered(site, s, s.rank if several > 1 else 1, several)) for s in chosen
+        lowering_page(Lowered(site, s, s.rank if several > 1 else 1, several), answer.notes)
+        for s in chosen
     )
     others = [s for s in answer.setups if s not in chosen][:compare]
     return _bound(site, pages, [Lowered(site, s) for s in others])
@@ -165,8 +165,9 @@ def page(rigged: Rigged, before: Sequence[str] = ()) -> Page:
     )
 
 
-def lowering_page(lowered: Lowered) -> Page:
-    """The words and tables of one hold, or of one stage of a way down."""
+def lowering_page(lowered: Lowered, notes: Sequence[str] = ()) -> Page:
+    """The words and tables of one hold, or of one stage of a way down. `notes`: what has to be known of
+    its path."""
     setup = lowered.setup
     live = [row.at for row in setup.profile if row.runs > 0.0]
     parts = f"{setup.parts} {'part' if setup.parts == 1 else 'parts'} of line hold the load"
@@ -174,7 +175,7 @@ def lowering_page(lowered: Lowered) -> Page:
         drawn=lowered,
         title=lowered.site.title,
         heading=f"LETTING DOWN. {_heading(lowered, 'Hold')}",
-        facts=_lowering_facts(lowered),
+        facts=(*_lowering_facts(lowered), *(("The path", note) for note in notes)),
         before=(),
         steps=lower_words.steps(lowered),
         gear=gear(lowered),
@@ -193,9 +194,9 @@ def lowering_page(lowered: Lowered) -> Page:
 
 
 def _onward(setup: Setup) -> tuple[float, float] | None:
-    """From where to where the load would run on downhill, m; None: nowhere."""
-    lines = [line for line in setup.holding if line.way == ON]
-    return (min(x.from_m for x in lines), max(x.to_m for x in lines)) if lines else None
+    """From where to where the load may run on downhill, m; None: nowhere."""
+    places = [row.at for row in setup.profile if row.runs_on > 0.0]
+    return (min(places), max(places)) if places else None
 
 
 def _own(cautions: Sequence[Caution]) -> tuple[str, ...]:

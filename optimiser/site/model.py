@@ -254,6 +254,9 @@ class Preferences:
     rules: frozenset[str] = frozenset()
     currency: str = ""
     station_spacing: float = 0.25
+    resistance_counted_on: float = (
+        0.5  # share of the least that keeps the load (mechanics/data/hold.toml)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,9 +7,10 @@ from math import acos
 
 import numpy as np
 
-from optimiser.mechanics import haul
+from optimiser.mechanics.rest import start_along
 from optimiser.results import Hung, Setup
 from optimiser.site.model import Site
+from optimiser.site.rest import Rest
 from optimiser.staging.results import Change, Move
 from optimiser.stations import station_at
 
@@ -34,11 +35,12 @@ _ENDS = ("tie", "end")
 def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
     """The change from one stage to the next."""
     st = station_at(site, after.from_m)
-    resting, low = st.resting, st.resistance_low
-    back = haul.runs_back(
-        weight=resting, slope_sin=st.slope_sin, slope_cos=st.slope_cos, resistance=low
+    spare = start_along(
+        weight=st.resting,
+        slope_sin=np.abs(st.slope_sin),
+        slope_cos=st.slope_cos,
+        resistance_sure=st.resistance_sure,
     )
-    holds = resting * (low * st.slope_cos - st.slope_sin)
     flat = st.along[:, :2] / np.linalg.norm(st.along[:, :2], axis=1)[:, None]
     turns = acos(max(-1.0, min(1.0, float(flat[0] @ flat[-1]))))
     moved, stays = moves(before, after)
@@ -46,8 +48,10 @@ def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
         at=after.from_m,
         moves=moved,
         stays=stays,
-        runs_back=float(np.max(back)),
-        to_spare=max(float(np.min(holds)), 0.0),
+        rest=Rest(int(st.rest.max())),
+        runs_back=float(st.held_back.max()),
+        runs_on=float(st.held_on.max()),
+        to_spare=float(spare.min()),
         turns=turns,
         why_here=why_here,
     )

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from optimiser.results import Miss, Setup
+from optimiser.site.rest import Rest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,15 +37,18 @@ class Move:
 class Change:
     """What happens between one stage and the next.
 
-    `runs_back`: force along the slope with which the load would run back with the line slack, N; 0
-    where it holds by itself, and then `to_spare` is the force it would take to start it, N.
+    `rest`: what the load does with the line slack; `runs_back`, `runs_on`: force along the slope that
+    keeps it from running back, or on downhill, N; both 0 where it rests by itself, and then `to_spare`
+    is the force it would surely take to start it, N.
     `turns`: angle by which the load is turned on the spot, rad, where the change is at a bend.
     """
 
     at: float  # m along the path
     moves: tuple[Move, ...]
     stays: tuple[Move, ...]
+    rest: Rest
     runs_back: float
+    runs_on: float
     to_spare: float
     turns: float
     why_here: str  # why the stage before is not taken further

@@ -10,6 +10,7 @@ from optimiser.holding.find import hold
 from optimiser.keys import Order
 from optimiser.results import Setup, names
 from optimiser.site.model import Site
+from optimiser.site.rest import Rest
 from optimiser.staging.choose import WITHIN_A_STAGE, without_stages
 from optimiser.staging.results import Change, Gap, Move, Plan, Reach
 from optimiser.tables import miss_json, misses_listing, setup_json
@@ -223,15 +224,18 @@ def _why(change: Change, index: int, system: str) -> str:
 
 def holding(change: Change, system: str) -> str:
     """Whether the load holds by itself while the line is off."""
-    if change.runs_back > 0.0:
-        force = show(change.runs_back, _FORCE, system, Rounding.UP)
-        return (
-            "Chock the load before the line goes slack: it does not hold by itself on that slope "
-            f"and would run back with {force}."
+    if change.rest is not Rest.RESTS:
+        force = show(max(change.runs_back, change.runs_on), _FORCE, system, Rounding.UP)
+        way = "back" if change.runs_back >= change.runs_on else "on downhill"
+        does = (
+            f"it does not hold by itself on that slope and runs {way}"
+            if change.rest is Rest.RUNS
+            else f"whether it holds by itself on that slope is too close to call, it may run {way}"
         )
+        return f"Chock the load before the line goes slack: {does}. The chocks must hold {force}."
     spare = show(change.to_spare, _FORCE, system, Rounding.DOWN)
     return (
-        f"The load holds by itself on that slope: it would take {spare} more to start it downhill. "
+        f"The load holds by itself on that slope: it takes {spare} or more to start it downhill. "
         "Chock it all the same before anyone steps behind it."
     )
 
@@ -364,8 +368,10 @@ def _change_json(change: Change) -> dict[str, Any]:
         "at_m": change.at,
         "moves": [_move_json(m) for m in change.moves],
         "stays": [_move_json(m) for m in change.stays],
-        "holds_by_itself": change.runs_back <= 0.0,
+        "holds_by_itself": change.rest is Rest.RESTS,
+        "rest": change.rest.word,
         "runs_back_N": change.runs_back,
+        "runs_on_N": change.runs_on,
         "to_spare_N": change.to_spare,
         "turns_rad": change.turns,
         "why_here": change.why_here,

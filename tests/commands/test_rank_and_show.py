@@ -173,7 +173,7 @@ def test_show_spells_a_setup_out(bench: Bench) -> None:
     assert code == 0
     for part in (
         "Setup 1\n=======",
-        "- The load runs back by itself",
+        "back by itself when the line goes slack",
         "end of long rope: bowline",
         "breaking strength 25.00 kN [ci-1308]; design factor 5 [ci-1401]",
         "reset 2 at 6.90 m",

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from dataclasses import replace
-from math import ceil, cos, exp, radians, sin
+from math import atan, ceil, cos, exp, radians, sin
 
 import pytest
 
@@ -11,9 +11,11 @@ from optimiser.holding.find import hold, needed
 from optimiser.holding.ranked import rank_held
 from optimiser.holding.spare import spare_site, used_by
 from optimiser.holding.stretches import BACK, ON
+from optimiser.holding.words import line_told
 from optimiser.lowering.grips import grip_of
 from optimiser.proof import VerificationError, verify
 from optimiser.ranking import rank
+from optimiser.site.rest import Rest
 from optimiser.staging.plan import plan_stages
 from optimiser.staging.telling import stage
 from optimiser.tables import setup_json
@@ -21,9 +23,9 @@ from tests.holding.ground import DOWN, LONG, LOW, UP, WEIGHT, gear, path, with_w
 
 
 def test_where_a_load_has_to_be_held() -> None:
-    """W (sin - c cos) with the lowest resistance, back on the way up and on on the way down."""
+    """W (sin - c cos) with half the lowest resistance, back on the way up and on on the way down."""
     on, back = needed(path(DOWN, UP))
-    force = WEIGHT * (sin(UP) - LOW * cos(UP))
+    force = WEIGHT * (sin(UP) - 0.5 * LOW * cos(UP))
 
     assert (on.way, back.way) == (ON, BACK)
     assert on.force == pytest.approx(force)
@@ -35,8 +37,8 @@ def test_where_a_load_has_to_be_held() -> None:
 
 
 def test_a_gentle_slope_holds_by_itself() -> None:
-    """Up to tan(slope) = c nothing runs: no line, and none shown."""
-    gentle = path(0.04, -0.04)
+    """Up to tan(slope) = c / 2 nothing runs: no line, and none shown."""
+    gentle = path(0.02, -0.02)
     ranking = rank_held(gentle, explain=False)
 
     assert needed(gentle) == ()
@@ -177,3 +179,39 @@ def test_each_stage_tells_what_is_left_to_hold_it_with() -> None:
         told = dict(stage(site, setup, reach))[f"Stage {setup.rank}: second line on the load"]
         worst = max(row.runs_back for row in setup.profile)
         assert f"{ceil(worst / 10.0) / 100.0:.2f} kN along the ground" in str(told)  # rounded up
+
+
+@pytest.mark.parametrize(
+    ("gradient", "status"),
+    [(0.024, None), (0.026, Rest.TOO_CLOSE), (0.049, Rest.TOO_CLOSE), (0.051, Rest.RUNS)],
+)
+def test_a_slope_near_balance_is_held_too(gradient: float, status: Rest | None) -> None:
+    """The least resistance is 0.05: half of it keeps the load up to a gradient of 0.025."""
+    site = path(atan(gradient))
+    found = needed(site)
+    setup = rank(site, explain=False)[0]
+    cautions = {c.key: c.text for c in setup.cautions}
+
+    assert [stretch.rest for stretch in found] == ([] if status is None else [status])
+    assert ("runs_back" in cautions) == (status is not None)
+    if status is not None:
+        (line,) = hold(site, setup).lines
+        assert line.rest is status
+        assert line.line > 0.0
+        words = "may run (too close to call) back" if status is Rest.TOO_CLOSE else "runs back"
+        assert words in cautions["runs_back"]
+        assert words in line_told(line, "metric")
+
+
+def test_a_haul_downhill_says_that_the_load_may_run_on() -> None:
+    """It needs a pull where the ground is as it likely is, 0.1, and runs on where it is at its least."""
+    site = path(-atan(0.06))
+    setup = rank(site, explain=False)[0]
+
+    assert setup.pull > 0.0
+    text = next(c.text for c in setup.cautions if c.key == "runs_on")
+    assert "runs on downhill" in text
+    assert "rank --hold" in text
+    assert all(row.runs_on > 0.0 and row.rest is Rest.RUNS for row in setup.profile)
+    held = rank_held(site, explain=False)[0]
+    assert [line.way for line in held.holding] == [ON]

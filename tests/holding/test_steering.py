@@ -30,8 +30,8 @@ from tests.holding.ground import gear, path
 from tests.holding.ground import tree as planted
 from tests.sheet.layouts import RECIPES
 
-GENTLE = radians(2.5)
-"""Holds the load by itself: tan(2.5 degrees) = 0.044 is below the lowest resistance of 0.05."""
+GENTLE = radians(1.25)
+"""Holds the load by itself: tan(1.25 degrees) = 0.022 is below half the lowest resistance of 0.05."""
 
 
 def aside(limit: float = 0.3, capacity: float = 60_000.0) -> Site:

@@ -51,12 +51,10 @@ def test_side_pull_counts_to_either_side() -> None:
 
 def test_holding_it_back() -> None:
     """(600 - 200) / (1 - 0.25 x 0.4): what lifts takes from the ground what it would hold."""
-    held = haul.hold_needed(weight=1000.0, **SLOPE, resistance=0.25, advance=1.0, lift=0.4)
+    held = haul.hold_needed(along=600.0 - 200.0, resistance=0.25, advance=1.0, lift=0.4)
     assert held == pytest.approx(400.0 / 0.9, rel=1e-12)
-    rests = haul.hold_needed(weight=1000.0, **SLOPE, resistance=0.8, advance=1.0, lift=0.4)
-    assert rests == 0.0
-    runs = haul.hold_needed(weight=1000.0, **SLOPE, resistance=0.25, advance=0.1, lift=0.4)
-    assert runs == inf
+    assert haul.hold_needed(along=0.0, resistance=0.8, advance=1.0, lift=0.4) == 0.0
+    assert haul.hold_needed(along=400.0, resistance=0.25, advance=0.1, lift=0.4) == inf
 
 
 def test_a_push_starts_it_down() -> None:
@@ -70,7 +68,8 @@ def test_a_push_starts_it_down() -> None:
 def test_hauling_and_holding_meet_where_nothing_resists(resistance: float) -> None:
     """The two differ by twice the ground's resistance; for a line along the slope by 2 c N."""
     up = haul.pull_needed(weight=1000.0, **SLOPE, resistance=resistance, advance=2.0, lift=0.0)
-    down = haul.hold_needed(weight=1000.0, **SLOPE, resistance=resistance, advance=2.0, lift=0.0)
+    runs = haul.runs_back(weight=1000.0, **SLOPE, resistance=resistance)
+    down = haul.hold_needed(along=runs, resistance=resistance, advance=2.0, lift=0.0)
     assert up - down == pytest.approx(2.0 * resistance * 800.0 / 2.0)
 
 

@@ -6,7 +6,7 @@ Deliberately simple, and slow on anything but a few trees. The search must find 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
-from math import dist, floor, isclose
+from math import asin, atan, dist, floor, isclose
 
 from catalogue.gear import Block, Chain, Rope, Strap
 from optimiser import keepout, plan_view
@@ -282,9 +282,9 @@ def _looks_bad(scene: Scene, walk: Walk) -> bool:
     back: list[float] = []
     for leg in site.legs:
         here = [s for s in scene.line if s.leg is leg]
-        holds = site.load.weight * leg.apparent
-        slips = holds * (here[0].t[2] - leg.resistance_low * here[0].n[2])
-        back += [done + s.reach for s in here if slips >= keepout.LEAST_RUN_BACK]
+        # A slope that the friction counted on would not hold: its angle is beyond that of the friction.
+        sure = atan(site.preferences.resistance_counted_on * leg.resistance_low)
+        back += [done + s.reach for s in here if asin(here[0].t[2]) > sure + 1e-9]
         done += dist(leg.start, leg.end)
     if keepout.stands_below(site, scene.puller, max(back, default=None)):
         return True

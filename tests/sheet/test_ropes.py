@@ -146,7 +146,7 @@ def test_nobody_stands_where_a_load_would_run_on() -> None:
     x, y, _ = rigged.site.legs[0].end
     for spot in ((x - 1.0, y + 2.5), (x + 1.0, y - 2.5)):
         assert any(within(spot, corners) for corners in below)
-    assert any("run on downhill by itself" in text for text in page(rigged).keep_out)
+    assert any("run on downhill" in text for text in page(rigged).keep_out)
 
 
 @pytest.mark.parametrize("kind", ["up", "dip"])

@@ -142,7 +142,7 @@ def test_one_page_a_stage_with_what_is_done_between() -> None:
 
     assert len(made.pages) == 2
     assert made.pages[0].before == ()
-    assert any("Chock it all the same" in point for point in made.pages[1].before)
+    assert any("too close to call" in point for point in made.pages[1].before)
     assert html(made).count("<section>") == 2
 
 

@@ -82,7 +82,7 @@ def of_site(title: str, site: Site, *, top: int = 2, stages: bool = False) -> It
     for setup in rank_held(site, top=top, explain=False):
         yield from _second_lines(title, site, setup)
     way_down = lower(site, top=top)
-    ground = getattr(way_down, "site", None) or site
+    ground = way_down.site
     for down in way_down.setups:
         yield _down("lowering", title, ground, down)
     for down in way_down.stages:
@@ -134,7 +134,7 @@ def _dip(title: str, number: int) -> Iterator[Answer]:
 def _aside(title: str, number: int) -> Iterator[Answer]:
     """Trees to the side of the path: the near one to haul by, the other to steer by."""
     rng = np.random.default_rng(number)
-    site = path(radians(2.5))
+    site = path(radians(1.25))
     x, _, z = site.legs[-1].end
     trees = (
         planted("right", x + float(rng.uniform(2.0, 4.0)), -float(rng.uniform(5.0, 7.0)), z),

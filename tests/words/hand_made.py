@@ -23,6 +23,7 @@ from optimiser.site.model import (
     Puller,
     Site,
 )
+from optimiser.site.rest import Rest
 
 SOUND = Condition(id="sound", name="sound", source="choice", keeps=1.0)
 BOWLINE = Termination(
@@ -188,6 +189,7 @@ def row(at: float, pull: float, runs_back: float = 600.0) -> StationRow:
         advantage=2.5,
         ideal_advantage=2.9,
         runs_back=runs_back,
+        rest=Rest.RUNS if runs_back > 0.0 else Rest.RESTS,
     )
 
 

@@ -69,7 +69,7 @@ def test_roll_back_names_the_holding_force_and_the_stretch() -> None:
     rows = tuple(replace(r, runs_back=600.0 if r.at > 5 else 0.0) for r in SETUP.profile)
     text = said(replace(SETUP, profile=rows))["runs_back"]
 
-    assert "up to 0.60 kN along the slope" in text
+    assert "made for 0.60 kN along the slope" in text
     assert "from 5.22 m to 10.44 m" in text
 
 

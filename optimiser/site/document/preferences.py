@@ -8,7 +8,7 @@ from pydantic import Field
 from catalogue.book import load_catalogue
 from catalogue.gear import Termination
 from optimiser.site.document.part import Fault, Line, Part, RuleName, TerminationId, UnitSystem
-from optimiser.site.document.quantity import Length, LengthOrNone, Plain, Positive
+from optimiser.site.document.quantity import CertainShare, Length, LengthOrNone, Plain, Positive
 from optimiser.site.model import Preferences
 from optimiser.site.rules import RULES
 
@@ -49,6 +49,9 @@ class PreferencesPart(Part):
     station_spacing: Length | None = None
     """Distance between the points of the path at which forces are worked out; at most, and if left
     out, 0.25 m."""
+    resistance_counted_on: CertainShare | None = None
+    """Share of the ground's least resistance that is counted on to keep the load where it stands, or to
+    help what holds it; 0.5 if left out. It is said to rest by itself only where that share is enough."""
     strap_places: Annotated[int, Field(ge=1, le=8)] = 3
     """How many strap heights are tried on an anchor, evenly from its lowest to its highest."""
 
@@ -103,6 +106,7 @@ _QUANTITIES = (
     "ground_known_within",
     "rope_spare",
     "station_spacing",
+    "resistance_counted_on",
 )
 
 
