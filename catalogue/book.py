@@ -114,6 +114,13 @@ class Catalogue:
             gear.update(kind)
         return MappingProxyType(gear)
 
+    def kind_of(self, entry: Entry) -> str:
+        """The word a listing calls the kind of an entry. KeyError for one that is not of this catalogue."""
+        for kind, of in self.kinds().items():
+            if of.get(entry.id) is entry:
+                return kind
+        raise KeyError(entry.id)
+
     def kinds(self) -> Mapping[str, Mapping[str, Entry]]:
         """Every kind by the word a listing calls it."""
         return {

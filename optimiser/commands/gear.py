@@ -1,6 +1,5 @@
 """`bankhaul gear`: what the catalogue knows."""
 
-from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -35,12 +34,11 @@ def command(words: tuple[str, ...], form: str) -> None:
         named = (part for entry in book.find() for part in (entry.id, *entry.name.split()))
         near = did_you_mean(word, {*book.kinds(), *named})
         raise InputError("catalogue", [Fault("", f"nothing has '{word}' in it{near}")])
-    kinds = _kinds(book)
-    data = [record(entry, kinds) for entry in found] if form == "json" else None
-    tell([("", listing(found, kinds))], form, data=data)
+    data = [record(entry, book) for entry in found] if form == "json" else None
+    tell([("", listing(found, book))], form, data=data)
 
 
-def listing(entries: "tuple[Entry, ...]", kinds: Mapping[int, str]) -> "Listing":
+def listing(entries: "tuple[Entry, ...]", book: "Catalogue") -> "Listing":
     """One row an entry: its id, what it is, and its figures with their sources."""
     from shared.listing import Column, Listing, Where
 
@@ -54,7 +52,7 @@ def listing(entries: "tuple[Entry, ...]", kinds: Mapping[int, str]) -> "Listing"
         rows=tuple(
             {
                 "id": entry.id,
-                "kind": kinds[id(entry)],
+                "kind": book.kind_of(entry),
                 "name": entry.name,
                 "figures": figures_told(entry),
             }
@@ -93,13 +91,13 @@ def shown(figure: "Figure") -> str:
     return show(value, Dimension(figure.dimension)) if figure.dimension else f"{value:.3g}"
 
 
-def record(entry: "Entry", kinds: Mapping[int, str]) -> dict[str, Any]:
+def record(entry: "Entry", book: "Catalogue") -> dict[str, Any]:
     """An entry for JSON: its figures in SI, each with the key of its source."""
     from catalogue.book import figures
 
     return {
         "id": entry.id,
-        "kind": kinds[id(entry)],
+        "kind": book.kind_of(entry),
         "name": entry.name,
         "source": entry.source,
         "figures": [
@@ -112,7 +110,3 @@ def record(entry: "Entry", kinds: Mapping[int, str]) -> dict[str, Any]:
             for figure in figures(entry)
         ],
     }
-
-
-def _kinds(book: "Catalogue") -> dict[int, str]:
-    return {id(entry): kind for kind, of in book.kinds().items() for entry in of.values()}

@@ -58,16 +58,16 @@ class Budget:
 
     clock: Clock
     cut: bool = False
-    _known: dict[tuple[int, int, bool, bool], tuple[Job, tuple[list[Scene], bool]]] = field(
-        default_factory=dict
-    )
+    _known: list[tuple[Job, tuple[list[Scene], bool]]] = field(default_factory=list)
 
     def _scenes(self, job: Job) -> tuple[list[Scene], bool]:
         """The job's scenes; those of a job with other gear only are the same, tables and all."""
-        mark = (id(job.site), id(job.stations), job.strict, job.loose)
-        if mark not in self._known:
-            self._known[mark] = (job, job.scenes())  # the job is kept, so that its ids stay its own
-        return self._known[mark][1]
+        for other, found in self._known:
+            same_place = other.site is job.site and other.stations is job.stations
+            if same_place and (other.strict, other.loose) == (job.strict, job.loose):
+                return found
+        self._known.append((job, job.scenes()))
+        return self._known[-1][1]
 
     def search(self, job: Job, *, top: int = 2, stop: str = "beam") -> tuple[list[Filled], bool]:
         """Some setups of the job, strong ones first, and whether the search came to its end: nothing

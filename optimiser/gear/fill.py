@@ -27,22 +27,22 @@ def loose_margin(variant: Variant) -> float:
     row, kit = variant.row, variant.kit
     out = min(
         variant.fixed_margin,
-        row.once(("best blocks", variant.rope_names, id(kit)), lambda: _best_blocks(variant)),
+        row.once(("best blocks", variant.rope_names, kit), lambda: _best_blocks(variant)),
     )
     for place in variant.strap_places:
         best = row.once(
-            ("best strap", place, id(kit)),
+            ("best strap", place, kit),
             lambda p=place: max((r for _, r in variant.strap_options(p)), default=0.0),  # type: ignore[misc]
         )
         out = min(out, best)
     for nodes, place in variant.end_shackles:
         best = row.once(
-            ("best shackle", nodes, place, id(kit)),
+            ("best shackle", nodes, place, kit),
             lambda n=nodes, p=place: _best_shackle(variant, n, p),  # type: ignore[misc]
         )
         out = min(out, best)
     if variant.bridle_legs:
-        out = min(out, row.once(("best legs", id(kit)), lambda: _best_legs(variant)))
+        out = min(out, row.once(("best legs", kit), lambda: _best_legs(variant)))
     return out
 
 
@@ -58,7 +58,7 @@ def turns(variant: Variant, least: float) -> bool:
         except Undecided:
             return True
 
-    return variant.row.once(("turns", variant.rope_names, id(variant.kit), least), able)
+    return variant.row.once(("turns", variant.rope_names, variant.kit, least), able)
 
 
 def _best_shackle(variant: Variant, nodes: tuple[int, ...], place: int) -> float:
@@ -97,12 +97,12 @@ def fill(variant: Variant, least: float) -> Filled | None:
     options = [o for o in variant.block_options if o.ratio >= least]
     turning = tuple((o.nodes, o.piece.name) for o in options)
     # The variants of one rig mostly ask the same of blocks and straps.
-    if row.once(("cover", id(variant.kit), turning), lambda: _blocks(variant, options)) is None:
+    if row.once(("cover", variant.kit, turning), lambda: _blocks(variant, options)) is None:
         return None
     possible = False
     for legs in _legs(variant, least):
         used = {leg.name: len(legs) for leg in legs}
-        given = (id(variant.kit), least, variant.strap_places, *used)
+        given = (variant.kit, least, variant.strap_places, *used)
         straps = row.once(("straps", *given), partial(_straps, variant, least, used, short=False))
         if straps is None:
             continue

@@ -105,10 +105,10 @@ def hung_somehow(some: Iterable[Owned], shackles: Iterable[Owned]) -> list[Owned
     return [piece for piece in some if holds(piece)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kit(Once):
     """All pieces of one job. `spend`: the most that may be spent on those with a price; None: all are
-    there."""
+    there. A kit is equal to itself only: what was worked out for a rig is kept by the kit."""
 
     pieces: tuple[Owned, ...]
     knots: tuple[Termination, ...]

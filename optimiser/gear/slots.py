@@ -95,10 +95,6 @@ class Variant:
     strokes: int
     join: Join | None = None
 
-    def __post_init__(self) -> None:
-        # Results are kept by the kit's id: it must live as long as they do.
-        self.row.once(("kit", id(self.kit)), lambda: self.kit)
-
     @property
     def resets(self) -> int:
         return self.strokes - 1
@@ -255,7 +251,7 @@ class Variant:
 
     def strap_options(self, place: int) -> list[tuple[Hanging, float]]:
         """Straps and chains for an anchor place with capacity / demand."""
-        return self.row.once(("straps", place, id(self.kit)), lambda: self._strap_options(place))
+        return self.row.once(("straps", place, self.kit), lambda: self._strap_options(place))
 
     def _strap_options(self, place: int) -> list[tuple[Hanging, float]]:
         scene = self.row.scene
@@ -266,7 +262,7 @@ class Variant:
     @cached_property
     def block_options(self) -> tuple[BlockOption, ...]:
         """Every block for every choice of nodes at a place that may hang on it."""
-        return self.row.once(("blocks", self.rope_names, id(self.kit)), self._block_options)
+        return self.row.once(("blocks", self.rope_names, self.kit), self._block_options)
 
     @property
     def rope_pieces(self) -> tuple[Owned, ...]:

@@ -93,13 +93,13 @@ class Batch:
 
     @staticmethod
     def _of_slot(slot: Slot, ev: Evaluation, sites: Sequence[Site]) -> Array:
-        known: dict[int, float] = {}
-        stands = []
-        for site in sites:  # the same site often comes many times
-            if id(site) not in known:
+        stands: list[float] = []
+        for i, site in enumerate(sites):
+            if i and site is sites[i - 1]:  # the same site often comes many times
+                stands.append(stands[-1])
+            else:
                 found = slot.stands(site)
-                known[id(site)] = np.inf if found is None else found
-            stands.append(known[id(site)])
+                stands.append(np.inf if found is None else found)
         demand = slot.demand(ev)
         out = np.full(len(sites), np.inf)
         np.divide(np.array(stands), demand, out=out, where=demand > 0.0)
