@@ -1,5 +1,7 @@
 """Ropes that are put together: their parts are there, and the join keeps clear of every block."""
 
+from collections.abc import Mapping
+from dataclasses import replace
 from itertools import pairwise
 from math import dist
 
@@ -48,6 +50,33 @@ def lengthened_by(rope: Owned, *, at_most: bool = False) -> float:
     if not isinstance(gear, Strap | Chain):
         return 0.0
     return gear.length if gear.length_most is None or not at_most else gear.length_most
+
+
+def of_parts(rope: Owned, owned: Mapping[str, Owned]) -> Owned | None:
+    """The rope as these pieces make it, by their names: itself, or put together of its two parts. None
+    where one is not there."""
+    joined = rope.joined
+    if joined is None:
+        return owned.get(rope.name)
+    first, second = owned.get(joined.first.name), owned.get(joined.second.name)
+    if first is None or second is None or second.length is None:
+        return None
+    parts = replace(joined, first=first, second=second)
+    if joined.bend is None:
+        whole = replace(second, name=rope.name, count=1, price=rope.price, joined=parts)
+        return replace(whole, length=second.length + lengthened_by(whole))
+    weak, strong = sorted((first, second), key=lambda part: rope_strength(part) or 0.0)
+    a, b = weak.gear, strong.gear
+    if first.length is None or not (isinstance(a, Rope) and isinstance(b, Rope)):
+        return None
+    eats = joined.bend.eats_diameters * a.diameter + joined.bend.eats
+    return replace(
+        rope,
+        gear=replace(a, least_bend_ratio=max(a.least_bend_ratio, b.least_bend_ratio)),
+        condition=weak.condition,
+        length=first.length + second.length - 2.0 * eats,
+        joined=parts,
+    )
 
 
 def _extension(claim: Claim, joined: Joined, said: Hung, hanging: Hanging, notes: Notes) -> None:

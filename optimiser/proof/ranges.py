@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from catalogue.gear import Block
-from optimiser.proof import account, lengths, rigs
+from optimiser.proof import account, joins, lengths, rigs
 from optimiser.proof.claim import of_haul
 from optimiser.proof.duties import Hauls
 from optimiser.proof.notes import Notes, refusing
@@ -33,19 +33,21 @@ def margin_on(site: Site, setup: Setup) -> float:
     where it does not work there."""
     owned = {piece.name: piece for piece in site.gear}
     claim = of_haul(setup)
-    names = [line.rope.name for line in claim.lines]
     pullers = [p for p in site.pullers if p.name == claim.puller.name]
-    if not pullers or any(name not in owned for name in names):
+    ropes = [joins.of_parts(line.rope, owned) for line in claim.lines]
+    known = [rope for rope in ropes if rope is not None]
+    if not pullers or len(known) < len(ropes):
         return 0.0
+    owned |= {rope.name: rope for rope in known}
     etas: dict[int, float] = {}
     for h in claim.gear:
         block = owned[h.item].gear if h.item in owned else None
         if h.role == "block" and isinstance(block, Block):
             etas |= dict.fromkeys(h.nodes, block.eta)
     lines, begin = [], 1
-    for line in claim.lines:
+    for line, rope in zip(claim.lines, known, strict=True):
         passed = [etas.get(n, eta) for n, eta in enumerate(line.etas, start=begin)]
-        lines.append(replace(line, rope=owned[line.rope.name], etas=tuple(passed)))
+        lines.append(replace(line, rope=rope, etas=tuple(passed)))
         begin += len(line.walk)
     claim = replace(claim, lines=tuple(lines), puller=pullers[0])
     notes = Notes()
