@@ -94,6 +94,7 @@ class Recipe:
     unrated: tuple[str, ...] = ()  # names of pieces, trees, or "eye" (the hitch), without a rating
     off: frozenset[str] = frozenset()  # rules that are off
     order: tuple[str, ...] = ("margin", "resets", "rope")
+    ranged: bool = False  # sheaves, straps, trees and ground are known to lie between two ends only
 
 
 HOME = Recipe(trees=6, heights=3, sheaves=4, items=20)
@@ -327,6 +328,14 @@ def varied(site: Site, recipe: Recipe, rng: np.random.Generator) -> Site:
         _wire(piece) if recipe.wire and piece.name == "rope0" else piece for piece in site.gear
     )
     gear = tuple(replace(piece, unrated=piece.name in recipe.unrated) for piece in gear)
+    if recipe.ranged:
+        gear = tuple(_ranged(piece, number) for number, piece in enumerate(gear))
+        anchors = tuple(
+            replace(a, least_diameter=0.85 * a.diameter) if isinstance(a, Tree) else a
+            for a in site.anchors
+        )
+        legs = tuple(replace(leg, resistance_least=0.5 * leg.resistance) for leg in site.legs)
+        site = replace(site, anchors=anchors, legs=legs)
     if recipe.twins:
         gear = tuple(twin for piece in gear for twin in _twins(piece))
     anchors = tuple(_loose(a) if a.name in recipe.unrated else a for a in site.anchors)
@@ -338,6 +347,16 @@ def varied(site: Site, recipe: Recipe, rng: np.random.Generator) -> Site:
         site, gear=gear, anchors=anchors, load=replace(site.load, hitches=hitches),
         preferences=replace(site.preferences, rules=rules, order=recipe.order),
     )  # fmt: skip
+
+
+def _ranged(piece: Owned, number: int) -> Owned:
+    """The same piece, its efficiency or length known between two ends only (of every other block)."""
+    gear = piece.gear
+    if isinstance(gear, Block) and number % 2:
+        return replace(piece, gear=replace(gear, eta=gear.eta - 0.1, eta_most=gear.eta + 0.03))
+    if isinstance(gear, Strap):
+        return replace(piece, gear=replace(gear, length_most=gear.length + 0.2))
+    return piece
 
 
 def _loose(anchor: Anchor) -> Anchor:

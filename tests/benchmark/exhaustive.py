@@ -137,6 +137,6 @@ def by_a_sample(site: Site, space: int, many: int) -> Plain:
     eta = 0.9
     began = time.process_time()
     for walk in some:
-        scene.work(walk, (eta,) * (len(walk) - 2))
+        scene.work(walk, ((eta, eta),) * (len(walk) - 2))
     each = (time.process_time() - began) / len(some)
     return Plain(seconds=each * space, walks=space, extrapolated=True)

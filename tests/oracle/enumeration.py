@@ -12,9 +12,9 @@ from catalogue.gear import Block, Chain, Rope, Strap
 from optimiser import keepout, plan_view
 from optimiser.rig import Place, Walk
 from optimiser.site.model import Owned, Puller, Site
-from tests.oracle.fill import End, Rigged, rated, rope_strength
+from tests.oracle.fill import End, Rigged, rated, rope_strength, turns_with
 from tests.oracle.ground import Station, grips, stations
-from tests.oracle.mechanics import Scene, Worked
+from tests.oracle.mechanics import Ends, Scene, Worked
 from tests.oracle.walks import allowed, identity, walks
 
 BAND = 0.1
@@ -101,7 +101,7 @@ def _twins(site: Site, one: Found, other: Found) -> bool:
                 out.append(place)
             else:
                 a = site.anchor(place.name)
-                kind = (a.kind, a.strength.capacity, a.heights, a.girth)
+                kind = (a.kind, a.strength.capacity, a.heights, a.girth, a.least_radius)
                 out.append((kind, place.height, names.index(a.name)))
         return out
 
@@ -174,13 +174,14 @@ def _collect(
                     _offer(scene.site, rigged, names, best)
 
 
-def patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[float, ...]]:
-    have: dict[float, int] = {}
+def patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[Ends, ...]]:
+    have: dict[Ends, int] = {}
     for piece in gear:
         if isinstance(piece.gear, Block):
-            have[piece.gear.eta] = have.get(piece.gear.eta, 0) + piece.count * piece.gear.sheaves
+            ends = turns_with(piece.gear)
+            have[ends] = have.get(ends, 0) + piece.count * piece.gear.sheaves
     for etas in product(have, repeat=sheaves):
-        if all(etas.count(eta) <= many for eta, many in have.items()):
+        if all(etas.count(ends) <= many for ends, many in have.items()):
             yield etas
 
 

@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations
+from itertools import combinations, product
 from math import inf, pi
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
 from optimiser.mechanics.rope import wire_bend, working_strength
-from optimiser.mechanics.strap import RoundTrunk, round_trunk
+from optimiser.mechanics.strap import round_trunk
 from optimiser.site.model import Owned
 from tests.oracle.mechanics import Scene, Worked
 
@@ -47,13 +47,34 @@ def ratio(strength: float | None, demand: float) -> float:
 
 
 @lru_cache(maxsize=1000)
-def _ways(piece: Owned, radius: float) -> tuple[RoundTrunk, ...]:
+def _ways(piece: Owned, radii: tuple[float, float]) -> list[tuple[float | None, float]]:
+    """(what it stands, how far out it bears) of each way it goes round whatever the strap's length and
+    the trunk's radius, within their ranges: the worst of the ends of both."""
     gear = piece.gear
     assert isinstance(gear, Strap | Chain)
-    return round_trunk(
-        length=gear.length, radius=radius, wll=rated(piece),
-        choker_factor=gear.choker_factor, basket_factor=gear.basket_factor,
-    )  # fmt: skip
+    lengths = (gear.length, gear.length_most or gear.length)
+    each = [
+        {
+            way.how: way
+            for way in round_trunk(
+                length=length, radius=radius, wll=rated(piece),
+                choker_factor=gear.choker_factor, basket_factor=gear.basket_factor,
+            )
+        }
+        for length, radius in product(lengths, radii)
+    ]  # fmt: skip
+    out: list[tuple[float | None, float]] = []
+    for how in each[0]:
+        if all(how in ways for ways in each):
+            stands = [ways[how].capacity for ways in each]
+            known = None if stands[0] is None else min(s for s in stands if s is not None)
+            out.append((known, max(ways[how].standoff for ways in each)))
+    return out
+
+
+def turns_with(block: Block) -> tuple[float, float]:
+    """The least and the most that a sheave of the block may pass on."""
+    return block.eta, block.eta if block.eta_most is None else block.eta_most
 
 
 @dataclass
@@ -77,14 +98,15 @@ class Rigged:
     def reaches(self) -> float:
         """m of line that the rope and what lengthens it make."""
         assert self.rope.length is not None
-        return self.rope.length + self._added()
+        return self.rope.length + self._added()[0]
 
-    def _added(self) -> float:
+    def _added(self) -> tuple[float, float]:
+        """At least and at most, m."""
         if self.longer is None:
-            return 0.0
+            return 0.0, 0.0
         gear = self.longer.gear
         assert isinstance(gear, Strap | Chain)
-        return gear.length
+        return gear.length, gear.length_most or gear.length
 
     # ---- what is there whatever is chosen ----------------------------------------------------
 
@@ -103,12 +125,13 @@ class Rigged:
         """(margin, whether something of it has no rating)."""
         rig, puller = self.rig, self.scene.puller
         tight = rig.pull * puller.dynamic
+        standing = rig.tight[0] * puller.dynamic
         held: list[tuple[float | None, float]] = [(1.0, rig.use), (rope_strength(self.rope), tight)]
-        for end, share in ((self.standing, rig.tau[0]), (self.hauling, 1.0)):
+        for end, pulls in ((self.standing, standing), (self.hauling, tight)):
             if end.knot is not None:
-                held.append((rope_strength(self.rope, end.knot.keeps), tight * share))
+                held.append((rope_strength(self.rope, end.knot.keeps), pulls))
         if self.longer is not None:
-            held.append((rated(self.longer), tight * rig.tau[0]))
+            held.append((rated(self.longer), standing))
         if puller.needs_termination and puller.purchase is None:
             held.append((puller.hitch_rating, tight))
         held += [(strength, worst) for _, worst, strength in self.scene.anchor_demands(rig)]
@@ -166,7 +189,7 @@ class Rigged:
         if self.longer is not None:
             self.left[self.longer.name] -= 1
         first, *others = self.rig.shortest
-        self.free = [first - self._added(), *others]
+        self.free = [first - self._added()[1], *others]
         self.takes = [0.0] * len(self.walk)
         self.takes[0] = END_TAKES
         self._blocks(tuple(range(1, len(self.walk) - 1)), self.fixed, self.loose)
@@ -218,7 +241,8 @@ class Rigged:
     ) -> None:
         rope = self.rope.gear
         assert isinstance(rope, Rope)
-        if block.sheaves < len(nodes) or any(self.rig.etas[n - 1] != block.eta for n in nodes):
+        ends = turns_with(block)
+        if block.sheaves < len(nodes) or any(self.rig.etas[n - 1] != ends for n in nodes):
             return
         if not block.rope_least - 1e-9 <= rope.diameter <= block.rope_most + 1e-9:
             return
@@ -227,7 +251,7 @@ class Rigged:
         margin = min(margin, ratio(rated(piece), self.rig.joint(nodes)))
         if not rope.knottable:
             bend = wire_bend(sheave_diameter=block.sheave_diameter, rope_diameter=rope.diameter)
-            tight = max(self.rig.tau[n] for n in nodes) * self.rig.pull * self.scene.puller.dynamic
+            tight = max(self.rig.tight[n] for n in nodes) * self.scene.puller.dynamic
             margin = min(margin, ratio(rope_strength(self.rope, bend=bend), tight))
         loose = loose or rated(piece) is None
         if self._use(piece, nodes, block.length):
@@ -253,14 +277,16 @@ class Rigged:
             return
         nodes, *rest = slots
         anchor = self.scene.anchors[self.walk[nodes[0]].name]
-        radius = anchor.radius if anchor.radius > 0.0 else (anchor.girth or 0.0) / (2 * pi)
+        radii = (anchor.least_radius, anchor.radius)
+        if anchor.radius <= 0.0:
+            radii = ((anchor.girth or 0.0) / (2 * pi),) * 2
         for piece in self.gear:
             if isinstance(piece.gear, Strap | Chain):
-                for way in _ways(piece, radius):
-                    low = min(margin, ratio(way.capacity, self.rig.joint(nodes)))
-                    if self._use(piece, nodes, way.standoff):
-                        self._straps(rest, low, loose or way.capacity is None)
-                    self._put_back(piece, nodes, way.standoff)
+                for stands, out in _ways(piece, radii):
+                    low = min(margin, ratio(stands, self.rig.joint(nodes)))
+                    if self._use(piece, nodes, out):
+                        self._straps(rest, low, loose or stands is None)
+                    self._put_back(piece, nodes, out)
 
     def _shackles(
         self, slots: list[tuple[tuple[int, ...], float, float | None]], margin: float, loose: bool
@@ -287,7 +313,8 @@ class Rigged:
             if isinstance(gear, Chain):
                 fits = gear.length >= want
             else:
-                fits = isinstance(gear, Strap) and abs(gear.length - want) < 0.25
+                most = max(gear.length, gear.length_most or 0.0) if isinstance(gear, Strap) else 0.0
+                fits = isinstance(gear, Strap) and gear.length > want - 0.25 and most < want + 0.25
             if fits and self._use(piece, (), 0.0, many=2):
                 low = min(margin, *(ratio(rated(piece), demand) for demand in self.hitches))
                 self._done(low, loose or rated(piece) is None)

@@ -5,8 +5,8 @@ the published formulas for a strap's hitch and a rope's strength.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from itertools import pairwise
+from dataclasses import dataclass, field, replace
+from itertools import pairwise, product
 from math import acos, asin, hypot, sin, sqrt
 
 from optimiser.rig import LOAD, Place
@@ -78,13 +78,18 @@ def strokes(puller: Puller, near: list[float], far: list[float]) -> int:
 # ---- one rig ------------------------------------------------------------------------------------
 
 
+Ends = tuple[float, float]
+"""The least and the most that a sheave may pass on."""
+
+
 @dataclass
 class Worked:
-    """A rig that works at every state: forces at working pull with the dynamic factor."""
+    """A rig that works at every state, and with its sheaves at either end of what they may pass on:
+    forces at working pull with the dynamic factor, one after the other. `etas`: both ends of each."""
 
     walk: Walk
-    etas: tuple[float, ...]
-    tau: list[float]
+    etas: tuple[Ends, ...]
+    tight: list[float]  # worst tension of each segment, without the dynamic factor
     pull: float
     use: float  # worst pull / limit
     forces: list[list[Vec]]  # [state][node]
@@ -105,6 +110,19 @@ class Worked:
                 worst = max(worst, x * x + y * y + z * z)
             self.memo[nodes] = sqrt(worst)
         return self.memo[nodes]
+
+
+def _both(one: Worked, other: Worked) -> Worked:
+    """The worse of a rig with its sheaves at some ends and at others."""
+    return replace(
+        one,
+        tight=[max(pair) for pair in zip(one.tight, other.tight, strict=True)],
+        pull=max(one.pull, other.pull),
+        use=max(one.use, other.use),
+        forces=one.forces + other.forces,
+        where=one.where + other.where,
+        memo={},
+    )
 
 
 class Scene:
@@ -193,8 +211,17 @@ class Scene:
             self._seg[a, b] = out
         return self._seg[a, b]
 
-    def work(self, walk: Walk, etas: tuple[float, ...]) -> Worked | None:
-        """The rig at every state; None where it does not work at one of them."""
+    def work(self, walk: Walk, etas: tuple[Ends, ...]) -> Worked | None:
+        """The rig at every state, each sheave at either end; None where it does not work at one."""
+        whole: Worked | None = None
+        for choice in product(*(sorted(set(ends)) for ends in etas)):
+            one = self._work(walk, etas, choice)
+            if one is None:
+                return None
+            whole = one if whole is None else _both(whole, one)
+        return whole
+
+    def _work(self, walk: Walk, ends: tuple[Ends, ...], etas: tuple[float, ...]) -> Worked | None:
         last = len(walk) - 2
         tau = [1.0] * (last + 1)
         for k in range(last - 1, -1, -1):
@@ -223,7 +250,7 @@ class Scene:
             totals.append(sum(segment[x][1] for segment in segments))
         near, far = totals[:: len(self.spots)], totals[len(self.spots) - 1 :: len(self.spots)]
         return Worked(
-            walk, etas, tau, worst, use, forces, where, max(near),
+            walk, ends, [t * worst for t in tau], worst, use, forces, where, max(near),
             [min(length for _, length in segment) for segment in segments],
             strokes(self.puller, near, far),
         )  # fmt: skip
@@ -233,7 +260,8 @@ class Scene:
         weight, c = s.weight(self.site), s.leg.resistance
         gives = dot(g, s.t) + c * dot(g, s.n)
         asks = weight * (s.t[2] + c * s.n[2])
-        if gives <= 0.0 or asks <= 0.0:
+        least = c if s.leg.resistance_least is None else s.leg.resistance_least
+        if gives <= 0.0 or asks <= 0.0 or s.t[2] + least * s.n[2] <= 0.0:
             return None
         pull = asks / gives
         if s.leg.step > 0.0 and s.reach <= 0.0:

@@ -55,6 +55,7 @@ def recipe(number: int) -> Recipe:
         unrated=loose,
         off=off,
         order=ORDERS[int(rng.integers(len(ORDERS)))],
+        ranged=chance(0.25),
     )
     # What multiplies the walks is not all had at once.
     if off or mixed or plain.pullers > 1 or plain.bridle:

@@ -67,7 +67,17 @@ def test_the_sites_are_of_every_kind() -> None:
         kind = recipe(number)
         met.update(
             name
-            for name in ("mixed", "mirrored", "twins", "bridle", "wire", "boulder", "rough", "off")
+            for name in (
+                "mixed",
+                "mirrored",
+                "twins",
+                "bridle",
+                "wire",
+                "boulder",
+                "rough",
+                "off",
+                "ranged",
+            )
             if getattr(kind, name)
         )
         met.update((kind.puller, kind.regime, f"order {kind.order[0]}"))
