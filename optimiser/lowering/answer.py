@@ -15,7 +15,7 @@ from optimiser.lowering.job import Job, final, search
 from optimiser.lowering.results import Lowering, LoweringSetup
 from optimiser.lowering.stages import plan_stages
 from optimiser.lowering.zones import held_stretch, zones
-from optimiser.proof import verify_way_down
+from optimiser.proof import verify_course, verify_way_down
 from optimiser.scene import Scene, attachments
 from optimiser.search.prove import Clock
 from optimiser.search.rules import Rules
@@ -60,6 +60,14 @@ def lower(
         sheaves=sheaves if most_sheaves is None else most_sheaves,
         clock=Clock(time_limit, progress),
     )
+    answer = _searched(job, asked, limit, top, hold)
+    verify_course(site, answer)
+    return answer
+
+
+def _searched(job: Job, asked: Site, limit: HandLimit, top: int, hold: float | None) -> Lowering:
+    """What is found, each way down re-checked by itself."""
+    site = job.site
     whole = list(_scenes(site))
     stretch = held_stretch(whole[0])
     empty = _answer(job, whole[0], limit, asked)

@@ -8,6 +8,7 @@ its results, the catalogue's kinds of gear, and the data files. A disagreement i
 program, never of the input.
 """
 
+from optimiser.proof.course import verify_course
 from optimiser.proof.haul import verify, verify_second_lines
 from optimiser.proof.notes import VerificationError
 from optimiser.proof.ranges import verify_margins
@@ -16,6 +17,7 @@ from optimiser.proof.way_down import verify_way_down
 __all__ = [
     "VerificationError",
     "verify",
+    "verify_course",
     "verify_margins",
     "verify_second_lines",
     "verify_way_down",

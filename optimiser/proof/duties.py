@@ -63,7 +63,8 @@ class Hauls:
         """The pull that moves the load."""
         p, site = point, self.site
         sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
-        forward, lift, side = (dot(pulled.onto, way) for way in (p.along, p.normal, p.across))
+        force = pulled.onto
+        forward, lift, side = dot(force, p.along), dot(force, p.normal), dot(force, p.across)
         ideal_forward = dot(pulled.ideal, p.along)
         most_side = side_limit(site, p)
         # Per unit of pull: the steering line's tension, what it takes from the haul, presses, lifts.
@@ -124,7 +125,8 @@ class Holds:
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """The tension that keeps the load."""
         p, site = point, self.site
-        forward, lift, side = (dot(pulled.onto, way) for way in (p.along, p.normal, p.across))
+        rope = pulled.onto
+        forward, lift, side = dot(rope, p.along), dot(rope, p.normal), dot(rope, p.across)
         limit = pulled.limit if self.limit is None else self.limit
         force, pull, why = runs(p, 1.0), 0.0, ""
         if force > 0.0:
@@ -168,7 +170,8 @@ class Steers:
             why = "the haul was not looked at here"
             return State(point, spot, inf, 0.0, inf, 0.0, 0.0, self.limit, why, inf, look)
         p = point
-        forward, lift, side = (dot(pulled.onto, way) for way in (p.along, p.normal, p.across))
+        rope = pulled.onto
+        forward, lift, side = dot(rope, p.along), dot(rope, p.normal), dot(rope, p.across)
         return State(
             p, spot, pull, p.resting * p.normal[2] - pull * lift,
             abs(side) / forward if forward > 0.0 else inf, forward, forward, self.limit, "",

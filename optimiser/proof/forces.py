@@ -199,6 +199,8 @@ def work_out(
     out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1), taus)
     worst = list(out.worst.values())
     signs = [(k in loads) - (k + 1 in loads) for k in range(last)]
+    ways: list[tuple[Vec, float]] = []
+    limits: list[float] = []
     for point in points:
         hitch = carried(point, hold.ahead, hold.left, hold.height)
         where = [hitch if p is None else p for p in fixed[:-1]]
@@ -213,7 +215,9 @@ def work_out(
             sign = signs[k]
             if sign:
                 ix, iy, iz = ix + sign * unit[0], iy + sign * unit[1], iz + sign * unit[2]
-        ways = [toward(where[last], spot) for spot in spots]
+        if direct or not ways:  # else the last part lies still while the load moves
+            ways = [toward(where[last], spot) for spot in spots]
+            limits = [most_pull(puller, (-u[0], -u[1], -u[2])) for u, _ in ways]
         for r, (_, long) in enumerate(ways):
             if long < out.shortest[last]:
                 out.shortest[last] = long
@@ -230,8 +234,7 @@ def work_out(
                 force = base.copy()
                 put(force, last, unit, 1.0)
                 ideal = (ix + unit[0], iy + unit[1], iz + unit[2]) if direct else (ix, iy, iz)
-                limit = most_pull(puller, (-unit[0], -unit[1], -unit[2]))
-                pulled = Pulled(summed(force, loads), ideal, limit)
+                pulled = Pulled(summed(force, loads), ideal, limits[r])
                 state = duty.state(point, r, look, pulled)
                 out.states.append(state)
                 for i, group in moving if r else (*still, *moving):

@@ -121,8 +121,7 @@ def _counts(setup: Setup, notes: Notes) -> None:
     )
     notes.need(setup.parts == ends, f"{setup.parts} parts stated, {ends} at the load")
     notes.need(setup.resets == setup.strokes - 1, "resets are not strokes less one")
-    if setup.stops:
-        notes.need(len(setup.stops) == setup.resets, "stops and resets differ in number")
+    notes.need(len(setup.stops) == setup.resets, "stops and resets differ in number")
 
 
 def _strokes(setup: Setup, found: Found, notes: Notes) -> None:

@@ -1,5 +1,6 @@
 """The points of the path at which a rig is checked, and how the load stands there."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import asin, dist, hypot, sqrt
@@ -91,6 +92,13 @@ def points(site: Site, claim: Claim, notes: Notes) -> list[Point]:
         notes.need(said.surface == point.leg.surface, f"{here}: surface {said.surface}")
         last = (leg, at)
     return out
+
+
+def each_leg(site: Site) -> Iterator[tuple[float, float, Point]]:
+    """Each straight piece of the path: where it starts and ends, m, and the load on it (half way up)."""
+    for placed in _legs(site):
+        start, end, _ = placed
+        yield start, end, _point(site, placed, (start + end) / 2.0, None)
 
 
 def turned(site: Site) -> Site:

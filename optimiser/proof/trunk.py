@@ -1,6 +1,7 @@
 """What goes round a trunk: straps and chains by hitch, and turns of a rope that is eased out."""
 
 from dataclasses import dataclass, replace
+from functools import cache
 from math import asin, degrees, exp, pi, sin, sqrt
 
 from catalogue.gear import Chain, Rope, Strap
@@ -65,6 +66,7 @@ def _length(radius: float, meets: float) -> float:
     return 2.0 * tangent + radius * (pi + 2.0 * asin(min(radius / meets, 1.0)))
 
 
+@cache
 def _meets(radius: float, nearest: float, length: float) -> float:
     """Where the legs of a basket of that length meet, m from the trunk's middle."""
     low, high = nearest, length / 2.0 + radius

@@ -457,13 +457,15 @@ def unrated_otherwise(a: Answer) -> Spoiled:
 
 
 def rope_otherwise(a: Answer) -> Spoiled:
-    """A rope longer than owned in the answer; in site and answer shorter than needed; thicker; wire."""
+    """A rope longer than owned in the answer; in site and answer shorter than needed; too thick."""
     rig = a.rig
     yield a.site, _with(rig, rope=replace(rig.rope, length=(rig.rope.length or 0.0) + 50.0))
     needed = getattr(rig, "main_rope", 0.0) or rig.rope_needed
     short = replace(rig.rope, length=needed - 0.05)
     yield _site_gear(a.site, rig.rope.name, lambda _: short), _with(rig, rope=short)
     assert isinstance(rig.rope.gear, Rope)
+    if not any(h.role == "block" for h in rig.gear):
+        return  # a thick rope that runs over nothing, with eyes spliced in, holds as well
     thick = replace(rig.rope, gear=replace(rig.rope.gear, diameter=0.2))
     yield _site_gear(a.site, rig.rope.name, lambda _: thick), _with(rig, rope=thick)
 
