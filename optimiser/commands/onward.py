@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 LONGER = 5.0
 """Times the time limit that was too short."""
+LEAST = 30.0
+"""s: no shorter time limit is proposed."""
 LONG = 300.0
 """s: a time limit for what is too much to look at by itself."""
 PATH = ("length of the path", "line to the anchors", "line on the ground", "obstacle", "nose")
@@ -80,7 +82,7 @@ def unfinished(command: str, path: str | None, time_limit: float | None) -> str:
     if asked():
         return _command(command, path)
     seconds = LONG if time_limit is None else time_limit * LONGER
-    return _command(command, path, "--time-limit", f"{max(seconds, 1.0):.0f}")
+    return _command(command, path, "--time-limit", f"{max(seconds, LEAST):.0f}")
 
 
 def _rule(misses: "Iterable[Miss]") -> str:

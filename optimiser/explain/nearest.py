@@ -169,7 +169,7 @@ def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
     if found:
         return
     for miss in _nearly(others.without_steps(job), budget):
-        ramp = Change(text="a ramp over every step", amount=1.0, unit="")
+        ramp = Change(text=others.ramp_told(job), amount=1.0, unit="")
         step = replace(miss, limit="step in the path", text=others.step_told(job), change=ramp)
         yield clearing.both(step, miss)
 

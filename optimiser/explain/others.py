@@ -198,6 +198,18 @@ def step_told(job: Job) -> str:
     return f"a step of {told} is to be climbed; {why}"
 
 
+def ramp_told(job: Job) -> str:
+    """A ramp over every step of the path, with where each is and how high."""
+    st = job.stations
+    steps = dict.fromkeys(zip(st.at[st.step > 0.0], st.step[st.step > 0.0], strict=True))
+    told = [
+        f"{show(float(high), Dimension.LENGTH, job.units, Rounding.UP)} at "
+        f"{show(float(at), Dimension.LENGTH, job.units)} of the path"
+        for at, high in steps
+    ]
+    return f"a ramp over the {'step' if len(told) == 1 else 'steps'} of {names(told)}"
+
+
 def ramps(job: Job, budget: Budget) -> Iterator[Miss]:
     """A ramp over the steps of the path, no higher than it must be."""
     highest = float(job.stations.step.max())
@@ -220,7 +232,7 @@ def ramps(job: Job, budget: Budget) -> Iterator[Miss]:
         change=Change(
             text=f"a ramp, so that no step is higher than {least}"
             if low >= STEP_GRAIN
-            else "a ramp over every step",
+            else ramp_told(job),
             amount=highest - low,
             unit="m",
         ),

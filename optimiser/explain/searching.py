@@ -278,14 +278,14 @@ def told(found: Sequence[Cured], otherwise: str, *, late: bool) -> Change:
     """Cures as one change: the least, and another kind besides; `otherwise` where there is none. `late`:
     not all was looked at."""
     if not found:
-        text = f"{otherwise} (not all looked at: the time was up)" if late else otherwise
+        text = f"{otherwise} (not all changes were looked at)" if late else otherwise
         return Change(text=text, amount=0.0, unit="")
     texts = [cured.change.text for cured in found]
     text = ", or ".join(texts)
     if found[0].worse:
         text += f"; then still to be cured: {', '.join(found[0].worse)}"
     if late:
-        text += " (the time was up: a smaller change may do)"
+        text += " (not all were looked at: a smaller change may do)"
     return Change(text=text, amount=found[0].change.amount, unit=found[0].change.unit)
 
 

@@ -144,7 +144,7 @@ def _to_anchors(job: Job, scene: Scene) -> str:
     ordered = sorted(best.items(), key=lambda e: (-e[1][0], e[0]))
     for _, (reach, number) in ordered[:MOST_ANCHORS]:
         far = show(reach, Dimension.LENGTH, job.units, Rounding.DOWN)
-        told.append(f"{scene.places[number]} {_stopped(job, scene, number)}, and serves for {far}")
+        told.append(f"{scene.places[number]} serves for {far}: {_stopped(job, scene, number)}")
     if len(ordered) > MOST_ANCHORS:
         told.append(f"{len(ordered) - MOST_ANCHORS} more serve for less")
     return f"no anchor can be pulled towards over the whole stretch: {'; '.join(told)}"
@@ -153,13 +153,14 @@ def _to_anchors(job: Job, scene: Scene) -> str:
 def _stopped(job: Job, scene: Scene, number: int) -> str:
     """What is in the way of the line from the load to an anchor."""
     at = scene.stations.at
-    ways = [way.told(job.units, THE_LOAD) for way in met_from_load(scene, number)]
-    told = [f"is met by {way}" if "own nose" in way else f"is behind {way}" for way in ways]
+    told = [
+        f"the line meets {way.told(job.units, THE_LOAD)}" for way in met_from_load(scene, number)
+    ]
     behind = ~(scene.forward[number] > 0.0)
-    if behind.any() and not ways:
+    if behind.any():
         first = show(float(at[np.flatnonzero(behind)[0]]), Dimension.LENGTH, job.units)
-        told.append(f"lies abeam or behind with the load at {first}")
-    return " and ".join(told) or "is passed on the way"
+        told.append(f"with the load at {first} it is abeam or behind, so that nothing pulls ahead")
+    return ", and ".join(told) or "something thin stands in its way"
 
 
 def _longest(scene: Scene, good: Mask) -> float:

@@ -5,6 +5,7 @@ from typing import Any
 from optimiser import words
 from optimiser.results import Setup
 from optimiser.sweeping.results import NONE, Boundary, Cell, Sweep
+from shared.asked import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding
@@ -51,7 +52,7 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
             ("", "Least to buy: by the price list of the program; its prices are placeholders.")
         )
     if not found.proven:
-        blocks.append(("", "NOT proven (time limit): better setups may exist in some cells."))
+        blocks.append(("", f"NOT proven ({cut_short()}): better setups may exist in some cells."))
     return blocks
 
 

@@ -257,4 +257,4 @@ def test_a_search_that_is_not_finished_is_not_said_to_have_found_nothing(command
     assert "NO SETUP WORKS" not in done.stdout
     assert "NO HOLD WORKS" not in done.stdout
     assert data["proven"] is False
-    assert data["next"] == f"bankhaul {command} - --time-limit 1"
+    assert data["next"] == f"bankhaul {command} - --time-limit 30"
