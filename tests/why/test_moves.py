@@ -261,7 +261,7 @@ def test_where_no_single_change_cures_it_says_so(site: Site, setup: Setup) -> No
 
 def test_a_puller_so_much_nearer_saves_the_rope_that_is_missing(site: Site, setup: Setup) -> None:
     gear = tuple(
-        replace(p, length=setup.rope_needed - 2.0) if p.length is not None else p for p in site.gear
+        replace(p, length=setup.rope_needed - 5.0) if p.length is not None else p for p in site.gear
     )
     short = replace(site, gear=gear)
     before = explain(short, setup.walk)
