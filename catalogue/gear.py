@@ -43,7 +43,8 @@ class Rope(Gear):
     @property
     def is_wire(self) -> bool:
         """Whether what is made for wire goes on it: not on fibre that is too slippery for knots."""
-        return not self.knottable and "hmpe" not in self.material.casefold()
+        slippery = any(word in self.material.casefold() for word in ("hmpe", "hmwpe"))
+        return not self.knottable and not slippery
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,16 +159,6 @@ class Termination(Gear):
     def tied(self) -> bool:
         """Made on the spot; False: it must be on the rope already."""
         return self.needs is not Needs.FITTED
-
-    @property
-    def direct(self) -> bool:
-        """Made on a closed eye or ring without a shackle."""
-        return MadeTo.EYE in self.made_to
-
-    @property
-    def round_trunk(self) -> bool:
-        """Made round a trunk without strap or shackle."""
-        return MadeTo.TRUNK in self.made_to
 
     @property
     def joins_ropes(self) -> bool:

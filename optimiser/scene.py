@@ -13,12 +13,12 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block
+from catalogue.gear import Block, MadeTo
 from optimiser import clearance, keepout, plan_view, standing
 from optimiser.once import Once
 from optimiser.pulling import line_pull_limit
 from optimiser.rig import GRIP, LOAD, Guide, Place, Walk
-from optimiser.site.model import Hitch, Puller, Site
+from optimiser.site.model import Fixture, Hitch, Puller, Site
 from optimiser.stations import Stations, join_stations
 from optimiser.steering import Leads, leads
 
@@ -52,6 +52,11 @@ class Attachment:
     @property
     def bridled(self) -> bool:
         return len(self.hitches) == 2
+
+    @property
+    def fixture(self) -> Fixture:
+        """What a rope's end is made fast to: the hitch, or the ring in which a bridle's legs meet."""
+        return Fixture(kind=MadeTo.EYE) if self.bridled else self.hitches[0].fixture
 
     @property
     def unrated(self) -> tuple[str, ...]:

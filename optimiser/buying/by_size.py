@@ -55,5 +55,5 @@ def _together(one: Rope, two: Rope, *, joining: bool) -> bool:
     return _size(one) == _size(two)
 
 
-def _size(rope: Rope) -> tuple[bool, float, float]:
-    return (rope.knottable, rope.diameter, rope.least_bend_ratio)
+def _size(rope: Rope) -> tuple[bool, bool, float, float]:
+    return (rope.knottable, rope.is_wire, rope.diameter, rope.least_bend_ratio)

@@ -35,7 +35,7 @@ class PricedTables(Tables):
         """The least that a rope of that length [m] costs which stands the pull [N] with the least margin."""
         puller = self.scene.puller
         force = pull * puller.dynamic * (self.floor - NEAR) * (1.0 - 1e-9)
-        return purse.strong_rope(needed, force, hands=not puller.needs_termination)
+        return purse.strong_rope(needed, force, puller.fixture)
 
 
 class PricedGrower(Grower):

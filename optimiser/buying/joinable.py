@@ -24,8 +24,8 @@ def _spares(one: Owned, two: Owned) -> bool:
     assert isinstance(a, Rope)
     assert isinstance(b, Rope)
     assert two.joined is not None
-    if two.joined.bend is None and one.ends != two.ends:
-        return False  # what is spliced on may be what counts
+    if one.ends != two.ends:
+        return False  # what is on an end may be what counts
     if one.joined is not None:
         if (one.joined.bend is None) != (two.joined.bend is None):
             return False
@@ -42,6 +42,6 @@ def _spares(one: Owned, two: Owned) -> bool:
         and (one.length or 0.0) >= (two.length or 0.0)
         and (rope_capacity(one) or 0.0) >= (rope_capacity(two) or 0.0)
         and a.diameter == b.diameter
-        and a.knottable == b.knottable
+        and (a.knottable, a.is_wire) == (b.knottable, b.is_wire)
         and a.least_bend_ratio <= b.least_bend_ratio
     )

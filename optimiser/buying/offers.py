@@ -8,7 +8,17 @@ the same, for a better sheave may raise the pull on what lies behind it).
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from catalogue.gear import AnyGear, Block, Chain, Condition, Rope, Shackle, Strap, Termination
+from catalogue.gear import (
+    AnyGear,
+    Block,
+    Chain,
+    Condition,
+    Needs,
+    Rope,
+    Shackle,
+    Strap,
+    Termination,
+)
 from catalogue.prices import PricedItem
 from optimiser.gear.kit import Kit, Trunk, capacity, rope_capacity, round_trunk, trunk_of
 from optimiser.site.model import Owned, Site
@@ -90,7 +100,7 @@ def worthwhile(knots: Sequence[Termination]) -> tuple[Termination, ...]:
     """The knots that no other one beats in all that matters, and those that join ropes or hold on
     one."""
     kept = [k for k in knots if k.tied and (k.joins_ropes or k.grips_rope or k.in_bight)]
-    usable = [k for k in knots if k.tied and not k.joins_ropes and not k.grips_rope]
+    usable = [k for k in knots if k.tied and k.ends_rope]
     out: list[Termination] = []
     for knot in usable:
         if not any(_ties_as_well(other, knot) for other in out):
@@ -100,10 +110,11 @@ def worthwhile(knots: Sequence[Termination]) -> tuple[Termination, ...]:
 
 
 def _ties_as_well(a: Termination, b: Termination) -> bool:
-    same = a.for_wire == b.for_wire and a.round_trunk >= b.round_trunk and a.direct >= b.direct
-    round_it = not b.round_trunk or a.turns <= b.turns
+    same = a.for_wire == b.for_wire and a.made_to >= b.made_to
+    anywhere = a.needs is Needs.BIGHT or b.needs is Needs.FREE_END
+    goes_on = a.turns <= b.turns and a.least_trunk <= b.least_trunk
     eaten = a.eats_diameters <= b.eats_diameters and a.eats <= b.eats
-    return same and round_it and eaten and a.keeps >= b.keeps
+    return same and anywhere and goes_on and eaten and a.keeps >= b.keeps
 
 
 def _offer(site: Site, item: PricedItem) -> Offer | None:
@@ -199,7 +210,7 @@ def _rope(a: Offer, b: Offer) -> bool:
     assert isinstance(two, Rope)
     return (
         one.diameter == two.diameter
-        and one.knottable == two.knottable
+        and (one.knottable, one.is_wire) == (two.knottable, two.is_wire)
         and one.least_bend_ratio <= two.least_bend_ratio
         and (a.piece.length or 0.0) >= (b.piece.length or 0.0)
         and (rope_capacity(a.piece) or 0.0) >= (rope_capacity(b.piece) or 0.0)

@@ -23,7 +23,7 @@ from optimiser.gear.kit import (
     round_trunk,
 )
 from optimiser.once import Once
-from optimiser.site.model import Owned
+from optimiser.site.model import Fixture, Owned
 
 Array = npt.NDArray[np.float64]
 ANY_NUMBER = 99
@@ -153,20 +153,20 @@ class Purse(Once):
         length, least = self._ropes
         return np.asarray(least[np.searchsorted(length, needed - 1e-3)])
 
-    def strong_rope(self, needed: Array, force: Array, *, hands: bool) -> Array:
-        """The least that a rope of that length [m] costs whose hauling end stands the force [N]; `hands`:
-        people hold it."""
-        length, strength, least = self._strong_ropes(hands)
+    def strong_rope(self, needed: Array, force: Array, to: Fixture | None) -> Array:
+        """The least that a rope of that length [m] costs whose hauling end stands the force [N]; `to`:
+        what that is made fast to."""
+        length, strength, least = self._strong_ropes(to)
         return np.asarray(
             least[np.searchsorted(length, needed - 1e-3), np.searchsorted(strength, force)]
         )
 
-    def _strong_ropes(self, hands: bool) -> tuple[Array, Array, Array]:
+    def _strong_ropes(self, to: Fixture | None) -> tuple[Array, Array, Array]:
         """Lengths (n,) and strengths of the hauling end at best (m,), the greatest last, and the least
         (n + 1, m + 1) that a rope costs which has at least both."""
 
         def work() -> tuple[Array, Array, Array]:
-            there = [self._strength_of(rope, hands) for rope in self.kit.ropes]
+            there = [self._strength_of(rope, to) for rope in self.kit.ropes]
             lengths, strengths = ({t[i] for t in there} for i in (0, 1))
             length, strength = np.array(sorted(lengths)), np.array(sorted(strengths))
             least = np.full((len(length) + 1, len(strength) + 1), inf)
@@ -177,10 +177,10 @@ class Purse(Once):
                 least = np.flip(np.minimum.accumulate(np.flip(least, axis), axis=axis), axis)
             return length, strength, least
 
-        return self.kit.once(("strong ropes", hands), work)
+        return self.kit.once(("strong ropes", to), work)
 
-    def _strength_of(self, rope: Owned, hands: bool) -> tuple[float, float, float]:
-        ends = self.kit.ends(rope, hands=hands)
+    def _strength_of(self, rope: Owned, to: Fixture | None) -> tuple[float, float, float]:
+        ends = self.kit.ends(rope, to)
         keeps = max((e.termination.keeps if e.termination else 1.0 for e in ends), default=0.0)
         return rope.length or 0.0, rope_capacity(rope, keeps=keeps) or 0.0, self.price_of(rope)
 

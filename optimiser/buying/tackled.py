@@ -38,7 +38,7 @@ class Tackled:
         priced = by_money(market)
         purse = Purse(priced.owned, priced.offers, inf if start is None else start.spent)
         kit = replace(purse.kit, spend=purse.budget)
-        if not any(pairs(kit, hands=not s.puller.needs_termination) for s in market.scenes):
+        if not any(pairs(kit, s.puller.fixture) for s in market.scenes):
             return Tackles.NONE
         much = not asked and compounds_in_space(market.scenes, kit, market.rules, upto=FEW) > FEW
         return Tackles.MANY if much else Tackles.COUNTED

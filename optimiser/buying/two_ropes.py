@@ -46,7 +46,7 @@ class PricedTackleTables(TackleTables, PricedTables):
     def ropes(self) -> tuple[Array, Array]:
         """What two ropes measure together, m, the longest last, and the least that two at least as long
         cost."""
-        found = pairs(self.kit, hands=not self.here.of.puller.needs_termination)
+        found = pairs(self.kit, self.here.of.puller.fixture)
         there = sorted(((p.first.length or 0.0) + (p.second.length or 0.0), p.price) for p in found)
         table = np.array(there or [(0.0, np.inf)])
         least = np.minimum.accumulate(table[::-1, 1])[::-1]
@@ -184,7 +184,7 @@ def _kind(rope: Owned) -> tuple[object, ...]:
     """What tells blocks for a rope apart, and ends that are there from knots."""
     kind = rope.gear
     assert isinstance(kind, Rope)
-    return kind.diameter, kind.least_bend_ratio, kind.knottable, rope.ends
+    return kind.diameter, kind.least_bend_ratio, kind.knottable, kind.is_wire, rope.ends
 
 
 def workers(
@@ -202,7 +202,7 @@ def workers(
     within the purse."""
     kit = replace(purse.kit, spend=purse.budget)
     for scene in scenes:
-        if not pairs(kit, hands=not scene.puller.needs_termination):
+        if not pairs(kit, scene.puller.fixture):
             continue
         real = PricedTables(scene, kit, rules, floor, purse=purse)
         for place in range(1, scene.puller_number):

@@ -82,7 +82,7 @@ def bounds_of_pairs(
     out_least = scene.ends.out_least[last]
     in_least = stand_off(real, kit, scene.place) + in_takes(kit)
     tight = real.puller.dynamic * np.maximum(ev.pull[rows].max(axis=1), 1e-9)
-    found = pairs(kit, hands=not real.puller.needs_termination)
+    found = pairs(kit, real.puller.fixture)
     first_length, first_takes, held, hauled, left = (
         np.array(column)[:, None] for column in zip(*map(_figures, found), strict=True)
     )

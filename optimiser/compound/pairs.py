@@ -5,17 +5,17 @@ from dataclasses import dataclass
 from math import inf
 
 from catalogue.gear import Rope, Termination
-from optimiser.gear.fastening import both_ends
-from optimiser.gear.kit import Kit, RopeEnd, rope_capacity
-from optimiser.site.model import Owned
+from optimiser.gear.ends import STRAP, RopeEnd, both_ends, can_be_made_of
+from optimiser.gear.kit import Kit, rope_capacity
+from optimiser.site.model import Fixture, Owned
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pair:
     """A first and a second rope, of one piece each. `grip`: the strongest that holds on the first, and
-    m that it takes; `ends`: of the second, (standing, hauling). Working strengths [N], infinite where
-    unrated: of the first at the grip, of the second at its best hauling end. `eaten`: least m that the
-    ends of either take, the grip among them."""
+    m that it takes; `ends`: of the second, (standing, hauling), the standing one in a strap or in the
+    grip. Working strengths [N], infinite where unrated: of the first at the grip, of the second at its
+    best hauling end. `eaten`: least m that the ends of either take, the grip among them."""
 
     first: Owned
     second: Owned
@@ -36,25 +36,24 @@ class Pair:
         return self.first.name, self.second.name
 
 
-def pairs(kit: Kit, *, hands: bool) -> tuple[Pair, ...]:
-    """Every two ropes of the kit that can be paid for, worked out once. `hands`: people hold the second's
-    hauling end."""
-    return kit.once(("pairs", hands), lambda: tuple(_pairs(kit, hands=hands)))
+def pairs(kit: Kit, to: Fixture | None) -> tuple[Pair, ...]:
+    """Every two ropes of the kit that can be paid for, worked out once. `to`: what the second's hauling
+    end is made fast to; None: people hold it."""
+    return kit.once(("pairs", to), lambda: tuple(_pairs(kit, to)))
 
 
-def _pairs(kit: Kit, *, hands: bool) -> Iterator[Pair]:
+def _pairs(kit: Kit, to: Fixture | None) -> Iterator[Pair]:
     whole = [rope for rope in kit.ropes if rope.joined is None and rope.length is not None]
     spend = inf if kit.spend is None else kit.spend
     for first in whole:
         grip = next(iter(grips_on(kit, first)), None)
-        standing = [end.eaten for end in kit.ends(first, hands=False)]
         kind = first.gear
         assert isinstance(kind, Rope)
-        if grip is None or not standing:
+        if grip is None:
             continue
         eats = grip.eats_diameters * kind.diameter + grip.eats
         for second in whole:
-            ends = tuple(_ends(kit, second, hands=hands))
+            ends = tuple(second_ends(kit, second, STRAP, to))
             if second is first or not ends:
                 continue
             if (first.price or 0.0) + (second.price or 0.0) > spend:
@@ -67,17 +66,34 @@ def _pairs(kit: Kit, *, hands: bool) -> Iterator[Pair]:
                 ends=ends,
                 held=_known(rope_capacity(first, keeps=grip.keeps)),
                 hauled=max(_stands(second, hauling) for _, hauling in ends),
-                eaten=(min(standing) + eats, min(a.eaten + b.eaten for a, b in ends)),
+                eaten=(
+                    _least_eaten(kit, first) + eats,
+                    min(a.eaten + b.eaten for a, b in ends),
+                ),
             )
 
 
-def _ends(kit: Kit, rope: Owned, *, hands: bool) -> Iterator[tuple[RopeEnd, RopeEnd]]:
-    """Ways to make the second rope's ends fast."""
-    for standing in kit.ends(rope, hands=False):
-        if standing.round_trunk:
-            continue
-        for hauling in kit.ends(rope, hands=hands):
-            if not hauling.round_trunk and both_ends(rope, standing, hauling):
+def _least_eaten(kit: Kit, rope: Owned) -> float:
+    """The least that any standing end takes of the rope, wherever it is made fast, m."""
+    kind = rope.gear
+    assert isinstance(kind, Rope)
+    if any(end is not None for end in rope.ends):
+        return 0.0
+    eaten = (
+        knot.eats_diameters * kind.diameter + knot.eats
+        for knot in kit.knots
+        if knot.tied and knot.ends_rope and can_be_made_of(knot, kind)
+    )
+    return min(eaten, default=0.0)
+
+
+def second_ends(
+    kit: Kit, rope: Owned, at: Fixture, to: Fixture | None
+) -> Iterator[tuple[RopeEnd, RopeEnd]]:
+    """Ways to make the second rope's ends fast: the standing one `at`, the hauling one `to`."""
+    for standing in kit.ends(rope, at):
+        for hauling in kit.ends(rope, to):
+            if both_ends(rope, standing, hauling):
                 yield standing, hauling
 
 
@@ -92,16 +108,12 @@ def _known(strength: float | None) -> float:
 
 def grips_on(kit: Kit, rope: Owned) -> tuple[Termination, ...]:
     """What holds on the rope's hauling part, the best first: hitches and grips for that kind of rope,
-    and knots tied in its bight. Nothing is trusted to grip HMPE rope: it is too slippery for a
-    figure."""
+    and knots tied in its bight. Nothing is trusted to grip HMPE rope, which is neither knotted nor wire."""
     kind = rope.gear
     assert isinstance(kind, Rope)
-    if "hmpe" in kind.material.casefold():
-        return ()
-    wire = not kind.knottable
     able = [
         knot
         for knot in kit.knots
-        if (knot.grips_rope or knot.in_bight) and knot.for_wire == wire and knot.tied
+        if (knot.grips_rope or knot.in_bight) and knot.tied and can_be_made_of(knot, kind)
     ]
     return tuple(sorted(able, key=lambda k: (-k.keeps, k.in_bight, k.id)))

@@ -45,7 +45,7 @@ def tackle_scenes(
 ) -> Iterator[TackleScene]:
     """Every place at which a second rope's tackle may hang, in every scene."""
     for scene in scenes:
-        if not pairs(kit, hands=not scene.puller.needs_termination):
+        if not pairs(kit, scene.puller.fixture):
             continue
         tables = Tables(scene, kit, rules, floor, only_rated)
         for place in range(1, scene.puller_number):

@@ -13,7 +13,8 @@ from optimiser.compound.evaluate import CompoundEvaluation, evaluate
 from optimiser.compound.pairs import Pair
 from optimiser.compound.tackle import Tackle
 from optimiser.compound.work import Geometry, Work, most_out, work
-from optimiser.gear.kit import Kit, RopeEnd, fits_eye, long_of
+from optimiser.gear.ends import RopeEnd
+from optimiser.gear.kit import Kit, fits_eye, long_of
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import END_LENGTH, EndUse, Room, RopeUse, Variant
 from optimiser.results import Line
@@ -251,7 +252,7 @@ class CompoundVariant(Variant):
         node = self.row.grip + 1
         place = self.row.numbers[node]
         out = list(super().end_shackles)
-        if self.second_standing.needs_shackle or place == GRIP_NUMBER or place in self.strap_places:
+        if self.second_standing.needs_shackle:
             out.append(((node,), place))
         return tuple(out)
 

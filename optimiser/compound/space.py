@@ -159,14 +159,14 @@ class TackleTables(Tables):
     @cached_property
     def ends_eaten(self) -> float:
         """See the base; of both ropes."""
-        found = pairs(self.kit, hands=not self.here.of.puller.needs_termination)
+        found = pairs(self.kit, self.here.of.puller.fixture)
         spare = self.scene.site.preferences.rope_spare
         return min((sum(pair.eaten) for pair in found), default=0.0) + 2.0 * spare
 
     @cached_property
     def longest_rope(self) -> float:
         """See the base; both ropes together."""
-        found = pairs(self.kit, hands=not self.here.of.puller.needs_termination)
+        found = pairs(self.kit, self.here.of.puller.fixture)
         lengths = ((p.first.length or 0.0) + (p.second.length or 0.0) for p in found)
         return max(lengths, default=0.0)
 
@@ -227,7 +227,7 @@ def _ends(real: Scene, kit: Kit, place: int, choices: tuple[Tackle, ...]) -> End
     span[0], longest[0] = real.length[place, 0], real.length[place].max()
     rope, stroke = np.full(count, np.inf), np.zeros(count)
     # Of each second rope what its ends leave.
-    found = pairs(kit, hands=not puller.needs_termination)
+    found = pairs(kit, puller.fixture)
     lengths = sorted({(pair.second.length or 0.0) - pair.eaten[1] for pair in found})
     for parts in sorted({choice.parts for choice in choices}):
         fixed, gained = _beyond(real, [choice for choice in choices if choice.parts == parts])
@@ -266,6 +266,6 @@ def _limit(real: Scene, kit: Kit, tackle: Tackle, eta: float) -> float:
     gained = advantage(tackle, [eta] * tackle.sheaves)
     dynamic = real.puller.dynamic
     pull = float(real.limit_last[tackle.numbers[-1]].min())
-    found = pairs(kit, hands=not real.puller.needs_termination)
+    found = pairs(kit, real.puller.fixture)
     rope = max((min(gained * pair.hauled, pair.held) for pair in found), default=0.0)
     return min(gained * pull, rope / dynamic)

@@ -2,11 +2,14 @@
 
 from collections.abc import Iterator
 
-from optimiser.compound.pairs import pairs
+from optimiser.compound.pairs import pairs, second_ends
 from optimiser.compound.slots import CompoundRow, CompoundVariant
 from optimiser.compound.work import Work, most_out, work
-from optimiser.gear.kit import Kit, RopeEnd
-from optimiser.site.model import Owned
+from optimiser.gear.ends import IN_HAND, STRAP, RopeEnd, both_ends
+from optimiser.gear.fastening import standing_fixtures
+from optimiser.gear.kit import Kit
+from optimiser.scene import GRIP_NUMBER
+from optimiser.site.model import Fixture, Owned
 
 Known = dict[float, Work | None]
 """What hauling takes for one pair of walks, by how far the grip may be from the anchor."""
@@ -20,11 +23,15 @@ def variants(row: CompoundRow, kit: Kit, known: Known | None = None) -> Iterator
     spare = scene.site.preferences.rope_spare
     geometry = row.geometry(kit)
     known = {} if known is None else known
-    every = pairs(kit, hands=not scene.puller.needs_termination)
+    every = pairs(kit, scene.puller.fixture)
+    below_at = _second_at(row)
     for pair in every if row.pairs is None else row.pairs:
         first, second = pair.first, pair.second
         assert first.length is not None
-        for below, hauling in pair.ends:
+        ends = pair.ends
+        if below_at != STRAP:
+            ends = tuple(second_ends(kit, second, below_at, scene.puller.fixture))
+        for below, hauling in ends:
             eaten = below.eaten + hauling.eaten
             out = most_out(second, eaten + spare + geometry.fixed_near, geometry.parts)
             if out not in known:
@@ -52,16 +59,19 @@ def variants(row: CompoundRow, kit: Kit, known: Known | None = None) -> Iterator
                     )
 
 
+def _second_at(row: CompoundRow) -> Fixture:
+    """What the second rope's standing end is made fast to."""
+    place = row.numbers[row.grip + 1]
+    if place == GRIP_NUMBER:
+        return STRAP
+    return standing_fixtures(row.scene, place, alone=False)[0]
+
+
 def _first_ends(row: CompoundRow, kit: Kit, rope: Owned) -> Iterator[tuple[RopeEnd, float]]:
     """Ways to make the first rope's standing end fast, and m of rope that each takes."""
-    scene, place = row.scene, row.numbers[0]
-    anchor = scene.site.anchors[int(scene.anchor_of[place])] if place != 0 else None
+    place = row.numbers[0]
     alone = row.anchored.get(place, ()) == (0,)
-    for standing in kit.ends(rope, hands=False):
-        takes = standing.eaten
-        if standing.round_trunk:
-            if anchor is None or not alone or not anchor.ties_round:
-                continue
-            assert standing.termination is not None
-            takes += standing.termination.turns * (anchor.girth or 0.0)
-        yield standing, takes
+    for fixture in standing_fixtures(row.scene, place, alone=alone):
+        for standing in kit.ends(rope, fixture):
+            if both_ends(rope, standing, IN_HAND):  # its other end hangs loose beyond the grip
+                yield standing, standing.eaten

@@ -14,10 +14,11 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Chain, Rope, Strap, Termination
-from optimiser.gear.kit import Kit, RopeEnd, rope_capacity
+from optimiser.gear.ends import LINK, SHACKLED, RopeEnd
+from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Join
-from optimiser.site.model import Joined, Owned
+from optimiser.site.model import Fixture, Joined, Owned
 
 CLEAR = 0.5
 """m that a bend keeps from the nearest block: its own length and the tails (project choice)."""
@@ -64,9 +65,13 @@ def _alike(first: Owned, second: Owned) -> bool:
 
 
 def _whole(first: Owned, second: Owned, bend: Termination) -> Owned | None:
-    """Two ropes as one that is as strong as the weaker, and has bare ends."""
+    """Two ropes as one that is as strong as the weaker. The bend takes a bare end of either; what is on
+    the other end of the first is at the standing end. None where there is no such end."""
     if first.length is None or second.length is None:
         return None
+    if None not in first.ends or None not in second.ends:
+        return None
+    outer = _other_end(first), _other_end(second)
     weak = min((first, second), key=lambda r: (rope_capacity(r) or 0.0, r.name))
     other = second if weak is first else first
     kind, also = weak.gear, other.gear
@@ -78,11 +83,18 @@ def _whole(first: Owned, second: Owned, bend: Termination) -> Owned | None:
         gear=gear,
         count=1,
         condition=weak.condition,
+        ends=outer,
         length=first.length + second.length - 2.0 * join_eats(kind, bend),
         unrated=first.unrated or second.unrated or rope_capacity(weak) is None,
         price=_together(first.price, second.price),
         joined=Joined(first=first, second=second, bend=bend),
     )
+
+
+def _other_end(rope: Owned) -> Termination | None:
+    """What is on the end of the rope that is left when a bare one goes into a bend."""
+    one, other = rope.ends
+    return other if one is None else one
 
 
 def _together(*prices: float | None) -> float | None:
@@ -126,15 +138,16 @@ def extension_of(rope: Owned) -> float:
     return gear.length if gear.length_most is None else gear.length_most
 
 
-def standing_end(rope: Owned, end: RopeEnd) -> RopeEnd | None:
-    """How the standing end is made fast on such a rope; None where it cannot be. On a strap or
-    chain it is tied with a knot that needs no shackle, and a shackle holds the strap or chain
-    itself."""
+def standing_ends(kit: Kit, rope: Owned, to: tuple[Fixture, ...]) -> tuple[RopeEnd, ...]:
+    """Ways to make the standing end of such a rope fast to any of some fixtures. On a strap or chain
+    that lengthens it, it is tied with a knot that needs no shackle, and a shackle holds the strap or
+    chain itself."""
     if rope.joined is None or rope.joined.bend is not None:
-        return end
-    if end.spliced or end.round_trunk or end.needs_shackle:
-        return None
-    return replace(end, needs_shackle=True)
+        return tuple(end for fixture in to for end in kit.ends(rope, fixture))
+    if not any(fixture.kind in SHACKLED for fixture in to):
+        return ()
+    tied = (e for e in kit.ends(rope, LINK) if not e.spliced and not e.needs_shackle)
+    return tuple(replace(end, needs_shackle=True) for end in tied)
 
 
 def kit_beside(kit: Kit, rope: Owned) -> Kit:

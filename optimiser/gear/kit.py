@@ -10,10 +10,11 @@ from math import inf, pi
 from typing import NamedTuple
 
 from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
+from optimiser.gear.ends import RopeEnd, ways
 from optimiser.mechanics import rope as rope_formulas
 from optimiser.mechanics import strap as strap_formulas
 from optimiser.once import Once
-from optimiser.site.model import Anchor, Factor, Owned, Site
+from optimiser.site.model import Anchor, Factor, Fixture, Owned, Site
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,17 +26,6 @@ class Hanging:
     capacity: float | None
     standoff: float
     factors: tuple[Factor, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RopeEnd:
-    """One way to make a rope's end fast. `spliced` True: it uses the termination already there."""
-
-    termination: Termination | None  # None: hands hold the bare rope
-    spliced: bool
-    needs_shackle: bool
-    round_trunk: bool
-    eaten: float  # m of rope
 
 
 def capacity(piece: Owned) -> float | None:
@@ -182,69 +172,9 @@ class Kit(Once):
         trunk = trunk_of(anchor)
         return self.once(("round", trunk), lambda: _round_trunk(self.straps, trunk))
 
-    def ends(self, rope: Owned, *, hands: bool) -> tuple[RopeEnd, ...]:
-        """Ways to make one end of the rope fast; `hands`: the end that people hold."""
-        kind = rope.gear
-        assert isinstance(kind, Rope)
-        if hands:
-            return (
-                RopeEnd(
-                    termination=None,
-                    spliced=False,
-                    needs_shackle=False,
-                    round_trunk=False,
-                    eaten=0.0,
-                ),
-            )
-        out = []
-        for end in dict.fromkeys(rope.ends):
-            if end is not None:
-                out.append(
-                    RopeEnd(
-                        termination=end,
-                        spliced=True,
-                        needs_shackle=not end.direct,
-                        round_trunk=False,
-                        eaten=0.0,
-                    )
-                )
-        for knot in _worth_tying(self.knots, kind):
-            eaten = knot.eats_diameters * kind.diameter + knot.eats
-            for round_trunk in (False, True) if knot.round_trunk else (False,):
-                out.append(
-                    RopeEnd(
-                        termination=knot,
-                        spliced=False,
-                        needs_shackle=not knot.direct,
-                        round_trunk=round_trunk,
-                        eaten=eaten,
-                    )
-                )
-        return tuple(out)
-
-
-@lru_cache(maxsize=1024)
-def _worth_tying(knots: tuple[Termination, ...], rope: Rope) -> tuple[Termination, ...]:
-    """The knots that can be tied in this rope to make an end fast, without those that another one
-    beats: it keeps as much, eats no more, and can be tied wherever the other can."""
-    able = [
-        knot
-        for knot in knots
-        if knot.tied
-        and not (knot.joins_ropes or knot.grips_rope)
-        and knot.for_wire == (not rope.knottable)
-    ]
-
-    def cost(knot: Termination) -> tuple[float, ...]:
-        eaten = knot.eats_diameters * rope.diameter + knot.eats
-        return (-knot.keeps, eaten, not knot.direct, not knot.round_trunk, knot.turns)
-
-    out: list[Termination] = []
-    for knot in sorted(able, key=lambda k: (cost(k), k.id)):
-        mine = cost(knot)
-        if not any(all(o <= m for o, m in zip(cost(other), mine, strict=True)) for other in out):
-            out.append(knot)
-    return tuple(out)
+    def ends(self, rope: Owned, to: Fixture | None) -> tuple[RopeEnd, ...]:
+        """Ways to make one end of the rope fast to the fixture; None: people hold it."""
+        return self.once(("ends", rope.name, to), lambda: ways(self.knots, rope, to))
 
 
 class Trunk(NamedTuple):

@@ -15,7 +15,8 @@ import numpy.typing as npt
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
 from optimiser.evaluate import subsets
-from optimiser.gear.kit import Hanging, Kit, RopeEnd, bend_keeps, capacity, fits_eye, rope_capacity
+from optimiser.gear.ends import RopeEnd
+from optimiser.gear.kit import Hanging, Kit, bend_keeps, capacity, fits_eye, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.results import Line
 from optimiser.site.model import Owned
@@ -237,7 +238,7 @@ class Variant:
     @property
     def tied(self) -> bool:
         """Whether the standing end is tied straight round a trunk."""
-        return self.standing.round_trunk and self.row.numbers[0] != 0
+        return self.standing.round_trunk
 
     @cached_property
     def strap_places(self) -> tuple[int, ...]:
@@ -332,20 +333,9 @@ class Variant:
     def end_shackles(self) -> tuple[tuple[tuple[int, ...], int], ...]:
         """Shackles the rope's ends need: (nodes, place); nodes (-1,) is the hauling end."""
         out: list[tuple[tuple[int, ...], int]] = []
-        first = self.row.numbers[0]
-        strapped = first in self.strap_places
-        if (
-            self.standing.termination is not None
-            and (self.standing.needs_shackle or strapped)
-            and not self.tied
-        ):
-            out.append(((0,), first))
-        puller = self.row.scene.puller
-        if (
-            self.hauling.termination is not None
-            and self.hauling.needs_shackle
-            and not puller.has_hook
-        ):
+        if self.standing.needs_shackle:
+            out.append(((0,), self.row.numbers[0]))
+        if self.hauling.needs_shackle:
             out.append(((-1,), self.row.scene.puller_number))
         return tuple(out)
 

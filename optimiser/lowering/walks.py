@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Rope
-from optimiser.gear.fastening import fastenings
+from optimiser.gear.fastening import least_eaten
 from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.keys import Order
 from optimiser.lowering.grips import grip_of
@@ -157,9 +157,7 @@ class Field:
     @cached_property
     def ends_eaten(self) -> float:
         """Least rope that the two ends take besides the segments, and what is kept in hand, m."""
-        hands = not self.scene.puller.needs_termination
-        eaten = (f.standing.eaten + f.hauling.eaten for f in fastenings(self.kit, hands=hands))
-        return min(eaten, default=0.0) + self.scene.site.preferences.rope_spare
+        return least_eaten(self.kit, self.scene) + self.scene.site.preferences.rope_spare
 
     @cached_property
     def looked_at(self) -> Numbers:

@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
+from catalogue.gear import Block, Chain, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from optimiser.proof.claim import Claim
 from optimiser.proof.forces import Nodes
+from optimiser.proof.made_fast import HUNG, Spot, each_end_once, for_rope, of_puller, shackled
 from optimiser.proof.notes import Notes
 from optimiser.proof.path import Hold
 from optimiser.proof.trunk import TURNED_ROUND, Way, grips, ways_round
@@ -27,6 +28,7 @@ class End:
     knot: Termination | None
     spliced: bool = False
     round_trunk: bool = False
+    shackled: bool = False
 
     def eats(self, rope: Rope, anchor: Anchor | None) -> float:
         """m of rope."""
@@ -221,7 +223,9 @@ class Hanging:
             (node, (node,), self._eye_at(node)) for node in self.standing_nodes()
         ]
         for node, mark, eye in (*marks, (self.end, (-1,), puller.hitch_eye)):
-            need = [self._end_needs_shackle(end, node) for end in self.ends(node)]
+            found = self.ends(node)
+            self.notes.need(bool(found), f"no end is made fast like this at {self.walk[node]}")
+            need = [end.shackled for end in found]
             if any(need) and (all(need) or mark in self.shackles):
                 eyes[mark] = [eye]
         self.notes.need(
@@ -254,16 +258,18 @@ class Hanging:
         """The rope that a node is of."""
         return self.claim.lines[0]
 
-    def _end_needs_shackle(self, end: End, node: int) -> bool:
-        if end.knot is None or end.round_trunk:
-            return False
+    def spot(self, node: int) -> Spot:
+        """What an end at a node is made fast to."""
+        place = self.walk[node]
         if node == self.end:
-            return not end.knot.direct and not self.claim.puller.has_hook
-        joined = self.claim.rope.joined
-        if joined is not None and joined.bend is None:
-            return True  # which holds the strap or chain that lengthens the rope
-        on_strap = any(0 in nodes for nodes in self.strapped())
-        return on_strap or not end.knot.direct
+            return of_puller(self.claim.puller)
+        if place.kind == "load":
+            one = self.hold.hitches[0]
+            return (one.kind, one.eye) if self.hold.leg is None else (MadeTo.EYE, None)
+        anchor = self.anchor(node)
+        if anchor is None or anchor.girth is not None:
+            return HUNG
+        return MadeTo.EYE, getattr(anchor, "eye", None)
 
     # ---- the rope's ends ---------------------------------------------------------------------
 
@@ -284,23 +290,47 @@ class Hanging:
             return [End(None)]
         name = h.how.removesuffix(ROUND)
         if h.role == "tie":
-            anchor = self.anchor(0)
-            alone = sum(p == self.walk[0] for p in self.walk) == 1
-            if node != 0 or anchor is None or not anchor.ties_round or not alone:
-                return []
-            return [End(k, round_trunk=True) for k in self._knots(name, rope) if k.round_trunk]
-        out = [End(t, spliced=True) for t in rope.ends if t is not None and t.name == name]
-        return out + [End(k) for k in self._knots(name, rope)]
+            return self._tied_round(name, rope) if node == 0 else []
+        joined = rope.joined
+        lengthened = node == 0 and joined is not None and joined.bend is None
+        kind = rope.gear
+        assert isinstance(kind, Rope)
+        there = [(t, True) for t in rope.ends if t is not None and t.name == name]
+        out = []
+        for knot, spliced in [*there, *((k, False) for k in self._knots(name))]:
+            where = (MadeTo.EYE, None) if lengthened else self.spot(node)
+            held = shackled(knot, kind, where, spliced=spliced)
+            if (
+                lengthened
+            ):  # a shackle holds the strap or chain, and the rope is tied straight to it
+                held = True if held is False and not spliced else None
+            if held is not None:
+                out.append(End(knot, spliced=spliced, shackled=held))
+        return out
 
-    def _knots(self, name: str, piece: Owned) -> Sequence[Termination]:
-        rope = piece.gear
-        assert isinstance(rope, Rope)
+    def _tied_round(self, name: str, rope: Owned) -> list[End]:
+        """Readings of a standing end that is tied straight round a trunk or post."""
+        anchor, kind = self.anchor(0), rope.gear
+        assert isinstance(kind, Rope)
+        alone = sum(p == self.walk[0] for p in self.walk) == 1
+        if anchor is None or anchor.girth is None or not alone:
+            return []
+        if anchor.kind not in ("tree", "post"):
+            return []
+        thick = 2.0 * anchor.radius if anchor.radius > 0.0 else 2.0 * anchor.girth / FULL_TURN
         return [
-            k
-            for k in self.site.preferences.knots
-            if k.name == name and k.tied and not k.joins_ropes and not k.grips_rope
-            and k.for_wire != rope.knottable
-        ]  # fmt: skip
+            End(k, round_trunk=True)
+            for k in self._knots(name)
+            if MadeTo.TRUNK in k.made_to
+            and for_rope(k, kind)
+            and thick >= k.least_trunk * kind.diameter * (1 - 1e-6)
+        ]
+
+    def _knots(self, name: str) -> Sequence[Termination]:
+        """Knots of that name that somebody here ties in the end of a rope."""
+        return [
+            k for k in self.site.preferences.knots if k.name == name and k.needs is not Needs.FITTED
+        ]
 
     def all_ends(self) -> Sequence[tuple[End, ...]]:
         """Readings of all ends of the ropes, in the order of the nodes."""
@@ -308,19 +338,14 @@ class Hanging:
 
     def both_ends(self) -> list[tuple[End, End]]:
         """Readings of both ends that use each end of the rope once."""
-        out = []
-        for first in self.ends(0):
-            for second in self.ends(self.end):
-                free = list(self.claim.rope.ends)
-                for end in (first, second):
-                    if end.spliced and end.knot in free:
-                        free.remove(end.knot)
-                        continue
-                    if end.spliced:
-                        break
-                else:
-                    out.append((first, second))
-        return out
+        return [
+            (first, second)
+            for first in self.ends(0)
+            for second in self.ends(self.end)
+            if each_end_once(
+                self.claim.rope, [(first.knot, first.spliced), (second.knot, second.spliced)]
+            )
+        ]
 
 
 def _way(piece: Owned, anchor: Anchor, hung: Hung) -> Way | None:

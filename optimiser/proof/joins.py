@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import pairwise
 from math import dist
 
-from catalogue.gear import Chain, Rope, Strap
+from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser.proof.claim import Claim
 from optimiser.proof.forces import ends_of, fixed_places
 from optimiser.proof.hanging import Hanging
@@ -87,8 +87,7 @@ def _extension(claim: Claim, joined: Joined, said: Hung, hanging: Hanging, notes
     same = [(r.gear, r.condition, r.unrated, r.ends) for r in (rope, joined.second)]
     notes.need(same[0] == same[1], "it is not the rope it is put together of")
     notes.same("length", rope.length or 0.0, (joined.second.length or 0.0) + lengthened_by(rope))
-    direct = [end for end in hanging.ends(0) if end.knot and end.knot.direct and not end.spliced]
-    notes.need(bool(direct), "its standing end is not tied straight to the strap or chain")
+    notes.need(bool(hanging.ends(0)), "its standing end is not tied straight to the strap or chain")
 
 
 def _bend(
@@ -102,6 +101,10 @@ def _bend(
         return
     twice = first.name != second.name or first.count >= 2
     notes.need(twice, "a rope joined to itself")
+    bare = None in first.ends and None in second.ends
+    notes.need(bare, "a bend in an end that is not bare")
+    outer = (_left_over(first), _left_over(second))
+    notes.need(whole.ends == outer, f"{whole.name} has other ends than its ropes")
     notes.need(abs(a.diameter - b.diameter) <= ALIKE, "ropes of two sizes joined")
     notes.need(a.knottable and b.knottable, "wire rope joined by a knot")
     notes.need(bend.joins_ropes and bend.tied, f"{bend.name} joins no ropes")
@@ -127,6 +130,12 @@ def _bend(
         )
     free = any(least <= most + 1e-6 for least, most in needs)
     notes.need(free, "the bend does not keep clear of the blocks all along the stretch")
+
+
+def _left_over(rope: Owned) -> Termination | None:
+    """What is on the end that does not go into the bend."""
+    there = [end for end in rope.ends if end is not None]
+    return there[0] if there else None
 
 
 def _room(

@@ -25,6 +25,7 @@ from optimiser.proof.forces import (
     toward,
 )
 from optimiser.proof.hanging import End, Hanging
+from optimiser.proof.made_fast import each_end_once, for_rope
 from optimiser.proof.notes import Notes
 from optimiser.proof.path import Hold, Point, carried
 from optimiser.proof.pulling import most_pull
@@ -201,14 +202,6 @@ class TwoHanging(Hanging):
     def standing_nodes(self) -> tuple[int, ...]:
         return 0, grip_node(self.claim) + 1
 
-    def _end_needs_shackle(self, end: End, node: int) -> bool:
-        if end.knot is None or end.round_trunk:
-            return False
-        if node == self.end:
-            return not end.knot.direct and not self.claim.puller.has_hook
-        on_strap = any(node in nodes for nodes in self.strapped())
-        return on_strap or self.walk[node].kind == "grip" or not end.knot.direct
-
     def all_ends(self) -> list[tuple[End, End, End]]:
         """Readings of the first rope's standing end, the second's, and the hauling end."""
         second = self.claim.lines[1].rope
@@ -216,8 +209,9 @@ class TwoHanging(Hanging):
         for first in self.ends(0):
             for below in self.ends(grip_node(self.claim) + 1):
                 for hauling in self.ends(self.end):
-                    spliced = [e.knot for e in (below, hauling) if e.spliced]
-                    if all(spliced.count(k) <= second.ends.count(k) for k in spliced):
+                    both = [(e.knot, e.spliced) for e in (below, hauling)]
+                    loose = [(first.knot, first.spliced), (None, False)]
+                    if each_end_once(second, both) and each_end_once(self.claim.rope, loose):
                         out.append((first, below, hauling))
         return out
 
@@ -234,8 +228,8 @@ class TwoHanging(Hanging):
             for k in self.site.preferences.knots
             if said[0].how.startswith(k.name + ", ")
             and (k.grips_rope or k.in_bight)
-            and k.for_wire == (not rope.knottable)
-            and "hmpe" not in rope.material.casefold()
+            and for_rope(k, rope)
+            and not rope.slippery
         ]
         return kept[0] if kept else None
 

@@ -16,7 +16,7 @@ from optimiser import travel
 from optimiser.evaluate import CHUNK, Evaluation, evaluate
 from optimiser.gear import fill, joined
 from optimiser.gear.covered import coverable
-from optimiser.gear.fastening import fastenings
+from optimiser.gear.fastening import fastenings, standing_fixtures
 from optimiser.gear.filler import Filler
 from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.row import RigRow
@@ -257,28 +257,18 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
     far = row.evaluation.total_length[row.index][row.evaluation.states.spot == len(scene.spots) - 1]
     strokes = travel.strokes(puller=scene.puller, near=near, far=far)
     taken = travel.hauled(near)
-    standing_place = row.numbers[0]
-    anchor = scene.site.anchors[int(scene.anchor_of[standing_place])] if standing_place else None
-    alone = row.anchored.get(standing_place, ()) == (0,)
-    ties_round = anchor is not None and alone and anchor.ties_round
+    place = row.numbers[0]
+    standing_at = standing_fixtures(scene, place, alone=row.anchored.get(place, ()) == (0,))
     plain = row.longest + scene.site.preferences.rope_spare
-    hands = not scene.puller.needs_termination
-    for fastened in fastenings(kit, hands=hands):
-        rope, standing = fastened.rope, fastened.standing
-        takes = standing.eaten
-        if standing.round_trunk:
-            if not ties_round:
-                continue
-            assert anchor is not None
-            assert standing.termination is not None
-            takes += standing.termination.turns * (anchor.girth or 0.0)
+    for fastened in fastenings(kit, standing_at, scene.puller.fixture):
+        rope, takes = fastened.rope, fastened.standing.eaten
         needed = plain + takes + fastened.hauling.eaten
         if rope.length is not None and needed <= rope.length + 1e-9:
             variant = Variant(
                 row=row,
                 kit=fastened.beside,
                 rope=rope,
-                standing=standing,
+                standing=fastened.standing,
                 hauling=fastened.hauling,
                 rope_needed=needed,
                 hauled=taken,

@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from catalogue.gear import MadeTo
 from optimiser.gear.kit import Kit, eye_of, long_of
 from optimiser.gear.slots import END_LENGTH
 from optimiser.scene import Scene
@@ -125,7 +126,7 @@ class Legs:
         block = self.shortest_block
         out = np.full(len(sc.places), min(block, END_LENGTH))
         out[-1] = 0.0
-        standing_only = any(knot.round_trunk for knot in kit.knots)
+        standing_only = any(MadeTo.TRUNK in knot.made_to for knot in kit.knots)
         for i, a in enumerate(sc.anchor_of[:-1]):
             if a >= 0:
                 around = kit.round_anchor(sc.site.anchors[a])

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Block
-from optimiser.gear.fastening import fastenings
+from optimiser.gear.fastening import least_eaten
 from optimiser.gear.kit import capacity as piece_capacity
 from optimiser.gear.kit import rope_capacity
 from optimiser.search.legs import Legs
@@ -231,14 +231,13 @@ class Tables(Legs):
         sc = self.scene
         pull = sc.limit_last.min(axis=1)
         pull[0] = sc.limit_from_load.max()
-        hands = not sc.puller.needs_termination
         rope = _most(
             _times(
                 rope_capacity(r),
                 max(
                     (
                         e.termination.keeps if e.termination else 1.0
-                        for e in self.kit.ends(r, hands=hands)
+                        for e in self.kit.ends(r, sc.puller.fixture)
                     ),
                     default=0.0,
                 ),
@@ -253,9 +252,7 @@ class Tables(Legs):
     @cached_property
     def ends_eaten(self) -> float:
         """Least rope that ends and what is kept in hand take besides the segments, m."""
-        hands = not self.scene.puller.needs_termination
-        eaten = (f.standing.eaten + f.hauling.eaten for f in fastenings(self.kit, hands=hands))
-        return min(eaten, default=0.0) + self.scene.site.preferences.rope_spare
+        return least_eaten(self.kit, self.scene) + self.scene.site.preferences.rope_spare
 
     @cached_property
     def longest_rope(self) -> float:

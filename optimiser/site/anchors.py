@@ -69,7 +69,8 @@ class RatedAnchor:
 
     @property
     def ties_round(self) -> bool:
-        return self.girth is not None
+        """A rope saws on a boulder's edges, and cannot be led round what is buried or parked."""
+        return self.girth is not None and self.kind == "post"
 
     def lever(self, height: float) -> float:
         return 1.0

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Protocol
 
-from catalogue.gear import AnyGear, Condition, Termination
+from catalogue.gear import AnyGear, Condition, MadeTo, Termination
 from catalogue.ground import Motion
 from optimiser.site.frame import Frame
 from optimiser.site.lever import LeverJob
@@ -52,11 +52,22 @@ class Leg:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Fixture:
+    """What a rope's end is made fast to. `width`: clear width of an eye, thickness of a trunk, m; None:
+    not known, or it does not matter. `girth`: what one turn round a trunk takes, m."""
+
+    kind: MadeTo
+    width: float | None = None
+    girth: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hitch:
     """A point of the load a line may be made fast to, relative to the load's reference point.
 
     The reference point is what the path is the path of. `ahead` in the direction of travel, `left`
     across it, `height` plumb above the ground. `eye`: clear hole for a pin, None if anything fits.
+    `kind`: what it is; where nobody says, only what holds on an eye is made fast to it.
     """
 
     name: str
@@ -65,6 +76,12 @@ class Hitch:
     height: float
     rating: float | None
     eye: float | None = None
+    kind: MadeTo = MadeTo.EYE
+
+    @property
+    def fixture(self) -> Fixture:
+        """What a rope's end is made fast to."""
+        return Fixture(kind=self.kind, width=self.eye)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,6 +218,17 @@ class Puller:
     rise_limit: float = 0.349  # rad of the line above or below the run
     anchor: str | None = None
     dynamic: float = 1.0  # demand on everything but the puller itself is multiplied by this
+    hitch_kind: MadeTo = MadeTo.EYE  # of a vehicle
+
+    @property
+    def fixture(self) -> Fixture | None:
+        """What the hauling end is made fast to; None: hands hold the rope. A hand winch has a hook,
+        unless the file gives the width of an eye."""
+        if not self.needs_termination:
+            return None
+        if self.has_hook and self.hitch_eye is None:
+            return Fixture(kind=MadeTo.HOOK)
+        return Fixture(kind=self.hitch_kind, width=self.hitch_eye)
 
     @property
     def has_hook(self) -> bool:

@@ -121,9 +121,6 @@ class Rig:
     @staticmethod
     def _joins(v: Variant) -> list[Join]:
         takes = v.standing.eaten
-        if v.tied and v.standing.termination is not None:
-            anchor = v.row.scene.site.anchors[int(v.row.scene.anchor_of[v.row.numbers[0]])]
-            takes += v.standing.termination.turns * (anchor.girth or 0.0)
         return list(place_joins(v.row, v.rope, standing_takes=takes, needed=v.rope_needed))
 
     def _pieces(self, variant: Variant, caps: Caps) -> str:

@@ -5,14 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from catalogue.gear import Block, Rope, Shackle
+from catalogue.gear import Block, MadeTo, Rope, Shackle
 from optimiser.buying.grow import PricedTables
 from optimiser.buying.offers import Offer, offers, owned_with
 from optimiser.buying.purse import Purse
 from optimiser.gear.kit import Kit
 from optimiser.scene import scenes
 from optimiser.search.rules import Rules
-from optimiser.site.model import Site
+from optimiser.site.model import Fixture, Site
 from optimiser.stations import lay_stations
 from tests.buy.test_shop import ropes
 from tests.generated import HOME, made_up
@@ -86,8 +86,7 @@ def test_a_rope_that_just_stands_the_pull_with_the_least_margin_is_strong_enough
     (scene,) = [scene for scene in scenes(site, lay_stations(site)) if scene.rated][:1]
     floor = 1.5
     tables = PricedTables(scene, purse.kit, Rules.of(frozenset()), floor, purse=purse)
-    hands = not scene.puller.needs_termination
-    just = purse._strength_of(rope, hands)[1] / (scene.puller.dynamic * floor)
+    just = purse._strength_of(rope, scene.puller.fixture)[1] / (scene.puller.dynamic * floor)
 
     least = tables.strong_rope(purse, np.array([1.0, 1.0]), np.array([just, 1.01 * just]))
 
@@ -106,6 +105,7 @@ def test_the_least_for_a_rope_that_is_long_and_strong_enough(site: Site) -> None
         if isinstance(item.gear, Rope)
     }
     purse = Purse(owned, offers(site, [*dear.values(), *thick.values()]), 1e6)
+    hitch = Fixture(kind=MadeTo.EYE)
     lengths = np.array([5.0, 20.0, 20.5, 41.0, 77.0, 90.0, 91.0])
     forces = np.array([1.0, 2_000.0, 3_500.0, 8_000.0, 50_000.0])
 
@@ -115,7 +115,7 @@ def test_the_least_for_a_rope_that_is_long_and_strong_enough(site: Site) -> None
                 purse.price_of(rope)
                 for rope in purse.kit.ropes
                 if (rope.length or 0.0) >= length - 1e-3
-                and purse._strength_of(rope, False)[1] >= force
+                and purse._strength_of(rope, hitch)[1] >= force
             ]
-            least = purse.strong_rope(np.array([length]), np.array([force]), hands=False)
+            least = purse.strong_rope(np.array([length]), np.array([force]), hitch)
             assert least[0] == min(does, default=np.inf)

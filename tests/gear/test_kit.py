@@ -7,7 +7,7 @@ import pytest
 from catalogue.gear import Block, Condition, MadeTo, Needs, Rope, Shackle
 from optimiser.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
 from optimiser.mechanics.rope import wire_bend
-from optimiser.site.model import Owned
+from optimiser.site.model import Fixture, Owned
 from tests.generated import BOWLINE, NEW, SPLICE, TRUNK_KNOT, WIRE_EYE
 
 ROPE = Rope(
@@ -68,10 +68,14 @@ def test_condition_comes_off_every_rating() -> None:
     assert rope_capacity(owned(ROPE, unrated=True)) is None
 
 
+HOOK = Fixture(kind=MadeTo.HOOK)
+TRUNK = Fixture(kind=MadeTo.TRUNK, width=0.3, girth=0.94)
+
+
 def names(rope: Owned) -> list[str]:
     """What can be made of one of its ends, off a puller's hands."""
     kit = Kit((rope,), (BOWLINE, TRUNK_KNOT, GRIP, SPLICE))
-    ends = kit.ends(rope, hands=False)
+    ends = (*kit.ends(rope, HOOK), *kit.ends(rope, TRUNK))
     return sorted({end.termination.id for end in ends if end.termination is not None})
 
 
@@ -91,7 +95,7 @@ def test_no_knots_in_wire() -> None:
 
 def test_people_hold_the_bare_rope() -> None:
     rope = owned(ROPE, length=50.0, ends=(SPLICE, None))
-    (end,) = Kit((rope,), (BOWLINE,)).ends(rope, hands=True)
+    (end,) = Kit((rope,), (BOWLINE,)).ends(rope, None)
     assert end.termination is None
     assert end.eaten == 0.0
 

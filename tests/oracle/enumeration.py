@@ -11,9 +11,10 @@ from math import asin, atan, dist, floor, isclose
 from catalogue.gear import Block, Chain, Rope, Strap
 from optimiser import keepout, plan_view
 from optimiser.rig import Place, Walk
-from optimiser.site.model import Owned, Puller, Site
-from tests.oracle.fill import End, Rigged, rated, rope_strength, turns_with
+from optimiser.site.model import Owned, Site
+from tests.oracle.fill import Rigged, rated, rope_strength, turns_with
 from tests.oracle.ground import Station, grips, stations
+from tests.oracle.knots import two_ends
 from tests.oracle.mechanics import Ends, Scene, Worked
 from tests.oracle.walks import allowed, identity, walks
 
@@ -185,43 +186,17 @@ def patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[Ends, ...]]:
             yield etas
 
 
-def _ends(site: Site, rope: Owned, puller: Puller) -> Iterator[tuple[End, End]]:
-    """Every way to make both ends fast; the rope's own terminations at one end each."""
-    kind = rope.gear
-    assert isinstance(kind, Rope)
-    knots = [
-        k
-        for k in site.preferences.knots
-        if k.tied and not k.joins_ropes and not k.grips_rope and k.for_wire != kind.knottable
-    ]
-    own = [End(t, on_rope=True) for t in rope.ends if t is not None]
-    plain = own[:1] if own[:1] == own[1:] else own
-    plain = [*plain, *(End(k) for k in knots)]
-    for standing in [*plain, *(End(k, round_trunk=True) for k in knots if k.round_trunk)]:
-        for hauling in plain if puller.needs_termination else [End(None)]:
-            taken = [e for e in (standing, hauling) if e.on_rope]
-            if all(taken.count(e) <= own.count(e) for e in taken):
-                yield standing, hauling
-
-
 def roped(
     scene: Scene, rig: Worked, gear: tuple[Owned, ...], *, longer: bool = False
 ) -> Iterator[Rigged]:
     """`longer`: ropes that a strap or chain at the standing end lengthens too: the rope is tied to it
     with a knot of its own."""
-    first = rig.walk[0]
     between = [p for p in gear if isinstance(p.gear, Strap | Chain)] if longer else []
     for rope in gear:
         if not isinstance(rope.gear, Rope) or rope.length is None:
             continue
-        for standing, hauling in _ends(scene.site, rope, scene.puller):
-            if standing.round_trunk:
-                alone = first.kind == "anchor" and rig.walk.count(first) == 1
-                if not alone or not scene.anchors[first.name].ties_round:
-                    continue
-            tied = standing.knot is not None and standing.knot.direct and not standing.on_rope
-            straps = between if tied and not standing.round_trunk else []
-            for strap in (None, *straps):
+        for strap in (None, *between):
+            for standing, hauling in two_ends(scene, rig.walk, rope, on_strap=strap is not None):
                 rigged = Rigged(scene, rig, rope, standing, hauling, gear, strap)
                 if rigged.rope_needed() <= rigged.reaches() + 1e-9:
                     yield rigged

@@ -6,23 +6,15 @@ from functools import lru_cache
 from itertools import combinations, product
 from math import inf, pi
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.mechanics.rope import wire_bend, working_strength
 from optimiser.mechanics.strap import round_trunk
 from optimiser.site.model import Owned
+from tests.oracle.knots import End
 from tests.oracle.mechanics import Scene, Worked
 
 END_TAKES = 0.2
 """m at the standing end before the plain rope begins."""
-
-
-@dataclass(frozen=True)
-class End:
-    """One way to make an end fast; `knot` None: held by hand."""
-
-    knot: Termination | None
-    on_rope: bool = False  # the termination that the rope has
-    round_trunk: bool = False
 
 
 def rated(piece: Owned) -> float | None:
@@ -171,12 +163,9 @@ class Rigged:
 
     def _end_shackles(self) -> Iterator[tuple[tuple[int, ...], float, float | None]]:
         """(nodes that it lengthens, demand, eye)"""
-        standing, hauling = self.standing.knot, self.hauling.knot
-        on_strap = any(0 in nodes for nodes in self._strapped())
-        straight = standing is None or self.tied or (standing.direct and not on_strap)
-        if not straight or self.longer is not None:  # what lengthens it hangs in a shackle
+        if self.standing.shackled:  # or what lengthens it
             yield (0,), self.rig.joint((0,)), self._eye(0)
-        if hauling is not None and not hauling.direct and self.scene.puller.purchase is None:
+        if self.hauling.shackled:
             yield (), self.rig.pull * self.scene.puller.dynamic, self._eye(len(self.walk) - 1)
         if self.scene.grip.leg is not None:
             for hitch, demand in zip(self.scene.grip.hitches, self.hitches, strict=True):

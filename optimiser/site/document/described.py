@@ -8,7 +8,7 @@ from pydantic import Field
 from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
 from optimiser.site.document.load import rated
 from optimiser.site.document.part import Fault, Line, Name
-from optimiser.site.document.piece import Ends, Piece, terminations
+from optimiser.site.document.piece import Ends, Piece, end_faults, terminations
 from optimiser.site.document.quantity import (
     CertainShare,
     Corner,
@@ -79,6 +79,7 @@ class RopeItem(_Described):
             yield "design_factor", "missing: breaking strength / working load (such as 12)"
         if self.design_factor is not None and self.design_factor.at("stated") < 1.0:
             yield "design_factor", "must be 1 or more"
+        yield from end_faults(self.ends, self.gear("stated"))
 
     def gear(self, corner: Corner) -> Rope:
         unrated = self.without_rating()

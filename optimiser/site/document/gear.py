@@ -18,7 +18,7 @@ from optimiser.site.document.described import (
 )
 from optimiser.site.document.load import rated
 from optimiser.site.document.part import Fault, GearId, Name
-from optimiser.site.document.piece import Ends, Piece, terminations
+from optimiser.site.document.piece import Ends, Piece, end_faults, terminations
 from optimiser.site.document.quantity import Corner, Efficiency, LongerIsBetter, Rating
 
 FROM_CATALOGUE = "catalogue"
@@ -48,6 +48,7 @@ class CatalogueItem(Piece):
                 yield "length", 'missing: how long is the rope (such as "60 m")?'
             if self.ends is None:
                 yield "ends", 'missing: what is on its two ends, such as ["bare", "bare"]?'
+            yield from end_faults(self.ends, gear)
             if self.count > 1:
                 yield "count", "give each rope its own [[gear]] entry, with its own name"
         elif self.ends is not None:

@@ -5,8 +5,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from catalogue.gear import MadeTo
 from catalogue.ground import Motion
-from optimiser.site.document.part import Fault, Name, Part, Title
+from optimiser.site.document.part import Fault, HitchKind, Name, Part, Title
 from optimiser.site.document.quantity import (
     CertainShare,
     Coordinate,
@@ -41,6 +42,13 @@ class HitchPoint(Part):
     """What it stands, or "unknown"."""
     eye: Size | None = None
     """Clear width of its hole, if a pin must go through it."""
+    kind: HitchKind | None = None
+    """What it is: an eye (a closed eye, ring or link), a hook, or a bar that a shackle can be closed
+    round. Left out: taken for an eye, and only what holds on one is made fast to it."""
+
+    def faults(self) -> Iterator[Fault]:
+        if self.eye is not None and self.kind not in (None, "eye"):
+            yield "eye", f'a {self.kind} has no hole; leave it out, or say kind = "eye"'
 
     def hitch(self, corner: Corner) -> Hitch:
         """The hitch point in SI."""
@@ -51,6 +59,7 @@ class HitchPoint(Part):
             height=self.height.at(corner),
             rating=rated(self.rating, corner),
             eye=None if self.eye is None else self.eye.at(corner),
+            kind=MadeTo.EYE if self.kind is None else MadeTo(self.kind),
         )
 
 

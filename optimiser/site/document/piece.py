@@ -1,12 +1,13 @@
 """What every piece of gear in a document has, from the catalogue or described in place."""
 
+from collections.abc import Iterator
 from typing import Annotated
 
 from pydantic import Field
 
 from catalogue.book import load_catalogue
-from catalogue.gear import AnyGear, Termination
-from optimiser.site.document.part import ConditionId, EndId, Part
+from catalogue.gear import AnyGear, Rope, Termination
+from optimiser.site.document.part import ConditionId, EndId, Fault, Part
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Owned
 
@@ -53,6 +54,22 @@ class Piece(Part):
     def without_rating(self) -> bool:
         """True where the owner says that there is no rating to go by."""
         return getattr(self, "rating", None) == "unknown"
+
+
+def end_faults(ends: list[str] | None, rope: Rope) -> Iterator[Fault]:
+    """What cannot be on the ends of a rope of that kind."""
+    for number, end in enumerate(terminations(ends)):
+        if end is None:
+            continue
+        if not end.stays_on:
+            yield (
+                f"ends.{number}",
+                f"'{end.id}' is made on the spot, and no rope has it on its end: write \"bare\", and "
+                "name it among the knots",
+            )
+        elif end.for_wire != rope.is_wire:
+            made, is_ = ("wire", "is none") if end.for_wire else ("fibre rope", "is wire")
+            yield f"ends.{number}", f"'{end.id}' is made on {made}, and this rope {is_}"
 
 
 def terminations(ends: list[str] | None) -> tuple[Termination | None, Termination | None]:

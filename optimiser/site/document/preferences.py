@@ -39,7 +39,8 @@ class PreferencesPart(Part):
     rope_spare: LengthOrNone | None = None
     """Rope kept in hand at the puller; 1 m if left out."""
     knots: Annotated[list[TerminationId], Field(max_length=40)] | None = None
-    """The knots you can tie, by the catalogue's ids. All that are tied on the spot if left out."""
+    """The knots you can tie and the grips, clips and sockets you have, by the catalogue's ids. If left
+    out, every knot that takes nothing but the rope."""
     most_sheaves: Annotated[int, Field(ge=0, le=12)] = 6
     """The most sheaves in one setup."""
     rules_off: Annotated[list[RuleName], Field(max_length=20)] = Field(default=[])
@@ -112,4 +113,4 @@ _QUANTITIES = (
 
 def _tied() -> list[Termination]:
     book = load_catalogue().terminations
-    return [book[id] for id in sorted(book) if book[id].tied]
+    return [book[id] for id in sorted(book) if book[id].tied and not book[id].besides]

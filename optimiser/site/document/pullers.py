@@ -7,9 +7,19 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from catalogue.book import load_catalogue
+from catalogue.gear import MadeTo
 from catalogue.pullers import PullerKind
 from optimiser.site.document.load import rated
-from optimiser.site.document.part import Fault, FootingId, HandWinchId, Name, Part, Point, point
+from optimiser.site.document.part import (
+    Fault,
+    FootingId,
+    HandWinchId,
+    HitchKind,
+    Name,
+    Part,
+    Point,
+    point,
+)
 from optimiser.site.document.quantity import (
     Angle,
     AngleLimit,
@@ -152,7 +162,7 @@ class HandWinch(Part):
     purchase: LongerIsBetter | None = None
     """How much it hauls before it is run out for a new grip; the catalogue's with an id."""
     eye: Size | None = None
-    """Clear width of the eye at its hook end, if a pin must go through it."""
+    """Clear width of the eye at its line's end, if it has one; left out: it has a hook there."""
     dynamic: Growth | None = None
     """Factor on all loads for jerks. The catalogue's if left out."""
 
@@ -232,6 +242,9 @@ class Vehicle(_Runs):
     """What its hitch or recovery eye stands, or "unknown"."""
     hitch_eye: Size | None = None
     """Clear width of that eye, if a pin must go through it."""
+    hitch_kind: HitchKind | None = None
+    """What the hitch is: an eye (a closed eye, ring or link), a hook, or a bar that a shackle can be
+    closed round. Left out: taken for an eye, and only what holds on one is made fast to it."""
     angle_limit: AngleLimit | None = None
     """Largest angle of the line to its run, in plan. The catalogue's if left out."""
     rise_limit: AngleLimit | None = None
@@ -241,6 +254,8 @@ class Vehicle(_Runs):
 
     def faults(self) -> Iterator[Fault]:
         yield from super().faults()
+        if self.hitch_eye is not None and self.hitch_kind not in (None, "eye"):
+            yield "hitch_eye", f'a {self.hitch_kind} has no hole; leave it out, or say "eye"'
         if self.footing is not None and self.traction is not None:
             yield "traction", "give either a footing of the catalogue or the traction, not both"
         grip = self.footing is not None or self.traction is not None
@@ -291,6 +306,7 @@ class Vehicle(_Runs):
             limit_factors=tuple(factors),
             hitch_rating=rated(self.hitch_rating, corner),
             hitch_eye=None if self.hitch_eye is None else self.hitch_eye.at(corner),
+            hitch_kind=MadeTo.EYE if self.hitch_kind is None else MadeTo(self.hitch_kind),
             needs_termination=True,
             weight=weight,
             driven_weight=driven,
