@@ -41,10 +41,14 @@ class Rope(Gear):
     knottable: bool = True  # wire is not knotted, nor is HMPE
 
     @property
+    def slippery(self) -> bool:
+        """Fibre on which nothing is trusted to grip, and that takes a splice rather than a knot."""
+        return any(word in self.material.casefold() for word in ("hmpe", "hmwpe"))
+
+    @property
     def is_wire(self) -> bool:
-        """Whether what is made for wire goes on it: not on fibre that is too slippery for knots."""
-        slippery = any(word in self.material.casefold() for word in ("hmpe", "hmwpe"))
-        return not self.knottable and not slippery
+        """Whether what is made for wire goes on it."""
+        return not self.knottable and not self.slippery
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

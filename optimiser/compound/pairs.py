@@ -108,9 +108,12 @@ def _known(strength: float | None) -> float:
 
 def grips_on(kit: Kit, rope: Owned) -> tuple[Termination, ...]:
     """What holds on the rope's hauling part, the best first: hitches and grips for that kind of rope,
-    and knots tied in its bight. Nothing is trusted to grip HMPE rope, which is neither knotted nor wire."""
+    and knots tied in its bight. Nothing is trusted to grip slippery rope: there
+    is no figure for it."""
     kind = rope.gear
     assert isinstance(kind, Rope)
+    if kind.slippery:
+        return ()
     able = [
         knot
         for knot in kit.knots
