@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import pi
 
 from catalogue.gear import Block, Chain, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from optimiser.proof.claim import Claim
@@ -300,9 +301,7 @@ class Hanging:
         for knot, spliced in [*there, *((k, False) for k in self._knots(name))]:
             where = (MadeTo.EYE, None) if lengthened else self.spot(node)
             held = shackled(knot, kind, where, spliced=spliced)
-            if (
-                lengthened
-            ):  # a shackle holds the strap or chain, and the rope is tied straight to it
+            if lengthened:  # the rope is tied straight to what a shackle holds
                 held = True if held is False and not spliced else None
             if held is not None:
                 out.append(End(knot, spliced=spliced, shackled=held))
@@ -317,7 +316,7 @@ class Hanging:
             return []
         if anchor.kind not in ("tree", "post"):
             return []
-        thick = 2.0 * anchor.radius if anchor.radius > 0.0 else 2.0 * anchor.girth / FULL_TURN
+        thick = 2.0 * anchor.radius if anchor.radius > 0.0 else anchor.girth / pi
         return [
             End(k, round_trunk=True)
             for k in self._knots(name)

@@ -250,6 +250,12 @@ class Confirmer:
                 yield variant
 
 
+def _alone(row: RigRow) -> bool:
+    """Whether nothing else hangs or turns where the standing end is made fast."""
+    place = row.numbers[0]
+    return row.anchored.get(place, ()) == (0,) and row.numbers[-1] != place
+
+
 def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
     """Every rope and way to make fast its ends for a rig, as far as the rope is long enough."""
     scene = row.scene
@@ -258,7 +264,7 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
     strokes = travel.strokes(puller=scene.puller, near=near, far=far)
     taken = travel.hauled(near)
     place = row.numbers[0]
-    standing_at = standing_fixtures(scene, place, alone=row.anchored.get(place, ()) == (0,))
+    standing_at = standing_fixtures(scene, place, alone=_alone(row))
     plain = row.longest + scene.site.preferences.rope_spare
     for fastened in fastenings(kit, standing_at, scene.puller.fixture):
         rope, takes = fastened.rope, fastened.standing.eaten
