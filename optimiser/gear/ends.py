@@ -44,7 +44,7 @@ def fixtures(anchor: Anchor) -> tuple[Fixture, ...]:
         return (Fixture(kind=MadeTo.EYE, width=anchor.eye),)
     if not anchor.ties_round:
         return (STRAP,)
-    thick = 2.0 * anchor.radius if anchor.radius > 0.0 else anchor.girth / pi
+    thick = 2.0 * anchor.least_radius if anchor.radius > 0.0 else anchor.girth / pi
     return STRAP, Fixture(kind=MadeTo.TRUNK, width=thick, girth=anchor.girth)
 
 

@@ -316,7 +316,7 @@ class Hanging:
             return []
         if anchor.kind not in ("tree", "post"):
             return []
-        thick = 2.0 * anchor.radius if anchor.radius > 0.0 else anchor.girth / pi
+        thick = 2.0 * anchor.least_radius if anchor.radius > 0.0 else anchor.girth / pi
         return [
             End(k, round_trunk=True)
             for k in self._knots(name)

@@ -61,7 +61,7 @@ def _standing(scene: Scene, walk: Walk, rope: Owned, there: Termination | None) 
         if MadeTo.TRUNK in knot.made_to and not fitted and _trunk_is_free(scene, walk, place):
             kind = rope.gear
             assert isinstance(kind, Rope)
-            if 2.0 * anchor.radius + 1e-9 >= knot.least_trunk * kind.diameter:
+            if 2.0 * anchor.least_radius + 1e-9 >= knot.least_trunk * kind.diameter:
                 yield End(knot, round_trunk=True)
 
 
