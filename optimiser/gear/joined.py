@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Chain, Rope, Strap, Termination
-from optimiser.gear.ends import LINK, SHACKLED, RopeEnd
+from optimiser.gear.ends import LINK, SHACKLED, STRAP, RopeEnd
 from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Join
@@ -124,7 +124,7 @@ def _lengthened(kit: Kit) -> list[Owned]:
                 price=_together(piece.price, rope.price),
                 joined=Joined(first=piece, second=rope, bend=None),
             )
-            if any(standing_end(whole, end) is not None for end in kit.ends(rope, hands=False)):
+            if standing_ends(kit, whole, (STRAP,)):
                 out.append(whole)
     return out
 
