@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.mechanics import haul, step
+from optimiser.mechanics.tackle import along_rope
 from optimiser.scene import Scene
 from optimiser.steering import Steering, steering
 
@@ -295,6 +296,23 @@ class Evaluation:
             out[int(a)] = (uses, demand)
         return out
 
+    def anchor_margin(self, rows: Numbers, *, by_state: bool = False) -> Array:
+        """(k,) least strength / demand over the rated anchors of some rows (k,), with the puller's dynamic
+        factor, over all states; (k, X) in each of them with `by_state`. Infinite where no rated anchor is
+        pulled on, 0 where the load cannot be moved."""
+        dynamic = self.scene.puller.dynamic
+        out = np.full((len(rows), len(self.states.station)) if by_state else len(rows), np.inf)
+        for a, (uses, demand) in self.anchor_demand.items():
+            strength = self.scene.site.anchors[a].strength.capacity
+            if strength is not None:
+                on = np.flatnonzero(uses[rows])
+                some = demand[rows[on]]
+                peak = (some if by_state else some.max(axis=1)) * dynamic
+                peak = np.where(np.isnan(peak), np.inf, peak)
+                margin = np.where(peak > 0.0, strength / np.maximum(peak, 1e-9), np.inf)
+                out[on] = np.minimum(out[on], margin)
+        return out
+
     def joint_force(self, nodes: tuple[int, ...]) -> Array:
         """(n, X) size of the force that the rope puts on these nodes together, N at working pull."""
         total = self.node_force[list(nodes)].sum(axis=0)
@@ -322,10 +340,7 @@ def evaluate(scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
     units = points[1:] - points[:-1]
     lengths = np.sqrt((units**2).sum(axis=1))
     units /= np.maximum(lengths, 1e-9)[:, None]
-    tau = np.ones((nodes - 1, n))
-    for k in range(nodes - 3, -1, -1):
-        tau[k] = tau[k + 1] * etas[:, k]
-    return Evaluation(scene, walks, etas, states, units, lengths, tau)
+    return Evaluation(scene, walks, etas, states, units, lengths, along_rope(passed=etas.T))
 
 
 def in_chunks(scene: Scene, walks: Numbers, etas: Array) -> Iterator[tuple[slice, Evaluation]]:

@@ -25,6 +25,7 @@ from optimiser.gear.kit import Kit, rope_capacity
 from optimiser.gear.row import RigRow
 from optimiser.gear.slots import Variant
 from optimiser.keys import Key, Order
+from optimiser.mechanics.tackle import along_rope
 from optimiser.search.board import Board
 from optimiser.search.leaves import FIRST, Confirmer, Tally, eta_patterns, numbers_of, variants
 from optimiser.search.partial import Bound
@@ -105,10 +106,8 @@ class WithinBudget(Confirmer):
     def _pulled(self, walks: Numbers, patterns: Array) -> npt.NDArray[np.bool_]:
         """(n, q) which of some walks let the puller move the load at the bounds' stations with which choice
         of bearings."""
-        t, segments = self.tables, walks.shape[1] - 1
-        tau = np.ones((len(patterns), segments))
-        for k in range(segments - 2, -1, -1):
-            tau[:, k] = tau[:, k + 1] * patterns[:, k]
+        t = self.tables
+        tau = np.ascontiguousarray(along_rope(passed=patterns.T).T)
         at, other = walks[:, :-1, None], walks[:, 1:, None]
         gain = np.where(at == 0, t.gain[walks[:, 1:]], 0.0)
         gain += np.where(other == 0, t.gain[walks[:, :-1]], 0.0)

@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from optimiser.compound.tackle import Tackle
 from optimiser.evaluate import Evaluation, States
+from optimiser.mechanics.tackle import along_rope
 from optimiser.scene import GRIP_NUMBER, Scene
 
 Array = npt.NDArray[np.float64]
@@ -148,14 +149,10 @@ def evaluate_pairs(
     units[own] = 0.0
     lengths = np.sqrt((units**2).sum(axis=1))
     units /= np.maximum(lengths, 1e-9)[:, None]
-    tau = np.ones((len(points) - 1, n))
-    for k in range(len(points) - 3, own, -1):
-        tau[k] = tau[k + 1] * all_etas[:, k]
+    tau = np.zeros((len(points) - 1, n))
+    tau[own + 1 :] = along_rope(passed=etas[:, own - 1 :].T)
     at_grip = [own + 1 + i for i, pair in enumerate(tackle.segments) if GRIP_NUMBER in pair]
-    tau[own - 1] = tau[at_grip].sum(axis=0)
-    for k in range(own - 2, -1, -1):
-        tau[k] = tau[k + 1] * all_etas[:, k]
-    tau[own] = 0.0
+    tau[:own] = along_rope(passed=etas[:, : own - 1].T, hauled=tau[at_grip].sum(axis=0))
     span = np.sqrt(((far - near) ** 2).sum(axis=0))
     return CompoundEvaluation(
         scene, walks, all_etas, states, units, lengths, tau, tackle=tackle, span=span

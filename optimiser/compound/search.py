@@ -181,13 +181,7 @@ class CompoundConfirmer(Confirmer):
         dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
         with np.errstate(divide="ignore"):
             margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
-        for a, (uses, demand) in ev.anchor_demand.items():
-            strength = ev.scene.site.anchors[a].strength.capacity
-            if strength is not None:
-                peak = demand[rows].max(axis=1) * dyn
-                on = uses[rows] & (peak > 0.0)
-                least = np.minimum(margin, strength / np.maximum(peak, 1e-9))
-                margin = np.where(on, least, margin)
+        margin = np.minimum(margin, ev.anchor_margin(rows))
         attachment = ev.scene.attachment
         rating = attachment.hitches[0].rating
         if rating is not None and not attachment.bridled:

@@ -19,6 +19,7 @@ from optimiser.compound.slots import in_takes, out_takes, stand_off
 from optimiser.compound.tackle import Tackle, tackles
 from optimiser.compound.work import LEAST_RUN, stroke_of
 from optimiser.gear.kit import Kit
+from optimiser.mechanics.tackle import along_rope
 from optimiser.scene import GRIP_NUMBER, Scene
 from optimiser.search.tables import Tables
 from optimiser.site.model import Puller
@@ -255,9 +256,7 @@ def _beyond(real: Scene, choices: list[Tackle]) -> tuple[Array, Array]:
 
 def advantage(tackle: Tackle, etas: "tuple[float, ...] | list[float]") -> float:
     """Tension at the grip / pull, with the efficiencies of the second rope's sheaves in order."""
-    tau = [1.0]
-    for eta in reversed(etas):
-        tau.insert(0, tau[0] * eta)
+    tau: list[float] = along_rope(passed=np.array(etas, dtype=float)).tolist()
     return sum(t for t, pair in zip(tau, tackle.segments, strict=False) if GRIP_NUMBER in pair)
 
 

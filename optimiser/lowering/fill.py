@@ -133,16 +133,9 @@ class Confirmer:
         line = np.maximum(rated.pull.max(axis=1), free.pull.max(axis=1))
         near = rated.total_length[:, rated.states.spot == 0].max(axis=1)
         bound = self.field.bound_of(line, near, rated.walks[:, -1])
-        margin = bound.margin
-        for ev in (rated, free):
-            for a, (uses, demand) in ev.anchor_demand.items():
-                strength = ev.scene.site.anchors[a].strength.capacity
-                if strength is not None:
-                    worst = np.nan_to_num(demand.max(axis=1), nan=np.inf, posinf=np.inf)
-                    peak = worst * ev.scene.puller.dynamic
-                    most = strength / np.maximum(peak, 1e-9)
-                    margin = np.where(uses & (peak > 0.0), np.minimum(margin, most), margin)
-        return Bound(margin, bound.force, bound.rope)
+        rows = np.arange(len(rated.walks))
+        anchors = np.minimum(rated.anchor_margin(rows), free.anchor_margin(rows))
+        return Bound(np.minimum(bound.margin, anchors), bound.force, bound.rope)
 
     def _confirm(
         self, rated: LoweringEvaluation, free: LoweringEvaluation, index: int, bound: Bound

@@ -153,12 +153,10 @@ def _pointwise(field: Field, rated: LoweringEvaluation, free: LoweringEvaluation
         good = good & (line * field.floor <= rated.puller_limit * (1.0 + 1e-9))
     else:
         good = good & (line * field.floor <= field.hand.most * field.ratio * (1.0 + 1e-9))
+    rows = np.arange(len(rated.walks))
     for ev in (rated, free):
-        for a, (uses, demand) in ev.anchor_demand.items():
-            strength = scene.site.anchors[a].strength.capacity
-            if strength is not None:
-                most = strength / (scene.puller.dynamic * field.floor) * (1.0 + 1e-9)
-                good = good & (~uses[:, None] | (demand <= most))
+        stood = ev.anchor_margin(rows, by_state=True)
+        good = good & (field.floor <= stood * (1.0 + 1e-9))
     owned = max((r.length or 0.0 for r in field.kit.ropes), default=0.0)
     girth = np.zeros(len(rated.walks))
     if not field.by_puller:

@@ -1,6 +1,6 @@
 """Tension along a rope over sheaves, and the published conventions it is compared with.
 
-The program's own model is `tensions`: every sheave passes on a share η of the pull. The other
+The program's own model is `along_rope`: every sheave passes on a share of the pull. The other
 functions are the trade's rules, kept to check against and to say what a rule of thumb would give.
 """
 
@@ -16,6 +16,21 @@ from optimiser.mechanics.published import number
 Array = npt.NDArray[np.float64]
 
 
+def along_rope(*, passed: Array, hauled: float | Array = 1.0) -> Array:
+    """Tension of every segment of a rope: what each sheave passes on, multiplied up from the hauling end.
+
+    passed: shape (S, ...), what each sheave passes on towards the standing end (hauling: its η, letting
+    down: 1/η), in order from there to the hauling end; not checked. hauled: tension of the last segment,
+    shape (...) or one number, any unit. Result: shape (S + 1, ...), same unit and order.
+    Source: wire-rope-manual (geometric model).
+    """
+    out = np.empty((len(passed) + 1, *passed.shape[1:]))
+    out[-1] = hauled
+    for k in range(len(passed) - 1, -1, -1):
+        out[k] = out[k + 1] * passed[k]
+    return out
+
+
 def tensions(*, passed: Sequence[float] | Array, lowering: bool = False) -> Array:
     """τ of every segment per unit of tension at the hauling end: τ_k = Π η (lowering: Π 1/η).
 
@@ -27,8 +42,7 @@ def tensions(*, passed: Sequence[float] | Array, lowering: bool = False) -> Arra
     if eta.size and not bool(np.all((eta > 0.0) & (eta <= 1.0))):
         raise ValueError("a sheave passes on more than 0 and at most 1 of the pull")
     step = 1.0 / eta if lowering else eta
-    products = np.cumprod(step[..., ::-1], axis=-1)[..., ::-1]
-    return np.concatenate([products, np.ones((*eta.shape[:-1], 1))], axis=-1)
+    return np.moveaxis(along_rope(passed=np.moveaxis(step, -1, 0)), 0, -1)
 
 
 def parallel_advantage(

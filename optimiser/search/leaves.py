@@ -186,12 +186,7 @@ class Confirmer:
             margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
         rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
         margin = np.minimum(margin, rope / (dyn * worst))
-        for a, (uses, demand) in ev.anchor_demand.items():
-            strength = self.scene.site.anchors[a].strength.capacity
-            if strength is not None:
-                peak = demand[rows].max(axis=1) * dyn
-                on = uses[rows] & (peak > 0.0)
-                margin = np.where(on, np.minimum(margin, strength / np.maximum(peak, 1e-9)), margin)
+        margin = np.minimum(margin, ev.anchor_margin(rows))
         margin = np.minimum(margin, by_hitch(self.tables, ev, rows, pull) / dyn)
         margin = np.minimum(margin, by_blocks(self.kit, ev, rows, pull) / dyn)
         near = ev.states.spot == 0
