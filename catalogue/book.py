@@ -159,6 +159,8 @@ def figures(entry: Entry) -> Iterator[Figure]:
         value = getattr(entry, field.name)
         number = isinstance(value, int | float) and not isinstance(value, bool)
         unrated = value is None and field.name in ("wll", "mbs") and field.default is MISSING
+        if isinstance(entry, Termination) and field.name in ("turns", "least_trunk") and not value:
+            continue  # it is not led round anything
         if number or unrated:
             if isinstance(entry, Footing):
                 own = entry.person_source if field.name == "per_person" else entry.source

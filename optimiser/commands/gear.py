@@ -8,9 +8,25 @@ from optimiser.commands.options import form_option, tell
 
 if TYPE_CHECKING:
     from catalogue.book import Catalogue, Entry, Figure
+    from catalogue.gear import Termination
     from shared.listing import Listing
 
-_SHORT = {"wll": "WLL", "mbs": "MBS"}
+_FIXTURES = {
+    "eye": "a closed eye",
+    "shackle": "a shackle",
+    "bar": "a bar",
+    "trunk": "a trunk",
+    "rope": "a rope along its length",
+    "rope end": "another rope's bare end",
+    "hook": "a hook",
+    "becket": "a becket",
+}
+_NEEDS = {
+    "free end": "a bare end",
+    "bight": "no end, it is made anywhere along the rope",
+    "fitted": "to be on the rope already",
+}
+_SHORT = {"least_trunk": "least trunk / rope diameter", "wll": "WLL", "mbs": "MBS"}
 
 
 @click.command("gear")
@@ -72,7 +88,28 @@ def figures_told(entry: "Entry") -> str:
         source = f" [{figure.source}]" if last else ""
         name = _SHORT.get(figure.field, figure.field.replace("_", " "))
         told.append(f"{name} {shown(figure)}{source}")
-    return ", ".join(told)
+    return ", ".join([*_made(entry), *told])
+
+
+def _made(entry: "Entry") -> list[str]:
+    """What a termination is made to, what it needs of the rope and what it takes besides, in words."""
+    from catalogue.gear import Termination
+
+    if not isinstance(entry, Termination):
+        return []
+    out = [f"made to {_told(entry)} [{entry.source_of('made_to')}]"]
+    out.append(f"needs {_NEEDS[entry.needs.value]} [{entry.source_of('needs')}]")
+    if entry.besides:
+        out.append(f"takes {entry.besides} [{entry.source_of('besides')}]")
+    return out
+
+
+def _told(entry: "Termination") -> str:
+    """Every fixture, in one order."""
+    from catalogue.gear import MadeTo
+
+    *others, last = [_FIXTURES[kind.value] for kind in MadeTo if kind in entry.made_to]
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def shown(figure: "Figure") -> str:
@@ -94,12 +131,21 @@ def shown(figure: "Figure") -> str:
 def record(entry: "Entry", book: "Catalogue") -> dict[str, Any]:
     """An entry for JSON: its figures in SI, each with the key of its source."""
     from catalogue.book import figures
+    from catalogue.gear import MadeTo, Termination
 
+    made = {}
+    if isinstance(entry, Termination):
+        made = {
+            "made_to": [kind.value for kind in MadeTo if kind in entry.made_to],
+            "needs": entry.needs.value,
+            "besides": entry.besides,
+        }
     return {
         "id": entry.id,
         "kind": book.kind_of(entry),
         "name": entry.name,
         "source": entry.source,
+        **made,
         "figures": [
             {
                 "name": figure.field,

@@ -7,6 +7,7 @@ import numpy as np
 from optimiser.explain.clearing import YES_OR_NO
 from optimiser.explain.job import Job
 from optimiser.explain.meets import THE_LOAD, met_between, met_from_load
+from optimiser.gear.fastening import every_fixture, fastenings
 from optimiser.pulling import line_angles
 from optimiser.results import Change, Miss, names
 from optimiser.scene import Mask, Scene
@@ -75,6 +76,8 @@ def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str,
         )
     if not job.kit.ropes:
         yield "no rope", "there is no rope to haul with", "a rope"
+    else:
+        yield from _not_fast(job, scene)
     if not tables.direct and not tables.leads.any():
         yield "line to the puller", *_to_puller(job, scene)
     if not tables.direct and not tables.from_load.any():
@@ -82,6 +85,25 @@ def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str,
 
 
 STAGES = "haul in stages, with another anchor for each (`bankhaul stages` looks for that)"
+
+
+def _not_fast(job: Job, scene: Scene) -> Iterator[tuple[str, str, str]]:
+    """Where no rope's end can be made fast with what is on it and the knots that are known."""
+    kit, puller = job.kit, scene.puller
+    if fastenings(kit, every_fixture(scene), puller.fixture):
+        return
+    if puller.fixture and not any(kit.ends(rope, puller.fixture) for rope in kit.ropes):
+        where = f"the {puller.fixture.kind.value} of {puller.name}"
+    elif not any(kit.ends(rope, to) for rope in kit.ropes for to in every_fixture(scene)):
+        where = "the load, nor on any anchor"
+    else:
+        where = "both places where its ends go: each end is there once, and a knot takes a bare one"
+    yield (
+        "rope's end",
+        f"no knot that you tie and nothing on a rope's ends holds on {where}",
+        "a knot that holds there (`bankhaul gear knot` says on what each one does), such as a bowline in a "
+        "bare end, or an eye on the rope and a shackle",
+    )
 
 
 def _to_puller(job: Job, scene: Scene) -> tuple[str, str]:

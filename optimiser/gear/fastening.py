@@ -56,7 +56,7 @@ def _fastenings(
 def least_eaten(kit: Kit, scene: Scene) -> float:
     """Least rope that both ends take wherever in the scene the standing end is, m; 0 where no rope can
     be made fast."""
-    standing, hauling = _every_fixture(scene), scene.puller.fixture
+    standing, hauling = every_fixture(scene), scene.puller.fixture
 
     def work() -> float:
         every = fastenings(kit, standing, hauling)
@@ -65,7 +65,7 @@ def least_eaten(kit: Kit, scene: Scene) -> float:
     return kit.once(("least eaten", standing, hauling), work)
 
 
-def _every_fixture(scene: Scene) -> tuple[Fixture, ...]:
+def every_fixture(scene: Scene) -> tuple[Fixture, ...]:
     """What a standing end can be made fast to anywhere in the scene; for all trunks one that is as
     thick as the thickest and takes as little rope as the thinnest."""
     anchors = scene.site.anchors

@@ -144,6 +144,20 @@ def test_what_no_such_rope_has_on_its_end_is_refused(end: str, said: str) -> Non
         read_site(changed)
 
 
+@pytest.mark.parametrize(
+    ("job", "where"),
+    [
+        (Job(), "the load, nor on any anchor"),
+        (Job(puller=VEHICLE), "the eye of tractor"),
+    ],
+)
+def test_what_stops_it_is_said_where_no_end_can_be_made_fast(job: Job, where: str) -> None:
+    """A trunk's knot, and no trunk: once a reason of its own among the misses."""
+    misses = rank(job.site(BOOK["timber-hitch"])).misses
+    (told,) = [miss.text for miss in misses if miss.limit == "rope's end"]
+    assert where in told
+
+
 # ---- the re-check ----------------------------------------------------------------------------------
 
 
