@@ -6,7 +6,7 @@ from math import prod
 from typing import Any
 
 from catalogue.gear import Rope
-from optimiser.results import Component, IfStands, Setup, names
+from optimiser.results import Component, IfStands, LoweringSetup, Setup, names
 from optimiser.site.model import AnchorStrength, Owned, Site
 from shared.units import Dimension, Rounding, show
 
@@ -73,7 +73,7 @@ def in_words(some: Iterable[IfStands], system: str) -> str:
     return f"if {names(told)}" if told else ""
 
 
-def unrated(setup: Setup, system: str) -> str:
+def unrated(setup: Setup | LoweringSetup, system: str) -> str:
     """What has no rating, and what it would have to stand; "" where all is rated."""
     if not setup.unrated:
         return ""

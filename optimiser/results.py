@@ -302,6 +302,7 @@ class LoweringSetup:
     components: tuple[Component, ...]
     profile: tuple[HoldRow, ...]  # from the top down
     cautions: tuple[Caution, ...]
+    if_stands: tuple[IfStands, ...] = ()  # what each part without a rating would have to stand
 
     @property
     def reeving(self) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 
 from catalogue.gear import Rope
 from optimiser.components import components, hung, weakest
+from optimiser.conditions import conditions
 from optimiser.gear.assign import Filled
 from optimiser.lowering.cautions import cautions
 from optimiser.lowering.forces import LoweringEvaluation, LoweringRow
@@ -68,6 +69,9 @@ def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
         components=pieces,
         profile=rows,
         cautions=(),
+        if_stands=conditions(
+            pieces, (v.rope.name,), scene.puller.name, scene.site.preferences.margin_wanted
+        ),
     )
     return replace(setup, cautions=cautions(scene.site, setup))
 

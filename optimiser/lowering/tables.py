@@ -3,6 +3,7 @@
 from typing import Any, cast
 
 from optimiser import detail
+from optimiser.conditions import as_json, unrated
 from optimiser.lowering import words
 from optimiser.lowering.results import Lowering, LoweringSetup, Zone
 from optimiser.remarks import data_end_blocks, used
@@ -152,7 +153,7 @@ def setup_listing(setups: tuple[LoweringSetup, ...], system: str = "metric") -> 
                 "rope_owned": s.rope_owned,
                 "resets": s.resets,
                 "run": _sentence(words.run_of_rope(s, system)),
-                "unrated": f"UNRATED, so unproven: {'; '.join(s.unrated)}" if s.unrated else None,
+                "unrated": unrated(s, system) or None,
                 "reeving": s.reeving,
             }
             for s in setups
@@ -201,7 +202,7 @@ def summary(setup: LoweringSetup, system: str) -> str:
         f"{_metres(setup.paid_out, system)} of it are let out on the way.",
     ]
     if setup.unrated:
-        lines.insert(0, f"UNRATED, so nothing is proven of it: {'; '.join(setup.unrated)}.")
+        lines.insert(0, f"{unrated(setup, system)}.")
     return "\n".join(lines)
 
 
@@ -302,6 +303,7 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
         "margin": setup.margin,
         "weakest": setup.weakest,
         "unrated": setup.unrated,
+        "if_stands": as_json(setup.if_stands),
         "rope_needed_m": setup.rope_needed,
         "rope_owned_m": setup.rope_owned,
         "paid_out_m": setup.paid_out,

@@ -286,7 +286,7 @@ def _warnings(standing: Sequence[str], drawn: Drawn, setup: Setup | LoweringSetu
     told: list[Fact] = []
     if setup.unrated:
         system, missing = drawn.site.preferences.units, "; ".join(setup.unrated)
-        stands = in_words(setup.if_stands, system) if isinstance(setup, Setup) else ""
+        stands = in_words(setup.if_stands, system)
         told.append(
             ("UNRATED", f"not proven: {missing}{f'; holds only {stands}' if stands else ''}")
         )

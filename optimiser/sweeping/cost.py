@@ -7,9 +7,10 @@ PATIENCE = 120.0
 
 
 def least_cost(site: Site) -> float | None:
-    """The least money (0: what is owned will do), by the price list of the program, whose prices are
-    placeholders; None where nothing for sale helps, or it takes too long to find."""
+    """The least money (0: what is owned will do) for a setup that is rated throughout, by the price list of
+    the program, whose prices are placeholders; None where nothing for sale helps, or it takes too long."""
     from optimiser.buying.shop import buy
 
-    found = buy(site, steps=0, time_limit=PATIENCE, joining=False)
-    return min((option.cost for option in found.options), default=None) if found.proven else None
+    found = buy(site, steps=0, time_limit=PATIENCE)
+    rated = [option.cost for option in found.options if not option.if_stands]
+    return min(rated, default=None) if found.proven else None

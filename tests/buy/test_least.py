@@ -131,7 +131,7 @@ def answers(seed: int) -> tuple[Purchases, tuple[float, int] | None, tuple[float
     site, listed = lacking(seed)
     items = list(listed.values())
     return (
-        buy(site, items=listed, steps=0, explain=False, joining=False),
+        buy(site, items=listed, steps=0, explain=False),
         plainly(site, items, pieces_first=False),
         plainly(site, items, pieces_first=True),
     )
