@@ -17,9 +17,19 @@ if TYPE_CHECKING:
     from optimiser.lowering import lower
     from optimiser.ranking import rank
     from optimiser.site.reading import read_site
+    from optimiser.site.unlikely import unlikely
     from optimiser.staging.plan import plan_stages
 
-__all__ = ["__version__", "explain_reeving", "lever", "lower", "plan_stages", "rank", "read_site"]
+__all__ = [
+    "__version__",
+    "explain_reeving",
+    "lever",
+    "lower",
+    "plan_stages",
+    "rank",
+    "read_site",
+    "unlikely",
+]
 
 __version__ = "0.1.0"
 
@@ -30,6 +40,7 @@ _HOMES = {
     "plan_stages": "optimiser.staging.plan",
     "rank": "optimiser.ranking",
     "read_site": "optimiser.site.reading",
+    "unlikely": "optimiser.site.unlikely",
 }
 
 notebook.register("Ranking", "optimiser.notebook", "ranking_html")

@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from catalogue.book import load_catalogue
 from catalogue.gear import Rope
+from optimiser import read_site, unlikely
 from optimiser.cli import cli
 from optimiser.site.figures import FIGURES
 from optimiser.site.reading import demonstration_text
@@ -242,3 +243,10 @@ def test_in_imperial_units_too() -> None:
     assert "the data on overturning end at 19.69 in" in " ".join(
         run("check", "-", text=imperial).stdout.split()
     )
+
+
+def test_the_same_in_python() -> None:
+    (remark,) = unlikely(read_site(SITE))
+
+    assert remark.text == TEXT
+    assert (remark.place, remark.line) == ("load.weight", 33)
