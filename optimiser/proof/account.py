@@ -36,6 +36,25 @@ def check(account: Strength, claim: Claim, hanging: Hanging, notes: Notes) -> No
         set(claim.unrated) == account.unrated(), f"unrated: {sorted(account.unrated())} found"
     )
     _components(claim, account, [*lines, account.own_line()], notes)
+    if claim.if_stands is not None:
+        _conditions(claim, lines, account.site.preferences.margin_wanted, notes)
+
+
+def _conditions(claim: Claim, lines: list[Loaded], wanted: float, notes: Notes) -> None:
+    """What each piece without a rating would have to stand: for a rope with what a knot leaves of it."""
+    ropes, left = {line.rope.name for line in claim.lines}, list(claim.if_stands or ())
+    for line in lines:
+        if line.capacity is not None:
+            continue
+        place, force = line.place, line.demand * wanted
+        if line.item in ropes:
+            place, force = "", force / line.keeps
+        told = [c for c in claim.if_stands or () if (c.item, c.place) == (line.item, place)]
+        enough = any(c.force >= force * (1.0 - EXACT) and c.unit == line.unit for c in told)
+        notes.need(enough, f"{line.item} would have to stand {force:.6g} {line.unit}")
+        left = [c for c in left if c not in told or not equal(c.force, force)]
+    for other in left:
+        notes.differ(f"nothing asks {other.what} to stand {other.force:.6g} {other.unit}")
 
 
 def margin(account: Strength, hanging: Hanging) -> float:
@@ -67,7 +86,7 @@ def _components(claim: Claim, account: Strength, lines: list[Loaded], notes: Not
 
 def _matches(c: Component, line: Loaded) -> bool:
     where = (c.item, c.place, c.unit) == (line.item, line.place, line.unit)
-    if not where or not equal(c.demand, line.demand):
+    if not where or not c.name.endswith(line.says) or not equal(c.demand, line.demand):
         return False
     if c.capacity is None or line.capacity is None:
         return c.capacity is None and line.capacity is None

@@ -15,6 +15,7 @@ from optimiser.results import (
     HoldingLine,
     HoldRow,
     Hung,
+    IfStands,
     Line,
     LoweringSetup,
     Setup,
@@ -30,7 +31,8 @@ HAND = "hand"
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Claim:
     """One rig as an answer has it. `turns`: round the trunk of the last place, 0 where a puller has
-    the end. `rows`: its states, in order along the path. `least`: the margin it must have. `taken`:
+    the end. `rows`: its states, in order along the path. `least`: the margin it must have.
+    `if_stands`: what pieces without a rating would have to stand, None where that is not said. `taken`:
     what other lines may put on an anchor ("anchor NAME", N or N·m) or on a hitch ("hitch NAME", N)
     at the same time."""
 
@@ -48,6 +50,7 @@ class Claim:
     to_m: float
     rows: tuple[StationRow | HoldRow, ...]
     least: float = 1.0
+    if_stands: tuple[IfStands, ...] | None = None
     taken: Mapping[str, float] = field(default_factory=dict)
     walk: Walk = ()
     nodes: Walk = ()
@@ -80,7 +83,7 @@ def of_haul(setup: Setup) -> Claim:
         attachment=setup.attachment, puller=setup.puller, turns=0, gear=setup.gear,
         components=setup.components, margin=setup.margin, weakest=setup.weakest,
         unrated=setup.unrated, from_m=setup.from_m, to_m=setup.to_m, rows=setup.profile,
-        walk=setup.walk, nodes=setup.nodes,
+        if_stands=setup.if_stands, walk=setup.walk, nodes=setup.nodes,
     )  # fmt: skip
 
 

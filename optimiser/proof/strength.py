@@ -8,7 +8,7 @@ from optimiser.proof.forces import Found, Group
 from optimiser.proof.hanging import End, Hanging
 from optimiser.proof.path import Hold
 from optimiser.proof.ratings import over_sheave, rating, rope_strength
-from optimiser.site.model import Site
+from optimiser.site.model import Owned, Site
 
 NOTHING = 1e-6
 """N or N·m: what is left of a strength where another line takes all of it."""
@@ -20,7 +20,8 @@ Shares = tuple[float, ...]
 class Loaded:
     """One component as the check sees it. `group`: what loads it; None: the pull at the rope's end,
     times `shares`. `own`: whoever pulls or holds, counted without the dynamic factor; `more`: what
-    comes on it besides."""
+    comes on it besides; `keeps`: share of a rope's strength that is left there; `says`: the
+    knot or hitch with which an answer's name for it has to end."""
 
     item: str
     place: str
@@ -32,6 +33,8 @@ class Loaded:
     own: bool = False
     more: float = 0.0
     unit: str = "N"
+    keeps: float = 1.0
+    says: str = ""
 
     @property
     def margin(self) -> float:
@@ -136,7 +139,7 @@ class Strength:
     def rope_lines(self, ends: tuple[End, ...]) -> list[Loaded]:
         """The ropes and their ends."""
         claim, rope = self.claim, self.claim.rope
-        out = [self._line(rope.name, "", self.tightest(), rope_strength(rope))]
+        out = [self._rope(rope, "", self.tightest())]
         last = len(claim.walk) - 1
         # The end that is held counts with the tighter part beside its last sheave: on the safe side.
         for end, shares, place in (
@@ -144,8 +147,7 @@ class Strength:
             (ends[1], self.at(last - 1), claim.puller.name),
         ):
             if end.knot is not None:
-                kept = rope_strength(rope, keeps=end.knot.keeps)
-                out.append(self._line(rope.name, place, shares, kept))
+                out.append(self._rope(rope, place, shares, end.knot.keeps, end.knot.name))
         return out
 
     def lines(self, ends: tuple[End, ...]) -> list[Loaded]:
@@ -165,8 +167,7 @@ class Strength:
             bend = over_sheave(rope, piece)
             if bend < 1.0:
                 shares = tuple(map(max, zip(*(self.at(n) for n in nodes), strict=True)))
-                kept = rope_strength(rope, bend=bend)
-                out.append(self._line(rope.name, place, shares, kept))
+                out.append(self._rope(rope, place, shares, bend))
         for nodes, piece in hanging.shackles.items():
             if nodes[0] == -1:
                 out.append(self._line(piece.name, puller.name, hauling, rating(piece)))
@@ -177,7 +178,8 @@ class Strength:
                 out.append(self._on(piece.name, place, f"nodes {nodes}", rating(piece)))
         for nodes, way in hanging.ways.items():
             piece, place = hanging.straps[nodes], str(walk[nodes[0]])
-            out.append(self._on(piece.name, place, f"nodes {nodes}", way.capacity))
+            strap = self._on(piece.name, place, f"nodes {nodes}", way.capacity)
+            out.append(replace(strap, says=way.how))
         for i, piece in enumerate(hanging.legs):
             out.append(self._on(piece.name, "load", f"hitch {i}", rating(piece)))
         for word in self.named:
@@ -213,9 +215,17 @@ class Strength:
                 stands = rating(joined.first)
                 out.append(self._line(h.item, str(self.claim.walk[0]), self.part(0), stands))
             elif h.role == "bend" and joined is not None and joined.bend is not None:
-                stands = rope_strength(self.claim.rope, keeps=joined.bend.keeps)
-                out.append(self._line(h.item, h.place, self.part(h.nodes[0]), stands))
+                part = self.part(h.nodes[0])
+                bend = joined.bend
+                out.append(self._rope(self.claim.rope, h.place, part, bend.keeps, bend.name))
         return out
+
+    def _rope(
+        self, rope: Owned, place: str, shares: Shares, keeps: float = 1.0, says: str = ""
+    ) -> Loaded:
+        """A rope where a knot or a bend leaves `keeps` of its strength."""
+        stands = rope_strength(rope, keeps=keeps)
+        return replace(self._line(rope.name, place, shares, stands), keeps=keeps, says=says)
 
     def _line(self, item: str, place: str, shares: Shares, capacity: float | None) -> Loaded:
         """Something that one part of the line loads."""

@@ -29,7 +29,6 @@ from optimiser.proof.made_fast import each_end_once, for_rope
 from optimiser.proof.notes import Notes
 from optimiser.proof.path import Hold, Point, carried
 from optimiser.proof.pulling import most_pull
-from optimiser.proof.ratings import rope_strength
 from optimiser.proof.strength import Loaded, Shares, Strength
 from optimiser.results import Line as RopeLine
 from optimiser.rig import Place
@@ -245,9 +244,9 @@ class TwoStrength(Strength):
         at_grip, whole = self.part(grip - 1), self.ones
         keeps = hanging.grip_keeps() or 0.0
         out = [
-            self._line(first.name, "", at_grip, rope_strength(first)),
-            self._line(second.name, "", whole, rope_strength(second)),
-            self._line(first.name, "grip", at_grip, rope_strength(first, keeps=keeps)),
+            self._rope(first, "", at_grip),
+            self._rope(second, "", whole),
+            self._rope(first, "grip", at_grip, keeps),
         ]
         fast: tuple[tuple[End, Owned, Shares, str], ...] = (
             (ends[0], first, self.part(0), str(self.claim.walk[0])),
@@ -256,6 +255,5 @@ class TwoStrength(Strength):
         )
         for end, rope, shares, place in fast:
             if end.knot is not None:
-                kept = rope_strength(rope, keeps=end.knot.keeps)
-                out.append(self._line(rope.name, place, shares, kept))
+                out.append(self._rope(rope, place, shares, end.knot.keeps, end.knot.name))
         return out

@@ -318,8 +318,11 @@ def rows(a: Answer) -> Spoiled:
             for wrong in wrongs:
                 row: Any = replace(many[i], **{f.name: wrong})  # type: ignore[arg-type]
                 yield a.site, _with(a.rig, profile=(*many[:i], row, *many[i + 1 :]))
-    yield a.site, _with(a.rig, profile=many[1:])
-    yield a.site, _with(a.rig, profile=many[:-1])
+    # At a bend of the path there are two rows for one place; a stretch may end with either of them.
+    if len(many) < 2 or abs(many[0].at - many[1].at) > 1e-9:
+        yield a.site, _with(a.rig, profile=many[1:])
+    if len(many) < 2 or abs(many[-1].at - many[-2].at) > 1e-9:
+        yield a.site, _with(a.rig, profile=many[:-1])
     yield a.site, _with(a.rig, profile=())
 
 
@@ -439,6 +442,12 @@ def unrated_otherwise(a: Answer) -> Spoiled:
         for name in _items(a.rig):
             yield _site_gear(a.site, name, lambda p: replace(p, unrated=True)), a.rig
         return
+    conditions = getattr(a.rig, "if_stands", ())
+    for i, c in enumerate(conditions):
+        others = (*conditions[:i], *conditions[i + 1 :])
+        yield a.site, _with(a.rig, if_stands=others)
+        for change in ({"force": c.force / 3.0}, {"force": c.force * 3.0}, {"item": "the old log"}):
+            yield a.site, _with(a.rig, if_stands=(*others, replace(c, **change)))
     yield a.site, _with(a.rig, unrated=(*a.rig.unrated, "the old shackle"))
     if a.rig.unrated:
         yield a.site, _with(a.rig, unrated=a.rig.unrated[1:])
