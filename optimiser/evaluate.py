@@ -17,6 +17,7 @@ from optimiser.mechanics import haul, step
 from optimiser.mechanics.tackle import along_rope
 from optimiser.scene import Scene
 from optimiser.steering import Steering, steering
+from shared.effort import Effort, note
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -327,6 +328,8 @@ def evaluate(scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
     """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m)."""
     states = States.of(scene)
     n, nodes = walks.shape
+    note(Effort.EVALUATION)
+    note(Effort.STATE, n * nodes * len(states.station))
     points = np.empty((nodes, 3, n, len(states.station)))
     for k in range(nodes):
         here = walks[:, k]

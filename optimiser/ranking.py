@@ -21,8 +21,9 @@ from optimiser.rig import Walk, parts
 from optimiser.scene import Scene, scenes
 from optimiser.search import stopwatch
 from optimiser.search.board import Entry
+from optimiser.search.clock import Clock
 from optimiser.search.count import walks_in_space
-from optimiser.search.prove import Clock, Outcome, search
+from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.site.rest import Rest
@@ -46,6 +47,7 @@ def rank(
     compound: bool | None = False,
     joining: bool = True,
     tabulated: Callable[[Site, Stations], Iterable[Scene]] = scenes,
+    clock: Clock | None = None,
 ) -> Ranking:
     """The `top` best setups of a site, fully rated ones first, in the order asked for.
 
@@ -56,14 +58,15 @@ def rank(
     `compound`: search tackle on tackle besides; None: where there is not too much of it
     (`optimiser.compound.search.FEW`), or no other setup is found;
     `joining`: where no rope of one piece does, ropes are joined or lengthened (`optimiser.gear.joined`);
-    `tabulated`: makes the scenes (`optimiser.sharing` hands their tables from site to site).
+    `tabulated`: makes the scenes (`optimiser.sharing` hands their tables from site to site);
+    `clock`: in place of a limit and a progress, a part of another job's.
     """
     began = stopwatch.now()
     wanted = Order.of(site.preferences, order)
     named = Rules.of(site.preferences.rules if rules is None else rules)
     laid = lay_stations(site) if stations is None else stations
     gear = kit or kit_of(site)
-    clock = Clock(time_limit, progress)
+    clock = clock or Clock(time_limit, progress)
     every = list(tabulated(site, laid))
     rated = [scene for scene in every if scene.rated]
     floor = site.preferences.margin_wanted
@@ -140,8 +143,7 @@ def rank(
             stations=laid,
             kit=gear,
             rules=frozenset(active.names),
-            time_limit=time_limit,
-            progress=progress,
+            clock=clock.anew(),
         )
     compounds = None
     if active.compound:

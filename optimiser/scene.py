@@ -21,6 +21,7 @@ from optimiser.rig import GRIP, LOAD, Guide, Place, Walk
 from optimiser.site.model import Fixture, Hitch, Puller, Site
 from optimiser.stations import Stations, join_stations
 from optimiser.steering import Leads, leads
+from shared.effort import Effort, note
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -28,6 +29,7 @@ _WITHOUT_STATIONS = (
     "places", "number", "anchor_of", "lever", "spots", "position", "clear", "distance", "limit_last",
     "stroke_last",
 )  # fmt: skip
+
 _BY_STATION = {
     "hitch": 0, "limit_from_load": 0, "forward": 1, "lift": 1, "sideways": 1, "clear_from_load": 1,
 }  # fmt: skip
@@ -238,6 +240,7 @@ class Scene(Once):
         """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and
         the load's nose has not reached the anchor."""
         out = np.zeros(self.length.shape, dtype=bool)
+        note(Effort.PLACE, out.size)
         ends = np.concatenate([self.position[1:-1], self.spots])
         own = [place.name for place in self.places[1:-1]]
         own += [self.puller.anchor or ""] * len(self.spots)
@@ -267,6 +270,7 @@ class Scene(Once):
         fixed = clearance.Fixed(
             [place.name for place in self.places], self.position, self.spots, self.puller.anchor
         )
+        note(Effort.PLACE, len(self.places) ** 2)
         return clearance.between_places(self.site, self.stations, fixed)
 
     @cached_property

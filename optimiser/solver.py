@@ -9,6 +9,8 @@ from importlib.util import find_spec, module_from_spec
 from types import ModuleType
 from typing import Any
 
+from shared.effort import Effort, note
+
 MODULE = "ortools.sat.python.cp_model"
 
 
@@ -63,9 +65,17 @@ def solver(*, presolve: bool = True) -> Any:
     return made
 
 
+def solved(asked: Any, model: Any) -> Any:
+    """The status of a model that a solver has worked on."""
+    status = asked.Solve(model)
+    note(Effort.MODEL)
+    note(Effort.SOLVER, asked.ResponseProto().deterministic_time)
+    return status
+
+
 def surely_infeasible(model: Any, *, presolve: bool = True) -> None:
     """ "Infeasible" is not taken on one word: the model is asked again without presolve if that was said with
     it, and the other way round, as a release of the solver was found to lose solutions in that part.
     RuntimeError where the two disagree."""
-    if solver(presolve=not presolve).Solve(model) != cp_sat().INFEASIBLE:
+    if solved(solver(presolve=not presolve), model) != cp_sat().INFEASIBLE:
         raise RuntimeError("the constraint solver contradicts itself: wrong solver release?")

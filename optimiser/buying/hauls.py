@@ -88,7 +88,7 @@ class Buyer(Finder):
                 rules=market.rules,
                 only_rated=True,
                 enough=market.floor,
-                progress=market.clock.progress,
+                clock=market.clock,
             )
         )
         self.market = market

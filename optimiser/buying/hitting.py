@@ -8,7 +8,7 @@ do, nothing cheaper does, and if not, they are made into the next such store.
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from optimiser.solver import cp_sat, solver, surely_infeasible
+from optimiser.solver import cp_sat, solved, solver, surely_infeasible
 
 Goods = tuple[int, ...]
 Does = Callable[[Goods, float], Goods | None]
@@ -113,7 +113,7 @@ class Least:
         model.Add(cost <= round(self.limit * HUNDREDTHS))
         model.Minimize(cost)
         asked = solver()
-        status: Any = asked.Solve(model)
+        status = solved(asked, model)
         if status == cp_model.INFEASIBLE:
             surely_infeasible(model)
             return None

@@ -20,8 +20,9 @@ from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
+from optimiser.search.clock import Clock
 from optimiser.search.leaves import Tally
-from optimiser.search.prove import Clock, Worker, Workers, search
+from optimiser.search.prove import Worker, Workers, search
 from optimiser.search.rules import Rules
 
 RISE = 1.4
@@ -122,11 +123,9 @@ class Market:
             return None
         if not self.clock.runs():
             raise OutOfTime
-        own = Clock(None, self.clock.progress)
-        own.end = self.clock.end
         outcome = search(
             self.scenes, purse.kit, self._order, self.rules, top=1, floor=self.floor,
-            everything=True, clock=own, stop="first", workers=workers,
+            everything=True, clock=self.clock.anew(), stop="first", workers=workers,
         )  # fmt: skip
         self.tally.looked_at += outcome.tally.looked_at
         for _, entry in outcome.board.leaders():

@@ -8,6 +8,7 @@ from optimiser.conditions import together
 from optimiser.results import IfStands, Miss, Setup
 from optimiser.site.model import Owned
 from optimiser.staging.results import Plan
+from optimiser.status import Status
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +76,7 @@ class Tackles(StrEnum):
     """How far tackle on tackle with something new was looked at."""
 
     COUNTED = "counted"  # to the end
-    PARTLY = "partly"  # the time was up before
+    PARTLY = "partly"  # as far as the time, or the effort for it, went
     MANY = "many"  # there is more of it than is looked at unasked
     OFF = "off"  # nobody wants to know
     NONE = "none"  # nothing at hand holds on a rope
@@ -87,7 +88,8 @@ class Purchases:
     the others, cheapest first.
 
     `needed`: the owned gear does not do in one stage. `offered`: items that were looked at.
-    `proven`: the least in one stage is the least; `staged`: the least in up to `most_stages` is.
+    `proven`: the least in one stage is the least, or nothing does in any number of stages; never beside
+    options of which none is proven. `staged`: the least in up to `most_stages` is.
     `further`: further steps were looked for to the end. `tackles`: how far tackle on tackle was looked at.
     `plainest`: nothing plainer exists within `within` money (None where nothing is bought).
     `misses`: what stops it where even the whole list does not do.
@@ -109,6 +111,12 @@ class Purchases:
     within: float | None = None
     joining: bool = True  # ropes may be joined or lengthened
     misses: tuple[Miss, ...] = field(default=())
+
+    @property
+    def status(self) -> Status:
+        """Of the least in up to `most_stages`."""
+        settled = self.proven and (self.staged or self.most_stages == 1)
+        return Status.of(found=bool(self.options), settled=settled)
 
     @property
     def conclusive(self) -> bool:

@@ -1,6 +1,5 @@
 """What to add to the owned gear: least money, fewest pieces, and what further money brings."""
 
-import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
@@ -20,7 +19,7 @@ from optimiser.explain.nearest import nearest_misses
 from optimiser.explain.others import impassable
 from optimiser.results import Miss
 from optimiser.scene import scenes
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.staging.track import GRAIN
@@ -29,10 +28,10 @@ from optimiser.stations import lay_stations
 STEPS = 3
 """Further steps of money that are told, for margin and for resets each."""
 PATIENCE = 6.0
-"""s for looking at further steps, of margin and of resets, where no time limit is given."""
-STAGING = {"owned": 2.0, "money": 5.0, "pieces": 2.5, "fewer": 1.5, "plainer": 4.0}
-"""s for questions about several stages, where no time limit is given: whether the gear owned does, the least
-money, the fewest pieces, the least in fewer stages than that takes, the plainest for little more."""
+"""Effort for further steps, of margin and of resets, together."""
+STAGING = {"money": 5.0, "pieces": 2.5, "fewer": 1.5, "plainer": 4.0}
+"""Effort for questions about several stages, where no time limit is given: the least money, the fewest
+pieces, the least in fewer stages than that takes, the plainest for little more."""
 LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
 SO_FAR = "least money found so far"
 PLAINEST, PLAINER = "plainest", "plainer"
@@ -51,6 +50,7 @@ def buy(
     joining: bool = True,
     compound: bool | None = None,
     grain: float = GRAIN,
+    clock: Clock | None = None,
 ) -> Purchases:
     """What to buy so that the whole path is hauled with the margin wanted, by rated gear only.
 
@@ -58,10 +58,14 @@ def buy(
     other may haul it; `steps`: further steps of money; `time_limit` [s]: after it what was found comes back,
     not proven; `explain`: look for the nearest misses where nothing does; `joining`: ropes may be joined
     (`optimiser.gear.joined`); `compound`: tackle on tackle counts too; None: where there is not too much of
-    it, and as far as a few seconds go; `grain` [m]: distance of the marks at which a stage may end.
+    it, and as far as a few seconds go; `grain` [m]: distance of the marks at which a stage may end; `clock`:
+    in place of a limit and a progress, a part of another job's.
+
+    Without a limit no answer depends on how fast the machine is: what may stay undecided is given so much
+    effort, not so many seconds.
     """
     listed = load_prices() if items is None else items
-    clock = Clock(time_limit, progress)
+    clock = clock or Clock(time_limit, progress)
 
     def shop(*, loose: bool) -> _Shop:
         return _Shop(
@@ -80,6 +84,9 @@ def buy(
         if conditional or not options:
             options, proven = [*conditional, *options], shown
             whole = loosely if least == inf else whole
+    # What is proven is the least in one stage, or that nothing does in any number of them.
+    in_one = any(option.plan is None or option.proven for option in options)
+    proven = proven and (in_one if options else whole.staged or most_stages == 1)
     misses: tuple[Miss, ...] = ()
     if explain and proven and whole.staged and not options:
         misses = whole.stopped_by()
@@ -133,10 +140,9 @@ class _Shop:
             clock=clock,
             joining=joining,
         )
-        left = None if clock.end is None else max(clock.end - time.monotonic(), 0.1)
         self.grain = grain
         self.shown = Shown(site, self.rules, clock, grain, loose=loose, joining=joining)
-        self.own, known = self.shown.best((), time_limit=left, compound=compound)
+        self.own, known = self.shown.best((), clock=clock.anew(), compound=compound)
         self.own_known = known or self.own is not None
         self.impassable = impassable(site, laid)
 
@@ -172,7 +178,7 @@ class _Shop:
         if least is None or any(not option.items for option in found):
             return
         self.within = worth().limit(least.cost)
-        market = replace(self.market, clock=self._patient(STAGING["plainer"]), two_ropes=False)
+        market = replace(self.market, clock=self.clock.patient(STAGING["plainer"]), two_ropes=False)
         plain = Plainest(self.taken, self.items, market, self.grain).search(
             self.within, least, most_stages
         )
@@ -209,9 +215,7 @@ class _Shop:
         """Further steps as far as time allows, in one stage and with ropes of one piece: a ranking puts
         none together where such do, whatever more margin that would bring."""
         whole = self.market.clock
-        patient = Clock(patience, whole.progress)
-        if whole.end is not None and patient.end is not None:
-            patient.end = min(patient.end, whole.end)
+        patient = whole.within(patience)
         joining = self.market.joining
         self.market = replace(self.market, clock=patient, joining=False)
         try:
@@ -249,39 +253,36 @@ class _Shop:
                 start = min(few, key=lambda bought: (bought.pieces, bought.cost))
                 yield self.shown.in_one(tackled.fewest(start), FEWEST_PIECES)
             return
-        clock = self._patient(STAGING["owned"])
+        clock = self.clock.anew()
         stages = Stages(self.taken, replace(self.market, clock=clock), self.grain)
 
         def answer(question: Question, start: Basket | None) -> Answer:
             return tackled.in_stages(self.taken, self.grain, question, question(stages, start))
 
-        owned, staged = self._owned(stages, most_stages), 1
-        option = None
-        if owned is not None:
-            option = self.shown.in_stages(owned, NOTHING, most_stages)
-        elif self.compound is not False:
-            option = self.shown.two_ropes_owned(NOTHING, most_stages, self.compound)
+        staged = 1
+        option, settled = self.shown.owned_in_stages(NOTHING, most_stages, self.compound)
+        self.staged = self.staged and settled
         if option is not None:
             staged = option.stages
             yield option
         else:
-            clock.end = self._patient(STAGING["money"]).end
+            clock.allow(STAGING["money"])
             money = answer(lambda some, start: some.cheapest(most_stages, start), one)
             self.staged = self.staged and money.proven
             if money.basket is None:
                 return
-            option = self._in_stages(money.basket, one, LEAST_MONEY, most_stages)
+            option = self._in_stages(money, one, LEAST_MONEY, most_stages)
             staged = option.stages
             yield option
-            clock.end = self._patient(STAGING["pieces"]).end
+            clock.allow(STAGING["pieces"])
             pieces = answer(lambda some, start: some.fewest(most_stages, start), money.basket)
             self.staged = self.staged and pieces.proven
             assert pieces.basket is not None
             if pieces.basket.items_by_name == money.basket.items_by_name:
-                yield replace(option, goals=(FEWEST_PIECES,))
+                yield replace(option, goals=(FEWEST_PIECES,), proven=pieces.proven)
             else:
-                yield self._in_stages(pieces.basket, one, FEWEST_PIECES, most_stages)
-        clock.end = self._patient(STAGING["fewer"]).end
+                yield self._in_stages(pieces, one, FEWEST_PIECES, most_stages)
+        clock.allow(STAGING["fewer"])
         for fewer in range(staged - 1, 1, -1):
             less = answer(lambda some, start, n=fewer: some.cheapest(n, start), one)  # type: ignore[misc]
             self.cut_short = self.cut_short or not less.proven
@@ -294,23 +295,12 @@ class _Shop:
         if one is not None and staged > 1:
             yield self.shown.in_one(one, f"{LEAST_MONEY} in one stage")
 
-    def _patient(self, limit: float) -> Clock:
-        """A clock for what may stay undecided where no time limit is given."""
-        clock = Clock(limit, self.clock.progress)
-        clock.end = clock.end if self.clock.end is None else self.clock.end
-        return clock
-
-    def _owned(self, stages: Stages, most_stages: int) -> Basket | None:
-        try:
-            return stages.owned(most_stages)
-        except OutOfTime:
-            self.staged = False
-            return None
-
-    def _in_stages(self, basket: Basket, one: Bought | None, goal: str, most_stages: int) -> Option:
-        if one is not None and basket.items_by_name == one.items_by_name:
-            return self.shown.in_one(one, goal)
-        return self.shown.in_stages(basket, goal, most_stages)
+    def _in_stages(self, answer: Answer, one: Bought | None, goal: str, most_stages: int) -> Option:
+        assert answer.basket is not None
+        if one is not None and answer.basket.items_by_name == one.items_by_name:
+            return self.shown.in_one(one, goal, proven=answer.proven)
+        option = self.shown.in_stages(answer.basket, goal, most_stages)
+        return replace(option, proven=answer.proven)
 
     def _margins(self, start: Option, steps: int) -> Iterator[Option]:
         """The least money for a margin that is worth so much more, up to enough."""
@@ -362,10 +352,13 @@ class _Shop:
         free = [replace(item, price=0.0) for item in self.items]
         whole = offers(self.site, free)
         everything = owned_with(self.site, [(o, o.most) for o in whole], loose=self.loose)
-        left = None if self.clock.end is None else max(self.clock.end - time.monotonic(), 0.1)
         rules = frozenset(self.rules.names)
         return nearest_misses(
-            self.site, kit=everything, rules=rules, rated_only=not self.loose, time_limit=left
+            self.site,
+            kit=everything,
+            rules=rules,
+            rated_only=not self.loose,
+            clock=self.clock.anew(),
         )
 
 
@@ -381,7 +374,8 @@ def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:
         if mark in merged:
             known = merged[mark]
             shorter = min(known, option, key=lambda o: o.stages)
-            option = replace(shorter, goals=(*known.goals, *option.goals))
+            both = known.proven and option.proven
+            option = replace(shorter, goals=(*known.goals, *option.goals), proven=both)
         merged[mark] = option
     kept: list[Option] = []
     for option in sorted(merged.values(), key=lambda o: (o.cost, o.pieces, o.stages)):

@@ -1,6 +1,5 @@
 """What a purchase makes possible: the setup, or the stages, that an option shows."""
 
-import time
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
@@ -12,18 +11,20 @@ from optimiser.gear.kit import Kit, kit_of
 from optimiser.proof import verify
 from optimiser.ranking import build_setup, rank
 from optimiser.results import Setup
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
 from optimiser.site.model import Owned, Site
 from optimiser.staging.plan import plan_stages
 from optimiser.staging.results import Plan
+from shared.effort import spent
 
 SHOWING = 5.0
-"""s for finding the best that each purchase makes possible, all options together; each takes at most half
-of what is left."""
+"""Effort for finding the best that each purchase makes possible, all options together; each takes at most
+half of what is left."""
 LEAST_SHOWING = 0.3
+"""Effort, or s, that every option has."""
 PATIENCE = 30.0
-"""s for stages with tackle on tackle that are known to do."""
+"""Effort for stages with tackle on tackle that are known to do."""
 
 
 class Shown:
@@ -48,10 +49,10 @@ class Shown:
     ) -> Option:
         """A purchase with the best setup for the whole path; `proven`: of its kind it is the least; `least`:
         what the setup must bring, as the one does that it was bought for."""
-        began = time.monotonic()
+        began = spent()
         two = bought.two_ropes
         setup, best_known = self.best(_extra(bought), order, self._share(), compound=two)
-        self.left -= time.monotonic() - began
+        self.left -= spent() - began
         if self.loose and (setup is None or not least(setup)):  # it would be told as rated
             raise OutOfTime
         if setup is None or not least(setup):  # the time was up before the ranking had one
@@ -59,62 +60,69 @@ class Shown:
             verify(self.site, setup, extra=(*self._kit(_extra(bought)).pieces, setup.rope))
         return _option(bought, goal, setup, best=best_known, proven=proven)
 
-    def two_ropes_owned(
-        self, goal: str, most_stages: int, compound: bool | None = None
-    ) -> Option | None:
-        """The stages of what is owned with tackle on tackle in some of them; None where there are none,
-        or none were found in a share of the time."""
-        if sum(rope.count for rope in self._kit(()).ropes) < 2:
-            return None
-        began = time.monotonic()
-        plan = self._plan(Basket(()), most_stages, self._share(), compound)
-        self.left -= time.monotonic() - began
+    def owned_in_stages(
+        self, goal: str, most_stages: int, compound: bool | None
+    ) -> tuple[Option | None, bool]:
+        """The stages that `stages` finds for what is owned, None where there are none, and whether that is
+        proven: it is, unless somebody set a time limit."""
+        began = spent()
+        clock = self.clock.share(0.5) if self.clock.limited else self.clock.anew()
+        patience = max(self.left / 2.0, LEAST_SHOWING)
+        plan = self._plan(Basket(()), most_stages, clock, compound, patience)
+        self.left -= spent() - began
         if not plan.stages or not self._counts(plan.stages):
-            return None
+            return None, plan.proven
         weakest = min(plan.stages, key=lambda setup: setup.margin)
-        return _option(Basket(()), goal, weakest, plan=plan, best=plan.proven)
+        return _option(Basket(()), goal, weakest, plan=plan, best=plan.proven), True
 
     def in_stages(self, basket: Basket, goal: str, most_stages: int) -> Option:
         """A purchase with which the path is hauled in up to so many stages. OutOfTime where two ropes are
         not shown to do in PATIENCE."""
-        began = time.monotonic()
+        began = spent()
         two = basket.two_ropes if basket.items else None
         plan = self._plan(basket, most_stages, self._share(), two)
         if not plan.stages:  # the time was up before there was one
-            plan = self._plan(basket, most_stages, PATIENCE if two else None, two)
+            whole = Clock(None, self.clock.progress)
+            clock = whole.within(PATIENCE) if two else whole
+            plan = self._plan(basket, most_stages, clock, two)
         if not plan.stages:
             raise OutOfTime
-        self.left -= time.monotonic() - began
+        self.left -= spent() - began
         weakest = min(plan.stages, key=lambda setup: setup.margin)
         return _option(basket, goal, weakest, plan=plan, best=plan.proven)
 
-    def _share(self) -> float:
-        left = self.left / 2.0
-        if self.clock.end is not None:
-            left = max(left, (self.clock.end - time.monotonic()) / 2.0)
-        return max(left, LEAST_SHOWING)
+    def _share(self) -> Clock:
+        if self.clock.limited:
+            return self.clock.share(0.5, least=LEAST_SHOWING)
+        return self.clock.within(max(self.left / 2.0, LEAST_SHOWING))
 
     def _plan(
-        self, basket: Basket, most_stages: int, time_limit: float | None, compound: bool | None
+        self,
+        basket: Basket,
+        most_stages: int,
+        clock: Clock,
+        compound: bool | None,
+        patience: float | None = None,
     ) -> Plan:
         return plan_stages(
             self.site,
             most_stages=most_stages,
             kit=self._kit(_extra(basket)),
             rules=frozenset(self.rules.names),
-            time_limit=time_limit,
             explain=False,
             compound=compound,
             grain=self.grain,
             joining=self.joining,
             known=basket.ends,
+            clock=clock,
+            patience=patience,
         )
 
     def best(
         self,
         extra: Iterable[Owned],
         order: tuple[str, ...] | None = None,
-        time_limit: float | None = None,
+        clock: Clock | None = None,
         *,
         compound: bool | None = False,
     ) -> tuple[Setup | None, bool]:
@@ -126,10 +134,10 @@ class Shown:
             order=order,
             kit=gear,
             rules=frozenset(self.rules.names),
-            time_limit=time_limit,
             explain=False,
             compound=compound,
             joining=self.joining,
+            clock=clock,
         )
         count = (setup for setup in found.setups if self._counts((setup,)))
         return next(count, None), found.proven

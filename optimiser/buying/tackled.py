@@ -11,11 +11,10 @@ from optimiser.buying.results import Tackles
 from optimiser.buying.staged import Answer, Stages
 from optimiser.compound.pairs import pairs
 from optimiser.compound.search import FEW, compounds_in_space
-from optimiser.search.prove import Clock
 from optimiser.site.model import Site
 
 PATIENCE = 3.0
-"""s for each question about tackle on tackle, where nobody asks for it and no time limit is given."""
+"""Effort for each question about tackle on tackle, where nobody asks for it and no time limit is given."""
 Question = Callable[[Stages, Basket | None], Answer]
 
 
@@ -24,9 +23,8 @@ class Tackled:
     said, so they are left where there is much to look at. `start`: the least of a single line, by money."""
 
     def __init__(self, asked: bool | None, market: Market, start: Basket | None) -> None:
-        self._patient = not asked and market.clock.end is None
-        self._clock = Clock(None, market.clock.progress)
-        self._clock.end = market.clock.end
+        self._patient = not asked
+        self._clock = market.clock.anew()
         self._market = replace(market, two_ropes=True, clock=self._clock)
         self._stages: Stages | None = None
         self.found = self._worth_asking(asked, market, start)
@@ -74,7 +72,7 @@ class Tackled:
         return Answer(answer.basket or plain.basket, plain.proven)
 
     def _goes_on(self) -> bool:
-        """Whether the next question is asked; from now on its time runs."""
+        """Whether the next question is asked; from now on its effort counts."""
         if self._patient:
-            self._clock.end = Clock(PATIENCE, None).end
+            self._clock.allow(PATIENCE)
         return self.found is Tackles.COUNTED

@@ -12,6 +12,7 @@ from optimiser.detail import detail
 from optimiser.results import names
 from optimiser.site.model import Site
 from optimiser.staging import telling as staging
+from optimiser.status import Status
 from optimiser.tables import miss_json, misses_listing, setup_json
 from shared.asked import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
@@ -150,6 +151,7 @@ def purchases_json(purchases: Purchases) -> dict[str, Any]:
         "currency": purchases.currency,
         "offered": purchases.offered,
         "placeholder_prices": purchases.placeholders,
+        "status": str(purchases.status),
         "proven": purchases.conclusive,
         "most_stages": purchases.most_stages,
         "proven_in_stages": purchases.staged,
@@ -364,16 +366,16 @@ def _proof(purchases: Purchases) -> str:
     rules = (
         f"under the rules: {names(purchases.rules)}" if purchases.rules else "with every rule off"
     )
-    whole, stages = purchases.most_stages, _up_to(purchases.most_stages)
-    if purchases.proven and (purchases.staged or whole == 1):
+    stages, why = _up_to(purchases.most_stages), cut_short()
+    if purchases.status is Status.PROVEN:
         told = f"Proven: nothing less hauls it {stages}, among {looked}, {rules}."
     elif purchases.proven:
         told = (
-            f"Proven the least in one stage, among {looked}, {rules}. NOT proven {stages} ({cut_short()}): "
+            f"Proven the least in one stage, among {looked}, {rules}. NOT proven {stages} ({why}): "
             "something cheaper may exist; `--time-limit 300` gives it five minutes."
         )
     else:
-        told = f"NOT proven ({cut_short()}): something cheaper may exist among {looked}, {rules}."
+        told = f"NOT proven ({why}): something cheaper may exist among {looked}, {rules}."
     if purchases.joining:
         told += (
             " A line is one rope; where none of one piece does, two that are joined, or one lengthened by a "

@@ -17,6 +17,7 @@ from optimiser.compound.tackle import Tackle
 from optimiser.evaluate import Evaluation, States
 from optimiser.mechanics.tackle import along_rope
 from optimiser.scene import GRIP_NUMBER, Scene
+from shared.effort import Effort, note
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -131,6 +132,8 @@ def evaluate_pairs(
     (n, m1 + m2) of the sheaves of both. The second ropes differ in their lead blocks only."""
     n, own = paths.shape
     states = States.of(scene)
+    note(Effort.EVALUATION)
+    note(Effort.STATE, n * (own + seconds.shape[1] + 1) * len(states.station))
     tackle = Tackle(tuple(int(number) for number in seconds[0]))
     pullers = np.full((n, 1), scene.puller_number)
     second = np.concatenate([seconds, pullers], axis=1)

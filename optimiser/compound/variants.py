@@ -10,6 +10,7 @@ from optimiser.gear.fastening import standing_fixtures
 from optimiser.gear.kit import Kit
 from optimiser.scene import GRIP_NUMBER
 from optimiser.site.model import Fixture, Owned
+from shared.effort import Effort, note
 
 Known = dict[float, Work | None]
 """What hauling takes for one pair of walks, by how far the grip may be from the anchor."""
@@ -42,6 +43,7 @@ def variants(row: CompoundRow, kit: Kit, known: Known | None = None) -> Iterator
             for standing, takes in _first_ends(row, kit, first):
                 needed = found.first + takes + pair.grip_eats + spare
                 if needed <= first.length + 1e-9:
+                    note(Effort.VARIANT)
                     yield CompoundVariant(
                         row=row,
                         kit=kit,

@@ -1,13 +1,13 @@
 """A question to the search that can be asked again with one limit moved."""
 
-import time
 from dataclasses import dataclass, field
 
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene, scenes
-from optimiser.search.prove import Clock, search
+from optimiser.search.clock import Clock
+from optimiser.search.prove import search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import Stations
@@ -15,9 +15,9 @@ from optimiser.stations import Stations
 FINE_BAND = 0.05
 """Band of the margin while a setup is looked for: the beam then goes for the strongest."""
 SHARE = 0.12
-"""Of the time left: what one search may take, so that no kind of limit is left without any."""
+"""Of the time or effort left: what one search may take, so that no kind of limit is left without any."""
 LEAST_SHARE = 0.3
-"""s"""
+"""s, or units of effort: what one search may take if there is so much."""
 FAR = 4.0
 """Margin up to which more is better while a setup is looked for."""
 
@@ -53,7 +53,7 @@ class Job:
 
 @dataclass
 class Budget:
-    """How long explaining may take: seconds left are shared by all searches. `cut`: one of them was
+    """How long explaining may take: what is left is shared by all searches. `cut`: one of them was
     broken off before it had found anything or proven that there is nothing."""
 
     clock: Clock
@@ -78,10 +78,6 @@ class Budget:
         looked, only_rated = self._scenes(job)
         kit = job.kit.rated_only if only_rated else job.kit
         order = Order(("margin", "resets", "rope"), max(FAR, job.floor), FINE_BAND)
-        own = Clock(None, self.clock.progress)
-        if self.clock.end is not None:
-            left = max(self.clock.end - time.monotonic(), 0.0)
-            own.end = time.monotonic() + max(left * SHARE, min(left, LEAST_SHARE))
         outcome = search(
             looked,
             kit,
@@ -90,7 +86,7 @@ class Budget:
             top=top,
             floor=job.floor,
             everything=True,
-            clock=own,
+            clock=self.clock.share(SHARE, least=LEAST_SHARE),
             only_rated=only_rated,
             stop=stop,
         )

@@ -1,6 +1,5 @@
 """The nearest misses: what comes closest to working, and the one change that would cure it."""
 
-import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
@@ -24,7 +23,7 @@ from optimiser.explain.why import explain
 from optimiser.gear.assign import Filled
 from optimiser.gear.kit import Kit, kit_of
 from optimiser.results import Change, Miss, names
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules, same_setup
 from optimiser.site.model import Site
 from optimiser.stations import Stations, lay_stations
@@ -32,11 +31,11 @@ from shared.asked import asked
 from shared.units import Dimension, Rounding, show
 
 PATIENCE = 7.0
-"""s that explaining may take where no time limit is given."""
+"""Effort that explaining may take where no time limit is given."""
 FINER = 2e-3
 """Relative: a need is found to within this."""
 MOVING = 2.0
-"""s for finding where things would have to stand instead."""
+"""Effort for finding where things would have to stand instead."""
 BY_PLACE = {
     SidePull().name: (motion.IN_LINE,),
     LineAngle().name: (motion.ANGLE, motion.RISE),
@@ -63,6 +62,7 @@ def nearest_misses(
     rated_only: bool = False,
     time_limit: float | None = None,
     progress: Callable[[str], None] | None = None,
+    clock: Clock | None = None,
 ) -> tuple[Miss, ...]:
     """Setups that nearly work, the nearest first, each with what stops it and the change that cures it.
 
@@ -70,7 +70,8 @@ def nearest_misses(
     least; only where no single change does, two are moved together. Nothing is missed where a setup
     works. Where the time ran out before all was looked at, the last of them says so. `stations`: a
     stretch of the path instead of the whole; `many`: at most so many; `rated_only`: a
-    setup with anything that has no rating does not count as one that works; `time_limit` [s].
+    setup with anything that has no rating does not count as one that works; `time_limit` [s];
+    `clock`: in place of a limit and a progress, the rest of another job's.
     """
     job = Job(
         site,
@@ -80,7 +81,7 @@ def nearest_misses(
         site.preferences.margin_wanted,
         strict=rated_only,
     )
-    budget = Budget(Clock(PATIENCE if time_limit is None else time_limit, progress))
+    budget = Budget((clock or Clock(time_limit, progress)).patient(PATIENCE))
     if others.too_high(job):
         found = list(_over_steps(job, budget))
     elif budget.search(job, top=1)[0]:
@@ -178,14 +179,13 @@ def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
     """A miss by where things stand, with the smallest change of that which cures it by itself."""
     if miss.limit not in BY_PLACE or not budget.clock.runs():
         return miss
-    left = PATIENCE if budget.clock.end is None else budget.clock.end - time.monotonic()
     explained = explain(
         job.site,
         miss.walk,
         stations=job.stations,
         kit=job.kit,
         rules=frozenset(job.rules.names),
-        patience=max(min(left, MOVING), 0.0),
+        clock=budget.clock.within(MOVING),
     )
     checks = [check for check in explained.failed if check.name in BY_PLACE[miss.limit]]
     change = checks[0].change if len(checks) == len(explained.failed) == 1 else None

@@ -28,10 +28,10 @@ from optimiser.explain.trying import Rig, Trial
 from optimiser.gear.row import RigRow
 from optimiser.results import Change
 from optimiser.scene import Array, Mask
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 
 PATIENCE = 4.0
-"""s for all cures of one rig together."""
+"""Effort for all cures of one rig together."""
 SHARES = (0.01, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 1.0)
 """Of the greatest amount of a move: where it is tried first; in between it is halved."""
 HALVINGS = 10
@@ -77,12 +77,12 @@ class Searching:
         row: RigRow,
         before: Failures,
         again: Callable[[Trial], Failures],
-        patience: float = PATIENCE,
+        clock: Clock,
     ) -> None:
         self.job, self.base, self.before, self.again = job, row, before, again
         self.rig = Rig.of(job.site, row)
         self.faults = motion.faults(row)
-        self.clock = Clock(patience, None)
+        self.clock = clock
         self.late: set[str] = set()  # faults of which not every change was looked at
         self._known: dict[str, list[Cured]] = {}
 

@@ -11,6 +11,7 @@ from optimiser.rig import Place, Walk
 from optimiser.scene import Scene, attachments
 from optimiser.site.model import Anchor, Site
 from optimiser.stations import Stations, lay_stations
+from shared.effort import Effort, note
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,7 @@ class Rig:
 
     def row(self, trial: Trial) -> RigRow:
         """The rig with a change: only its own places are tabulated, but all stands in the way."""
+        note(Effort.TRIAL)
         heights: dict[str, set[float]] = {}
         for place in trial.walk:
             if place.kind == "anchor":

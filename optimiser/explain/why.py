@@ -40,6 +40,7 @@ from optimiser.results import IfStands, Setup
 from optimiser.rig import Walk
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Board
+from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally, eta_patterns, variants
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
@@ -82,11 +83,11 @@ def explain(
     stations: Stations | None = None,
     kit: Kit | None = None,
     rules: frozenset[str] | None = None,
-    patience: float = PATIENCE,
+    clock: Clock | None = None,
 ) -> Explained:
     """Hold one reeving against every check. `walk`: places of the site (`optimiser.notation`), straps at
-    any height an anchor allows; `stations`: a stretch of the path instead of the whole; `patience` [s]:
-    how long cures are looked for."""
+    any height an anchor allows; `stations`: a stretch of the path instead of the whole; `clock`: how long
+    cures are looked for, PATIENCE if left out."""
     site = with_places(site, walk)
     job = Job(
         site,
@@ -104,7 +105,8 @@ def explain(
             return failures([c.name for c in _rigged(other, trial.walk).checks() if not c.passed])
 
         before = failures([check.name for check in checks if not check.passed])
-        checks = rig.checks(Searching(job, rig.row, before, again, patience))
+        clock = clock or Clock(None, None).within(PATIENCE)
+        checks = rig.checks(Searching(job, rig.row, before, again, clock))
     works = all(check.passed for check in checks)
     if works and rig.setup is not None:
         verify(site, rig.setup, extra=job.kit.pieces)

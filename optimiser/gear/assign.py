@@ -20,7 +20,8 @@ from optimiser.gear.kit import Hanging, eye_of, long_of
 from optimiser.gear.slots import END_LENGTH, BlockOption, Variant
 from optimiser.keys import Key, Order
 from optimiser.site.model import Owned
-from optimiser.solver import cp_sat, solver, surely_infeasible
+from optimiser.solver import cp_sat, solved, solver, surely_infeasible
+from shared.effort import Effort, note
 
 SCALE = 1_000_000
 CAP = 1_000.0
@@ -100,6 +101,7 @@ def best(
     hopeful = [v for v in variants if v.fixed_margin >= floor_margin]
     if not hopeful:
         return None
+    note(Effort.MODEL, len(hopeful))
     cp_model = cp_sat()
     model: Any = cp_model.CpModel()
     margin = model.NewIntVar(_whole(floor_margin), _whole(CAP), "margin")
@@ -137,7 +139,7 @@ def best(
     for expression, sign in goals:
         model.ClearObjective()
         (model.Maximize if sign > 0 else model.Minimize)(expression)
-        status: Any = asked.Solve(model)
+        status = solved(asked, model)
         if status == cp_model.INFEASIBLE:
             surely_infeasible(model, presolve=spends)
             return None

@@ -16,6 +16,7 @@ from optimiser.gear.kit import Hanging, eye_of, long_of
 from optimiser.gear.room import MOST_TRIALS, Stock, Undecided, has_room, straps_with_room
 from optimiser.gear.slots import BlockOption, Variant
 from optimiser.site.model import Owned
+from shared.effort import Effort, note
 
 Wanted = tuple[tuple[int, ...], int, float | None]
 """A shackle that is needed: the nodes it serves, their place, and the eye it must go through."""
@@ -91,6 +92,7 @@ def _best_blocks(variant: Variant) -> float:
 def fill(variant: Variant, least: float) -> Filled | None:
     """A filling in which every ratio is at least `least`, or None where there is none. Undecided where
     this way cannot tell."""
+    note(Effort.FILLING)
     if variant.fixed_margin < least:
         return None
     row = variant.row

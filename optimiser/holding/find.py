@@ -18,7 +18,7 @@ from optimiser.lowering.results import LoweringSetup
 from optimiser.proof import verify_second_lines
 from optimiser.results import HoldingLine, Setup
 from optimiser.scene import Scene, attachments
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.site.turned import turned

@@ -14,7 +14,7 @@ from optimiser.proof import verify
 from optimiser.ranking import rank
 from optimiser.results import HoldingLine, Ranking, Setup
 from optimiser.scene import Scene, scenes
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 from optimiser.site.model import Site
 from optimiser.stations import Stations
 

@@ -17,7 +17,7 @@ from optimiser.lowering.stages import plan_stages
 from optimiser.lowering.zones import held_stretch, zones
 from optimiser.proof import verify_course, verify_way_down
 from optimiser.scene import Scene, attachments
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import lay_stations

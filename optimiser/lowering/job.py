@@ -12,7 +12,7 @@ from optimiser.lowering.holders import TURNED_ROUND, HandLimit
 from optimiser.lowering.walks import Bound, Field, Mask
 from optimiser.scene import Scene
 from optimiser.search.board import Board, Entry
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 

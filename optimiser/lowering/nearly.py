@@ -1,7 +1,6 @@
 """What comes nearest to letting the load down where nothing does: one kind of limit moved at a time, each
 with how far it has to be moved, the least first."""
 
-import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -17,13 +16,13 @@ from optimiser.lowering.fill import Tally
 from optimiser.lowering.job import Job, search
 from optimiser.results import names
 from optimiser.scene import Scene
-from optimiser.search.prove import Clock
+from optimiser.search.clock import Clock
 from shared.units import Dimension, Rounding, show
 
 PATIENCE = 4.0
-"""s for one stretch."""
+"""Effort for one stretch."""
 SHARE = 0.25
-"""Of the time left: what one search may take."""
+"""Of the time or effort left: what one search may take."""
 NO_LIMIT = 1000.0
 CLOSE = 1.01
 """Between a factor that does not do and one that does: no closer is looked for."""
@@ -52,9 +51,7 @@ class Nearest:
 def cures(job: Job, scenes: Sequence[Scene]) -> Nearest:
     """For each kind of limit by itself, how far it has to be moved for one hold over the scenes'
     stretch."""
-    clock = Clock(PATIENCE, job.clock.progress)
-    if clock.end is not None and job.clock.end is not None:
-        clock.end = min(clock.end, job.clock.end)
+    clock = job.clock.within(PATIENCE)
     found: list[tuple[float, str]] = []
     late = False
     for kind in _kinds(job, scenes):
@@ -96,10 +93,7 @@ def _least(kind: _Kind, clock: Clock) -> tuple[float | None, Filled | None, bool
 
 def _held(job: Job, scenes: Sequence[Scene], clock: Clock) -> tuple[Filled | None, bool]:
     """A hold, if one is found, and whether it is known that there is none."""
-    own = Clock(None, clock.progress)
-    if clock.end is not None:
-        now = time.monotonic()
-        own.end = now + max(clock.end - now, 0.0) * SHARE
+    own = clock.share(SHARE)
     looked = replace(job, clock=own)
     found = search(looked, looked.fields(scenes, rated=True), 1, Tally())
     return found[0].filled if found else None, not own.stopped

@@ -19,6 +19,7 @@ from optimiser.lowering.grips import grip_of
 from optimiser.lowering.holders import HandLimit
 from optimiser.scene import Scene
 from optimiser.search.rules import Rules
+from shared.effort import Effort, note
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -200,6 +201,8 @@ class Field:
             if len(paths) > each:
                 stack.append(paths[each:])
                 paths = paths[:each]
+            note(Effort.GROWING)
+            note(Effort.WALK_GROWN, len(paths) * len(self.scene.places))
             done = self._finish(paths)
             if len(done) and least <= paths.shape[1] - 1:
                 bound = self._bound(done, complete=True)

@@ -16,6 +16,7 @@ from optimiser.search.partial import SLACK, Bound, Partial
 from optimiser.search.priced import Priced
 from optimiser.search.tables import Array, Mask, Tables
 from optimiser.search.uses import Uses
+from shared.effort import Effort, note
 
 Numbers = npt.NDArray[np.int64]
 
@@ -25,6 +26,7 @@ class Grower:
 
     def __init__(self, tables: Tables) -> None:
         self.t = tables
+        note(Effort.TABLE)
         self._travel = Priced(tables, tables.travel)
         self._rope = Priced(tables, tables.first_length)
         self._uses = Uses(tables)
@@ -100,6 +102,8 @@ class Grower:
         """All walks one place longer that `keep` lets pass: those that may go on, with their bounds, and
         the complete ones. `least`: the margin that walks must still reach to be of use."""
         t = self.t
+        note(Effort.GROWING)
+        note(Effort.WALK_GROWN, len(partial) * len(t.scene.places))
         on_load = partial.path[:, -1] == 0
         nexts: list[tuple[Partial, bool]] = []
         left = t.sheaves - partial.depth  # sheaves left beyond the last place

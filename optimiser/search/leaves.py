@@ -30,6 +30,7 @@ from optimiser.search.room import has_room
 from optimiser.search.rules import same_setup
 from optimiser.search.stopwatch import Stopwatch
 from optimiser.search.tables import Tables
+from shared.effort import Effort, note
 
 Array = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -262,6 +263,7 @@ def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
     standing_at = standing_fixtures(scene, place, alone=_alone(row))
     plain = row.longest + scene.site.preferences.rope_spare
     for fastened in fastenings(kit, standing_at, scene.puller.fixture):
+        note(Effort.VARIANT)
         rope, takes = fastened.rope, fastened.standing.eaten
         needed = plain + takes + fastened.hauling.eaten
         if rope.length is not None and needed <= rope.length + 1e-9:

@@ -4,7 +4,6 @@ Both grow the same walks with the same bounds; the beam keeps the most hopeful o
 proof keeps all that can still reach the list.
 """
 
-import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -14,12 +13,12 @@ from optimiser.gear.kit import Kit
 from optimiser.keys import Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board
+from optimiser.search.clock import Clock
 from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.partial import Bound, Partial
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Array, Mask, Tables
-from shared.asked import asked
 
 Worker = tuple[Grower, Confirmer]
 Workers = Callable[[Board, Tally], Iterable[Worker]]
@@ -36,43 +35,6 @@ class Outcome:
     proven: bool
     tally: Tally
     timings: tuple[tuple[str, float], ...]
-
-
-class Clock:
-    """The time limit, and a sign of life for whoever waits. `heedless`: it goes on though somebody has asked
-    for the answer so far."""
-
-    def __init__(
-        self,
-        limit: float | None,
-        progress: Callable[[str], None] | None,
-        *,
-        heedless: bool = False,
-    ) -> None:
-        self.end = None if limit is None else time.monotonic() + limit
-        self.progress, self.heedless = progress, heedless
-        self.stopped = False
-        self.interrupted = False  # somebody wants the answer now
-        self.until: Callable[[], bool] | None = None
-
-    def runs(self) -> bool:
-        """False once the time is up, or what was asked for is found."""
-        if self.until is not None and self.until():
-            self.stopped = True
-        if self.end is not None and time.monotonic() > self.end:
-            self.stopped = True
-        if not self.heedless and asked():
-            self.stopped = self.interrupted = True
-        return not self.stopped
-
-    @property
-    def left(self) -> float | None:
-        """s until the time is up; None without a limit."""
-        return None if self.end is None else max(self.end - time.monotonic(), 0.01)
-
-    def tell(self, text: str) -> None:
-        if self.progress is not None:
-            self.progress(text)
 
 
 def search(

@@ -5,10 +5,9 @@ What was found or denied once is kept. Rigs found before are tried first: that i
 say yes; a no always comes from the proving search.
 """
 
-import time
 from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import inf
 
@@ -21,8 +20,9 @@ from optimiser.gear.kit import Kit
 from optimiser.keys import BAND, Order
 from optimiser.scene import Scene
 from optimiser.search.board import Board, Entry
+from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
-from optimiser.search.prove import Clock, search
+from optimiser.search.prove import search
 from optimiser.search.rules import Rules
 from optimiser.search.tables import Tables
 from optimiser.staging.track import Track
@@ -65,9 +65,7 @@ class Task:
     rules: Rules
     only_rated: bool
     enough: float
-    deadline: float | None = None  # time.monotonic()
-    progress: Callable[[str], None] | None = None
-    heedless: bool = False  # see `optimiser.search.prove.Clock`
+    clock: Clock = field(default_factory=lambda: Clock(None, None))
 
 
 Path = tuple[int, ...]
@@ -240,10 +238,9 @@ class Finder:
 
     def _best(self, begin: int, end: int, caps: Caps, order: Order, *, stop: str) -> Entry | None:
         task = self.task
-        left = None if task.deadline is None else task.deadline - time.monotonic()
-        if left is not None and left <= 0.0:
+        if not task.clock.runs():
             raise TimeUp
-        clock = Clock(left, self._tell(begin, end), heedless=task.heedless)
+        clock = task.clock.anew(self._tell(begin, end))
         outcome = search(
             self.track.stretch(begin, end),
             task.kit,
@@ -269,7 +266,7 @@ class Finder:
         return found[0][1]
 
     def _tell(self, begin: int, end: int) -> Callable[[str], None] | None:
-        tell = self.task.progress
+        tell = self.task.clock.progress
         if tell is None:
             return None
         stretch = f"{self.track.at(begin):.2f} to {self.track.at(end):.2f} m"

@@ -1,6 +1,5 @@
 """Plans a pull in stages: finds the best chain of setups, and says what to do between them."""
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -17,6 +16,7 @@ from optimiser.proof import verify
 from optimiser.ranking import anything_unrated, build_setup
 from optimiser.results import Setup
 from optimiser.scene import scenes
+from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.staging import chain as chains
@@ -46,6 +46,8 @@ def plan_stages(
     compound: bool | None = None,
     grain: float = GRAIN,
     known: Sequence[int] = (),
+    clock: Clock | None = None,
+    patience: float | None = None,
 ) -> Plan:
     """The best chain of setups that covers the path, fully rated if there is one.
 
@@ -57,12 +59,14 @@ def plan_stages(
     `compound`: tackle on tackle in any stage; None: where there is not too much of it
     (`optimiser.compound.search.FEW`), or nothing else covers the path. `grain` [m]: distance of the marks at
     which a stage may end. `known`: marks between which stages are known to do, so that there is a plan
-    however soon the time is up. Raises ValueError for an unknown count.
+    however soon the time is up. `clock`: in place of a limit and a progress, a part of another job's.
+    `patience`: effort for bettering a plan once there is one, if nobody set a time limit; whether there is
+    one is settled, where there is none nobody asks why. Raises ValueError for an unknown count.
     """
     whole = order_of(tuple(order or ()), site.preferences)
     named = Rules.of(site.preferences.rules if rules is None else rules)
     gear = kit or kit_of(site)
-    deadline = None if time_limit is None else time.monotonic() + time_limit
+    clock = clock or Clock(time_limit, progress)
     every = list(scenes(site, lay_stations(site)))
     rated = [scene for scene in every if scene.rated]
     loose = bool(rated) and anything_unrated(site, every, gear)
@@ -73,13 +77,16 @@ def plan_stages(
         track = Track(site, rated if only_rated else every, grain)
         pieces = gear.rated_only if only_rated else gear
         enough = site.preferences.enough
-        task = Task(track, pieces, active, only_rated, enough, deadline, progress)
-        first = _Planner(site, Finder(task), whole, most_stages, known)
+        task = Task(track, pieces, active, only_rated, enough, clock)
+        first = _Planner(site, Finder(task), whole, most_stages, known, patience)
         plan = first.plan()
         longer = with_joined(pieces)
         if not joining or not plan.proven or len(plan.stages) == 1 or longer == pieces:
             return first, plan
-        second = _Planner(site, Finder(replace(task, kit=longer)), whole, most_stages)
+        more = patience if not plan.stages else None  # else what is left of it
+        second = _Planner(
+            site, Finder(replace(task, kit=longer)), whole, most_stages, patience=more
+        )
         joined = second.plan(most_stages=len(plan.stages) - 1 if plan.stages else most_stages)
         if joined.stages and (not plan.stages or _worth(joined, site) < _worth(plan, site)):
             return second, replace(joined, most_stages=most_stages)
@@ -95,7 +102,7 @@ def plan_stages(
     if left and not plan.stages and plan.proven:
         left = False
         planner, plan = under(replace(named, compound=True))
-    if not plan.stages and plan.proven:
+    if not plan.stages and plan.proven and patience is None:
         plan = replace(planner.denied(explain=explain), compounds=plan.compounds)
     return replace(plan, compounds_left=left)
 
@@ -131,15 +138,16 @@ class _Planner:
         order: tuple[str, ...],
         most_stages: int,
         known: Sequence[int] = (),
+        patience: float | None = None,
     ) -> None:
         self.site, self.finder, self.order = site, finder, order
-        self.most_stages = most_stages
+        self.most_stages, self._patience = most_stages, patience
         self.track = finder.track
         self.caps = Caps(site.preferences.margin_wanted)
         self.held: Choice | None = None
         if known:
             links = tuple(chains.Link(a, b, inf) for a, b in pairwise(known))
-            self.held = Choice(chains.Chain(links), Limits(self.caps, most_stages))
+            self._note(Choice(chains.Chain(links), Limits(self.caps, most_stages)))
 
     def plan(self, *, most_stages: int | None = None) -> Plan:
         """The best plan; without stages where there is none."""
@@ -155,6 +163,8 @@ class _Planner:
         return self._told(filled, proven)
 
     def _note(self, choice: Choice) -> None:
+        if self.held is None and self._patience is not None:
+            self.finder.task.clock.allow(self._patience)
         self.held = choice
 
     def _fill(self, choice: Choice | None) -> list[Filled]:
@@ -179,7 +189,7 @@ class _Planner:
         if choice is None:
             return []
         out = []
-        unhurried = Finder(replace(self.finder.task, deadline=None, heedless=True))
+        unhurried = Finder(replace(self.finder.task, clock=Clock(None, None, heedless=True)))
         for link in choice.chain.links:
             caps = replace(choice.limits.caps, resets=link.resets)
             entry = unhurried.some(link.begin, link.end, caps)
@@ -245,16 +255,10 @@ class _Planner:
                 stations=self.track.stations(stuck, free),
                 kit=single,
                 rules=frozenset(self.finder.task.rules.names),
-                time_limit=self._left(),
-                progress=self.finder.task.progress,
+                clock=self.finder.task.clock.anew(),
             )
             if explain
             else ()
         )
         gap = Gap(from_m=self.track.at(stuck), to_m=self.track.at(free), misses=misses)
         return replace(empty, gap=gap)
-
-    def _left(self) -> float | None:
-        """Seconds of the plan's time that are left, None without a limit."""
-        deadline = self.finder.task.deadline
-        return None if deadline is None else max(deadline - time.monotonic(), 0.0)

@@ -1,9 +1,10 @@
 """What a cell costs: the least money with which something works on its site."""
 
+from optimiser.search.clock import Clock
 from optimiser.site.model import Site
 
 PATIENCE = 120.0
-"""s for one cell: beyond it nothing is told of its cost."""
+"""Effort for one cell: beyond it nothing is told of its cost."""
 
 
 def least_cost(site: Site) -> float | None:
@@ -11,6 +12,6 @@ def least_cost(site: Site) -> float | None:
     the program, whose prices are placeholders; None where nothing for sale helps, or it takes too long."""
     from optimiser.buying.shop import buy
 
-    found = buy(site, steps=0, time_limit=PATIENCE)
+    found = buy(site, steps=0, clock=Clock(None, None).within(PATIENCE))
     rated = [option.cost for option in found.options if not option.if_stands]
     return min(rated, default=None) if found.proven else None

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from itertools import product
+from math import inf
 from pathlib import Path
 
 import numpy as np
@@ -111,7 +112,7 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
         return next((worth(many) for many in ranked if does(many, compound)), None)
 
     found = buy(
-        site, items=listed, steps=0, explain=False, time_limit=600.0, compound=True, joining=False
+        site, items=listed, steps=0, explain=False, time_limit=inf, compound=True, joining=False
     )
     plainly = {LEAST_MONEY: least(), FEWEST_PIECES: least(pieces_first=True)}
     return found, plainly, least(compound=False)
@@ -170,7 +171,7 @@ def test_in_stages_too(seed: int) -> None:
     least = next((worth(many) for many in every if does(many)), None)
 
     found = buy(
-        site, items=listed, most_stages=2, steps=0, explain=False, time_limit=600.0, compound=True,
+        site, items=listed, most_stages=2, steps=0, explain=False, time_limit=inf, compound=True,
         grain=GRAIN,
     )  # fmt: skip
 
@@ -187,7 +188,7 @@ def test_in_stages_too(seed: int) -> None:
 
 def test_it_is_told_how_far_tackle_on_tackle_was_counted() -> None:
     site, listed = lacking(21)
-    counted = buy(site, items=listed, steps=0, explain=False, time_limit=600.0)
+    counted = buy(site, items=listed, steps=0, explain=False, time_limit=inf)
     never = buy(site, items=listed, steps=0, explain=False, compound=False)
     assert by_goal(counted)[LEAST_MONEY].cost < by_goal(never)[LEAST_MONEY].cost
     for found, words in ((counted, "Tackle on tackle is counted."), (never, "NOT counted")):
@@ -210,8 +211,8 @@ def test_the_example_without_its_short_rope() -> None:
     assert rank(whole, compound=None)[0].second is not None
     site = replace(whole, gear=tuple(p for p in whole.gear if p.name != "short rope"))
 
-    counted = buy(site, steps=0, time_limit=600.0)
-    never = buy(site, steps=0, time_limit=600.0, compound=False)
+    counted = buy(site, steps=0, time_limit=inf)
+    never = buy(site, steps=0, time_limit=inf, compound=False)
 
     assert counted.tackles is Tackles.COUNTED
     least = by_goal(counted)[LEAST_MONEY]

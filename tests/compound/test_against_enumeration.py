@@ -23,9 +23,10 @@ from optimiser.proof import verify
 from optimiser.ranking import anything_unrated, build_setup
 from optimiser.scene import Scene, scenes
 from optimiser.search.board import Board, Entry
+from optimiser.search.clock import Clock
 from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally, eta_patterns
-from optimiser.search.prove import Clock, Outcome, search
+from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.stations import lay_stations

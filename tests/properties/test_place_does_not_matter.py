@@ -53,9 +53,9 @@ def test_every_example(name: str, command: str, desk: Desk) -> None:
 
 @pytest.mark.parametrize(
     ("command", "name"),
-    [("stages", "field-roller"), ("stages", "log")],
+    [("stages", "field-roller"), ("stages", "log"), ("buy", "field-roller")],
 )
-def test_stages(command: str, name: str, desk: Desk) -> None:
+def test_stages_and_buying(command: str, name: str, desk: Desk) -> None:
     before = desk.run(TEXTS[name], command)
     assert desk.run(MOVES[1].file(TEXTS[name]), command) == before
 

@@ -9,8 +9,9 @@ import pytest
 from optimiser.gear.kit import Kit
 from optimiser.keys import Key, Order
 from optimiser.search.board import Board
+from optimiser.search.clock import Clock
 from optimiser.search.partial import Bound, Partial
-from optimiser.search.prove import Clock, search
+from optimiser.search.prove import search
 from optimiser.search.rules import Rules
 from optimiser.standing import MARK
 

@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from optimiser import plan_stages, rank, read_site
 from optimiser.cli import cli
 from optimiser.gear.kit import kit_of
+from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.staging.finder import Caps, Finder, Task, TimeUp
@@ -104,7 +105,7 @@ def test_what_works_on_a_stretch_works_on_its_parts(bend: Site) -> None:
 
 def test_the_clock_is_kept(bend: Site) -> None:
     ask = finder(bend)
-    stopped = Finder(replace(ask.task, deadline=0.0))
+    stopped = Finder(replace(ask.task, clock=Clock(0.0, None)))
 
     with pytest.raises(TimeUp):
         stopped.exists(0, 100, Caps(1.0))
