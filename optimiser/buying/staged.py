@@ -31,13 +31,6 @@ class Stages:
         self.money = Buyer(by_money(market), track)
         self.pieces = Buyer(by_pieces(market), track)
 
-    def owned(self, most_stages: int) -> Basket | None:
-        """Nothing bought, where the gear owned does in so many stages; else None. Raises OutOfTime."""
-        nothing = tuple(0 for _ in self.money.market.offers)
-        if self.money.haul(nothing, 0.0, most_stages) is None:
-            return None
-        return self.money.basket(nothing, most_stages)
-
     def any_within(self, money: float, most_stages: int) -> bool:
         """Whether any chain does none of whose stages costs more; if not, no purchase for that money does.
         Raises OutOfTime."""
