@@ -14,7 +14,7 @@ from shared.effort import spent
 Progress = Callable[[str], None]
 
 
-@dataclass
+@dataclass(eq=False)
 class Clock:
     """`limit` [s from now]: what somebody asked for; `progress`: a sign of life for whoever waits;
     `heedless`: it goes on though somebody has asked for the answer so far."""
