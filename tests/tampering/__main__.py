@@ -20,11 +20,14 @@ def main() -> int:
     asked = parser.parse_args()
     table, told = Table(), 0
     shipped = () if asked.no_examples else examples()
-    for answer in chain(shipped, made_up_answers(asked.sites, asked.first)):
-        table.add([answer])
-        for line in table.passed[told : told + 20]:
-            print(f"NOT NOTICED: {line}", flush=True)
-        told = len(table.passed)
+    try:
+        for answer in chain(shipped, made_up_answers(asked.sites, asked.first)):
+            table.add([answer])
+            for line in table.passed[told : told + 20]:
+                print(f"NOT NOTICED: {line}", flush=True)
+            told = len(table.passed)
+    except KeyboardInterrupt:
+        print("stopped early: the table so far")
     print(table.text())
     print(f"{len(table.passed)} of {table.tried.total()} passed unnoticed")
     return 1 if table.passed else 0
