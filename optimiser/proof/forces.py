@@ -227,15 +227,23 @@ def work_out(
                 out.far.append(total + long)
         top = [0.0] * len(wanted)
         for look, tau in enumerate(taus):
+            if point.row is None and 0 < look < len(taus) - 1:
+                continue  # between the profile's points the first and the last tell enough
             base = [(0.0, 0.0, 0.0)] * (last + 2)
             for k in range(last):
                 put(base, k, units[k], tau[k])
+            near: State | None = None
             for r, (unit, _) in enumerate(ways):
                 force = base.copy()
                 put(force, last, unit, 1.0)
-                ideal = (ix + unit[0], iy + unit[1], iz + unit[2]) if direct else (ix, iy, iz)
-                pulled = Pulled(summed(force, loads), ideal, limits[r])
-                state = duty.state(point, r, look, pulled)
+                if look and near is not None and not direct:
+                    # The same but for the puller's limit, which the first look has seen.
+                    state = near._replace(spot=r, limit=limits[r])
+                else:
+                    ideal = (ix + unit[0], iy + unit[1], iz + unit[2]) if direct else (ix, iy, iz)
+                    pulled = Pulled(summed(force, loads), ideal, limits[r])
+                    state = duty.state(point, r, look, pulled)
+                near = near or state
                 out.states.append(state)
                 for i, group in moving if r else (*still, *moving):
                     carries = force_on(group, force, state.pull, point, hold)

@@ -123,6 +123,8 @@ def work_out_both(
             unit, _ = toward(where[-2], spot)
             limit = most_pull(claim.puller, (-unit[0], -unit[1], -unit[2]))
             for look, taus in enumerate(every):
+                if point.row is None and 0 < look < len(every) - 1:
+                    continue  # as for one rope
                 force: list[Vec] = [(0.0, 0.0, 0.0)] * len(nodes)
                 for k, way in units.items():
                     put(force, k, way, taus[k])

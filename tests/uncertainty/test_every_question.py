@@ -88,7 +88,7 @@ QUESTIONS = (
     (explained, "many ranges"),
     (let_down, "field-roller"),
     (let_down, "workboat"),
-    (let_down, "short-rope"),
+    (let_down, "demonstration"),
 )
 
 CASES = [
