@@ -118,6 +118,11 @@ def sweeps_post(hitch: Array, target: Array, post: Obstacle) -> Mask:
 def ground_points(site: Site, stations: Stations) -> Array:
     """(G, 3) points of the path's profile a line must stay above: every vertex and one a metre, less
     those on legs whose edge is protected."""
+    del stations
+    return _profile(site)
+
+
+def _profile(site: Site) -> Array:
     rows = []
     for leg in site.legs:
         if leg.edge_protected:
@@ -125,7 +130,6 @@ def ground_points(site: Site, stations: Stations) -> Array:
         length = float(np.linalg.norm(np.subtract(leg.end, leg.start)))
         count = max(int(np.ceil(length / GROUND_EVERY)), 1)
         rows.append(np.linspace(leg.start, leg.end, count + 1))
-    del stations
     return np.unique(np.concatenate(rows), axis=0) if rows else np.zeros((0, 3))
 
 
@@ -174,6 +178,22 @@ def from_load(
         above=prefs.clearance,
         both_ends=False,
     )
+    return ~blocked
+
+
+def runs_free(site: Site, begin: Array, end: Array, own: str) -> Mask:
+    """(...,) whether each line from the load at `begin` to `end` (..., 3) runs free; `own`: the post it is
+    made fast to, "" for none."""
+    runs, prefs = Runs.between(begin, end), site.preferences
+    blocked = touches_ground(
+        runs,
+        _profile(site),
+        within=prefs.ground_known_within,
+        above=prefs.clearance,
+        both_ends=False,
+    )
+    for post in posts(site, (own,)):
+        blocked |= runs_hit_post(runs, post)
     return ~blocked
 
 

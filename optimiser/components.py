@@ -1,6 +1,7 @@
 """Every piece of a filled rig as a component: worst demand, where, what it stands and why."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from catalogue.gear import Block, Rope
 from optimiser.gear.assign import Filled, bridle_shackles
@@ -323,7 +324,7 @@ def _straps(filled: Filled) -> Iterator[Component]:
     for i, piece in enumerate(filled.legs):
         peak = v.row.hitch_use[i][0]
         hitch = v.row.scene.attachment.hitches[i].name
-        yield _piece(
+        leg = _piece(
             f"{piece.name}, bridle leg from {hitch}",
             piece.name,
             "load",
@@ -332,6 +333,17 @@ def _straps(filled: Filled) -> Iterator[Component]:
             _wll_factors(piece),
             v.row.dynamic,
         )
+        slack = v.row.slack_legs[i]
+        if slack is None:
+            yield leg
+            continue
+        units = v.row.scene.site.preferences.units
+        begin, end = (show(at, Dimension.LENGTH, units) for at in slack)
+        hangs = (
+            f"HANGS SLACK with the load between {begin} and {end} of the path, where the other leg "
+            "carries all"
+        )
+        yield replace(leg, note="; ".join(filter(None, (hangs, leg.note))))
 
 
 def _anchors(filled: Filled) -> Iterator[Component]:

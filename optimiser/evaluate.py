@@ -6,14 +6,17 @@ puller at every spot of its run.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations, product
+from typing import Self
 
 import numpy as np
 import numpy.typing as npt
 
+from optimiser import clearance
 from optimiser.mechanics import haul, step
+from optimiser.mechanics.bridle import settled_ring
 from optimiser.mechanics.tackle import along_rope
 from optimiser.scene import Scene
 from optimiser.steering import Steering, steering
@@ -53,6 +56,7 @@ class Evaluation:
     tau: Array  # (m + 1, n) tension of each segment / pull
     weight: Array | None = None  # (n, X) N, where the rows differ in it; else the stations'
     resistance: Array | None = None  # ditto
+    ring: Array | None = None  # (3, n, X) m, of the bridle, where the rows differ in it
 
     @property
     def sheaves(self) -> int:
@@ -91,6 +95,51 @@ class Evaluation:
         low = self.etas[row].tolist()
         rows = list(product(*((eta, known[eta]) if eta in known else (eta,) for eta in low)))
         return np.array(rows, dtype=float).reshape(len(rows), len(low))
+
+    def with_ring_at_rest(self, rows: slice) -> Self:
+        """Some rows, and after them the same once more with the bridle's ring where its legs and the parts
+        put it (`mechanics.bridle.settled_ring`): as the rows are, it lies straight ahead of the middle
+        of the hitches. The rows are one walk's."""
+        scene, i = self.scene, self.states.station
+        assert scene.attachment.leg is not None
+        units, lengths, tau = self.units[:, :, rows], self.lengths[:, rows], self.tau[:, rows]
+        hook, (n, count) = scene.hitch[i].T[:, None, :], lengths.shape[1:]
+        on_load = self.walks[rows][0] == 0
+        parts = [k for k in range(len(units)) if on_load[k] or on_load[k + 1]]
+        signs = [1.0 if on_load[k] else -1.0 for k in parts]
+        ends = np.stack(
+            [hook + s * units[k] * lengths[k] for k, s in zip(parts, signs, strict=True)]
+        )
+        pulls = np.stack([np.repeat(tau[k], count) for k in parts])
+        first, second = (np.tile(hitch, (n, 1)) for hitch in scene.bridle_hitches(i))
+        ring = settled_ring(
+            first=first,
+            second=second,
+            legs=(scene.attachment.leg, scene.attachment.leg),
+            ends=ends.transpose(0, 2, 3, 1).reshape(len(parts), -1, 3),
+            tensions=pulls,
+        )
+        ring = ring.reshape(n, count, 3).transpose(2, 0, 1)
+        swung, long = units.copy(), lengths.copy()
+        for k, sign, end in zip(parts, signs, ends, strict=True):
+            way = sign * (end - ring)
+            long[k] = np.sqrt((way**2).sum(axis=0))
+            swung[k] = way / np.maximum(long[k], 1e-9)
+
+        def twice(values: Array | None) -> Array | None:
+            return None if values is None else np.concatenate([values[rows], values[rows]])
+
+        return replace(
+            self,
+            walks=np.concatenate([self.walks[rows], self.walks[rows]]),
+            etas=np.concatenate([self.etas[rows], self.etas[rows]]),
+            units=np.concatenate([units, swung], axis=2),
+            lengths=np.concatenate([lengths, long], axis=1),
+            tau=np.concatenate([tau, tau], axis=1),
+            weight=twice(self.weight),
+            resistance=twice(self.resistance),
+            ring=np.concatenate([np.broadcast_to(hook, ring.shape), ring], axis=1),
+        )
 
     @property
     def ranged(self) -> bool:
@@ -260,6 +309,21 @@ class Evaluation:
             from_load = self.scene.clear_from_load[other][:, self.states.station]
             between = self.scene.clear[a, b][:, None]
             out &= np.where(touches[:, None], from_load, between)
+        return out if self.ring is None else out & self._ring_clear(self.ring)
+
+    def _ring_clear(self, ring: Array) -> Mask:
+        """(n, X) the parts from a bridle's ring, where it comes to rest, run free. The rows are one
+        walk's."""
+        out = np.ones(ring.shape[1:], dtype=bool)
+        numbers, begin = self.walks[0], np.moveaxis(ring, 0, -1)
+        for k in range(self.sheaves + 1):
+            if 0 in (numbers[k], numbers[k + 1]):
+                sign, other = (1.0, numbers[k + 1]) if numbers[k] == 0 else (-1.0, numbers[k])
+                end = begin + np.moveaxis(sign * self.units[k] * self.lengths[k], 0, -1)
+                own = self.scene.places[other].name
+                if other == self.scene.puller_number:
+                    own = self.scene.puller.anchor or ""
+                out &= clearance.runs_free(self.scene.site, begin, end, own)
         return out
 
     @cached_property

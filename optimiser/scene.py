@@ -164,6 +164,17 @@ class Scene(Once):
         up = np.array((0.0, 0.0, a.height))
         return st.point + a.ahead * st.along + a.left * st.across + up
 
+    def bridle_hitches(self, station: npt.NDArray[np.int64]) -> tuple[Array, Array]:
+        """Where the two hitches of the bridle are with the load at the stations (n,), each (n, 3) m."""
+        st = self.stations
+        one, two = (
+            (st.point + h.ahead * st.along + h.left * st.across + np.array((0.0, 0.0, h.height)))[
+                station
+            ]
+            for h in self.attachment.hitches
+        )
+        return one, two
+
     @cached_property
     def spots(self) -> Array:
         """(R, 3) where the hauling line ends, from the near to the far end of the puller's run."""

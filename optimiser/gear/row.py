@@ -99,12 +99,24 @@ class RigRow(Once):
         Any force on a piece, and what the rig lacks to move the load, keep it down and on line, is of
         the form (a + b eta) / (c + d eta) in each efficiency, or the length or greatest of such, the
         others left as they are. So its worst over all values within the ranges is at one of these.
+
+        Under a bridle every one of them is looked at twice: with the ring straight ahead of the middle of
+        the hitches, which the search's bounds know, and where it comes to rest under the parts. Of each
+        figure the worse counts; lengths of rope are those with the ring ahead.
         """
         ev = self.evaluation
         etas = ev.ends(self.index) if ev.ranged else ev.etas[:0]
-        if len(etas) < 2:
-            return ev, slice(self.index, self.index + 1)
-        return ev.turning(self.index, etas), slice(0, len(etas))
+        rows = slice(self.index, self.index + 1)
+        if len(etas) >= 2:
+            ev, rows = ev.turning(self.index, etas), slice(0, len(etas))
+        if not self.swings:
+            return ev, rows
+        return ev.with_ring_at_rest(rows), slice(0, 2 * (rows.stop - rows.start))
+
+    @property
+    def swings(self) -> bool:
+        """Whether the line holds the load by a bridle whose ring is looked at where it comes to rest."""
+        return self.scene.attachment.bridled and self.tackle is None
 
     @cached_property
     def works_throughout(self) -> bool:
@@ -243,14 +255,23 @@ class RigRow(Once):
         first, second = in_bridle(self.scene, station, pulls.reshape(3, -1).T)
         return first.reshape(pulls.shape[1:]), second.reshape(pulls.shape[1:])
 
+    @cached_property
+    def slack_legs(self) -> tuple[tuple[float, float] | None, ...]:
+        """For each leg of a bridle, between which places of the path, m, it hangs slack with the ring at
+        rest; None: nowhere."""
+        out: list[tuple[float, float] | None] = []
+        at = self.scene.stations.at[self.evaluation.states.station]
+        for own in self.bridle_tensions:
+            rest = own[len(own) // 2 :] if self.swings else own
+            where = at[((rest <= 0.0) & (self.pulls[-len(rest) :] > 0.0)).any(axis=0)]
+            out.append((float(where.min()), float(where.max())) if len(where) else None)
+        return tuple(out)
+
 
 def in_bridle(scene: Scene, station: npt.NDArray[np.int64], pulls: Array) -> Array:
     """(2, n) tensions of the legs of a scene's bridle, N, under pulls (n, 3) with the load at the stations
     (n,)."""
-    st, leg = scene.stations, scene.attachment.leg
+    leg = scene.attachment.leg
     assert leg is not None
-    ends = []
-    for hitch in scene.attachment.hitches:
-        up = np.array((0.0, 0.0, hitch.height))
-        ends.append((st.point + hitch.ahead * st.along + hitch.left * st.across + up)[station])
-    return leg_tensions(first=ends[0], second=ends[1], legs=(leg, leg), pull=pulls)
+    first, second = scene.bridle_hitches(station)
+    return leg_tensions(first=first, second=second, legs=(leg, leg), pull=pulls)

@@ -166,7 +166,15 @@ class LoweringRow(RigRow):
     @cached_property
     def bridle_tensions(self) -> tuple[Array, Array]:
         rated, free = self.rated.bridle_tensions, self.free.bridle_tensions
-        return np.maximum(rated[0], free[0]), np.maximum(rated[1], free[1])
+        first, second = (
+            np.maximum(one.max(axis=0), other.max(axis=0))
+            for one, other in zip(rated, free, strict=True)
+        )
+        return first, second
+
+    @cached_property
+    def slack_legs(self) -> tuple[tuple[float, float] | None, ...]:
+        return self.rated.slack_legs
 
     @cached_property
     def line(self) -> Peak:

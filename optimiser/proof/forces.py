@@ -15,6 +15,7 @@ from catalogue.gear import Block
 from optimiser.proof.claim import Claim
 from optimiser.proof.path import Hold, Point, carried
 from optimiser.proof.pulling import most_pull
+from optimiser.proof.ring import ring_at_rest
 from optimiser.rig import Walk
 from optimiser.site.model import Owned, Puller, Site, Vec
 
@@ -226,6 +227,7 @@ def work_out(
             if point.row is not None and r == len(spots) - 1:
                 out.far.append(total + long)
         top = [0.0] * len(wanted)
+        limits = [most_pull(puller, (-u[0], -u[1], -u[2])) for u, _ in ways]
         for look, tau in enumerate(taus):
             if point.row is None and 0 < look < len(taus) - 1:
                 continue  # between the profile's points the first and the last tell enough
@@ -249,9 +251,46 @@ def work_out(
                     carries = force_on(group, force, state.pull, point, hold)
                     if carries > top[i]:
                         top[i] = carries
+        if hold.leg is not None:
+            for i, most in enumerate(
+                _swung(point, hold, walk, where, spots, taus, limits, duty, wanted, out)
+            ):
+                top[i] = max(top[i], most)
         for seen, most in zip(worst, top, strict=True):
             seen.take(point, most)
     return out
+
+
+def _swung(
+    point: Point, hold: Hold, walk: Walk, where: list[Vec], spots: list[Vec],
+    taus: list[list[float]], limits: list[float], duty: Duty, wanted: list[Group], out: Found,
+) -> list[float]:  # fmt: skip
+    """The worst force on each group with the ring of a bridle where it comes to rest; adds the states.
+    `limits`: what the puller can pull at each spot."""
+    assert hold.leg is not None
+    a, b = (carried(point, h.ahead, h.left, h.height) for h in hold.hitches)
+    loads = [i for i, place in enumerate(walk) if place.kind == "load"]
+    top = [0.0] * len(wanted)
+    for look, tau in enumerate(taus):
+        for r, spot in enumerate(spots):
+            places = [*where, spot]
+            parts = [k for k in range(len(tau)) if k in loads or k + 1 in loads]
+            ends = [places[k + 1 if k in loads else k] for k in parts]
+            ring = ring_at_rest(a, b, hold.leg, ends, [tau[k] for k in parts])
+            for node in loads:
+                places[node] = ring
+            force = [(0.0, 0.0, 0.0)] * len(places)
+            plain = force.copy()
+            for k, tension in enumerate(tau):
+                unit, _ = toward(places[k], places[k + 1])
+                put(force, k, unit, tension)
+                put(plain, k, unit, 1.0)
+            pulled = Pulled(summed(force, loads), summed(plain, loads), limits[r])
+            state = duty.state(point, r, look, pulled)
+            out.states.append(state)
+            for i, group in enumerate(wanted):
+                top[i] = max(top[i], force_on(group, force, state.pull, point, hold))
+    return top
 
 
 def toward(begin: Vec, end: Vec) -> tuple[Vec, float]:

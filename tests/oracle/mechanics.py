@@ -248,12 +248,82 @@ class Scene:
             forces.append([(f[0] * strong, f[1] * strong, f[2] * strong) for f in force])
             where.append(s)
             totals.append(sum(segment[x][1] for segment in segments))
+            if self.grip.leg is not None:
+                spot = self.spots[x % len(self.spots)]
+                swung = self._swung(s, walk, tau, x // len(self.spots), spot)
+                if swung is None:
+                    return None
+                pull, force = swung
+                worst, use = max(worst, pull), max(use, pull / limit)
+                strong = pull * self.puller.dynamic
+                forces.append([(f[0] * strong, f[1] * strong, f[2] * strong) for f in force])
+                where.append(s)
         near, far = totals[:: len(self.spots)], totals[len(self.spots) - 1 :: len(self.spots)]
         return Worked(
             walk, ends, [t * worst for t in tau], worst, use, forces, where, max(near),
             [min(length for _, length in segment) for segment in segments],
             strokes(self.puller, near, far),
         )  # fmt: skip
+
+    def _swung(
+        self, s: Station, walk: Walk, tau: list[float], number: int, spot: Vec
+    ) -> tuple[float, list[Vec]] | None:
+        """Pull and forces with the bridle's ring where it comes to rest; None where that does not work."""
+        ends = [
+            self.hitch[number]
+            if p.kind == "load"
+            else spot
+            if p.kind == "puller"
+            else self.position(p)
+            for p in walk
+        ]
+        parts = []
+        for k, (a, b) in enumerate(pairwise(walk)):
+            if "load" in (a.kind, b.kind):
+                other = k + 1 if a.kind == "load" else k
+                parts.append((ends[other], tau[k], self._own(walk[other])))
+        ring = self._rest(s, [(end, tension) for end, tension, _ in parts])
+        if not all(free(self.site, ring, end, own, loose=True) for end, _, own in parts):
+            return None
+        ends = [ring if p.kind == "load" else end for p, end in zip(walk, ends, strict=True)]
+        force: list[Vec] = [(0.0, 0.0, 0.0)] * len(walk)
+        for k, (p, q) in enumerate(pairwise(ends)):
+            way = unit(plus(q, p, -1.0))
+            force[k] = plus(force[k], way, tau[k])
+            force[k + 1] = plus(force[k + 1], way, -tau[k])
+        g = (0.0, 0.0, 0.0)
+        for place, f in zip(walk, force, strict=True):
+            if place.kind == "load":
+                g = plus(g, f)
+        pull = self._pull(s, g)
+        return None if pull is None else (pull, force)
+
+    def _rest(self, s: Station, parts: list[tuple[Vec, float]]) -> Vec:
+        """Where two equal legs and the parts put the ring: half way each time to the point of the legs'
+        reach that lies furthest that way, in the plane of the two hitches and the pull."""
+        leg = self.grip.leg
+        assert leg is not None
+        a, b = (Grip((h,), h.ahead, h.left, h.height, None).at(s) for h in self.grip.hitches)
+        span, middle = plus(b, a, -1.0), plus(a, plus(b, a, -1.0), 0.5)
+        half, along = sqrt(dot(span, span)) / 2.0, unit(span)
+        ring = middle
+        for _ in range(400):
+            pull = (0.0, 0.0, 0.0)
+            for end, tension in parts:
+                pull = plus(pull, unit(plus(end, ring, -1.0)), tension)
+            x = dot(pull, along)
+            across = plus(pull, along, -x)
+            y = sqrt(max(dot(across, across), 1e-24))
+            # Within the legs' angle both are taut; beyond it the nearer hitch's leg hangs loose.
+            if abs(x) * sqrt(leg * leg - half * half) <= y * half:
+                goal = plus(middle, across, sqrt(leg * leg - half * half) / y)
+            else:
+                goal = plus(a if x > 0.0 else b, unit(pull), leg)
+            step = plus(goal, ring, -1.0)
+            if dot(step, step) < 1e-24:
+                break
+            ring = plus(ring, step, 0.5)
+        return ring
 
     def _pull(self, s: Station, g: Vec) -> float | None:
         """H, or None where the load does not move, hangs, or is pulled off its line."""
