@@ -1,6 +1,7 @@
 """Legs of a bridle as answers print them, against a physics engine: never less than they carry."""
 
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from optimiser.proof import verify
 from optimiser.ranking import rank
 from optimiser.results import Setup
 from optimiser.site.model import Site, Vec
+from optimiser.site.reading import read_site
 from optimiser.stations import lay_stations
 from tests.generated import Recipe, made_up
 from tests.validation.ring_engine import settle
@@ -55,6 +57,97 @@ def by_the_engine(site: Site, setup: Setup, station: int, spot: float) -> tuple[
     return one, two
 
 
+SLEDGE = """
+title = "stone on a sledge that drags hard"
+[path]
+start = ["0 m", "0 m", "0 m"]
+[[path.leg]]
+to = ["3 m", "0 m", "0 m"]
+resistance = 0.9
+[load]
+name = "stone"
+weight = "60 kg"
+rests_on = "skids"
+length = "1.6 m"
+overhang = "0.8 m"
+bridle = true
+bridle_leg = "1 m"
+[[load.hitch]]
+name = "left"
+ahead = "0.8 m"
+left = "0.4 m"
+height = "0.2 m"
+rating = "5 kN"
+[[load.hitch]]
+name = "right"
+ahead = "0.8 m"
+left = "-0.4 m"
+height = "0.2 m"
+rating = "5 kN"
+[[tree]]
+name = "oak"
+at = ["7.5 m", "0.3 m", "0 m"]
+diameter = "40 cm"
+species = "oak-european"
+tree_height = "15 m"
+strap_lowest = "1.4 m"
+strap_highest = "1.4 m"
+[[puller]]
+name = "people"
+kind = "people"
+count = 4
+footing = "grass"
+at = ["6 m", "6 m", "0 m"]
+towards = ["5 m", "12 m", "0 m"]
+run = "6 m"
+[[gear]]
+id = "polyester-12"
+name = "rope"
+length = "40 m"
+ends = ["bare", "bare"]
+condition = "good"
+[[gear]]
+id = "snatch-75-bronze"
+name = "block"
+condition = "good"
+[[gear]]
+id = "shackle-11"
+count = 6
+condition = "good"
+[[gear]]
+id = "sling-30-1m"
+name = "leg"
+count = 2
+condition = "good"
+[[gear]]
+id = "sling-30-3m"
+name = "strap"
+condition = "good"
+[preferences]
+side_pull_sliding = 0.9
+knots = ["bowline", "round-turn-two-half-hitches"]
+"""
+
+
+def test_a_ring_that_swings_down_lifts_less(tmp_path: Path) -> None:
+    """From a site file. The strap is high and the ground drags hard, so that lift saves much. Seen from
+    the ring straight ahead the line is steeper than from where the ring comes to rest: there the legs
+    carry more than is worked out with the ring ahead."""
+    path = tmp_path / "sledge.toml"
+    path.write_text(SLEDGE, encoding="utf-8")
+    site = read_site(str(path))
+    setup = next(
+        s for s in rank(site, top=10, explain=False)
+        if s.attachment.startswith("bridle") and "oak" in str(s.walk[1])
+    )  # fmt: skip
+    legs = [c for c in setup.components if ", bridle leg from " in c.name]
+    at = lay_stations(site).at
+    for number, leg in enumerate(legs):
+        here = [int(s) for s in np.flatnonzero(np.abs(at - leg.at) < 1e-6)]
+        engine = max(by_the_engine(site, setup, s, 0.0)[number] for s in here)
+        assert leg.demand == pytest.approx(engine, rel=2e-3)
+
+
 @pytest.mark.parametrize("number", [1, 2, 8, 11])
 def test_legs_carry_what_the_engine_finds_or_a_little_more(number: int) -> None:
     site = made_up(RECIPE, number)
@@ -73,3 +166,24 @@ def test_legs_carry_what_the_engine_finds_or_a_little_more(number: int) -> None:
             states = [(s, r) for s in here for r in (0.0, 0.5, 1.0)]
             engine = max(by_the_engine(site, setup, *state)[number_of_leg] for state in states)
             assert 0.998 * engine <= leg.demand <= 1.08 * engine
+
+
+def test_a_leg_that_hangs_slack_is_said(tmp_path: Path) -> None:
+    """Hitches near to each other and a tree well to the left: at the end the right leg, in line with the
+    rope, carries all, and the left one hangs slack."""
+    aside = SLEDGE.replace('at = ["7.5 m", "0.3 m", "0 m"]', 'at = ["7.5 m", "1.8 m", "0 m"]')
+    aside = aside.replace('left = "0.4 m"', 'left = "0.15 m"').replace('"-0.4 m"', '"-0.15 m"')
+    path = tmp_path / "aside.toml"
+    path.write_text(aside, encoding="utf-8")
+    site = read_site(str(path))
+    setup = next(s for s in rank(site, top=10, explain=False) if s.attachment.startswith("bridle"))
+    legs = {c.name[-5:].strip(): c for c in setup.components if ", bridle leg from " in c.name}
+    notes = {name: c.note for name, c in legs.items()}
+
+    assert "HANGS SLACK" in notes["left"], notes
+    assert "HANGS SLACK" not in notes["right"]
+    at = lay_stations(site).at
+    last = int(np.flatnonzero(np.abs(at - setup.to_m) < 1e-6)[-1])
+    engine = by_the_engine(site, setup, last, 0.0)
+    assert engine[0] == 0.0
+    assert legs["right"].demand >= 0.998 * engine[1] > 0.0
