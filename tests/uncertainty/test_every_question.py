@@ -70,7 +70,8 @@ def explained(of: Site) -> Answers:
 
 
 def let_down(of: Site) -> Answers:
-    return [(setup, ()) for setup in lower(of, top=4).setups]
+    found = lower(of, top=4)
+    return [(setup, ()) for setup in found.setups or found.stages]
 
 
 QUESTIONS = (
