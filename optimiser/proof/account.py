@@ -1,10 +1,12 @@
 """An answer's list of components against the check's own: demands, capacities, margin, the weakest."""
 
+from collections.abc import Iterable
+
 from optimiser.proof.claim import Claim
 from optimiser.proof.hanging import Hanging
 from optimiser.proof.notes import EXACT, Notes, equal
 from optimiser.proof.strength import Loaded, Strength
-from optimiser.results import Component
+from optimiser.results import Component, IfStands
 
 BETWEEN = 0.05
 """Relative: how much worse than at the stations a force may be midway between two of them. Stations
@@ -61,6 +63,30 @@ def margin(account: Strength, hanging: Hanging) -> float:
     """The rig's margin at the profile's points; of several readings of its ends the least."""
     every = [_least(account.lines(ends)) for ends in hanging.all_ends()]
     return min(account.end()[0], *every) if every else 0.0
+
+
+def check_conditions(said: Iterable[IfStands], claim: Claim, wanted: float, notes: Notes) -> None:
+    """What parts without a rating are said to have to stand, against the components (which are checked):
+    each at least what comes on it times the margin wanted, and nothing but a rope more, which has to make
+    up for its knots."""
+    ropes = {line.rope.name for line in claim.lines}
+    loose = [c for c in claim.components if c.capacity is None]
+    left = list(said)
+    for item, place in dict.fromkeys((c.item, "" if c.item in ropes else c.place) for c in loose):
+        demands = [
+            c.demand for c in loose if c.item == item and (item in ropes or c.place == place)
+        ]
+        found = [one for one in left if (one.item, one.place) == (item, place)]
+        forces = [one.force for one in found]
+        if item in ropes:
+            right = len(forces) == 1 and forces[0] >= max(demands) * wanted * (1.0 - EXACT)
+        else:
+            # Equal pieces at one place may be told as one, by the greater.
+            right = bool(forces) and equal(max(forces), max(demands) * wanted)
+            right = right and all(any(equal(f, d * wanted) for d in demands) for f in forces)
+        notes.need(right, f"{item} without a rating is not said to have to stand what comes on it")
+        left = [one for one in left if one not in found]
+    notes.need(not left, "more conditions than parts without a rating")
 
 
 def _least(lines: list[Loaded]) -> float:

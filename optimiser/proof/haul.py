@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from optimiser.proof import pulling, rigs, second_lines, stock, tackle
+from optimiser.proof import account, pulling, rigs, second_lines, stock, tackle
 from optimiser.proof.claim import of_haul
 from optimiser.proof.duties import Hauls, rests, runs
 from optimiser.proof.forces import Found, State
@@ -57,6 +57,7 @@ def _haul(
         return None
     _profile(setup, checked.found, notes)
     _counts(setup, notes)
+    account.check_conditions(setup.if_stands, claim, site.preferences.margin_wanted, notes)
     if isinstance(checked.hanging, TwoHanging):
         tackle.check(
             site, setup, claim, checked.hanging, checked.hold, checked.points, checked.takes,

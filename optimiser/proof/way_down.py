@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from catalogue.gear import Rope
-from optimiser.proof import pulling, rigs, stock
+from optimiser.proof import account, pulling, rigs, stock
 from optimiser.proof.claim import Claim, of_way_down
 from optimiser.proof.duties import Holds, rests, runs
 from optimiser.proof.figures import figure
@@ -35,6 +35,7 @@ def verify_way_down(site: Site, setup: LoweringSetup, *, hand: float | None = No
         )
         if checked is None:
             return
+        account.check_conditions(setup.if_stands, claim, site.preferences.margin_wanted, notes)
         _figures(setup, checked.found, able, notes)
         _lengths(setup, checked.found, notes)
         rows(

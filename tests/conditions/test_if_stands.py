@@ -3,12 +3,16 @@ they stand so much, and says how much that is."""
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from optimiser.cli import main
+from optimiser.proof import VerificationError, verify
+from optimiser.ranking import rank
+from optimiser.site.reading import read_site
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SHORT = (EXAMPLES / "short-rope.toml").read_text()
@@ -147,3 +151,16 @@ def test_what_can_be_bought_rated_is_offered_beside_what_hangs_on_a_condition(
     rated = [option for option in others if not option["if_stands"]]
     assert rated
     assert all(option["cost"] > 0 for option in rated)
+
+
+@pytest.mark.parametrize("spoilt", ["half", "none", "more"])
+def test_a_condition_that_is_not_what_comes_on_it_is_refused(changed: Changed, spoilt: str) -> None:
+    site = read_site(str(changed(NO_RATING, EASY)))
+    setup = rank(site, top=1).setups[0]
+    (said,) = setup.if_stands
+    verify(site, setup)
+    half = replace(said, force=said.force / 2.0)
+    other = replace(said, item="somewhere else")
+    bad = {"half": (half,), "none": (), "more": (said, other)}[spoilt]
+    with pytest.raises(VerificationError):
+        verify(site, replace(setup, if_stands=bad))
