@@ -200,6 +200,11 @@ class TwoHanging(Hanging):
         bend = block.sheave_diameter >= rope.least_bend_ratio * rope.diameter * (1 - 1e-6)
         self.notes.need(size and bend, f"{name} does not take this rope")
 
+    def check(self) -> None:
+        super().check()
+        grips = self.grip_keeps() is not None
+        self.notes.need(grips, "nothing that is said to grip the first rope grips it")
+
     def standing_nodes(self) -> tuple[int, ...]:
         return 0, grip_node(self.claim) + 1
 

@@ -473,7 +473,7 @@ def rope_otherwise(a: Answer) -> Spoiled:
     short = replace(rig.rope, length=needed - 0.05)
     yield _site_gear(a.site, rig.rope.name, lambda _: short), _with(rig, rope=short)
     assert isinstance(rig.rope.gear, Rope)
-    if not any(h.role == "block" for h in rig.gear):
+    if not any(h.role == "block" and h.nodes[0] < len(rig.walk) for h in rig.gear):
         return  # a thick rope that runs over nothing, with eyes spliced in, holds as well
     thick = replace(rig.rope, gear=replace(rig.rope.gear, diameter=0.2))
     yield _site_gear(a.site, rig.rope.name, lambda _: thick), _with(rig, rope=thick)
