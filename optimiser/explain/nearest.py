@@ -88,7 +88,7 @@ def nearest_misses(
         return ()
     else:
         found = list(_nearly(job, budget))
-    late = {"interrupted": asked(), "limited": time_limit is not None}
+    late = {"interrupted": asked(), "limited": budget.clock.limited}
     if not found:
         stopped = tuple(stopped_by(job, finished=not budget.cut))[:many]
         return (*stopped, unfinished(**late)) if budget.cut else stopped
