@@ -88,7 +88,7 @@ def test_show_and_the_sheet_say_how_the_rope_is_put_together(
     assert joined["first"] in sheet.read_text()
 
 
-@pytest.mark.parametrize("words", [("--hold",), ("--samples", "50"), ("--guesses", "best")])
+@pytest.mark.parametrize("words", [("--samples", "50"), ("--guesses", "best")])
 def test_ranking_in_other_ways_takes_them_too(run: Run, site: Path, words: tuple[str, ...]) -> None:
     found = run.json("rank", site, *words)
     assert found["setups"]
