@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING, Any
 from shared import notebook
 
 if TYPE_CHECKING:
-    from optimiser.explain.why import explain_reeving
-    from optimiser.levering import lever
-    from optimiser.lowering import lower
-    from optimiser.ranking import rank
+    from optimiser.jobs.lever.answer import lever
+    from optimiser.jobs.lower.answer import lower
+    from optimiser.jobs.rank import rank
+    from optimiser.jobs.stages.plan import plan_stages
+    from optimiser.jobs.why.why import explain_reeving
+    from optimiser.site.doubts.unlikely import unlikely
     from optimiser.site.reading import read_site
-    from optimiser.site.unlikely import unlikely
-    from optimiser.staging.plan import plan_stages
 
 __all__ = [
     "__version__",
@@ -34,17 +34,17 @@ __all__ = [
 __version__ = "0.1.0"
 
 _HOMES = {
-    "explain_reeving": "optimiser.explain.why",
-    "lever": "optimiser.levering",
-    "lower": "optimiser.lowering",
-    "plan_stages": "optimiser.staging.plan",
-    "rank": "optimiser.ranking",
+    "explain_reeving": "optimiser.jobs.why.why",
+    "lever": "optimiser.jobs.lever.answer",
+    "lower": "optimiser.jobs.lower.answer",
+    "plan_stages": "optimiser.jobs.stages.plan",
+    "rank": "optimiser.jobs.rank",
     "read_site": "optimiser.site.reading",
-    "unlikely": "optimiser.site.unlikely",
+    "unlikely": "optimiser.site.doubts.unlikely",
 }
 
-notebook.register("Ranking", "optimiser.notebook", "ranking_html")
-notebook.register("Setup", "optimiser.notebook", "setup_html")
+notebook.register("Ranking", "optimiser.telling.notebook", "ranking_html")
+notebook.register("Setup", "optimiser.telling.notebook", "setup_html")
 
 
 def __getattr__(name: str) -> Any:

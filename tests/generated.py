@@ -7,11 +7,11 @@ import numpy as np
 
 from catalogue.gear import Block, Condition, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.ground import Motion
-from optimiser.search.rules import RULES
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.values import AnchorStrength
 from optimiser.site.anchors import RatedAnchor, Tree
 from optimiser.site.model import (
     Anchor,
-    AnchorStrength,
     Hitch,
     Leg,
     Load,
@@ -21,6 +21,7 @@ from optimiser.site.model import (
     Puller,
     Site,
 )
+from optimiser.site.rules import RULES
 
 NEW = Condition(id="new", name="new", source="made up", keeps=1.0)
 BOWLINE = Termination(
@@ -188,7 +189,7 @@ def _puller(
     side = 1.0 if number % 2 == 0 else -1.0
     return Puller(
         name=f"puller{number}",
-        kind="vehicle",
+        kind=PulledBy.VEHICLE,
         position=(top[0] + 2.0, side * float(rng.uniform(10.0, 14.0)), top[2]),
         height=0.5,
         heading=(0.0, side, 0.0),
@@ -391,13 +392,13 @@ def _other_puller(
     plain = site.pullers[0]
     if recipe.puller == "people":
         return replace(
-            plain, kind="people", position=(top[0] + 1.5, float(rng.uniform(-2.0, 2.0)), top[2]),
+            plain, kind=PulledBy.PEOPLE, position=(top[0] + 1.5, float(rng.uniform(-2.0, 2.0)), top[2]),
             height=1.0, heading=(1.0, 0.0, 0.0), run=float(rng.uniform(4.0, 8.0)), limit=1200.0,
             hitch_rating=None, hitch_eye=None, needs_termination=False, dynamic=1.0,
         )  # fmt: skip
     tree = site.anchors[0]
     return replace(
-        plain, kind="hand winch", position=tree.position, height=0.5, heading=(1.0, 0.0, 0.0),
+        plain, kind=PulledBy.HAND_WINCH, position=tree.position, height=0.5, heading=(1.0, 0.0, 0.0),
         run=0.0, purchase=float(rng.uniform(2.0, 4.0)), limit=float(rng.uniform(2000.0, 5000.0)),
         hitch_rating=None, hitch_eye=None, anchor=tree.name, dynamic=1.0,
     )  # fmt: skip

@@ -16,8 +16,8 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.buying.results import Purchases
-    from optimiser.site.document import Corner
+    from optimiser.jobs.buy.results import Purchases
+    from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
 
 
@@ -70,8 +70,8 @@ def command(
 
     Example: bankhaul buy site.toml --prices shop.csv --show 1
     """
-    from optimiser.buying.telling import option_json, purchases_json, report, shown
     from optimiser.commands.onward import after_buy, sentence
+    from optimiser.telling.buy import option_json, purchases_json, report, shown
 
     if only_my_list and prices is None:
         raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")
@@ -118,7 +118,7 @@ def find_purchases(
 ) -> "Purchases":
     """What to buy, as the options of the command say. Raises InputError for a bad price list."""
     from catalogue.prices import load_prices, merge_prices
-    from optimiser.buying.shop import buy
+    from optimiser.jobs.buy.shop import buy
 
     listed = load_prices()
     if prices is not None:

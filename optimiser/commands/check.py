@@ -25,7 +25,7 @@ def command(site: str | None, form: str) -> None:
     Example: bankhaul check site.toml
     """
     loaded = load_site(site)
-    from optimiser.remarks import data_end_blocks, data_ends_json
+    from optimiser.jobs.remarks import data_end_blocks, data_ends_json
     from shared.report import records
 
     system = loaded.preferences.units
@@ -126,7 +126,7 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
         )
         rows.append((anchor.kind, anchor.name, f"{stands} ({strength.governs}), at {heights} up"))
     rows += [("obstacle", o.name, f"radius {metres(o.radius)}") for o in site.obstacles]
-    rows += [(p.kind, p.name, f"pulls up to {force(p.limit)}") for p in site.pullers]
+    rows += [(p.kind.value, p.name, f"pulls up to {force(p.limit)}") for p in site.pullers]
     rows += [
         (
             type(owned.gear).__name__.lower(),

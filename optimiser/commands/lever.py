@@ -8,7 +8,7 @@ from optimiser.commands.lower import force_given
 from optimiser.commands.options import CORNERS, answer, form_option, load_site, site_argument
 
 if TYPE_CHECKING:
-    from optimiser.site.document import Corner
+    from optimiser.site.document.quantity import Corner
 
 
 @click.command("lever")
@@ -39,8 +39,8 @@ def command(
 
     Example: bankhaul lever site.toml --hand "300 N"
     """
-    from optimiser.levering import lever
-    from optimiser.levering.tables import levering_json, report
+    from optimiser.jobs.lever.answer import lever
+    from optimiser.telling.lever import levering_json, report
 
     loaded = load_site(site, guesses)
     if loaded.lever is None:

@@ -19,8 +19,8 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.lowering import Lowering, LoweringSetup
-    from optimiser.site.document import Corner
+    from optimiser.jobs.lower.results import Lowering, LoweringSetup
+    from optimiser.site.document.quantity import Corner
 
 
 def force_given(_ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
@@ -117,8 +117,8 @@ def command(
     Example: bankhaul lower site.toml --hold "150 N" --show 1 -o down.html
     """
     from optimiser.commands.onward import after_lower, sentence
-    from optimiser.lowering import lower
-    from optimiser.lowering.tables import lowering_json, report, setup_json, setup_report
+    from optimiser.jobs.lower.answer import lower
+    from optimiser.telling.lower import lowering_json, report, setup_json, setup_report
 
     loaded = load_site(site, guesses)
     with searching() as progress:

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from shared.asked import asked
 
 if TYPE_CHECKING:
-    from optimiser.buying.results import Purchases
-    from optimiser.lowering.results import Lowering
-    from optimiser.results import Miss, Ranking
-    from optimiser.staging.results import Plan
+    from optimiser.jobs.buy.results import Purchases
+    from optimiser.jobs.lower.results import Lowering
+    from optimiser.jobs.stages.results import Plan
+    from optimiser.rig.setup import Miss, Ranking
 
 LONGER = 5.0
 """Times the time limit that was too short."""

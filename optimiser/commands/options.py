@@ -10,8 +10,8 @@ import click
 from shared.report import FORMS, Report, records, told
 
 if TYPE_CHECKING:
-    from optimiser.results import Ranking, Setup
-    from optimiser.site.document import Corner
+    from optimiser.rig.setup import Ranking, Setup
+    from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
     from shared.progress import Progress
 
@@ -136,7 +136,7 @@ def samples_option(function: Wrapped) -> Wrapped:
 
 def take_samples(site: "Site", setups: "Sequence[Setup]", samples: int) -> "tuple[Setup, ...]":
     """The setups with the share of samples in which each holds. Raises click.BadParameter."""
-    from optimiser.uncertainty.samples import with_shares
+    from optimiser.jobs.ranges.samples import with_shares
     from shared.progress import Progress
 
     if not site.guesses:
@@ -182,12 +182,12 @@ def find_setups(
     Raises click.BadParameter."""
     from functools import partial
 
-    from optimiser.ranking import rank
-    from optimiser.uncertainty.ranked import rank_at_worst
+    from optimiser.jobs.ranges.ranked import rank_at_worst
+    from optimiser.jobs.rank import rank
 
     how: Callable[..., Ranking] = rank
     if hold:
-        from optimiser.holding.ranked import rank_held as how
+        from optimiser.jobs.hold.ranked import rank_held as how
     with searching() as progress:
         return rank_at_worst(
             site,
@@ -204,7 +204,7 @@ def find_setups(
 def order_named(text: str, known: Iterable[str] | None = None) -> tuple[str, ...]:
     """The criteria named in `--by`, checked against those known (of rankings unless others are
     given). Raises click.BadParameter."""
-    from optimiser.words import CRITERIA
+    from optimiser.telling.words import CRITERIA
 
     keys = tuple(key.strip() for key in text.split(","))
     for key in keys:
@@ -243,7 +243,7 @@ def answer(
     JSON has that under the key "unlikely"; beside CSV it goes to standard error, so that the table stays one
     that every reader takes. `varied`: what the site is varied to, where that is what the answer is about.
     """
-    from optimiser.remarks import remarks_json, unlikely_blocks, unlikely_of_all
+    from optimiser.jobs.remarks import remarks_json, unlikely_blocks, unlikely_of_all
 
     system = site.preferences.units
     remarks = unlikely_of_all(varied or (site,))
@@ -261,8 +261,8 @@ def answer(
 
 def remind(site: "Site") -> None:
     """Print on standard error what on the site is unlikely, beside an answer that goes to a file."""
-    from optimiser.remarks import unlikely_blocks
-    from optimiser.site.unlikely import unlikely
+    from optimiser.jobs.remarks import unlikely_blocks
+    from optimiser.site.doubts.unlikely import unlikely
 
     blocks = unlikely_blocks(unlikely(site))
     if blocks:

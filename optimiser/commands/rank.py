@@ -21,8 +21,8 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.results import Ranking
-    from optimiser.site.document import Corner
+    from optimiser.rig.setup import Ranking
+    from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
     from shared.report import Block
 
@@ -88,7 +88,7 @@ def command(
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))
     from optimiser.commands.onward import after_rank
-    from optimiser.tables import ranking_json
+    from optimiser.telling.tables import ranking_json
 
     if not found.setups:
         after = after_rank(site, found, time_limit)
@@ -103,8 +103,8 @@ def report(
     site: "Site", ranking: "Ranking", form: str = "table", corner: "Corner" = "worst"
 ) -> "list[Block]":
     """A ranking with setups as blocks: the list, what it proves, and what holds for every haul."""
-    from optimiser import words
-    from optimiser.tables import misses_listing, ranking_listing
+    from optimiser.telling import words
+    from optimiser.telling.tables import misses_listing, ranking_listing
 
     system = site.preferences.units
     blocks: list[Block] = [(heading(site), ranking_listing(ranking, system))]
@@ -132,9 +132,9 @@ def report(
 def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Block]":
     """Why there is no setup: that the search is not finished, or the nearest misses, each with what stops it
     and what would cure it; and `after`, the command to run next."""
-    from optimiser import words
     from optimiser.commands.onward import sentence
-    from optimiser.tables import misses_listing
+    from optimiser.telling import words
+    from optimiser.telling.tables import misses_listing
 
     out: list[Block] = [
         (
@@ -165,8 +165,8 @@ def sampled(ranking: "Ranking") -> str:
     """What the column of samples means; "" without it."""
     if all(setup.holds is None for setup in ranking.setups):
         return ""
-    from optimiser.uncertainty.samples import SEED
-    from optimiser.uncertainty.telling import SAMPLED
+    from optimiser.jobs.ranges.samples import SEED
+    from optimiser.telling.ranges import SAMPLED
 
     return f"All within rating: share of the samples. {SAMPLED.format(seed=SEED)}"
 

@@ -11,7 +11,7 @@ def command() -> None:
 
     Example: bankhaul schema > site.schema.json
     """
-    from optimiser.site.document import site_schema
+    from optimiser.site.document.site import site_schema
     from shared.listing import as_json
 
     click.echo(as_json(site_schema()), nl=False)

@@ -18,7 +18,7 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.site.document import Corner
+    from optimiser.site.document.quantity import Corner
 
 
 @click.command("sheet")
@@ -66,7 +66,7 @@ def command(
     from optimiser.commands.show import numbered, parted
     from optimiser.commands.stages import find_plan
     from optimiser.sheet.page import plan_sheet, sheet
-    from optimiser.staging.telling import report
+    from optimiser.telling.stages import report
 
     staged = words[-1:] == ("stages",)
     path, number = parted(words[:-1] if staged else words)

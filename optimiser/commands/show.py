@@ -18,9 +18,9 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.holding.find import Held
-    from optimiser.results import Ranking, Setup
-    from optimiser.site.document import Corner
+    from optimiser.jobs.hold.find import Held
+    from optimiser.rig.setup import Ranking, Setup
+    from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
 
 
@@ -57,14 +57,14 @@ def command(
     """
     from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
-    from optimiser.detail import detail
-    from optimiser.holding.stretches import ON
-    from optimiser.remarks import data_ends_json, used
-    from optimiser.tables import holding_json, ranking_json, setup_json
-    from optimiser.uncertainty import telling
-    from optimiser.uncertainty.breakeven import break_evens, worth_measuring
-    from optimiser.uncertainty.samples import SEED
-    from optimiser.words import proof
+    from optimiser.jobs.ranges.breakeven import break_evens, worth_measuring
+    from optimiser.jobs.ranges.samples import SEED
+    from optimiser.jobs.remarks import data_ends_json, used
+    from optimiser.rig.ground.stretches import ON
+    from optimiser.telling import ranges as telling
+    from optimiser.telling.detail import detail
+    from optimiser.telling.tables import holding_json, ranking_json, setup_json
+    from optimiser.telling.words import proof
 
     path, number = parted(words)
     site = load_site(path, guesses)
@@ -114,7 +114,7 @@ def command(
 def hold_with_spare(site: "Site", setup: "Setup") -> "Held | None":
     """What the gear that the haul leaves would hold the load with; None where the setup has its
     holding lines already."""
-    from optimiser.holding.find import hold
+    from optimiser.jobs.hold.find import hold
 
     return None if setup.holding else hold(site, setup)
 

@@ -17,15 +17,15 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.site.document import Corner
+    from optimiser.jobs.stages.results import Plan
+    from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
-    from optimiser.staging.results import Plan
 
 
 def _order(
     _ctx: click.Context, _param: click.Parameter, text: str | None
 ) -> tuple[str, ...] | None:
-    from optimiser.staging.choose import COUNTS
+    from optimiser.search.stages.choose import COUNTS
 
     return None if text is None else order_named(text, COUNTS)
 
@@ -73,7 +73,7 @@ def command(
     Example: bankhaul stages site.toml --most-stages 3 --by stages,margin
     """
     from optimiser.commands.onward import after_stages, sentence
-    from optimiser.staging.telling import listing, plan_json, report
+    from optimiser.telling.stages import listing, plan_json, report
 
     loaded = load_site(site, guesses)
     plan = find_plan(
@@ -108,7 +108,7 @@ def find_plan(
     compound: bool | None = None,
 ) -> "Plan":
     """Plan the stages of a site as the options of the command say."""
-    from optimiser.staging.plan import plan_stages
+    from optimiser.jobs.stages.plan import plan_stages
 
     with searching() as progress:
         return plan_stages(

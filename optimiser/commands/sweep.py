@@ -9,7 +9,7 @@ import click
 from optimiser.commands.options import answer, form_option, search_options
 
 if TYPE_CHECKING:
-    from optimiser.site.document import Corner
+    from optimiser.site.document.quantity import Corner
 
 
 @click.command("sweep")
@@ -61,10 +61,11 @@ def command(
 
     Example: bankhaul sweep site.toml "load.weight=400..900 kg" "path.leg[1].breakout=1..2"
     """
+    from optimiser.jobs.sweep.axes import axis
+    from optimiser.jobs.sweep.cost import least_cost
+    from optimiser.jobs.sweep.run import sweep
     from optimiser.site.reading import read_document, site_from_document
-    from optimiser.sweeping import axis, sweep
-    from optimiser.sweeping.cost import least_cost
-    from optimiser.sweeping.telling import report, sweep_json
+    from optimiser.telling.sweep import report, sweep_json
     from shared.progress import Progress
 
     _checked(output)
@@ -101,7 +102,7 @@ def command(
         varied=ends,
     )
     if output is not None:
-        from optimiser.sweeping.picture import write
+        from optimiser.telling.sweep_picture import write
 
         try:
             write(found, output, system)
@@ -132,7 +133,7 @@ def _varies(word: str) -> bool:
 
 def _checked(output: Path | None) -> None:
     """Whether the picture can be of a known kind, before anything is worked out."""
-    from optimiser.sweeping.picture import KINDS
+    from optimiser.telling.sweep_picture import KINDS
 
     if output is not None and output.suffix.lower() not in KINDS:
         raise click.BadParameter(

@@ -17,8 +17,8 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.rig import Walk
-    from optimiser.site.document import Corner
+    from optimiser.rig.walk import Walk
+    from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
 
 EXAMPLE = '"load > ash@0.4 m > load > oak@0.6 m > tractor"'
@@ -62,7 +62,7 @@ def command(
 
     Example: bankhaul why site.toml "load > ash@0.4 m > load > oak@0.6 m > tractor"
     """
-    from optimiser.notation import parse_lines
+    from optimiser.rig.notation import parse_lines
 
     path, reeving = sorted_out(words)
     site = load_site(path, guesses)
@@ -120,8 +120,8 @@ def _one_rope(
     site: "Site", walk: "Walk", without: tuple[str, ...], form: str, lead: str = ""
 ) -> bool:
     """Tell every check of one reeving; `lead`: a sentence before them."""
-    from optimiser.explain.telling import report, why_json
-    from optimiser.explain.why import explain
+    from optimiser.jobs.why.why import explain
+    from optimiser.telling.why import report, why_json
 
     rules = site.preferences.rules - frozenset(without) if without else None
     with searching():
@@ -136,7 +136,7 @@ def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -
     """Tell the best setup of a site, or what comes nearest."""
     from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
-    from optimiser.tables import miss_json
+    from optimiser.telling.tables import miss_json
 
     ranking = find_setups(site, by=None, without=without, time_limit=None, top=1)
     if ranking.setups:
@@ -164,9 +164,9 @@ def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -
 
 def _two_ropes(site: "Site", walks: "tuple[Walk, Walk]", form: str) -> bool:
     """Tell whether tackle on tackle works, with everything it carries, or what stops it."""
-    from optimiser.compound.why import explain
-    from optimiser.detail import detail
-    from optimiser.tables import setup_json
+    from optimiser.jobs.why.two_ropes import explain
+    from optimiser.telling.detail import detail
+    from optimiser.telling.tables import setup_json
 
     found = explain(site, walks)
     if found.setup is not None:

@@ -9,12 +9,11 @@ wheels; one that falls, and going downhill, are given no credit.
 from math import isfinite
 
 import numpy as np
-import numpy.typing as npt
 
+from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.limits import positive, within
 from optimiser.mechanics.published import number
 
-Array = npt.NDArray[np.float64]
 Num = float | Array
 
 

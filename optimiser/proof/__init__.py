@@ -9,7 +9,7 @@ program, never of the input.
 """
 
 from optimiser.proof.course import verify_course
-from optimiser.proof.haul import verify, verify_second_lines
+from optimiser.proof.loads.haul import verify, verify_second_lines
 from optimiser.proof.notes import VerificationError
 from optimiser.proof.ranges import verify_margins
 from optimiser.proof.way_down import verify_way_down

@@ -9,8 +9,9 @@ code.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from optimiser.proof.figures import figure
-from optimiser.results import (
+from catalogue.pullers import PulledBy
+from optimiser.proof.pieces.figures import figure
+from optimiser.rig.setup import (
     Component,
     HoldingLine,
     HoldRow,
@@ -21,7 +22,7 @@ from optimiser.results import (
     Setup,
     StationRow,
 )
-from optimiser.rig import Walk
+from optimiser.rig.walk import Walk
 from optimiser.site.model import Owned, Puller
 
 HAND = "hand"
@@ -120,7 +121,7 @@ def the_hand() -> Puller:
     """A person who eases a rope out behind its turns: goes nowhere, has no hitch, and the line may
     jerk by the stated factor."""
     return Puller(
-        name=HAND, kind="people", position=(0.0, 0.0, 0.0), height=0.0, heading=(1.0, 0.0, 0.0),
+        name=HAND, kind=PulledBy.PEOPLE, position=(0.0, 0.0, 0.0), height=0.0, heading=(1.0, 0.0, 0.0),
         run=0.0, purchase=None, limit=float("inf"), limit_factors=(), hitch_rating=None,
         hitch_eye=None, needs_termination=False, dynamic=figure("hold", "jerk"),
     )  # fmt: skip

@@ -9,8 +9,8 @@ from typing import Protocol
 
 from optimiser.proof.duties import LEVEL, rests, runs
 from optimiser.proof.notes import Notes, refusing
-from optimiser.proof.path import Point, each_leg
-from optimiser.results import LoweringSetup
+from optimiser.proof.place.path import Point, each_leg
+from optimiser.rig.setup import LoweringSetup
 from optimiser.site.model import Site
 
 NEAR = 1e-6

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from math import inf, sqrt
 
 from catalogue.ground import Motion
-from optimiser.proof.figures import figure
-from optimiser.proof.forces import Passes, Pulled, State, dot, toward
-from optimiser.proof.path import Point, carried
-from optimiser.rig import Guide
-from optimiser.site.model import Site, Vec
-from optimiser.site.rest import Rest
+from optimiser.mechanics.resting import Rest
+from optimiser.mechanics.values import Vec
+from optimiser.proof.loads.forces import Passes, Pulled, State, dot, toward
+from optimiser.proof.pieces.figures import figure
+from optimiser.proof.place.path import Point, carried
+from optimiser.rig.walk import Guide
+from optimiser.site.model import Site
 
 LEVEL = 1e-9
 """Gradient below which a leg is level."""

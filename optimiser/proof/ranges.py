@@ -3,11 +3,13 @@
 from dataclasses import replace
 
 from catalogue.gear import Block
-from optimiser.proof import account, joins, lengths, rigs
+from optimiser.proof import rigs
 from optimiser.proof.claim import of_haul
 from optimiser.proof.duties import Hauls
+from optimiser.proof.loads import account, lengths
 from optimiser.proof.notes import Notes, refusing
-from optimiser.results import Setup
+from optimiser.proof.pieces import joins
+from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
 
 NEAR = 1e-6

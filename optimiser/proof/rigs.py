@@ -3,13 +3,16 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from optimiser.proof import account, clear, joins, lengths, room, sound, two_ropes
+from optimiser.proof import sound, two_ropes
 from optimiser.proof.claim import Claim
-from optimiser.proof.forces import Duty, Found, work_out
-from optimiser.proof.hanging import Hanging
+from optimiser.proof.loads import account, lengths
+from optimiser.proof.loads.forces import Duty, Found, work_out
 from optimiser.proof.notes import Notes
-from optimiser.proof.path import Hold, Point, hold, points
-from optimiser.proof.strength import Strength, groups
+from optimiser.proof.pieces import joins, room
+from optimiser.proof.pieces.hanging import Hanging
+from optimiser.proof.pieces.strength import Strength, groups
+from optimiser.proof.place import clear
+from optimiser.proof.place.path import Hold, Point, hold, points
 from optimiser.proof.two_ropes import TwoHanging, TwoStrength
 from optimiser.site.model import Owned, Site
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from math import sqrt
 
-from optimiser.site.model import Vec
+from optimiser.mechanics.values import Vec
 
 STILL = 1e-11
 """m by which the ring still moves when it is at rest."""

@@ -9,18 +9,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from catalogue.gear import Block, Rope
-from optimiser.proof import rigs, stock
+from optimiser.mechanics.values import Vec
+from optimiser.proof import rigs
 from optimiser.proof.claim import Claim, of_haul, of_second_line
 from optimiser.proof.duties import Hauls, Holds, Steers, key, rests, runs
-from optimiser.proof.forces import Duty, Found, work_out
+from optimiser.proof.loads.forces import Duty, Found, work_out
 from optimiser.proof.notes import Notes
-from optimiser.proof.path import Point, hold, length, points, turned
+from optimiser.proof.pieces import stock
+from optimiser.proof.place.path import Point, hold, length, points, turned
+from optimiser.proof.place.trunk import grips
 from optimiser.proof.rigs import Worked
-from optimiser.proof.trunk import grips
 from optimiser.proof.way_down import hand_limit, rows
-from optimiser.results import Component, HoldingLine, HoldRow, Setup
-from optimiser.rig import Place
-from optimiser.site.model import Owned, Site, Vec
+from optimiser.rig.setup import Component, HoldingLine, HoldRow, Setup
+from optimiser.rig.walk import Place, PlaceKind
+from optimiser.site.model import Owned, Site
 
 BACK, ON, ASIDE = "back", "on", "aside"
 NEAR = 1e-6
@@ -32,7 +34,7 @@ def check(site: Site, setup: Setup, haul: Worked, owned: Mapping[str, Owned], no
     guide = setup.steered
     if guide is not None:
         leads = [(line.walk, line.attachment) for line in aside]
-        wanted = [((Place("load"), guide.place), guide.hitch.name)]
+        wanted = [((Place(PlaceKind.LOAD), guide.place), guide.hitch.name)]
         notes.need(leads == wanted, "it would slew, and no line steers it as it was worked out")
         notes.need(guide.hitch in site.load.hitches, f"no such hitch as {guide.hitch.name}")
     else:

@@ -9,8 +9,9 @@ from itertools import pairwise
 from math import inf
 
 from catalogue.gear import Block, Rope
+from optimiser.mechanics.values import Vec
 from optimiser.proof.claim import Claim
-from optimiser.proof.forces import (
+from optimiser.proof.loads.forces import (
     Duty,
     Found,
     Group,
@@ -24,15 +25,15 @@ from optimiser.proof.forces import (
     summed,
     toward,
 )
-from optimiser.proof.hanging import End, Hanging
+from optimiser.proof.loads.pulling import most_pull
 from optimiser.proof.made_fast import each_end_once, for_rope
 from optimiser.proof.notes import Notes
-from optimiser.proof.path import Hold, Point, carried
-from optimiser.proof.pulling import most_pull
-from optimiser.proof.strength import Loaded, Shares, Strength
-from optimiser.results import Line as RopeLine
-from optimiser.rig import Place
-from optimiser.site.model import Owned, Site, Vec
+from optimiser.proof.pieces.hanging import End, Hanging
+from optimiser.proof.pieces.strength import Loaded, Shares, Strength
+from optimiser.proof.place.path import Hold, Point, carried
+from optimiser.rig.setup import Line as RopeLine
+from optimiser.rig.walk import Place, PlaceKind
+from optimiser.site.model import Owned, Site
 
 
 def grip_node(claim: Claim) -> int:
@@ -44,9 +45,9 @@ def anchor_of_tackle(claim: Claim) -> Place | None:
     """The one place to which every part of the second rope at the grip leads; None without one."""
     assert claim.second is not None
     met = {
-        a if b.kind == "grip" else b
+        a if b.kind is PlaceKind.GRIP else b
         for a, b in pairwise(claim.second.walk)
-        if "grip" in (a.kind, b.kind)
+        if PlaceKind.GRIP in (a.kind, b.kind)
     }
     return met.pop() if len(met) == 1 else None
 
@@ -55,13 +56,18 @@ def sound(claim: Claim, notes: Notes) -> None:
     """The second rope's walk is one, and the first ends where it begins."""
     second = claim.second
     assert second is not None
-    notes.need(claim.walk[-1].kind == "grip", "the first rope does not end at the grip")
-    notes.need(all(p.kind != "grip" for p in claim.walk[:-1]), "the first rope passes its own grip")
+    notes.need(claim.walk[-1].kind is PlaceKind.GRIP, "the first rope does not end at the grip")
+    notes.need(
+        all(p.kind is not PlaceKind.GRIP for p in claim.walk[:-1]),
+        "the first rope passes its own grip",
+    )
     notes.need(second.walk[-1].name == claim.puller.name, "the second rope ends at no puller")
-    notes.need(all(p.kind in ("grip", "anchor") for p in second.walk[:-1]), "a walk astray")
-    notes.need(second.walk[-2].kind == "anchor", "the hauling part leaves no anchor")
+    notes.need(
+        all(p.kind in (PlaceKind.GRIP, PlaceKind.ANCHOR) for p in second.walk[:-1]), "a walk astray"
+    )
+    notes.need(second.walk[-2].kind is PlaceKind.ANCHOR, "the hauling part leaves no anchor")
     place = anchor_of_tackle(claim)
-    notes.need(place is not None and place.kind == "anchor", "the grip is pulled two ways")
+    notes.need(place is not None and place.kind is PlaceKind.ANCHOR, "the grip is pulled two ways")
     notes.need(len(second.etas) == len(second.walk) - 2, "sheaves and efficiencies differ")
     held = [h for h in claim.gear if h.role == "grip"]
     notes.need(len(held) == 1, "not one grip on the first rope")
@@ -77,7 +83,9 @@ def runs(claim: Claim) -> list[tuple[Place, Place]]:
     place = anchor_of_tackle(claim)
     assert place is not None
     own = [*claim.walk[:-1], place]
-    beyond = [(a, b) for a, b in pairwise(claim.second.walk) if "grip" not in (a.kind, b.kind)]
+    beyond = [
+        (a, b) for a, b in pairwise(claim.second.walk) if PlaceKind.GRIP not in (a.kind, b.kind)
+    ]
     return [*pairwise(own), *beyond]
 
 
@@ -89,7 +97,7 @@ def work_out_both(
     second = claim.second
     assert second is not None
     grip, nodes = grip_node(claim), claim.nodes
-    loads = [i for i, place in enumerate(nodes) if place.kind == "load"]
+    loads = [i for i, place in enumerate(nodes) if place.kind is PlaceKind.LOAD]
     tackle_place = anchor_of_tackle(claim)
     assert tackle_place is not None
     every = [tensions(one) for one in at_every_end(claim, owned)]
@@ -115,7 +123,7 @@ def work_out_both(
                 if k == grip:
                     continue
                 units[k], long = toward(where[k], where[k + 1])
-                if "grip" not in (nodes[k].kind, nodes[k + 1].kind):
+                if PlaceKind.GRIP not in (nodes[k].kind, nodes[k + 1].kind):
                     out.shortest[k] = min(out.shortest[k], long)
                 sign = ((k in loads) - (k + 1 in loads)) * parts_at_grip(second)
                 for c in range(3):
@@ -128,7 +136,7 @@ def work_out_both(
                 force: list[Vec] = [(0.0, 0.0, 0.0)] * len(nodes)
                 for k, way in units.items():
                     put(force, k, way, taus[k])
-                left = summed(force, [i for i, p in enumerate(nodes) if p.kind == "grip"])
+                left = summed(force, [i for i, p in enumerate(nodes) if p.kind is PlaceKind.GRIP])
                 even = max(map(abs, left)) < 1e-6 * taus[grip - 1]
                 notes.need(even, "the grip is not in balance")
                 pulled = Pulled(summed(force, loads), (ideal[0], ideal[1], ideal[2]), limit)
@@ -151,7 +159,7 @@ def tensions(claim: Claim) -> list[float]:
     at_grip = sum(
         t
         for t, (a, b) in zip(below, pairwise(second.walk), strict=True)
-        if "grip" in (a.kind, b.kind)
+        if PlaceKind.GRIP in (a.kind, b.kind)
     )
     above = [at_grip]
     for eta in reversed(claim.etas):
@@ -160,7 +168,7 @@ def tensions(claim: Claim) -> list[float]:
 
 
 def parts_at_grip(second: RopeLine) -> int:
-    return sum("grip" in (a.kind, b.kind) for a, b in pairwise(second.walk))
+    return sum(PlaceKind.GRIP in (a.kind, b.kind) for a, b in pairwise(second.walk))
 
 
 # ---- what hangs where -----------------------------------------------------------------------------

@@ -4,15 +4,18 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from catalogue.gear import Rope
-from optimiser.proof import account, pulling, rigs, stock
+from optimiser.proof import rigs
 from optimiser.proof.claim import Claim, of_way_down
 from optimiser.proof.duties import Holds, rests, runs
-from optimiser.proof.figures import figure
-from optimiser.proof.forces import Found
+from optimiser.proof.loads import account, pulling
+from optimiser.proof.loads.forces import Found
 from optimiser.proof.notes import EXACT, Notes, refusing
-from optimiser.proof.path import Point
-from optimiser.proof.trunk import Grips, grips
-from optimiser.results import HoldRow, LoweringSetup
+from optimiser.proof.pieces import stock
+from optimiser.proof.pieces.figures import figure
+from optimiser.proof.place.path import Point
+from optimiser.proof.place.trunk import Grips, grips
+from optimiser.rig.setup import HoldRow, LoweringSetup
+from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 
 ON_REQUEST = "site"
@@ -62,7 +65,9 @@ def _figures(setup: LoweringSetup, found: Found, able: Grips | None, notes: Note
     tops = [s for s in found.states if s.point.row is not None and s.pull >= line * (1 - EXACT)]
     at_top = any(abs(s.point.at - setup.line_at) < 1e-6 for s in tops)
     notes.need(at_top, "the worst of the line comes elsewhere")
-    ends = sum((a.kind == "load") + (b.kind == "load") for a, b in pairwise(setup.walk))
+    ends = sum(
+        (a.kind is PlaceKind.LOAD) + (b.kind is PlaceKind.LOAD) for a, b in pairwise(setup.walk)
+    )
     notes.need(setup.parts == ends, f"{setup.parts} parts stated, {ends} at the load")
     turns, ratio = setup.turns, 1.0 if able is None else able.ratio(setup.turns)
     notes.same("friction", setup.friction, 0.0 if able is None else able.low)

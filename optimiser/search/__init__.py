@@ -1,1 +1,1 @@
-"""Finds the best walks of a rope over places, and proves that none better exists."""
+"""The one search: walks grown by bounds, the list, the proof."""

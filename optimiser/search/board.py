@@ -4,10 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from math import isclose
 
-from optimiser.gear.assign import Filled
-from optimiser.gear.filler import Filler
-from optimiser.gear.slots import Variant
-from optimiser.keys import Key, Order
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.filler import Filler
+from optimiser.rig.gear.slots import Variant
+from optimiser.rig.order import Key, Order
+from optimiser.rig.walk import PlaceKind
 
 NEAR = 1e-9
 """Relative difference of figures that are the same but for rounding."""
@@ -34,7 +35,7 @@ class Entry:
         met: list[int] = []
         for place, number in zip(row.scene.walk(row.numbers), row.numbers, strict=True):
             index = int(row.scene.anchor_of[number])
-            if place.kind != "anchor":
+            if place.kind is not PlaceKind.ANCHOR:
                 out.append(place)
             else:
                 anchor = site.anchors[index]

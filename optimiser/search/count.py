@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from optimiser.gear.kit import Kit
-from optimiser.scene import Scene
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.scene import Scene
+from optimiser.search.bounds.tables import Tables
 from optimiser.search.rules import Rules
-from optimiser.search.tables import Tables
 
 
 def walks_in_space(scene: Scene, kit: Kit, rules: Rules) -> int:

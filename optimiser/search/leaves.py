@@ -4,37 +4,30 @@ A walk is dismissed as soon as a bound on it cannot reach the list; what is left
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import product
 
 import numpy as np
-import numpy.typing as npt
 
-from catalogue.gear import Block
-from optimiser import travel
-from optimiser.evaluate import CHUNK, Evaluation, evaluate
-from optimiser.gear import fill, joined
-from optimiser.gear.covered import coverable
-from optimiser.gear.fastening import fastenings, standing_fixtures
-from optimiser.gear.filler import Filler
-from optimiser.gear.kit import Kit, rope_capacity
-from optimiser.gear.row import RigRow
-from optimiser.gear.slots import Variant
-from optimiser.keys import Order
-from optimiser.scene import Scene
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.rig.forces.evaluate import CHUNK, Evaluation, evaluate
+from optimiser.rig.gear import fill
+from optimiser.rig.gear.covered import coverable
+from optimiser.rig.gear.filler import Filler
+from optimiser.rig.gear.kit import rope_capacity
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.slots import Variant
+from optimiser.rig.gear.variants import eta_patterns, variants
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.order import Order
 from optimiser.search.board import Board, Entry
-from optimiser.search.partial import Bound
-from optimiser.search.pieces import by_blocks, by_hitch
-from optimiser.search.room import has_room
+from optimiser.search.bounds.partial import Bound
+from optimiser.search.bounds.pieces import by_blocks, by_hitch
+from optimiser.search.bounds.room import has_room
+from optimiser.search.bounds.tables import Tables
 from optimiser.search.rules import same_setup
 from optimiser.search.stopwatch import Stopwatch
-from optimiser.search.tables import Tables
-from shared.effort import Effort, note
 
-Array = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
-Numbers = npt.NDArray[np.int64]
 FIRST = 1000
 """Walks at a time that are looked at at the bounds' stations."""
 
@@ -52,17 +45,6 @@ class Tally:
 
     def count_solver(self) -> None:
         self.solver_calls += 1
-
-
-def eta_patterns(kit: Kit, sheaves: int) -> Iterator[tuple[float, ...]]:
-    """Efficiencies of the sheaves along a walk that the blocks at hand allow."""
-    have = dict.fromkeys(kit.etas, 0)
-    for piece in kit.blocks:
-        assert isinstance(piece.gear, Block)
-        have[piece.gear.eta] += piece.count * piece.gear.sheaves
-    for pattern in product(kit.etas, repeat=sheaves):
-        if all(pattern.count(eta) <= many for eta, many in have.items()):
-            yield pattern
 
 
 def numbers_of(path: Numbers, scene: Scene) -> Numbers:
@@ -244,41 +226,3 @@ class Confirmer:
                 )
             if known[counts] and fill.turns(variant, self.tables.floor):
                 yield variant
-
-
-def _alone(row: RigRow) -> bool:
-    """Whether nothing else hangs or turns where the standing end is made fast."""
-    place = row.numbers[0]
-    return row.anchored.get(place, ()) == (0,) and row.numbers[-1] != place
-
-
-def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
-    """Every rope and way to make fast its ends for a rig, as far as the rope is long enough."""
-    scene = row.scene
-    near = row.evaluation.total_length[row.index][row.evaluation.states.spot == 0]
-    far = row.evaluation.total_length[row.index][row.evaluation.states.spot == len(scene.spots) - 1]
-    strokes = travel.strokes(puller=scene.puller, near=near, far=far)
-    taken = travel.hauled(near)
-    place = row.numbers[0]
-    standing_at = standing_fixtures(scene, place, alone=_alone(row))
-    plain = row.longest + scene.site.preferences.rope_spare
-    for fastened in fastenings(kit, standing_at, scene.puller.fixture):
-        note(Effort.VARIANT)
-        rope, takes = fastened.rope, fastened.standing.eaten
-        needed = plain + takes + fastened.hauling.eaten
-        if rope.length is not None and needed <= rope.length + 1e-9:
-            variant = Variant(
-                row=row,
-                kit=fastened.beside,
-                rope=rope,
-                standing=fastened.standing,
-                hauling=fastened.hauling,
-                rope_needed=needed,
-                hauled=taken,
-                strokes=strokes,
-            )
-            if rope.joined is None:
-                yield variant
-                continue
-            for join in joined.place_joins(row, rope, standing_takes=takes, needed=needed):
-                yield replace(variant, join=join)

@@ -9,16 +9,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optimiser.gear.kit import Kit
-from optimiser.keys import Order
-from optimiser.scene import Scene
+from optimiser.mechanics.arrays import Array, Mask
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.order import Order
 from optimiser.search.board import Board
+from optimiser.search.bounds.grow import Grower
+from optimiser.search.bounds.partial import Bound, Partial
+from optimiser.search.bounds.tables import Tables
 from optimiser.search.clock import Clock
-from optimiser.search.grow import Grower
 from optimiser.search.leaves import Confirmer, Tally
-from optimiser.search.partial import Bound, Partial
 from optimiser.search.rules import Rules
-from optimiser.search.tables import Array, Mask, Tables
 
 Worker = tuple[Grower, Confirmer]
 Workers = Callable[[Board, Tally], Iterable[Worker]]
@@ -66,7 +67,9 @@ def search(
             yield Grower(tables), Confirmer(tables, board, order, tally)
 
     def two_ropes() -> Iterable[Worker]:
-        from optimiser.compound.search import tackle_workers  # it needs the parts of a search
+        from optimiser.search.two_ropes.search import (
+            tackle_workers,  # it needs the parts of a search
+        )
 
         return tackle_workers(
             scenes, kit, order, rules, floor=floor, only_rated=only_rated, board=board, tally=tally

@@ -6,16 +6,8 @@ walks that they leave.
 
 from dataclasses import dataclass
 
-from optimiser.rig import Walk
-
-RULES = {
-    "one-height-per-leg": "no part of the line runs between two strap heights of one anchor",
-    "two-anchors-in-a-row": "at most two anchors follow each other between the load and the puller, or "
-    "between two visits to the load",
-    "no-block-behind-standing-anchor": "where the standing end is on an anchor, the line goes straight "
-    "to the load",
-    "no-backward-part": "no part of line pulls the load backwards anywhere on the stretch",
-}
+from optimiser.rig.walk import PlaceKind, Walk
+from optimiser.site.rules import RULES
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +50,7 @@ def same_setup(walk: Walk) -> tuple[object, ...]:
     to the load whatever their order (the load is pulled by the same parts to the same trees)."""
     runs: list[list[str]] = [[]]
     for place in walk[:-1]:
-        if place.kind == "load":
+        if place.kind is PlaceKind.LOAD:
             runs.append([])
         else:
             runs[-1].append(place.name)

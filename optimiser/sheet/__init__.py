@@ -1,1 +1,1 @@
-"""The field sheet: one page a stage, to be taken to the water's edge on paper or on a phone."""
+"""An answer as a page with pictures to take along."""

@@ -4,25 +4,26 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from optimiser import keepout
-from optimiser.conditions import in_words
-from optimiser.lowering.holders import HAND
-from optimiser.lowering.results import Lowering, LoweringSetup
-from optimiser.lowering.words import newtons, round_turns
-from optimiser.remarks import line, used
-from optimiser.results import Caution, Component, Setup
-from optimiser.sheet import haul_words, lower_words, reeving
-from optimiser.sheet.dangers import badly_placed, keep_out
-from optimiser.sheet.drawn import Drawn
-from optimiser.sheet.gear_list import Item, gear
-from optimiser.sheet.lowered import Lowered
-from optimiser.sheet.naming import force, length, spot
-from optimiser.sheet.rigged import Rigged
-from optimiser.site.data_ends import data_ends
+from optimiser.jobs.lower.results import Lowering, LoweringSetup
+from optimiser.jobs.lower.words import newtons, round_turns
+from optimiser.jobs.remarks import line, used
+from optimiser.jobs.stages.results import Plan
+from optimiser.rig.conditions import in_words
+from optimiser.rig.ground import keepout
+from optimiser.rig.naming import counting
+from optimiser.rig.setup import Caution, Component, Setup
+from optimiser.search.lowering.holders import HAND
+from optimiser.sheet.drawing import reeving
+from optimiser.sheet.shown.drawn import Drawn
+from optimiser.sheet.shown.lowered import Lowered
+from optimiser.sheet.shown.rigged import Rigged
+from optimiser.sheet.wording import haul_words, lower_words
+from optimiser.sheet.wording.dangers import badly_placed, keep_out
+from optimiser.sheet.wording.gear_list import Item, gear
+from optimiser.sheet.wording.naming import force, length, spot
+from optimiser.site.doubts.data_ends import data_ends
+from optimiser.site.doubts.unlikely import unlikely
 from optimiser.site.model import Site
-from optimiser.site.unlikely import unlikely
-from optimiser.staging.results import Plan
-from optimiser.words import counting
 from shared.units import Dimension, Rounding, show
 
 Row = tuple[str, ...]
@@ -93,7 +94,7 @@ def sheet(
 
 def plan_sheet(site: Site, plan: Plan) -> Sheet:
     """The sheet of a staged plan. ValueError for one without stages."""
-    from optimiser.staging.telling import between
+    from optimiser.jobs.stages.words import between
 
     system = site.preferences.units
     told = [

@@ -8,10 +8,10 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from optimiser.sheet import paper, pictures
-from optimiser.sheet.labels import fitted, measure
+from optimiser.sheet.drawing import paper, pictures
+from optimiser.sheet.drawing.labels import fitted, measure
+from optimiser.sheet.drawing.panel import drawing
 from optimiser.sheet.page import Page, Sheet
-from optimiser.sheet.panel import drawing
 from shared.files import write_atomically
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ To add a kind: one class with the members of `optimiser.site.model.Anchor`, and 
 from dataclasses import dataclass
 from math import pi
 
-from optimiser.site.model import AnchorStrength, Vec
+from optimiser.mechanics.values import AnchorStrength, Vec
 
 LEAST_LEVER = 0.3
 """m added to a strap's height: a pull at the ground line would else be held by anything, and the

@@ -6,7 +6,8 @@ from math import nextafter
 from typing import Any, cast
 
 from catalogue.gear import Block
-from optimiser.site.document import Corner, SiteDocument
+from optimiser.site.document.quantity import Corner
+from optimiser.site.document.site import SiteDocument
 from optimiser.site.frame import DECIMALS, Frame
 from optimiser.site.guesses import guesses
 from optimiser.site.lines import Key

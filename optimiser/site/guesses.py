@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from optimiser.site.document import Quantity
 from optimiser.site.document.part import Part
+from optimiser.site.document.quantity import Quantity
 from optimiser.site.model import Guess
 
 

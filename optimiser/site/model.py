@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from catalogue.gear import AnyGear, Condition, MadeTo, Termination
 from catalogue.ground import Motion
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.values import AnchorStrength, Factor, Vec
 from optimiser.site.frame import Frame
 from optimiser.site.lever import LeverJob
 
@@ -19,18 +21,6 @@ if (
 ):  # at run time the package of the document would be taken in, which needs this module
     from optimiser.site.document.quantity import Corner, Quantity
     from optimiser.site.lines import Key
-
-Vec = tuple[float, float, float]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Factor:
-    """One number in the derivation of a capacity, with its unit and where it comes from."""
-
-    name: str
-    value: float
-    unit: str  # "" for a plain factor
-    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,33 +96,6 @@ class Load:
     lightest: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DataEnd:
-    """Where the data behind a formula end: `what` is `stated` in the site file, m, and beyond them; the
-    formula takes it as `taken`, m. `source`: whose limit that is."""
-
-    what: str
-    stated: float
-    taken: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AnchorStrength:
-    """What an anchor stands, and against what it is held: a moment about the ground line for a tree
-    (horizontal pull times lever), the whole force for an anchor with a stated rating.
-
-    `capacity` None: unrated. `unit` is "N·m" or "N".
-    """
-
-    capacity: float | None
-    unit: str
-    factors: tuple[Factor, ...]
-    governs: str  # which of the limits is least, in words
-    outside: tuple[str, ...] = ()  # what cannot be computed and must be looked at
-    data_ends: tuple[DataEnd, ...] = ()
-
-
 class Anchor(Protocol):
     """Something a strap, chain or shackle can be made fast to. A new kind of anchor is a class with
     these members (see `optimiser.site.anchors`) and an entry in the document's anchor models."""
@@ -200,7 +163,7 @@ class Puller:
     """
 
     name: str
-    kind: str  # "people", "hand winch", "vehicle"
+    kind: PulledBy
     position: Vec
     height: float
     heading: Vec
@@ -251,7 +214,9 @@ class Owned:
     ends: tuple[Termination | None, Termination | None] = (None, None)  # None: a bare end
     unrated: bool = False  # owner says there is no rating to go by
     price: float | None = None  # set on pieces that would have to be bought
-    joined: "Joined | None" = None  # set on a rope that is put together (`optimiser.gear.joined`)
+    joined: "Joined | None" = (
+        None  # set on a rope that is put together (`optimiser.rig.gear.joined`)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from optimiser.site.document import Corner, Quantity, SiteDocument
 from optimiser.site.document.part import Part
-from optimiser.site.document.quantity import Worse
+from optimiser.site.document.quantity import Corner, Quantity, Worse
+from optimiser.site.document.site import SiteDocument
 from optimiser.site.guesses import guesses
 from optimiser.site.lines import Key, line_of
 from optimiser.site.model import Guess, Site

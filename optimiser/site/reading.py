@@ -19,7 +19,8 @@ from shared.errors import Fault, InputError
 from shared.words import closest
 
 if TYPE_CHECKING:
-    from optimiser.site.document import Corner, SiteDocument
+    from optimiser.site.document.quantity import Corner
+    from optimiser.site.document.site import SiteDocument
     from optimiser.site.model import Site
 
 LARGEST = 1_000_000
@@ -120,7 +121,7 @@ def _checked(
 ) -> Document:
     from pydantic import ValidationError
 
-    from optimiser.site.document import SiteDocument
+    from optimiser.site.document.site import SiteDocument
     from optimiser.site.messages import fault, faults_of
     from optimiser.site.relations import name_faults, relation_faults
 

@@ -6,13 +6,14 @@ from math import hypot, pi
 from typing import Any
 
 from catalogue.book import load_catalogue
-from optimiser.site.document import Quantity, SiteDocument
+from optimiser.mechanics.values import Vec
 from optimiser.site.document.part import point
 from optimiser.site.document.path import resolved
 from optimiser.site.document.pullers import HandWinch
+from optimiser.site.document.quantity import Quantity
+from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.messages import place
-from optimiser.site.model import Vec
 from shared.words import did_you_mean
 
 ROOM = 0.1

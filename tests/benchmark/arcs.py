@@ -8,7 +8,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from optimiser.rig import Walk
+from optimiser.rig.walk import Walk
 from tests.search.whole_reevings import SCALE, Reevings
 
 

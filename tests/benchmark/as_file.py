@@ -8,8 +8,10 @@ from math import atan2, degrees
 from typing import Any
 
 from catalogue.gear import Block, Rope, Shackle, Strap
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.values import Vec
 from optimiser.site.anchors import Tree
-from optimiser.site.model import Anchor, Leg, Owned, Puller, Site, Vec
+from optimiser.site.model import Anchor, Leg, Owned, Puller, Site
 from tests.fuzz.toml_text import written
 
 SPECIES = "oak-european"
@@ -63,7 +65,7 @@ def _tree(anchor: Anchor) -> dict[str, Any]:
 
 
 def _puller(puller: Puller) -> dict[str, Any]:
-    assert puller.kind == "vehicle"
+    assert puller.kind is PulledBy.VEHICLE
     return {
         "kind": puller.kind, "name": puller.name, "at": _point(puller.position),
         "heading": f"{degrees(atan2(puller.heading[1], puller.heading[0])):g} deg", "run": _m(puller.run),

@@ -3,8 +3,8 @@
 import time
 from dataclasses import replace
 
-from optimiser.keys import Order
-from optimiser.ranking import rank
+from optimiser.jobs.rank import rank
+from optimiser.rig.order import Order
 from optimiser.search.rules import same_setup
 from tests.benchmark.arcs import InMilp, TimeUpError
 from tests.benchmark.cases import Case, cases

@@ -11,18 +11,19 @@ from itertools import islice
 
 import numpy as np
 
-from optimiser.evaluate import CHUNK
-from optimiser.gear.kit import kit_of
-from optimiser.keys import Order
-from optimiser.results import Ranking
-from optimiser.scene import scenes
+from optimiser.mechanics.arrays import Numbers
+from optimiser.rig.forces.evaluate import CHUNK
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.gear.variants import eta_patterns
+from optimiser.rig.ground.scene import scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.order import Order
+from optimiser.rig.setup import Ranking
 from optimiser.search.board import Board
-from optimiser.search.grow import Numbers
-from optimiser.search.leaves import Confirmer, Tally, eta_patterns, numbers_of
+from optimiser.search.bounds.tables import Tables
+from optimiser.search.leaves import Confirmer, Tally, numbers_of
 from optimiser.search.rules import Rules, same_setup
-from optimiser.search.tables import Tables
 from optimiser.site.model import Site
-from optimiser.stations import lay_stations
 from tests.oracle.enumeration import enumerate_setups
 from tests.oracle.ground import grips, stations
 from tests.oracle.mechanics import Scene as PlainScene

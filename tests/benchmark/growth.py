@@ -6,7 +6,7 @@ from statistics import median
 
 import numpy as np
 
-from optimiser.ranking import rank
+from optimiser.jobs.rank import rank
 from optimiser.search.stopwatch import go_by
 from tests.benchmark.cases import REGIMES, SIZES
 from tests.benchmark.goals import Reached

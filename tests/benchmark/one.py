@@ -38,7 +38,7 @@ def _site(name: str) -> Any:
 
 
 def _ranked(name: str) -> dict[str, Any]:
-    from optimiser.ranking import rank
+    from optimiser.jobs.rank import rank
     from optimiser.search.stopwatch import go_by
 
     go_by(time.process_time)
@@ -59,7 +59,7 @@ def _ranked(name: str) -> dict[str, Any]:
 
 
 def _planned(name: str) -> dict[str, Any]:
-    from optimiser.staging.plan import plan_stages
+    from optimiser.jobs.stages.plan import plan_stages
 
     site = _site(name)
     began = time.process_time()
@@ -70,7 +70,7 @@ def _planned(name: str) -> dict[str, Any]:
 def _bought(name: str) -> dict[str, Any]:
     """With `OFFERED` items of the price list that ships, of all kinds."""
     from catalogue.prices import load_prices
-    from optimiser.buying.shop import buy
+    from optimiser.jobs.buy.shop import buy
 
     site = _site(name)
     listed = [item for item in load_prices().values() if item.for_sale]
@@ -101,7 +101,7 @@ def main(what: str, name: str) -> None:
             with suppress(ImportError):  # some are made by what imports them
                 import_module(module)
     else:
-        from optimiser.solver import cp_sat
+        from optimiser.rig.gear.solver import cp_sat
 
         cp_sat()
         for shown_by in LIBRARIES.values():

@@ -16,11 +16,11 @@ import numpy as np
 
 from catalogue.gear import AnyGear, Block, Chain, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.prices import PricedItem
-from optimiser.buying.results import Option
-from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
-from optimiser.ranking import rank
+from optimiser.jobs.buy.results import Option
+from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.rank import rank
+from optimiser.jobs.stages.plan import plan_stages
 from optimiser.site.model import Owned, Site
-from optimiser.staging.plan import plan_stages
 from tests.generated import NEW, Recipe, made_up
 
 PIECES = 3

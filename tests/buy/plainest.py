@@ -13,10 +13,10 @@ import numpy as np
 
 from catalogue.gear import Chain, Needs, Rope, Strap
 from catalogue.prices import PricedItem
-from optimiser.buying.results import Option
-from optimiser.buying.shop import LEAST_MONEY, PLAINEST, buy
-from optimiser.gear.kit import kit_of
-from optimiser.ranking import rank
+from optimiser.jobs.buy.results import Option
+from optimiser.jobs.buy.shop import LEAST_MONEY, PLAINEST, buy
+from optimiser.jobs.rank import rank
+from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
 from tests.buy.test_least import LACKING, Set, cost, does, lacking, plainly, purchases
 from tests.generated import NEW, WIRE_EYE

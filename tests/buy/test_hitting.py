@@ -6,7 +6,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from optimiser.buying.hitting import Least
+from optimiser.search.buying.hitting import Least
 
 Goods = tuple[int, ...]
 Ways = list[list[Goods]]

@@ -11,10 +11,10 @@ import pytest
 
 from catalogue.gear import AnyGear, Block, Rope, Shackle, Strap
 from catalogue.prices import PricedItem
-from optimiser.buying.results import Purchases
-from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
-from optimiser.gear.kit import kit_of
-from optimiser.ranking import rank
+from optimiser.jobs.buy.results import Purchases
+from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.rank import rank
+from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
 from tests.generated import NEW, Recipe, made_up
 

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 import optimiser.site
-from optimiser.buying.worth import worth
 from optimiser.cli import main
+from optimiser.search.buying.worth import worth
 from tests.buy.plainest import compare
 
 DEMONSTRATION = Path(optimiser.site.__file__).parent / "demonstration.toml"

@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from catalogue.gear import Block, MadeTo, Rope, Shackle
-from optimiser.buying.grow import PricedTables
-from optimiser.buying.offers import Offer, offers, owned_with
-from optimiser.buying.purse import Purse
-from optimiser.gear.kit import Kit
-from optimiser.scene import scenes
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.scene import scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.search.buying.grow import PricedTables
+from optimiser.search.buying.money.offers import Offer, offers, owned_with
+from optimiser.search.buying.money.purse import Purse
 from optimiser.search.rules import Rules
 from optimiser.site.model import Fixture, Site
-from optimiser.stations import lay_stations
 from tests.buy.test_shop import ropes
 from tests.generated import HOME, made_up
 

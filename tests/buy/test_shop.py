@@ -8,10 +8,10 @@ import pytest
 
 from catalogue.gear import Block, Chain, MadeTo, Rope, Strap, Termination
 from catalogue.prices import PricedItem, load_prices, merge_prices
-from optimiser.buying.offers import offers, owned_with
-from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
-from optimiser.gear.kit import kit_of
-from optimiser.ranking import rank
+from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.rank import rank
+from optimiser.rig.gear.kit import kit_of
+from optimiser.search.buying.money.offers import offers, owned_with
 from optimiser.site.model import Site
 from tests.generated import HOME, made_up
 

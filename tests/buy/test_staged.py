@@ -12,17 +12,17 @@ import pytest
 
 from catalogue.gear import Block, Rope, Shackle, Strap
 from catalogue.prices import PricedItem
-from optimiser.buying.results import Purchases
-from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
-from optimiser.buying.telling import report, shown
-from optimiser.gear.joined import with_joined
-from optimiser.gear.kit import kit_of
+from optimiser.jobs.buy.results import Purchases
+from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.rig.gear.joined import with_joined
+from optimiser.rig.gear.kit import kit_of
 from optimiser.search.rules import Rules
+from optimiser.search.stages.chain import forward
+from optimiser.search.stages.finder import Caps, Finder, Task
+from optimiser.search.stages.track import Track, track
 from optimiser.site.model import Owned, Site
-from optimiser.staging.chain import forward
-from optimiser.staging.finder import Caps, Finder, Task
-from optimiser.staging.plan import plan_stages
-from optimiser.staging.track import Track, track
+from optimiser.telling.buy import report, shown
 from tests.generated import NEW, Recipe, made_up
 from tests.stages.test_two_ropes import site as with_two_ropes
 

@@ -13,18 +13,19 @@ import pytest
 
 from catalogue.gear import AnyGear, Block, Rope, Shackle, Strap
 from catalogue.prices import PricedItem, load_prices
-from optimiser.buying.results import Option, Purchases, Tackles
-from optimiser.buying.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
-from optimiser.buying.telling import report, shown
-from optimiser.gear.joined import with_joined
-from optimiser.gear.kit import kit_of
-from optimiser.ranking import rank
+from optimiser.jobs.buy.results import Option, Purchases
+from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.rank import rank
+from optimiser.rig.gear.joined import with_joined
+from optimiser.rig.gear.kit import kit_of
+from optimiser.search.buying.tackled import Tackles
 from optimiser.search.rules import Rules
+from optimiser.search.stages.chain import forward
+from optimiser.search.stages.finder import Caps, Finder, Task
+from optimiser.search.stages.track import track
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import read_site
-from optimiser.staging.chain import forward
-from optimiser.staging.finder import Caps, Finder, Task
-from optimiser.staging.track import track
+from optimiser.telling.buy import report, shown
 from tests.compound.sites import site as with_two_ropes
 from tests.generated import NEW
 

@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 
 from optimiser import plan_stages, rank, read_site
-from optimiser.buying.basket import Bought
-from optimiser.buying.least import Market
-from optimiser.buying.shop import SO_FAR, buy
-from optimiser.buying.telling import report
+from optimiser.jobs.buy.shop import SO_FAR, buy
+from optimiser.search.buying.basket import Bought
+from optimiser.search.buying.least import Market
 from optimiser.site.model import Site
-from optimiser.staging.telling import proof as plan_proof
-from optimiser.words import proof
+from optimiser.telling.buy import report
+from optimiser.telling.stages import proof as plan_proof
+from optimiser.telling.words import proof
 from shared import asked
 from tests.generated import MID, made_up
 

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from optimiser import cli
-from optimiser.cautions import cautions
-from optimiser.results import Ranking
+from optimiser.rig.cautions.haul import cautions
+from optimiser.rig.setup import Ranking
 from tests.words.hand_made import NOTHING, RANKING, SETUP, SITE
 
 FOUND = replace(

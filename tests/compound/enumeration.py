@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from optimiser.compound.tackle import MOST_SHEAVES, Tackle
-from optimiser.gear.kit import Kit
-from optimiser.rig import Walk
-from optimiser.scene import GRIP_NUMBER, Scene
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
+from optimiser.rig.two_ropes.tackle import MOST_SHEAVES, Tackle
+from optimiser.rig.walk import Walk
 from tests.oracle.walks import allowed, walks
 
 

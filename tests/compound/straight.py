@@ -1,17 +1,10 @@
 """A level site in one line, so long that all parts of line are as good as parallel."""
 
 from catalogue.ground import Motion
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.values import AnchorStrength
 from optimiser.site.anchors import RatedAnchor
-from optimiser.site.model import (
-    Anchor,
-    AnchorStrength,
-    Hitch,
-    Leg,
-    Load,
-    Preferences,
-    Puller,
-    Site,
-)
+from optimiser.site.model import Anchor, Hitch, Leg, Load, Preferences, Puller, Site
 
 LONG = 2000.0
 """m from the path to the first anchor."""
@@ -36,7 +29,7 @@ def in_line() -> Site:
         hitches=(Hitch(name="eye", ahead=0.5, left=0.0, height=0.5, rating=1e6),),
     )  # fmt: skip
     people = Puller(
-        name="people", kind="people", position=(2.0 * LONG + 50.0, 0.0, 0.0), height=0.5,
+        name="people", kind=PulledBy.PEOPLE, position=(2.0 * LONG + 50.0, 0.0, 0.0), height=0.5,
         heading=(1.0, 0.0, 0.0), run=20.0, purchase=None, limit=1e6, limit_factors=(),
         hitch_rating=None, hitch_eye=None, needs_termination=False,
     )  # fmt: skip

@@ -10,26 +10,29 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from optimiser.compound.evaluate import evaluate
-from optimiser.compound.search import compounds_in_space, tackle_workers
-from optimiser.compound.slots import CompoundRow
-from optimiser.compound.variants import variants
-from optimiser.gear import assign
-from optimiser.gear.fill import loose_margin
-from optimiser.gear.filler import Filler
-from optimiser.gear.kit import Kit, kit_of
-from optimiser.keys import Key, Order
-from optimiser.proof import verify
-from optimiser.ranking import anything_unrated, build_setup
-from optimiser.scene import Scene, scenes
+from optimiser.jobs.rank import anything_unrated
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.build import build_setup
+from optimiser.rig.gear import assign
+from optimiser.rig.gear.fill import loose_margin
+from optimiser.rig.gear.filler import Filler
+from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.gear.variants import eta_patterns
+from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.order import Key, Order
+from optimiser.rig.two_ropes.evaluate import evaluate
+from optimiser.rig.two_ropes.slots import CompoundRow
+from optimiser.rig.two_ropes.variants import variants
+from optimiser.rig.walk import PlaceKind
 from optimiser.search.board import Board, Entry
+from optimiser.search.bounds.grow import Grower
 from optimiser.search.clock import Clock
-from optimiser.search.grow import Grower
-from optimiser.search.leaves import Confirmer, Tally, eta_patterns
+from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
+from optimiser.search.two_ropes.search import compounds_in_space, tackle_workers
 from optimiser.site.model import Site
-from optimiser.stations import lay_stations
 from tests.compound.enumeration import Pair, pairs
 from tests.compound.sites import site
 from tests.oracle.walks import identity
@@ -48,7 +51,7 @@ def best_of_all(
         if rated and not scene.rated:
             continue
         for pair in pairs(scene, kit, site.preferences.rules):
-            names = {p.name for p in pair.first if p.kind == "anchor"}
+            names = {p.name for p in pair.first if p.kind is PlaceKind.ANCHOR}
             names |= {scene.places[n].name for n in pair.tackle.numbers if n > 0}
             if rated and any(site.anchor(n).strength.capacity is None for n in names):
                 continue

@@ -10,11 +10,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from optimiser.compound.evaluate import CompoundEvaluation, evaluate
-from optimiser.compound.tackle import Tackle
-from optimiser.mechanics.tackle import linear_pull, linear_total
-from optimiser.scene import GRIP_NUMBER, Scene, scenes
-from optimiser.stations import lay_stations
+from optimiser.mechanics.line.tackle import linear_pull, linear_total
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
+from optimiser.rig.two_ropes.tackle import Tackle
 from tests.compound.straight import in_line
 
 FAR, NEAR = 1, 2

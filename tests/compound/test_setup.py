@@ -7,17 +7,20 @@ from functools import cache
 import pytest
 
 from catalogue.gear import Rope
-from optimiser.buying.shop import buy
-from optimiser.compound import search
-from optimiser.compound.pairs import grips_on
-from optimiser.detail import detail
-from optimiser.gear.kit import kit_of
-from optimiser.proof import VerificationError, verify
-from optimiser.ranking import rank
-from optimiser.results import Setup
+from optimiser.jobs.buy.shop import buy
+from optimiser.jobs.rank import rank
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.naming import run_of_ropes
+from optimiser.rig.setup import Setup
+from optimiser.rig.two_ropes.pairs import grips_on
+from optimiser.rig.walk import PlaceKind
+from optimiser.search.two_ropes import search
 from optimiser.site.model import Owned, Site
-from optimiser.tables import setup_json
-from optimiser.words import proof, run_of_ropes
+from optimiser.telling.detail import detail
+from optimiser.telling.tables import setup_json
+from optimiser.telling.words import proof
 from tests.compound.sites import BIGHT, HITCH, site
 
 
@@ -32,7 +35,7 @@ def test_it_names_both_ropes_and_the_grip() -> None:
     small, setup = found()
     told = run_of_ropes(setup)
 
-    assert setup.walk[-1].kind == "grip"
+    assert setup.walk[-1].kind is PlaceKind.GRIP
     assert setup.lines[1].walk[-1].name == setup.puller.name
     assert f"main rope ({setup.rope.name})" in told
     assert f"Second rope ({setup.lines[1].rope.name})" in told
@@ -64,7 +67,7 @@ def test_main_rope_carries_what_the_second_gives() -> None:
         for t, (a, b) in zip(
             tau, zip(setup.lines[1].walk, setup.lines[1].walk[1:], strict=False), strict=True
         )
-        if "grip" in (a.kind, b.kind)
+        if PlaceKind.GRIP in (a.kind, b.kind)
     ]
 
     assert grip.demand == pytest.approx(setup.pull * sum(parts) * setup.puller.dynamic)

@@ -7,10 +7,10 @@ from math import dist
 import numpy as np
 import pytest
 
-from optimiser.compound.evaluate import evaluate
-from optimiser.compound.tackle import Tackle
-from optimiser.scene import GRIP_NUMBER, Scene, scenes
-from optimiser.stations import Stations, station_at
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, scenes
+from optimiser.rig.ground.stations import Stations, station_at
+from optimiser.rig.two_ropes.evaluate import evaluate
+from optimiser.rig.two_ropes.tackle import Tackle
 from tests.compound.sites import site
 
 STEP = 1e-4

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from optimiser.compound.why import explain
-from optimiser.notation import parse_lines, parse_reeving
+from optimiser.jobs.why.two_ropes import explain
+from optimiser.rig.notation import parse_lines, parse_reeving
 from shared.errors import InputError
 from tests.compound.test_setup import found
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimiser.compound.work import Geometry, work
+from optimiser.rig.two_ropes.work import Geometry, work
 from optimiser.site.model import Puller
 from tests.compound.straight import in_line
 

@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 
 from optimiser.cli import main
-from optimiser.proof import VerificationError, verify
-from optimiser.ranking import rank
+from optimiser.jobs.rank import rank
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
 from optimiser.site.reading import read_site
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

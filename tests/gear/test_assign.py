@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 
 from catalogue.gear import Block
-from optimiser.evaluate import evaluate
-from optimiser.gear import assign
-from optimiser.gear.kit import Kit, kit_of
-from optimiser.gear.row import RigRow
-from optimiser.gear.slots import Variant
-from optimiser.keys import Order
-from optimiser.scene import scenes
-from optimiser.search.leaves import variants
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.gear import assign
+from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.slots import Variant
+from optimiser.rig.gear.variants import variants
+from optimiser.rig.ground.scene import scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.order import Order
 from optimiser.site.model import Site
-from optimiser.stations import lay_stations
 from tests.generated import HOME, made_up
 
 ORDER = Order(("margin",), 10.0)

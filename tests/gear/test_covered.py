@@ -5,8 +5,8 @@ from itertools import product
 import pytest
 
 from catalogue.gear import Block
-from optimiser.gear.covered import coverable
-from optimiser.gear.kit import Kit
+from optimiser.rig.gear.covered import coverable
+from optimiser.rig.gear.kit import Kit
 from optimiser.site.model import Owned
 from tests.generated import NEW
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Block, Condition, MadeTo, Needs, Rope, Shackle
-from optimiser.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
-from optimiser.mechanics.rope import wire_bend
+from optimiser.mechanics.line.rope import wire_bend
+from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
 from optimiser.site.model import Fixture, Owned
 from tests.generated import BOWLINE, NEW, SPLICE, TRUNK_KNOT, WIRE_EYE
 

@@ -3,20 +3,12 @@
 from dataclasses import replace
 
 from catalogue.ground import Motion
-from optimiser.scene import Scene, attachments
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.values import AnchorStrength, Vec
+from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.anchors import Tree
-from optimiser.site.model import (
-    AnchorStrength,
-    Hitch,
-    Leg,
-    Load,
-    Obstacle,
-    Preferences,
-    Puller,
-    Site,
-    Vec,
-)
-from optimiser.stations import lay_stations
+from optimiser.site.model import Hitch, Leg, Load, Obstacle, Preferences, Puller, Site
 
 STRENGTH = AnchorStrength(capacity=10_000.0, unit="N·m", factors=(), governs="made up")
 
@@ -54,7 +46,7 @@ SITE = Site(
     obstacles=(),
     pullers=(
         Puller(
-            name="tractor", kind="vehicle", position=(20.0, 12.0, 3.0), height=0.5,
+            name="tractor", kind=PulledBy.VEHICLE, position=(20.0, 12.0, 3.0), height=0.5,
             heading=(0.0, 1.0, 0.0), run=8.0, purchase=None, limit=4000.0, limit_factors=(),
             hitch_rating=10_000.0, hitch_eye=None, needs_termination=True,
         ),

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from optimiser.clearance import hits_post
+from optimiser.rig.ground.clearance import hits_post
 from optimiser.site.model import Obstacle
 from tests.geometry.plain import SITE, scene, tree, with_post
 

@@ -5,7 +5,8 @@ from math import sqrt
 
 import pytest
 
-from optimiser.scene import attachments
+from catalogue.pullers import PulledBy
+from optimiser.rig.ground.scene import attachments
 from tests.geometry.plain import SITE, scene, tree
 
 
@@ -43,7 +44,7 @@ def test_the_puller_goes_the_whole_of_its_run() -> None:
 def test_a_winch_has_the_lever_of_its_height() -> None:
     """0.7 m up the oak, and 0.3 m of least lever besides."""
     winch = replace(
-        SITE.pullers[0], kind="hand winch", run=0.0, purchase=2.0, anchor="oak", height=0.7,
+        SITE.pullers[0], kind=PulledBy.HAND_WINCH, run=0.0, purchase=2.0, anchor="oak", height=0.7,
         position=(30.0, 5.0, 3.0),
     )  # fmt: skip
     found = scene(replace(SITE, pullers=(winch,)))

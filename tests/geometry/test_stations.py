@@ -6,7 +6,7 @@ from math import cos, sin
 import numpy as np
 import pytest
 
-from optimiser.stations import BREAKOUT_REACH, lay_stations, path_length, station_at
+from optimiser.rig.ground.stations import BREAKOUT_REACH, lay_stations, path_length, station_at
 from tests.geometry.plain import LEVEL, SITE, SLOPE, leg, tree
 
 

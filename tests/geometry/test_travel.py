@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from optimiser import travel
+from optimiser.rig.forces import travel
 
 
 @pytest.mark.parametrize(

@@ -5,19 +5,10 @@ from math import cos, pi, radians, sin
 
 from catalogue.gear import AnyGear, Block, Rope, Shackle, Strap
 from catalogue.ground import Motion
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.values import AnchorStrength, Vec
 from optimiser.site.anchors import Tree
-from optimiser.site.model import (
-    Anchor,
-    AnchorStrength,
-    Hitch,
-    Leg,
-    Load,
-    Owned,
-    Preferences,
-    Puller,
-    Site,
-    Vec,
-)
+from optimiser.site.model import Anchor, Hitch, Leg, Load, Owned, Preferences, Puller, Site
 from tests.generated import BOWLINE, NEW, SPLICE, TRUNK_KNOT
 
 WEIGHT = 4000.0
@@ -91,7 +82,7 @@ def path(*slopes: float) -> Site:
     )  # fmt: skip
     x, _, z = at
     vehicle = Puller(
-        name="tractor", kind="vehicle", position=(x + 6.0, 0.6, z), height=0.6,
+        name="tractor", kind=PulledBy.VEHICLE, position=(x + 6.0, 0.6, z), height=0.6,
         heading=(1.0, 0.0, 0.0), run=30.0, purchase=None, limit=4000.0, limit_factors=(),
         hitch_rating=20_000.0, hitch_eye=0.03, needs_termination=True, angle_limit=0.5,
         rise_limit=0.9, dynamic=1.2,

@@ -6,19 +6,20 @@ from math import atan, ceil, cos, exp, radians, sin
 
 import pytest
 
-from optimiser.detail import detail
-from optimiser.holding.find import hold, needed
-from optimiser.holding.ranked import rank_held
-from optimiser.holding.spare import spare_site, used_by
-from optimiser.holding.stretches import BACK, ON
-from optimiser.holding.words import line_told
-from optimiser.lowering.grips import grip_of
-from optimiser.proof import VerificationError, verify
-from optimiser.ranking import rank
-from optimiser.site.rest import Rest
-from optimiser.staging.plan import plan_stages
-from optimiser.staging.telling import stage
-from optimiser.tables import setup_json
+from optimiser.jobs.hold.find import hold, needed
+from optimiser.jobs.hold.ranked import rank_held
+from optimiser.jobs.hold.spare import spare_site, used_by
+from optimiser.jobs.rank import rank
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.mechanics.resting import Rest
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
+from optimiser.rig.forces.grips import grip_of
+from optimiser.rig.ground.stretches import BACK, ON
+from optimiser.telling.detail import detail
+from optimiser.telling.hold import line_told
+from optimiser.telling.stages import stage
+from optimiser.telling.tables import setup_json
 from tests.holding.ground import DOWN, LONG, LOW, UP, WEIGHT, gear, path, with_weak_tree
 
 

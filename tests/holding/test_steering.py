@@ -9,22 +9,23 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalogue.gear import Rope
-from optimiser.detail import detail
-from optimiser.gear.kit import kit_of
-from optimiser.holding.find import steered_with
-from optimiser.holding.ranked import rank_held
-from optimiser.holding.steer import guides, kept_on_line
-from optimiser.holding.stretches import ASIDE
-from optimiser.keys import Key, Order
-from optimiser.mechanics.haul import steering_needed
-from optimiser.proof import VerificationError, verify
-from optimiser.ranking import rank
-from optimiser.refit import reevaluate
-from optimiser.results import Setup
-from optimiser.scene import attachments
+from optimiser.jobs.hold.find import steered_with
+from optimiser.jobs.hold.ranked import rank_held
+from optimiser.jobs.hold.steer import guides, kept_on_line
+from optimiser.jobs.rank import rank
+from optimiser.mechanics.ground.haul import steering_needed
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.scene import attachments
+from optimiser.rig.ground.standing import MARK
+from optimiser.rig.ground.stretches import ASIDE
+from optimiser.rig.order import Key, Order
+from optimiser.rig.refit import reevaluate
+from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
-from optimiser.standing import MARK
-from optimiser.tables import setup_json
+from optimiser.telling.detail import detail
+from optimiser.telling.tables import setup_json
 from tests.generated import made_up
 from tests.holding.ground import gear, path
 from tests.holding.ground import tree as planted

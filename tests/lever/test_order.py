@@ -7,10 +7,10 @@ from math import floor, inf, radians
 
 import pytest
 
-from optimiser.levering import Levering, lever
-from optimiser.levering.answer import raise_load
-from optimiser.levering.moves import Layers, Move, Yard
-from optimiser.levering.order import BAND, ENOUGH, MOST_UNEVEN
+from optimiser.jobs.lever.answer import lever, raise_load
+from optimiser.jobs.lever.moves import Layers, Move, Yard
+from optimiser.jobs.lever.order import BAND, ENOUGH, MOST_UNEVEN
+from optimiser.jobs.lever.results import Levering
 from optimiser.site.lever import Corner, LeverJob
 from shared.errors import InputError
 from shared.sources import load_sources

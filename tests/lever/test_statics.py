@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimiser.levering.stance import stances
-from optimiser.mechanics.lever import (
+from optimiser.jobs.lever.stance import stances
+from optimiser.mechanics.ground.lever import (
     bar_effort,
     centre_from_weighed,
     corner_shares,

@@ -5,18 +5,11 @@ from math import cos, sin
 
 from catalogue.gear import Block, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.ground import Motion
-from optimiser.search.rules import RULES
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.values import AnchorStrength
 from optimiser.site.anchors import Tree
-from optimiser.site.model import (
-    AnchorStrength,
-    Hitch,
-    Leg,
-    Load,
-    Owned,
-    Preferences,
-    Puller,
-    Site,
-)
+from optimiser.site.model import Hitch, Leg, Load, Owned, Preferences, Puller, Site
+from optimiser.site.rules import RULES
 from tests.generated import NEW
 
 KNOT = Termination(
@@ -160,7 +153,7 @@ def bank(
 
 PEOPLE = Puller(
     name="people",
-    kind="people",
+    kind=PulledBy.PEOPLE,
     position=(20.0, 4.0, 3.0),
     height=0.9,
     heading=(1.0, 0.0, 0.0),

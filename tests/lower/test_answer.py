@@ -8,19 +8,20 @@ from math import exp, inf, pi
 import numpy as np
 import pytest
 
-from optimiser.gear import assign
-from optimiser.gear.kit import kit_of
-from optimiser.keys import Key, Order
-from optimiser.lowering import LoweringSetup, lower
-from optimiser.lowering.answer import ORDER
-from optimiser.lowering.fill import identity_of, variants_of
-from optimiser.lowering.forces import evaluate_lowering
-from optimiser.lowering.holders import hand, hand_limit
-from optimiser.lowering.zones import held_stretch
-from optimiser.proof import VerificationError, verify_way_down
-from optimiser.scene import Scene, attachments
+from optimiser.jobs.lower.answer import ORDER, lower
+from optimiser.jobs.lower.results import LoweringSetup
+from optimiser.jobs.lower.zones import held_stretch
+from optimiser.proof.notes import VerificationError
+from optimiser.proof.way_down import verify_way_down
+from optimiser.rig.forces.lowering import evaluate_lowering
+from optimiser.rig.gear import assign
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.order import Key, Order
+from optimiser.search.lowering.fill import identity_of, variants_of
+from optimiser.search.lowering.holders import hand, hand_limit
 from optimiser.site.model import Leg, Site
-from optimiser.stations import lay_stations
 from shared.sources import load_sources
 from tests.lower.bank import bank, rope, tree
 

@@ -5,14 +5,14 @@ from math import cos, exp, pi, radians, sin
 import numpy as np
 import pytest
 
-from optimiser.evaluate import evaluate
-from optimiser.lowering.forces import LoweringRow, evaluate_lowering
-from optimiser.lowering.grips import grip_of
-from optimiser.mechanics import haul
-from optimiser.mechanics.capstan import hold_ratio, turns_needed, whole_turns
-from optimiser.mechanics.tackle import sheave_eta, tensions
-from optimiser.scene import Scene, attachments
-from optimiser.stations import lay_stations
+from optimiser.mechanics.ground import haul
+from optimiser.mechanics.line.capstan import hold_ratio, turns_needed, whole_turns
+from optimiser.mechanics.line.tackle import sheave_eta, tensions
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.grips import grip_of
+from optimiser.rig.forces.lowering import LoweringRow, evaluate_lowering
+from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.stations import lay_stations
 from tests.lower.bank import PEOPLE, bank, rope
 
 
@@ -152,8 +152,8 @@ def test_standing_part_is_tightest_when_letting_down() -> None:
 
 
 def test_hold_ratio_and_row_agree() -> None:
-    from optimiser.gear.row import RigRow
-    from optimiser.lowering.forces import HoldOn
+    from optimiser.rig.forces.lowering import HoldOn
+    from optimiser.rig.gear.row import RigRow
 
     scene = _scene()
     walks, etas = np.array([[0, 1]]), np.ones((1, 0))

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Block, Rope
-from optimiser.lowering.answer import lower
+from optimiser.jobs.lower.answer import lower
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimiser.mechanics.bridle import bridle, turning_arm, turning_moment
+from optimiser.mechanics.line.bridle import bridle, turning_arm, turning_moment
 
 LEFT, RIGHT = (0.0, 0.4, 0.3), (0.0, -0.4, 0.3)
 directions = st.tuples(*[st.floats(-1.0, 1.0)] * 3).filter(lambda v: sum(x * x for x in v) > 0.01)

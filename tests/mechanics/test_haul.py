@@ -5,7 +5,7 @@ from math import atan, cos, inf, sin
 import numpy as np
 import pytest
 
-from optimiser.mechanics import haul, step
+from optimiser.mechanics.ground import haul, step
 
 SLOPE = {"slope_sin": 0.6, "slope_cos": 0.8}
 """3 up in 4 along: every figure below is exact."""

@@ -6,11 +6,12 @@ from math import cos, radians, sin
 import numpy as np
 import pytest
 
-from optimiser.pulling import line_angles, line_pull_limit
+from catalogue.pullers import PulledBy
+from optimiser.rig.ground.pulling import line_angles, line_pull_limit
 from optimiser.site.model import Puller
 
 VEHICLE = Puller(
-    name="tractor", kind="vehicle", position=(0.0, 0.0, 0.0), height=0.5, heading=(0.0, 1.0, 0.0),
+    name="tractor", kind=PulledBy.VEHICLE, position=(0.0, 0.0, 0.0), height=0.5, heading=(0.0, 1.0, 0.0),
     run=10.0, purchase=None, limit=4000.0, limit_factors=(), hitch_rating=10_000.0, hitch_eye=None,
     needs_termination=True, angle_limit=radians(20.0), rise_limit=radians(15.0),
 )  # fmt: skip

@@ -6,19 +6,11 @@ from math import inf, nan, pi
 import numpy as np
 import pytest
 
-from optimiser.mechanics import (
-    anchorage,
-    buoyancy,
-    capstan,
-    chain,
-    lever,
-    puller,
-    rolling,
-    rope,
-    shackle,
-    strap,
-    tackle,
-)
+from optimiser.mechanics import puller
+from optimiser.mechanics.anchor import anchorage
+from optimiser.mechanics.ground import buoyancy, lever, rolling
+from optimiser.mechanics.hardware import chain, shackle, strap
+from optimiser.mechanics.line import capstan, rope, tackle
 
 REFUSED: list[tuple[str, Callable[[], object]]] = [
     ("sheave passes on more than all", lambda: tackle.tensions(passed=[1.1])),

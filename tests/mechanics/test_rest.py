@@ -7,8 +7,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimiser.mechanics import rest
-from optimiser.site.rest import Rest
+from optimiser.mechanics.ground import rest
+from optimiser.mechanics.resting import Rest
 
 ANGLES = st.floats(0.0, 1.2)
 FRICTIONS = st.floats(0.0, 1.5)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimiser.mechanics.strap import (
+from optimiser.mechanics.hardware.strap import (
     basket_included_angle,
     basket_length,
     choke_angle_factor,

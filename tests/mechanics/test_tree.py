@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalogue.book import load_catalogue
-from optimiser.mechanics.tree import anchor_strength, coefficient
-from optimiser.site.model import AnchorStrength
+from optimiser.mechanics.anchor.tree import anchor_strength, coefficient
+from optimiser.mechanics.values import AnchorStrength
 
 PINE = load_catalogue().species["pine-scots"]
 ALL = sorted(load_catalogue().species)

@@ -9,8 +9,8 @@ from itertools import pairwise, product
 from math import asin, atan, dist, floor, isclose
 
 from catalogue.gear import Block, Chain, Rope, Strap
-from optimiser import keepout, plan_view
-from optimiser.rig import Place, Walk
+from optimiser.rig.ground import keepout, plan_view
+from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Owned, Site
 from tests.oracle.fill import Rigged, rated, rope_strength, turns_with
 from tests.oracle.ground import Station, grips, stations
@@ -98,7 +98,7 @@ def _twins(site: Site, one: Found, other: Found) -> bool:
         out: list[object] = []
         names = list(dict.fromkeys(place.name for place in walk))
         for place in walk:
-            if place.kind != "anchor":
+            if place.kind is not PlaceKind.ANCHOR:
                 out.append(place)
             else:
                 a = site.anchor(place.name)
@@ -145,7 +145,7 @@ def _free_walks(scene: Scene, *, rated_anchors: bool) -> Iterator[Walk]:
         place
         for place in scene.places()
         if not rated_anchors
-        or place.kind == "load"
+        or place.kind is PlaceKind.LOAD
         or scene.anchors[place.name].strength.capacity is not None
     ]
     rules = site.preferences.rules
@@ -155,7 +155,11 @@ def _free_walks(scene: Scene, *, rated_anchors: bool) -> Iterator[Walk]:
         pairs = list(pairwise(walk))
         if not all(scene.clear(a, b) for a, b in pairs):
             continue
-        ends = {b if a.kind == "load" else a for a, b in pairs if "load" in (a.kind, b.kind)}
+        ends = {
+            b if a.kind is PlaceKind.LOAD else a
+            for a, b in pairs
+            if PlaceKind.LOAD in (a.kind, b.kind)
+        }
         if "no-backward-part" in rules and not all(scene.pulls_forward(end) for end in ends):
             continue
         if scene.leads(walk[-2]):
@@ -233,7 +237,9 @@ def _found(
     rig, rope = rigged.rig, rigged.rope_needed()
     band = floor(min(margin, site.preferences.enough) / BAND + 1e-6)
     mark = 5 if _stands_badly(rigged.scene, rig.walk) else 0
-    parts = sum((a.kind == "load") + (b.kind == "load") for a, b in pairwise(rig.walk))
+    parts = sum(
+        (a.kind is PlaceKind.LOAD) + (b.kind is PlaceKind.LOAD) for a, b in pairwise(rig.walk)
+    )
     counts = {
         "margin": float(mark - band), "resets": float(rig.strokes - 1), "rope": round(rope, 3),
         "parts": float(parts), "pull": round(rig.pull, 3),
@@ -277,9 +283,9 @@ def _looks_bad(scene: Scene, walk: Walk) -> bool:
 
 def _above(scene: Scene, place: Place, station: Station) -> tuple[float, float]:
     """A place from above."""
-    if place.kind == "load":
+    if place.kind is PlaceKind.LOAD:
         return station.ground[:2]
-    spot = scene.position(place) if place.kind == "anchor" else scene.puller.position
+    spot = scene.position(place) if place.kind is PlaceKind.ANCHOR else scene.puller.position
     return spot[:2]
 
 

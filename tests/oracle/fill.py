@@ -7,8 +7,9 @@ from itertools import combinations, product
 from math import inf, pi
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
-from optimiser.mechanics.rope import wire_bend, working_strength
-from optimiser.mechanics.strap import round_trunk
+from optimiser.mechanics.hardware.strap import round_trunk
+from optimiser.mechanics.line.rope import wire_bend, working_strength
+from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned
 from tests.oracle.knots import End
 from tests.oracle.mechanics import Scene, Worked
@@ -139,7 +140,7 @@ class Rigged:
         """Anchor places with all their nodes."""
         out: dict[tuple[str, float], tuple[int, ...]] = {}
         for i, place in enumerate(self.walk[:-1]):
-            if place.kind == "anchor":
+            if place.kind is PlaceKind.ANCHOR:
                 key = (place.name, place.height)
                 out[key] = (*out.get(key, ()), i)
         return out
@@ -154,9 +155,9 @@ class Rigged:
     def _eye(self, node: int) -> float | None:
         """Of what a shackle at a node hangs in."""
         place = self.walk[node]
-        if place.kind == "load":
+        if place.kind is PlaceKind.LOAD:
             return None if self.scene.grip.leg is not None else self.scene.grip.hitches[0].eye
-        if place.kind == "puller":
+        if place.kind is PlaceKind.PULLER:
             return self.scene.puller.hitch_eye
         anchor = self.scene.anchors[place.name]
         return anchor.eye if anchor.girth is None else None

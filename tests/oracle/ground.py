@@ -6,7 +6,8 @@ from functools import cached_property
 from itertools import pairwise
 from math import ceil, dist, hypot, inf, sqrt
 
-from optimiser.site.model import Hitch, Leg, Obstacle, Site, Vec
+from optimiser.mechanics.values import Vec
+from optimiser.site.model import Hitch, Leg, Obstacle, Site
 
 
 def plus(a: Vec, b: Vec, times: float = 1.0) -> Vec:

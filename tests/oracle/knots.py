@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from catalogue.gear import MadeTo, Needs, Rope, Termination
-from optimiser.rig import Place, Walk
+from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Owned
 from tests.oracle.mechanics import Scene
 
@@ -45,7 +45,7 @@ def _standing(scene: Scene, walk: Walk, rope: Owned, there: Termination | None) 
     place = walk[0]
     for knot in _choices(scene, rope, there):
         fitted = knot is there
-        if place.kind == "load":
+        if place.kind is PlaceKind.LOAD:
             grip = scene.grip
             what, wide = MadeTo.EYE, None
             if grip.leg is None:

@@ -9,8 +9,9 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise, product
 from math import acos, asin, hypot, sin, sqrt
 
-from optimiser.rig import LOAD, Place
-from optimiser.site.model import Puller, Site, Vec
+from optimiser.mechanics.values import Vec
+from optimiser.rig.walk import LOAD, Place, PlaceKind
+from optimiser.site.model import Puller, Site
 from tests.oracle.ground import Grip, Station, dot, free, plus, unit
 
 Walk = tuple[Place, ...]
@@ -131,7 +132,7 @@ class Scene:
     def __init__(self, site: Site, line: list[Station], grip: Grip, puller: Puller) -> None:
         self.site, self.line, self.grip, self.puller = site, line, grip, puller
         self.spots = spots(puller)
-        self.me = Place("puller", puller.name)
+        self.me = Place(PlaceKind.PULLER, puller.name)
         self.hitch = [grip.at(s) for s in line]
         self.anchors = {a.name: a for a in site.anchors}
         self.badly: dict[Walk, bool] = {}  # walks looked at for where the puller stands
@@ -141,7 +142,7 @@ class Scene:
     def places(self) -> list[Place]:
         out = [LOAD]
         for a in self.site.anchors:
-            out += [Place("anchor", a.name, h) for h in a.heights]
+            out += [Place(PlaceKind.ANCHOR, a.name, h) for h in a.heights]
         return out
 
     def position(self, place: Place) -> Vec:
@@ -149,27 +150,27 @@ class Scene:
         return x, y, z + place.height
 
     def _ends(self, place: Place) -> list[Vec]:
-        if place.kind == "load":
+        if place.kind is PlaceKind.LOAD:
             return self.hitch
-        return self.spots if place.kind == "puller" else [self.position(place)]
+        return self.spots if place.kind is PlaceKind.PULLER else [self.position(place)]
 
     def _own(self, place: Place) -> set[str]:
-        if place.kind == "puller":
+        if place.kind is PlaceKind.PULLER:
             return {self.puller.anchor} if self.puller.anchor else set()
-        return {place.name} if place.kind == "anchor" else set()
+        return {place.name} if place.kind is PlaceKind.ANCHOR else set()
 
     def clear(self, a: Place, b: Place) -> bool:
         """Whether the line between two places is free with the load and the puller anywhere."""
-        if b.kind == "load":
+        if b.kind is PlaceKind.LOAD:
             return self.clear(b, a)
         if (a, b) not in self._free:
-            own, loose = self._own(a) | self._own(b), a.kind == "load"
+            own, loose = self._own(a) | self._own(b), a.kind is PlaceKind.LOAD
             good = all(
                 free(self.site, p, q, own, loose=loose)
                 for p in self._ends(a)
                 for q in self._ends(b)
             )
-            if good and loose and b.kind == "anchor":
+            if good and loose and b.kind is PlaceKind.ANCHOR:
                 good = all(self._nose_free(s, b) for s in self.line)
             self._free[a, b] = good
         return self._free[a, b]
@@ -203,7 +204,11 @@ class Scene:
             for h in self.hitch:
                 for spot in self.spots:
                     p, q = (
-                        h if x.kind == "load" else spot if x.kind == "puller" else self.position(x)
+                        h
+                        if x.kind is PlaceKind.LOAD
+                        else spot
+                        if x.kind is PlaceKind.PULLER
+                        else self.position(x)
                         for x in (a, b)
                     )
                     way = plus(q, p, -1.0)
@@ -227,7 +232,7 @@ class Scene:
         for k in range(last - 1, -1, -1):
             tau[k] = tau[k + 1] * etas[k]
         segments = [self.segment(a, b) for a, b in pairwise(walk)]
-        loads = [i for i, place in enumerate(walk) if place.kind == "load"]
+        loads = [i for i, place in enumerate(walk) if place.kind is PlaceKind.LOAD]
         worst = use = 0.0
         forces, where, totals = [], [], []
         for x in range(len(self.line) * len(self.spots)):
@@ -271,21 +276,23 @@ class Scene:
         """Pull and forces with the bridle's ring where it comes to rest; None where that does not work."""
         ends = [
             self.hitch[number]
-            if p.kind == "load"
+            if p.kind is PlaceKind.LOAD
             else spot
-            if p.kind == "puller"
+            if p.kind is PlaceKind.PULLER
             else self.position(p)
             for p in walk
         ]
         parts = []
         for k, (a, b) in enumerate(pairwise(walk)):
-            if "load" in (a.kind, b.kind):
-                other = k + 1 if a.kind == "load" else k
+            if PlaceKind.LOAD in (a.kind, b.kind):
+                other = k + 1 if a.kind is PlaceKind.LOAD else k
                 parts.append((ends[other], tau[k], self._own(walk[other])))
         ring = self._rest(s, [(end, tension) for end, tension, _ in parts])
         if not all(free(self.site, ring, end, own, loose=True) for end, _, own in parts):
             return None
-        ends = [ring if p.kind == "load" else end for p, end in zip(walk, ends, strict=True)]
+        ends = [
+            ring if p.kind is PlaceKind.LOAD else end for p, end in zip(walk, ends, strict=True)
+        ]
         force: list[Vec] = [(0.0, 0.0, 0.0)] * len(walk)
         for k, (p, q) in enumerate(pairwise(ends)):
             way = unit(plus(q, p, -1.0))
@@ -293,7 +300,7 @@ class Scene:
             force[k + 1] = plus(force[k + 1], way, -tau[k])
         g = (0.0, 0.0, 0.0)
         for place, f in zip(walk, force, strict=True):
-            if place.kind == "load":
+            if place.kind is PlaceKind.LOAD:
                 g = plus(g, f)
         pull = self._pull(s, g)
         return None if pull is None else (pull, force)
@@ -355,10 +362,10 @@ class Scene:
         """Name, worst demand and strength of every anchor in the rig, the winch's included."""
         for a in self.site.anchors:
             on = [
-                (i, a.lever(self.puller.height if place.kind == "puller" else place.height))
+                (i, a.lever(self.puller.height if place.kind is PlaceKind.PULLER else place.height))
                 for i, place in enumerate(rig.walk)
-                if (place.kind == "anchor" and place.name == a.name)
-                or (place.kind == "puller" and self.puller.anchor == a.name)
+                if (place.kind is PlaceKind.ANCHOR and place.name == a.name)
+                or (place.kind is PlaceKind.PULLER and self.puller.anchor == a.name)
             ]
             if not on:
                 continue
@@ -373,7 +380,7 @@ class Scene:
 
     def hitch_demands(self, rig: Worked) -> list[float]:
         """Worst force on each hitch of the grip (and on each leg of a bridle)."""
-        nodes = tuple(i for i, place in enumerate(rig.walk) if place.kind == "load")
+        nodes = tuple(i for i, place in enumerate(rig.walk) if place.kind is PlaceKind.LOAD)
         if self.grip.leg is None:
             return [rig.joint(nodes)]
         worst = [0.0, 0.0]

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from optimiser.rig import Place, Walk
+from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Puller
 
 
@@ -12,7 +12,7 @@ def walks(places: Sequence[Place], puller: Place, sheaves: int) -> Iterator[Walk
     begun: list[Walk] = [(place,) for place in places]
     for _ in range(sheaves + 1):
         for walk in begun:
-            if any(place.kind == "load" for place in walk):
+            if any(place.kind is PlaceKind.LOAD for place in walk):
                 yield (*walk, puller)
         begun = [(*walk, place) for walk in begun for place in places if place != walk[-1]]
 
@@ -27,18 +27,18 @@ def allowed(walk: Walk, puller: Puller, rules: frozenset[str]) -> bool:
     if "two-anchors-in-a-row" in rules:
         run = 0
         for place in walk:
-            run = run + 1 if place.kind == "anchor" else 0
+            run = run + 1 if place.kind is PlaceKind.ANCHOR else 0
             if run > 2:
                 return False
     if "no-block-behind-standing-anchor" in rules:
-        return walk[0].kind == "load" or walk[1].kind == "load"
+        return walk[0].kind is PlaceKind.LOAD or walk[1].kind is PlaceKind.LOAD
     return True
 
 
 def _anchor(place: Place, puller: Puller) -> str | None:
-    if place.kind == "puller":
+    if place.kind is PlaceKind.PULLER:
         return puller.anchor
-    return place.name if place.kind == "anchor" else None
+    return place.name if place.kind is PlaceKind.ANCHOR else None
 
 
 def identity(walk: Walk) -> tuple[object, ...]:
@@ -46,7 +46,7 @@ def identity(walk: Walk) -> tuple[object, ...]:
     anchors between visits to the load in either direction and any order; and their number."""
     runs: list[list[str]] = [[]]
     for place in walk[:-1]:
-        if place.kind == "load":
+        if place.kind is PlaceKind.LOAD:
             runs.append([])
         else:
             runs[-1].append(place.name)

@@ -5,8 +5,10 @@ from math import radians
 
 import pytest
 
-from optimiser.lowering import Lowering, lower
-from optimiser.proof import VerificationError, verify_course
+from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.lower.results import Lowering
+from optimiser.proof.course import verify_course
+from optimiser.proof.notes import VerificationError
 from optimiser.site.model import Site
 from tests.holding.ground import path
 

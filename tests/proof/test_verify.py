@@ -7,9 +7,10 @@ from typing import Any
 import pytest
 
 from catalogue.gear import Block, Rope, Shackle, Strap
-from optimiser.proof import VerificationError, verify
-from optimiser.results import Component, Hung, Setup
-from optimiser.rig import Place
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
+from optimiser.rig.setup import Component, Hung, Setup
+from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Obstacle, Owned, Site
 from tests.generated import Recipe
 from tests.proof.rigs import BRIDLED, DOUBLE, PLAIN, WINCH, WIRE, found
@@ -199,7 +200,7 @@ def hauled_by_part_count(site: Site, setup: Setup) -> Tampered:
 
 
 def anchor_moved(site: Site, setup: Setup) -> Tampered:
-    name = next(p.name for p in setup.walk if p.kind == "anchor")
+    name = next(p.name for p in setup.walk if p.kind is PlaceKind.ANCHOR)
     anchors = []
     for a in site.anchors:
         x, y, z = a.position
@@ -210,7 +211,8 @@ def anchor_moved(site: Site, setup: Setup) -> Tampered:
 
 def strap_where_none_may_go(site: Site, setup: Setup) -> Tampered:
     high = tuple(
-        Place("anchor", p.name, p.height + 3.0) if p.kind == "anchor" else p for p in setup.walk
+        Place(PlaceKind.ANCHOR, p.name, p.height + 3.0) if p.kind is PlaceKind.ANCHOR else p
+        for p in setup.walk
     )
     return site, replace(setup, walk=high)
 
@@ -238,7 +240,7 @@ def ground_rougher(site: Site, setup: Setup) -> Tampered:
 
 
 def post_in_the_way(site: Site, setup: Setup) -> Tampered:
-    anchor = site.anchor(next(p.name for p in setup.walk if p.kind == "anchor"))
+    anchor = site.anchor(next(p.name for p in setup.walk if p.kind is PlaceKind.ANCHOR))
     start = site.legs[0].start
     x, y, z = ((a + b) / 2 for a, b in zip(start, anchor.position, strict=True))
     post = Obstacle(name="post", position=(x, y, z - 5.0), radius=0.4, top=20.0)
@@ -318,7 +320,7 @@ def stretch_not_reached(site: Site, setup: Setup) -> Tampered:
 
 
 def load_never_touched(site: Site, setup: Setup) -> Tampered:
-    walk = tuple(p for p in setup.walk if p.kind != "load")
+    walk = tuple(p for p in setup.walk if p.kind is not PlaceKind.LOAD)
     return site, replace(setup, walk=walk, etas=setup.etas[: len(walk) - 2])
 
 

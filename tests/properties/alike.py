@@ -4,7 +4,7 @@ from dataclasses import fields, is_dataclass
 from math import isclose
 from typing import Any
 
-from optimiser.results import Component, Ranking
+from optimiser.rig.setup import Component, Ranking
 
 NEAR = 1e-7
 

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 
 from hypothesis import strategies as st
 
-from optimiser.keys import Key, Order
-from optimiser.ranking import rank
-from optimiser.results import Ranking, Setup
+from optimiser.jobs.rank import rank
+from optimiser.rig.ground.standing import MARK
+from optimiser.rig.order import Key, Order
+from optimiser.rig.setup import Ranking, Setup
 from optimiser.site.model import Site
-from optimiser.standing import MARK
 from tests.generated import Recipe, made_up
 
 PLAIN = Recipe(trees=3, heights=2, sheaves=3, items=12, spacing=1.0, light=0.4, protected=True)

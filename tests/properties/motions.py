@@ -4,8 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import cos, sin
 
+from optimiser.mechanics.values import Vec
 from optimiser.site.anchors import RatedAnchor, Tree
-from optimiser.site.model import Anchor, Site, Vec
+from optimiser.site.model import Anchor, Site
 
 
 @dataclass(frozen=True)

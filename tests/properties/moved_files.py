@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from math import cos, degrees, sin
 
-from optimiser.site.model import Vec
+from optimiser.mechanics.values import Vec
 from shared.units import Dimension, parse
 
 _QUANTITY = r'"[^"]*"'

@@ -12,12 +12,14 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from catalogue.gear import Block, Rope, Shackle, Strap
-from optimiser.mechanics import haul, step
-from optimiser.scene import scenes
-from optimiser.search.rules import RULES
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.ground import haul, step
+from optimiser.mechanics.values import AnchorStrength, Vec
+from optimiser.rig.ground.scene import scenes
+from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.anchors import RatedAnchor, Tree
-from optimiser.site.model import AnchorStrength, Owned, Site, Vec
-from optimiser.stations import lay_stations
+from optimiser.site.model import Owned, Site
+from optimiser.site.rules import RULES
 from tests.generated import NEW
 from tests.properties.jobs import RECIPES, MadeUp, best_key, made_ups, ranked
 
@@ -136,7 +138,7 @@ def test_a_further_puller(job: MadeUp, side: float, limit: float) -> None:
     one = job.site.pullers[0]
     x, _, z = job.site.legs[-1].end
     further = replace(
-        one, name="further", kind="people", position=(x + 3.0, side, z), height=1.0, limit=limit,
+        one, name="further", kind=PulledBy.PEOPLE, position=(x + 3.0, side, z), height=1.0, limit=limit,
         heading=(1.0, 0.0, 0.0), run=5.0, purchase=None, anchor=None, needs_termination=False,
     )  # fmt: skip
     assert best_key(replace(job.site, pullers=(*job.site.pullers, further))) <= best_key(job.site)

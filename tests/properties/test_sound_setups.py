@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalogue.gear import Block, Shackle
-from optimiser.evaluate import evaluate
-from optimiser.keys import Order
-from optimiser.proof import verify
-from optimiser.scene import scenes
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.ground.scene import scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.order import Order
 from optimiser.site.anchors import RatedAnchor
-from optimiser.stations import lay_stations
 from tests.properties.jobs import RECIPES, TIED, UNRATED, MadeUp, key_of, made_ups, ranked
 
 ALL = (*RECIPES, *TIED, *UNRATED)

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from optimiser import cli, read_site
-from optimiser.buying.shop import NOTHING, buy
+from optimiser.jobs.buy.shop import NOTHING, buy
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.rig.status import Status
 from optimiser.search.clock import Clock
-from optimiser.staging.plan import plan_stages
-from optimiser.status import Status
 from shared import effort
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -72,7 +72,7 @@ def test_buying_never_denies_what_stages_finds(monkeypatch: pytest.MonkeyPatch) 
     site = read_site(EXAMPLES / "short-rope.toml")
     assert plan_stages(site, most_stages=4, explain=False).stages
     for name in ("SHOWING", "LEAST_SHOWING"):
-        monkeypatch.setattr(f"optimiser.buying.shown.{name}", 1e-9)
+        monkeypatch.setattr(f"optimiser.jobs.buy.shown.{name}", 1e-9)
 
     found = buy(site, most_stages=4, steps=0, explain=False)
 

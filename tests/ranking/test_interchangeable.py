@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from optimiser.keys import Order
-from optimiser.ranking import rank
-from optimiser.rig import trees
+from optimiser.jobs.rank import rank
+from optimiser.rig.order import Order
+from optimiser.rig.walk import trees
 from optimiser.site.anchors import Tree
 from optimiser.site.model import Leg, Site
 from tests.generated import Recipe, made_up

@@ -2,11 +2,11 @@
 
 from dataclasses import replace
 
-from optimiser.keepout import faults
-from optimiser.keys import Key, Order
-from optimiser.ranking import rank
+from optimiser.jobs.rank import rank
+from optimiser.rig.ground.keepout import faults
+from optimiser.rig.ground.standing import MARK
+from optimiser.rig.order import Key, Order
 from optimiser.site.reading import read_site
-from optimiser.standing import MARK
 from tests.generated import Recipe, made_up
 
 

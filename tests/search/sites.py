@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from optimiser.search.rules import RULES
 from optimiser.site.model import Site
+from optimiser.site.rules import RULES
 from tests.generated import Recipe, made_up
 
 ORDERS = (

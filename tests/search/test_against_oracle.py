@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 
 from catalogue.gear import Rope, Strap
-from optimiser.ranking import rank
-from optimiser.results import Ranking, Setup
+from optimiser.jobs.rank import rank
+from optimiser.rig.setup import Ranking, Setup
 from optimiser.search import prove
 from optimiser.search.rules import same_setup
 from optimiser.site.model import Owned, Site

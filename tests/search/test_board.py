@@ -6,14 +6,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from optimiser.gear.kit import Kit
-from optimiser.keys import Key, Order
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.standing import MARK
+from optimiser.rig.order import Key, Order
 from optimiser.search.board import Board
+from optimiser.search.bounds.partial import Bound, Partial
 from optimiser.search.clock import Clock
-from optimiser.search.partial import Bound, Partial
 from optimiser.search.prove import search
 from optimiser.search.rules import Rules
-from optimiser.standing import MARK
 
 ORDER = Order(("margin", "resets", "rope"), enough=2.0)
 

@@ -7,18 +7,18 @@ import numpy as np
 import pytest
 
 from catalogue.gear import Block
-from optimiser.evaluate import Evaluation, evaluate
-from optimiser.gear.kit import kit_of
-from optimiser.gear.row import RigRow
-from optimiser.rig import Walk, parts
-from optimiser.scene import Scene, scenes
-from optimiser.search.grow import Grower
-from optimiser.search.marks import Marks
-from optimiser.search.partial import Bound, Partial
+from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.walk import Walk, parts
+from optimiser.search.bounds.grow import Grower
+from optimiser.search.bounds.marks import Marks
+from optimiser.search.bounds.partial import Bound, Partial
+from optimiser.search.bounds.tables import Tables
 from optimiser.search.rules import Rules
-from optimiser.search.tables import Tables
 from optimiser.site.model import Owned, Site
-from optimiser.stations import lay_stations
 from tests.generated import Recipe, made_up
 from tests.oracle.enumeration import enumerate_setups
 

@@ -7,11 +7,12 @@ from itertools import pairwise
 
 import pytest
 
-from optimiser.ranking import rank
-from optimiser.results import Setup
-from optimiser.rig import LOAD, Place, Walk
-from optimiser.search.rules import RULES, same_setup
+from optimiser.jobs.rank import rank
+from optimiser.rig.setup import Setup
+from optimiser.rig.walk import LOAD, Place, PlaceKind, Walk
+from optimiser.search.rules import same_setup
 from optimiser.site.model import Site
+from optimiser.site.rules import RULES
 from tests.holding.test_steering import aside
 from tests.oracle.enumeration import enumerate_setups
 
@@ -24,7 +25,9 @@ def _pulls_back(setup: Setup) -> bool:
 
 
 def _two_heights(setup: Setup) -> bool:
-    return any(a.kind == b.kind == "anchor" and a.name == b.name for a, b in pairwise(setup.walk))
+    return any(
+        a.kind == b.kind is PlaceKind.ANCHOR and a.name == b.name for a, b in pairwise(setup.walk)
+    )
 
 
 def _three_in_a_row(setup: Setup) -> bool:
@@ -56,8 +59,8 @@ def _site(*, on: frozenset[str]) -> Site:
 
 def _walk(*names: str) -> Walk:
     """Names to a walk: "load", anchors, and the puller last."""
-    inner = [LOAD if name == "load" else Place("anchor", name, 0.5) for name in names[:-1]]
-    return (*inner, Place("puller", names[-1]))
+    inner = [LOAD if name == "load" else Place(PlaceKind.ANCHOR, name, 0.5) for name in names[:-1]]
+    return (*inner, Place(PlaceKind.PULLER, names[-1]))
 
 
 def test_what_is_one_setup() -> None:

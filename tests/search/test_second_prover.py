@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from optimiser.keys import Order
-from optimiser.ranking import rank
+from optimiser.jobs.rank import rank
+from optimiser.rig.order import Order
 from tests.generated import Recipe, made_up
 from tests.search.whole_reevings import Reevings, only_scene
 

@@ -16,8 +16,9 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from catalogue.gear import Block, Rope
-from optimiser.rig import Place, Walk
-from optimiser.site.model import Site, Vec
+from optimiser.mechanics.values import Vec
+from optimiser.rig.walk import Place, PlaceKind, Walk
+from optimiser.site.model import Site
 from tests.oracle.enumeration import patterns, roped
 from tests.oracle.ground import dot, grips, stations
 from tests.oracle.mechanics import Scene
@@ -72,13 +73,17 @@ class Reevings:
         scene = self.scene
         if a == b or not scene.clear(a, b):
             return False
-        if a.kind == "puller" and not scene.leads(b):
+        if a.kind is PlaceKind.PULLER and not scene.leads(b):
             return False
-        if a.kind == b.kind == "anchor" and a.name == b.name:
+        if a.kind == b.kind is PlaceKind.ANCHOR and a.name == b.name:
             return False
-        if a.kind == "puller" and b.kind == "anchor" and b.name == scene.puller.anchor:
+        if (
+            a.kind is PlaceKind.PULLER
+            and b.kind is PlaceKind.ANCHOR
+            and b.name == scene.puller.anchor
+        ):
             return False
-        other = b if a.kind == "load" else a if b.kind == "load" else None
+        other = b if a.kind is PlaceKind.LOAD else a if b.kind is PlaceKind.LOAD else None
         return other is None or scene.pulls_forward(other)
 
     def _paths(self) -> None:
@@ -104,15 +109,15 @@ class Reevings:
 
     def _rules(self) -> None:
         """No three anchors in a row; an end on an anchor comes from the load; the load is in it."""
-        at_load = [x for (_, a, b), x in self.arcs.items() if "load" in (a.kind, b.kind)]
+        at_load = [x for (_, a, b), x in self.arcs.items() if PlaceKind.LOAD in (a.kind, b.kind)]
         self.model.Add(sum(at_load) >= 1)
         for (k, a, b), x in self.arcs.items():
-            if a.kind == b.kind == "anchor":
+            if a.kind == b.kind is PlaceKind.ANCHOR:
                 self.model.AddImplication(x, self.ends[k + 1, b].Not())
                 for (n, c, d), y in self.arcs.items():
-                    if n == k + 1 and c == b and d.kind == "anchor":
+                    if n == k + 1 and c == b and d.kind is PlaceKind.ANCHOR:
                         self.model.AddBoolOr([x.Not(), y.Not()])
-            if a.kind == "puller" and b.kind == "anchor":
+            if a.kind is PlaceKind.PULLER and b.kind is PlaceKind.ANCHOR:
                 self.model.AddImplication(x, self.ends[k + 1, b].Not())
 
     # ---- what is linear ----------------------------------------------------------------------
@@ -121,9 +126,9 @@ class Reevings:
         """Whole millionths of the sum over parts of tension times `worth` of their direction."""
         terms = []
         for (k, a, b), x in self.arcs.items():
-            if "load" in (a.kind, b.kind):
-                other = b if a.kind == "load" else a
-                unit = self.scene.segment(Place("load"), other)[state][0]
+            if PlaceKind.LOAD in (a.kind, b.kind):
+                other = b if a.kind is PlaceKind.LOAD else a
+                unit = self.scene.segment(Place(PlaceKind.LOAD), other)[state][0]
                 value = SCALE * self.eta**k * worth(unit)
                 terms.append((ceil(value) if up else floor(value)) * x)
         return sum(terms)

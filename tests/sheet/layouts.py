@@ -11,18 +11,19 @@ from matplotlib.figure import Figure
 
 from catalogue.gear import Block, Rope
 from optimiser import rank, read_site
-from optimiser.compound.why import explain
-from optimiser.holding.ranked import rank_held
-from optimiser.lowering import LoweringSetup, lower
-from optimiser.results import Setup
-from optimiser.rig import GRIP, LOAD, Place
-from optimiser.sheet.drawn import Drawn
-from optimiser.sheet.lowered import Lowered
-from optimiser.sheet.panel import drawing
-from optimiser.sheet.pictures import SIGNS, alone, pictures
-from optimiser.sheet.rigged import Rigged
+from optimiser.jobs.hold.ranked import rank_held
+from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.lower.results import LoweringSetup
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.jobs.why.two_ropes import explain
+from optimiser.rig.setup import Setup
+from optimiser.rig.walk import GRIP, LOAD, Place, PlaceKind
+from optimiser.sheet.drawing.panel import drawing
+from optimiser.sheet.drawing.pictures import SIGNS, alone, pictures
+from optimiser.sheet.shown.drawn import Drawn
+from optimiser.sheet.shown.lowered import Lowered
+from optimiser.sheet.shown.rigged import Rigged
 from optimiser.site.model import Site
-from optimiser.staging.plan import plan_stages
 from tests.compound.sites import HITCH
 from tests.compound.sites import site as compound_site
 from tests.generated import Recipe, made_up
@@ -84,8 +85,8 @@ def with_two_ropes() -> tuple[Site, Setup]:
     more += [replace(o, name=f"second {o.name}") for o in site.gear if isinstance(o.gear, Rope)]
     knots = replace(site.preferences, knots=(*site.preferences.knots, HITCH))
     site = replace(site, gear=tuple(more), preferences=knots)
-    left, right = (Place("anchor", f"{side} pine", 1.2) for side in ("left", "right"))
-    walks = (right, LOAD, GRIP), (left, GRIP, left, Place("puller", "club van"))
+    left, right = (Place(PlaceKind.ANCHOR, f"{side} pine", 1.2) for side in ("left", "right"))
+    walks = (right, LOAD, GRIP), (left, GRIP, left, Place(PlaceKind.PULLER, "club van"))
     setup = explain(site, walks).setup
     assert setup is not None
     return site, setup

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from optimiser.lowering import lower
+from optimiser.jobs.lower.answer import lower
 from optimiser.sheet.page import lowering_sheet, sheet
 from optimiser.sheet.write import html
 from tests.lower.bank import bank

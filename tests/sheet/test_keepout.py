@@ -4,17 +4,17 @@ from dataclasses import replace
 
 import pytest
 
-from optimiser.cautions import cautions
-from optimiser.keepout import Danger, areas, faults, hull, standing_faults
-from optimiser.plan_view import turn
-from optimiser.results import Setup
-from optimiser.rig import LOAD, Place
+from optimiser.rig.cautions.haul import cautions
+from optimiser.rig.ground.keepout import Danger, areas, faults, hull, standing_faults
+from optimiser.rig.ground.plan_view import turn
+from optimiser.rig.setup import Setup
+from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Puller
 from tests.words.hand_made import ASH, PULLER, SETUP, SITE, WINCH
 
 ROWS = tuple(replace(row, runs_back=0.0) for row in SETUP.profile)
 LEVEL = replace(SETUP, profile=ROWS)
-OAK = Place("anchor", "oak", 0.4)
+OAK = Place(PlaceKind.ANCHOR, "oak", 0.4)
 
 
 def standing(x: float, y: float, setup: Setup = LEVEL, **changes: object) -> Setup:

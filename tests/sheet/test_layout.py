@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from optimiser.sheet.drawn import Drawn
-from optimiser.sheet.lowered import Lowered
-from optimiser.sheet.panel import drawing
-from optimiser.sheet.paper import SIZES
-from optimiser.sheet.pictures import on_paper, pictures, together
-from optimiser.sheet.rigged import Rigged
+from optimiser.sheet.drawing.panel import drawing
+from optimiser.sheet.drawing.paper import SIZES
+from optimiser.sheet.drawing.pictures import on_paper, pictures, together
+from optimiser.sheet.shown.drawn import Drawn
+from optimiser.sheet.shown.lowered import Lowered
+from optimiser.sheet.shown.rigged import Rigged
 from tests.sheet import layouts
 from tests.sheet.layouts import EXAMPLES, WITH_TWO_ROPES, answers, faults, wrong_on
 

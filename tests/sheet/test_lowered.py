@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from optimiser.cli import main
-from optimiser.keepout import Danger, within
-from optimiser.lowering import lower
-from optimiser.sheet.hands import hand_of
-from optimiser.sheet.lowered import Lowered
+from optimiser.jobs.lower.answer import lower
+from optimiser.rig.ground.keepout import Danger, within
 from optimiser.sheet.page import lowering_page, lowering_sheet
+from optimiser.sheet.shown.hands import hand_of
+from optimiser.sheet.shown.lowered import Lowered
 from optimiser.sheet.write import html
 from tests.generated import made_up
 from tests.sheet.layouts import EXAMPLES, RECIPES, let_down, ways_down

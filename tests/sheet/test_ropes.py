@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 
 from optimiser.cli import main
-from optimiser.keepout import Danger, within
-from optimiser.results import Hung, Setup
-from optimiser.sheet.hands import hand_of
+from optimiser.rig.ground.keepout import Danger, within
+from optimiser.rig.setup import Hung, Setup
+from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.page import Page, page, sheet
-from optimiser.sheet.rigged import Rigged
+from optimiser.sheet.shown.hands import hand_of
+from optimiser.sheet.shown.rigged import Rigged
 from optimiser.sheet.write import write
 from optimiser.site.model import Joined
 from tests.compound.sites import BIGHT
@@ -66,7 +67,9 @@ def test_the_grip_lies_on_the_main_rope_and_its_rope_keeps_its_length(rigged: Ri
     """On the straight line between the main rope's last place and the second's anchor; and with the
     load anywhere between two moves the main rope up to the grip is as long as at any other place."""
     main_, second = rigged.ropes
-    anchor = second.near[0, next(i for i, p in enumerate(second.walk) if p.kind == "anchor")]
+    anchor = second.near[
+        0, next(i for i, p in enumerate(second.walk) if p.kind is PlaceKind.ANCHOR)
+    ]
     way = main_.near[:, -1] - main_.near[:, -2]
     whole = anchor - main_.near[:, -2]
     assert np.cross(way, whole) == pytest.approx(np.zeros_like(way), abs=1e-6)
@@ -166,7 +169,7 @@ def test_a_hand_stands_behind_its_trunk_and_clear_of_the_lines(kind: str) -> Non
 def test_a_hand_that_cannot_stand_clear_is_the_first_thing_told(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("optimiser.sheet.hands.within", lambda *_: True)
+    monkeypatch.setattr("optimiser.sheet.shown.hands.within", lambda *_: True)
     told = page(Rigged(*kept_in_hand("up")))
 
     assert told.facts[0][0] == "LOOK OUT"

@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 
 from optimiser.cli import main
-from optimiser.sheet import labels
-from optimiser.sheet.labels import Board, Label
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.sheet.drawing import labels
+from optimiser.sheet.drawing.labels import Board, Label
+from optimiser.sheet.drawing.panel import Panel, blank, drawing
+from optimiser.sheet.drawing.pictures import HEADING, WIDE
 from optimiser.sheet.page import page, plan_sheet, sheet
-from optimiser.sheet.panel import Panel, blank, drawing
-from optimiser.sheet.pictures import HEADING, WIDE
-from optimiser.sheet.rigged import Rigged
+from optimiser.sheet.shown.rigged import Rigged
 from optimiser.sheet.write import _heading, html, pdf, write
 from optimiser.site.reading import read_site
-from optimiser.staging.plan import plan_stages
 from tests.sheet.layouts import EXAMPLES, answers, faults
 from tests.words.hand_made import SETUP, SITE
 

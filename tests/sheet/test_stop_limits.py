@@ -2,7 +2,7 @@
 
 import pytest
 
-from optimiser.sheet.rigged import Rigged
+from optimiser.sheet.shown.rigged import Rigged
 from optimiser.site.reading import read_site
 from tests.uncertainty.straight import setup, two_rings_text
 

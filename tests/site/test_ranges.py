@@ -6,8 +6,8 @@ import re
 import pytest
 
 from catalogue.gear import Block, Rope
-from optimiser.site.document import Corner
 from optimiser.site.document.anchors import spread
+from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.site.reading import read_document, read_site, site_from_document
 from shared.errors import InputError

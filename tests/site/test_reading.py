@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from optimiser.site.document import Corner, site_schema
+from optimiser.site.document.quantity import Corner
+from optimiser.site.document.site import site_schema
 from optimiser.site.reading import (
     demonstration_text,
     read_document,

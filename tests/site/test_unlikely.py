@@ -14,7 +14,7 @@ from catalogue.book import load_catalogue
 from catalogue.gear import Rope
 from optimiser import read_site, unlikely
 from optimiser.cli import cli
-from optimiser.site.figures import FIGURES
+from optimiser.site.doubts.figures import FIGURES
 from optimiser.site.reading import demonstration_text
 from shared.sources import load_sources
 from tests.site.small import SMALL
@@ -199,7 +199,7 @@ def test_a_sweep_asks_about_the_ends_it_is_taken_to() -> None:
 
 
 def test_every_rule_has_a_figure_a_reason_and_a_source() -> None:
-    path = files("optimiser.site").joinpath("data", "unlikely.toml")
+    path = files("optimiser.site.doubts").joinpath("data", "unlikely.toml")
     rules = tomllib.loads(path.read_text(encoding="utf-8"))["rule"]
 
     assert {rule["figure"] for rule in rules} == set(FIGURES)

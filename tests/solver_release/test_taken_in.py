@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from optimiser import solver as taken
+from optimiser.rig.gear import solver as taken
 
 ROOT = Path(__file__).parents[2]
 SITE = ROOT / "examples" / "log.toml"
@@ -66,7 +66,7 @@ def test_a_release_that_asks_more_of_pandas_is_taken_in_as_usual() -> None:
     code = f"""
 import types
 import optimiser.solver
-optimiser.solver._names_only = lambda: types.ModuleType("pandas")  # as if more names were wanted
+optimiser.rig.gear.solver._names_only = lambda: types.ModuleType("pandas")  # as if more names were wanted
 {SMALL}
 import sys
 found = least()

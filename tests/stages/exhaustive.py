@@ -10,22 +10,22 @@ from itertools import pairwise, product
 
 import numpy as np
 
-from optimiser.compound import evaluate as of_two
-from optimiser.compound.slots import CompoundRow
-from optimiser.compound.variants import variants as of_two_variants
-from optimiser.evaluate import evaluate
-from optimiser.gear import assign
-from optimiser.gear.assign import Filled
-from optimiser.gear.fill import fill, loose_margin
-from optimiser.gear.kit import Kit, kit_of
-from optimiser.gear.room import Undecided
-from optimiser.gear.row import RigRow
-from optimiser.gear.slots import Variant
-from optimiser.keys import BAND, Order
-from optimiser.scene import Scene
-from optimiser.search.leaves import eta_patterns, variants
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.gear import assign
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.fill import fill, loose_margin
+from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.gear.room import Undecided
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.slots import Variant
+from optimiser.rig.gear.variants import eta_patterns, variants
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.order import BAND, Order
+from optimiser.rig.two_ropes import evaluate as of_two
+from optimiser.rig.two_ropes.slots import CompoundRow
+from optimiser.rig.two_ropes.variants import variants as of_two_variants
+from optimiser.search.stages.track import track
 from optimiser.site.model import Site
-from optimiser.staging.track import track
 from tests.compound.enumeration import pairs
 
 Worth = tuple[int, int, float]

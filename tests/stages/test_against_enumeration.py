@@ -5,11 +5,11 @@ from dataclasses import replace
 
 import pytest
 
-from optimiser.gear.joined import with_joined
-from optimiser.gear.kit import kit_of
-from optimiser.keys import Order
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.rig.gear.joined import with_joined
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.order import Order
 from optimiser.site.model import Site
-from optimiser.staging.plan import plan_stages
 from tests.generated import Recipe, made_up
 from tests.stages.exhaustive import Score, plans
 

@@ -8,12 +8,13 @@ import pytest
 from catalogue.book import load_catalogue
 from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser import plan_stages, read_site
-from optimiser.gear.joined import CLEAR, join_eats, windows, with_joined
-from optimiser.gear.kit import Kit, kit_of, rope_capacity
-from optimiser.proof import VerificationError, verify
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
+from optimiser.rig.gear.joined import CLEAR, join_eats, windows, with_joined
+from optimiser.rig.gear.kit import Kit, kit_of, rope_capacity
 from optimiser.site.model import Owned, Site
-from optimiser.staging.telling import plan_json
-from optimiser.words import put_together
+from optimiser.telling.stages import plan_json
+from optimiser.telling.words import put_together
 
 SHORT = str(Path(__file__).parents[2] / "examples" / "short-rope.toml")
 BENDS = tuple(k for k in load_catalogue().terminations.values() if k.joins_ropes and k.tied)

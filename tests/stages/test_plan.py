@@ -12,14 +12,14 @@ from click.testing import CliRunner
 
 from optimiser import plan_stages, rank, read_site
 from optimiser.cli import cli
-from optimiser.gear.kit import kit_of
+from optimiser.jobs.stages.results import Plan
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.stations import leg_lengths
 from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
+from optimiser.search.stages.finder import Caps, Finder, Task, TimeUp
+from optimiser.search.stages.track import track
 from optimiser.site.model import Site
-from optimiser.staging.finder import Caps, Finder, Task, TimeUp
-from optimiser.staging.results import Plan
-from optimiser.staging.track import track
-from optimiser.stations import leg_lengths
 from tests.generated import HOME, made_up
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -12,8 +12,8 @@ from click.testing import CliRunner
 
 from optimiser import plan_stages, rank
 from optimiser.cli import cli
-from optimiser.keys import COUNTS
-from optimiser.results import Setup
+from optimiser.rig.order import COUNTS
+from optimiser.rig.setup import Setup
 from tests.generated import HOME, Recipe, made_up
 
 ONE_STAGE = (

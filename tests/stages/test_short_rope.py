@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from optimiser import plan_stages, rank, read_site
+from optimiser.jobs.stages.results import Plan
+from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.model import Site
-from optimiser.staging.results import Plan
-from optimiser.stations import lay_stations
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "short-rope.toml"
 

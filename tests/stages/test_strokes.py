@@ -7,13 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalogue.pullers import PulledBy
+from optimiser.rig.forces.travel import ENDLESS, stroke_ends, strokes
 from optimiser.site.model import Puller
-from optimiser.travel import ENDLESS, stroke_ends, strokes
 
 
 def puller(*, run: float = 0.0, purchase: float | None = None) -> Puller:
     return Puller(
-        name="p", kind="vehicle", position=(0.0, 0.0, 0.0), height=0.0, heading=(1.0, 0.0, 0.0),
+        name="p", kind=PulledBy.VEHICLE, position=(0.0, 0.0, 0.0), height=0.0, heading=(1.0, 0.0, 0.0),
         run=run, purchase=purchase, limit=1000.0, limit_factors=(), hitch_rating=None,
         hitch_eye=None, needs_termination=False,
     )  # fmt: skip

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Rope
-from optimiser.keys import Order
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.rig.order import Order
 from optimiser.site.model import Site
-from optimiser.staging.plan import plan_stages
 from tests.compound import sites
 from tests.stages.exhaustive import plans
 from tests.stages.test_against_enumeration import ORDERS, WORTH

@@ -3,11 +3,12 @@
 from functools import cache
 from pathlib import Path
 
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.jobs.stages.results import Plan
+from optimiser.jobs.stages.words import between
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
-from optimiser.staging.plan import plan_stages
-from optimiser.staging.results import Plan
-from optimiser.staging.telling import between, listing, plan_json, proof, report
+from optimiser.telling.stages import listing, plan_json, proof, report
 from shared.report import told
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "short-rope.toml"

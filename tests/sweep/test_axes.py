@@ -3,8 +3,8 @@
 import pytest
 
 from optimiser import cli
+from optimiser.jobs.sweep.axes import axis
 from optimiser.site.reading import read_document
-from optimiser.sweeping import axis
 from shared.errors import InputError
 from tests.uncertainty.straight import text
 

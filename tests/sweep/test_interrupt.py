@@ -13,7 +13,7 @@ import pytest
 SLOW = """
 import sys
 from optimiser import cli
-from optimiser.sweeping import pool
+from optimiser.jobs.sweep import pool
 from shared.progress import Progress
 
 if __name__ == "__main__":

@@ -10,16 +10,18 @@ from typing import Any
 import pytest
 
 from optimiser import cli
-from optimiser.results import Setup
-from optimiser.scene import Scene
-from optimiser.sharing import Shared
+from optimiser.jobs.ranges.ranked import rank_at_worst
+from optimiser.jobs.sweep import pool
+from optimiser.jobs.sweep.axes import axis
+from optimiser.jobs.sweep.results import Sweep, letter
+from optimiser.jobs.sweep.run import sweep
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.sharing import Shared
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import read_document, read_site
-from optimiser.stations import lay_stations
-from optimiser.sweeping import Sweep, axis, pool, sweep
-from optimiser.sweeping.results import letter
-from optimiser.sweeping.telling import cells_listing
-from optimiser.uncertainty.ranked import rank_at_worst
+from optimiser.telling.sweep import cells_listing
 from tests.uncertainty.straight import DOUBLED, STRAIGHT, asked, site, text
 
 # By least rope the straight pull comes first, until the winch is too weak for it.
@@ -161,7 +163,7 @@ def test_an_interrupt_goes_through(monkeypatch: pytest.MonkeyPatch) -> None:
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("optimiser.sweeping.cells.Worker.solve", interrupted)
+    monkeypatch.setattr("optimiser.jobs.sweep.cells.Worker.solve", interrupted)
     assert cli.main(["sweep", "load.weight=300..400 kg", "--processes", "1"]) == 130
 
 

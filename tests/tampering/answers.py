@@ -7,15 +7,17 @@ from pathlib import Path
 
 import numpy as np
 
-from optimiser.holding.ranked import rank_held
-from optimiser.lowering import lower
-from optimiser.proof import verify, verify_margins, verify_way_down
-from optimiser.ranking import rank
-from optimiser.results import HoldingLine, LoweringSetup, Setup
+from optimiser.jobs.hold.ranked import rank_held
+from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.ranges.ranked import rank_at_worst
+from optimiser.jobs.rank import rank
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.ranges import verify_margins
+from optimiser.proof.way_down import verify_way_down
+from optimiser.rig.setup import HoldingLine, LoweringSetup, Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
-from optimiser.staging.plan import plan_stages
-from optimiser.uncertainty.ranked import rank_at_worst
 from tests.compound.sites import site as two_rope_site
 from tests.generated import made_up
 from tests.holding.ground import gear, path

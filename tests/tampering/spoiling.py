@@ -9,8 +9,8 @@ from math import dist, isfinite
 from typing import Any
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
-from optimiser.results import Component, HoldingLine, Hung, Setup
-from optimiser.rig import Place
+from optimiser.rig.setup import Component, HoldingLine, Hung, Setup
+from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Anchor, Obstacle, Owned, Site
 from tests.tampering.answers import Answer, Rig
 
@@ -213,7 +213,7 @@ def places_moved(a: Answer) -> Spoiled:
     setup with the load's."""
     rig, site = a.rig, a.site
     walks = [rig.walk, *([second.walk] if (second := _second(rig)) else [])]
-    used = {p.name for walk in walks for p in walk if p.kind == "anchor"}
+    used = {p.name for walk in walks for p in walk if p.kind is PlaceKind.ANCHOR}
     for axis in range(3):
         for anchor in site.anchors:
             if anchor.name in used:
@@ -421,11 +421,11 @@ def walk_otherwise(a: Answer) -> Spoiled:
     """Each place of the walk another anchor or height, the hitch another one, a place left out."""
     rig, site = a.rig, a.site
     for i, place in enumerate(rig.walk):
-        if place.kind != "anchor":
+        if place.kind is not PlaceKind.ANCHOR:
             continue
         for other in site.anchors:
             if other.name != place.name and other.heights:
-                new = Place("anchor", other.name, other.heights[0])
+                new = Place(PlaceKind.ANCHOR, other.name, other.heights[0])
                 yield site, _with(rig, walk=(*rig.walk[:i], new, *rig.walk[i + 1 :]))
         high = replace(place, height=place.height + 0.5)
         yield site, _with(rig, walk=(*rig.walk[:i], high, *rig.walk[i + 1 :]))
@@ -482,7 +482,7 @@ def rope_otherwise(a: Answer) -> Spoiled:
 def obstacles(a: Answer) -> Spoiled:
     """A post on the line; no clearance at a crest where nothing protects it is in the tests by hand."""
     site, rig = a.site, a.rig
-    name = next((p.name for p in rig.walk if p.kind == "anchor"), None)
+    name = next((p.name for p in rig.walk if p.kind is PlaceKind.ANCHOR), None)
     if name is None:
         return
     rows = rig.profile

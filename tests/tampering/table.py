@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any
 
-from optimiser.proof import VerificationError
+from optimiser.proof.notes import VerificationError
 from tests.tampering import spoiling
 from tests.tampering.answers import KINDS, Answer
 

@@ -12,13 +12,13 @@ from pathlib import Path
 from catalogue.book import load_catalogue
 from catalogue.gear import Rope, Termination
 from catalogue.prices import PricedItem
-from optimiser.buying.shop import buy
-from optimiser.gear.joined import with_joined
-from optimiser.gear.kit import kit_of
-from optimiser.holding.find import hold
-from optimiser.lowering import lower
-from optimiser.ranking import rank
-from optimiser.results import Hung, Setup
+from optimiser.jobs.buy.shop import buy
+from optimiser.jobs.hold.find import hold
+from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.rank import rank
+from optimiser.rig.gear.joined import with_joined
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.setup import Hung, Setup
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import read_site
 from tests.holding import ground

@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 
 from catalogue.gear import MadeTo, Needs, Termination
-from optimiser.proof import VerificationError, verify
-from optimiser.ranking import rank
-from optimiser.results import Setup
+from optimiser.jobs.rank import rank
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
+from optimiser.rig.setup import Setup
 from optimiser.site.reading import read_site
 from shared.errors import InputError
 from tests.terminations.places import (

@@ -2,8 +2,8 @@
 
 from functools import cache
 
-from optimiser.ranking import rank
-from optimiser.results import Setup
+from optimiser.jobs.rank import rank
+from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import demonstration_text, read_site
 

@@ -7,8 +7,8 @@ winch pulls H = W (sin a + c cos a) / (1 + e + ... + e^n).
 
 from math import cos, radians, sin
 
-from optimiser.ranking import rank
-from optimiser.results import Setup
+from optimiser.jobs.rank import rank
+from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 

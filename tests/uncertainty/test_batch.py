@@ -6,13 +6,13 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from optimiser.components import components
-from optimiser.gear.kit import kit_of
-from optimiser.ranking import rank
-from optimiser.refit import Stopped, eta_corners, refit
-from optimiser.results import Setup
+from optimiser.jobs.ranges.batch import ROWS, Batch, Outcome
+from optimiser.jobs.rank import rank
+from optimiser.rig.components import components
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.refit import Stopped, eta_corners, refit
+from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
-from optimiser.uncertainty.batch import ROWS, Batch, Outcome
 from tests.search.sites import recipe, site
 from tests.uncertainty.sites import demonstration, ranked
 

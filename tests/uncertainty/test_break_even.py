@@ -6,9 +6,9 @@ from math import asin, atan, cos, degrees, hypot, radians, sin
 import pytest
 
 from catalogue.book import load_catalogue
+from optimiser.jobs.ranges.breakeven import BreakEven, break_evens, worth_measuring
+from optimiser.jobs.ranges.inputs import inputs_of, stretched, ways
 from optimiser.site.reading import read_site
-from optimiser.uncertainty.breakeven import BreakEven, break_evens, worth_measuring
-from optimiser.uncertainty.inputs import inputs_of, stretched, ways
 from tests.uncertainty.straight import (
     DOUBLED,
     KILOGRAM,

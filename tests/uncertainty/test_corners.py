@@ -7,14 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimiser.ranking import rank
-from optimiser.refit import Stopped, refit
-from optimiser.results import Setup
+from optimiser.jobs.ranges.corners import extremes
+from optimiser.jobs.ranges.ranked import rank_at_worst
+from optimiser.jobs.rank import rank
+from optimiser.rig.refit import Stopped, refit
+from optimiser.rig.setup import Setup
 from optimiser.site.lines import Key
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
-from optimiser.uncertainty.corners import extremes
-from optimiser.uncertainty.ranked import rank_at_worst
 from tests.uncertainty.sites import demonstration, ranked
 from tests.uncertainty.straight import DOUBLED, asked, setup, site, two_rings_text
 

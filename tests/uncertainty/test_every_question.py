@@ -8,15 +8,15 @@ from pathlib import Path
 import pytest
 
 from catalogue.prices import load_prices
-from optimiser.buying.offers import offers
-from optimiser.buying.shop import buy
-from optimiser.explain.why import explain
-from optimiser.lowering.answer import lower
-from optimiser.ranking import rank
-from optimiser.results import LoweringSetup, Setup
+from optimiser.jobs.buy.shop import buy
+from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.rank import rank
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.jobs.why.why import explain
+from optimiser.rig.setup import LoweringSetup, Setup
+from optimiser.search.buying.money.offers import offers
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import demonstration_text
-from optimiser.staging.plan import plan_stages
 from tests.uncertainty import sites
 from tests.uncertainty.straight import two_rings_text
 from tests.uncertainty.widened import margin_at, samples, widened

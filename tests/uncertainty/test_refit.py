@@ -2,9 +2,9 @@
 
 import pytest
 
-from optimiser.proof import verify
-from optimiser.ranking import rank
-from optimiser.refit import Stopped, reevaluate, refit
+from optimiser.jobs.rank import rank
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.refit import Stopped, reevaluate, refit
 from optimiser.site.model import Site
 from optimiser.site.reading import read_document, read_site, site_from_document
 from tests.uncertainty import straight

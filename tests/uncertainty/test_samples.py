@@ -2,10 +2,10 @@
 
 import pytest
 
-from optimiser.refit import reevaluate
+from optimiser.jobs.ranges.breakeven import break_evens
+from optimiser.jobs.ranges.samples import SEED, draw, with_shares
+from optimiser.rig.refit import reevaluate
 from optimiser.site.reading import read_site
-from optimiser.uncertainty.breakeven import break_evens
-from optimiser.uncertainty.samples import SEED, draw, with_shares
 from tests.uncertainty.straight import KILOGRAM, STRAIGHT, asked, setup, site, text
 
 # At W = 3 kN / (sin a + c cos a) the winch is at its limit: about 1000 kg.

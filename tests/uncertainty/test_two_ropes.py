@@ -5,17 +5,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from optimiser.components import components
-from optimiser.gear.kit import kit_of
-from optimiser.proof import verify
-from optimiser.refit import Stopped, eta_corners, reevaluate, refit
+from optimiser.jobs.ranges.batch import Batch
+from optimiser.jobs.ranges.breakeven import break_evens
+from optimiser.jobs.ranges.corners import extremes
+from optimiser.jobs.ranges.ranked import rank_at_worst
+from optimiser.jobs.ranges.samples import with_shares
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.components import components
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.refit import Stopped, eta_corners, reevaluate, refit
 from optimiser.site.lines import Key
 from optimiser.site.reading import read_document, read_site, site_from_document
-from optimiser.uncertainty.batch import Batch
-from optimiser.uncertainty.breakeven import break_evens
-from optimiser.uncertainty.corners import extremes
-from optimiser.uncertainty.ranked import rank_at_worst
-from optimiser.uncertainty.samples import with_shares
 from tests.uncertainty.sites import compounds, two_ropes
 from tests.uncertainty.test_batch import worst_of
 
@@ -127,7 +127,7 @@ def test_every_listed_one_tells_its_margins() -> None:
     site = read_site(two_ropes())
 
     def ranked(*args: object, **options: object) -> object:
-        from optimiser.ranking import rank
+        from optimiser.jobs.rank import rank
 
         return rank(*args, **(options | {"compound": True}))  # type: ignore[arg-type]
 

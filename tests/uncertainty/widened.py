@@ -16,16 +16,16 @@ from catalogue.gear import Block
 from optimiser.proof import two_ropes
 from optimiser.proof.claim import Claim, of_haul, of_way_down
 from optimiser.proof.duties import Hauls, Holds
-from optimiser.proof.forces import Duty, work_out
-from optimiser.proof.hanging import Hanging
+from optimiser.proof.loads.forces import Duty, work_out
 from optimiser.proof.notes import Notes
-from optimiser.proof.path import hold, points
-from optimiser.proof.strength import Strength, groups
+from optimiser.proof.pieces.hanging import Hanging
+from optimiser.proof.pieces.strength import Strength, groups
+from optimiser.proof.place.path import hold, points
 from optimiser.proof.two_ropes import TwoHanging, TwoStrength
 from optimiser.proof.way_down import turns_of
-from optimiser.results import LoweringSetup, Setup
+from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.site.building import build_site
-from optimiser.site.document import SiteDocument
+from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.model import Owned, Site
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import mujoco
 import numpy as np
 
-from optimiser.site.model import Vec
+from optimiser.mechanics.values import Vec
 
 STIFF = 2.0e7
 """N/m of a leg: it gives by a twentieth of a millimetre a kilonewton."""

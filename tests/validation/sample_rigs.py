@@ -6,11 +6,14 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.ground import Motion
-from optimiser.evaluate import Evaluation, evaluate
-from optimiser.scene import Scene, attachments
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.values import AnchorStrength, Vec
+from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.walk import PlaceKind
 from optimiser.site.anchors import RatedAnchor
-from optimiser.site.model import AnchorStrength, Hitch, Leg, Load, Preferences, Puller, Site, Vec
-from optimiser.stations import lay_stations
+from optimiser.site.model import Hitch, Leg, Load, Preferences, Puller, Site
 
 Array = npt.NDArray[np.float64]
 
@@ -138,7 +141,7 @@ def evaluated(
     )
     puller = Puller(
         name="puller",
-        kind="people",
+        kind=PulledBy.PEOPLE,
         position=rig.puller,
         height=0.0,
         heading=(1.0, 0.0, 0.0),
@@ -171,6 +174,8 @@ def evaluated(
     )
     scene = Scene(site, lay_stations(site), attachments(site)[0], puller)
     numbers = {"load": 0, "puller": scene.puller_number}
-    numbers |= {place.name: i for i, place in enumerate(scene.places) if place.kind == "anchor"}
+    numbers |= {
+        place.name: i for i, place in enumerate(scene.places) if place.kind is PlaceKind.ANCHOR
+    }
     walks = np.array([[numbers[node] for node in rig.walk]])
     return evaluate(scene, walks, np.full((1, walks.shape[1] - 2), eta))

@@ -6,12 +6,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from optimiser.proof import verify
-from optimiser.ranking import rank
-from optimiser.results import Setup
-from optimiser.site.model import Site, Vec
+from optimiser.jobs.rank import rank
+from optimiser.mechanics.values import Vec
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.setup import Setup
+from optimiser.rig.walk import PlaceKind
+from optimiser.site.model import Site
 from optimiser.site.reading import read_site
-from optimiser.stations import lay_stations
 from tests.generated import Recipe, made_up
 from tests.validation.ring_engine import settle
 
@@ -36,9 +38,9 @@ def by_the_engine(site: Site, setup: Setup, station: int, spot: float) -> tuple[
     ends: list[Vec] = []
     pulls: list[float] = []
     for k, (a, b) in enumerate(pairwise(setup.walk)):
-        if "load" in (a.kind, b.kind):
-            place = b if a.kind == "load" else a
-            if place.kind == "anchor":
+        if PlaceKind.LOAD in (a.kind, b.kind):
+            place = b if a.kind is PlaceKind.LOAD else a
+            if place.kind is PlaceKind.ANCHOR:
                 x, y, z = site.anchor(place.name).position
                 ends.append((x, y, z + place.height))
             else:

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from optimiser.mechanics.bridle import leg_tensions, nearest_ring, settled_ring
-from optimiser.site.model import Vec
+from optimiser.mechanics.line.bridle import leg_tensions, nearest_ring, settled_ring
+from optimiser.mechanics.values import Vec
 from tests.validation.ring_engine import STIFF, settle
 
 LEFT, RIGHT = (0.0, 0.4, 0.3), (0.0, -0.4, 0.3)

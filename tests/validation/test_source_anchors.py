@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from math import radians
 
-from optimiser.mechanics.anchorage import (
+from optimiser.mechanics.anchor.anchorage import (
     FOOT,
     KGF,
     LBF,
@@ -11,7 +11,7 @@ from optimiser.mechanics.anchorage import (
     deadman_pressure,
     steel_pickets,
 )
-from optimiser.mechanics.capstan import hold_ratio
+from optimiser.mechanics.line.capstan import hold_ratio
 from tests.validation.checks import Check, printed, share, worked_example
 
 TABLE_9 = {

@@ -5,9 +5,9 @@ from math import cos, degrees, pi, radians, sin
 
 import numpy as np
 
-from optimiser.mechanics.capstan import friction_from, hold_ratio, turns_needed, whole_turns
-from optimiser.mechanics.haul import pull_needed
-from optimiser.mechanics.tackle import sheave_eta
+from optimiser.mechanics.ground.haul import pull_needed
+from optimiser.mechanics.line.capstan import friction_from, hold_ratio, turns_needed, whole_turns
+from optimiser.mechanics.line.tackle import sheave_eta
 from tests.validation.checks import Check, printed, share, worked_example
 
 

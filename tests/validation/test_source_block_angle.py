@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from math import radians
 
-from optimiser.mechanics.tackle import block_load
+from optimiser.mechanics.line.tackle import block_load
 from tests.validation.checks import Check, printed, worked_example
 
 FACTORS = {

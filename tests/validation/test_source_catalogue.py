@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 from catalogue.book import load_catalogue
 from catalogue.trees import overturning_key
-from optimiser.mechanics.rope import LBF, circumference_rule, working_strength
-from optimiser.mechanics.shackle import SHORT_TON
-from optimiser.mechanics.tackle import parallel_advantage
+from optimiser.mechanics.hardware.shackle import SHORT_TON
+from optimiser.mechanics.line.rope import LBF, circumference_rule, working_strength
+from optimiser.mechanics.line.tackle import parallel_advantage
 from tests.validation.checks import Check, printed, share, worked_example
 
 BOOK = load_catalogue()

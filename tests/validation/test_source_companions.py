@@ -5,11 +5,11 @@ Some of those print π as 3.14 or e as 2.71; the tolerances say where."""
 from collections.abc import Iterator
 from math import cos, radians, sin
 
-from optimiser.mechanics.buoyancy import apparent_weight
-from optimiser.mechanics.capstan import hold_ratio
-from optimiser.mechanics.haul import pull_needed
-from optimiser.mechanics.step import pull_over_step
-from optimiser.mechanics.tackle import useful_work
+from optimiser.mechanics.ground.buoyancy import apparent_weight
+from optimiser.mechanics.ground.haul import pull_needed
+from optimiser.mechanics.ground.step import pull_over_step
+from optimiser.mechanics.line.capstan import hold_ratio
+from optimiser.mechanics.line.tackle import useful_work
 from tests.validation.checks import Check, printed, share, worked_example
 
 

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
-from optimiser.mechanics.anchorage import picket_holdfast
-from optimiser.mechanics.rope import circumference_rule
-from optimiser.mechanics.shackle import SHORT_TON, unmarked_rule
-from optimiser.mechanics.tackle import parallel_advantage
+from optimiser.mechanics.anchor.anchorage import picket_holdfast
+from optimiser.mechanics.hardware.shackle import SHORT_TON, unmarked_rule
+from optimiser.mechanics.line.rope import circumference_rule
+from optimiser.mechanics.line.tackle import parallel_advantage
 from tests.validation.checks import Check, printed, worked_example
 
 LBF = 4.4482216152605

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from optimiser.mechanics.tackle import linear_pull, linear_total
+from optimiser.mechanics.line.tackle import linear_pull, linear_total
 from tests.validation.checks import Check, printed, worked_example
 
 

@@ -3,13 +3,13 @@
 from collections.abc import Iterator
 from math import cos, radians, sin, tan
 
-from optimiser.mechanics.bridle import bridle
-from optimiser.mechanics.buoyancy import apparent_factor, apparent_weight, immersed_fraction
-from optimiser.mechanics.capstan import hold_ratio
-from optimiser.mechanics.haul import ground_reaction, pull_needed
-from optimiser.mechanics.lever import bar_effort, pivot_force
+from optimiser.mechanics.ground.buoyancy import apparent_factor, apparent_weight, immersed_fraction
+from optimiser.mechanics.ground.haul import ground_reaction, pull_needed
+from optimiser.mechanics.ground.lever import bar_effort, pivot_force
+from optimiser.mechanics.line.bridle import bridle
+from optimiser.mechanics.line.capstan import hold_ratio
+from optimiser.mechanics.line.tackle import parallel_advantage
 from optimiser.mechanics.published import number
-from optimiser.mechanics.tackle import parallel_advantage
 from tests.validation.checks import Check, printed, worked_example
 
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from optimiser.mechanics.line.rope import LBF
 from optimiser.mechanics.puller import people_pull, vehicle_pull, within_shock_cap
-from optimiser.mechanics.rope import LBF
 from tests.validation.checks import Check, printed, worked_example
 
 

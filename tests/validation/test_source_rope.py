@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator
 
-from optimiser.mechanics.published import number
-from optimiser.mechanics.rope import (
+from optimiser.mechanics.line.rope import (
     KGF,
     LBF,
     circumference_rule,
@@ -13,6 +12,7 @@ from optimiser.mechanics.rope import (
     wire_rule,
     working_strength,
 )
+from optimiser.mechanics.published import number
 from tests.validation.checks import Check, printed, share, worked_example
 
 INCH = 0.0254

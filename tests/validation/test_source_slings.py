@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from math import pi, radians
 
-from optimiser.mechanics.chain import legs_capacity
-from optimiser.mechanics.shackle import side_load_factor
-from optimiser.mechanics.strap import (
+from optimiser.mechanics.hardware.chain import legs_capacity
+from optimiser.mechanics.hardware.shackle import side_load_factor
+from optimiser.mechanics.hardware.strap import (
     basket_capacity,
     choke_angle_factor,
     choker_capacity,

@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator
 
-from optimiser.mechanics.published import number
-from optimiser.mechanics.tackle import (
+from optimiser.mechanics.line.tackle import (
     fast_line_factor,
     linear_pull,
     parallel_advantage,
@@ -11,6 +10,7 @@ from optimiser.mechanics.tackle import (
     tensions,
     useful_work,
 )
+from optimiser.mechanics.published import number
 from tests.validation.checks import Check, printed, share, worked_example
 
 PLAIN = number("tackle", "plain_bearing").value

@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator
 
-from optimiser.mechanics.published import number, row
-from optimiser.mechanics.stem import (
+from optimiser.mechanics.anchor.stem import (
     bending_stress,
     breaking_moment,
     inside_bark,
@@ -11,6 +10,7 @@ from optimiser.mechanics.stem import (
     section_modulus,
     stem_volume,
 )
+from optimiser.mechanics.published import number, row
 from tests.validation.checks import Check, printed, share, worked_example
 
 SPRUCE, OTHERS = row("tree", "volume_spruce"), row("tree", "volume_others")

@@ -7,10 +7,15 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from optimiser.mechanics.haul import ground_reaction, pull_needed
-from optimiser.mechanics.stem import section_modulus
-from optimiser.mechanics.step import pull_over_step
-from optimiser.mechanics.tackle import block_load, fast_line_factor, parallel_advantage, sheave_eta
+from optimiser.mechanics.anchor.stem import section_modulus
+from optimiser.mechanics.ground.haul import ground_reaction, pull_needed
+from optimiser.mechanics.ground.step import pull_over_step
+from optimiser.mechanics.line.tackle import (
+    block_load,
+    fast_line_factor,
+    parallel_advantage,
+    sheave_eta,
+)
 
 W, c, a, b, H, N, F = sp.symbols("W c alpha beta H N F", positive=True)
 

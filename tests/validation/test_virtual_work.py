@@ -12,14 +12,15 @@ from pathlib import Path
 import pytest
 
 from catalogue.ground import Motion
-from optimiser.holding.ranked import rank_held
-from optimiser.ranking import rank
-from optimiser.results import Setup, StationRow
-from optimiser.rig import Walk
-from optimiser.scene import attachments
-from optimiser.site.model import Leg, Site, Vec
+from optimiser.jobs.hold.ranked import rank_held
+from optimiser.jobs.rank import rank
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.mechanics.values import Vec
+from optimiser.rig.ground.scene import attachments
+from optimiser.rig.setup import Setup, StationRow
+from optimiser.rig.walk import PlaceKind, Walk
+from optimiser.site.model import Leg, Site
 from optimiser.site.reading import read_site
-from optimiser.staging.plan import plan_stages
 from tests.validation.sample_rigs import SAMPLES, SampleRig, evaluated, points
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -63,9 +64,9 @@ def rope_length(site: Site, walk: Walk, hitch: Vec, puller: Vec) -> float:
     """Rope from the standing end to the puller, m."""
     nodes = []
     for place in walk:
-        if place.kind == "load":
+        if place.kind is PlaceKind.LOAD:
             nodes.append(hitch)
-        elif place.kind == "puller":
+        elif place.kind is PlaceKind.PULLER:
             nodes.append(puller)
         else:
             nodes.append(_plus(site.anchor(place.name).position, (0.0, 0.0, place.height)))
@@ -104,7 +105,7 @@ def legs_of(site: Site, rows: tuple[StationRow, ...]) -> list[tuple[Leg, float]]
 
 def check(site: Site, setup: Setup) -> int:
     """Every row of the setup's profile; the number of them."""
-    straight = setup.walk[-2].kind == "load"
+    straight = setup.walk[-2].kind is PlaceKind.LOAD
     spots = (0.0, 0.5, 1.0) if straight else (0.0,)  # the row is of the spot with the worst pull
     for row, (leg, gone) in zip(setup.profile, legs_of(site, setup.profile), strict=True):
         rates = [shortens(site, setup, setup.walk, leg, gone, spot) for spot in spots]

@@ -11,13 +11,13 @@ import pytest
 import optimiser
 from catalogue.gear import Block, Rope, Shackle, Strap
 from optimiser import cli
-from optimiser.explain.findings import Check
-from optimiser.explain.why import Explained, explain
-from optimiser.ranking import rank
-from optimiser.results import Change, Setup
-from optimiser.rig import LOAD, Place
+from optimiser.jobs.rank import rank
+from optimiser.jobs.why.findings import Check
+from optimiser.jobs.why.why import Explained, explain
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.setup import Change, Setup
+from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Obstacle, Owned, Puller, Site
-from optimiser.stations import lay_stations
 from tests.generated import HOME, made_up
 
 
@@ -189,8 +189,12 @@ def test_past_the_anchor_the_load_is_hauled_in_stages(site: Site) -> None:
     beside = replace(tree, position=(x, y + 3.0, z))  # type: ignore[type-var]
     near = replace(site, anchors=(beside, *site.anchors[1:]))
     height = min(tree.heights)
-    walk = (Place("anchor", tree.name, height), LOAD, Place("anchor", tree.name, max(tree.heights)))
-    told = explain(near, (*walk, Place("puller", site.pullers[0].name)))
+    walk = (
+        Place(PlaceKind.ANCHOR, tree.name, height),
+        LOAD,
+        Place(PlaceKind.ANCHOR, tree.name, max(tree.heights)),
+    )
+    told = explain(near, (*walk, Place(PlaceKind.PULLER, site.pullers[0].name)))
     check = the(told, "the rig pulls the load forward")
     assert not check.passed
     assert check.value is not None

@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Block, Rope
-from optimiser.explain import others
-from optimiser.explain.job import Budget, Job
-from optimiser.misses import nearest_misses
-from optimiser.ranking import rank
-from optimiser.results import Miss
-from optimiser.rig import LOAD, notation
+from optimiser.jobs.misses import nearest_misses
+from optimiser.jobs.rank import rank
+from optimiser.jobs.why.job import Budget, Job
+from optimiser.jobs.why.misses import others
+from optimiser.rig.setup import Miss
+from optimiser.rig.walk import LOAD, notation
 from optimiser.site.model import Site
 from tests.generated import HOME, made_up
 

@@ -8,14 +8,15 @@ from typing import Any
 import numpy as np
 import pytest
 
-from optimiser.explain.findings import Check
-from optimiser.explain.why import Explained, explain
-from optimiser.notation import parse_reeving
-from optimiser.ranking import rank
-from optimiser.results import Setup
-from optimiser.rig import LOAD, Place, Walk
+from catalogue.pullers import PulledBy
+from optimiser.jobs.rank import rank
+from optimiser.jobs.why.findings import Check
+from optimiser.jobs.why.why import Explained, explain
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.notation import parse_reeving
+from optimiser.rig.setup import Setup
+from optimiser.rig.walk import LOAD, Place, PlaceKind, Walk
 from optimiser.site.model import Obstacle, Site
-from optimiser.stations import lay_stations
 from tests.generated import HOME, made_up
 
 FORWARD = "the rig pulls the load forward"
@@ -42,8 +43,8 @@ def beside(site: Site) -> tuple[Site, Walk]:
     tree = site.anchors[0]
     x, y, z = site.legs[1].start
     moved = replace(tree, position=(x, y + 3.0, z))  # type: ignore[type-var]
-    ends = [Place("anchor", tree.name, h) for h in (min(tree.heights), max(tree.heights))]
-    walk = (ends[0], LOAD, ends[1], Place("puller", site.pullers[0].name))
+    ends = [Place(PlaceKind.ANCHOR, tree.name, h) for h in (min(tree.heights), max(tree.heights))]
+    walk = (ends[0], LOAD, ends[1], Place(PlaceKind.PULLER, site.pullers[0].name))
     return replace(site, anchors=(moved, *site.anchors[1:])), walk
 
 
@@ -145,7 +146,7 @@ def test_people_who_pull_askew_stand_so_much_nearer_to_the_line(site: Site) -> N
     end = site.legs[-1].end
     (puller,) = site.pullers
     askew = replace(
-        puller, kind="people", position=(end[0] + 14.0, 9.0, end[2]), heading=(1.0, 0.0, 0.0),
+        puller, kind=PulledBy.PEOPLE, position=(end[0] + 14.0, 9.0, end[2]), heading=(1.0, 0.0, 0.0),
         limit=9000.0, run=2.0, needs_termination=False, hitch_rating=None, hitch_eye=None,
         angle_limit=3.0,
     )  # fmt: skip
@@ -154,7 +155,7 @@ def test_people_who_pull_askew_stand_so_much_nearer_to_the_line(site: Site) -> N
         for p in site.gear
     )
     alone = with_side_pull(replace(site, pullers=(askew,), anchors=(), gear=strong), 0.27)
-    walk = (LOAD, Place("puller", puller.name))
+    walk = (LOAD, Place(PlaceKind.PULLER, puller.name))
     before = explain(alone, walk)
     check = failed(before, IN_LINE)
     by = amount(told(check), r"stand puller0 ([\d.]+) m further right")
@@ -166,7 +167,7 @@ def test_people_who_pull_askew_stand_so_much_nearer_to_the_line(site: Site) -> N
 
 
 def test_a_lead_block_brings_a_straight_line_into_the_path(site: Site) -> None:
-    walk = (LOAD, Place("puller", site.pullers[0].name))
+    walk = (LOAD, Place(PlaceKind.PULLER, site.pullers[0].name))
     before = explain(site, walk)
     found = re.search(
         r"a lead block on (\S+@\S+ m) between the load and", told(failed(before, IN_LINE))
@@ -209,7 +210,7 @@ def test_a_strap_so_much_higher_leads_the_line_over_the_post(site: Site, setup: 
     fenced = replace(site, obstacles=(post,))
 
     def strapped(height: float) -> Explained:
-        low = Place("anchor", tree.name, height)
+        low = Place(PlaceKind.ANCHOR, tree.name, height)
         walk = tuple(low if p.name == tree.name else p for p in setup.walk)
         return explain(fenced, walk)
 
@@ -255,7 +256,7 @@ def test_where_no_single_change_cures_it_says_so(site: Site, setup: Setup) -> No
     (puller,) = site.pullers
     behind = replace(puller, position=(end[0] - 40.0, 3.0, end[2]))
     alone = replace(site, pullers=(behind,), anchors=())
-    check = failed(explain(alone, (LOAD, Place("puller", puller.name))), FORWARD)
+    check = failed(explain(alone, (LOAD, Place(PlaceKind.PULLER, puller.name))), FORWARD)
     assert told(check).startswith("no single change")
 
 

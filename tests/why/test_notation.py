@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import pytest
 
-from optimiser.notation import parse_reeving
-from optimiser.ranking import rank
-from optimiser.rig import LOAD, Place, notation
+from optimiser.jobs.rank import rank
+from optimiser.rig.notation import parse_reeving
+from optimiser.rig.walk import LOAD, Place, PlaceKind, notation
 from optimiser.site.model import Site
 from shared.errors import InputError
 from tests.generated import HOME, made_up
@@ -33,7 +33,12 @@ def test_what_a_ranking_prints_is_read_back(site: Site) -> None:
 
 def test_spaces_case_and_units_do_not_matter(site: Site) -> None:
     walk = parse_reeving("  LOAD>  Tree00@30cm >load>puller0 ", site)
-    assert walk == (LOAD, Place("anchor", "tree00", 0.3), LOAD, Place("puller", "puller0"))
+    assert walk == (
+        LOAD,
+        Place(PlaceKind.ANCHOR, "tree00", 0.3),
+        LOAD,
+        Place(PlaceKind.PULLER, "puller0"),
+    )
 
 
 def test_a_strap_may_hang_between_the_heights_that_are_tried(site: Site) -> None:

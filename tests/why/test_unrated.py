@@ -6,12 +6,12 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Block, Condition, Rope, Shackle, Strap
-from optimiser.buying.shop import buy
-from optimiser.explain.smallest import for_sale
-from optimiser.explain.why import explain
-from optimiser.misses import nearest_misses
-from optimiser.ranking import rank
-from optimiser.results import Setup
+from optimiser.jobs.buy.shop import buy
+from optimiser.jobs.misses import nearest_misses
+from optimiser.jobs.rank import rank
+from optimiser.jobs.why.cures.smallest import for_sale
+from optimiser.jobs.why.why import explain
+from optimiser.rig.setup import Setup
 from optimiser.site.model import Owned, Site
 from tests.generated import HOME, made_up
 

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Block, Rope, Strap
-from optimiser.explain.why import Explained, explain
-from optimiser.ranking import rank
-from optimiser.results import Setup
-from optimiser.rig import LOAD, Place
+from optimiser.jobs.rank import rank
+from optimiser.jobs.why.why import Explained, explain
+from optimiser.rig.setup import Setup
+from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import read_site
 from tests.generated import HOME, made_up
@@ -104,7 +104,7 @@ def test_a_tree_too_weak_is_cured_by_a_lower_strap(site: Site, setup: Setup) -> 
     assert check.change is not None
     assert "lower" in check.change.text
     lowered = tuple(
-        Place("anchor", p.name, p.height - check.change.amount) if p.name == name else p
+        Place(PlaceKind.ANCHOR, p.name, p.height - check.change.amount) if p.name == name else p
         for p in setup.walk
     )
     again = explain(weak, lowered)
@@ -127,9 +127,9 @@ def test_margin_wanted_moves_the_limits(site: Site, setup: Setup) -> None:
 def test_a_broken_rule_is_told_and_may_be_switched_off(site: Site) -> None:
     walk = (
         LOAD,
-        Place("anchor", "tree00", 0.3),
-        Place("anchor", "tree00", 1.5),
-        Place("puller", "puller0"),
+        Place(PlaceKind.ANCHOR, "tree00", 0.3),
+        Place(PlaceKind.ANCHOR, "tree00", 1.5),
+        Place(PlaceKind.PULLER, "puller0"),
     )
     explained = explain(site, walk)
     assert "rule one-height-per-leg" in failed(explained)

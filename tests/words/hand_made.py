@@ -9,21 +9,13 @@ from math import atan2, hypot
 
 from catalogue.gear import Block, Condition, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.ground import Motion
-from optimiser.results import Change, Component, Hung, Miss, Ranking, Setup, StationRow
-from optimiser.rig import LOAD, Place
+from catalogue.pullers import PulledBy
+from optimiser.mechanics.resting import Rest
+from optimiser.mechanics.values import AnchorStrength, Factor
+from optimiser.rig.setup import Change, Component, Hung, Miss, Ranking, Setup, StationRow
+from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.anchors import Tree
-from optimiser.site.model import (
-    AnchorStrength,
-    Factor,
-    Hitch,
-    Leg,
-    Load,
-    Owned,
-    Preferences,
-    Puller,
-    Site,
-)
-from optimiser.site.rest import Rest
+from optimiser.site.model import Hitch, Leg, Load, Owned, Preferences, Puller, Site
 
 SOUND = Condition(id="sound", name="sound", source="choice", keeps=1.0)
 BOWLINE = Termination(
@@ -76,7 +68,7 @@ def tree(name: str, x: float, y: float, z: float = 3.0, diameter: float = 0.4) -
 
 WINCH = Puller(
     name="winch",
-    kind="hand winch",
+    kind=PulledBy.HAND_WINCH,
     position=(14.0, 6.0, 3.0),
     height=0.4,
     heading=(1.0, 0.0, 0.0),
@@ -170,8 +162,8 @@ SITE = Site(
     preferences=Preferences(knots=(BOWLINE,)),
 )
 
-ASH = Place("anchor", "ash", 0.4)
-PULLER = Place("puller", "winch")
+ASH = Place(PlaceKind.ANCHOR, "ash", 0.4)
+PULLER = Place(PlaceKind.PULLER, "winch")
 WALK = (LOAD, ASH, LOAD, PULLER)
 
 _SLOPE = atan2(3.0, 10.0)

@@ -7,11 +7,12 @@ from math import cos, radians, sin
 
 import pytest
 
-from optimiser import cautions as checks
-from optimiser.cautions import cautions, stored_energy
-from optimiser.plan_view import cross, inside
-from optimiser.results import Setup
-from optimiser.rig import LOAD, Place
+from catalogue.pullers import PulledBy
+from optimiser.rig.cautions import haul as checks
+from optimiser.rig.cautions.haul import cautions, stored_energy
+from optimiser.rig.ground.plan_view import cross, inside
+from optimiser.rig.setup import Setup
+from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Hitch, Puller, Site
 from shared.sources import load_sources
 from tests.words.hand_made import ASH, PULLER, SETUP, SITE, WINCH, tree
@@ -45,7 +46,11 @@ def test_a_quiet_setup_calls_only_for_what_a_hand_winch_calls_for() -> None:
 
 
 def test_every_text_has_a_source_in_the_list_and_a_check() -> None:
-    text = files("optimiser").joinpath("data", "cautions.toml").read_text(encoding="utf-8")
+    text = (
+        files("optimiser.rig.cautions")
+        .joinpath("data", "cautions.toml")
+        .read_text(encoding="utf-8")
+    )
     entries = tomllib.loads(text)
 
     assert {entry["source"] for entry in entries.values()} <= set(load_sources())
@@ -84,7 +89,7 @@ def test_puller_on_the_way_the_load_would_run_back() -> None:
 
 def test_puller_inside_the_angle_of_the_rope() -> None:
     """The rope turns at `oak`, from the load to `ash`: between them is the bight."""
-    walk = (LOAD, Place("anchor", "oak", 0.4), ASH, PULLER)
+    walk = (LOAD, Place(PlaceKind.ANCHOR, "oak", 0.4), ASH, PULLER)
     between = hauled_by(WINCH, position=(12.0, 2.0, 3.0))
     outside = hauled_by(WINCH, position=(18.0, 2.0, 3.0))
 
@@ -93,14 +98,14 @@ def test_puller_inside_the_angle_of_the_rope() -> None:
 
 
 def test_driver_is_not_told_to_stand_beside_the_line() -> None:
-    car = hauled_by(WINCH, kind="vehicle", purchase=None, run=10.0, anchor=None)
+    car = hauled_by(WINCH, kind=PulledBy.VEHICLE, purchase=None, run=10.0, anchor=None)
 
     assert "puller_in_line" in said(SETUP)
     assert "puller_in_line" not in said(car)
 
 
 def test_parts_that_cross_seen_from_above() -> None:
-    walk = (Place("anchor", "oak", 0.4), LOAD, ASH, PULLER)
+    walk = (Place(PlaceKind.ANCHOR, "oak", 0.4), LOAD, ASH, PULLER)
     across = replace(SETUP, walk=walk, puller=replace(WINCH, position=(10.0, 6.0, 3.0)))
 
     assert (
@@ -121,8 +126,8 @@ def test_stored_energy_of_a_stretchy_rope() -> None:
 
 
 def test_jerks_and_what_the_figures_allow_for_them() -> None:
-    people = hauled_by(WINCH, kind="people", dynamic=1.3)
-    steady = hauled_by(WINCH, kind="vehicle", dynamic=1.0)
+    people = hauled_by(WINCH, kind=PulledBy.PEOPLE, dynamic=1.3)
+    steady = hauled_by(WINCH, kind=PulledBy.VEHICLE, dynamic=1.0)
 
     assert "1.30 times the steady one" in said(people)["jerks"]
     assert "allow nothing for a jerk" in said(steady)["jerks"]
@@ -131,11 +136,11 @@ def test_jerks_and_what_the_figures_allow_for_them() -> None:
 
 def test_vehicle_on_a_slope() -> None:
     heading = (cos(radians(8)), 0.0, -sin(radians(8)))
-    car = hauled_by(WINCH, name="car", kind="vehicle", heading=heading)
+    car = hauled_by(WINCH, name="car", kind=PulledBy.VEHICLE, heading=heading)
 
     text = said(car)["vehicle_on_slope"]
     assert "The puller (car) stands on a slope of 8 ° (pulling downhill)" in text
-    assert "vehicle_on_slope" not in said(hauled_by(WINCH, kind="vehicle"))
+    assert "vehicle_on_slope" not in said(hauled_by(WINCH, kind=PulledBy.VEHICLE))
 
 
 def test_side_pull_near_its_limit() -> None:
@@ -198,7 +203,7 @@ def test_thin_tree() -> None:
 
 def test_strap_high_on_a_stem() -> None:
     """Levers are height + 0.3 m: 1.1 m against 0.5 m, 2.2 times the moment."""
-    high = replace(SETUP, walk=(LOAD, Place("anchor", "ash", 0.8), LOAD, PULLER))
+    high = replace(SETUP, walk=(LOAD, Place(PlaceKind.ANCHOR, "ash", 0.8), LOAD, PULLER))
     text = said(high)["high_strap"]
 
     assert "ash is 0.80 m up" in text

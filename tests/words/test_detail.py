@@ -4,9 +4,9 @@ import json
 from dataclasses import replace
 from math import hypot
 
-from optimiser.detail import components, detail, path, path_notes, places
-from optimiser.results import Hung, StationRow
-from optimiser.tables import miss_json, ranking_json, setup_json
+from optimiser.rig.setup import Hung, StationRow
+from optimiser.telling.detail import components, detail, path, path_notes, places
+from optimiser.telling.tables import miss_json, ranking_json, setup_json
 from shared.listing import Listing, as_json
 from shared.report import told
 from tests.words.hand_made import MISS, RANKING, SETUP, SITE, row

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Rope
-from optimiser.detail import _whose
 from optimiser.site.model import Joined, Owned
+from optimiser.telling.detail import _whose
 from tests.generated import HOME, made_up
 
 MINE = next(piece for piece in made_up(HOME, 2).gear if isinstance(piece.gear, Rope))

@@ -2,18 +2,19 @@
 
 from dataclasses import replace
 
-from optimiser import words
-from optimiser.keys import COUNTS
-from optimiser.results import Hung
-from optimiser.rig import LOAD, Place
+from optimiser.rig.naming import counting, run_of_rope, spot
+from optimiser.rig.order import COUNTS
+from optimiser.rig.setup import Hung
+from optimiser.rig.walk import LOAD, Place, PlaceKind
+from optimiser.telling import words
 from shared.asked import note_limit
 from tests.words.hand_made import ASH, NOTHING, PULLER, RANKING, SETUP, WALK
 
-OAK = Place("anchor", "oak", 0.6)
+OAK = Place(PlaceKind.ANCHOR, "oak", 0.6)
 
 
 def test_run_begins_at_the_standing_end_and_ends_at_the_puller() -> None:
-    told = words.run_of_rope(WALK, SETUP.gear)
+    told = run_of_rope(WALK, SETUP.gear)
 
     assert told == (
         "standing end made fast to the load; round a block on ash (strap 0.40 m up); "
@@ -22,13 +23,13 @@ def test_run_begins_at_the_standing_end_and_ends_at_the_puller() -> None:
 
 
 def test_straight_pull() -> None:
-    told = words.run_of_rope((LOAD, PULLER))
+    told = run_of_rope((LOAD, PULLER))
 
     assert told == "standing end made fast to the load; hauling end to winch, which pulls"
 
 
 def test_second_block_at_a_place_is_told_from_the_first() -> None:
-    told = words.run_of_rope((ASH, LOAD, OAK, LOAD, PULLER))
+    told = run_of_rope((ASH, LOAD, OAK, LOAD, PULLER))
 
     assert "; round a block on the load; round a block on oak (0.60 m up); " in told
     assert "back round a second block on the load" in told
@@ -36,7 +37,7 @@ def test_second_block_at_a_place_is_told_from_the_first() -> None:
 
 def test_sheaves_of_one_block_are_told_apart() -> None:
     double = Hung(place="load", role="block", item="double block", how="", nodes=(1, 3))
-    told = words.run_of_rope((ASH, LOAD, OAK, LOAD, PULLER), (double,))
+    told = run_of_rope((ASH, LOAD, OAK, LOAD, PULLER), (double,))
 
     assert "; round the first sheave of double block on the load" in told
     assert "back round the second sheave of double block on the load" in told
@@ -44,18 +45,18 @@ def test_sheaves_of_one_block_are_told_apart() -> None:
 
 def test_rope_tied_round_a_trunk_has_no_strap() -> None:
     tie = Hung(place="ash@0.4 m", role="tie", item="timber hitch", how="", nodes=(0,))
-    told = words.run_of_rope((ASH, LOAD, PULLER), (tie,))
+    told = run_of_rope((ASH, LOAD, PULLER), (tie,))
 
     assert told.startswith("standing end made fast to ash (tied round it 0.40 m up); ")
 
 
 def test_heights_in_the_units_of_the_answer() -> None:
-    assert words.spot(ASH, SETUP.gear, "imperial") == "ash (strap 1.3 ft up)"
+    assert spot(ASH, SETUP.gear, "imperial") == "ash (strap 1.3 ft up)"
 
 
 def test_two_fixed_blocks_and_one_at_the_load_with_the_standing_end_there_are_three_parts() -> None:
     """The miscount newcomers make: 3 parts, not 2."""
-    told = words.counting(replace(SETUP, walk=(LOAD, ASH, LOAD, OAK, PULLER), parts=3))
+    told = counting(replace(SETUP, walk=(LOAD, ASH, LOAD, OAK, PULLER), parts=3))
 
     assert told == (
         "3 parts of line pull on the load: the standing end made fast to it counts as one, "

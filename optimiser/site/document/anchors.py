@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from catalogue.book import load_catalogue
+from optimiser.mechanics.values import AnchorStrength, Factor
 from optimiser.site.anchors import RatedAnchor, Tree
 from optimiser.site.document.load import rated
 from optimiser.site.document.part import (
@@ -30,7 +31,7 @@ from optimiser.site.document.quantity import (
     Size,
     Thickness,
 )
-from optimiser.site.model import AnchorStrength, Factor, Obstacle
+from optimiser.site.model import Obstacle
 
 TALL = 30.0
 """m: how far up a stem of unknown height stands in a line's way; no line gets there."""
@@ -154,7 +155,7 @@ class TreePart(_Strapped):
     def strength_at(self, diameter: float, corner: Corner) -> float | None:
         """The moment, N·m, that the tree would stand with a sound stem of another diameter [m]; None where
         that is no tree's."""
-        from optimiser.mechanics.tree import anchor_strength
+        from optimiser.mechanics.anchor.tree import anchor_strength
 
         try:
             return anchor_strength(
@@ -169,7 +170,7 @@ class TreePart(_Strapped):
 
     def tree(self, corner: Corner, count: int) -> Tree:
         """The tree in SI, with its strength. ValueError where its figures are no tree's."""
-        from optimiser.mechanics.tree import anchor_strength
+        from optimiser.mechanics.anchor.tree import anchor_strength
 
         species = load_catalogue().species[self.species]
         height = None if self.tree_height is None else self.tree_height.at(corner)

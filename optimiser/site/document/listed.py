@@ -1,6 +1,7 @@
 """The lists of words a site document may use, from the catalogue and the program's own rules."""
 
 from catalogue.book import load_catalogue
+from catalogue.pullers import PulledBy
 from optimiser.site.rules import RULES
 
 
@@ -14,5 +15,5 @@ def words(which: str) -> list[str]:
         keys = {key for species in book.species.values() for key in species.overturning}
         return sorted({key.partition("/")[part] for key in keys} - {"any"})
     if which == "hand winches":
-        return sorted(id for id, kind in book.pullers.items() if kind.kind == "hand winch")
+        return sorted(id for id, kind in book.pullers.items() if kind.kind is PulledBy.HAND_WINCH)
     return sorted(getattr(book, which))

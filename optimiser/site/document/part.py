@@ -8,8 +8,8 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from optimiser.mechanics.values import Vec
 from optimiser.site.document.quantity import Coordinate, Corner, said
-from optimiser.site.model import Vec
 from shared.words import did_you_mean
 
 Fault = tuple[str, str]

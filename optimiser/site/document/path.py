@@ -8,6 +8,7 @@ from pydantic import Field
 
 from catalogue.book import load_catalogue
 from catalogue.ground import Motion, Surface
+from optimiser.mechanics.values import Vec
 from optimiser.site.document.part import Fault, Part, Point, SurfaceId, point
 from optimiser.site.document.quantity import (
     Corner,
@@ -16,7 +17,7 @@ from optimiser.site.document.quantity import (
     Quantity,
     StepHeight,
 )
-from optimiser.site.model import Leg, Vec
+from optimiser.site.model import Leg
 
 SHORTEST = 0.05
 """m: a shorter leg is a slip of the pen."""

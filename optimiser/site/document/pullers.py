@@ -8,7 +8,8 @@ from pydantic import Field
 
 from catalogue.book import load_catalogue
 from catalogue.gear import MadeTo
-from catalogue.pullers import PullerKind
+from catalogue.pullers import PulledBy, PullerKind
+from optimiser.mechanics.values import Factor, Vec
 from optimiser.site.document.load import rated
 from optimiser.site.document.part import (
     Fault,
@@ -35,7 +36,7 @@ from optimiser.site.document.quantity import (
     Size,
     Traction,
 )
-from optimiser.site.model import Anchor, Factor, Puller, Vec
+from optimiser.site.model import Anchor, Puller
 
 LEVEL = 0.01
 """Rise over run up to which a run counts as level."""
@@ -123,7 +124,7 @@ class People(_Runs):
             each, source = footing.per_person, footing.person_source
         return Puller(
             name=self.name,
-            kind=self.kind,
+            kind=PulledBy(self.kind),
             position=point(self.at),
             height=0.9 if self.hand_height is None else self.hand_height.at(corner),
             heading=self.direction(),
@@ -195,7 +196,7 @@ class HandWinch(Part):
         far = dist(away, (0.0, 0.0))
         return Puller(
             name=self.name,
-            kind=self.kind,
+            kind=PulledBy(self.kind),
             position=anchor.position,
             height=self.height.at(corner),
             heading=(away[0] / far, away[1] / far, 0.0) if far > 0 else (1.0, 0.0, 0.0),
@@ -296,7 +297,7 @@ class Vehicle(_Runs):
             ]
         return Puller(
             name=self.name,
-            kind=self.kind,
+            kind=PulledBy(self.kind),
             position=point(self.at),
             height=self.hitch_height.at(corner),
             heading=self.direction(),

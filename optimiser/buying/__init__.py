@@ -1,1 +1,0 @@
-"""What to buy: the least money, the fewest pieces, and what further money brings."""

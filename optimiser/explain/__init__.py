@@ -1,1 +1,0 @@
-"""Why something cannot be done, and the least that would have to be otherwise."""

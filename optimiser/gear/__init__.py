@@ -1,1 +1,0 @@
-"""Which owned piece goes where."""

@@ -1,0 +1,1 @@
+"""One question each: rank, stages, buy, lower, hold, why, ranges, sweep, lever."""

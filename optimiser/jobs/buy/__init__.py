@@ -1,0 +1,1 @@
+"""The least to buy, and what the next steps of money bring."""

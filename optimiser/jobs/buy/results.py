@@ -1,0 +1,118 @@
+"""What buying answers, as frozen values."""
+
+from dataclasses import dataclass, field
+
+from optimiser.jobs.stages.results import Plan
+from optimiser.rig.conditions import together
+from optimiser.rig.setup import IfStands, Miss, Setup
+from optimiser.rig.status import Status
+from optimiser.search.buying.tackled import Tackles
+from optimiser.search.buying.worth import Unusual
+from optimiser.site.model import Owned
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """Some equal pieces to be bought. `price` is for one; a `placeholder` price is nobody's."""
+
+    id: str
+    name: str
+    count: int
+    price: float
+    placeholder: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One purchase and the best setup that it makes possible.
+
+    `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer) does. `plan`:
+    the stages where it is hauled in more than one; then `setup` is the one of the least margin.
+    `best`: the setup is proven the best that the purchase makes possible. `unusual`: what makes it less
+    plain (`optimiser.search.buying.worth`). `pieces_bought`: the items as gear, which the setups name.
+    """
+
+    goals: tuple[str, ...]
+    items: tuple[Item, ...]
+    setup: Setup
+    proven: bool
+    plan: Plan | None = None
+    best: bool = True
+    unusual: frozenset[Unusual] = frozenset()
+    pieces_bought: tuple[Owned, ...] = ()
+
+    @property
+    def if_stands(self) -> tuple[IfStands, ...]:
+        """What the owner's unrated pieces would have to stand for it to hold; empty: all is rated."""
+        return together((self.setup,) if self.plan is None else self.plan.stages)
+
+    @property
+    def cost(self) -> float:
+        return round(sum(item.price * item.count for item in self.items), 2)
+
+    @property
+    def pieces(self) -> int:
+        return sum(item.count for item in self.items)
+
+    @property
+    def stages(self) -> int:
+        return 1 if self.plan is None else len(self.plan.stages)
+
+    @property
+    def resets(self) -> int:
+        return self.setup.resets if self.plan is None else self.plan.resets
+
+    @property
+    def margin(self) -> float:
+        return self.setup.margin  # of the weakest stage
+
+    @property
+    def plainness(self) -> tuple[int, int, int, int, float]:
+        """Less is plainer: kinds of unusual things, stages, pieces, resets, money."""
+        return len(self.unusual), self.stages, self.pieces, self.resets, self.cost
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchases:
+    """All options worth naming: the plainest first among those for not much more than the least money, then
+    the others, cheapest first.
+
+    `needed`: the owned gear does not do in one stage. `offered`: items that were looked at.
+    `proven`: the least in one stage is the least, or nothing does in any number of stages; never beside
+    options of which none is proven. `staged`: the least in up to `most_stages` is.
+    `further`: further steps were looked for to the end. `tackles`: how far tackle on tackle was looked at.
+    `plainest`: nothing plainer exists within `within` money (None where nothing is bought).
+    `misses`: what stops it where even the whole list does not do.
+    """
+
+    options: tuple[Option, ...]
+    needed: bool
+    wanted: float  # margin
+    currency: str
+    offered: int
+    placeholders: bool
+    proven: bool
+    further: bool
+    tackles: Tackles
+    rules: tuple[str, ...]
+    most_stages: int = 1
+    staged: bool = True
+    plainest: bool = True
+    within: float | None = None
+    joining: bool = True  # ropes may be joined or lengthened
+    misses: tuple[Miss, ...] = field(default=())
+
+    @property
+    def status(self) -> Status:
+        """Of the least in up to `most_stages`."""
+        settled = self.proven and (self.staged or self.most_stages == 1)
+        return Status.of(found=bool(self.options), settled=settled)
+
+    @property
+    def conclusive(self) -> bool:
+        """Whether it is proven what is answered: that the first option is the least, or, beside no option,
+        that nothing on the list does in any number of stages asked about."""
+        return self.proven and (bool(self.options) or self.staged)
+
+    def __len__(self) -> int:
+        return len(self.options)

@@ -1,0 +1,416 @@
+"""What to add to the owned gear: least money, fewest pieces, and what further money brings."""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from math import inf
+
+from catalogue.prices import PricedItem, load_prices
+from optimiser.jobs.buy.plain import Plainest, limited_to
+from optimiser.jobs.buy.results import Option, Purchases
+from optimiser.jobs.buy.shown import Shown
+from optimiser.jobs.why.misses.nearest import nearest_misses
+from optimiser.jobs.why.misses.others import impassable
+from optimiser.rig.conditions import as_if_rated
+from optimiser.rig.ground.scene import scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.setup import Miss
+from optimiser.search.buying.basket import Basket, Bought
+from optimiser.search.buying.least import Market, OutOfTime, cheapest, fewest
+from optimiser.search.buying.money.offers import offers, owned_with
+from optimiser.search.buying.staged import Answer, Stages
+from optimiser.search.buying.tackled import Question, Tackled, Tackles
+from optimiser.search.buying.worth import worth
+from optimiser.search.clock import Clock
+from optimiser.search.rules import Rules
+from optimiser.search.stages.track import GRAIN
+from optimiser.site.model import Site
+
+STEPS = 3
+"""Further steps of money that are told, for margin and for resets each."""
+PATIENCE = 6.0
+"""Effort for further steps, of margin and of resets, together."""
+STAGING = {"money": 5.0, "pieces": 2.5, "fewer": 1.5, "plainer": 4.0}
+"""Effort for questions about several stages, where no time limit is given: the least money, the fewest
+pieces, the least in fewer stages than that takes, the plainest for little more."""
+LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
+SO_FAR = "least money found so far"
+PLAINEST, PLAINER = "plainest", "plainer"
+
+
+def buy(
+    site: Site,
+    *,
+    items: Mapping[str, PricedItem] | None = None,
+    most_stages: int = 1,
+    steps: int = STEPS,
+    time_limit: float | None = None,
+    rules: frozenset[str] | None = None,
+    progress: Callable[[str], None] | None = None,
+    explain: bool = True,
+    joining: bool = True,
+    compound: bool | None = None,
+    grain: float = GRAIN,
+    clock: Clock | None = None,
+) -> Purchases:
+    """What to buy so that the whole path is hauled with the margin wanted, by rated gear only.
+
+    `items`: the price list (placeholder prices if left out); `most_stages`: how many setups one after the
+    other may haul it; `steps`: further steps of money; `time_limit` [s]: after it what was found comes back,
+    not proven; `explain`: look for the nearest misses where nothing does; `joining`: ropes may be joined
+    (`rig.gear.joined`); `compound`: tackle on tackle counts too; None: where there is not too much of
+    it, and as far as a few seconds go; `grain` [m]: distance of the marks at which a stage may end; `clock`:
+    in place of a limit and a progress, a part of another job's.
+
+    Without a limit no answer depends on how fast the machine is: what may stay undecided is given so much
+    effort, not so many seconds.
+    """
+    listed = load_prices() if items is None else items
+    clock = clock or Clock(time_limit, progress)
+
+    def shop(*, loose: bool) -> _Shop:
+        return _Shop(
+            site, tuple(listed.values()), rules, clock, joining=joining, compound=compound, grain=grain,
+            loose=loose,
+        )  # fmt: skip
+
+    whole = shop(loose=False)
+    options, proven = whole.options(most_stages, steps)
+    least = min((option.cost for option in options), default=inf)
+    if least > 0.0 and proven and as_if_rated(site) != site:
+        # Where what is rated does not do, or costs something: what would do if what is not rated held.
+        loosely = shop(loose=True)
+        more, shown = loosely.options(most_stages, steps)
+        conditional = [option for option in more if option.if_stands and option.cost < least]
+        if conditional or not options:
+            options, proven = [*conditional, *options], shown
+            whole = loosely if least == inf else whole
+    # What is proven is the least in one stage, or that nothing does in any number of them.
+    in_one = any(option.plan is None or option.proven for option in options)
+    proven = proven and (in_one if options else whole.staged or most_stages == 1)
+    misses: tuple[Miss, ...] = ()
+    if explain and proven and whole.staged and not options:
+        misses = whole.stopped_by()
+    return Purchases(
+        options=tuple(options),
+        needed=whole.own is None,
+        wanted=site.preferences.margin_wanted,
+        currency=site.preferences.currency,
+        offered=len(whole.market.offers),
+        placeholders=any(item.placeholder for item in listed.values() if item.for_sale),
+        proven=proven,
+        further=not whole.cut_short,
+        tackles=whole.tackles,
+        most_stages=most_stages,
+        staged=whole.staged,
+        plainest=whole.plainest,
+        within=whole.within,
+        joining=joining,
+        rules=whole.rules.names,
+        misses=misses,
+    )
+
+
+class _Shop:
+    def __init__(
+        self,
+        site: Site,
+        items: Iterable[PricedItem],
+        rules: frozenset[str] | None,
+        clock: Clock,
+        *,
+        joining: bool,
+        compound: bool | None,
+        grain: float,
+        loose: bool,
+    ) -> None:
+        """`loose`: what has no rating is taken to hold; what is shown says what it would have to stand."""
+        self.site, self.items, self.clock, self.compound = site, tuple(items), clock, compound
+        self.loose, self.taken = loose, as_if_rated(site) if loose else site
+        self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
+        self.plainest = True
+        self.within: float | None = None
+        self.rules = Rules.of(site.preferences.rules if rules is None else rules)
+        laid = lay_stations(site)
+        self.market = Market(
+            scenes=[scene for scene in scenes(self.taken, laid) if scene.rated],
+            owned=owned_with(self.taken, ()),
+            offers=offers(site, self.items),
+            rules=self.rules,
+            floor=site.preferences.margin_wanted,
+            clock=clock,
+            joining=joining,
+        )
+        self.grain = grain
+        self.shown = Shown(site, self.rules, clock, grain, loose=loose, joining=joining)
+        self.own, known = self.shown.best((), clock=clock.anew(), compound=compound)
+        self.own_known = known or self.own is not None
+        self.impassable = impassable(site, laid)
+
+    def options(self, most_stages: int, steps: int) -> tuple[list[Option], bool]:
+        """The options, cheapest first, and whether the least in one stage is proven to be."""
+        found: list[Option] = []
+        if not self.own_known:
+            return found, False
+        if self.impassable:  # no piece gets a wheel over that
+            return found, True
+        proven = True
+        if self.own is not None:
+            found.append(Option(goals=(NOTHING,), items=(), setup=self.own, proven=True))
+        else:
+            try:
+                for option in self._least(most_stages):
+                    found.append(option)
+            except OutOfTime:
+                proven = False
+            if proven:
+                found += self._plainer(found, most_stages)
+        whole = [option for option in found if option.plan is None]
+        if whole:
+            start = _plainest_first(whole)[0]
+            patience = PATIENCE if self.own is not None else PATIENCE / 2.0
+            for further, share in ((self._margins, 0.7), (self._resets, 0.3)):
+                found += self._in_time(further(start, steps), share * patience)
+        return _plainest_first(_worth_telling(found)), proven
+
+    def _plainer(self, found: Sequence[Option], most_stages: int) -> Iterator[Option]:
+        """The plainest purchase for not much more than the least money; none where nothing is bought."""
+        least = next((option for option in found if LEAST_MONEY in option.goals), None)
+        if least is None or any(not option.items for option in found):
+            return
+        self.within = worth().limit(least.cost)
+        market = replace(self.market, clock=self.clock.patient(STAGING["plainer"]), two_ropes=False)
+        plain = Plainest(self.taken, self.items, market, self.grain).search(
+            self.within, least, most_stages
+        )
+        self.plainest = plain.proven
+        goal = PLAINEST if plain.proven else PLAINER
+        basket = plain.basket
+        if basket is None:
+            return
+        items = {(offer.item.id, many) for offer, many in basket.items}
+        for option in found:
+            if items == {(item.id, item.count) for item in option.items}:
+                if plain.proven:
+                    yield replace(option, goals=(goal,))
+                return
+        if isinstance(basket, Bought):
+            option = self.shown.in_one(
+                basket,
+                goal,
+                ("resets", "margin", "rope"),
+                least=lambda setup: setup.resets <= basket.filled.variant.resets,
+            )
+        else:
+            option = self.shown.in_stages(basket, goal, plain.stages)
+        near = min(
+            (some for some in found if some.cost <= self.within + 1e-9),
+            key=lambda some: some.plainness,
+        )
+        if option.plainness < near.plainness:
+            yield option
+        elif plain.proven:
+            yield replace(near, goals=(goal,))
+
+    def _in_time(self, further: Iterator[Option], patience: float) -> Iterator[Option]:
+        """Further steps as far as time allows, in one stage and with ropes of one piece: a ranking puts
+        none together where such do, whatever more margin that would bring."""
+        whole = self.market.clock
+        patient = whole.within(patience)
+        joining = self.market.joining
+        self.market = replace(self.market, clock=patient, joining=False)
+        try:
+            yield from further
+        except OutOfTime:
+            self.cut_short = True
+        self.market = replace(self.market, clock=whole, joining=joining)
+
+    def _least(self, most_stages: int) -> Iterator[Option]:
+        """The least in up to so many stages, and in fewer of them."""
+        try:
+            line = cheapest(self.market)
+        except OutOfTime as out:
+            if out.found is not None:
+                yield self.shown.in_one(out.found, SO_FAR, proven=False)
+            raise
+        if line is not None and not line.items:  # with ropes joined
+            yield self.shown.in_one(line, NOTHING)
+            return
+        tackled = Tackled(self.compound, self.market, line)
+        try:
+            yield from self._beyond_owned(most_stages, line, tackled)
+        finally:
+            self.tackles = tackled.found
+
+    def _beyond_owned(
+        self, most_stages: int, line: Bought | None, tackled: Tackled
+    ) -> Iterator[Option]:
+        """`line`: the least in one stage with a single line."""
+        one = tackled.cheapest(line)
+        if most_stages == 1:
+            if one is not None:
+                yield self.shown.in_one(one, LEAST_MONEY)
+                few = [one] if line is None else [one, fewest(self.market, line)]
+                start = min(few, key=lambda bought: (bought.pieces, bought.cost))
+                yield self.shown.in_one(tackled.fewest(start), FEWEST_PIECES)
+            return
+        clock = self.clock.anew()
+        stages = Stages(self.taken, replace(self.market, clock=clock), self.grain)
+
+        def answer(question: Question, start: Basket | None) -> Answer:
+            return tackled.in_stages(self.taken, self.grain, question, question(stages, start))
+
+        staged = 1
+        option, settled = self.shown.owned_in_stages(NOTHING, most_stages, self.compound)
+        self.staged = self.staged and settled
+        if option is not None:
+            staged = option.stages
+            yield option
+        else:
+            clock.allow(STAGING["money"])
+            money = answer(lambda some, start: some.cheapest(most_stages, start), one)
+            self.staged = self.staged and money.proven
+            if money.basket is None:
+                return
+            option = self._in_stages(money, one, LEAST_MONEY, most_stages)
+            staged = option.stages
+            yield option
+            clock.allow(STAGING["pieces"])
+            pieces = answer(lambda some, start: some.fewest(most_stages, start), money.basket)
+            self.staged = self.staged and pieces.proven
+            assert pieces.basket is not None
+            if pieces.basket.items_by_name == money.basket.items_by_name:
+                yield replace(option, goals=(FEWEST_PIECES,), proven=pieces.proven)
+            else:
+                yield self._in_stages(pieces, one, FEWEST_PIECES, most_stages)
+        clock.allow(STAGING["fewer"])
+        for fewer in range(staged - 1, 1, -1):
+            less = answer(lambda some, start, n=fewer: some.cheapest(n, start), one)  # type: ignore[misc]
+            self.cut_short = self.cut_short or not less.proven
+            if (
+                less.proven
+                and less.basket is not None
+                and (one is None or less.basket.cost < one.cost)
+            ):
+                yield self.shown.in_stages(less.basket, f"{LEAST_MONEY} in {fewer} stages", fewer)
+        if one is not None and staged > 1:
+            yield self.shown.in_one(one, f"{LEAST_MONEY} in one stage")
+
+    def _in_stages(self, answer: Answer, one: Bought | None, goal: str, most_stages: int) -> Option:
+        assert answer.basket is not None
+        if one is not None and answer.basket.items_by_name == one.items_by_name:
+            return self.shown.in_one(one, goal, proven=answer.proven)
+        option = self.shown.in_stages(answer.basket, goal, most_stages)
+        return replace(option, proven=answer.proven)
+
+    def _margins(self, start: Option, steps: int) -> Iterator[Option]:
+        """The least money for a margin that is worth so much more, up to enough."""
+        enough, reached = self.site.preferences.enough, start.setup.margin
+        for _ in range(steps):
+            wanted = worth().next_margin(reached, enough)
+            if wanted is None:
+                return
+            bought = self._step(start, floor=wanted)
+            if bought is None:
+                return
+            option = self.shown.in_one(
+                bought,
+                f"margin {wanted:g} or more",
+                ("margin", "resets", "rope"),
+                least=lambda setup, wanted=wanted: setup.margin >= wanted - 1e-9,  # type: ignore[misc]
+            )
+            yield option
+            reached = max(option.setup.margin, wanted)
+
+    def _resets(self, start: Option, steps: int) -> Iterator[Option]:
+        """The least money for so many fewer resets that it is worth it."""
+        resets = start.setup.resets
+        for _ in range(steps):
+            most = worth().next_resets(resets)
+            if most is None:
+                return
+            bought = self._step(start, most_resets=most)
+            if bought is None:
+                return
+            resets = most
+            if bought.items:
+                yield self.shown.in_one(
+                    bought,
+                    f"{most} {'reset' if most == 1 else 'resets'} or fewer",
+                    ("resets", "margin", "rope"),
+                    least=lambda setup, most=most: setup.resets <= most,  # type: ignore[misc]
+                )
+
+    def _step(self, start: Option, **limits: float) -> Bought | None:
+        """The least money within limits, with nothing unusual that the start does without if that may be."""
+        plain = limited_to(self.market, self.site, self.items, start.unusual)
+        usual = cheapest(replace(plain, joining=False, two_ropes=False, **limits))  # type: ignore[arg-type]
+        return usual or cheapest(replace(self.market, **limits))  # type: ignore[arg-type]
+
+    def stopped_by(self) -> tuple[Miss, ...]:
+        """What stops it with the whole price list."""
+        # Prices do not matter here: what a better piece makes pointless at any price is left out.
+        free = [replace(item, price=0.0) for item in self.items]
+        whole = offers(self.site, free)
+        everything = owned_with(self.site, [(o, o.most) for o in whole], loose=self.loose)
+        rules = frozenset(self.rules.names)
+        return nearest_misses(
+            self.site,
+            kit=everything,
+            rules=rules,
+            rated_only=not self.loose,
+            clock=self.clock.anew(),
+        )
+
+
+def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:
+    """Options by cost, equal purchases as one, those of several stages with the fewest of them; without
+    those that a no dearer and no less plain one beats or equals in margin, resets, stages and pieces alike.
+    """
+    named = {FEWEST_PIECES, PLAINEST, PLAINER}
+    merged: dict[tuple[object, ...], Option] = {}
+    for option in options:
+        items = tuple(sorted((item.id, item.count) for item in option.items))
+        mark = (items, option.setup.reeving if option.plan is None else None)
+        if mark in merged:
+            known = merged[mark]
+            shorter = min(known, option, key=lambda o: o.stages)
+            both = known.proven and option.proven
+            option = replace(shorter, goals=(*known.goals, *option.goals), proven=both)
+        merged[mark] = option
+    kept: list[Option] = []
+    for option in sorted(merged.values(), key=lambda o: (o.cost, o.pieces, o.stages)):
+        better = any(
+            other.margin >= option.margin
+            and other.resets <= option.resets
+            and other.stages <= option.stages
+            and other.pieces <= option.pieces
+            and len(other.unusual) <= len(option.unusual)
+            for other in kept
+        )
+        if not better or named & set(option.goals):
+            kept.append(option)
+    yield from kept
+
+
+def _plainest_first(options: Iterable[Option]) -> list[Option]:
+    """The plainest first among the options for not much more than the least money, then the others, cheapest
+    first."""
+    listed = sorted(options, key=lambda option: option.cost)
+    if not listed:
+        return listed
+    limit = worth().limit(listed[0].cost)
+    near = [option for option in listed if option.cost <= limit + 1e-9]
+
+    def place(option: Option) -> tuple[object, ...]:
+        # What else the same pieces can do stands behind what they are bought for.
+        same = [other for other in near if other.items == option.items and _is_goal(other)]
+        head = min((other.plainness for other in same), default=option.plainness)
+        return head, not _is_goal(option), option.plainness
+
+    return sorted(near, key=place) + listed[len(near) :]
+
+
+def _is_goal(option: Option) -> bool:
+    """Whether an option is more than a further step."""
+    steps = tuple(goal.startswith(("margin", *"0123456789")) for goal in option.goals)
+    return not all(steps)

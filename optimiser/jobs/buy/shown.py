@@ -1,0 +1,192 @@
+"""What a purchase makes possible: the setup, or the stages, that an option shows."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+from optimiser.jobs.buy.results import Item, Option
+from optimiser.jobs.rank import rank
+from optimiser.jobs.stages.plan import plan_stages
+from optimiser.jobs.stages.results import Plan
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.build import build_setup
+from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.setup import Setup
+from optimiser.search.buying.basket import Basket, Bought
+from optimiser.search.buying.least import OutOfTime
+from optimiser.search.buying.worth import unusual_of
+from optimiser.search.clock import Clock
+from optimiser.search.rules import Rules
+from optimiser.site.model import Owned, Site
+from shared.effort import spent
+
+SHOWING = 5.0
+"""Effort for finding the best that each purchase makes possible, all options together; each takes at most
+half of what is left."""
+LEAST_SHOWING = 0.3
+"""Effort, or s, that every option has."""
+PATIENCE = 30.0
+"""Effort for stages with tackle on tackle that are known to do."""
+
+
+class Shown:
+    """Options with what they make possible. `loose`: pieces without a rating count too, on condition."""
+
+    def __init__(
+        self, site: Site, rules: Rules, clock: Clock, grain: float, *, loose: bool = False,
+        joining: bool = True,
+    ) -> None:  # fmt: skip
+        self.site, self.rules, self.clock, self.grain = site, rules, clock, grain
+        self.loose, self.joining = loose, joining
+        self.left = SHOWING
+
+    def in_one(
+        self,
+        bought: Bought,
+        goal: str,
+        order: tuple[str, ...] | None = None,
+        *,
+        proven: bool = True,
+        least: Callable[[Setup], bool] = lambda _: True,
+    ) -> Option:
+        """A purchase with the best setup for the whole path; `proven`: of its kind it is the least; `least`:
+        what the setup must bring, as the one does that it was bought for."""
+        began = spent()
+        two = bought.two_ropes
+        setup, best_known = self.best(_extra(bought), order, self._share(), compound=two)
+        self.left -= spent() - began
+        if self.loose and (setup is None or not least(setup)):  # it would be told as rated
+            raise OutOfTime
+        if setup is None or not least(setup):  # the time was up before the ranking had one
+            setup, best_known = build_setup(bought.filled, rank=1), False
+            verify(self.site, setup, extra=(*self._kit(_extra(bought)).pieces, setup.rope))
+        return _option(bought, goal, setup, best=best_known, proven=proven)
+
+    def owned_in_stages(
+        self, goal: str, most_stages: int, compound: bool | None
+    ) -> tuple[Option | None, bool]:
+        """The stages that `stages` finds for what is owned, None where there are none, and whether that is
+        proven: it is, unless somebody set a time limit."""
+        began = spent()
+        clock = self.clock.share(0.5) if self.clock.limited else self.clock.anew()
+        patience = max(self.left / 2.0, LEAST_SHOWING)
+        plan = self._plan(Basket(()), most_stages, clock, compound, patience)
+        self.left -= spent() - began
+        if not plan.stages or not self._counts(plan.stages):
+            return None, plan.proven
+        weakest = min(plan.stages, key=lambda setup: setup.margin)
+        return _option(Basket(()), goal, weakest, plan=plan, best=plan.proven), True
+
+    def in_stages(self, basket: Basket, goal: str, most_stages: int) -> Option:
+        """A purchase with which the path is hauled in up to so many stages. OutOfTime where two ropes are
+        not shown to do in PATIENCE."""
+        began = spent()
+        two = basket.two_ropes if basket.items else None
+        plan = self._plan(basket, most_stages, self._share(), two)
+        if not plan.stages:  # the time was up before there was one
+            whole = Clock(None, self.clock.progress)
+            clock = whole.within(PATIENCE) if two else whole
+            plan = self._plan(basket, most_stages, clock, two)
+        if not plan.stages:
+            raise OutOfTime
+        self.left -= spent() - began
+        weakest = min(plan.stages, key=lambda setup: setup.margin)
+        return _option(basket, goal, weakest, plan=plan, best=plan.proven)
+
+    def _share(self) -> Clock:
+        if self.clock.limited:
+            return self.clock.share(0.5, least=LEAST_SHOWING)
+        return self.clock.within(max(self.left / 2.0, LEAST_SHOWING))
+
+    def _plan(
+        self,
+        basket: Basket,
+        most_stages: int,
+        clock: Clock,
+        compound: bool | None,
+        patience: float | None = None,
+    ) -> Plan:
+        return plan_stages(
+            self.site,
+            most_stages=most_stages,
+            kit=self._kit(_extra(basket)),
+            rules=frozenset(self.rules.names),
+            explain=False,
+            compound=compound,
+            grain=self.grain,
+            joining=self.joining,
+            known=basket.ends,
+            clock=clock,
+            patience=patience,
+        )
+
+    def best(
+        self,
+        extra: Iterable[Owned],
+        order: tuple[str, ...] | None = None,
+        clock: Clock | None = None,
+        *,
+        compound: bool | None = False,
+    ) -> tuple[Setup | None, bool]:
+        """The best setup with what is owned and some more pieces, and whether it is proven to be."""
+        gear = self._kit(extra)
+        found = rank(
+            self.site,
+            top=1,
+            order=order,
+            kit=gear,
+            rules=frozenset(self.rules.names),
+            explain=False,
+            compound=compound,
+            joining=self.joining,
+            clock=clock,
+        )
+        count = (setup for setup in found.setups if self._counts((setup,)))
+        return next(count, None), found.proven
+
+    def _kit(self, extra: Iterable[Owned]) -> Kit:
+        whole = kit_of(self.site, extra)
+        return whole if self.loose else whole.rated_only
+
+    def _counts(self, setups: Iterable[Setup]) -> bool:
+        return self.loose or not any(setup.unrated for setup in setups)
+
+
+def _extra(basket: Basket) -> list[Owned]:
+    return [replace(o.piece, count=many, price=o.item.price) for o, many in basket.items]
+
+
+def _option(
+    basket: Basket,
+    goal: str,
+    setup: Setup,
+    *,
+    plan: Plan | None = None,
+    best: bool,
+    proven: bool = True,
+) -> Option:
+    items = tuple(
+        Item(
+            id=o.item.id,
+            name=o.piece.gear.name,
+            count=many,
+            price=o.item.price,
+            placeholder=o.item.placeholder,
+        )
+        for o, many in basket.items
+    )
+    setups = (setup,) if plan is None else plan.stages
+    unusual = unusual_of(
+        (o.piece.gear for o, _ in basket.items),
+        two_ropes=any(s.second is not None for s in setups),
+        put_together=any(s.rope.joined is not None for s in setups),
+    )
+    return Option(
+        goals=(goal,),
+        items=items,
+        setup=setup,
+        proven=proven,
+        plan=plan,
+        best=best,
+        unusual=unusual,
+        pieces_bought=tuple(_extra(basket)),
+    )

@@ -1,0 +1,138 @@
+"""Finds the holding lines of a setup: for each stretch that needs one, the best hold that the rest of
+the gear gives."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from optimiser.jobs.hold.spare import spare_site, stations_of
+from optimiser.jobs.hold.steer import rigged
+from optimiser.jobs.lower.answer import ORDER
+from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.results import LoweringSetup
+from optimiser.proof.loads.haul import verify_second_lines
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.stations import Stations, lay_stations, path_length
+from optimiser.rig.ground.stretches import BACK, Stretch, stretches
+from optimiser.rig.order import Order
+from optimiser.rig.setup import HoldingLine, Setup
+from optimiser.search.clock import Clock
+from optimiser.search.lowering.fill import Tally
+from optimiser.search.lowering.holders import hand, hand_limit
+from optimiser.search.lowering.job import Job, final, search
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+from optimiser.site.turned import turned
+
+MOST_SHEAVES = 1
+"""Sheaves in a holding line: turns round the trunk hold, not blocks (part of the stated space)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """The holding lines found, and the stretches for which the rest of the gear gives none."""
+
+    lines: tuple[HoldingLine, ...]
+    missing: tuple[Stretch, ...]
+
+    @property
+    def complete(self) -> bool:
+        return not self.missing
+
+
+def of_setup(setup: Setup) -> Held:
+    """The holding lines that a setup has."""
+    return Held(lines=setup.holding, missing=())
+
+
+def needed(site: Site, stations: Stations | None = None) -> tuple[Stretch, ...]:
+    """Where a haul over the stations (the whole path) has to be kept in hand."""
+    return stretches(lay_stations(site) if stations is None else stations)
+
+
+def hold(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
+    """The best holding line for each stretch on which the load runs by itself, re-checked."""
+    found = find(site, setup, clock=clock)
+    verify_second_lines(site, setup, found.lines)
+    return found
+
+
+def find(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
+    """The same, still to be re-checked with the setup it is put into."""
+    spare = spare_site(site, setup)
+    lines, missing = [], []
+    for stretch in stretches(stations_of(site, setup)):
+        found = _best(spare, stretch, clock or Clock(None, None))
+        if found is None:
+            missing.append(stretch)
+        else:
+            lines.append(found)
+    return Held(lines=tuple(lines), missing=tuple(missing))
+
+
+def steered_with(site: Site, setup: Setup) -> HoldingLine | None:
+    """The steering line of a setup that is to have one; None where what the haul leaves does not give
+    it."""
+    found = rigged(site, setup)
+    return None if found is None else _line(*found)
+
+
+def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
+    """The best hold over a stretch with what is left."""
+    ground, long = spare, path_length(spare)
+    begin, end = stretch.from_m, stretch.to_m
+    if stretch.way != BACK:
+        ground, begin, end = turned(spare), long - end, long - begin
+    limit = hand_limit(spare.preferences, None)
+    job = Job(
+        site=ground,
+        kit=kit_of(ground),
+        hand=limit,
+        order=Order(ORDER, spare.preferences.enough),
+        rules=Rules.of(spare.preferences.rules),
+        sheaves=min(MOST_SHEAVES, spare.preferences.most_sheaves),
+        clock=clock,
+    )
+    if not job.kit.ropes:
+        return None
+    fields = job.fields(list(_scenes(ground, begin, end)), rated=True)
+    listed = search(job, fields, 1, Tally())
+    if not listed:
+        return None
+    made = build(final(listed[0], job), rank=1, hand_source=limit.source)
+    if stretch.way == BACK:
+        return _line(made, stretch)
+    there = tuple(replace(row, at=long - row.at) for row in made.profile)
+    return _line(replace(made, profile=there), stretch)
+
+
+def _scenes(ground: Site, begin: float, end: float) -> Iterator[Scene]:
+    laid = lay_stations(ground, (begin, end))
+    stations = laid.pick(laid.between(begin, end))
+    for attachment in attachments(ground):
+        yield Scene(ground, stations, attachment, hand(ground))
+
+
+def _line(made: LoweringSetup, stretch: Stretch) -> HoldingLine:
+    lengths = [row.rope_out for row in made.profile]
+    return HoldingLine(
+        way=stretch.way,
+        rest=stretch.rest,
+        from_m=stretch.from_m,
+        to_m=stretch.to_m,
+        walk=made.walk,
+        turns=made.turns,
+        rope=made.rope,
+        attachment=made.attachment,
+        force=stretch.force,
+        line=made.line,
+        hand=made.hand,
+        hand_limit=made.hand_limit,
+        margin=made.margin,
+        weakest=made.weakest,
+        rope_needed=made.rope_needed,
+        taken=max(lengths) - min(lengths),
+        gear=made.gear,
+        components=made.components,
+        profile=made.profile,
+    )

@@ -1,0 +1,81 @@
+"""What a haul leaves for a holding line: gear, and what anchors and hitches still stand."""
+
+from collections import Counter
+from dataclasses import replace
+
+import numpy as np
+
+from optimiser.rig.ground.stations import Stations
+from optimiser.rig.ground.stretches import ASIDE
+from optimiser.rig.refit import stretch_of
+from optimiser.rig.setup import Setup
+from optimiser.site.model import Anchor, Hitch, Site
+
+PIECES = ("strap", "shackle", "block", "hook", "bridle leg", "extension")
+"""Roles of pieces that hang in the haul; ropes are told by the setup itself."""
+NOTHING = 1e-6
+"""N or N·m left where the haul takes all."""
+
+
+def used_by(setup: Setup) -> Counter[str]:
+    """How many of each item of gear the haul uses."""
+    out = Counter(h.item for h in setup.gear if h.role in PIECES)
+    for line in setup.lines:
+        joined = line.rope.joined
+        names = [line.rope.name]
+        if joined is not None:
+            names = [joined.second.name] + ([joined.first.name] if joined.bend else [])
+        out.update(names)
+    return out
+
+
+def spare_site(site: Site, setup: Setup) -> Site:
+    """The site with the gear that the haul and its steering line leave. What they put on an anchor or
+    a hitch at worst is taken off what it stands, whether both pull at one time or not: on the safe
+    side."""
+    used = used_by(setup)
+    steering = [line for line in setup.holding if line.way == ASIDE]
+    for held in steering:
+        used.update(h.item for h in held.gear if h.role in PIECES)
+        used.update([held.rope.name])
+    gear = (replace(piece, count=piece.count - used[piece.name]) for piece in site.gear)
+    taken: dict[str, float] = {}
+    on_anchor: dict[str, float] = {}
+    for c in (*setup.components, *(c for held in steering for c in held.components)):
+        taken[c.name] = taken.get(c.name, 0.0) + c.demand
+        if c.item == c.place:
+            on_anchor[c.item] = on_anchor.get(c.item, 0.0) + c.demand
+    anchors = tuple(_less(anchor, on_anchor.get(anchor.name, 0.0)) for anchor in site.anchors)
+    hitches = tuple(
+        _weaker(hitch, taken.get(f"load: hitch {hitch.name}", 0.0)) for hitch in site.load.hitches
+    )
+    return replace(
+        site,
+        gear=tuple(piece for piece in gear if piece.count > 0),
+        anchors=anchors,
+        load=replace(site.load, hitches=hitches),
+        origin=None,
+    )
+
+
+def _less(anchor: Anchor, demand: float) -> Anchor:
+    known = anchor.strength.capacity
+    if known is None or demand <= 0.0:
+        return anchor
+    strength = replace(anchor.strength, capacity=max(known - demand, NOTHING))
+    return replace(anchor, strength=strength)  # type: ignore[type-var]
+
+
+def _weaker(hitch: Hitch, demand: float) -> Hitch:
+    if hitch.rating is None:
+        return hitch
+    return replace(hitch, rating=max(hitch.rating - demand, NOTHING))
+
+
+def stations_of(site: Site, setup: Setup) -> Stations:
+    """The stations of the setup's stretch. Of the two at a bend only those that it goes over."""
+    inside = stretch_of(site, setup)
+    slopes = np.arcsin(inside.slope_sin)
+    known = np.array([(row.at, row.slope) for row in setup.profile])
+    near = np.abs(known[:, None, :] - np.stack([inside.at, slopes], axis=1)[None, :, :]) < 1e-7
+    return inside.pick(np.flatnonzero(near.all(axis=2).any(axis=0)))

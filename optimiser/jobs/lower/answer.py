@@ -1,0 +1,153 @@
+"""The job of letting down: setups for the whole way, or the stages it takes."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from math import inf
+
+from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.course import notes, upward
+from optimiser.jobs.lower.results import Lowering, LoweringSetup
+from optimiser.jobs.lower.stages import plan_stages
+from optimiser.jobs.lower.zones import held_stretch, zones
+from optimiser.proof.course import verify_course
+from optimiser.proof.way_down import verify_way_down
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.order import Order
+from optimiser.search.clock import Clock
+from optimiser.search.lowering.count import walks_in_space
+from optimiser.search.lowering.fill import Tally
+from optimiser.search.lowering.holders import HandLimit, hand, hand_limit, paying_out
+from optimiser.search.lowering.job import Job, final, search
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+
+ORDER = ("margin", "pull", "resets", "rope")
+"""Margin first, then people's force, then stops to take a new grip, then rope."""
+MOST_SHEAVES = 3
+"""Sheaves in a hold, if nothing else is asked for: turns hold more than sheaves do."""
+
+
+def lower(
+    site: Site,
+    *,
+    top: int = 10,
+    hold: float | None = None,
+    most_sheaves: int | None = None,
+    rules: frozenset[str] | None = None,
+    time_limit: float | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> Lowering:
+    """The `top` best ways to let the load down the whole path, or the plan with the fewest stages.
+
+    Whichever end of the path is higher, the load is let down to the other.
+    `hold` [N]: what the hand on the rope is asked for at most; a published figure if left out.
+    `most_sheaves`: of a hold. `rules`, `time_limit` [s]: as in ranking. The ground's resistance
+    counts with the share of its lowest figure that is counted on, the weight as it rests. ValueError
+    for a `hold` not above 0.
+    """
+    if hold is not None and not 0.0 < hold < inf:
+        raise ValueError(f"hold {hold} N: must be a positive number")
+    asked, site = site, upward(site)
+    limit = hand_limit(site.preferences, hold)
+    sheaves = min(MOST_SHEAVES, site.preferences.most_sheaves)
+    job = Job(
+        site=site,
+        kit=kit_of(site),
+        hand=limit,
+        order=Order(ORDER, site.preferences.enough),
+        rules=Rules.of(site.preferences.rules if rules is None else rules),
+        sheaves=sheaves if most_sheaves is None else most_sheaves,
+        clock=Clock(time_limit, progress),
+    )
+    answer = _searched(job, asked, limit, top, hold)
+    verify_course(site, answer)
+    return answer
+
+
+def _searched(job: Job, asked: Site, limit: HandLimit, top: int, hold: float | None) -> Lowering:
+    """What is found, each way down re-checked by itself."""
+    site = job.site
+    whole = list(_scenes(site))
+    stretch = held_stretch(whole[0])
+    empty = _answer(job, whole[0], limit, asked)
+    if stretch is None:
+        return replace(empty, proven=True)
+    scenes = [scene.with_stations(scene.stations.pick(stretch)) for scene in whole]
+    setups, tally = _ranked(job, scenes, top, hold)
+    space = sum(walks_in_space(f) for f in job.fields(scenes, rated=False))
+    found = replace(
+        empty,
+        setups=setups,
+        space=space,
+        looked_at=tally.looked_at,
+        confirmed=tally.confirmed,
+        proven=not job.clock.stopped,
+    )
+    if setups or job.clock.stopped:
+        return found
+    staged = plan_stages(job, scenes)
+    built = tuple(
+        build(filled, rank=i + 1, hand_source=limit.source)
+        for i, filled in enumerate(staged.filled)
+    )
+    for setup in built:
+        verify_way_down(site, setup, hand=hold)
+    return replace(
+        found,
+        stages=built,
+        stuck_at=staged.stuck_at,
+        reasons=staged.reasons,
+        proven=not job.clock.stopped,
+    )
+
+
+def _scenes(site: Site) -> Iterator[Scene]:
+    """Every way to take hold of the load: with trunks to turn round, and with each puller."""
+    stations = lay_stations(site)
+    for attachment in attachments(site):
+        for puller in (hand(site), *paying_out(site)):
+            yield Scene(site, stations, attachment, puller)
+
+
+def _ranked(
+    job: Job, scenes: Sequence[Scene], top: int, hold: float | None
+) -> tuple[tuple[LoweringSetup, ...], Tally]:
+    tally = Tally()
+    listed = search(job, job.fields(scenes, rated=True), top, tally)
+    if len(listed) < top and job.clock.runs():
+        more = search(job, job.fields(scenes, rated=False), 2 * top, tally)
+        listed += [entry for entry in more if entry.filled.unrated][: top - len(listed)]
+    setups = tuple(
+        build(final(entry, job), rank=i + 1, hand_source=job.hand.source)
+        for i, entry in enumerate(listed)
+    )
+    for setup in setups:
+        verify_way_down(job.site, setup, hand=hold)
+    return setups, tally
+
+
+def _answer(job: Job, scene: Scene, limit: HandLimit, asked: Site) -> Lowering:
+    """The answer before anything is searched."""
+    st, found = scene.stations, zones(scene)
+    return Lowering(
+        site=job.site,
+        turned=job.site is not asked,
+        notes=notes(asked, scene, found),
+        setups=(),
+        stages=(),
+        zones=found,
+        from_m=float(st.at[-1]),
+        to_m=float(st.at[0]),
+        hand_limit=limit.most,
+        hand_source=limit.source,
+        hand_comfort=limit.comfort,
+        order=job.order.names,
+        rules=job.rules.names,
+        most_sheaves=min(job.sheaves, job.kit.sheave_count),
+        proven=False,
+        space=0,
+        looked_at=0,
+        confirmed=0,
+    )

@@ -1,0 +1,195 @@
+"""From a filled rig to a typed result."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+
+from catalogue.gear import Rope
+from optimiser.jobs.lower.cautions import cautions
+from optimiser.jobs.lower.results import HoldRow, LoweringSetup
+from optimiser.jobs.lower.words import round_turns
+from optimiser.jobs.lower.zones import pushes
+from optimiser.mechanics.resting import Rest
+from optimiser.mechanics.values import Factor
+from optimiser.rig.components import components, hung, weakest
+from optimiser.rig.conditions import conditions
+from optimiser.rig.forces.grips import grip_of
+from optimiser.rig.forces.lowering import LoweringEvaluation, LoweringRow
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.setup import Component, Hung
+from optimiser.rig.walk import parts
+
+
+def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
+    """A filled rig as a result, cautions included."""
+    v = filled.variant
+    row = v.row
+    assert isinstance(row, LoweringRow)
+    rope = v.rope.gear
+    assert isinstance(rope, Rope)
+    assert v.rope.length is not None
+    scene, held = row.scene, row.held
+    walk = scene.walk(row.numbers)
+    grip = grip_of(rope) if held.trunk is not None else None
+    pieces = (_holder(row, hand_source), *_other_pieces(filled, row))
+    least = weakest(pieces)
+    rows = profile(row)
+    setup = LoweringSetup(
+        rank=rank,
+        walk=walk,
+        turns=held.turns,
+        holder=scene.puller if held.trunk is None else None,
+        from_m=float(scene.stations.at[-1]),
+        to_m=float(scene.stations.at[0]),
+        rope=v.rope,
+        attachment=scene.attachment.name,
+        etas=row.etas,
+        parts=parts(walk),
+        friction=0.0 if grip is None else grip.low,
+        ratio=held.ratio,
+        line=row.line.value,
+        line_at=row.line.at,
+        hand=row.hand.value,
+        hand_least=0.0 if grip is None else row.line.value / grip.most_ratio(held.turns),
+        hand_limit=held.limit,
+        hand_source=hand_source,
+        margin=least.margin,
+        weakest=least.name,
+        unrated=filled.unrated,
+        rope_needed=v.rope_needed,
+        rope_owned=v.rope.length,
+        paid_out=paid_out(row),
+        strokes=v.strokes,
+        resets=v.resets,
+        heat=0.0 if grip is None else heat(rows),
+        dynamic=row.dynamic,
+        gear=_hung(filled, row),
+        components=pieces,
+        profile=rows,
+        cautions=(),
+        if_stands=conditions(
+            pieces, (v.rope.name,), scene.puller.name, scene.site.preferences.margin_wanted
+        ),
+    )
+    return replace(setup, cautions=cautions(scene.site, setup))
+
+
+def paid_out(row: LoweringRow) -> float:
+    """Rope let out from the top to the bottom of the stretch, m."""
+    ev = row.evaluation
+    total = ev.total_length[row.index][ev.states.spot == 0]
+    return float(np.maximum.accumulate(total[::-1])[-1] - total[-1])
+
+
+def heat(rows: tuple[HoldRow, ...]) -> float:
+    """J that go into rope and bark at the turns: tension times rope let out, from top to bottom."""
+    return sum(
+        max(below.rope_out - above.rope_out, 0.0) * (above.line + below.line) / 2.0
+        for above, below in pairwise(rows)
+    )
+
+
+def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
+    """The state of the lowering at every station, from the top down."""
+    scene = row.scene
+    free, alone = row.free.corners
+    rated, corners = row.rated.corners
+    assert isinstance(free, LoweringEvaluation)
+    st, spots = scene.stations, len(scene.spots)
+    shape = (-1, len(st), spots)
+
+    def worst(values: np.ndarray) -> np.ndarray:
+        return np.asarray(values.reshape(shape).max(axis=(0, 2)))
+
+    control = worst(rated.pull[corners])
+    line = np.maximum(control, worst(free.pull[alone]))
+    side = worst(np.abs(free.side_pull[alone]))
+    reaction = -worst(-np.minimum(rated.reaction[corners], free.reaction[alone]))
+    out = rated.total_length[corners.start].reshape(len(st), spots)[:, 0]
+    force, push = st.held_back, pushes(st)
+    by_hand = row.held.trunk is not None
+    legs = scene.site.legs
+    return tuple(
+        HoldRow(
+            at=float(st.at[s]),
+            slope=float(np.arcsin(st.slope_sin[s])),
+            surface=legs[int(st.leg[s])].surface,
+            rest=Rest(int(st.rest[s])),
+            runs=float(force[s]),
+            push=float(push[s]),
+            line=float(line[s]),
+            control=float(control[s]),
+            hand=float(line[s] / row.held.ratio) if by_hand else None,
+            ground_reaction=float(reaction[s]),
+            side_pull=float(side[s]) if line[s] > 0.0 else 0.0,
+            rope_out=float(out[s]),
+        )
+        for s in range(len(st) - 1, -1, -1)
+    )
+
+
+def _holder(row: LoweringRow, source: str) -> Component:
+    """The hand behind the turns, or the puller that pays out."""
+    held, scene = row.held, row.scene
+    if held.trunk is None:
+        puller, use = scene.puller, row.puller_use
+        limit = row.line.value / use.value
+        return Component(
+            name=f"{puller.name}: hold",
+            item=puller.name,
+            place=puller.name,
+            demand=row.line.value,
+            at=use.at,
+            capacity=limit,
+            unit="N",
+            factors=puller.limit_factors,
+            note="what it pulls, over slope, rise and run, is what it is trusted to hold",
+        )
+    anchor = scene.site.anchors[held.trunk].name
+    rope = row.scene.places[row.numbers[-1]]
+    return Component(
+        name=f"hand on the rope behind {round_turns(held.turns)} round {anchor}",
+        item="hand",
+        place=str(rope),
+        demand=row.hand.value,
+        at=row.hand.at,
+        capacity=held.limit,
+        unit="N",
+        factors=(
+            Factor(
+                name="what the hand is asked for at most", value=held.limit, unit="N", source=source
+            ),
+            Factor(
+                name="line over hand, by the turns",
+                value=held.ratio,
+                unit="",
+                source="beer-johnston",
+            ),
+        ),
+        note="the steady force; nothing is allowed for a jerk on the hand",
+    )
+
+
+def _other_pieces(filled: Filled, row: LoweringRow) -> Iterator[Component]:
+    """Components as in hauling, less the puller's pull, and the rope at its tightest part."""
+    rope = f"{filled.variant.rope.name}: the rope itself"
+    for piece in components(filled):
+        if piece.name == rope:
+            yield replace(piece, demand=row.tightest.value, at=row.tightest.at)
+        elif piece.name != f"{row.scene.puller.name}: pull":
+            yield piece
+
+
+def _hung(filled: Filled, row: LoweringRow) -> tuple[Hung, ...]:
+    last = len(row.numbers) - 1
+    out = []
+    for piece in hung(filled):
+        if row.held.trunk is not None and piece.role == "end" and piece.nodes == (last,):
+            how = f"{row.held.turns} round turns, eased out by hand"
+            place = str(row.scene.places[row.numbers[-1]])
+            out.append(Hung(place=place, role="turns", item=piece.item, how=how, nodes=(last,)))
+        else:
+            out.append(piece)
+    return tuple(out)

@@ -1,0 +1,293 @@
+"""One filled rig under many sets of inputs at once.
+
+The rig and the geometry stay; weight, resistance, efficiencies, the puller and every rating may differ
+from set to set. Forces are vectorised over the sets; what pieces stand is looked up set by set.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Block, Rope
+from optimiser.mechanics.arrays import Array
+from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.gear.assign import Filled, bridle_shackles
+from optimiser.rig.gear.kit import bend_keeps, capacity, rope_capacity, round_trunk, trunk_of
+from optimiser.rig.gear.row import RigRow, in_bridle
+from optimiser.rig.ground.pulling import line_pull_limit
+from optimiser.site.model import Owned, Puller, Site
+
+ROWS = 64
+"""Sets at a time: keeps the arrays inside the processor's cache."""
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A loaded piece: the force on it in each row of an evaluation (n,) [N or N·m] without the dynamic
+    factor, and what it stands on a site (None: unrated)."""
+
+    name: str
+    demand: Callable[[Evaluation], Array]
+    stands: Callable[[Site], float | None]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Margins (n,): 0 where the rig does not work at all; the number of the weakest piece (n,), -1 for
+    the puller; and whether it works (n,)."""
+
+    margin: Array
+    weakest: npt.NDArray[np.int64]
+    works: npt.NDArray[np.bool_]
+
+
+class Batch:
+    """A filled rig, ready for many sets of inputs."""
+
+    def __init__(self, filled: Filled) -> None:
+        self.filled = filled
+        self.row = filled.variant.row
+        self.slots = tuple(_slots(filled))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the slots, and last that of the puller (so that -1 is its number)."""
+        return (*(slot.name for slot in self.slots), f"{self.row.scene.puller.name}: pull")
+
+    def outcome(self, sites: Sequence[Site], etas: Array) -> Outcome:
+        """What becomes of the rig on each of n sites with the sheaves' efficiencies (n, m).
+
+        The sites may differ in what is said at the top of this module, and in nothing else.
+        """
+        parts = [
+            self._some(sites[begin : begin + ROWS], etas[begin : begin + ROWS])
+            for begin in range(0, len(sites), ROWS)
+        ]
+        return Outcome(
+            np.concatenate([p.margin for p in parts]),
+            np.concatenate([p.weakest for p in parts]),
+            np.concatenate([p.works for p in parts]),
+        )
+
+    def _some(self, sites: Sequence[Site], etas: Array) -> Outcome:
+        ev = self.row.turning_at(etas)
+        weight, resistance = self._ground(sites)
+        station = ev.states.station
+        ev = replace(ev, weight=weight[:, station], resistance=resistance[:, station])
+        name = self.row.scene.puller.name
+        pullers = [next(p for p in site.pullers if p.name == name) for site in sites]
+        limit = self._limits(pullers, ev)
+        works = _works(ev, limit)
+        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+            margins = [
+                self._of_slot(slot, ev, sites) / np.array([p.dynamic for p in pullers])
+                for slot in self.slots
+            ]
+            margins.append((limit / ev.pull).min(axis=1))
+            table = np.array(margins)
+        table[:, ~works] = 0.0
+        weakest = table.argmin(axis=0)
+        return Outcome(table.min(axis=0), np.where(weakest == len(self.slots), -1, weakest), works)
+
+    @staticmethod
+    def _of_slot(slot: Slot, ev: Evaluation, sites: Sequence[Site]) -> Array:
+        stands: list[float] = []
+        for i, site in enumerate(sites):
+            if i and site is sites[i - 1]:  # the same site often comes many times
+                stands.append(stands[-1])
+            else:
+                found = slot.stands(site)
+                stands.append(np.inf if found is None else found)
+        demand = slot.demand(ev)
+        out = np.full(len(sites), np.inf)
+        np.divide(np.array(stands), demand, out=out, where=demand > 0.0)
+        return out
+
+    def _ground(self, sites: Sequence[Site]) -> tuple[Array, Array]:
+        """Weight with its factors, and resistance, (n, S)."""
+        stations = self.row.scene.stations
+        broken = stations.weight > stations.resting
+        load = np.array([site.load.weight for site in sites])[:, None]
+        apparent = np.array([[leg.apparent for leg in site.legs] for site in sites])
+        breakout = np.array([[leg.breakout for leg in site.legs] for site in sites])
+        resistance = np.array([[leg.resistance for leg in site.legs] for site in sites])
+        leg = stations.leg
+        weight = load * apparent[:, leg] * np.where(broken, breakout[:, leg], 1.0)
+        return weight, resistance[:, leg]
+
+    def _limits(self, pullers: Sequence[Puller], ev: Evaluation) -> Array:
+        """Greatest pull of each set's puller, (n, X)."""
+        scene = self.row.scene
+        last = self.row.numbers[-2]
+        target = scene.hitch if last == 0 else scene.position[last][None, :]
+        way = target[:, None, :] - scene.spots
+        known: dict[Puller, Array] = {}
+        rows = []
+        for puller in pullers:
+            if puller not in known:
+                limit = line_pull_limit(puller=puller, way=way)
+                station = ev.states.station if last == 0 else 0
+                known[puller] = limit[station, ev.states.spot]
+            rows.append(known[puller])
+        return np.array(rows)
+
+
+def _works(ev: Evaluation, limit: Array) -> npt.NDArray[np.bool_]:
+    """(n,) as `Evaluation.works` over all states, with each row's own puller."""
+    moves = np.isfinite(ev.pull) & ((ev.pull > 0.0) | ev.scene.kept)
+    with np.errstate(invalid="ignore"):
+        grounded = ev.reaction >= 0.0
+    on_line = ev.side_pull <= ev.side_limit + 1e-12
+    return np.asarray((moves & grounded & on_line & ev.clear & (limit > 0.0)).all(axis=1))
+
+
+# ---- the pieces ------------------------------------------------------------------------------------
+
+
+def _slots(filled: Filled) -> Iterator[Slot]:
+    """Every piece that `optimiser.rig.components` tells of, the puller's own pull left out."""
+    v = filled.variant
+    row, scene = v.row, v.row.scene
+    puller = scene.puller.name
+    if scene.puller.needs_termination and not scene.puller.has_hook:
+        yield Slot(
+            f"{puller}: hitch",
+            _tension(row.sheaves),
+            lambda site: next(p for p in site.pullers if p.name == puller).hitch_rating,
+        )
+    yield from _rope(filled)
+    for option in filled.blocks:
+        name = f"{option.piece.name} at {scene.places[option.place]}"
+        yield Slot(name, _joint(option.nodes), _piece_stands(option.piece.name))
+    legs = {nodes for nodes, _ in bridle_shackles(v)}
+    for nodes, piece in sorted(filled.shackles.items()):
+        if nodes in legs:
+            demand = _leg(row, -2 - nodes[0])
+        else:
+            demand = _tension(row.sheaves) if nodes == (-1,) else _joint(nodes)
+        yield Slot(piece.name, demand, _piece_stands(piece.name))
+    for place in v.strap_places:
+        hanging = filled.straps[place]
+        where = scene.places[place]
+        yield Slot(
+            f"{hanging.piece.name} at {where}",
+            _joint(row.anchored[place]),
+            _strap_stands(hanging.piece.name, hanging.how, where.name),
+        )
+    for i, piece in enumerate(filled.legs):
+        yield Slot(piece.name, _leg(row, i), _piece_stands(piece.name))
+    for a in row.anchor_use:
+        anchor = scene.site.anchors[a]
+        yield Slot(f"{anchor.name} ({anchor.kind})", _anchor(a), _anchor_stands(a))
+    for i, hitch in enumerate(scene.attachment.hitches):
+        demand = _leg(row, i) if scene.attachment.bridled else _joint(row.on_load)
+        yield Slot(f"load: hitch {hitch.name}", demand, _hitch_stands(hitch.name))
+
+
+def _rope(filled: Filled) -> Iterator[Slot]:
+    v = filled.variant
+    for use in v.ropes:
+        rope = use.piece
+        yield Slot(f"{rope.name}: the rope itself", _tension(use.tightest), _rope_stands(rope))
+        for end in use.ends:
+            if end.termination is not None:
+                name = f"{rope.name}: {end.word}, {end.termination.name}"
+                stands = _rope_stands(rope, keeps=end.termination.keeps)
+                yield Slot(name, _tension(end.segment), stands)
+    if v.join is not None:
+        joined = v.rope.joined
+        assert joined is not None
+        stands = (
+            _piece_stands(joined.first.name)
+            if joined.bend is None
+            else _rope_stands(v.rope, keeps=joined.bend.keeps)
+        )
+        yield Slot(f"{v.rope.name}: the join", _tension(v.join.segment), stands)
+    for option in filled.blocks:
+        use = next(u for u in v.ropes if option.nodes[0] in u.turns)
+        kind, block = use.piece.gear, option.piece.gear
+        assert isinstance(kind, Rope)
+        assert isinstance(block, Block)
+        bend = bend_keeps(kind, block)
+        if bend is not None and bend < 1.0:
+            for node in option.nodes:
+                name = f"{use.piece.name}: over {option.piece.name}"
+                yield Slot(name, _tension(node), _rope_stands(use.piece, bend=bend))
+
+
+def _tension(segment: int) -> Callable[[Evaluation], Array]:
+    return lambda ev: ev.tension(segment).max(axis=1)
+
+
+def _joint(nodes: tuple[int, ...]) -> Callable[[Evaluation], Array]:
+    return lambda ev: ev.joint_force(nodes).max(axis=1)
+
+
+def _anchor(number: int) -> Callable[[Evaluation], Array]:
+    return lambda ev: ev.anchor_demand[number][1].max(axis=1)
+
+
+def _leg(row: RigRow, number: int) -> Callable[[Evaluation], Array]:
+    """Tension of a bridle leg. Its share of the pull on the ring goes by the pull's direction, which
+    the efficiencies change; so it is worked out anew for every row that differs in them."""
+
+    def demand(ev: Evaluation) -> Array:
+        shares: dict[bytes, Array] = {}
+        out = []
+        for i in range(len(ev.walks)):
+            mark = ev.etas[i].tobytes()
+            if mark not in shares:
+                pulls = ev.node_force[list(row.on_load), :, i].sum(axis=0).T
+                shares[mark] = in_bridle(ev.scene, ev.states.station, pulls)[number]
+            out.append(float((shares[mark] * ev.pull[i]).max()))
+        return np.array(out)
+
+    return demand
+
+
+def _owned(site: Site, name: str) -> Owned:
+    return next(piece for piece in site.gear if piece.name == name)
+
+
+def _piece_stands(name: str) -> Callable[[Site], float | None]:
+    return lambda site: capacity(_owned(site, name))
+
+
+def _rope_stands(
+    rope: Owned, *, keeps: float = 1.0, bend: float = 1.0
+) -> Callable[[Site], float | None]:
+    """Working strength of the rope; of two that are joined, that of the weaker."""
+    joined = rope.joined
+    if joined is None:
+        names: tuple[str, ...] = (rope.name,)
+    elif joined.bend is None:
+        names = (joined.second.name,)
+    else:
+        names = (joined.first.name, joined.second.name)
+
+    def stands(site: Site) -> float | None:
+        found = [rope_capacity(_owned(site, name), keeps=keeps, bend=bend) for name in names]
+        known = [value for value in found if value is not None]
+        return min(known) if len(known) == len(found) else None
+
+    return stands
+
+
+def _strap_stands(name: str, how: str, anchor: str) -> Callable[[Site], float | None]:
+    """A strap in one hitch round an anchor; 0 where it does not reach round."""
+
+    def stands(site: Site) -> float | None:
+        ways = round_trunk(_owned(site, name), trunk_of(site.anchor(anchor)))
+        return next((way.capacity for way in ways if way.how == how), 0.0)
+
+    return stands
+
+
+def _anchor_stands(number: int) -> Callable[[Site], float | None]:
+    return lambda site: site.anchors[number].strength.capacity
+
+
+def _hitch_stands(name: str) -> Callable[[Site], float | None]:
+    return lambda site: next(h for h in site.load.hitches if h.name == name).rating

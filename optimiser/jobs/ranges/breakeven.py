@@ -1,0 +1,194 @@
+"""How wrong each input of a setup may be before the first piece reaches its limit, and what to measure.
+
+The setup stays as it is; one input moves at a time, the others stay where the site was planned. Margin
+is looked for at exactly 1: there the first piece is at its limit.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import log
+
+from optimiser.jobs.ranges.batch import Batch
+from optimiser.jobs.ranges.inputs import Input, Way, inputs_of, ways
+from optimiser.rig.components import components, weakest
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.refit import Stopped, eta_corners, refit
+from optimiser.rig.setup import Setup
+from optimiser.site.model import Site
+from shared.units import Dimension
+
+FURTHEST = 10.0
+"""How many times an input is made worse at most: beyond it, it is no matter."""
+CLOSE = 1e-5
+"""Relative: break-evens are found to within this."""
+STRIDE = 1.25
+_FORCES_ONLY = ("weight", "resistance", "apparent", "pull", "efficiency")
+"""Kinds of input that change forces and ratings, but nothing that is tabulated or hung."""
+MEASURED = 3
+"""Inputs that are named as worth measuring."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BreakEven:
+    """Where an input brings the first piece to its limit. `at` [SI] None: nowhere within 10 times its
+    value, or the bounds it can have. `first`: the piece, or why the setup stops working before any."""
+
+    name: str
+    key: str
+    value: float
+    at: float | None
+    first: str
+    dimension: Dimension
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worth:
+    """An input worth measuring: by how much the margin moves between its ends, and a way to do it.
+    `stated`: the ends are a range of the site file; else of the catalogue, or chosen by the program."""
+
+    name: str
+    key: str
+    low: float
+    high: float
+    stated: bool
+    dimension: Dimension
+    margins: tuple[float, float]  # at the ends `low` and `high`; 0: the setup does not work there
+    how: Way
+
+    @property
+    def swing(self) -> float:
+        """How far the margin moves."""
+        return abs(self.margins[0] - self.margins[1])
+
+
+class Bench:
+    """A setup whose inputs are moved one by one."""
+
+    def __init__(self, site: Site, setup: Setup) -> None:
+        self.site, self.setup = site, setup
+        self.inputs = inputs_of(site, setup)
+        self._like: Scene | None = None
+        filled = refit(site, setup) if self.inputs else Stopped("nothing to move")
+        self._batch = None if isinstance(filled, Stopped) else Batch(filled)
+
+    def margin(self, one: Input, value: float) -> tuple[float, str]:
+        """Margin with one input at a value, and the weakest piece; 0 and the reason where the setup
+        stops working."""
+        try:
+            site = one.at(value)
+        except ValueError as error:
+            return 0.0, str(error)
+        if one.kind in _FORCES_ONLY and self._batch is not None:
+            etas = eta_corners(kit_of(site), self.setup)
+            outcome = self._batch.outcome([site] * len(etas), etas)
+            if outcome.works.all():
+                worst = int(outcome.margin.argmin())
+                return float(outcome.margin[worst]), self._batch.names[outcome.weakest[worst]]
+        # Where the ground itself moves, the path has another length: the whole of it is laid anew.
+        stations = lay_stations(site) if one.kind == "steepness" else None
+        filled = refit(site, self.setup, stations=stations, like=self._like)
+        if isinstance(filled, Stopped):
+            return 0.0, filled.why
+        self._like = filled.variant.row.scene
+        return filled.margin, weakest(components(filled)).name
+
+    def break_even(self, one: Input) -> BreakEven:
+        """Where one input brings the first piece to its limit, first on its worse side."""
+        for side in (one.worse, -one.worse) if one.kind == "efficiency" else (one.worse,):
+            found = self._crossing(one, side)
+            if found is not None:
+                return _told(one, *found)
+        return _told(one, None, "nothing")
+
+    def _crossing(self, one: Input, side: int) -> tuple[float, str] | None:
+        """The value at which margin crosses 1 on one side, and what is at its limit there."""
+        inside, margin = one.value, self.margin(one, one.value)[0]
+        low, high = one.bounds
+        end = min(one.value * FURTHEST, high) if side > 0 else max(one.value / FURTHEST, low)
+        step = STRIDE
+        while True:
+            if inside == end:
+                return None
+            reach = inside * step if side > 0 else inside / step
+            outside = min(reach, end) if side > 0 else max(reach, end)
+            beyond, _ = self.margin(one, outside)
+            if beyond < 1.0:
+                return self._narrowed(one, (inside, margin), (outside, beyond))
+            inside, margin = outside, beyond
+
+    def _narrowed(
+        self, one: Input, good: tuple[float, float], bad: tuple[float, float]
+    ) -> tuple[float, str]:
+        """Between a value that holds and one that does not, by the secant of log margin kept inside,
+        and by halves where that does not close in."""
+        (a, ma), (b, mb) = good, bad
+        for turn in range(60):
+            if abs(b - a) <= CLOSE * abs(a):
+                break
+            share = 0.5
+            if mb > 0.0 and ma > 1.0 and turn % 3 != 2:
+                # A hair beyond the crossing, so that the bad end closes in as well as the good one.
+                share = min(
+                    max(log(ma) / (log(ma) - log(mb)) + (turn % 2) * 1e-7, 1e-7), 1.0 - 1e-7
+                )
+            middle = a + share * (b - a)
+            margin, _ = self.margin(one, middle)
+            if margin >= 1.0:
+                a, ma = middle, margin
+            else:
+                b, mb = middle, margin
+        return a, self.margin(one, b)[1]
+
+    def worth(self, one: Input) -> Worth:
+        """How far the margin moves between the ends of an input."""
+        margins = (self.margin(one, one.low)[0], self.margin(one, one.high)[0])
+        return Worth(
+            name=one.name, key=one.key, low=one.low, high=one.high, stated=one.stated,
+            dimension=one.dimension, margins=margins, how=ways()[one.kind],
+        )  # fmt: skip
+
+
+def break_evens(site: Site, setup: Setup) -> tuple[BreakEven, ...]:
+    """A break-even for every input, those that are closest to it (as a share of their value) first, and
+    after them what each rated piece may lose of its strength. Empty for a site made by hand."""
+    bench = Bench(site, setup)
+    found = [bench.break_even(one) for one in bench.inputs]
+    if found:
+        found += _strengths(setup)
+    return tuple(sorted(found, key=_nearness))
+
+
+def worth_measuring(site: Site, setup: Setup, many: int = MEASURED) -> tuple[Worth, ...]:
+    """The inputs that move the margin most between the ends they may well lie at."""
+    bench = Bench(site, setup)
+    found = [bench.worth(one) for one in bench.inputs]
+    return tuple(sorted(found, key=lambda w: (-round(w.swing, 9), w.name))[:many])
+
+
+def _strengths(setup: Setup) -> Iterator[BreakEven]:
+    """What each rated piece stands, and how little would just do: the demand on it. Trees and the
+    puller have inputs of their own."""
+    least: dict[str, BreakEven] = {}
+    for part in sorted(setup.components, key=lambda c: c.margin):
+        own = part.name == f"{setup.puller.name}: pull" or part.unit != "N"
+        if part.capacity is None or own or part.item in least:
+            continue
+        least[part.item] = BreakEven(
+            name=f"strength of {part.name}", key=part.item, value=part.capacity, at=part.demand,
+            first=part.name, dimension=Dimension.FORCE,
+        )  # fmt: skip
+    yield from least.values()
+
+
+def _told(one: Input, at: float | None, first: str) -> BreakEven:
+    return BreakEven(
+        name=one.name, key=one.key, value=one.value, at=at, first=first, dimension=one.dimension
+    )
+
+
+def _nearness(one: BreakEven) -> tuple[float, str]:
+    if one.at is None:
+        return FURTHEST, one.name
+    return (abs(log(max(one.at, 1e-12) / one.value)) if one.value > 0.0 else 0.0, one.name)

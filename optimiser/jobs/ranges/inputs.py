@@ -1,0 +1,257 @@
+"""The inputs of a setup that may be wrong, each with a way to see the site at another value.
+
+To add a kind of input: a function that yields `Input`s, and a line in `inputs_of`; and how it is
+measured in `optimiser/data/measuring.toml`.
+"""
+
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+from math import atan, hypot, tan
+from typing import Any, cast
+
+from catalogue.book import load_catalogue
+from catalogue.gear import Block
+from optimiser.mechanics.values import Vec
+from optimiser.rig.setup import Setup
+from optimiser.site.lines import Key
+from optimiser.site.model import Anchor, Leg, Origin, Puller, Site
+from shared.units import Dimension
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Input:
+    """One uncertain input of a setup. `value` SI; `low`, `high`: between what ends it may well lie;
+    `stated`: True where the site file gives these ends as a range. `worse`: +1 where more of it is
+    worse, -1 where less is; `at`: the site with it at another value (ValueError where there is none).
+    `bounds`: between which values it makes sense at all."""
+
+    kind: str
+    name: str
+    key: str
+    value: float
+    low: float
+    high: float
+    stated: bool
+    worse: int
+    dimension: Dimension
+    at: Callable[[float], Site]
+    bounds: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """How far off a kind of input commonly is (share of its value), and how to measure it."""
+
+    name: str
+    spread: float
+    how: str
+    source: str
+
+
+@cache
+def ways() -> Mapping[str, Way]:
+    """By kind of input."""
+    text = (
+        files("optimiser.jobs.ranges").joinpath("data/measuring.toml").read_text(encoding="utf-8")
+    )
+    return {kind: Way(**entry) for kind, entry in tomllib.loads(text).items()}
+
+
+def inputs_of(site: Site, setup: Setup) -> tuple[Input, ...]:
+    """Every input of a setup that may be wrong, in the order of the file. Empty for a site that was
+    made by hand: what cannot be made again cannot be varied."""
+    origin = site.origin
+    if origin is None:
+        return ()
+    return (
+        *_weight(origin, site),
+        *_ground(origin, site),
+        *_steepness(site),
+        *_trees(origin, site, setup),
+        *_pull(site, setup),
+        *_sheaves(origin, site, setup),
+    )
+
+
+def _weight(origin: Origin, site: Site) -> Iterator[Input]:
+    keys: list[Key] = [("load", "weight")]
+    yield _from_file(
+        origin, "weight", "weight of the load", keys, site.load.weight, +1, Dimension.WEIGHT,
+        (0.0, 1e8),
+    )  # fmt: skip
+
+
+def _ground(origin: Origin, site: Site) -> Iterator[Input]:
+    """Legs of the same surface and value are one input: whoever misjudges one misjudges all."""
+    fields = (
+        ("resistance", "resistance", "resistance of {}", (0.0, 10.0)),
+        ("apparent_weight", "apparent", "share of the weight that rests on {}", (0.0, 10.0)),
+        ("breakout", "breakout", "break-out from {}", (1.0, 100.0)),
+    )
+    for field, kind, words, bounds in fields:
+        groups: dict[tuple[str, float], list[int]] = {}
+        for number, leg in enumerate(site.legs):
+            value = getattr(leg, kind)
+            if kind == "resistance" or origin.at(("path", "leg", number, field)) is not None:
+                groups.setdefault((leg.surface, value), []).append(number)
+        for (surface, value), legs in groups.items():
+            keys: list[Key] = [("path", "leg", number, field) for number in legs]
+            known = (
+                _published(origin, site.legs[legs[0]], legs[0]) if kind == "resistance" else None
+            )
+            name = words.format(
+                surface if len(groups) > 1 or kind != "resistance" else "the ground"
+            )
+            yield _from_file(
+                origin, kind, name, keys, value, +1, Dimension.RATIO, bounds, published=known
+            )
+
+
+def _published(origin: Origin, leg: Leg, number: int) -> tuple[float, float] | None:
+    """Ends of the catalogue's range for a surface whose resistance the file does not give."""
+    part = origin.at(("path", "leg", number))
+    if part.resistance is not None or part.surface is None:
+        return None
+    surface = next(s for s in load_catalogue().surfaces.values() if s.name == leg.surface)
+    return surface.low, surface.high
+
+
+def _trees(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
+    used = {place.name for place in setup.nodes} | {setup.puller.anchor}
+    for number, tree in enumerate(origin.document.tree):
+        if tree.name not in used:
+            continue
+        field = "girth" if tree.diameter is None else "diameter"
+        quantity = getattr(tree, field)
+        word = "girth" if field == "girth" else "thickness"
+        yield _from_file(
+            origin, "thickness", f"{word} of {tree.name}", [("tree", number, field)],
+            quantity.at(origin.corner), -1, Dimension.LENGTH, (0.0, 4.0),
+        )  # fmt: skip
+
+
+def _sheaves(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
+    used = {hung.item for hung in setup.gear if hung.role == "block"}
+    for number, piece in enumerate(origin.document.gear):
+        owned = next((p for p in site.gear if p.name == piece.label), None)
+        if owned is None or owned.name not in used or not isinstance(owned.gear, Block):
+            continue
+        yield _from_file(
+            origin, "efficiency", f"efficiency of the sheaves of {owned.name}",
+            [("gear", number, "efficiency")], owned.gear.eta, -1, Dimension.RATIO, (0.05, 1.0),
+        )  # fmt: skip
+
+
+def _from_file(
+    origin: Origin,
+    kind: str,
+    name: str,
+    keys: list[Key],
+    value: float,
+    worse: int,
+    dimension: Dimension,
+    bounds: tuple[float, float],
+    published: tuple[float, float] | None = None,
+) -> Input:
+    """An input that stands in the file, once or several times with the same value."""
+    quantity = origin.ranges.get(keys[0])
+    spread = ways()[kind].spread
+    low, high = published or (value * (1.0 - spread), value * (1.0 + spread))
+    if quantity is not None:
+        low, high = quantity.interval.low, quantity.interval.high
+    return Input(
+        kind=kind, name=name, key=origin.label(keys[0]), value=value,
+        low=max(low, bounds[0]), high=min(high, bounds[1]), stated=quantity is not None, worse=worse,
+        dimension=dimension, at=lambda x: origin.site(dict.fromkeys(keys, x)), bounds=bounds,
+    )  # fmt: skip
+
+
+# ---- what does not stand in the file as one number --------------------------------------------------
+
+
+def _pull(site: Site, setup: Setup) -> Iterator[Input]:
+    """What the puller can pull on the level in line with its run, whatever that was worked out from."""
+    puller = setup.puller
+    spread = ways()["pull"].spread
+
+    def at(value: float) -> Site:
+        factor = value / puller.limit
+        pullers = tuple(_weaker(p, factor) if p.name == puller.name else p for p in site.pullers)
+        return replace(site, pullers=pullers)
+
+    number = [p.name for p in site.pullers].index(puller.name)
+    origin = site.origin
+    assert origin is not None
+    low, high = puller.limit * (1.0 - spread), puller.limit * (1.0 + spread)
+    uncertain = [key for key in origin.ranges if key[:2] == ("puller", number) and key[-1] != "run"]
+    if uncertain:
+        ends = [origin.site({}, corner).pullers[number].limit for corner in ("worst", "best")]
+        low, high = min(ends), max(ends)
+    yield Input(
+        kind="pull", name=f"pull of {puller.name}", key=f"puller[{puller.name}]",
+        value=puller.limit, low=low, high=high, stated=bool(uncertain), worse=-1,
+        dimension=Dimension.FORCE, at=at, bounds=(0.0, 1e8),
+    )  # fmt: skip
+
+
+def _weaker(puller: Puller, factor: float) -> Puller:
+    traction = None if puller.traction is None else puller.traction * factor
+    return replace(puller, limit=puller.limit * factor, traction=traction)
+
+
+def _steepness(site: Site) -> Iterator[Input]:
+    """The slope of the steepest leg, with every rise of the site in the same proportion."""
+    steepest = max(_tangent(leg) for leg in site.legs)
+    if steepest <= 0.0:
+        return
+    spread = ways()["steepness"].spread
+
+    # A steeper crest rubs the line before anything is overloaded; that is looked at on its own, so the
+    # edges are taken as protected here.
+    legs = tuple(replace(leg, edge_protected=True) for leg in site.legs)
+    smooth = replace(site, legs=legs)
+
+    def at(slope: float) -> Site:
+        return stretched(smooth, tan(slope) / steepest)
+
+    slope = atan(steepest)
+    yield Input(
+        kind="steepness", key="path",
+        name="slope of the steepest leg, all rises in proportion (edges protected)",
+        value=slope, low=slope * (1.0 - spread), high=slope * (1.0 + spread), stated=False, worse=+1,
+        dimension=Dimension.ANGLE, at=at, bounds=(0.0, 1.25),
+    )  # fmt: skip
+
+
+def _tangent(leg: Leg) -> float:
+    going = hypot(leg.end[0] - leg.start[0], leg.end[1] - leg.start[1])
+    return (leg.end[2] - leg.start[2]) / going
+
+
+def stretched(site: Site, factor: float) -> Site:
+    """The site with every height above the start of the path times `factor`: path, anchors, posts and
+    pullers. What stands on the ground keeps its height above it."""
+    ground = site.legs[0].start[2]
+
+    def up(point: Vec) -> Vec:
+        return (point[0], point[1], ground + factor * (point[2] - ground))
+
+    def tilted(puller: Puller) -> Puller:
+        x, y, z = puller.heading
+        size = hypot(x, y, z * factor)
+        heading = (x / size, y / size, z * factor / size)
+        return replace(puller, position=up(puller.position), heading=heading)
+
+    return replace(
+        site,
+        legs=tuple(replace(leg, start=up(leg.start), end=up(leg.end)) for leg in site.legs),
+        anchors=tuple(
+            cast(Anchor, replace(cast(Any, anchor), position=up(anchor.position)))
+            for anchor in site.anchors
+        ),
+        obstacles=tuple(replace(post, position=up(post.position)) for post in site.obstacles),
+        pullers=tuple(tilted(puller) for puller in site.pullers),
+    )

@@ -1,0 +1,49 @@
+"""A ranking that also says how good each setup is with every range at its better end.
+
+Every setup is planned for the worse ends of the site's ranges already, both ends where either may be
+the worse: its margin is the worst one (`optimiser.jobs.ranges.corners`).
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from optimiser.jobs.rank import rank
+from optimiser.proof.ranges import verify_margins
+from optimiser.rig.setup import Ranking, Setup
+from optimiser.site.model import Site
+
+
+def rank_at_worst(
+    site: Site,
+    *,
+    top: int = 10,
+    order: Sequence[str] | None = None,
+    everything: bool = False,
+    time_limit: float | None = None,
+    rules: frozenset[str] | None = None,
+    progress: Callable[[str], None] | None = None,
+    explain: bool = True,
+    rank: Callable[..., Ranking] = rank,
+) -> Ranking:
+    """As `optimiser.jobs.rank.rank`, with the margins at the worst and at the best ends of every setup.
+
+    A site planned at another corner than the worst is listed as it was planned. `rank`: what ranks, if
+    it is not the plain search.
+    """
+    found = rank(
+        site, top=top, order=order, everything=everything, time_limit=time_limit, rules=rules,
+        progress=progress, explain=explain,
+    )  # fmt: skip
+    if not site.uncertain:
+        return found
+    return replace(found, setups=tuple(_with_ends(site, setup) for setup in found.setups))
+
+
+def _with_ends(site: Site, setup: Setup) -> Setup:
+    from optimiser.jobs.ranges.corners import extremes  # not asked for where all is certain
+
+    assert site.origin is not None
+    ends = extremes(site, setup)
+    out = replace(setup, margin_worst=ends.worst, margin_best=ends.best)
+    verify_margins(out, site.origin.site({}, "worst"), site.origin.site({}, "best"))
+    return out

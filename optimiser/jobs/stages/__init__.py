@@ -1,0 +1,1 @@
+"""Plans a pull in stages and says what changes between them."""

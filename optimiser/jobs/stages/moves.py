@@ -1,0 +1,116 @@
+"""What is done between two stages: which pieces change their place, and how the load stands
+meanwhile."""
+
+from collections import Counter
+from collections.abc import Iterator
+from math import acos
+
+import numpy as np
+
+from optimiser.jobs.stages.results import Change, Move
+from optimiser.mechanics.ground.rest import start_along
+from optimiser.mechanics.resting import Rest
+from optimiser.rig.ground.stations import station_at
+from optimiser.rig.setup import Hung, Setup
+from optimiser.site.model import Site
+
+ROLES = (
+    "puller",
+    "hold",
+    "strap",
+    "bridle leg",
+    "shackle",
+    "hook",
+    "block",
+    "extension",
+    "bend",
+    "grip",
+    "tie",
+    "end",
+)
+"""Roles of pieces in the order in which they are hung."""
+_ENDS = ("tie", "end")
+
+
+def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
+    """The change from one stage to the next."""
+    st = station_at(site, after.from_m)
+    spare = start_along(
+        weight=st.resting,
+        slope_sin=np.abs(st.slope_sin),
+        slope_cos=st.slope_cos,
+        resistance_sure=st.resistance_sure,
+    )
+    flat = st.along[:, :2] / np.linalg.norm(st.along[:, :2], axis=1)[:, None]
+    turns = acos(max(-1.0, min(1.0, float(flat[0] @ flat[-1]))))
+    moved, stays = moves(before, after)
+    return Change(
+        at=after.from_m,
+        moves=moved,
+        stays=stays,
+        rest=Rest(int(st.rest.max())),
+        runs_back=float(st.held_back.max()),
+        runs_on=float(st.held_on.max()),
+        to_spare=float(spare.min()),
+        turns=turns,
+        why_here=why_here,
+    )
+
+
+def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
+    """(pieces that change their place, what stays where it is). Equal pieces are one kind: of those
+    as many stay as hang in the same place in both stages."""
+    old, new = _pieces(before), _pieces(after)
+    same = old & new
+    gone, come = _by_item(old - same), _by_item(new - same)
+    out = list(_pull_and_hold(before, after))
+    for key in sorted({*gone, *come}, key=lambda k: (ROLES.index(k[0]), k[1])):
+        role, item = key
+        sources, targets = gone.get(key, []), come.get(key, [])
+        for i in range(max(len(sources), len(targets))):
+            out.append(
+                Move(
+                    item=item,
+                    role=role,
+                    origin=sources[i] if i < len(sources) else None,
+                    target=targets[i] if i < len(targets) else None,
+                )
+            )
+    stays = [
+        Move(item=i, role=r, origin=p, target=p) for r, i, p in sorted(same.elements(), key=_rank)
+    ]
+    return tuple(out), tuple(stays)
+
+
+def _pull_and_hold(before: Setup, after: Setup) -> Iterator[Move]:
+    """A change of the puller, and of where the line takes hold of the load."""
+    for role, item, origin, target in (
+        ("puller", "the pulling", before.puller.name, after.puller.name),
+        ("hold", "the hold on the load", before.attachment, after.attachment),
+    ):
+        if origin != target:
+            yield Move(item=item, role=role, origin=origin, target=target)
+
+
+def _rank(piece: tuple[str, str, str]) -> tuple[int, str, str]:
+    return ROLES.index(piece[0]), piece[1], piece[2]
+
+
+def _pieces(setup: Setup) -> "Counter[tuple[str, str, str]]":
+    return Counter(piece for hung in setup.gear for piece in _piece(setup, hung))
+
+
+def _piece(setup: Setup, hung: Hung) -> list[tuple[str, str, str]]:
+    if hung.role == "grip":
+        return [("grip", f"grip on {hung.item}", f"its hauling part: {hung.how.partition(',')[0]}")]
+    if hung.role in _ENDS:
+        which = "hauling end" if len(setup.nodes) - 1 in hung.nodes else "standing end"
+        return [("end", f"{which} of {hung.item}", f"{hung.place}: {hung.how}")]
+    return [(hung.role, hung.item, hung.place)]
+
+
+def _by_item(pieces: "Counter[tuple[str, str, str]]") -> dict[tuple[str, str], list[str]]:
+    out: dict[tuple[str, str], list[str]] = {}
+    for role, item, place in sorted(pieces.elements()):
+        out.setdefault((role, item), []).append(place)
+    return out

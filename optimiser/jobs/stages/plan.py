@@ -1,0 +1,265 @@
+"""Plans a pull in stages: finds the best chain of setups, and says what to do between them."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import pairwise
+from math import inf
+
+from optimiser.jobs.misses import nearest_misses
+from optimiser.jobs.rank import anything_unrated
+from optimiser.jobs.stages.limits import Rig
+from optimiser.jobs.stages.moves import change
+from optimiser.jobs.stages.results import Change, Gap, Plan, Reach
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.build import build_setup
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.filler import Filler
+from optimiser.rig.gear.joined import with_joined
+from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.ground.scene import scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.order import Order
+from optimiser.rig.setup import Setup
+from optimiser.search.clock import Clock
+from optimiser.search.rules import Rules
+from optimiser.search.stages import chain as chains
+from optimiser.search.stages.choose import Choice, Limits, choose, order_of, without_stages
+from optimiser.search.stages.finder import Caps, Finder, Task, TimeUp
+from optimiser.search.stages.track import GRAIN, Track
+from optimiser.search.two_ropes.search import FEW, compounds_in_space
+from optimiser.site.model import Site
+
+FAR = 40
+"""Stages beyond which nobody counts how many a plan would need."""
+
+
+def plan_stages(
+    site: Site,
+    *,
+    order: Sequence[str] | None = None,
+    most_stages: int = 4,
+    time_limit: float | None = None,
+    rules: frozenset[str] | None = None,
+    progress: Callable[[str], None] | None = None,
+    kit: Kit | None = None,
+    explain: bool = True,
+    joining: bool = True,
+    compound: bool | None = None,
+    grain: float = GRAIN,
+    known: Sequence[int] = (),
+    clock: Clock | None = None,
+    patience: float | None = None,
+) -> Plan:
+    """The best chain of setups that covers the path, fully rated if there is one.
+
+    `order`: counts of `optimiser.search.stages.choose.COUNTS`, the first weighs most; "stages" comes
+    before all unless it is named, the others in the order of the site's preferences. A plan of one stage
+    is the setup that `rank` has first by the same counts. `time_limit` [s]: after it the best plan so far
+    comes back, not proven. `explain`: look for the nearest misses where no chain covers the path.
+    `joining`: ropes may be joined or lengthened (`optimiser.rig.gear.joined`) where that saves a stage.
+    `compound`: tackle on tackle in any stage; None: where there is not too much of it
+    (`search.two_ropes.search.FEW`), or nothing else covers the path. `grain` [m]: distance of the marks at
+    which a stage may end. `known`: marks between which stages are known to do, so that there is a plan
+    however soon the time is up. `clock`: in place of a limit and a progress, a part of another job's.
+    `patience`: effort for bettering a plan once there is one, if nobody set a time limit; whether there is
+    one is settled, where there is none nobody asks why. Raises ValueError for an unknown count.
+    """
+    whole = order_of(tuple(order or ()), site.preferences)
+    named = Rules.of(site.preferences.rules if rules is None else rules)
+    gear = kit or kit_of(site)
+    clock = clock or Clock(time_limit, progress)
+    every = list(scenes(site, lay_stations(site)))
+    rated = [scene for scene in every if scene.rated]
+    loose = bool(rated) and anything_unrated(site, every, gear)
+    pairs = compounds_in_space(every, gear, named, upto=FEW) if compound is not False else 0
+    left = compound is None and pairs > FEW
+
+    def attempt(active: Rules, only_rated: bool) -> tuple[_Planner, Plan]:
+        track = Track(site, rated if only_rated else every, grain)
+        pieces = gear.rated_only if only_rated else gear
+        enough = site.preferences.enough
+        task = Task(track, pieces, active, only_rated, enough, clock)
+        first = _Planner(site, Finder(task), whole, most_stages, known, patience)
+        plan = first.plan()
+        longer = with_joined(pieces)
+        if not joining or not plan.proven or len(plan.stages) == 1 or longer == pieces:
+            return first, plan
+        more = patience if not plan.stages else None  # else what is left of it
+        second = _Planner(
+            site, Finder(replace(task, kit=longer)), whole, most_stages, patience=more
+        )
+        joined = second.plan(most_stages=len(plan.stages) - 1 if plan.stages else most_stages)
+        if joined.stages and (not plan.stages or _worth(joined, site) < _worth(plan, site)):
+            return second, replace(joined, most_stages=most_stages)
+        return second, replace(plan, proven=joined.proven)
+
+    def under(active: Rules) -> tuple[_Planner, Plan]:
+        planner, plan = attempt(active, bool(rated))
+        if not plan.stages and plan.proven and loose:
+            planner, plan = attempt(active, only_rated=False)
+        return planner, replace(plan, compounds=active.compound)
+
+    planner, plan = under(replace(named, compound=pairs > 0 and not left))
+    if left and not plan.stages and plan.proven:
+        left = False
+        planner, plan = under(replace(named, compound=True))
+    if not plan.stages and plan.proven and patience is None:
+        plan = replace(planner.denied(explain=explain), compounds=plan.compounds)
+    return replace(plan, compounds_left=left)
+
+
+def _unlimited(choice: Choice, caps: Caps) -> Choice:
+    """The choice of one stage, with no limits but those of the site: the order of a ranking then chooses
+    the setup, which knows rules that limits of a whole chain do not (`optimiser.rig.ground.standing`)."""
+    (link,) = choice.chain.links
+    return Choice(
+        chains.Chain((replace(link, resets=inf),)), replace(choice.limits, caps=caps, resets=inf)
+    )
+
+
+def _worth(plan: Plan, site: Site) -> list[float]:
+    """What a plan is worth by its order: less is better."""
+    bands = Order.of(site.preferences)
+    counts = {
+        "stages": float(len(plan.stages)),
+        "resets": float(plan.resets),
+        "margin": -float(bands.band_of(plan.margin or 0.0)),
+        "rope": plan.rope_needed or 0.0,
+    }
+    return [counts[name] for name in plan.order if name in counts]
+
+
+class _Planner:
+    """One search for a plan."""
+
+    def __init__(
+        self,
+        site: Site,
+        finder: Finder,
+        order: tuple[str, ...],
+        most_stages: int,
+        known: Sequence[int] = (),
+        patience: float | None = None,
+    ) -> None:
+        self.site, self.finder, self.order = site, finder, order
+        self.most_stages, self._patience = most_stages, patience
+        self.track = finder.track
+        self.caps = Caps(site.preferences.margin_wanted)
+        self.held: Choice | None = None
+        if known:
+            links = tuple(chains.Link(a, b, inf) for a, b in pairwise(known))
+            self._note(Choice(chains.Chain(links), Limits(self.caps, most_stages)))
+
+    def plan(self, *, most_stages: int | None = None) -> Plan:
+        """The best plan; without stages where there is none."""
+        proven = True
+        limits = Limits(self.caps, most_stages or self.most_stages)
+        try:
+            if self.track.scenes:
+                self.held = choose(self.finder, self.order, limits, self._note)
+            filled = self._fill(self.held)
+        except TimeUp:
+            proven = False
+            filled = self._any_fill(self.held)
+        return self._told(filled, proven)
+
+    def _note(self, choice: Choice) -> None:
+        if self.held is None and self._patience is not None:
+            self.finder.task.clock.allow(self._patience)
+        self.held = choice
+
+    def _fill(self, choice: Choice | None) -> list[Filled]:
+        """The best setup of each stretch of the chain, by the order and within the limits."""
+        if choice is None:
+            return []
+        names = without_stages(self.order)
+        if len(choice.chain.links) == 1:
+            choice = _unlimited(choice, self.caps)
+        out = []
+        for link in choice.chain.links:
+            caps = replace(choice.limits.caps, resets=link.resets)
+            entry = self.finder.best(link.begin, link.end, caps, names)
+            assert entry is not None, "a stretch that had a setup has none"
+            order = Order(names, self.site.preferences.enough, most_resets=link.resets)
+            filler = Filler(order, self.site.preferences.margin_wanted)
+            out.append(filler.settled(entry.filled, entry.rivals))
+        return out
+
+    def _any_fill(self, choice: Choice | None) -> list[Filled]:
+        """Some setup for each stretch, where the time is up; none where what was known took other gear."""
+        if choice is None:
+            return []
+        out = []
+        unhurried = Finder(replace(self.finder.task, clock=Clock(None, None, heedless=True)))
+        for link in choice.chain.links:
+            caps = replace(choice.limits.caps, resets=link.resets)
+            entry = unhurried.some(link.begin, link.end, caps)
+            if entry is None:
+                return []
+            out.append(entry.filled)
+        return out
+
+    def _told(self, filled: list[Filled], proven: bool) -> Plan:
+        setups = tuple(build_setup(f, rank=i + 1) for i, f in enumerate(filled))
+        for setup in setups:
+            verify(self.site, setup, extra=self.finder.task.kit.pieces)
+        rigs = [Rig(self.track, f, self.finder.task.rules) for f in filled]
+        links = self.held.chain.links if self.held is not None else ()
+        reaches = tuple(
+            rig.reach(link.begin, link.end, self.caps)
+            for rig, link in zip(rigs, links, strict=False)
+        )
+        return Plan(
+            stages=setups,
+            changes=tuple(self._changes(setups, rigs, reaches)),
+            reaches=reaches,
+            proven=proven,
+            order=self.order,
+            rules=self.finder.task.rules.names,
+            most_stages=self.most_stages,
+            grain=float(self.track.marks[1]) if len(self.track.marks) > 1 else GRAIN,
+            looked_at=self.finder.looked_at,
+            searches=self.finder.searches,
+        )
+
+    def _changes(
+        self, setups: tuple[Setup, ...], rigs: list[Rig], reaches: tuple[Reach, ...]
+    ) -> list[Change]:
+        out = []
+        for i in range(len(setups) - 1):
+            assert self.held is not None
+            link = self.held.chain.links[i]
+            limits = replace(self.held.limits.caps, resets=link.resets)
+            why = rigs[i].stopped(link.begin, link.end + 1, limits)
+            out.append(change(self.site, setups[i], setups[i + 1], why))
+        return out
+
+    # ---- why there is none -----------------------------------------------------------------------
+
+    def denied(self, *, explain: bool) -> Plan:
+        """The empty plan, with where no setup gets on, or how many stages it would take."""
+        empty = self._told([], True)
+        try:
+            ends = chains.forward(self.finder, self.caps, FAR)
+            if ends[-1] == self.track.end:
+                return replace(empty, needs_stages=len(ends) - 1)
+            stuck = ends[-1]
+            starts = chains.backward(self.finder, self.caps, FAR)
+            free = starts[-1] if starts[-1] > stuck else self.track.end
+        except TimeUp:
+            return replace(empty, proven=False)
+        kit = self.finder.task.kit
+        single = Kit(tuple(p for p in kit.pieces if p.joined is None), kit.knots)
+        misses = (
+            nearest_misses(
+                self.site,
+                stations=self.track.stations(stuck, free),
+                kit=single,
+                rules=frozenset(self.finder.task.rules.names),
+                clock=self.finder.task.clock.anew(),
+            )
+            if explain
+            else ()
+        )
+        gap = Gap(from_m=self.track.at(stuck), to_m=self.track.at(free), misses=misses)
+        return replace(empty, gap=gap)

@@ -1,0 +1,99 @@
+"""What is done at a change of stage, in words."""
+
+from collections.abc import Mapping
+
+from optimiser.jobs.stages.results import Change, Move, Plan
+from optimiser.mechanics.resting import Rest
+from optimiser.rig.naming import run_of_ropes, spot
+from optimiser.rig.setup import Setup, names
+from shared.units import Dimension, Rounding, show
+
+_LENGTH, _FORCE = Dimension.LENGTH, Dimension.FORCE
+
+
+def _run(setup: Setup, system: str) -> str:
+    """The rope, or both ropes, by name, and how they run."""
+    told = run_of_ropes(setup, system)
+    return told if setup.second is not None else f"{setup.rope.name}: {told}"
+
+
+def between(plan: Plan, index: int, system: str) -> str:
+    """What happens at one change of stage, as points in the order in which they are done."""
+    change = plan.changes[index]
+    before, after = plan.reaches[index], plan.reaches[index + 1]
+    at = show(change.at, _LENGTH, system)
+    points = [f"The load stands at {at} of the path. {_why(change, index, system)}"]
+    early, late = max(after.from_m, before.from_m), min(before.to_m, after.to_m)
+    if late - early > 0.005:
+        window = f"{show(early, _LENGTH, system)} to {show(late, _LENGTH, system)}"
+        points.append(
+            f"Both rigs work with the load anywhere from {window}; elsewhere in there the change "
+            "may cost a reset or margin."
+        )
+    points.append(holding(change, system))
+    if change.turns > 0.01:
+        angle = show(change.turns, Dimension.ANGLE, system)
+        points.append(
+            f"The path bends by {angle} here: turn the load on the spot to its new direction, "
+            "with the line slack, before the next stage."
+        )
+    setup = plan.stages[index + 1]
+    spots = _spots(plan.stages[index], system) | _spots(setup, system)
+    points += [move(m, spots) for m in change.moves]
+    if change.stays:
+        kept = [f"{_piece(m)} at {_place(m.origin, spots)}" for m in change.stays]
+        points.append(f"Stays as it is: {names(kept)}.")
+    points.append(f"Then run {_run(setup, system)}.")
+    return "\n".join(f"- {point}" for point in points)
+
+
+def _why(change: Change, index: int, system: str) -> str:
+    if not change.why_here:
+        return f"Stage {index + 1} could go on, but the plan as a whole is no better for it."
+    return f"Stage {index + 1} goes no further in this plan: {change.why_here}."
+
+
+def holding(change: Change, system: str) -> str:
+    """Whether the load holds by itself while the line is off."""
+    if change.rest is not Rest.RESTS:
+        force = show(max(change.runs_back, change.runs_on), _FORCE, system, Rounding.UP)
+        way = "back" if change.runs_back >= change.runs_on else "on downhill"
+        does = (
+            f"it does not hold by itself on that slope and runs {way}"
+            if change.rest is Rest.RUNS
+            else f"whether it holds by itself on that slope is too close to call, it may run {way}"
+        )
+        return f"Chock the load before the line goes slack: {does}. The chocks must hold {force}."
+    spare = show(change.to_spare, _FORCE, system, Rounding.DOWN)
+    return (
+        f"The load holds by itself on that slope: it takes {spare} or more to start it downhill. "
+        "Chock it all the same before anyone steps behind it."
+    )
+
+
+def move(change: Move, spots: Mapping[str, str]) -> str:
+    """One piece that changes its place, in words. `spots`: places as they are called."""
+    what = _piece(change)
+    origin, target = _place(change.origin, spots), _place(change.target, spots)
+    if change.role in ("puller", "hold"):
+        return f"{what[:1].upper()}{what[1:]} changes from {origin} to {target}."
+    if change.origin is None:
+        return f"Add {what} at {target}."
+    if change.target is None:
+        return f"Take off {what} at {origin}."
+    return f"Move {what} from {origin} to {target}."
+
+
+def _piece(change: Move) -> str:
+    told = change.role in change.item or change.role in ("end", "puller", "hold")
+    return change.item if told else f"{change.role} {change.item}"
+
+
+def _place(place: str | None, spots: Mapping[str, str]) -> str:
+    where, _, knot = (place or "").partition(": ")
+    return spots.get(where, where) + (f" ({knot})" if knot else "")
+
+
+def _spots(setup: Setup, system: str) -> dict[str, str]:
+    """What each place of a setup is called."""
+    return {str(place): spot(place, setup.gear, system) for place in setup.nodes}

@@ -1,0 +1,68 @@
+"""One cell of a sweep: the site with some values changed, ranked."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+from optimiser.jobs.ranges.ranked import rank_at_worst
+from optimiser.jobs.rank import rank
+from optimiser.rig.ground.sharing import Shared
+from optimiser.rig.setup import Ranking
+from optimiser.site.document.quantity import Corner
+from optimiser.site.model import Site
+from optimiser.site.reading import Document, site_from_document
+
+Changes = Mapping[str, str]
+"""Key in the site file -> what would be written there."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """What all cells of a sweep have in common. It goes to every process once."""
+
+    document: Document
+    corner: Corner = "worst"
+    order: tuple[str, ...] | None = None
+    without: tuple[str, ...] = ()
+    time_limit: float | None = None
+    cost: Callable[[Site], float | None] | None = None
+    """The least that has to be spent on a site where what is owned will not do, if that is asked for. A
+    function of a module, so that it can be sent to another process."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What is found for one cell."""
+
+    ranking: Ranking
+    cost: float | None
+
+
+@dataclass
+class Worker:
+    """Ranks cell after cell. Tables of geometry that does not change from one to the next are kept."""
+
+    job: Job
+    shared: Shared = field(default_factory=Shared)
+
+    def solve(self, changes: Changes, *, priced: bool = True) -> Answer:
+        """The best setup with these changes, and what has to be spent if `priced`. Raises InputError for
+        a value that cannot be."""
+        job = self.job
+        site = site_from_document(job.document, job.corner, changes)
+        ranking = rank_at_worst(
+            site,
+            top=1,
+            order=job.order,
+            rules=site.preferences.rules - frozenset(job.without) if job.without else None,
+            time_limit=job.time_limit,
+            explain=False,
+            rank=partial(rank, tabulated=self.shared.scenes),
+        )
+        return Answer(ranking, self._cost(site, ranking) if priced else None)
+
+    def _cost(self, site: Site, ranking: Ranking) -> float | None:
+        if self.job.cost is None:
+            return None
+        does = any(not setup.unrated for setup in ranking.setups)
+        return 0.0 if does else self.job.cost(site)

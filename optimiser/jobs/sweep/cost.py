@@ -1,0 +1,17 @@
+"""What a cell costs: the least money with which something works on its site."""
+
+from optimiser.search.clock import Clock
+from optimiser.site.model import Site
+
+PATIENCE = 120.0
+"""Effort for one cell: beyond it nothing is told of its cost."""
+
+
+def least_cost(site: Site) -> float | None:
+    """The least money (0: what is owned will do) for a setup that is rated throughout, by the price list of
+    the program, whose prices are placeholders; None where nothing for sale helps, or it takes too long."""
+    from optimiser.jobs.buy.shop import buy
+
+    found = buy(site, steps=0, clock=Clock(None, None).within(PATIENCE))
+    rated = [option.cost for option in found.options if not option.if_stands]
+    return min(rated, default=None) if found.proven else None

@@ -1,0 +1,164 @@
+"""Sweeps one or two axes, and finds where the best setup changes."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise, product
+
+from optimiser.jobs.sweep.axes import Axis
+from optimiser.jobs.sweep.cells import Answer, Changes, Job
+from optimiser.jobs.sweep.pool import Crew
+from optimiser.jobs.sweep.results import Boundary, Cell, Sweep, kind
+from optimiser.site.document.quantity import Corner
+from optimiser.site.model import Site
+from optimiser.site.reading import Document, site_from_document
+from shared.errors import Fault, InputError
+
+MOST_AXES = 2
+MOST_CELLS = 2500
+Point = tuple[float, ...]
+
+
+def sweep(
+    document: Document,
+    axes: Sequence[Axis],
+    *,
+    steps: int = 9,
+    corner: Corner = "worst",
+    order: tuple[str, ...] | None = None,
+    without: Sequence[str] = (),
+    time_limit: float | None = None,
+    processes: int | None = None,
+    cost: Callable[[Site], float | None] | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> Sweep:
+    """The best setup at every point of a grid over one or two axes, and the boundaries between.
+
+    `steps`: values on each axis, ends included, at least 2. `without`: rules of the search to switch
+    off. `time_limit` [s]: for each cell. `processes`: how many at once; as many as there are cores if
+    left out. `cost`: what has to be spent at the least on a site where what is owned will
+    not do, told in every cell of the grid; a function of a module. Raises InputError for values that
+    no site can have; KeyboardInterrupt when interrupted.
+    """
+    axes = tuple(axes)
+    _checked(document, axes, steps)
+    grid = tuple(one.values(steps) for one in axes)
+    job = Job(document, corner, order, tuple(without), time_limit, cost)
+    points: list[Point] = list(product(*grid))
+    for point in points:
+        site_from_document(document, corner, _changes(axes, point))
+    with Crew(job, processes) as crew:
+        board = _Board(axes, crew, progress)
+        board.solve(points, "cells", priced=True)
+        spans = [(number, a, b) for number, line in _lines(grid) for a, b in pairwise(line)]
+        found = board.boundaries(spans)
+    cells = tuple(board.cells[point] for point in points)
+    between = tuple(cell for point, cell in board.cells.items() if point not in set(points))
+    made = Sweep(
+        title=site_from_document(document, corner).title,
+        axes=axes, grid=grid, cells=cells, between=between, boundaries=(),
+    )  # fmt: skip
+    return replace(made, boundaries=tuple(_boundary(made, board, *span) for span in found))
+
+
+def _checked(document: Document, axes: Sequence[Axis], steps: int) -> None:
+    wrong = ""
+    if not 1 <= len(axes) <= MOST_AXES:
+        wrong = f"a sweep varies one or two numbers, not {len(axes)}"
+    elif len({one.key for one in axes}) < len(axes):
+        wrong = "the same number is varied twice"
+    elif steps < 2:
+        wrong = "at least two steps: the two ends"
+    elif steps ** len(axes) > MOST_CELLS:
+        wrong = f"{steps ** len(axes):,} cells are too many: at most {MOST_CELLS:,}"
+    if wrong:
+        raise InputError(document.source, [Fault(place="", message=wrong)])
+
+
+def _changes(axes: Sequence[Axis], point: Point) -> Changes:
+    return {one.key: one.text(value) for one, value in zip(axes, point, strict=True)}
+
+
+def _lines(grid: Sequence[tuple[float, ...]]) -> list[tuple[int, list[Point]]]:
+    """Every row of grid points along each axis, with the axis."""
+    if len(grid) == 1:
+        return [(0, [(value,) for value in grid[0]])]
+    first, second = grid
+    lines: list[tuple[int, list[Point]]] = [(0, [(x, y) for x in first]) for y in second]
+    lines += [(1, [(x, y) for y in second]) for x in first]
+    return lines
+
+
+Span = tuple[int, Point, Point]
+"""An axis, and two points on it that follow each other."""
+
+
+@dataclass
+class _Board:
+    """All cells solved so far."""
+
+    axes: Sequence[Axis]
+    crew: Crew
+    progress: Callable[[str], None] | None
+
+    def __post_init__(self) -> None:
+        self.cells: dict[Point, Cell] = {}
+
+    def solve(self, points: Sequence[Point], what: str, *, priced: bool = False) -> None:
+        """Solve the points that are not known yet."""
+        new = [point for point in dict.fromkeys(points) if point not in self.cells]
+
+        def told(done: int) -> None:
+            if self.progress is not None:
+                self.progress(f"sweep: {done} of {len(new)} {what}")
+
+        answers = self.crew.solve(
+            [_changes(self.axes, point) for point in new], told, priced=priced
+        )
+        for point, answer in zip(new, answers, strict=True):
+            self.cells[point] = _cell(point, answer)
+
+    def boundaries(self, spans: Sequence[Span]) -> list[Span]:
+        """The spans over which the best setup changes, halved until they are narrow enough."""
+        narrow: list[Span] = []
+        open_spans = [span for span in spans if self._changes(span)]
+        while open_spans:
+            middles = [self._middle(span) for span in open_spans]
+            self.solve([point for point in middles if point is not None], "points at boundaries")
+            halves: list[Span] = []
+            for span, middle in zip(open_spans, middles, strict=True):
+                if middle is None:
+                    narrow.append(span)
+                else:
+                    number, a, b = span
+                    halves += [(number, a, middle), (number, middle, b)]
+            open_spans = [span for span in halves if self._changes(span)]
+        return sorted(narrow)
+
+    def _changes(self, span: Span) -> bool:
+        return kind(self.cells[span[1]]) != kind(self.cells[span[2]])
+
+    def _middle(self, span: Span) -> Point | None:
+        number, a, b = span
+        middle = self.axes[number].between(a[number], b[number])
+        return None if middle is None else (*a[:number], middle, *a[number + 1 :])
+
+
+def _cell(point: Point, answer: Answer) -> Cell:
+    setups = answer.ranking.setups
+    return Cell(
+        values=point,
+        setup=setups[0] if setups else None,
+        proven=answer.ranking.proven,
+        cost=answer.cost,
+    )
+
+
+def _boundary(made: Sweep, board: _Board, number: int, a: Point, b: Point) -> Boundary:
+    return Boundary(
+        axis=number,
+        low=a[number],
+        high=b[number],
+        other=None if len(a) == 1 else a[1 - number],
+        before=made.letter(board.cells[a]),
+        after=made.letter(board.cells[b]),
+    )

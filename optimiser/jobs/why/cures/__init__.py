@@ -1,0 +1,1 @@
+"""Changes that may cure a rig, each tried on the changed site."""

@@ -1,0 +1,143 @@
+"""The smallest kind that can be bought and would do in a piece's place."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+
+from catalogue.gear import AnyGear, Block, Chain, Rope, Shackle, Strap
+from catalogue.prices import load_prices
+from optimiser.rig.components import components
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.kit import Kit, bend_keeps, eye_of, fits_eye
+from optimiser.search.buying.money.offers import NEW
+from optimiser.site.model import Owned
+
+
+@cache
+def for_sale() -> tuple[AnyGear, ...]:
+    """The kinds that can be bought: of the catalogue those with a rating of their maker, no field rules
+    for what bears no marking."""
+    return tuple({i.gear.id: i.gear for i in load_prices().values() if i.for_sale}.values())
+
+
+def smallest(kind: type, suits: Callable[[AnyGear], bool]) -> AnyGear | None:
+    """The weakest rated kind that suits; of equally strong ones the shortest."""
+    able = [g for g in for_sale() if isinstance(g, kind) and _strength(g) > 0.0 and suits(g)]
+    return min(able, key=lambda g: (_strength(g), _length(g), g.id), default=None)
+
+
+def such_as(gear: AnyGear | None) -> str:
+    """The end of a sentence that names it; "" for none."""
+    return "" if gear is None else f", such as {gear.name}"
+
+
+def in_place_of(filled: Filled, item: str, need: float) -> AnyGear | None:
+    """The smallest kind, new, that stands `need` times as much as a piece of the rig and fits in its
+    place; None where there is none, or it is no piece of gear."""
+    piece = _used(filled, item)
+    if piece is None or piece.unrated:
+        return None
+    wanted = _strength(piece.gear) * piece.condition.keeps * need
+    gear, fits = piece.gear, _fits(filled, piece)
+
+    def suits(other: AnyGear) -> bool:
+        if (
+            isinstance(other, Rope)
+            and isinstance(gear, Rope)
+            and other.design_factor > gear.design_factor
+        ):
+            return False  # their strengths do not compare
+        return _strength(other) >= wanted and fits(other)
+
+    return smallest(type(gear), suits)
+
+
+def rated_in_place_of(filled: Filled, item: str, floor: float) -> AnyGear | None:
+    """The smallest rated kind, new, with which all that hangs on a piece of the rig that has no rating
+    stands its load with the margin `floor`; None where there is none, or it is no piece of gear."""
+    piece = _used(filled, item)
+    if piece is None:
+        return None
+    fits = _fits(filled, piece)
+
+    def stands(other: AnyGear) -> bool:
+        if not fits(other):
+            return False
+        new = replace(piece, gear=other, condition=NEW, unrated=False)
+        changed = _with(filled, piece, new)
+        if changed is None:
+            return False
+        parts = [part for part in components(changed) if part.item == item]
+        return all(part.capacity is not None and part.margin >= floor for part in parts)
+
+    return smallest(type(piece.gear), stands)
+
+
+def _used(filled: Filled, item: str) -> Owned | None:
+    used = [o.piece for o in filled.blocks] + [h.piece for h in filled.straps.values()]
+    used += [*filled.shackles.values(), *filled.legs, filled.variant.rope]
+    return next((p for p in used if p.name == item), None)
+
+
+def _with(filled: Filled, old: Owned, new: Owned) -> Filled | None:
+    """The same filling with one piece for another, wherever it hangs; None where it does not go round."""
+
+    def one(piece: Owned) -> Owned:
+        return new if piece.name == old.name else piece
+
+    known = filled.variant
+    kit = Kit(tuple(one(piece) for piece in known.kit.pieces), known.kit.knots)
+    variant = replace(known, rope=one(known.rope), kit=kit)
+    straps = {}
+    for place, hanging in filled.straps.items():
+        wanted = (one(hanging.piece), hanging.how)
+        ways = [h for h, _ in variant.strap_options(place) if (h.piece, h.how) == wanted]
+        if not ways:
+            return None
+        straps[place] = ways[0]
+    legs = tuple(one(piece) for piece in filled.legs)
+    for (_, demand), leg in zip(variant.bridle_legs, legs, strict=True):
+        if all(piece is not leg for piece, _ in variant.leg_options(demand)):
+            return None
+    return replace(
+        filled,
+        variant=variant,
+        blocks=tuple(replace(o, piece=one(o.piece)) for o in filled.blocks),
+        straps=straps,
+        shackles={nodes: one(p) for nodes, p in filled.shackles.items()},
+        legs=legs,
+    )
+
+
+def _fits(filled: Filled, piece: Owned) -> Callable[[AnyGear], bool]:
+    """Whether another kind fits where a piece of the rig hangs, whatever it stands."""
+    gear, rope = piece.gear, filled.variant.rope.gear
+    blocks = [o.piece.gear for o in filled.blocks]
+    nodes = [n for n, p in filled.shackles.items() if p.name == piece.name]
+    eyes = [eye_of(o.piece) for o in filled.blocks if o.nodes in nodes]
+
+    def fits(other: AnyGear) -> bool:
+        if isinstance(other, Rope):
+            assert isinstance(gear, Rope)
+            runs = all(isinstance(b, Block) and bend_keeps(other, b) is not None for b in blocks)
+            return runs and other.knottable == gear.knottable
+        if isinstance(other, Block):
+            assert isinstance(gear, Block)
+            assert isinstance(rope, Rope)
+            runs = other.sheaves >= gear.sheaves and bend_keeps(rope, other) is not None
+            return runs and other.eta == gear.eta  # another friction changes every load
+        if isinstance(other, Shackle):
+            return all(fits_eye(other, eye) for eye in eyes)
+        return _length(other) >= _length(gear)
+
+    return fits
+
+
+def _strength(gear: AnyGear) -> float:
+    if isinstance(gear, Rope) and gear.mbs is not None:
+        return gear.mbs
+    return gear.wll or 0.0
+
+
+def _length(gear: AnyGear) -> float:
+    return gear.length if isinstance(gear, Strap | Chain) else 0.0

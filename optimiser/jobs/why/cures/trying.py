@@ -1,0 +1,88 @@
+"""A rig on a changed site or with a changed run of its rope, worked out again."""
+
+from dataclasses import dataclass, replace
+from typing import Any, cast
+
+import numpy as np
+
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.walk import Place, PlaceKind, Walk
+from optimiser.site.model import Anchor, Site
+from shared.effort import Effort, note
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What a change makes of a rig."""
+
+    site: Site
+    walk: Walk
+    stations: Stations
+
+
+@dataclass(frozen=True)
+class Rig:
+    """A rig as it is: what changes start from."""
+
+    site: Site
+    walk: Walk
+    stations: Stations
+    attachment: str
+    etas: tuple[float, ...]
+    kept: bool = False
+
+    @staticmethod
+    def of(site: Site, row: RigRow) -> "Rig":
+        """The rig of a row, over the row's stations."""
+        scene = row.scene
+        return Rig(
+            site,
+            scene.walk(row.numbers),
+            scene.stations,
+            scene.attachment.name,
+            row.etas,
+            scene.kept,
+        )
+
+    def laid(self, site: Site) -> Stations:
+        """The rig's stretch on a site whose anchors stand elsewhere."""
+        begin, end = float(self.stations.at[0]), float(self.stations.at[-1])
+        laid = lay_stations(site, (begin, end))
+        return laid.pick(laid.between(begin, end))
+
+    def row(self, trial: Trial) -> RigRow:
+        """The rig with a change: only its own places are tabulated, but all stands in the way."""
+        note(Effort.TRIAL)
+        heights: dict[str, set[float]] = {}
+        for place in trial.walk:
+            if place.kind is PlaceKind.ANCHOR:
+                heights.setdefault(place.name, set()).add(place.height)
+        anchors = tuple(
+            _with_heights(a, tuple(sorted(heights.get(a.name, set())))) for a in trial.site.anchors
+        )
+        site = replace(trial.site, anchors=anchors)
+        attachment = next(a for a in attachments(site) if a.name == self.attachment)
+        puller = next(p for p in site.pullers if p.name == trial.walk[-1].name)
+        scene = Scene(site, trial.stations, attachment, puller, self.kept)
+        numbers = np.array([[scene.number[place] for place in trial.walk]])
+        sheaves = len(trial.walk) - 2
+        etas = (*self.etas, *[min(self.etas, default=1.0)] * sheaves)[:sheaves]
+        return RigRow(evaluate(scene, numbers, np.array([etas]).reshape(1, sheaves)), 0)
+
+
+def _with_heights(anchor: Anchor, heights: tuple[float, ...]) -> Anchor:
+    """Every kind of anchor is a dataclass with that field."""
+    return cast(Anchor, replace(cast(Any, anchor), heights=heights))
+
+
+def at_height(walk: Walk, name: str, by: float) -> Walk:
+    """The walk with its straps on one anchor higher or lower."""
+    return tuple(
+        Place(PlaceKind.ANCHOR, p.name, round(p.height + by, 6))
+        if p.kind is PlaceKind.ANCHOR and p.name == name
+        else p
+        for p in walk
+    )

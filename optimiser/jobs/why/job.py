@@ -1,0 +1,96 @@
+"""A question to the search that can be asked again with one limit moved."""
+
+from dataclasses import dataclass, field
+
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.stations import Stations
+from optimiser.rig.order import Order
+from optimiser.search.clock import Clock
+from optimiser.search.prove import search
+from optimiser.search.rules import Rules
+from optimiser.site.model import Site
+
+FINE_BAND = 0.05
+"""Band of the margin while a setup is looked for: the beam then goes for the strongest."""
+SHARE = 0.12
+"""Of the time or effort left: what one search may take, so that no kind of limit is left without any."""
+LEAST_SHARE = 0.3
+"""s, or units of effort: what one search may take if there is so much."""
+FAR = 4.0
+"""Margin up to which more is better while a setup is looked for."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything a search is asked with. `floor`: least margin a setup must have."""
+
+    site: Site
+    kit: Kit
+    stations: Stations
+    rules: Rules
+    floor: float
+    strict: bool = False  # what has no rating never counts
+    loose: bool = False  # it does
+
+    @property
+    def units(self) -> str:
+        return self.site.preferences.units
+
+    def scenes(self) -> tuple[list[Scene], bool]:
+        """The scenes to search, and whether only rated anchors and hitches count in them: unrated ones
+        are let in only where there is nothing else."""
+        every = list(scenes(self.site, self.stations))
+        rated = [scene for scene in every if scene.rated]
+        if self.loose:
+            return every, False
+        if self.strict:
+            return rated, True
+        strong = any(a.strength.capacity is not None for a in self.site.anchors)
+        return (rated, True) if rated and (strong or not self.site.anchors) else (every, False)
+
+
+@dataclass
+class Budget:
+    """How long explaining may take: what is left is shared by all searches. `cut`: one of them was
+    broken off before it had found anything or proven that there is nothing."""
+
+    clock: Clock
+    cut: bool = False
+    _known: list[tuple[Job, tuple[list[Scene], bool]]] = field(default_factory=list)
+
+    def _scenes(self, job: Job) -> tuple[list[Scene], bool]:
+        """The job's scenes; those of a job with other gear only are the same, tables and all."""
+        for other, found in self._known:
+            same_place = other.site is job.site and other.stations is job.stations
+            if same_place and (other.strict, other.loose) == (job.strict, job.loose):
+                return found
+        self._known.append((job, job.scenes()))
+        return self._known[-1][1]
+
+    def search(self, job: Job, *, top: int = 2, stop: str = "beam") -> tuple[list[Filled], bool]:
+        """Some setups of the job, strong ones first, and whether the search came to its end: nothing
+        found and True means that there is none."""
+        if not self.clock.runs():
+            self.cut = True
+            return [], False
+        looked, only_rated = self._scenes(job)
+        kit = job.kit.rated_only if only_rated else job.kit
+        order = Order(("margin", "resets", "rope"), max(FAR, job.floor), FINE_BAND)
+        outcome = search(
+            looked,
+            kit,
+            order,
+            job.rules,
+            top=top,
+            floor=job.floor,
+            everything=True,
+            clock=self.clock.share(SHARE, least=LEAST_SHARE),
+            only_rated=only_rated,
+            stop=stop,
+        )
+        found = [entry.filled for _, entry in outcome.board.leaders()]
+        if not found and not outcome.proven:
+            self.cut = True
+        return found, outcome.proven

@@ -1,0 +1,1 @@
+"""What comes nearest where nothing works."""

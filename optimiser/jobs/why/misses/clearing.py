@@ -1,0 +1,239 @@
+"""Near misses of lines that something stands in the way of: which line, what it meets, where, by how much,
+and what would clear it."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, cast
+
+import numpy as np
+
+from optimiser.jobs.why.job import Budget, Job
+from optimiser.jobs.why.meets import THE_LOAD, Meeting, log_laid, met
+from optimiser.jobs.why.ratings import walk_of
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.setup import Change, Miss, names
+from optimiser.rig.walk import Place, PlaceKind, Walk
+from optimiser.site.model import Anchor, Site
+from shared.units import Dimension, Rounding, show
+
+YES_OR_NO = float("inf")
+"""What a miss is short by where its limit is a thing that is there or not."""
+REACH = 3.0
+"""m: how high up a stem a strap is looked for beyond what the file allows: what somebody on a short ladder
+reaches (choice)."""
+HIGHER_BY = 0.25
+"""m between the heights that are tried."""
+Nearly = Callable[[Job, Budget], list[Miss]]
+"""Finds the near misses of a job."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Met:
+    """A line of a rig by the names of its ends, and what it meets."""
+
+    first: str
+    last: str
+    way: Meeting
+
+    def told(self, units: str) -> str:
+        return f"the line from {self.first} to {self.last} meets {self.way.told(units, self.first)}"
+
+
+@dataclass(frozen=True)
+class Obstruction:
+    """One kind of thing in the way of lines: `kind` of meeting, its name as a limit, how a job looks without
+    it (None: there is none of it), and what clears what is met."""
+
+    kind: str
+    name: str
+    without: Callable[[Job], Job | None]
+    cleared: Callable[[Job, Sequence[Meeting]], Change]
+
+
+def _without_ground(job: Job) -> Job | None:
+    if all(leg.edge_protected for leg in job.site.legs):
+        return None
+    legs = tuple(replace(leg, edge_protected=True) for leg in job.site.legs)
+    return replace(job, site=replace(job.site, legs=legs))
+
+
+def _without_obstacles(job: Job) -> Job | None:
+    return replace(job, site=replace(job.site, obstacles=())) if job.site.obstacles else None
+
+
+def _logs(job: Job, ways: Sequence[Meeting]) -> Change:
+    spots = [way.spots for way in ways]
+    legs = {leg for way in ways for leg in way.legs}
+    return log_laid(spots, legs, max(way.by for way in ways), job.units)
+
+
+def _taken_away(job: Job, ways: Sequence[Meeting]) -> Change:
+    what = names(list(dict.fromkeys(way.what for way in ways)))
+    return Change(text=f"take {what} away", amount=1.0, unit="")
+
+
+GROUND = Obstruction("ground", "line on the ground", _without_ground, _logs)
+OBSTACLES = Obstruction("post", "obstacle", _without_obstacles, _taken_away)
+
+
+def misses(job: Job, budget: Budget) -> Iterator[Miss]:
+    """What would do if one kind of obstruction were cleared, or a strap hung higher."""
+    for obstruction in (GROUND, OBSTACLES):
+        eased = obstruction.without(job)
+        if eased is None:
+            continue
+        for filled in budget.search(eased, top=1)[0]:
+            yield _cleared(job, walk_of(filled), (obstruction,))
+    yield from _higher(job, budget)
+
+
+def with_more(job: Job, budget: Budget, nearly: Nearly) -> list[Miss]:
+    """What would do if obstructions were cleared and, where that is not enough, something else were changed
+    besides: the fewest obstructions that lead to anything."""
+    for kinds in ((GROUND,), (OBSTACLES,), (GROUND, OBSTACLES)):
+        eased: Job | None = job
+        for obstruction in kinds:
+            eased = None if eased is None else obstruction.without(eased)
+        if eased is None:
+            continue
+        if len(kinds) > 1:
+            works = budget.search(eased, top=1)[0]
+            if works:
+                return [_cleared(job, walk_of(works[0]), kinds)]
+        found = nearly(eased, budget)
+        if found:
+            return [_besides(job, miss, kinds) for miss in found]
+    return []
+
+
+def both(first: Miss, then: Miss) -> Miss:
+    """Two changes that are needed together, as one miss of the first one's rig."""
+    begun, ended = (m.change.text.removeprefix(TOGETHER) for m in (first, then))
+    short = [m.short_by for m in (first, then) if m.short_by != YES_OR_NO]
+    return replace(
+        first,
+        limit=f"{first.limit} and {then.limit}",
+        text=f"{first.text}; and {then.text}",
+        short_by=max(short, default=YES_OR_NO),
+        # What nobody can bring about is not cured by something else besides.
+        change=replace(first.change, text=f"{TOGETHER}{begun}; and {ended}" if begun else ""),
+    )
+
+
+TOGETHER = "together: "
+"""How changes begin that do not do one by one."""
+
+
+def _besides(job: Job, miss: Miss, kinds: Sequence[Obstruction]) -> Miss:
+    cleared = _cleared(job, miss.walk, kinds)
+    return both(miss, cleared) if cleared.change.text else miss
+
+
+def _cleared(job: Job, walk: Walk, kinds: Sequence[Obstruction]) -> Miss:
+    """The miss of a rig that needs some obstructions cleared; without a change where it meets none."""
+    found = _meetings(job, walk)
+    texts: list[str] = []
+    changes: list[Change] = []
+    limits: list[str] = []
+    for obstruction in kinds:
+        ways = [one for one in found if one.way.kind == obstruction.kind]
+        if not ways:
+            continue
+        texts += _all_told(ways, job.units)
+        changes.append(obstruction.cleared(job, [one.way for one in ways]))
+        limits.append(obstruction.name)
+    text = "; and ".join(change.text for change in changes)
+    return Miss(
+        walk=walk,
+        limit=names(limits),
+        text="; ".join(texts),
+        short_by=YES_OR_NO,
+        change=Change(
+            text=f"{TOGETHER}{text}" if len(changes) > 1 else text,
+            amount=changes[0].amount if changes else 0.0,
+            unit=changes[0].unit if changes else "",
+        ),
+    )
+
+
+def _all_told(ways: Sequence[_Met], units: str) -> Iterator[str]:
+    """The first line that meets each thing, and which others do."""
+    seen: dict[str, list[_Met]] = {}
+    for one in ways:
+        seen.setdefault(one.way.what, []).append(one)
+    for first, *others in seen.values():
+        told = first.told(units)
+        ends = list(dict.fromkeys(other.last for other in others if other.last != first.last))
+        if ends:
+            told += f" (the {'line' if len(ends) == 1 else 'lines'} to {names(ends)} too)"
+        yield told
+
+
+def _meetings(job: Job, walk: Walk) -> list[_Met]:
+    """What the lines of a walk meet, each line once; with the way of taking hold of the load that meets the
+    least."""
+    puller = next((p for p in job.site.pullers if walk and p.name == walk[-1].name), None)
+    if puller is None:
+        return []
+    best: list[_Met] | None = None
+    for attachment in attachments(job.site):
+        scene = Scene(job.site, job.stations, attachment, puller)
+        if any(place not in scene.number for place in walk):
+            continue
+        numbers = np.array([[scene.number[place] for place in walk]])
+        row = RigRow(evaluate(scene, numbers, np.ones((1, len(walk) - 2))), 0)
+        found: dict[tuple[str, ...], _Met] = {}
+        for segment in range(len(walk) - 1):
+            a, b = walk[segment], walk[segment + 1]
+            first, last = (b, a) if b.kind is PlaceKind.LOAD else (a, b)
+            ends = (_called(first), _called(last))
+            for way in met(row, segment):
+                found.setdefault((*sorted(ends), way.what), _Met(*ends, way))
+        here = sorted(found.values(), key=lambda one: -one.way.by)
+        if best is None or len(here) < len(best):
+            best = here
+    return best or []
+
+
+def _called(place: Place) -> str:
+    return THE_LOAD if place.kind is PlaceKind.LOAD else str(place)
+
+
+def _higher(job: Job, budget: Budget) -> Iterator[Miss]:
+    """A strap on a tree higher up than the file allows, so that its line runs free of the ground."""
+    if GROUND.without(job) is None:
+        return
+    site = _with_higher_straps(job.site)
+    for filled in budget.search(replace(job, site=site), top=1)[0]:
+        walk = walk_of(filled)
+        told, most = [], 0.0
+        for place in dict.fromkeys(p for p in walk if p.kind is PlaceKind.ANCHOR):
+            over = place.height - max(job.site.anchor(place.name).heights)
+            if over > 1e-9:
+                by = show(over, Dimension.LENGTH, job.units, Rounding.UP)
+                at = show(place.height, Dimension.LENGTH, job.units)
+                told.append(f"the strap on {place.name} at {at}, {by} higher than the file allows")
+                most = max(most, over)
+        if told:
+            yield Miss(
+                walk=walk,
+                limit="height of a strap",
+                text="from where the straps may go, lines would meet the ground",
+                short_by=YES_OR_NO,
+                change=Change(text=names(told), amount=most, unit="m"),
+            )
+
+
+def _with_higher_straps(site: Site) -> Site:
+    def higher(anchor: Anchor) -> Anchor:
+        highest = max(anchor.heights)
+        if anchor.kind != "tree" or anchor.top <= highest:
+            return anchor
+        top = min(REACH, anchor.top)
+        many = int((top - highest) / HIGHER_BY)
+        more = tuple(round(highest + HIGHER_BY * (i + 1), 2) for i in range(many))
+        return cast(Anchor, replace(cast(Any, anchor), heights=(*anchor.heights, *more)))
+
+    return replace(site, anchors=tuple(higher(anchor) for anchor in site.anchors))

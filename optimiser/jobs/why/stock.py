@@ -1,0 +1,184 @@
+"""Pieces that are not there, taken as if they were: more of what is owned, and of the catalogue what
+would just do.
+
+Every piece that is not there has a price: 1 for more of the same, 2 for a kind of the catalogue.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from enum import Enum
+
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap
+from optimiser.jobs.why.cures.smallest import for_sale
+from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
+from optimiser.rig.gear.row import RigRow
+from optimiser.search.buying.money.offers import NEW, worthwhile
+from optimiser.site.model import Owned
+
+SPARE = 9
+"""Pieces of each kind that are taken as if they were there."""
+ENDLESS = 1e4
+"""m: a rope long enough for anything."""
+KEPT = 0.5
+"""Share of a rope's strength that the weakest knot in use leaves it, about: so strong a rope does."""
+ROPES = 2
+"""Kinds of rope of the catalogue that are tried, the weakest that do."""
+EACH = 2
+"""Kinds of other pieces for each load and each place they have to fit, the weakest that do."""
+
+FAMILIES: tuple[tuple[type, ...], ...] = ((Block,), (Shackle,), (Strap, Chain), (Rope,))
+
+
+def spare_kit(kit: Kit) -> Kit:
+    """The kit, and beside it more of every kind."""
+    more: list[Owned] = []
+    for piece in kit.pieces:
+        if isinstance(piece.gear, Rope):
+            more.append(replace(piece, name=longer(piece.name), length=ENDLESS, price=1.0))
+        else:
+            more.append(replace(piece, name=another(piece.name), count=SPARE, price=1.0))
+    return Kit((*kit.pieces, *more), worthwhile(kit.knots))
+
+
+class Completed(Enum):
+    """Which families the catalogue adds to: those of which there is no piece, or all."""
+
+    MISSING = "missing"
+    ALL = "all"
+
+
+def completed(kit: Kit, row: RigRow, floor: float, added: Completed) -> Kit:
+    """The kit, with those kinds of the catalogue that would just do for a rig."""
+    families = [
+        kinds
+        for kinds in FAMILIES
+        if added is Completed.ALL or not any(isinstance(p.gear, kinds) for p in kit.pieces)
+    ]
+    if not families:
+        return kit
+    taken = {piece.name for piece in kit.pieces}
+    wanted = tuple(kind for kinds in families for kind in kinds)
+    more = [
+        piece
+        for piece in _just_enough(kit, row, floor)
+        if isinstance(piece.gear, wanted) and piece.name not in taken
+    ]
+    return Kit((*kit.pieces, *more), kit.knots)
+
+
+def _just_enough(kit: Kit, row: RigRow, floor: float) -> Iterator[Owned]:
+    """Of each family the weakest kinds of the catalogue that stand what the rig puts on them and fit."""
+    stock = list(of_catalogue(kit))
+    tightest = max(row.tension(s).value for s in range(row.sheaves + 1)) * floor
+    new = _weakest(
+        (p for p in stock if isinstance(p.gear, Rope)),
+        lambda p: (rope_capacity(p) or 0.0) * KEPT >= tightest,
+        ROPES,
+    )
+    yield from new
+    ropes = [p.gear for p in (*kit.ropes, *new) if isinstance(p.gear, Rope)]
+    blocks = list(_blocks(stock, row, ropes, floor))
+    yield from blocks
+    yield from _shackles(stock, kit, row, blocks, floor)
+    for place, nodes in row.anchored.items():
+        anchor = row.scene.site.anchors[int(row.scene.anchor_of[place])]
+        load = row.joint(nodes).value * floor
+        straps = [p for p in stock if isinstance(p.gear, Strap | Chain)]
+        round_it = {
+            h.piece.name
+            for h in Kit(tuple(straps), ()).round_anchor(anchor)
+            if (h.capacity or 0.0) >= load
+        }
+        yield from _weakest(straps, lambda p, able=round_it: p.name in able, EACH)  # type: ignore[misc]
+
+
+def _blocks(stock: list[Owned], row: RigRow, ropes: list[Rope], floor: float) -> Iterator[Owned]:
+    """For each rope and each group of sheaves, blocks of one sheave and of all."""
+    for rope in ropes:
+        for nodes in row.groups.values():
+            etas = {row.etas[n - 1] for n in nodes}
+            for many in sorted({1, len(nodes)}):
+                load = (
+                    max(row.joint((n,)).value for n in nodes)
+                    if many == 1
+                    else row.joint(nodes).value
+                )
+
+                def suits(
+                    piece: Owned,
+                    rope: Rope = rope,
+                    many: int = many,
+                    load: float = load,
+                    etas: set[float] = etas,
+                ) -> bool:
+                    block = piece.gear
+                    assert isinstance(block, Block)
+                    takes = bend_keeps(rope, block) is not None and block.sheaves >= many
+                    return takes and block.eta in etas and (capacity(piece) or 0.0) >= load * floor
+
+                yield from _weakest((p for p in stock if isinstance(p.gear, Block)), suits, EACH)
+
+
+def _shackles(
+    stock: list[Owned], kit: Kit, row: RigRow, blocks: list[Owned], floor: float
+) -> Iterator[Owned]:
+    """For each load and each eye a pin may have to go through."""
+    scene = row.scene
+    eyes = {p.gear.eye for p in (*kit.blocks, *blocks) if isinstance(p.gear, Block)}
+    eyes |= {h.eye for h in scene.attachment.hitches} | {scene.puller.hitch_eye, None}
+    eyes |= {scene.site.anchors[int(scene.anchor_of[place])].eye for place in row.anchored}
+    # The tightest eye asks for the thinnest pin: what goes through that goes through the others.
+    loads = {row.joint(nodes).value for nodes in row.groups.values()}
+    loads |= {row.joint((n,)).value for nodes in row.groups.values() for n in nodes}
+    loads |= {row.tension(0).value, row.tension(row.sheaves).value}
+    for load in sorted({max(loads), min(loads)}):
+        for eye in sorted(eyes, key=lambda e: -1.0 if e is None else e):
+
+            def suits(piece: Owned, load: float = load, eye: float | None = eye) -> bool:
+                shackle = piece.gear
+                assert isinstance(shackle, Shackle)
+                return fits_eye(shackle, eye) and (capacity(piece) or 0.0) >= load * floor
+
+            yield from _weakest((p for p in stock if isinstance(p.gear, Shackle)), suits, 1)
+
+
+def _weakest(pieces: Iterable[Owned], suits: Callable[[Owned], bool], many: int) -> list[Owned]:
+    """The weakest pieces that suit; where none does, the strongest of all."""
+    ordered = sorted(pieces, key=lambda p: (_strength(p), p.name))
+    return [p for p in ordered if suits(p)][:many] or ordered[-1:]
+
+
+def _strength(piece: Owned) -> float:
+    known = rope_capacity(piece) if isinstance(piece.gear, Rope) else capacity(piece)
+    return known or 0.0
+
+
+def of_catalogue(kit: Kit) -> Iterator[Owned]:
+    """Every rated kind that can be bought as if it were there; blocks with bearings as owned, if any are."""
+    for gear in for_sale():
+        if not isinstance(gear, Block | Shackle | Strap | Chain | Rope):
+            continue
+        if isinstance(gear, Block) and kit.etas and gear.eta not in kit.etas:
+            continue
+        length = ENDLESS if isinstance(gear, Rope) else None
+        piece = Owned(
+            name=gear.name, gear=gear, count=SPARE, condition=NEW, length=length, price=2.0
+        )
+        if _strength(piece) > 0.0:
+            yield piece
+
+
+def of_catalogue_etas() -> tuple[float, ...]:
+    """The efficiencies of the sheaves in the catalogue, best first."""
+    found = {g.eta for g in for_sale() if isinstance(g, Block)}
+    return tuple(sorted(found, reverse=True))
+
+
+def longer(name: str) -> str:
+    """Name of a rope like one that is there, but longer."""
+    return f"{name} (longer)"
+
+
+def another(name: str) -> str:
+    """Name of a piece like one that is there."""
+    return f"{name} (one more)"

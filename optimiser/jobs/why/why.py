@@ -1,0 +1,307 @@
+"""One reeving against every check, passed or failed, with the change that cures each failure.
+
+Rope, ends and gear are chosen as in a ranking. Where none fits, the least bad are: pieces that are not
+there are taken as if they were, the fewest possible, and each is told as missing.
+"""
+
+import json
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import product
+from typing import Any, cast
+
+import numpy as np
+
+from catalogue.gear import Block
+from optimiser.jobs.why.cures.cures import RATED
+from optimiser.jobs.why.cures.easing import anyhow, eased
+from optimiser.jobs.why.cures.searching import PATIENCE, Failures, Searching, failures
+from optimiser.jobs.why.cures.trying import Trial
+from optimiser.jobs.why.findings import Check, checks_of
+from optimiser.jobs.why.fits import Fits
+from optimiser.jobs.why.job import Job
+from optimiser.jobs.why.ratings import with_anchors
+from optimiser.jobs.why.stock import Completed, completed, of_catalogue_etas, spare_kit
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.build import build_setup
+from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.fill import loose_margin
+from optimiser.rig.gear.filler import Filler
+from optimiser.rig.gear.joined import with_joined
+from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.slots import Variant
+from optimiser.rig.gear.variants import eta_patterns, variants
+from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.notation import parse_reeving
+from optimiser.rig.order import Order
+from optimiser.rig.setup import IfStands, Setup
+from optimiser.rig.walk import PlaceKind, Walk
+from optimiser.search.board import Board
+from optimiser.search.bounds.tables import Tables
+from optimiser.search.clock import Clock
+from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.rules import Rules
+from optimiser.site.model import Anchor, Owned, Site
+
+MOST_ROWS = 200
+"""Choices of bearings and hitches looked at for a rig that does not work."""
+MOST_FILLED = 4
+"""Of those, how many are filled with gear."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explained:
+    """Every check of one reeving. `setup` is the rig with its gear, None where no gear fits at all or
+    the rig cannot move the load; pieces that are not there have a price."""
+
+    walk: Walk
+    checks: tuple[Check, ...]
+    setup: Setup | None
+    works: bool
+
+    @property
+    def failed(self) -> tuple[Check, ...]:
+        return tuple(check for check in self.checks if not check.passed)
+
+    @property
+    def if_stands(self) -> tuple[IfStands, ...]:
+        """What parts without a rating would have to stand for it to work; empty where it works anyway, or
+        where more than that is against it."""
+        if self.setup is None or any(check.name != RATED for check in self.failed):
+            return ()
+        return self.setup.if_stands
+
+
+def explain(
+    site: Site,
+    walk: Walk,
+    *,
+    stations: Stations | None = None,
+    kit: Kit | None = None,
+    rules: frozenset[str] | None = None,
+    clock: Clock | None = None,
+) -> Explained:
+    """Hold one reeving against every check. `walk`: places of the site (`optimiser.rig.notation`), straps at
+    any height an anchor allows; `stations`: a stretch of the path instead of the whole; `clock`: how long
+    cures are looked for, PATIENCE if left out."""
+    site = with_places(site, walk)
+    job = Job(
+        site,
+        kit_of(site) if kit is None else kit,
+        lay_stations(site) if stations is None else stations,
+        Rules.of(site.preferences.rules if rules is None else rules),
+        site.preferences.margin_wanted,
+    )
+    rig = _rigged(job, walk)
+    checks = rig.checks()
+    if not all(check.passed for check in checks):
+
+        def again(trial: Trial) -> Failures:
+            other = replace(job, site=only_places(trial.site, trial.walk), stations=trial.stations)
+            return failures([c.name for c in _rigged(other, trial.walk).checks() if not c.passed])
+
+        before = failures([check.name for check in checks if not check.passed])
+        clock = clock or Clock(None, None).within(PATIENCE)
+        checks = rig.checks(Searching(job, rig.row, before, again, clock))
+    works = all(check.passed for check in checks)
+    if works and rig.setup is not None:
+        verify(site, rig.setup, extra=job.kit.pieces)
+    return Explained(walk=walk, checks=checks, setup=rig.setup, works=works)
+
+
+@dataclass(frozen=True)
+class _Rigged:
+    """A rig with the gear that would be hung in it."""
+
+    job: Job
+    row: RigRow
+    filled: Filled | None
+    whole: bool  # its gear is for the whole stretch and the rig as it is
+
+    @cached_property
+    def setup(self) -> Setup | None:
+        """A part of the stretch only, or one with a slack line, is no setup to hand out."""
+        return build_setup(self.filled, rank=1) if self.filled is not None and self.whole else None
+
+    def checks(self, search: Searching | None = None) -> tuple[Check, ...]:
+        """Every check; `search` finds the changes that cure what fails."""
+        out = checks_of(self.job, self.row, self.filled, search)
+        if self.filled is not None:
+            out += tuple(Fits(self.job, self.filled).checks())
+        return out
+
+
+def _rigged(job: Job, walk: Walk) -> _Rigged:
+    """The gear that a ranking would hang in a rig, or else the least bad."""
+    puller = walk[-1].name
+    taken = [scene for scene in scenes(job.site, job.stations) if scene.puller.name == puller]
+    ranked = _as_ranked(job, taken, walk)
+    if ranked is not None:
+        return _Rigged(job, ranked.variant.row, ranked, True)
+    # An anchor that stands nothing would leave no gear to tell of.
+    some = replace(job, site=with_anchors(job.site, 1.0))
+    weak = some.site.anchors != job.site.anchors
+    if weak:
+        taken = [s for s in scenes(some.site, job.stations) if s.puller.name == puller]
+    row, filled = _least_bad(some, taken, walk)
+    if weak:
+        return _Rigged(job, row, filled, False)
+    whole = filled is not None and any(s is filled.variant.row.scene for s in taken)
+    return _Rigged(job, row, filled, whole)
+
+
+def explain_reeving(
+    site: Site, reeving: str | Sequence[str], *, rules: frozenset[str] | None = None
+) -> Explained:
+    """Hold one reeving, as rankings print it or as a sequence of places, against every check.
+
+    `rules`: names of the rules of the search that are on. InputError where it cannot be read.
+    """
+    text = reeving if isinstance(reeving, str) else json.dumps(list(reeving))
+    return explain(site, parse_reeving(text, site), rules=rules)
+
+
+def with_places(site: Site, walk: Walk) -> Site:
+    """The site with straps allowed at the walk's heights too."""
+    anchors = []
+    for anchor in site.anchors:
+        more = {p.height for p in walk if p.kind is PlaceKind.ANCHOR and p.name == anchor.name}
+        heights = tuple(sorted(more | set(anchor.heights)))
+        anchors.append(cast(Anchor, replace(cast(Any, anchor), heights=heights)))
+    return replace(site, anchors=tuple(anchors))
+
+
+def only_places(site: Site, walk: Walk) -> Site:
+    """The site with straps at the walk's heights only: the rest stands in the way, no more."""
+    return with_places(
+        replace(
+            site,
+            anchors=tuple(cast(Anchor, replace(cast(Any, a), heights=())) for a in site.anchors),
+        ),
+        walk,
+    )
+
+
+def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:
+    """The filling that a ranking would give the reeving: of a rope that is joined or lengthened only
+    where none of one piece does. None where it would not list it."""
+    order = Order.of(job.site.preferences)
+    rated, strong = [scene for scene in taken if scene.rated], job.kit.rated_only
+    for some, kit, only_rated in (
+        (rated, strong, True),
+        (rated, with_joined(strong), True),
+        (taken, job.kit, False),
+        (taken, with_joined(job.kit), False),
+    ):
+        board = Board(order, 1, everything=True)
+        for scene in some:
+            path = np.array([[scene.number[place] for place in reversed(walk[:-1])]])
+            tables = Tables(scene, kit, job.rules, job.floor, only_rated)
+            if path.shape[1] - 1 <= kit.sheave_count:
+                Confirmer(tables, board, order, Tally()).take(path)
+        for _, entry in board.leaders():
+            return Filler(order, job.floor).settled(entry.filled, entry.rivals)
+    return None
+
+
+def _least_bad(job: Job, taken: list[Scene], walk: Walk) -> tuple[RigRow, Filled | None]:
+    """The rig that comes nearest, and its gear with the fewest pieces that are not there: owned ones
+    whatever they stand, then more of the same, last whatever the catalogue has; and with room for it
+    sooner than without."""
+    pairs = [(scene, eased(scene, walk)) for scene in taken]
+    spare = spare_kit(job.kit)
+    stocks: tuple[tuple[Kit, Completed | None, bool], ...] = (
+        (job.kit.rated_only, None, True),
+        (spare, Completed.MISSING, True),
+        (job.kit.rated_only, None, False),
+        (spare, Completed.MISSING, False),
+        (spare, Completed.ALL, True),
+        (spare, Completed.ALL, False),
+    )
+    for kit, added, roomy in stocks:
+        found = [
+            (RigRow(_look(scene, walk, [filled.variant.row.etas]), 0), filled)
+            for scene, easier in pairs
+            if easier is not None
+            for filled in _filled(job, easier, walk, kit, added=added, roomy=roomy)
+        ]
+        if found:
+            return min(found, key=lambda e: (_badness(e[0])[0], _missing(e[1]), -e[1].margin))
+    return min(_rows(spare, taken, walk), key=_badness), None
+
+
+def _filled(
+    job: Job, scene: Scene, walk: Walk, kit: Kit, *, added: Completed | None, roomy: bool
+) -> Iterator[Filled]:
+    """The least bad gear for each of the most hopeful choices of bearings."""
+    order = Order(("pieces", "margin"), max(job.floor, 2.0))
+    rows = _rows(kit, [scene], walk)
+    for row in sorted(rows, key=lambda r: (_absent(r, job.kit), _badness(r)))[:MOST_FILLED]:
+        if not np.isfinite(row.pull).all() or not (row.pull > 0.0).any():
+            continue
+        full = kit if added is None else completed(kit, row, job.floor, added)
+        # Where a slot can be filled by nothing, the solver need not be asked.
+        able = [v for v in _variants(row, full) if loose_margin(v) > 0.0]
+        some = [v if roomy else anyhow(v) for v in able]
+        filled = Filler(order, 0.0).cheapest(some, refine=True)
+        if filled is not None:
+            yield filled
+
+
+def _absent(row: RigRow, kit: Kit) -> int:
+    """Sheaves of a row's efficiencies that are not owned."""
+    have = Counter[float]()
+    for piece in kit.blocks:
+        assert isinstance(piece.gear, Block)
+        have[piece.gear.eta] += piece.count * piece.gear.sheaves
+    return (Counter(row.etas) - have).total()
+
+
+def _look(scene: Scene, walk: Walk, etas: Sequence[Sequence[float]]) -> Evaluation:
+    """The walk with each choice of efficiencies."""
+    numbers = np.array([[scene.number[place] for place in walk]] * len(etas))
+    return evaluate(scene, numbers, np.array(etas, dtype=float).reshape(len(etas), len(walk) - 2))
+
+
+def _rows(kit: Kit, taken: list[Scene], walk: Walk) -> Iterator[RigRow]:
+    """The walk from every hitch and with every choice of bearings, owned ones if they are enough."""
+    sheaves = len(walk) - 2
+    patterns = list(eta_patterns(kit, sheaves)) or list(product(kit.etas, repeat=sheaves))
+    if not kit.etas:  # no block is owned: any bearing will do, the same in all
+        patterns = [(eta,) * sheaves for eta in of_catalogue_etas()]
+    patterns = patterns[:MOST_ROWS] or [(1.0,) * sheaves]
+    for scene in taken:
+        ev = _look(scene, walk, patterns)
+        for index in range(len(patterns)):
+            yield RigRow(ev, index)
+
+
+def _badness(row: RigRow) -> tuple[float, float]:
+    """How far from working: share of states that do not, then the use of the puller."""
+    ev, i = row.evaluation, row.index
+    works = float(ev.works[i].mean())
+    with np.errstate(divide="ignore", invalid="ignore"):
+        use = row.pull / np.maximum(ev.puller_limit[i], 1e-9)
+    return (-works, float(np.nan_to_num(use, nan=1e12, posinf=1e12).max()))
+
+
+def _variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
+    """One variant of each kind that a filling can tell apart: the strongest by what is fixed."""
+    best: dict[tuple[object, ...], Variant] = {}
+    for variant in variants(row, kit):
+        mark = (variant.rope.name, variant.tied, variant.end_shackles)
+        if mark not in best or variant.fixed_margin > best[mark].fixed_margin:
+            best[mark] = variant
+    yield from best.values()
+
+
+def _missing(filled: Filled) -> float:
+    """How many pieces of a filling are not there."""
+    used: list[Owned] = [o.piece for o in filled.blocks] + [h.piece for h in filled.straps.values()]
+    used += [*filled.shackles.values(), *filled.legs, filled.variant.rope]
+    return float(sum(piece.price is not None for piece in used))

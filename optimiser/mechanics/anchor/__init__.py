@@ -1,0 +1,1 @@
+"""What stands still: living trees and made anchors."""

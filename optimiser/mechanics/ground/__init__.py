@@ -1,0 +1,1 @@
+"""Force along the ground: hauling, rolling, resting, steps, buoyancy, levers."""

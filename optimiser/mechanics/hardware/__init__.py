@@ -1,0 +1,1 @@
+"""What joins rope and anchor: straps, chains, shackles."""

@@ -1,0 +1,1 @@
+"""What a rig's parts carry, worked out again: forces, tackles, lengths and strokes."""

@@ -1,0 +1,265 @@
+"""What comes on each piece of a rig at worst, and what it stands."""
+
+from dataclasses import dataclass, replace
+from math import inf
+
+from optimiser.proof.claim import HAND, Claim
+from optimiser.proof.loads.forces import Found, Group
+from optimiser.proof.pieces.hanging import End, Hanging
+from optimiser.proof.pieces.ratings import over_sheave, rating, rope_strength
+from optimiser.proof.place.path import Hold
+from optimiser.rig.walk import PlaceKind
+from optimiser.site.model import Owned, Site
+
+NOTHING = 1e-6
+"""N or N·m: what is left of a strength where another line takes all of it."""
+Shares = tuple[float, ...]
+"""Tension of a part of the line over the pull at its end, look by look."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """One component as the check sees it. `group`: what loads it; None: the pull at the rope's end,
+    times `shares`. `own`: whoever pulls or holds, counted without the dynamic factor; `more`: what
+    comes on it besides; `keeps`: share of a rope's strength that is left there; `says`: the
+    knot or hitch with which an answer's name for it has to end."""
+
+    item: str
+    place: str
+    group: Group | None
+    shares: Shares
+    demand: float
+    between: float
+    capacity: float | None
+    own: bool = False
+    more: float = 0.0
+    unit: str = "N"
+    keeps: float = 1.0
+    says: str = ""
+
+    @property
+    def margin(self) -> float:
+        return _margin(self.capacity, self.demand)
+
+    @property
+    def margin_between(self) -> float:
+        return _margin(self.capacity, self.between)
+
+
+def _margin(capacity: float | None, demand: float) -> float:
+    return inf if capacity is None or demand <= 0.0 else capacity / demand
+
+
+def groups(site: Site, claim: Claim, hold: Hold, hanging: Hanging) -> dict[str, Group]:
+    """Everything that several parts of the rope may load together, by a word for it."""
+    out: dict[str, Group] = {}
+    for nodes in (*hanging.blocks, *hanging.strapped()):
+        out[f"nodes {nodes}"] = Group(nodes)
+    for nodes in hanging.shackles:
+        if nodes[0] >= 0:
+            out[f"nodes {nodes}"] = Group(nodes)
+    on_load = tuple(i for i, place in enumerate(claim.nodes) if place.kind is PlaceKind.LOAD)
+    out["hitch 0"] = Group(on_load, leg=None if hold.leg is None else 0)
+    if hold.leg is not None:
+        out["hitch 1"] = Group(on_load, leg=1)
+    for anchor in site.anchors:
+        met: list[int] = []
+        levers: list[float] = []
+        for i, place in enumerate(claim.nodes):
+            if place.kind is PlaceKind.ANCHOR and place.name == anchor.name:
+                met.append(i)
+                levers.append(anchor.lever(place.height))
+            elif place.kind is PlaceKind.PULLER and claim.puller.anchor == anchor.name:
+                met.append(i)
+                levers.append(anchor.lever(claim.puller.height))
+        if met:
+            level = anchor.horizontal_only
+            out[f"anchor {anchor.name}"] = Group(tuple(met), tuple(levers), level)
+    return out
+
+
+class Strength:
+    """The account of one rig. `ratio`: tension in front of the turns over the hand's behind them."""
+
+    def __init__(
+        self, site: Site, claim: Claim, hold: Hold, hanging: Hanging, found: Found,
+        named: dict[str, Group], ratio: float = 1.0,
+    ) -> None:  # fmt: skip
+        self.site, self.claim, self.hold = site, claim, hold
+        self.hanging, self.found, self.named, self.ratio = hanging, found, named, ratio
+        self.dynamic = claim.puller.dynamic
+        self.pulls, self.pulls_anywhere = found.pulls(), found.pulls(anywhere=True)
+        self.pull, self.pull_anywhere = max(self.pulls), max(self.pulls_anywhere)
+        self.ones: Shares = tuple(1.0 for _ in found.tau)
+
+    def part(self, segment: int) -> Shares:
+        """Of one part of the line."""
+        return tuple(tau[segment] for tau in self.found.tau)
+
+    def at(self, node: int) -> Shares:
+        """Of the tighter of the parts on both sides of a node."""
+        return tuple(max(tau[max(node - 1, 0) : node + 1]) for tau in self.found.tau)
+
+    def tightest(self) -> Shares:
+        """Of the tightest part of the line."""
+        return tuple(max(tau) for tau in self.found.tau)
+
+    def end(self) -> tuple[float, float]:
+        """Least limit / pull of whoever has the rope's end, at the profile's points and anywhere."""
+        held = [
+            (s.limit / s.pull if s.pull > 0.0 else inf, s.point.row is not None)
+            for s in self.found.states
+        ]
+        return min(m for m, listed in held if listed), min(m for m, _ in held)
+
+    def own_line(self) -> Loaded:
+        """Whoever has the rope's end: worst pull against the limit at the least limit / pull; or the
+        hand behind the turns, which holds so many times less."""
+        puller = self.claim.puller
+        capacity = self.pull * self.end()[0]
+        name, place = puller.name, puller.name
+        if self.claim.by_hand:
+            name, place = HAND, str(self.claim.walk[-1])
+        by = self.ratio
+        shares = tuple(one / by for one in self.ones)
+        return Loaded(
+            name, place, None, shares, self.pull / by, self.pull_anywhere / by, capacity / by,
+            own=True,
+        )  # fmt: skip
+
+    def tight(self) -> list[float]:
+        """m along the path of the worst pull, and of the least limit / pull."""
+        listed = [s for s in self.found.states if s.point.row is not None]
+        least = self.end()[0]
+        return [
+            s.point.at
+            for s in listed
+            if s.pull >= self.pull * (1 - 1e-6) or s.limit <= least * s.pull * (1 + 1e-6)
+        ]
+
+    def rope_lines(self, ends: tuple[End, ...]) -> list[Loaded]:
+        """The ropes and their ends."""
+        claim, rope = self.claim, self.claim.rope
+        out = [self._rope(rope, "", self.tightest())]
+        last = len(claim.walk) - 1
+        # The end that is held counts with the tighter part beside its last sheave: on the safe side.
+        for end, shares, place in (
+            (ends[0], self.part(0), str(claim.walk[0])),
+            (ends[1], self.at(last - 1), claim.puller.name),
+        ):
+            if end.knot is not None:
+                out.append(self._rope(rope, place, shares, end.knot.keeps, end.knot.name))
+        return out
+
+    def lines(self, ends: tuple[End, ...]) -> list[Loaded]:
+        """Every component but whoever has the rope's end."""
+        claim, walk, hanging = self.claim, self.claim.nodes, self.hanging
+        puller = claim.puller
+        hauling = self.at(len(walk) - 2)
+        out = []
+        if puller.needs_termination and not puller.has_hook:
+            out.append(self._line(puller.name, puller.name, hauling, puller.hitch_rating))
+        out += self.rope_lines(ends)
+        out += self._join()
+        for nodes, piece in hanging.blocks.items():
+            place = str(walk[nodes[0]])
+            out.append(self._on(piece.name, place, f"nodes {nodes}", rating(piece)))
+            rope = hanging.line_of(nodes[0]).rope
+            bend = over_sheave(rope, piece)
+            if bend < 1.0:
+                shares = tuple(map(max, zip(*(self.at(n) for n in nodes), strict=True)))
+                out.append(self._rope(rope, place, shares, bend))
+        for nodes, piece in hanging.shackles.items():
+            if nodes[0] == -1:
+                out.append(self._line(piece.name, puller.name, hauling, rating(piece)))
+            elif nodes[0] < -1:
+                out.append(self._on(piece.name, "load", f"hitch {-2 - nodes[0]}", rating(piece)))
+            else:
+                place = str(walk[nodes[0]])
+                out.append(self._on(piece.name, place, f"nodes {nodes}", rating(piece)))
+        for nodes, way in hanging.ways.items():
+            piece, place = hanging.straps[nodes], str(walk[nodes[0]])
+            strap = self._on(piece.name, place, f"nodes {nodes}", way.capacity)
+            out.append(replace(strap, says=way.how))
+        for i, piece in enumerate(hanging.legs):
+            out.append(self._on(piece.name, "load", f"hitch {i}", rating(piece)))
+        for word in self.named:
+            if word.startswith("anchor "):
+                out.append(self._anchor(word))
+        for i, hitch in enumerate(self.hold.hitches):
+            left = self._left(f"hitch {hitch.name}", hitch.rating)
+            out.append(self._on(hitch.name, "load", f"hitch {i}", left))
+        return out
+
+    def _anchor(self, word: str) -> Loaded:
+        """What all that hangs on an anchor puts on it; the hand behind turns round it pulls too,
+        whatever its way."""
+        name, claim, more = word.removeprefix("anchor "), self.claim, 0.0
+        last = claim.nodes[-1]
+        if claim.by_hand and last.name == name:
+            more = self.pull / self.ratio * self.site.anchor(name).lever(last.height) * self.dynamic
+        left = self._left(word, self.site.anchor(name).strength.capacity)
+        unit = self.site.anchor(name).strength.unit
+        return replace(self._on(name, name, word, left, more), unit=unit)
+
+    def _left(self, word: str, strength: float | None) -> float | None:
+        """What other lines leave of a strength."""
+        taken = self.claim.taken.get(word, 0.0)
+        return strength if strength is None or taken <= 0.0 else max(strength - taken, NOTHING)
+
+    def _join(self) -> list[Loaded]:
+        """The bend between two ropes, or what lengthens the rope at its standing end."""
+        out = []
+        joined = self.claim.rope.joined
+        for h in self.claim.gear:
+            if h.role == "extension" and joined is not None:
+                stands = rating(joined.first)
+                out.append(self._line(h.item, str(self.claim.walk[0]), self.part(0), stands))
+            elif h.role == "bend" and joined is not None and joined.bend is not None:
+                part = self.part(h.nodes[0])
+                bend = joined.bend
+                out.append(self._rope(self.claim.rope, h.place, part, bend.keeps, bend.name))
+        return out
+
+    def _rope(
+        self, rope: Owned, place: str, shares: Shares, keeps: float = 1.0, says: str = ""
+    ) -> Loaded:
+        """A rope where a knot or a bend leaves `keeps` of its strength."""
+        stands = rope_strength(rope, keeps=keeps)
+        return replace(self._line(rope.name, place, shares, stands), keeps=keeps, says=says)
+
+    def _line(self, item: str, place: str, shares: Shares, capacity: float | None) -> Loaded:
+        """Something that one part of the line loads."""
+        demand, between = (
+            max(share * pull for share, pull in zip(shares, pulls, strict=True)) * self.dynamic
+            for pulls in (self.pulls, self.pulls_anywhere)
+        )
+        return Loaded(item, place, None, shares, demand, between, capacity)
+
+    def _on(
+        self, item: str, place: str, word: str, capacity: float | None, more: float = 0.0
+    ) -> Loaded:
+        """Something that several parts load together."""
+        group = self.named[word]
+        worst = self.found.worst[group]
+        demand = worst.value * self.dynamic
+        between = max(worst.between * self.dynamic, demand)
+        return Loaded(
+            item, place, group, self.ones, demand + more, between + more, capacity, more=more
+        )
+
+    def unrated(self) -> set[str]:
+        """Names of what has no rating, in the words of an answer."""
+        claim, hanging = self.claim, self.hanging
+        pieces = [*hanging.blocks.values(), *hanging.shackles.values(), *hanging.straps.values()]
+        out = {piece.name for piece in (*pieces, *hanging.legs) if rating(piece) is None}
+        for word in self.named:
+            name = word.removeprefix("anchor ")
+            if name != word and self.site.anchor(name).strength.capacity is None:
+                out.add(name)
+        out |= {f"hitch {h.name} on the load" for h in self.hold.hitches if h.rating is None}
+        puller = claim.puller
+        if puller.needs_termination and not puller.has_hook and puller.hitch_rating is None:
+            out.add(f"hitch of the {puller.name}")
+        out |= {line.rope.name for line in claim.lines if rope_strength(line.rope) is None}
+        return out

@@ -1,0 +1,66 @@
+"""Whether every part of a line runs free of posts and ground, and the load's nose of its anchors."""
+
+from collections.abc import Sequence
+
+from optimiser.mechanics.values import Vec
+from optimiser.proof import two_ropes
+from optimiser.proof.claim import Claim
+from optimiser.proof.loads.forces import fixed_places, spots_of
+from optimiser.proof.notes import Notes
+from optimiser.proof.place.ground import Ground, meets
+from optimiser.proof.place.path import Hold, Point, carried
+from optimiser.rig.walk import PlaceKind
+from optimiser.site.model import Site
+
+
+def check(site: Site, claim: Claim, grip: Hold, line: list[Point], notes: Notes) -> None:
+    """With the load at each point of the profile and the puller at each spot of its run."""
+    ground, spots = Ground(site), spots_of(claim.puller)
+    listed = [p for p in line if p.row is not None]
+    hitches = [carried(p, grip.ahead, grip.left, grip.height) for p in listed]
+    done = set()
+    for a, b in two_ropes.runs(claim):
+        if frozenset((a, b)) in done:
+            continue
+        done.add(frozenset((a, b)))
+        own = {p.name for p in (a, b) if p.kind is PlaceKind.ANCHOR}
+        if b.kind is PlaceKind.PULLER and claim.puller.anchor is not None:
+            own.add(claim.puller.anchor)
+        first, second = fixed_places(site, (a, b))
+        if first is None:
+            begins, ends = hitches, spots if second is None else [second]
+        elif second is None and b.kind is PlaceKind.LOAD:
+            begins, ends = hitches, [first]
+        else:
+            begins, ends = [first], spots if second is None else [second]
+        from_load = PlaceKind.LOAD in (a.kind, b.kind)
+        free = _free(ground, begins, ends, own, from_load=from_load)
+        notes.need(free, f"the line {a} to {b} meets a post or the ground")
+        for place, at in ((a, first), (b, second)):
+            if from_load and place.kind is PlaceKind.ANCHOR and at is not None:
+                radius = site.anchor(place.name).radius
+                clear = all(_nose_free(site, p, at, radius) for p in listed)
+                notes.need(clear, f"the load runs up against {place.name}")
+
+
+def _free(
+    ground: Ground, begins: Sequence[Vec], ends: Sequence[Vec], own: set[str], *, from_load: bool
+) -> bool:
+    posts = ground.posts_near(begins, ends, own)
+    below = ground.ground_near(begins, ends)
+    if not posts and not below:
+        return True
+    return not any(
+        any(meets(begin, end, post) for post in posts)
+        or ground.touches(begin, end, below, from_load=from_load)
+        for begin in begins
+        for end in ends
+    )
+
+
+def _nose_free(site: Site, p: Point, anchor: Vec, radius: float) -> bool:
+    load, t, b = site.load, p.along, p.across
+    x, y, z = anchor[0] - p.ground[0], anchor[1] - p.ground[1], anchor[2] - p.ground[2]
+    ahead = x * t[0] + y * t[1] + z * t[2] - load.overhang
+    aside = abs(x * b[0] + y * b[1] + z * b[2])
+    return aside > load.width / 2 + radius or ahead >= radius or ahead < -load.length - radius

@@ -1,0 +1,1 @@
+"""Forces, lengths and limits of many walks at every station at once; travel and strokes."""

@@ -1,0 +1,420 @@
+"""The one evaluator: forces, lengths and limits of many walks at once, at every station.
+
+Walks of equal length are rows of place numbers of a scene, from the standing end to the puller; each
+sheave has its own efficiency. The last axis of the arrays here is "state": every station with the
+puller at every spot of its run.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import combinations, product
+from typing import Self
+
+import numpy as np
+
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.ground import haul, step
+from optimiser.mechanics.line.bridle import settled_ring
+from optimiser.mechanics.line.tackle import along_rope
+from optimiser.rig.ground import clearance
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.steering import Steering, steering
+from shared.effort import Effort, note
+
+CHUNK = 100
+"""Walks at a time: keeps the arrays inside the processor's cache."""
+
+
+@dataclass(frozen=True)
+class States:
+    """Every station with the puller at every spot: arrays of length S * R, station by station."""
+
+    station: Numbers
+    spot: Numbers
+
+    @staticmethod
+    def of(scene: Scene) -> "States":
+        count, spots = len(scene.stations), len(scene.spots)
+        return States(np.repeat(np.arange(count), spots), np.tile(np.arange(spots), count))
+
+
+@dataclass(frozen=True)
+class Evaluation:
+    """What the rope does, for n walks of m sheaves in X states. Forces are per hauling pull of 1 N
+    unless said; multiply with `pull`."""
+
+    scene: Scene
+    walks: Numbers  # (n, m + 2)
+    etas: Array  # (n, m)
+    states: States
+    units: Array  # (m + 1, 3, n, X) along each segment, from the standing end to the puller
+    lengths: Array  # (m + 1, n, X)
+    tau: Array  # (m + 1, n) tension of each segment / pull
+    weight: Array | None = None  # (n, X) N, where the rows differ in it; else the stations'
+    resistance: Array | None = None  # ditto
+    ring: Array | None = None  # (3, n, X) m, of the bridle, where the rows differ in it
+
+    @property
+    def sheaves(self) -> int:
+        return self.etas.shape[1]
+
+    def alone(self, row: int) -> "Evaluation":
+        """One walk's evaluation by itself: what keeps it does not keep all that were worked out with
+        it."""
+        rows = slice(row, row + 1)
+
+        def some(values: Array | None) -> Array | None:
+            return None if values is None else values[rows].copy()
+
+        return Evaluation(
+            self.scene,
+            self.walks[rows].copy(),
+            self.etas[rows].copy(),
+            self.states,
+            self.units[:, :, rows].copy(),
+            self.lengths[:, rows].copy(),
+            self.tau[:, rows].copy(),
+            some(self.weight),
+            some(self.resistance),
+        )
+
+    # ---- efficiencies that are given as ranges ----------------------------------------------------
+
+    def turning(self, row: int, etas: Array) -> "Evaluation":
+        """One walk with other efficiencies of its sheaves, (q, m)."""
+        return evaluate(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas)
+
+    def ends(self, row: int) -> Array:
+        """(q, m) efficiencies of a walk at every combination of ends of their ranges, each sheave by itself;
+        all at their low ends first. One row where all are certain."""
+        known = self.scene.eta_ends
+        low = self.etas[row].tolist()
+        rows = list(product(*((eta, known[eta]) if eta in known else (eta,) for eta in low)))
+        return np.array(rows, dtype=float).reshape(len(rows), len(low))
+
+    def with_ring_at_rest(self, rows: slice) -> Self:
+        """Some rows, and after them the same once more with the bridle's ring where its legs and the parts
+        put it (`mechanics.bridle.settled_ring`): as the rows are, it lies straight ahead of the middle
+        of the hitches. The rows are one walk's."""
+        scene, i = self.scene, self.states.station
+        assert scene.attachment.leg is not None
+        units, lengths, tau = self.units[:, :, rows], self.lengths[:, rows], self.tau[:, rows]
+        hook, (n, count) = scene.hitch[i].T[:, None, :], lengths.shape[1:]
+        on_load = self.walks[rows][0] == 0
+        parts = [k for k in range(len(units)) if on_load[k] or on_load[k + 1]]
+        signs = [1.0 if on_load[k] else -1.0 for k in parts]
+        ends = np.stack(
+            [hook + s * units[k] * lengths[k] for k, s in zip(parts, signs, strict=True)]
+        )
+        pulls = np.stack([np.repeat(tau[k], count) for k in parts])
+        first, second = (np.tile(hitch, (n, 1)) for hitch in scene.bridle_hitches(i))
+        ring = settled_ring(
+            first=first,
+            second=second,
+            legs=(scene.attachment.leg, scene.attachment.leg),
+            ends=ends.transpose(0, 2, 3, 1).reshape(len(parts), -1, 3),
+            tensions=pulls,
+        )
+        ring = ring.reshape(n, count, 3).transpose(2, 0, 1)
+        swung, long = units.copy(), lengths.copy()
+        for k, sign, end in zip(parts, signs, ends, strict=True):
+            way = sign * (end - ring)
+            long[k] = np.sqrt((way**2).sum(axis=0))
+            swung[k] = way / np.maximum(long[k], 1e-9)
+
+        def twice(values: Array | None) -> Array | None:
+            return None if values is None else np.concatenate([values[rows], values[rows]])
+
+        return replace(
+            self,
+            walks=np.concatenate([self.walks[rows], self.walks[rows]]),
+            etas=np.concatenate([self.etas[rows], self.etas[rows]]),
+            units=np.concatenate([units, swung], axis=2),
+            lengths=np.concatenate([lengths, long], axis=1),
+            tau=np.concatenate([tau, tau], axis=1),
+            weight=twice(self.weight),
+            resistance=twice(self.resistance),
+            ring=np.concatenate([np.broadcast_to(hook, ring.shape), ring], axis=1),
+        )
+
+    @property
+    def ranged(self) -> bool:
+        """Whether an efficiency of any walk may be a range's."""
+        return bool(self.scene.eta_ends)
+
+    # ---- forces -----------------------------------------------------------------------------------
+
+    @cached_property
+    def at_load(self) -> Mask:
+        """(m + 2, n) which nodes are on the load."""
+        return (self.walks == 0).T
+
+    @cached_property
+    def node_force(self) -> Array:
+        """(m + 2, 3, n, X) force of the rope on each node."""
+        segments, _, n, states = self.units.shape
+        out = np.zeros((segments + 1, 3, n, states))
+        for k in range(segments):
+            force = self.units[k] * self.tau[k][None, :, None]
+            out[k] += force
+            out[k + 1] -= force
+        return out
+
+    @cached_property
+    def on_load(self) -> Array:
+        """(3, n, X) g: the rig's pull on the load."""
+        return np.einsum("kcnx,kn->cnx", self.node_force, self.at_load.astype(float))
+
+    def _along(self, vectors: Array, axis: Array) -> Array:
+        at = axis[self.states.station]
+        return vectors[0] * at[:, 0] + vectors[1] * at[:, 1] + vectors[2] * at[:, 2]
+
+    @cached_property
+    def advance(self) -> Array:
+        """(n, X) g.t: actual advantage."""
+        return self._along(self.on_load, self.scene.stations.along)
+
+    @cached_property
+    def lift(self) -> Array:
+        return self._along(self.on_load, self.scene.stations.normal)
+
+    @cached_property
+    def sideways(self) -> Array:
+        return self._along(self.on_load, self.scene.stations.across)
+
+    @cached_property
+    def ideal_advance(self) -> Array:
+        """(n, X) g.t without friction."""
+        out = np.zeros(self.lengths.shape[1:])
+        along = self.scene.stations.along
+        for k in range(self.units.shape[0]):
+            part = self._along(self.units[k], along)
+            out += part * (self.at_load[k].astype(float) - self.at_load[k + 1])[:, None]
+        return out
+
+    @cached_property
+    def steering(self) -> Steering | None:
+        """What the scene's steering lines do; None without any."""
+        if not self.scene.guides:
+            return None
+        return steering(
+            self.scene.leads, self.states.station, sideways=self.sideways, advance=self.advance,
+            limit=self.side_limit,
+        )  # fmt: skip
+
+    @cached_property
+    def pull(self) -> Array:
+        """(n, X) H, N: +inf where the rig cannot move the load."""
+        advance, lift = self.advance, self.lift
+        if self.steering is not None:
+            advance, lift = advance + self.steering.along, lift + self.steering.onto
+        st, i = self.scene.stations, self.states.station
+        weight = st.weight[i] if self.weight is None else self.weight
+        out = haul.pull_needed(
+            weight=weight,
+            slope_sin=st.slope_sin[i],
+            slope_cos=st.slope_cos[i],
+            resistance=st.resistance[i] if self.resistance is None else self.resistance,
+            advance=advance,
+            lift=lift,
+        )
+        if self.scene.kept:
+            out = np.where(self.runs_on, 0.0, out)
+        load = self.scene.site.load
+        for s in np.flatnonzero(st.step > 0.0):
+            here = i == s
+            if not step.climbable(wheel_radius=load.wheel_radius, step=float(st.step[s])):
+                out[:, here] = np.inf
+                continue
+            assert load.wheel_radius is not None
+            over = step.pull_over_step(
+                wheel_radius=load.wheel_radius,
+                step=float(st.step[s]),
+                slope_sin=st.slope_sin[s],
+                slope_cos=st.slope_cos[s],
+                axle_weight=weight[..., here] * load.axle_share,
+                advance=advance[:, here],
+                lift=lift[:, here],
+            )
+            with np.errstate(invalid="ignore"):  # all of it on the axle, and it cannot be moved
+                rest = np.nan_to_num(out[:, here] * (1.0 - load.axle_share), nan=0.0, posinf=np.inf)
+            out[:, here] = np.maximum(out[:, here], over + rest)
+        return out
+
+    @cached_property
+    def runs_on(self) -> Mask:
+        """(X,) or (n, X): the load needs no pull there, it runs on downhill by itself."""
+        st, i = self.scene.stations, self.states.station
+        c = st.resistance[i] if self.resistance is None else self.resistance
+        return np.asarray(st.slope_sin[i] + c * st.slope_cos[i] <= 0.0)
+
+    @cached_property
+    def may_run_on(self) -> Mask:
+        """(X,) or (n, X): the load runs on by itself there with the least resistance of a range, and
+        no holding line is to keep it."""
+        st, i = self.scene.stations, self.states.station
+        if self.scene.kept or self.resistance is not None:
+            return np.zeros(len(i), dtype=bool)
+        return np.asarray(st.slope_sin[i] + st.resistance_least[i] * st.slope_cos[i] <= 0.0)
+
+    @cached_property
+    def reaction(self) -> Array:
+        """(n, X) ground reaction under the load, N; NaN where the rig cannot move it."""
+        st, i = self.scene.stations, self.states.station
+        pull = np.where(np.isfinite(self.pull), self.pull, np.nan)
+        weight = st.weight[i] if self.weight is None else self.weight
+        lift = self.lift if self.steering is None else self.lift + self.steering.off
+        return np.asarray(
+            haul.ground_reaction(weight=weight, slope_cos=st.slope_cos[i], pull=pull, lift=lift)
+        )
+
+    @cached_property
+    def side_pull(self) -> Array:
+        """(n, X) sideways / forward pull, positive either way."""
+        out = haul.side_pull(sideways=self.sideways, advance=self.advance)
+        if self.steering is not None:
+            held = self.steering.steered & (self.advance + self.steering.along > 0.0)
+            out = np.where(held, np.minimum(out, self.side_limit), out)
+        return out
+
+    @cached_property
+    def side_limit(self) -> Array:
+        """(X,)"""
+        p = self.scene.site.preferences
+        rolling = self.scene.stations.rolling[self.states.station]
+        return np.where(rolling, p.side_pull_rolling, p.side_pull_sliding)
+
+    @cached_property
+    def puller_limit(self) -> Array:
+        """(n, X) greatest pull of the puller with this walk's hauling line, N."""
+        last = self.walks[:, -2]
+        fixed = self.scene.limit_last[last][:, self.states.spot]
+        if not (last == 0).any():
+            return fixed
+        straight = self.scene.limit_from_load[self.states.station, self.states.spot]
+        return np.where((last == 0)[:, None], straight[None, :], fixed)
+
+    @cached_property
+    def clear(self) -> Mask:
+        """(n, X) every segment runs free of trunks, posts and ground."""
+        out = np.ones(self.lengths.shape[1:], dtype=bool)
+        for k in range(self.sheaves + 1):
+            a, b = self.walks[:, k], self.walks[:, k + 1]
+            other = np.where(a == 0, b, a)
+            touches = (a == 0) | (b == 0)
+            from_load = self.scene.clear_from_load[other][:, self.states.station]
+            between = self.scene.clear[a, b][:, None]
+            out &= np.where(touches[:, None], from_load, between)
+        return out if self.ring is None else out & self._ring_clear(self.ring)
+
+    def _ring_clear(self, ring: Array) -> Mask:
+        """(n, X) the parts from a bridle's ring, where it comes to rest, run free. The rows are one
+        walk's."""
+        out = np.ones(ring.shape[1:], dtype=bool)
+        numbers, begin = self.walks[0], np.moveaxis(ring, 0, -1)
+        for k in range(self.sheaves + 1):
+            if 0 in (numbers[k], numbers[k + 1]):
+                sign, other = (1.0, numbers[k + 1]) if numbers[k] == 0 else (-1.0, numbers[k])
+                end = begin + np.moveaxis(sign * self.units[k] * self.lengths[k], 0, -1)
+                own = self.scene.places[other].name
+                if other == self.scene.puller_number:
+                    own = self.scene.puller.anchor or ""
+                out &= clearance.runs_free(self.scene.site, begin, end, own)
+        return out
+
+    @cached_property
+    def works(self) -> Mask:
+        """(n, X) the load moves, stays on the ground and on line, the line runs free: everything but
+        what the pieces stand. The puller's angle limits count (its limit is 0 beyond them)."""
+        least = 0.0 if self.scene.kept else np.nextafter(0.0, 1.0)
+        moves = np.isfinite(self.pull) & (self.pull >= least) & ~self.may_run_on
+        with np.errstate(invalid="ignore"):
+            grounded = self.reaction >= 0.0
+        on_line = self.side_pull <= self.side_limit + 1e-12
+        return moves & grounded & on_line & self.clear & (self.puller_limit > 0.0)
+
+    @cached_property
+    def total_length(self) -> Array:
+        """(n, X) rope between the standing end and the puller, m."""
+        return self.lengths.sum(axis=0)
+
+    @cached_property
+    def anchor_demand(self) -> dict[int, tuple[Mask, Array]]:
+        """For each anchor of the site that any walk uses: which walks, and the demand (n, X) on it at
+        working pull: moment [N·m] for trees, force [N] for rated anchors. No dynamic factor."""
+        out: dict[int, tuple[Mask, Array]] = {}
+        anchors = self.scene.anchor_of[self.walks]
+        for a in np.unique(anchors[anchors >= 0]):
+            uses = (anchors == a).any(axis=1)
+            rows = np.flatnonzero(uses)
+            levers = np.where(anchors[rows] == a, self.scene.lever[self.walks[rows]], 0.0)
+            flat = self.scene.site.anchors[a].horizontal_only
+            force = self.node_force[:, : 2 if flat else 3, rows]
+            size = np.sqrt((np.einsum("kcnx,nk->cnx", force, levers) ** 2).sum(axis=0))
+            demand = np.zeros(self.lengths.shape[1:])
+            with np.errstate(invalid="ignore"):  # NaN where nothing pulls on it and nothing moves
+                demand[rows] = size * self.pull[rows]
+            out[int(a)] = (uses, demand)
+        return out
+
+    def anchor_margin(self, rows: Numbers, *, by_state: bool = False) -> Array:
+        """(k,) least strength / demand over the rated anchors of some rows (k,), with the puller's dynamic
+        factor, over all states; (k, X) in each of them with `by_state`. Infinite where no rated anchor is
+        pulled on, 0 where the load cannot be moved."""
+        dynamic = self.scene.puller.dynamic
+        out = np.full((len(rows), len(self.states.station)) if by_state else len(rows), np.inf)
+        for a, (uses, demand) in self.anchor_demand.items():
+            strength = self.scene.site.anchors[a].strength.capacity
+            if strength is not None:
+                on = np.flatnonzero(uses[rows])
+                some = demand[rows[on]]
+                peak = (some if by_state else some.max(axis=1)) * dynamic
+                peak = np.where(np.isnan(peak), np.inf, peak)
+                margin = np.where(peak > 0.0, strength / np.maximum(peak, 1e-9), np.inf)
+                out[on] = np.minimum(out[on], margin)
+        return out
+
+    def joint_force(self, nodes: tuple[int, ...]) -> Array:
+        """(n, X) size of the force that the rope puts on these nodes together, N at working pull."""
+        total = self.node_force[list(nodes)].sum(axis=0)
+        return np.asarray(np.sqrt((total**2).sum(axis=0)) * self.pull)
+
+    def tension(self, segment: int) -> Array:
+        """(n, X) tension of a segment, N."""
+        return self.tau[segment][:, None] * self.pull
+
+
+def evaluate(scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
+    """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m)."""
+    states = States.of(scene)
+    n, nodes = walks.shape
+    note(Effort.EVALUATION)
+    note(Effort.STATE, n * nodes * len(states.station))
+    points = np.empty((nodes, 3, n, len(states.station)))
+    for k in range(nodes):
+        here = walks[:, k]
+        points[k] = np.nan_to_num(scene.position[here]).T[:, :, None]
+        loads = np.flatnonzero(here == 0)
+        if len(loads):
+            points[k][:, loads, :] = scene.hitch[states.station].T[:, None, :]
+        pullers = np.flatnonzero(here == scene.puller_number)
+        if len(pullers):
+            points[k][:, pullers, :] = scene.spots[states.spot].T[:, None, :]
+    units = points[1:] - points[:-1]
+    lengths = np.sqrt((units**2).sum(axis=1))
+    units /= np.maximum(lengths, 1e-9)[:, None]
+    return Evaluation(scene, walks, etas, states, units, lengths, along_rope(passed=etas.T))
+
+
+def in_chunks(scene: Scene, walks: Numbers, etas: Array) -> Iterator[tuple[slice, Evaluation]]:
+    """Evaluate many walks of equal length, some at a time."""
+    for begin in range(0, len(walks), CHUNK):
+        part = slice(begin, min(begin + CHUNK, len(walks)))
+        yield part, evaluate(scene, walks[part], etas[part])
+
+
+def subsets(nodes: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
+    """Every non-empty choice of the nodes: what may hang on one block of as many sheaves."""
+    for size in range(1, len(nodes) + 1):
+        yield from combinations(nodes, size)

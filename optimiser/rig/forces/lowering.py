@@ -1,0 +1,214 @@
+"""Forces while the load is let down, on the evaluator and the gear slots that hauling uses.
+
+Friction is turned round: the ground helps with the part of its lowest resistance that is counted on
+(`mechanics.rest`), and a sheave passes 1/eta towards the standing end. How much a sheave really helps
+is no more certain than how much it costs, so each rig is looked at twice: with its sheaves as rated,
+which loads the standing part most, and with sheaves that run free, which loads the hand most. Every
+piece has to stand the worse of both.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.ground import haul, step
+from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.gear.row import Peak, RigRow
+from optimiser.rig.ground.scene import Scene
+
+
+@dataclass(frozen=True)
+class LoweringEvaluation(Evaluation):
+    """An evaluation whose `pull` is the tension at the held end; `etas` are as in hauling.
+
+    `free`: its sheaves run free, whatever their efficiencies.
+    """
+
+    free: bool = False
+
+    def turning(self, row: int, etas: Array) -> "LoweringEvaluation":
+        return _looked_at(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas, 1.0 / etas)
+
+    @property
+    def ranged(self) -> bool:
+        return not self.free and super().ranged
+
+    @cached_property
+    def pull(self) -> Array:
+        """(n, X) N: 0 where the load rests by itself, +inf where it may run and is not held."""
+        st, i = self.scene.stations, self.states.station
+        out = haul.hold_needed(
+            along=st.held_back[i],
+            resistance=st.resistance_sure[i],
+            advance=self.advance,
+            lift=self.lift,
+        )
+        load = self.scene.site.load
+        for s in np.flatnonzero(st.step > 0.0):
+            here = i == s
+            if not step.climbable(wheel_radius=load.wheel_radius, step=float(st.step[s])):
+                out[:, here] = np.inf  # it would drop, and no steady force holds that
+                continue
+            assert load.wheel_radius is not None
+            over = step.pull_over_step(
+                wheel_radius=load.wheel_radius,
+                step=float(st.step[s]),
+                slope_sin=st.slope_sin[s],
+                slope_cos=st.slope_cos[s],
+                axle_weight=st.resting[s] * load.axle_share,
+                advance=self.advance[:, here],
+                lift=self.lift[:, here],
+            )
+            rest = out[:, here] * (1.0 - load.axle_share)
+            out[:, here] = np.maximum(out[:, here], over + rest)
+        return out
+
+    @cached_property
+    def reaction(self) -> Array:
+        """(n, X) ground reaction under the load, N; NaN where it is not held."""
+        st, i = self.scene.stations, self.states.station
+        pull = np.where(np.isfinite(self.pull), self.pull, np.nan)
+        return np.asarray(
+            haul.ground_reaction(
+                weight=st.resting[i], slope_cos=st.slope_cos[i], pull=pull, lift=self.lift
+            )
+        )
+
+    @cached_property
+    def works(self) -> Mask:
+        """(n, X) the load is held, on the ground and on line, and the line runs free: everything
+        but what pieces, people and pullers stand."""
+        held = np.isfinite(self.pull)
+        with np.errstate(invalid="ignore"):
+            grounded = self.reaction >= 0.0
+            on_line = self.side_pull <= self.side_limit + 1e-12
+        return held & grounded & (on_line | (self.pull <= 0.0)) & self.clear
+
+
+def evaluate_lowering(
+    scene: Scene, walks: Numbers, etas: Array
+) -> tuple[LoweringEvaluation, LoweringEvaluation]:
+    """Walks of equal length (n, m + 2) with sheave efficiencies (n, m): as rated, and free."""
+    free = _looked_at(scene, walks, etas, np.ones_like(etas), free=True)
+    return _looked_at(scene, walks, etas, 1.0 / etas), free
+
+
+def _looked_at(
+    scene: Scene, walks: Numbers, etas: Array, passed: Array, *, free: bool = False
+) -> LoweringEvaluation:
+    """The evaluation with `passed` of the tension passed on by each sheave; `etas`: as rated."""
+    ev = evaluate(scene, walks, passed)
+    return LoweringEvaluation(
+        scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau, free=free
+    )
+
+
+@dataclass(frozen=True)
+class HoldOn:
+    """Where the rope ends: on a trunk with so many turns (`trunk`: index of the site's anchor), or
+    on a puller. `limit`, `comfort`: of the hand, N, in the rope behind the turns."""
+
+    trunk: int | None
+    turns: int
+    ratio: float
+    limit: float
+    comfort: float
+
+
+@dataclass(frozen=True)
+class LoweringRow(RigRow):
+    """One walk seen by the gear: every demand is the worse of sheaves as rated and running free."""
+
+    free: RigRow
+    held: HoldOn
+
+    @cached_property
+    def rated(self) -> RigRow:
+        """The same walk with its sheaves as rated alone, whatever the rating within its range."""
+        return RigRow(self.evaluation, self.index)
+
+    @cached_property
+    def stands_badly(self) -> bool:
+        """Not asked here: whoever holds stands behind the trunk the turns are on, and the cautions say
+        where nobody may be."""
+        return False
+
+    def joint(self, nodes: tuple[int, ...]) -> Peak:
+        return _worse(self.rated.joint(nodes), self.free.joint(nodes))
+
+    def tension(self, segment: int) -> Peak:
+        """Of the parts on both sides of the node with that number the tighter, N, with the dynamic
+        factor: letting down, a sheave's tighter part is the one towards the standing end."""
+        before = self.parts_tension[max(segment - 1, 0)]
+        return _worse(self.parts_tension[segment], before)
+
+    @cached_property
+    def parts_tension(self) -> tuple[Peak, ...]:
+        """Worst tension of each part from the standing end on, N, with the dynamic factor."""
+        return tuple(
+            _worse(self.rated.tension(k), self.free.tension(k)) for k in range(self.sheaves + 1)
+        )
+
+    @cached_property
+    def tightest(self) -> Peak:
+        """Worst tension of any part of the rope, N, with the dynamic factor."""
+        worst = self.parts_tension[0]
+        for peak in self.parts_tension[1:]:
+            worst = _worse(worst, peak)
+        return worst
+
+    @cached_property
+    def bridle_tensions(self) -> tuple[Array, Array]:
+        rated, free = self.rated.bridle_tensions, self.free.bridle_tensions
+        first, second = (
+            np.maximum(one.max(axis=0), other.max(axis=0))
+            for one, other in zip(rated, free, strict=True)
+        )
+        return first, second
+
+    @cached_property
+    def slack_legs(self) -> tuple[tuple[float, float] | None, ...]:
+        return self.rated.slack_legs
+
+    @cached_property
+    def line(self) -> Peak:
+        """Worst tension at the held end, before the turns, N, without the dynamic factor."""
+        return _worse(self.rated.hauling, self.free.hauling)
+
+    @cached_property
+    def hand(self) -> Peak:
+        """Worst force of the hand behind the turns, N; 0 where a puller holds."""
+        if self.held.trunk is None:
+            return Peak(0.0, self.line.at)
+        return Peak(self.line.value / self.held.ratio, self.line.at)
+
+    @cached_property
+    def hauling(self) -> Peak:
+        """What the order of setups counts as people's force: not below what is comfortable."""
+        return Peak(max(self.hand.value, self.held.comfort), self.hand.at)
+
+    @cached_property
+    def puller_use(self) -> Peak:
+        """Worst force of the hand, or of the puller that holds, over what it may be."""
+        if self.held.trunk is not None:
+            return Peak(self.hand.value / self.held.limit, self.hand.at)
+        return _worse(self.rated.puller_use, self.free.puller_use)
+
+    @cached_property
+    def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
+        """As in hauling; the trunk of the turns carries the hand's pull too, whatever its way."""
+        out = {}
+        free = self.free.anchor_use
+        for a, (peak, strength) in self.rated.anchor_use.items():
+            worst = _worse(peak, free[a][0])
+            if a == self.held.trunk:
+                more = self.hand.value * float(self.scene.lever[self.numbers[-1]]) * self.dynamic
+                worst = Peak(worst.value + more, worst.at)
+            out[a] = (worst, strength)
+        return out
+
+
+def _worse(one: Peak, other: Peak) -> Peak:
+    return other if other.value > one.value * (1.0 + 1e-9) else one

@@ -1,0 +1,333 @@
+"""Which owned piece goes where, decided by the constraint solver (CP-SAT).
+
+One model over several variants of a rig at once: it chooses the variant and fills its slots under
+everything that couples pieces: counts, sheaves of one block, rope size and block, shackle and eye,
+strap and trunk, what fits between the load and an anchor. Ratios are whole millionths.
+
+The answer is never taken on the solver's word alone: `optimiser.proof` re-checks every assignment, and
+the search compares the best against its own bound.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import count
+from math import floor
+from typing import Any
+
+from catalogue.gear import Shackle
+from optimiser.rig.gear.joined import bought_parts
+from optimiser.rig.gear.kit import Hanging, eye_of, long_of
+from optimiser.rig.gear.slots import END_LENGTH, BlockOption, Variant
+from optimiser.rig.gear.solver import cp_sat, solved, solver, surely_infeasible
+from optimiser.rig.order import Key, Order
+from optimiser.site.model import Owned
+from shared.effort import Effort, note
+
+SCALE = 1_000_000
+CAP = 1_000.0
+"""Margins above this are all the same to the solver."""
+SPENT: Mapping[str, int] = {"cost": 100, "pieces": 1}
+"""What buying spends, and how finely it is counted."""
+NO_BUDGET: Mapping[str, float] = {}
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A filled variant. `straps`: by place. `shackles`: by the nodes they serve ((-1,) hauling end,
+    (-2 - i,) bridle leg i)."""
+
+    variant: Variant
+    blocks: tuple[BlockOption, ...]
+    straps: dict[int, Hanging]
+    shackles: dict[tuple[int, ...], Owned]
+    legs: tuple[Owned, ...] = ()
+    margin: float = field(default=0.0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "margin", min([self.variant.fixed_margin, *self._ratios()]))
+
+    def _ratios(self) -> Iterator[float]:
+        v = self.variant
+        yield from (option.ratio for option in self.blocks)
+        for place, hanging in self.straps.items():
+            yield next(r for h, r in v.strap_options(place) if h == hanging)
+        for nodes, piece in self.shackles.items():
+            yield shackle_ratio(v, piece, nodes)
+        for (_, demand), piece in zip(v.bridle_legs, self.legs, strict=True):
+            yield next(r for p, r in v.leg_options(demand) if p is piece)
+
+    @property
+    def unrated(self) -> tuple[str, ...]:
+        """Names of the pieces without a rating."""
+        from optimiser.rig.gear.kit import capacity
+
+        used = [o.piece for o in self.blocks] + [h.piece for h in self.straps.values()]
+        used += [*self.shackles.values(), *self.legs]
+        loose = [p.name for p in used if capacity(p) is None]
+        return tuple(dict.fromkeys([*self.variant.unrated_fixed, *loose]))
+
+
+def shackle_ratio(variant: Variant, piece: Owned, nodes: tuple[int, ...]) -> float:
+    """Capacity / demand of a shackle in its slot, bridle legs' included."""
+    if nodes[0] <= -2:
+        from optimiser.rig.gear.kit import capacity
+
+        known, demand = capacity(piece), variant.bridle_legs[-2 - nodes[0]][1]
+        slack = demand <= 0.0  # the other leg takes it all
+        return float("inf") if known is None or slack else known / demand
+    return variant.shackle_ratio(piece, nodes)
+
+
+def bridle_shackles(variant: Variant) -> tuple[tuple[tuple[int, ...], float | None], ...]:
+    """One shackle at each hitch of a bridle: (nodes, the hitch's eye)."""
+    attachment = variant.row.scene.attachment
+    return tuple(((-2 - i,), attachment.hitches[i].eye) for i, _ in variant.bridle_legs)
+
+
+def best(
+    variants: Sequence[Variant],
+    order: Order,
+    *,
+    floor_margin: float,
+    most: Mapping[str, float] = NO_BUDGET,
+    refine: bool = True,
+) -> Filled | None:
+    """The best filled variant by the order, or None where no assignment reaches `floor_margin`.
+
+    All variants must be of one kind of setup; ties go to the earlier variant. Where pieces have a price
+    the order may also name what is spent, "cost" or "pieces"; `most`: no more of either than that;
+    `refine`: of equal ones the greatest margin (else any of them).
+    """
+    hopeful = [v for v in variants if v.fixed_margin >= floor_margin]
+    if not hopeful:
+        return None
+    note(Effort.MODEL, len(hopeful))
+    cp_model = cp_sat()
+    model: Any = cp_model.CpModel()
+    margin = model.NewIntVar(_whole(floor_margin), _whole(CAP), "margin")
+    chosen = [model.NewBoolVar(f"v{i}") for i in range(len(hopeful))]
+    model.AddExactlyOne(chosen)
+    # Of one variant nothing differs but the margin, and the greatest one lies in the highest band.
+    spends = any(name in SPENT for name in order.names)
+    only_margin = len(hopeful) == 1 and not spends
+    band = None if only_margin else model.NewIntVar(0, order.bands, "band")
+    rigs = []
+    for on, variant in zip(chosen, hopeful, strict=True):
+        levels = _Levels(model, order, margin, band)
+        levels.hold_down(on, variant.fixed_margin)
+        rigs.append(_Model(model, variant, on, levels, floor_margin).build())
+    # Presolve, made for large models, takes longer than a model of a few dozen choices does without.
+    asked = solver(presolve=spends)
+    spent = {
+        name: sum(weight * x for rig in rigs for weight, x in rig.spent(name)) for name in SPENT
+    }
+    for name, limit in most.items():
+        model.Add(spent[name] <= floor(limit * SPENT[name] + 1e-6))
+    goals: list[tuple[Any, int]] = []
+    for name in () if only_margin else order.names:
+        if name in SPENT:
+            goals.append((spent[name], -1))
+        elif name == "margin":
+            goals.append((band, +1))
+        elif len(hopeful) > 1:
+            values = [round(order.counted(name, Key.of(v, 0.0)) * 1000) for v in hopeful]
+            goals.append((sum(v * on for v, on in zip(values, chosen, strict=True)), -1))
+    if refine:
+        goals.append((margin, +1))
+    if refine and len(hopeful) > 1:
+        goals.append((sum(i * on for i, on in enumerate(chosen)), -1))
+    for expression, sign in goals:
+        model.ClearObjective()
+        (model.Maximize if sign > 0 else model.Minimize)(expression)
+        status = solved(asked, model)
+        if status == cp_model.INFEASIBLE:
+            surely_infeasible(model, presolve=spends)
+            return None
+        if status != cp_model.OPTIMAL:
+            raise RuntimeError(f"constraint solver stopped with {asked.StatusName(status)}")
+        reached = round(asked.ObjectiveValue())
+        model.Add(expression >= reached) if sign > 0 else model.Add(expression <= reached)
+    index = next(i for i, on in enumerate(chosen) if asked.Value(on))
+    return rigs[index].read(asked)
+
+
+def _whole(ratio: float) -> int:
+    return floor(min(ratio, CAP) * SCALE + 1e-6)
+
+
+class _Levels:
+    """The margin, and the band that it falls into as the order counts it (not as whole millionths
+    would: a margin a hair below a band's edge belongs to the band below); None: nobody asks for it."""
+
+    def __init__(self, model: Any, order: Order, margin: Any, band: Any) -> None:
+        self.model, self.order, self.margin, self.band = model, order, margin, band
+
+    def hold_down(self, pick: Any, ratio: float) -> None:
+        """What is picked holds margin and band down to its ratio."""
+        if ratio < CAP:
+            self.model.Add(self.margin <= _whole(ratio)).OnlyEnforceIf(pick)
+        if self.band is not None and self.order.band_of(ratio) < self.order.bands:
+            self.model.Add(self.band <= self.order.band_of(ratio)).OnlyEnforceIf(pick)
+
+
+class _Model:
+    """The slots of one variant inside the joint model."""
+
+    def __init__(
+        self, model: Any, variant: Variant, on: Any, levels: _Levels, least: float
+    ) -> None:
+        self.model, self.variant, self.on = model, variant, on
+        self.levels, self.least = levels, least
+        self.blocks: list[tuple[BlockOption, Any]] = []
+        self.straps: list[tuple[int, Hanging, Any]] = []
+        self.shackles: list[tuple[tuple[int, ...], Owned, Any]] = []
+        self.legs: list[tuple[int, Owned, Any]] = []
+        self._names = count()
+
+    def build(self) -> "_Model":
+        self._add_blocks()
+        self._add_straps()
+        self._add_shackles()
+        self._add_legs()
+        self._add_counts()
+        self._add_room()
+        return self
+
+    def _choice(self, ratio: float) -> Any:
+        """A yes/no for one piece in one slot; choosing it holds the margin down to its ratio."""
+        pick = self.model.NewBoolVar(f"x{next(self._names)}")
+        self.model.AddImplication(pick, self.on)
+        self.levels.hold_down(pick, ratio)
+        return pick
+
+    def _add_blocks(self) -> None:
+        """Every node of a sheave hangs on exactly one block."""
+        for option in self.variant.block_options:
+            if option.ratio >= self.least:
+                self.blocks.append((option, self._choice(option.ratio)))
+        for nodes in self.variant.row.groups.values():
+            for node in nodes:
+                self.model.Add(sum(x for o, x in self.blocks if node in o.nodes) == self.on)
+
+    def _add_straps(self) -> None:
+        """Each anchor place that needs one has exactly one strap, in one hitch."""
+        for place in self.variant.strap_places:
+            here = []
+            for hanging, ratio in self.variant.strap_options(place):
+                if ratio >= self.least:
+                    pick = self._choice(ratio)
+                    self.straps.append((place, hanging, pick))
+                    here.append(pick)
+            self.model.Add(sum(here) == self.on)
+
+    def _add_shackles(self) -> None:
+        """A block with an eye takes one shackle that fits; so does an end that needs one."""
+        v = self.variant
+        for place, nodes in {(o.place, o.nodes): None for o, _ in self.blocks}:
+            users = [(o, x) for o, x in self.blocks if (o.place, o.nodes) == (place, nodes)]
+            eyed = [(o, x) for o, x in users if eye_of(o.piece) is not None]
+            if not eyed:
+                continue
+            here = self._shackle_choices(nodes)
+            self.model.Add(sum(z for _, z in here) == sum(x for _, x in eyed))
+            for option, x in eyed:
+                for piece, z in here:
+                    if not v.shackle_fits(piece, place, eye_of(option.piece)):
+                        self.model.AddBoolOr([x.Not(), z.Not()])
+        for nodes, place in v.end_shackles:
+            here = [(p, z) for p, z in self._shackle_choices(nodes)]
+            for piece, z in here:
+                if not v.shackle_fits(piece, place, None):
+                    self.model.Add(z == 0)
+            self.model.Add(sum(z for _, z in here) == self.on)
+        for nodes, eye in bridle_shackles(v):
+            here = self._shackle_choices(nodes)
+            for piece, z in here:
+                assert isinstance(piece.gear, Shackle)
+                if eye is not None and piece.gear.pin_diameter > eye + 1e-9:
+                    self.model.Add(z == 0)
+            self.model.Add(sum(z for _, z in here) == self.on)
+
+    def _shackle_choices(self, nodes: tuple[int, ...]) -> list[tuple[Owned, Any]]:
+        out = []
+        for piece in self.variant.kit.shackles:
+            ratio = shackle_ratio(self.variant, piece, nodes)
+            if ratio >= self.least:
+                pick = self._choice(ratio)
+                out.append((piece, pick))
+                self.shackles.append((nodes, piece, pick))
+        return out
+
+    def _add_legs(self) -> None:
+        """The two legs of a bridle are two equal pieces."""
+        by_leg: dict[int, list[tuple[Owned, Any]]] = {}
+        for leg, demand in self.variant.bridle_legs:
+            here = []
+            for piece, ratio in self.variant.leg_options(demand):
+                if ratio >= self.least:
+                    pick = self._choice(ratio)
+                    here.append((piece, pick))
+                    self.legs.append((leg, piece, pick))
+            self.model.Add(sum(x for _, x in here) == self.on)
+            by_leg[leg] = here
+        if len(by_leg) == 2:
+            second = {p.name: x for p, x in by_leg[1]}
+            for piece, x in by_leg[0]:
+                if piece.name in second:
+                    self.model.Add(x == second[piece.name])
+                else:
+                    self.model.Add(x == 0)
+
+    def _add_counts(self) -> None:
+        """No piece is used more often than it is owned."""
+        used: dict[str, list[Any]] = {}
+        owned: dict[str, int] = {}
+        entries = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
+        entries += [(p, x) for _, p, x in self.shackles] + [(p, x) for _, p, x in self.legs]
+        for piece, x in entries:
+            used.setdefault(piece.name, []).append(x)
+            owned[piece.name] = piece.count
+        for name, picks in used.items():
+            if len(picks) > owned[name]:
+                self.model.Add(sum(picks) <= owned[name])
+
+    def _add_room(self) -> None:
+        """What hangs at both ends of a segment fits into its shortest length (not two-blocked), and leaves
+        a bend clear of blocks."""
+        for _, nodes, least in self.variant.room():
+            takes = [taken for node in nodes for taken in self._hardware(node)]
+            if takes:
+                total = sum(round(length * 10_000) * x for length, x in takes)
+                self.model.Add(total <= floor(least * 10_000 + 1e-3)).OnlyEnforceIf(self.on)
+
+    def _hardware(self, node: int) -> list[tuple[float, Any]]:
+        v = self.variant
+        if node == v.row.sheaves + 1:
+            return []
+        place = v.row.numbers[node]
+        takes = [(h.standoff, x) for p, h, x in self.straps if p == place]
+        takes += [(long_of(o.piece), x) for o, x in self.blocks if node in o.nodes]
+        takes += [(long_of(p), x) for nodes, p, x in self.shackles if node in nodes]
+        if node == 0:
+            takes.append((END_LENGTH, self.on))
+        return takes
+
+    def spent(self, name: str) -> list[tuple[int, Any]]:
+        """What choices cost, in whole hundredths of money or in pieces: (amount, yes/no)."""
+        used = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
+        used += [(p, x) for _, p, x in self.shackles] + [(p, x) for _, p, x in self.legs]
+        used += [(rope, self.on) for rope in self.variant.rope_pieces]
+        return [
+            (round(SPENT[name] * (piece.price if name == "cost" else bought_parts(piece))), x)
+            for piece, x in used
+            if piece.price is not None
+        ]
+
+    def read(self, solved: Any) -> Filled:
+        return Filled(
+            self.variant,
+            tuple(o for o, x in self.blocks if solved.Value(x)),
+            {place: h for place, h, x in self.straps if solved.Value(x)},
+            {nodes: p for nodes, p, x in self.shackles if solved.Value(x)},
+            tuple(p for _, p, x in sorted(self.legs, key=lambda e: e[0]) if solved.Value(x)),
+        )

@@ -1,0 +1,79 @@
+"""Every way in which the two ends of a rope can be made fast."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import inf
+
+from catalogue.gear import MadeTo
+from optimiser.rig.gear import joined
+from optimiser.rig.gear.ends import RopeEnd, both_ends, fixtures
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.scene import Scene
+from optimiser.site.model import Fixture, Owned
+
+
+@dataclass(frozen=True, slots=True)
+class Fastened:
+    """A rope with one way to make fast both its ends, and the kit beside it."""
+
+    rope: Owned
+    standing: RopeEnd
+    hauling: RopeEnd
+    beside: Kit
+
+
+def standing_fixtures(scene: Scene, place: int, *, alone: bool) -> tuple[Fixture, ...]:
+    """What a standing end can be made fast to at a place of the scene. `alone`: nothing else hangs
+    there, so that the rope may be tied round the trunk itself."""
+    if place == 0:
+        return (scene.attachment.fixture,)
+    found = fixtures(scene.site.anchors[int(scene.anchor_of[place])])
+    return found if alone else found[:1]
+
+
+def fastenings(
+    kit: Kit, standing: tuple[Fixture, ...], hauling: Fixture | None
+) -> tuple[Fastened, ...]:
+    """Of every rope of the kit, with the standing end made fast to any of some fixtures and the hauling
+    end to another one (None: people hold it); worked out once."""
+    return kit.once(
+        ("fastened", standing, hauling), lambda: tuple(_fastenings(kit, standing, hauling))
+    )
+
+
+def _fastenings(
+    kit: Kit, standing: tuple[Fixture, ...], hauling: Fixture | None
+) -> Iterator[Fastened]:
+    for rope in kit.ropes:
+        beside = joined.kit_beside(kit, rope)
+        held = kit.ends(rope, hauling)
+        for first in joined.standing_ends(kit, rope, standing):
+            for last in held:
+                if both_ends(rope, first, last):
+                    yield Fastened(rope, first, last, beside)
+
+
+def least_eaten(kit: Kit, scene: Scene) -> float:
+    """Least rope that both ends take wherever in the scene the standing end is, m; 0 where no rope can
+    be made fast."""
+    standing, hauling = every_fixture(scene), scene.puller.fixture
+
+    def work() -> float:
+        every = fastenings(kit, standing, hauling)
+        return min((f.standing.eaten + f.hauling.eaten for f in every), default=0.0)
+
+    return kit.once(("least eaten", standing, hauling), work)
+
+
+def every_fixture(scene: Scene) -> tuple[Fixture, ...]:
+    """What a standing end can be made fast to anywhere in the scene; for all trunks one that is as
+    thick as the thickest and takes as little rope as the thinnest."""
+    anchors = scene.site.anchors
+    found = [scene.attachment.fixture, *(f for anchor in anchors for f in fixtures(anchor))]
+    trunks = [f for f in found if f.kind is MadeTo.TRUNK]
+    out = dict.fromkeys(f for f in found if f.kind is not MadeTo.TRUNK)
+    if trunks:
+        thick = max(trunk.width or inf for trunk in trunks)
+        girth = min(trunk.girth for trunk in trunks)
+        out[Fixture(kind=MadeTo.TRUNK, width=thick, girth=girth)] = None
+    return tuple(out)

@@ -1,0 +1,276 @@
+"""One walk of an evaluation, seen by the gear: the worst that each of its nodes and parts carries.
+
+Demands are the worst over all states (stations and spots of the puller) and over the ranges of the
+sheaves' efficiencies, times the dynamic factor of the puller; the puller itself is held against its
+pull alone. Every question of the program takes its demands from here.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.mechanics.arrays import Array
+from optimiser.mechanics.line.bridle import leg_tensions
+from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.once import Once
+from optimiser.rig.walk import Place
+
+if TYPE_CHECKING:
+    from optimiser.rig.two_ropes.tackle import Tackle
+
+
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """The worst value over the states, and the distance along the path where it comes, m."""
+
+    value: float
+    at: float
+
+
+@dataclass(frozen=True)
+class RigRow(Once):
+    """One walk of an evaluation, seen by the gear."""
+
+    evaluation: Evaluation
+    index: int
+
+    @property
+    def scene(self) -> Scene:
+        return self.evaluation.scene
+
+    def on(self, scene: Scene) -> "RigRow":
+        """The same rig on another stretch of the path."""
+        etas = np.array([self.etas]).reshape(1, self.sheaves)
+        return RigRow(evaluate(scene, np.array([self.numbers]), etas), 0)
+
+    def turning_at(self, etas: Array) -> Evaluation:
+        """The rig with other efficiencies of its sheaves, (n, sheaves) in the order of the rope."""
+        return evaluate(self.scene, np.tile(np.array(self.numbers), (len(etas), 1)), etas)
+
+    @property
+    def path(self) -> tuple[int, ...]:
+        """As the search grows walks: the rope that pulls the load, from its hauling part backwards."""
+        return self.numbers[-2::-1]
+
+    @property
+    def tackle(self) -> "Tackle | None":
+        """The second rope, where its tackle hauls the first."""
+        return None
+
+    @property
+    def runs(self) -> tuple[tuple[int, int], ...]:
+        """The straight runs of rope between places, by number."""
+        return tuple(pairwise(self.numbers))
+
+    @cached_property
+    def numbers(self) -> tuple[int, ...]:
+        return tuple(int(i) for i in self.evaluation.walks[self.index])
+
+    @cached_property
+    def etas(self) -> tuple[float, ...]:
+        return tuple(float(e) for e in self.evaluation.etas[self.index])
+
+    @property
+    def sheaves(self) -> int:
+        return len(self.etas)
+
+    @property
+    def dynamic(self) -> float:
+        return self.scene.puller.dynamic
+
+    @cached_property
+    def pull(self) -> Array:
+        """(X,) pull at the hauling end, N, with every sheave at the low end of its range."""
+        return self.evaluation.pull[self.index]
+
+    # ---- every combination of ends of the sheaves' ranges -------------------------------------------
+
+    @cached_property
+    def corners(self) -> tuple[Evaluation, slice]:
+        """An evaluation and its rows (q) at which every figure of the rig is to be looked at: the walk at
+        every combination of ends of its sheaves' efficiencies, all low first. Without ranges: itself.
+
+        Any force on a piece, and what the rig lacks to move the load, keep it down and on line, is of
+        the form (a + b eta) / (c + d eta) in each efficiency, or the length or greatest of such, the
+        others left as they are. So its worst over all values within the ranges is at one of these.
+
+        Under a bridle every one of them is looked at twice: with the ring straight ahead of the middle of
+        the hitches, which the search's bounds know, and where it comes to rest under the parts. Of each
+        figure the worse counts; lengths of rope are those with the ring ahead.
+        """
+        ev = self.evaluation
+        etas = ev.ends(self.index) if ev.ranged else ev.etas[:0]
+        rows = slice(self.index, self.index + 1)
+        if len(etas) >= 2:
+            ev, rows = ev.turning(self.index, etas), slice(0, len(etas))
+        if not self.swings:
+            return ev, rows
+        return ev.with_ring_at_rest(rows), slice(0, 2 * (rows.stop - rows.start))
+
+    @property
+    def swings(self) -> bool:
+        """Whether the line holds the load by a bridle whose ring is looked at where it comes to rest."""
+        return self.scene.attachment.bridled and self.tackle is None
+
+    @cached_property
+    def works_throughout(self) -> bool:
+        """Whether what works with every sheave at the low end of its range does so at all other ends."""
+        ev, rows = self.corners
+        return rows.stop - rows.start == 1 or bool(ev.works[rows].all())
+
+    @cached_property
+    def pulls(self) -> Array:
+        """(q, X) pull at the hauling end, N."""
+        ev, rows = self.corners
+        return ev.pull[rows]
+
+    @cached_property
+    def forces(self) -> Array:
+        """(m + 2, 3, q, X) force of the rope on each node at working pull, N."""
+        ev, rows = self.corners
+        return ev.node_force[:, :, rows] * self.pulls
+
+    def peak(self, values: Array) -> Peak:
+        """The worst of (q, X) or (X,) values. Of equals (to a part in 10^9) the first along the path."""
+        worst = float(values.max())
+        met = np.atleast_2d(values >= worst * (1.0 - 1e-9)).any(axis=0)
+        ev = self.evaluation
+        return Peak(worst, float(self.scene.stations.at[ev.states.station[int(np.argmax(met))]]))
+
+    def joint(self, nodes: tuple[int, ...]) -> Peak:
+        """Worst force of the rope on some nodes together, N, with the dynamic factor."""
+        found = self._known.get(nodes)
+        if found is None:
+            total = self.forces[list(nodes)].sum(axis=0)
+            found = self.peak(np.sqrt((total**2).sum(axis=0)) * self.dynamic)
+            self._known[nodes] = found
+        return found
+
+    def tension(self, segment: int) -> Peak:
+        """Worst tension of a segment, N, with the dynamic factor."""
+        found = self._known.get(segment)
+        if found is None:
+            ev, rows = self.corners
+            tau = ev.tau[segment, rows]
+            worst = self.pulls.max(axis=1) * tau
+            most = int(np.argmax(worst))
+            peak = self.hauling if len(self.pulls) == 1 else self.peak(self.pulls[most])
+            found = Peak(float(tau[most]) * peak.value * self.dynamic, peak.at)
+            self._known[segment] = found
+        return found
+
+    @cached_property
+    def hauling(self) -> Peak:
+        """Worst pull at the hauling end, N, without the dynamic factor."""
+        return self.peak(self.pulls)
+
+    @cached_property
+    def puller_use(self) -> Peak:
+        """Worst pull / what the puller can pull there."""
+        limit = np.maximum(self.evaluation.puller_limit[self.index], 1e-9)
+        return self.peak(self.pulls / limit)
+
+    def place(self, number: int) -> Place:
+        """The place of a number in the walk."""
+        return self.scene.walk((number,))[0]
+
+    @cached_property
+    def stands_badly(self) -> bool:
+        """Whether the puller stands where a parted line or a load that runs back would reach it."""
+        return self.scene.stands_badly(self.numbers)
+
+    @cached_property
+    def groups(self) -> dict[int, tuple[int, ...]]:
+        """Sheave nodes of the walk by place number."""
+        out: dict[int, tuple[int, ...]] = {}
+        for node in range(1, self.sheaves + 1):
+            out[self.numbers[node]] = (*out.get(self.numbers[node], ()), node)
+        return out
+
+    @cached_property
+    def anchored(self) -> dict[int, tuple[int, ...]]:
+        """All nodes (standing end included) by anchor place."""
+        out: dict[int, tuple[int, ...]] = {}
+        for node in range(self.sheaves + 1):
+            if self.numbers[node] != 0:
+                out[self.numbers[node]] = (*out.get(self.numbers[node], ()), node)
+        return out
+
+    @cached_property
+    def on_load(self) -> tuple[int, ...]:
+        """Nodes on the load."""
+        return tuple(i for i, number in enumerate(self.numbers) if number == 0)
+
+    @cached_property
+    def longest(self) -> float:
+        """Longest total of the segments with the puller at the near end, m."""
+        ev = self.evaluation
+        near = ev.states.spot == 0
+        return float(ev.total_length[self.index][near].max())
+
+    @cached_property
+    def shortest_segments(self) -> tuple[float, ...]:
+        """Shortest length of each segment over the states, m."""
+        return tuple(float(v) for v in self.evaluation.lengths[:, self.index].min(axis=1))
+
+    @cached_property
+    def line_to(self) -> Array:
+        """(m + 2, X) m of line from the standing end's place to each place."""
+        parts = self.evaluation.lengths[:, self.index]
+        return np.concatenate([np.zeros((1, parts.shape[1])), np.cumsum(parts, axis=0)])
+
+    @cached_property
+    def anchor_use(self) -> dict[int, tuple[Peak, float | None]]:
+        """For each of the site's anchors in the walk: worst demand and capacity (None: unrated)."""
+        out = {}
+        ev, rows = self.corners
+        for a, (uses, demand) in ev.anchor_demand.items():
+            if uses[rows.start]:
+                strength = self.scene.site.anchors[a].strength.capacity
+                out[a] = (self.peak(demand[rows] * self.dynamic), strength)
+        return out
+
+    @cached_property
+    def hitch_use(self) -> tuple[tuple[Peak, float | None], ...]:
+        """For each hitch of the attachment: worst demand and rating."""
+        attachment = self.scene.attachment
+        if not attachment.bridled:
+            return ((self.joint(self.on_load), attachment.hitches[0].rating),)
+        return tuple(
+            (self.peak(tension), hitch.rating)
+            for tension, hitch in zip(self.bridle_tensions, attachment.hitches, strict=True)
+        )
+
+    @cached_property
+    def bridle_tensions(self) -> tuple[Array, Array]:
+        """(q, X) tension of each bridle leg, N, with the dynamic factor."""
+        pulls = self.forces[list(self.on_load)].sum(axis=0) * self.dynamic  # (3, q, X)
+        station = np.tile(self.evaluation.states.station, pulls.shape[1])
+        first, second = in_bridle(self.scene, station, pulls.reshape(3, -1).T)
+        return first.reshape(pulls.shape[1:]), second.reshape(pulls.shape[1:])
+
+    @cached_property
+    def slack_legs(self) -> tuple[tuple[float, float] | None, ...]:
+        """For each leg of a bridle, between which places of the path, m, it hangs slack with the ring at
+        rest; None: nowhere."""
+        out: list[tuple[float, float] | None] = []
+        at = self.scene.stations.at[self.evaluation.states.station]
+        for own in self.bridle_tensions:
+            rest = own[len(own) // 2 :] if self.swings else own
+            where = at[((rest <= 0.0) & (self.pulls[-len(rest) :] > 0.0)).any(axis=0)]
+            out.append((float(where.min()), float(where.max())) if len(where) else None)
+        return tuple(out)
+
+
+def in_bridle(scene: Scene, station: npt.NDArray[np.int64], pulls: Array) -> Array:
+    """(2, n) tensions of the legs of a scene's bridle, N, under pulls (n, 3) with the load at the stations
+    (n,)."""
+    leg = scene.attachment.leg
+    assert leg is not None
+    first, second = scene.bridle_hitches(station)
+    return leg_tensions(first=first, second=second, legs=(leg, leg), pull=pulls)

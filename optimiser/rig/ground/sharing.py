@@ -1,0 +1,75 @@
+"""Tabulated geometry taken over from one scene to the next.
+
+What a scene tabulates from where things stand does not depend on weights, resistances, ratings and
+efficiencies. Where two sites differ in these only, the tables of one are those of the other.
+"""
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+import numpy as np
+
+from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.stations import Stations
+from optimiser.site.model import Site
+
+_TABLES = (
+    "places", "number", "anchor_of", "lever", "spots", "position", "clear", "distance", "stroke_last",
+    "hitch", "_reach", "forward", "forward_direct", "lift", "lift_direct", "sideways", "clear_from_load",
+)  # fmt: skip
+"""Tables of a scene that depend on geometry only. The puller's limits do not: they know its grip."""
+
+
+def take_over(scene: Scene, known: Iterable[Scene]) -> Scene:
+    """`scene`, with the tables of the first of `known` that has the same geometry; whatever is not
+    tabulated there yet is computed when it is asked for."""
+    for other in known:
+        if _same(scene, other):
+            tables = other.__dict__
+            scene.__dict__.update((name, tables[name]) for name in _TABLES if name in tables)
+            break
+    return scene
+
+
+class Shared:
+    """Hands on tables from site to site. It keeps those of the last few only."""
+
+    def __init__(self, most: int = 24) -> None:
+        self._known: list[Scene] = []
+        self._most = most
+
+    def scenes(self, site: Site, stations: Stations) -> Iterator[Scene]:
+        """As `optimiser.rig.ground.scene.scenes`."""
+        for scene in scenes(site, stations):
+            ready = take_over(scene, self._known)
+            self._known = [ready, *self._known][: self._most]
+            yield ready
+
+
+def _same(one: Scene, two: Scene) -> bool:
+    return (
+        one.attachment == two.attachment
+        and len(one.stations) == len(two.stations)
+        and _geometry(one) == _geometry(two)
+        and all(
+            np.array_equal(getattr(one.stations, name), getattr(two.stations, name))
+            for name in ("at", "point", "along", "across", "normal")
+        )
+    )
+
+
+def _geometry(scene: Scene) -> tuple[Any, ...]:
+    """Everything the tables are made of, besides the attachment and the stations."""
+    site, puller, prefs = scene.site, scene.puller, scene.site.preferences
+    load = site.load
+    return (
+        (load.overhang, load.length, load.width),
+        tuple((leg.start, leg.end, leg.edge_protected) for leg in site.legs),
+        tuple(
+            (a.name, a.kind, a.position, a.heights, a.radius, a.top, tuple(map(a.lever, a.heights)))
+            for a in site.anchors
+        ),
+        site.obstacles,
+        (puller.name, puller.position, puller.height, puller.heading, puller.run, puller.purchase),
+        (puller.anchor, prefs.clearance, prefs.ground_known_within),
+    )

@@ -1,0 +1,182 @@
+"""Stations along the path: the places at which every force is computed.
+
+Each leg's two ends are stations (a vertex counts twice, once with each leg's direction), and none is
+further from the next than the site's spacing, or an eighth of the distance to the nearest anchor:
+close to an anchor directions turn fast.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.mechanics.arrays import Array, Numbers
+from optimiser.mechanics.ground import rest
+from optimiser.site.model import Leg, Site
+
+BREAKOUT_REACH = 1.0
+"""m from a leg's start over which its break-out factor holds (the job's own definition)."""
+FINEST = 0.05
+"""m: no closer than this."""
+
+
+@dataclass(frozen=True)
+class Stations:
+    """Arrays of length S, or (S, 3) for vectors; SI."""
+
+    at: Array  # m along the path
+    point: Array  # (S, 3) on the ground
+    along: Array  # t, unit, direction of travel
+    across: Array  # b, unit, horizontal, to the left
+    normal: Array  # n, unit, away from the ground
+    resistance: Array
+    resistance_low: Array
+    resistance_least: Array  # low end of the file's range, else the resistance
+    resistance_sure: Array  # the share of the lowest that is counted on to keep the load
+    weight: Array  # N, with apparent-weight and break-out factors
+    resting: Array  # N, with the apparent-weight factor only
+    step: Array  # m, lip to climb at this station, else 0
+    leg: npt.NDArray[np.int64]
+    rolling: npt.NDArray[np.bool_]
+
+    def __len__(self) -> int:
+        return len(self.at)
+
+    @cached_property
+    def slope_sin(self) -> Array:
+        return self.along[:, 2]
+
+    @cached_property
+    def slope_cos(self) -> Array:
+        return self.normal[:, 2]
+
+    @cached_property
+    def rest(self) -> Numbers:
+        """(S,) the `Rest` of the load let go of at each station, whichever way is down there."""
+        return rest.status(
+            slope_sin=np.abs(self.slope_sin),
+            slope_cos=self.slope_cos,
+            resistance_low=self.resistance_low,
+            resistance_sure=self.resistance_sure,
+        )
+
+    @cached_property
+    def held_back(self) -> Array:
+        """(S,) N along the ground that keeps the load from running back the way it came; 0: it rests."""
+        return self._held(self.slope_sin)
+
+    @cached_property
+    def held_on(self) -> Array:
+        """(S,) N along the ground that keeps the load from running on ahead; 0: it rests."""
+        return self._held(-self.slope_sin)
+
+    def _held(self, slope_sin: Array) -> Array:
+        return rest.hold_along(
+            weight=self.resting,
+            slope_sin=slope_sin,
+            slope_cos=self.slope_cos,
+            resistance_sure=self.resistance_sure,
+        )
+
+    def pick(self, index: npt.NDArray[np.int64] | slice) -> "Stations":
+        """Some of the stations."""
+        names = self.__dataclass_fields__
+        return Stations(**{name: getattr(self, name)[index] for name in names})
+
+    def between(self, from_m: float, to_m: float) -> slice:
+        """The slice of stations with from_m <= at <= to_m."""
+        near = 1e-9
+        inside = np.flatnonzero((self.at >= from_m - near) & (self.at <= to_m + near))
+        return slice(int(inside[0]), int(inside[-1]) + 1)
+
+
+def leg_lengths(site: Site) -> Array:
+    """Length of each leg, m."""
+    return np.array([np.linalg.norm(np.subtract(leg.end, leg.start)) for leg in site.legs])
+
+
+def path_length(site: Site) -> float:
+    """Length of the whole path, m."""
+    return float(leg_lengths(site).sum())
+
+
+def lay_stations(site: Site, extra: tuple[float, ...] = ()) -> Stations:
+    """The stations of the whole path, with further ones at the distances `extra` [m]."""
+    rows: list[Stations] = []
+    start = 0.0
+    anchors = np.array([anchor.position for anchor in site.anchors]).reshape(-1, 3)
+    for index, (leg, length) in enumerate(zip(site.legs, leg_lengths(site), strict=True)):
+        own = [s - start for s in extra if start < s < start + length]
+        reach = _distances(leg, float(length), site.preferences.station_spacing, anchors, own)
+        rows.append(_on_leg(site, leg, index, start, reach))
+        start += float(length)
+    return join_stations(rows)
+
+
+def join_stations(rows: Sequence[Stations]) -> Stations:
+    """Stations that follow each other as one set."""
+    names = Stations.__dataclass_fields__
+    return Stations(
+        **{name: np.concatenate([getattr(row, name) for row in rows]) for name in names}
+    )
+
+
+def station_at(site: Site, at: float) -> Stations:
+    """The one or, at a vertex, two stations at a distance along the path."""
+    rows = lay_stations(site, (at,))
+    return rows.pick(np.flatnonzero(np.abs(rows.at - at) < 1e-9))
+
+
+def _distances(
+    leg: Leg, length: float, spacing: float, anchors: Array, extra: list[float]
+) -> Array:
+    fixed = {0.0, length, *extra}
+    if leg.breakout != 1.0 and length > BREAKOUT_REACH:
+        fixed |= {BREAKOUT_REACH, min(BREAKOUT_REACH + FINEST, length)}
+    marks = sorted(fixed)
+    origin, way = np.array(leg.start), np.subtract(leg.end, leg.start) / length
+    out = [0.0]
+    for begin, end in pairwise(marks):
+        here = begin
+        while here < end:
+            gap = spacing
+            if len(anchors):
+                nearest = np.linalg.norm(anchors - (origin + here * way), axis=1).min()
+                gap = float(np.clip(nearest / 8.0, FINEST, spacing))
+            left = end - here
+            here = end if left <= gap * (1 + 1e-9) else here + left / np.ceil(left / gap - 1e-9)
+            out.append(min(here, end))
+    return np.array(out)
+
+
+def _on_leg(site: Site, leg: Leg, index: int, start: float, reach: Array) -> Stations:
+    count = len(reach)
+    way = np.subtract(leg.end, leg.start)
+    along = way / np.linalg.norm(way)
+    across = np.cross((0.0, 0.0, 1.0), along)
+    across /= np.linalg.norm(across)
+    broken = np.where(reach <= BREAKOUT_REACH + 1e-9, leg.breakout, 1.0)
+    resting = np.full(count, site.load.weight * leg.apparent)
+    step = np.zeros(count)
+    step[0] = leg.step
+    return Stations(
+        at=start + reach,
+        point=np.array(leg.start) + reach[:, None] * along,
+        along=np.tile(along, (count, 1)),
+        across=np.tile(across, (count, 1)),
+        normal=np.tile(np.cross(along, across), (count, 1)),
+        resistance=np.full(count, leg.resistance),
+        resistance_low=np.full(count, leg.resistance_low),
+        resistance_least=np.full(
+            count, leg.resistance if leg.resistance_least is None else leg.resistance_least
+        ),
+        resistance_sure=np.full(count, leg.resistance_low * site.preferences.resistance_counted_on),
+        weight=resting * broken,
+        resting=resting,
+        step=step,
+        leg=np.full(count, index),
+        rolling=np.full(count, leg.motion.value == "rolling"),
+    )

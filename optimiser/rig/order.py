@@ -1,0 +1,113 @@
+"""The order of setups: what counts, in which sequence, rounded once so that ties are ties.
+
+By default margin first, in bands and only up to "enough", then resets, then rope. Every count is
+turned so that less is better.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import floor, inf
+from typing import Protocol
+
+from optimiser.rig.ground.standing import MARK
+from optimiser.site.model import Preferences
+
+BAND = 0.1
+COUNTS = ("margin", "resets", "rope", "parts", "pull")
+"""What a ranking may go by."""
+
+
+class Ranked(Protocol):
+    """What setups, and rigs on the way to become one, are ranked by, besides their margin."""
+
+    @property
+    def resets(self) -> int: ...
+
+    @property
+    def rope_needed(self) -> float:
+        """m."""
+
+    @property
+    def parts(self) -> int:
+        """Parts of line that pull on the load."""
+
+    @property
+    def pull(self) -> float:
+        """Worst pull at the hauling end, N."""
+
+    @property
+    def marked_down(self) -> bool:
+        """Whether the puller stands where a rope that parts may reach it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """Everything a setup is ranked by. Margin is as it is; the bands are the order's."""
+
+    margin: float
+    resets: int
+    rope: float
+    parts: int
+    pull: float
+    mark: float = 0.0  # how much lower the margin counts (`optimiser.rig.ground.standing`)
+
+    @staticmethod
+    def of(rig: Ranked, margin: float) -> "Key":
+        """The key of a rig that reaches `margin`."""
+        mark = MARK if rig.marked_down else 0.0
+        return Key(margin, rig.resets, rig.rope_needed, rig.parts, rig.pull, mark)
+
+
+@dataclass(frozen=True)
+class Order:
+    """How setups are ordered, and beyond what they are left out: resets, and m of rope needed."""
+
+    names: tuple[str, ...]
+    enough: float
+    band: float = BAND
+    most_resets: float = inf
+    most_rope: float = inf
+
+    @staticmethod
+    def of(preferences: Preferences, names: Sequence[str] | None = None) -> "Order":
+        """The order of the preferences, or another sequence of counts; the default ones that are not
+        named follow in their own order, so that the order is total on what matters."""
+        asked = tuple(names or preferences.order)
+        rest = tuple(n for n in ("margin", "resets", "rope") if n not in asked)
+        return Order(asked + rest, preferences.enough)
+
+    def allows(self, resets: int, rope: float) -> bool:
+        """Whether a setup keeps within what may be spent."""
+        return resets <= self.most_resets and rope <= self.most_rope + 1e-9
+
+    @cached_property
+    def bands(self) -> int:
+        """Number of the highest band."""
+        return self.band_of(self.enough)
+
+    def band_of(self, margin: float) -> int:
+        """The band a margin falls into, counted only up to enough."""
+        return floor(min(margin, self.enough) / self.band + 1e-6)
+
+    def counted(self, name: str, key: Key) -> float:
+        """One count, less is better, rounded."""
+        if name == "margin":
+            return float(round(key.mark / self.band) - self.band_of(key.margin))
+        if name == "resets":
+            return float(key.resets)
+        if name == "rope":
+            return round(key.rope, 3)
+        if name == "parts":
+            return float(key.parts)
+        return round(key.pull, 3)
+
+    def sortable(self, key: Key) -> tuple[float, ...]:
+        """The counts in order: less is better."""
+        return tuple(self.counted(name, key) for name in self.names)
+
+    def beaten(self, key: Key, by: Key) -> bool:
+        """Whether another is better on every count of margin, resets and rope."""
+        mine = (self.counted(n, key) for n in ("margin", "resets", "rope"))
+        other = (self.counted(n, by) for n in ("margin", "resets", "rope"))
+        return all(o < m for m, o in zip(mine, other, strict=True))

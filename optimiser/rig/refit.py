@@ -1,0 +1,294 @@
+"""A setup as it is, on a site that has changed: same run of the rope, same pieces, same strap heights.
+
+Nothing is chosen anew. What no longer goes (a strap too short for a thicker trunk, a line that meets
+the ground) is told as the reason why the setup stops working.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+from typing import Any, cast
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Block
+from optimiser.rig.cautions.haul import cautions
+from optimiser.rig.components import hung
+from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.joined import with_joined
+from optimiser.rig.gear.kit import Hanging, Kit, kit_of
+from optimiser.rig.gear.room import has_room
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.slots import BlockOption, Variant
+from optimiser.rig.gear.variants import variants
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, attachments
+from optimiser.rig.ground.sharing import take_over
+from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.ground.stretches import ON
+from optimiser.rig.setup import Hung, Setup, names
+from optimiser.rig.two_ropes import evaluate as compound
+from optimiser.rig.two_ropes.slots import CompoundRow
+from optimiser.rig.two_ropes.tackle import Tackle
+from optimiser.rig.two_ropes.variants import variants as two_ropes
+from optimiser.rig.walk import GRIP, PlaceKind
+from optimiser.site.model import Anchor, Owned, Site
+
+NEAR = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """Why a setup does not work on a site."""
+
+    why: str
+
+
+def reevaluate(
+    site: Site,
+    setup: Setup,
+    *,
+    extra: Sequence[Owned] = (),
+    stations: Stations | None = None,
+) -> Setup | None:
+    """The setup on a changed site, everything computed again; None where it does not work there.
+
+    `extra`: pieces owned besides those of the site. `stations`: of its stretch, where the path has
+    changed; else they are laid from where the setup begins to where it ends. The site must have the
+    setup's anchors, puller and pieces by their names.
+    """
+    from optimiser.rig.build import build_setup
+
+    filled = refit(site, setup, extra=extra, stations=stations)
+    if isinstance(filled, Stopped):
+        return None
+    again = build_setup(filled, rank=setup.rank)
+    return replace(again, cautions=cautions(site, again))
+
+
+def refit(
+    site: Site,
+    setup: Setup,
+    *,
+    extra: Sequence[Owned] = (),
+    stations: Stations | None = None,
+    like: Scene | None = None,
+) -> Filled | Stopped:
+    """The setup's rig on a changed site, filled with the same pieces; or why it does not work there.
+    For the arguments see `reevaluate`; `like`: a scene whose tables may be used if they still hold."""
+    kit = kit_of(site, extra)
+    if setup.rope.joined is not None:
+        kit = with_joined(kit)
+    scene = scene_of(site, setup, stations)
+    if isinstance(scene, Stopped):
+        return scene
+    if like is not None:
+        take_over(scene, (like,))
+    row = _row(scene, setup, np.array([etas_of(kit, setup)]).reshape(1, -1))
+    ev, corners = row.corners
+    why = next((told for i in range(corners.start, corners.stop) if (told := stops(ev, i))), None)
+    if why is not None:
+        return Stopped(why)
+    return _filled(row, kit, setup)
+
+
+def _row(scene: Scene, setup: Setup, etas: npt.NDArray[np.float64]) -> RigRow:
+    """The setup's rig in a scene."""
+    first, *others = (
+        [GRIP_NUMBER if place == GRIP else scene.number[place] for place in line.walk]
+        for line in setup.lines
+    )
+    if not others:
+        return RigRow(evaluate(scene, np.array([first]), etas), 0)
+    tackle = Tackle(tuple(others[0][:-1]))
+    return CompoundRow(compound.evaluate(scene, np.array([first[:-1]]), tackle, etas), 0)
+
+
+def etas_of(kit: Kit, setup: Setup) -> tuple[float, ...]:
+    """Efficiencies of the sheaves along the walk, of the blocks that hang in it; of both ropes' walks
+    one after the other. The low end of each range."""
+    return tuple(ends[0] for ends in _eta_ends(kit, setup))
+
+
+def eta_corners(kit: Kit, setup: Setup) -> npt.NDArray[np.float64]:
+    """(q, m) the same at every combination of ends of their ranges, all low first."""
+    ends = _eta_ends(kit, setup)
+    rows = list(product(*ends))
+    return np.array(rows, dtype=float).reshape(len(rows), len(ends))
+
+
+def _eta_ends(kit: Kit, setup: Setup) -> list[tuple[float, ...]]:
+    at: dict[int, tuple[float, ...]] = {}
+    for piece in _of(setup, "block"):
+        gear = _piece(kit, piece.item).gear
+        assert isinstance(gear, Block)
+        ends = (gear.eta,) if gear.eta_most is None else (gear.eta, gear.eta_most)
+        at |= dict.fromkeys(piece.nodes, ends)
+    return [at[node] for node in sorted(at)]
+
+
+def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scene | Stopped:
+    """The scene of one setup: its own places only, so that it is quickly tabulated. Every anchor still
+    stands in the way of lines. The puller goes no further than planned."""
+    heights: dict[str, set[float]] = {}
+    for place in setup.nodes:
+        if place.kind is PlaceKind.ANCHOR:
+            heights.setdefault(place.name, set()).add(place.height)
+    anchors = []
+    for anchor in site.anchors:
+        wanted = heights.get(anchor.name, set())
+        if wanted and not (
+            min(anchor.heights) - NEAR <= min(wanted) and max(wanted) <= max(anchor.heights) + NEAR
+        ):
+            return Stopped(f"no strap may go where it hangs on {anchor.name}")
+        anchors.append(_with_heights(anchor, tuple(sorted(wanted))))
+    puller = next(p for p in site.pullers if p.name == setup.puller.name)
+    puller = replace(puller, run=min(puller.run, setup.puller.run))
+    trimmed = replace(site, anchors=tuple(anchors), pullers=(puller,))
+    attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
+    if attachment is None:
+        return Stopped(f"the load cannot be taken at {setup.attachment}")
+    laid = stretch_of(site, setup) if stations is None else stations
+    kept = any(line.way == ON for line in setup.holding)
+    guides = () if setup.steered is None else (setup.steered,)
+    return Scene(trimmed, laid, attachment, puller, kept, guides)
+
+
+def stops(ev: Evaluation, row: int = 0) -> str | None:
+    """Why a walk of an evaluation does not work somewhere on the way; None where it does."""
+    if ev.works[row].all():
+        return None
+    pull = ev.pull[row]
+    with np.errstate(invalid="ignore"):
+        reasons = (
+            (~np.isfinite(pull), "the rig cannot move the load"),
+            ((pull <= 0.0) | ev.may_run_on, "the load runs downhill by itself"),
+            (~(ev.reaction[row] >= 0.0), "the load lifts off the ground"),
+            (ev.side_pull[row] > ev.side_limit + 1e-12, "the load slews: pulled too far sideways"),
+            (~ev.clear[row], "a line meets the ground, a trunk, a post or the load's nose"),
+            (ev.puller_limit[row] <= 0.0, "the line leaves the puller's run, or it has no grip"),
+        )
+    at = ev.scene.stations.at[ev.states.station]
+    first = min(
+        (int(np.flatnonzero(mask)[0]), number)
+        for number, (mask, _) in enumerate(reasons)
+        if mask.any()
+    )
+    return f"{reasons[first[1]][1]}, with the load at {at[first[0]]:.2f} m"
+
+
+def stretch_of(site: Site, setup: Setup) -> Stations:
+    """The stations of the setup's stretch, laid anew."""
+    laid = lay_stations(site)
+    end = float(laid.at[-1])
+    if setup.from_m <= NEAR and setup.to_m >= end - NEAR:
+        return laid
+    laid = lay_stations(site, (setup.from_m, setup.to_m))
+    return laid.pick(laid.between(setup.from_m, min(setup.to_m, end)))
+
+
+def _with_heights(anchor: Anchor, heights: tuple[float, ...]) -> Anchor:
+    """The anchor with other strap heights; every kind of anchor is a dataclass with that field."""
+    return cast(Anchor, replace(cast(Any, anchor), heights=heights))
+
+
+def _of(setup: Setup, role: str) -> list[Hung]:
+    return [piece for piece in setup.gear if piece.role == role]
+
+
+def _piece(kit: Kit, name: str) -> Owned:
+    return next(piece for piece in kit.pieces if piece.name == name)
+
+
+# ---- the same pieces in the same places ------------------------------------------------------------
+
+
+def _filled(row: RigRow, kit: Kit, setup: Setup) -> Filled | Stopped:
+    ropes = tuple(line.rope.name for line in setup.lines)
+    every: Iterable[Variant] = (
+        two_ropes(row, kit) if isinstance(row, CompoundRow) else variants(row, kit)
+    )
+    ready = [v for v in every if v.rope_names == ropes]
+    if not ready:
+        return Stopped(f"{names(ropes)} {'is' if len(ropes) == 1 else 'are'} too short")
+    fitting = []
+    strapped = {piece.place for piece in _of(setup, "strap")}
+    for variant in ready:
+        if {str(row.place(place)) for place in variant.strap_places} != strapped:
+            continue  # its standing end is tied round a trunk, or is not, where the setup's is
+        filled = _hang(variant, setup)
+        if isinstance(filled, Stopped):
+            return filled
+        if _ends(hung(filled)) == _ends(setup.gear):
+            fitting.append(filled)
+    if not fitting:
+        return Stopped(
+            f"{names(ropes)} {'is' if len(ropes) == 1 else 'are'} too short for the knots"
+        )
+    # A splice and a knot may bear one name; they differ in the rope they take.
+    best = min(
+        fitting,
+        key=lambda f: (
+            not has_room(f),
+            _bend(hung(f)) != _bend(setup.gear),
+            abs(f.variant.rope_needed - setup.rope_needed),
+        ),
+    )
+    return (
+        best if has_room(best) else Stopped("two-blocked: the gear does not fit between its places")
+    )
+
+
+def _bend(gear: Sequence[Hung]) -> list[tuple[int, ...]]:
+    """Between which nodes a bend lies; none where the rope has none."""
+    return [h.nodes for h in gear if h.role == "bend"]
+
+
+def _hang(variant: Variant, setup: Setup) -> Filled | Stopped:
+    blocks, straps, legs = [], {}, []
+    places = variant.row.scene.places
+    for piece in _of(setup, "block"):
+        block = _block(variant, piece)
+        if block is None:
+            return Stopped(f"{piece.item} does not take the rope")
+        blocks.append(block)
+    for piece in _of(setup, "strap"):
+        number = next(i for i, place in enumerate(places) if str(place) == piece.place)
+        strap = _strap(variant, number, piece)
+        if strap is None:
+            return Stopped(f"{piece.item} is too short to go round as {piece.how} at {piece.place}")
+        straps[number] = strap
+    for piece, (_, demand) in zip(_of(setup, "bridle leg"), variant.bridle_legs, strict=True):
+        leg = next((p for p, _ in variant.leg_options(demand) if p.name == piece.item), None)
+        if leg is None:
+            return Stopped(f"{piece.item} does not reach as a leg of the bridle")
+        legs.append(leg)
+    shackles = {h.nodes: _piece(variant.kit, h.item) for h in _of(setup, "shackle")}
+    return Filled(variant, tuple(blocks), straps, shackles, tuple(legs))
+
+
+def _block(variant: Variant, piece: Hung) -> BlockOption | None:
+    for option in variant.block_options:
+        if option.nodes == piece.nodes and option.piece.name == piece.item:
+            return option
+    return None
+
+
+def _strap(variant: Variant, number: int, piece: Hung) -> Hanging | None:
+    for hanging, _ in variant.strap_options(number):
+        if (hanging.piece.name, hanging.how) == (piece.item, piece.how):
+            return hanging
+    return None
+
+
+_ENDS = ("end", "tie", "extension", "bend", "grip")
+
+
+def _ends(gear: Sequence[Hung]) -> list[tuple[str, str, tuple[int, ...]]]:
+    """How the rope is made fast and joined. Where a bend lies along the rope may change."""
+    return [
+        (h.role, "" if h.role == "bend" else h.how, () if h.role == "bend" else h.nodes)
+        for h in gear
+        if h.role in _ENDS
+    ]

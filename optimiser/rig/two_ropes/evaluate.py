@@ -1,0 +1,165 @@
+"""Forces of tackle on tackle, on the same evaluator: the two ropes' nodes one after the other.
+
+Nodes: the first rope's places, the grip as its hauling end, then the second rope's places and the
+puller. Between the two ropes there is a segment without rope, which carries nothing. What the
+second rope gives at the grip is the tension of the first there: its segments carry that many times
+the pull.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.line.tackle import along_rope
+from optimiser.rig.forces.evaluate import Evaluation, States
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
+from optimiser.rig.two_ropes.tackle import Tackle
+from shared.effort import Effort, note
+
+EMPTY = Tackle(())
+
+
+@dataclass(frozen=True)
+class CompoundEvaluation(Evaluation):
+    """`walks` holds all nodes, the grip as GRIP_NUMBER. X states, n rigs whose second ropes are alike but
+    for their lead blocks: `tackle` is the first one's."""
+
+    tackle: Tackle = EMPTY
+    span: Array | None = None  # (n, X) m from the first rope's last place to the second's anchor
+
+    @property
+    def steering(self) -> None:
+        """Two ropes and a steering line together are not in the space."""
+        return
+
+    def alone(self, row: int) -> "CompoundEvaluation":
+        one = super().alone(row)
+        tackle = Tackle(tuple(int(n) for n in one.walks[0, self.grip + 1 : -1]))
+        span = None if self.span is None else self.span[row : row + 1].copy()
+        return CompoundEvaluation(
+            one.scene, one.walks, one.etas, one.states, one.units, one.lengths, one.tau, one.weight,
+            one.resistance, tackle=tackle, span=span,
+        )  # fmt: skip
+
+    def turning(self, row: int, etas: Array) -> "CompoundEvaluation":
+        """See the base; `etas` with the ones at the grip."""
+        own = self.grip
+        seconds = np.tile(np.array(self.walks[row, own + 1 : -1]), (len(etas), 1))
+        first = np.tile(self.walks[row, :own], (len(etas), 1))
+        turned = np.concatenate([etas[:, : own - 1], etas[:, own + 1 :]], axis=1)
+        return evaluate_pairs(self.scene, first, seconds, turned)
+
+    @property
+    def grip(self) -> int:
+        """The node at which the first rope ends; the next one is the second's standing end."""
+        return int(self.walks.shape[1]) - len(self.tackle.numbers) - 2
+
+    @property
+    def beyond(self) -> tuple[int, ...]:
+        """The second rope's segments that do not come to the grip."""
+        begin, nodes = self.grip + 1, (*self.tackle.numbers, self.scene.puller_number)
+        pairs = pairwise(nodes)
+        return tuple(begin + i for i, pair in enumerate(pairs) if GRIP_NUMBER not in pair)
+
+    @cached_property
+    def anchors(self) -> Numbers:
+        """(n, nodes) index of each node's anchor, -1 where there is none."""
+        known = self.scene.anchor_of[np.maximum(self.walks, 0)]
+        return np.where(self.walks == GRIP_NUMBER, -1, known)
+
+    @cached_property
+    def gained(self) -> Array:
+        """(n,) tension of the first rope at the grip / pull."""
+        return np.asarray(self.tau[self.grip - 1])
+
+    @cached_property
+    def clear(self) -> Mask:
+        """(n, X) every run of rope is free; the first rope's last one as far as the anchor."""
+        walks, grip = self.walks, self.grip
+        runs = [(walks[:, k], walks[:, k + 1]) for k in range(grip - 1)]
+        end = np.full(len(walks), self.tackle.anchor)
+        runs.append((walks[:, grip - 1], end))
+        runs += [(walks[:, k], walks[:, k + 1]) for k in self.beyond]
+        out = np.ones((len(walks), len(self.states.station)), dtype=bool)
+        for a, b in runs:
+            other = np.where(a == 0, b, a)
+            touches = (a == 0) | (b == 0)
+            from_load = self.scene.clear_from_load[other][:, self.states.station]
+            out &= np.where(touches[:, None], from_load, self.scene.clear[a, b][:, None])
+        return out
+
+    @cached_property
+    def ideal_advance(self) -> Array:
+        """(n, X) g.t without friction."""
+        alone = super().ideal_advance
+        return np.asarray(alone * self.tackle.parts)
+
+    @cached_property
+    def anchor_demand(self) -> dict[int, tuple[Mask, Array]]:
+        """See the base; both ropes' forces on one anchor are summed."""
+        out: dict[int, tuple[Mask, Array]] = {}
+        lever = self.scene.lever[np.maximum(self.walks, 0)]
+        for a in np.unique(self.anchors[self.anchors >= 0]):
+            uses = self.anchors == a
+            total = np.einsum("kcnx,nk->cnx", self.node_force, np.where(uses, lever, 0.0))
+            if self.scene.site.anchors[a].horizontal_only:
+                size = np.hypot(total[0], total[1])
+            else:
+                size = np.sqrt((total**2).sum(axis=0))
+            out[int(a)] = (uses.any(axis=1), size * self.pull)
+        return out
+
+
+def evaluate(scene: Scene, paths: Numbers, tackle: Tackle, etas: Array) -> CompoundEvaluation:
+    """`evaluate_pairs` with one second rope."""
+    seconds = np.tile(np.array(tackle.numbers), (len(paths), 1))
+    return evaluate_pairs(scene, paths, seconds, etas)
+
+
+def evaluate_pairs(
+    scene: Scene, paths: Numbers, seconds: Numbers, etas: Array
+) -> CompoundEvaluation:
+    """Evaluate first ropes (n, m1 + 1), from the standing end to the last place before the grip, each
+    with its second one (n, m2 + 1), from the standing end to the last place before the puller; `etas`
+    (n, m1 + m2) of the sheaves of both. The second ropes differ in their lead blocks only."""
+    n, own = paths.shape
+    states = States.of(scene)
+    note(Effort.EVALUATION)
+    note(Effort.STATE, n * (own + seconds.shape[1] + 1) * len(states.station))
+    tackle = Tackle(tuple(int(number) for number in seconds[0]))
+    pullers = np.full((n, 1), scene.puller_number)
+    second = np.concatenate([seconds, pullers], axis=1)
+    walks = np.concatenate([paths, np.full((n, 1), GRIP_NUMBER), second], axis=1)
+    one = np.ones((n, 2))
+    all_etas = np.concatenate([etas[:, : own - 1], one, etas[:, own - 1 :]], axis=1)
+    near = _points(scene, states, paths[:, -1])
+    far = _points(scene, states, np.full(n, tackle.anchor))
+    # Directions are all that counts at the grip: seen from either side it lies towards the other.
+    nodes = [_points(scene, states, paths[:, k]) for k in range(own)]
+    nodes += [far]
+    for i, number in enumerate(second[0]):
+        nodes.append(near if number == GRIP_NUMBER else _points(scene, states, second[:, i]))
+    points = np.stack(nodes)
+    units = points[1:] - points[:-1]
+    units[own] = 0.0
+    lengths = np.sqrt((units**2).sum(axis=1))
+    units /= np.maximum(lengths, 1e-9)[:, None]
+    tau = np.zeros((len(points) - 1, n))
+    tau[own + 1 :] = along_rope(passed=etas[:, own - 1 :].T)
+    at_grip = [own + 1 + i for i, pair in enumerate(tackle.segments) if GRIP_NUMBER in pair]
+    tau[:own] = along_rope(passed=etas[:, : own - 1].T, hauled=tau[at_grip].sum(axis=0))
+    span = np.sqrt(((far - near) ** 2).sum(axis=0))
+    return CompoundEvaluation(
+        scene, walks, all_etas, states, units, lengths, tau, tackle=tackle, span=span
+    )
+
+
+def _points(scene: Scene, states: States, here: Numbers) -> Array:
+    """(3, n, X) where nodes are."""
+    out = np.repeat(np.nan_to_num(scene.position[here]).T[:, :, None], len(states.station), axis=2)
+    out[:, here == 0, :] = scene.hitch[states.station].T[:, None, :]
+    out[:, here == scene.puller_number, :] = scene.spots[states.spot].T[:, None, :]
+    return out

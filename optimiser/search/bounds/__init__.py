@@ -1,0 +1,1 @@
+"""What a partial walk can still reach at best: tables, prices, uses of pieces."""

@@ -1,0 +1,341 @@
+"""Grows walks from the puller backwards, many at a time, and bounds what each may still become.
+
+A partial walk ends at a block (on the load or on an anchor) whose next segment is not chosen yet. For
+each it carries, row by row, what its parts give, and the greatest use of any piece so far per newton
+of pull; from these follow the best margin, the fewest resets and the least rope it can end with.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.search.bounds.partial import SLACK, Bound, Partial
+from optimiser.search.bounds.priced import Priced
+from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.uses import Uses
+from shared.effort import Effort, note
+
+
+class Grower:
+    """Expands partial walks of one scene. Stateless but for the tables it reads."""
+
+    def __init__(self, tables: Tables) -> None:
+        self.t = tables
+        note(Effort.TABLE)
+        self._travel = Priced(tables, tables.travel)
+        self._rope = Priced(tables, tables.first_length)
+        self._uses = Uses(tables)
+
+    def tabulate(self) -> None:
+        """Work out what every walk needs, so that it is not counted as search."""
+        t = self.t
+        _ = t.leads, t.hops, t.strength, t.needs_strap, t.rest_from_anchor, t.lever_ratio
+        _ = self._uses.toward, self._travel.rest, self._rope.rest
+
+    # ---- beginning --------------------------------------------------------------------------------
+
+    def first(self) -> tuple[Partial, Partial]:
+        """(walks that may go on, complete walks) of one segment: the hauling line."""
+        t, k = self.t, len(self.t.need)
+        open_: list[Partial] = []
+        done: list[Partial] = []
+        me = t.scene.puller_number
+        marked = t.whole and t.marks.always
+        if t.sheaves >= 1:
+            leads = np.flatnonzero(t.leads)
+            if len(leads):
+                used = 1.0 / np.maximum(t.line_limit[leads], 1e-9)
+                open_.append(
+                    Partial(
+                        leads[:, None],
+                        np.zeros((len(leads), k)),
+                        np.repeat(used[:, None], k, axis=1),
+                        t.scene.distance[leads, me],
+                        np.zeros(len(leads)),
+                        np.zeros(len(leads), dtype=np.int64),
+                        np.ones(len(leads), dtype=np.int64),
+                        np.full(len(leads), marked),
+                    )
+                )
+        if t.direct:
+            straight = Partial(
+                np.zeros((1, 1), dtype=np.int64),
+                t.gain[[me]],
+                np.full((1, k), 1.0 / max(float(t.line_limit[0]), 1e-9)),
+                t.first_length[[me]],
+                t.travel[[me]],
+                np.ones(1, dtype=np.int64),
+                np.zeros(1, dtype=np.int64),
+                np.full(1, marked),
+            )
+            done.append(straight)
+            if t.sheaves >= 1 and (t.turns_direct or not t.whole):
+                open_.append(straight)
+        return self._join(open_, 1), self._join(done, 1)
+
+    def _join(self, parts: list[Partial], depth: int) -> Partial:
+        if parts:
+            return Partial.join(parts)
+        k = len(self.t.need)
+        none = np.zeros(0, dtype=np.int64)
+        return Partial(
+            np.zeros((0, depth), dtype=np.int64),
+            np.zeros((0, k)),
+            np.zeros((0, k)),
+            np.zeros(0),
+            np.zeros(0),
+            none,
+            none,
+            np.zeros(0, dtype=bool),
+        )
+
+    # ---- one place further ------------------------------------------------------------------------
+
+    def grow(
+        self, partial: Partial, keep: Callable[[Bound], Mask], least: Callable[[Bound], Array]
+    ) -> tuple[Partial, Bound, Partial, Bound]:
+        """All walks one place longer that `keep` lets pass: those that may go on, with their bounds, and
+        the complete ones. `least`: the margin that walks must still reach to be of use."""
+        t = self.t
+        note(Effort.GROWING)
+        note(Effort.WALK_GROWN, len(partial) * len(t.scene.places))
+        on_load = partial.path[:, -1] == 0
+        nexts: list[tuple[Partial, bool]] = []
+        left = t.sheaves - partial.depth  # sheaves left beyond the last place
+        if on_load.any():
+            child = self._turned(self._to_anchors(partial.pick(on_load)), keep)
+            nexts.append((child, True))
+            if left >= 1:
+                nexts.append((child, False))
+        if (~on_load).any():
+            here = partial.pick(~on_load)
+            child = self._turned(self._to_load(here), keep)
+            nexts.append((child, True))
+            if left >= 1:
+                nexts.append((child, False))
+            if left >= 1 or t.rules.tail:
+                hopped = self._turned(self._to_next_anchor(here), keep, may_end=t.rules.tail)
+                if t.rules.tail:
+                    nexts.append((hopped.pick(hopped.loads > 0), True))
+                if left >= 1:
+                    nexts.append((hopped, False))
+        open_: list[Partial] = []
+        done: list[Partial] = []
+        open_bounds: list[Bound] = []
+        done_bounds: list[Bound] = []
+        for child, complete in nexts:
+            if not len(child):
+                continue
+            bound = self.bound(child, complete=complete)
+            good = keep(bound)
+            child, bound = child.pick(good), bound.pick(good)
+            if not complete and len(child):
+                bound = self._priced(child, bound, least(bound))
+                good = keep(bound)
+                child, bound = child.pick(good), bound.pick(good)
+            if len(child):
+                (done if complete else open_).append(child)
+                (done_bounds if complete else open_bounds).append(bound)
+        depth = partial.depth + 1
+        return (
+            self._join(open_, depth),
+            Bound.join(open_bounds),
+            self._join(done, depth),
+            Bound.join(done_bounds),
+        )
+
+    def _tau(self, depth: int) -> float:
+        """Most tension / pull in the segment beyond the place at this depth."""
+        return float(self.t.tau_most[depth])
+
+    def _to_anchors(self, here: Partial) -> Partial:
+        t = self.t
+        n, q = len(here), len(t.anchors)
+        index = np.repeat(np.arange(n), q)
+        place = np.tile(t.anchors, n)
+        return Partial(
+            np.concatenate([here.path[index], place[:, None]], axis=1),
+            here.gained[index] + t.gain_at(here.depth)[place],
+            here.used[index],
+            here.rope[index] + t.first_length[place],
+            here.travel[index] + t.travel[place],
+            here.loads[index],
+            np.ones(n * q, dtype=np.int64),
+            here.marked[index],
+        )
+
+    def _to_load(self, here: Partial) -> Partial:
+        t = self.t
+        here = here.pick(t.from_load[here.path[:, -1]])
+        place = here.path[:, -1]
+        return Partial(
+            np.concatenate([here.path, np.zeros((len(here), 1), dtype=np.int64)], axis=1),
+            here.gained + t.gain_at(here.depth)[place],
+            here.used,
+            here.rope + t.first_length[place],
+            here.travel + t.travel[place],
+            here.loads + 1,
+            np.zeros(len(here), dtype=np.int64),
+            here.marked,
+        )
+
+    def _to_next_anchor(self, here: Partial) -> Partial:
+        t = self.t
+        here = here.pick(here.run < t.rules.most_in_a_row)
+        allowed = t.hops[here.path[:, -1]]
+        if len(here) and here.run.max() + 1 >= t.rules.most_in_a_row and not t.rules.tail:
+            allowed = allowed & t.from_load[None, :]
+        index, place = np.nonzero(allowed)
+        prev = here.path[index, -1]
+        picked = here.pick(index)
+        return Partial(
+            np.concatenate([picked.path, place[:, None]], axis=1),
+            picked.gained,
+            picked.used,
+            picked.rope + t.scene.distance[prev, place],
+            picked.travel,
+            picked.loads,
+            picked.run + 1,
+            picked.marked,
+        )
+
+    # ---- use of pieces ----------------------------------------------------------------------------
+
+    def _turned(
+        self, walks: Partial, keep: Callable[[Bound], Mask], *, may_end: bool = True
+    ) -> Partial:
+        """Walks whose last place is new, with the use of the block before it and what marks them down;
+        without those that are out of the question even with nothing counted there (which costs less to
+        see)."""
+        t = self.t
+        hopeful = np.zeros(len(walks), dtype=bool)
+        if may_end:
+            hopeful |= keep(self.bound(walks, complete=True))
+        if walks.depth <= t.sheaves:
+            hopeful |= keep(self.bound(walks, complete=False))
+        walks = walks.pick(hopeful)
+        if not len(walks):
+            return walks
+        marked = walks.marked.copy()
+        if t.whole:
+            plain = np.flatnonzero(~marked)
+            marked[plain] = t.marks.met(walks.path[plain])
+        return replace(walks, used=self._uses.turned(walks), marked=marked)
+
+    @cached_property
+    def _next_length(self) -> Array:
+        """(P + 2,) least length of the segment beyond a block on each anchor place, at the stretch's
+        start: to the load, as a way over other anchors to it is longer; to another anchor where the
+        line may end there."""
+        t = self.t
+        if not t.rules.tail:
+            return t.first_length
+        hops = np.where(t.hops, t.scene.distance, np.inf).min(axis=1)
+        return np.asarray(np.minimum(t.first_length, hops))
+
+    # ---- bounds -----------------------------------------------------------------------------------
+
+    def bound(self, walks: Partial, *, complete: bool) -> Bound:
+        """What the walks can be at best."""
+        t, n = self.t, len(walks)
+        last = walks.path[:, -1]
+        gained, rope, travel = walks.gained, walks.rope, walks.travel
+        if not complete:
+            left = t.sheaves - walks.depth
+            tau = self._tau(walks.depth)
+            rest = np.where(
+                (last == 0)[:, None],
+                t.rest_from_load[left][None, :],
+                t.rest_from_anchor[left][last],
+            )
+            gained = gained + tau * rest
+            nearest = t.first_length[t.anchors].min() if len(t.anchors) else np.inf
+            rope = rope + np.where(last == 0, nearest, self._next_length[last])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            margin = (gained / (t.need[None, :] * walks.used)).min(axis=1) if n else np.zeros(0)
+        margin = np.minimum(margin, t.hitch_margin)
+        spare = t.ends_eaten
+        margin = np.where(rope + spare > t.longest_rope + 1e-6, 0.0, margin)
+        margin = np.where(self._strapped(walks, complete=complete) > t.straps, 0.0, margin)
+        if not complete:
+            travel = np.zeros(n)
+        resets = self._resets(walks, travel)
+        if not t.whole:
+            return Bound(margin, resets, rope + spare)
+        parts: Array = 2.0 * walks.loads.astype(float)
+        if complete:
+            parts -= last == 0
+        elif not t.rules.tail:
+            parts += last != 0
+        pull = np.zeros(n)
+        if n:
+            pull = np.asarray((t.need[None, :] / np.maximum(gained, 1e-9)).max(axis=1))
+        return Bound(margin, resets, rope + spare, parts, pull, walks.marked)
+
+    def _strapped(self, walks: Partial, *, complete: bool) -> Numbers:
+        """(n,) places at which a strap holds a block. A standing end may be tied round the trunk."""
+        blocks = walks.path[:, :-1] if complete else walks.path
+        place = np.sort(np.where(self.t.needs_strap[blocks], blocks, -1), axis=1)
+        if not place.shape[1]:
+            return np.zeros(len(walks), dtype=np.int64)
+        new = np.diff(place, axis=1) != 0
+        return np.asarray((new & (place[:, 1:] >= 0)).sum(axis=1) + (place[:, 0] >= 0))
+
+    def _resets(self, walks: Partial, travel: Array) -> Array:
+        return self.t.fewest_resets(walks.path[:, 0], travel, travel)
+
+    def _priced(self, walks: Partial, bound: Bound, least: Array) -> Bound:
+        """Bound resets and rope by the pull still wanted: parts that give much pull cost travel."""
+        t = self.t
+        if not len(t.anchors):
+            return bound
+        left = t.sheaves - walks.depth
+        wanted = t.need[None, :] * walks.used * least[:, None] * (1 - SLACK) - walks.gained
+        last = walks.path[:, -1]
+        at_load = last == 0
+        travel = np.empty(len(walks))
+        rope = np.empty(len(walks))
+        for table, so_far, out in (
+            (self._travel, walks.travel, travel),
+            (self._rope, walks.rope, rope),
+        ):
+            out[at_load] = self._least_from_load(table, wanted[at_load], walks.depth, left)
+            out[~at_load] = self._least_from_anchor(
+                table, wanted[~at_load], last[~at_load], walks.depth, left
+            )
+            out += so_far
+        rope = np.maximum(rope + t.ends_eaten, bound.rope)
+        margin = np.where(rope > t.longest_rope + 1e-6, 0.0, bound.margin)
+        if t.rules.backward:  # parts may then lengthen: travel has no such bound
+            return replace(bound, margin=margin, rope=rope)
+        resets = np.maximum(bound.resets, self._resets(walks, travel))
+        return replace(bound, margin=margin, resets=resets, rope=rope)
+
+    def _least_from_load(self, table: "object", wanted: Array, depth: int, left: int) -> Array:
+        t = self.t
+        price = t.multipliers[:, None, None]
+        part, rest = table.part[:, depth], table.rest[:, depth + 1, left]  # type: ignore[attr-defined]
+        value = price * wanted[None] + (part + rest)[:, None, :]
+        return np.asarray(np.maximum(value.max(axis=(0, 2)), 0.0))
+
+    def _least_from_anchor(
+        self, table: "object", wanted: Array, last: Numbers, depth: int, left: int
+    ) -> Array:
+        t = self.t
+        cost = table.cost[last]  # type: ignore[attr-defined]
+        price = t.multipliers[:, None, None]
+        rest = table.rest[:, depth + 1, left]  # type: ignore[attr-defined]
+        own = cost[None, :, None] - price * t.gain_at(depth)[last][None]
+        own = np.where(t.from_load[last][None, :, None], own, np.inf)
+        straight = own + rest[:, None, :]
+        if left >= 1:
+            hop = table.part[:, depth + 1] + table.rest[:, depth + 2, left - 1]  # type: ignore[attr-defined]
+            straight = np.minimum(straight, hop[:, None, :])
+        if t.rules.tail:  # the line may end on another anchor, with no further part
+            straight = np.minimum(straight, 0.0)
+        value = price * wanted[None] + straight
+        value = np.where(np.isfinite(value), value, -np.inf)
+        return np.asarray(np.maximum(value.max(axis=(0, 2)), 0.0))

@@ -1,0 +1,126 @@
+"""Partial walks, many of one depth at a time, and the bounds on what they may still become."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+import numpy.typing as npt
+
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.rig.ground.standing import MARK
+from optimiser.rig.order import Order
+
+SLACK = 1e-6
+"""Relative slack of a bound against rounding."""
+
+
+@dataclass(frozen=True)
+class Partial:
+    """n partial walks of one depth. K rows."""
+
+    path: Numbers  # (n, depth) places from the puller backwards, without the puller
+    gained: Array  # (n, K)
+    used: Array  # (n, K) greatest use per newton of pull: margin = 1 / (use * pull)
+    rope: Array  # (n,) m of rope so far at the stretch's start
+    travel: Array  # (n,) m so far
+    loads: npt.NDArray[np.int64]  # (n,) visits to the load so far
+    run: npt.NDArray[np.int64]  # (n,) anchors in a row at the end
+    marked: Mask  # (n,) whether the parts so far mark the setup down
+
+    def __len__(self) -> int:
+        return len(self.path)
+
+    @property
+    def depth(self) -> int:
+        return self.path.shape[1]
+
+    def pick(self, index: npt.NDArray[np.int64] | Mask | slice) -> "Partial":
+        return Partial(**{f.name: getattr(self, f.name)[index] for f in fields(self)})
+
+    @staticmethod
+    def join(parts: list["Partial"]) -> "Partial":
+        return Partial(
+            **{f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Partial)}
+        )
+
+
+@dataclass(frozen=True)
+class Bound:
+    """The best each of n walks can be, each count by itself; None: nothing is said of it."""
+
+    margin: Array
+    resets: Array
+    rope: Array
+    parts: Array | None = None  # fewest parts of rope at the load
+    pull: Array | None = None  # least pull at the hauling end, N
+    marked: Mask | None = None  # marked down whatever is still to come
+
+    def __len__(self) -> int:
+        return len(self.margin)
+
+    def columns(self, order: Order) -> list[Array]:
+        """Counts in the order's sequence, less is better; counts without a bound are -inf."""
+        return [self._column(name, order) for name in order.names]
+
+    def _column(self, name: str, order: Order) -> Array:
+        if name == "margin":
+            capped = np.minimum(self.margin * (1 + SLACK), order.enough)
+            return self._lowered(order) - np.floor(capped / order.band + 1e-6)
+        if name == "resets":
+            return self.resets
+        if name == "rope":
+            return np.round(self.rope - 1e-3, 3)
+        if name == "parts" and self.parts is not None:
+            return self.parts
+        if name == "pull" and self.pull is not None:
+            return np.round(self.pull * (1 - SLACK) - 1e-3, 3)
+        return np.full(len(self), -np.inf)
+
+    def _lowered(self, order: Order) -> Array:
+        """(n,) bands by which the margin counts less."""
+        if self.marked is None:
+            return np.zeros(len(self))
+        return np.where(self.marked, float(round(MARK / order.band)), 0.0)
+
+    def hopeful(self, order: Order, limit: tuple[float, ...] | None, floor: float) -> Mask:
+        """Which can still be at least as good as `limit` and reach the least margin."""
+        out = self.margin * (1 + SLACK) >= floor
+        out &= (self.resets <= order.most_resets) & (self.rope <= order.most_rope + 1e-6)
+        if limit is None:
+            return out
+        better = np.zeros(len(out), dtype=bool)
+        equal = np.ones(len(out), dtype=bool)
+        for column, wanted in zip(self.columns(order), limit, strict=True):
+            better |= equal & (column < wanted)
+            equal &= column == wanted
+        return out & (better | equal)
+
+    def wanted(self, order: Order, limit: tuple[float, ...] | None, floor: float) -> Array:
+        """(n,) the margin that hopeful walks must still reach to be of use; at least `floor`. More only
+        for those that are no better than `limit` on what weighs more than margin."""
+        out = np.full(len(self), floor)
+        if limit is None:
+            return out
+        even = np.ones(len(self), dtype=bool)
+        for name, last in zip(order.names, limit, strict=True):
+            if name == "margin":
+                asked = (self._lowered(order) - last) * order.band
+                return np.where(even, np.maximum(floor, asked), out)
+            even &= self._column(name, order) >= last
+        return out
+
+    def pick(self, index: npt.NDArray[np.int64] | Mask | slice) -> "Bound":
+        return Bound(*(None if c is None else c[index] for c in self._counts()))  # type: ignore[arg-type]
+
+    @staticmethod
+    def join(bounds: Sequence["Bound"]) -> "Bound":
+        """Of all walks of several; what is not said of some is not said of any."""
+        if not bounds:
+            return Bound(np.zeros(0), np.zeros(0), np.zeros(0))
+        columns = zip(*(bound._counts() for bound in bounds), strict=True)
+        return Bound(
+            *(None if any(c is None for c in few) else np.concatenate(few) for few in columns)  # type: ignore[arg-type]
+        )
+
+    def _counts(self) -> tuple[Array | Mask | None, ...]:
+        return (self.margin, self.resets, self.rope, self.parts, self.pull, self.marked)

@@ -1,0 +1,384 @@
+"""What the bounds read: a few stations of a scene, turned into rows that are linear in the parts.
+
+A row k asks sum over parts of tau * gain[p, k] >= need[k] / H: one for the pull at each bound station,
+and one for each step a wheel must climb.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import dist, sqrt
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Block
+from optimiser.mechanics.arrays import Array, Mask
+from optimiser.rig.gear.fastening import least_eaten
+from optimiser.rig.gear.kit import capacity as piece_capacity
+from optimiser.rig.gear.kit import rope_capacity
+from optimiser.search.bounds.legs import Legs
+from optimiser.search.bounds.marks import Marks
+from optimiser.search.bounds.reach import Reach, reach
+
+BOUND_STATIONS = 5
+MULTIPLIERS = 8
+
+
+@dataclass(frozen=True)
+class Tables(Legs):
+    """Bounds' data for one scene and kit. P + 2 places, K rows."""
+
+    @property
+    def whole(self) -> bool:
+        """Whether a walk is all that is rigged: its parts, its pull and its marks are the setup's."""
+        return True
+
+    @cached_property
+    def marks(self) -> Marks:
+        return Marks(self.scene)
+
+    @cached_property
+    def sheaves(self) -> int:
+        """Most sheaves in a walk: of the blocks at hand, and of those only what can be hung."""
+        kit = self.kit
+        eyed = [
+            b.gear.sheaves
+            for b in kit.blocks
+            if isinstance(b.gear, Block) and b.gear.eye is not None
+        ]
+        hooked = sum(
+            b.count * b.gear.sheaves
+            for b in kit.blocks
+            if isinstance(b.gear, Block) and b.gear.eye is None
+        )
+        hung = hooked + sum(s.count for s in kit.shackles) * max(eyed, default=0)
+        return min(self.scene.site.preferences.most_sheaves, kit.sheave_count, hung)
+
+    @cached_property
+    def straps(self) -> int:
+        """Straps and chains at hand."""
+        return sum(s.count for s in self.kit.straps)
+
+    @cached_property
+    def needs_strap(self) -> Mask:
+        """(P + 2,) places at which a block hangs on a strap."""
+        sc = self.scene
+        girths = [None if a < 0 else sc.site.anchors[a].girth for a in sc.anchor_of]
+        out = np.array([girth is not None for girth in girths])
+        out[-1] = False
+        return out
+
+    @cached_property
+    def eta_best(self) -> float:
+        return max(self.kit.etas, default=1.0)
+
+    @cached_property
+    def eta_worst(self) -> float:
+        return min(self.kit.etas, default=1.0)
+
+    @cached_property
+    def tau_most(self) -> Array:
+        """(B + 3,) most tension / pull that so many sheaves pass on, with the blocks there are."""
+        etas: list[float] = []
+        for piece in self.kit.blocks:
+            if isinstance(piece.gear, Block):
+                etas += [piece.gear.eta] * (piece.count * piece.gear.sheaves)
+        etas = sorted(etas, reverse=True)[: self.sheaves + 2]
+        etas += [etas[-1] if etas else 1.0] * (self.sheaves + 2 - len(etas))
+        return np.concatenate([[1.0], np.cumprod(etas)])
+
+    @cached_property
+    def rows(self) -> npt.NDArray[np.int64]:
+        """Stations of the rows: first, last, the hardest ones, and those between."""
+        st = self.scene.stations
+        asked = st.weight * (st.slope_sin + st.resistance * st.slope_cos)
+        picks = {0, len(st) - 1, int(np.argmax(asked))}
+        for leg in np.unique(st.leg):
+            inside = np.flatnonzero(st.leg == leg)
+            picks |= {int(inside[0]), int(inside[-1])} if len(picks) < BOUND_STATIONS else set()
+        spread = np.linspace(0, len(st) - 1, BOUND_STATIONS).astype(int)
+        for station in spread:
+            if len(picks) < BOUND_STATIONS:
+                picks.add(int(station))
+        return np.array(sorted(picks))
+
+    @cached_property
+    def stepped(self) -> npt.NDArray[np.int64]:
+        """Stations with a step that can be climbed."""
+        radius = self.scene.site.load.wheel_radius or 0.0
+        st = self.scene.stations
+        return np.flatnonzero((st.step > 0.0) & (st.step < radius))
+
+    @cached_property
+    def stations(self) -> npt.NDArray[np.int64]:
+        """Station of each row."""
+        return np.concatenate([self.rows, self.stepped])
+
+    @cached_property
+    def need(self) -> Array:
+        """(K,) N."""
+        st, load = self.scene.stations, self.scene.site.load
+        plain = (st.weight * (st.slope_sin + st.resistance * st.slope_cos))[self.rows]
+        out = [plain]
+        for s in self.stepped:
+            rise, run = self._wheel(int(s))
+            out.append(
+                np.array(
+                    [
+                        st.weight[s]
+                        * load.axle_share
+                        * (st.slope_sin[s] * rise + st.slope_cos[s] * run)
+                    ]
+                )
+            )
+        return np.maximum(np.concatenate(out), 1e-9)
+
+    @cached_property
+    def gain(self) -> Array:
+        """(P + 2, K) what a part of line to each place gives to each row, per unit of tension; to the
+        puller: at the spot of its run where that is least, for it must do at every one."""
+        sc, st = self.scene, self.scene.stations
+        r = self.rows
+        forward, lift = [np.ones(len(r))], [st.resistance[r]]
+        for s in self.stepped:
+            rise, run = self._wheel(int(s))
+            forward.append(np.array([rise]))
+            lift.append(np.array([run]))
+        along, up, at = np.concatenate(forward), np.concatenate(lift), self.stations
+        out = sc.forward[:, at] * along + sc.lift[:, at] * up
+        out[-1] = (sc.forward_direct[:, at] * along + sc.lift_direct[:, at] * up).min(axis=0)
+        return np.nan_to_num(out)
+
+    def gain_at(self, depth: int) -> Array:
+        """(P + 2, K) most that a part beyond so many sheaves gives, per unit of pull. Where a part holds
+        the load back, the least tension is the best."""
+        return self._gains[depth]
+
+    @cached_property
+    def _gains(self) -> Array:
+        most = self.tau_most[:, None, None]
+        least = self.eta_worst ** np.arange(len(self.tau_most))[:, None, None]
+        return np.asarray(np.where(self.gain >= 0.0, most, least) * self.gain)
+
+    def _wheel(self, station: int) -> tuple[float, float]:
+        radius = self.scene.site.load.wheel_radius
+        assert radius is not None
+        height = float(self.scene.stations.step[station])
+        return radius - height, float(np.sqrt(2 * radius * height - height * height))
+
+    # ---- what a walk costs at least ---------------------------------------------------------------
+
+    @cached_property
+    def first_length(self) -> Array:
+        """(P + 2,) of a part between load and place at the stretch's start, m."""
+        return np.nan_to_num(self.scene.length[:, 0])
+
+    @cached_property
+    def travel(self) -> Array:
+        """(P + 2,) m by which a part between load and place shortens over the stretch."""
+        return np.nan_to_num(self.scene.length[:, 0] - self.scene.length[:, -1])
+
+    @cached_property
+    def stroke(self) -> Array:
+        """(P + 2,) most rope one stroke takes in with the hauling line from each place; [0]: the load."""
+        out = self.scene.stroke_last.copy()
+        puller = self.scene.puller
+        if puller.purchase is not None:
+            out[0] = puller.purchase
+        else:
+            out[0] = self._gain_direct.max()
+        return out
+
+    @cached_property
+    def _gain_direct(self) -> Array:
+        """(S,) rope a run of the puller takes in with the hauling line straight from the load, m."""
+        sc = self.scene
+        near, far = (np.linalg.norm(spot - sc.hitch, axis=1) for spot in sc.spots[[0, -1]])
+        return np.asarray(far - near)
+
+    @cached_property
+    def reach(self) -> Reach | None:
+        """The fewest strokes of a hauling line straight from the load; None: `stroke` says all."""
+        sc = self.scene
+        moves = sc.puller.purchase is None and sc.puller.run > 0.0
+        if self.rules.backward or not moves or not self.direct:
+            return None
+
+        def work() -> Reach | None:
+            length = np.concatenate([sc.length[self.anchors], sc.length[-1:]])
+            return reach(length[:, :1] - length, self._gain_direct)
+
+        # Kits differ by the places alone that a part may lead to.
+        return sc.once(("reach", self.anchors.tobytes()), work)
+
+    def fewest_resets(self, last: npt.NDArray[np.int64], taken: Array, net: Array) -> Array:
+        """(n,) fewest resets with the hauling line from the places `last` (0: the load) that take in
+        `taken` m of rope, where the line is `net` m shorter in the end."""
+        stroke = self.stroke[last]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            strokes = np.where(stroke > 0.0, np.ceil(taken / stroke - 1e-6), 1.0)
+        if self.reach is not None:
+            direct = last == 0
+            strokes[direct] = np.maximum(strokes[direct], self.reach.fewest(net[direct]))
+        return np.asarray(np.maximum(strokes - 1.0, 0.0))
+
+    # ---- what the gear stands at best -------------------------------------------------------------
+
+    @cached_property
+    def line_limit(self) -> Array:
+        """(P + 2,) the most the hauling line may carry, N, by the place it comes from; [0]: the load."""
+        sc = self.scene
+        pull = sc.limit_last.min(axis=1)
+        pull[0] = sc.limit_from_load.max()
+        rope = _most(
+            _times(
+                rope_capacity(r),
+                max(
+                    (
+                        e.termination.keeps if e.termination else 1.0
+                        for e in self.kit.ends(r, sc.puller.fixture)
+                    ),
+                    default=0.0,
+                ),
+            )
+            for r in self.kit.ropes
+        )
+        rated = [rope]
+        if sc.puller.hitch_rating is not None and not sc.puller.has_hook:
+            rated.append(sc.puller.hitch_rating)
+        return np.minimum(pull, min(rated) / sc.puller.dynamic)
+
+    @cached_property
+    def ends_eaten(self) -> float:
+        """Least rope that ends and what is kept in hand take besides the segments, m."""
+        return least_eaten(self.kit, self.scene) + self.scene.site.preferences.rope_spare
+
+    @cached_property
+    def longest_rope(self) -> float:
+        """m."""
+        return max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
+
+    @cached_property
+    def block_limit(self) -> float:
+        """The most a block at hand stands with what it hangs in, N; 0 without blocks."""
+        blocks = [(b, b.gear.eye) for b in self.kit.blocks if isinstance(b.gear, Block)]
+        hooked = _most(piece_capacity(b) for b, eye in blocks if eye is None)
+        eyed = _most(piece_capacity(b) for b, eye in blocks if eye is not None)
+        return max(hooked, min(eyed, _most(piece_capacity(s) for s in self.kit.shackles)))
+
+    @cached_property
+    def hitch_strength(self) -> float:
+        """The most the rig may pull at the load, N: by the rating of its hitch; where a bridle takes hold, by
+        two equal legs and what each stands, its hitch or itself (the angle between them is given)."""
+        attachment = self.scene.attachment
+        most = _most(hitch.rating for hitch in attachment.hitches)
+        if not attachment.bridled:
+            return most
+        one, two = ((h.ahead, h.left, h.height) for h in attachment.hitches)
+        leg = attachment.leg or 0.0
+        half = min(dist(one, two) / 2.0, leg)
+        straps = _most(piece_capacity(strap) for strap in self.kit.straps)
+        # Where one leg hangs loose the other has all.
+        return min(most, straps) * max(2.0 * sqrt(1.0 - (half / leg) ** 2), 1.0)
+
+    @cached_property
+    def hitch_margin(self) -> float:
+        """The best margin of the load's hitch with any rig: to move the load at all, the rig pulls at least
+        so hard, whichever way it pulls."""
+        if self.scene.guides:
+            return float("inf")  # they pull too
+        st = self.scene.stations
+        reach = [
+            np.hypot(1.0, st.resistance[self.rows]),
+            *(np.hypot(*self._wheel(int(s))) for s in self.stepped),
+        ]
+        least = self.need / np.hstack(reach)
+        return float(self.hitch_strength / (self.scene.puller.dynamic * least.max()))
+
+    @cached_property
+    def strength(self) -> Array:
+        """(P + 2,) what each place stands on a horizontal pull, N: its anchor's strength / the lever,
+        the strongest strap that goes round it, and the strongest block."""
+        sc = self.scene
+        out = np.full(len(sc.places), max(self.block_limit, 1e-9))
+        for i, a in enumerate(sc.anchor_of):
+            if a >= 0:
+                anchor = sc.site.anchors[a]
+                known = anchor.strength.capacity
+                if known is not None:
+                    out[i] = min(out[i], max(known, 1e-9) / sc.lever[i])
+                if self.needs_strap[i]:
+                    best = _most(h.capacity for h in self.kit.round_anchor(anchor))
+                    out[i] = min(out[i], max(best, 1e-9))
+        return out
+
+    @cached_property
+    def lever_ratio(self) -> Array:
+        """(P + 2,) greatest lever on the same anchor / the place's own."""
+        sc = self.scene
+        out = np.ones(len(sc.places))
+        for a in np.unique(sc.anchor_of[sc.anchor_of >= 0]):
+            same = sc.anchor_of == a
+            out[same] = sc.lever[same].max() / sc.lever[same]
+        return out
+
+    # ---- what the rest of a walk may still give ---------------------------------------------------
+
+    @cached_property
+    def best_gain(self) -> Array:
+        """(K,) most any part may give."""
+        if not len(self.anchors):
+            return np.zeros(len(self.need))
+        return np.maximum(self.gain[self.anchors].max(axis=0), 0.0)
+
+    @cached_property
+    def rest_from_load(self) -> Array:
+        """(B + 1, K) most the rest of a walk gives beyond a block on the load, by sheaves left, per unit
+        of tension in the next segment."""
+        tau = self.tau_most
+        depth = self.sheaves - np.arange(self.sheaves + 1)
+        sums = np.array([tau[d : self.sheaves + 1].sum() / tau[d] for d in depth])
+        return np.asarray(sums[:, None] * self.best_gain[None, :])
+
+    @cached_property
+    def rest_from_anchor(self) -> Array:
+        """(B + 1, P + 2, K) the same beyond a block on each anchor place."""
+        tau = self.tau_most
+        out = np.zeros((self.sheaves + 1, *self.gain.shape))
+        for left in range(self.sheaves + 1):
+            e, ee = (
+                tau[self.sheaves - left + 1 : self.sheaves - left + 3] / tau[self.sheaves - left]
+            )
+            on = self.gain_at(self.sheaves - left) / tau[self.sheaves - left]
+            straight = on + (e * self.rest_from_load[left - 1] if left >= 1 else 0.0)
+            straight = np.where(self.from_load[:, None], straight, 0.0)
+            hop = np.zeros_like(self.best_gain)
+            if left >= 1:
+                hop = e * self.best_gain + (
+                    ee * self.rest_from_load[left - 2] if left >= 2 else 0.0
+                )
+            if self.rules.most_in_a_row > 2:
+                hop = np.maximum(hop, self.rest_from_load[left])
+            out[left] = np.maximum(straight, hop[None, :])
+        return out
+
+    # ---- pull still wanted, priced in metres (Lagrangian) -----------------------------------------
+
+    @cached_property
+    def multipliers(self) -> Array:
+        """(Q,) metres per unit of gain."""
+        if not len(self.anchors):
+            return np.zeros(1)
+        gain = np.maximum(self.gain[self.anchors].mean(axis=1), 1e-3)
+        low = float((np.maximum(self.travel[self.anchors], 0.1) / gain).min())
+        high = float((self.first_length[self.anchors] / gain).min())
+        return np.geomspace(0.7 * min(low, high), 4.0 * max(low, high), MULTIPLIERS)
+
+
+def _most(values: object) -> float:
+    found = [np.inf if v is None else float(v) for v in values]  # type: ignore[attr-defined]
+    return max(found, default=0.0)
+
+
+def _times(value: float | None, factor: float) -> float | None:
+    return None if value is None else value * factor

@@ -1,0 +1,204 @@
+"""The least purchase with which the job works.
+
+Budgets rise until something works within one; then the budget falls below what was found until nothing
+works any more: that is the proof. Within a budget the search knows no more gear than it buys, so its
+bounds are as sharp as for owned gear; what a rig costs is decided by the constraint solver.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from math import inf
+
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.order import Order
+from optimiser.search.board import Board
+from optimiser.search.buying.basket import Bought, bought
+from optimiser.search.buying.confirm import WithinBudget
+from optimiser.search.buying.grow import PricedGrower, PricedTables
+from optimiser.search.buying.money.by_size import purses
+from optimiser.search.buying.money.offers import Offer
+from optimiser.search.buying.money.purse import ANY_NUMBER, STEP, Purse
+from optimiser.search.buying.two_ropes import workers as of_two_ropes
+from optimiser.search.clock import Clock
+from optimiser.search.leaves import Tally
+from optimiser.search.prove import Worker, Workers, search
+from optimiser.search.rules import Rules
+
+RISE = 1.4
+"""How fast budgets rise: those that are too high cost more time than those that are too low."""
+
+
+PIECE = 1e6
+"""What a piece counts where pieces come before money: more than any purchase costs."""
+
+
+class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is told
+    """The time limit came before the answer, or a rig could not be told to work or not. `found`: the best
+    purchase until then."""
+
+    found: "Bought | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Purses:
+    """What a budget buys: for a single line, one purse for each size of rope; for tackle on tackle."""
+
+    of_one: tuple[Purse, ...]
+    of_two: Purse | None
+
+
+@dataclass
+class Market:
+    """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count;
+    `joining`: ropes may be joined (see `search.buying.money.purse`); `one_rope`, `two_ropes`: setups of one
+    line, and tackle on tackle, are looked at."""
+
+    scenes: list[Scene]
+    owned: Kit
+    offers: tuple[Offer, ...]
+    rules: Rules
+    floor: float
+    clock: Clock
+    most_resets: float = inf
+    most_pieces: int = ANY_NUMBER
+    joining: bool = False
+    one_rope: bool = True
+    two_ropes: bool = False
+    tally: Tally = field(default_factory=Tally)
+
+    # ---- one budget -------------------------------------------------------------------------------
+
+    def within(self, budget: float) -> Bought | None:
+        """A purchase within the budget that works, or None where there is none. Raises OutOfTime."""
+        return self.paid_by(self.purses(budget))
+
+    def purses(self, budget: float) -> Purses:
+        """What a budget buys; they remember what follows from that, so many scenes may share them."""
+        every = purses(self.owned, self.offers, budget, self.most_pieces, joining=self.joining)
+        return Purses(
+            tuple(every) if self.one_rope else (),
+            Purse(self.owned, self.offers, budget, self.most_pieces) if self.two_ropes else None,
+        )
+
+    def paid_by(self, purses: Purses) -> Bought | None:
+        """As `within`, with what a budget buys."""
+        for purse in purses.of_one:
+            found = self._search(purse, self._of_one(purse))
+            if found is not None:
+                return found
+        purse_of_two = purses.of_two
+        if purse_of_two is None:
+            return None
+        unsettled: list[bool] = []
+        workers = self._of_two(purse_of_two, lambda: unsettled.append(True))
+        found = self._search(purse_of_two, workers)
+        if found is None and unsettled:
+            raise OutOfTime
+        return found
+
+    def _of_one(self, purse: Purse) -> Workers:
+        def workers(board: Board, tally: Tally) -> Iterator[Worker]:
+            for scene in self.scenes:
+                tables = PricedTables(scene, purse.kit, self.rules, self.floor, purse=purse)
+                yield PricedGrower(tables), WithinBudget(tables, board, self._order, tally)
+
+        return workers
+
+    def _of_two(self, purse: Purse, unsettled: Callable[[], None]) -> Workers:
+        def workers(board: Board, tally: Tally) -> Iterator[Worker]:
+            return of_two_ropes(
+                self.scenes, purse, self.rules, self._order, board, tally, floor=self.floor,
+                unsettled=unsettled,
+            )  # fmt: skip
+
+        return workers
+
+    @property
+    def _order(self) -> Order:
+        return Order(("margin",), self.floor, most_resets=self.most_resets)
+
+    def _search(self, purse: Purse, workers: Workers) -> Bought | None:
+        if not purse.kit.ropes:
+            return None
+        if not self.clock.runs():
+            raise OutOfTime
+        outcome = search(
+            self.scenes, purse.kit, self._order, self.rules, top=1, floor=self.floor,
+            everything=True, clock=self.clock.anew(), stop="first", workers=workers,
+        )  # fmt: skip
+        self.tally.looked_at += outcome.tally.looked_at
+        for _, entry in outcome.board.leaders():
+            found = bought(entry.filled, self.offers)
+            if found.spent > purse.budget + STEP:
+                raise RuntimeError(f"{found.spent} was spent of {purse.budget}")
+            return found
+        if not outcome.proven:
+            raise OutOfTime
+        return None
+
+    # ---- the least --------------------------------------------------------------------------------
+
+    def least(self, start: Bought | None = None) -> Bought | None:
+        """The purchase that costs least by the offers' prices; None where even the whole list does not
+        do. `start`: one that works. Raises OutOfTime."""
+        found = start or self.within(inf)
+        try:
+            if start is not None and self.two_ropes:
+                # Mostly nothing cheaper does; that is soon known.
+                found = self.within(start.spent - STEP)
+                if found is None:
+                    return start
+            if found is None:
+                return None
+            budget = min((o.price for o in self.offers if o.price > 0), default=0.0)
+            failed = -STEP
+            if found.spent > 0 and (free := self.within(0.0)) is not None:
+                return free
+            while budget < found.spent:
+                some = self.within(budget)
+                if some is not None:
+                    found = some
+                    break
+                failed, budget = budget, RISE * budget
+            while found.spent - STEP > failed + STEP / 2:
+                better = self.within(found.spent - STEP)
+                if better is None:
+                    break
+                found = better
+        except OutOfTime as out:
+            out.found = found or start
+            raise
+        return found
+
+
+def cheapest(market: Market) -> Bought | None:
+    """The purchase of least money, of those the one of fewest pieces; None where even the whole list does
+    not do. Raises OutOfTime."""
+    return by_money(market).least()
+
+
+def by_money(market: Market) -> Market:
+    """The market where money is minimised, and pieces where the money is the same."""
+    counted = tuple(o.counted(round(o.item.price * 100) + STEP) for o in market.offers)
+    return replace(market, offers=counted)
+
+
+def by_pieces(market: Market) -> Market:
+    """The market where pieces are minimised, and money where the pieces are as many."""
+    counted = tuple(o.counted(PIECE + round(o.item.price, 2)) for o in market.offers)
+    return replace(market, offers=counted)
+
+
+def fewest(market: Market, start: Bought) -> Bought:
+    """The purchase of fewest pieces, of those the one of least money. `start`: one that works. Raises
+    OutOfTime."""
+    one_each = replace(market, offers=tuple(o.counted(1.0) for o in market.offers))
+    found = start
+    for pieces in range(start.pieces):
+        fewer = one_each.within(float(pieces))
+        if fewer is not None:
+            found = fewer
+            break
+    limited = by_money(replace(market, most_pieces=found.pieces))
+    return limited.least(bought(found.filled, limited.offers)) or found

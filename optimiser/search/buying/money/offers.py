@@ -1,0 +1,217 @@
+"""What is for sale as pieces a rig can use, without those another one makes pointless.
+
+A piece is pointless where another costs no more, never runs out, and is at least as good in every
+property that matters at this site: rating, fit, length, and what it loses by friction (where it must be
+the same, for a better sheave may raise the pull on what lies behind it).
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from catalogue.gear import (
+    AnyGear,
+    Block,
+    Chain,
+    Condition,
+    Needs,
+    Rope,
+    Shackle,
+    Strap,
+    Termination,
+)
+from catalogue.prices import PricedItem
+from optimiser.rig.gear.kit import Kit, Trunk, capacity, rope_capacity, round_trunk, trunk_of
+from optimiser.site.model import Owned, Site
+
+NEW = Condition(id="new", name="new", source="site", keeps=1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A piece that can be bought, at most `most` of it. `price` is what is minimised: money, or something
+    else that counts (see `optimiser.search.buying.least`); what the shop asks is the item's."""
+
+    piece: Owned
+    item: PricedItem
+    most: int
+
+    @property
+    def name(self) -> str:
+        return self.piece.name
+
+    @property
+    def price(self) -> float:
+        return self.piece.price or 0.0
+
+    def counted(self, price: float) -> "Offer":
+        """The same offer at another price."""
+        return replace(self, piece=replace(self.piece, price=price))
+
+
+def offers(site: Site, items: Iterable[PricedItem]) -> tuple[Offer, ...]:
+    """Everything for sale that is rated and of use at this site, cheapest first."""
+    found = [o for item in items if (o := _offer(site, item)) is not None]
+    found.sort(key=lambda o: (o.price, o.name))
+    trunks = _trunks(site)
+    out: list[Offer] = []
+
+    def pointless(offer: Offer, others: Iterable[Offer]) -> bool:
+        return any(
+            never_runs_out(other, site) and _as_good(other, offer, trunks) for other in others
+        )
+
+    for offer in found:
+        if _useful(offer, trunks, site) and not pointless(offer, out):
+            out = [other for other in out if not pointless(other, [offer])]
+            out.append(offer)
+    return tuple(out)
+
+
+def of_use(gear: AnyGear, site: Site) -> int:
+    """As many of a thing as a rig may have, in one rope or in two."""
+    sheaves = site.preferences.most_sheaves
+    hitches = 2 if site.load.may_bridle else 0
+    if isinstance(gear, Rope):  # two of one kind may be joined
+        bends = any(k.joins_ropes and k.tied and not k.for_wire for k in site.preferences.knots)
+        return 2 if bends and gear.knottable else 1
+    if isinstance(gear, Strap | Chain):
+        return sheaves + 2 + hitches  # both standing ends, and the legs of a bridle
+    return sheaves + (4 + hitches if isinstance(gear, Shackle) else 0)  # four ends
+
+
+def never_runs_out(offer: Offer, site: Site) -> bool:
+    """Whether there is as much of an offer as any rig can use: then nothing that is worse is of use beside
+    it. Two ropes, joined or one on the other, may be different ones."""
+    if isinstance(offer.piece.gear, Rope):
+        return not any(k.joins_ropes or k.grips_rope for k in site.preferences.knots)
+    return offer.most >= of_use(offer.piece.gear, site)
+
+
+def owned_with(site: Site, bought: Iterable[tuple[Offer, int]], *, loose: bool = False) -> Kit:
+    """The rated pieces of the owner (`loose`: all of them) and what is bought, with the knots that are
+    worth tying."""
+    extra = [replace(offer.piece, count=many) for offer, many in bought if many > 0]
+    merged = sorted((*site.gear, *extra), key=lambda piece: piece.name)
+    whole = Kit(tuple(merged), worthwhile(site.preferences.knots))
+    return whole if loose else whole.rated_only
+
+
+def worthwhile(knots: Sequence[Termination]) -> tuple[Termination, ...]:
+    """The knots that no other one beats in all that matters, and those that join ropes or hold on
+    one."""
+    kept = [k for k in knots if k.tied and (k.joins_ropes or k.grips_rope or k.in_bight)]
+    usable = [k for k in knots if k.tied and k.ends_rope]
+    out: list[Termination] = []
+    for knot in usable:
+        if not any(_ties_as_well(other, knot) for other in out):
+            out = [other for other in out if not _ties_as_well(knot, other)]
+            out.append(knot)
+    return (*out, *(k for k in kept if k not in out))
+
+
+def _ties_as_well(a: Termination, b: Termination) -> bool:
+    same = a.for_wire == b.for_wire and a.made_to >= b.made_to
+    anywhere = a.needs is Needs.BIGHT or b.needs is Needs.FREE_END
+    goes_on = a.turns <= b.turns and a.least_trunk <= b.least_trunk
+    eaten = a.eats_diameters <= b.eats_diameters and a.eats <= b.eats
+    return same and anywhere and goes_on and eaten and a.keeps >= b.keeps
+
+
+def _offer(site: Site, item: PricedItem) -> Offer | None:
+    gear = item.gear
+    if not item.for_sale or not isinstance(gear, Rope | Block | Shackle | Strap | Chain):
+        return None
+    useful = of_use(gear, site)
+    most = useful if item.stock is None else min(useful, item.stock)
+    taken = {piece.name for piece in site.gear}
+    name = f"new {item.id}"
+    while name in taken:
+        name = f"another {name}"
+    piece = Owned(
+        name=name,
+        gear=gear,
+        count=most,
+        condition=NEW,
+        length=item.length if isinstance(gear, Rope) else None,
+        price=item.price,
+    )
+    rated = rope_capacity(piece) if isinstance(gear, Rope) else capacity(piece)
+    return Offer(piece, item, most) if most > 0 and rated is not None else None
+
+
+def _trunks(site: Site) -> tuple[Trunk, ...]:
+    """What a strap may have to go round."""
+    return tuple(sorted({trunk_of(a) for a in site.anchors if a.girth is not None}))
+
+
+def _ways(offer: Offer, trunks: Sequence[Trunk]) -> Iterator[list[tuple[float, float]]]:
+    """For each trunk, (capacity, standoff) of each way round it."""
+    for trunk in trunks:
+        yield [(h.capacity or 0.0, h.standoff) for h in round_trunk(offer.piece, trunk)]
+
+
+def _useful(offer: Offer, trunks: Sequence[Trunk], site: Site) -> bool:
+    """False for a strap that goes round nothing here."""
+    if not isinstance(offer.piece.gear, Strap | Chain):
+        return True
+    return site.load.may_bridle or any(ways for ways in _ways(offer, trunks))
+
+
+def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk]) -> bool:
+    """Whether buying `a` is never worse than buying `b`."""
+    one, two = a.piece.gear, b.piece.gear
+    if a.price > b.price:
+        return False
+    if isinstance(one, Shackle) and isinstance(two, Shackle):
+        return (
+            _wll(one) >= _wll(two)
+            and one.pin_diameter <= two.pin_diameter
+            and one.length <= two.length
+        )
+    if isinstance(one, Block) and isinstance(two, Block):
+        return _block(one, two)
+    if isinstance(one, Rope) and isinstance(two, Rope):
+        return _rope(a, b)
+    straps = isinstance(one, Strap) and isinstance(two, Strap)
+    chains = isinstance(one, Chain) and isinstance(two, Chain)
+    if straps or chains:
+        assert isinstance(one, Strap | Chain)
+        assert isinstance(two, Strap | Chain)
+        if abs(one.length - two.length) > 1e-9 or _wll(one) < _wll(two):
+            return False  # as a leg of a bridle the length itself counts
+        return all(
+            all(any(c >= cap and s <= off for c, s in mine) for cap, off in theirs)
+            for mine, theirs in zip(_ways(a, trunks), _ways(b, trunks), strict=True)
+        )
+    return False
+
+
+def _wll(gear: Shackle | Block | Strap | Chain) -> float:
+    return gear.wll or 0.0
+
+
+def _block(one: Block, two: Block) -> bool:
+    eye = one.eye is None or (two.eye is not None and one.eye >= two.eye)
+    size = one.rope_least <= two.rope_least and one.rope_most >= two.rope_most
+    return (
+        one.eta == two.eta
+        and eye
+        and size
+        and one.sheaves >= two.sheaves
+        and _wll(one) >= _wll(two)
+        and one.sheave_diameter >= two.sheave_diameter
+        and one.length <= two.length
+    )
+
+
+def _rope(a: Offer, b: Offer) -> bool:
+    one, two = a.piece.gear, b.piece.gear
+    assert isinstance(one, Rope)
+    assert isinstance(two, Rope)
+    return (
+        one.diameter == two.diameter
+        and (one.knottable, one.is_wire) == (two.knottable, two.is_wire)
+        and one.least_bend_ratio <= two.least_bend_ratio
+        and (a.piece.length or 0.0) >= (b.piece.length or 0.0)
+        and (rope_capacity(a.piece) or 0.0) >= (rope_capacity(b.piece) or 0.0)
+    )

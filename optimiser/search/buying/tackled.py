@@ -1,0 +1,89 @@
+"""Whether tackle on tackle does with less: asked after everything else, with what that found at hand."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from enum import StrEnum
+from math import inf
+
+from optimiser.rig.two_ropes.pairs import pairs
+from optimiser.search.buying.basket import Basket, Bought
+from optimiser.search.buying.least import Market, OutOfTime, by_money, fewest
+from optimiser.search.buying.money.purse import Purse
+from optimiser.search.buying.staged import Answer, Stages
+from optimiser.search.two_ropes.search import FEW, compounds_in_space
+from optimiser.site.model import Site
+
+
+class Tackles(StrEnum):
+    """How far tackle on tackle with something new was looked at."""
+
+    COUNTED = "counted"  # to the end
+    PARTLY = "partly"  # as far as the time, or the effort for it, went
+    MANY = "many"  # there is more of it than is looked at unasked
+    OFF = "off"  # nobody wants to know
+    NONE = "none"  # nothing at hand holds on a rope
+
+
+PATIENCE = 3.0
+"""Effort for each question about tackle on tackle, where nobody asks for it and no time limit is given."""
+Question = Callable[[Stages, Basket | None], Answer]
+
+
+class Tackled:
+    """The questions, and how far they were answered. `asked`: whether somebody wants to know; None: nobody
+    said, so they are left where there is much to look at. `start`: the least of a single line, by money."""
+
+    def __init__(self, asked: bool | None, market: Market, start: Basket | None) -> None:
+        self._patient = not asked
+        self._clock = market.clock.anew()
+        self._market = replace(market, two_ropes=True, clock=self._clock)
+        self._stages: Stages | None = None
+        self.found = self._worth_asking(asked, market, start)
+
+    @staticmethod
+    def _worth_asking(asked: bool | None, market: Market, start: Basket | None) -> Tackles:
+        if asked is False:
+            return Tackles.OFF
+        priced = by_money(market)
+        purse = Purse(priced.owned, priced.offers, inf if start is None else start.spent)
+        kit = replace(purse.kit, spend=purse.budget)
+        if not any(pairs(kit, s.puller.fixture) for s in market.scenes):
+            return Tackles.NONE
+        much = not asked and compounds_in_space(market.scenes, kit, market.rules, upto=FEW) > FEW
+        return Tackles.MANY if much else Tackles.COUNTED
+
+    def cheapest(self, one: Bought | None) -> Bought | None:
+        """The least in one stage, where `one` is that of a single line."""
+        if not self._goes_on():
+            return one
+        try:
+            return by_money(replace(self._market, one_rope=False)).least(one)
+        except OutOfTime as out:
+            self.found = Tackles.PARTLY
+            return out.found or one
+
+    def fewest(self, start: Bought) -> Bought:
+        """The fewest pieces in one stage, where `start` is a purchase of few."""
+        if not self._goes_on():
+            return start
+        try:
+            return fewest(replace(self._market, one_rope=False), start)
+        except OutOfTime:
+            self.found = Tackles.PARTLY
+            return start
+
+    def in_stages(self, site: Site, grain: float, question: Question, plain: Answer) -> Answer:
+        """The answer to a question about stages, where `plain` is that for single lines."""
+        if not self._goes_on():
+            return plain
+        self._stages = self._stages or Stages(site, self._market, grain)
+        answer = question(self._stages, plain.basket)
+        if not answer.proven:
+            self.found = Tackles.PARTLY
+        return Answer(answer.basket or plain.basket, plain.proven)
+
+    def _goes_on(self) -> bool:
+        """Whether the next question is asked; from now on its effort counts."""
+        if self._patient:
+            self._clock.allow(PATIENCE)
+        return self.found is Tackles.COUNTED

@@ -1,0 +1,1 @@
+"""The walks that let a load down, and how they are filled."""

@@ -1,0 +1,1 @@
+"""The space of tackle on tackle, and its bounds."""

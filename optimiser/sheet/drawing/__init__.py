@@ -1,0 +1,1 @@
+"""The pictures: plan, side view, reeving, chart, and where their labels go."""

@@ -1,0 +1,107 @@
+"""What the lines and hatchings of the drawings mean."""
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from optimiser.rig.ground.keepout import Danger
+from optimiser.rig.walk import PlaceKind
+from optimiser.sheet.drawing.labels import fitted
+from optimiser.sheet.drawing.panel import Panel
+from optimiser.sheet.drawing.plan import HATCHES
+from optimiser.sheet.drawing.plan_ropes import grip_sign, hand_sign
+from optimiser.sheet.drawing.style import (
+    MOVED,
+    OUTLINE,
+    ROPE,
+    SMALL,
+    THIN,
+    TRAVEL,
+    USED,
+    WIDTH,
+    Line,
+)
+from optimiser.sheet.shown.drawn import Drawn
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+_ROW, _EDGE = 4.4, 0.6
+_SWATCH, _RIGHT = 9.0, 32.0
+_BESIDE = 2
+"""Rows of hatchings that have the whole width."""
+
+_HATCHED = (
+    (Danger.BIGHT, "NOBODY: inside the rope's angle"),
+    (Danger.RECOIL, "NOBODY: in line with the rope"),
+    (Danger.BELOW, "NOBODY: where the load can run"),
+)
+
+Sign = Callable[[Panel, tuple[float, float]], None]
+
+
+def height(drawn: Drawn) -> float:
+    """mm the legend needs."""
+    rows = max(len(_HATCHED) + len(_lines(drawn)), _BESIDE + len(_signs(drawn)))
+    return rows * _ROW + _EDGE
+
+
+def draw(
+    figure: "Figure", corner: tuple[float, float], drawn: Drawn, width: float = WIDTH
+) -> Panel:
+    """Draw the legend."""
+    high = height(drawn)
+    panel = Panel(figure, corner, width, high)
+    y = high - 2.6
+    for danger, text in _HATCHED:
+        box = [(1.0, y - 1.7), (1.0 + _SWATCH, y - 1.7), (1.0 + _SWATCH, y + 1.7), (1.0, y + 1.7)]
+        panel.hatched([box], HATCHES[danger])
+        panel.shape(box, THIN, avoid=0.0)
+        panel.fixed(text, (_SWATCH + 3.0, y), size=SMALL, bold=True)
+        y -= _ROW
+    for style, text in _lines(drawn):
+        panel.line([(1.0, y), (1.0 + _SWATCH, y)], style, avoid=0.0)
+        room = width - _RIGHT - _SWATCH - 6.0
+        panel.fixed(fitted(text, room, SMALL), (_SWATCH + 3.0, y), size=SMALL)
+        y -= _ROW
+    x, y = width - _RIGHT, high - 2.6 - _BESIDE * _ROW
+    for sign, text in _signs(drawn):
+        sign(panel, (x, y))
+        panel.fixed(text, (x + 3.4, y), size=SMALL)
+        y -= _ROW
+    panel.finish()
+    return panel
+
+
+def _lines(drawn: Drawn) -> list[tuple[Line, str]]:
+    one = len(drawn.ropes) == 1
+    ropes = [
+        (rope.style, "rope, numbered part by part" if one else f"{rope.called}, {rope.numbers}")
+        for rope in drawn.ropes
+    ]
+    return [*ropes, (TRAVEL, "way of the load"), (MOVED, "where it stands later")]
+
+
+def _signs(drawn: Drawn) -> Sequence[tuple[Sign, str]]:
+    out: list[tuple[Sign, str]] = [
+        (lambda panel, at: panel.square(at, 1.0), "standing end"),
+        (_tree, "tree in use"),
+        (lambda panel, at: panel.circle(at, 1.0, OUTLINE, fill="black", avoid=0.0), "in the way"),
+        (lambda panel, at: panel.circle(at, 1.25, OUTLINE, avoid=0.0), "block"),
+    ]
+    if any(place.kind is PlaceKind.GRIP for place in drawn.places):
+        out.append((lambda panel, at: grip_sign(panel, at, (1.0, 0.0)), "grip"))
+    if any(rope.turns for rope in drawn.ropes):
+        out.append((_turns, "full turns"))
+        out.append((lambda panel, at: hand_sign(panel, at, (1.0, 0.0)), "hand that holds"))
+    return out
+
+
+def _tree(panel: Panel, at: tuple[float, float]) -> None:
+    panel.circle(at, 1.1, OUTLINE, fill=USED, avoid=0.0)
+    panel.circle(at, 1.7, ROPE, fill="none", avoid=0.0)
+
+
+def _turns(panel: Panel, at: tuple[float, float]) -> None:
+    panel.circle(at, 0.8, OUTLINE, fill=USED, avoid=0.0)
+    for radius in (1.3, 1.8):
+        panel.circle(at, radius, THIN, fill="none", avoid=0.0)

@@ -1,0 +1,167 @@
+"""The words of a page set on paper, for a file that no browser makes: two columns, filled in order."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from optimiser.sheet.drawing.labels import measure, wrapped
+from optimiser.sheet.drawing.panel import Panel, blank, drawing
+from optimiser.sheet.drawing.style import THIN
+from optimiser.sheet.page import Page
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""mm."""
+
+_MARGIN, _GAP, _SIZE, _HEAD = 11.0, 5.0, 7.6, 9.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One line: cells at distances (mm) from the column's left edge. `together`: with the next line."""
+
+    cells: tuple[tuple[float, str], ...]
+    size: float = _SIZE
+    bold: bool = False
+    rule: bool = False
+    together: bool = False
+    boxed: bool = False
+    after: float = 0.0
+
+    @property
+    def height(self) -> float:
+        return measure("X", self.size, self.bold)[1] + self.after
+
+
+def pages(page: Page, size: str) -> list["Figure"]:
+    """As many pages as the words need."""
+    wide, high = SIZES[size]
+    column = (wide - 2 * _MARGIN - _GAP) / 2
+    with drawing():
+        rows = list(_rows(page, column))
+        out: list[Figure] = []
+        x, y = 0, 0.0
+        panel: Panel | None = None
+        for i, row in enumerate(rows):
+            need = row.height + sum(r.height for r in _followers(rows, i))
+            if panel is None or y - need < _MARGIN:
+                x = 1 - x if panel is not None else 0
+                if panel is None or x == 0:
+                    figure = blank(wide, high)
+                    out.append(figure)
+                    panel = Panel(figure, (0.0, 0.0), wide, high)
+                    title = f"{page.title} – {page.heading}"
+                    line = wrapped(title, wide - 2 * _MARGIN, _HEAD, True)[0]
+                    panel.fixed(line, (_MARGIN, high - 9.0), size=_HEAD, bold=True)
+                y = high - 15.0
+            _set(panel, row, _MARGIN + x * (column + _GAP), y, column)
+            y -= row.height
+    return out
+
+
+def _followers(rows: Sequence[Row], i: int) -> Iterator[Row]:
+    """The lines that must not be parted from line i."""
+    while rows[i].together and i + 1 < len(rows):
+        i += 1
+        yield rows[i]
+
+
+def _set(panel: Panel, row: Row, left: float, top: float, width: float) -> None:
+    middle = top - (row.height - row.after) / 2
+    if row.boxed:
+        box = [
+            (left, middle - 1.1),
+            (left + 2.2, middle - 1.1),
+            (left + 2.2, middle + 1.1),
+            (left, middle + 1.1),
+        ]
+        panel.shape(box, THIN, avoid=0.0)
+    for at, text in row.cells:
+        if text:
+            panel.fixed(text, (left + at, middle), size=row.size, bold=row.bold, halo=False)
+    if row.rule:
+        y = top - row.height + row.after * 0.6
+        panel.line([(left, y), (left + width, y)], THIN, avoid=0.0)
+
+
+def _rows(page: Page, width: float) -> Iterator[Row]:
+    for name, text in page.facts:
+        yield from _paragraph(f"{name}: {text}", width, bold=name == "UNRATED")
+    yield from _listed("STOP WHEN", page.stops, width)
+    yield from _listed("Where nobody stands", page.keep_out, width)
+    yield from _listed("From the stage before to this one", page.before, width, numbered=True)
+    yield _title("Gear to lay out")
+    for item in page.gear:
+        told = ", ".join(filter(None, (f"{item.count} × {item.name}", item.kind)))
+        yield from _paragraph(f"{told} ({item.where})" if item.where else told, width, boxed=True)
+    yield from _listed("Steps, in this order", page.steps, width, numbered=True)
+    yield from _listed(page.resets_title, page.resets, width)
+    yield _title("Parts of the rope")
+    yield from _table(
+        ("part", "from", "to", "share", "carries"), page.parts, (0.1, 0.32, 0.25, 0.17, 0.16), width
+    )
+    yield from _paragraph(page.counting, width)
+    for loads in page.loads:
+        yield _title(loads.title)
+        heads = ("piece", "at", "carries", "stands", "used")
+        yield from _table(heads, loads.rows, (0.45, 0.07, 0.18, 0.18, 0.12), width)
+    yield from _listed("Cautions", (*page.cautions, *page.always), width)
+
+
+def _title(text: str) -> Row:
+    return Row(cells=((0.0, text),), size=_HEAD, bold=True, rule=True, together=True, after=1.6)
+
+
+def _listed(
+    title: str, texts: Sequence[str], width: float, *, numbered: bool = False
+) -> Iterator[Row]:
+    if not texts:
+        return
+    yield _title(title)
+    for number, text in enumerate(texts, start=1):
+        yield from _paragraph(text, width, mark=f"{number}." if numbered else "–")
+
+
+def _paragraph(
+    text: str, width: float, *, mark: str = "", bold: bool = False, boxed: bool = False
+) -> Iterator[Row]:
+    indent = 5.5 if mark.endswith(".") else 3.5 if mark or boxed else 0.0
+    lines = wrapped(text, width - indent, _SIZE, bold)
+    for i, line in enumerate(lines):
+        last = i == len(lines) - 1
+        cells = ((0.0, mark if i == 0 else ""), (indent, line))
+        yield Row(
+            cells=cells,
+            bold=bold,
+            together=not last,
+            boxed=boxed and i == 0,
+            after=0.7 if last else 0.0,
+        )
+
+
+def _table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], width: float
+) -> Iterator[Row]:
+    starts = [sum(shares[:i]) * width for i in range(len(shares))]
+    for i, row in enumerate((heads, *rows)):
+        size, bold = 7.0, i == 0
+        cells = [
+            wrapped(text, share * width - 2.0, size, bold)
+            for text, share in zip(row, shares, strict=True)
+        ]
+        deep = max(len(cell) for cell in cells)
+        for n in range(deep):
+            last = n == deep - 1
+            line = tuple(
+                (start, cell[n]) for start, cell in zip(starts, cells, strict=True) if n < len(cell)
+            )
+            yield Row(
+                cells=line,
+                size=size,
+                bold=bold,
+                rule=last,
+                together=not last or i == 0,
+                after=0.6 if last else 0.0,
+            )

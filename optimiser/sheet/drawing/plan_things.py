@@ -1,0 +1,125 @@
+"""What stands on the ground in the plan view: trees and anchors, posts, the load, the puller."""
+
+from math import hypot
+
+import numpy as np
+
+from optimiser.mechanics.arrays import Array
+from optimiser.rig.walk import LOAD, Place, PlaceKind
+from optimiser.sheet.drawing.labels import Label, folded, plain, short
+from optimiser.sheet.drawing.panel import Panel
+from optimiser.sheet.drawing.style import FILL, MOVED, OUTLINE, ROPE, SMALL, THIN, USED
+from optimiser.sheet.drawing.view import Layout, Point, View, outline, pair
+from optimiser.sheet.shown.drawn import Drawn
+from optimiser.site.model import Anchor, Puller
+from shared.units import Dimension, show
+
+MOST_RESETS = 6
+"""Beyond so many resets only the place of each is marked."""
+
+
+def anchors(panel: Panel, laid: Layout, drawn: Drawn) -> None:
+    """Trees and other anchors to scale, those in use marked; posts no line may run through."""
+    for anchor in drawn.site.anchors:
+        mine = anchor.name in drawn.used_anchors
+        if mine or laid.shows(np.array(anchor.position[:2])):
+            _anchor(panel, laid, drawn, anchor, mine=mine)
+    for post in drawn.site.obstacles:
+        at = np.array(post.position[:2])
+        if not laid.shows(at):
+            continue
+        x, y = pair(laid.view(at))
+        radius = max(post.radius * laid.view.scale, 0.9)
+        panel.keep_free((x, y), radius)
+        panel.circle((x, y), radius, OUTLINE, fill="black")
+        panel.label(Label(text=folded(post.name, 14), at=(x, y), size=SMALL, clear=radius))
+
+
+def _anchor(panel: Panel, laid: Layout, drawn: Drawn, anchor: Anchor, *, mine: bool) -> None:
+    x, y = pair(laid.view(np.array(anchor.position[:2])))
+    radius = max(anchor.radius * laid.view.scale, 0.9)
+    panel.keep_free((x, y), radius)
+    panel.circle((x, y), radius, OUTLINE if mine else THIN, fill=USED if mine else "white")
+    if anchor.kind == "tree":
+        panel.line([(x - radius, y), (x + radius, y)], THIN, order=4.1, avoid=0.0)
+        panel.line([(x, y - radius), (x, y + radius)], THIN, order=4.1, avoid=0.0)
+    if mine:
+        panel.circle((x, y), radius + 0.7, ROPE if anchor.girth else THIN, fill="none")
+    size = show(2 * anchor.radius, Dimension.SIZE, drawn.site.preferences.units)
+    told = f"⌀ {size}" if anchor.kind == "tree" else plain(anchor.kind)
+    if mine:
+        named(panel, drawn, Place(PlaceKind.ANCHOR, anchor.name), told, (x, y), radius + 0.7)
+        return
+    text = folded(anchor.name, 14)
+    text = text if anchor.kind in anchor.name else f"{text}\n{told}"
+    panel.label(Label(text=text, at=(x, y), size=SMALL, clear=radius))
+
+
+def named(panel: Panel, drawn: Drawn, place: Place, told: str, at: Point, clear: float) -> None:
+    """The letter and the name of a place the rope goes to, and a line about it, in a frame."""
+    letter = drawn.letters.get((place.kind, place.name))
+    text = " ".join(filter(None, (letter, folded(drawn.name(place), 16))))
+    text = f"{text}\n{told}" if told else text
+    panel.label(Label(text=text, at=at, bold=True, frame=0.6, needed=True, clear=clear))
+
+
+def load(panel: Panel, view: View, drawn: Drawn) -> None:
+    """The load where it starts, where it stands at each reset, and where it ends."""
+    stages = [("end", drawn.end)] + [
+        (f"{drawn.stop_word} {i}", drawn.station(at)) for i, at in enumerate(drawn.stops, start=1)
+    ]
+    shown = stages if len(stages) <= MOST_RESETS + 1 else stages[:1]
+    for _, station in stages[1:] if shown is not stages else []:
+        panel.circle(pair(view(drawn.stations.point[station])), 0.7, THIN, order=2.3, avoid=0.6)
+    for name, station in [*shown, ("start", drawn.begin)]:
+        corners = view(outline(drawn, station))
+        start = name == "start"
+        panel.shape(
+            corners,
+            OUTLINE if start else MOVED,
+            fill=FILL if start else "none",
+            order=2.5 if start else 2.2,
+            avoid=0.8,
+        )
+        side = pair(corners[[2, 3]].mean(axis=0))
+        panel.label(Label(text=name, at=side, size=SMALL, needed=start or name == "end"))
+    middle = pair(view(outline(drawn, drawn.begin)).mean(axis=0))
+    size = drawn.site.load
+    panel.keep_free(middle, min(size.width, size.length) / 2 * view.scale)
+    named(panel, drawn, LOAD, "", middle, 1.5)
+
+
+def puller(panel: Panel, view: View, drawn: Drawn, who: Puller) -> None:
+    """Where the puller stands first, and its run: paying out it comes back along it."""
+    near, far = view(drawn.scene.spots[[-1, 0] if drawn.downward else [0, -1]])
+    way = view.turned(np.array(who.heading)) - view.turned(np.zeros(3))
+    flat = float(hypot(*way))
+    unit = way / flat if flat > 1e-6 else np.array((0.0, 1.0))
+    across = np.array((-unit[1], unit[0]))
+
+    def body(at: Array) -> Array:
+        return np.array(
+            [at - 1.6 * across, at + 3.2 * unit - 1.6 * across, at + 5.0 * unit,
+             at + 3.2 * unit + 1.6 * across, at + 1.6 * across]
+        )  # fmt: skip
+
+    told = ""
+    if who.run > 0.0:
+        panel.shape(body(far), MOVED, order=3.5)
+        way_back = [near - 0.5 * unit, far + 5.0 * unit]
+        panel.line(
+            way_back if drawn.downward else [near + 5.5 * unit, far], THIN, order=3.4, arrow=True
+        )
+        told = f"run {show(who.run, Dimension.LENGTH, drawn.site.preferences.units)}"
+    if who.anchor:
+        box = [
+            near + dx * unit * 1.5 + dy * across * 1.5
+            for dx, dy in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+        ]
+        panel.shape(box, OUTLINE, fill="white", order=4.2)
+        told = f"made fast to {short(who.anchor)}"
+    else:
+        panel.shape(body(near), OUTLINE, fill="white", order=4.2)
+    middle = pair(near + 2.5 * unit if not who.anchor else near)
+    panel.keep_free(middle, 2.0)
+    named(panel, drawn, Place(PlaceKind.PULLER, who.name), told, middle, 2.0)

@@ -1,0 +1,88 @@
+"""The gear to lay out: every rope, then every piece, equal ones together."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from optimiser.rig.ground.keepout import Danger
+from optimiser.rig.setup import Hung
+from optimiser.sheet.shown.drawn import Drawn
+from optimiser.sheet.shown.ropes import PLAIN, Rope
+from optimiser.sheet.wording.naming import length
+from shared.units import Rounding
+
+NO_PIECE = ("end", "tie", "turns", "grip", "bend")
+"""Roles of what a rope's own end or bight does."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One line of the checklist."""
+
+    count: int
+    name: str
+    kind: str
+    where: str
+
+
+def gear(drawn: Drawn) -> tuple[Item, ...]:
+    """Everything to lay out."""
+    ropes = [item for rope in drawn.ropes for item in _rope(drawn, rope)]
+    pieces: dict[str, list[Hung]] = {}
+    for hung in (hung for rope in drawn.ropes for hung in rope.gear):
+        if hung.role not in NO_PIECE:
+            pieces.setdefault(hung.item, []).append(hung)
+    owns = {owned.name: owned.gear.name for owned in drawn.site.gear}
+    items = [
+        Item(
+            count=len(_each(hung)),
+            name=name,
+            kind=owns.get(name, hung[0].role),
+            where=", ".join(dict.fromkeys(drawn.letter_of(h.place) for h in hung)),
+        )
+        for name, hung in pieces.items()
+    ]
+    return (*ropes, *items, *_besides(drawn))
+
+
+def _each(hung: list[Hung]) -> list[Hung]:
+    """A piece that both ropes hang on is told by both, and is one."""
+    seen, out = set(), []
+    for one in hung:
+        mark = (one.place, one.role, one.how)
+        if one.role != "strap" or mark not in seen:
+            out.append(one)
+        seen.add(mark)
+    return out
+
+
+def _rope(drawn: Drawn, rope: Rope) -> Iterator[Item]:
+    """The rope, or the two that it is joined of."""
+    needed = length(drawn, rope.needed, Rounding.UP)
+    owned = length(drawn, rope.piece.length or 0.0, Rounding.DOWN)
+    what = "" if rope.called == PLAIN else f"{rope.called}, "
+    joined = rope.piece.joined
+    if joined is None:
+        yield Item(
+            count=1, name=rope.piece.name, kind=rope.piece.gear.name,
+            where=f"{what}{needed} used of {owned}",
+        )  # fmt: skip
+        return
+    whole = f"{what}{needed} used of {owned} in all"
+    if joined.bend is not None:  # what lengthens a rope is told among the pieces
+        yield Item(count=1, name=joined.first.name, kind=joined.first.gear.name, where=whole)
+    yield Item(count=1, name=joined.second.name, kind=joined.second.gear.name, where=whole)
+
+
+def _besides(drawn: Drawn) -> Iterator[Item]:
+    """What no rig is made of and every job needs."""
+    runs = any(area.danger is Danger.BELOW for area in drawn.areas)
+    if runs or drawn.downward:
+        yield Item(count=2, name="chocks", kind="to hold the load", where="at the load")
+    if any(leg.edge_protected for leg in drawn.site.legs):
+        yield Item(count=1, name="roller, log or hose", kind="for the ground edge", where="path")
+    wrapped = [rope.walk[-1] for rope in drawn.ropes if rope.turns]
+    trees = [p for p in wrapped if drawn.site.anchor(p.name).kind == "tree"]
+    if trees:
+        where = ", ".join(dict.fromkeys(drawn.letter(place) for place in trees))
+        yield Item(count=1, name="slats or stout hose", kind="to wrap the trunk", where=where)
+    yield Item(count=1, name="gloves for everybody", kind="", where="")

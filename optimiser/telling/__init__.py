@@ -1,0 +1,1 @@
+"""Answers as words, tables, Markdown, CSV, JSON and notebook pages."""

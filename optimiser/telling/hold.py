@@ -1,0 +1,94 @@
+"""Holding lines in words."""
+
+from collections.abc import Sequence
+
+from optimiser.jobs.hold.find import Held
+from optimiser.mechanics.resting import Rest
+from optimiser.rig.ground.stretches import ASIDE, BACK, ON, Stretch
+from optimiser.rig.naming import ordinal, spot
+from optimiser.rig.setup import HoldingLine
+from shared.units import Dimension, Rounding, show
+
+_DOES = {
+    BACK: "the load {runs} back by itself",
+    ON: "the load {runs} on downhill by itself",
+    ASIDE: "the haul alone would slew the load: a steering line keeps it on line",
+}
+_TENDED = {
+    BACK: "take in",
+    ON: "ease out",
+    ASIDE: "tend (keep it just tight enough to go straight)",
+}
+_COUNTED = {
+    BACK: "It does not make the haul's margin any better.",
+    ON: "It does not make the haul's margin any better.",
+    ASIDE: "What it holds back is counted in the haul's pull and margin; pull no harder on it than that.",
+}
+
+
+def told(held: Held, system: str, *, part_of_setup: bool) -> str:
+    """Every holding line as a paragraph, and what is not held. `part_of_setup`: the lines belong to the
+    setup; else they are what the rest of the gear would do."""
+    out = [line_told(line, system, part_of_setup=part_of_setup) for line in held.lines]
+    return "\n".join([*out, *(missing_told(stretch, system) for stretch in held.missing)])
+
+
+def line_told(line: HoldingLine, system: str, *, part_of_setup: bool = True) -> str:
+    """One holding line: what it holds, how it runs, what it takes."""
+    force = show(line.force, Dimension.FORCE, system, Rounding.UP)
+    tension = show(line.line, Dimension.FORCE, system, Rounding.UP)
+    hand = show(line.hand, Dimension.FORCE, system, Rounding.UP)
+    needed = show(line.rope_needed, Dimension.LENGTH, system, Rounding.UP)
+    owned = show(line.rope.length or 0.0, Dimension.LENGTH, system, Rounding.DOWN)
+    taken = show(line.taken, Dimension.LENGTH, system)
+    margin = show(line.margin, Dimension.RATIO, rounding=Rounding.DOWN)
+    does = "Hold it by" if part_of_setup else "The gear that is left would hold it:"
+    does = "Steer it by" if line.way == ASIDE else does
+    ground = "across the path" if line.way == ASIDE else "along the ground"
+    return (
+        f"{_where(line, system)}, held with up to {force} {ground}. "
+        f"{does} {line.rope.name} at {line.attachment}: {run(line, system)}. The line carries up to "
+        f"{tension}, the hand up to {hand}. On that stretch {_TENDED[line.way]} {taken}; rope needed "
+        f"{needed} of {owned}. Gear: {gear(line)}. Margin {margin}, after what the haul puts on the same "
+        f"anchors and hitches; weakest: {line.weakest}. {_COUNTED[line.way]}"
+    )
+
+
+def missing_told(stretch: Stretch, system: str) -> str:
+    """A stretch for which the rest of the gear gives no holding line."""
+    force = show(stretch.force, Dimension.FORCE, system, Rounding.UP)
+    return (
+        f"{_where(stretch, system)}, to be held with up to {force} along the "
+        "ground. NOTHING that the haul leaves of the gear holds that from another trunk: chock the "
+        "load all along, or see `bankhaul lower` for holds with all of the gear."
+    )
+
+
+def run(line: HoldingLine, system: str) -> str:
+    """The rope from its standing end to the hand."""
+    first, *turns, last = line.walk
+    out = [f"standing end made fast to {spot(first, line.gear, system)}"]
+    for node, place in enumerate(turns, start=1):
+        met = line.walk[1:node].count(place)
+        block = "a block" if met == 0 else f"a {ordinal(met + 1)} block"
+        out.append(f"round {block} on {spot(place, line.gear, system)}")
+    times = "turn" if line.turns == 1 else "turns"
+    height = show(last.height, Dimension.LENGTH, system)
+    out.append(f"{line.turns} full {times} round {last.name}, {height} up, then the hand")
+    return "; ".join(out)
+
+
+def gear(line: HoldingLine) -> str:
+    """The pieces besides the rope, and how its end is made fast."""
+    pieces: Sequence[str] = [
+        f"{h.how} in the standing end" if h.role in ("end", "tie") else f"{h.role} {h.item}"
+        for h in line.gear
+        if h.role != "turns"
+    ]
+    return ", ".join(pieces) or "none besides the rope"
+
+
+def _where(held: HoldingLine | Stretch, system: str) -> str:
+    a, b = (show(x, Dimension.LENGTH, system) for x in (held.from_m, held.to_m))
+    runs = "runs" if held.rest is Rest.RUNS else "may run (too close to call)"
+    return f"From {a} to {b} of the path {_DOES[held.way].format(runs=runs)}"

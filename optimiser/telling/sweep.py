@@ -1,0 +1,177 @@
+"""A sweep as listings, as CSV and as JSON."""
+
+from typing import Any
+
+from optimiser.jobs.sweep.results import NONE, Boundary, Cell, Sweep
+from optimiser.rig.naming import run_of_rope
+from optimiser.rig.setup import Setup
+from shared.asked import cut_short
+from shared.listing import Column, Kind, Listing, Where, plain
+from shared.report import Block
+from shared.units import Dimension, Rounding
+
+_RATIO = Dimension.RATIO
+
+_BEST = (
+    Column(key="best", heading="best setup"),
+    Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
+    Column(key="weakest", heading="weakest piece"),
+    Column(key="pull", heading="worst pull", unit="N", kind=Dimension.FORCE, rounding=Rounding.UP),
+    Column(
+        key="rope", heading="rope needed", unit="m", kind=Dimension.LENGTH, rounding=Rounding.UP
+    ),
+    Column(key="resets", heading="resets", kind=Kind.COUNT),
+)
+_COST = Column(key="cost", heading="least to buy", kind=_RATIO, rounding=Rounding.UP)
+_MORE = (
+    Column(key="proven", heading="proven", where=Where.DATA),
+    Column(key="reeving", heading="reeving", where=Where.DATA),
+)
+
+_CHANGES = (
+    Column(key="along", heading="varied"),
+    Column(key="between", heading="the best setup changes between"),
+    Column(key="low", heading="low", where=Where.DATA),
+    Column(key="high", heading="high", where=Where.DATA),
+    Column(key="at", heading="with"),
+    Column(key="before", heading="from"),
+    Column(key="after", heading="to"),
+)
+
+
+def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
+    """The table, where the best setup changes, and what the letters mean."""
+    blocks: list[Block] = [
+        (f"Best setups for {found.title}", cells_listing(found, priced=priced)),
+        ("Where the best setup changes (to 1 %)", changes_listing(found)),
+        ("The setups", legend(found, system)),
+        ("", "Between two cells with the same best setup no further change is looked for."),
+    ]
+    if priced:
+        blocks.append(
+            ("", "Least to buy: by the price list of the program; its prices are placeholders.")
+        )
+    if not found.proven:
+        blocks.append(("", f"NOT proven ({cut_short()}): better setups may exist in some cells."))
+    return blocks
+
+
+def cells_listing(found: Sweep, *, priced: bool = False) -> Listing:
+    """One row for each cell of the grid."""
+    varied = tuple(
+        column
+        for number, axis in enumerate(found.axes)
+        for column in (
+            Column(key=f"text{number}", heading=axis.key, where=Where.PEOPLE),
+            Column(key=f"value{number}", heading=axis.key, where=Where.DATA),
+            Column(key=f"unit{number}", heading="unit", where=Where.DATA),
+        )
+    )
+    cost = (_COST,) if priced else ()
+    return Listing(
+        columns=(*varied, *_BEST, *cost, *_MORE),
+        rows=tuple(_row(found, cell) for cell in found.cells),
+    )
+
+
+def changes_listing(found: Sweep) -> Listing:
+    """One row for each boundary."""
+    rows = tuple(_change(found, one) for one in found.boundaries)
+    return Listing(columns=_CHANGES, rows=rows, empty="nowhere between these ends")
+
+
+def legend(found: Sweep, system: str) -> str:
+    """What each letter stands for, with one setup that bears it."""
+    lines = [
+        f"- {mark}: {run_of_rope(setup.walk, setup.gear, system)}."
+        for mark, setup in found.examples()
+    ]
+    if any(cell.setup is None for cell in found.cells):
+        lines.append(f"- {NONE}: no setup works with the gear owned.")
+    return "\n".join(lines)
+
+
+def sweep_json(found: Sweep) -> dict[str, Any]:
+    """A sweep ready for JSON: values in the units they were asked in, answers in SI."""
+    told: dict[str, Any] = {
+        "varied": [
+            {"key": one.key, "from": one.low, "to": one.high, "unit": one.unit} for one in found.axes
+        ],
+        "cells": [_cell_json(found, cell) for cell in found.cells],
+        "boundaries": [
+            {
+                "key": found.axes[one.axis].key, "low": one.low, "high": one.high,
+                "other": one.other, "from": one.before, "to": one.after,
+            }
+            for one in found.boundaries
+        ],
+        "setups": {mark: setup.reeving for mark, setup in found.examples()},
+        "proven": found.proven,
+    }  # fmt: skip
+    cleaned: dict[str, Any] = plain(told)
+    return cleaned
+
+
+def _cell_json(found: Sweep, cell: Cell) -> dict[str, Any]:
+    setup = cell.setup
+    return {
+        "values": list(cell.values),
+        "best": None if setup is None else found.letter(cell),
+        "margin": None if setup is None else worst(setup),
+        "weakest": None if setup is None else setup.weakest,
+        "unrated": None if setup is None else list(setup.unrated),
+        "pull_N": None if setup is None else setup.pull,
+        "rope_needed_m": None if setup is None else setup.rope_needed,
+        "resets": None if setup is None else setup.resets,
+        "cost": cell.cost,
+        "proven": cell.proven,
+        "reeving": None if setup is None else setup.reeving,
+    }
+
+
+def worst(setup: Setup) -> float:
+    """The margin a cell is told with: at the worst ends of what is still a range."""
+    return setup.margin if setup.margin_worst is None else min(setup.margin, setup.margin_worst)
+
+
+def _row(found: Sweep, cell: Cell) -> dict[str, Any]:
+    told: dict[str, Any] = {"proven": cell.proven, "best": found.letter(cell), "cost": cell.cost}
+    for number, (axis, value) in enumerate(zip(found.axes, cell.values, strict=True)):
+        told[f"text{number}"] = _rounded(axis.text(value), value, axis.unit)
+        told[f"value{number}"] = value
+        told[f"unit{number}"] = axis.unit
+    setup = cell.setup
+    if setup is None:
+        return told | {"weakest": "no setup works"}
+    unrated = " (UNRATED pieces)" if setup.unrated else ""
+    return told | {
+        "margin": worst(setup),
+        "weakest": setup.weakest + unrated,
+        "pull": setup.pull,
+        "rope": setup.rope_needed,
+        "resets": setup.resets,
+        "reeving": setup.reeving,
+    }
+
+
+def _rounded(text: str, value: float, unit: str) -> str:
+    short = f"{value:.5g}"
+    return text if len(text) <= len(short) + len(unit) + 1 else f"{short} {unit}".rstrip()
+
+
+def _change(found: Sweep, one: Boundary) -> dict[str, Any]:
+    axis = found.axes[one.axis]
+    unit = f" {axis.unit}" if axis.unit else ""
+    at = None
+    if one.other is not None:
+        other = found.axes[1 - one.axis]
+        at = f"{other.key} {_rounded(other.text(one.other), one.other, other.unit)}"
+    return {
+        "along": axis.key,
+        "between": f"{one.low:.5g} and {one.high:.5g}{unit}",
+        "low": one.low,
+        "high": one.high,
+        "at": at,
+        "before": one.before,
+        "after": one.after,
+    }

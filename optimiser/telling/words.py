@@ -1,0 +1,176 @@
+"""Rigs and answers in words that leave no doubt which end of the rope is which."""
+
+from collections.abc import Sequence
+
+from optimiser.rig.ground.standing import MARK
+from optimiser.rig.naming import spot
+from optimiser.rig.setup import Ranking, Setup, names
+from optimiser.rig.walk import PlaceKind
+from optimiser.site.model import Site
+from shared.asked import cut_short
+from shared.units import Dimension, show
+
+CRITERIA = {
+    "margin": "margin (in bands of 0.1, up to the margin that is enough)",
+    "resets": "fewest resets",
+    "rope": "least rope",
+    "pull": "least pull",
+    "parts": "fewest parts of line",
+}
+"""What a ranking can be ordered by, in words."""
+
+
+def put_together(setup: Setup, system: str = "metric") -> str:
+    """How a rope that is joined or lengthened is put together; "" for one of one piece."""
+    joined = setup.rope.joined
+    if joined is None:
+        return ""
+    if joined.bend is None:
+        place = spot(setup.walk[0], setup.gear, system)
+        return (
+            f"The rope is too short by itself: {joined.first.name}, pulled straight, reaches on from "
+            f"its standing end to {place}. {joined.second.name} is tied to it."
+        )
+    bend = next(hung for hung in setup.gear if hung.role == "bend")
+    ends = [spot(setup.walk[node], setup.gear, system) for node in bend.nodes]
+    return (
+        f"No rope is long enough by itself: {joined.first.name}, from the standing end, is joined to "
+        f"{joined.second.name} by a {bend.how}; what is left of {joined.first.name} hangs as a tail. "
+        f"The bend stays between {ends[0]} and {ends[1]}: it must not come to a block."
+    )
+
+
+def joined_note(setups: Sequence[Setup]) -> str:
+    """The note below a ranking whose ropes are put together; "" without one."""
+    if all(setup.rope.joined is None for setup in setups):
+        return ""
+    return (
+        "No setup works with a rope of one piece: these take ropes that are joined by a bend, or "
+        "lengthened at the standing end by a strap or chain. `--whole-ropes` leaves that out."
+    )
+
+
+def counting_note(setups: Sequence[Setup]) -> str:
+    """The note below a ranking with rigs whose standing end is on the load; "" without one."""
+    ranks = [
+        s.rank
+        for s in setups
+        if s.walk[0].kind is PlaceKind.LOAD and len(s.walk) > 2 and s.second is None
+    ]
+    if not ranks:
+        return ""
+    which = f"setup {ranks[0]}" if len(ranks) == 1 else f"setups {names(_runs(ranks))}"
+    return (
+        "Parts are counted at the load: every part of line that pulls on it counts, the standing "
+        f"end too where that is made fast to the load ({which}). Sheaves at anchors add no part."
+    )
+
+
+def mark_note(setups: Sequence[Setup]) -> str:
+    """The note below a ranking with rigs that are marked down; "" without one."""
+    ranks = [s.rank for s in setups if s.marked_down]
+    if not ranks:
+        return ""
+    which = f"Setup {ranks[0]} is" if len(ranks) == 1 else f"Setups {names(_runs(ranks))} are"
+    return (
+        f"{which} marked down: the puller stands inside an angle of the rope, in line with a part of "
+        "it beside the one it hauls on, or below a load that can run back. Ranked as if the margin, "
+        f"counted up to enough, were {MARK:g} lower."
+    )
+
+
+def nothing(title: str, *, finished: bool, where: str = "") -> str:
+    """The heading of an answer without a setup. A search that did not come to its end has shown nothing."""
+    if finished:
+        return f"NO SETUP WORKS for {title}{where}."
+    return f"NOT FINISHED: no setup found yet for {title}{where}."
+
+
+def proof(ranking: Ranking) -> str:
+    """What the search has shown, and what it has not."""
+    under = (
+        f" under the rules: {names(ranking.rules)}" if ranking.rules else ", with every rule off"
+    )
+    walks = f"{ranking.space:,} {'walk' if ranking.space == 1 else 'walks'} of the rope"
+    if ranking.compounds:
+        pairs = "pair" if ranking.compounds == 1 else "pairs"
+        walks += f" and {ranking.compounds:,} {pairs} of walks of two ropes (tackle on tackle)"
+    if not ranking.setups:
+        found = (
+            "no setup works" if ranking.proven else f"NOT proven ({cut_short()}): none found yet"
+        )
+        return f"{'Proven: ' if ranking.proven else ''}{found} among {walks}{under}."
+    if ranking.proven:
+        return f"Proven: no better setup exists among {walks}{under}."
+    return (
+        f"NOT proven ({cut_short()}): a better setup may exist among {walks}{under}; "
+        f"{ranking.looked_at:,} were looked at."
+    )
+
+
+TWO_ROPES_LEFT = (
+    "Tackle on tackle (a second rope's blocks hauling on the first rope) was not looked at, as there "
+    "is too much of it to be quick: `--compound` does."
+)
+
+
+def not_held(ranking: Ranking) -> str:
+    """How many setups were left out for want of a holding line; "" where none was asked for."""
+    if ranking.not_held is None:
+        return ""
+    if not ranking.setups:
+        lines = "a second line wherever the load would run by itself or slew"
+        return (
+            f"{ranking.not_held} setups would do, but the gear they leave does not give {lines}."
+            if ranking.not_held
+            else f"Only setups with {lines} were asked for."
+        )
+    many = "None was" if ranking.not_held == 0 else f"{ranking.not_held} better ones were"
+    many = "1 better one was" if ranking.not_held == 1 else many
+    return (
+        "Every setup listed has a holding line wherever the load would run by itself, and a steering "
+        "line where the haul alone would slew it, from the gear "
+        f"that the haul leaves. {many} left out because that gear gives none."
+    )
+
+
+def guesses(site: Site, corner: str, *, lowered: bool = False) -> str:
+    """At which end the ranges of the site file are taken; "" where it has none. What only raising the
+    load asks for is left out. `lowered`: for letting it down, where smooth ground is the worse."""
+    asked = [guess for guess in site.guesses if not guess.key.startswith("lever.")]
+    if not asked:
+        return ""
+    system = site.preferences.units
+    both = corner == "worst" and any(guess.either for guess in asked)
+    end = {"worst": "worse end", "best": "better end", "stated": "middle"}[corner]
+    listed = []
+    for guess in asked:
+        value = getattr(guess, corner)
+        if lowered and guess.key.endswith(".resistance"):
+            value = min(guess.worst, guess.best)
+        text = show(value, Dimension(guess.dimension), system)
+        if guess.either and corner == "worst":
+            text += f" and {show(guess.best, Dimension(guess.dimension), system)}"
+        listed.append(f"{guess.key} {text}")
+    also = ", and for both where either may be the worse" if both else ""
+    return f"Planned for the {end} of every range in the site file{also}: {names(listed)}."
+
+
+def order(criteria: Sequence[str]) -> str:
+    """The order of a ranking: "margin ..., then fewest resets, then least rope"."""
+    return ", then ".join(CRITERIA.get(key, key) for key in criteria)
+
+
+def _runs(numbers: Sequence[int]) -> list[str]:
+    """Rising numbers in words, three or more that follow each other as one: "1", "3 to 7"."""
+    groups: list[list[int]] = []
+    for number in numbers:
+        if groups and number == groups[-1][-1] + 1:
+            groups[-1].append(number)
+        else:
+            groups.append([number])
+    return [
+        told
+        for group in groups
+        for told in ([f"{group[0]} to {group[-1]}"] if len(group) > 2 else map(str, group))
+    ]
