@@ -98,7 +98,7 @@ def of_way_down(setup: LoweringSetup, least: float) -> Claim:
         attachment=setup.attachment, puller=setup.holder or the_hand(), turns=setup.turns,
         gear=setup.gear, components=setup.components, margin=setup.margin, weakest=setup.weakest,
         unrated=setup.unrated, from_m=setup.to_m, to_m=setup.from_m, rows=setup.profile[::-1],
-        least=least, walk=setup.walk, nodes=setup.walk,
+        least=least, if_stands=setup.if_stands, walk=setup.walk, nodes=setup.walk,
     )  # fmt: skip
 
 
