@@ -5,6 +5,7 @@ Everything is SI at full precision; rounding and units of the answer belong to w
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.mechanics.values import Factor
@@ -16,17 +17,43 @@ LINES = " + "
 """Between the walks of two ropes in a reeving's notation."""
 
 
+class Role(StrEnum):
+    """What a thing does in a rig."""
+
+    STRAP = "strap"
+    LEG = "bridle leg"
+    SHACKLE = "shackle"
+    HOOK = "hook"
+    BLOCK = "block"
+    EXTENSION = "extension"  # a strap or chain between a rope's standing end and its place
+    BEND = "bend"  # a knot that joins two ropes
+    END = "end"  # a knot or splice at the end of a rope, or the hands that hold it
+    TIE = "tie"  # a knot round a trunk
+    GRIP = "grip"  # what holds a second rope's tackle on the first
+    TURNS = "turns"  # round turns on a trunk, eased out by hand
+    # In no list of gear, but loaded like what is:
+    ROPE = "rope"
+    SHEAVE = "rope over a sheave"
+    ANCHOR = "anchor"
+    HITCH = "hitch of the load"
+    PULLER = "puller"
+    PULLER_HITCH = "hitch of the puller"
+    HAND = "hand"  # that holds a rope behind its turns
+
+
+PIECES = (Role.STRAP, Role.LEG, Role.SHACKLE, Role.HOOK, Role.BLOCK, Role.EXTENSION)
+"""Roles of pieces by themselves; the other ones of a list of gear are what is done with a rope."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hung:
-    """One owned piece at one place of the rig.
+    """One owned piece, or one end of a rope, at one place of the rig.
 
-    `role`: strap, shackle, block, hook, bridle leg, end (a termination), tie (a knot round a trunk) or
-    grip (what holds a second rope's tackle on the first).
     `node`: the positions in the walk it serves (0 is the standing end). `how`: hitch or knot in words.
     """
 
     place: str
-    role: str
+    role: Role
     item: str
     how: str
     nodes: tuple[int, ...]
@@ -40,6 +67,7 @@ class Component:
     `unit` is "N" or "N·m".
     """
 
+    role: Role
     name: str
     item: str
     place: str

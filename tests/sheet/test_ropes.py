@@ -9,7 +9,7 @@ import pytest
 
 from optimiser.cli import main
 from optimiser.rig.ground.keepout import Danger, within
-from optimiser.rig.setup import Hung, Setup
+from optimiser.rig.setup import Hung, Role, Setup
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.page import Page, page, sheet
 from optimiser.sheet.shown.hands import hand_of
@@ -186,9 +186,9 @@ def joined(bend: bool) -> Setup:
         NYLON, name="both", joined=Joined(first=one, second=other, bend=BIGHT if bend else None)
     )
     hung = (
-        Hung(place="the join", role="bend", item="both", how="sheet bend", nodes=(1, 2))
+        Hung(place="the join", role=Role.BEND, item="both", how="sheet bend", nodes=(1, 2))
         if bend
-        else Hung(place="load", role="extension", item="first half", how="pulled", nodes=(0,))
+        else Hung(place="load", role=Role.EXTENSION, item="first half", how="pulled", nodes=(0,))
     )
     return replace(SETUP, rope=rope, gear=(*SETUP.gear, hung))
 

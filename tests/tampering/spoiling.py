@@ -9,7 +9,7 @@ from math import dist, isfinite
 from typing import Any
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
-from optimiser.rig.setup import Component, HoldingLine, Hung, Setup
+from optimiser.rig.setup import Component, HoldingLine, Hung, Role, Setup
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Anchor, Obstacle, Owned, Site
 from tests.tampering.answers import Answer, Rig
@@ -369,7 +369,7 @@ def gear_hung_otherwise(a: Answer) -> Spoiled:
         yield a.site, _with(a.rig, gear=(*many[:i], *many[i + 1 :]))
         yield a.site, _with(a.rig, gear=(*many, h))
         yield put(i, replace(h, place=h.place + " x"))
-        yield put(i, replace(h, role="hook"))
+        yield put(i, replace(h, role=Role.HOOK))
         # Bridle legs are told at the load as a whole.
         if h.role != "bridle leg":
             yield put(i, replace(h, nodes=tuple(n + 1 for n in h.nodes)))

@@ -12,7 +12,7 @@ from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.resting import Rest
 from optimiser.mechanics.values import AnchorStrength, Factor
-from optimiser.rig.setup import Change, Component, Hung, Miss, Ranking, Setup, StationRow
+from optimiser.rig.setup import Change, Component, Hung, Miss, Ranking, Role, Setup, StationRow
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.anchors import Tree
 from optimiser.site.model import Hitch, Leg, Load, Owned, Preferences, Puller, Site
@@ -208,16 +208,17 @@ SETUP = Setup(
     strokes=4,
     resets=3,
     gear=(
-        Hung(place="load", role="end", item="long rope", how="bowline", nodes=(0,)),
-        Hung(place="ash@0.4 m", role="strap", item="green strap", how="basket", nodes=(1,)),
-        Hung(place="ash@0.4 m", role="shackle", item="big shackle", how="", nodes=(1,)),
-        Hung(place="ash@0.4 m", role="block", item="red block", how="", nodes=(1,)),
-        Hung(place="load", role="block", item="red block", how="", nodes=(2,)),
-        Hung(place="winch", role="shackle", item="big shackle", how="", nodes=(-1,)),
-        Hung(place="winch", role="end", item="long rope", how="bowline", nodes=(3,)),
+        Hung(place="load", role=Role.END, item="long rope", how="bowline", nodes=(0,)),
+        Hung(place="ash@0.4 m", role=Role.STRAP, item="green strap", how="basket", nodes=(1,)),
+        Hung(place="ash@0.4 m", role=Role.SHACKLE, item="big shackle", how="", nodes=(1,)),
+        Hung(place="ash@0.4 m", role=Role.BLOCK, item="red block", how="", nodes=(1,)),
+        Hung(place="load", role=Role.BLOCK, item="red block", how="", nodes=(2,)),
+        Hung(place="winch", role=Role.SHACKLE, item="big shackle", how="", nodes=(-1,)),
+        Hung(place="winch", role=Role.END, item="long rope", how="bowline", nodes=(3,)),
     ),
     components=(
         Component(
+            role=Role.BLOCK,
             name="block at ash",
             item="red block",
             place="ash@0.4 m",
@@ -228,6 +229,7 @@ SETUP = Setup(
             factors=(Factor(name="WLL", value=10_000.0, unit="N", source="memory"),),
         ),
         Component(
+            role=Role.END,
             name="standing end",
             item="bowline in long rope",
             place="load",

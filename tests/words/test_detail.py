@@ -4,7 +4,7 @@ import json
 from dataclasses import replace
 from math import hypot
 
-from optimiser.rig.setup import Hung, StationRow
+from optimiser.rig.setup import Hung, Role, StationRow
 from optimiser.telling.detail import components, detail, path, path_notes, places
 from optimiser.telling.tables import miss_json, ranking_json, setup_json
 from shared.listing import Listing, as_json
@@ -47,7 +47,9 @@ def test_unrated_piece_comes_before_all_and_is_shouted() -> None:
 
 
 def test_legs_of_a_bridle_have_a_row_of_their_own() -> None:
-    leg = Hung(place="load", role="shackle", item="small shackle", how="to the ring", nodes=(-2,))
+    leg = Hung(
+        place="load", role=Role.SHACKLE, item="small shackle", how="to the ring", nodes=(-2,)
+    )
     rows = places(replace(SETUP, gear=(*SETUP.gear, leg)), "metric").rows
 
     assert rows[-1]["hangs"] == "shackle small shackle (to the ring)"

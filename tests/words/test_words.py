@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from optimiser.rig.naming import counting, run_of_rope, spot
 from optimiser.rig.order import COUNTS
-from optimiser.rig.setup import Hung
+from optimiser.rig.setup import Hung, Role
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.telling import words
 from shared.asked import note_limit
@@ -36,7 +36,7 @@ def test_second_block_at_a_place_is_told_from_the_first() -> None:
 
 
 def test_sheaves_of_one_block_are_told_apart() -> None:
-    double = Hung(place="load", role="block", item="double block", how="", nodes=(1, 3))
+    double = Hung(place="load", role=Role.BLOCK, item="double block", how="", nodes=(1, 3))
     told = run_of_rope((ASH, LOAD, OAK, LOAD, PULLER), (double,))
 
     assert "; round the first sheave of double block on the load" in told
@@ -44,7 +44,7 @@ def test_sheaves_of_one_block_are_told_apart() -> None:
 
 
 def test_rope_tied_round_a_trunk_has_no_strap() -> None:
-    tie = Hung(place="ash@0.4 m", role="tie", item="timber hitch", how="", nodes=(0,))
+    tie = Hung(place="ash@0.4 m", role=Role.TIE, item="timber hitch", how="", nodes=(0,))
     told = run_of_rope((ASH, LOAD, PULLER), (tie,))
 
     assert told.startswith("standing end made fast to ash (tied round it 0.40 m up); ")

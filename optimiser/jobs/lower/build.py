@@ -18,7 +18,7 @@ from optimiser.rig.conditions import conditions
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.lowering import LoweringEvaluation, LoweringRow
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.setup import Component, Hung
+from optimiser.rig.setup import Component, Hung, Role
 from optimiser.rig.walk import parts
 
 
@@ -33,7 +33,7 @@ def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
     scene, held = row.scene, row.held
     walk = scene.walk(row.numbers)
     grip = grip_of(rope) if held.trunk is not None else None
-    pieces = (_holder(row, hand_source), *_other_pieces(filled, row))
+    pieces = (_holder(row, hand_source), *_other_pieces(filled))
     least = weakest(pieces)
     rows = profile(row)
     setup = LoweringSetup(
@@ -137,6 +137,7 @@ def _holder(row: LoweringRow, source: str) -> Component:
         puller, use = scene.puller, row.puller_use
         limit = row.line.value / use.value
         return Component(
+            role=Role.PULLER,
             name=f"{puller.name}: hold",
             item=puller.name,
             place=puller.name,
@@ -150,6 +151,7 @@ def _holder(row: LoweringRow, source: str) -> Component:
     anchor = scene.site.anchors[held.trunk].name
     rope = row.scene.places[row.numbers[-1]]
     return Component(
+        role=Role.HAND,
         name=f"hand on the rope behind {round_turns(held.turns)} round {anchor}",
         item="hand",
         place=str(rope),
@@ -172,24 +174,19 @@ def _holder(row: LoweringRow, source: str) -> Component:
     )
 
 
-def _other_pieces(filled: Filled, row: LoweringRow) -> Iterator[Component]:
-    """Components as in hauling, less the puller's pull, and the rope at its tightest part."""
-    rope = f"{filled.variant.rope.name}: the rope itself"
-    for piece in components(filled):
-        if piece.name == rope:
-            yield replace(piece, demand=row.tightest.value, at=row.tightest.at)
-        elif piece.name != f"{row.scene.puller.name}: pull":
-            yield piece
+def _other_pieces(filled: Filled) -> Iterator[Component]:
+    """Components as in hauling, less the puller's pull."""
+    return (piece for piece in components(filled) if piece.role is not Role.PULLER)
 
 
 def _hung(filled: Filled, row: LoweringRow) -> tuple[Hung, ...]:
     last = len(row.numbers) - 1
     out = []
     for piece in hung(filled):
-        if row.held.trunk is not None and piece.role == "end" and piece.nodes == (last,):
+        if row.held.trunk is not None and piece.role is Role.END and piece.nodes == (last,):
             how = f"{row.held.turns} round turns, eased out by hand"
             place = str(row.scene.places[row.numbers[-1]])
-            out.append(Hung(place=place, role="turns", item=piece.item, how=how, nodes=(last,)))
+            out.append(Hung(place=place, role=Role.TURNS, item=piece.item, how=how, nodes=(last,)))
         else:
             out.append(piece)
     return tuple(out)

@@ -6,17 +6,38 @@ from set to set. Forces are vectorised over the sets; what pieces stand is looke
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import assert_never
 
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block, Rope
 from optimiser.mechanics.arrays import Array
+from optimiser.rig.components import name_of
 from optimiser.rig.forces.evaluate import Evaluation
-from optimiser.rig.gear.assign import Filled, bridle_shackles
-from optimiser.rig.gear.kit import bend_keeps, capacity, rope_capacity, round_trunk, trunk_of
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.kit import capacity, rope_capacity, round_trunk, trunk_of
+from optimiser.rig.gear.loads import (
+    Bears,
+    Force,
+    InLeg,
+    Joint,
+    Load,
+    OfAnchor,
+    OfHanging,
+    OfHitch,
+    OfPiece,
+    OfPuller,
+    OfPullerHitch,
+    OfRope,
+    OnAnchor,
+    Pull,
+    Tension,
+    Tightest,
+)
 from optimiser.rig.gear.row import RigRow, in_bridle
+from optimiser.rig.gear.slots import Variant
 from optimiser.rig.ground.pulling import line_pull_limit
+from optimiser.rig.setup import Role
 from optimiser.site.model import Owned, Puller, Site
 
 ROWS = 64
@@ -147,86 +168,37 @@ def _works(ev: Evaluation, limit: Array) -> npt.NDArray[np.bool_]:
 
 
 def _slots(filled: Filled) -> Iterator[Slot]:
-    """Every piece that `optimiser.rig.components` tells of, the puller's own pull left out."""
+    """Everything that the rig loads, the puller's own pull left out."""
     v = filled.variant
-    row, scene = v.row, v.row.scene
-    puller = scene.puller.name
-    if scene.puller.needs_termination and not scene.puller.has_hook:
-        yield Slot(
-            f"{puller}: hitch",
-            _tension(row.sheaves),
-            lambda site: next(p for p in site.pullers if p.name == puller).hitch_rating,
-        )
-    yield from _rope(filled)
-    for option in filled.blocks:
-        name = f"{option.piece.name} at {scene.places[option.place]}"
-        yield Slot(name, _joint(option.nodes), _piece_stands(option.piece.name))
-    legs = {nodes for nodes, _ in bridle_shackles(v)}
-    for nodes, piece in sorted(filled.shackles.items()):
-        if nodes in legs:
-            demand = _leg(row, -2 - nodes[0])
-        else:
-            demand = _tension(row.sheaves) if nodes == (-1,) else _joint(nodes)
-        yield Slot(piece.name, demand, _piece_stands(piece.name))
-    for place in v.strap_places:
-        hanging = filled.straps[place]
-        where = scene.places[place]
-        yield Slot(
-            f"{hanging.piece.name} at {where}",
-            _joint(row.anchored[place]),
-            _strap_stands(hanging.piece.name, hanging.how, where.name),
-        )
-    for i, piece in enumerate(filled.legs):
-        yield Slot(piece.name, _leg(row, i), _piece_stands(piece.name))
-    for a in row.anchor_use:
-        anchor = scene.site.anchors[a]
-        yield Slot(f"{anchor.name} ({anchor.kind})", _anchor(a), _anchor_stands(a))
-    for i, hitch in enumerate(scene.attachment.hitches):
-        demand = _leg(row, i) if scene.attachment.bridled else _joint(row.on_load)
-        yield Slot(f"load: hitch {hitch.name}", demand, _hitch_stands(hitch.name))
+    for load in filled.loads():
+        if load.role is not Role.PULLER and load.bears is not None:
+            yield Slot(name_of(v, load), _demand(v.row, load.force), _stands(v, load, load.bears))
 
 
-def _rope(filled: Filled) -> Iterator[Slot]:
-    v = filled.variant
-    for use in v.ropes:
-        rope = use.piece
-        yield Slot(f"{rope.name}: the rope itself", _tension(use.tightest), _rope_stands(rope))
-        for end in use.ends:
-            if end.termination is not None:
-                name = f"{rope.name}: {end.word}, {end.termination.name}"
-                stands = _rope_stands(rope, keeps=end.termination.keeps)
-                yield Slot(name, _tension(end.segment), stands)
-    if v.join is not None:
-        joined = v.rope.joined
-        assert joined is not None
-        stands = (
-            _piece_stands(joined.first.name)
-            if joined.bend is None
-            else _rope_stands(v.rope, keeps=joined.bend.keeps)
-        )
-        yield Slot(f"{v.rope.name}: the join", _tension(v.join.segment), stands)
-    for option in filled.blocks:
-        use = next(u for u in v.ropes if option.nodes[0] in u.turns)
-        kind, block = use.piece.gear, option.piece.gear
-        assert isinstance(kind, Rope)
-        assert isinstance(block, Block)
-        bend = bend_keeps(kind, block)
-        if bend is not None and bend < 1.0:
-            for node in option.nodes:
-                name = f"{use.piece.name}: over {option.piece.name}"
-                yield Slot(name, _tension(node), _rope_stands(use.piece, bend=bend))
+def _demand(row: RigRow, force: Force) -> Callable[[Evaluation], Array]:
+    match force:
+        case Tension(segments):
+            return _tension(segments)
+        case Tightest(segment):
+            return _tension((segment,))
+        case Joint(nodes):
+            return lambda ev: ev.joint_force(nodes).max(axis=1)
+        case InLeg(leg):
+            return _leg(row, leg)
+        case OnAnchor(number):
+            return lambda ev: ev.anchor_demand[number][1].max(axis=1)
+        case Pull():
+            raise ValueError("the puller is looked at by itself")
+        case _:
+            assert_never(force)
 
 
-def _tension(segment: int) -> Callable[[Evaluation], Array]:
-    return lambda ev: ev.tension(segment).max(axis=1)
+def _tension(segments: tuple[int, ...]) -> Callable[[Evaluation], Array]:
+    def demand(ev: Evaluation) -> Array:
+        worst = [ev.tension(segment).max(axis=1) for segment in segments]
+        return np.asarray(np.max(worst, axis=0))
 
-
-def _joint(nodes: tuple[int, ...]) -> Callable[[Evaluation], Array]:
-    return lambda ev: ev.joint_force(nodes).max(axis=1)
-
-
-def _anchor(number: int) -> Callable[[Evaluation], Array]:
-    return lambda ev: ev.anchor_demand[number][1].max(axis=1)
+    return demand
 
 
 def _leg(row: RigRow, number: int) -> Callable[[Evaluation], Array]:
@@ -247,12 +219,31 @@ def _leg(row: RigRow, number: int) -> Callable[[Evaluation], Array]:
     return demand
 
 
+# ---- what stands it on another site ----------------------------------------------------------------
+
+
+def _stands(v: Variant, load: Load, bears: Bears) -> Callable[[Site], float | None]:
+    """What takes a load on a site, N or N·m; None where it has no rating."""
+    match bears:
+        case OfPiece(piece):
+            return lambda site: capacity(_owned(site, piece.name))
+        case OfRope(rope, knot, _, over):
+            return _rope_stands(rope, keeps=1.0 if knot is None else knot.keeps, bend=over)
+        case OfHanging(hanging):
+            anchor = v.row.scene.places[v.row.numbers[load.nodes[0]]].name
+            return _strap_stands(hanging.piece.name, hanging.how, anchor)
+        case OfAnchor(anchor):
+            return lambda site: site.anchor(anchor.name).strength.capacity
+        case OfHitch(hitch):
+            return lambda site: next(h for h in site.load.hitches if h.name == hitch.name).rating
+        case OfPullerHitch(puller) | OfPuller(puller):
+            return lambda site: next(p for p in site.pullers if p.name == puller.name).hitch_rating
+        case _:
+            assert_never(bears)
+
+
 def _owned(site: Site, name: str) -> Owned:
     return next(piece for piece in site.gear if piece.name == name)
-
-
-def _piece_stands(name: str) -> Callable[[Site], float | None]:
-    return lambda site: capacity(_owned(site, name))
 
 
 def _rope_stands(
@@ -283,11 +274,3 @@ def _strap_stands(name: str, how: str, anchor: str) -> Callable[[Site], float | 
         return next((way.capacity for way in ways if way.how == how), 0.0)
 
     return stands
-
-
-def _anchor_stands(number: int) -> Callable[[Site], float | None]:
-    return lambda site: site.anchors[number].strength.capacity
-
-
-def _hitch_stands(name: str) -> Callable[[Site], float | None]:
-    return lambda site: next(h for h in site.load.hitches if h.name == name).rating

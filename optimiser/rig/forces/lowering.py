@@ -151,6 +151,10 @@ class LoweringRow(RigRow):
             _worse(self.rated.tension(k), self.free.tension(k)) for k in range(self.sheaves + 1)
         )
 
+    def tightest_from(self, segment: int) -> Peak:
+        """See the base: letting down, the tightest part lies elsewhere."""
+        return self.tightest
+
     @cached_property
     def tightest(self) -> Peak:
         """Worst tension of any part of the rope, N, with the dynamic factor."""

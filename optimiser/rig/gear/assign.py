@@ -14,12 +14,25 @@ from itertools import count
 from math import floor
 from typing import Any
 
-from catalogue.gear import Shackle
+from catalogue.gear import Block, Rope, Shackle
 from optimiser.rig.gear.joined import bought_parts
-from optimiser.rig.gear.kit import Hanging, eye_of, long_of
-from optimiser.rig.gear.slots import END_LENGTH, BlockOption, Variant
+from optimiser.rig.gear.kit import Hanging, bend_keeps, eye_of, long_of
+from optimiser.rig.gear.loads import (
+    InLeg,
+    Joint,
+    Load,
+    OfHanging,
+    OfPiece,
+    OfRope,
+    Tension,
+    of_puller,
+    of_site,
+    shackle,
+)
+from optimiser.rig.gear.slots import END_LENGTH, BlockOption, RopeUse, Variant
 from optimiser.rig.gear.solver import cp_sat, solved, solver, surely_infeasible
 from optimiser.rig.order import Key, Order
+from optimiser.rig.setup import Role
 from optimiser.site.model import Owned
 from shared.effort import Effort, note
 
@@ -44,44 +57,75 @@ class Filled:
     margin: float = field(default=0.0)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "margin", min([self.variant.fixed_margin, *self._ratios()]))
-
-    def _ratios(self) -> Iterator[float]:
         v = self.variant
-        yield from (option.ratio for option in self.blocks)
-        for place, hanging in self.straps.items():
-            yield next(r for h, r in v.strap_options(place) if h == hanging)
-        for nodes, piece in self.shackles.items():
-            yield shackle_ratio(v, piece, nodes)
-        for (_, demand), piece in zip(v.bridle_legs, self.legs, strict=True):
-            yield next(r for p, r in v.leg_options(demand) if p is piece)
+        sheaves = (load for use in v.ropes for load in self._sheaves(use))
+        chosen = (load.ratio(v.row) for load in (*self.hung(), *sheaves))
+        object.__setattr__(self, "margin", min([v.fixed_margin, *chosen]))
+
+    def loads(self) -> Iterator[Load]:
+        """Everything that the rig loads: the puller, the ropes with their ends and sheaves, what hangs, the
+        anchors, and the load's hitches."""
+        v = self.variant
+        yield from of_puller(v.row)
+        for use in v.ropes:
+            yield from v.loads_of(use)
+            yield from self._sheaves(use)
+        yield from self.hung()
+        yield from of_site(v.row)
+
+    def hung(self) -> Iterator[Load]:
+        """The pieces that hang in the rig: blocks, shackles, straps and the legs of a bridle."""
+        row = self.variant.row
+        for option in self.blocks:
+            yield Load(Role.BLOCK, option.nodes, Joint(option.nodes), OfPiece(option.piece))
+        for nodes, piece in sorted(self.shackles.items()):
+            yield shackle(row, nodes, piece)
+        for place in self.variant.strap_places:
+            nodes = row.anchored[place]
+            yield Load(Role.STRAP, nodes, Joint(nodes), OfHanging(self.straps[place]))
+        for leg, piece in enumerate(self.legs):
+            yield Load(Role.LEG, row.on_load, InLeg(leg), OfPiece(piece))
+
+    def _sheaves(self, use: RopeUse) -> Iterator[Load]:
+        """A rope over the sheaves that leave it less than all of its strength."""
+        rope = use.piece.gear
+        assert isinstance(rope, Rope)
+        for option in self.blocks:
+            block = option.piece.gear
+            assert isinstance(block, Block)
+            over = bend_keeps(rope, block)
+            if option.nodes[0] in use.turns and over is not None and over < 1.0:
+                bears = OfRope(use.piece, block=option.piece, over=over)
+                yield Load(Role.SHEAVE, option.nodes, Tension(option.nodes), bears)
+
+    @property
+    def pieces(self) -> tuple[Owned, ...]:
+        """The pieces that hang in the rig, each as often as it is used."""
+        return tuple(load.piece for load in self.hung() if load.piece is not None)
 
     @property
     def unrated(self) -> tuple[str, ...]:
-        """Names of the pieces without a rating."""
-        from optimiser.rig.gear.kit import capacity
-
-        used = [o.piece for o in self.blocks] + [h.piece for h in self.straps.values()]
-        used += [*self.shackles.values(), *self.legs]
-        loose = [p.name for p in used if capacity(p) is None]
-        return tuple(dict.fromkeys([*self.variant.unrated_fixed, *loose]))
+        """Names of what has no rating."""
+        loose = [load for load in self.loads() if load.capacity is None and load.role in _LOOSE]
+        loose.sort(key=lambda load: _LOOSE.index(load.role))
+        return tuple(dict.fromkeys(_called(self.variant, load) for load in loose))
 
 
-def shackle_ratio(variant: Variant, piece: Owned, nodes: tuple[int, ...]) -> float:
-    """Capacity / demand of a shackle in its slot, bridle legs' included."""
-    if nodes[0] <= -2:
-        from optimiser.rig.gear.kit import capacity
-
-        known, demand = capacity(piece), variant.bridle_legs[-2 - nodes[0]][1]
-        slack = demand <= 0.0  # the other leg takes it all
-        return float("inf") if known is None or slack else known / demand
-    return variant.shackle_ratio(piece, nodes)
+_LOOSE = (
+    Role.ANCHOR, Role.HITCH, Role.PULLER_HITCH, Role.ROPE, Role.EXTENSION, Role.BEND, Role.BLOCK,
+    Role.STRAP, Role.SHACKLE, Role.LEG,
+)  # fmt: skip
+"""What is named where it has no rating, in this order; the rest of a rope is no piece by itself."""
 
 
-def bridle_shackles(variant: Variant) -> tuple[tuple[tuple[int, ...], float | None], ...]:
-    """One shackle at each hitch of a bridle: (nodes, the hitch's eye)."""
-    attachment = variant.row.scene.attachment
-    return tuple(((-2 - i,), attachment.hitches[i].eye) for i, _ in variant.bridle_legs)
+def _called(variant: Variant, load: Load) -> str:
+    assert load.bears is not None
+    name, joined = load.bears.name, variant.rope.joined
+    if load.role is Role.HITCH:
+        return f"hitch {name} on the load"
+    if load.role is Role.PULLER_HITCH:
+        return f"hitch of the {name}"
+    return joined.first.name if load.role is Role.BEND and joined is not None else name
 
 
 def best(
@@ -240,7 +284,7 @@ class _Model:
                 if not v.shackle_fits(piece, place, None):
                     self.model.Add(z == 0)
             self.model.Add(sum(z for _, z in here) == self.on)
-        for nodes, eye in bridle_shackles(v):
+        for nodes, eye in v.bridle_shackles:
             here = self._shackle_choices(nodes)
             for piece, z in here:
                 assert isinstance(piece.gear, Shackle)
@@ -251,7 +295,7 @@ class _Model:
     def _shackle_choices(self, nodes: tuple[int, ...]) -> list[tuple[Owned, Any]]:
         out = []
         for piece in self.variant.kit.shackles:
-            ratio = shackle_ratio(self.variant, piece, nodes)
+            ratio = self.variant.shackle_ratio(piece, nodes)
             if ratio >= self.least:
                 pick = self._choice(ratio)
                 out.append((piece, pick))
@@ -278,13 +322,16 @@ class _Model:
                 else:
                     self.model.Add(x == 0)
 
+    def _picks(self) -> list[tuple[Owned, Any]]:
+        """Every piece in every slot that it may fill, with its yes/no."""
+        out = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
+        return out + [(p, x) for _, p, x in (*self.shackles, *self.legs)]
+
     def _add_counts(self) -> None:
         """No piece is used more often than it is owned."""
         used: dict[str, list[Any]] = {}
         owned: dict[str, int] = {}
-        entries = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
-        entries += [(p, x) for _, p, x in self.shackles] + [(p, x) for _, p, x in self.legs]
-        for piece, x in entries:
+        for piece, x in self._picks():
             used.setdefault(piece.name, []).append(x)
             owned[piece.name] = piece.count
         for name, picks in used.items():
@@ -314,8 +361,7 @@ class _Model:
 
     def spent(self, name: str) -> list[tuple[int, Any]]:
         """What choices cost, in whole hundredths of money or in pieces: (amount, yes/no)."""
-        used = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
-        used += [(p, x) for _, p, x in self.shackles] + [(p, x) for _, p, x in self.legs]
+        used = self._picks()
         used += [(rope, self.on) for rope in self.variant.rope_pieces]
         return [
             (round(SPENT[name] * (piece.price if name == "cost" else bought_parts(piece))), x)

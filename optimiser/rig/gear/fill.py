@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 
 from catalogue.gear import Block, Shackle
-from optimiser.rig.gear.assign import Filled, bridle_shackles, shackle_ratio
+from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Hanging, eye_of, long_of
 from optimiser.rig.gear.room import MOST_TRIALS, Stock, Undecided, has_room, straps_with_room
 from optimiser.rig.gear.slots import BlockOption, Variant
@@ -74,8 +74,8 @@ def _best_legs(variant: Variant) -> float:
         for _, demand in variant.bridle_legs
     )
     shackles = (
-        max((shackle_ratio(variant, piece, nodes) for piece in variant.kit.shackles), default=0.0)
-        for nodes, _ in bridle_shackles(variant)
+        max((variant.shackle_ratio(piece, nodes) for piece in variant.kit.shackles), default=0.0)
+        for nodes, _ in variant.bridle_shackles
     )
     return min((*straps, *shackles))
 
@@ -263,7 +263,7 @@ def _wanted(variant: Variant, blocks: Sequence[BlockOption]) -> list[Wanted]:
         if eye is not None:
             wanted.append((option.nodes, option.place, eye))
     wanted += [(nodes, place, None) for nodes, place in variant.end_shackles]
-    wanted += [(nodes, BRIDLE, eye) for nodes, eye in bridle_shackles(variant)]
+    wanted += [(nodes, BRIDLE, eye) for nodes, eye in variant.bridle_shackles]
     return wanted
 
 
@@ -298,7 +298,7 @@ def _able(
         else:
             fits = variant.shackle_fits(piece, place, eye)
         if fits:
-            ratio = shackle_ratio(variant, piece, nodes)
+            ratio = variant.shackle_ratio(piece, nodes)
             if ratio >= least:
                 able.append((order(ratio, piece), piece))
     able.sort(key=lambda e: e[0])
@@ -309,7 +309,7 @@ def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]
     """Whether shackles suffice when every block has the widest eye it could have. Where blocks may have
     several sheaves only those of the ends and the bridle are counted."""
     wanted: list[Wanted] = [(nodes, place, None) for nodes, place in variant.end_shackles]
-    wanted += [(nodes, BRIDLE, eye) for nodes, eye in bridle_shackles(variant)]
+    wanted += [(nodes, BRIDLE, eye) for nodes, eye in variant.bridle_shackles]
     if variant.kit.many_sheaved:
         return _match_shackles(variant, least, wanted, short=False) is not None
     for place, nodes in variant.row.groups.items():

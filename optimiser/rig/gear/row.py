@@ -164,6 +164,11 @@ class RigRow(Once):
             self._known[segment] = found
         return found
 
+    def tightest_from(self, segment: int) -> Peak:
+        """Worst tension of the rope that is tightest in that segment when it hauls, N, with the dynamic
+        factor."""
+        return self.tension(segment)
+
     @cached_property
     def hauling(self) -> Peak:
         """Worst pull at the hauling end, N, without the dynamic factor."""

@@ -4,7 +4,7 @@ Demands are the worst over all states (stations and spots of the puller), times 
 the puller; the puller itself is held against its pull alone.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -15,15 +15,28 @@ from optimiser.rig.forces.evaluate import subsets
 from optimiser.rig.forces.travel import hauled, stroke_ends, strokes
 from optimiser.rig.gear.ends import RopeEnd
 from optimiser.rig.gear.kit import Hanging, Kit, bend_keeps, capacity, fits_eye, rope_capacity
+from optimiser.rig.gear.loads import (
+    UNLIMITED,
+    Load,
+    OfPiece,
+    OfRope,
+    Tension,
+    Tightest,
+    of_puller,
+    of_site,
+    open_slots,
+    ratio,
+    shackle,
+    worst,
+)
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.setup import Line
-from optimiser.site.model import Owned
+from optimiser.rig.setup import Line, Role
+from optimiser.site.model import Joined, Owned
 
 T = TypeVar("T")
 END_LENGTH = 0.2
 """m from the bearing point of an end to where the plain rope begins: a bowline's loop or a thimble
 (project choice)."""
-UNLIMITED = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +77,7 @@ class EndUse:
     node: int
     place: str
     word: str
-    role: str
+    role: Role
     how: str
 
 
@@ -130,57 +143,26 @@ class Variant:
     def fixed_margin(self) -> float:
         """Least capacity / demand over puller, anchors, hitches and rope; unrated ones left out."""
         row = self.row
-        found = [row.once(("fixed",), self._fixed)]
-        for rope in self.ropes:
-            found.append(_ratio(rope_capacity(rope.piece), row.tension(rope.tightest).value))
-            for end in rope.ends:
-                if end.termination is not None:
-                    strength = rope_capacity(rope.piece, keeps=end.termination.keeps)
-                    found.append(_ratio(strength, row.tension(end.segment).value))
-        if self.join is not None:
-            found.append(_ratio(self.join_strength, row.tension(self.join.segment).value))
-        return min(found)
+        with_any_rope = row.once(("fixed",), lambda: _least(row, (*of_puller(row), *of_site(row))))
+        return min(with_any_rope, *(_least(row, self.loads_of(use)) for use in self.ropes))
 
-    def _fixed(self) -> float:
-        """The same over what is in the rig with any rope: puller, anchors and hitches."""
-        row = self.row
-        found = [1.0 / row.puller_use.value]
-        for peak, strength in row.anchor_use.values():
-            found.append(_ratio(strength, peak.value))
-        for peak, rating in row.hitch_use:
-            found.append(_ratio(rating, peak.value))
-        haul = row.tension(row.sheaves)
-        if row.scene.puller.needs_termination and not row.scene.puller.has_hook:
-            found.append(_ratio(row.scene.puller.hitch_rating, haul.value))
-        return min(found)
+    def loads_of(self, use: RopeUse) -> Iterator[Load]:
+        """A rope by itself, its ends, and the join in it, whatever blocks it runs over."""
+        yield Load(Role.ROPE, (), Tightest(use.tightest), OfRope(use.piece))
+        for end in use.ends:
+            if end.termination is not None:
+                bears = OfRope(use.piece, end.termination)
+                yield Load(end.role, (end.node,), Tension((end.segment,)), bears, end.word)
+        if use.piece.joined is not None and self.join is not None:
+            yield self._join_load(use.piece.joined, self.join)
 
-    @property
-    def join_strength(self) -> float | None:
-        """What the join stands, N: the bend, or the strap or chain at the standing end."""
-        joined = self.rope.joined
-        assert joined is not None
+    def _join_load(self, joined: Joined, join: Join) -> Load:
+        """The bend between two ropes, or the strap or chain that lengthens one."""
+        force = Tension((join.segment,))
         if joined.bend is None:
-            return capacity(joined.first)
-        return rope_capacity(self.rope, keeps=joined.bend.keeps)
-
-    @cached_property
-    def unrated_fixed(self) -> tuple[str, ...]:
-        """Names of what has no rating and is in the rig whatever pieces are chosen."""
-        row, puller = self.row, self.row.scene.puller
-        out = [
-            row.scene.site.anchors[a].name
-            for a, (_, known) in row.anchor_use.items()
-            if known is None
-        ]
-        out += [
-            f"hitch {h.name} on the load" for h in row.scene.attachment.hitches if h.rating is None
-        ]
-        if puller.needs_termination and not puller.has_hook and puller.hitch_rating is None:
-            out.append(f"hitch of the {puller.name}")
-        out += [rope.piece.name for rope in self.ropes if rope_capacity(rope.piece) is None]
-        if self.join is not None and self.join_strength is None:
-            out.append(self.rope.joined.first.name if self.rope.joined else self.rope.name)
-        return tuple(out)
+            return Load(Role.EXTENSION, (0,), force, OfPiece(joined.first))
+        nodes = (join.segment, join.segment + 1)
+        return Load(Role.BEND, nodes, force, OfRope(self.rope, joined.bend))
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -207,7 +189,7 @@ class Variant:
         """m of the main rope up to a grip on it, before and after each move."""
         return ()
 
-    @property
+    @cached_property
     def ropes(self) -> tuple[RopeUse, ...]:
         """The ropes of the rig with their ends."""
         row = self.row
@@ -217,11 +199,11 @@ class Variant:
         standing = EndUse(
             termination=self.standing.termination, segment=0, node=0,
             place=str(row.place(row.numbers[0])), word="standing end",
-            role="tie" if self.tied else "end", how=self.standing.termination.name + round_it,
+            role=Role.TIE if self.tied else Role.END, how=self.standing.termination.name + round_it,
         )  # fmt: skip
         hauling = EndUse(
             termination=held, segment=row.sheaves, node=row.sheaves + 1,
-            place=row.scene.puller.name, word="hauling end", role="end",
+            place=row.scene.puller.name, word="hauling end", role=Role.END,
             how="held by hand" if held is None else held.name,
         )  # fmt: skip
         turns = range(1, row.sheaves + 1)
@@ -237,14 +219,25 @@ class Variant:
         return self.standing.round_trunk
 
     @cached_property
+    def slots(self) -> tuple[Load, ...]:
+        """What has to be hung, with the force on it and nothing chosen yet: the same whatever goes where,
+        but for the shackles of blocks and which nodes share a block."""
+        ends = (shackle(self.row, nodes) for nodes, _ in self.end_shackles)
+        return (*self._beside_ends, *ends)
+
+    @cached_property
+    def _beside_ends(self) -> tuple[Load, ...]:
+        slots = self.row.once(("slots",), lambda: open_slots(self.row))
+        if not self.tied:
+            return slots
+        return tuple(s for s in slots if not (s.role is Role.STRAP and s.nodes == (0,)))
+
+    @cached_property
     def strap_places(self) -> tuple[int, ...]:
         """Anchor places that need a strap."""
-        out = []
-        for place, nodes in self.row.anchored.items():
-            anchor = self.row.scene.site.anchors[int(self.row.scene.anchor_of[place])]
-            if anchor.girth is not None and not (self.tied and nodes == (0,)):
-                out.append(place)
-        return tuple(out)
+        return tuple(
+            self.row.numbers[slot.nodes[0]] for slot in self._beside_ends if slot.role is Role.STRAP
+        )
 
     def strap_options(self, place: int) -> list[tuple[Hanging, float]]:
         """Straps and chains for an anchor place with capacity / demand."""
@@ -254,7 +247,7 @@ class Variant:
         scene = self.row.scene
         anchor = scene.site.anchors[int(scene.anchor_of[place])]
         demand = self.row.joint(self.row.anchored[place]).value
-        return [(h, _ratio(h.capacity, demand)) for h in self.kit.round_anchor(anchor)]
+        return [(h, ratio(h.capacity, demand)) for h in self.kit.round_anchor(anchor)]
 
     @cached_property
     def block_options(self) -> tuple[BlockOption, ...]:
@@ -290,28 +283,27 @@ class Variant:
                             continue
                         if demand is None:
                             demand = self.row.joint(chosen).value
-                        ratio = _ratio(capacity(piece), demand)
+                        least = ratio(capacity(piece), demand)
                         if bend < 1.0:
-                            tight = max(self.row.tension(n).value for n in chosen)
-                            ratio = min(ratio, _ratio(rope_capacity(use.piece, bend=bend), tight))
-                        out.append(BlockOption(place, chosen, piece, ratio))
+                            tight = worst(self.row, Tension(chosen)).value
+                            least = min(least, ratio(rope_capacity(use.piece, bend=bend), tight))
+                        out.append(BlockOption(place, chosen, piece, least))
         return tuple(out)
 
     def shackle_ratio(self, piece: Owned, nodes: tuple[int, ...]) -> float:
         """Capacity / demand of a shackle that carries these nodes' block (or end)."""
-        return _ratio(capacity(piece), self.shackle_demand(nodes))
+        return ratio(capacity(piece), self.shackle_demand(nodes))
 
     def shackle_demand(self, nodes: tuple[int, ...]) -> float:
         """Force on the shackle that carries these nodes' block (or end), N."""
-        peak = self.row.tension(self.row.sheaves) if nodes == (-1,) else self.row.joint(nodes)
-        return peak.value
+        return worst(self.row, shackle(self.row, nodes).force).value
 
     def shackle_fits(self, piece: Owned, place: int, eye: float | None) -> bool:
         """Whether a shackle goes through the block's eye and that of what it hangs in:
         the load's hitch, the puller's, or an anchor's."""
-        shackle = piece.gear
-        assert isinstance(shackle, Shackle)
-        return fits_eye(shackle, eye) and fits_eye(shackle, self.eye_at(place))
+        gear = piece.gear
+        assert isinstance(gear, Shackle)
+        return fits_eye(gear, eye) and fits_eye(gear, self.eye_at(place))
 
     def eye_at(self, place: int) -> float | None:
         """Clear width of the eye that a shackle at a place goes through, m; None where it hangs in a
@@ -338,9 +330,14 @@ class Variant:
     @cached_property
     def bridle_legs(self) -> tuple[tuple[int, float], ...]:
         """(leg, demand) of a bridle; empty without one."""
-        if not self.row.scene.attachment.bridled:
-            return ()
-        return tuple((i, peak.value) for i, (peak, _) in enumerate(self.row.hitch_use))
+        legs = (slot for slot in self._beside_ends if slot.role is Role.LEG)
+        return tuple((i, worst(self.row, leg.force).value) for i, leg in enumerate(legs))
+
+    @property
+    def bridle_shackles(self) -> tuple[tuple[tuple[int, ...], float | None], ...]:
+        """One shackle at each hitch of a bridle: (nodes, the hitch's eye)."""
+        hitches = self.row.scene.attachment.hitches
+        return tuple(((-2 - i,), hitches[i].eye) for i, _ in self.bridle_legs)
 
     def leg_options(self, demand: float) -> list[tuple[Owned, float]]:
         """Straps and chains that can be a bridle leg, pulled straight, with capacity / demand."""
@@ -354,7 +351,7 @@ class Variant:
             if isinstance(gear, Strap):
                 long_enough = max(abs(gear.length - least), abs(most - least)) < 0.25
             if long_enough:
-                out.append((piece, _ratio(capacity(piece), demand)))
+                out.append((piece, ratio(capacity(piece), demand)))
         return out
 
     def room(self) -> Iterator[Room]:
@@ -370,7 +367,5 @@ class Variant:
             yield join.segment, (0, *passed, join.segment + 1), join.most - join.least
 
 
-def _ratio(strength: float | None, demand: float) -> float:
-    if strength is None or demand <= 0.0:
-        return UNLIMITED
-    return strength / demand
+def _least(row: RigRow, loads: Iterable[Load]) -> float:
+    return min((load.ratio(row) for load in loads), default=UNLIMITED)

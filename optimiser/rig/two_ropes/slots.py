@@ -14,7 +14,7 @@ from optimiser.rig.gear.kit import Kit, fits_eye, long_of
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import END_LENGTH, EndUse, Room, RopeUse, Variant
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
-from optimiser.rig.setup import Line
+from optimiser.rig.setup import Line, Role
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
 from optimiser.rig.two_ropes.pairs import Pair
 from optimiser.rig.two_ropes.tackle import Tackle
@@ -212,7 +212,7 @@ class CompoundVariant(Variant):
             )
         )
 
-    @property
+    @cached_property
     def ropes(self) -> tuple[RopeUse, ...]:
         row, grip, last = self.row, self.row.grip, self.row.sheaves + 1
         alone = super().ropes[0]
@@ -222,12 +222,12 @@ class CompoundVariant(Variant):
         assert self.grip is not None
         held = EndUse(
             termination=self.grip, segment=grip - 1, node=grip, place=str(GRIP), word="grip",
-            role="grip", how=f"{self.grip.name}, on its hauling part",
+            role=Role.GRIP, how=f"{self.grip.name}, on its hauling part",
         )  # fmt: skip
         knot = self.second_standing.termination
         standing = EndUse(
             termination=knot, segment=grip + 1, node=grip + 1,
-            place=str(row.place(row.numbers[grip + 1])), word="standing end", role="end",
+            place=str(row.place(row.numbers[grip + 1])), word="standing end", role=Role.END,
             how=knot.name,
         )  # fmt: skip
         return (

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 
 from catalogue.gear import Block, Shackle
 from optimiser.rig.forces.evaluate import subsets
-from optimiser.rig.gear.assign import bridle_shackles, shackle_ratio
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.slots import Variant
 from optimiser.search.buying.money.purse import Purse
@@ -114,7 +113,7 @@ def _shackles(variant: Variant, need: float) -> list[_Use]:
             asked.append((some, _fits(variant, place)))
     for some, place in variant.end_shackles:
         asked.append((some, _fits(variant, place)))
-    for some, eye in bridle_shackles(variant):
+    for some, eye in variant.bridle_shackles:
         asked.append((some, _pin_fits(eye)))
     out = []
     for piece in _bought(variant.kit.shackles):
@@ -123,7 +122,7 @@ def _shackles(variant: Variant, need: float) -> list[_Use]:
         slots = frozenset(
             some
             for some, fits in asked
-            if fits(piece) and shackle_ratio(variant, piece, some) >= need
+            if fits(piece) and variant.shackle_ratio(piece, some) >= need
         )
         needed = _sheaves(variant) + len(variant.end_shackles) + len(variant.bridle_legs)
         out.append(_Use(piece, slots, (shackle.pin_diameter, shackle.length), {}, needed))
