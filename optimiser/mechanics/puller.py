@@ -11,7 +11,7 @@ from math import isfinite
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number
 
 Num = float | Array

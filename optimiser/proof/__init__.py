@@ -8,11 +8,11 @@ its results, the catalogue's kinds of gear, and the data files. A disagreement i
 program, never of the input.
 """
 
-from optimiser.proof.course import verify_course
 from optimiser.proof.loads.haul import verify, verify_second_lines
 from optimiser.proof.notes import VerificationError
 from optimiser.proof.ranges import verify_margins
 from optimiser.proof.way_down import verify_way_down
+from optimiser.proof.whole_way import verify_course
 
 __all__ = [
     "VerificationError",

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from catalogue.pullers import PulledBy
-from optimiser.proof.pieces.figures import figure
+from optimiser.proof.pieces.read_figures import figure
 from optimiser.rig.setup import (
     Component,
     HoldingLine,

@@ -11,8 +11,8 @@ from catalogue.ground import Motion
 from optimiser.mechanics.resting import Rest
 from optimiser.mechanics.values import Vec
 from optimiser.proof.loads.forces import Passes, Pulled, State, dot, toward
-from optimiser.proof.pieces.figures import figure
-from optimiser.proof.place.path import Point, carried
+from optimiser.proof.pieces.read_figures import figure
+from optimiser.proof.place.points import Point, carried
 from optimiser.rig.walk import Guide
 from optimiser.site.model import Site
 

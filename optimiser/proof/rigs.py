@@ -12,7 +12,7 @@ from optimiser.proof.pieces import joins, room
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.strength import Strength, groups
 from optimiser.proof.place import clear
-from optimiser.proof.place.path import Hold, Point, hold, points
+from optimiser.proof.place.points import Hold, Point, hold, points
 from optimiser.proof.two_ropes import TwoHanging, TwoStrength
 from optimiser.site.model import Owned, Site
 

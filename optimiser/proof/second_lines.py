@@ -16,7 +16,7 @@ from optimiser.proof.duties import Hauls, Holds, Steers, key, rests, runs
 from optimiser.proof.loads.forces import Duty, Found, work_out
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces import stock
-from optimiser.proof.place.path import Point, hold, length, points, turned
+from optimiser.proof.place.points import Point, hold, length, points, turned
 from optimiser.proof.place.trunk import grips
 from optimiser.proof.rigs import Worked
 from optimiser.proof.way_down import hand_limit, rows

@@ -7,7 +7,7 @@ from catalogue.gear import Rope
 from optimiser.proof import two_ropes
 from optimiser.proof.claim import Claim
 from optimiser.proof.notes import Notes
-from optimiser.proof.place.path import Hold
+from optimiser.proof.place.points import Hold
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned, Site
 

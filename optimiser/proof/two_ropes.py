@@ -30,7 +30,7 @@ from optimiser.proof.made_fast import each_end_once, for_rope
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.strength import Loaded, Shares, Strength
-from optimiser.proof.place.path import Hold, Point, carried
+from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.setup import Line as RopeLine
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Owned, Site

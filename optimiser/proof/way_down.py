@@ -11,8 +11,8 @@ from optimiser.proof.loads import account, pulling
 from optimiser.proof.loads.forces import Found
 from optimiser.proof.notes import EXACT, Notes, refusing
 from optimiser.proof.pieces import stock
-from optimiser.proof.pieces.figures import figure
-from optimiser.proof.place.path import Point
+from optimiser.proof.pieces.read_figures import figure
+from optimiser.proof.place.points import Point
 from optimiser.proof.place.trunk import Grips, grips
 from optimiser.rig.setup import HoldRow, LoweringSetup
 from optimiser.rig.walk import PlaceKind

@@ -6,7 +6,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.resting import Rest
-from optimiser.rig.cautions.haul import cautions
+from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.components import components, hung, weakest
 from optimiser.rig.conditions import conditions
 from optimiser.rig.gear.assign import Filled

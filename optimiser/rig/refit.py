@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Block
-from optimiser.rig.cautions.haul import cautions
+from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.components import hung
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
 from optimiser.rig.gear.assign import Filled
@@ -29,8 +29,8 @@ from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.ground.stretches import ON
 from optimiser.rig.setup import Hung, Setup, names
 from optimiser.rig.two_ropes import evaluate as compound
+from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
-from optimiser.rig.two_ropes.tackle import Tackle
 from optimiser.rig.two_ropes.variants import variants as two_ropes
 from optimiser.rig.walk import GRIP, PlaceKind
 from optimiser.site.model import Anchor, Owned, Site

@@ -4,7 +4,7 @@ import numpy as np
 
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.rules import Rules
 
 

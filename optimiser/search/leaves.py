@@ -21,10 +21,10 @@ from optimiser.rig.gear.variants import eta_patterns, variants
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.search.board import Board, Entry
+from optimiser.search.bounds.bound_rows import Tables
+from optimiser.search.bounds.no_room import has_room
 from optimiser.search.bounds.partial import Bound
 from optimiser.search.bounds.pieces import by_blocks, by_hitch
-from optimiser.search.bounds.room import has_room
-from optimiser.search.bounds.tables import Tables
 from optimiser.search.rules import same_setup
 from optimiser.search.stopwatch import Stopwatch
 

@@ -14,9 +14,9 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.search.board import Board
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import Bound, Partial
-from optimiser.search.bounds.tables import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules

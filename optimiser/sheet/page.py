@@ -20,7 +20,7 @@ from optimiser.sheet.shown.rigged import Rigged
 from optimiser.sheet.wording import haul_words, lower_words
 from optimiser.sheet.wording.dangers import badly_placed, keep_out
 from optimiser.sheet.wording.gear_list import Item, gear
-from optimiser.sheet.wording.naming import force, length, spot
+from optimiser.sheet.wording.letters import force, length, spot
 from optimiser.site.doubts.data_ends import data_ends
 from optimiser.site.doubts.unlikely import unlikely
 from optimiser.site.model import Site

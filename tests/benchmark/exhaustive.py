@@ -20,7 +20,7 @@ from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Ranking
 from optimiser.search.board import Board
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.leaves import Confirmer, Tally, numbers_of
 from optimiser.search.rules import Rules, same_setup
 from optimiser.site.model import Site

@@ -9,7 +9,7 @@ from catalogue.gear import Block, MadeTo, Rope, Shackle
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
-from optimiser.search.buying.grow import PricedTables
+from optimiser.search.buying.affordable import PricedTables
 from optimiser.search.buying.money.offers import Offer, offers, owned_with
 from optimiser.search.buying.money.purse import Purse
 from optimiser.search.rules import Rules

@@ -18,8 +18,8 @@ from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import kit_of
 from optimiser.search.rules import Rules
-from optimiser.search.stages.chain import forward
 from optimiser.search.stages.finder import Caps, Finder, Task
+from optimiser.search.stages.shortest_chain import forward
 from optimiser.search.stages.track import Track, track
 from optimiser.site.model import Owned, Site
 from optimiser.telling.buy import report, shown

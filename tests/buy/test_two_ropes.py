@@ -20,8 +20,8 @@ from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import kit_of
 from optimiser.search.buying.tackled import Tackles
 from optimiser.search.rules import Rules
-from optimiser.search.stages.chain import forward
 from optimiser.search.stages.finder import Caps, Finder, Task
+from optimiser.search.stages.shortest_chain import forward
 from optimiser.search.stages.track import track
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import read_site

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from optimiser import cli
-from optimiser.rig.cautions.haul import cautions
+from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.setup import Ranking
 from tests.words.hand_made import NOTHING, RANKING, SETUP, SITE
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
-from optimiser.rig.two_ropes.tackle import MOST_SHEAVES, Tackle
+from optimiser.rig.two_ropes.second_rope import MOST_SHEAVES, Tackle
 from optimiser.rig.walk import Walk
 from tests.oracle.walks import allowed, walks
 

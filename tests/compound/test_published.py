@@ -14,7 +14,7 @@ from optimiser.mechanics.line.tackle import linear_pull, linear_total
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
-from optimiser.rig.two_ropes.tackle import Tackle
+from optimiser.rig.two_ropes.second_rope import Tackle
 from tests.compound.straight import in_line
 
 FAR, NEAR = 1, 2

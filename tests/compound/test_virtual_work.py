@@ -10,7 +10,7 @@ import pytest
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, scenes
 from optimiser.rig.ground.stations import Stations, station_at
 from optimiser.rig.two_ropes.evaluate import evaluate
-from optimiser.rig.two_ropes.tackle import Tackle
+from optimiser.rig.two_ropes.second_rope import Tackle
 from tests.compound.sites import site
 
 STEP = 1e-4

@@ -13,7 +13,7 @@ from optimiser.jobs.hold.find import steered_with
 from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.hold.steer import guides, kept_on_line
 from optimiser.jobs.rank import rank
-from optimiser.mechanics.ground.haul import steering_needed
+from optimiser.mechanics.ground.moving import steering_needed
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
 from optimiser.rig.gear.kit import kit_of

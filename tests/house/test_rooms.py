@@ -14,6 +14,20 @@ ORDER = ("commands", "telling", "sheet", "jobs", "search", "proof", "rig", "site
 MOST_IN_A_ROOM = 17
 """Modules beside each other without a corner of their own."""
 
+ALIKE = {
+    "a command, how its answer is printed, and what works it out": (
+        "buy lever lower ranges rank stages sweep why"
+    ),
+    "what a job is answered with, by its folder": "answer build cautions ranked results words",
+    "the same step for hauling and for letting down": "count fill",
+    "the same step for one rope and for tackle on tackle": "evaluate slots variants",
+    "tackle on tackle, in the room that the folder says": "two_ropes",
+    "a part of a site, and its keys in the file": "anchors",
+    "the same rules by the same names": "rules",
+    "the same question, answered anew by the re-check": "pulling room",
+}
+"""Why modules in several folders may have one name: they do the same for what their folder is about."""
+
 
 def rows() -> dict[str, tuple[set[str], set[str]]]:
     """By room: its corners, and the rooms it imports, as the map says."""
@@ -76,6 +90,13 @@ def test_a_folder_says_what_it_holds_and_holds_no_crowd(name: str) -> None:
     assert says.startswith('"""')
     inside = [path for path in folder.glob("*.py") if not path.name.startswith("__")]
     assert len(inside) <= MOST_IN_A_ROOM, [path.name for path in inside]
+
+
+def test_modules_of_one_name_do_the_same_thing() -> None:
+    """A name seen in a trace or a search says what the module does without its folder."""
+    names = [path.stem for name, path in modules().items() if room(name) in ORDER]
+    twice = {name for name in names if names.count(name) > 1} - {"__init__"}
+    assert twice == {name for alike in ALIKE.values() for name in alike.split()}
 
 
 def test_a_name_of_an_array_stands_in_one_place() -> None:

@@ -8,8 +8,8 @@ from math import floor, inf, radians
 import pytest
 
 from optimiser.jobs.lever.answer import lever, raise_load
-from optimiser.jobs.lever.moves import Layers, Move, Yard
-from optimiser.jobs.lever.order import BAND, ENOUGH, MOST_UNEVEN
+from optimiser.jobs.lever.corner_order import BAND, ENOUGH, MOST_UNEVEN
+from optimiser.jobs.lever.layers import Layers, Move, Yard
 from optimiser.jobs.lever.results import Levering
 from optimiser.site.lever import Corner, LeverJob
 from shared.errors import InputError

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optimiser.jobs.lever.stance import stances
-from optimiser.mechanics.ground.lever import (
+from optimiser.mechanics.ground.bars import (
     bar_effort,
     centre_from_weighed,
     corner_shares,

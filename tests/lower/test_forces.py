@@ -5,7 +5,7 @@ from math import cos, exp, pi, radians, sin
 import numpy as np
 import pytest
 
-from optimiser.mechanics.ground import haul
+from optimiser.mechanics.ground import moving
 from optimiser.mechanics.line.capstan import hold_ratio, turns_needed, whole_turns
 from optimiser.mechanics.line.tackle import sheave_eta, tensions
 from optimiser.rig.forces.evaluate import evaluate
@@ -27,16 +27,20 @@ def test_block_held_and_hauled_on_a_plane() -> None:
     }
     line = {"resistance": 0.11547, "advance": 1.0, "lift": 0.0}
 
-    assert haul.hold_needed(along=haul.runs_back(**state), **line) == pytest.approx(200.0, abs=0.01)
-    up = haul.pull_needed(**state, advance=1.0, lift=0.0)
+    assert moving.hold_needed(along=moving.runs_back(**state), **line) == pytest.approx(
+        200.0, abs=0.01
+    )
+    up = moving.pull_needed(**state, advance=1.0, lift=0.0)
     assert up == pytest.approx(300.0, abs=0.01)
 
 
 def test_block_kept_from_sliding_by_a_level_push() -> None:
     """Beer and Johnston, sample 8.2: 800 N on 25 degrees, friction 0.35: 80 N keeps it."""
     slope = radians(25.0)
-    runs = haul.runs_back(weight=800.0, slope_sin=sin(slope), slope_cos=cos(slope), resistance=0.35)
-    hold = haul.hold_needed(along=runs, resistance=0.35, advance=cos(slope), lift=-sin(slope))
+    runs = moving.runs_back(
+        weight=800.0, slope_sin=sin(slope), slope_cos=cos(slope), resistance=0.35
+    )
+    hold = moving.hold_needed(along=runs, resistance=0.35, advance=cos(slope), lift=-sin(slope))
 
     assert hold == pytest.approx(80.0, abs=0.5)
 
@@ -53,12 +57,12 @@ def test_load_that_rests_needs_no_hold_but_a_push() -> None:
     """By hand: W = 1000 N, sin 0.1, cos 0.995, c 0.2: it stays; 1000 (0.199 - 0.1) = 99 N starts it."""
     state = {"weight": 1000.0, "slope_sin": 0.1, "slope_cos": 0.995, "resistance": 0.2}
 
-    assert haul.runs_back(**state) == 0.0
-    assert haul.push_needed(**state) == pytest.approx(99.0)
+    assert moving.runs_back(**state) == 0.0
+    assert moving.push_needed(**state) == pytest.approx(99.0)
 
 
 def test_rig_that_cannot_hold_is_told_so() -> None:
-    held = haul.hold_needed(along=500.0, resistance=0.0, advance=0.0, lift=0.0)
+    held = moving.hold_needed(along=500.0, resistance=0.0, advance=0.0, lift=0.0)
 
     assert np.isinf(held)
 

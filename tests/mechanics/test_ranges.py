@@ -8,7 +8,7 @@ import pytest
 
 from optimiser.mechanics import puller
 from optimiser.mechanics.anchor import anchorage
-from optimiser.mechanics.ground import buoyancy, lever, rolling
+from optimiser.mechanics.ground import bars, buoyancy, rolling
 from optimiser.mechanics.hardware import chain, shackle, strap
 from optimiser.mechanics.line import capstan, rope, tackle
 
@@ -46,7 +46,7 @@ REFUSED: list[tuple[str, Callable[[], object]]] = [
         strength=20000 * 4.448, depth=5 * 0.3048, run=3.0, face=0.3048)),
     ("unknown soil", lambda: anchorage.picket_holdfast(system="1", soil="concrete")),
     ("unknown holdfast", lambda: anchorage.picket_holdfast(system="9-9")),
-    ("axle that tips back", lambda: lever.axle_shares(
+    ("axle that tips back", lambda: bars.axle_shares(
         wheelbase=1.0, ahead_of_rear=0.1, height=1.0, slope_sin=0.5, slope_cos=0.866)),
     ("more than all under water", lambda: buoyancy.apparent_factor(
         density=2000.0, water=1000.0, immersed=1.1)),
@@ -104,10 +104,10 @@ def test_vehicle_loses_on_a_slope_and_with_a_rising_line() -> None:
 
 def test_corners_share_the_weight() -> None:
     """Weight 0.9 m ahead of the rear of 1.5 m and 0.3 m left of the right of 1.0 m: 0.6 × 0.3."""
-    shares = lever.corner_shares(length=1.5, width=1.0, ahead=0.9, left=0.3)
+    shares = bars.corner_shares(length=1.5, width=1.0, ahead=0.9, left=0.3)
     assert shares == pytest.approx((0.18, 0.42, 0.12, 0.28))
     assert sum(shares) == pytest.approx(1.0)
-    front, rear = lever.axle_shares(
+    front, rear = bars.axle_shares(
         wheelbase=1.5, ahead_of_rear=0.9, height=0.5, slope_sin=0.6, slope_cos=0.8
     )
     assert (front, rear) == pytest.approx((0.28, 0.52))

@@ -7,8 +7,8 @@ import pytest
 
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.results import Lowering
-from optimiser.proof.course import verify_course
 from optimiser.proof.notes import VerificationError
+from optimiser.proof.whole_way import verify_course
 from optimiser.site.model import Site
 from tests.holding.ground import path
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from catalogue.gear import Block, Rope, Shackle, Strap
 from catalogue.pullers import PulledBy
-from optimiser.mechanics.ground import haul, step
+from optimiser.mechanics.ground import moving, step
 from optimiser.mechanics.values import AnchorStrength, Vec
 from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
@@ -270,7 +270,7 @@ def test_pull_by_slope(slope: float, by: float, c: float, advance: float, lift: 
     """With the rig fixed to the slope: steeper asks for more, while tan(slope) < 1 / c."""
     flat, steep = (
         float(
-            haul.pull_needed(
+            moving.pull_needed(
                 weight=1000.0, slope_sin=sin(a), slope_cos=cos(a), resistance=c,
                 advance=advance, lift=lift,
             )
@@ -288,7 +288,7 @@ def test_pull_by_resistance(
     assume(advance * cos(slope) - lift * sin(slope) > 0.0)
     smooth, rough = (
         float(
-            haul.pull_needed(
+            moving.pull_needed(
                 weight=1000.0, slope_sin=sin(slope), slope_cos=cos(slope), resistance=r,
                 advance=advance, lift=lift,
             )

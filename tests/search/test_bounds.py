@@ -13,10 +13,10 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.walk import Walk, parts
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.marks import Marks
 from optimiser.search.bounds.partial import Bound, Partial
-from optimiser.search.bounds.tables import Tables
 from optimiser.search.rules import Rules
 from optimiser.site.model import Owned, Site
 from tests.generated import Recipe, made_up

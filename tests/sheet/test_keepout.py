@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from optimiser.rig.cautions.haul import cautions
+from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.ground.keepout import Danger, areas, faults, hull, standing_faults
 from optimiser.rig.ground.plan_view import turn
 from optimiser.rig.setup import Setup

@@ -20,7 +20,7 @@ from optimiser.proof.loads.forces import Duty, work_out
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.strength import Strength, groups
-from optimiser.proof.place.path import hold, points
+from optimiser.proof.place.points import hold, points
 from optimiser.proof.two_ropes import TwoHanging, TwoStrength
 from optimiser.proof.way_down import turns_of
 from optimiser.rig.setup import LoweringSetup, Setup

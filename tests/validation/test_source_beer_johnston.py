@@ -5,7 +5,7 @@ from math import cos, degrees, pi, radians, sin
 
 import numpy as np
 
-from optimiser.mechanics.ground.haul import pull_needed
+from optimiser.mechanics.ground.moving import pull_needed
 from optimiser.mechanics.line.capstan import friction_from, hold_ratio, turns_needed, whole_turns
 from optimiser.mechanics.line.tackle import sheave_eta
 from tests.validation.checks import Check, printed, share, worked_example

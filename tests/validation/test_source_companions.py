@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import cos, radians, sin
 
 from optimiser.mechanics.ground.buoyancy import apparent_weight
-from optimiser.mechanics.ground.haul import pull_needed
+from optimiser.mechanics.ground.moving import pull_needed
 from optimiser.mechanics.ground.step import pull_over_step
 from optimiser.mechanics.line.capstan import hold_ratio
 from optimiser.mechanics.line.tackle import useful_work

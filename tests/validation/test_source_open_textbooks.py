@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from math import cos, radians, sin, tan
 
+from optimiser.mechanics.ground.bars import bar_effort, pivot_force
 from optimiser.mechanics.ground.buoyancy import apparent_factor, apparent_weight, immersed_fraction
-from optimiser.mechanics.ground.haul import ground_reaction, pull_needed
-from optimiser.mechanics.ground.lever import bar_effort, pivot_force
+from optimiser.mechanics.ground.moving import ground_reaction, pull_needed
 from optimiser.mechanics.line.bridle import bridle
 from optimiser.mechanics.line.capstan import hold_ratio
 from optimiser.mechanics.line.tackle import parallel_advantage

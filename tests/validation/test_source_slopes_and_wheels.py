@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from math import atan, cos, radians, sin
 
-from optimiser.mechanics.ground.haul import pull_needed
+from optimiser.mechanics.ground.moving import pull_needed
 from optimiser.mechanics.ground.rolling import hard_wheel, haul_road, rigid_wheel
 from optimiser.mechanics.ground.step import pull_over_step
 from tests.validation.checks import Check, printed, share, worked_example

@@ -8,7 +8,7 @@ import pytest
 import sympy as sp
 
 from optimiser.mechanics.anchor.stem import section_modulus
-from optimiser.mechanics.ground.haul import ground_reaction, pull_needed
+from optimiser.mechanics.ground.moving import ground_reaction, pull_needed
 from optimiser.mechanics.ground.step import pull_over_step
 from optimiser.mechanics.line.tackle import (
     block_load,

@@ -8,8 +8,8 @@ from math import cos, radians, sin
 import pytest
 
 from catalogue.pullers import PulledBy
-from optimiser.rig.cautions import haul as checks
-from optimiser.rig.cautions.haul import cautions, stored_energy
+from optimiser.rig.cautions import hauling as checks
+from optimiser.rig.cautions.hauling import cautions, stored_energy
 from optimiser.rig.ground.plan_view import cross, inside
 from optimiser.rig.setup import Setup
 from optimiser.rig.walk import LOAD, Place, PlaceKind

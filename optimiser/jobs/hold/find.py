@@ -18,8 +18,8 @@ from optimiser.rig.order import Order
 from optimiser.rig.setup import HoldingLine, Setup
 from optimiser.search.clock import Clock
 from optimiser.search.lowering.fill import Tally
+from optimiser.search.lowering.hold_search import Job, final, search
 from optimiser.search.lowering.holders import hand, hand_limit
-from optimiser.search.lowering.job import Job, final, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.site.turned import turned

@@ -9,7 +9,7 @@ from optimiser.jobs.hold.find import find, needed, steered_with
 from optimiser.jobs.hold.steer import guides, kept_on_line, slews
 from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
-from optimiser.rig.cautions.haul import cautions
+from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations

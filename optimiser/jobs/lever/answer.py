@@ -4,10 +4,10 @@ from dataclasses import replace
 from math import ceil, degrees
 
 from optimiser.jobs.lever.cautions import cautions
-from optimiser.jobs.lever.moves import LIFTED, Move, Yard
-from optimiser.jobs.lever.order import best_order, limits
+from optimiser.jobs.lever.corner_order import best_order, limits
+from optimiser.jobs.lever.layers import LIFTED, Move, Yard
 from optimiser.jobs.lever.results import CornerShare, Levering, Step
-from optimiser.mechanics.ground.lever import centre_from_weighed, share_bounds, spring_shares
+from optimiser.mechanics.ground.bars import centre_from_weighed, share_bounds, spring_shares
 from optimiser.mechanics.published import number
 from optimiser.site.lever import LeverJob
 from optimiser.site.model import Site

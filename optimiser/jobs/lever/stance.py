@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import atan, atan2, hypot, sin
 
-from optimiser.mechanics.ground.lever import plumb_foot, triangle_shares
+from optimiser.mechanics.ground.bars import plumb_foot, triangle_shares
 from optimiser.site.lever import LeverJob
 
 EVEN = 1e-9

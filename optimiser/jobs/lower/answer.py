@@ -5,12 +5,12 @@ from dataclasses import replace
 from math import inf
 
 from optimiser.jobs.lower.build import build
-from optimiser.jobs.lower.course import notes, upward
+from optimiser.jobs.lower.downhill import notes, upward
 from optimiser.jobs.lower.results import Lowering, LoweringSetup
 from optimiser.jobs.lower.stages import plan_stages
 from optimiser.jobs.lower.zones import held_stretch, zones
-from optimiser.proof.course import verify_course
 from optimiser.proof.way_down import verify_way_down
+from optimiser.proof.whole_way import verify_course
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.scene import Scene, attachments
 from optimiser.rig.ground.stations import lay_stations
@@ -18,8 +18,8 @@ from optimiser.rig.order import Order
 from optimiser.search.clock import Clock
 from optimiser.search.lowering.count import walks_in_space
 from optimiser.search.lowering.fill import Tally
+from optimiser.search.lowering.hold_search import Job, final, search
 from optimiser.search.lowering.holders import HandLimit, hand, hand_limit, paying_out
-from optimiser.search.lowering.job import Job, final, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 

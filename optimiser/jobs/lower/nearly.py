@@ -10,13 +10,13 @@ from catalogue.gear import Block
 from optimiser.jobs.lower.build import build
 from optimiser.jobs.why import job as explained
 from optimiser.jobs.why.limits import PIECES, Limit, RopeLength, SidePull
-from optimiser.jobs.why.ratings import Rating, anchors
+from optimiser.jobs.why.rating_limits import Rating, anchors
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import names
 from optimiser.search.clock import Clock
 from optimiser.search.lowering.fill import Tally
-from optimiser.search.lowering.job import Job, search
+from optimiser.search.lowering.hold_search import Job, search
 from shared.units import Dimension, Rounding, show
 
 PATIENCE = 4.0

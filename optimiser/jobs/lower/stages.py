@@ -17,7 +17,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.ground.scene import Scene
 from optimiser.search.lowering.fill import Tally, patterns_of, variants_of, works
-from optimiser.search.lowering.job import Job, search
+from optimiser.search.lowering.hold_search import Job, search
 from optimiser.search.lowering.walks import Field
 from shared.units import Dimension, show
 

@@ -5,7 +5,7 @@ from itertools import groupby
 import numpy as np
 
 from optimiser.jobs.lower.results import CLIMBS, Zone
-from optimiser.mechanics.ground import haul
+from optimiser.mechanics.ground import moving
 from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations
@@ -13,7 +13,7 @@ from optimiser.rig.ground.stations import Stations
 
 def pushes(stations: Stations) -> np.ndarray:
     """(S,) N along the ground that start the load downwards, with the resistance of a haul."""
-    return haul.push_needed(
+    return moving.push_needed(
         weight=stations.resting,
         slope_sin=stations.slope_sin,
         slope_cos=stations.slope_cos,

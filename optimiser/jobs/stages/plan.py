@@ -7,9 +7,9 @@ from math import inf
 
 from optimiser.jobs.misses import nearest_misses
 from optimiser.jobs.rank import anything_unrated
-from optimiser.jobs.stages.limits import Rig
-from optimiser.jobs.stages.moves import change
+from optimiser.jobs.stages.changeover import change
 from optimiser.jobs.stages.results import Change, Gap, Plan, Reach
+from optimiser.jobs.stages.what_stops import Rig
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.gear.assign import Filled
@@ -22,7 +22,7 @@ from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup
 from optimiser.search.clock import Clock
 from optimiser.search.rules import Rules
-from optimiser.search.stages import chain as chains
+from optimiser.search.stages import shortest_chain as chains
 from optimiser.search.stages.choose import Choice, Limits, choose, order_of, without_stages
 from optimiser.search.stages.finder import Caps, Finder, Task, TimeUp
 from optimiser.search.stages.track import GRAIN, Track

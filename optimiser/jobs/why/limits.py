@@ -10,9 +10,9 @@ from typing import Protocol
 import numpy as np
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
-from optimiser.jobs.why import ratings
+from optimiser.jobs.why import rating_limits
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.ratings import overload, walk_of, with_pieces, with_pullers
+from optimiser.jobs.why.rating_limits import overload, walk_of, with_pieces, with_pullers
 from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.pulling import line_angles
@@ -256,18 +256,18 @@ class LoadWeight:
 
 
 PIECES: tuple[Limit, ...] = (
-    ratings.family("strength of the rope", "a rope", Rope),
-    ratings.family("WLL of a block", "a block", Block),
-    ratings.family("WLL of a shackle", "a shackle", Shackle),
-    ratings.family("WLL of a strap", "a strap", Strap, Chain),
-    ratings.load_hitch(),
-    ratings.puller_hitch(),
+    rating_limits.family("strength of the rope", "a rope", Rope),
+    rating_limits.family("WLL of a block", "a block", Block),
+    rating_limits.family("WLL of a shackle", "a shackle", Shackle),
+    rating_limits.family("WLL of a strap", "a strap", Strap, Chain),
+    rating_limits.load_hitch(),
+    rating_limits.puller_hitch(),
 )
 GROUPS: tuple[tuple[Limit, ...], ...] = (
     (MarginWanted(),),
     (RopeLength(),),
-    (ratings.pull(),),
-    (ratings.anchors(),),
+    (rating_limits.pull(),),
+    (rating_limits.anchors(),),
     PIECES,
     (SidePull(), LineAngle()),
 )

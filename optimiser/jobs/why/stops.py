@@ -13,7 +13,7 @@ from optimiser.rig.ground.pulling import line_angles
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import Change, Miss, names
 from optimiser.rig.walk import PlaceKind
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 from shared.units import Dimension, Rounding, show
 
 

@@ -19,8 +19,8 @@ from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
 from optimiser.rig.two_ropes.pairs import grips_on
+from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
-from optimiser.rig.two_ropes.tackle import Tackle
 from optimiser.rig.two_ropes.variants import variants
 from optimiser.rig.walk import Walk
 from optimiser.site.model import Site

@@ -22,8 +22,8 @@ from optimiser.jobs.why.cures.trying import Trial
 from optimiser.jobs.why.findings import Check, checks_of
 from optimiser.jobs.why.fits import Fits
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.ratings import with_anchors
-from optimiser.jobs.why.stock import Completed, completed, of_catalogue_etas, spare_kit
+from optimiser.jobs.why.missing_pieces import Completed, completed, of_catalogue_etas, spare_kit
+from optimiser.jobs.why.rating_limits import with_anchors
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
@@ -42,7 +42,7 @@ from optimiser.rig.order import Order
 from optimiser.rig.setup import IfStands, Setup
 from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.search.board import Board
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number, row, tables
 
 LBF = 4.4482216152605

@@ -2,7 +2,7 @@
 
 from math import isfinite, pi
 
-from optimiser.mechanics.limits import positive
+from optimiser.mechanics.domain import positive
 from optimiser.mechanics.published import row
 
 

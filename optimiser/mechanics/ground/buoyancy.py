@@ -1,6 +1,6 @@
 """How much of its weight a thing partly under water still presses on the ground with."""
 
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 
 GRAVITY = 9.80665
 

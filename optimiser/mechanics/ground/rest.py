@@ -9,8 +9,8 @@ limits stand in `data/hold.toml`, marked as choices.
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.mechanics.ground import haul
-from optimiser.mechanics.ground.haul import Num
+from optimiser.mechanics.ground import moving
+from optimiser.mechanics.ground.moving import Num
 from optimiser.mechanics.published import number
 from optimiser.mechanics.resting import LEVEL, Rest
 
@@ -34,7 +34,7 @@ def hold_along(*, weight: Num, slope_sin: Num, slope_cos: Num, resistance_sure: 
     keeps the load from running. `weight` [N] as it rests on the ground; m: the least share of the
     slope's pull that a hold is made for, however near to balance.
     """
-    net = haul.runs_back(
+    net = moving.runs_back(
         weight=weight, slope_sin=slope_sin, slope_cos=slope_cos, resistance=resistance_sure
     )
     least = number("hold", "least_share").value * weight * slope_sin

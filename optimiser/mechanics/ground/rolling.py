@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import sqrt
 
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number, row
 
 INCH = 0.0254

@@ -7,7 +7,7 @@ Moments about the edge, with the pull acting at the axle and the wheel just off 
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
-from optimiser.mechanics.ground.haul import Num
+from optimiser.mechanics.ground.moving import Num
 
 
 def climbable(*, wheel_radius: float | None, step: float) -> bool:

@@ -2,8 +2,8 @@
 
 from math import sin
 
+from optimiser.mechanics.domain import positive
 from optimiser.mechanics.hardware.strap import leg_tension_factor
-from optimiser.mechanics.limits import positive
 from optimiser.mechanics.published import number
 
 SHORT_TON = 2000.0 * 4.4482216152605

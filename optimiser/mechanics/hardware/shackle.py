@@ -2,7 +2,7 @@
 
 from math import degrees, pi
 
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number, row
 
 SHORT_TON = 2000.0 * 4.4482216152605

@@ -8,7 +8,7 @@ sin θ = r / e, and the strap is 2 r / tan θ + r (π + 2 θ) long. Derived (pla
 from dataclasses import dataclass
 from math import asin, cos, degrees, pi, sin, sqrt, tan
 
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number, row, source_of
 from optimiser.mechanics.values import Factor
 

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
-from optimiser.mechanics.limits import positive
+from optimiser.mechanics.domain import positive
 from optimiser.mechanics.values import Vec
 
 SETTLED = 1e-11

@@ -2,7 +2,7 @@
 
 from math import ceil, exp, isfinite, log, pi, sin
 
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 
 
 def hold_ratio(*, friction: float, turns: float, notch: float | None = None) -> float:

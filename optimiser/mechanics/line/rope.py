@@ -4,7 +4,7 @@ from math import isfinite
 
 import numpy as np
 
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number, row
 
 LBF = 4.4482216152605

@@ -10,7 +10,7 @@ from math import cos, isfinite, pi, sqrt
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number
 
 

@@ -15,7 +15,7 @@ from catalogue.gear import Block
 from optimiser.mechanics.values import Vec
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.pulling import most_pull
-from optimiser.proof.place.path import Hold, Point, carried
+from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.proof.ring import ring_at_rest
 from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.site.model import Owned, Puller, Site

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from optimiser.proof import rigs, second_lines
 from optimiser.proof.claim import of_haul
 from optimiser.proof.duties import Hauls, rests, runs
-from optimiser.proof.loads import account, pulling, tackle
+from optimiser.proof.loads import account, pulling, take_in
 from optimiser.proof.loads.forces import Found, State
 from optimiser.proof.notes import EXACT, Notes, equal, refusing
 from optimiser.proof.pieces import stock
@@ -62,7 +62,7 @@ def _haul(
     _counts(setup, notes)
     account.check_conditions(setup.if_stands, claim, site.preferences.margin_wanted, notes)
     if isinstance(checked.hanging, TwoHanging):
-        tackle.check(
+        take_in.check(
             site, setup, claim, checked.hanging, checked.hold, checked.points, checked.takes,
             owned.values(), notes,
         )  # fmt: skip

@@ -9,7 +9,7 @@ from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import Nodes
 from optimiser.proof.made_fast import HUNG, Spot, each_end_once, for_rope, of_puller, shackled
 from optimiser.proof.notes import Notes
-from optimiser.proof.place.path import Hold
+from optimiser.proof.place.points import Hold
 from optimiser.proof.place.trunk import TURNED_ROUND, Way, grips, ways_round
 from optimiser.rig.setup import Hung
 from optimiser.rig.setup import Line as RopeLine

@@ -11,7 +11,7 @@ from optimiser.proof.loads.forces import ends_of, fixed_places
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.ratings import rope_strength
-from optimiser.proof.place.path import Hold, Point, carried
+from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.setup import Hung
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Joined, Owned, Site

@@ -3,7 +3,7 @@
 from bisect import bisect_left
 
 from catalogue.gear import Block, Rope
-from optimiser.proof.pieces.figures import table
+from optimiser.proof.pieces.read_figures import table
 from optimiser.site.model import Owned
 
 

@@ -7,7 +7,7 @@ from optimiser.proof.claim import HAND, Claim
 from optimiser.proof.loads.forces import Found, Group
 from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.ratings import over_sheave, rating, rope_strength
-from optimiser.proof.place.path import Hold
+from optimiser.proof.place.points import Hold
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned, Site
 

@@ -8,7 +8,7 @@ from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import fixed_places, spots_of
 from optimiser.proof.notes import Notes
 from optimiser.proof.place.ground import Ground, meets
-from optimiser.proof.place.path import Hold, Point, carried
+from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 

@@ -5,7 +5,7 @@ from functools import cache
 from math import asin, degrees, exp, pi, sin, sqrt
 
 from catalogue.gear import Chain, Rope, Strap
-from optimiser.proof.pieces.figures import figure, table
+from optimiser.proof.pieces.read_figures import figure, table
 from optimiser.site.model import Anchor, Owned
 
 TURNED_ROUND = ("tree", "post")

@@ -14,7 +14,7 @@ from typing import Self
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.mechanics.ground import haul, step
+from optimiser.mechanics.ground import moving, step
 from optimiser.mechanics.line.bridle import settled_ring
 from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.ground import clearance
@@ -211,7 +211,7 @@ class Evaluation:
             advance, lift = advance + self.steering.along, lift + self.steering.onto
         st, i = self.scene.stations, self.states.station
         weight = st.weight[i] if self.weight is None else self.weight
-        out = haul.pull_needed(
+        out = moving.pull_needed(
             weight=weight,
             slope_sin=st.slope_sin[i],
             slope_cos=st.slope_cos[i],
@@ -266,13 +266,13 @@ class Evaluation:
         weight = st.weight[i] if self.weight is None else self.weight
         lift = self.lift if self.steering is None else self.lift + self.steering.off
         return np.asarray(
-            haul.ground_reaction(weight=weight, slope_cos=st.slope_cos[i], pull=pull, lift=lift)
+            moving.ground_reaction(weight=weight, slope_cos=st.slope_cos[i], pull=pull, lift=lift)
         )
 
     @cached_property
     def side_pull(self) -> Array:
         """(n, X) sideways / forward pull, positive either way."""
-        out = haul.side_pull(sideways=self.sideways, advance=self.advance)
+        out = moving.side_pull(sideways=self.sideways, advance=self.advance)
         if self.steering is not None:
             held = self.steering.steered & (self.advance + self.steering.along > 0.0)
             out = np.where(held, np.minimum(out, self.side_limit), out)

@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.mechanics.ground import haul, step
+from optimiser.mechanics.ground import moving, step
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
 from optimiser.rig.gear.row import Peak, RigRow
 from optimiser.rig.ground.scene import Scene
@@ -39,7 +39,7 @@ class LoweringEvaluation(Evaluation):
     def pull(self) -> Array:
         """(n, X) N: 0 where the load rests by itself, +inf where it may run and is not held."""
         st, i = self.scene.stations, self.states.station
-        out = haul.hold_needed(
+        out = moving.hold_needed(
             along=st.held_back[i],
             resistance=st.resistance_sure[i],
             advance=self.advance,
@@ -71,7 +71,7 @@ class LoweringEvaluation(Evaluation):
         st, i = self.scene.stations, self.states.station
         pull = np.where(np.isfinite(self.pull), self.pull, np.nan)
         return np.asarray(
-            haul.ground_reaction(
+            moving.ground_reaction(
                 weight=st.resting[i], slope_cos=st.slope_cos[i], pull=pull, lift=self.lift
             )
         )

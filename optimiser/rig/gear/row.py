@@ -21,7 +21,7 @@ from optimiser.rig.once import Once
 from optimiser.rig.walk import Place
 
 if TYPE_CHECKING:
-    from optimiser.rig.two_ropes.tackle import Tackle
+    from optimiser.rig.two_ropes.second_rope import Tackle
 
 
 @dataclass(frozen=True, slots=True)

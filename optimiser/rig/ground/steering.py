@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.mechanics.ground import haul
+from optimiser.mechanics.ground import moving
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.walk import Guide
@@ -85,7 +85,7 @@ def steering(
         i, x = rows[begin : begin + each], states[begin : begin + each]
         at = station[x]
         h = np.minimum(known.along[:, at], 0.0)
-        needed = haul.steering_needed(
+        needed = moving.steering_needed(
             sideways=sideways[i, x], advance=advance[i, x], limit=limit[x], line_along=h,
             line_across=known.across[:, at],
         )  # fmt: skip

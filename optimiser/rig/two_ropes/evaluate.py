@@ -16,7 +16,7 @@ from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.forces.evaluate import Evaluation, States
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
-from optimiser.rig.two_ropes.tackle import Tackle
+from optimiser.rig.two_ropes.second_rope import Tackle
 from shared.effort import Effort, note
 
 EMPTY = Tackle(())

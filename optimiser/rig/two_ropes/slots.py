@@ -17,7 +17,7 @@ from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.setup import Line, Role
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
 from optimiser.rig.two_ropes.pairs import Pair
-from optimiser.rig.two_ropes.tackle import Tackle
+from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.work import Geometry, Work, most_out, work
 from optimiser.rig.walk import GRIP, Walk
 from optimiser.site.model import Owned

@@ -12,9 +12,9 @@ from functools import cached_property
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.partial import SLACK, Bound, Partial
 from optimiser.search.bounds.priced import Priced
-from optimiser.search.bounds.tables import Tables
 from optimiser.search.bounds.uses import Uses
 from shared.effort import Effort, note
 

@@ -9,7 +9,7 @@ from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.gear.kit import Kit, capacity
 from optimiser.rig.gear.row import in_bridle
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 
 
 def by_hitch(tables: Tables, ev: Evaluation, rows: Numbers, pull: Array) -> Array:

@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 
 
 @dataclass(frozen=True)

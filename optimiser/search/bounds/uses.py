@@ -9,8 +9,8 @@ from functools import cached_property
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Numbers
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.partial import Partial
-from optimiser.search.bounds.tables import Tables
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,7 @@ from optimiser.rig.gear.variants import eta_patterns, variants
 from optimiser.rig.order import Key, Order
 from optimiser.search.board import Board
 from optimiser.search.bounds.partial import Bound
-from optimiser.search.buying.grow import NEAR, PricedTables
+from optimiser.search.buying.affordable import NEAR, PricedTables
 from optimiser.search.buying.money.bearings import Bearings
 from optimiser.search.buying.money.bill import Bill
 from optimiser.search.buying.money.purse import ANY_NUMBER, Purse

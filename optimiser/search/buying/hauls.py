@@ -13,7 +13,7 @@ import numpy as np
 from optimiser.rig.gear.kit import Kit, hung_somehow
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
-from optimiser.rig.two_ropes.tackle import Tackle
+from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.search.board import Board
 from optimiser.search.buying.basket import Basket, Bought, bought
 from optimiser.search.buying.least import Market, Purses

@@ -13,9 +13,9 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.search.board import Board
+from optimiser.search.buying.affordable import PricedGrower, PricedTables
 from optimiser.search.buying.basket import Bought, bought
 from optimiser.search.buying.confirm import WithinBudget
-from optimiser.search.buying.grow import PricedGrower, PricedTables
 from optimiser.search.buying.money.by_size import purses
 from optimiser.search.buying.money.offers import Offer
 from optimiser.search.buying.money.purse import ANY_NUMBER, STEP, Purse

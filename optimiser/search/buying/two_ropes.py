@@ -24,12 +24,12 @@ from optimiser.rig.order import Order
 from optimiser.rig.two_ropes.pairs import Pair, pairs
 from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.search.board import Board, Entry
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import Bound, Partial
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.buying.affordable import NEAR, PricedGrower, PricedTables
 from optimiser.search.buying.basket import bought
 from optimiser.search.buying.confirm import Fresh, cheapest_among
-from optimiser.search.buying.grow import NEAR, PricedGrower, PricedTables
 from optimiser.search.buying.money.bearings import Bearings
 from optimiser.search.buying.money.bill import Bill
 from optimiser.search.buying.money.purse import Purse

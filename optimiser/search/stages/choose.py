@@ -11,8 +11,8 @@ from math import ceil, inf
 
 from optimiser.rig import order as keys
 from optimiser.rig.order import Order
-from optimiser.search.stages.chain import Chain, Link, fewest_resets, fewest_stages
 from optimiser.search.stages.finder import Caps, Finder, at_band
+from optimiser.search.stages.shortest_chain import Chain, Link, fewest_resets, fewest_stages
 from optimiser.site.model import Preferences
 
 COUNTS = ("stages", *keys.COUNTS)

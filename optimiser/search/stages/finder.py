@@ -16,9 +16,9 @@ import numpy as np
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import BAND, Order
-from optimiser.rig.two_ropes.tackle import Tackle
+from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.search.board import Board, Entry
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.prove import search

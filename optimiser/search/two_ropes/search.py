@@ -25,9 +25,9 @@ from optimiser.rig.two_ropes.pairs import pairs
 from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import Known, variants
 from optimiser.search.board import Board
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import Bound
-from optimiser.search.bounds.tables import Tables
 from optimiser.search.count import walks_by_sheaves
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules, same_setup

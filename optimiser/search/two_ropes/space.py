@@ -19,10 +19,10 @@ from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.two_ropes.pairs import pairs
+from optimiser.rig.two_ropes.second_rope import Tackle, tackles
 from optimiser.rig.two_ropes.slots import in_takes, out_takes, stand_off
-from optimiser.rig.two_ropes.tackle import Tackle, tackles
 from optimiser.rig.two_ropes.work import LEAST_RUN, stroke_of
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.site.model import Puller
 
 BOUNDLESS = 1e6

@@ -12,7 +12,7 @@ from optimiser.sheet.drawing.plan_ropes import grip_sign, hand_sign
 from optimiser.sheet.drawing.strands import HAND, Knee, Strand
 from optimiser.sheet.drawing.style import FILL, OUTLINE, ROPE, SMALL, TAIL, TEXT, USED
 from optimiser.sheet.shown.drawn import Drawn
-from optimiser.sheet.wording.naming import turns
+from optimiser.sheet.wording.letters import turns
 from shared.units import Dimension, show
 
 Lines = list[tuple[str, float, bool]]

@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING
 
 from optimiser.rig.ground.keepout import Danger
 from optimiser.rig.walk import PlaceKind
+from optimiser.sheet.drawing.from_above import HATCHES
 from optimiser.sheet.drawing.labels import fitted
 from optimiser.sheet.drawing.panel import Panel
-from optimiser.sheet.drawing.plan import HATCHES
 from optimiser.sheet.drawing.plan_ropes import grip_sign, hand_sign
 from optimiser.sheet.drawing.style import (
     MOVED,

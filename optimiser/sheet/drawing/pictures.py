@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from optimiser.sheet.drawing import chart, legend, plan, plan_things, reeving, side
+from optimiser.sheet.drawing import chart, from_above, legend, plan_things, reeving, side
 from optimiser.sheet.drawing.labels import plain
 from optimiser.sheet.drawing.panel import Panel, blank, drawing
 from optimiser.sheet.drawing.style import WIDTH
@@ -57,7 +57,7 @@ def pictures(compared: Sequence[Drawn]) -> tuple[Picture, ...]:
         Picture(
             ABOVE[drawn.downward],
             layout(drawn).height,
-            lambda figure, corner: plan.draw(figure, corner, drawn),
+            lambda figure, corner: from_above.draw(figure, corner, drawn),
         ),
         Picture(
             SIGNS,
@@ -150,7 +150,7 @@ def _high(column: Sequence[Picture]) -> float:
 def notes(compared: Sequence[Drawn]) -> dict[str, str]:
     """What is to be said below a drawing, by its title."""
     drawn = compared[0]
-    beyond = plan.beyond(drawn)
+    beyond = from_above.beyond(drawn)
     below = []
     if len(drawn.stops) > plan_things.MOST_RESETS:
         below.append(f"Each small circle on the path: a {drawn.stop_word}.")

@@ -22,7 +22,7 @@ from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.setup import Component, Setup
 from optimiser.rig.walk import Place, PlaceKind
-from optimiser.sheet.shown.limits import Limits, least
+from optimiser.sheet.shown.most_pull import Limits, least
 from optimiser.sheet.shown.ropes import Key, Rope, key
 from optimiser.site.model import Puller, Site
 from shared.units import Dimension, Rounding, in_unit, show, unit_name

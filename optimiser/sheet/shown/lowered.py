@@ -16,8 +16,8 @@ from optimiser.rig.ground.scene import Scene, attachments
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.search.lowering.holders import hand
 from optimiser.sheet.shown.drawn import Drawn
-from optimiser.sheet.shown.limits import Limits
 from optimiser.sheet.shown.lying import At, Lying
+from optimiser.sheet.shown.most_pull import Limits
 from optimiser.sheet.shown.ropes import PLAIN, Rope, lies, own_gear, positions, style
 from optimiser.site.model import Puller, Site
 from shared.units import Rounding

@@ -15,11 +15,11 @@ from optimiser.rig.ground.stretches import ON
 from optimiser.rig.setup import Setup
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation
 from optimiser.rig.two_ropes.evaluate import evaluate as evaluate_compound
-from optimiser.rig.two_ropes.tackle import Tackle
+from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.shown.drawn import Drawn, of_sum
 from optimiser.sheet.shown.holding import called, drawn_line, line_areas
-from optimiser.sheet.shown.limits import Limits
+from optimiser.sheet.shown.most_pull import Limits
 from optimiser.sheet.shown.ropes import (
     HAULING,
     MAIN,

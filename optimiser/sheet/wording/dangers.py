@@ -3,7 +3,7 @@
 from optimiser.rig.ground import keepout
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.hands import hand_of
-from optimiser.sheet.wording.naming import at, length, spot
+from optimiser.sheet.wording.letters import at, length, spot
 from shared.units import Rounding
 
 

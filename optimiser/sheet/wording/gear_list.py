@@ -7,7 +7,7 @@ from optimiser.rig.ground.keepout import Danger
 from optimiser.rig.setup import Hung
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import PLAIN, Rope
-from optimiser.sheet.wording.naming import length
+from optimiser.sheet.wording.letters import length
 from shared.units import Rounding
 
 NO_PIECE = ("end", "tie", "turns", "grip", "bend")

@@ -10,7 +10,7 @@ from optimiser.rig.setup import HoldingLine, StationRow
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.shown.rigged import Rigged
 from optimiser.sheet.shown.ropes import Rope
-from optimiser.sheet.wording.naming import at, force, length, pull, spot, times
+from optimiser.sheet.wording.letters import at, force, length, pull, spot, times
 from optimiser.sheet.wording.rigging import FOLLOW, LOOK_OVER, MARK, grip_from, hauled_to, rig
 from shared.units import Rounding
 

@@ -9,7 +9,7 @@ from optimiser.jobs.lower.words import newtons
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import path_length, station_at
 from optimiser.sheet.shown.lowered import Lowered
-from optimiser.sheet.wording.naming import force, length, spot, turns
+from optimiser.sheet.wording.letters import force, length, spot, turns
 from optimiser.sheet.wording.rigging import FOLLOW, LOOK_OVER, MARK, rig
 from shared.units import Dimension, Rounding, show
 

@@ -9,7 +9,7 @@ from optimiser.rig.setup import Hung, names
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import PLAIN, Rope
-from optimiser.sheet.wording.naming import article, at, length, sheave, spot, turns
+from optimiser.sheet.wording.letters import article, at, length, sheave, spot, turns
 
 _ROLES = ("strap", "bridle leg", "shackle", "hook", "block")
 """From the anchor to the rope: the order in which pieces are hung."""

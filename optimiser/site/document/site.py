@@ -5,9 +5,9 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from optimiser.site.document.anchors import AnchorPart, ObstaclePart, TreePart
-from optimiser.site.document.gear import AnyPiece
 from optimiser.site.document.lever import LeverPart
 from optimiser.site.document.load import LoadPart
+from optimiser.site.document.owned import AnyPiece
 from optimiser.site.document.part import Part, Title
 from optimiser.site.document.path import Path
 from optimiser.site.document.preferences import PreferencesPart

@@ -14,7 +14,7 @@ from optimiser.jobs.why.cures.smallest import in_place_of, rated_in_place_of, su
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.limits import LIMITS
 from optimiser.jobs.why.meets import Meeting, met
-from optimiser.jobs.why.ratings import Rating
+from optimiser.jobs.why.rating_limits import Rating
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit

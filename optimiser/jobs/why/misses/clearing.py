@@ -9,7 +9,7 @@ import numpy as np
 
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.meets import THE_LOAD, Meeting, log_laid, met
-from optimiser.jobs.why.ratings import walk_of
+from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.scene import Scene, attachments

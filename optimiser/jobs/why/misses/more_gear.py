@@ -8,7 +8,7 @@ from itertools import pairwise
 from catalogue.gear import AnyGear, Block, Chain, Rope, Shackle, Strap
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
-from optimiser.jobs.why.ratings import walk_of
+from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.components import components, hung
 from optimiser.rig.gear import assign
 from optimiser.rig.gear.assign import Filled

@@ -11,7 +11,7 @@ from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses import clearing
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
 from optimiser.jobs.why.misses.more_gear import FAMILIES, Family
-from optimiser.jobs.why.ratings import walk_of, with_pieces
+from optimiser.jobs.why.rating_limits import walk_of, with_pieces
 from optimiser.mechanics.ground.step import climbable
 from optimiser.rig.components import components, hung
 from optimiser.rig.gear.assign import Filled

@@ -15,7 +15,7 @@ from optimiser.rig.forces.evaluate import subsets
 from optimiser.rig.gear.kit import trunk_of
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
-from optimiser.search.buying.grow import NEAR
+from optimiser.search.buying.affordable import NEAR
 from optimiser.search.buying.money.purse import Purse
 
 Slot = tuple[float, bool]

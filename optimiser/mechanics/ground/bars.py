@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import combinations
 from math import sqrt
 
-from optimiser.mechanics.limits import positive, within
+from optimiser.mechanics.domain import positive, within
 
 
 def bar_effort(*, load: float, load_arm: float, effort_arm: float) -> float:

@@ -6,9 +6,9 @@ from functools import cached_property
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import SLACK, Bound, Partial
-from optimiser.search.bounds.tables import Tables
 from optimiser.search.buying.money.purse import Purse
 
 NEAR = 1e-12

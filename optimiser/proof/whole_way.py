@@ -9,7 +9,7 @@ from typing import Protocol
 
 from optimiser.proof.duties import LEVEL, rests, runs
 from optimiser.proof.notes import Notes, refusing
-from optimiser.proof.place.path import Point, each_leg
+from optimiser.proof.place.points import Point, each_leg
 from optimiser.rig.setup import LoweringSetup
 from optimiser.site.model import Site
 

@@ -5,7 +5,7 @@ from functools import cached_property
 from math import ceil, inf
 
 from optimiser.jobs.lever.stance import Stance, stances
-from optimiser.mechanics.ground.lever import bar_effort, pivot_force
+from optimiser.mechanics.ground.bars import bar_effort, pivot_force
 from optimiser.site.lever import LeverJob
 
 Layers = tuple[int, ...]

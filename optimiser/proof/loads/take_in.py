@@ -10,7 +10,7 @@ from catalogue.gear import Block, Rope, Shackle
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import fixed_places, spots_of
 from optimiser.proof.notes import Notes
-from optimiser.proof.place.path import Hold, Point, carried
+from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.proof.place.trunk import ways_round
 from optimiser.proof.two_ropes import (
     TwoHanging,

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from optimiser.jobs.stages.results import Reach
-from optimiser.jobs.why.ratings import overload
+from optimiser.jobs.why.rating_limits import overload
 from optimiser.rig.components import components, weakest
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.joined import place_joins
@@ -15,7 +15,7 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Join, Variant
 from optimiser.rig.naming import spot
 from optimiser.rig.walk import Place
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.rules import Rules
 from optimiser.search.stages.finder import Caps
 from optimiser.search.stages.track import Track

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import product
 from math import floor, inf, radians
 
-from optimiser.jobs.lever.moves import Layers, Move, Yard
+from optimiser.jobs.lever.layers import Layers, Move, Yard
 
 MOST_UNEVEN = 2
 """Layers by which one corner may stand above another (rule of this program)."""

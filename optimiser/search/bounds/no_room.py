@@ -4,7 +4,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.forces.evaluate import Evaluation
-from optimiser.search.bounds.tables import Tables
+from optimiser.search.bounds.bound_rows import Tables
 
 CLOSE = 6.0
 """m: anchors further apart than this have room for any gear (nothing is dismissed wrongly by it)."""
