@@ -7,7 +7,7 @@ from typing import Any
 
 from catalogue.gear import Rope
 from optimiser.mechanics.values import AnchorStrength
-from optimiser.rig.setup import Component, IfStands, LoweringSetup, Setup, names
+from optimiser.rig.setup import Component, IfStands, LoweringSetup, Role, Setup, names
 from optimiser.site.model import Owned, Site
 from shared.units import Dimension, Rounding, show
 
@@ -31,11 +31,11 @@ def conditions(
         place, what, force = part.place, part.name, part.demand * wanted
         if part.item in whole:
             place, what, force = "", part.item, force / _left_of(part)
-        elif part.name.startswith("load: hitch "):
+        elif part.role is Role.HITCH:
             what = f"hitch {part.item} on the load"
-        elif part.item == puller and part.place == puller:
+        elif part.role is Role.PULLER_HITCH:
             what = f"hitch of the {puller}"
-        elif part.item == part.place:
+        elif part.role is Role.ANCHOR:
             what = part.item
         known = out.get((what, place))
         if known is None or known.force < force:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from optimiser.rig.setup import Hung, Setup
+from optimiser.rig.setup import Hung, Role, Setup
 from optimiser.rig.walk import Place, PlaceKind, Walk, segments
 from shared.units import Dimension, show
 
@@ -28,11 +28,11 @@ def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -
         sheave = _sheave(node, blocks, gear)
         told.append(f"{back}round {sheave} on {spot(place, gear, system)}")
     if last.kind is PlaceKind.GRIP:
-        held = next((h.how.partition(",")[0] for h in gear if h.role == "grip"), "a grip")
+        held = next((h.how.partition(",")[0] for h in gear if h.role is Role.GRIP), "a grip")
         told.append(f"its hauling part is held by the second rope's tackle: {held}")
     else:
         told.append(f"hauling end to {last.name}, which pulls")
-    for bend in (hung for hung in gear if hung.role == "bend"):
+    for bend in (hung for hung in gear if hung.role is Role.BEND):
         ends = [spot(walk[node], gear, system) for node in bend.nodes]
         told.append(f"two ropes joined by a {bend.how}, between {ends[0]} and {ends[1]}")
     return "; ".join(told)
@@ -42,7 +42,7 @@ def _made_fast(first: Place, gear: Sequence[Hung], system: str) -> str:
     """What the standing end is made fast to: its place, or the strap or chain that reaches on to it."""
     where = spot(first, gear, system)
     for hung in gear:
-        if hung.role == "extension":
+        if hung.role is Role.EXTENSION:
             return f"tied to {hung.item}, which is pulled straight from {where}"
     return f"made fast to {where}"
 
@@ -92,14 +92,14 @@ def counting(setup: Setup) -> str:
 def _height(place: Place, gear: Sequence[Hung], system: str) -> str:
     height = show(place.height, Dimension.LENGTH, system)
     roles = {hung.role for hung in gear if hung.place == str(place)}
-    if "strap" in roles:
+    if Role.STRAP in roles:
         return f"strap {height} up"
-    return f"tied round it {height} up" if roles == {"tie"} else f"{height} up"
+    return f"tied round it {height} up" if roles == {Role.TIE} else f"{height} up"
 
 
 def _sheave(node: int, earlier: int, gear: Sequence[Hung]) -> str:
     """The sheave the rope turns on at a node, told from those it met there before."""
-    block = next((h for h in gear if h.role == "block" and node in h.nodes), None)
+    block = next((h for h in gear if h.role is Role.BLOCK and node in h.nodes), None)
     if block is not None and len(block.nodes) > 1:
         turn = sorted(block.nodes).index(node) + 1
         return f"the {ordinal(turn)} sheave of {block.item}"

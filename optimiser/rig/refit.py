@@ -27,7 +27,7 @@ from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, attachments
 from optimiser.rig.ground.sharing import take_over
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.ground.stretches import ON
-from optimiser.rig.setup import Hung, Setup, names
+from optimiser.rig.setup import Hung, Role, Setup, names
 from optimiser.rig.two_ropes import evaluate as compound
 from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
@@ -120,7 +120,7 @@ def eta_corners(kit: Kit, setup: Setup) -> npt.NDArray[np.float64]:
 
 def _eta_ends(kit: Kit, setup: Setup) -> list[tuple[float, ...]]:
     at: dict[int, tuple[float, ...]] = {}
-    for piece in _of(setup, "block"):
+    for piece in _of(setup, Role.BLOCK):
         gear = _piece(kit, piece.item).gear
         assert isinstance(gear, Block)
         ends = (gear.eta,) if gear.eta_most is None else (gear.eta, gear.eta_most)
@@ -193,8 +193,8 @@ def _with_heights(anchor: Anchor, heights: tuple[float, ...]) -> Anchor:
     return cast(Anchor, replace(cast(Any, anchor), heights=heights))
 
 
-def _of(setup: Setup, role: str) -> list[Hung]:
-    return [piece for piece in setup.gear if piece.role == role]
+def _of(setup: Setup, role: Role) -> list[Hung]:
+    return [piece for piece in setup.gear if piece.role is role]
 
 
 def _piece(kit: Kit, name: str) -> Owned:
@@ -213,7 +213,7 @@ def _filled(row: RigRow, kit: Kit, setup: Setup) -> Filled | Stopped:
     if not ready:
         return Stopped(f"{names(ropes)} {'is' if len(ropes) == 1 else 'are'} too short")
     fitting = []
-    strapped = {piece.place for piece in _of(setup, "strap")}
+    strapped = {piece.place for piece in _of(setup, Role.STRAP)}
     for variant in ready:
         if {str(row.place(place)) for place in variant.strap_places} != strapped:
             continue  # its standing end is tied round a trunk, or is not, where the setup's is
@@ -242,29 +242,29 @@ def _filled(row: RigRow, kit: Kit, setup: Setup) -> Filled | Stopped:
 
 def _bend(gear: Sequence[Hung]) -> list[tuple[int, ...]]:
     """Between which nodes a bend lies; none where the rope has none."""
-    return [h.nodes for h in gear if h.role == "bend"]
+    return [h.nodes for h in gear if h.role is Role.BEND]
 
 
 def _hang(variant: Variant, setup: Setup) -> Filled | Stopped:
     blocks, straps, legs = [], {}, []
     places = variant.row.scene.places
-    for piece in _of(setup, "block"):
+    for piece in _of(setup, Role.BLOCK):
         block = _block(variant, piece)
         if block is None:
             return Stopped(f"{piece.item} does not take the rope")
         blocks.append(block)
-    for piece in _of(setup, "strap"):
+    for piece in _of(setup, Role.STRAP):
         number = next(i for i, place in enumerate(places) if str(place) == piece.place)
         strap = _strap(variant, number, piece)
         if strap is None:
             return Stopped(f"{piece.item} is too short to go round as {piece.how} at {piece.place}")
         straps[number] = strap
-    for piece, (_, demand) in zip(_of(setup, "bridle leg"), variant.bridle_legs, strict=True):
+    for piece, (_, demand) in zip(_of(setup, Role.LEG), variant.bridle_legs, strict=True):
         leg = next((p for p, _ in variant.leg_options(demand) if p.name == piece.item), None)
         if leg is None:
             return Stopped(f"{piece.item} does not reach as a leg of the bridle")
         legs.append(leg)
-    shackles = {h.nodes: _piece(variant.kit, h.item) for h in _of(setup, "shackle")}
+    shackles = {h.nodes: _piece(variant.kit, h.item) for h in _of(setup, Role.SHACKLE)}
     return Filled(variant, tuple(blocks), straps, shackles, tuple(legs))
 
 
@@ -282,13 +282,13 @@ def _strap(variant: Variant, number: int, piece: Hung) -> Hanging | None:
     return None
 
 
-_ENDS = ("end", "tie", "extension", "bend", "grip")
+_ENDS = (Role.END, Role.TIE, Role.EXTENSION, Role.BEND, Role.GRIP)
 
 
 def _ends(gear: Sequence[Hung]) -> list[tuple[str, str, tuple[int, ...]]]:
     """How the rope is made fast and joined. Where a bend lies along the rope may change."""
     return [
-        (h.role, "" if h.role == "bend" else h.how, () if h.role == "bend" else h.nodes)
+        (h.role, "" if h.role is Role.BEND else h.how, () if h.role is Role.BEND else h.nodes)
         for h in gear
         if h.role in _ENDS
     ]

@@ -38,7 +38,8 @@ class Role(StrEnum):
     HITCH = "hitch of the load"
     PULLER = "puller"
     PULLER_HITCH = "hitch of the puller"
-    HAND = "hand"  # that holds a rope behind its turns
+    HOLDER = "holder"  # the hand behind the turns, or the puller that pays the rope out
+    HOLD = "hold"  # where the line takes hold of the load
 
 
 PIECES = (Role.STRAP, Role.LEG, Role.SHACKLE, Role.HOOK, Role.BLOCK, Role.EXTENSION)

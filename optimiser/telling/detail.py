@@ -9,7 +9,7 @@ from optimiser.mechanics.values import Factor
 from optimiser.rig.conditions import unrated
 from optimiser.rig.gear.joined import bought_parts
 from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
-from optimiser.rig.setup import Component, Hung, Setup
+from optimiser.rig.setup import Component, Hung, Role, Setup
 from optimiser.site.model import Owned, Site
 from optimiser.telling import words
 from shared.listing import Column, Kind, Listing, Measure, Where
@@ -26,16 +26,16 @@ MOST_ROWS = 24
 """Rows of the pull along the path that are shown, beside those that must be."""
 
 _ROLES = (
-    "strap",
-    "bridle leg",
-    "grip",
-    "shackle",
-    "hook",
-    "block",
-    "extension",
-    "tie",
-    "bend",
-    "end",
+    Role.STRAP,
+    Role.LEG,
+    Role.GRIP,
+    Role.SHACKLE,
+    Role.HOOK,
+    Role.BLOCK,
+    Role.EXTENSION,
+    Role.TIE,
+    Role.BEND,
+    Role.END,
 )
 """What pieces are for, in the order in which they hang from the place to the rope."""
 
@@ -160,7 +160,7 @@ def places(setup: Setup, system: str) -> Listing:
     rows: list[dict[str, Any]] = []
     for node, place in enumerate(nodes):
         at_end = (-1,) if node == last else ()  # what joins the hauling end to the puller
-        here = [h for h in setup.gear if h.role != "bend"]
+        here = [h for h in setup.gear if h.role is not Role.BEND]
         hung = [h for h in here if node in h.nodes or h.nodes == at_end]
         does = (
             "standing end"
@@ -182,7 +182,7 @@ def places(setup: Setup, system: str) -> Listing:
     rows += [
         {"number": None, "place": h.place, "rope": None, "hangs": _piece(h)}
         for h in setup.gear
-        if h.role == "bend" or not set(h.nodes) & {-1, *range(last + 1)}
+        if h.role is Role.BEND or not set(h.nodes) & {-1, *range(last + 1)}
     ]
     return Listing(columns=_PLACES, rows=tuple(rows))
 
@@ -297,7 +297,7 @@ def _hanging(hung: Sequence[Hung]) -> str:
 
 
 def _piece(hung: Hung) -> str:
-    if hung.role in ("end", "tie"):
+    if hung.role in (Role.END, Role.TIE):
         return f"end of {hung.item}: {hung.how}"
     how = f" ({hung.how})" if hung.how else ""
     return f"{hung.role} {hung.item}{how}"

@@ -6,7 +6,7 @@ from optimiser.jobs.hold.find import Held
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stretches import ASIDE, BACK, ON, Stretch
 from optimiser.rig.naming import ordinal, spot
-from optimiser.rig.setup import HoldingLine
+from optimiser.rig.setup import HoldingLine, Role
 from shared.units import Dimension, Rounding, show
 
 _DOES = {
@@ -81,9 +81,9 @@ def run(line: HoldingLine, system: str) -> str:
 def gear(line: HoldingLine) -> str:
     """The pieces besides the rope, and how its end is made fast."""
     pieces: Sequence[str] = [
-        f"{h.how} in the standing end" if h.role in ("end", "tie") else f"{h.role} {h.item}"
+        f"{h.how} in the standing end" if h.role in (Role.END, Role.TIE) else f"{h.role} {h.item}"
         for h in line.gear
-        if h.role != "turns"
+        if h.role is not Role.TURNS
     ]
     return ", ".join(pieces) or "none besides the rope"
 

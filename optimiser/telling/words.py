@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.naming import spot
-from optimiser.rig.setup import Ranking, Setup, names
+from optimiser.rig.setup import Ranking, Role, Setup, names
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 from shared.asked import cut_short
@@ -31,7 +31,7 @@ def put_together(setup: Setup, system: str = "metric") -> str:
             f"The rope is too short by itself: {joined.first.name}, pulled straight, reaches on from "
             f"its standing end to {place}. {joined.second.name} is tied to it."
         )
-    bend = next(hung for hung in setup.gear if hung.role == "bend")
+    bend = next(hung for hung in setup.gear if hung.role is Role.BEND)
     ends = [spot(setup.walk[node], setup.gear, system) for node in bend.nodes]
     return (
         f"No rope is long enough by itself: {joined.first.name}, from the standing end, is joined to "

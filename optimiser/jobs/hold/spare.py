@@ -8,11 +8,9 @@ import numpy as np
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.ground.stretches import ASIDE
 from optimiser.rig.refit import stretch_of
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import PIECES, Setup
 from optimiser.site.model import Anchor, Hitch, Site
 
-PIECES = ("strap", "shackle", "block", "hook", "bridle leg", "extension")
-"""Roles of pieces that hang in the haul; ropes are told by the setup itself."""
 NOTHING = 1e-6
 """N or N·m left where the haul takes all."""
 

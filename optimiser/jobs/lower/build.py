@@ -137,7 +137,7 @@ def _holder(row: LoweringRow, source: str) -> Component:
         puller, use = scene.puller, row.puller_use
         limit = row.line.value / use.value
         return Component(
-            role=Role.PULLER,
+            role=Role.HOLDER,
             name=f"{puller.name}: hold",
             item=puller.name,
             place=puller.name,
@@ -151,7 +151,7 @@ def _holder(row: LoweringRow, source: str) -> Component:
     anchor = scene.site.anchors[held.trunk].name
     rope = row.scene.places[row.numbers[-1]]
     return Component(
-        role=Role.HAND,
+        role=Role.HOLDER,
         name=f"hand on the rope behind {round_turns(held.turns)} round {anchor}",
         item="hand",
         place=str(rope),

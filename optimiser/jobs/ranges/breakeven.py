@@ -15,7 +15,7 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.refit import Stopped, eta_corners, refit
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Role, Setup
 from optimiser.site.model import Site
 from shared.units import Dimension
 
@@ -172,7 +172,7 @@ def _strengths(setup: Setup) -> Iterator[BreakEven]:
     puller have inputs of their own."""
     least: dict[str, BreakEven] = {}
     for part in sorted(setup.components, key=lambda c: c.margin):
-        own = part.name == f"{setup.puller.name}: pull" or part.unit != "N"
+        own = part.role is Role.PULLER or part.unit != "N"
         if part.capacity is None or own or part.item in least:
             continue
         least[part.item] = BreakEven(

@@ -15,7 +15,7 @@ from typing import Any, cast
 from catalogue.book import load_catalogue
 from catalogue.gear import Block
 from optimiser.mechanics.values import Vec
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Role, Setup
 from optimiser.site.lines import Key
 from optimiser.site.model import Anchor, Leg, Origin, Puller, Site
 from shared.units import Dimension
@@ -134,7 +134,7 @@ def _trees(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
 
 
 def _sheaves(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
-    used = {hung.item for hung in setup.gear if hung.role == "block"}
+    used = {hung.item for hung in setup.gear if hung.role is Role.BLOCK}
     for number, piece in enumerate(origin.document.gear):
         owned = next((p for p in site.gear if p.name == piece.label), None)
         if owned is None or owned.name not in used or not isinstance(owned.gear, Block):

@@ -11,25 +11,25 @@ from optimiser.jobs.stages.results import Change, Move
 from optimiser.mechanics.ground.rest import start_along
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import station_at
-from optimiser.rig.setup import Hung, Setup
+from optimiser.rig.setup import Hung, Role, Setup
 from optimiser.site.model import Site
 
 ROLES = (
-    "puller",
-    "hold",
-    "strap",
-    "bridle leg",
-    "shackle",
-    "hook",
-    "block",
-    "extension",
-    "bend",
-    "grip",
-    "tie",
-    "end",
+    Role.PULLER,
+    Role.HOLD,
+    Role.STRAP,
+    Role.LEG,
+    Role.SHACKLE,
+    Role.HOOK,
+    Role.BLOCK,
+    Role.EXTENSION,
+    Role.BEND,
+    Role.GRIP,
+    Role.TIE,
+    Role.END,
 )
 """Roles of pieces in the order in which they are hung."""
-_ENDS = ("tie", "end")
+_ENDS = (Role.TIE, Role.END)
 
 
 def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
@@ -85,32 +85,34 @@ def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[Move, ..
 def _pull_and_hold(before: Setup, after: Setup) -> Iterator[Move]:
     """A change of the puller, and of where the line takes hold of the load."""
     for role, item, origin, target in (
-        ("puller", "the pulling", before.puller.name, after.puller.name),
-        ("hold", "the hold on the load", before.attachment, after.attachment),
+        (Role.PULLER, "the pulling", before.puller.name, after.puller.name),
+        (Role.HOLD, "the hold on the load", before.attachment, after.attachment),
     ):
         if origin != target:
             yield Move(item=item, role=role, origin=origin, target=target)
 
 
-def _rank(piece: tuple[str, str, str]) -> tuple[int, str, str]:
+def _rank(piece: tuple[Role, str, str]) -> tuple[int, str, str]:
     return ROLES.index(piece[0]), piece[1], piece[2]
 
 
-def _pieces(setup: Setup) -> "Counter[tuple[str, str, str]]":
+def _pieces(setup: Setup) -> "Counter[tuple[Role, str, str]]":
     return Counter(piece for hung in setup.gear for piece in _piece(setup, hung))
 
 
-def _piece(setup: Setup, hung: Hung) -> list[tuple[str, str, str]]:
-    if hung.role == "grip":
-        return [("grip", f"grip on {hung.item}", f"its hauling part: {hung.how.partition(',')[0]}")]
+def _piece(setup: Setup, hung: Hung) -> list[tuple[Role, str, str]]:
+    if hung.role is Role.GRIP:
+        return [
+            (Role.GRIP, f"grip on {hung.item}", f"its hauling part: {hung.how.partition(',')[0]}")
+        ]
     if hung.role in _ENDS:
         which = "hauling end" if len(setup.nodes) - 1 in hung.nodes else "standing end"
-        return [("end", f"{which} of {hung.item}", f"{hung.place}: {hung.how}")]
+        return [(Role.END, f"{which} of {hung.item}", f"{hung.place}: {hung.how}")]
     return [(hung.role, hung.item, hung.place)]
 
 
-def _by_item(pieces: "Counter[tuple[str, str, str]]") -> dict[tuple[str, str], list[str]]:
-    out: dict[tuple[str, str], list[str]] = {}
+def _by_item(pieces: "Counter[tuple[Role, str, str]]") -> dict[tuple[Role, str], list[str]]:
+    out: dict[tuple[Role, str], list[str]] = {}
     for role, item, place in sorted(pieces.elements()):
         out.setdefault((role, item), []).append(place)
     return out

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from optimiser.mechanics.resting import Rest
-from optimiser.rig.setup import Miss, Setup
+from optimiser.rig.setup import Miss, Role, Setup
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +28,7 @@ class Move:
     """
 
     item: str
-    role: str
+    role: Role
     origin: str | None
     target: str | None
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from optimiser.jobs.stages.results import Change, Move, Plan
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.naming import run_of_ropes, spot
-from optimiser.rig.setup import Setup, names
+from optimiser.rig.setup import Role, Setup, names
 from shared.units import Dimension, Rounding, show
 
 _LENGTH, _FORCE = Dimension.LENGTH, Dimension.FORCE
@@ -75,7 +75,7 @@ def move(change: Move, spots: Mapping[str, str]) -> str:
     """One piece that changes its place, in words. `spots`: places as they are called."""
     what = _piece(change)
     origin, target = _place(change.origin, spots), _place(change.target, spots)
-    if change.role in ("puller", "hold"):
+    if change.role in (Role.PULLER, Role.HOLD):
         return f"{what[:1].upper()}{what[1:]} changes from {origin} to {target}."
     if change.origin is None:
         return f"Add {what} at {target}."
@@ -85,7 +85,7 @@ def move(change: Move, spots: Mapping[str, str]) -> str:
 
 
 def _piece(change: Move) -> str:
-    told = change.role in change.item or change.role in ("end", "puller", "hold")
+    told = change.role in change.item or change.role in (Role.END, Role.PULLER, Role.HOLD)
     return change.item if told else f"{change.role} {change.item}"
 
 

@@ -18,7 +18,7 @@ from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.room import hardware
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.setup import Change
+from optimiser.rig.setup import Change, Role
 from optimiser.site.rules import RULES
 from shared.units import Dimension
 
@@ -222,9 +222,8 @@ class _Looked:
                     change=self.cures.rated(part, filled),
                 )  # fmt: skip
                 continue
-            anchor = next(
-                (a for a in self.job.site.anchors if a.name == part.item == part.place), None
-            )
+            found = (a for a in self.job.site.anchors if a.name == part.item)
+            anchor = next(found, None) if part.role is Role.ANCHOR else None
             nothing = anchor is not None and anchor.strength.capacity == 0.0
             allowed = 0.0 if nothing else part.capacity / self.job.floor
             good = part.demand <= allowed * (1.0 + 1e-9)

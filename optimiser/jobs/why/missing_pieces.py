@@ -11,7 +11,9 @@ from enum import Enum
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.jobs.why.cures.smallest import for_sale
 from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
+from optimiser.rig.gear.loads import open_slots, worst
 from optimiser.rig.gear.row import RigRow
+from optimiser.rig.setup import Role
 from optimiser.search.buying.money.offers import NEW, worthwhile
 from optimiser.site.model import Owned
 
@@ -80,9 +82,12 @@ def _just_enough(kit: Kit, row: RigRow, floor: float) -> Iterator[Owned]:
     blocks = list(_blocks(stock, row, ropes, floor))
     yield from blocks
     yield from _shackles(stock, kit, row, blocks, floor)
-    for place, nodes in row.anchored.items():
+    for slot in open_slots(row):
+        if slot.role is not Role.STRAP:
+            continue
+        place = row.numbers[slot.nodes[0]]
         anchor = row.scene.site.anchors[int(row.scene.anchor_of[place])]
-        load = row.joint(nodes).value * floor
+        load = worst(row, slot.force).value * floor
         straps = [p for p in stock if isinstance(p.gear, Strap | Chain)]
         round_it = {
             h.piece.name
@@ -95,7 +100,7 @@ def _just_enough(kit: Kit, row: RigRow, floor: float) -> Iterator[Owned]:
 def _blocks(stock: list[Owned], row: RigRow, ropes: list[Rope], floor: float) -> Iterator[Owned]:
     """For each rope and each group of sheaves, blocks of one sheave and of all."""
     for rope in ropes:
-        for nodes in row.groups.values():
+        for nodes in (slot.nodes for slot in open_slots(row) if slot.role is Role.BLOCK):
             etas = {row.etas[n - 1] for n in nodes}
             for many in sorted({1, len(nodes)}):
                 load = (

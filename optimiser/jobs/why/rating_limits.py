@@ -11,7 +11,7 @@ from optimiser.jobs.why.job import Job
 from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
-from optimiser.rig.setup import Change, Component, Miss, names
+from optimiser.rig.setup import Change, Component, Miss, Role, names
 from optimiser.rig.walk import Walk
 from optimiser.site.model import Owned, Puller, Site
 from shared.units import Dimension, Rounding, show
@@ -97,7 +97,7 @@ def overload(part: Component, floor: float, units: str) -> str:
     assert part.capacity is not None
     stands = show(part.capacity, dimension, units, Rounding.DOWN)
     told = f"{part.name} carries {demand} with the load at {at}; it stands {stands}"
-    if part.name == f"{part.item}: pull":
+    if part.role is Role.PULLER:
         told = f"{part.item} would have to pull {demand} with the load at {at}; {stands} is what is there"
     return told if floor <= 1.0 else f"{told}, and margin {floor:g} is wanted"
 
@@ -168,7 +168,7 @@ def load_hitch() -> Rating:
 
     return Rating(
         name="hitch of the load",
-        takes=lambda part, job: part.name.startswith("load: hitch "),
+        takes=lambda part, job: part.role is Role.HITCH,
         scaled=scaled,
         cure=cure,
     )
@@ -192,7 +192,7 @@ def puller_hitch() -> Rating:
 
     return Rating(
         name="hitch of the puller",
-        takes=lambda part, job: any(part.name == f"{p.name}: hitch" for p in job.site.pullers),
+        takes=lambda part, job: part.role is Role.PULLER_HITCH,
         scaled=scaled,
         cure=cure,
     )
@@ -227,7 +227,7 @@ def pull() -> Rating:
 
     return Rating(
         name="pull of the puller",
-        takes=lambda part, job: any(part.name == f"{p.name}: pull" for p in job.site.pullers),
+        takes=lambda part, job: part.role is Role.PULLER,
         scaled=scaled,
         cure=cure,
     )
@@ -286,9 +286,7 @@ def anchors() -> Rating:
     return Rating(
         known=known,
         name="strength of an anchor",
-        takes=lambda part, job: any(
-            a.name == part.name.partition(" (")[0] and part.item == a.name for a in job.site.anchors
-        ),
+        takes=lambda part, job: part.role is Role.ANCHOR,
         scaled=scaled,
         cure=cure,
     )

@@ -46,7 +46,7 @@ from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules
-from optimiser.site.model import Anchor, Owned, Site
+from optimiser.site.model import Anchor, Site
 
 MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
@@ -302,6 +302,5 @@ def _variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
 
 def _missing(filled: Filled) -> float:
     """How many pieces of a filling are not there."""
-    used: list[Owned] = [o.piece for o in filled.blocks] + [h.piece for h in filled.straps.values()]
-    used += [*filled.shackles.values(), *filled.legs, filled.variant.rope]
+    used = (*filled.pieces, filled.variant.rope)
     return float(sum(piece.price is not None for piece in used))

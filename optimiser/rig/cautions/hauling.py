@@ -16,7 +16,7 @@ from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.ground.scene import attachments
 from optimiser.rig.ground.stretches import ASIDE, ON
 from optimiser.rig.naming import spot
-from optimiser.rig.setup import Caution, Component, Setup, StationRow, names
+from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, names
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Leg, Site
 from shared.units import STANDARD_GRAVITY, Dimension, Rounding, show
@@ -265,7 +265,7 @@ def _high_strap(site: Site, setup: Setup) -> Fields:
 @BOOK.check
 def _grip(site: Site, setup: Setup) -> Fields:
     if setup.second is not None:
-        held = next(h for h in setup.gear if h.role == "grip")
+        held = next(h for h in setup.gear if h.role is Role.GRIP)
         yield {"grip": held.how.partition(",")[0], "rope": setup.rope.name}
 
 

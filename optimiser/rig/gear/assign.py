@@ -16,7 +16,7 @@ from typing import Any
 
 from catalogue.gear import Block, Rope, Shackle
 from optimiser.rig.gear.joined import bought_parts
-from optimiser.rig.gear.kit import Hanging, bend_keeps, eye_of, long_of
+from optimiser.rig.gear.kit import Hanging, bend_keeps, eye_of, fits_eye, long_of
 from optimiser.rig.gear.loads import (
     InLeg,
     Joint,
@@ -278,17 +278,13 @@ class _Model:
                 for piece, z in here:
                     if not v.shackle_fits(piece, place, eye_of(option.piece)):
                         self.model.AddBoolOr([x.Not(), z.Not()])
-        for nodes, place in v.end_shackles:
-            here = [(p, z) for p, z in self._shackle_choices(nodes)]
-            for piece, z in here:
-                if not v.shackle_fits(piece, place, None):
-                    self.model.Add(z == 0)
-            self.model.Add(sum(z for _, z in here) == self.on)
-        for nodes, eye in v.bridle_shackles:
-            here = self._shackle_choices(nodes)
+        for slot in v.slots:
+            if slot.role is not Role.SHACKLE:
+                continue
+            here = self._shackle_choices(slot.nodes)
             for piece, z in here:
                 assert isinstance(piece.gear, Shackle)
-                if eye is not None and piece.gear.pin_diameter > eye + 1e-9:
+                if not fits_eye(piece.gear, v.hangs_in(slot)):
                     self.model.Add(z == 0)
             self.model.Add(sum(z for _, z in here) == self.on)
 

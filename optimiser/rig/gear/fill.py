@@ -12,14 +12,15 @@ from functools import partial
 
 from catalogue.gear import Block, Shackle
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.kit import Hanging, eye_of, long_of
+from optimiser.rig.gear.kit import Hanging, eye_of, fits_eye, long_of
 from optimiser.rig.gear.room import MOST_TRIALS, Stock, Undecided, has_room, straps_with_room
 from optimiser.rig.gear.slots import BlockOption, Variant
+from optimiser.rig.setup import Role
 from optimiser.site.model import Owned
 from shared.effort import Effort, note
 
-Wanted = tuple[tuple[int, ...], int, float | None]
-"""A shackle that is needed: the nodes it serves, their place, and the eye it must go through."""
+Wanted = tuple[tuple[int, ...], float | None, float | None]
+"""A shackle that is needed: the nodes it serves, and the eyes of what it hangs in and of what hangs in it."""
 
 
 def loose_margin(variant: Variant) -> float:
@@ -75,7 +76,8 @@ def _best_legs(variant: Variant) -> float:
     )
     shackles = (
         max((variant.shackle_ratio(piece, nodes) for piece in variant.kit.shackles), default=0.0)
-        for nodes, _ in variant.bridle_shackles
+        for nodes, _, _ in _wanted_anyway(variant)
+        if nodes[0] <= -2
     )
     return min((*straps, *shackles))
 
@@ -261,14 +263,14 @@ def _wanted(variant: Variant, blocks: Sequence[BlockOption]) -> list[Wanted]:
     for option in blocks:
         eye = eye_of(option.piece)
         if eye is not None:
-            wanted.append((option.nodes, option.place, eye))
-    wanted += [(nodes, place, None) for nodes, place in variant.end_shackles]
-    wanted += [(nodes, BRIDLE, eye) for nodes, eye in variant.bridle_shackles]
-    return wanted
+            wanted.append((option.nodes, variant.eye_at(option.place), eye))
+    return wanted + _wanted_anyway(variant)
 
 
-BRIDLE = -1
-"""Stands for the place of a bridle's shackle: a hitch of its own."""
+def _wanted_anyway(variant: Variant) -> list[Wanted]:
+    """The shackles of the rope's ends and the bridle."""
+    slots = (slot for slot in variant.slots if slot.role is Role.SHACKLE)
+    return [(slot.nodes, variant.hangs_in(slot), None) for slot in slots]
 
 
 def _match_shackles(
@@ -290,14 +292,12 @@ def _able(
     wanted: Wanted,
     order: Callable[[float, Owned], tuple[float, float, str]],
 ) -> list[Owned]:
-    nodes, place, eye = wanted
+    nodes, *eyes = wanted
     able = []
     for piece in variant.kit.shackles:
-        if place == BRIDLE:
-            fits = eye is None or _pin(piece) <= eye + 1e-9
-        else:
-            fits = variant.shackle_fits(piece, place, eye)
-        if fits:
+        shackle = piece.gear
+        assert isinstance(shackle, Shackle)
+        if all(fits_eye(shackle, eye) for eye in eyes):
             ratio = variant.shackle_ratio(piece, nodes)
             if ratio >= least:
                 able.append((order(ratio, piece), piece))
@@ -308,8 +308,7 @@ def _able(
 def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]) -> bool:
     """Whether shackles suffice when every block has the widest eye it could have. Where blocks may have
     several sheaves only those of the ends and the bridle are counted."""
-    wanted: list[Wanted] = [(nodes, place, None) for nodes, place in variant.end_shackles]
-    wanted += [(nodes, BRIDLE, eye) for nodes, eye in variant.bridle_shackles]
+    wanted = _wanted_anyway(variant)
     if variant.kit.many_sheaved:
         return _match_shackles(variant, least, wanted, short=False) is not None
     for place, nodes in variant.row.groups.items():
@@ -317,7 +316,7 @@ def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]
             eyes = [eye_of(o.piece) for o in options if o.nodes == (node,)]
             known = [eye for eye in eyes if eye is not None]
             if len(known) == len(eyes):
-                wanted.append(((node,), place, max(known)))
+                wanted.append(((node,), variant.eye_at(place), max(known)))
     return _match_shackles(variant, least, wanted, short=False) is not None
 
 
@@ -336,8 +335,3 @@ def _legs(variant: Variant, least: float) -> list[tuple[Owned, ...]]:
 def _sheaves(piece: Owned) -> int:
     assert isinstance(piece.gear, Block)
     return piece.gear.sheaves
-
-
-def _pin(piece: Owned) -> float:
-    assert isinstance(piece.gear, Shackle)
-    return piece.gear.pin_diameter

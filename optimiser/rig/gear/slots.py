@@ -223,7 +223,7 @@ class Variant:
         """What has to be hung, with the force on it and nothing chosen yet: the same whatever goes where,
         but for the shackles of blocks and which nodes share a block."""
         ends = (shackle(self.row, nodes) for nodes, _ in self.end_shackles)
-        return (*self._beside_ends, *ends)
+        return (*ends, *self._beside_ends)
 
     @cached_property
     def _beside_ends(self) -> tuple[Load, ...]:
@@ -305,6 +305,13 @@ class Variant:
         assert isinstance(gear, Shackle)
         return fits_eye(gear, eye) and fits_eye(gear, self.eye_at(place))
 
+    def hangs_in(self, slot: Load) -> float | None:
+        """Clear width of the eye that what fills a slot hangs in, m; None for a strap, ring or hook."""
+        node = slot.nodes[0]
+        if node <= -2:
+            return self.row.scene.attachment.hitches[-2 - node].eye
+        return self.eye_at(self.row.scene.puller_number if node == -1 else self.row.numbers[node])
+
     def eye_at(self, place: int) -> float | None:
         """Clear width of the eye that a shackle at a place goes through, m; None where it hangs in a
         strap or ring."""
@@ -332,12 +339,6 @@ class Variant:
         """(leg, demand) of a bridle; empty without one."""
         legs = (slot for slot in self._beside_ends if slot.role is Role.LEG)
         return tuple((i, worst(self.row, leg.force).value) for i, leg in enumerate(legs))
-
-    @property
-    def bridle_shackles(self) -> tuple[tuple[tuple[int, ...], float | None], ...]:
-        """One shackle at each hitch of a bridle: (nodes, the hitch's eye)."""
-        hitches = self.row.scene.attachment.hitches
-        return tuple(((-2 - i,), hitches[i].eye) for i, _ in self.bridle_legs)
 
     def leg_options(self, demand: float) -> list[tuple[Owned, float]]:
         """Straps and chains that can be a bridle leg, pulled straight, with capacity / demand."""

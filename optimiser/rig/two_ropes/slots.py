@@ -7,10 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from catalogue.gear import Shackle, Termination
+from catalogue.gear import Termination
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.gear.ends import RopeEnd
-from optimiser.rig.gear.kit import Kit, fits_eye, long_of
+from optimiser.rig.gear.kit import Kit, long_of
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import END_LENGTH, EndUse, Room, RopeUse, Variant
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
@@ -255,12 +255,8 @@ class CompoundVariant(Variant):
             out.append(((node,), place))
         return tuple(out)
 
-    def shackle_fits(self, piece: Owned, place: int, eye: float | None) -> bool:
-        if place == GRIP_NUMBER:
-            shackle = piece.gear
-            assert isinstance(shackle, Shackle)
-            return fits_eye(shackle, eye)
-        return super().shackle_fits(piece, place, eye)
+    def eye_at(self, place: int) -> float | None:
+        return None if place == GRIP_NUMBER else super().eye_at(place)
 
     def room(self) -> Iterator[Room]:
         """The runs between fixed places; what hangs on either side of the grip is in its run."""

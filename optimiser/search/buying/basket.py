@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from catalogue.gear import Rope
 from optimiser.rig.components import hung
 from optimiser.rig.gear.assign import Filled
+from optimiser.rig.setup import Role
 from optimiser.search.buying.money.offers import Offer
 
 
@@ -56,7 +57,7 @@ def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:
             ):  # a strap or chain that lengthens it is among what is hung
                 used[part.name] = used.get(part.name, 0) + 1
     for piece in hung(filled):
-        if piece.role not in ("end", "tie", "grip"):
+        if piece.role not in (Role.END, Role.TIE, Role.GRIP):
             used[piece.item] = used.get(piece.item, 0) + 1
     items = tuple((o, used[o.name]) for o in offers if o.name in used)
     return Bought(items, filled.variant.row.tackle is not None, filled=filled)

@@ -1,13 +1,14 @@
 """The offers that matter to one rig: of two that serve the same slots the dearer one is left out, unless
 the other may run out."""
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
 from catalogue.gear import Block, Shackle
 from optimiser.rig.forces.evaluate import subsets
-from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.kit import Kit, fits_eye
 from optimiser.rig.gear.slots import Variant
+from optimiser.rig.setup import Role
 from optimiser.search.buying.money.purse import Purse
 from optimiser.site.model import Owned
 
@@ -62,7 +63,7 @@ def pieces_mark(pieces: Sequence[Owned]) -> tuple[str, ...]:
 
 
 def _sheaves(variant: Variant) -> int:
-    return sum(len(nodes) for nodes in variant.row.groups.values())
+    return sum(len(slot.nodes) for slot in variant.slots if slot.role is Role.BLOCK)
 
 
 def _bought(pieces: Sequence[Owned]) -> list[Owned]:
@@ -96,46 +97,32 @@ def _straps(variant: Variant, need: float) -> list[_Use]:
         for piece, ratio in variant.leg_options(demand):
             if ratio >= need:
                 legs.setdefault(piece.name, set()).add(("leg", i))
+    needed = sum(slot.role in (Role.STRAP, Role.LEG) for slot in variant.slots)
     out = []
     for piece in _bought(variant.kit.straps):
         own = takes.get(piece.name, {})
         slots = frozenset(own) | frozenset(legs.get(piece.name, ()))
-        needed = len(variant.strap_places) + len(variant.bridle_legs)
         out.append(_Use(piece, slots, (), own, needed))
     return out
 
 
 def _shackles(variant: Variant, need: float) -> list[_Use]:
-    row = variant.row
-    asked: list[tuple[tuple[int, ...], Callable[[Owned], bool]]] = []
-    for place, nodes in row.groups.items():
-        for some in subsets(nodes):
-            asked.append((some, _fits(variant, place)))
-    for some, place in variant.end_shackles:
-        asked.append((some, _fits(variant, place)))
-    for some, eye in variant.bridle_shackles:
-        asked.append((some, _pin_fits(eye)))
+    wanted: list[tuple[tuple[int, ...], float | None]] = []
+    for slot in variant.slots:
+        eye = variant.hangs_in(slot)
+        if slot.role is Role.BLOCK:
+            wanted += [(some, eye) for some in subsets(slot.nodes)]
+        elif slot.role is Role.SHACKLE:
+            wanted.append((slot.nodes, eye))
+    needed = _sheaves(variant) + sum(slot.role is Role.SHACKLE for slot in variant.slots)
     out = []
     for piece in _bought(variant.kit.shackles):
         shackle = piece.gear
         assert isinstance(shackle, Shackle)
         slots = frozenset(
             some
-            for some, fits in asked
-            if fits(piece) and variant.shackle_ratio(piece, some) >= need
+            for some, eye in wanted
+            if fits_eye(shackle, eye) and variant.shackle_ratio(piece, some) >= need
         )
-        needed = _sheaves(variant) + len(variant.end_shackles) + len(variant.bridle_legs)
         out.append(_Use(piece, slots, (shackle.pin_diameter, shackle.length), {}, needed))
     return out
-
-
-def _fits(variant: Variant, place: int) -> Callable[[Owned], bool]:
-    return lambda piece: variant.shackle_fits(piece, place, None)
-
-
-def _pin_fits(eye: float | None) -> Callable[[Owned], bool]:
-    def fits(piece: Owned) -> bool:
-        assert isinstance(piece.gear, Shackle)
-        return eye is None or piece.gear.pin_diameter <= eye + 1e-9
-
-    return fits

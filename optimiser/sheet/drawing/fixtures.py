@@ -5,6 +5,7 @@ from math import pi
 
 import numpy as np
 
+from optimiser.rig.setup import Role
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.drawing.labels import fitted, measure, wrapped
 from optimiser.sheet.drawing.panel import Panel
@@ -116,7 +117,7 @@ def _grip(panel: Panel, drawn: Drawn, first: Strand, second: Strand) -> None:
     before = first.span(first.parts - 1)[0]
     grip_sign(panel, tip, np.subtract(tip, before))
     up = tip[1] > before[1]
-    name = next((h.how.partition(",")[0] for h in first.rope.gear if h.role == "grip"), "")
+    name = next((h.how.partition(",")[0] for h in first.rope.gear if h.role is Role.GRIP), "")
     left, right = tip[0] + 2.5, second.knees[-1].x - 12.5
     room = max(right - left, 16.0)
     lines: Lines = [(f"{drawn.letter(end.place)} grip on part {first.rope.last}", SMALL, True)]

@@ -7,7 +7,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces.evaluate import Evaluation
-from optimiser.rig.setup import Component
+from optimiser.rig.setup import Component, Role
 from optimiser.rig.walk import Place, PlaceKind
 
 
@@ -85,9 +85,8 @@ class Limits:
 
     def _anchor(self, part: Component) -> int | None:
         """The number of the anchor that a piece is; None for any other piece."""
-        name = part.place.partition("@")[0]
         names = [anchor.name for anchor in self.evaluation.scene.site.anchors]
-        return names.index(name) if part.item == part.place and part.place in names else None
+        return names.index(part.item) if part.role is Role.ANCHOR else None
 
     def _groups(self, name: str) -> list[list[int]]:
         """Nodes at a place that a piece there may carry: each by itself, and all."""

@@ -4,14 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from optimiser.rig.ground.keepout import Danger
-from optimiser.rig.setup import Hung
+from optimiser.rig.setup import PIECES, Hung, Role
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import PLAIN, Rope
 from optimiser.sheet.wording.letters import length
 from shared.units import Rounding
-
-NO_PIECE = ("end", "tie", "turns", "grip", "bend")
-"""Roles of what a rope's own end or bight does."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,7 +26,7 @@ def gear(drawn: Drawn) -> tuple[Item, ...]:
     ropes = [item for rope in drawn.ropes for item in _rope(drawn, rope)]
     pieces: dict[str, list[Hung]] = {}
     for hung in (hung for rope in drawn.ropes for hung in rope.gear):
-        if hung.role not in NO_PIECE:
+        if hung.role in PIECES:
             pieces.setdefault(hung.item, []).append(hung)
     owns = {owned.name: owned.gear.name for owned in drawn.site.gear}
     items = [
@@ -49,7 +46,7 @@ def _each(hung: list[Hung]) -> list[Hung]:
     seen, out = set(), []
     for one in hung:
         mark = (one.place, one.role, one.how)
-        if one.role != "strap" or mark not in seen:
+        if one.role is not Role.STRAP or mark not in seen:
             out.append(one)
         seen.add(mark)
     return out

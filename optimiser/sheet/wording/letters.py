@@ -2,6 +2,7 @@
 
 from catalogue.gear import Block
 from optimiser.rig.naming import ordinal
+from optimiser.rig.setup import Role
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import Rope
@@ -24,7 +25,7 @@ def at(drawn: Drawn, place: Place) -> str:
 
 def sheave(drawn: Drawn, rope: Rope, node: int) -> str:
     """The sheave on which a rope turns at one of its nodes."""
-    block = next((h for h in rope.gear if h.role == "block" and node in h.nodes), None)
+    block = next((h for h in rope.gear if h.role is Role.BLOCK and node in h.nodes), None)
     if block is None:
         return "its block"
     piece = next((o.gear for o in drawn.site.gear if o.name == block.item), None)

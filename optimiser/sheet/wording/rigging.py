@@ -5,15 +5,15 @@ Letters are those of the drawings, numbers those of the rope's parts.
 
 from collections.abc import Iterator
 
-from optimiser.rig.setup import Hung, names
+from optimiser.rig.setup import Hung, Role, names
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import PLAIN, Rope
 from optimiser.sheet.wording.letters import article, at, length, sheave, spot, turns
 
-_ROLES = ("strap", "bridle leg", "shackle", "hook", "block")
+_ROLES = (Role.STRAP, Role.LEG, Role.SHACKLE, Role.HOOK, Role.BLOCK)
 """From the anchor to the rope: the order in which pieces are hung."""
-_OF_ROPE = ("end", "tie", "grip", "bend", "turns", "extension")
+_OF_ROPE = (Role.END, Role.TIE, Role.GRIP, Role.BEND, Role.TURNS, Role.EXTENSION)
 """Roles that are told with the rope and not with its places."""
 
 LOOK_OVER = "Look over every piece of the list. What is worn, cut or bent stays out."
@@ -46,7 +46,7 @@ def _joining(drawn: Drawn, rope: Rope) -> Iterator[str]:
             "to it. It must lie all in the first part and not come to a block: stop before it does."
         )
         return
-    bend = next(hung for hung in rope.gear if hung.role == "bend")
+    bend = next(hung for hung in rope.gear if hung.role is Role.BEND)
     first, last = (spot(drawn, rope.walk[node]) for node in bend.nodes)
     yield (
         f"No rope is long enough alone: join {joined.first.name}, which begins at the standing end, to "
@@ -65,7 +65,7 @@ def _hanging(drawn: Drawn, rope: Rope, done: set[tuple[str, str, str]]) -> Itera
         told = []
         for hung in sorted(here, key=lambda h: (_order(h), min(h.nodes))):
             mark = (hung.place, hung.item, hung.how)
-            if hung.role == "strap" and mark in done:
+            if hung.role is Role.STRAP and mark in done:
                 told.append(f"in {hung.item}, which hangs there already")
                 continue
             done.add(mark)
@@ -76,11 +76,11 @@ def _hanging(drawn: Drawn, rope: Rope, done: set[tuple[str, str, str]]) -> Itera
 
 def _hung(drawn: Drawn, rope: Rope, hung: Hung) -> str:
     match hung.role:
-        case "strap":
+        case Role.STRAP:
             return f"put {hung.item} round it as a {hung.how}"
-        case "shackle" | "hook":
+        case Role.SHACKLE | Role.HOOK:
             return f"{hung.item}{f', which {hung.how}' if hung.how else ''}"
-        case "block":
+        case Role.BLOCK:
             return f"{hung.item}, {hung.how}" if hung.how else hung.item
         case _:
             return f"{hung.role} {hung.item}{f' {hung.how}' if hung.how else ''}"
@@ -88,7 +88,7 @@ def _hung(drawn: Drawn, rope: Rope, hung: Hung) -> str:
 
 def _threading(drawn: Drawn, rope: Rope) -> Iterator[str]:
     """One step for each part of the rope."""
-    ends = {h.nodes[0]: h for h in rope.gear if h.role in ("end", "tie")}
+    ends = {h.nodes[0]: h for h in rope.gear if h.role in (Role.END, Role.TIE)}
     first = ends.get(0)
     how = f" with {article(first.how)}" if first is not None else ""
     what = "" if rope.called == PLAIN else f" ({rope.called})"
@@ -124,7 +124,7 @@ def _ending(drawn: Drawn, rope: Rope, end: Hung | None) -> str:
 def _gripped(drawn: Drawn, rope: Rope) -> str:
     """The grip on the hauling part, and how far along it stands at the start."""
     before, towards = rope.walk[-2], hauled_to(drawn)
-    gripped = next(h.how.partition(",")[0] for h in rope.gear if h.role == "grip")
+    gripped = next(h.how.partition(",")[0] for h in rope.gear if h.role is Role.GRIP)
     return (
         f"Part {rope.last}: lead the rope from {spot(drawn, before)} towards {spot(drawn, towards)} and "
         f"pull the slack out by hand. Make the grip {drawn.letter(rope.walk[-1])} fast on it "

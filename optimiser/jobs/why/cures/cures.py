@@ -20,7 +20,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.setup import Change, Component
+from optimiser.rig.setup import Change, Component, Role
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Anchor
 from shared.units import Dimension, Rounding, show
@@ -165,11 +165,9 @@ class Cures:
     def counts(self, filled: Filled) -> dict[str, tuple[int, int]]:
         """Pieces used and there, by name."""
         used: dict[str, int] = {}
-        pieces = [o.piece for o in filled.blocks] + [h.piece for h in filled.straps.values()]
         joined = filled.variant.rope.joined
-        if joined is not None:
-            pieces += [joined.first, joined.second]
-        for piece in (*pieces, *filled.shackles.values(), *filled.legs):
+        ropes = () if joined is None else (joined.first, joined.second)
+        for piece in (*filled.pieces, *ropes):
             name = self.plain(piece.name)
             used[name] = used.get(name, 0) + 1
         owned = {p.name: p.count for p in self.job.kit.pieces}
@@ -198,7 +196,7 @@ class Cures:
         if any(p.name == item for p in self.job.kit.pieces):
             able = rated_in_place_of(filled, part.item, self.job.floor)
             text = f"buy a rated one that stands {stands} here in place of {item}{such_as(able)}"
-        elif part.place == part.item and any(a.name == item for a in self.job.site.anchors):
+        elif part.role is Role.ANCHOR:
             text = f"a rated anchor in place of {item}, or find out whether {item} stands {stands}"
         else:
             text = (
@@ -208,7 +206,8 @@ class Cures:
 
     def stronger(self, part: Component, filled: Filled) -> Change:
         """A stronger piece, or for a tree a lower strap where that is enough."""
-        anchor = next((a for a in self.job.site.anchors if a.name == part.item == part.place), None)
+        found = (a for a in self.job.site.anchors if a.name == part.item)
+        anchor = next(found, None) if part.role is Role.ANCHOR else None
         if anchor is not None:
             lower = self._lower(anchor, filled)
             if lower is not None:

@@ -74,9 +74,7 @@ def rated_in_place_of(filled: Filled, item: str, floor: float) -> AnyGear | None
 
 
 def _used(filled: Filled, item: str) -> Owned | None:
-    used = [o.piece for o in filled.blocks] + [h.piece for h in filled.straps.values()]
-    used += [*filled.shackles.values(), *filled.legs, filled.variant.rope]
-    return next((p for p in used if p.name == item), None)
+    return next((p for p in (*filled.pieces, filled.variant.rope) if p.name == item), None)
 
 
 def _with(filled: Filled, old: Owned, new: Owned) -> Filled | None:

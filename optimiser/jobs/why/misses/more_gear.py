@@ -15,7 +15,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.order import Order
-from optimiser.rig.setup import Change, Miss, names
+from optimiser.rig.setup import Change, Miss, Role, names
 from optimiser.search.buying.money.offers import NEW
 from optimiser.site.model import Owned
 from shared.units import Dimension, Rounding, show
@@ -132,7 +132,7 @@ def lacking(job: Job, filled: Filled) -> Change | None:
     lacks: list[str] = []
     pieces = 0
     for family in FAMILIES:
-        used = sum(1 for h in hung(filled) if h.item == family.label and h.role != "end")
+        used = sum(1 for h in hung(filled) if h.item == family.label and h.role is not Role.END)
         if used:
             pieces += used
             stands = [p.demand for p in components(filled) if p.item == family.label]

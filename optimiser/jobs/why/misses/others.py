@@ -17,7 +17,7 @@ from optimiser.rig.components import components, hung
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.stations import Stations
-from optimiser.rig.setup import Change, Miss, names
+from optimiser.rig.setup import Change, Miss, Role, names
 from optimiser.search.buying.money.offers import NEW
 from optimiser.search.rules import Rules
 from optimiser.site.model import Owned, Site
@@ -163,7 +163,7 @@ def missing(filled: Filled, job: Job) -> dict[str, int]:
     """Pieces a setup uses beyond what is there, by name."""
     used: dict[str, int] = {}
     for h in hung(filled):
-        if h.role not in ("end", "tie"):
+        if h.role not in (Role.END, Role.TIE):
             used[h.item] = used.get(h.item, 0) + 1
     owned = {p.name: p.count for p in job.kit.pieces}
     return {n: many - owned.get(n, 0) for n, many in used.items() if many > owned.get(n, 0)}

@@ -13,8 +13,10 @@ import numpy as np
 
 from optimiser.rig.forces.evaluate import subsets
 from optimiser.rig.gear.kit import trunk_of
+from optimiser.rig.gear.loads import open_slots, worst
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
+from optimiser.rig.setup import Role
 from optimiser.search.buying.affordable import NEAR
 from optimiser.search.buying.money.purse import Purse
 
@@ -54,7 +56,7 @@ class Bill:
         """For each sheave: efficiency, and (force [N], sheaves) of every choice of nodes at its place that
         may share its block."""
         row, out = self.row, []
-        for nodes in row.groups.values():
+        for nodes in (slot.nodes for slot in open_slots(row) if slot.role is Role.BLOCK):
             for node in nodes:
                 eta = row.etas[node - 1]
                 choices = [
@@ -90,12 +92,13 @@ class Bill:
     @cached_property
     def straps(self) -> float:
         """A strap for every place with a block that needs one."""
-        slots = []
-        for place, nodes in self.row.anchored.items():
-            anchor = self.row.scene.site.anchors[int(self.row.scene.anchor_of[place])]
-            if anchor.girth is None or nodes == (0,):
+        slots, scene = [], self.row.scene
+        for slot in open_slots(self.row):
+            if slot.role is not Role.STRAP or slot.nodes == (0,):
                 continue
-            force, trunk = self.row.joint(nodes).value * self.need, trunk_of(anchor)
+            place = self.row.numbers[slot.nodes[0]]
+            trunk = trunk_of(scene.site.anchors[int(scene.anchor_of[place])])
+            force = worst(self.row, slot.force).value * self.need
             own = self.purse.strongest_strap(trunk) >= force
             slots.append((self.purse.new_strap(trunk)(force), own))
         return total(slots, self.purse.owned_straps)
@@ -104,8 +107,11 @@ class Bill:
         """A shackle for every block with an eye. Where a block with a hook may take the place, what the
         hook saves is granted; where several nodes may share a block, nothing is counted."""
         row, purse, slots = self.row, self.purse, []
-        for place, nodes in row.groups.items():
-            force, eta = row.joint(nodes).value * self.need, row.etas[nodes[0] - 1]
+        for slot in open_slots(row):
+            if slot.role is not Role.BLOCK:
+                continue
+            nodes, place = slot.nodes, row.numbers[slot.nodes[0]]
+            force, eta = worst(row, slot.force).value * self.need, row.etas[nodes[0] - 1]
             if len(nodes) > 1 or purse.strongest_owned(eta, hooked=True) >= force:
                 continue
             least, own = self._shackle(variant, nodes, place)
