@@ -7,6 +7,7 @@ entries that differ in a few fields, so that a table in a file looks like the ta
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import MISSING, Field, fields
+from enum import Enum
 from itertools import product
 from typing import Any, TypeVar
 
@@ -114,9 +115,15 @@ def _value(field: Field[Any], raw: Any) -> Any:
         if isinstance(raw, bool) or not isinstance(raw, int | float):
             raise ValueError(f"{raw!r} is not a number")
         return float(raw)
+    if isinstance(field.type, type) and issubclass(field.type, Enum):
+        try:
+            return field.type(raw)
+        except ValueError:
+            known = ", ".join(str(member.value) for member in field.type)
+            raise ValueError(f"{raw!r} is none of {known}") from None
     words: dict[object, str] = {bool: "true or false", int: "a whole number", str: "a text"}
     expected = words.get(field.type)
-    if expected is None:  # enums, tuples and dicts are made by whoever knows them
+    if expected is None:  # tuples and dicts are made by whoever knows them
         return raw
     if type(raw) is not field.type:
         raise ValueError(f"{raw!r} is not {expected}")

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from catalogue.amounts import amount
 from catalogue.entries import build, expand
 from catalogue.gear import Bearing, Block, MadeTo, Needs, Shackle, Termination
-from catalogue.ground import Motion, Surface
+from catalogue.ground import Surface
 from catalogue.trees import ROOTINGS, SOILS, Species, overturning_key
 
 T = TypeVar("T")
@@ -96,9 +96,7 @@ def terminations() -> Mapping[str, Termination]:
 
 def surfaces() -> Mapping[str, Surface]:
     """Surfaces."""
-    return by_id(
-        Surface, ({**entry, "motion": Motion(entry["motion"])} for entry in singles("surfaces"))
-    )
+    return by_id(Surface, singles("surfaces"))
 
 
 def species() -> Mapping[str, Species]:
