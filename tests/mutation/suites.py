@@ -77,6 +77,26 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("tests/buy/test_staged.py",),
     ),
     "solver": (("tests/solver_release",),),
+    "ends": (
+        ("tests/terminations",),
+        ("tests/gear",),
+        ("tests/proof/test_verify.py",),
+        _FEW,
+        _ALL,
+    ),
+    "corners": (("tests/uncertainty/test_corners.py",), ("tests/proof/test_tampering.py",), _FEW),
+    "bridle": (
+        ("tests/mechanics/test_bridle.py", "tests/validation/test_bridle_ring.py"),
+        ("tests/validation/test_bridle_in_answers.py", "tests/geometry"),
+        _FEW,
+    ),
+    "doubts": (("tests/site/test_unlikely.py",), ("tests/mechanics",)),
+    "conditions": (("tests/conditions",),),
+    "budgets": (
+        ("tests/properties/test_speed_does_not_matter.py::test_clocks_of_effort_and_of_time",),
+        ("tests/properties/test_speed_does_not_matter.py",),
+    ),
+    "frame": (("tests/properties/test_place_does_not_matter.py",),),
     "compound": (
         ("tests/compound/test_work.py", "tests/compound/test_published.py"),
         ("tests/compound/test_virtual_work.py", "tests/compound/test_setup.py"),
