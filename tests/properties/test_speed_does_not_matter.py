@@ -119,6 +119,7 @@ def test_clocks_of_effort_and_of_time(monkeypatch: pytest.MonkeyPatch) -> None:
     assert whole.runs()
     assert some.runs()
     assert not part.runs()
+    assert not part.within(9.0).runs()  # no part of the work outlasts the whole
     assert limited.patient(0.1).runs()  # the limit alone counts
     assert not limited.within(-0.1).runs()
     some.allow(-1.0)
