@@ -1,12 +1,14 @@
 """The map in DEVELOPERS.md is the house as it stands: nine rooms, imports one way, no circles."""
 
 import re
+from collections.abc import Iterator
+from math import ceil
 from pathlib import Path
 
 import networkx as nx
 import pytest
 
-from tests.house.imports import ROOT, graph, modules, room
+from tests.house.imports import ROOT, TOPS, graph, modules, room
 
 MAP = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 ORDER = ("commands", "telling", "sheet", "jobs", "search", "proof", "rig", "site", "mechanics")
@@ -27,6 +29,10 @@ ALIKE = {
     "the same question, answered anew by the re-check": "pulling room",
 }
 """Why modules in several folders may have one name: they do the same for what their folder is about."""
+
+
+def files_of(top: str) -> Iterator[Path]:
+    return (path for path in (ROOT / top).rglob("*") if path.is_file())
 
 
 def rows() -> dict[str, tuple[set[str], set[str]]]:
@@ -97,6 +103,20 @@ def test_modules_of_one_name_do_the_same_thing() -> None:
     names = [path.stem for name, path in modules().items() if room(name) in ORDER]
     twice = {name for name in names if names.count(name) > 1} - {"__init__"}
     assert twice == {name for alike in ALIKE.values() for name in alike.split()}
+
+
+def test_the_architecture_fits_a_page() -> None:
+    """Sixty lines of a hundred characters."""
+    page = MAP.split("## The architecture on one page")[1].split("\n## ")[0]
+    assert sum(max(1, ceil(len(line) / 100)) for line in page.splitlines()) <= 60
+
+
+def test_every_file_that_the_map_names_is_there() -> None:
+    files = [str(path.relative_to(ROOT)) for top in (*TOPS, "tests") for path in files_of(top)]
+    named = set(re.findall(r"`((?:\w+/)+\w+\.(?:py|toml|txt))`", MAP))
+    assert len(named) > 20
+    lost = [name for name in named if not any(f"/{f}".endswith(f"/{name}") for f in files)]
+    assert lost == []
 
 
 def test_a_name_of_an_array_stands_in_one_place() -> None:
