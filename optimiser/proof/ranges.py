@@ -9,7 +9,7 @@ from optimiser.proof.duties import Hauls
 from optimiser.proof.loads import account, lengths
 from optimiser.proof.notes import Notes, refusing
 from optimiser.proof.pieces import joins
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Role, Setup
 from optimiser.site.model import Site
 
 NEAR = 1e-6
@@ -44,7 +44,7 @@ def margin_on(site: Site, setup: Setup) -> float:
     etas: dict[int, float] = {}
     for h in claim.gear:
         block = owned[h.item].gear if h.item in owned else None
-        if h.role == "block" and isinstance(block, Block):
+        if h.role is Role.BLOCK and isinstance(block, Block):
             etas |= dict.fromkeys(h.nodes, block.eta)
     lines, begin = [], 1
     for line, rope in zip(claim.lines, known, strict=True):

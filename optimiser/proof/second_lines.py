@@ -20,7 +20,7 @@ from optimiser.proof.place.points import Point, hold, length, points, turned
 from optimiser.proof.place.trunk import grips
 from optimiser.proof.rigs import Worked
 from optimiser.proof.way_down import hand_limit, rows
-from optimiser.rig.setup import Component, HoldingLine, HoldRow, Setup
+from optimiser.rig.setup import Component, HoldingLine, HoldRow, Role, Setup
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Owned, Site
 
@@ -180,7 +180,7 @@ def _claim(
     etas = [1.0] * (len(line.walk) - 2)
     for h in line.gear:
         block = owned[h.item].gear if h.item in owned else None
-        if h.role == "block" and isinstance(block, Block):
+        if h.role is Role.BLOCK and isinstance(block, Block):
             for n in h.nodes:
                 if 1 <= n <= len(etas):
                     etas[n - 1] = block.eta

@@ -32,6 +32,7 @@ from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.strength import Loaded, Shares, Strength
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.setup import Line as RopeLine
+from optimiser.rig.setup import Role
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Owned, Site
 
@@ -69,7 +70,7 @@ def sound(claim: Claim, notes: Notes) -> None:
     place = anchor_of_tackle(claim)
     notes.need(place is not None and place.kind is PlaceKind.ANCHOR, "the grip is pulled two ways")
     notes.need(len(second.etas) == len(second.walk) - 2, "sheaves and efficiencies differ")
-    held = [h for h in claim.gear if h.role == "grip"]
+    held = [h for h in claim.gear if h.role is Role.GRIP]
     notes.need(len(held) == 1, "not one grip on the first rope")
     notes.need(claim.rope.name != second.rope.name, "one rope cannot be both")
     for rope in (claim.rope, second.rope):
@@ -232,7 +233,7 @@ class TwoHanging(Hanging):
     def grip_keeps(self) -> float | None:
         """Share of the first rope's strength kept at the grip; None where it is none."""
         node = grip_node(self.claim)
-        said = [h for h in self.claim.gear if h.role == "grip" and h.nodes == (node,)]
+        said = [h for h in self.claim.gear if h.role is Role.GRIP and h.nodes == (node,)]
         rope = self.claim.rope.gear
         assert isinstance(rope, Rope)
         if len(said) != 1 or said[0].item != self.claim.rope.name:

@@ -17,6 +17,7 @@ from optimiser.proof.claim import Claim
 from optimiser.proof.loads.pulling import most_pull
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.proof.ring import ring_at_rest
+from optimiser.rig.setup import Role
 from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.site.model import Owned, Puller, Site
 
@@ -160,7 +161,7 @@ def at_every_end(claim: Claim, owned: Mapping[str, Owned]) -> list[Claim]:
     most: dict[int, float] = {}
     for h in claim.gear:
         block = owned[h.item].gear if h.item in owned else None
-        if h.role == "block" and isinstance(block, Block) and block.eta_most is not None:
+        if h.role is Role.BLOCK and isinstance(block, Block) and block.eta_most is not None:
             most |= dict.fromkeys(h.nodes, block.eta_most)
     ends: list[tuple[float, ...]] = []
     begin = 0

@@ -19,7 +19,7 @@ from optimiser.proof.two_ropes import (
     parts_at_grip,
     tensions,
 )
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Role, Setup
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Owned, Site
 
@@ -210,7 +210,7 @@ def takes_in(claim: Claim, takes: list[float]) -> float:
 
 
 def _grip_eats(site: Site, claim: Claim) -> float:
-    said = next(h for h in claim.gear if h.role == "grip")
+    said = next(h for h in claim.gear if h.role is Role.GRIP)
     rope = claim.rope.gear
     assert isinstance(rope, Rope)
     for k in site.preferences.knots:

@@ -11,7 +11,7 @@ from optimiser.proof.made_fast import HUNG, Spot, each_end_once, for_rope, of_pu
 from optimiser.proof.notes import Notes
 from optimiser.proof.place.points import Hold
 from optimiser.proof.place.trunk import TURNED_ROUND, Way, grips, ways_round
-from optimiser.rig.setup import Hung
+from optimiser.rig.setup import Hung, Role
 from optimiser.rig.setup import Line as RopeLine
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Anchor, Owned, Site
@@ -51,17 +51,17 @@ class Hanging:
         self.site, self.claim, self.hold, self.notes = site, claim, hold, notes
         self.walk, self.owned = claim.nodes, owned
         self.end = len(self.walk) - 1
-        self.blocks = self._pieces("block")
-        self.shackles = self._pieces("shackle")
-        self.straps = self._pieces("strap")
-        self.legs = [owned[h.item] for h in claim.gear if h.role == "bridle leg"]
+        self.blocks = self._pieces(Role.BLOCK)
+        self.shackles = self._pieces(Role.SHACKLE)
+        self.straps = self._pieces(Role.STRAP)
+        self.legs = [owned[h.item] for h in claim.gear if h.role is Role.LEG]
         self.ways: dict[Nodes, Way] = {}
-        self.tied = any(h.role == "tie" for h in claim.gear)
+        self.tied = any(h.role is Role.TIE for h in claim.gear)
 
-    def _pieces(self, role: str) -> dict[Nodes, Owned]:
+    def _pieces(self, role: Role) -> dict[Nodes, Owned]:
         out: dict[Nodes, Owned] = {}
         for h in self.claim.gear:
-            if h.role == role:
+            if h.role is role:
                 self.notes.need(h.nodes not in out, f"two pieces as {role} at {h.place}")
                 out[h.nodes] = self.owned[h.item]
         return out
@@ -84,19 +84,19 @@ class Hanging:
 
     def _kinds(self) -> None:
         """Each piece is of a kind that can do what it hangs there for."""
-        kinds: dict[str, tuple[type, ...]] = {
-            "block": (Block,),
-            "shackle": (Shackle,),
-            "strap": (Strap, Chain),
-            "bridle leg": (Strap, Chain),
+        kinds: dict[Role, tuple[type, ...]] = {
+            Role.BLOCK: (Block,),
+            Role.SHACKLE: (Shackle,),
+            Role.STRAP: (Strap, Chain),
+            Role.LEG: (Strap, Chain),
         }
         others = {
-            "end",
-            "tie",
-            "grip",
-            "bend",
-            "extension",
-            *(["turns"] if self.claim.turns else []),
+            Role.END,
+            Role.TIE,
+            Role.GRIP,
+            Role.BEND,
+            Role.EXTENSION,
+            *([Role.TURNS] if self.claim.turns else []),
         }
         for h in self.claim.gear:
             if h.role in kinds:
@@ -109,7 +109,7 @@ class Hanging:
         """Each piece is said to be where the nodes that it serves are."""
         for h in self.claim.gear:
             first = h.nodes[0] if h.nodes else len(self.walk)
-            if h.role == "bend":
+            if h.role is Role.BEND:
                 place = JOINED
             elif first == -1:
                 place = self.claim.puller.name
@@ -184,7 +184,7 @@ class Hanging:
         self.notes.need(
             set(wanted) == set(self.straps), "straps and the places that need one differ"
         )
-        hung = {h.nodes: h for h in self.claim.gear if h.role == "strap"}
+        hung = {h.nodes: h for h in self.claim.gear if h.role is Role.STRAP}
         for nodes in wanted.keys() & self.straps.keys():
             way = _way(self.straps[nodes], wanted[nodes], hung[nodes])
             if self.notes.need(
@@ -277,21 +277,21 @@ class Hanging:
 
     def ends(self, node: int) -> list[End]:
         """Readings of how the end at a node is made fast; empty where none is possible."""
-        roles = ("end", "tie", "turns")
+        roles = (Role.END, Role.TIE, Role.TURNS)
         said = [h for h in self.claim.gear if h.role in roles and h.nodes == (node,)]
         rope = self.line_of(node).rope
         if len(said) != 1 or said[0].item != rope.name:
             return []
         h = said[0]
         if self.claim.by_hand and node == self.end:
-            turned = h.role == "turns" and h.how.startswith(f"{self.claim.turns} ")
+            turned = h.role is Role.TURNS and h.how.startswith(f"{self.claim.turns} ")
             return [End(None)] if turned else []
-        if h.role == "turns":
+        if h.role is Role.TURNS:
             return []
         if node == self.end and not self.claim.puller.needs_termination:
             return [End(None)]
         name = h.how.removesuffix(ROUND)
-        if h.role == "tie":
+        if h.role is Role.TIE:
             return self._tied_round(name, rope) if node == 0 else []
         joined = rope.joined
         lengthened = node == 0 and joined is not None and joined.bend is None

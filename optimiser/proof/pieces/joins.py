@@ -12,7 +12,7 @@ from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.ratings import rope_strength
 from optimiser.proof.place.points import Hold, Point, carried
-from optimiser.rig.setup import Hung
+from optimiser.rig.setup import Hung, Role
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Joined, Owned, Site
 
@@ -28,7 +28,7 @@ def check(
 ) -> None:  # fmt: skip
     """`takes`: m of hardware at each node."""
     joined = claim.rope.joined
-    said = [h for h in claim.gear if h.role in ("bend", "extension")]
+    said = [h for h in claim.gear if h.role in (Role.BEND, Role.EXTENSION)]
     if joined is None:
         notes.need(not said, "a join in a rope of one piece")
         return
@@ -82,7 +82,9 @@ def of_parts(rope: Owned, owned: Mapping[str, Owned]) -> Owned | None:
 
 def _extension(claim: Claim, joined: Joined, said: Hung, hanging: Hanging, notes: Notes) -> None:
     piece, rope = joined.first, claim.rope
-    notes.need(said.role == "extension" and said.item == piece.name, "it is not what lengthens it")
+    notes.need(
+        said.role is Role.EXTENSION and said.item == piece.name, "it is not what lengthens it"
+    )
     notes.need(said.nodes == (0,), "the rope is not lengthened at its standing end")
     notes.need(isinstance(piece.gear, Strap | Chain), f"{piece.name} is no strap or chain")
     same = [(r.gear, r.condition, r.unrated, r.ends) for r in (rope, joined.second)]

@@ -5,9 +5,10 @@ from collections.abc import Iterable, Mapping
 
 from optimiser.proof.claim import Claim
 from optimiser.proof.notes import Notes
+from optimiser.rig.setup import Role
 from optimiser.site.model import Owned
 
-HUNG = ("strap", "shackle", "block", "hook", "bridle leg", "extension")
+HUNG = (Role.STRAP, Role.SHACKLE, Role.BLOCK, Role.HOOK, Role.LEG, Role.EXTENSION)
 """Roles of pieces that are used up where they hang; what else is listed is done with a rope."""
 
 

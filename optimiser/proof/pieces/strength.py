@@ -8,6 +8,7 @@ from optimiser.proof.loads.forces import Found, Group
 from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.ratings import over_sheave, rating, rope_strength
 from optimiser.proof.place.points import Hold
+from optimiser.rig.setup import Role
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned, Site
 
@@ -212,10 +213,10 @@ class Strength:
         out = []
         joined = self.claim.rope.joined
         for h in self.claim.gear:
-            if h.role == "extension" and joined is not None:
+            if h.role is Role.EXTENSION and joined is not None:
                 stands = rating(joined.first)
                 out.append(self._line(h.item, str(self.claim.walk[0]), self.part(0), stands))
-            elif h.role == "bend" and joined is not None and joined.bend is not None:
+            elif h.role is Role.BEND and joined is not None and joined.bend is not None:
                 part = self.part(h.nodes[0])
                 bend = joined.bend
                 out.append(self._rope(self.claim.rope, h.place, part, bend.keeps, bend.name))
