@@ -1,4 +1,4 @@
-"""Remarks on the site as it is written, as a block of an answer and as JSON."""
+"""Reports remarks on the site as it is written, as a block of an answer and as JSON."""
 
 from collections.abc import Collection, Iterable, Sequence
 from typing import Any

@@ -1,1 +1,1 @@
-"""What a rig is and what it bears: the walk of a rope, ground tables, forces, gear, the finished setup."""
+"""Models a rig and what it bears: the walk of a rope, ground tables, forces, gear, the finished setup."""

@@ -1,4 +1,4 @@
-"""From a filled rig to a setup: its figures, its pieces, its cautions."""
+"""Builds a setup from a filled rig: its figures, its pieces, its cautions."""
 
 from dataclasses import replace
 

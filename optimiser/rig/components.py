@@ -1,4 +1,4 @@
-"""What a filled rig loads, in words: components with their worst demand, and the list of its gear."""
+"""Lists in words what a filled rig loads: each component with its worst demand, and the gear."""
 
 from typing import assert_never
 

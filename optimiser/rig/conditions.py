@@ -1,4 +1,5 @@
-"""What pieces without a rating would have to stand: the condition on which a setup is an answer."""
+"""Computes what pieces without a rating would have to stand: the condition on which a setup is an
+answer."""
 
 from collections.abc import Iterable
 from dataclasses import replace

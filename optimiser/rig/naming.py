@@ -1,4 +1,4 @@
-"""A rig in words: its places, the run of its rope, how its parts are counted."""
+"""Puts a rig in words: its places, the run of its rope, how its parts are counted."""
 
 from collections.abc import Sequence
 from dataclasses import replace

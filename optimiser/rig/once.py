@@ -1,4 +1,4 @@
-"""What follows from a value alone, worked out once for as long as the value lives."""
+"""Caches what follows from a value alone, for as long as the value lives."""
 
 from collections.abc import Callable
 from functools import cached_property

@@ -1,4 +1,4 @@
-"""The order of setups: what counts, in which sequence, rounded once so that ties are ties.
+"""Orders setups: what counts, in which sequence, rounded once so that ties are ties.
 
 By default margin first, in bands and only up to "enough", then resets, then rope. Every count is
 turned so that less is better.

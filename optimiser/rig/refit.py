@@ -1,4 +1,5 @@
-"""A setup as it is, on a site that has changed: same run of the rope, same pieces, same strap heights.
+"""Puts a setup as it is on a site that has changed: same run of the rope, same pieces, same strap
+heights.
 
 Nothing is chosen anew. What no longer goes (a strap too short for a thicker trunk, a line that meets
 the ground) is told as the reason why the setup stops working.

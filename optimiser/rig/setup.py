@@ -1,4 +1,4 @@
-"""What the program answers, as frozen values: setups, their pieces, and rankings of them.
+"""Defines what the program answers, as frozen values: setups, their pieces, and rankings of them.
 
 Everything is SI at full precision; rounding and units of the answer belong to whoever prints it.
 """

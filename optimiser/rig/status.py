@@ -1,4 +1,4 @@
-"""How far an answer is settled."""
+"""Says how far an answer is settled."""
 
 from enum import StrEnum
 

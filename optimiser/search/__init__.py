@@ -1,1 +1,1 @@
-"""The one search: walks grown by bounds, the list, the proof."""
+"""Finds the best rigs: grows walks by bounds, keeps the list, proves that nothing better exists."""

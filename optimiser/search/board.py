@@ -1,4 +1,5 @@
-"""The best setups found so far, told apart by trees and reeving, and what a new one must beat."""
+"""Keeps the best setups found so far, one for each run of the rope over trees, and the mark that a new
+one must beat."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field

@@ -1,4 +1,4 @@
-"""When a search has to stop: the time limit somebody set, or effort where nobody did.
+"""Decides when a search has to stop: at a time limit where somebody set one, else after so much effort.
 
 Seconds count only where somebody asked for a limit. Every budget of the program's own is one of effort
 (`shared.effort`), so that the answer is the same on any machine, however busy.

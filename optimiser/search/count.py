@@ -1,4 +1,4 @@
-"""How many walks the space has: so that "proven among N walks" says what N is."""
+"""Counts the walks of the space, so that "proven among N walks" says what N is."""
 
 import numpy as np
 

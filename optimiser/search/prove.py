@@ -1,4 +1,4 @@
-"""The search: a good list first (beam), then the proof that nothing better exists (depth first).
+"""Searches scenes: a good list first (beam), then the proof that nothing better exists (depth first).
 
 Both grow the same walks with the same bounds; the beam keeps the most hopeful of each pattern, the
 proof keeps all that can still reach the list.

@@ -1,4 +1,4 @@
-"""Where the time of a search goes."""
+"""Measures where the time of a search goes."""
 
 import time
 from collections.abc import Callable, Iterator

@@ -1,1 +1,1 @@
-"""The least to buy, and what the next steps of money bring."""
+"""Answers what is the least to buy, and what the next steps of money bring."""

@@ -1,4 +1,4 @@
-"""What buying answers, as frozen values."""
+"""Defines what buying answers, as frozen values."""
 
 from dataclasses import dataclass, field
 

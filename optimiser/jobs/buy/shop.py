@@ -1,4 +1,4 @@
-"""What to add to the owned gear: least money, fewest pieces, and what further money brings."""
+"""Answers what to add to the gear owned: least money, fewest pieces, and what further money brings."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace

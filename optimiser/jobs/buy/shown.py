@@ -1,4 +1,4 @@
-"""What a purchase makes possible: the setup, or the stages, that an option shows."""
+"""Works out what a purchase makes possible: the setup, or the stages, that an option shows."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""A ranking of setups each of which has the second lines that keep its load in hand."""
+"""Ranks setups each of which has the second lines that keep its load in hand."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace

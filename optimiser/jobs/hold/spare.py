@@ -1,4 +1,4 @@
-"""What a haul leaves for a holding line: gear, and what anchors and hitches still stand."""
+"""Computes what a haul leaves for a holding line: gear, and what anchors and hitches still stand."""
 
 from collections import Counter
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""Steering lines: which one keeps a haul on line at the least cost, and how it is rigged.
+"""Finds the steering lines that keep a haul on line at the least cost, and how they are rigged.
 
 Where the hauling rope pulls too far to the side, a second line from the load to a trunk at the other
 side takes the rest; the haul is then worked out again against what that line holds back. The line

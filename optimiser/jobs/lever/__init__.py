@@ -1,1 +1,1 @@
-"""Raising the load one corner at a time onto wheels, skids or blocking."""
+"""Answers how to raise the load one corner at a time onto wheels, skids or blocking."""

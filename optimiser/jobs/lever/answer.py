@@ -1,4 +1,4 @@
-"""The job of raising: shares of the weight, the order of corners, the hand's force."""
+"""Answers `lever`: shares of the weight, the order of corners, the hand's force."""
 
 from dataclasses import replace
 from math import ceil, degrees

@@ -1,4 +1,4 @@
-"""The cautions that raising a load calls for. Texts and sources stand in `data/cautions.toml`."""
+"""Yields the cautions that raising a load calls for. Texts and sources stand in `data/cautions.toml`."""
 
 from optimiser.jobs.lever.results import Levering
 from optimiser.rig.cautions.book import CautionBook, Fields

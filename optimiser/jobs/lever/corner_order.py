@@ -1,4 +1,4 @@
-"""The order of corners: every order within the rule is gone through, none is guessed.
+"""Finds the best order of corners: every order within the rule is gone through, none is guessed.
 
 Stacks only grow, so their states make a graph without circles. Along it the least spare tilt of a
 path is made as large as it can be, up to twice what is wanted; then the bites of the bar as few as

@@ -1,4 +1,5 @@
-"""One layer of blocking under one corner: what the bar lifts, and how the load stands meanwhile."""
+"""Computes one layer of blocking under one corner: what the bar lifts, and how the load stands
+meanwhile."""
 
 from dataclasses import dataclass
 from functools import cached_property

@@ -1,4 +1,4 @@
-"""What raising a load is answered with, as frozen values in SI at full precision."""
+"""Defines what raising a load is answered with, as frozen values in SI at full precision."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""How a stiff load stands on three or four uneven corners, and how near it is to tipping.
+"""Computes how a stiff load stands on three or four uneven corners, and how near it is to tipping.
 
 Of four supports three carry unless all four lie in one plane: the higher diagonal carries, and of
 its two neighbours the one on whose side the centre of gravity is; the fourth corner hovers.

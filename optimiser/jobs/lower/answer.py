@@ -1,4 +1,4 @@
-"""The job of letting down: setups for the whole way, or the stages it takes."""
+"""Answers `lower`: setups for the whole way down, or the stages it takes."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""From a filled rig to a typed result."""
+"""Builds the typed result of a way down from a filled hold."""
 
 from collections.abc import Iterator
 from dataclasses import replace

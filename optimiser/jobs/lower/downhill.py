@@ -1,4 +1,5 @@
-"""Which way a load is let down its path: from the higher end to the lower, whichever the file begins with."""
+"""Decides which way a load is let down its path: from the higher end to the lower, whichever the file
+begins with."""
 
 from collections.abc import Iterator
 

@@ -1,5 +1,5 @@
-"""What comes nearest to letting the load down where nothing does: one kind of limit moved at a time, each
-with how far it has to be moved, the least first."""
+"""Finds near misses for lowering: relaxes one kind of limit at a time and reports the smallest overrun
+first."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace

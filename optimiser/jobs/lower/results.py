@@ -1,4 +1,4 @@
-"""What letting down is answered with, as frozen values in SI at full precision."""
+"""Defines what letting down is answered with, as frozen values in SI at full precision."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""The way down in stages, where no one hold does all of it.
+"""Plans the way down in stages, where no one hold does all of it.
 
 Whatever holds over a stretch also holds over a part of it, so going as far as any hold can, stage
 after stage, takes the fewest stages. Within that number a stage rather ends where the load rests by

@@ -1,4 +1,4 @@
-"""Ways down in words that leave no doubt what is fixed and what runs."""
+"""Puts ways down in words that leave no doubt what is fixed and what runs."""
 
 from collections.abc import Sequence
 from math import ceil, floor

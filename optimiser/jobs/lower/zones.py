@@ -1,4 +1,5 @@
-"""Where the load runs down by itself, where it rests, and where the way down rises."""
+"""Divides the path into where the load runs down by itself, where it rests, and where the way down
+rises."""
 
 from itertools import groupby
 

@@ -1,1 +1,1 @@
-"""How wrong the guesses may be: corners of ranges, break-even values, samples."""
+"""Answers how wrong the guesses may be: corners of ranges, break-even values, samples."""

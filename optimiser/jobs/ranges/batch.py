@@ -1,4 +1,4 @@
-"""One filled rig under many sets of inputs at once.
+"""Evaluates one filled rig under many sets of inputs at once.
 
 The rig and the geometry stay; weight, resistance, efficiencies, the puller and every rating may differ
 from set to set. Forces are vectorised over the sets; what pieces stand is looked up set by set.

@@ -1,4 +1,5 @@
-"""How wrong each input of a setup may be before the first piece reaches its limit, and what to measure.
+"""Computes how wrong each input of a setup may be before the first piece reaches its limit, and what to
+measure.
 
 The setup stays as it is; one input moves at a time, the others stay where the site was planned. Margin
 is looked for at exactly 1: there the first piece is at its limit.

@@ -1,4 +1,4 @@
-"""The worst and the best margin of a setup over all ends of the site's ranges.
+"""Computes the worst and the best margin of a setup over all ends of the site's ranges.
 
 A site read at its worst corner holds every input at whichever end is the worse for each use of it, so
 the margin of its setups is the worst one. Why that is so, input by input:
@@ -15,13 +15,13 @@ the margin of its setups is the worst one. Why that is so, input by input:
 - lengths of ropes and runs: the longer one need not be used up.
 - thickness and height of trees: the thin, low stem is what holds, the thick, high one what straps go
   round and lines pass. Each use is worse at one end, so each is taken at that (`Tree`); what hangs in a
-  strap hangs furthest out on the thin stem (`gear.kit.round_trunk`).
+  strap hangs furthest out on the thin stem (`rig.gear.kit.round_trunk`).
 - length of straps and chains: the short one reaches and stands least, the long one leaves least room.
 - weight of a vehicle: where it gives the grip, the pull is in proportion to it; where the pull is
   stated, it only costs pull uphill.
 - efficiency of sheaves: a better sheave lowers the pull but leaves more tension in the line behind it,
   so either end may be the worse, for each sheave by itself. Every demand is the worst over all
-  combinations of ends (`gear.row.RigRow.corners`, where it says why no value between is worse).
+  combinations of ends (`rig.gear.row.RigRow.corners`, where it says why no value between is worse).
 """
 
 from dataclasses import dataclass

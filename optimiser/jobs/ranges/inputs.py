@@ -1,7 +1,7 @@
-"""The inputs of a setup that may be wrong, each with a way to see the site at another value.
+"""Lists the inputs of a setup that may be wrong, each with a way to see the site at another value.
 
 To add a kind of input: a function that yields `Input`s, and a line in `inputs_of`; and how it is
-measured in `optimiser/data/measuring.toml`.
+measured in `optimiser/jobs/ranges/data/measuring.toml`.
 """
 
 import tomllib

@@ -1,4 +1,4 @@
-"""A ranking that also says how good each setup is with every range at its better end.
+"""Adds to a ranking how good each setup is with every range at its better end.
 
 Every setup is planned for the worse ends of the site's ranges already, both ends where either may be
 the worse: its margin is the worst one (`optimiser.jobs.ranges.corners`).

@@ -1,4 +1,4 @@
-"""How likely a setup keeps within every rating, by sampling the site's ranges.
+"""Estimates how likely a setup keeps within every rating, by sampling the site's ranges.
 
 Every range is taken as even odds between its ends, and as independent of the others; every sheave has
 an efficiency of its own. That is an assumption about guesses, not knowledge: the worst ends, and not

@@ -1,4 +1,4 @@
-"""What is done between two stages: which pieces change their place, and how the load stands
+"""Lists what is done between two stages: which pieces change their place, and how the load stands
 meanwhile."""
 
 from collections import Counter

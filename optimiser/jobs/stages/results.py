@@ -1,4 +1,4 @@
-"""What a staged plan says, as frozen values in SI units."""
+"""Defines a staged plan, as frozen values in SI units."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""What keeps a given rig, with the pieces that hang in it, from a stretch of the path."""
+"""Finds what keeps a given rig, with the pieces that hang in it, from a stretch of the path."""
 
 from collections.abc import Callable
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""What is done at a change of stage, in words."""
+"""Puts in words what is done at a change of stage."""
 
 from collections.abc import Mapping
 

@@ -1,1 +1,1 @@
-"""The best setup while one or two numbers of the site file are varied."""
+"""Answers which setup is best while one or two numbers of the site file are varied."""

@@ -1,4 +1,4 @@
-"""What is varied: a number of the site file by its key, between two ends."""
+"""Reads what is varied: a number of the site file by its key, between two ends."""
 
 import re
 from dataclasses import dataclass

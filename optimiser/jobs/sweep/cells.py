@@ -1,4 +1,4 @@
-"""One cell of a sweep: the site with some values changed, ranked."""
+"""Ranks one cell of a sweep: the site with some values changed."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field

@@ -1,4 +1,4 @@
-"""What a cell costs: the least money with which something works on its site."""
+"""Computes what a cell costs: the least money with which something works on its site."""
 
 from optimiser.search.clock import Clock
 from optimiser.site.model import Site

@@ -1,4 +1,4 @@
-"""Many cells on all cores.
+"""Computes many cells on all cores.
 
 Each process gets the job once and keeps its own tables. A cell does not depend on the others, so the
 answers are the same with any number of processes. Where processes cannot be started, or one dies, the

@@ -1,4 +1,4 @@
-"""What a sweep answers, as frozen values."""
+"""Defines what a sweep answers, as frozen values."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,1 +1,1 @@
-"""Why a rig works or does not, and the smallest change that cures it."""
+"""Answers why a rig works or does not, and finds the smallest change that cures it."""

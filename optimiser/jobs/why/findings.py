@@ -1,4 +1,4 @@
-"""Every check of one rig, passed or failed, with number, limit and place."""
+"""Lists every check of one rig, passed or failed, with number, limit and place."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""Checks of what fits what, and of the whole: sheaves, rope and blocks, straps, shackles, margin."""
+"""Checks what fits what, and the whole: sheaves, rope and blocks, straps, shackles, margin."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""A question to the search that can be asked again with one limit moved."""
+"""Defines a question to the search that can be put again with one limit moved."""
 
 from dataclasses import dataclass, field
 

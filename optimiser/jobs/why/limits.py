@@ -1,4 +1,4 @@
-"""The kinds of limit that can be moved by a factor, one class each.
+"""Defines the kinds of limit that can be moved by a factor, one class each.
 
 A kind says how a job looks with its limit moved (`relaxed`), by what factor a setup found that way
 really needs it moved (`needs`), and tells the miss. To add one: a class, and a line in `LIMITS`.

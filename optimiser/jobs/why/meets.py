@@ -1,4 +1,4 @@
-"""What a part of line meets on its way: trunks, posts, the ground, the load's own nose."""
+"""Finds what a part of line meets on its way: trunks, posts, the ground, the load's own nose."""
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace

@@ -1,4 +1,4 @@
-"""Pieces that are not there, taken as if they were: more of what is owned, and of the catalogue what
+"""Takes pieces that are not there as if they were: more of what is owned, and of the catalogue what
 would just do.
 
 Every piece that is not there has a price: 1 for more of the same, 2 for a kind of the catalogue.

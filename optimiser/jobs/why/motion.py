@@ -1,4 +1,4 @@
-"""What stops a rig before any piece of gear counts: lines, motion, angles; told state by state."""
+"""Finds what stops a rig before any piece of gear counts: lines, motion, angles; state by state."""
 
 from collections.abc import Mapping
 

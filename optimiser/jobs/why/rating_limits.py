@@ -1,4 +1,5 @@
-"""Limits that are ratings: what pieces of one family, the anchors and the pullers stand or give."""
+"""Defines limits that are ratings: what pieces of one family, the anchors and the pullers stand or
+give."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace

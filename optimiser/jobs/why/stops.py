@@ -1,4 +1,4 @@
-"""What stops every rig, where no change of gear or pull would cure it."""
+"""Finds what stops every rig, where no change of gear or pull would cure it."""
 
 from collections.abc import Iterator
 

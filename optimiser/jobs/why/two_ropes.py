@@ -1,4 +1,4 @@
-"""One tackle on tackle against every check: the rig with its gear, or what stops it."""
+"""Checks one tackle on tackle: the rig with its gear, or what stops it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace

@@ -1,4 +1,4 @@
-"""One reeving against every check, passed or failed, with the change that cures each failure.
+"""Checks one reeving, passed or failed check by check, with the change that cures each failure.
 
 Rope, ends and gear are chosen as in a ranking. Where none fits, the least bad are: pieces that are not
 there are taken as if they were, the fewest possible, and each is told as missing.

@@ -1,4 +1,5 @@
-"""Cautions from a data file: texts, sources and limits there, the checks that call for them in code.
+"""Reads cautions from a data file: texts, sources and limits there, the checks that call for them in
+code.
 
 A caution is a table `[key]` of the file with `text`, `source` and, where it always holds, `always`. Every
 other one has a check of the same name that yields the fields of its text once for each time it is said.

@@ -1,4 +1,4 @@
-"""The one evaluator: forces, lengths and limits of many walks at once, at every station.
+"""The one evaluator: computes forces, lengths and limits of many walks at once, at every station.
 
 Walks of equal length are rows of place numbers of a scene, from the standing end to the puller; each
 sheave has its own efficiency. The last axis of the arrays here is "state": every station with the
@@ -95,7 +95,7 @@ class Evaluation:
 
     def with_ring_at_rest(self, rows: slice) -> Self:
         """Some rows, and after them the same once more with the bridle's ring where its legs and the parts
-        put it (`mechanics.bridle.settled_ring`): as the rows are, it lies straight ahead of the middle
+        put it (`mechanics.line.bridle.settled_ring`): as the rows are, it lies straight ahead of the middle
         of the hitches. The rows are one walk's."""
         scene, i = self.scene, self.states.station
         assert scene.attachment.leg is not None

@@ -1,4 +1,4 @@
-"""How a rope holds round a trunk: friction, and how many round turns it may have."""
+"""Computes how a rope holds round a trunk: friction, and how many round turns it may have."""
 
 from dataclasses import dataclass
 

@@ -1,7 +1,7 @@
-"""Forces while the load is let down, on the evaluator and the gear slots that hauling uses.
+"""Computes forces while the load is let down, on the evaluator and the gear slots that hauling uses.
 
 Friction is turned round: the ground helps with the part of its lowest resistance that is counted on
-(`mechanics.rest`), and a sheave passes 1/eta towards the standing end. How much a sheave really helps
+(`mechanics.ground.rest`), and a sheave passes 1/eta towards the standing end. How much a sheave really helps
 is no more certain than how much it costs, so each rig is looked at twice: with its sheaves as rated,
 which loads the standing part most, and with sheaves that run free, which loads the hand most. Every
 piece has to stand the worse of both.

@@ -1,4 +1,5 @@
-"""How much rope comes in and in how many strokes, from the geometry and not from the part count."""
+"""Computes how much rope comes in, and in how many strokes, from the geometry and not from the part
+count."""
 
 from collections.abc import Collection, Sequence
 

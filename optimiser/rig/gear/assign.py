@@ -1,4 +1,4 @@
-"""Which owned piece goes where, decided by the constraint solver (CP-SAT).
+"""Decides which owned piece goes where, by the constraint solver (CP-SAT).
 
 One model over several variants of a rig at once: it chooses the variant and fills its slots under
 everything that couples pieces: counts, sheaves of one block, rope size and block, shackle and eye,

@@ -1,4 +1,4 @@
-"""Which sheaves along a walk the blocks at hand can be at all, whatever they stand.
+"""Checks which sheaves along a walk the blocks at hand can be at all, whatever they stand.
 
 Sheaves of one block hang at one place and turn equally well. So where blocks have several sheaves it is
 not enough that there are as many sheaves as the walk has.

@@ -1,4 +1,4 @@
-"""How a rope's end can be made fast to what is there: straight, by a shackle, or not at all.
+"""Decides how a rope's end can be made fast to what is there: straight, by a shackle, or not at all.
 
 The one place that holds a termination against a fixture. A fixture is what an end is made fast to: a
 hitch of the load or of a vehicle, the strap on a trunk, the trunk itself, a winch's hook.

@@ -1,4 +1,4 @@
-"""Every way in which the two ends of a rope can be made fast."""
+"""Lists every way in which the two ends of a rope can be made fast."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

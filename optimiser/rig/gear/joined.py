@@ -1,4 +1,4 @@
-"""Ropes made longer: two ropes joined by a bend, or a rope lengthened by a strap or chain.
+"""Makes ropes longer: joins two by a bend, or lengthens one by a strap or chain.
 
 A strap or chain takes the place of the standing end at the load or the anchor, pulled straight,
 and the rope is made fast to it. Both are one rope to the search, with a join somewhere along it. A

@@ -1,4 +1,4 @@
-"""The gear at hand, sorted by what it can do in a rig, with working capacities in newtons.
+"""Sorts the gear at hand by what it can do in a rig, with working capacities in newtons.
 
 A capacity of None means unrated. Pieces are kinds with a count, so equal items are one.
 """

@@ -1,4 +1,4 @@
-"""Whether what hangs at the two ends of every part of the rope fits in between."""
+"""Checks whether what hangs at the two ends of every part of the rope fits in between."""
 
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Hanging, eye_of, long_of

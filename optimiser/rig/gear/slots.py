@@ -1,4 +1,4 @@
-"""What a rig asks of the gear: every slot that a piece must fill, with the demand on it.
+"""Lists the slots of a rig that a piece must fill, each with the demand on it.
 
 Demands are the worst over all states (stations and spots of the puller), times the dynamic factor of
 the puller; the puller itself is held against its pull alone.

@@ -1,4 +1,4 @@
-"""The constraint solver, CP-SAT: taken in once, and always set up alike."""
+"""Imports the constraint solver, CP-SAT, once, and sets it up always alike."""
 
 import sys
 from collections.abc import Iterator

@@ -1,4 +1,4 @@
-"""Every rope, every way to make fast its ends and every choice of bearings for a rig."""
+"""Lists every rope, every way to make fast its ends and every choice of bearings for a rig."""
 
 from collections.abc import Iterator
 from dataclasses import replace

@@ -1,1 +1,2 @@
-"""Where things stand and which lines run free: stations, scenes, and the tables made of them once."""
+"""Tabulates where things stand and which lines run free: stations, scenes, and the tables made of them
+once."""

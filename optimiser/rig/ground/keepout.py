@@ -1,4 +1,4 @@
-"""Where nobody may stand: inside every bight, along every part of the line, below the load.
+"""Computes where nobody may stand: inside every bight, along every part of the line, below the load.
 
 Everything is seen from above, with the load at every station of the stretch. The puller (and whoever
 works it) is held against the same areas: `standing_faults` says what is wrong with its place.

@@ -1,4 +1,4 @@
-"""The rig seen from above: what lies inside an angle of the rope, which parts cross.
+"""Looks at a rig from above: what lies inside an angle of the rope, which parts cross.
 
 Only for cautions: no force is computed from this.
 """

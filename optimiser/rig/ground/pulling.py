@@ -1,4 +1,4 @@
-"""What a puller can put into its line, given where the line comes from."""
+"""Computes what a puller can put into its line, from where the line comes."""
 
 import numpy as np
 

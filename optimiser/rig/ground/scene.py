@@ -1,4 +1,4 @@
-"""Tabulated geometry of one way to take hold of the load and one puller.
+"""Tabulates the geometry of one way to take hold of the load and one puller.
 
 A scene numbers the places: 0 is the load, then every anchor at every strap height, last the puller.
 Everything that depends on a pair of places, or on a place and a station, is computed once here and

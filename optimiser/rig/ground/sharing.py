@@ -1,4 +1,4 @@
-"""Tabulated geometry taken over from one scene to the next.
+"""Takes over tabulated geometry from one scene to the next.
 
 What a scene tabulates from where things stand does not depend on weights, resistances, ratings and
 efficiencies. Where two sites differ in these only, the tables of one are those of the other.

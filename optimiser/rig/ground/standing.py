@@ -1,4 +1,5 @@
-"""Whether the puller of a rig stands where a parted line or a load that runs back would reach it.
+"""Decides whether the puller of a rig stands where a parted line or a load that runs back would reach
+it.
 
 The same question as `keepout.faults`, answered yes or no for every position of the load at once: the
 ranking asks it of every rig. A rig whose puller stands badly is *marked down*: it is ranked as if its

@@ -1,4 +1,4 @@
-"""Stations along the path: the places at which every force is computed.
+"""Places the stations along the path at which every force is computed.
 
 Each leg's two ends are stations (a vertex counts twice, once with each leg's direction), and none is
 further from the next than the site's spacing, or an eighth of the distance to the nearest anchor:

@@ -1,4 +1,4 @@
-"""A second line on the load that keeps it on line where the haul by itself would slew it.
+"""Computes a second line on the load that keeps it on line where the haul by itself would slew it.
 
 It leads from a hitch of the load to an anchor at the side and is tended by somebody with just the
 force that brings the side pull back to its limit. Whatever it pulls forward, or lifts, is not counted

@@ -1,4 +1,4 @@
-"""Where along the path a load has to be kept in hand, and which way it would run."""
+"""Finds where along the path a load has to be kept in hand, and which way it would run."""
 
 from dataclasses import dataclass
 

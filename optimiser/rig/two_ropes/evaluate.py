@@ -1,4 +1,4 @@
-"""Forces of tackle on tackle, on the same evaluator: the two ropes' nodes one after the other.
+"""Computes forces of tackle on tackle, on the same evaluator: the two ropes' nodes one after the other.
 
 Nodes: the first rope's places, the grip as its hauling end, then the second rope's places and the
 puller. Between the two ropes there is a segment without rope, which carries nothing. What the

@@ -1,4 +1,4 @@
-"""The two ropes of a tackle on tackle, out of those at hand, and what they do at best."""
+"""Lists the pairs of ropes at hand for a tackle on tackle, and what they do at best."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""What tackle on tackle asks of the gear: the slots of both ropes, filled from one kit."""
+"""Lists the slots of tackle on tackle: those of both ropes, filled from one kit."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace

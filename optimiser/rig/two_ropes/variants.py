@@ -1,4 +1,4 @@
-"""Every pair of ropes and way to make fast their ends for one rig of tackle on tackle."""
+"""Lists every pair of ropes and every way to make fast their ends for one rig of tackle on tackle."""
 
 from collections.abc import Iterator
 

@@ -1,4 +1,5 @@
-"""How a tackle on a tackle takes in its ropes: how far the grip goes, how often it is moved back.
+"""Computes how a tackle on a tackle takes in its ropes: how far the grip goes, how often it is moved
+back.
 
 The grip starts as near to the first rope's last place as gear and the second rope's length allow, is
 hauled towards the anchor until the blocks are close, and is moved back. All lengths run between

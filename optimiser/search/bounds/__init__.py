@@ -1,1 +1,1 @@
-"""What a partial walk can still reach at best: tables, prices, uses of pieces."""
+"""Bounds what a partial walk can still reach at best: rows of forces, prices, uses of pieces."""

@@ -1,4 +1,4 @@
-"""What the bounds read: a few stations of a scene, turned into rows that are linear in the parts.
+"""Turns a few stations of a scene into rows that are linear in the parts of line, for the bounds.
 
 A row k asks sum over parts of tau * gain[p, k] >= need[k] / H: one for the pull at each bound station,
 and one for each step a wheel must climb.

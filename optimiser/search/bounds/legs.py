@@ -1,4 +1,4 @@
-"""Between which places a straight part of the rope may run at all."""
+"""Tabulates between which places a straight part of the rope may run at all, for growing walks."""
 
 from dataclasses import dataclass
 from functools import cached_property

@@ -1,4 +1,4 @@
-"""Which walks are marked down for where the puller stands (`optimiser.rig.ground.standing`), part by part.
+"""Marks down walks for where the puller stands (`optimiser.rig.ground.standing`), part by part.
 
 A walk is marked down if any of its parts, or any angle between two of them, reaches the puller; so a
 partial walk that is, stays so. Each part and angle is looked at once, when a walk first has it.

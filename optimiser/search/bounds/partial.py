@@ -1,4 +1,4 @@
-"""Partial walks, many of one depth at a time, and the bounds on what they may still become."""
+"""Keeps partial walks of one depth in arrays, with the bounds on what they may still become."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields

@@ -1,4 +1,4 @@
-"""Bounds on the margin of evaluated walks by pieces not chosen yet: exact forces, the best pieces."""
+"""Bounds the margin of evaluated walks before pieces are chosen: exact forces, the best pieces."""
 
 from collections.abc import Iterable
 

@@ -1,4 +1,4 @@
-"""Pull still wanted, priced in metres: the Lagrangian part of the bounds."""
+"""Prices the pull still wanted in metres of travel: the Lagrangian part of the bounds."""
 
 from dataclasses import dataclass
 from functools import cached_property

@@ -1,4 +1,4 @@
-"""How few strokes a line that comes straight from the load can need.
+"""Computes the fewest strokes that a line straight from the load can need, for the bounds.
 
 What one stroke of a puller takes in depends on where the load is: the nearer it comes, the more the
 puller's run is in line with it. So strokes are counted along the way. How the rope that is taken in

@@ -1,4 +1,5 @@
-"""Use of the pieces at a block that a walk turns on, per newton of pull: margin = 1 / (use * pull).
+"""Computes the use of the pieces at a block that a walk turns on, per newton of pull: margin = 1 / (use
+* pull).
 
 Only what no later choice can make less is counted: each force is the least it can be.
 """

@@ -1,1 +1,1 @@
-"""The search with priced stock: what can be paid for, and the least that does."""
+"""Searches with priced stock: what can be paid for, and the least that does."""

@@ -1,4 +1,4 @@
-"""The search's bounds with gear that may be bought: a walk that costs more than there is, is dropped."""
+"""Adds money to the search's bounds: a partial walk that costs more than there is, is dropped."""
 
 from dataclasses import dataclass, replace
 from functools import cached_property

@@ -1,4 +1,4 @@
-"""The cheapest filling of complete walks, with a price list at hand.
+"""Fills complete walks with the cheapest gear that does, from what is owned and a price list.
 
 A walk is dismissed by what the best bearings within the purse could do before single choices of bearings
 are looked at, and a rig by what its sheaves and straps cost at least before the solver is asked.

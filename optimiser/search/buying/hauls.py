@@ -1,4 +1,4 @@
-"""Whether a path can be hauled in stages with some goods, each stage within a budget of its own.
+"""Decides whether a path can be hauled in stages with some goods, each stage within its own budget.
 
 The questions and the halving are those of planning in stages; what answers them is the search with a
 price list. A stage that works with some goods works with more, and on every part of its stretch.

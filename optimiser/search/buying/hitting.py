@@ -1,4 +1,5 @@
-"""The least goods with which something can be done, where more goods never do harm.
+"""Finds the cheapest set of goods for which a question answers yes. The question must stay yes when
+goods are added.
 
 A store of goods that does not do, whatever else is cheap enough put to it, says: something beyond it must
 be bought. The constraint solver finds the cheapest goods that obey all that has been learnt so; if they

@@ -1,4 +1,4 @@
-"""The least purchase with which the job works.
+"""Finds the least purchase with which a job works, and proves that no smaller one does.
 
 Budgets rise until something works within one; then the budget falls below what was found until nothing
 works any more: that is the proof. Within a budget the search knows no more gear than it buys, so its

@@ -1,5 +1,5 @@
-"""The offers that matter to one rig: of two that serve the same slots the dearer one is left out, unless
-the other may run out."""
+"""Picks the offers that matter to one rig: of two that serve the same slots the dearer one is left out,
+unless the other may run out."""
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace

@@ -1,4 +1,4 @@
-"""The least purchase with which the whole path is hauled in up to so many stages.
+"""Finds the least purchase with which the whole path is hauled in at most so many stages.
 
 What is bought serves in every stage. The search for the cheapest goods (`search.buying.hitting`) asks
 whether a chain of stages can be hauled with some goods, and learns from each no.

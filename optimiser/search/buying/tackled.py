@@ -1,4 +1,5 @@
-"""Whether tackle on tackle does with less: asked after everything else, with what that found at hand."""
+"""Checks whether tackle on tackle does with less money, after every other question, starting from the
+purchases found so far."""
 
 from collections.abc import Callable
 from dataclasses import replace

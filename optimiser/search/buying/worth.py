@@ -1,5 +1,5 @@
 """Says what makes a purchase plain, and what a further step of money must bring to be named, from
-`optimiser/buying/data/worth.toml`."""
+`optimiser/search/buying/data/worth.toml`."""
 
 import tomllib
 from collections.abc import Iterable

@@ -1,1 +1,1 @@
-"""The walks that let a load down, and how they are filled."""
+"""Searches the walks that let a load down, and fills them with gear."""

@@ -1,4 +1,4 @@
-"""How many walks the space of holds has, so that "proven" says among what."""
+"""Counts the walks of the space of holds, so that "proven" says among how many."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""What a search for a hold is over, and the search itself."""
+"""Defines what a search for a hold is over, and runs it."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""What holds the rope: a trunk with turns and a hand behind it, or a puller that pays out."""
+"""Lists what can hold the rope: a trunk with turns and a hand behind it, or a puller that pays out."""
 
 from dataclasses import dataclass
 

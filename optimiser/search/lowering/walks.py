@@ -1,4 +1,4 @@
-"""Walks of the rope grown from where it is held to its standing end, with bounds on what they give.
+"""Grows walks from the place that holds the rope to its standing end, with bounds on what they give.
 
 The same places and the same rules as in hauling. A bound never promises less than a walk can reach:
 with free-running sheaves every further part of line adds at most what the best place would.

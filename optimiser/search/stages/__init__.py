@@ -1,4 +1,4 @@
-"""The shortest chain of stretches, each hauled with one reeving.
+"""Finds the shortest chain of stretches, each hauled with one reeving.
 
 Whatever a rig must keep to holds at every place of its stretch, so a rig that works on a stretch
 works on every part of it, in no more strokes. Two things follow. The furthest place that any rig

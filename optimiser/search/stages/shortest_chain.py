@@ -1,4 +1,4 @@
-"""Chains of stretches as a shortest path in an explicit graph.
+"""Finds chains of stretches as shortest paths in an explicit graph.
 
 A node is (stages so far, mark reached). From each node an edge leads to every mark that is the
 furthest any setup reaches with some number of resets; nearer marks with as many resets are no use

@@ -1,4 +1,4 @@
-"""The path with marks a centimetre apart, and the scenes of any stretch between two of them."""
+"""Marks the path every centimetre, and gives the scenes of any stretch between two marks."""
 
 from collections.abc import Sequence
 from functools import cached_property

@@ -1,1 +1,1 @@
-"""The space of tackle on tackle, and its bounds."""
+"""Bounds and searches the space of tackle on tackle."""

@@ -1,4 +1,4 @@
-"""What tackles on tackles can be at best, rig by rig, with each two ropes at hand.
+"""Bounds tackles on tackles, rig by rig, for each two ropes at hand.
 
 Between two stops of a stroke the first rope's other runs and the way to the second's anchor come
 nearer by no more than the grip has to go, nor than the puller takes in over the parts at the grip.

@@ -1,4 +1,5 @@
-"""The first rope's side of the search: the second rope's tackle at one place, seen as a puller.
+"""Prepares the first rope's side of the search: the second rope's tackle at one place counts as a
+puller.
 
 For every place at an anchor the first rope's walks are grown and bounded as those to any other
 puller that is made fast there: its greatest pull is the most any second rope at that place could

@@ -1,1 +1,1 @@
-"""Changes that may cure a rig, each tried on the changed site."""
+"""Tries changes that may cure a rig, each on the changed site."""

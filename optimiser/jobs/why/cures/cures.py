@@ -1,4 +1,4 @@
-"""The smallest single change that cures each failure of one rig."""
+"""Finds the smallest single change that cures each failure of one rig."""
 
 from collections.abc import Sequence
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""A rig with what stops every piece of gear out of the way, so that there are numbers to tell."""
+"""Takes what stops every piece of gear out of a rig's way, so that there are numbers to report."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace

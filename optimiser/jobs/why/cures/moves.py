@@ -1,4 +1,5 @@
-"""Single changes to where things are, each with one amount: what they make of a rig, and their words.
+"""Defines single changes to where things are, each with one amount: what they make of a rig, and their
+words.
 
 To add one: a class with the members of `Move`, and a line in `moves_for` (`jobs.why.cures.searching`).
 """

@@ -1,4 +1,4 @@
-"""The smallest single change that cures a fault of a rig, found by halving and looked at again.
+"""Finds the smallest single change that cures a fault of a rig, by halving, and looks at it again.
 
 A change counts where the fault is gone and no other one has come: first by lines, motion and angles,
 which is quick, then by every check of `why` on the changed site.

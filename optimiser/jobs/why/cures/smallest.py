@@ -1,4 +1,4 @@
-"""The smallest kind that can be bought and would do in a piece's place."""
+"""Finds the smallest kind that can be bought and would do in a piece's place."""
 
 from collections.abc import Callable
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""A rig on a changed site or with a changed run of its rope, worked out again."""
+"""Works out a rig again on a changed site or with a changed run of its rope."""
 
 from dataclasses import dataclass, replace
 from typing import Any, cast

@@ -1,1 +1,1 @@
-"""What comes nearest where nothing works."""
+"""Finds what comes nearest where nothing works."""

@@ -1,5 +1,5 @@
-"""Near misses of lines that something stands in the way of: which line, what it meets, where, by how much,
-and what would clear it."""
+"""Finds near misses of lines that something stands in the way of: which line, what it meets, where, by
+how much, and what would clear it."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace

@@ -1,5 +1,5 @@
-"""Near misses by gear: the blocks, straps, shackles and metres of rope with which a rig of more parts of line
-would do."""
+"""Finds near misses by gear: the blocks, straps, shackles and metres of rope with which a rig of more
+parts of line would do."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace

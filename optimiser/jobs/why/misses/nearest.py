@@ -1,4 +1,4 @@
-"""The nearest misses: what comes closest to working, and the one change that would cure it."""
+"""Finds the nearest misses: what comes closest to working, and the one change that would cure it."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace

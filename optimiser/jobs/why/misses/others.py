@@ -1,5 +1,5 @@
-"""The limits that are not moved by a factor: counts of pieces, what stands in the way, steps, the rules
-of the search, and how far along the path the load has to come."""
+"""Defines the limits that are not moved by a factor: counts of pieces, what stands in the way, steps,
+the rules of the search, and how far along the path the load has to come."""
 
 from collections.abc import Iterator
 from dataclasses import replace

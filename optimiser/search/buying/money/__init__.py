@@ -1,1 +1,1 @@
-"""What is for sale, what may be spent, and what a rig costs at least."""
+"""Bounds the cost of a rig from below: what is for sale, what may be spent, what a rig costs at least."""

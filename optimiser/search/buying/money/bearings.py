@@ -1,4 +1,4 @@
-"""What the sheaves of a walk cost at least, by their efficiencies alone."""
+"""Computes what the sheaves of a walk cost at least, from their efficiencies alone."""
 
 from dataclasses import dataclass
 from functools import cached_property

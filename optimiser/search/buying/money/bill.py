@@ -1,4 +1,4 @@
-"""What a rig costs at least, before it is known which piece hangs where.
+"""Computes what a rig costs at least, before it is known which piece hangs where.
 
 Every slot is priced by itself at the cheapest new piece that is strong enough; pieces that are owned and
 strong enough serve where they save most. Sums of such prices never exceed the real bill.

@@ -1,4 +1,4 @@
-"""What a budget buys, one size of rope at a time: a rig has one rope, and blocks that take it."""
+"""Computes what a budget buys, one size of rope at a time: a rig has one rope, and blocks that take it."""
 
 from collections.abc import Iterator, Sequence
 

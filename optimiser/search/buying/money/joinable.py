@@ -1,4 +1,4 @@
-"""The ropes that are worth joining, of those owned and for sale."""
+"""Picks the ropes that are worth joining, of those owned and for sale."""
 
 from catalogue.gear import Rope
 from optimiser.rig.gear.joined import with_joined

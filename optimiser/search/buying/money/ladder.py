@@ -1,4 +1,4 @@
-"""The least that something costs which stands a force."""
+"""Looks up the least price of something that stands a given force."""
 
 from bisect import bisect_left
 from collections.abc import Sequence

@@ -1,4 +1,4 @@
-"""What is for sale as pieces a rig can use, without those another one makes pointless.
+"""Lists what is for sale as pieces a rig can use, without those another one makes pointless.
 
 A piece is pointless where another costs no more, never runs out, and is at least as good in every
 property that matters at this site: rating, fit, length, and what it loses by friction (where it must be

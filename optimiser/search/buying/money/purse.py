@@ -1,4 +1,4 @@
-"""What may be spent, and what that buys at most: bounds for the search with bought gear."""
+"""Computes what may be spent and what that buys at most, for the search's bounds."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
