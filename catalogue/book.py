@@ -43,9 +43,9 @@ class Figure:
 class Catalogue:
     """All kinds, by id. Ids are unique within a kind, and among all gear.
 
-    A kind is read from its file when it is first asked for: most commands need a few of them.
+    A kind is read from its file when it is first requested: most commands need a few of them.
 
-    Raises (where a kind is first asked for):
+    Raises (where a kind is first requested):
         ValueError: an id stands twice, or an entry of a data file does not describe its kind.
     """
 

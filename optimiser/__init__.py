@@ -48,7 +48,7 @@ notebook.register("Setup", "optimiser.telling.notebook", "setup_html")
 
 
 def __getattr__(name: str) -> Any:
-    """Import what is heavy only when it is asked for: `import optimiser` itself stays quick."""
+    """Import what is heavy only when it is requested: `import optimiser` itself stays quick."""
     if name not in _HOMES:
         raise AttributeError(f"module 'optimiser' has no attribute {name!r}")
     from importlib import import_module

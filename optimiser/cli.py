@@ -1,6 +1,6 @@
 """The command line: `bankhaul COMMAND ...`.
 
-The group imports a command's module only when that command is named or help is asked for, and the
+The group imports a command's module only when that command is named or help is requested, and the
 modules import what is heavy only inside their functions: so help and completion stay quick.
 """
 

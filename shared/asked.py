@@ -15,7 +15,7 @@ _limited = threading.Event()
 
 
 def asked() -> bool:
-    """Whether the answer so far is asked for."""
+    """Whether the answer so far is requested."""
     return _noted.is_set()
 
 
@@ -41,7 +41,7 @@ def cut_short() -> str:
 
 @contextmanager
 def answer_when_asked() -> Iterator[None]:
-    """As long as it runs an interrupt asks for the answer. The note stays, for whoever tells the answer."""
+    """As long as it runs an interrupt requests the answer. The note stays, for whoever prints the answer."""
     _noted.clear()
     if threading.current_thread() is not threading.main_thread():  # no signals there
         yield

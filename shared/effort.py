@@ -16,13 +16,13 @@ class Effort(Enum):
     EVALUATION = 1400.0  # one call for many walks
     STATE = 0.3  # a part of line of a walk with the load and the puller at one place each
     GROWING = 1700.0  # one call for many partial walks
-    WALK_GROWN = 0.03  # a partial walk held against one place that may be next
+    WALK_GROWN = 0.03  # a partial walk checked against one place that may be next
     VARIANT = 5.0  # a rope and its ends looked at for one walk
     FILLING = 900.0  # pieces given out to one variant
     MODEL = 2900.0  # a model of one variant built for the constraint solver
     SOLVER = 1e6  # what the solver itself calls a second (deterministic)
     TABLE = 600.0  # bounds tabulated for one scene and stock
-    PLACE = 1.2  # a place held against another, or against a station, when a scene is tabulated
+    PLACE = 1.2  # a place checked against another, or against a station, when a scene is tabulated
     TRIAL = 1000.0  # a changed site looked at for a cure
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 
 class BankhaulError(Exception):
-    """Base of every error that is told in one message, without a traceback."""
+    """Base of every error that is printed as one message, without a traceback."""
 
 
 @dataclass(frozen=True, slots=True)

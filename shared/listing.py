@@ -1,4 +1,4 @@
-"""Listings: rows under named columns, told as a table, as Markdown, as CSV, as JSON or as HTML.
+"""Listings: rows under named columns, printed as a table, as Markdown, as CSV, as JSON or as HTML.
 
 Tables are for people: rounded, in the units they chose. CSV and JSON are for programs: SI at full
 precision, with the unit in the name of the column ("pull_N"); what is no number is left empty.
@@ -39,7 +39,7 @@ class Kind(Enum):
 
     TEXT = "text"
     COUNT = "count"
-    SHARE = "share"  # told in percent, rounded up
+    SHARE = "share"  # printed in percent, rounded up
     MEASURE = "measure"  # each cell a `Measure`
 
 
@@ -69,7 +69,7 @@ class Measure:
 
 
 Row = Mapping[str, Any]
-"""Cells by column key. None: nothing to tell."""
+"""Cells by column key. None: nothing to print."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

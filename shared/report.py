@@ -1,4 +1,4 @@
-"""Reports: titled listings and texts, one after the other, in the form asked for."""
+"""Reports: titled listings and texts, one after the other, in the form requested."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -11,13 +11,13 @@ Block = tuple[str, Listing | str]
 Report = Sequence[Block]
 
 FORMS = ("table", "markdown", "csv", "json")
-"""The forms every listing can be told in."""
+"""The forms every listing can be printed in."""
 
 
 def told(report: Report, form: str, system: str = "metric", data: Any = None) -> str:
     """The report as text that ends with a line end.
 
-    `form` is one of `FORMS`. JSON tells `data`, or else the listings' records under their titles.
+    `form` is one of `FORMS`. JSON prints `data`, or else the listings' records under their titles.
     CSV holds listings only; of several, each has its title above it on a line with a "#".
     """
     if form == "json":

@@ -30,7 +30,7 @@ def site_argument(function: Wrapped) -> Wrapped:
 
 
 def form_option(function: Wrapped) -> Wrapped:
-    """`--format`: how listings are told."""
+    """`--format`: how listings are printed."""
     return click.option(
         "--format",
         "form",
@@ -224,7 +224,7 @@ def rules_named(words: Sequence[str]) -> tuple[str, ...]:
 
 
 def tell(report: Report, form: str, system: str = "metric", data: Any = None) -> None:
-    """Print an answer on standard output in the form asked for."""
+    """Print an answer on standard output in the form requested."""
     text = told(report, form, system, data)
     if form == "table":
         text = re.sub(_LOUD, lambda found: click.style(found[0], fg="red", bold=True), text)
@@ -238,7 +238,7 @@ def answer(
     data: dict[str, Any] | None = None,
     varied: "Iterable[Site]" = (),
 ) -> None:
-    """Print an answer about a site in the form asked for, what on the site is unlikely above it.
+    """Print an answer about a site in the form requested, what on the site is unlikely above it.
 
     JSON has that under the key "unlikely"; beside CSV it goes to standard error, so that the table stays one
     that every reader takes. `varied`: what the site is varied to, where that is what the answer is about.

@@ -1,4 +1,4 @@
-"""`bankhaul why`: one reeving held against every check; of a site by itself, the best setup or the nearest
+"""`bankhaul why`: one reeving put through every check; of a site by itself, the best setup or the nearest
 misses."""
 
 from pathlib import Path

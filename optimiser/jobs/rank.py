@@ -39,7 +39,7 @@ def rank(
     tabulated: Callable[[Site, Stations], Iterable[Scene]] = scenes,
     clock: Clock | None = None,
 ) -> Ranking:
-    """The `top` best setups of a site, fully rated ones first, in the order asked for.
+    """The `top` best setups of a site, fully rated ones first, in the order requested.
 
     `order`: counts of `optimiser.rig.order.COUNTS`, the first weighs most; `everything`: also setups that
     another one beats on every count; `time_limit` [s]: after it the list so far comes back, not proven;

@@ -1,7 +1,7 @@
 """What a vehicle or people can pull.
 
 A vehicle's pull is what its driven wheels hold on the ground less what keeps its own weight on the
-slope. The whole line pull is held against the tyres' grip, not only its part along the run: tyres
+slope. The whole line pull is checked against the tyres' grip, not only its part along the run: tyres
 resist the sideways part too. A line that rises away from the vehicle takes weight off the driven
 wheels; one that falls, and going downhill, are given no credit.
 """

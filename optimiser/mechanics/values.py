@@ -28,7 +28,7 @@ class DataEnd:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AnchorStrength:
-    """What an anchor stands, and against what it is held: a moment about the ground line for a tree
+    """What an anchor stands, and what demand it is checked against: a moment about the ground line for a tree
     (horizontal pull times lever), the whole force for an anchor with a stated rating.
 
     `capacity` None: unrated. `unit` is "N·m" or "N".

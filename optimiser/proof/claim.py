@@ -2,7 +2,7 @@
 
 A rig is a rope (or two, the second made fast to the first) over places, its ends, what hangs where,
 and what drives or holds its last end: a puller, or a hand behind turns round a trunk. Hauling lines,
-holding lines, steering lines and ways down all are told in this form, and all are checked by the same
+holding lines, steering lines and ways down are all written in this form, and all are checked by the same
 code.
 """
 

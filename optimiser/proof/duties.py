@@ -165,7 +165,7 @@ class Steers:
         return [tuple(etas) for etas in every]
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
-        """The tension that the haul asks of it; `steer`: its part across the path, N."""
+        """The tension that the haul needs of it; `steer`: its part across the path, N."""
         pull = self.given.get(key(point), inf)
         if pull == inf:
             why = "the haul was not looked at here"

@@ -1,4 +1,4 @@
-"""What a checker found wrong, collected so that all of it is told at once."""
+"""What a checker found wrong, collected so that all of it is reported at once."""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -10,7 +10,7 @@ EXACT = 1e-6
 
 
 class VerificationError(RuntimeError):
-    """An answer is not what it says: an internal error. `disagreements` are told in the message."""
+    """An answer is not what it says: an internal error. `disagreements` stand in the message."""
 
     def __init__(self, title: str, disagreements: Sequence[str]) -> None:
         self.disagreements = tuple(disagreements)

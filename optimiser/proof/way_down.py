@@ -19,12 +19,12 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 
 ON_REQUEST = "site"
-"""The source of a hand's limit that was asked for."""
+"""The source of a hand's limit that was requested."""
 
 
 def verify_way_down(site: Site, setup: LoweringSetup, *, hand: float | None = None) -> None:
     """Raise `VerificationError` unless every figure that can be worked out again is right. `hand`: the
-    most that the hand on the rope may hold, N, where that was asked for."""
+    most that the hand on the rope may hold, N, where that was requested."""
     claim = of_way_down(setup, site.preferences.margin_wanted)
     owned = {piece.name: piece for piece in site.gear}
     with refusing(claim.title) as notes:

@@ -98,7 +98,7 @@ def _height(place: Place, gear: Sequence[Hung], system: str) -> str:
 
 
 def _sheave(node: int, earlier: int, gear: Sequence[Hung]) -> str:
-    """The sheave the rope turns on at a node, told from those it met there before."""
+    """The sheave the rope turns on at a node, as distinct from those it met there before."""
     block = next((h for h in gear if h.role is Role.BLOCK and node in h.nodes), None)
     if block is not None and len(block.nodes) > 1:
         turn = sorted(block.nodes).index(node) + 1

@@ -2,7 +2,7 @@
 heights.
 
 Nothing is chosen anew. What no longer goes (a strap too short for a thicker trunk, a line that meets
-the ground) is told as the reason why the setup stops working.
+the ground) is reported as the reason why the setup stops working.
 """
 
 from collections.abc import Iterable, Sequence

@@ -343,7 +343,7 @@ class LoweringSetup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """The smallest single change that cures a failure: `amount` in `unit`, told in `text`."""
+    """The smallest single change that cures a failure: `amount` in `unit`, in words in `text`."""
 
     text: str
     amount: float
@@ -354,7 +354,7 @@ class Change:
 class Miss:
     """A rig that nearly works: what stops it, by how much, and the change that would cure it."""
 
-    walk: Walk  # () where it is told of every rig
+    walk: Walk  # () where it concerns every rig
     limit: str  # kind of limit that stops it
     text: str
     short_by: float  # need / have, 1 at the limit
@@ -378,7 +378,7 @@ class Ranking:
         None  # pairs of walks of tackle on tackle in the space; None: not searched
     )
     compounds_left: bool = False  # there is some, but too much of it to look at unasked
-    not_held: int | None = None  # left out for want of a holding line; None: not asked for
+    not_held: int | None = None  # left out for want of a holding line; None: not requested
     left_out: int = 0  # setups that hold at the planned ends of the ranges, but not at all ends
 
     def __iter__(self) -> Iterator[Setup]:

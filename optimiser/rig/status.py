@@ -4,7 +4,7 @@ from enum import StrEnum
 
 
 class Status(StrEnum):
-    """What a search can say of what it was asked."""
+    """What a search can say of its question."""
 
     PROVEN = "proven"  # the best, and nothing better exists
     CUT_SHORT = "cut short"  # something does; better may exist

@@ -62,7 +62,7 @@ class Entry:
 
 
 class Board:
-    """Setups by what tells them apart. `everything`: also those another one beats on every count."""
+    """Setups by what makes them different. `everything`: also those another one beats on every count."""
 
     def __init__(self, order: Order, top: int, *, everything: bool) -> None:
         self.order, self.top, self.everything = order, top, everything

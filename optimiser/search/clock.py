@@ -1,6 +1,6 @@
 """Decides when a search has to stop: at a time limit where somebody set one, else after so much effort.
 
-Seconds count only where somebody asked for a limit. Every budget of the program's own is one of effort
+Seconds count only where somebody set a limit. Every budget of the program's own is one of effort
 (`shared.effort`), so that the answer is the same on any machine, however busy.
 """
 
@@ -16,8 +16,8 @@ Progress = Callable[[str], None]
 
 @dataclass(eq=False)
 class Clock:
-    """`limit` [s from now]: what somebody asked for; `progress`: a sign of life for whoever waits;
-    `heedless`: it goes on though somebody has asked for the answer so far."""
+    """`limit` [s from now]: what somebody set; `progress`: a sign of life for whoever waits;
+    `heedless`: it goes on though somebody has requested the answer so far."""
 
     limit: float | None
     progress: Progress | None
@@ -32,7 +32,7 @@ class Clock:
         self._end = None if self.limit is None else time.monotonic() + self.limit
 
     def runs(self) -> bool:
-        """False once the time or the effort is up, or what was asked for is found."""
+        """False once the time or the effort is up, or what is looked for is found."""
         if self.until is not None and self.until():
             self.stopped = True
         if self._end is not None and time.monotonic() > self._end:

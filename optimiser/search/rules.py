@@ -18,7 +18,7 @@ class Rules:
     most_in_a_row: int = 2
     tail: bool = False  # a block behind a standing anchor is allowed
     backward: bool = False  # parts that pull backwards are allowed
-    compound: bool = False  # tackle on tackle is in the space (no rule by name: what is asked for)
+    compound: bool = False  # tackle on tackle is in the space (no rule by name: it is requested)
 
     @staticmethod
     def of(names: frozenset[str]) -> "Rules":

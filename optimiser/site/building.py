@@ -104,7 +104,7 @@ def told_apart(gear: Sequence[Owned]) -> tuple[Owned, ...]:
 
 
 def _range_of(piece: Owned) -> tuple[float, float] | None:
-    """Both ends of a block's efficiency; None where that is certain, or none is asked for."""
+    """Both ends of a block's efficiency; None where that is certain, or none is wanted."""
     block = piece.gear
     if not isinstance(block, Block) or block.eta_most is None:
         return None

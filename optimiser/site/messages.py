@@ -16,7 +16,7 @@ from shared.errors import Fault
 from shared.words import did_you_mean, listed
 
 MOST = 40
-"""Faults that are told one by one: nobody reads more at a time."""
+"""Faults that are printed one by one: nobody reads more at a time."""
 
 
 def place(key: Key) -> str:

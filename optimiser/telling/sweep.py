@@ -92,7 +92,7 @@ def legend(found: Sweep, system: str) -> str:
 
 
 def sweep_json(found: Sweep) -> dict[str, Any]:
-    """A sweep ready for JSON: values in the units they were asked in, answers in SI."""
+    """A sweep ready for JSON: values in the units of the request, answers in SI."""
     told: dict[str, Any] = {
         "varied": [
             {"key": one.key, "from": one.low, "to": one.high, "unit": one.unit} for one in found.axes
@@ -130,7 +130,7 @@ def _cell_json(found: Sweep, cell: Cell) -> dict[str, Any]:
 
 
 def worst(setup: Setup) -> float:
-    """The margin a cell is told with: at the worst ends of what is still a range."""
+    """The margin printed for a cell: at the worst ends of what is still a range."""
     return setup.margin if setup.margin_worst is None else min(setup.margin, setup.margin_worst)
 
 

@@ -41,7 +41,7 @@ _ENDS = (
 """Beside the margin, where the site has ranges."""
 
 _HOLDS = Column(key="holds", heading="all within rating")
-"""Beside them, where samples were asked for."""
+"""Beside them, where samples were requested."""
 
 _HOLDS_DATA = (
     Column(key="holds_share", heading="share of samples", kind=_RATIO, where=Where.DATA),

@@ -115,7 +115,7 @@ TWO_ROPES_LEFT = (
 
 
 def not_held(ranking: Ranking) -> str:
-    """How many setups were left out for want of a holding line; "" where none was asked for."""
+    """How many setups were left out for want of a holding line; "" where none was requested."""
     if ranking.not_held is None:
         return ""
     if not ranking.setups:
@@ -136,7 +136,7 @@ def not_held(ranking: Ranking) -> str:
 
 def guesses(site: Site, corner: str, *, lowered: bool = False) -> str:
     """At which end the ranges of the site file are taken; "" where it has none. What only raising the
-    load asks for is left out. `lowered`: for letting it down, where smooth ground is the worse."""
+    load calls for is left out. `lowered`: for letting it down, where smooth ground is the worse."""
     asked = [guess for guess in site.guesses if not guess.key.startswith("lever.")]
     if not asked:
         return ""

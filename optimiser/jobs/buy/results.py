@@ -111,7 +111,7 @@ class Purchases:
     @property
     def conclusive(self) -> bool:
         """Whether it is proven what is answered: that the first option is the least, or, beside no option,
-        that nothing on the list does in any number of stages asked about."""
+        that nothing on the list does in any number of stages requested."""
         return self.proven and (bool(self.options) or self.staged)
 
     def __len__(self) -> int:

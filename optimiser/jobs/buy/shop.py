@@ -26,7 +26,7 @@ from optimiser.search.stages.track import GRAIN
 from optimiser.site.model import Site
 
 STEPS = 3
-"""Further steps of money that are told, for margin and for resets each."""
+"""Further steps of money that are reported, for margin and for resets each."""
 PATIENCE = 6.0
 """Effort for further steps, of margin and of resets, together."""
 STAGING = {"money": 5.0, "pieces": 2.5, "fewer": 1.5, "plainer": 4.0}

@@ -54,7 +54,7 @@ class Shown:
         two = bought.two_ropes
         setup, best_known = self.best(_extra(bought), order, self._share(), compound=two)
         self.left -= spent() - began
-        if self.loose and (setup is None or not least(setup)):  # it would be told as rated
+        if self.loose and (setup is None or not least(setup)):  # it would be printed as rated
             raise OutOfTime
         if setup is None or not least(setup):  # the time was up before the ranking had one
             setup, best_known = build_setup(bought.filled, rank=1), False

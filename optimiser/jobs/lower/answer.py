@@ -26,7 +26,7 @@ from optimiser.site.model import Site
 ORDER = ("margin", "pull", "resets", "rope")
 """Margin first, then people's force, then stops to take a new grip, then rope."""
 MOST_SHEAVES = 3
-"""Sheaves in a hold, if nothing else is asked for: turns hold more than sheaves do."""
+"""Sheaves in a hold, if no other number is given: turns hold more than sheaves do."""
 
 
 def lower(
@@ -42,7 +42,7 @@ def lower(
     """The `top` best ways to let the load down the whole path, or the plan with the fewest stages.
 
     Whichever end of the path is higher, the load is let down to the other.
-    `hold` [N]: what the hand on the rope is asked for at most; a published figure if left out.
+    `hold` [N]: the most that the hand on the rope has to give; a published figure if left out.
     `most_sheaves`: of a hold. `rules`, `time_limit` [s]: as in ranking. The ground's resistance
     counts with the share of its lowest figure that is counted on, the weight as it rests. ValueError
     for a `hold` not above 0.

@@ -48,7 +48,7 @@ class Candidate:
 
 def plan_stages(job: Job, scenes: Sequence[Scene]) -> Staged:
     """The plan with the fewest stages; unrated pieces only where rated ones do not get down. Where none
-    gets all the way, what comes nearest is told with it."""
+    gets all the way, what comes nearest is reported with it."""
     plan = _plan(job, scenes, rated=True)
     if plan.stuck_at is None or not job.clock.runs():
         return plan

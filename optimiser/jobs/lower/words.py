@@ -121,7 +121,7 @@ def order(criteria: Sequence[str]) -> str:
 
 
 def hand(answer: Lowering, system: str) -> str:
-    """What the hand on the rope is asked for, and whose figure it is."""
+    """What the hand on the rope has to give, and whose figure it is."""
     most = newtons(answer.hand_limit, system, Rounding.NEAREST)
     comfort = newtons(answer.hand_comfort, system, Rounding.NEAREST)
     whose = (

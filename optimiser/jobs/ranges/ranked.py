@@ -40,7 +40,7 @@ def rank_at_worst(
 
 
 def _with_ends(site: Site, setup: Setup) -> Setup:
-    from optimiser.jobs.ranges.corners import extremes  # not asked for where all is certain
+    from optimiser.jobs.ranges.corners import extremes  # not needed where all is certain
 
     assert site.origin is not None
     ends = extremes(site, setup)

@@ -62,7 +62,7 @@ def plan_stages(
     which a stage may end. `known`: marks between which stages are known to do, so that there is a plan
     however soon the time is up. `clock`: in place of a limit and a progress, a part of another job's.
     `patience`: effort for bettering a plan once there is one, if nobody set a time limit; whether there is
-    one is settled, where there is none nobody asks why. Raises ValueError for an unknown count.
+    one is settled, where there is none the reason is not looked for. Raises ValueError for an unknown count.
     """
     whole = order_of(tuple(order or ()), site.preferences)
     named = Rules.of(site.preferences.rules if rules is None else rules)

@@ -23,7 +23,7 @@ class Move:
     """One piece that changes its place between two stages, or one that keeps it (both the same).
 
     `role` as in `optimiser.rig.setup.Hung`; of an end of a rope the place is followed by ": " and the
-    knot. "puller" and "hold" tell of who pulls, and of where the line takes hold of the load.
+    knot. "puller" and "hold" are about who pulls, and where the line takes hold of the load.
     `origin` None: it was not in use; `target` None: it is not needed any more.
     """
 

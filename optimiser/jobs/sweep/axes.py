@@ -56,7 +56,7 @@ class Axis:
 
 
 def axis(document: Document, word: str) -> Axis:
-    """The axis that `KEY=FROM..TO` asks for, such as "load.weight=200..400 kg". Raises InputError."""
+    """The axis that `KEY=FROM..TO` names, such as "load.weight=200..400 kg". Raises InputError."""
     key, equals, ends = word.partition("=")
     key = key.strip()
     if not equals or not key:

@@ -26,7 +26,7 @@ class Job:
     without: tuple[str, ...] = ()
     time_limit: float | None = None
     cost: Callable[[Site], float | None] | None = None
-    """The least that has to be spent on a site where what is owned will not do, if that is asked for. A
+    """The least that has to be spent on a site where what is owned will not do, if that is requested. A
     function of a module, so that it can be sent to another process."""
 
 

@@ -4,7 +4,7 @@ from optimiser.search.clock import Clock
 from optimiser.site.model import Site
 
 PATIENCE = 120.0
-"""Effort for one cell: beyond it nothing is told of its cost."""
+"""Effort for one cell: beyond it no cost is reported."""
 
 
 def least_cost(site: Site) -> float | None:

@@ -19,7 +19,7 @@ from optimiser.jobs.sweep.cells import Answer, Changes, Job, Worker
 WORTH = 6.0
 """s of work left for which it is worth while to start processes: that takes some seconds itself."""
 GRACE = 5.0
-"""s that a process may take to end once it is told to."""
+"""s that a process may take to end once it has been sent the signal."""
 
 _worker: Worker | None = None
 """The worker of a process that was started for a sweep."""
@@ -56,8 +56,8 @@ class Crew:
         *,
         priced: bool = True,
     ) -> list[Answer]:
-        """The answers for some cells, in their order. `progress` is told how many are done; `priced`:
-        with what has to be spent, if the job asks for that."""
+        """The answers for some cells, in their order. `progress` gets how many are done; `priced`:
+        with what has to be spent, if the job requests that."""
         found: list[Answer | None] = [None] * len(cells)
         for done, (number, answer) in enumerate(self._solved(cells, priced), start=1):
             found[number] = answer

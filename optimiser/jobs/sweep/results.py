@@ -16,7 +16,7 @@ _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
     """The best setup with the axes at some values; None: no setup works. `proven` False: the search ran
-    out of time. `cost`: of the least to buy, where that was asked for; None: not asked, or nothing does.
+    out of time. `cost`: of the least to buy, where that was requested; None: not requested, or nothing does.
     """
 
     values: tuple[float, ...]

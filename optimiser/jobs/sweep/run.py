@@ -36,7 +36,7 @@ def sweep(
     `steps`: values on each axis, ends included, at least 2. `without`: rules of the search to switch
     off. `time_limit` [s]: for each cell. `processes`: how many at once; as many as there are cores if
     left out. `cost`: what has to be spent at the least on a site where what is owned will
-    not do, told in every cell of the grid; a function of a module. Raises InputError for values that
+    not do, reported in every cell of the grid; a function of a module. Raises InputError for values that
     no site can have; KeyboardInterrupt when interrupted.
     """
     axes = tuple(axes)

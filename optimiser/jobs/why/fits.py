@@ -18,7 +18,7 @@ from optimiser.rig.setup import Change, names
 from shared.units import Dimension, Rounding, show
 
 MOST_STOPS = 12
-"""Resets whose places are told."""
+"""Resets whose places are printed."""
 SAFE = 1e-6
 """Relative: by so much a change is more than it must be, so that rounding cannot undo it."""
 
@@ -37,7 +37,7 @@ class Fits:
         yield from self.straps()
         yield from self.shackles()
         yield from self.effort()
-        if self.job.floor > 1.0:  # else it is what every piece is held against anyway
+        if self.job.floor > 1.0:  # else it is what every piece is checked against anyway
             yield self.margin()
 
     @property

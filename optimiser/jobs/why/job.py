@@ -24,7 +24,7 @@ FAR = 4.0
 
 @dataclass(frozen=True)
 class Job:
-    """Everything a search is asked with. `floor`: least margin a setup must have."""
+    """Everything that defines a search. `floor`: least margin a setup must have."""
 
     site: Site
     kit: Kit

@@ -132,7 +132,7 @@ def _shackles(
     eyes = {p.gear.eye for p in (*kit.blocks, *blocks) if isinstance(p.gear, Block)}
     eyes |= {h.eye for h in scene.attachment.hitches} | {scene.puller.hitch_eye, None}
     eyes |= {scene.site.anchors[int(scene.anchor_of[place])].eye for place in row.anchored}
-    # The tightest eye asks for the thinnest pin: what goes through that goes through the others.
+    # The tightest eye needs the thinnest pin: what goes through that goes through the others.
     loads = {row.joint(nodes).value for nodes in row.groups.values()}
     loads |= {row.joint((n,)).value for nodes in row.groups.values() for n in nodes}
     loads |= {row.tension(0).value, row.tension(row.sheaves).value}

@@ -40,7 +40,7 @@ def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
 
 def unfinished(*, interrupted: bool, limited: bool) -> Miss:
     """That not every change was looked at, as the last of the misses, of no rig. `interrupted`: somebody
-    asked for the answer so far; `limited`: somebody set a time limit."""
+    requested the answer so far; `limited`: somebody set a time limit."""
     if interrupted:
         why, cure = "it was stopped", ""
     elif limited:
@@ -109,7 +109,7 @@ def _not_fast(job: Job, scene: Scene) -> Iterator[tuple[str, str, str]]:
 
 
 def _to_puller(job: Job, scene: Scene) -> tuple[str, str]:
-    """What keeps every line off the puller, told of the anchor that comes nearest; and what would cure it."""
+    """What keeps every line off the puller, at the anchor that comes nearest; and what would cure it."""
     puller = scene.puller
     anchors = [i for i, place in enumerate(scene.places) if place.kind is PlaceKind.ANCHOR]
     told = f"no line reaches {puller.name}"

@@ -1,7 +1,7 @@
 """Checks one reeving, passed or failed check by check, with the change that cures each failure.
 
 Rope, ends and gear are chosen as in a ranking. Where none fits, the least bad are: pieces that are not
-there are taken as if they were, the fewest possible, and each is told as missing.
+there are taken as if they were, the fewest possible, and each is reported as missing.
 """
 
 import json
@@ -143,7 +143,7 @@ def _rigged(job: Job, walk: Walk) -> _Rigged:
     ranked = _as_ranked(job, taken, walk)
     if ranked is not None:
         return _Rigged(job, ranked.variant.row, ranked, True)
-    # An anchor that stands nothing would leave no gear to tell of.
+    # An anchor that stands nothing would leave no gear to report on.
     some = replace(job, site=with_anchors(job.site, 1.0))
     weak = some.site.anchors != job.site.anchors
     if weak:
@@ -245,7 +245,7 @@ def _filled(
         if not np.isfinite(row.pull).all() or not (row.pull > 0.0).any():
             continue
         full = kit if added is None else completed(kit, row, job.floor, added)
-        # Where a slot can be filled by nothing, the solver need not be asked.
+        # Where a slot can be filled by nothing, the solver need not be called.
         able = [v for v in _variants(row, full) if loose_margin(v) > 0.0]
         some = [v if roomy else anyhow(v) for v in able]
         filled = Filler(order, 0.0).cheapest(some, refine=True)

@@ -20,7 +20,7 @@ def status(*, slope_sin: Num, slope_cos: Num, resistance_low: Num, resistance_su
 
     `resistance_low` c [-]: the least resistance of the ground; `resistance_sure` [-]: the part of it
     that is counted on. It rests where sin <= c_sure cos. From the balance sin = c cos on it runs;
-    where the two limits lie nearer to each other than a slope can be told, from that much above the
+    where the two limits lie nearer to each other than a slope can be measured, from that much above the
     lower one.
     """
     keeps = resistance_sure * np.asarray(slope_cos)

@@ -81,7 +81,7 @@ def check_conditions(said: Iterable[IfStands], claim: Claim, wanted: float, note
         if item in ropes:
             right = len(forces) == 1 and forces[0] >= max(demands) * wanted * (1.0 - EXACT)
         else:
-            # Equal pieces at one place may be told as one, by the greater.
+            # Equal pieces at one place may be listed as one, by the greater.
             right = bool(forces) and equal(max(forces), max(demands) * wanted)
             right = right and all(any(equal(f, d * wanted) for d in demands) for f in forces)
         notes.need(right, f"{item} without a rating is not said to have to stand what comes on it")

@@ -232,7 +232,7 @@ def work_out(
         limits = [most_pull(puller, (-u[0], -u[1], -u[2])) for u, _ in ways]
         for look, tau in enumerate(taus):
             if point.row is None and 0 < look < len(taus) - 1:
-                continue  # between the profile's points the first and the last tell enough
+                continue  # between the profile's points the first and the last are enough
             base = [(0.0, 0.0, 0.0)] * (last + 2)
             for k in range(last):
                 put(base, k, units[k], tau[k])

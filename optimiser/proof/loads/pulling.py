@@ -46,7 +46,7 @@ def taken_in(near: list[float]) -> float:
 def stops(puller: Puller, at: Sequence[float], near: list[float], far: list[float]) -> list[float]:
     """m along the path (`at` of the points) at which the puller takes a new grip, as few as can be.
     One stroke keeps one length of rope from the puller to the standing end; it reaches as far as some
-    length is enough at the near end of the run all along it (no point asks for more) and not too much
+    length is enough at the near end of the run all along it (no point needs more) and not too much
     at the far end."""
     if puller.purchase is not None:
         far = [length + puller.purchase for length in near]

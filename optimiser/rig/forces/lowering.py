@@ -131,7 +131,7 @@ class LoweringRow(RigRow):
 
     @cached_property
     def stands_badly(self) -> bool:
-        """Not asked here: whoever holds stands behind the trunk the turns are on, and the cautions say
+        """Not checked here: whoever holds stands behind the trunk the turns are on, and the cautions say
         where nobody may be."""
         return False
 

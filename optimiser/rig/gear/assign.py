@@ -201,7 +201,7 @@ def _whole(ratio: float) -> int:
 
 class _Levels:
     """The margin, and the band that it falls into as the order counts it (not as whole millionths
-    would: a margin a hair below a band's edge belongs to the band below); None: nobody asks for it."""
+    would: a margin a hair below a band's edge belongs to the band below); None: no such limit."""
 
     def __init__(self, model: Any, order: Order, margin: Any, band: Any) -> None:
         self.model, self.order, self.margin, self.band = model, order, margin, band

@@ -93,7 +93,7 @@ def _best_blocks(variant: Variant) -> float:
 
 def fill(variant: Variant, least: float) -> Filled | None:
     """A filling in which every ratio is at least `least`, or None where there is none. Undecided where
-    this way cannot tell."""
+    this way cannot decide."""
     note(Effort.FILLING)
     if variant.fixed_margin < least:
         return None

@@ -2,7 +2,7 @@
 
 Variants are taken best first by an upper bound on their margin. Matchings fill most of them; what they
 cannot decide, and whatever is shown to people, goes to the constraint solver. Every question that hangs
-gear in a rig asks here.
+gear in a rig uses it.
 """
 
 import heapq
@@ -32,7 +32,7 @@ BELOW_BAND = 1e-6
 class Found:
     """The filling of the best variant, if any; and the variants that were not tried, each with the sort
     key that it can reach at best: they cannot be better than the filling by the order, or, where there is
-    none, not as good as a limit asks."""
+    none, not as good as a limit requires."""
 
     filled: Filled | None
     ahead: tuple[tuple[Sort, Variant], ...] = ()
@@ -47,7 +47,7 @@ class Found:
 class Filler:
     """Fills variants by an order of counts, to a margin of at least `floor`.
 
-    `on_solver` is called each time the constraint solver is asked for a single filling.
+    `on_solver` is called each time the constraint solver is called for a single filling.
     """
 
     order: Order

@@ -263,7 +263,7 @@ def of_site(row: RigRow) -> tuple[Load, ...]:
 
 
 def open_slots(row: RigRow) -> tuple[Load, ...]:
-    """What a rig asks for whatever rope is in it: something round each trunk, blocks for the nodes at each
+    """The slots of a rig whatever rope is in it: something round each trunk, blocks for the nodes at each
     place, and the legs of a bridle with their shackles."""
     scene, out = row.scene, []
     for place, nodes in row.anchored.items():

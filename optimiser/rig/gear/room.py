@@ -5,7 +5,7 @@ from optimiser.rig.gear.kit import Hanging, eye_of, long_of
 from optimiser.rig.gear.slots import END_LENGTH, BlockOption, Variant
 
 MOST_TRIALS = 2000
-"""Trials of a cover by blocks of several sheaves before the solver is asked."""
+"""Trials of a cover by blocks of several sheaves before the solver is called."""
 Stock = dict[str, int]
 
 
@@ -27,7 +27,7 @@ def straps_with_room(
 ) -> dict[int, Hanging] | None:
     """Straps, no more than are owned besides those `taken`, beside which the shortest blocks and shackles
     (counts ignored) would fit into every segment; None where there are none. Undecided where it takes too
-    long to tell."""
+    long to decide."""
     besides = _shortest_besides(variant, options)
     able = {
         place: sorted(

@@ -1,7 +1,7 @@
 """One walk of an evaluation, seen by the gear: the worst that each of its nodes and parts carries.
 
 Demands are the worst over all states (stations and spots of the puller) and over the ranges of the
-sheaves' efficiencies, times the dynamic factor of the puller; the puller itself is held against its
+sheaves' efficiencies, times the dynamic factor of the puller; the puller itself is checked against its
 pull alone. Every question of the program takes its demands from here.
 """
 

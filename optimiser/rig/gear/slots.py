@@ -1,7 +1,7 @@
 """Lists the slots of a rig that a piece must fill, each with the demand on it.
 
 Demands are the worst over all states (stations and spots of the puller), times the dynamic factor of
-the puller; the puller itself is held against its pull alone.
+the puller; the puller itself is checked against its pull alone.
 """
 
 from collections.abc import Iterable, Iterator

@@ -57,7 +57,7 @@ def _names_only() -> ModuleType:
 def solver(*, presolve: bool = True) -> Any:
     """A solver whose answers are the same at every run."""
     made = cp_sat().CpSolver()
-    # Its handler of interrupts would leave the process with none: Ctrl-C could no longer be told.
+    # Its handler of interrupts would leave the process with none: Ctrl-C could no longer be noticed.
     made.parameters.catch_sigint_signal = False
     made.parameters.num_workers = 1
     made.parameters.random_seed = 1
@@ -74,8 +74,8 @@ def solved(asked: Any, model: Any) -> Any:
 
 
 def surely_infeasible(model: Any, *, presolve: bool = True) -> None:
-    """ "Infeasible" is not taken on one word: the model is asked again without presolve if that was said with
-    it, and the other way round, as a release of the solver was found to lose solutions in that part.
+    """Solves a model that was called infeasible again: without presolve if that was the answer with it,
+    and the other way round, as a release of the solver was found to lose solutions in that part.
     RuntimeError where the two disagree."""
     if solved(solver(presolve=not presolve), model) != cp_sat().INFEASIBLE:
         raise RuntimeError("the constraint solver contradicts itself: wrong solver release?")

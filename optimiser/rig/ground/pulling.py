@@ -24,7 +24,7 @@ def line_pull_limit(*, puller: Puller, way: Array) -> Array:
     comes from, at each of its R spots.
 
     0 where the line leaves the run by more than the puller's limits, in plan or in rise. The whole line
-    pull is held against the tyres' grip, not only its part along the run: tyres resist the sideways
+    pull is checked against the tyres' grip, not only its part along the run: tyres resist the sideways
     part too (friction circle). A line that rises takes weight off the driven wheels; one that falls is
     given no credit.
     """

@@ -22,7 +22,7 @@ _TABLES = (
 
 def take_over(scene: Scene, known: Iterable[Scene]) -> Scene:
     """`scene`, with the tables of the first of `known` that has the same geometry; whatever is not
-    tabulated there yet is computed when it is asked for."""
+    tabulated there yet is computed when it is read."""
     for other in known:
         if _same(scene, other):
             tables = other.__dict__

@@ -2,7 +2,7 @@
 it.
 
 The same question as `keepout.faults`, answered yes or no for every position of the load at once: the
-ranking asks it of every rig. A rig whose puller stands badly is *marked down*: it is ranked as if its
+ranking checks it for every rig. A rig whose puller stands badly is *marked down*: it is ranked as if its
 margin, counted up to enough, were `MARK` lower (a rule of this program, stated in the answer).
 """
 

@@ -1,6 +1,6 @@
 """Turns a few stations of a scene into rows that are linear in the parts of line, for the bounds.
 
-A row k asks sum over parts of tau * gain[p, k] >= need[k] / H: one for the pull at each bound station,
+A row k requires sum over parts of tau * gain[p, k] >= need[k] / H: one for the pull at each bound station,
 and one for each step a wheel must climb.
 """
 

@@ -49,7 +49,7 @@ class Marks:
         if paths.shape[1] < 3:
             return out
         before = paths[:, -3]
-        # An angle with the load in it is told by its two other places. One between three anchors is not
+        # An angle with the load in it is known by its two other places. One between three anchors is not
         # looked at, nor one between two visits to the load, which has no width.
         one = np.where(before == 0, last, before)
         two = np.where(new == 0, last, new)
@@ -59,7 +59,7 @@ class Marks:
         out[asked] = self._look(self._angles, one, two, self._in_bight)
         return out
 
-    # ---- tables that fill as they are asked -------------------------------------------------------
+    # ---- tables that fill as they are read -------------------------------------------------------
 
     @cached_property
     def _lines(self) -> Seen:

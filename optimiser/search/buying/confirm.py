@@ -1,7 +1,7 @@
 """Fills complete walks with the cheapest gear that does, from what is owned and a price list.
 
 A walk is dismissed by what the best bearings within the purse could do before single choices of bearings
-are looked at, and a rig by what its sheaves and straps cost at least before the solver is asked.
+are looked at, and a rig by what its sheaves and straps cost at least before the solver is called.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -38,7 +38,7 @@ TOGETHER = 100
 
 
 class Fresh:
-    """Walks that were not asked for before: those of the beam come again in the proof."""
+    """Walks that did not come before: those of the beam come again in the proof."""
 
     def __init__(self) -> None:
         self._taken: set[bytes] = set()

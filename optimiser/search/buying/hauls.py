@@ -28,7 +28,7 @@ Goods = tuple[int, ...]
 """How many of each offer, in the market's order."""
 FIRST_GRAIN = 8
 """Into how many grains the path is divided at first; how far a stage gets is looked for more finely only
-where that matters, for it is hardest to tell there."""
+where that matters, for it is hardest to decide there."""
 FEW = 12
 """Goods that are all taken for owned where all are paid for; more of them would only slow the search."""
 RECENT = 12
@@ -237,7 +237,7 @@ class Buyer(Finder):
 
     def _purses(self, key: tuple[Goods, float | None], work: Callable[[], Purses]) -> Purses:
         """What some goods, and a budget if they are not all paid for, come to: the stretches of a chain
-        are asked about one after the other."""
+        are looked at one after the other."""
         if self._asked is None or self._asked[0] != key:
             self._asked = key, work()
         return self._asked[1]

@@ -33,9 +33,9 @@ PIECE = 1e6
 """What a piece counts where pieces come before money: more than any purchase costs."""
 
 
-class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is told
-    """The time limit came before the answer, or a rig could not be told to work or not. `found`: the best
-    purchase until then."""
+class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is reported
+    """The time limit came before the answer, or it could not be decided whether a rig works. `found`: the
+    best purchase until then."""
 
     found: "Bought | None" = None
 

@@ -1,6 +1,6 @@
 """Finds the least purchase with which the whole path is hauled in at most so many stages.
 
-What is bought serves in every stage. The search for the cheapest goods (`search.buying.hitting`) asks
+What is bought serves in every stage. The search for the cheapest goods (`search.buying.hitting`) checks
 whether a chain of stages can be hauled with some goods, and learns from each no.
 """
 

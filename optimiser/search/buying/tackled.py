@@ -26,7 +26,7 @@ class Tackles(StrEnum):
 
 
 PATIENCE = 3.0
-"""Effort for each question about tackle on tackle, where nobody asks for it and no time limit is given."""
+"""Effort for each question about tackle on tackle, where nobody requests it and no time limit is given."""
 Question = Callable[[Stages, Basket | None], Answer]
 
 
@@ -84,7 +84,7 @@ class Tackled:
         return Answer(answer.basket or plain.basket, plain.proven)
 
     def _goes_on(self) -> bool:
-        """Whether the next question is asked; from now on its effort counts."""
+        """Whether the next question is taken up; from now on its effort counts."""
         if self._patient:
             self._clock.allow(PATIENCE)
         return self.found is Tackles.COUNTED

@@ -1,7 +1,7 @@
 """Searches tackle on tackle with a price list: either of the two ropes may be bought.
 
 Lengths at the grip are reckoned with the longest gear at hand. What is surely there is the gear owned, so
-a rig is looked for with that; before a purchase is told the rig is worked out anew with all of it.
+a rig is looked for with that; before a purchase is reported the rig is worked out anew with all of it.
 """
 
 from collections import defaultdict

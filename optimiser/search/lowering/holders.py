@@ -14,7 +14,7 @@ TURNED_ROUND = ("tree", "post")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandLimit:
-    """What the person on the rope is asked for, N: `most`, and `comfort`, below which less is no
+    """What the person on the rope has to give, N: `most`, and `comfort`, below which less is no
     better."""
 
     most: float
@@ -23,7 +23,7 @@ class HandLimit:
 
 
 def hand_limit(preferences: Preferences, stated: float | None) -> HandLimit:
-    """The limit asked for, or the published one for a person."""
+    """The limit requested, or the published one for a person."""
     published = number("hold", "start_or_stop")
     most = published.value if stated is None else stated
     return HandLimit(

@@ -31,7 +31,7 @@ EXISTENCE = ("margin", "resets", "rope")
 """Order in which a search looks where any setup will do."""
 
 
-class TimeUp(Exception):  # noqa: N818 - no error: the answer so far is told
+class TimeUp(Exception):  # noqa: N818 - no error: the answer so far is reported
     """The time limit has passed before an answer was proven."""
 
 

@@ -25,7 +25,7 @@ HATCHES = {
 """How each kind of keep-out area is filled."""
 
 _ROOMY = 500.0
-"""mm² from which an area is told in words too."""
+"""mm² from which an area is named in words too."""
 _ROOM = 10.0
 """mm from the middle of the axes within which nothing is to lie."""
 

@@ -2,7 +2,7 @@
 
 Every label's box is measured with the renderer that draws it. Labels are placed one after another,
 those that must not be missing first; each takes the cheapest of its candidate places that meets no box
-already placed and lies inside the drawing. What finds no place is made smaller, then left out and told
+already placed and lies inside the drawing. What finds no place is made smaller, then left out and reported
 below the drawing, rather than put where it could be misread.
 """
 

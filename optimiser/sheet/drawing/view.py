@@ -107,7 +107,7 @@ def pair(point: Array) -> Point:
 
 
 def round_length(drawn: Drawn, room: float) -> tuple[float, float, str]:
-    """A round length of at most `room` m: m, and its number and unit as they are told."""
+    """A round length of at most `room` m: m, and its number and unit as they are printed."""
     imperial = drawn.site.preferences.units == "imperial"
     unit = 0.3048 if imperial else 1.0
     power = 10.0 ** floor(log10(room / unit))

@@ -28,7 +28,7 @@ from optimiser.site.model import Puller, Site
 from shared.units import Dimension, Rounding, in_unit, show, unit_name
 
 MOST_LOOKED_AT = 40
-"""Stations at which the lines are held against the ground."""
+"""Stations at which the lines are checked against the ground."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +100,7 @@ class Drawn(ABC):
     @property
     @abstractmethod
     def limits_of(self) -> tuple[Limits, ...]:
-        """What tells the limit of every piece; the least of several counts."""
+        """The words for the limit of every piece; the least of several counts."""
 
     @property
     @abstractmethod
@@ -119,12 +119,12 @@ class Drawn(ABC):
 
     @property
     def force_unit(self) -> tuple[float, str]:
-        """What the chart's forces are told in: units in a newton, and the unit's name."""
+        """What the chart's forces are printed in: units in a newton, and the unit's name."""
         system = self.site.preferences.units
         return in_unit(1.0, Dimension.FORCE, system), unit_name(Dimension.FORCE, system)
 
     def force_told(self, value: float, rounding: Rounding) -> str:
-        """One of the chart's forces as the texts tell it."""
+        """One of the chart's forces as the texts print it."""
         return show(value, Dimension.FORCE, self.site.preferences.units, rounding)
 
     # ---- what follows from it ---------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""One rope as the sheet draws and tells it: where it runs, what hangs on it, what it carries.
+"""One rope as the sheet draws and describes it: where it runs, what hangs on it, what it carries.
 
 A setup of one rope has one of these, tackle on tackle two, and every holding line is one more. The
 parts of all ropes on a page are numbered through, so that a number stands for one part only.
@@ -31,7 +31,7 @@ class Rope:
     `near`, `far`: (S, n, 3) where its nodes are, m, with the puller where its run begins and ends
     (paying out it begins at the far end). `gear`:
     nodes counted from its own standing end. `shares`: of each part in the pull on what the rope hauls,
-    None where that is not told. `carries`: N, the most each part has on it, without dynamic factor.
+    None where that is not printed. `carries`: N, the most each part has on it, without dynamic factor.
     `turns`: round turns about the last place, with a hand behind them. `held`: how it runs from the
     first to the last station at which it is in use.
     """
@@ -115,7 +115,7 @@ def positions(
 
 
 def own_gear(gear: Sequence[Hung], begin: int, count: int, *, last: bool) -> tuple[Hung, ...]:
-    """The pieces that serve `count` nodes from `begin` on, their nodes counted from there. What is told
+    """The pieces that serve `count` nodes from `begin` on, their nodes counted from there. What is said
     by a number below zero belongs to the load (of the first rope) or to the hauling end (of the last)."""
     out = []
     for hung in gear:

@@ -42,7 +42,7 @@ def gear(drawn: Drawn) -> tuple[Item, ...]:
 
 
 def _each(hung: list[Hung]) -> list[Hung]:
-    """A piece that both ropes hang on is told by both, and is one."""
+    """A piece that both ropes hang on is listed by both, and is one."""
     seen, out = set(), []
     for one in hung:
         mark = (one.place, one.role, one.how)
@@ -65,7 +65,7 @@ def _rope(drawn: Drawn, rope: Rope) -> Iterator[Item]:
         )  # fmt: skip
         return
     whole = f"{what}{needed} used of {owned} in all"
-    if joined.bend is not None:  # what lengthens a rope is told among the pieces
+    if joined.bend is not None:  # what lengthens a rope is listed among the pieces
         yield Item(count=1, name=joined.first.name, kind=joined.first.gear.name, where=whole)
     yield Item(count=1, name=joined.second.name, kind=joined.second.gear.name, where=whole)
 

@@ -14,7 +14,7 @@ from optimiser.sheet.wording.letters import article, at, length, sheave, spot, t
 _ROLES = (Role.STRAP, Role.LEG, Role.SHACKLE, Role.HOOK, Role.BLOCK)
 """From the anchor to the rope: the order in which pieces are hung."""
 _OF_ROPE = (Role.END, Role.TIE, Role.GRIP, Role.BEND, Role.TURNS, Role.EXTENSION)
-"""Roles that are told with the rope and not with its places."""
+"""Roles that are listed with the rope and not with its places."""
 
 LOOK_OVER = "Look over every piece of the list. What is worn, cut or bent stays out."
 MARK = (

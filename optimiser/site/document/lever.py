@@ -69,7 +69,7 @@ class LeverPart(Part):
     bar_rating: Rating = "unknown"
     """The load its tip stands, or "unknown"."""
     hand: Pull | None = None
-    """Force on the bar's end that may be asked for; a published figure if left out."""
+    """The most force on the bar's end; a published figure if left out."""
     bite: Length
     """How far one bite of the bar lifts."""
     block: Length

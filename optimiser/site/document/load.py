@@ -72,7 +72,7 @@ class LoadPart(Part):
     """Its weight with all that is in it: "260 kg", or a range "220..300 kg"."""
     lightest: Weight | None = None
     """How light it can be made, by emptying it or taking off what comes off. Left out: it stays as heavy
-    as it is, and nobody is told to lighten it."""
+    as it is, and no answer says to lighten it."""
     rests_on: Literal["wheels", "skids", "belly"]
     """What it moves on. On wheels it rolls, on skids, a sledge or its own belly it slides."""
     wheel_radius: Length | None = None

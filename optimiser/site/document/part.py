@@ -20,7 +20,7 @@ class Part(BaseModel):
     """A table of the document: no unknown keys, no conversion of types, nothing changed later."""
 
     # Built only when a document is checked, once for all parts. What the keys mean is read from the
-    # source where it is asked for (`meanings`): pydantic would read it at every start.
+    # source where it is needed (`meanings`): pydantic would read it at every start.
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     def faults(self) -> Iterator[Fault]:

@@ -216,7 +216,7 @@ class HandWinch(Part):
     def _rating(self, corner: Corner, kind: PullerKind | None) -> tuple[float | None, str]:
         if self.rating is not None:
             return rated(self.rating, corner), "site"
-        assert kind is not None  # without an id the rating is asked for
+        assert kind is not None  # without an id the rating must be given
         return kind.wll, dict(kind.value_sources).get("wll", kind.source)
 
     def _purchase(self, corner: Corner, kind: PullerKind | None) -> float | None:

@@ -36,7 +36,7 @@ HALVINGS = 14
 
 
 class Cures:
-    """Answers for one rig of a job. Without `search` quick ones, for a rig that is only held against the
+    """Answers for one rig of a job. Without `search` quick ones, for a rig that is only checked against the
     checks."""
 
     def __init__(self, job: Job, row: RigRow, search: Searching | None) -> None:

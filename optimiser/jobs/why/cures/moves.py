@@ -19,7 +19,7 @@ from optimiser.site.model import Anchor, Puller
 from shared.units import Dimension, Rounding, show
 
 GRAIN = 0.01
-"""m: changes are told in whole centimetres, on the sufficient side."""
+"""m: changes are printed in whole centimetres, on the sufficient side."""
 MOST_MOVED = 15.0
 """m that a puller or an anchor is looked for elsewhere."""
 MOST_HITCH = 1.0
@@ -35,14 +35,14 @@ class Move(Protocol):
 
     @property
     def tier(self) -> int:
-        """How readily it is made: -1 it is what the fault asks for, whatever the amount; 0 anybody can;
+        """How readily it is made: -1 it is what the fault needs, whatever the amount; 0 anybody can;
         1 what stands there serves; 2 in stages; 3 something that is not there is needed."""
 
     def trial(self, amount: float) -> Trial | None:
         """The rig with the change; None where it cannot be made by so much."""
 
     def settled(self, amount: float) -> float:
-        """The amount that is told: not less than `amount`."""
+        """The amount that is printed: not less than `amount`."""
 
     def change(self, amount: float) -> Change: ...
 
@@ -75,7 +75,7 @@ class StrapMoved:
         return min(self._heights) - min(self.anchor.heights)
 
     def settled(self, amount: float) -> float:
-        """So that the height that is told is in whole centimetres."""
+        """So that the height that is printed is in whole centimetres."""
         now = self._heights[0]
         to = now + self.sign * amount
         whole = (ceil if self.sign > 0 else floor)(to / GRAIN - self.sign * 1e-6) * GRAIN
@@ -242,7 +242,7 @@ def _shifted(position: Vec, way: tuple[float, float], by: float) -> Vec:
 
 @dataclass(frozen=True)
 class OtherPlaces:
-    """The same rig through other places that are there already, as one whole change. `words` tell it,
+    """The same rig through other places that are there already, as one whole change. `words` describe it,
     `far` is how far the new place lies from the old one, m."""
 
     rig: Rig

@@ -37,13 +37,13 @@ SHARES = (0.01, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 1.0)
 """Of the greatest amount of a move: where it is tried first; in between it is halved."""
 HALVINGS = 10
 LOOKED_AGAIN = 4
-"""Changes held against every check, the smallest first, before one that is not clean is told."""
+"""Changes put through every check, the smallest first, before one that is not clean is reported."""
 TOLD = 2
-"""Cures of a fault that are told, of different kinds."""
+"""Cures of a fault that are reported, of different kinds."""
 NEAREST = 3
 """Other anchors looked at again, the nearest."""
 SPARED = {-1: 0.0, 0: 0.0, 1: 2.0, 2: 3.0, 3: 5.0}
-"""m that a change of each tier counts more than a strap moved (choice): what comes first when told."""
+"""m that a change of each tier counts more than a strap moved (choice): what comes first when printed."""
 FORCED = (motion.FORWARD, motion.STEP)
 """Faults close to which the pull grows beyond all bounds: there a change must leave enough pull too."""
 
@@ -70,7 +70,7 @@ class Cured:
 
 
 class Searching:
-    """Looks for changes of one rig. `again` tells which checks fail on a changed one."""
+    """Looks for changes of one rig. `again` gives the checks that fail on a changed one."""
 
     def __init__(
         self,
@@ -198,7 +198,7 @@ class Searching:
         return sorted(loose, key=lambda c: (len(c.worse), c.effort))[:1]
 
     def _least(self, move: Move, fault: str) -> float | None:
-        """The least amount of a move, as it is told, that cures a fault by lines, motion and angles."""
+        """The least amount of a move, as it is printed, that cures a fault by lines, motion and angles."""
         if move.most <= 0.0:
             good = move.tier in (1, 2) and self._good(move, 0.0, fault)
             return 0.0 if good else None
@@ -246,7 +246,7 @@ class Searching:
     # ---- looking again ----------------------------------------------------------------------------
 
     def _looked_again(self, move: Move, amount: float, fault: str) -> Cured:
-        """The change held against every check; more of it where that is needed for pieces to stand it."""
+        """The change put through every check; more of it where that is needed for pieces to stand it."""
         cured = Cured(move=move, amount=amount, worse=self._worse(move, amount))
         if not cured.worse or fault not in FORCED or move.most <= 0.0:
             return cured

@@ -336,7 +336,7 @@ def _hopeless(broken: Sequence[Miss]) -> Miss:
 
 
 def _but(job: Job, limits: Sequence[Limit], limit: Limit, factor: float) -> Job:
-    """The job with every limit moved but one: what is told of that one is told against this."""
+    """The job with every limit moved but one: the report on that one compares with this."""
     for other in limits:
         if other is not limit:
             job = other.relaxed(job, factor)
@@ -346,7 +346,7 @@ def _but(job: Job, limits: Sequence[Limit], limit: Limit, factor: float) -> Job:
 def _pair(job: Job, a: Limit, b: Limit, factor: float, budget: Budget) -> Iterator[Miss]:
     one, two = a.relaxed(job, factor), b.relaxed(job, factor)
     for filled in budget.search(b.relaxed(one, factor), top=1)[0]:
-        # What is told of one limit is told against a job in which the other is moved already.
+        # The report on one limit compares with a job in which the other is moved already.
         first, second = a.miss(two, filled, factor), b.miss(one, filled, factor)
         yield Miss(
             walk=first.walk,

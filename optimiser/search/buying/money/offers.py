@@ -29,7 +29,7 @@ NEW = Condition(id="new", name="new", source="site", keeps=1.0)
 @dataclass(frozen=True, slots=True)
 class Offer:
     """A piece that can be bought, at most `most` of it. `price` is what is minimised: money, or something
-    else that counts (see `optimiser.search.buying.least`); what the shop asks is the item's."""
+    else that counts (see `optimiser.search.buying.least`); the shop's price is the item's."""
 
     piece: Owned
     item: PricedItem

@@ -310,7 +310,7 @@ class Purse(Once):
             etas = sorted([*mine, *bought], reverse=True)[:sheaves]
             tau = np.concatenate([[1.0], np.cumprod(etas)])
             best[: len(tau)] = np.maximum(best[: len(tau)], tau)
-        # More sheaves than there can be: nothing is asked of them, but that they pass on something.
+        # More sheaves than there can be: nothing is required of them, but that they pass on something.
         there = np.flatnonzero(best)[-1]
         best[there:] = best[there]
         return best
