@@ -8,6 +8,7 @@ import pytest
 from catalogue.gear import Block
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear import assign
+from optimiser.rig.gear.fill import fill
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
@@ -73,3 +74,14 @@ def test_a_block_that_is_longer_than_the_room_is_not(site: Site) -> None:
     assert filled is not None
     assert [option.piece.name for option in filled.blocks] == ["weak"]
     assert alone is None
+
+
+def test_the_quick_filling_leaves_no_gear_that_does_not_fit_in(site: Site) -> None:
+    """It begins with the weakest pieces that do; here the weakest is too long for the room."""
+    long = room(turned_once(site, ("any", 0.1, 50_000.0)))
+    variant = turned_once(site, ("long", long, 100.0), ("short", 0.1, 50_000.0))
+
+    filled = fill(variant, 0.01)
+
+    assert filled is not None
+    assert [option.piece.name for option in filled.blocks] == ["short"]
