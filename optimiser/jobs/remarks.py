@@ -16,7 +16,7 @@ DATA_END = "Where the data on trees end"
 
 
 def unlikely_blocks(remarks: Sequence[Remark]) -> list[Block]:
-    """What hardly can be meant so, as the block on top of an answer; none where all is usual."""
+    """Returns what hardly can be meant so, as the block on top of an answer; none where all is usual."""
     return _blocks(MEANT_SO, remarks)
 
 

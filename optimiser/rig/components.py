@@ -268,7 +268,7 @@ _ORDER = (Role.STRAP, Role.SHACKLE, Role.BLOCK, Role.LEG, Role.EXTENSION, Role.B
 
 
 def hung(filled: Filled) -> tuple[Hung, ...]:
-    """Which owned piece hangs where, and how the ropes' ends are made fast."""
+    """Lists which owned piece hangs where, and how the ropes' ends are made fast."""
     v = filled.variant
     loads = sorted(
         (load for load in filled.loads() if load.role in _ORDER),

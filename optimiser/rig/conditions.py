@@ -76,7 +76,7 @@ def in_words(some: Iterable[IfStands], system: str) -> str:
 
 
 def unrated(setup: Setup | LoweringSetup, system: str) -> str:
-    """What has no rating, and what it would have to stand; "" where all is rated."""
+    """Names in words what has no rating, and what it would have to stand; "" where all is rated."""
     if not setup.unrated:
         return ""
     told = in_words(setup.if_stands, system)

@@ -188,7 +188,7 @@ class Confirmer:
     # ---- filling ----------------------------------------------------------------------------------
 
     def identity(self, row: RigRow) -> tuple[object, ...]:
-        """What tells the row's setup from others."""
+        """Returns the mark of the row's setup, the same for all its walks."""
         return same_setup(self.scene.walk(row.numbers))
 
     def variants(self, row: RigRow) -> Iterator[Variant]:

@@ -46,8 +46,9 @@ class Rules:
 
 
 def same_setup(walk: Walk) -> tuple[object, ...]:
-    """What tells setups apart: puller, lead blocks, standing end, and the runs of anchors between visits
-    to the load whatever their order (the load is pulled by the same parts to the same trees)."""
+    """Returns what two walks of the same setup have in common: puller, lead blocks, standing end, and the
+    runs of anchors between visits to the load whatever their order (the load is pulled by the same parts
+    to the same trees)."""
     runs: list[list[str]] = [[]]
     for place in walk[:-1]:
         if place.kind is PlaceKind.LOAD:

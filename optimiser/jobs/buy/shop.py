@@ -347,7 +347,7 @@ class _Shop:
         return usual or cheapest(replace(self.market, **limits))  # type: ignore[arg-type]
 
     def stopped_by(self) -> tuple[Miss, ...]:
-        """What stops it with the whole price list."""
+        """Returns what stops it with the whole price list."""
         # Prices do not matter here: what a better piece makes pointless at any price is left out.
         free = [replace(item, price=0.0) for item in self.items]
         whole = offers(self.site, free)

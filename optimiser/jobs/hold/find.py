@@ -46,7 +46,7 @@ def of_setup(setup: Setup) -> Held:
 
 
 def needed(site: Site, stations: Stations | None = None) -> tuple[Stretch, ...]:
-    """Where a haul over the stations (the whole path) has to be kept in hand."""
+    """Finds where a haul over the stations (the whole path) has to be kept in hand."""
     return stretches(lay_stations(site) if stations is None else stations)
 
 

@@ -16,7 +16,7 @@ NOTHING = 1e-6
 
 
 def used_by(setup: Setup) -> Counter[str]:
-    """How many of each item of gear the haul uses."""
+    """Counts the items of gear that the haul uses."""
     out = Counter(h.item for h in setup.gear if h.role in PIECES)
     for line in setup.lines:
         joined = line.rope.joined

@@ -15,7 +15,7 @@ from shared.errors import Fault, InputError
 
 
 def lever(site: Site, *, hand: float | None = None) -> Levering:
-    """How to raise the load of a site corner by corner.
+    """Answers how to raise the load of a site corner by corner.
 
     `hand` [N]: force on the bar's end, instead of the site's. The frame counts as stiff, which needs
     the most of the bar. Raises InputError where the site says nothing of raising, or where the load

@@ -21,7 +21,7 @@ def upward(site: Site) -> Site:
 
 
 def notes(asked: Site, scene: Scene, zones: tuple[Zone, ...]) -> tuple[str, ...]:
-    """What has to be known of the path before anything is let down it, in sentences. `asked`: the site
+    """Lists what has to be known of the path before anything is let down it, in sentences. `asked`: the site
     as its file has it; `scene`: of the site turned upward."""
     return (*_order(asked), *_rises(scene, zones), *_lips(asked, scene), *_stuck(asked))
 

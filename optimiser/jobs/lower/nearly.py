@@ -22,7 +22,7 @@ from shared.units import Dimension, Rounding, show
 PATIENCE = 4.0
 """Effort for one stretch."""
 SHARE = 0.25
-"""Of the time or effort left: what one search may take."""
+"""Share of the time or effort left that one search may take."""
 NO_LIMIT = 1000.0
 CLOSE = 1.01
 """Between a factor that does not do and one that does: no closer is looked for."""

@@ -78,7 +78,7 @@ class Batch:
         return (*(slot.name for slot in self.slots), f"{self.row.scene.puller.name}: pull")
 
     def outcome(self, sites: Sequence[Site], etas: Array) -> Outcome:
-        """What becomes of the rig on each of n sites with the sheaves' efficiencies (n, m).
+        """Evaluates the rig on each of n sites with the sheaves' efficiencies (n, m).
 
         The sites may differ in what is said at the top of this module, and in nothing else.
         """

@@ -96,7 +96,7 @@ class Bench:
         return filled.margin, weakest(components(filled)).name
 
     def break_even(self, one: Input) -> BreakEven:
-        """Where one input brings the first piece to its limit, first on its worse side."""
+        """Finds where one input brings the first piece to its limit, first on its worse side."""
         for side in (one.worse, -one.worse) if one.kind == "efficiency" else (one.worse,):
             found = self._crossing(one, side)
             if found is not None:
@@ -143,7 +143,7 @@ class Bench:
         return a, self.margin(one, b)[1]
 
     def worth(self, one: Input) -> Worth:
-        """How far the margin moves between the ends of an input."""
+        """Returns how far the margin moves between the ends of an input."""
         margins = (self.margin(one, one.low)[0], self.margin(one, one.high)[0])
         return Worth(
             name=one.name, key=one.key, low=one.low, high=one.high, stated=one.stated,

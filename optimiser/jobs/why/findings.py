@@ -237,7 +237,7 @@ class _Looked:
             )  # fmt: skip
 
     def room(self, filled: Filled) -> Iterator[Check]:
-        """What hangs at both ends of a part of line fits into its shortest length."""
+        """Checks that what hangs at both ends of a part of line fits into its shortest length."""
         for segment, nodes, looked in room_of(filled.variant):
             takes = sum(hardware(filled, node) for node in nodes)
             closed_up = self.row.shortest_segments[segment]

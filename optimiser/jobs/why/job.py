@@ -15,9 +15,9 @@ from optimiser.site.model import Site
 FINE_BAND = 0.05
 """Band of the margin while a setup is looked for: the beam then goes for the strongest."""
 SHARE = 0.12
-"""Of the time or effort left: what one search may take, so that no kind of limit is left without any."""
+"""Share of the time or effort left that one search may take, so that no kind of limit is left without any."""
 LEAST_SHARE = 0.3
-"""s, or units of effort: what one search may take if there is so much."""
+"""s, or units of effort, that one search may always take if there is so much."""
 FAR = 4.0
 """Margin up to which more is better while a setup is looked for."""
 

@@ -40,7 +40,7 @@ class Meeting:
     legs: tuple[int, ...] = ()  # of the path, from 1, whose ground is touched
 
     def told(self, units: str, first: str) -> str:
-        """What is met and where, by a line whose first end is called `first`."""
+        """Says what is met and where, by a line whose first end is called `first`."""
 
         def metres(value: float, rounding: Rounding = Rounding.NEAREST) -> str:
             return show(value, Dimension.LENGTH, units, rounding)

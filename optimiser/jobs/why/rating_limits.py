@@ -18,7 +18,7 @@ from optimiser.site.model import Owned, Puller, Site
 from shared.units import Dimension, Rounding, show
 
 NEXT_TO_NOTHING = 10.0
-"""N·m or N: what an anchor that stands nothing at all counts as, so that a factor can move it."""
+"""N·m or N that an anchor which stands nothing at all counts as standing, so that a factor can move it."""
 
 
 @dataclass(frozen=True)
@@ -235,7 +235,7 @@ def pull() -> Rating:
 
 
 MOST_PEOPLE = 20
-"""On one rope: more of them do not find room, so that is no cure (choice)."""
+"""Most people on one rope: more do not find room, so that is no cure (choice)."""
 MOST_DRIVEN = 4e5
 """N on driven wheels, about 40 t: nobody brings a heavier vehicle for this (choice)."""
 

@@ -40,7 +40,7 @@ SCALE = 1_000_000
 CAP = 1_000.0
 """Margins above this are all the same to the solver."""
 SPENT: Mapping[str, int] = {"cost": 100, "pieces": 1}
-"""What buying spends, and how finely it is counted."""
+"""What a purchase spends, each with the units in one of it that the solver counts."""
 NO_BUDGET: Mapping[str, float] = {}
 
 

@@ -38,7 +38,7 @@ IN_HAND = RopeEnd(
 
 
 def fixtures(anchor: Anchor) -> tuple[Fixture, ...]:
-    """What a standing end can be made fast to at an anchor: its eye; or the strap round it, and the
+    """Returns what a standing end can be made fast to at an anchor: its eye; or the strap round it, and the
     trunk or post itself."""
     if anchor.girth is None:
         return (Fixture(kind=MadeTo.EYE, width=anchor.eye),)
@@ -58,8 +58,8 @@ def can_be_made_of(knot: Termination, rope: Rope) -> bool:
 def fasten(
     termination: Termination, rope: Rope, to: Fixture, *, on_rope: bool = False
 ) -> RopeEnd | None:
-    """How the termination makes a rope's end fast to the fixture; None where it cannot. `on_rope`: it is
-    on the rope's end already."""
+    """Returns how the termination makes a rope's end fast to the fixture; None where it cannot.
+    `on_rope`: it is on the rope's end already."""
     if not termination.ends_rope or not can_be_made_of(termination, rope):
         return None
     if not on_rope and not termination.tied:

@@ -23,7 +23,7 @@ class Fastened:
 
 
 def standing_fixtures(scene: Scene, place: int, *, alone: bool) -> tuple[Fixture, ...]:
-    """What a standing end can be made fast to at a place of the scene. `alone`: nothing else hangs
+    """Returns what a standing end can be made fast to at a place of the scene. `alone`: nothing else hangs
     there, so that the rope may be tied round the trunk itself."""
     if place == 0:
         return (scene.attachment.fixture,)
@@ -66,7 +66,7 @@ def least_eaten(kit: Kit, scene: Scene) -> float:
 
 
 def every_fixture(scene: Scene) -> tuple[Fixture, ...]:
-    """What a standing end can be made fast to anywhere in the scene; for all trunks one that is as
+    """Returns what a standing end can be made fast to anywhere in the scene; for all trunks one that is as
     thick as the thickest and takes as little rope as the thinnest."""
     anchors = scene.site.anchors
     found = [scene.attachment.fixture, *(f for anchor in anchors for f in fixtures(anchor))]

@@ -103,7 +103,7 @@ def _together(*prices: float | None) -> float | None:
 
 
 def bought_parts(piece: Owned) -> int:
-    """How many pieces of it would have to be bought."""
+    """Number of its pieces that would have to be bought."""
     parts = (piece,) if piece.joined is None else (piece.joined.first, piece.joined.second)
     return sum(part.price is not None for part in parts)
 
@@ -151,7 +151,7 @@ def standing_ends(kit: Kit, rope: Owned, to: tuple[Fixture, ...]) -> tuple[RopeE
 
 
 def kit_beside(kit: Kit, rope: Owned) -> Kit:
-    """What is left to hang: without the one strap or chain that lengthens the rope."""
+    """Returns the kit that is left to hang: without the one strap or chain that lengthens the rope."""
     if rope.joined is None or rope.joined.bend is not None:
         return kit
     name = rope.joined.first.name

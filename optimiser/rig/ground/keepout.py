@@ -63,7 +63,7 @@ class Fault:
 
 
 def recoil_length(length: Length) -> Length:
-    """How far a part of line of this length may fly beyond either of its ends when it parts, m.
+    """Returns how far a part of line of this length may fly beyond either of its ends when it parts, m.
 
     length: of the part between its two places [m], one or an array. Result [m].
     Source: snap-back-alert (about the length of the line that is left, at most the whole part).
@@ -77,7 +77,7 @@ def areas(site: Site, setup: Laid) -> tuple[Area, ...]:
 
 
 def faults(site: Site, setup: Laid, *dangers: Danger) -> tuple[Fault, ...]:
-    """What is wrong with where the puller stands, each danger and place once, in the order met; of some
+    """Lists what is wrong with where the puller stands, each danger and place once, in the order met; of some
     dangers only, if they are named.
 
     The part of line the puller itself hauls on is left out: it always stands in line with that.

@@ -8,7 +8,7 @@ from optimiser.site.model import Puller
 
 
 def line_angles(*, puller: Puller, way: Array) -> tuple[Array, Array]:
-    """How far the hauling line leads off the puller's run [rad]: in plan, and in rise (positive where
+    """Returns how far the hauling line leads off the puller's run [rad]: in plan, and in rise (positive where
     it rises more than the run falls back). `way` (..., 3) leads from the puller to where it comes from."""
     unit = way / np.maximum(np.linalg.norm(way, axis=-1), 1e-9)[..., None]
     back = -np.array(puller.heading)

@@ -107,7 +107,7 @@ def _known(strength: float | None) -> float:
 
 
 def grips_on(kit: Kit, rope: Owned) -> tuple[Termination, ...]:
-    """What holds on the rope's hauling part, the best first: hitches and grips for that kind of rope,
+    """Lists what holds on the rope's hauling part, the best first: hitches and grips for that kind of rope,
     and knots tied in its bight. Nothing is trusted to grip slippery rope: there
     is no figure for it."""
     kind = rope.gear

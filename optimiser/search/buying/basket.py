@@ -21,7 +21,7 @@ class Basket:
 
     @property
     def items_by_name(self) -> tuple[tuple[str, int], ...]:
-        """What tells purchases apart, whatever their prices count."""
+        """Returns the pieces of a purchase by name, whatever their prices count."""
         return tuple(sorted((offer.name, many) for offer, many in self.items))
 
     @property

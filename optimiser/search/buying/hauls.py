@@ -27,7 +27,7 @@ _Stretch = tuple[int, int]
 Goods = tuple[int, ...]
 """How many of each offer, in the market's order."""
 FIRST_GRAIN = 8
-"""Into how many grains the path is divided at first; how far a stage gets is looked for more finely only
+"""Number of parts the path is divided into at first; how far a stage gets is looked for more finely only
 where that matters, for it is hardest to decide there."""
 FEW = 12
 """Goods that are all taken for owned where all are paid for; more of them would only slow the search."""

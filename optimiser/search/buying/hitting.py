@@ -13,11 +13,11 @@ from optimiser.rig.gear.solver import cp_sat, solved, solver, surely_infeasible
 
 Goods = tuple[int, ...]
 Does = Callable[[Goods, float], Goods | None]
-"""Goods that do, out of the goods given and with no single step that costs more than the budget; None
-where there are none. Whatever does within a budget must be found with that budget or more."""
+"""Returns a subset of the goods given that suffices and whose dearest step is within the budget; None where
+there is none. What suffices within a budget must be found with that budget or a larger one."""
 HUNDREDTHS = 100
 FIRST_SHARE = 1.0 / 16.0
-"""Of the best known: the first budget tried."""
+"""The first budget tried, as a share of the cheapest cost known."""
 
 
 class Least:
@@ -34,7 +34,7 @@ class Least:
 
     @property
     def limit(self) -> float:
-        """What a better answer costs at most."""
+        """The most that a better answer may cost."""
         assert self.best is not None
         return self.cost(self.best) - self.step
 
@@ -63,7 +63,7 @@ class Least:
                 return self._settle()
 
     def _found(self, goods: Goods, budget: float) -> Goods | None:
-        """Goods that do, and the best kept."""
+        """Goods that suffice within the budget, or None; keeps the cheapest found."""
         found = self.does(goods, budget)
         if found is None:
             return None

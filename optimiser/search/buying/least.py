@@ -26,11 +26,12 @@ from optimiser.search.prove import Worker, Workers, search
 from optimiser.search.rules import Rules
 
 RISE = 1.4
-"""How fast budgets rise: those that are too high cost more time than those that are too low."""
+"""Factor from one budget to the next. A larger one needs fewer budgets, but those that are too high cost
+more time than those that are too low."""
 
 
 PIECE = 1e6
-"""What a piece counts where pieces come before money: more than any purchase costs."""
+"""Price of a piece where pieces come before money: more than any purchase costs."""
 
 
 class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is reported
@@ -74,7 +75,8 @@ class Market:
         return self.paid_by(self.purses(budget))
 
     def purses(self, budget: float) -> Purses:
-        """What a budget buys; they remember what follows from that, so many scenes may share them."""
+        """Returns the purses that a budget fills; they cache what follows from that, so many scenes may
+        share them."""
         every = purses(self.owned, self.offers, budget, self.most_pieces, joining=self.joining)
         return Purses(
             tuple(every) if self.one_rope else (),

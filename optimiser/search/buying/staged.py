@@ -32,8 +32,8 @@ class Stages:
         self.pieces = Buyer(by_pieces(market), track)
 
     def any_within(self, money: float, most_stages: int) -> bool:
-        """Whether any chain does none of whose stages costs more; if not, no purchase for that money does.
-        Raises OutOfTime."""
+        """Whether a chain exists none of whose stages costs more; if not, no purchase for that money
+        suffices. Raises OutOfTime."""
         offers = self.money.market.offers
         everything = tuple(offer.most for offer in offers)
         counted = round(money * 100) + STEP * (sum(everything) + 1)

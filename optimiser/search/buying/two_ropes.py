@@ -200,8 +200,8 @@ def workers(
     floor: float,
     unsettled: Callable[[], None],
 ) -> Iterator[tuple[Grower, Confirmer]]:
-    """What grows and what confirms first ropes to every place at which a second rope's tackle may hang,
-    within the purse."""
+    """Returns what grows and what confirms first ropes to every place at which a second rope's tackle may
+    hang, within the purse."""
     kit = replace(purse.kit, spend=purse.budget)
     for scene in scenes:
         if not pairs(kit, scene.puller.fixture):

@@ -164,5 +164,5 @@ class Confirmer:
 
 
 def identity_of(scene: Scene, numbers: Numbers) -> tuple[object, ...]:
-    """What tells one setup from another: trees and reeving, and what holds."""
+    """Returns the mark of a setup: trees and reeving, and what holds."""
     return (*same_setup(scene.walk([int(i) for i in numbers])), scene.puller.name)

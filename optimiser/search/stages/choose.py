@@ -16,7 +16,7 @@ from optimiser.search.stages.shortest_chain import Chain, Link, fewest_resets, f
 from optimiser.site.model import Preferences
 
 COUNTS = ("stages", *keys.COUNTS)
-"""What a plan may be ordered by."""
+"""Counts by which a plan may be ordered."""
 WITHIN_A_STAGE = ("parts", "pull")
 """Counts that choose between the setups of one stage only, not between chains of stages."""
 ROPE_STEP = 0.01

@@ -35,7 +35,7 @@ from optimiser.search.two_ropes.bounds import PairBounds, bounds_of_pairs
 from optimiser.search.two_ropes.space import TackleScene, TackleTables, tackle_scene
 
 FEW = 1_000_000
-"""Pairs of walks that are looked through in about a second: those of so many are looked at unasked."""
+"""Most pairs of walks that are looked through without a request for it: about a second of work."""
 
 
 def tackle_scenes(
@@ -63,7 +63,7 @@ def tackle_workers(
     board: Board,
     tally: Tally,
 ) -> Iterator[tuple[Grower, Confirmer]]:
-    """What grows and what confirms the first ropes' walks to every such place."""
+    """Returns what grows and what confirms the first ropes' walks to every such place."""
     for scene in tackle_scenes(scenes, kit, rules, floor, only_rated=only_rated):
         tables = TackleTables(scene, kit, rules, floor, only_rated)
         yield Grower(tables), CompoundConfirmer(tables, board, order, tally)

@@ -30,7 +30,7 @@ NO_SINGLE = "no single change of a strap, the hitch, the puller's place or an an
 ROPE = "rope is long enough"
 RATED = "rated"
 NEARER_BY = (1.0, 1.05, 1.2, 1.5)
-"""Of the rope that is missing: how much nearer a puller is tried."""
+"""How much nearer a puller is tried, as multiples of the rope that is missing."""
 HALVINGS = 14
 """Steps that find how low a strap must hang: to a tenth of a millimetre in a metre and more."""
 
@@ -57,7 +57,7 @@ class Cures:
     # ---- lines ------------------------------------------------------------------------------------
 
     def blocked(self, segment: int) -> list[Meeting]:
-        """What a line runs into, and what frees it: the thing itself out of the way, or the smallest
+        """Returns what a line runs into, and what frees it: the thing itself out of the way, or the smallest
         change of the rig."""
         ways = list(met(self.row, segment))
         if self.search is None or all(way.kind == "nose" for way in ways):
@@ -112,7 +112,7 @@ class Cures:
         return Change(text=text, amount=force, unit="N")
 
     def turned(self, over: float, name: str) -> Change:
-        """Where the puller has to stand."""
+        """Returns where the puller has to stand, for a line that leads so far off its run."""
         told = show(over, Dimension.ANGLE, self.units, Rounding.UP)
         words = "less off the run" if name == motion.ANGLE else "less up or down"
         found = self._found(name, f"{NO_SINGLE}: the line has to lead {told} {words}")

@@ -34,7 +34,7 @@ from optimiser.search.clock import Clock
 PATIENCE = 4.0
 """Effort for all cures of one rig together."""
 SHARES = (0.01, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 1.0)
-"""Of the greatest amount of a move: where it is tried first; in between it is halved."""
+"""Shares of the greatest amount of a move that are tried first; in between it is halved."""
 HALVINGS = 10
 LOOKED_AGAIN = 4
 """Changes put through every check, the smallest first, before one that is not clean is reported."""

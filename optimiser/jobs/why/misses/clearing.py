@@ -19,7 +19,7 @@ from optimiser.site.model import Anchor, Site
 from shared.units import Dimension, Rounding, show
 
 YES_OR_NO = float("inf")
-"""What a miss is short by where its limit is a thing that is there or not."""
+"""The shortfall of a miss whose limit is a thing that is there or not."""
 REACH = 3.0
 """m: how high up a stem a strap is looked for beyond what the file allows: what somebody on a short ladder
 reaches (choice)."""
@@ -79,7 +79,7 @@ OBSTACLES = Obstruction("post", "obstacle", _without_obstacles, _taken_away)
 
 
 def misses(job: Job, budget: Budget) -> Iterator[Miss]:
-    """What would do if one kind of obstruction were cleared, or a strap hung higher."""
+    """Finds what would suffice if one kind of obstruction were cleared, or a strap hung higher."""
     for obstruction in (GROUND, OBSTACLES):
         eased = obstruction.without(job)
         if eased is None:
@@ -90,8 +90,8 @@ def misses(job: Job, budget: Budget) -> Iterator[Miss]:
 
 
 def with_more(job: Job, budget: Budget, nearly: Nearly) -> list[Miss]:
-    """What would do if obstructions were cleared and, where that is not enough, something else were changed
-    besides: the fewest obstructions that lead to anything."""
+    """Finds what would suffice if obstructions were cleared and, where that is not enough, something else
+    were changed besides: the fewest obstructions that lead to anything."""
     for kinds in ((GROUND,), (OBSTACLES,), (GROUND, OBSTACLES)):
         eased: Job | None = job
         for obstruction in kinds:
@@ -123,7 +123,7 @@ def both(first: Miss, then: Miss) -> Miss:
 
 
 TOGETHER = "together: "
-"""How changes begin that do not do one by one."""
+"""Beginning of the words for changes that suffice only together."""
 
 
 def _besides(job: Job, miss: Miss, kinds: Sequence[Obstruction]) -> Miss:

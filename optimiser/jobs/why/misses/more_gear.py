@@ -127,8 +127,8 @@ def sparing(job: Job, filled: Filled) -> Filled:
 
 
 def lacking(job: Job, filled: Filled) -> Change | None:
-    """What a rig uses beyond the gear owned, as an amount of each thing; None where that is nothing, or
-    more rope than anybody rigs."""
+    """Returns what a rig uses beyond the gear owned, as an amount of each thing; None where that is
+    nothing, or more rope than anybody rigs."""
     lacks: list[str] = []
     pieces = 0
     for family in FAMILIES:

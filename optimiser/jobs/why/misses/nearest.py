@@ -44,13 +44,13 @@ BY_PLACE = {
 """Kinds of limit that depend on where things stand, and their checks."""
 NO_LIMIT = RUNGS[-1]
 WIDE = 1.3
-"""Between a factor that does not do and one that does: wider apart the middle is tried."""
+"""Ratio of a factor that suffices to one that does not; where they are wider apart the middle is tried."""
 EACH = 2
 """Misses of one kind at most."""
 WHOLE_CHANGE = 1.5
-"""What a miss by a thing that is there or not ranks as."""
+"""Factor that a miss by a thing that is there or not ranks as."""
 SEVERAL_PIECES = 2.0
-"""What a miss by several kinds of gear ranks as."""
+"""Factor that a miss by several kinds of gear ranks as."""
 
 
 def nearest_misses(

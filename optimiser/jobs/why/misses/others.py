@@ -27,7 +27,7 @@ from shared.units import Dimension, Rounding, show
 ANYTHING = "whatever fits"
 """Name of the pieces that stand for a family of which there is none."""
 MOST_FIRST = 4
-"""Of those at most so many."""
+"""Most pieces of such a family that are tried."""
 MOST_EXTRA = 3
 """Pieces of one kind that may be missing."""
 STEP_GRAIN = 0.01

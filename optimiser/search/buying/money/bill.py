@@ -21,7 +21,7 @@ from optimiser.search.buying.affordable import NEAR
 from optimiser.search.buying.money.purse import Purse
 
 Slot = tuple[float, bool]
-"""The least for something new that will do, and whether something owned would."""
+"""Least price of something new that suffices, and whether something owned suffices."""
 
 
 @dataclass(frozen=True)

@@ -27,11 +27,12 @@ from optimiser.search.buying.money.offers import Offer
 from optimiser.site.model import Fixture, Owned
 
 ANY_NUMBER = 99
-"""Of pieces: more than any rig has."""
+"""A number of pieces that is more than any rig has."""
 SHARE = 1e6
-"""What a whole limit counts where shares of two limits are added."""
+"""Price of the whole budget, and of all the pieces allowed, in the purse that adds the shares of both. So
+large that rounding a share to a whole hundredth changes nothing."""
 STEP = 0.01
-"""The least step of what is spent."""
+"""Money: prices that differ by less are equal."""
 
 
 @dataclass(frozen=True)
