@@ -50,7 +50,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         _ALL,
     ),
     "search": (
-        ("tests/search/test_board.py", "tests/search/test_rules.py"),
+        ("tests/gear/test_filler.py", "tests/search/test_board.py", "tests/search/test_rules.py"),
         _FEW,
         ("tests/search/test_bounds.py",),
         ("tests/properties/test_same_answer.py", "tests/properties/test_never_worse.py"),
