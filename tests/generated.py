@@ -207,7 +207,7 @@ def _puller(
 
 
 def _gear(rng: np.random.Generator, recipe: Recipe) -> tuple[Owned, ...]:
-    out = []
+    out: list[Owned] = []
     for i in range(recipe.ropes):
         rope = Rope(
             id=f"rope{i}",

@@ -9,6 +9,7 @@ code.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from catalogue.gear import Rope
 from catalogue.pullers import PulledBy
 from optimiser.proof.pieces.read_figures import figure
 from optimiser.rig.setup import (
@@ -57,7 +58,7 @@ class Claim:
     nodes: Walk = ()
 
     @property
-    def rope(self) -> Owned:
+    def rope(self) -> Owned[Rope]:
         """The rope, or the main one of two."""
         return self.lines[0].rope
 

@@ -8,7 +8,7 @@ of each besides.
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from catalogue.gear import Block, Rope
+from catalogue.gear import Block
 from optimiser.mechanics.values import Vec
 from optimiser.proof import rigs
 from optimiser.proof.claim import Claim, of_haul, of_second_line
@@ -112,7 +112,7 @@ def _line(
     notes.need(claim.second is None and not line.rope.joined, "a second line of two ropes")
     stock.check([*along, claim], owned, notes)
     rope = line.rope.gear
-    able = grips(rope) if isinstance(rope, Rope) else None
+    able = grips(rope)
     if not notes.need(able is not None, f"{line.rope.name} is not eased out by hand"):
         return False
     assert able is not None

@@ -194,11 +194,9 @@ class TwoHanging(Hanging):
                 self._one_block(nodes, piece, rope, etas)
 
     def _one_block(
-        self, nodes: tuple[int, ...], piece: object, rope: object, etas: list[float]
+        self, nodes: tuple[int, ...], piece: Owned, rope: Rope, etas: list[float]
     ) -> None:
-        block = piece.gear  # type: ignore[attr-defined]
-        name = piece.name  # type: ignore[attr-defined]
-        assert isinstance(rope, Rope)
+        block, name = piece.gear, piece.name
         if not isinstance(block, Block):
             return
         one = len({self.walk[n] for n in nodes}) == 1
@@ -235,7 +233,6 @@ class TwoHanging(Hanging):
         node = grip_node(self.claim)
         said = [h for h in self.claim.gear if h.role is Role.GRIP and h.nodes == (node,)]
         rope = self.claim.rope.gear
-        assert isinstance(rope, Rope)
         if len(said) != 1 or said[0].item != self.claim.rope.name:
             return None
         kept = [
@@ -264,7 +261,7 @@ class TwoStrength(Strength):
             self._rope(second, "", whole),
             self._rope(first, "grip", at_grip, keeps),
         ]
-        fast: tuple[tuple[End, Owned, Shares, str], ...] = (
+        fast: tuple[tuple[End, Owned[Rope], Shares, str], ...] = (
             (ends[0], first, self.part(0), str(self.claim.walk[0])),
             (ends[1], second, self.part(grip + 1), str(self.claim.lines[1].walk[0])),
             (ends[2], second, whole, self.claim.puller.name),

@@ -22,7 +22,7 @@ from optimiser.rig.gear.loads import (
 from optimiser.rig.gear.room import hardware
 from optimiser.rig.gear.slots import Join, Variant
 from optimiser.rig.setup import Component, Hung, Role
-from optimiser.site.model import Owned
+from optimiser.site.model import Owned, is_of
 from shared.units import Dimension, show
 
 JOIN = "the join"
@@ -125,7 +125,7 @@ def name_of(v: Variant, load: Load) -> str:
             assert_never(bears)
 
 
-def _of_rope(load: Load, knot: Termination | None, block: Owned | None) -> str:
+def _of_rope(load: Load, knot: Termination | None, block: Owned[Block] | None) -> str:
     if block is not None:
         return f"over {block.name}"
     if knot is None:
@@ -159,9 +159,8 @@ def _factors(bears: Bears) -> tuple[Factor, ...]:
             assert_never(bears)
 
 
-def _rope_factors(piece: Owned) -> tuple[Factor, ...]:
+def _rope_factors(piece: Owned[Rope]) -> tuple[Factor, ...]:
     kind = piece.gear
-    assert isinstance(kind, Rope)
     out = []
     if kind.mbs is not None:
         out += [
@@ -185,8 +184,6 @@ def _over(bears: OfRope) -> tuple[Factor, ...]:
     if bears.block is None:
         return ()
     rope, block = bears.rope.gear, bears.block.gear
-    assert isinstance(rope, Rope)
-    assert isinstance(block, Block)
     name = f"bend, D/d = {block.sheave_diameter / rope.diameter:.1f}"
     return (Factor(name=name, value=bears.over, unit="", source="trade-bend"),)
 
@@ -305,7 +302,7 @@ def _how(filled: Filled, load: Load) -> str:
             return f"{bend.name}, {at} from the standing end"
         case OfPiece(), InLeg() as leg if load.role is Role.LEG:
             return f"from {_hitch(v, leg)} to the ring"
-        case OfPiece(piece), _ if load.role is Role.BLOCK:
+        case OfPiece(piece), _ if is_of(piece, Block):
             return "by its own hook" if eye_of(piece) is None else "hung in the shackle"
         case _ if load.role is Role.EXTENSION:
             return "pulled straight"

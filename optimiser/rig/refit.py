@@ -13,7 +13,6 @@ from typing import Any, cast
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.components import hung
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
@@ -34,7 +33,7 @@ from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants as two_ropes
 from optimiser.rig.walk import GRIP, PlaceKind
-from optimiser.site.model import Anchor, Owned, Site
+from optimiser.site.model import Anchor, One, Owned, Site
 
 NEAR = 1e-9
 
@@ -122,8 +121,7 @@ def eta_corners(kit: Kit, setup: Setup) -> npt.NDArray[np.float64]:
 def _eta_ends(kit: Kit, setup: Setup) -> list[tuple[float, ...]]:
     at: dict[int, tuple[float, ...]] = {}
     for piece in _of(setup, Role.BLOCK):
-        gear = _piece(kit, piece.item).gear
-        assert isinstance(gear, Block)
+        gear = _named(kit.blocks, piece.item).gear
         ends = (gear.eta,) if gear.eta_most is None else (gear.eta, gear.eta_most)
         at |= dict.fromkeys(piece.nodes, ends)
     return [at[node] for node in sorted(at)]
@@ -198,8 +196,8 @@ def _of(setup: Setup, role: Role) -> list[Hung]:
     return [piece for piece in setup.gear if piece.role is role]
 
 
-def _piece(kit: Kit, name: str) -> Owned:
-    return next(piece for piece in kit.pieces if piece.name == name)
+def _named(pieces: Iterable[Owned[One]], name: str) -> Owned[One]:
+    return next(piece for piece in pieces if piece.name == name)
 
 
 # ---- the same pieces in the same places ------------------------------------------------------------
@@ -265,7 +263,7 @@ def _hang(variant: Variant, setup: Setup) -> Filled | Stopped:
         if leg is None:
             return Stopped(f"{piece.item} does not reach as a leg of the bridle")
         legs.append(leg)
-    shackles = {h.nodes: _piece(variant.kit, h.item) for h in _of(setup, Role.SHACKLE)}
+    shackles = {h.nodes: _named(variant.kit.shackles, h.item) for h in _of(setup, Role.SHACKLE)}
     return Filled(variant, tuple(blocks), straps, shackles, tuple(legs))
 
 

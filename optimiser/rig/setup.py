@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from catalogue.gear import Rope
 from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.mechanics.values import Factor
 from optimiser.rig.walk import Guide, PlaceKind, Walk, notation
@@ -166,7 +167,7 @@ class Line:
     """One rope of a setup: its walk, the efficiencies of its sheaves, and how much it takes, m."""
 
     walk: Walk
-    rope: Owned
+    rope: Owned[Rope]
     etas: tuple[float, ...]
     rope_needed: float
     gained: float = 1.0  # tension at its hauling end / pull of the puller
@@ -188,7 +189,7 @@ class HoldingLine:
     to_m: float
     walk: Walk
     turns: int
-    rope: Owned
+    rope: Owned[Rope]
     attachment: str
     force: float  # N that keeps the load, worst: along the ground, or across it where it slews
     line: float  # N, worst tension in front of the turns
@@ -219,7 +220,7 @@ class Setup:
     walk: Walk
     from_m: float
     to_m: float
-    rope: Owned
+    rope: Owned[Rope]
     attachment: str  # hitch of the load, or the two hitches of a bridle
     puller: Puller
     etas: tuple[float, ...]  # of the sheaves in the order of the walk
@@ -306,7 +307,7 @@ class LoweringSetup:
     holder: Puller | None
     from_m: float
     to_m: float
-    rope: Owned
+    rope: Owned[Rope]
     attachment: str
     etas: tuple[float, ...]
     parts: int

@@ -92,13 +92,12 @@ def told_apart(gear: Sequence[Owned]) -> tuple[Owned, ...]:
     ranges = sorted({ends for piece in gear if (ends := _range_of(piece)) is not None})
     out = []
     for piece in gear:
-        ends = _range_of(piece)
-        if ends is not None:
-            assert isinstance(piece.gear, Block)
-            eta = piece.gear.eta
+        block, ends = piece.gear, _range_of(piece)
+        if ends is not None and isinstance(block, Block):
+            eta = block.eta
             for _ in range(1 + ranges.index(ends)):
                 eta = nextafter(eta, 0.0)
-            piece = replace(piece, gear=replace(piece.gear, eta=eta))
+            piece = replace(piece, gear=replace(block, eta=eta))
         out.append(piece)
     return tuple(out)
 

@@ -7,9 +7,9 @@ Coordinates are metres: x and y in plan, z up. A site that was read stands in a 
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeGuard
 
-from catalogue.gear import AnyGear, Condition, MadeTo, Termination
+from catalogue.gear import AnyGear, Chain, Condition, MadeTo, Rope, Strap, Termination
 from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import AnchorStrength, Factor, Vec
@@ -21,6 +21,16 @@ if (
 ):  # at run time the package of the document would be taken in, which needs this module
     from optimiser.site.document.quantity import Corner, Quantity
     from optimiser.site.lines import Key
+
+if TYPE_CHECKING:  # only from Python 3.13 on does `typing` know type variables with a default
+    from typing_extensions import TypeVar
+
+    Kind = TypeVar("Kind", bound=AnyGear, default=AnyGear, covariant=True)
+else:
+    from typing import TypeVar
+
+    Kind = TypeVar("Kind", covariant=True)
+One = TypeVar("One", bound=AnyGear)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,14 +210,15 @@ class Puller:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Owned:
-    """Some equal pieces of gear of one kind. `keeps`: condition factor on the rating.
+class Owned(Generic[Kind]):
+    """Some equal pieces of gear of one kind, `Owned[Rope]` where it is known to be rope. `keeps`:
+    condition factor on the rating.
 
     For ropes `length` and `ends` hold; a rope has count 1 (several equal ropes are several entries).
     """
 
     name: str  # the owner's name for it, unique in the site
-    gear: AnyGear
+    gear: Kind
     count: int
     condition: Condition
     length: float | None = None
@@ -219,13 +230,23 @@ class Owned:
     )
 
 
+def is_of(piece: Owned, kind: type[One]) -> TypeGuard[Owned[One]]:
+    """Whether the piece is of that kind of gear."""
+    return isinstance(piece.gear, kind)
+
+
+def is_strap(piece: Owned) -> TypeGuard[Owned[Strap | Chain]]:
+    """Whether the piece is what goes round a trunk."""
+    return isinstance(piece.gear, Strap | Chain)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joined:
     """What a rope is put together of: `first` at the standing end, a rope or a strap or chain that
     lengthens it; `second`, the rope that is hauled on; `bend`, the knot that joins two ropes."""
 
-    first: Owned
-    second: Owned
+    first: Owned[Rope | Strap | Chain]
+    second: Owned[Rope]
     bend: Termination | None
 
 

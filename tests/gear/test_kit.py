@@ -7,7 +7,7 @@ import pytest
 from catalogue.gear import Block, Condition, MadeTo, Needs, Rope, Shackle
 from optimiser.mechanics.line.rope import wire_bend
 from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
-from optimiser.site.model import Fixture, Owned
+from optimiser.site.model import Fixture, One, Owned
 from tests.generated import BOWLINE, NEW, SPLICE, TRUNK_KNOT, WIRE_EYE
 
 ROPE = Rope(
@@ -28,7 +28,7 @@ WORN = Condition(id="worn", name="worn", source="made up", keeps=0.5)
 GRIP = replace(BOWLINE, id="grip", name="grip", made_to=frozenset({MadeTo.ROPE}), needs=Needs.BIGHT)
 
 
-def owned(gear: Rope | Block | Shackle, condition: Condition = NEW, **more: object) -> Owned:
+def owned(gear: One, condition: Condition = NEW, **more: object) -> Owned[One]:
     return Owned(name=gear.name, gear=gear, count=1, condition=condition, **more)  # type: ignore[arg-type]
 
 
@@ -72,7 +72,7 @@ HOOK = Fixture(kind=MadeTo.HOOK)
 TRUNK = Fixture(kind=MadeTo.TRUNK, width=0.3, girth=0.94)
 
 
-def names(rope: Owned) -> list[str]:
+def names(rope: Owned[Rope]) -> list[str]:
     """What can be made of one of its ends, off a puller's hands."""
     kit = Kit((rope,), (BOWLINE, TRUNK_KNOT, GRIP, SPLICE))
     ends = (*kit.ends(rope, HOOK), *kit.ends(rope, TRUNK))

@@ -75,7 +75,7 @@ def test_the_line_carries_no_less_than_the_load_runs_with() -> None:
     assert ranking.setups
     for setup in ranking:
         (line,) = setup.holding
-        grip = grip_of(line.rope.gear)  # type: ignore[arg-type]
+        grip = grip_of(line.rope.gear)
         assert grip is not None
         if len(line.walk) == 2:
             assert line.force <= line.line <= 1.2 * line.force

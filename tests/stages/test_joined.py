@@ -76,7 +76,7 @@ def test_two_ropes_are_joined_and_held_against_the_knot() -> None:
     (setup,) = plan.stages
     bend = bend_of(with_joined(kit_of(site)))
     component = next(c for c in setup.components if c.place == "the join")
-    whole = rope_capacity(next(p for p in site.gear if p.name == "rope"))
+    whole = rope_capacity(next(p for p in kit_of(site).ropes if p.name == "rope"))
 
     assert setup.rope.joined is not None
     assert setup.rope.joined.bend == bend

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from catalogue.book import load_catalogue
-from catalogue.gear import Block
+from catalogue.gear import Block, Rope
 from optimiser.proof import two_ropes
 from optimiser.proof.claim import Claim, of_haul, of_way_down
 from optimiser.proof.duties import Hauls, Holds
@@ -27,7 +27,7 @@ from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.site.building import build_site
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
-from optimiser.site.model import Owned, Site
+from optimiser.site.model import Owned, Site, is_of
 
 KEYS = (
     *("weight", "rating", "resistance", "apparent_weight", "breakout", "step", "diameter", "girth"),
@@ -133,7 +133,8 @@ def margin_at(
         own = next(p for p in at.pullers if p.name == claim.puller.name)
         claim = replace(claim, puller=replace(own, run=min(own.run, claim.puller.run)))
     owned = {piece.name: piece for piece in (*certain, *extra)}
-    ropes = [owned.get(line.rope.name, line.rope) for line in claim.lines]
+    known = {piece.name: piece for piece in owned.values() if is_of(piece, Rope)}
+    ropes = [known.get(line.rope.name, line.rope) for line in claim.lines]
     claim = replace(
         claim,
         lines=tuple(replace(e, rope=r) for e, r in zip(claim.lines, ropes, strict=True)),

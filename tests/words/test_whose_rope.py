@@ -5,15 +5,15 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Rope
-from optimiser.site.model import Joined, Owned
+from optimiser.site.model import Joined, Owned, is_of
 from optimiser.telling.detail import _whose
 from tests.generated import HOME, made_up
 
-MINE = next(piece for piece in made_up(HOME, 2).gear if isinstance(piece.gear, Rope))
+MINE = next(piece for piece in made_up(HOME, 2).gear if is_of(piece, Rope))
 NEW = replace(MINE, name="new", price=40.0)
 
 
-def joined(first: Owned, second: Owned) -> Owned:
+def joined(first: Owned[Rope], second: Owned[Rope]) -> Owned[Rope]:
     bend = made_up(HOME, 2).preferences.knots[0]
     price = sum(part.price or 0.0 for part in (first, second)) or None
     return replace(first, price=price, joined=Joined(first=first, second=second, bend=bend))

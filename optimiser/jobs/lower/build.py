@@ -6,7 +6,6 @@ from itertools import pairwise
 
 import numpy as np
 
-from catalogue.gear import Rope
 from optimiser.jobs.lower.cautions import cautions
 from optimiser.jobs.lower.results import HoldRow, LoweringSetup
 from optimiser.jobs.lower.words import round_turns
@@ -28,7 +27,6 @@ def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
     row = v.row
     assert isinstance(row, LoweringRow)
     rope = v.rope.gear
-    assert isinstance(rope, Rope)
     assert v.rope.length is not None
     scene, held = row.scene, row.held
     walk = scene.walk(row.numbers)

@@ -11,6 +11,7 @@ from typing import assert_never
 import numpy as np
 import numpy.typing as npt
 
+from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.components import name_of
 from optimiser.rig.forces.evaluate import Evaluation
@@ -38,7 +39,7 @@ from optimiser.rig.gear.row import RigRow, in_bridle
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.ground.pulling import line_pull_limit
 from optimiser.rig.setup import Role
-from optimiser.site.model import Owned, Puller, Site
+from optimiser.site.model import Owned, Puller, Site, is_of, is_strap
 
 ROWS = 64
 """Sets at a time: keeps the arrays inside the processor's cache."""
@@ -246,8 +247,12 @@ def _owned(site: Site, name: str) -> Owned:
     return next(piece for piece in site.gear if piece.name == name)
 
 
+def _rope(site: Site, name: str) -> Owned[Rope]:
+    return next(piece for piece in site.gear if is_of(piece, Rope) and piece.name == name)
+
+
 def _rope_stands(
-    rope: Owned, *, keeps: float = 1.0, bend: float = 1.0
+    rope: Owned[Rope], *, keeps: float = 1.0, bend: float = 1.0
 ) -> Callable[[Site], float | None]:
     """Working strength of the rope; of two that are joined, that of the weaker."""
     joined = rope.joined
@@ -259,7 +264,7 @@ def _rope_stands(
         names = (joined.first.name, joined.second.name)
 
     def stands(site: Site) -> float | None:
-        found = [rope_capacity(_owned(site, name), keeps=keeps, bend=bend) for name in names]
+        found = [rope_capacity(_rope(site, name), keeps=keeps, bend=bend) for name in names]
         known = [value for value in found if value is not None]
         return min(known) if len(known) == len(found) else None
 
@@ -270,7 +275,8 @@ def _strap_stands(name: str, how: str, anchor: str) -> Callable[[Site], float | 
     """A strap in one hitch round an anchor; 0 where it does not reach round."""
 
     def stands(site: Site) -> float | None:
-        ways = round_trunk(_owned(site, name), trunk_of(site.anchor(anchor)))
+        strap = next(piece for piece in site.gear if is_strap(piece) and piece.name == name)
+        ways = round_trunk(strap, trunk_of(site.anchor(anchor)))
         return next((way.capacity for way in ways if way.how == how), 0.0)
 
     return stands

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import radians
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap
+from catalogue.gear import Block, Rope, Strap
 from optimiser.jobs.why.cures.smallest import smallest, such_as
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.job import Job
@@ -44,10 +44,9 @@ class Fits:
     def _owned_rope(self) -> Rope:
         """The kind of the rope that is hauled with; where that is none that is owned, of the longest."""
         chosen = self.filled.variant.rope.gear
-        owned = [p for p in self.job.kit.ropes if isinstance(p.gear, Rope)]
+        owned = self.job.kit.ropes
         if owned and all(p.gear != chosen for p in owned):
             chosen = max(owned, key=lambda p: p.length or 0.0).gear
-        assert isinstance(chosen, Rope)
         return chosen
 
     def sheaves(self) -> Check:
@@ -67,7 +66,7 @@ class Fits:
         have = sum(
             b.count * b.gear.sheaves
             for b in self.job.kit.blocks
-            if isinstance(b.gear, Block) and bend_keeps(rope, b.gear) is not None
+            if bend_keeps(rope, b.gear) is not None
         )
         size = show(rope.diameter, Dimension.SIZE, self.job.units)
         change = None
@@ -86,7 +85,7 @@ class Fits:
     def straps(self) -> Iterator[Check]:
         """Length of strap round each trunk, and the longest owned."""
         v = self.filled.variant
-        lengths = [p.gear.length for p in self.job.kit.straps if isinstance(p.gear, Strap | Chain)]
+        lengths = [p.gear.length for p in self.job.kit.straps]
         longest = max(lengths, default=0.0)
         for place in v.strap_places:
             anchor = v.row.scene.site.anchors[int(v.row.scene.anchor_of[place])]
@@ -111,11 +110,10 @@ class Fits:
         wanted = [w for w in wanted if w[2] is not None]
         wanted += [(nodes, place, None) for nodes, place in v.end_shackles]
         owned = self.job.kit.shackles
-        pins = [p.gear.pin_diameter for p in owned if isinstance(p.gear, Shackle)]
+        pins = [p.gear.pin_diameter for p in owned]
         for nodes, place, eye in wanted:
             good = any(v.shackle_fits(p, place, eye) for p in owned)
             used = self.filled.shackles[nodes].gear
-            assert isinstance(used, Shackle)
             change = None
             if not good:
                 pin = show(used.pin_diameter, Dimension.SIZE, self.job.units)

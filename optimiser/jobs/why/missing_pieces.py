@@ -4,18 +4,19 @@ would just do.
 Every piece that is not there has a price: 1 for more of the same, 2 for a kind of the catalogue.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Container, Iterable, Iterator
 from dataclasses import replace
 from enum import Enum
+from functools import partial
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.jobs.why.cures.smallest import for_sale
-from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity
+from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity, stands
 from optimiser.rig.gear.loads import open_slots, worst
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Role
 from optimiser.search.buying.money.offers import NEW, worthwhile
-from optimiser.site.model import Owned
+from optimiser.site.model import One, Owned, is_of, is_strap
 
 SPARE = 9
 """Pieces of each kind that are taken as if they were there."""
@@ -73,12 +74,12 @@ def _just_enough(kit: Kit, row: RigRow, floor: float) -> Iterator[Owned]:
     stock = list(of_catalogue(kit))
     tightest = max(row.tension(s).value for s in range(row.sheaves + 1)) * floor
     new = _weakest(
-        (p for p in stock if isinstance(p.gear, Rope)),
+        (p for p in stock if is_of(p, Rope)),
         lambda p: (rope_capacity(p) or 0.0) * KEPT >= tightest,
         ROPES,
     )
     yield from new
-    ropes = [p.gear for p in (*kit.ropes, *new) if isinstance(p.gear, Rope)]
+    ropes = [p.gear for p in (*kit.ropes, *new)]
     blocks = list(_blocks(stock, row, ropes, floor))
     yield from blocks
     yield from _shackles(stock, kit, row, blocks, floor)
@@ -88,16 +89,18 @@ def _just_enough(kit: Kit, row: RigRow, floor: float) -> Iterator[Owned]:
         place = row.numbers[slot.nodes[0]]
         anchor = row.scene.site.anchors[int(row.scene.anchor_of[place])]
         load = worst(row, slot.force).value * floor
-        straps = [p for p in stock if isinstance(p.gear, Strap | Chain)]
+        straps = [p for p in stock if is_strap(p)]
         round_it = {
             h.piece.name
             for h in Kit(tuple(straps), ()).round_anchor(anchor)
             if (h.capacity or 0.0) >= load
         }
-        yield from _weakest(straps, lambda p, able=round_it: p.name in able, EACH)  # type: ignore[misc]
+        yield from _weakest(straps, partial(_named, round_it), EACH)
 
 
-def _blocks(stock: list[Owned], row: RigRow, ropes: list[Rope], floor: float) -> Iterator[Owned]:
+def _blocks(
+    stock: list[Owned], row: RigRow, ropes: list[Rope], floor: float
+) -> Iterator[Owned[Block]]:
     """For each rope and each group of sheaves, blocks of one sheave and of all."""
     for rope in ropes:
         for nodes in (slot.nodes for slot in open_slots(row) if slot.role is Role.BLOCK):
@@ -110,26 +113,25 @@ def _blocks(stock: list[Owned], row: RigRow, ropes: list[Rope], floor: float) ->
                 )
 
                 def suits(
-                    piece: Owned,
+                    piece: Owned[Block],
                     rope: Rope = rope,
                     many: int = many,
                     load: float = load,
                     etas: set[float] = etas,
                 ) -> bool:
                     block = piece.gear
-                    assert isinstance(block, Block)
                     takes = bend_keeps(rope, block) is not None and block.sheaves >= many
                     return takes and block.eta in etas and (capacity(piece) or 0.0) >= load * floor
 
-                yield from _weakest((p for p in stock if isinstance(p.gear, Block)), suits, EACH)
+                yield from _weakest((p for p in stock if is_of(p, Block)), suits, EACH)
 
 
 def _shackles(
-    stock: list[Owned], kit: Kit, row: RigRow, blocks: list[Owned], floor: float
+    stock: list[Owned], kit: Kit, row: RigRow, blocks: list[Owned[Block]], floor: float
 ) -> Iterator[Owned]:
     """For each load and each eye a pin may have to go through."""
     scene = row.scene
-    eyes = {p.gear.eye for p in (*kit.blocks, *blocks) if isinstance(p.gear, Block)}
+    eyes = {p.gear.eye for p in (*kit.blocks, *blocks)}
     eyes |= {h.eye for h in scene.attachment.hitches} | {scene.puller.hitch_eye, None}
     eyes |= {scene.site.anchors[int(scene.anchor_of[place])].eye for place in row.anchored}
     # The tightest eye needs the thinnest pin: what goes through that goes through the others.
@@ -139,23 +141,27 @@ def _shackles(
     for load in sorted({max(loads), min(loads)}):
         for eye in sorted(eyes, key=lambda e: -1.0 if e is None else e):
 
-            def suits(piece: Owned, load: float = load, eye: float | None = eye) -> bool:
+            def suits(piece: Owned[Shackle], load: float = load, eye: float | None = eye) -> bool:
                 shackle = piece.gear
-                assert isinstance(shackle, Shackle)
                 return fits_eye(shackle, eye) and (capacity(piece) or 0.0) >= load * floor
 
-            yield from _weakest((p for p in stock if isinstance(p.gear, Shackle)), suits, 1)
+            yield from _weakest((p for p in stock if is_of(p, Shackle)), suits, 1)
 
 
-def _weakest(pieces: Iterable[Owned], suits: Callable[[Owned], bool], many: int) -> list[Owned]:
+def _weakest(
+    pieces: Iterable[Owned[One]], suits: Callable[[Owned[One]], bool], many: int
+) -> list[Owned[One]]:
     """The weakest pieces that suit; where none does, the strongest of all."""
     ordered = sorted(pieces, key=lambda p: (_strength(p), p.name))
     return [p for p in ordered if suits(p)][:many] or ordered[-1:]
 
 
+def _named(names: Container[str], piece: Owned) -> bool:
+    return piece.name in names
+
+
 def _strength(piece: Owned) -> float:
-    known = rope_capacity(piece) if isinstance(piece.gear, Rope) else capacity(piece)
-    return known or 0.0
+    return stands(piece) or 0.0
 
 
 def of_catalogue(kit: Kit) -> Iterator[Owned]:

@@ -14,7 +14,6 @@ from typing import Any, cast
 
 import numpy as np
 
-from catalogue.gear import Block
 from optimiser.jobs.why.cures.cures import RATED
 from optimiser.jobs.why.cures.easing import anyhow, eased
 from optimiser.jobs.why.cures.searching import PATIENCE, Failures, Searching, failures
@@ -257,7 +256,6 @@ def _absent(row: RigRow, kit: Kit) -> int:
     """Sheaves of a row's efficiencies that are not owned."""
     have = Counter[float]()
     for piece in kit.blocks:
-        assert isinstance(piece.gear, Block)
         have[piece.gear.eta] += piece.count * piece.gear.sheaves
     return (Counter(row.etas) - have).total()
 

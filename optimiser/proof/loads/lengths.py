@@ -1,6 +1,5 @@
 """How much rope a rig of one rope takes, and how often whoever has its end takes a new grip."""
 
-from catalogue.gear import Rope
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import Found
 from optimiser.proof.notes import Notes
@@ -31,7 +30,6 @@ def check(
 def needed(site: Site, claim: Claim, hanging: Hanging, found: Found) -> list[float]:
     """m of rope that the rig takes, for each reading of how its ends are made fast."""
     rope, anchor = claim.rope.gear, hanging.anchor(0)
-    assert isinstance(rope, Rope)
     longest = max(found.near) + site.preferences.rope_spare
     if claim.by_hand:
         trunk = hanging.anchor(hanging.end)

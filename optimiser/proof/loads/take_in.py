@@ -159,8 +159,6 @@ def _near(notes: Notes, what: str, stated: float, own: float) -> None:
 def _eaten(site: Site, claim: Claim, hanging: TwoHanging) -> Iterator[tuple[float, float]]:
     """m of either rope besides its runs, for each reading of how the ends are made fast."""
     kinds = [line.rope.gear for line in claim.lines]
-    assert isinstance(kinds[0], Rope)
-    assert isinstance(kinds[1], Rope)
     spare = site.preferences.rope_spare
     for ends in hanging.all_ends():
         above = ends[0].eats(kinds[0], hanging.anchor(0)) + spare + _grip_eats(site, claim)
@@ -212,7 +210,6 @@ def takes_in(claim: Claim, takes: list[float]) -> float:
 def _grip_eats(site: Site, claim: Claim) -> float:
     said = next(h for h in claim.gear if h.role is Role.GRIP)
     rope = claim.rope.gear
-    assert isinstance(rope, Rope)
     for k in site.preferences.knots:
         if said.how.startswith(k.name + ", "):
             return k.eats_diameters * rope.diameter + k.eats

@@ -126,7 +126,6 @@ class Hanging:
             self.notes.need(claim.turns == 0, "turns where a puller holds the rope")
             return
         rope = claim.rope.gear
-        assert isinstance(rope, Rope)
         able = grips(rope)
         if not self.notes.need(able is not None, f"{claim.rope.name} is not eased out by hand"):
             return
@@ -142,7 +141,6 @@ class Hanging:
     def _sheaves(self) -> None:
         """Each turn of the rope on one sheave of a block that takes it and loses what was said."""
         rope = self.claim.rope.gear
-        assert isinstance(rope, Rope)
         served = sorted(node for nodes in self.blocks for node in nodes)
         self.notes.need(
             served == list(range(1, self.end)), "not every turn of the rope has one sheave"
@@ -296,7 +294,6 @@ class Hanging:
         joined = rope.joined
         lengthened = node == 0 and joined is not None and joined.bend is None
         kind = rope.gear
-        assert isinstance(kind, Rope)
         there = [(t, True) for t in rope.ends if t is not None and t.name == name]
         out = []
         for knot, spliced in [*there, *((k, False) for k in self._knots(name))]:
@@ -308,10 +305,9 @@ class Hanging:
                 out.append(End(knot, spliced=spliced, shackled=held))
         return out
 
-    def _tied_round(self, name: str, rope: Owned) -> list[End]:
+    def _tied_round(self, name: str, rope: Owned[Rope]) -> list[End]:
         """Readings of a standing end that is tied straight round a trunk or post."""
         anchor, kind = self.anchor(0), rope.gear
-        assert isinstance(kind, Rope)
         alone = sum(p == self.walk[0] for p in self.walk) == 1
         if anchor is None or anchor.girth is None or not alone:
             return []

@@ -14,7 +14,7 @@ from optimiser.proof.pieces.ratings import rope_strength
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.setup import Hung, Role
 from optimiser.rig.walk import PlaceKind
-from optimiser.site.model import Joined, Owned, Site
+from optimiser.site.model import Joined, Owned, Site, is_of, is_strap
 
 NEAR_BLOCK = 0.5
 """m a bend must keep from the blocks at the ends of its part of the line."""
@@ -53,30 +53,33 @@ def lengthened_by(rope: Owned, *, at_most: bool = False) -> float:
     return gear.length if gear.length_most is None or not at_most else gear.length_most
 
 
-def of_parts(rope: Owned, owned: Mapping[str, Owned]) -> Owned | None:
+def of_parts(rope: Owned[Rope], owned: Mapping[str, Owned]) -> Owned[Rope] | None:
     """The rope as these pieces make it, by their names: itself, or put together of its two parts. None
     where one is not there."""
     joined = rope.joined
     if joined is None:
-        return owned.get(rope.name)
+        whole = owned.get(rope.name)
+        return whole if whole is not None and is_of(whole, Rope) else None
     first, second = owned.get(joined.first.name), owned.get(joined.second.name)
-    if first is None or second is None or second.length is None:
+    if first is None or second is None or not is_of(second, Rope) or second.length is None:
         return None
-    parts = replace(joined, first=first, second=second)
     if joined.bend is None:
+        if not is_strap(first):
+            return None
+        parts = replace(joined, first=first, second=second)
         whole = replace(second, name=rope.name, count=1, price=rope.price, joined=parts)
         return replace(whole, length=second.length + lengthened_by(whole))
+    if first.length is None or not is_of(first, Rope):
+        return None
     weak, strong = sorted((first, second), key=lambda part: rope_strength(part) or 0.0)
     a, b = weak.gear, strong.gear
-    if first.length is None or not (isinstance(a, Rope) and isinstance(b, Rope)):
-        return None
     eats = joined.bend.eats_diameters * a.diameter + joined.bend.eats
     return replace(
         rope,
         gear=replace(a, least_bend_ratio=max(a.least_bend_ratio, b.least_bend_ratio)),
         condition=weak.condition,
         length=first.length + second.length - 2.0 * eats,
-        joined=parts,
+        joined=replace(joined, first=first, second=second),
     )
 
 
@@ -98,10 +101,10 @@ def _bend(
     line: list[Point], takes: list[float], notes: Notes,
 ) -> None:  # fmt: skip
     first, second, bend, whole = joined.first, joined.second, joined.bend, claim.rope
-    a, b, kind = first.gear, second.gear, whole.gear
-    if not (isinstance(a, Rope) and isinstance(b, Rope) and isinstance(kind, Rope) and bend):
+    if not (is_of(first, Rope) and is_of(second, Rope) and is_of(whole, Rope) and bend):
         notes.differ(f"{whole.name} is not put together of two ropes")
         return
+    a, b, kind = first.gear, second.gear, whole.gear
     twice = first.name != second.name or first.count >= 2
     notes.need(twice, "a rope joined to itself")
     bare = None in first.ends and None in second.ends

@@ -13,11 +13,10 @@ def rating(piece: Owned) -> float | None:
     return None if piece.unrated or wll is None else wll * piece.condition.keeps
 
 
-def rope_strength(piece: Owned, *, keeps: float = 1.0, bend: float = 1.0) -> float | None:
+def rope_strength(piece: Owned[Rope], *, keeps: float = 1.0, bend: float = 1.0) -> float | None:
     """What a rope may carry, N, where a knot or fitting keeps `keeps` of it and a bend `bend`; None
     where unrated. A stated rating caps what the breaking strength gives before anything is taken off."""
     rope = piece.gear
-    assert isinstance(rope, Rope)
     if piece.unrated:
         return None
     stands = rope.wll
@@ -27,12 +26,10 @@ def rope_strength(piece: Owned, *, keeps: float = 1.0, bend: float = 1.0) -> flo
     return None if stands is None else stands * piece.condition.keeps * keeps * bend
 
 
-def over_sheave(piece: Owned, hung: Owned) -> float:
+def over_sheave(piece: Owned[Rope], block: Block) -> float:
     """Share of a rope's strength kept over a block's sheave: of wire rope by sheave over rope diameter
     between the published points; fibre rope goes only over sheaves that cost it nothing."""
-    rope, block = piece.gear, hung.gear
-    assert isinstance(rope, Rope)
-    assert isinstance(block, Block)
+    rope = piece.gear
     if rope.knottable:
         return 1.0
     published = table("rope")["wire_bend"]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from math import inf
 
+from catalogue.gear import Block, Rope
 from optimiser.proof.claim import HAND, Claim
 from optimiser.proof.loads.forces import Found, Group
 from optimiser.proof.pieces.hanging import End, Hanging
@@ -165,8 +166,8 @@ class Strength:
         for nodes, piece in hanging.blocks.items():
             place = str(walk[nodes[0]])
             out.append(self._on(piece.name, place, f"nodes {nodes}", rating(piece)))
-            rope = hanging.line_of(nodes[0]).rope
-            bend = over_sheave(rope, piece)
+            rope, block = hanging.line_of(nodes[0]).rope, piece.gear
+            bend = over_sheave(rope, block) if isinstance(block, Block) else 1.0
             if bend < 1.0:
                 shares = tuple(map(max, zip(*(self.at(n) for n in nodes), strict=True)))
                 out.append(self._rope(rope, place, shares, bend))
@@ -223,7 +224,7 @@ class Strength:
         return out
 
     def _rope(
-        self, rope: Owned, place: str, shares: Shares, keeps: float = 1.0, says: str = ""
+        self, rope: Owned[Rope], place: str, shares: Shares, keeps: float = 1.0, says: str = ""
     ) -> Loaded:
         """A rope where a knot or a bend leaves `keeps` of its strength."""
         stands = rope_strength(rope, keeps=keeps)

@@ -38,14 +38,14 @@ def ways_round(piece: Owned, anchor: Anchor) -> list[Way]:
     thin = anchor.least_radius if anchor.radius > 0.0 else thick
     short, long = gear.length, gear.length if gear.length_most is None else gear.length_most
     # A short one reaches least far round a thick trunk; a long one on a thin trunk stands out most.
-    out = {way.how: way for way in _ways(piece, thin, long)}
-    return [replace(way, standoff=out[way.how].standoff) for way in _ways(piece, thick, short)]
-
-
-def _ways(piece: Owned, radius: float, length: float) -> list[Way]:
-    gear = piece.gear
-    assert isinstance(gear, Strap | Chain)
     rated = None if piece.unrated or gear.wll is None else gear.wll * piece.condition.keeps
+    out = {way.how: way for way in _ways(gear, rated, thin, long)}
+    return [
+        replace(way, standoff=out[way.how].standoff) for way in _ways(gear, rated, thick, short)
+    ]
+
+
+def _ways(gear: Strap | Chain, rated: float | None, radius: float, length: float) -> list[Way]:
     widest = figure("strap", "basket_most_included")
     nearest = radius / sin(widest / 2.0)  # where the legs meet at the widest angle
     noose = _length(radius, nearest)

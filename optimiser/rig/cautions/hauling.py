@@ -7,7 +7,6 @@ of the same name that yields the fields of its text once for each time it is to 
 from collections.abc import Iterator, Sequence
 from math import asin, dist, isfinite
 
-from catalogue.gear import Rope
 from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.resting import Rest
@@ -311,7 +310,7 @@ def stored_energy(setup: Setup) -> float | None:
     energy = 0.0
     for line in setup.lines:
         rope = line.rope.gear
-        if not isinstance(rope, Rope) or rope.mbs is None:
+        if rope.mbs is None:
             return None
         tension = setup.pull * line.gained * setup.puller.dynamic
         energy += tension**2 * line.rope_needed * rope.stretch_at_break / (2.0 * rope.mbs)

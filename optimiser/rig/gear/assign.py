@@ -14,7 +14,7 @@ from itertools import count
 from math import floor
 from typing import Any
 
-from catalogue.gear import Block, Rope, Shackle
+from catalogue.gear import Chain, Shackle, Strap
 from optimiser.rig.gear.joined import bought_parts
 from optimiser.rig.gear.kit import Hanging, bend_keeps, eye_of, fits_eye, long_of
 from optimiser.rig.gear.loads import (
@@ -52,8 +52,8 @@ class Filled:
     variant: Variant
     blocks: tuple[BlockOption, ...]
     straps: dict[int, Hanging]
-    shackles: dict[tuple[int, ...], Owned]
-    legs: tuple[Owned, ...] = ()
+    shackles: dict[tuple[int, ...], Owned[Shackle]]
+    legs: tuple[Owned[Strap | Chain], ...] = ()
     margin: float = field(default=0.0)
 
     def __post_init__(self) -> None:
@@ -83,16 +83,14 @@ class Filled:
         for place in self.variant.strap_places:
             nodes = row.anchored[place]
             yield Load(Role.STRAP, nodes, Joint(nodes), OfHanging(self.straps[place]))
-        for leg, piece in enumerate(self.legs):
-            yield Load(Role.LEG, row.on_load, InLeg(leg), OfPiece(piece))
+        for i, leg in enumerate(self.legs):
+            yield Load(Role.LEG, row.on_load, InLeg(i), OfPiece(leg))
 
     def _sheaves(self, use: RopeUse) -> Iterator[Load]:
         """A rope over the sheaves that leave it less than all of its strength."""
         rope = use.piece.gear
-        assert isinstance(rope, Rope)
         for option in self.blocks:
             block = option.piece.gear
-            assert isinstance(block, Block)
             over = bend_keeps(rope, block)
             if option.nodes[0] in use.turns and over is not None and over < 1.0:
                 bears = OfRope(use.piece, block=option.piece, over=over)
@@ -224,8 +222,8 @@ class _Model:
         self.levels, self.least = levels, least
         self.blocks: list[tuple[BlockOption, Any]] = []
         self.straps: list[tuple[int, Hanging, Any]] = []
-        self.shackles: list[tuple[tuple[int, ...], Owned, Any]] = []
-        self.legs: list[tuple[int, Owned, Any]] = []
+        self.shackles: list[tuple[tuple[int, ...], Owned[Shackle], Any]] = []
+        self.legs: list[tuple[int, Owned[Strap | Chain], Any]] = []
         self._names = count()
 
     def build(self) -> "_Model":
@@ -283,12 +281,11 @@ class _Model:
                 continue
             here = self._shackle_choices(slot.nodes)
             for piece, z in here:
-                assert isinstance(piece.gear, Shackle)
                 if not fits_eye(piece.gear, v.hangs_in(slot)):
                     self.model.Add(z == 0)
             self.model.Add(sum(z for _, z in here) == self.on)
 
-    def _shackle_choices(self, nodes: tuple[int, ...]) -> list[tuple[Owned, Any]]:
+    def _shackle_choices(self, nodes: tuple[int, ...]) -> list[tuple[Owned[Shackle], Any]]:
         out = []
         for piece in self.variant.kit.shackles:
             ratio = self.variant.shackle_ratio(piece, nodes)
@@ -300,7 +297,7 @@ class _Model:
 
     def _add_legs(self) -> None:
         """The two legs of a bridle are two equal pieces."""
-        by_leg: dict[int, list[tuple[Owned, Any]]] = {}
+        by_leg: dict[int, list[tuple[Owned[Strap | Chain], Any]]] = {}
         for leg, demand in self.variant.bridle_legs:
             here = []
             for piece, ratio in self.variant.leg_options(demand):
@@ -320,8 +317,12 @@ class _Model:
 
     def _picks(self) -> list[tuple[Owned, Any]]:
         """Every piece in every slot that it may fill, with its yes/no."""
-        out = [(o.piece, x) for o, x in self.blocks] + [(h.piece, x) for _, h, x in self.straps]
-        return out + [(p, x) for _, p, x in (*self.shackles, *self.legs)]
+        return [
+            *((o.piece, x) for o, x in self.blocks),
+            *((h.piece, x) for _, h, x in self.straps),
+            *((p, x) for _, p, x in self.shackles),
+            *((p, x) for _, p, x in self.legs),
+        ]
 
     def _add_counts(self) -> None:
         """No piece is used more often than it is owned."""

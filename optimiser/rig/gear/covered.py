@@ -8,7 +8,6 @@ from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
 
-from catalogue.gear import Block
 from optimiser.rig.gear.kit import Kit
 
 Counts = tuple[int, ...]
@@ -31,7 +30,6 @@ def _blocks(kit: Kit, eta: float) -> Counts:
         out: list[int] = []
         for piece in kit.blocks:
             block = piece.gear
-            assert isinstance(block, Block)
             if block.eta == eta:
                 out += [block.sheaves] * piece.count
         return tuple(sorted(out, reverse=True))

@@ -97,13 +97,14 @@ def _goes_round(termination: Termination, rope: Rope, to: Fixture) -> bool:
     return True
 
 
-def ways(knots: Iterable[Termination], rope: Owned, to: Fixture | None) -> tuple[RopeEnd, ...]:
+def ways(
+    knots: Iterable[Termination], rope: Owned[Rope], to: Fixture | None
+) -> tuple[RopeEnd, ...]:
     """Ways to make one end of the rope fast to the fixture, None: people hold it. What is on the rope
     comes first; of the knots those that no other one beats there."""
     if to is None:
         return (IN_HAND,)
     kind = rope.gear
-    assert isinstance(kind, Rope)
     there = [fasten(end, kind, to, on_rope=True) for end in dict.fromkeys(rope.ends) if end]
     tied = [fasten(knot, kind, to) for knot in sorted(knots, key=lambda k: k.id)]
     found = [end for end in there if end is not None]
@@ -134,7 +135,7 @@ def _worth_tying(ends: Sequence[RopeEnd], to: Fixture) -> list[RopeEnd]:
     return [end for _, end in out]
 
 
-def both_ends(rope: Owned, standing: RopeEnd, hauling: RopeEnd) -> bool:
+def both_ends(rope: Owned[Rope], standing: RopeEnd, hauling: RopeEnd) -> bool:
     """Whether the rope's two ends can be made fast like this: each end is there once. Which is the
     standing one is free, but for a rope that is joined of two."""
     one, other = rope.ends

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf
 
-from catalogue.gear import MadeTo
+from catalogue.gear import MadeTo, Rope
 from optimiser.rig.gear import joined
 from optimiser.rig.gear.ends import RopeEnd, both_ends, fixtures
 from optimiser.rig.gear.kit import Kit
@@ -16,7 +16,7 @@ from optimiser.site.model import Fixture, Owned
 class Fastened:
     """A rope with one way to make fast both its ends, and the kit beside it."""
 
-    rope: Owned
+    rope: Owned[Rope]
     standing: RopeEnd
     hauling: RopeEnd
     beside: Kit

@@ -10,7 +10,7 @@ even the loosened question (each kind by itself) has none, there is none; what l
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from catalogue.gear import Block, Shackle
+from catalogue.gear import Block, Chain, Shackle, Strap
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Hanging, eye_of, fits_eye, long_of
 from optimiser.rig.gear.room import MOST_TRIALS, Stock, Undecided, has_room, straps_with_room
@@ -135,7 +135,7 @@ def _one_way(
     least: float,
     options: list[BlockOption],
     straps: dict[int, Hanging] | None,
-    legs: tuple[Owned, ...],
+    legs: tuple[Owned[Strap | Chain], ...],
     *,
     short: bool,
 ) -> Filled | None:
@@ -275,8 +275,8 @@ def _wanted_anyway(variant: Variant) -> list[Wanted]:
 
 def _match_shackles(
     variant: Variant, least: float, wanted: list[Wanted], *, short: bool
-) -> dict[tuple[int, ...], Owned] | None:
-    def order(ratio: float, piece: Owned) -> tuple[float, float, str]:
+) -> dict[tuple[int, ...], Owned[Shackle]] | None:
+    def order(ratio: float, piece: Owned[Shackle]) -> tuple[float, float, str]:
         return (long_of(piece), ratio, piece.name) if short else (ratio, long_of(piece), piece.name)
 
     slots = [_able(variant, least, w, order) for w in wanted]
@@ -290,13 +290,12 @@ def _able(
     variant: Variant,
     least: float,
     wanted: Wanted,
-    order: Callable[[float, Owned], tuple[float, float, str]],
-) -> list[Owned]:
+    order: Callable[[float, Owned[Shackle]], tuple[float, float, str]],
+) -> list[Owned[Shackle]]:
     nodes, *eyes = wanted
     able = []
     for piece in variant.kit.shackles:
         shackle = piece.gear
-        assert isinstance(shackle, Shackle)
         if all(fits_eye(shackle, eye) for eye in eyes):
             ratio = variant.shackle_ratio(piece, nodes)
             if ratio >= least:
@@ -320,7 +319,7 @@ def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]
     return _match_shackles(variant, least, wanted, short=False) is not None
 
 
-def _legs(variant: Variant, least: float) -> list[tuple[Owned, ...]]:
+def _legs(variant: Variant, least: float) -> list[tuple[Owned[Strap | Chain], ...]]:
     """Every choice of legs for the bridle: two equal pieces, the weakest first. Without a bridle one
     choice, of none."""
     if not variant.bridle_legs:
@@ -332,6 +331,5 @@ def _legs(variant: Variant, least: float) -> list[tuple[Owned, ...]]:
     return [(piece, piece) for _, _, piece in able if piece.count >= 2]
 
 
-def _sheaves(piece: Owned) -> int:
-    assert isinstance(piece.gear, Block)
+def _sheaves(piece: Owned[Block]) -> int:
     return piece.gear.sheaves

@@ -37,7 +37,7 @@ def join_eats(rope: Rope, bend: Termination) -> float:
     return bend.eats_diameters * rope.diameter + bend.eats
 
 
-def _bent(kit: Kit) -> list[Owned]:
+def _bent(kit: Kit) -> list[Owned[Rope]]:
     bends = [knot for knot in kit.knots if knot.joins_ropes and knot.tied and not knot.for_wire]
     if not bends:
         return []
@@ -49,7 +49,6 @@ def _bent(kit: Kit) -> list[Owned]:
             if not _alike(first, second):
                 continue
             kind = first.gear
-            assert isinstance(kind, Rope)
             bend = max(bends, key=lambda b: (b.keeps, -join_eats(kind, b), b.id))
             whole = _whole(first, second, bend)
             if whole is not None:
@@ -57,14 +56,12 @@ def _bent(kit: Kit) -> list[Owned]:
     return out
 
 
-def _alike(first: Owned, second: Owned) -> bool:
+def _alike(first: Owned[Rope], second: Owned[Rope]) -> bool:
     a, b = first.gear, second.gear
-    assert isinstance(a, Rope)
-    assert isinstance(b, Rope)
     return a.knottable and b.knottable and abs(a.diameter - b.diameter) <= SAME_SIZE
 
 
-def _whole(first: Owned, second: Owned, bend: Termination) -> Owned | None:
+def _whole(first: Owned[Rope], second: Owned[Rope], bend: Termination) -> Owned[Rope] | None:
     """Two ropes as one that is as strong as the weaker. The bend takes a bare end of either; what is on
     the other end of the first is at the standing end. None where there is no such end."""
     if first.length is None or second.length is None:
@@ -75,8 +72,6 @@ def _whole(first: Owned, second: Owned, bend: Termination) -> Owned | None:
     weak = min((first, second), key=lambda r: (rope_capacity(r) or 0.0, r.name))
     other = second if weak is first else first
     kind, also = weak.gear, other.gear
-    assert isinstance(kind, Rope)
-    assert isinstance(also, Rope)
     gear = replace(kind, least_bend_ratio=max(kind.least_bend_ratio, also.least_bend_ratio))
     return Owned(
         name=f"{first.name} + {second.name}",
@@ -91,7 +86,7 @@ def _whole(first: Owned, second: Owned, bend: Termination) -> Owned | None:
     )
 
 
-def _other_end(rope: Owned) -> Termination | None:
+def _other_end(rope: Owned[Rope]) -> Termination | None:
     """What is on the end of the rope that is left when a bare one goes into a bend."""
     one, other = rope.ends
     return other if one is None else one
@@ -108,11 +103,10 @@ def bought_parts(piece: Owned) -> int:
     return sum(part.price is not None for part in parts)
 
 
-def _lengthened(kit: Kit) -> list[Owned]:
+def _lengthened(kit: Kit) -> list[Owned[Rope]]:
     out = []
     for piece in kit.straps:
         gear = piece.gear
-        assert isinstance(gear, Strap | Chain)
         for rope in kit.ropes:
             if rope.length is None:
                 continue
@@ -129,16 +123,15 @@ def _lengthened(kit: Kit) -> list[Owned]:
     return out
 
 
-def extension_of(rope: Owned) -> float:
+def extension_of(rope: Owned[Rope]) -> float:
     """Length of the strap or chain between the standing end and its place, m, at most; 0 without one."""
-    if rope.joined is None or rope.joined.bend is not None:
+    gear = None if rope.joined is None else rope.joined.first.gear
+    if not isinstance(gear, Strap | Chain):
         return 0.0
-    gear = rope.joined.first.gear
-    assert isinstance(gear, Strap | Chain)
     return gear.length if gear.length_most is None else gear.length_most
 
 
-def standing_ends(kit: Kit, rope: Owned, to: tuple[Fixture, ...]) -> tuple[RopeEnd, ...]:
+def standing_ends(kit: Kit, rope: Owned[Rope], to: tuple[Fixture, ...]) -> tuple[RopeEnd, ...]:
     """Ways to make the standing end of such a rope fast to any of some fixtures. On a strap or chain
     that lengthens it, it is tied with a knot that needs no shackle, and a shackle holds the strap or
     chain itself."""
@@ -150,7 +143,7 @@ def standing_ends(kit: Kit, rope: Owned, to: tuple[Fixture, ...]) -> tuple[RopeE
     return tuple(replace(end, needs_shackle=True) for end in tied)
 
 
-def kit_beside(kit: Kit, rope: Owned) -> Kit:
+def kit_beside(kit: Kit, rope: Owned[Rope]) -> Kit:
     """Returns the kit that is left to hang: without the one strap or chain that lengthens the rope."""
     if rope.joined is None or rope.joined.bend is not None:
         return kit
@@ -160,7 +153,7 @@ def kit_beside(kit: Kit, rope: Owned) -> Kit:
 
 
 def place_joins(
-    row: RigRow, rope: Owned, *, standing_takes: float, needed: float
+    row: RigRow, rope: Owned[Rope], *, standing_takes: float, needed: float
 ) -> Iterator[Join]:
     """Where the join may lie: for each part of the line in which it can stay over the whole stretch, were
     there nothing hung between its places (`Variant.room` holds it against what is). `standing_takes`: m of
@@ -172,7 +165,6 @@ def place_joins(
         yield Join(segment=0, least=extension, most=extension, reach=extension)
         return
     kind = rope.gear
-    assert isinstance(kind, Rope)
     assert joined.first.length is not None
     assert rope.length is not None
     first = joined.first.length - join_eats(kind, joined.bend) - standing_takes

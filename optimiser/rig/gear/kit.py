@@ -15,14 +15,14 @@ from optimiser.mechanics.line import rope as rope_formulas
 from optimiser.mechanics.values import Factor
 from optimiser.rig.gear.ends import RopeEnd, ways
 from optimiser.rig.once import Once
-from optimiser.site.model import Anchor, Fixture, Owned, Site
+from optimiser.site.model import Anchor, Fixture, One, Owned, Site, is_of, is_strap
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hanging:
     """A strap or chain made fast round a trunk, one of the ways it can be."""
 
-    piece: Owned
+    piece: Owned[Strap | Chain]
     how: str
     capacity: float | None
     standoff: float
@@ -35,10 +35,9 @@ def capacity(piece: Owned) -> float | None:
     return None if piece.unrated or wll is None else wll * piece.condition.keeps
 
 
-def rope_capacity(piece: Owned, *, keeps: float = 1.0, bend: float = 1.0) -> float | None:
+def rope_capacity(piece: Owned[Rope], *, keeps: float = 1.0, bend: float = 1.0) -> float | None:
     """Working strength of the rope with an end that keeps `keeps` or over a bend that keeps `bend`."""
     rope = piece.gear
-    assert isinstance(rope, Rope)
     if piece.unrated:
         return None
     return rope_formulas.working_strength(
@@ -49,6 +48,11 @@ def rope_capacity(piece: Owned, *, keeps: float = 1.0, bend: float = 1.0) -> flo
         termination=keeps,
         bend=bend,
     )
+
+
+def stands(piece: Owned) -> float | None:
+    """What any piece stands by itself, N; None where unrated."""
+    return rope_capacity(piece) if is_of(piece, Rope) else capacity(piece)
 
 
 def bend_keeps(rope: Rope, block: Block) -> float | None:
@@ -67,15 +71,13 @@ def bend_keeps(rope: Rope, block: Block) -> float | None:
     )
 
 
-def long_of(piece: Owned) -> float:
+def long_of(piece: Owned[Block] | Owned[Shackle]) -> float:
     """Length of a block or shackle between what it hangs in and what hangs in it, m."""
-    assert isinstance(piece.gear, Block | Shackle)
     return piece.gear.length
 
 
-def eye_of(piece: Owned) -> float | None:
+def eye_of(piece: Owned[Block]) -> float | None:
     """Clear width of a block's eye, m; None for one with a hook of its own."""
-    assert isinstance(piece.gear, Block)
     return piece.gear.eye
 
 
@@ -84,10 +86,11 @@ def fits_eye(shackle: Shackle, eye: float | None) -> bool:
     return eye is None or shackle.pin_diameter <= eye + 1e-9
 
 
-def hung_somehow(some: Iterable[Owned], shackles: Iterable[Owned]) -> list[Owned]:
+def hung_somehow(
+    some: Iterable[Owned[One]], shackles: Iterable[Owned[Shackle]]
+) -> list[Owned[One]]:
     """Some pieces without the blocks whose eye none of the shackles goes through: nothing holds these."""
-    pins = [p.gear.pin_diameter for p in shackles if isinstance(p.gear, Shackle)]
-    thinnest = min(pins, default=inf)
+    thinnest = min((p.gear.pin_diameter for p in shackles), default=inf)
 
     def holds(piece: Owned) -> bool:
         eye = piece.gear.eye if isinstance(piece.gear, Block) else None
@@ -112,59 +115,50 @@ class Kit(Once):
             return self
         return Kit(tuple(p for p in self.pieces if p.price is None), self.knots)
 
-    def _of(self, *kinds: type) -> tuple[Owned, ...]:
-        return tuple(p for p in self.pieces if isinstance(p.gear, kinds) and p.count > 0)
+    def _of(self, kind: type[One]) -> tuple[Owned[One], ...]:
+        return tuple(p for p in self.pieces if is_of(p, kind) and p.count > 0)
 
     @cached_property
-    def ropes(self) -> tuple[Owned, ...]:
+    def ropes(self) -> tuple[Owned[Rope], ...]:
         return self._of(Rope)
 
     @cached_property
-    def blocks(self) -> tuple[Owned, ...]:
+    def blocks(self) -> tuple[Owned[Block], ...]:
         return self._of(Block)
 
     @cached_property
-    def shackles(self) -> tuple[Owned, ...]:
+    def shackles(self) -> tuple[Owned[Shackle], ...]:
         return self._of(Shackle)
 
     @cached_property
-    def straps(self) -> tuple[Owned, ...]:
+    def straps(self) -> tuple[Owned[Strap | Chain], ...]:
         """What goes round a trunk: straps and chains."""
-        return self._of(Strap, Chain)
+        return tuple(p for p in self.pieces if is_strap(p) and p.count > 0)
 
     @cached_property
-    def hooks(self) -> tuple[Owned, ...]:
+    def hooks(self) -> tuple[Owned[Hook], ...]:
         return self._of(Hook)
 
     @cached_property
     def etas(self) -> tuple[float, ...]:
         """Efficiencies of the sheaves at hand, best first."""
-        return tuple(
-            sorted(
-                {block.gear.eta for block in self.blocks if isinstance(block.gear, Block)},
-                reverse=True,
-            )
-        )
+        return tuple(sorted({block.gear.eta for block in self.blocks}, reverse=True))
 
     @cached_property
     def sheave_count(self) -> int:
         """Sheaves at hand in all."""
-        return sum(b.count * b.gear.sheaves for b in self.blocks if isinstance(b.gear, Block))
+        return sum(b.count * b.gear.sheaves for b in self.blocks)
 
     @cached_property
     def many_sheaved(self) -> bool:
         """Whether any block has more than one sheave."""
-        return any(isinstance(b.gear, Block) and b.gear.sheaves > 1 for b in self.blocks)
+        return any(b.gear.sheaves > 1 for b in self.blocks)
 
     @cached_property
     def rated_only(self) -> "Kit":
         """The kit without the pieces that have no rating."""
 
-        def rated(piece: Owned) -> bool:
-            known = rope_capacity(piece) if isinstance(piece.gear, Rope) else capacity(piece)
-            return known is not None
-
-        return Kit(tuple(p for p in self.pieces if rated(p)), self.knots)
+        return Kit(tuple(p for p in self.pieces if stands(p) is not None), self.knots)
 
     def round_anchor(self, anchor: Anchor) -> tuple[Hanging, ...]:
         """Every strap and chain at hand in every way it goes round the anchor, strongest first."""
@@ -173,7 +167,7 @@ class Kit(Once):
         trunk = trunk_of(anchor)
         return self.once(("round", trunk), lambda: _round_trunk(self.straps, trunk))
 
-    def ends(self, rope: Owned, to: Fixture | None) -> tuple[RopeEnd, ...]:
+    def ends(self, rope: Owned[Rope], to: Fixture | None) -> tuple[RopeEnd, ...]:
         """Ways to make one end of the rope fast to the fixture; None: people hold it."""
         return self.once(("ends", rope.name, to), lambda: ways(self.knots, rope, to))
 
@@ -194,20 +188,19 @@ def trunk_of(anchor: Anchor) -> Trunk:
     return Trunk(radius, radius)
 
 
-def _round_trunk(straps: tuple[Owned, ...], trunk: Trunk) -> tuple[Hanging, ...]:
+def _round_trunk(straps: tuple[Owned[Strap | Chain], ...], trunk: Trunk) -> tuple[Hanging, ...]:
     out = [hanging for piece in straps for hanging in round_trunk(piece, trunk)]
     return tuple(sorted(out, key=lambda h: (-(h.capacity or 0.0), h.piece.name, h.how)))
 
 
 @lru_cache(maxsize=16_384)
-def round_trunk(piece: Owned, trunk: Trunk) -> tuple[Hanging, ...]:
+def round_trunk(piece: Owned[Strap | Chain], trunk: Trunk) -> tuple[Hanging, ...]:
     """Every way one strap or chain goes round a trunk.
 
     It reaches round, and stands, what the shortest it may be does on the thickest the trunk may be:
     there its legs spread most. Its bearing lies furthest out with the longest on the thinnest.
     """
     gear = piece.gear
-    assert isinstance(gear, Strap | Chain)
 
     def ways(length: float, radius: float) -> tuple[strap_formulas.RoundTrunk, ...]:
         return strap_formulas.round_trunk(

@@ -7,7 +7,7 @@ fills yet is a load with nothing that bears it.
 from dataclasses import dataclass
 from typing import assert_never
 
-from catalogue.gear import Termination
+from catalogue.gear import Block, Rope, Termination
 from optimiser.rig.gear.kit import Hanging, capacity, rope_capacity
 from optimiser.rig.gear.row import Peak, RigRow
 from optimiser.rig.setup import Role
@@ -121,9 +121,9 @@ class OfRope:
     """A rope: by itself, with an end or bend `knot` in it, or over the sheave of a `block` that leaves it the
     share `over` of its strength."""
 
-    rope: Owned
+    rope: Owned[Rope]
     knot: Termination | None = None
-    block: Owned | None = None
+    block: Owned[Block] | None = None
     over: float = 1.0
 
     @property

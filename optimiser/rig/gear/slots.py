@@ -46,7 +46,7 @@ class BlockOption:
 
     place: int
     nodes: tuple[int, ...]
-    piece: Owned
+    piece: Owned[Block]
     ratio: float
 
 
@@ -85,7 +85,7 @@ class EndUse:
 class RopeUse:
     """A rope in a rig: the segment in which it is tightest, its turns, and its ends."""
 
-    piece: Owned
+    piece: Owned[Rope]
     tightest: int
     turns: range
     ends: tuple[EndUse, ...]
@@ -97,7 +97,7 @@ class Variant:
 
     row: RigRow
     kit: Kit
-    rope: Owned
+    rope: Owned[Rope]
     standing: RopeEnd
     hauling: RopeEnd
     rope_needed: float
@@ -255,7 +255,7 @@ class Variant:
         return self.row.once(("blocks", self.rope_names, self.kit), self._block_options)
 
     @property
-    def rope_pieces(self) -> tuple[Owned, ...]:
+    def rope_pieces(self) -> tuple[Owned[Rope], ...]:
         """The ropes themselves; one that is put together is one."""
         return (self.rope,)
 
@@ -268,14 +268,12 @@ class Variant:
         out = []
         for use in self.ropes:
             rope = use.piece.gear
-            assert isinstance(rope, Rope)
             for place, nodes in self.row.groups.items():
                 for chosen in subsets(tuple(n for n in nodes if n in use.turns)):
                     etas = {self.row.etas[n - 1] for n in chosen}
                     demand: float | None = None
                     for piece in self.kit.blocks:
                         block = piece.gear
-                        assert isinstance(block, Block)
                         if block.sheaves < len(chosen) or etas != {block.eta}:
                             continue
                         bend = bend_keeps(rope, block)
@@ -290,7 +288,7 @@ class Variant:
                         out.append(BlockOption(place, chosen, piece, least))
         return tuple(out)
 
-    def shackle_ratio(self, piece: Owned, nodes: tuple[int, ...]) -> float:
+    def shackle_ratio(self, piece: Owned[Shackle], nodes: tuple[int, ...]) -> float:
         """Capacity / demand of a shackle that carries these nodes' block (or end)."""
         return ratio(capacity(piece), self.shackle_demand(nodes))
 
@@ -298,11 +296,10 @@ class Variant:
         """Force on the shackle that carries these nodes' block (or end), N."""
         return worst(self.row, shackle(self.row, nodes).force).value
 
-    def shackle_fits(self, piece: Owned, place: int, eye: float | None) -> bool:
+    def shackle_fits(self, piece: Owned[Shackle], place: int, eye: float | None) -> bool:
         """Whether a shackle goes through the block's eye and that of what it hangs in:
         the load's hitch, the puller's, or an anchor's."""
         gear = piece.gear
-        assert isinstance(gear, Shackle)
         return fits_eye(gear, eye) and fits_eye(gear, self.eye_at(place))
 
     def hangs_in(self, slot: Load) -> float | None:
@@ -340,13 +337,12 @@ class Variant:
         legs = (slot for slot in self._beside_ends if slot.role is Role.LEG)
         return tuple((i, worst(self.row, leg.force).value) for i, leg in enumerate(legs))
 
-    def leg_options(self, demand: float) -> list[tuple[Owned, float]]:
+    def leg_options(self, demand: float) -> list[tuple[Owned[Strap | Chain], float]]:
         """Straps and chains that can be a bridle leg, pulled straight, with capacity / demand."""
         least = self.row.scene.attachment.leg or 0.0
         out = []
         for piece in self.kit.straps:
             gear = piece.gear
-            assert isinstance(gear, Strap | Chain)
             most = gear.length if gear.length_most is None else gear.length_most
             long_enough = gear.length >= least
             if isinstance(gear, Strap):

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import product
 
-from catalogue.gear import Block
 from optimiser.rig.forces import travel
 from optimiser.rig.gear import joined
 from optimiser.rig.gear.fastening import fastenings, standing_fixtures
@@ -18,7 +17,6 @@ def eta_patterns(kit: Kit, sheaves: int) -> Iterator[tuple[float, ...]]:
     """Efficiencies of the sheaves along a walk that the blocks at hand allow."""
     have = dict.fromkeys(kit.etas, 0)
     for piece in kit.blocks:
-        assert isinstance(piece.gear, Block)
         have[piece.gear.eta] += piece.count * piece.gear.sheaves
     for pattern in product(kit.etas, repeat=sheaves):
         if all(pattern.count(eta) <= many for eta, many in have.items()):

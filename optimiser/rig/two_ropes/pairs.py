@@ -17,8 +17,8 @@ class Pair:
     grip. Working strengths [N], infinite where unrated: of the first at the grip, of the second at its
     best hauling end. `eaten`: least m that the ends of either take, the grip among them."""
 
-    first: Owned
-    second: Owned
+    first: Owned[Rope]
+    second: Owned[Rope]
     grip: Termination
     grip_eats: float
     ends: tuple[tuple[RopeEnd, RopeEnd], ...]
@@ -48,7 +48,6 @@ def _pairs(kit: Kit, to: Fixture | None) -> Iterator[Pair]:
     for first in whole:
         grip = next(iter(grips_on(kit, first)), None)
         kind = first.gear
-        assert isinstance(kind, Rope)
         if grip is None:
             continue
         eats = grip.eats_diameters * kind.diameter + grip.eats
@@ -73,10 +72,9 @@ def _pairs(kit: Kit, to: Fixture | None) -> Iterator[Pair]:
             )
 
 
-def _least_eaten(kit: Kit, rope: Owned) -> float:
+def _least_eaten(kit: Kit, rope: Owned[Rope]) -> float:
     """The least that any standing end takes of the rope, wherever it is made fast, m."""
     kind = rope.gear
-    assert isinstance(kind, Rope)
     if any(end is not None for end in rope.ends):
         return 0.0
     eaten = (
@@ -88,7 +86,7 @@ def _least_eaten(kit: Kit, rope: Owned) -> float:
 
 
 def second_ends(
-    kit: Kit, rope: Owned, at: Fixture, to: Fixture | None
+    kit: Kit, rope: Owned[Rope], at: Fixture, to: Fixture | None
 ) -> Iterator[tuple[RopeEnd, RopeEnd]]:
     """Ways to make the second rope's ends fast: the standing one `at`, the hauling one `to`."""
     for standing in kit.ends(rope, at):
@@ -97,7 +95,7 @@ def second_ends(
                 yield standing, hauling
 
 
-def _stands(rope: Owned, end: RopeEnd) -> float:
+def _stands(rope: Owned[Rope], end: RopeEnd) -> float:
     keeps = 1.0 if end.termination is None else end.termination.keeps
     return _known(rope_capacity(rope, keeps=keeps))
 
@@ -106,12 +104,11 @@ def _known(strength: float | None) -> float:
     return inf if strength is None else strength
 
 
-def grips_on(kit: Kit, rope: Owned) -> tuple[Termination, ...]:
+def grips_on(kit: Kit, rope: Owned[Rope]) -> tuple[Termination, ...]:
     """Lists what holds on the rope's hauling part, the best first: hitches and grips for that kind of rope,
     and knots tied in its bight. Nothing is trusted to grip slippery rope: there
     is no figure for it."""
     kind = rope.gear
-    assert isinstance(kind, Rope)
     if kind.slippery:
         return ()
     able = [

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from catalogue.gear import Termination
+from catalogue.gear import Rope, Termination
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.gear.ends import RopeEnd
 from optimiser.rig.gear.kit import Kit, long_of
@@ -161,7 +161,7 @@ class CompoundVariant(Variant):
     `hauling`: of the second."""
 
     row: CompoundRow
-    second: Owned | None = None
+    second: Owned[Rope] | None = None
     second_standing: RopeEnd | None = None
     grip: Termination | None = None
     work: Work | None = None
@@ -241,7 +241,7 @@ class CompoundVariant(Variant):
         )  # fmt: skip
 
     @property
-    def rope_pieces(self) -> tuple[Owned, ...]:
+    def rope_pieces(self) -> tuple[Owned[Rope], ...]:
         assert self.second is not None
         return self.rope, self.second
 

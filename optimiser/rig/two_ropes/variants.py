@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from catalogue.gear import Rope
 from optimiser.rig.gear.ends import IN_HAND, STRAP, RopeEnd, both_ends
 from optimiser.rig.gear.fastening import standing_fixtures
 from optimiser.rig.gear.kit import Kit
@@ -69,7 +70,7 @@ def _second_at(row: CompoundRow) -> Fixture:
     return standing_fixtures(row.scene, place, alone=False)[0]
 
 
-def _first_ends(row: CompoundRow, kit: Kit, rope: Owned) -> Iterator[tuple[RopeEnd, float]]:
+def _first_ends(row: CompoundRow, kit: Kit, rope: Owned[Rope]) -> Iterator[tuple[RopeEnd, float]]:
     """Ways to make the first rope's standing end fast, and m of rope that each takes."""
     place = row.numbers[0]
     alone = row.anchored.get(place, ()) == (0,)

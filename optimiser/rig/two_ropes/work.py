@@ -13,6 +13,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces import travel
 from optimiser.site.model import Owned, Puller
@@ -114,7 +115,7 @@ def work(geometry: Geometry, *, puller: Puller, most_out: float) -> Work | None:
     )
 
 
-def most_out(rope: Owned, taken: float, parts: int) -> float:
+def most_out(rope: Owned[Rope], taken: float, parts: int) -> float:
     """The farthest from its anchor, m, that the second rope lets the grip be; `taken`: m of it that its
     ends, its other runs and what is kept in hand take."""
     assert rope.length is not None

@@ -41,16 +41,8 @@ class Tables(Legs):
     def sheaves(self) -> int:
         """Most sheaves in a walk: of the blocks at hand, and of those only what can be hung."""
         kit = self.kit
-        eyed = [
-            b.gear.sheaves
-            for b in kit.blocks
-            if isinstance(b.gear, Block) and b.gear.eye is not None
-        ]
-        hooked = sum(
-            b.count * b.gear.sheaves
-            for b in kit.blocks
-            if isinstance(b.gear, Block) and b.gear.eye is None
-        )
+        eyed = [b.gear.sheaves for b in kit.blocks if b.gear.eye is not None]
+        hooked = sum(b.count * b.gear.sheaves for b in kit.blocks if b.gear.eye is None)
         hung = hooked + sum(s.count for s in kit.shackles) * max(eyed, default=0)
         return min(self.scene.site.preferences.most_sheaves, kit.sheave_count, hung)
 
@@ -261,7 +253,7 @@ class Tables(Legs):
     @cached_property
     def block_limit(self) -> float:
         """The most a block at hand stands with what it hangs in, N; 0 without blocks."""
-        blocks = [(b, b.gear.eye) for b in self.kit.blocks if isinstance(b.gear, Block)]
+        blocks = [(b, b.gear.eye) for b in self.kit.blocks]
         hooked = _most(piece_capacity(b) for b, eye in blocks if eye is None)
         eyed = _most(piece_capacity(b) for b, eye in blocks if eye is not None)
         return max(hooked, min(eyed, _most(piece_capacity(s) for s in self.kit.shackles)))

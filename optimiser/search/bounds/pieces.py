@@ -4,7 +4,6 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from catalogue.gear import Block
 from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.gear.kit import Kit, capacity
@@ -60,7 +59,7 @@ def _strengths(kit: Kit, eta: float) -> list[float]:
     """What the blocks of one efficiency stand, N, the strongest first; inf where unrated."""
     out: list[float] = []
     for piece in kit.blocks:
-        if isinstance(piece.gear, Block) and piece.gear.eta == eta:
+        if piece.gear.eta == eta:
             known = capacity(piece)
             out += [np.inf if known is None else known] * piece.count
     return sorted(out, reverse=True)

@@ -11,7 +11,6 @@ from math import inf
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.forces.evaluate import Evaluation, evaluate, in_chunks
@@ -299,7 +298,6 @@ def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]
         ):
             continue
         rope = variant.rope.gear
-        assert isinstance(rope, Rope)
         mark = (
             variant.rope.price,
             bought_parts(variant.rope),
@@ -321,8 +319,6 @@ def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]
 def _spares(single: Variant, joined: Variant) -> bool:
     """Whether a rope of one piece does in this rig what one that is put together does."""
     a, b = single.rope.gear, joined.rope.gear
-    assert isinstance(a, Rope)
-    assert isinstance(b, Rope)
     return (
         (single.rope.price or 0.0) <= (joined.rope.price or 0.0)
         and bought_parts(single.rope) <= bought_parts(joined.rope)

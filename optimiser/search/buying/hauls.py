@@ -10,6 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from catalogue.gear import Shackle
 from optimiser.rig.gear.kit import Kit, hung_somehow
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
@@ -22,6 +23,7 @@ from optimiser.search.buying.money.offers import Offer
 from optimiser.search.buying.money.purse import STEP
 from optimiser.search.stages.finder import Caps, Finder, Path, Task, keeps_rules
 from optimiser.search.stages.track import Track
+from optimiser.site.model import is_of
 
 _Stretch = tuple[int, int]
 Goods = tuple[int, ...]
@@ -227,7 +229,10 @@ class Buyer(Finder):
         def purses() -> Purses:
             paid = [replace(o.piece, count=o.most, price=None) for o in self._some(goods)]
             every = (*self.market.owned.pieces, *paid)
-            pieces = sorted(hung_somehow(every, every), key=lambda piece: piece.name)
+            pieces = sorted(
+                hung_somehow(every, (p for p in every if is_of(p, Shackle))),
+                key=lambda piece: piece.name,
+            )
             owned = Kit(tuple(pieces), self.market.owned.knots)
             return replace(self.market, owned=owned, offers=()).purses(0.0)
 

@@ -4,13 +4,12 @@ unless the other may run out."""
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
-from catalogue.gear import Block, Shackle
 from optimiser.rig.forces.evaluate import subsets
 from optimiser.rig.gear.kit import Kit, fits_eye
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.setup import Role
 from optimiser.search.buying.money.purse import Purse
-from optimiser.site.model import Owned
+from optimiser.site.model import One, Owned
 
 Slots = frozenset[Hashable]
 
@@ -66,7 +65,7 @@ def _sheaves(variant: Variant) -> int:
     return sum(len(slot.nodes) for slot in variant.slots if slot.role is Role.BLOCK)
 
 
-def _bought(pieces: Sequence[Owned]) -> list[Owned]:
+def _bought(pieces: Sequence[Owned[One]]) -> list[Owned[One]]:
     return [p for p in pieces if p.price is not None]
 
 
@@ -78,7 +77,6 @@ def _blocks(variant: Variant, need: float) -> list[_Use]:
     out = []
     for piece in _bought(variant.kit.blocks):
         block = piece.gear
-        assert isinstance(block, Block)
         eye = -1.0 if block.eye is None else 1.0 / block.eye
         fit = (eye, block.length)
         out.append(_Use(piece, frozenset(slots.get(piece.name, ())), fit, {}, _sheaves(variant)))
@@ -94,9 +92,9 @@ def _straps(variant: Variant, need: float) -> list[_Use]:
                 here[place] = min(here.get(place, hanging.standoff), hanging.standoff)
     legs: dict[str, set[Hashable]] = {}
     for i, demand in variant.bridle_legs:
-        for piece, ratio in variant.leg_options(demand):
+        for leg, ratio in variant.leg_options(demand):
             if ratio >= need:
-                legs.setdefault(piece.name, set()).add(("leg", i))
+                legs.setdefault(leg.name, set()).add(("leg", i))
     needed = sum(slot.role in (Role.STRAP, Role.LEG) for slot in variant.slots)
     out = []
     for piece in _bought(variant.kit.straps):
@@ -118,7 +116,6 @@ def _shackles(variant: Variant, need: float) -> list[_Use]:
     out = []
     for piece in _bought(variant.kit.shackles):
         shackle = piece.gear
-        assert isinstance(shackle, Shackle)
         slots = frozenset(
             some
             for some, eye in wanted

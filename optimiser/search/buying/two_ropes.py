@@ -182,10 +182,9 @@ class TwoWithinBudget(CompoundConfirmer):
         return next(iter(board.entries.values()), None)
 
 
-def _kind(rope: Owned) -> tuple[object, ...]:
+def _kind(rope: Owned[Rope]) -> tuple[object, ...]:
     """What tells blocks for a rope apart, and ends that are there from knots."""
     kind = rope.gear
-    assert isinstance(kind, Rope)
     return kind.diameter, kind.least_bend_ratio, kind.knottable, kind.is_wire, rope.ends
 
 

@@ -54,14 +54,13 @@ def variants_of(
 def _held(
     rated: LoweringEvaluation,
     line: float,
-    rope: object,
+    rope: Rope,
     trunk: int | None,
     hand: HandLimit,
 ) -> HoldOn | None:
     """How the rope is held: with the fewest turns that make it comfortable, or as many as it may
     have; `line` [N]: its worst tension before them. None where this rope is not eased round this
     trunk."""
-    assert isinstance(rope, Rope)
     if trunk is None:
         return HoldOn(None, 0, 1.0, hand.most, hand.comfort)
     grip = grip_of(rope)

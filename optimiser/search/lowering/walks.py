@@ -10,7 +10,6 @@ from functools import cached_property
 
 import numpy as np
 
-from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.gear.fastening import least_eaten
@@ -139,7 +138,7 @@ class Field:
         """The most that turns can hold per unit of the hand; 1 where a puller holds."""
         if self.by_puller:
             return 1.0
-        grips = (grip_of(r.gear) for r in self.kit.ropes if isinstance(r.gear, Rope))
+        grips = (grip_of(r.gear) for r in self.kit.ropes)
         return max((grip.best_ratio for grip in grips if grip is not None), default=0.0)
 
     @cached_property

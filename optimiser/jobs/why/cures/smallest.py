@@ -1,6 +1,6 @@
 """Finds the smallest kind that can be bought and would do in a piece's place."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import cache
 
@@ -10,7 +10,7 @@ from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit, bend_keeps, eye_of, fits_eye
 from optimiser.search.buying.money.offers import NEW
-from optimiser.site.model import Owned
+from optimiser.site.model import One, Owned
 
 
 @cache
@@ -78,33 +78,36 @@ def _used(filled: Filled, item: str) -> Owned | None:
 
 
 def _with(filled: Filled, old: Owned, new: Owned) -> Filled | None:
-    """The same filling with one piece for another, wherever it hangs; None where it does not go round."""
-
-    def one(piece: Owned) -> Owned:
-        return new if piece.name == old.name else piece
-
+    """The same filling with one piece for another of the same name, wherever it hangs; None where it does
+    not go round."""
     known = filled.variant
-    kit = Kit(tuple(one(piece) for piece in known.kit.pieces), known.kit.knots)
-    variant = replace(known, rope=one(known.rope), kit=kit)
+    pieces = (new if piece.name == old.name else piece for piece in known.kit.pieces)
+    kit = Kit(tuple(pieces), known.kit.knots)
+    variant = replace(known, rope=_namesake(kit.ropes, known.rope), kit=kit)
     straps = {}
     for place, hanging in filled.straps.items():
-        wanted = (one(hanging.piece), hanging.how)
+        wanted = (_namesake(kit.straps, hanging.piece), hanging.how)
         ways = [h for h, _ in variant.strap_options(place) if (h.piece, h.how) == wanted]
         if not ways:
             return None
         straps[place] = ways[0]
-    legs = tuple(one(piece) for piece in filled.legs)
+    legs = tuple(_namesake(kit.straps, leg) for leg in filled.legs)
     for (_, demand), leg in zip(variant.bridle_legs, legs, strict=True):
         if all(piece is not leg for piece, _ in variant.leg_options(demand)):
             return None
     return replace(
         filled,
         variant=variant,
-        blocks=tuple(replace(o, piece=one(o.piece)) for o in filled.blocks),
+        blocks=tuple(replace(o, piece=_namesake(kit.blocks, o.piece)) for o in filled.blocks),
         straps=straps,
-        shackles={nodes: one(p) for nodes, p in filled.shackles.items()},
+        shackles={nodes: _namesake(kit.shackles, p) for nodes, p in filled.shackles.items()},
         legs=legs,
     )
+
+
+def _namesake(pieces: Iterable[Owned[One]], known: Owned[One]) -> Owned[One]:
+    """The piece of that name; the known one where there is none."""
+    return next((piece for piece in pieces if piece.name == known.name), known)
 
 
 def _fits(filled: Filled, piece: Owned) -> Callable[[AnyGear], bool]:
@@ -116,14 +119,12 @@ def _fits(filled: Filled, piece: Owned) -> Callable[[AnyGear], bool]:
 
     def fits(other: AnyGear) -> bool:
         if isinstance(other, Rope):
-            assert isinstance(gear, Rope)
-            runs = all(isinstance(b, Block) and bend_keeps(other, b) is not None for b in blocks)
-            return runs and other.knottable == gear.knottable
+            runs = all(bend_keeps(other, b) is not None for b in blocks)
+            return runs and isinstance(gear, Rope) and other.knottable == gear.knottable
         if isinstance(other, Block):
-            assert isinstance(gear, Block)
-            assert isinstance(rope, Rope)
-            runs = other.sheaves >= gear.sheaves and bend_keeps(rope, other) is not None
-            return runs and other.eta == gear.eta  # another friction changes every load
+            if not isinstance(gear, Block) or other.eta != gear.eta:
+                return False  # another friction changes every load
+            return other.sheaves >= gear.sheaves and bend_keeps(rope, other) is not None
         if isinstance(other, Shackle):
             return all(fits_eye(other, eye) for eye in eyes)
         return _length(other) >= _length(gear)

@@ -28,7 +28,6 @@ class Bearings:
         """By efficiency: sheaves owned, and the least for one more."""
         out: dict[float, tuple[int, float]] = {}
         for piece in self.purse.owned.blocks:
-            assert isinstance(piece.gear, Block)
             have, least = out.get(piece.gear.eta, (0, inf))
             out[piece.gear.eta] = (have + piece.count * piece.gear.sheaves, least)
         for offer in self.purse.affordable:

@@ -6,23 +6,21 @@ from optimiser.rig.gear.kit import Kit, rope_capacity
 from optimiser.site.model import Owned
 
 
-def worth_joining(kit: Kit) -> list[Owned]:
+def worth_joining(kit: Kit) -> list[Owned[Rope]]:
     """The ropes of a kit that are joined or lengthened, without those that another rope makes pointless:
     it costs no more, and is as long and as strong."""
-    joined = [piece for piece in with_joined(kit).pieces if piece.joined is not None]
+    joined = [rope for rope in with_joined(kit).ropes if rope.joined is not None]
     single = kit.ropes
-    out: list[Owned] = []
+    out: list[Owned[Rope]] = []
     for rope in sorted(joined, key=lambda r: (r.price or 0.0, r.name)):
         if not any(_spares(other, rope) for other in (*single, *out)):
             out.append(rope)
     return out
 
 
-def _spares(one: Owned, two: Owned) -> bool:
+def _spares(one: Owned[Rope], two: Owned[Rope]) -> bool:
     """Whether the first rope does whatever the second one does that is put together."""
     a, b = one.gear, two.gear
-    assert isinstance(a, Rope)
-    assert isinstance(b, Rope)
     assert two.joined is not None
     if one.ends != two.ends:
         return False  # what is on an end may be what counts

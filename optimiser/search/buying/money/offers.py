@@ -20,8 +20,15 @@ from catalogue.gear import (
     Termination,
 )
 from catalogue.prices import PricedItem
-from optimiser.rig.gear.kit import Kit, Trunk, capacity, rope_capacity, round_trunk, trunk_of
-from optimiser.site.model import Owned, Site
+from optimiser.rig.gear.kit import (
+    Kit,
+    Trunk,
+    rope_capacity,
+    round_trunk,
+    stands,
+    trunk_of,
+)
+from optimiser.site.model import Owned, Site, is_of, is_strap
 
 NEW = Condition(id="new", name="new", source="site", keeps=1.0)
 
@@ -135,8 +142,7 @@ def _offer(site: Site, item: PricedItem) -> Offer | None:
         length=item.length if isinstance(gear, Rope) else None,
         price=item.price,
     )
-    rated = rope_capacity(piece) if isinstance(gear, Rope) else capacity(piece)
-    return Offer(piece, item, most) if most > 0 and rated is not None else None
+    return Offer(piece, item, most) if most > 0 and stands(piece) is not None else None
 
 
 def _trunks(site: Site) -> tuple[Trunk, ...]:
@@ -144,17 +150,20 @@ def _trunks(site: Site) -> tuple[Trunk, ...]:
     return tuple(sorted({trunk_of(a) for a in site.anchors if a.girth is not None}))
 
 
-def _ways(offer: Offer, trunks: Sequence[Trunk]) -> Iterator[list[tuple[float, float]]]:
+def _ways(
+    strap: Owned[Strap | Chain], trunks: Sequence[Trunk]
+) -> Iterator[list[tuple[float, float]]]:
     """For each trunk, (capacity, standoff) of each way round it."""
     for trunk in trunks:
-        yield [(h.capacity or 0.0, h.standoff) for h in round_trunk(offer.piece, trunk)]
+        yield [(h.capacity or 0.0, h.standoff) for h in round_trunk(strap, trunk)]
 
 
 def _useful(offer: Offer, trunks: Sequence[Trunk], site: Site) -> bool:
     """False for a strap that goes round nothing here."""
-    if not isinstance(offer.piece.gear, Strap | Chain):
+    strap = offer.piece
+    if not is_strap(strap):
         return True
-    return site.load.may_bridle or any(ways for ways in _ways(offer, trunks))
+    return site.load.may_bridle or any(ways for ways in _ways(strap, trunks))
 
 
 def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk]) -> bool:
@@ -170,20 +179,20 @@ def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk]) -> bool:
         )
     if isinstance(one, Block) and isinstance(two, Block):
         return _block(one, two)
-    if isinstance(one, Rope) and isinstance(two, Rope):
-        return _rope(a, b)
-    straps = isinstance(one, Strap) and isinstance(two, Strap)
-    chains = isinstance(one, Chain) and isinstance(two, Chain)
-    if straps or chains:
-        assert isinstance(one, Strap | Chain)
-        assert isinstance(two, Strap | Chain)
-        if abs(one.length - two.length) > 1e-9 or _wll(one) < _wll(two):
-            return False  # as a leg of a bridle the length itself counts
-        return all(
-            all(any(c >= cap and s <= off for c, s in mine) for cap, off in theirs)
-            for mine, theirs in zip(_ways(a, trunks), _ways(b, trunks), strict=True)
-        )
+    if is_of(a.piece, Rope) and is_of(b.piece, Rope):
+        return _rope(a.piece, b.piece)
+    if is_strap(a.piece) and is_strap(b.piece):
+        return type(one) is type(two) and _strap(a.piece, b.piece, trunks)
     return False
+
+
+def _strap(one: Owned[Strap | Chain], two: Owned[Strap | Chain], trunks: Sequence[Trunk]) -> bool:
+    if abs(one.gear.length - two.gear.length) > 1e-9 or _wll(one.gear) < _wll(two.gear):
+        return False  # as a leg of a bridle the length itself counts
+    return all(
+        all(any(c >= cap and s <= off for c, s in mine) for cap, off in theirs)
+        for mine, theirs in zip(_ways(one, trunks), _ways(two, trunks), strict=True)
+    )
 
 
 def _wll(gear: Shackle | Block | Strap | Chain) -> float:
@@ -204,14 +213,12 @@ def _block(one: Block, two: Block) -> bool:
     )
 
 
-def _rope(a: Offer, b: Offer) -> bool:
-    one, two = a.piece.gear, b.piece.gear
-    assert isinstance(one, Rope)
-    assert isinstance(two, Rope)
+def _rope(a: Owned[Rope], b: Owned[Rope]) -> bool:
+    one, two = a.gear, b.gear
     return (
         one.diameter == two.diameter
         and (one.knottable, one.is_wire) == (two.knottable, two.is_wire)
         and one.least_bend_ratio <= two.least_bend_ratio
-        and (a.piece.length or 0.0) >= (b.piece.length or 0.0)
-        and (rope_capacity(a.piece) or 0.0) >= (rope_capacity(b.piece) or 0.0)
+        and (a.length or 0.0) >= (b.length or 0.0)
+        and (rope_capacity(a) or 0.0) >= (rope_capacity(b) or 0.0)
     )

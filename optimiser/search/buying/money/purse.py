@@ -9,7 +9,7 @@ from math import floor, inf
 import numpy as np
 import numpy.typing as npt
 
-from catalogue.gear import Block, Chain, Shackle, Strap
+from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.gear.kit import (
     Kit,
@@ -24,7 +24,7 @@ from optimiser.rig.once import Once
 from optimiser.search.buying.money.joinable import worth_joining
 from optimiser.search.buying.money.ladder import Ladder
 from optimiser.search.buying.money.offers import Offer
-from optimiser.site.model import Fixture, Owned
+from optimiser.site.model import Fixture, Owned, is_of, is_strap
 
 ANY_NUMBER = 99
 """A number of pieces that is more than any rig has."""
@@ -64,7 +64,8 @@ class Purse(Once):
         """Everything owned and everything that the budget buys, each kind by itself, and the ropes that
         are worth joining."""
         new = [replace(o.piece, count=n) for o in self.offers if (n := self.many(o))]
-        more = hung_somehow(new, (*self.owned.pieces, *new))
+        shackles = (p for p in (*self.owned.pieces, *new) if is_of(p, Shackle))
+        more = hung_somehow(new, shackles)
         pieces = sorted((*self.owned.pieces, *more), key=lambda p: p.name)
         plain = Kit(tuple(pieces), self.owned.knots)
         if not self.joining:
@@ -73,7 +74,7 @@ class Purse(Once):
         paid = (r for r in joined if self.covers(np.array(self.price_of(r))))
         return Kit((*plain.pieces, *paid), plain.knots)
 
-    def price_of(self, rope: Owned) -> float:
+    def price_of(self, rope: Owned[Rope]) -> float:
         """What a rope costs, or the two that it is put together of."""
         parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
         return sum(self._prices.get(part.name, 0.0) for part in parts)
@@ -114,8 +115,12 @@ class Purse(Once):
     @cached_property
     def sheave(self) -> float:
         """The least that one more sheave costs; inf where none can be bought."""
-        blocks = (o for o in self.affordable if isinstance(o.piece.gear, Block))
-        return min((o.price / sheaves_of(o) for o in blocks), default=inf)
+        each = (
+            o.price / o.piece.gear.sheaves
+            for o in self.affordable
+            if isinstance(o.piece.gear, Block)
+        )
+        return min(each, default=inf)
 
     @cached_property
     def strap(self) -> float:
@@ -180,7 +185,7 @@ class Purse(Once):
 
         return self.kit.once(("strong ropes", to), work)
 
-    def _strength_of(self, rope: Owned, to: Fixture | None) -> tuple[float, float, float]:
+    def _strength_of(self, rope: Owned[Rope], to: Fixture | None) -> tuple[float, float, float]:
         ends = self.kit.ends(rope, to)
         keeps = max((e.termination.keeps if e.termination else 1.0 for e in ends), default=0.0)
         return rope.length or 0.0, rope_capacity(rope, keeps=keeps) or 0.0, self.price_of(rope)
@@ -250,11 +255,7 @@ class Purse(Once):
     def strongest_shackle(self, eye: float | None) -> float:
         """The most an owned shackle through that eye stands, N; -1 where none goes through."""
         return max(
-            (
-                capacity(p) or 0.0
-                for p in self.owned.shackles
-                if isinstance(p.gear, Shackle) and fits_eye(p.gear, eye)
-            ),
+            (capacity(p) or 0.0 for p in self.owned.shackles if fits_eye(p.gear, eye)),
             default=-1.0,
         )
 
@@ -264,9 +265,7 @@ class Purse(Once):
             (
                 capacity(p) or 0.0
                 for p in self.owned.blocks
-                if isinstance(p.gear, Block)
-                and p.gear.eta == eta
-                and (p.gear.eye is None or not hooked)
+                if p.gear.eta == eta and (p.gear.eye is None or not hooked)
             ),
             default=0.0,
         )
@@ -284,7 +283,7 @@ class Purse(Once):
                 [
                     (hanging.capacity or 0.0, o.price)
                     for o in self.affordable
-                    if isinstance(o.piece.gear, Strap | Chain)
+                    if is_strap(o.piece)
                     for hanging in round_trunk(o.piece, trunk)
                 ]
             ),
@@ -304,7 +303,6 @@ class Purse(Once):
         budget buys together."""
         mine: list[float] = []
         for piece in self.owned.blocks:
-            assert isinstance(piece.gear, Block)
             mine += [piece.gear.eta] * (piece.count * piece.gear.sheaves)
         best = np.zeros(sheaves + 1)
         for bought in self._mixes(sheaves):
@@ -322,10 +320,11 @@ class Purse(Once):
         classes: dict[float, float] = {}
         there: dict[float, int] = {}
         for o in self.affordable:
-            if isinstance(o.piece.gear, Block):
-                eta = o.piece.gear.eta
-                classes[eta] = min(classes.get(eta, inf), o.price / sheaves_of(o))
-                there[eta] = there.get(eta, 0) + self.many(o) * sheaves_of(o)
+            block = o.piece.gear
+            if isinstance(block, Block):
+                eta = block.eta
+                classes[eta] = min(classes.get(eta, inf), o.price / block.sheaves)
+                there[eta] = there.get(eta, 0) + self.many(o) * block.sheaves
         etas = sorted(classes, reverse=True)
         for many in product(*(range(min(most, there[eta]) + 1) for eta in etas)):
             if sum(many) > most:
@@ -340,9 +339,3 @@ def affordable(offer: Offer, budget: float) -> int:
     if budget == inf or offer.price <= 0:
         return offer.most
     return max(min(offer.most, floor((budget + STEP / 2) / offer.price)), 0)
-
-
-def sheaves_of(offer: Offer) -> int:
-    """Sheaves of a block on offer."""
-    assert isinstance(offer.piece.gear, Block)
-    return offer.piece.gear.sheaves
