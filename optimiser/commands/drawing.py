@@ -1,4 +1,4 @@
-"""What the commands share that write a sheet: its options, the checks, the writing."""
+"""Shares among the commands that write a sheet its options, the checks, the writing."""
 
 from collections.abc import Callable
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""The one command to run next, where a command found nothing that works."""
+"""Names the one command to run next, where a command found nothing that works."""
 
 import shlex
 from collections.abc import Iterable

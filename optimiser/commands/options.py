@@ -1,4 +1,4 @@
-"""Arguments and options that several commands share, and how they print."""
+"""Defines the arguments and options that several commands share, and prints their answers."""
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence

@@ -1,4 +1,4 @@
-"""Refusing what a formula does not hold for."""
+"""Refuses what a formula does not hold for."""
 
 from math import isfinite
 

@@ -1,4 +1,5 @@
-"""What a load that is let go of does on a slope, as answers print it (`mechanics.rest` works it out)."""
+"""Defines what a load that is let go of does on a slope, as answers print it (`mechanics.ground.rest`
+works it out)."""
 
 from enum import IntEnum
 from typing import assert_never

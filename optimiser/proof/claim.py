@@ -1,4 +1,4 @@
-"""What an answer says of one rig, whatever it is for.
+"""Reads what an answer says of one rig, whatever it is for.
 
 A rig is a rope (or two, the second made fast to the first) over places, its ends, what hangs where,
 and what drives or holds its last end: a puller, or a hand behind turns round a trunk. Hauling lines,

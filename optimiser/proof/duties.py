@@ -1,4 +1,4 @@
-"""What a line on the load is for, and what its end has to pull: hauling, holding, steering.
+"""Works out what a line on the load has to pull, by what it is for: hauling, holding, steering.
 
 Equilibrium of the load along and across its path, at impending motion, written out point by point.
 """

@@ -1,4 +1,5 @@
-"""Whether a rope's end holds on what it is said to be made fast to, read from the site file's words."""
+"""Checks whether a rope's end holds on what it is said to be made fast to, read from the site file's
+words."""
 
 from collections.abc import Sequence
 from itertools import permutations

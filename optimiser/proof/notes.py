@@ -1,4 +1,4 @@
-"""What a checker found wrong, collected so that all of it is reported at once."""
+"""Collects what a checker found wrong, so that all of it is reported at once."""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager

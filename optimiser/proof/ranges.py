@@ -1,4 +1,4 @@
-"""The margins of a setup at the ends of the site's ranges."""
+"""Works out the margins of a setup at the ends of the site's ranges."""
 
 from dataclasses import replace
 

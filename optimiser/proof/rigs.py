@@ -1,4 +1,4 @@
-"""The checks that every rig must pass, whatever it is for."""
+"""Runs the checks that every rig must pass, whatever it is for."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""Where the ring of a bridle comes to rest, for the re-check: step by step, one place at a time."""
+"""Finds where the ring of a bridle comes to rest, for the re-check: step by step, one place at a time."""
 
 from collections.abc import Sequence
 from math import sqrt

@@ -1,4 +1,5 @@
-"""Second lines on a hauled load: those that keep it where it would run, and the one that steers it.
+"""Checks second lines on a hauled load: those that keep it where it would run, and the one that steers
+it.
 
 Each is a rig of its own and passes the checks of every rig, on what the haul leaves of anchors and
 hitches. Here: that together they keep the load wherever it would run or slew, and what an answer says

@@ -1,4 +1,5 @@
-"""Whether what an answer names is there: the walk is a walk over the site's places, pieces are owned."""
+"""Checks whether what an answer names is there: the walk is a walk over the site's places, pieces are
+owned."""
 
 from collections.abc import Mapping
 from itertools import pairwise

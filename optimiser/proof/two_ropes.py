@@ -1,4 +1,4 @@
-"""Tackle on tackle, checked from first principles: two ropes, met at the grip on the first.
+"""Checks tackle on tackle from first principles: two ropes, met at the grip on the first.
 
 The grip is put at its true place between the first rope's last place and the second's anchor, and
 what both ropes pull there has to come to nothing.

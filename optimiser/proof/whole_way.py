@@ -1,4 +1,5 @@
-"""The whole of a way down: what the load does where, and whether something holds it wherever it may run.
+"""Checks the whole of a way down: what the load does where, and whether something holds it wherever it
+may run.
 
 "No rope has to hold it" is the answer that hurts most where it is wrong, so it is worked out again too.
 """

@@ -1,1 +1,1 @@
-"""An answer as a page with pictures to take along."""
+"""Makes of an answer a page with pictures to take along."""

@@ -1,4 +1,4 @@
-"""The sheet as a value: for every stage its words and tables, and what is drawn."""
+"""Builds the sheet as a value: for every stage its words and tables, and what is drawn."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

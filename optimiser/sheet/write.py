@@ -1,4 +1,4 @@
-"""The sheet as a file: one HTML document, or its drawings as PDF, SVG or PNG."""
+"""Writes the sheet to a file: one HTML document, or its drawings as PDF, SVG or PNG."""
 
 import io
 import re

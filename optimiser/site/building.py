@@ -1,4 +1,4 @@
-"""From a document to the site in SI, with every guess at one end of its range."""
+"""Builds the site in SI from a document, with every guess at one end of its range."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace

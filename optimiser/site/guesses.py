@@ -1,4 +1,4 @@
-"""The uncertain inputs of a document: every quantity that is given as a range."""
+"""Lists the uncertain inputs of a document: every quantity that is given as a range."""
 
 from collections.abc import Iterator
 from dataclasses import replace

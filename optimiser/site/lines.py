@@ -1,4 +1,4 @@
-"""Where each key of a TOML document stands, line by line.
+"""Finds where each key of a TOML document stands, line by line.
 
 The standard reader gives no positions, so the text is walked once more. It has been read as TOML
 before, hence nothing is checked here: what the walk does not understand has no line, and a message

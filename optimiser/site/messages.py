@@ -1,4 +1,4 @@
-"""What the validator found, said in words of the site file: place, line, what was expected."""
+"""Says in words of the site file what the validator found: place, line, what was expected."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from types import UnionType

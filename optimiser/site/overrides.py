@@ -1,4 +1,4 @@
-"""Changing a value of a document by its key: `tree[2].diameter`, `gear[long rope].length`.
+"""Changes a value of a document by its key: `tree[2].diameter`, `gear[long rope].length`.
 
 Places in lists count from 1; an item may also be named by its `name`, gear without one by its `id`.
 """

@@ -1,4 +1,4 @@
-"""Reading a site file: from a path, standard input or a text to a `Document` and a `Site`.
+"""Reads a site file: from a path, standard input or a text to a `Document` and a `Site`.
 
 What checks a document is imported only once there is a text in good TOML: a file that is not there is
 answered at once.

@@ -1,4 +1,4 @@
-"""What has to agree between the parts of a document: names, places, and who refers to whom."""
+"""Checks what has to agree between the parts of a document: names, places, and who refers to whom."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise

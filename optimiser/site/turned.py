@@ -1,4 +1,4 @@
-"""The same ground with its path the other way round."""
+"""Turns a site's path round: the same ground, the other way."""
 
 from dataclasses import replace
 

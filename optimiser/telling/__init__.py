@@ -1,1 +1,1 @@
-"""Answers as words, tables, Markdown, CSV, JSON and notebook pages."""
+"""Prints answers as words, tables, Markdown, CSV, JSON and notebook pages."""

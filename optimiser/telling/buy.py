@@ -1,4 +1,4 @@
-"""Purchases as listings and as JSON."""
+"""Prints purchases as listings and as JSON."""
 
 from collections.abc import Callable
 from dataclasses import replace

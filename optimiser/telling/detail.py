@@ -1,4 +1,4 @@
-"""One setup spelt out: where the rope goes, what hangs there, what everything carries, cautions."""
+"""Spells out one setup: where the rope goes, what hangs there, what everything carries, cautions."""
 
 from collections.abc import Sequence
 from operator import attrgetter

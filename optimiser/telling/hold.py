@@ -1,4 +1,4 @@
-"""Holding lines in words."""
+"""Puts holding lines in words."""
 
 from collections.abc import Sequence
 

@@ -1,4 +1,4 @@
-"""Raising as listings, as blocks of an answer, and as JSON."""
+"""Prints how a load is raised, as listings, as blocks of an answer, and as JSON."""
 
 from typing import Any, cast
 

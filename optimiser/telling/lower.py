@@ -1,4 +1,4 @@
-"""Ways down as listings, as blocks of an answer, and as JSON."""
+"""Prints ways down as listings, as blocks of an answer, and as JSON."""
 
 from typing import Any, cast
 

@@ -1,4 +1,4 @@
-"""Answers as HTML, for a notebook."""
+"""Shows answers as HTML, for a notebook."""
 
 from html import escape
 

@@ -1,4 +1,4 @@
-"""How wrong the guesses may be, as listings and as JSON."""
+"""Prints how wrong the guesses may be, as listings and as JSON."""
 
 from collections.abc import Sequence
 from typing import Any

@@ -1,4 +1,4 @@
-"""Staged plans as listings, texts and JSON."""
+"""Prints staged plans as listings, texts and JSON."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""A sweep as listings, as CSV and as JSON."""
+"""Prints a sweep as listings, as CSV and as JSON."""
 
 from typing import Any
 

@@ -1,5 +1,5 @@
-"""A sweep as a picture: curves over one axis, a map over two. Black, white and grey: no meaning hangs
-on a colour, and it prints anywhere."""
+"""Draws a sweep: curves over one axis, a map over two. Black, white and grey: no meaning hangs on a
+colour, and it prints anywhere."""
 
 import io
 import itertools

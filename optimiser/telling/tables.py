@@ -1,4 +1,4 @@
-"""Rankings and misses as listings and as JSON."""
+"""Prints rankings and misses as listings and as JSON."""
 
 from collections.abc import Sequence
 from dataclasses import replace

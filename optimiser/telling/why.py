@@ -1,4 +1,4 @@
-"""Checks of one reeving as listings and as JSON."""
+"""Prints the checks of one reeving as listings and as JSON."""
 
 from typing import Any
 

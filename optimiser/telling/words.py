@@ -1,4 +1,4 @@
-"""Rigs and answers in words that leave no doubt which end of the rope is which."""
+"""Puts rigs and answers in words that leave no doubt which end of the rope is which."""
 
 from collections.abc import Sequence
 

@@ -1,1 +1,1 @@
-"""What a rig's parts carry, worked out again: forces, tackles, lengths and strokes."""
+"""Works out again what a rig's parts carry: forces, tackles, lengths and strokes."""

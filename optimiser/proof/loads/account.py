@@ -1,4 +1,5 @@
-"""An answer's list of components against the check's own: demands, capacities, margin, the weakest."""
+"""Compares an answer's list of components with the check's own: demands, capacities, margin, the
+weakest."""
 
 from collections.abc import Iterable
 

@@ -1,4 +1,5 @@
-"""Forces in a rig at every point of the path with the puller at every spot of its run, one by one.
+"""Works out the forces in a rig at every point of the path with the puller at every spot of its run,
+one by one.
 
 Written out from equilibrium: a plain second opinion. The same loop serves a line that hauls, holds
 or steers; what differs is its `Duty`: what a sheave passes on, and what the end of the rope has to

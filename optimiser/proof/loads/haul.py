@@ -1,4 +1,4 @@
-"""A setup: its hauling rope or ropes, and the second lines that go with it."""
+"""Checks a setup: its hauling rope or ropes, and the second lines that go with it."""
 
 from collections.abc import Sequence
 

@@ -1,4 +1,4 @@
-"""How much rope a rig of one rope takes, and how often whoever has its end takes a new grip."""
+"""Works out how much rope a rig of one rope takes, and how often whoever has its end takes a new grip."""
 
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import Found

@@ -1,4 +1,4 @@
-"""What the puller can pull along one line, and how often it must take a new grip."""
+"""Works out what the puller can pull along one line, and how often it must take a new grip."""
 
 from collections.abc import Sequence
 from math import acos, asin, hypot, sin, sqrt

@@ -1,5 +1,5 @@
-"""How a tackle on a tackle takes in its ropes: how much of each, how far the grip goes, and where the
-puller stops and the grip is moved back."""
+"""Works out how a tackle on a tackle takes in its ropes: how much of each, how far the grip goes, and
+where the puller stops and the grip is moved back."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass

@@ -1,1 +1,1 @@
-"""What hangs where and what it stands, read again from the site's own figures."""
+"""Reads again from the site's own figures what hangs where and what it stands."""

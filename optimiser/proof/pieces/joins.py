@@ -1,4 +1,4 @@
-"""Ropes that are put together: their parts are there, and the join keeps clear of every block."""
+"""Checks ropes that are put together: their parts are there, and the join keeps clear of every block."""
 
 from collections.abc import Mapping
 from dataclasses import replace

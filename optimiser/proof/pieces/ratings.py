@@ -1,4 +1,4 @@
-"""What one piece stands, from its own catalogue figures."""
+"""Works out what one piece stands, from its own catalogue figures."""
 
 from bisect import bisect_left
 

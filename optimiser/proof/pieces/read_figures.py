@@ -1,4 +1,4 @@
-"""Published figures and choices that a check needs, read straight from the data files."""
+"""Reads the published figures and choices that a check needs straight from the data files."""
 
 import tomllib
 from collections.abc import Mapping

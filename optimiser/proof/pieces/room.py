@@ -1,4 +1,4 @@
-"""Whether what hangs at both ends of each part of the line fits into it where it is shortest."""
+"""Checks whether what hangs at both ends of each part of the line fits into it where it is shortest."""
 
 from catalogue.gear import Block, Shackle
 from optimiser.proof.claim import Claim

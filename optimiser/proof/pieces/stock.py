@@ -1,4 +1,4 @@
-"""Whether all lines of an answer together use no more than there is."""
+"""Checks whether all lines of an answer together use no more than there is."""
 
 from collections import Counter
 from collections.abc import Iterable, Mapping

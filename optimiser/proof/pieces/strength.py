@@ -1,4 +1,4 @@
-"""What comes on each piece of a rig at worst, and what it stands."""
+"""Works out what comes on each piece of a rig at worst, and what it stands."""
 
 from dataclasses import dataclass, replace
 from math import inf

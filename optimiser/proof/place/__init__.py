@@ -1,1 +1,1 @@
-"""Where things stand, worked out again: the path, the ground, trunks, lines that run free."""
+"""Works out again where things stand: the path, the ground, trunks, lines that run free."""

@@ -1,4 +1,5 @@
-"""Whether every part of a line runs free of posts and ground, and the load's nose of its anchors."""
+"""Checks whether every part of a line runs free of posts and ground, and the load's nose of its
+anchors."""
 
 from collections.abc import Sequence
 

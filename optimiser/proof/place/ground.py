@@ -1,4 +1,4 @@
-"""Whether straight lines run free of posts and of the path's ground."""
+"""Checks whether straight lines run free of posts and of the path's ground."""
 
 from collections.abc import Sequence
 from math import ceil, hypot, sqrt

@@ -1,4 +1,4 @@
-"""The points of the path at which a rig is checked, and how the load stands there."""
+"""Places the points of the path at which a rig is checked, and works out how the load stands there."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace

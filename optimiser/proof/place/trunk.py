@@ -1,4 +1,4 @@
-"""What goes round a trunk: straps and chains by hitch, and turns of a rope that is eased out."""
+"""Works out what goes round a trunk: straps and chains by hitch, and turns of a rope that is eased out."""
 
 from dataclasses import dataclass, replace
 from functools import cache

@@ -1,1 +1,1 @@
-"""The pictures: plan, side view, reeving, chart, and where their labels go."""
+"""Draws the pictures: plan, side view, reeving, chart, and where their labels go."""

@@ -1,4 +1,4 @@
-"""The pull along the path with the limit above it, for the setups compared."""
+"""Draws the pull along the path with the limit above it, for the setups compared."""
 
 from collections.abc import Sequence
 from itertools import pairwise

@@ -1,4 +1,4 @@
-"""What the ropes hang on in the diagram of how they run: anchors, the load, the grip, who pulls."""
+"""Draws what the ropes hang on in the diagram of how they run: anchors, the load, the grip, who pulls."""
 
 from itertools import pairwise
 from math import pi

@@ -1,4 +1,4 @@
-"""The rig from above, to scale: the path rises up the page."""
+"""Draws the rig from above, to scale: the path rises up the page."""
 
 from typing import TYPE_CHECKING
 

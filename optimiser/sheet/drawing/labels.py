@@ -1,4 +1,4 @@
-"""Where labels go: beside what they name, over nothing else, and never off the page.
+"""Places labels: beside what they name, over nothing else, and never off the page.
 
 Every label's box is measured with the renderer that draws it. Labels are placed one after another,
 those that must not be missing first; each takes the cheapest of its candidate places that meets no box

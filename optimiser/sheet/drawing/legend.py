@@ -1,4 +1,4 @@
-"""What the lines and hatchings of the drawings mean."""
+"""Draws the legend: what the lines and hatchings of the drawings mean."""
 
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING

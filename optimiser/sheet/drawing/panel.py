@@ -1,4 +1,4 @@
-"""A drawing surface in millimetres: lines, shapes and labels, on one part of a figure."""
+"""Draws on a surface in millimetres: lines, shapes and labels, on one part of a figure."""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager

@@ -1,4 +1,4 @@
-"""The words of a page set on paper, for a file that no browser makes: two columns, filled in order."""
+"""Sets the words of a page on paper, for a file that no browser makes: two columns, filled in order."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

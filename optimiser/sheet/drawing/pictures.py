@@ -1,4 +1,4 @@
-"""The drawings of a page, one by one or together on one figure: the same lines either way."""
+"""Makes the drawings of a page, one by one or together on one figure: the same lines either way."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""The ropes in the plan view: every part by itself, numbered; grips, turns round a trunk, hands."""
+"""Draws the ropes in the plan view: every part by itself, numbered; grips, turns round a trunk, hands."""
 
 from collections import Counter
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""What stands on the ground in the plan view: trees and anchors, posts, the load, the puller."""
+"""Draws what stands on the ground in the plan view: trees and anchors, posts, the load, the puller."""
 
 from math import hypot
 

@@ -1,4 +1,4 @@
-"""How the ropes are threaded, every part by itself, left to right.
+"""Draws how the ropes are threaded, every part by itself, left to right.
 
 Not to scale. Each part hangs between its two sheaves; each sheave turns the rope into the next part,
 so that following the rope from the left is following the numbers. Anchors are above and the load is

@@ -1,4 +1,4 @@
-"""The rig from the side, to scale: the path unrolled, what stands beside it put square onto it."""
+"""Draws the rig from the side, to scale: the path unrolled, what stands beside it put square onto it."""
 
 from dataclasses import dataclass, replace
 from math import atan2, cos, degrees, sin

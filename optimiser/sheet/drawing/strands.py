@@ -1,4 +1,4 @@
-"""Where everything stands in the diagram of how the ropes run: one strand a rope, one knee a place."""
+"""Lays out the diagram of how the ropes run: one strand a rope, one knee a place."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""Lines and sizes of the drawings: the conventions of engineering drawing, black on white.
+"""Defines lines and sizes of the drawings: the conventions of engineering drawing, black on white.
 
 Lines as in ISO 128: visible things thick and continuous; leaders, hatching and dimensions thin and
 continuous; the way something travels (a centre line) long dash, dot; other positions of what moves

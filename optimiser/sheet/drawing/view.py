@@ -1,4 +1,4 @@
-"""How the rig from above is laid on the page: scale, turn, and what must be on it."""
+"""Lays the rig from above on the page: scale, turn, and what must be on it."""
 
 from dataclasses import dataclass
 from math import cos, floor, log10, pi, sin

@@ -1,4 +1,4 @@
-"""Where the hand stands that holds a rope behind its turns round a trunk.
+"""Finds where the hand stands that holds a rope behind its turns round a trunk.
 
 Behind the trunk, out of line with the rope, clear of every keep-out area, off the path, of trunks and
 of posts. The distances are those the cautions state; the angles are tried in turn.

@@ -1,4 +1,4 @@
-"""Holding and steering lines as ropes that are drawn."""
+"""Turns holding and steering lines into ropes that are drawn."""
 
 from collections.abc import Sequence
 

@@ -1,4 +1,4 @@
-"""A way down, with its rope where it runs at every station."""
+"""Works out a way down, with its rope where it runs at every station."""
 
 from dataclasses import dataclass
 from functools import cached_property

@@ -1,4 +1,5 @@
-"""The force at the end of the rope at which the first piece reaches what it stands, along the path."""
+"""Computes the force at the end of the rope at which the first piece reaches what it stands, along the
+path."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

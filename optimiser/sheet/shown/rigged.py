@@ -1,4 +1,4 @@
-"""A setup that hauls, with every rope where it runs at every station."""
+"""Works out a setup that hauls, with every rope where it runs at every station."""
 
 from dataclasses import dataclass
 from functools import cached_property

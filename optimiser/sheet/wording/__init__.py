@@ -1,1 +1,1 @@
-"""The sentences of a page: steps, gear, dangers."""
+"""Writes the sentences of a page: steps, gear, dangers."""

@@ -1,4 +1,4 @@
-"""Where nobody stands, in words."""
+"""Says where nobody stands."""
 
 from optimiser.rig.ground import keepout
 from optimiser.sheet.shown.drawn import Drawn

@@ -1,4 +1,4 @@
-"""The gear to lay out: every rope, then every piece, equal ones together."""
+"""Lists the gear to lay out: every rope, then every piece, equal ones together."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

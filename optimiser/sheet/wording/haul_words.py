@@ -1,4 +1,4 @@
-"""What the sheet of a haul says: the steps in order, when to stop, the resets."""
+"""Writes the sheet of a haul: the steps in order, when to stop, the resets."""
 
 from collections.abc import Iterator
 

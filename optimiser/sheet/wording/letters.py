@@ -1,4 +1,4 @@
-"""What things are called on the sheet: by the letters of the drawings."""
+"""Names things on the sheet by the letters of the drawings."""
 
 from catalogue.gear import Block
 from optimiser.rig.naming import ordinal

@@ -1,4 +1,4 @@
-"""What the sheet of a way down says: the steps in order, when to stop, the new holds."""
+"""Writes the sheet of a way down: the steps in order, when to stop, the new holds."""
 
 from collections.abc import Iterator
 from itertools import groupby

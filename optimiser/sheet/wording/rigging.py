@@ -1,4 +1,5 @@
-"""The steps that rig a rope: what hangs where, from the anchor to the rope; part after part; its end.
+"""Writes the steps that rig a rope: what hangs where, from the anchor to the rope; part after part; its
+end.
 
 Letters are those of the drawings, numbers those of the rope's parts.
 """

@@ -1,4 +1,4 @@
-"""What on a site can be but hardly is: mentioned on top of every answer, never refused.
+"""Finds what on a site can be but hardly is: mentioned on top of every answer, never refused.
 
 The rules are data (`data/unlikely.toml`); `site.doubts.figures` yields the numbers that they look at.
 """
