@@ -87,7 +87,7 @@ def refit(
         take_over(scene, (like,))
     row = _row(scene, setup, np.array([etas_of(kit, setup)]).reshape(1, -1))
     ev, corners = row.corners
-    why = next((told for i in range(corners.start, corners.stop) if (told := stops(ev, i))), None)
+    why = next((text for i in range(corners.start, corners.stop) if (text := stops(ev, i))), None)
     if why is not None:
         return Stopped(why)
     return _filled(row, kit, setup)
@@ -155,26 +155,11 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
 
 
 def stops(ev: Evaluation, row: int = 0) -> str | None:
-    """Why a walk of an evaluation does not work somewhere on the way; None where it does."""
+    """Why a walk of an evaluation does not work at the first place on the way; None where it does."""
     if ev.works[row].all():
         return None
-    pull = ev.pull[row]
-    with np.errstate(invalid="ignore"):
-        reasons = (
-            (~np.isfinite(pull), "the rig cannot move the load"),
-            ((pull <= 0.0) | ev.may_run_on, "the load runs downhill by itself"),
-            (~(ev.reaction[row] >= 0.0), "the load lifts off the ground"),
-            (ev.side_pull[row] > ev.side_limit + 1e-12, "the load slews: pulled too far sideways"),
-            (~ev.clear[row], "a line meets the ground, a trunk, a post or the load's nose"),
-            (ev.puller_limit[row] <= 0.0, "the line leaves the puller's run, or it has no grip"),
-        )
-    at = ev.scene.stations.at[ev.states.station]
-    first = min(
-        (int(np.flatnonzero(mask)[0]), number)
-        for number, (mask, _) in enumerate(reasons)
-        if mask.any()
-    )
-    return f"{reasons[first[1]][1]}, with the load at {at[first[0]]:.2f} m"
+    failure = ev.verdict.first(row)
+    return None if failure is None else failure.text
 
 
 def stretch_of(site: Site, setup: Setup) -> Stations:

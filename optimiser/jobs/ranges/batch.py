@@ -97,17 +97,21 @@ class Batch:
         ev = self.row.turning_at(etas)
         weight, resistance = self._ground(sites)
         station = ev.states.station
-        ev = replace(ev, weight=weight[:, station], resistance=resistance[:, station])
         name = self.row.scene.puller.name
         pullers = [next(p for p in site.pullers if p.name == name) for site in sites]
-        limit = self._limits(pullers, ev)
-        works = _works(ev, limit)
+        ev = replace(
+            ev,
+            weight=weight[:, station],
+            resistance=resistance[:, station],
+            limit=self._limits(pullers, ev),
+        )
+        works = np.asarray(ev.works.all(axis=1))
         with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
             margins = [
                 self._of_slot(slot, ev, sites) / np.array([p.dynamic for p in pullers])
                 for slot in self.slots
             ]
-            margins.append((limit / ev.pull).min(axis=1))
+            margins.append((ev.puller_limit / ev.pull).min(axis=1))
             table = np.array(margins)
         table[:, ~works] = 0.0
         weakest = table.argmin(axis=0)
@@ -154,15 +158,6 @@ class Batch:
                 known[puller] = limit[station, ev.states.spot]
             rows.append(known[puller])
         return np.array(rows)
-
-
-def _works(ev: Evaluation, limit: Array) -> npt.NDArray[np.bool_]:
-    """(n,) as `Evaluation.works` over all states, with each row's own puller."""
-    moves = np.isfinite(ev.pull) & ((ev.pull > 0.0) | ev.scene.kept)
-    with np.errstate(invalid="ignore"):
-        grounded = ev.reaction >= 0.0
-    on_line = ev.side_pull <= ev.side_limit + 1e-12
-    return np.asarray((moves & grounded & on_line & ev.clear & (limit > 0.0)).all(axis=1))
 
 
 # ---- the pieces ------------------------------------------------------------------------------------

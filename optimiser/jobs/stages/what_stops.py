@@ -3,8 +3,6 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-import numpy as np
-
 from optimiser.jobs.stages.results import Reach
 from optimiser.jobs.why.rating_limits import overload
 from optimiser.rig.components import components, weakest
@@ -92,19 +90,10 @@ class Rig:
         return ""
 
     def _haul(self, row: RigRow) -> str:
-        ev = row.evaluation
-        if not (ev.puller_limit > 0.0).all():
-            puller = row.scene.puller.name
-            return f"the hauling line leaves the way of the {puller} by more than it may"
-        if not np.isfinite(ev.pull).all():
-            return "this rig cannot move the load there"
-        if not (ev.pull > 0.0).all():
-            return "the load runs on by itself there: it needs a line that holds it back"
-        if not (ev.reaction >= 0.0).all():
-            return "the rig would lift the load off the ground"
-        if not (ev.side_pull <= ev.side_limit + 1e-12).all():
-            return "the pull comes too far from the side: the load would slew"
-        return "" if ev.works.all() else "a line meets a trunk, a post or the ground"
+        if row.evaluation.works[row.index].all():
+            return ""
+        failure = row.evaluation.verdict.first(row.index)
+        return "" if failure is None else failure.words
 
     def _rope(self, variant: Variant) -> str:
         for line in variant.lines:

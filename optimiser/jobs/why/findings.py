@@ -15,6 +15,7 @@ from optimiser.jobs.why.meets import THE_LOAD
 from optimiser.jobs.why.motion import NEAR
 from optimiser.mechanics.ground import step
 from optimiser.rig.components import components
+from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.room import hardware
 from optimiser.rig.gear.row import RigRow
@@ -117,7 +118,7 @@ class _Looked:
             note="forward pull and friction saved, per unit of pull at the hauling end",
             change=None if (moved > 0.0).all() else self.cures.forward(),
         )  # fmt: skip
-        runs = (row.pull <= 0.0) | ev.may_run_on
+        runs = motion.fails(row, Fault.RUNS_ON)
         if runs.any():
             first = int(np.flatnonzero(runs)[0])
             yield Check(
@@ -136,7 +137,7 @@ class _Looked:
             )  # fmt: skip
         side, limit = motion.side_pull(row), ev.side_limit
         worst = int(np.argmax(side / limit))
-        good = bool(side[worst] <= limit[worst] + 1e-12)
+        good = not motion.fails(row, Fault.SLEWS).any()
         yield Check(
             name=motion.IN_LINE, where="load", value=_finite(side[worst]),
             limit=float(limit[worst]), passed=good, at=self._at(worst), note="sideways / forward",
@@ -165,15 +166,15 @@ class _Looked:
         if not motion.angled(self.row):
             return
         angle, rise = motion.hauling_angles(self.row)
-        for name, values, limit in (
-            (motion.ANGLE, angle, puller.angle_limit),
-            (motion.RISE, rise, puller.rise_limit),
+        for name, fault, values, limit in (
+            (motion.ANGLE, Fault.OFF_RUN, angle, puller.angle_limit),
+            (motion.RISE, Fault.OFF_LEVEL, rise, puller.rise_limit),
         ):
             value = float(values.max())
             good = value <= limit + NEAR
             yield Check(
                 name=name, where=puller.name, value=value, limit=limit, dimension=Dimension.ANGLE,
-                passed=good, change=None if good else self.cures.turned(value - limit, name),
+                passed=good, change=None if good else self.cures.turned(value - limit, fault),
             )  # fmt: skip
 
     # ---- rules ------------------------------------------------------------------------------------

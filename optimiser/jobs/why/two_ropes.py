@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optimiser.mechanics.arrays import Array, Mask
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.gear.assign import CAP, Filled
@@ -24,7 +23,6 @@ from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants
 from optimiser.rig.walk import Walk
 from optimiser.site.model import Site
-from shared.units import Dimension, Rounding, show
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +47,7 @@ def explain(site: Site, walks: tuple[Walk, Walk]) -> ExplainedPair:
             stops.append(f"no strap is tried at {unknown[0]}: see `bankhaul check` for the heights")
             continue
         for ev in _evaluated(scene, kit, walks):
-            stops += _stopped(ev, scene)
+            stops += [failure.text for failure in ev.verdict.failures(0)]
             if not ev.works.all():
                 continue
             found, why = _filled(ev, kit, order, site.preferences.margin_wanted)
@@ -75,49 +73,6 @@ def _evaluated(scene: Scene, kit: Kit, walks: tuple[Walk, Walk]) -> Iterator[Com
     tackle = Tackle(tuple(_number(scene, place) or 0 for place in walks[1][:-1]))
     for etas in eta_patterns(kit, first.shape[1] - 1 + tackle.sheaves):
         yield evaluate(scene, first, tackle, np.array([etas]))
-
-
-def _stopped(ev: CompoundEvaluation, scene: Scene) -> Iterator[str]:
-    """What stops the forces or the lines, with its worst number, at its first place along the path."""
-    pull, units = ev.pull[0], scene.site.preferences.units
-    with np.errstate(invalid="ignore"):
-        lifted = ~(ev.reaction[0] >= 0.0)
-        askew = ev.side_pull[0] > ev.side_limit + 1e-12
-    checks = (
-        (~np.isfinite(pull), "the rig cannot move the load"),
-        (
-            (pull <= 0.0) | ev.may_run_on,
-            "the load runs downhill by itself: it needs a holding line",
-        ),
-        (lifted, f"the load lifts off the ground{_lift(ev.reaction[0], lifted, units)}"),
-        (askew, f"the load slews: pulled too far sideways{_slew(ev, askew)}"),
-        (~ev.clear[0], "a line meets the ground, a trunk, a post or the load's nose"),
-        (ev.puller_limit[0] <= 0.0, "the hauling line leaves the puller's run by too much"),
-    )
-    at = scene.stations.at[ev.states.station]
-    for bad, text in checks:
-        if bad.any():
-            where = show(float(at[bad][0]), Dimension.LENGTH, units)
-            yield f"{text}, first with the load at {where}"
-
-
-def _lift(reaction: Array, lifted: Mask, units: str) -> str:
-    """By how much it is lifted where that is known."""
-    known = reaction[lifted & np.isfinite(reaction)]
-    if not len(known):
-        return ""
-    return f" by up to {show(-float(known.min()), Dimension.FORCE, units, Rounding.UP)}"
-
-
-def _slew(ev: CompoundEvaluation, askew: Mask) -> str:
-    """The worst side pull and its limit."""
-    if not askew.any():
-        return ""
-    worst = int(np.flatnonzero(askew)[np.argmax((ev.side_pull[0] / ev.side_limit)[askew])])
-    side, limit = float(ev.side_pull[0][worst]), float(ev.side_limit[worst])
-    if not np.isfinite(side):
-        return " (it is not pulled forward at all)"
-    return f" ({side:.2f} sideways for 1 forward, {limit:.2f} is the limit)"
 
 
 def _filled(

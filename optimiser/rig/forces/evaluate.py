@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations, product
-from typing import Self
+from typing import ClassVar, Self
 
 import numpy as np
 
@@ -17,7 +17,9 @@ from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.ground import moving, step
 from optimiser.mechanics.line.bridle import settled_ring
 from optimiser.mechanics.line.tackle import along_rope
+from optimiser.rig.forces.verdict import HAULING, Fault, Verdict
 from optimiser.rig.ground import clearance
+from optimiser.rig.ground.pulling import line_angles
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.steering import Steering, steering
 from shared.effort import Effort, note
@@ -54,6 +56,10 @@ class Evaluation:
     weight: Array | None = None  # (n, X) N, where the rows differ in it; else the stations'
     resistance: Array | None = None  # ditto
     ring: Array | None = None  # (3, n, X) m, of the bridle, where the rows differ in it
+    limit: Array | None = None  # (n, X) N, the puller's, where the rows differ in it
+
+    faults: ClassVar[tuple[Fault, ...]] = HAULING
+    """What can fail, of all that is known."""
 
     @property
     def sheaves(self) -> int:
@@ -77,6 +83,7 @@ class Evaluation:
             self.tau[:, rows].copy(),
             some(self.weight),
             some(self.resistance),
+            limit=some(self.limit),
         )
 
     # ---- efficiencies that are given as ranges ----------------------------------------------------
@@ -135,6 +142,7 @@ class Evaluation:
             tau=np.concatenate([tau, tau], axis=1),
             weight=twice(self.weight),
             resistance=twice(self.resistance),
+            limit=twice(self.limit),
             ring=np.concatenate([np.broadcast_to(hook, ring.shape), ring], axis=1),
         )
 
@@ -243,6 +251,17 @@ class Evaluation:
         return out
 
     @cached_property
+    def forward(self) -> Array:
+        """(n, X) g.t + c g.n: forward pull on the load and friction saved, per unit of pull; at 0 and
+        below nothing moves."""
+        advance, lift = self.advance, self.lift
+        if self.steering is not None:
+            advance, lift = advance + self.steering.along, lift + self.steering.onto
+        st = self.scene.stations
+        own = st.resistance[self.states.station] if self.resistance is None else self.resistance
+        return np.asarray(advance + own * lift)
+
+    @cached_property
     def runs_on(self) -> Mask:
         """(X,) or (n, X): the load needs no pull there, it runs on downhill by itself."""
         st, i = self.scene.stations, self.states.station
@@ -288,6 +307,8 @@ class Evaluation:
     @cached_property
     def puller_limit(self) -> Array:
         """(n, X) greatest pull of the puller with this walk's hauling line, N."""
+        if self.limit is not None:
+            return self.limit
         last = self.walks[:, -2]
         fixed = self.scene.limit_last[last][:, self.states.spot]
         if not (last == 0).any():
@@ -296,16 +317,33 @@ class Evaluation:
         return np.where((last == 0)[:, None], straight[None, :], fixed)
 
     @cached_property
+    def hauling_angles(self) -> tuple[Array, Array]:
+        """(n, X) rad: how far the hauling line leads off the puller's run, in plan and in rise (either
+        way); both 0 where the puller does not mind."""
+        puller, last, scene = self.scene.puller, self.walks[:, -2], self.scene
+        if puller.run <= 0.0 or puller.purchase is not None:
+            return np.zeros(self.lengths.shape[1:]), np.zeros(self.lengths.shape[1:])
+        from_load = scene.hitch[self.states.station][None, :, :]
+        fixed = np.nan_to_num(scene.position[last])[:, None, :]
+        target = np.where((last == 0)[:, None, None], from_load, fixed)
+        angle, rise = line_angles(puller=puller, way=target - scene.spots[self.states.spot])
+        return angle, np.abs(rise)
+
+    def runs_free(self, a: Numbers, b: Numbers) -> Mask:
+        """(n, X) the straight lines between two places (n,) of each walk run free of trunks, posts and
+        ground."""
+        other = np.where(a == 0, b, a)
+        touches = (a == 0) | (b == 0)
+        from_load = self.scene.clear_from_load[other][:, self.states.station]
+        between = self.scene.clear[a, b][:, None]
+        return np.where(touches[:, None], from_load, between)
+
+    @cached_property
     def clear(self) -> Mask:
         """(n, X) every segment runs free of trunks, posts and ground."""
         out = np.ones(self.lengths.shape[1:], dtype=bool)
         for k in range(self.sheaves + 1):
-            a, b = self.walks[:, k], self.walks[:, k + 1]
-            other = np.where(a == 0, b, a)
-            touches = (a == 0) | (b == 0)
-            from_load = self.scene.clear_from_load[other][:, self.states.station]
-            between = self.scene.clear[a, b][:, None]
-            out &= np.where(touches[:, None], from_load, between)
+            out &= self.runs_free(self.walks[:, k], self.walks[:, k + 1])
         return out if self.ring is None else out & self._ring_clear(self.ring)
 
     def _ring_clear(self, ring: Array) -> Mask:
@@ -323,16 +361,15 @@ class Evaluation:
                 out &= clearance.runs_free(self.scene.site, begin, end, own)
         return out
 
+    @property
+    def verdict(self) -> Verdict:
+        """What fails where, and by how much: everything but what the pieces stand."""
+        return Verdict(self)
+
     @cached_property
     def works(self) -> Mask:
-        """(n, X) the load moves, stays on the ground and on line, the line runs free: everything but
-        what the pieces stand. The puller's angle limits count (its limit is 0 beyond them)."""
-        least = 0.0 if self.scene.kept else np.nextafter(0.0, 1.0)
-        moves = np.isfinite(self.pull) & (self.pull >= least) & ~self.may_run_on
-        with np.errstate(invalid="ignore"):
-            grounded = self.reaction >= 0.0
-        on_line = self.side_pull <= self.side_limit + 1e-12
-        return moves & grounded & on_line & self.clear & (self.puller_limit > 0.0)
+        """(n, X) nothing fails."""
+        return self.verdict.works
 
     @cached_property
     def total_length(self) -> Array:

@@ -9,12 +9,14 @@ piece has to stand the worse of both.
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import ClassVar
 
 import numpy as np
 
-from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.ground import moving, step
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.verdict import LETTING_DOWN, Fault
 from optimiser.rig.gear.row import Peak, RigRow
 from optimiser.rig.ground.scene import Scene
 
@@ -27,6 +29,8 @@ class LoweringEvaluation(Evaluation):
     """
 
     free: bool = False
+
+    faults: ClassVar[tuple[Fault, ...]] = LETTING_DOWN
 
     def turning(self, row: int, etas: Array) -> "LoweringEvaluation":
         return _looked_at(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas, 1.0 / etas)
@@ -61,7 +65,8 @@ class LoweringEvaluation(Evaluation):
                 advance=self.advance[:, here],
                 lift=self.lift[:, here],
             )
-            rest = out[:, here] * (1.0 - load.axle_share)
+            with np.errstate(invalid="ignore"):  # all of it on the axle, and it cannot be held
+                rest = np.nan_to_num(out[:, here] * (1.0 - load.axle_share), nan=0.0, posinf=np.inf)
             out[:, here] = np.maximum(out[:, here], over + rest)
         return out
 
@@ -77,14 +82,9 @@ class LoweringEvaluation(Evaluation):
         )
 
     @cached_property
-    def works(self) -> Mask:
-        """(n, X) the load is held, on the ground and on line, and the line runs free: everything
-        but what pieces, people and pullers stand."""
-        held = np.isfinite(self.pull)
-        with np.errstate(invalid="ignore"):
-            grounded = self.reaction >= 0.0
-            on_line = self.side_pull <= self.side_limit + 1e-12
-        return held & grounded & (on_line | (self.pull <= 0.0)) & self.clear
+    def side_pull(self) -> Array:
+        """(n, X) as in hauling; 0 where the load rests and the line is slack."""
+        return np.where(self.pull > 0.0, super().side_pull, 0.0)
 
 
 def evaluate_lowering(

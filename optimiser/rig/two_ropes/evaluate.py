@@ -41,7 +41,7 @@ class CompoundEvaluation(Evaluation):
         span = None if self.span is None else self.span[row : row + 1].copy()
         return CompoundEvaluation(
             one.scene, one.walks, one.etas, one.states, one.units, one.lengths, one.tau, one.weight,
-            one.resistance, tackle=tackle, span=span,
+            one.resistance, limit=one.limit, tackle=tackle, span=span,
         )  # fmt: skip
 
     def turning(self, row: int, etas: Array) -> "CompoundEvaluation":
@@ -85,10 +85,7 @@ class CompoundEvaluation(Evaluation):
         runs += [(walks[:, k], walks[:, k + 1]) for k in self.beyond]
         out = np.ones((len(walks), len(self.states.station)), dtype=bool)
         for a, b in runs:
-            other = np.where(a == 0, b, a)
-            touches = (a == 0) | (b == 0)
-            from_load = self.scene.clear_from_load[other][:, self.states.station]
-            out &= np.where(touches[:, None], from_load, self.scene.clear[a, b][:, None])
+            out &= self.runs_free(a, b)
         return out
 
     @cached_property

@@ -14,8 +14,10 @@ from optimiser.jobs.why.cures.smallest import in_place_of, rated_in_place_of, su
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.limits import LIMITS
 from optimiser.jobs.why.meets import Meeting, met
+from optimiser.jobs.why.motion import Failing
 from optimiser.jobs.why.rating_limits import Rating
 from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.row import RigRow
@@ -47,7 +49,7 @@ class Cures:
         """A change that has no amount."""
         return Change(text=told, amount=0.0, unit="")
 
-    def _found(self, fault: str, otherwise: str) -> Change:
+    def _found(self, fault: Failing, otherwise: str) -> Change:
         """The smallest change that cures a fault, or what is said where none does."""
         if self.search is None or fault not in self.search.faults:
             return self.text(otherwise)
@@ -62,8 +64,8 @@ class Cures:
         ways = list(met(self.row, segment))
         if self.search is None or all(way.kind == "nose" for way in ways):
             return ways
-        found = self.search.cures(motion.line(segment))
-        late = motion.line(segment) in self.search.late
+        found = self.search.cures(motion.blocked(segment))
+        late = motion.blocked(segment) in self.search.late
         return [
             way if way.kind == "nose" else replace(way, change=_either(way, found, late))
             for way in ways
@@ -71,37 +73,38 @@ class Cures:
 
     def unclear(self, segment: int) -> Change:
         """A line that something stands in the way of, nobody can say what."""
-        return self._found(motion.line(segment), NO_SINGLE)
+        return self._found(motion.blocked(segment), NO_SINGLE)
 
     # ---- the load and the puller ------------------------------------------------------------------
 
     def forward(self) -> Change:
         return self._found(
-            motion.FORWARD, f"{NO_SINGLE}: it needs anchors further ahead of the load"
+            Failing(Fault.CANNOT_MOVE), f"{NO_SINGLE}: it needs anchors further ahead of the load"
         )
 
     def lifted(self) -> Change:
         return self._found(
-            motion.GROUNDED,
+            Failing(Fault.LIFTS_OFF),
             f"{NO_SINGLE}: it needs lower straps ahead of the load and a hitch higher up on it",
         )
 
     def sideways(self, over: float) -> Change:
         """The smallest move; where none does, by how much the side pull is too much."""
         found = self._found(
-            motion.IN_LINE, f"{NO_SINGLE}; a side line may guide the load (`bankhaul rank --hold`)"
+            Failing(Fault.SLEWS),
+            f"{NO_SINGLE}; a side line may guide the load (`bankhaul rank --hold`)",
         )
         return found if found.unit or not isfinite(over) else replace(found, amount=over)
 
     def ramp(self) -> Change:
         return self._found(
-            motion.STEP, f"{NO_SINGLE}, no ramp by itself either: lever it over the step"
+            Failing(Fault.STEP), f"{NO_SINGLE}, no ramp by itself either: lever it over the step"
         )
 
     def held_back(self) -> Change:
         """The line that keeps the load where it runs on by itself: over which stretch, and how strong."""
         st, states = self.scene.stations, self.row.evaluation.states.station
-        on = np.unique(states[(self.row.pull <= 0.0) | self.row.evaluation.may_run_on])
+        on = np.unique(states[motion.fails(self.row, Fault.RUNS_ON)])
         ends = [show(float(st.at[s]), Dimension.LENGTH, self.units) for s in (on[0], on[-1])]
         force = float(st.held_on[on].max())
         holds = show(force, Dimension.FORCE, self.units, Rounding.UP)
@@ -111,11 +114,11 @@ class Cures:
         )
         return Change(text=text, amount=force, unit="N")
 
-    def turned(self, over: float, name: str) -> Change:
+    def turned(self, over: float, fault: Fault) -> Change:
         """Returns where the puller has to stand, for a line that leads so far off its run."""
         told = show(over, Dimension.ANGLE, self.units, Rounding.UP)
-        words = "less off the run" if name == motion.ANGLE else "less up or down"
-        found = self._found(name, f"{NO_SINGLE}: the line has to lead {told} {words}")
+        words = "less off the run" if fault is Fault.OFF_RUN else "less up or down"
+        found = self._found(Failing(fault), f"{NO_SINGLE}: the line has to lead {told} {words}")
         return found if found.unit else replace(found, amount=over, unit="rad")
 
     # ---- gear -------------------------------------------------------------------------------------

@@ -25,7 +25,9 @@ from optimiser.jobs.why.cures.moves import (
 )
 from optimiser.jobs.why.cures.trying import Rig, Trial
 from optimiser.jobs.why.job import Job
+from optimiser.jobs.why.motion import Failing
 from optimiser.mechanics.arrays import Array, Mask
+from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import PlaceKind
@@ -44,7 +46,7 @@ NEAREST = 3
 """Other anchors looked at again, the nearest."""
 SPARED = {-1: 0.0, 0: 0.0, 1: 2.0, 2: 3.0, 3: 5.0}
 """m that a change of each tier counts more than a strap moved (choice): what comes first when printed."""
-FORCED = (motion.FORWARD, motion.STEP)
+FORCED = (Failing(Fault.CANNOT_MOVE), Failing(Fault.STEP))
 """Faults close to which the pull grows beyond all bounds: there a change must leave enough pull too."""
 
 Failures = Mapping[str, int]
@@ -84,14 +86,14 @@ class Searching:
         self.rig = Rig.of(job.site, row)
         self.faults = motion.faults(row)
         self.clock = clock
-        self.late: set[str] = set()  # faults of which not every change was looked at
-        self._known: dict[str, list[Cured]] = {}
+        self.late: set[Failing] = set()  # faults of which not every change was looked at
+        self._known: dict[Failing, list[Cured]] = {}
 
     # ---- what may be changed ----------------------------------------------------------------------
 
-    def moves(self, fault: str) -> Iterator[Move]:
+    def moves(self, fault: Failing) -> Iterator[Move]:
         """Everything that may cure a fault."""
-        if fault == motion.STEP:
+        if fault.fault is Fault.STEP:
             yield Ramp(self.rig)
             return
         yield from self._shifts(fault)
@@ -103,10 +105,10 @@ class Searching:
         if first > 0 and at[first - 1] - at[0] >= 0.5:
             yield StageEnd(self.rig, first - 1)
 
-    def _shifts(self, fault: str) -> Iterator[Move]:
+    def _shifts(self, fault: Failing) -> Iterator[Move]:
         walk, site = self.rig.walk, self.job.site
-        segments = [k for k in range(len(walk) - 1) if fault == motion.line(k)]
-        if fault in (motion.ANGLE, motion.RISE):
+        segments = [] if fault.segment is None else [fault.segment]
+        if fault.fault in (Fault.OFF_RUN, Fault.OFF_LEVEL):
             segments = [len(walk) - 2]
         elif not segments:  # whatever pulls on the load
             segments = [
@@ -119,9 +121,9 @@ class Searching:
         for name in names:
             for sign in (-1, 1):
                 yield StrapMoved(self.rig, site.anchor(name), sign)
-        if any(p.kind is PlaceKind.LOAD for p in ends) and fault in (
-            motion.GROUNDED,
-            *map(motion.line, segments),
+        if any(p.kind is PlaceKind.LOAD for p in ends) and fault.fault in (
+            Fault.LIFTS_OFF,
+            Fault.LINE_BLOCKED,
         ):
             held = tuple(h.name for h in self.base.scene.attachment.hitches)
             for sign in (-1, 1):
@@ -142,7 +144,7 @@ class Searching:
                 for words, way in ways:
                     yield AnchorMoved(self.rig, site.anchor(name), way, words)
 
-    def _ways(self, fault: str) -> Sequence[tuple[str, tuple[float, float]]]:
+    def _ways(self, fault: Failing) -> Sequence[tuple[str, tuple[float, float]]]:
         """Level directions where the load is when the fault first comes."""
         state = int(np.flatnonzero(self.faults[fault])[0])
         st = self.base.scene.stations
@@ -159,7 +161,7 @@ class Searching:
 
     # ---- finding the least ------------------------------------------------------------------------
 
-    def cures(self, fault: str) -> list[Cured]:
+    def cures(self, fault: Failing) -> list[Cured]:
         """The smallest changes that cure a fault, the least first, of different kinds; one that is not
         clean only where there is no other. Empty where none does."""
         if fault not in self._known:
@@ -168,7 +170,7 @@ class Searching:
                 self.late.add(fault)
         return self._known[fault]
 
-    def _cures(self, fault: str) -> list[Cured]:
+    def _cures(self, fault: Failing) -> list[Cured]:
         found: list[tuple[float, int, Move, float]] = []
         other = 0
         for number, move in enumerate(self.moves(fault)):
@@ -197,7 +199,7 @@ class Searching:
             return sorted(clean, key=lambda c: c.effort)
         return sorted(loose, key=lambda c: (len(c.worse), c.effort))[:1]
 
-    def _least(self, move: Move, fault: str) -> float | None:
+    def _least(self, move: Move, fault: Failing) -> float | None:
         """The least amount of a move, as it is printed, that cures a fault by lines, motion and angles."""
         if move.most <= 0.0:
             good = move.tier in (1, 2) and self._good(move, 0.0, fault)
@@ -216,7 +218,7 @@ class Searching:
         told = move.settled(high)
         return told if self._good(move, told, fault) else None
 
-    def _good(self, move: Move, amount: float, fault: str) -> bool:
+    def _good(self, move: Move, amount: float, fault: Failing) -> bool:
         trial = move.trial(amount)
         if trial is None:
             return False
@@ -245,7 +247,7 @@ class Searching:
 
     # ---- looking again ----------------------------------------------------------------------------
 
-    def _looked_again(self, move: Move, amount: float, fault: str) -> Cured:
+    def _looked_again(self, move: Move, amount: float, fault: Failing) -> Cured:
         """The change put through every check; more of it where that is needed for pieces to stand it."""
         cured = Cured(move=move, amount=amount, worse=self._worse(move, amount))
         if not cured.worse or fault not in FORCED or move.most <= 0.0:
