@@ -23,7 +23,8 @@ from optimiser.rig.gear.room import has_room
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import BlockOption, Variant
 from optimiser.rig.gear.variants import variants
-from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.sharing import take_over
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.ground.stretches import ON
@@ -84,7 +85,7 @@ def refit(
     if isinstance(scene, Stopped):
         return scene
     if like is not None:
-        take_over(scene, (like,))
+        scene = take_over(scene, (like,))
     row = _row(scene, setup, np.array([etas_of(kit, setup)]).reshape(1, -1))
     ev, corners = row.corners
     why = next((text for i in range(corners.start, corners.stop) if (text := stops(ev, i))), None)

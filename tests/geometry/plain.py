@@ -5,7 +5,8 @@ from dataclasses import replace
 from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import AnchorStrength, Vec
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.anchors import Tree
 from optimiser.site.model import Hitch, Leg, Load, Obstacle, Preferences, Puller, Site

@@ -6,7 +6,7 @@ from math import sqrt
 import pytest
 
 from catalogue.pullers import PulledBy
-from optimiser.rig.ground.scene import attachments
+from optimiser.rig.ground.attachments import attachments
 from tests.geometry.plain import SITE, scene, tree
 
 

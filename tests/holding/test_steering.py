@@ -17,7 +17,7 @@ from optimiser.mechanics.ground.moving import steering_needed
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
 from optimiser.rig.gear.kit import kit_of
-from optimiser.rig.ground.scene import attachments
+from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.ground.stretches import ASIDE
 from optimiser.rig.order import Key, Order

@@ -134,7 +134,7 @@ def test_a_name_of_an_array_stands_in_one_place() -> None:
     }
 
 
-def off_test_nothing_is_kept_by_the_number_of_an_object() -> None:
+def test_nothing_is_kept_by_the_number_of_an_object() -> None:
     """`id()` of something that is gone may be another's."""
     wrong = [
         str(path.relative_to(ROOT))

@@ -16,7 +16,8 @@ from optimiser.proof.way_down import verify_way_down
 from optimiser.rig.forces.lowering import evaluate_lowering
 from optimiser.rig.gear import assign
 from optimiser.rig.gear.kit import kit_of
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Key, Order
 from optimiser.search.lowering.fill import identity_of, variants_of

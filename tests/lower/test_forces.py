@@ -11,7 +11,8 @@ from optimiser.mechanics.line.tackle import sheave_eta, tensions
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.lowering import LoweringRow, evaluate_lowering
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from tests.lower.bank import PEOPLE, bank, rope
 

@@ -9,7 +9,8 @@ from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import AnchorStrength, Vec
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.anchors import RatedAnchor

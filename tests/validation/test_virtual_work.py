@@ -16,7 +16,7 @@ from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.mechanics.values import Vec
-from optimiser.rig.ground.scene import attachments
+from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.setup import Setup, StationRow
 from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.site.model import Leg, Site

@@ -11,7 +11,8 @@ from optimiser.jobs.lower.build import build
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.proof.loads.haul import verify_second_lines
 from optimiser.rig.gear.kit import kit_of
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations, path_length
 from optimiser.rig.ground.stretches import BACK, Stretch, stretches
 from optimiser.rig.order import Order

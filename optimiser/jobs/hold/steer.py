@@ -26,7 +26,8 @@ from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.variants import eta_patterns, variants
-from optimiser.rig.ground.scene import Attachment, Scene, attachments
+from optimiser.rig.ground.attachments import Attachment, attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stretches import ASIDE, Stretch
 from optimiser.rig.order import Key, Order
 from optimiser.rig.refit import Stopped, scene_of

@@ -12,7 +12,8 @@ from optimiser.jobs.lower.zones import held_stretch, zones
 from optimiser.proof.way_down import verify_way_down
 from optimiser.proof.whole_way import verify_course
 from optimiser.rig.gear.kit import kit_of
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock

@@ -150,15 +150,15 @@ class _Part:
 
     def ground(self) -> Iterator[Meeting]:
         """The ground of the path, where its edge is not protected."""
-        site, stations = self.scene.site, self.scene.stations
-        points = clearance.ground_points(site, stations)
+        site = self.scene.site
+        points = clearance.ground_points(site)
         touches = self._touches(points)
         if not touches.any():
             return
         legs = []
         for number, leg in enumerate(site.legs, start=1):
             alone = tuple(x if x is leg else replace(x, edge_protected=True) for x in site.legs)
-            bare = clearance.ground_points(replace(site, legs=alone), stations)
+            bare = clearance.ground_points(replace(site, legs=alone))
             if not leg.edge_protected and self._touches(bare).any():
                 legs.append(number)
         spots, along, by = self._depths(points)

@@ -12,7 +12,7 @@ from catalogue.pullers import PulledBy
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.ground import keepout, plan_view
-from optimiser.rig.ground.scene import attachments
+from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.stretches import ASIDE, ON
 from optimiser.rig.naming import spot
 from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, names

@@ -112,10 +112,9 @@ def sweeps_post(hitch: Array, target: Array, post: Obstacle) -> Mask:
     return out
 
 
-def ground_points(site: Site, stations: Stations) -> Array:
+def ground_points(site: Site) -> Array:
     """(G, 3) points of the path's profile a line must stay above: every vertex and one a metre, less
     those on legs whose edge is protected."""
-    del stations
     return _profile(site)
 
 
@@ -170,7 +169,7 @@ def from_load(
     prefs = site.preferences
     blocked |= touches_ground(
         runs,
-        ground_points(site, stations),
+        ground_points(site),
         within=prefs.ground_known_within,
         above=prefs.clearance,
         both_ends=False,
@@ -208,13 +207,13 @@ class Fixed:
     anchor: str | None
 
 
-def between_places(site: Site, stations: Stations, places: Fixed) -> Mask:
+def between_places(site: Site, places: Fixed) -> Mask:
     """(P + 2, P + 2) whether the line between two fixed places runs free, over the puller's run."""
     position = np.nan_to_num(places.position)
-    blocked = _among(site, stations, places, position)
+    blocked = _among(site, places, position)
     for spot in places.spots[1:]:
         end = np.broadcast_to(spot, position.shape)
-        blocked[:, -1] |= _to_puller(site, stations, places, position, end)
+        blocked[:, -1] |= _to_puller(site, places, position, end)
     out = ~(blocked | blocked.T)
     out[0, :] = out[:, 0] = False
     np.fill_diagonal(out, False)
@@ -242,13 +241,13 @@ class _Plan:
         return rows[first], second
 
 
-def _among(site: Site, stations: Stations, places: Fixed, position: Array) -> Mask:
+def _among(site: Site, places: Fixed, position: Array) -> Mask:
     """(P + 2, P + 2) whether the line between two places is blocked, marked for one way of each pair."""
     prefs = site.preferences
     out = np.zeros((len(position), len(position)), dtype=bool)
     plan = _Plan(position)
     flat = plan.runs
-    for x, y, z in ground_points(site, stations):
+    for x, y, z in ground_points(site):
         share, inside = _over(flat, x, y, within=prefs.ground_known_within, both_ends=True)
         i, j = plan.pairs(inside)
         rise = position[j, 2] - position[i, 2]
@@ -264,15 +263,13 @@ def _among(site: Site, stations: Stations, places: Fixed, position: Array) -> Ma
     return out
 
 
-def _to_puller(
-    site: Site, stations: Stations, places: Fixed, position: Array, puller: Array
-) -> Mask:
+def _to_puller(site: Site, places: Fixed, position: Array, puller: Array) -> Mask:
     """(P + 2,) whether the line from each place to the puller (P + 2, 3) is blocked."""
     prefs = site.preferences
     runs = Runs.between(position, puller)
     out = touches_ground(
         runs,
-        ground_points(site, stations),
+        ground_points(site),
         within=prefs.ground_known_within,
         above=prefs.clearance,
         both_ends=True,

@@ -5,6 +5,7 @@ efficiencies. Where two sites differ in these only, the tables of one are those 
 """
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,21 +14,13 @@ from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations
 from optimiser.site.model import Site
 
-_TABLES = (
-    "places", "number", "anchor_of", "lever", "spots", "position", "clear", "distance", "stroke_last",
-    "hitch", "_reach", "forward", "forward_direct", "lift", "lift_direct", "sideways", "clear_from_load",
-)  # fmt: skip
-"""Tables of a scene that depend on geometry only. The puller's limits do not: they know its grip."""
-
 
 def take_over(scene: Scene, known: Iterable[Scene]) -> Scene:
-    """`scene`, with the tables of the first of `known` that has the same geometry; whatever is not
-    tabulated there yet is computed when it is read."""
+    """`scene`, with the tables of the first of `known` that has the same geometry, if there is one. The
+    puller's limits are its own: they know its grip."""
     for other in known:
         if _same(scene, other):
-            tables = other.__dict__
-            scene.__dict__.update((name, tables[name]) for name in _TABLES if name in tables)
-            break
+            return replace(scene, known_places=other.fixed, known_reach=other.reach)
     return scene
 
 

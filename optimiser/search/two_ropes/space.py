@@ -18,6 +18,8 @@ import numpy.typing as npt
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.from_load import Reach
+from optimiser.rig.ground.places import Places
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.two_ropes.pairs import pairs
 from optimiser.rig.two_ropes.second_rope import Tackle, tackles
@@ -43,6 +45,59 @@ class Ends:
     out_least: Array
 
 
+def _as_last(table: npt.NDArray[Any], place: int) -> npt.NDArray[Any]:
+    """The table with the stand-in's row the same as that of the place where its tackle hangs."""
+    out = table.copy()
+    out[-1] = out[place]
+    return out
+
+
+@dataclass(frozen=True, eq=False)
+class TacklePlaces(Places):
+    """Places with a tackle's stand-in last; `rope` (P + 2,) m that both ropes take at least to it."""
+
+    of: Places
+    place: int
+    rope: Array
+
+    @cached_property
+    def position(self) -> Array:
+        return _as_last(self.of.position, self.place)
+
+    @cached_property
+    def clear(self) -> Mask:
+        out = _as_last(self.of.clear, self.place)
+        out[:, -1] = out[:, self.place]
+        return out
+
+    @cached_property
+    def distance(self) -> Array:
+        """See the base; to the stand-in what both ropes take at least."""
+        out = self.of.distance.copy()
+        out[-1, :] = out[:, -1] = self.rope
+        return out
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class TackleReach(Reach):
+    """Lines from the load, that to the stand-in being the one to the place where its tackle hangs."""
+
+    of: Reach
+    place: int
+
+    @cached_property
+    def hitch(self) -> Array:
+        return self.of.hitch
+
+    @cached_property
+    def _lines(self) -> tuple[Array, Array]:
+        return _as_last(self.of.unit, self.place), _as_last(self.of.length, self.place)
+
+    @cached_property
+    def clear(self) -> Mask:
+        return _as_last(self.of.clear, self.place)
+
+
 @dataclass(frozen=True)
 class TackleScene(Scene):
     """A scene whose puller stands for the tackles at one place of the scene `real`."""
@@ -53,29 +108,18 @@ class TackleScene(Scene):
     sheaves: int = 0  # most in both ropes together
     least: Ends | None = None
 
-    # The stand-in's place is one of the real scene's: nothing is tabulated again.
+    @cached_property
+    def fixed(self) -> Places:
+        """The stand-in's place is one of the real scene's: nothing is tabulated again."""
+        return TacklePlaces(self.site, self.puller, self.of.fixed, self.place, self.ends.rope)
 
     @cached_property
-    def position(self) -> Array:
-        return self._as_last(self.of.position)
-
-    @cached_property
-    def hitch(self) -> Array:
-        return self.of.hitch
-
-    @cached_property
-    def _reach(self) -> tuple[Array, Array]:
-        return self._as_last(self.of.unit), self._as_last(self.of.length)
-
-    @cached_property
-    def clear_from_load(self) -> Mask:
-        return self._as_last(self.of.clear_from_load)
-
-    @cached_property
-    def clear(self) -> Mask:
-        out = self._as_last(self.of.clear)
-        out[:, -1] = out[:, self.place]
-        return out
+    def reach(self) -> Reach:
+        """Likewise."""
+        return TackleReach(
+            self.site, self.stations, self.attachment, self.puller, self.fixed,
+            of=self.of.reach, place=self.place,
+        )  # fmt: skip
 
     @property
     def ends(self) -> Ends:
@@ -96,18 +140,6 @@ class TackleScene(Scene):
         """The scene in which the tackle hangs."""
         assert self.real is not None
         return self.real
-
-    def _as_last(self, table: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        out = table.copy()
-        out[-1] = out[self.place]
-        return out
-
-    @cached_property
-    def distance(self) -> Array:
-        """See the base; to the stand-in what both ropes take at least."""
-        out = self.of.distance.copy()
-        out[-1, :] = out[:, -1] = self.ends.rope
-        return out
 
 
 @dataclass(frozen=True)

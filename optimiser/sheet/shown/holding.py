@@ -5,8 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
+from optimiser.rig.ground.attachments import Attachment, attachments
 from optimiser.rig.ground.keepout import Area
-from optimiser.rig.ground.scene import Attachment, Scene, attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import path_length
 from optimiser.rig.ground.stretches import ASIDE, ON
 from optimiser.rig.setup import HoldingLine

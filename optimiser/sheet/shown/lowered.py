@@ -11,8 +11,9 @@ from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.forces.lowering import LoweringEvaluation, evaluate_lowering
 from optimiser.rig.forces.travel import stroke_ends
+from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.keepout import Area, areas, standing_faults
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.search.lowering.holders import hand
 from optimiser.sheet.shown.drawn import Drawn

@@ -8,8 +8,9 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.keepout import Area, areas
-from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, attachments
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.stations import join_stations, lay_stations, station_at
 from optimiser.rig.ground.stretches import ON
 from optimiser.rig.setup import Setup

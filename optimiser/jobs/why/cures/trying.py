@@ -7,7 +7,8 @@ import numpy as np
 
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Anchor, Site

@@ -12,7 +12,8 @@ from optimiser.jobs.why.meets import THE_LOAD, Meeting, log_laid, met
 from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.ground.scene import Scene, attachments
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import Change, Miss, names
 from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Anchor, Site
