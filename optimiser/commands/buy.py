@@ -17,6 +17,7 @@ from optimiser.commands.options import (
 
 if TYPE_CHECKING:
     from optimiser.jobs.buy.results import Purchases
+    from optimiser.jobs.question import BuyQuestion
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
 
@@ -71,21 +72,20 @@ def command(
     Example: bankhaul buy site.toml --prices shop.csv --show 1
     """
     from optimiser.commands.onward import after_buy, sentence
+    from optimiser.jobs.question import BuyQuestion
     from optimiser.telling.buy import option_json, purchases_json, report, shown
 
     if only_my_list and prices is None:
         raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")
     loaded = load_site(site, guesses)
-    found = find_purchases(
-        loaded,
-        prices=prices,
-        only_mine=only_my_list,
+    question = BuyQuestion(
         most_stages=most_stages,
-        compound=compound,
-        joining=not whole_ropes,
         without=without,
+        compound=compound,
+        whole_ropes=whole_ropes,
         time_limit=time_limit,
     )
+    found = find_purchases(loaded, question, prices=prices, only_mine=only_my_list)
     if not found.options:
         after = after_buy(site, found, time_limit)
         data = purchases_json(found) | {"next": after} if form == "json" else None
@@ -106,17 +106,9 @@ def command(
 
 
 def find_purchases(
-    site: "Site",
-    *,
-    prices: str | None,
-    only_mine: bool,
-    most_stages: int,
-    compound: bool | None,
-    joining: bool,
-    without: tuple[str, ...],
-    time_limit: float | None,
+    site: "Site", question: "BuyQuestion", *, prices: str | None, only_mine: bool
 ) -> "Purchases":
-    """What to buy, as the options of the command say. Raises InputError for a bad price list."""
+    """What to buy from the price lists that the options give. Raises InputError for a bad price list."""
     from catalogue.prices import load_prices, merge_prices
     from optimiser.jobs.buy.shop import buy
 
@@ -129,13 +121,4 @@ def find_purchases(
             else merged
         )
     with searching() as progress:
-        return buy(
-            site,
-            items=listed,
-            most_stages=most_stages,
-            compound=compound,
-            joining=joining,
-            time_limit=time_limit,
-            rules=site.preferences.rules - frozenset(without) if without else None,
-            progress=progress,
-        )
+        return buy(site, question, items=listed, progress=progress)

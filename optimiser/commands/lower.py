@@ -118,19 +118,19 @@ def command(
     """
     from optimiser.commands.onward import after_lower, sentence
     from optimiser.jobs.lower.answer import lower
+    from optimiser.jobs.question import LowerQuestion
     from optimiser.telling.lower import lowering_json, report, setup_json, setup_report
 
+    question = LowerQuestion(
+        top=max(top, number or 0),
+        hold=hold,
+        most_sheaves=most_sheaves,
+        without=without,
+        time_limit=time_limit,
+    )
     loaded = load_site(site, guesses)
     with searching() as progress:
-        found = lower(
-            loaded,
-            top=max(top, number or 0),
-            hold=hold,
-            most_sheaves=most_sheaves,
-            rules=loaded.preferences.rules - frozenset(without) if without else None,
-            time_limit=time_limit,
-            progress=progress,
-        )
+        found = lower(loaded, question, progress=progress)
     if output is not None and found.feasible and (found.setups or found.stages):
         from optimiser.sheet.page import lowering_sheet
 

@@ -10,6 +10,7 @@ import click
 from shared.report import FORMS, Report, records, told
 
 if TYPE_CHECKING:
+    from optimiser.jobs.question import RankQuestion
     from optimiser.rig.setup import Ranking, Setup
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
@@ -165,23 +166,8 @@ def load_site(path: str | None, corner: "Corner" = "worst") -> "Site":
     return read_site(path, corner=corner)
 
 
-def find_setups(
-    site: "Site",
-    *,
-    by: tuple[str, ...] | None,
-    without: Sequence[str],
-    time_limit: float | None,
-    top: int = 10,
-    everything: bool = False,
-    compound: bool | None = None,
-    hold: bool = False,
-    joining: bool = True,
-) -> "Ranking":
-    """Rank the setups of a site as the options of a command say; `compound` as of `ranking.rank`;
-    `hold`: setups with their holding lines; `joining`: ropes may be joined where none of one piece does.
-    Raises click.BadParameter."""
-    from functools import partial
-
+def find_setups(site: "Site", question: "RankQuestion", *, hold: bool = False) -> "Ranking":
+    """Rank the setups of a site; `hold`: setups with their holding lines."""
     from optimiser.jobs.ranges.ranked import rank_at_worst
     from optimiser.jobs.rank import rank
 
@@ -189,16 +175,7 @@ def find_setups(
     if hold:
         from optimiser.jobs.hold.ranked import rank_held as how
     with searching() as progress:
-        return rank_at_worst(
-            site,
-            top=top,
-            everything=everything,
-            order=by,
-            rules=site.preferences.rules - frozenset(without) if without else None,
-            time_limit=time_limit,
-            progress=progress,
-            rank=partial(how, compound=compound, joining=joining),
-        )
+        return rank_at_worst(site, question, progress=progress, rank=how)
 
 
 def order_named(text: str, known: Iterable[str] | None = None) -> tuple[str, ...]:

@@ -73,18 +73,19 @@ def command(
     if list_rules:
         tell([("", rules_listing())], form)
         return
+    from optimiser.jobs.question import RankQuestion
+
     loaded = load_site(site, guesses)
-    found = find_setups(
-        loaded,
-        by=by,
-        without=without,
-        time_limit=time_limit,
+    question = RankQuestion(
         top=top,
+        by=by,
         everything=everything,
+        without=without,
         compound=compound,
-        hold=hold,
-        joining=not whole_ropes,
+        whole_ropes=whole_ropes,
+        time_limit=time_limit,
     )
+    found = find_setups(loaded, question, hold=hold)
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))
     from optimiser.commands.onward import after_rank

@@ -65,6 +65,7 @@ def command(
     from optimiser.commands.rank import nothing_feasible
     from optimiser.commands.show import numbered, parted
     from optimiser.commands.stages import find_plan
+    from optimiser.jobs.question import RankQuestion, StagesQuestion
     from optimiser.sheet.page import plan_sheet, sheet
     from optimiser.telling.stages import report
 
@@ -75,10 +76,14 @@ def command(
             raise click.UsageError("give either the number of a setup or the word stages, not both")
         _not_of_stages(ctx)
         site = load_site(path, guesses)
-        plan = find_plan(
-            site, by=by, without=without, time_limit=time_limit, most_stages=4, joining=not whole_ropes,
+        stages = StagesQuestion(
+            by=by,
+            without=without,
             compound=compound,
-        )  # fmt: skip
+            whole_ropes=whole_ropes,
+            time_limit=time_limit,
+        )
+        plan = find_plan(site, stages)
         if not plan.stages:
             after = sentence(after_stages(path, plan, time_limit))
             answer(site, [*report(site, plan, guesses), ("", after)], "table")
@@ -88,16 +93,15 @@ def command(
         written(made, output, paper)
         return
     site = load_site(path, guesses)
-    found = find_setups(
-        site,
+    question = RankQuestion(
+        top=max(10, number),
         by=by,
         without=without,
-        time_limit=time_limit,
-        top=max(10, number),
         compound=compound,
-        hold=hold,
-        joining=not whole_ropes,
+        whole_ropes=whole_ropes,
+        time_limit=time_limit,
     )
+    found = find_setups(site, question, hold=hold)
     if not found.setups:
         after = after_rank(path, found, time_limit)
         answer(site, nothing_feasible(site, found, after), "table")

@@ -57,6 +57,7 @@ def command(
     """
     from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
+    from optimiser.jobs.question import RankQuestion
     from optimiser.jobs.ranges.breakeven import break_evens, worth_measuring
     from optimiser.jobs.ranges.samples import SEED
     from optimiser.jobs.remarks import data_ends_json, used
@@ -68,16 +69,15 @@ def command(
 
     path, number = parted(words)
     site = load_site(path, guesses)
-    found = find_setups(
-        site,
+    question = RankQuestion(
+        top=max(10, number),
         by=by,
         without=without,
-        time_limit=time_limit,
-        top=max(10, number),
         compound=compound,
-        hold=hold,
-        joining=not whole_ropes,
+        whole_ropes=whole_ropes,
+        time_limit=time_limit,
     )
+    found = find_setups(site, question, hold=hold)
     if not found.setups:
         after = after_rank(path, found, time_limit)
         data = ranking_json(found) | {"next": after} if form == "json" else None

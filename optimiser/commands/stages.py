@@ -17,6 +17,7 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
+    from optimiser.jobs.question import StagesQuestion
     from optimiser.jobs.stages.results import Plan
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
@@ -73,18 +74,19 @@ def command(
     Example: bankhaul stages site.toml --most-stages 3 --by stages,margin
     """
     from optimiser.commands.onward import after_stages, sentence
+    from optimiser.jobs.question import StagesQuestion
     from optimiser.telling.stages import listing, plan_json, report
 
     loaded = load_site(site, guesses)
-    plan = find_plan(
-        loaded,
+    question = StagesQuestion(
         by=by,
-        without=without,
-        time_limit=time_limit,
         most_stages=most_stages,
-        joining=not whole_ropes,
+        without=without,
         compound=compound,
+        whole_ropes=whole_ropes,
+        time_limit=time_limit,
     )
+    plan = find_plan(loaded, question)
     system = loaded.preferences.units
     if form == "csv" and plan.stages:
         answer(loaded, [("", listing(plan, system))], form)
@@ -97,27 +99,9 @@ def command(
         ctx.exit(3)
 
 
-def find_plan(
-    site: "Site",
-    *,
-    by: tuple[str, ...] | None,
-    without: tuple[str, ...],
-    time_limit: float | None,
-    most_stages: int,
-    joining: bool,
-    compound: bool | None = None,
-) -> "Plan":
-    """Plan the stages of a site as the options of the command say."""
+def find_plan(site: "Site", question: "StagesQuestion") -> "Plan":
+    """Plan the stages of a site, with a sign of life."""
     from optimiser.jobs.stages.plan import plan_stages
 
     with searching() as progress:
-        return plan_stages(
-            site,
-            order=by,
-            most_stages=most_stages,
-            rules=site.preferences.rules - frozenset(without) if without else None,
-            time_limit=time_limit,
-            progress=progress,
-            joining=joining,
-            compound=compound,
-        )
+        return plan_stages(site, question, progress=progress)

@@ -61,6 +61,7 @@ def command(
 
     Example: bankhaul sweep site.toml "load.weight=400..900 kg" "path.leg[1].breakout=1..2"
     """
+    from optimiser.jobs.question import SweepQuestion
     from optimiser.jobs.sweep.axes import axis
     from optimiser.jobs.sweep.cost import least_cost
     from optimiser.jobs.sweep.run import sweep
@@ -72,15 +73,18 @@ def command(
     path, asked = parted(words)
     document = read_document(path)
     axes = [axis(document, word) for word in asked]
+    question = SweepQuestion(
+        steps=steps or (9 if len(axes) == 1 else 7),
+        guesses=guesses,
+        by=by,
+        without=without,
+        time_limit=time_limit,
+    )
     with Progress() as progress:
         found = sweep(
             document,
             axes,
-            steps=steps or (9 if len(axes) == 1 else 7),
-            corner=guesses,
-            order=by,
-            without=without,
-            time_limit=time_limit,
+            question,
             processes=processes,
             cost=least_cost if buying else None,
             progress=progress,

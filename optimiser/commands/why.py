@@ -136,9 +136,10 @@ def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -
     """Tell the best setup of a site, or what comes nearest."""
     from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
+    from optimiser.jobs.question import RankQuestion
     from optimiser.telling.tables import miss_json
 
-    ranking = find_setups(site, by=None, without=without, time_limit=None, top=1)
+    ranking = find_setups(site, RankQuestion(top=1, without=without, compound=None))
     if ranking.setups:
         best = ranking.setups[0]
         walks = [line.walk for line in best.lines]

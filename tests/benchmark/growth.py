@@ -6,6 +6,7 @@ from statistics import median
 
 import numpy as np
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.search.stopwatch import go_by
 from tests.benchmark.cases import REGIMES, SIZES
@@ -42,7 +43,7 @@ def _at(recipe: Recipe, seeds: range) -> tuple[float, float]:
     times, spaces = [], []
     go_by(time.process_time)
     for seed in seeds:
-        found = rank(made_up(recipe, seed), explain=False)
+        found = rank(made_up(recipe, seed), RankQuestion(explain=False))
         times.append(searched(dict(found.timings)))
         spaces.append(float(found.space))
     go_by(time.perf_counter)

@@ -38,6 +38,7 @@ def _site(name: str) -> Any:
 
 
 def _ranked(name: str) -> dict[str, Any]:
+    from optimiser.jobs.question import RankQuestion
     from optimiser.jobs.rank import rank
     from optimiser.search.stopwatch import go_by
 
@@ -45,7 +46,7 @@ def _ranked(name: str) -> dict[str, Any]:
     began = time.process_time()
     site = _site(name)
     load = time.process_time() - began
-    found = rank(site, explain=False)
+    found = rank(site, RankQuestion(explain=False))
     return {
         "load": load,
         **dict(found.timings),
@@ -71,12 +72,13 @@ def _bought(name: str) -> dict[str, Any]:
     """With `OFFERED` items of the price list that ships, of all kinds."""
     from catalogue.prices import load_prices
     from optimiser.jobs.buy.shop import buy
+    from optimiser.jobs.question import BuyQuestion
 
     site = _site(name)
     listed = [item for item in load_prices().values() if item.for_sale]
     items = {item.id: item for item in (listed[i * len(listed) // OFFERED] for i in range(OFFERED))}
     began = time.process_time()
-    found = buy(site, items=items, most_stages=STAGES)
+    found = buy(site, BuyQuestion(most_stages=STAGES), items=items)
     whole = time.process_time() - began
     return {
         "whole": whole, "setups": len(found.options), "proven": found.proven,

@@ -18,6 +18,7 @@ from catalogue.gear import AnyGear, Block, Chain, MadeTo, Needs, Rope, Shackle, 
 from catalogue.prices import PricedItem
 from optimiser.jobs.buy.results import Option
 from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.question import BuyQuestion, RankQuestion, StagesQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.site.model import Owned, Site
@@ -67,7 +68,7 @@ def lacking(number: int) -> tuple[Site, dict[str, PricedItem]]:
 
 def _needed(site: Site) -> float:
     """m of the shortest rope that does with all there is."""
-    found = rank(site, top=1, order=("rope",), explain=False, joining=False).setups
+    found = rank(site, RankQuestion(top=1, by=("rope",), explain=False, whole_ropes=True)).setups
     return found[0].rope_needed if found else 40.0
 
 
@@ -136,9 +137,11 @@ def owning(site: Site, items: dict[str, PricedItem], some: Set) -> Site:
 def margin_of(site: Site, stages: int) -> float | None:
     """Margin of the best fully rated setup, or of the best plan in up to so many stages."""
     if stages == 1:
-        found = rank(site, top=1, explain=False).setups
+        found = rank(site, RankQuestion(top=1, explain=False)).setups
         return found[0].margin if found and not found[0].unrated else None
-    plan = plan_stages(site, most_stages=stages, explain=False, compound=False, grain=GRAIN)
+    plan = plan_stages(
+        site, StagesQuestion(most_stages=stages, explain=False, compound=False, grain=GRAIN)
+    )
     rated = plan.stages and not any(setup.unrated for setup in plan.stages)
     return plan.margin if rated else None
 
@@ -157,10 +160,15 @@ class Compared:
 def compare(number: int, stages: int = 1) -> Compared:
     """One site, hauled in up to so many stages."""
     site, items = lacking(number)
-    found = buy(
-        site, items=items, most_stages=stages, steps=1, explain=False, time_limit=600.0,
-        compound=False, grain=GRAIN,
-    )  # fmt: skip
+    question = BuyQuestion(
+        most_stages=stages,
+        steps=1,
+        explain=False,
+        time_limit=600.0,
+        compound=False,
+        grain=GRAIN,
+    )
+    found = buy(site, question, items=items)
     out = Compared()
     if not (found.proven and found.staged):
         out.wrong.append("not proven")

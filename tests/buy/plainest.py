@@ -15,6 +15,7 @@ from catalogue.gear import Chain, Needs, Rope, Strap
 from catalogue.prices import PricedItem
 from optimiser.jobs.buy.results import Option
 from optimiser.jobs.buy.shop import LEAST_MONEY, PLAINEST, buy
+from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
@@ -67,7 +68,7 @@ def resets(site: Site, items: list[PricedItem], many: Set) -> int:
         if n
     ]
     kit = kit_of(site, extra).rated_only
-    found = rank(site, top=1, order=("resets",), kit=kit, explain=False, compound=False)
+    found = rank(site, RankQuestion(top=1, by=("resets",), explain=False, compound=False), kit=kit)
     return found.setups[0].resets
 
 
@@ -109,7 +110,9 @@ def compare(seed: int) -> Compared:
     items = list(listed.values())
     if does(site, items, (0,) * len(items)):
         return Compared(None, None, apart=False)
-    found = buy(site, items=listed, steps=0, explain=False, joining=False, time_limit=600.0)
+    found = buy(
+        site, BuyQuestion(steps=0, explain=False, whole_ropes=True, time_limit=600.0), items=listed
+    )
     least = plainly(site, items, pieces_first=False)
     if least is None or least[1] == 0:
         return Compared(None, None, apart=False)

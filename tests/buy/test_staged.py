@@ -14,6 +14,7 @@ from catalogue.gear import Block, Rope, Shackle, Strap
 from catalogue.prices import PricedItem
 from optimiser.jobs.buy.results import Purchases
 from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.question import BuyQuestion, StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import kit_of
@@ -113,12 +114,8 @@ def answers(seed: int, stages: int) -> tuple[Purchases, dict[str, tuple[float, i
 
     found = buy(
         site,
+        BuyQuestion(most_stages=stages, steps=0, explain=False, time_limit=inf, grain=GRAIN),
         items=listed,
-        most_stages=stages,
-        steps=0,
-        explain=False,
-        time_limit=inf,
-        grain=GRAIN,
     )
     return found, {LEAST_MONEY: least(False), FEWEST_PIECES: least(True)}
 
@@ -169,9 +166,11 @@ def test_stages_with_tackle_on_tackle_need_no_purchase() -> None:
     """Ropes too short for one rope in up to three stages, and a hitch that grips: the second rope owned
     does what would else be bought."""
     site = with_two_ropes(55, weight=1.6, rope=0.6)
-    assert not plan_stages(site, most_stages=3, compound=False, explain=False, grain=1.0).stages
+    assert not plan_stages(
+        site, StagesQuestion(most_stages=3, compound=False, explain=False, grain=1.0)
+    ).stages
 
-    found = buy(site, most_stages=3, grain=1.0, steps=0)
+    found = buy(site, BuyQuestion(most_stages=3, grain=1.0, steps=0))
 
     first = found.options[0]
     assert first.goals == (NOTHING,)

@@ -15,6 +15,7 @@ from catalogue.gear import AnyGear, Block, Rope, Shackle, Strap
 from catalogue.prices import PricedItem, load_prices
 from optimiser.jobs.buy.results import Option, Purchases
 from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import kit_of
@@ -102,7 +103,7 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
     @cache
     def does(many: Set, compound: bool) -> bool:
         kit = kit_of(site, bought(items, many)).rated_only
-        found = rank(site, top=1, kit=kit, explain=False, compound=compound)
+        found = rank(site, RankQuestion(top=1, explain=False, compound=compound), kit=kit)
         return any(not setup.unrated for setup in found.setups)
 
     def worth(many: Set) -> Worth:
@@ -113,7 +114,9 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
         return next((worth(many) for many in ranked if does(many, compound)), None)
 
     found = buy(
-        site, items=listed, steps=0, explain=False, time_limit=inf, compound=True, joining=False
+        site,
+        BuyQuestion(steps=0, explain=False, time_limit=inf, compound=True, whole_ropes=True),
+        items=listed,
     )
     plainly = {LEAST_MONEY: least(), FEWEST_PIECES: least(pieces_first=True)}
     return found, plainly, least(compound=False)
@@ -171,10 +174,15 @@ def test_in_stages_too(seed: int) -> None:
     every = sorted(product(range(2), repeat=len(items)), key=worth)
     least = next((worth(many) for many in every if does(many)), None)
 
-    found = buy(
-        site, items=listed, most_stages=2, steps=0, explain=False, time_limit=inf, compound=True,
+    question = BuyQuestion(
+        most_stages=2,
+        steps=0,
+        explain=False,
+        time_limit=inf,
+        compound=True,
         grain=GRAIN,
-    )  # fmt: skip
+    )
+    found = buy(site, question, items=listed)
 
     assert found.proven
     assert found.staged
@@ -189,8 +197,8 @@ def test_in_stages_too(seed: int) -> None:
 
 def test_it_is_told_how_far_tackle_on_tackle_was_counted() -> None:
     site, listed = lacking(21)
-    counted = buy(site, items=listed, steps=0, explain=False, time_limit=inf)
-    never = buy(site, items=listed, steps=0, explain=False, compound=False)
+    counted = buy(site, BuyQuestion(steps=0, explain=False, time_limit=inf), items=listed)
+    never = buy(site, BuyQuestion(steps=0, explain=False, compound=False), items=listed)
     assert by_goal(counted)[LEAST_MONEY].cost < by_goal(never)[LEAST_MONEY].cost
     for found, words in ((counted, "Tackle on tackle is counted."), (never, "NOT counted")):
         text = "\n".join(body for _, body in report(site, found) if isinstance(body, str))
@@ -208,12 +216,12 @@ def test_the_example_without_its_short_rope() -> None:
     """examples/two-tackles.toml: no single line works; a short rope is the least to buy, far below what a
     single line would take."""
     whole = read_site(Path("examples/two-tackles.toml"))
-    assert not rank(whole, compound=False, explain=False).setups
-    assert rank(whole, compound=None)[0].second is not None
+    assert not rank(whole, RankQuestion(compound=False, explain=False)).setups
+    assert rank(whole, RankQuestion(compound=None))[0].second is not None
     site = replace(whole, gear=tuple(p for p in whole.gear if p.name != "short rope"))
 
-    counted = buy(site, steps=0, time_limit=inf)
-    never = buy(site, steps=0, time_limit=inf, compound=False)
+    counted = buy(site, BuyQuestion(steps=0, time_limit=inf))
+    never = buy(site, BuyQuestion(steps=0, time_limit=inf, compound=False))
 
     assert counted.tackles is Tackles.COUNTED
     least = by_goal(counted)[LEAST_MONEY]

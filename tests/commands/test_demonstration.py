@@ -71,9 +71,9 @@ def test_every_setup_ends_with_what_always_holds(ranked: Any) -> None:
 
 def test_five_lines_of_python() -> None:
     code = """
-from optimiser import rank, read_site
+from optimiser import RankQuestion, rank, read_site
 site = read_site()
-ranking = rank(site, top=2)
+ranking = rank(site, RankQuestion(top=2))
 best = ranking[0]
 print(best.reeving, best.margin, len(ranking), ranking._repr_html_()[:6])
 """

@@ -11,6 +11,7 @@ import pytest
 
 from optimiser import plan_stages, rank, read_site
 from optimiser.jobs.buy.shop import SO_FAR, buy
+from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.search.buying.basket import Bought
 from optimiser.search.buying.least import Market
 from optimiser.site.model import Site
@@ -77,10 +78,10 @@ def test_beside_the_main_thread_nothing_is_changed() -> None:
 
 
 def test_a_ranking_ends_with_what_it_has(site: Site) -> None:
-    whole = rank(site, explain=False)
+    whole = rank(site, RankQuestion(explain=False))
 
     with asked.answer_when_asked():
-        cut = rank(site, progress=interrupting(5), explain=False)
+        cut = rank(site, RankQuestion(explain=False), progress=interrupting(5))
 
     assert whole.proven
     assert not cut.proven
@@ -101,7 +102,7 @@ def test_a_plan_ends_with_what_it_has() -> None:
 def test_buying_ends_with_what_it_has(after: int) -> None:
     heavy = made_up(MID, 1)
     with asked.answer_when_asked():
-        cut = buy(heavy, most_stages=3, progress=interrupting(after))
+        cut = buy(heavy, BuyQuestion(most_stages=3), progress=interrupting(after))
 
     assert asked.asked()
     told = "\n".join(body for _, body in report(heavy, cut) if isinstance(body, str))
@@ -123,7 +124,7 @@ def test_what_was_found_so_far_is_told_though_nothing_is_proven(
 
     monkeypatch.setattr(Market, "within", then_interrupted)
 
-    cut = buy(replace(made_up(MID, 2), gear=()), explain=False)
+    cut = buy(replace(made_up(MID, 2), gear=()), BuyQuestion(explain=False))
 
     assert not cut.proven
     assert [option.goals for option in cut.options] == [(SO_FAR,)]

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from optimiser import cli
+from optimiser.jobs.question import RankQuestion
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.setup import Ranking
 from tests.words.hand_made import NOTHING, RANKING, SETUP, SITE
@@ -24,7 +25,8 @@ class Bench:
     def __init__(self, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
         self._capsys = capsys
         self.answer: Ranking = FOUND
-        self.asked: dict[str, Any] = {}
+        self.asked = RankQuestion()
+        self.hold = False
         self.site: tuple[Any, ...] = ()
         for name in ("rank", "show"):
             monkeypatch.setattr(f"optimiser.commands.{name}.load_site", self._load)
@@ -34,8 +36,8 @@ class Bench:
         self.site = words
         return SITE
 
-    def _find(self, _site: Any, **asked: Any) -> Ranking:
-        self.asked = asked
+    def _find(self, _site: Any, question: RankQuestion, *, hold: bool) -> Ranking:
+        self.asked, self.hold = question, hold
         return self.answer
 
     def run(self, *arguments: str) -> tuple[int, str]:
@@ -67,13 +69,13 @@ def test_rank_lists_the_setups_and_what_is_proven(bench: Bench) -> None:
 def test_rank_asks_for_tackle_on_tackle(bench: Bench, word: str, asked: bool | None) -> None:
     bench.run("rank", word)
 
-    assert bench.asked["compound"] is asked
+    assert bench.asked.compound is asked
 
 
 def test_rank_asks_for_holding_lines(bench: Bench) -> None:
     bench.run("rank", "--hold")
 
-    assert bench.asked["hold"] is True
+    assert bench.hold is True
 
 
 def test_rank_hands_its_options_on(bench: Bench) -> None:
@@ -82,16 +84,15 @@ def test_rank_hands_its_options_on(bench: Bench) -> None:
 
     assert code == 0
     assert bench.site == ("my.toml", "best")
-    assert bench.asked == {
-        "by": ("resets", "rope"),
-        "without": ("no-backward-part",),
-        "time_limit": 2.5,
-        "top": 3,
-        "everything": True,
-        "compound": None,
-        "hold": False,
-        "joining": True,
-    }
+    assert not bench.hold
+    assert bench.asked == RankQuestion(
+        top=3,
+        by=("resets", "rope"),
+        everything=True,
+        without=("no-backward-part",),
+        compound=None,
+        time_limit=2.5,
+    )
 
 
 def test_rank_not_finished_says_not_proven(bench: Bench) -> None:

@@ -10,7 +10,6 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from optimiser.jobs.rank import anything_unrated
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.gear import assign
@@ -29,6 +28,7 @@ from optimiser.search.board import Board, Entry
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.listing import anything_unrated
 from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.search.two_ropes.search import compounds_in_space, tackle_workers

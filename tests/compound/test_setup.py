@@ -8,6 +8,7 @@ import pytest
 
 from catalogue.gear import Rope
 from optimiser.jobs.buy.shop import buy
+from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
@@ -27,7 +28,7 @@ from tests.compound.sites import BIGHT, HITCH, site
 @cache
 def found() -> tuple[Site, Setup]:
     small = site(3)
-    ranking = rank(small, compound=True, everything=True, top=40, explain=False)
+    ranking = rank(small, RankQuestion(compound=True, everything=True, top=40, explain=False))
     return small, next(setup for setup in ranking if setup.second is not None)
 
 
@@ -80,7 +81,7 @@ def _kit(change: Callable[[Owned], Owned | None]) -> Site:
 
 
 def _compounds(small: Site) -> list[Setup]:
-    ranking = rank(small, compound=True, everything=True, top=40, explain=False)
+    ranking = rank(small, RankQuestion(compound=True, everything=True, top=40, explain=False))
     return [setup for setup in ranking if setup.second is not None]
 
 
@@ -105,23 +106,29 @@ def test_who_cannot_tie_a_grip_has_none() -> None:
 
 def test_looked_for_where_nothing_simpler_works(monkeypatch: pytest.MonkeyPatch) -> None:
     small = site(3)
-    assert rank(small, explain=False).compounds is None
-    assert rank(small, compound=None, explain=False).compounds == 259
+    assert rank(small, RankQuestion(explain=False)).compounds is None
+    assert rank(small, RankQuestion(compound=None, explain=False)).compounds == 259
     monkeypatch.setattr(search, "FEW", 258)  # too much of it to be quick
-    left = rank(small, compound=None, explain=False)
+    left = rank(small, RankQuestion(compound=None, explain=False))
     assert left.compounds is None
     assert left.compounds_left
     # So weak a puller that no simple rig moves the load.
-    best = max(setup.actual_advantage for setup in rank(small, explain=False, everything=True))
+    best = max(
+        setup.actual_advantage
+        for setup in rank(small, RankQuestion(explain=False, everything=True))
+    )
     most = max(s.actual_advantage for s in _compounds(small))
     assert most > best
     load = replace(small.load, weight=small.load.weight * 0.01)
     weak = replace(small.pullers[0], limit=small.pullers[0].limit * 0.01)
     heavy = replace(small, load=load, pullers=(weak,))
-    simple = rank(heavy, explain=False)
-    need = min(s.pull for s in rank(small, explain=False, everything=True, top=60)) * 0.01
+    simple = rank(heavy, RankQuestion(explain=False))
+    need = (
+        min(s.pull for s in rank(small, RankQuestion(explain=False, everything=True, top=60)))
+        * 0.01
+    )
     between = replace(heavy, pullers=(replace(weak, limit=0.9 * need),))
-    ranking = rank(between, compound=None, explain=False)
+    ranking = rank(between, RankQuestion(compound=None, explain=False))
     assert not ranking.compounds_left
     assert simple.setups
     assert ranking.setups
@@ -167,8 +174,8 @@ def test_it_is_said_how_much_of_the_main_rope_leads_to_the_grip_between_two_move
 
 def test_nothing_is_bought_where_two_ropes_owned_do() -> None:
     small = site(6)
-    assert not rank(small, compound=False, explain=False).setups
-    found = buy(small, steps=0, explain=False)
+    assert not rank(small, RankQuestion(compound=False, explain=False)).setups
+    found = buy(small, BuyQuestion(steps=0, explain=False))
 
     assert not found.needed
     assert [option.items for option in found.options] == [()]

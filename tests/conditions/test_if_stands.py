@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from optimiser.cli import main
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
@@ -157,7 +158,7 @@ def test_what_can_be_bought_rated_is_offered_beside_what_hangs_on_a_condition(
 @pytest.mark.parametrize("spoilt", ["half", "none", "more"])
 def test_a_condition_that_is_not_what_comes_on_it_is_refused(changed: Changed, spoilt: str) -> None:
     site = read_site(str(changed(NO_RATING, EASY)))
-    setup = rank(site, top=1).setups[0]
+    setup = rank(site, RankQuestion(top=1)).setups[0]
     (said,) = setup.if_stands
     verify(site, setup)
     half = replace(said, force=said.force / 2.0)

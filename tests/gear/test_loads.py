@@ -5,6 +5,7 @@ from collections import Counter
 import numpy as np
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.components import components, hung
 from optimiser.rig.forces.evaluate import evaluate
@@ -23,7 +24,9 @@ SITES = [0, 8, 33, 38]
 
 
 def fillings(where: Site) -> list[Filled]:
-    found = [refit(where, s) for s in rank(where, top=6, everything=True, explain=False)]
+    found = [
+        refit(where, s) for s in rank(where, RankQuestion(top=6, everything=True, explain=False))
+    ]
     out = [filled for filled in found if not isinstance(filled, Stopped)]
     assert out
     return out

@@ -9,6 +9,7 @@ import pytest
 from optimiser.jobs.hold.find import hold, needed
 from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.hold.spare import spare_site, used_by
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.mechanics.resting import Rest
@@ -40,7 +41,7 @@ def test_where_a_load_has_to_be_held() -> None:
 def test_a_gentle_slope_holds_by_itself() -> None:
     """Up to tan(slope) = c / 2 nothing runs: no line, and none shown."""
     gentle = path(0.02, -0.02)
-    ranking = rank_held(gentle, explain=False)
+    ranking = rank_held(gentle, RankQuestion(explain=False))
 
     assert needed(gentle) == ()
     assert ranking.setups
@@ -51,8 +52,8 @@ def test_a_gentle_slope_holds_by_itself() -> None:
 def test_a_dip_is_hauled_only_with_a_holding_line() -> None:
     dip = path(DOWN, UP)
 
-    assert not rank(dip, explain=False).setups
-    ranking = rank_held(dip, explain=False)
+    assert not rank(dip, RankQuestion(explain=False)).setups
+    ranking = rank_held(dip, RankQuestion(explain=False))
     assert ranking.proven
     assert ranking.setups
     for setup in ranking:
@@ -70,7 +71,7 @@ def test_the_line_carries_no_less_than_the_load_runs_with() -> None:
     """A line straight up the slope carries the force along the ground over the cosine of its angle to
     it; the turns leave the hand the rest by the capstan equation."""
     uphill = path(UP)
-    ranking = rank_held(uphill, explain=False)
+    ranking = rank_held(uphill, RankQuestion(explain=False))
 
     assert ranking.setups
     for setup in ranking:
@@ -89,7 +90,7 @@ def test_the_line_carries_no_less_than_the_load_runs_with() -> None:
 def test_both_lines_use_each_piece_once() -> None:
     uphill = path(UP)
     owned = {piece.name: piece.count for piece in uphill.gear}
-    for setup in rank_held(uphill, explain=False):
+    for setup in rank_held(uphill, RankQuestion(explain=False)):
         used = used_by(setup)
         for line in setup.holding:
             both = used + Counter(
@@ -101,14 +102,14 @@ def test_both_lines_use_each_piece_once() -> None:
 
 def test_no_second_rope_no_holding_line() -> None:
     single = replace(path(UP), gear=gear(ropes=1))
-    setup = rank(single, explain=False)[0]
+    setup = rank(single, RankQuestion(explain=False))[0]
 
     found = hold(single, setup)
 
     assert found.lines == ()
     assert [stretch.way for stretch in found.missing] == [BACK]
-    assert not rank_held(single, explain=False).setups
-    assert rank_held(single, explain=False).not_held
+    assert not rank_held(single, RankQuestion(explain=False)).setups
+    assert rank_held(single, RankQuestion(explain=False)).not_held
     told = dict(detail(single, setup, spare=found))["Second line on the load"]
     assert "NOTHING that the haul leaves" in str(told)
 
@@ -116,7 +117,11 @@ def test_no_second_rope_no_holding_line() -> None:
 def test_an_anchor_under_both_lines_stands_both() -> None:
     """The tree ahead that just stands the haul is not given the holding line too."""
     uphill = path(UP)
-    setup = next(s for s in rank_held(uphill, explain=False) if "ahead" in {p.name for p in s.walk})
+    setup = next(
+        s
+        for s in rank_held(uphill, RankQuestion(explain=False))
+        if "ahead" in {p.name for p in s.walk}
+    )
     demand = next(c.demand for c in setup.components if c.item == c.place == "ahead")
     (line,) = setup.holding
     more = next(c.demand for c in line.components if c.item == c.place == line.walk[-1].name)
@@ -134,17 +139,18 @@ def test_an_anchor_under_both_lines_stands_both() -> None:
 def test_the_margin_of_the_haul_is_its_own() -> None:
     uphill = path(UP)
     plain = {
-        setup.reeving + setup.attachment: setup for setup in rank(uphill, top=40, explain=False)
+        setup.reeving + setup.attachment: setup
+        for setup in rank(uphill, RankQuestion(top=40, explain=False))
     }
 
-    for setup in rank_held(uphill, explain=False):
+    for setup in rank_held(uphill, RankQuestion(explain=False)):
         assert setup.margin == plain[setup.reeving + setup.attachment].margin
         assert any(c.key == "holding_tended" for c in setup.cautions)
 
 
 def test_show_and_json_tell_the_line() -> None:
     uphill = path(UP)
-    setup = rank_held(uphill, explain=False)[0]
+    setup = rank_held(uphill, RankQuestion(explain=False))[0]
     told = str(dict(detail(uphill, setup))["Second line on the load"])
     (data,) = setup_json(setup, full=True)["holding"]
 
@@ -157,7 +163,7 @@ def test_show_and_json_tell_the_line() -> None:
 @pytest.mark.parametrize("kind", ["short", "same rope", "weak hand", "not there"])
 def test_a_spoiled_holding_line_is_refused(kind: str) -> None:
     dip = path(DOWN, UP)
-    setup = rank_held(dip, explain=False)[0]
+    setup = rank_held(dip, RankQuestion(explain=False))[0]
     verify(dip, setup)
     on, back = setup.holding
     spoiled = {
@@ -190,7 +196,7 @@ def test_a_slope_near_balance_is_held_too(gradient: float, status: Rest | None) 
     """The least resistance is 0.05: half of it keeps the load up to a gradient of 0.025."""
     site = path(atan(gradient))
     found = needed(site)
-    setup = rank(site, explain=False)[0]
+    setup = rank(site, RankQuestion(explain=False))[0]
     cautions = {c.key: c.text for c in setup.cautions}
 
     assert [stretch.rest for stretch in found] == ([] if status is None else [status])
@@ -207,12 +213,12 @@ def test_a_slope_near_balance_is_held_too(gradient: float, status: Rest | None) 
 def test_a_haul_downhill_says_that_the_load_may_run_on() -> None:
     """It needs a pull where the ground is as it likely is, 0.1, and runs on where it is at its least."""
     site = path(-atan(0.06))
-    setup = rank(site, explain=False)[0]
+    setup = rank(site, RankQuestion(explain=False))[0]
 
     assert setup.pull > 0.0
     text = next(c.text for c in setup.cautions if c.key == "runs_on")
     assert "runs on downhill" in text
     assert "rank --hold" in text
     assert all(row.runs_on > 0.0 and row.rest is Rest.RUNS for row in setup.profile)
-    held = rank_held(site, explain=False)[0]
+    held = rank_held(site, RankQuestion(explain=False))[0]
     assert [line.way for line in held.holding] == [ON]

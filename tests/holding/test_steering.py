@@ -12,6 +12,7 @@ from catalogue.gear import Rope
 from optimiser.jobs.hold.find import steered_with
 from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.hold.steer import guides, kept_on_line
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.mechanics.ground.moving import steering_needed
 from optimiser.proof.loads.haul import verify
@@ -97,9 +98,9 @@ def test_forces_close_at_the_limit(angle: float, limit: float, back: float) -> N
 
 def test_what_would_slew_is_hauled_with_a_steering_line() -> None:
     site = aside()
-    plain = {s.reeving for s in rank(site, top=50, explain=False, everything=True)}
+    plain = {s.reeving for s in rank(site, RankQuestion(top=50, explain=False, everything=True))}
 
-    ranking = rank_held(site, explain=False)
+    ranking = rank_held(site, RankQuestion(explain=False))
 
     assert ranking.proven
     steered = [s for s in ranking if s.steered is not None]
@@ -120,7 +121,7 @@ def test_the_haul_pays_for_what_the_line_holds_back() -> None:
     back."""
     site = aside()
     free = replace(site, preferences=replace(site.preferences, side_pull_rolling=99.0))
-    for setup in rank_held(site, explain=False):
+    for setup in rank_held(site, RankQuestion(explain=False)):
         if setup.steered is None:
             continue
         alone = reevaluate(free, replace(setup, steered=None, holding=()))
@@ -146,15 +147,15 @@ def test_same_list_as_trying_every_line(limit: float, capacity: float) -> None:
     order = Order.of(site.preferences)
     free = replace(site, preferences=replace(site.preferences, side_pull_rolling=99.0))
     expected: dict[str, tuple[float, ...]] = {}
-    for loose in rank(free, top=400, explain=False, everything=True):
+    for loose in rank(free, RankQuestion(top=400, explain=False, everything=True)):
         for setup in kept_on_line(site, loose, order, kit=kit_of(site)):
             if setup.steered is None or steered_with(site, setup) is not None:
                 expected[loose.reeving] = _key(setup, order)
                 break
 
-    ranking = rank_held(site, top=400, explain=False, everything=True)
+    ranking = rank_held(site, RankQuestion(top=400, explain=False, everything=True))
     listed = {setup.reeving: _key(setup, order) for setup in ranking}
-    plain = rank(site, top=400, explain=False, everything=True)
+    plain = rank(site, RankQuestion(top=400, explain=False, everything=True))
     assert ranking.proven
     for setup in plain:  # steering never makes a walk worse that goes without
         assert listed[setup.reeving] == _key(setup, order)
@@ -172,17 +173,19 @@ def test_every_hitch_and_trunk_is_tried() -> None:
 
 def test_no_second_rope_no_steering_line() -> None:
     single = replace(aside(), gear=gear(ropes=1))
-    ranking = rank_held(single, explain=False)
+    ranking = rank_held(single, RankQuestion(explain=False))
 
     assert ranking.setups
     assert all(setup.steered is None for setup in ranking)
-    assert [s.reeving for s in ranking] == [s.reeving for s in rank(single, explain=False)]
+    assert [s.reeving for s in ranking] == [
+        s.reeving for s in rank(single, RankQuestion(explain=False))
+    ]
 
 
 @pytest.mark.parametrize("kind", ["weaker", "elsewhere", "none", "no steering", "same rope"])
 def test_a_spoiled_steering_line_is_refused(kind: str) -> None:
     site = aside()
-    setup = next(s for s in rank_held(site, explain=False) if s.steered is not None)
+    setup = next(s for s in rank_held(site, RankQuestion(explain=False)) if s.steered is not None)
     verify(site, setup)
     (line,) = setup.holding
     assert setup.steered is not None
@@ -201,7 +204,7 @@ def test_a_spoiled_steering_line_is_refused(kind: str) -> None:
 
 def test_show_and_json_tell_the_line() -> None:
     site = aside()
-    setup = next(s for s in rank_held(site, explain=False) if s.steered is not None)
+    setup = next(s for s in rank_held(site, RankQuestion(explain=False)) if s.steered is not None)
     told = str(dict(detail(site, setup))["Second line on the load"])
     (data,) = setup_json(setup, full=True)["holding"]
 
@@ -220,5 +223,5 @@ def test_made_up_sites_pass_the_re_check(number: int) -> None:
     rope = next(piece for piece in site.gear if isinstance(piece.gear, Rope))
     second = replace(rope, name="second rope")
     more = replace(site, gear=(*site.gear, second))
-    for setup in rank_held(more, top=2, explain=False, time_limit=8.0):
+    for setup in rank_held(more, RankQuestion(top=2, explain=False, time_limit=8.0)):
         verify(more, setup)

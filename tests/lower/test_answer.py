@@ -11,6 +11,7 @@ import pytest
 from optimiser.jobs.lower.answer import ORDER, lower
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.jobs.lower.zones import held_stretch
+from optimiser.jobs.question import LowerQuestion
 from optimiser.proof.notes import VerificationError
 from optimiser.proof.way_down import verify_way_down
 from optimiser.rig.forces.lowering import evaluate_lowering
@@ -92,7 +93,7 @@ def _backward(scene: Scene, walk: tuple[int, ...]) -> bool:
     [bank(), bank(weight=9_000.0), bank(weight=14_000.0, slope=0.45), bank(rope_length=25.0)],
 )
 def test_list_is_that_of_plain_enumeration(site: Site) -> None:
-    answer = lower(site, top=8, most_sheaves=2)
+    answer = lower(site, LowerQuestion(top=8, most_sheaves=2))
 
     told = [_key(setup, site) for setup in answer.setups]
     assert answer.proven
@@ -139,7 +140,7 @@ def test_count_of_walks_is_that_of_plain_enumeration() -> None:
         )
     ]
 
-    assert lower(site, most_sheaves=2).space == len(clear) > 0
+    assert lower(site, LowerQuestion(most_sheaves=2)).space == len(clear) > 0
 
 
 def test_every_setup_passes_the_plain_check() -> None:
@@ -211,7 +212,7 @@ def test_a_rope_too_short_for_any_tree_is_told_as_such() -> None:
 
 
 def test_a_hand_that_is_asked_for_too_little_is_told_as_such() -> None:
-    answer = lower(bank(weight=20_000.0, slope=0.5), hold=20.0)
+    answer = lower(bank(weight=20_000.0, slope=0.5), LowerQuestion(hold=20.0))
 
     assert not answer.feasible
     assert "hand would have to hold" in answer.reasons[0]
@@ -324,7 +325,7 @@ def test_cautions_of_every_hold_and_their_sources() -> None:
 def test_unrated_tree_is_listed_last_and_said_to_be_unproven() -> None:
     site = bank()
     loose = replace(site.anchors[1], strength=replace(site.anchors[1].strength, capacity=None))  # type: ignore[type-var]
-    answer = lower(replace(site, anchors=(site.anchors[0], loose)), top=6)
+    answer = lower(replace(site, anchors=(site.anchors[0], loose)), LowerQuestion(top=6))
 
     unrated = [bool(setup.unrated) for setup in answer.setups]
     assert unrated == sorted(unrated)
@@ -334,4 +335,4 @@ def test_unrated_tree_is_listed_last_and_said_to_be_unproven() -> None:
 
 def test_hold_must_be_a_force() -> None:
     with pytest.raises(ValueError, match="positive"):
-        lower(bank(), hold=0.0)
+        lower(bank(), LowerQuestion(hold=0.0))

@@ -7,6 +7,7 @@ import pytest
 
 from catalogue.gear import Block, Rope
 from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.question import LowerQuestion
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 
@@ -24,12 +25,12 @@ def roped(site: Site, length: float) -> Site:
 
 
 def held(site: Site) -> bool:
-    return bool(lower(site, top=1).setups)
+    return bool(lower(site, LowerQuestion(top=1)).setups)
 
 
 def told(site: Site, pattern: str) -> float:
     """The figure in one of the reasons."""
-    answer = lower(site, top=1)
+    answer = lower(site, LowerQuestion(top=1))
     assert not answer.setups
     found = [m for reason in answer.reasons if (m := re.search(pattern, reason))]
     assert found, answer.reasons
@@ -55,6 +56,6 @@ def test_so_much_more_side_pull_would_have_to_be_guided(site: Site) -> None:
 
 def test_where_no_one_change_does_it_says_so(site: Site) -> None:
     heavy = replace(site, load=replace(site.load, weight=site.load.weight * 10))
-    answer = lower(heavy, top=1)
+    answer = lower(heavy, LowerQuestion(top=1))
     assert answer.stuck_at is not None
     assert any("no one change" in reason for reason in answer.reasons)

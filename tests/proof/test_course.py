@@ -7,6 +7,7 @@ import pytest
 
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.results import Lowering
+from optimiser.jobs.question import LowerQuestion
 from optimiser.proof.notes import VerificationError
 from optimiser.proof.whole_way import verify_course
 from optimiser.site.model import Site
@@ -16,7 +17,7 @@ from tests.holding.ground import path
 def banks() -> tuple[Site, Lowering]:
     """A gentle foot on which it rests (slope 0.016 against half of 0.05), then a steep bank."""
     site = path(radians(0.9), radians(14.0))
-    return site, lower(site, top=2)
+    return site, lower(site, LowerQuestion(top=2))
 
 
 def test_a_right_answer_passes() -> None:

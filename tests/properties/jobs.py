@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from hypothesis import strategies as st
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.order import Key, Order
@@ -61,7 +62,7 @@ def made_ups(recipes: Sequence[Recipe] = RECIPES) -> st.SearchStrategy[MadeUp]:
 
 def ranked(site: Site, *, top: int = 4, everything: bool = False) -> Ranking:
     """The ranking, proven, without the nearest misses."""
-    found = rank(site, top=top, everything=everything, explain=False)
+    found = rank(site, RankQuestion(top=top, everything=everything, explain=False))
     assert found.proven
     return found
 

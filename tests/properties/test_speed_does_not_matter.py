@@ -8,6 +8,7 @@ import pytest
 
 from optimiser import cli, read_site
 from optimiser.jobs.buy.shop import NOTHING, buy
+from optimiser.jobs.question import BuyQuestion, StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.status import Status
 from optimiser.search.clock import Clock
@@ -70,11 +71,11 @@ def test_the_sheet(
 def test_buying_never_denies_what_stages_finds(monkeypatch: pytest.MonkeyPatch) -> None:
     """The gear owned does in stages: nothing need be bought, however little effort is left for more."""
     site = read_site(EXAMPLES / "short-rope.toml")
-    assert plan_stages(site, most_stages=4, explain=False).stages
+    assert plan_stages(site, StagesQuestion(most_stages=4, explain=False)).stages
     for name in ("SHOWING", "LEAST_SHOWING"):
         monkeypatch.setattr(f"optimiser.jobs.buy.shown.{name}", 1e-9)
 
-    found = buy(site, most_stages=4, steps=0, explain=False)
+    found = buy(site, BuyQuestion(most_stages=4, steps=0, explain=False))
 
     assert NOTHING in found.options[0].goals
     assert found.status is Status.PROVEN
@@ -86,7 +87,7 @@ def test_effort_is_the_same_every_time() -> None:
 
     def counted() -> float:
         before = effort.spent()
-        plan_stages(site, explain=False)
+        plan_stages(site, StagesQuestion(explain=False))
         return effort.spent() - before
 
     first = counted()
@@ -101,7 +102,7 @@ def test_effort_is_the_same_every_time() -> None:
 def test_where_the_time_is_up_nothing_is_proven(limit: float) -> None:
     """ "Proven" stands only beside something proven."""
     site = read_site(EXAMPLES / "side-tree.toml")
-    found = buy(site, most_stages=3, time_limit=limit)
+    found = buy(site, BuyQuestion(most_stages=3, time_limit=limit))
     assert not found.options
     assert not found.proven
     assert found.status is Status.UNDECIDED

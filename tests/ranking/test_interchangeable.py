@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.order import Order
 from optimiser.rig.walk import trees
@@ -38,7 +39,7 @@ def mirrored() -> Site:
 
 def test_mirrored_trees_are_one_setup(mirrored: Site) -> None:
     """What the left tree does the right one does too: listed once, the other named beside it."""
-    ranking = rank(mirrored, everything=True, top=50)
+    ranking = rank(mirrored, RankQuestion(everything=True, top=50))
     listed = [trees(setup.walk) for setup in ranking]
     one_lead = [
         walk
@@ -59,7 +60,7 @@ def test_trees_of_other_strength_are_two_setups(mirrored: Site) -> None:
     weaker = replace(
         right, strength=replace(right.strength, capacity=0.9 * right.strength.capacity)
     )
-    ranking = rank(replace(mirrored, anchors=(left, weaker)), everything=True, top=50)
+    ranking = rank(replace(mirrored, anchors=(left, weaker)), RankQuestion(everything=True, top=50))
     listed = [trees(setup.walk) for setup in ranking]
 
     assert ("load", "left", "puller0") in listed
@@ -68,8 +69,8 @@ def test_trees_of_other_strength_are_two_setups(mirrored: Site) -> None:
 
 def test_beaten_on_every_count_only_when_asked_for(mirrored: Site) -> None:
     """The default list has no setup that another one beats on margin, resets and rope at once."""
-    everything = rank(mirrored, everything=True, top=50)
-    default = rank(mirrored, top=50)
+    everything = rank(mirrored, RankQuestion(everything=True, top=50))
+    default = rank(mirrored, RankQuestion(top=50))
     order = Order.of(mirrored.preferences)
 
     def counts(margin: float, resets: int, rope: float) -> tuple[float, float, float]:

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.setup import Setup
 from optimiser.rig.walk import LOAD, Place, PlaceKind, Walk
@@ -81,8 +82,8 @@ def test_every_rule_is_tried() -> None:
 @pytest.mark.parametrize("rule", RULES)
 def test_on_and_off(rule: str) -> None:
     others = frozenset(RULES) - {rule}
-    strict = rank(_site(on=others | {rule}), top=60, explain=False, everything=True)
-    loose = rank(_site(on=others), top=60, explain=False, everything=True)
+    strict = rank(_site(on=others | {rule}), RankQuestion(top=60, explain=False, everything=True))
+    loose = rank(_site(on=others), RankQuestion(top=60, explain=False, everything=True))
 
     assert not any(BREAKS[rule](setup) for setup in strict)
     assert any(BREAKS[rule](setup) for setup in loose)

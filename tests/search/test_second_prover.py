@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.order import Order
 from tests.generated import Recipe, made_up
@@ -21,7 +22,7 @@ def test_no_reeving_has_a_better_margin(number: int) -> None:
     plain = made_up(PULL, number)
     site = replace(plain, preferences=replace(plain.preferences, enough=50.0))
     best, _ = Reevings(only_scene(site)).best_margin()
-    ranking = rank(site, explain=False)
+    ranking = rank(site, RankQuestion(explain=False))
     order = Order.of(site.preferences)
     assert [order.band_of(s.margin) for s in ranking][:1] == ([order.band_of(best)] if best else [])
 
@@ -32,10 +33,16 @@ def test_no_reeving_takes_fewer_resets(number: int) -> None:
     purchase = site.pullers[0].purchase
     assert purchase is not None
     fewest, _ = Reevings(only_scene(site)).fewest_resets(purchase)
-    ranking = rank(site, explain=False, order=("resets", "margin", "rope"))
+    ranking = rank(site, RankQuestion(explain=False, by=("resets", "margin", "rope")))
     assert [s.resets for s in ranking][:1] == ([fewest] if fewest < 10_000 else [])
 
 
 def test_the_sites_have_answers() -> None:
-    assert sum(bool(len(rank(made_up(PULL, n), explain=False))) for n in range(1, 9)) >= 5
-    assert sum(bool(len(rank(made_up(WINCH, n), explain=False))) for n in range(1, 7)) >= 4
+    assert (
+        sum(bool(len(rank(made_up(PULL, n), RankQuestion(explain=False)))) for n in range(1, 9))
+        >= 5
+    )
+    assert (
+        sum(bool(len(rank(made_up(WINCH, n), RankQuestion(explain=False)))) for n in range(1, 7))
+        >= 4
+    )

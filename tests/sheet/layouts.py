@@ -14,6 +14,7 @@ from optimiser import rank, read_site
 from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.results import LoweringSetup
+from optimiser.jobs.question import LowerQuestion, RankQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.why.two_ropes import explain
 from optimiser.rig.setup import Setup
@@ -55,7 +56,7 @@ def made_up_setups(many: int) -> Iterator[Rigged]:
     while found < many:
         site = made_up(RECIPES[seed % len(RECIPES)], seed)
         seed += 1
-        ranking = rank(site, top=1)
+        ranking = rank(site, RankQuestion(top=1))
         if ranking.setups:
             found += 1
             yield Rigged(site, ranking[0])
@@ -70,7 +71,7 @@ def made_up_compounds(
         if found == many:
             return
         site = compound_site(number)
-        ranking = rank(site, compound=True, explain=False, top=8, everything=True)
+        ranking = rank(site, RankQuestion(compound=True, explain=False, top=8, everything=True))
         setup = next((s for s in ranking if s.second is not None), None)
         if setup is not None:
             found += 1
@@ -96,7 +97,7 @@ def with_two_ropes() -> tuple[Site, Setup]:
 def kept_in_hand(kind: str) -> tuple[Site, Setup]:
     """A path that only dips up, or down and up, hauled with its holding lines."""
     site = {"up": path(UP), "dip": path(DOWN, UP)}[kind]
-    ranking = rank_held(site, top=1)
+    ranking = rank_held(site, RankQuestion(top=1))
     assert ranking[0].holding
     return site, ranking[0]
 
@@ -105,7 +106,7 @@ def kept_in_hand(kind: str) -> tuple[Site, Setup]:
 def let_down() -> tuple[Site, LoweringSetup]:
     """The trolley down its bank, held by turns round a tree."""
     site = bank()
-    return site, lower(site, top=1)[0]
+    return site, lower(site, LowerQuestion(top=1))[0]
 
 
 @cache
@@ -113,16 +114,16 @@ def answers(path_: Path | None) -> tuple[Site, tuple[Setup, ...]]:
     """A site file's best setups; its stages where one is not enough, or what a second line makes
     possible; None: the demonstration."""
     site = read_site(None if path_ is None else str(path_))
-    ranking = rank(site, top=3)
+    ranking = rank(site, RankQuestion(top=3))
     found = ranking.setups or plan_stages(site).stages
-    return site, found or rank_held(site, top=3).setups
+    return site, found or rank_held(site, RankQuestion(top=3)).setups
 
 
 @cache
 def ways_down(path_: Path | None) -> tuple[Lowered, ...]:
     """A site file's best hold, or the stages of its way down; () where nothing has to be held."""
     site = read_site(None if path_ is None else str(path_))
-    answer = lower(site, top=1)
+    answer = lower(site, LowerQuestion(top=1))
     listed = answer.setups or answer.stages
     several = 1 if answer.setups else len(listed)
     return tuple(Lowered(site, s, i + 1, several) for i, s in enumerate(listed))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.question import LowerQuestion
 from optimiser.sheet.page import lowering_sheet, sheet
 from optimiser.sheet.write import html
 from tests.lower.bank import bank
@@ -42,7 +43,7 @@ def held() -> str:
 
 def down() -> str:
     site = bank()
-    return html(lowering_sheet(site, lower(site, top=2)))
+    return html(lowering_sheet(site, lower(site, LowerQuestion(top=2))))
 
 
 def all_right(text: str, stages: int, drawings: int, folder: Path) -> None:

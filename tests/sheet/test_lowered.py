@@ -9,6 +9,7 @@ import pytest
 
 from optimiser.cli import main
 from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.question import LowerQuestion
 from optimiser.rig.ground.keepout import Danger, within
 from optimiser.sheet.page import lowering_page, lowering_sheet
 from optimiser.sheet.shown.hands import hand_of
@@ -67,7 +68,7 @@ def test_nobody_stands_below_and_the_hand_is_drawn() -> None:
 def paid_out() -> Lowered:
     """A made-up site on which a vehicle holds, with one new hold on the way."""
     site = made_up(RECIPES[17 % len(RECIPES)], 17)
-    setup = next(s for s in lower(site, top=20) if s.holder is not None and s.resets)
+    setup = next(s for s in lower(site, LowerQuestion(top=20)) if s.holder is not None and s.resets)
     return Lowered(site, setup)
 
 
@@ -116,7 +117,7 @@ def test_a_page_a_stage() -> None:
     staged = [p for p in EXAMPLES if len(ways_down(p)) > 1]
     for path in staged:
         site = ways_down(path)[0].site
-        answer = lower(site, top=1)
+        answer = lower(site, LowerQuestion(top=1))
         made = lowering_sheet(site, answer)
         assert len(made.pages) == len(answer.stages)
         assert html(made).count("<section>") == len(answer.stages)
@@ -163,7 +164,7 @@ def test_a_wrong_ending_is_one_message(capsys: pytest.CaptureFixture[str]) -> No
 def test_the_chart_compares_only_forces_of_one_kind() -> None:
     """A hand behind its turns and a puller that pays out have no chart in common."""
     site = paid_out().site
-    answer = lower(site, top=5)
+    answer = lower(site, LowerQuestion(top=5))
     made = lowering_sheet(site, answer, paid_out().setup.rank, compare=4)
 
     assert {drawn.force_name for drawn in made.compared[0]} == {made.pages[0].drawn.force_name}

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from optimiser.jobs.question import StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import kit_of
@@ -51,7 +52,7 @@ def test_no_chain_of_setups_is_better(seed: int, rope: float, weight: float) -> 
 
     assert every
     for order in ORDERS:
-        plan = plan_stages(site, grain=1.0, order=order, joining=False)
+        plan = plan_stages(site, StagesQuestion(grain=1.0, by=order, whole_ropes=True))
         best = min(every, key=lambda score: [WORTH[name](score) for name in plan.order])
         band = Order.of(site.preferences).band_of(plan.margin or 0.0)
         assert plan.proven
@@ -66,7 +67,7 @@ def test_a_rope_is_lengthened_where_that_saves_a_stage(
     site = small(seed, rope, weight)
     single = plans(site, grain=1.0, most_stages=3)
     longer = plans(site, grain=1.0, most_stages=3, kit=with_joined(kit_of(site)))
-    plan = plan_stages(site, grain=1.0, most_stages=3)
+    plan = plan_stages(site, StagesQuestion(grain=1.0, most_stages=3))
     best = min(longer, key=lambda score: [WORTH[name](score) for name in plan.order])
     band = Order.of(site.preferences).band_of(plan.margin or 0.0)
 
@@ -79,6 +80,6 @@ def test_enumeration_finds_nothing_where_no_plan_is() -> None:
     site = small(1, 30.0, 0.6)
 
     assert not plans(site, grain=1.0, most_stages=4)
-    plan = plan_stages(site, grain=1.0, explain=False)
+    plan = plan_stages(site, StagesQuestion(grain=1.0, explain=False))
     assert not plan.stages
     assert plan.proven

@@ -8,6 +8,7 @@ import pytest
 from catalogue.book import load_catalogue
 from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser import plan_stages, read_site
+from optimiser.jobs.question import StagesQuestion
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
 from optimiser.rig.gear.joined import CLEAR, join_eats, windows, with_joined
@@ -51,7 +52,7 @@ def test_nothing_is_joined_where_the_rope_is_long_enough() -> None:
 
 
 def test_a_rope_too_short_alone_does_not_do() -> None:
-    plan = plan_stages(meadow(rope=26.0, straps=1), explain=False)
+    plan = plan_stages(meadow(rope=26.0, straps=1), StagesQuestion(explain=False))
 
     assert not plan.stages
     assert plan.proven

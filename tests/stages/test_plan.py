@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from optimiser import plan_stages, rank, read_site
 from optimiser.cli import cli
+from optimiser.jobs.question import RankQuestion, StagesQuestion
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.stations import leg_lengths
@@ -34,7 +35,7 @@ def bend() -> Site:
 
 @pytest.fixture(scope="module")
 def around(bend: Site) -> Plan:
-    return plan_stages(bend, order=("resets",))
+    return plan_stages(bend, StagesQuestion(by=("resets",)))
 
 
 def finder(site: Site) -> Finder:
@@ -120,9 +121,9 @@ def marks_of(site: Site, plan: Plan) -> list[int]:
 def test_a_chain_known_to_do_is_the_plan_however_soon_the_time_is_up(
     bend: Site, around: Plan
 ) -> None:
-    assert not plan_stages(bend, time_limit=0.0).stages
+    assert not plan_stages(bend, StagesQuestion(time_limit=0.0)).stages
 
-    cut = plan_stages(bend, time_limit=0.0, known=marks_of(bend, around))
+    cut = plan_stages(bend, StagesQuestion(time_limit=0.0), known=marks_of(bend, around))
 
     assert not cut.proven
     assert [(s.from_m, s.to_m) for s in cut.stages] == [(s.from_m, s.to_m) for s in around.stages]
@@ -131,7 +132,9 @@ def test_a_chain_known_to_do_is_the_plan_however_soon_the_time_is_up(
 def test_a_chain_that_takes_gear_that_is_not_there_is_no_plan(bend: Site, around: Plan) -> None:
     bare = replace(bend, gear=())
 
-    cut = plan_stages(bare, time_limit=0.0, known=marks_of(bend, around), explain=False)
+    cut = plan_stages(
+        bare, StagesQuestion(time_limit=0.0, explain=False), known=marks_of(bend, around)
+    )
 
     assert not cut.stages
 
@@ -143,8 +146,8 @@ def test_a_chain_that_takes_gear_that_is_not_there_is_no_plan(bend: Site, around
 @pytest.mark.parametrize("order", [("resets", "margin", "rope"), ("margin", "resets", "rope")])
 def test_where_one_stage_is_enough_the_ranking_agrees(seed: int, order: tuple[str, ...]) -> None:
     site = made_up(HOME, seed)
-    first = rank(site, order=order, explain=False)[0]
-    plan = plan_stages(site, order=("stages", *order))
+    first = rank(site, RankQuestion(by=order, explain=False))[0]
+    plan = plan_stages(site, StagesQuestion(by=("stages", *order)))
 
     (only,) = plan.stages
     assert only.walk == first.walk
@@ -155,14 +158,14 @@ def test_where_one_stage_is_enough_the_ranking_agrees(seed: int, order: tuple[st
 
 
 def test_another_order_is_obeyed(around: Plan, bend: Site) -> None:
-    by_rope = plan_stages(bend, order=("stages", "rope"))
+    by_rope = plan_stages(bend, StagesQuestion(by=("stages", "rope")))
 
     assert by_rope.order[:2] == ("stages", "rope")
     assert by_rope.rope_needed is not None
     assert around.rope_needed is not None
     assert by_rope.rope_needed <= around.rope_needed + 0.01
     with pytest.raises(ValueError, match="speed"):
-        plan_stages(bend, order=("speed",))
+        plan_stages(bend, StagesQuestion(by=("speed",)))
 
 
 # ---- where nothing works -------------------------------------------------------------------------
@@ -183,7 +186,7 @@ def test_where_no_chain_covers_the_path_it_says_from_where_and_why(bend: Site) -
 
 
 def test_too_few_stages_allowed(bend: Site) -> None:
-    plan = plan_stages(bend, most_stages=2)
+    plan = plan_stages(bend, StagesQuestion(most_stages=2))
 
     assert not plan.stages
     assert plan.needs_stages == 3

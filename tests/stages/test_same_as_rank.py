@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from optimiser import plan_stages, rank
 from optimiser.cli import cli
+from optimiser.jobs.question import RankQuestion, StagesQuestion
 from optimiser.rig.order import COUNTS
 from optimiser.rig.setup import Setup
 from tests.generated import HOME, Recipe, made_up
@@ -77,11 +78,11 @@ def test_on_made_up_sites_in_any_order(seed: int) -> None:
     site = made_up(HOME if seed % 4 == 1 else SMALL, seed)
     names = rng.permutation(COUNTS)[: int(rng.integers(0, 4))]
     order = tuple(str(name) for name in names)
-    ranked = rank(site, order=order, top=1, explain=False)
+    ranked = rank(site, RankQuestion(by=order, top=1, explain=False))
     place = int(rng.integers(0, len(order) + 1)) if seed % 3 == 0 else 0
     asked = (*order[:place], "stages", *order[place:])
     planned = plan_stages(
-        site, order=asked, explain=False, grain=0.5, joining=False, compound=False
+        site, StagesQuestion(by=asked, explain=False, grain=0.5, whole_ropes=True, compound=False)
     )
 
     assert planned.proven

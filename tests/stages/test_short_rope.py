@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from optimiser import plan_stages, rank, read_site
+from optimiser.jobs.question import RankQuestion, StagesQuestion
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.model import Site
@@ -62,7 +63,7 @@ def test_the_rope_that_just_reaches_through_one_lead_cannot_be_reeved_in_three_p
 ) -> None:
     stations = lay_stations(site)
     near_start = stations.pick(stations.between(0.0, 1.0))
-    found = rank(site, stations=near_start, everything=True, top=500, explain=False)
+    found = rank(site, RankQuestion(everything=True, top=500, explain=False), stations=near_start)
 
     assert {setup.parts for setup in found} == {1}
     rope = next(piece.length for piece in site.gear if piece.length)
@@ -70,8 +71,8 @@ def test_the_rope_that_just_reaches_through_one_lead_cannot_be_reeved_in_three_p
 
 
 def test_one_setup_does_not_do(site: Site) -> None:
-    assert not rank(site, top=1, explain=False).setups
-    assert plan_stages(site, most_stages=1).needs_stages == 2
+    assert not rank(site, RankQuestion(top=1, explain=False)).setups
+    assert plan_stages(site, StagesQuestion(most_stages=1)).needs_stages == 2
 
 
 def test_the_second_rig_begins_where_the_rope_reaches(plan: Plan) -> None:

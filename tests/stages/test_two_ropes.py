@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Rope
+from optimiser.jobs.question import StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.order import Order
 from optimiser.site.model import Site
@@ -44,7 +45,9 @@ def test_no_chain_of_setups_is_better(number: int, weight: float, rope: float) -
     assert every
     assert every != single
     for order in ORDERS:
-        plan = plan_stages(small, grain=grain, most_stages=3, order=order, joining=False)
+        plan = plan_stages(
+            small, StagesQuestion(grain=grain, most_stages=3, by=order, whole_ropes=True)
+        )
         best = min(every, key=lambda score: [WORTH[name](score) for name in plan.order])
         band = Order.of(small.preferences).band_of(plan.margin or 0.0)
         assert plan.proven

@@ -3,6 +3,7 @@
 from functools import cache
 from pathlib import Path
 
+from optimiser.jobs.question import StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.stages.results import Plan
 from optimiser.jobs.stages.words import between
@@ -37,7 +38,7 @@ def planned() -> tuple[Site, Plan]:
         assert old in text, old
         text = text.replace(old, new)
     site = read_site(text)
-    return site, plan_stages(site, order=("resets",))
+    return site, plan_stages(site, StagesQuestion(by=("resets",)))
 
 
 def test_two_people_manage_with_the_second_rope() -> None:
@@ -46,7 +47,7 @@ def test_two_people_manage_with_the_second_rope() -> None:
     assert plan.proven
     assert plan.compounds
     assert [setup.second is not None for setup in plan] == [False, True, False]
-    assert not plan_stages(site, compound=False, explain=False).stages
+    assert not plan_stages(site, StagesQuestion(compound=False, explain=False)).stages
     assert "of one rope or of tackle on tackle, under the rules" in proof(plan, site)
 
 

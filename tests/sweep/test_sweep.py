@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from optimiser import cli
+from optimiser.jobs.question import RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.sweep import pool
 from optimiser.jobs.sweep.axes import axis
@@ -28,13 +29,14 @@ from tests.uncertainty.straight import DOUBLED, STRAIGHT, asked, site, text
 BY_ROPE = ("rope", "margin")
 
 
-def swept(*words: str, **options: Any) -> Sweep:
+def swept(*words: str, cost: Any = None, **options: Any) -> Sweep:
     document = read_document(text())
-    return sweep(document, [axis(document, word) for word in words], processes=1, **options)
+    axes = [axis(document, word) for word in words]
+    return sweep(document, axes, SweepQuestion(**options), processes=1, cost=cost)
 
 
 def fresh(file: str) -> Setup | None:
-    found = rank_at_worst(read_site(file), top=1, explain=False)
+    found = rank_at_worst(read_site(file), RankQuestion(top=1, explain=False))
     return found.setups[0] if found.setups else None
 
 
@@ -71,7 +73,7 @@ def test_a_cell_with_moved_anchors_is_a_fresh_run() -> None:
 def test_the_boundary_is_where_statics_puts_it() -> None:
     """The straight pull fails at W = P / (sin a + c cos a), the doubled one at 1.9 times that; both are
     found to 1 % of the axis and of the value."""
-    found = swept("load.weight=200..3000 kg", steps=4, order=BY_ROPE)
+    found = swept("load.weight=200..3000 kg", steps=4, by=BY_ROPE)
     known = [3000.0 / asked(1.0, 0.1), 1.9 * 3000.0 / asked(1.0, 0.1)]
 
     assert len(found.boundaries) == 2
@@ -125,16 +127,16 @@ def test_processes_do_not_change_the_answer(monkeypatch: pytest.MonkeyPatch) -> 
     """Two processes, one, and one because none could be started."""
     document = read_document(text())
     axes = [axis(document, "load.weight=200..3000 kg")]
-    alone = sweep(document, axes, steps=5, processes=1)
+    alone = sweep(document, axes, SweepQuestion(steps=5), processes=1)
 
     monkeypatch.setattr(pool, "WORTH", -1.0)
-    assert sweep(document, axes, steps=5, processes=2) == alone
+    assert sweep(document, axes, SweepQuestion(steps=5), processes=2) == alone
 
     def refuse(*_: object, **__: object) -> None:
         raise OSError("no more processes")
 
     monkeypatch.setattr(pool, "ProcessPoolExecutor", refuse)
-    assert sweep(document, axes, steps=5, processes=2) == alone
+    assert sweep(document, axes, SweepQuestion(steps=5), processes=2) == alone
 
 
 def test_tables_are_handed_on_where_the_geometry_is_the_same() -> None:
@@ -224,8 +226,7 @@ def test_a_heavier_load_never_has_more_margin() -> None:
     found = sweep(
         document,
         [axis(document, "load.weight=200..2000 kg")],
-        steps=6,
-        order=("margin",),
+        SweepQuestion(steps=6, by=("margin",)),
         processes=1,
     )
     margins = [cell.setup.margin for cell in found.cells if cell.setup is not None]
@@ -240,7 +241,7 @@ def test_letters() -> None:
 
 def test_the_site_of_these_tests() -> None:
     """Straight and doubled: nothing else works on it."""
-    found = rank_at_worst(site(), top=9, everything=True, explain=False)
+    found = rank_at_worst(site(), RankQuestion(top=9, everything=True, explain=False))
 
     assert {s.reeving for s in found} == {STRAIGHT, DOUBLED}
 

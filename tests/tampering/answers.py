@@ -9,6 +9,7 @@ import numpy as np
 
 from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.question import LowerQuestion, RankQuestion
 from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
@@ -79,11 +80,11 @@ def _down(kind: str, title: str, site: Site, setup: LoweringSetup) -> Answer:
 
 def of_site(title: str, site: Site, *, top: int = 2, stages: bool = False) -> Iterator[Answer]:
     """The answers of every command to one site, the first `top` of each list."""
-    for setup in rank_at_worst(site, top=top, explain=False):
+    for setup in rank_at_worst(site, RankQuestion(top=top, explain=False)):
         yield _haul("haul" if setup.second is None else "two ropes", title, site, setup)
-    for setup in rank_held(site, top=top, explain=False):
+    for setup in rank_held(site, RankQuestion(top=top, explain=False)):
         yield from _second_lines(title, site, setup)
-    way_down = lower(site, top=top)
+    way_down = lower(site, LowerQuestion(top=top))
     ground = way_down.site
     for down in way_down.setups:
         yield _down("lowering", title, ground, down)
@@ -150,7 +151,7 @@ def _aside(title: str, number: int) -> Iterator[Answer]:
 
 def _two_ropes(title: str, number: int) -> Iterator[Answer]:
     site = two_rope_site(number)
-    found = rank(site, compound=True, everything=True, top=40, explain=False)
+    found = rank(site, RankQuestion(compound=True, everything=True, top=40, explain=False))
     for setup in [s for s in found if s.second is not None][:1]:
         yield _haul("two ropes", title, site, setup)
     for setup in found.setups[:1]:

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from catalogue.gear import MadeTo, Needs, Termination
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
@@ -59,14 +60,18 @@ def test_what_is_bent_to_a_rope_or_holds_along_one_makes_no_end_fast() -> None:
 
 
 def _on_the_tree() -> Setup:
-    return rank(Job(anchors=TREES, puller=WEAK).site(BOOK["trunk-wraps"]), explain=False)[0]
+    return rank(
+        Job(anchors=TREES, puller=WEAK).site(BOOK["trunk-wraps"]), RankQuestion(explain=False)
+    )[0]
 
 
 def test_turns_round_a_trunk_need_no_strap_and_eat_their_girths() -> None:
     """Four turns of 0.4 m pi, 30 diameters of 12 mm and 0.3 m: 5.686 m, more than what a bowline takes
     there: one turn, 45 diameters and 0.3 m (common practice)."""
     wrapped = _on_the_tree()
-    bowline = rank(Job(anchors=TREES, puller=WEAK).site(BOOK["bowline"]), explain=False)[0]
+    bowline = rank(
+        Job(anchors=TREES, puller=WEAK).site(BOOK["bowline"]), RankQuestion(explain=False)
+    )[0]
     girth = 3.14159265 * 0.4
 
     assert [h.role for h in wrapped.gear if h.nodes == (0,)] == ["tie"]
@@ -80,7 +85,7 @@ def test_turns_want_a_trunk_of_eight_rope_diameters(girth: str, holds: bool) -> 
     """8 x 12 mm = 96 mm, a girth of 0.302 m (from memory)."""
     post = ANCHOR.format(kind="post", more=f'girth = "{girth}"')
     site = Job(anchors=post, puller=WEAK).site(BOOK["trunk-wraps"])
-    assert bool(rank(site, explain=False).setups) is holds
+    assert bool(rank(site, RankQuestion(explain=False)).setups) is holds
 
 
 # ---- ends of the rope ------------------------------------------------------------------------------
@@ -97,7 +102,7 @@ def test_a_knot_that_needs_a_bare_end_is_not_tied_behind_an_eye() -> None:
             for p in site.gear
             if not p.name.startswith("shackle")
         )
-        return len(rank(replace(site, gear=gear), explain=False).setups)
+        return len(rank(replace(site, gear=gear), RankQuestion(explain=False)).setups)
 
     assert setups((eye, eye)) == 0
     assert setups((eye, None)) > 0
@@ -117,7 +122,7 @@ def test_a_loop_in_the_bight_needs_no_bare_end() -> None:
         ),
         gear=tuple(p for p in gear if not p.name.startswith("shackle")),
     )
-    (setup,) = rank(hooked, explain=False).setups[:1]
+    (setup,) = rank(hooked, RankQuestion(explain=False)).setups[:1]
     assert [h.how for h in setup.gear if h.nodes == (0,)] == [knot.name]
     assert knot.needs is Needs.BIGHT
 
@@ -175,7 +180,7 @@ def test_the_re_check_refuses_a_knot_that_does_not_hold_on_the_load(kind: str) -
     site = Job(helper=True).site(BOOK["bowline"])
     known = tuple(k for k in BOOK.values() if k.tied)
     site = replace(site, preferences=replace(site.preferences, knots=known))
-    (setup,) = rank(site, explain=False).setups[:1]
+    (setup,) = rank(site, RankQuestion(explain=False)).setups[:1]
     verify(site, setup)
     with pytest.raises(VerificationError):
         verify(site, _swapped(setup, (0,), BOOK[kind]))
@@ -183,7 +188,7 @@ def test_the_re_check_refuses_a_knot_that_does_not_hold_on_the_load(kind: str) -
 
 def test_the_re_check_refuses_turns_on_a_trunk_that_is_too_thin() -> None:
     site = Job(anchors=TREES, puller=VEHICLE, besides=("trunk-wraps",)).site(BOOK["bowline"])
-    (setup,) = rank(site, explain=False).setups[:1]
+    (setup,) = rank(site, RankQuestion(explain=False)).setups[:1]
     verify(site, setup)
     assert any(h.role == "tie" for h in setup.gear)
     choosy = tuple(replace(k, least_trunk=40.0) for k in site.preferences.knots)

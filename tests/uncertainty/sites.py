@@ -2,6 +2,7 @@
 
 from functools import cache
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
@@ -52,7 +53,7 @@ def two_ropes() -> str:
 def compounds() -> tuple[Site, tuple[Setup, ...]]:
     """That site at its worse ends, and its tackles on tackles."""
     site = read_site(two_ropes())
-    found = rank(site, top=40, everything=True, compound=True, explain=False).setups
+    found = rank(site, RankQuestion(top=40, everything=True, compound=True, explain=False)).setups
     return site, tuple(setup for setup in found if setup.second is not None)
 
 
@@ -60,4 +61,4 @@ def compounds() -> tuple[Site, tuple[Setup, ...]]:
 def ranked(text: str, top: int = 4) -> tuple[Site, tuple[Setup, ...]]:
     """A site planned at its worse ends, and its best setups."""
     site = read_site(text)
-    return site, rank(site, top=top, explain=False).setups
+    return site, rank(site, RankQuestion(top=top, explain=False)).setups

@@ -7,6 +7,7 @@ winch pulls H = W (sin a + c cos a) / (1 + e + ... + e^n).
 
 from math import cos, radians, sin
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
@@ -143,7 +144,7 @@ def site(**values: str) -> Site:
 
 def setup(where: Site, reeving: str) -> Setup:
     """The setup with that run of the rope."""
-    found = rank(where, top=20, everything=True, explain=False)
+    found = rank(where, RankQuestion(top=20, everything=True, explain=False))
     return next(s for s in found if s.reeving == reeving)
 
 

@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.ranges.batch import ROWS, Batch, Outcome
 from optimiser.jobs.rank import rank
 from optimiser.rig.components import components
@@ -83,7 +84,9 @@ def test_no_piece_is_forgotten(name: str) -> None:
 def test_a_bridle() -> None:
     """Its legs' tensions are those of the setup by itself, with and without other efficiencies."""
     where = site(next(n for n in range(200) if recipe(n).bridle and bridled(n)))
-    setup = next(s for s in rank(where, top=30, everything=True, explain=False) if bridle(s))
+    setup = next(
+        s for s in rank(where, RankQuestion(top=30, everything=True, explain=False)) if bridle(s)
+    )
     filled = refit(where, setup)
     assert not isinstance(filled, Stopped)
     better = [min(1.0, eta + 0.05) for eta in setup.etas]
@@ -98,4 +101,6 @@ def bridle(setup: Setup) -> bool:
 
 
 def bridled(number: int) -> bool:
-    return any(bridle(s) for s in rank(site(number), top=30, everything=True, explain=False))
+    return any(
+        bridle(s) for s in rank(site(number), RankQuestion(top=30, everything=True, explain=False))
+    )

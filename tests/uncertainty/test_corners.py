@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.ranges.corners import extremes
 from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.rank import rank
@@ -94,8 +95,8 @@ def test_what_does_not_hold_at_every_end_is_left_out() -> None:
     force = asked(1500, 0.1)
     stands = force * (0.6 / 1.6 + 0.95 / 1.95) / 2
     where = two_rings(f"{stands:.3f} N", **BETTER, pull="9 kN")
-    found = rank_at_worst(where, top=20, everything=True, explain=False)
-    plain = rank(where, top=20, everything=True, explain=False)
+    found = rank_at_worst(where, RankQuestion(top=20, everything=True, explain=False))
+    plain = rank(where, RankQuestion(top=20, everything=True, explain=False))
 
     assert setup(two_rings("9 kN", **BETTER, pull="9 kN"), OLD).margin >= 1.0
     for listed in (found, plain):
@@ -107,7 +108,11 @@ def test_what_does_not_hold_at_every_end_is_left_out() -> None:
 def test_margins_at_both_ends() -> None:
     """Weight 300..500 kg, resistance 0.08..0.12: closed forms at both ends."""
     where = site(weight="300..500 kg", resistance='"0.08..0.12"')
-    found = next(s for s in rank_at_worst(where, top=9, everything=True) if s.reeving == DOUBLED)
+    found = next(
+        s
+        for s in rank_at_worst(where, RankQuestion(top=9, everything=True))
+        if s.reeving == DOUBLED
+    )
 
     assert found.margin == found.margin_worst
     assert found.margin_worst == pytest.approx(3000 * 1.9 / asked(500, 0.12), rel=1e-6)
@@ -116,7 +121,7 @@ def test_margins_at_both_ends() -> None:
 
 def test_without_ranges_nothing_is_told() -> None:
     where = site()
-    found = rank_at_worst(where, top=3, explain=False)
+    found = rank_at_worst(where, RankQuestion(top=3, explain=False))
 
     assert all(s.margin_worst is None and s.margin_best is None for s in found)
     assert extremes(where, found[0]).worst == found[0].margin

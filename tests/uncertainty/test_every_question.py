@@ -10,6 +10,7 @@ import pytest
 from catalogue.prices import load_prices
 from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.question import BuyQuestion, LowerQuestion, RankQuestion, StagesQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.why.why import explain
@@ -46,31 +47,33 @@ def site(name: str) -> Site:
 
 
 def ranked(of: Site) -> Answers:
-    return [(setup, ()) for setup in rank(of, top=3, everything=True, explain=False)]
+    return [(setup, ()) for setup in rank(of, RankQuestion(top=3, everything=True, explain=False))]
 
 
 def two_ropes(of: Site) -> Answers:
-    found = rank(of, top=30, everything=True, compound=True, explain=False)
+    found = rank(of, RankQuestion(top=30, everything=True, compound=True, explain=False))
     return [(setup, ()) for setup in found if setup.second is not None][:2]
 
 
 def staged(of: Site) -> Answers:
-    return [(setup, ()) for setup in plan_stages(of, explain=False).stages]
+    return [(setup, ()) for setup in plan_stages(of, StagesQuestion(explain=False)).stages]
 
 
 def bought(of: Site) -> Answers:
     extra = tuple(o.piece for o in offers(of, load_prices().values()))
-    return [(option.setup, extra) for option in buy(of, steps=2, explain=False).options]
+    return [
+        (option.setup, extra) for option in buy(of, BuyQuestion(steps=2, explain=False)).options
+    ]
 
 
 def explained(of: Site) -> Answers:
-    walks = [setup.walk for setup in rank(of, top=2, explain=False)]
+    walks = [setup.walk for setup in rank(of, RankQuestion(top=2, explain=False))]
     found = [explain(of, walk) for walk in walks]
     return [(one.setup, ()) for one in found if one.works and one.setup is not None]
 
 
 def let_down(of: Site) -> Answers:
-    found = lower(of, top=4)
+    found = lower(of, LowerQuestion(top=4))
     return [(setup, ()) for setup in found.setups or found.stages]
 
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.refit import Stopped, reevaluate, refit
@@ -75,4 +76,4 @@ def test_downhill_by_itself_is_no_haul() -> None:
 
         assert isinstance(stopped, Stopped)
         assert "runs downhill" in stopped.why
-        assert not rank(smooth, explain=False).setups
+        assert not rank(smooth, RankQuestion(explain=False)).setups

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.ranges.batch import Batch
 from optimiser.jobs.ranges.breakeven import break_evens
 from optimiser.jobs.ranges.corners import extremes
@@ -126,12 +127,8 @@ def test_every_listed_one_tells_its_margins() -> None:
     """The list at the worst ends: tackles on tackles take part like the others."""
     site = read_site(two_ropes())
 
-    def ranked(*args: object, **options: object) -> object:
-        from optimiser.jobs.rank import rank
-
-        return rank(*args, **(options | {"compound": True}))  # type: ignore[arg-type]
-
-    found = rank_at_worst(site, top=30, everything=True, explain=False, rank=ranked)  # type: ignore[arg-type]
+    question = RankQuestion(top=30, everything=True, explain=False, compound=True)
+    found = rank_at_worst(site, question)
     both = [setup for setup in found if setup.second is not None]
 
     assert both

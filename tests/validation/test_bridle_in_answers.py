@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.mechanics.values import Vec
 from optimiser.proof.loads.haul import verify
@@ -139,7 +140,7 @@ def test_a_ring_that_swings_down_lifts_less(tmp_path: Path) -> None:
     path.write_text(SLEDGE, encoding="utf-8")
     site = read_site(str(path))
     setup = next(
-        s for s in rank(site, top=10, explain=False)
+        s for s in rank(site, RankQuestion(top=10, explain=False))
         if s.attachment.startswith("bridle") and "oak" in str(s.walk[1])
     )  # fmt: skip
     legs = [c for c in setup.components if ", bridle leg from " in c.name]
@@ -153,7 +154,11 @@ def test_a_ring_that_swings_down_lifts_less(tmp_path: Path) -> None:
 @pytest.mark.parametrize("number", [1, 2, 8, 11])
 def test_legs_carry_what_the_engine_finds_or_a_little_more(number: int) -> None:
     site = made_up(RECIPE, number)
-    bridled = [s for s in rank(site, top=3, explain=False) if s.attachment.startswith("bridle")]
+    bridled = [
+        s
+        for s in rank(site, RankQuestion(top=3, explain=False))
+        if s.attachment.startswith("bridle")
+    ]
     assert bridled
     at = lay_stations(site).at
     for setup in bridled[:2]:
@@ -178,7 +183,11 @@ def test_a_leg_that_hangs_slack_is_said(tmp_path: Path) -> None:
     path = tmp_path / "aside.toml"
     path.write_text(aside, encoding="utf-8")
     site = read_site(str(path))
-    setup = next(s for s in rank(site, top=10, explain=False) if s.attachment.startswith("bridle"))
+    setup = next(
+        s
+        for s in rank(site, RankQuestion(top=10, explain=False))
+        if s.attachment.startswith("bridle")
+    )
     legs = {c.name[-5:].strip(): c for c in setup.components if ", bridle leg from " in c.name}
     notes = {name: c.note for name, c in legs.items()}
 

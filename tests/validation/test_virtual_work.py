@@ -13,6 +13,7 @@ import pytest
 
 from catalogue.ground import Motion
 from optimiser.jobs.hold.ranked import rank_held
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.mechanics.values import Vec
@@ -128,7 +129,8 @@ def test_every_reeving_found_over_the_whole_path(path: Path | None) -> None:
     """All setups, those that another one beats on every count included."""
     site = read_site(path)
     steered = _named(path) == "side-tree"  # nothing goes there without a steering line
-    ranking = (rank_held if steered else rank)(site, top=40, everything=True, explain=False)
+    question = RankQuestion(top=40, everything=True, explain=False)
+    ranking = (rank_held if steered else rank)(site, question)
     for setup in ranking:
         assert check(site, setup) > 2
     assert bool(ranking.setups) == (_named(path) not in NO_SINGLE_LINE)

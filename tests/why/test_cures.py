@@ -11,6 +11,7 @@ import pytest
 import optimiser
 from catalogue.gear import Block, Rope, Shackle, Strap
 from optimiser import cli
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.why import Explained, explain
@@ -28,7 +29,9 @@ def site() -> Site:
 
 @pytest.fixture(scope="module")
 def setup(site: Site) -> Setup:
-    return next(s for s in rank(site, top=10).setups if s.parts >= 2 and len(s.walk) >= 4)
+    return next(
+        s for s in rank(site, RankQuestion(top=10)).setups if s.parts >= 2 and len(s.walk) >= 4
+    )
 
 
 def the(explained: Explained, name: str, where: str = "") -> Check:
@@ -266,7 +269,7 @@ def test_a_list_of_places_is_explained_from_python(site: Site, setup: Setup) -> 
 def test_the_command_ends_with_0_where_all_pass_and_3_where_not(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    best = rank(optimiser.read_site(), top=1)[0]
+    best = rank(optimiser.read_site(), RankQuestion(top=1))[0]
     assert cli.main(["why", best.reeving]) == 0
     assert "IT WORKS with margin" in capsys.readouterr().out
     assert cli.main(["why", "near pine@0.5m > load > small tractor", "--format", "json"]) == 3
@@ -279,7 +282,7 @@ def test_the_command_ends_with_0_where_all_pass_and_3_where_not(
 
 def test_what_the_demonstration_site_lists_passes_with_the_same_margin() -> None:
     site = optimiser.read_site()
-    for setup in rank(site, top=4):
+    for setup in rank(site, RankQuestion(top=4)):
         told = optimiser.explain_reeving(site, setup.reeving)
         assert told.setup is not None
         assert told.setup.margin == pytest.approx(setup.margin, rel=1e-9)

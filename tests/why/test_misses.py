@@ -8,6 +8,7 @@ import pytest
 
 from catalogue.gear import Block, Rope
 from optimiser.jobs.misses import nearest_misses
+from optimiser.jobs.question import MissesQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses import others
@@ -19,7 +20,9 @@ from tests.generated import HOME, made_up
 
 def works(site: Site) -> bool:
     """Whether a setup of one rope works: a miss is told of ropes of one piece."""
-    return bool(rank(site, top=1, explain=False, compound=False, joining=False).setups)
+    return bool(
+        rank(site, RankQuestion(top=1, explain=False, compound=False, whole_ropes=True)).setups
+    )
 
 
 def the(misses: tuple[Miss, ...], limit: str) -> Miss:
@@ -44,7 +47,7 @@ def feeble() -> Site:
 
 
 def test_so_much_more_pull_does_and_a_little_less_does_not(feeble: Site) -> None:
-    miss = the(nearest_misses(feeble, many=9), "pull of the puller")
+    miss = the(nearest_misses(feeble, MissesQuestion(many=9)), "pull of the puller")
     assert miss.short_by > 1.0
     assert works(with_pull(feeble, miss.short_by * 1.0001))
     assert not works(with_pull(feeble, miss.short_by * 0.995))
@@ -54,21 +57,21 @@ def test_so_much_more_rope_does_and_a_little_less_does_not() -> None:
     site = made_up(HOME, 2)
     short = with_rope(site, 12.0)
     assert not works(short)
-    miss = the(nearest_misses(short, many=9), "length of rope")
+    miss = the(nearest_misses(short, MissesQuestion(many=9)), "length of rope")
     assert miss.change.unit == "m"
     assert works(with_rope(site, 12.0 + miss.change.amount + 1e-6))
     assert not works(with_rope(site, 12.0 + miss.change.amount * 0.99))
 
 
 def test_the_nearest_comes_first_and_each_has_a_cure(feeble: Site) -> None:
-    misses = nearest_misses(feeble, many=9)
+    misses = nearest_misses(feeble, MissesQuestion(many=9))
     finite = [miss.short_by for miss in misses if miss.short_by != float("inf")]
     assert finite == sorted(finite)
     assert all(miss.change.text and miss.text and LOAD in miss.walk for miss in misses)
 
 
 def test_a_ranking_without_setups_tells_them(feeble: Site) -> None:
-    ranking = rank(feeble, compound=False)
+    ranking = rank(feeble, RankQuestion(compound=False))
     assert not ranking.setups
     assert ranking.misses == nearest_misses(feeble)
 
@@ -80,9 +83,9 @@ def test_nothing_is_missed_where_a_setup_works() -> None:
 def test_margin_wanted_is_a_limit_of_its_own() -> None:
     site = made_up(HOME, 2)
     keen = replace(site, preferences=replace(site.preferences, enough=50.0))
-    best = max(setup.margin for setup in rank(keen, top=3).setups)
+    best = max(setup.margin for setup in rank(keen, RankQuestion(top=3)).setups)
     greedy = replace(site, preferences=replace(site.preferences, margin_wanted=best + 0.5))
-    miss = the(nearest_misses(greedy, many=9), "margin wanted")
+    miss = the(nearest_misses(greedy, MissesQuestion(many=9)), "margin wanted")
     wanted = (best + 0.5) / miss.short_by - 1e-6
     content = replace(site, preferences=replace(site.preferences, margin_wanted=wanted))
     assert works(content)
@@ -96,7 +99,7 @@ def test_a_step_higher_than_the_axle_wants_a_ramp() -> None:
     if len(site.legs) == 1:
         stepped = replace(stepped, legs=(replace(site.legs[0], step=0.25),))
     assert not works(stepped)
-    miss = the(nearest_misses(stepped, many=9), "step in the path")
+    miss = the(nearest_misses(stepped, MissesQuestion(many=9)), "step in the path")
     assert "ramp" in miss.change.text
     lower = 0.25 - miss.change.amount
     assert works(
@@ -121,7 +124,7 @@ def test_missing_blocks_are_counted() -> None:
         if not works(lean):
             break
     assert not works(lean)
-    misses = nearest_misses(lean, many=20)
+    misses = nearest_misses(lean, MissesQuestion(many=20))
     counted = [miss for miss in misses if miss.limit == "number of blocks"]
     assert counted, [(miss.limit, notation(miss.walk)) for miss in misses]
     assert counted[0].change.amount >= 1.0
@@ -131,7 +134,7 @@ def test_a_side_pull_too_great_is_cured_by_an_anchor_so_much_nearer_to_the_line(
     site = made_up(HOME, 1)
     tight = replace(site.preferences, side_pull_rolling=0.15)
     alone = replace(site, anchors=(site.anchors[1],), preferences=tight)
-    miss = the(nearest_misses(alone, many=9), "side pull on the load")
+    miss = the(nearest_misses(alone, MissesQuestion(many=9)), "side pull on the load")
     found = re.search(r"an anchor ([\d.]+) m further left", miss.change.text)
     assert found is not None, miss.change.text
     assert miss.change.amount == pytest.approx(float(found[1]))
@@ -200,7 +203,7 @@ def test_trees_too_thin_to_be_anchors_are_what_stops_it() -> None:
 def test_where_the_time_runs_out_the_last_row_says_so(
     feeble: Site, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    (only,) = nearest_misses(feeble, time_limit=1e-9)
+    (only,) = nearest_misses(feeble, MissesQuestion(time_limit=1e-9))
     assert only.limit == "not finished"
     assert "the time limit was reached" in only.text
     whole = nearest_misses(feeble)
@@ -221,7 +224,7 @@ def test_where_the_time_runs_out_the_last_row_says_so(
 def test_a_ramp_is_no_lower_than_it_must_be() -> None:
     site = made_up(HOME, 3)
     stepped = replace(site, legs=tuple(replace(leg, step=0.3) for leg in site.legs))
-    miss = the(nearest_misses(stepped, many=9), "step in the path")
+    miss = the(nearest_misses(stepped, MissesQuestion(many=9)), "step in the path")
 
     def ramped(height: float) -> Site:
         return replace(stepped, legs=tuple(replace(g, step=height) for g in stepped.legs))

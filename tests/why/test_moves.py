@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from catalogue.pullers import PulledBy
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.why import Explained, explain
@@ -34,7 +35,9 @@ def site() -> Site:
 
 @pytest.fixture(scope="module")
 def setup(site: Site) -> Setup:
-    return next(s for s in rank(site, top=10).setups if s.parts >= 2 and len(s.walk) >= 4)
+    return next(
+        s for s in rank(site, RankQuestion(top=10)).setups if s.parts >= 2 and len(s.walk) >= 4
+    )
 
 
 @pytest.fixture(scope="module")

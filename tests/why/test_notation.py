@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.notation import parse_reeving
 from optimiser.rig.walk import LOAD, Place, PlaceKind, notation
@@ -25,7 +26,7 @@ def told(text: str, site: Site) -> str:
 
 
 def test_what_a_ranking_prints_is_read_back(site: Site) -> None:
-    for setup in rank(site, top=3).setups:
+    for setup in rank(site, RankQuestion(top=3)).setups:
         assert parse_reeving(setup.reeving, site) == setup.walk
         assert parse_reeving(json.dumps([str(p) for p in setup.walk]), site) == setup.walk
         assert notation(parse_reeving(setup.reeving, site)) == setup.reeving

@@ -8,6 +8,7 @@ import pytest
 from catalogue.gear import Block, Condition, Rope, Shackle, Strap
 from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.misses import nearest_misses
+from optimiser.jobs.question import MissesQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.cures.smallest import for_sale
 from optimiser.jobs.why.why import explain
@@ -25,7 +26,9 @@ def site() -> Site:
 
 @pytest.fixture(scope="module")
 def setup(site: Site) -> Setup:
-    return next(s for s in rank(site, top=10).setups if s.parts >= 2 and len(s.walk) >= 4)
+    return next(
+        s for s in rank(site, RankQuestion(top=10)).setups if s.parts >= 2 and len(s.walk) >= 4
+    )
 
 
 def unrated(site: Site, kind: type) -> Site:
@@ -109,6 +112,6 @@ def test_buying_answers_on_the_condition_that_what_is_not_rated_holds(
 
 
 def test_a_rope_without_a_rating_is_told_where_only_rated_gear_counts(site: Site) -> None:
-    misses = nearest_misses(unrated(site, Rope), rated_only=True)
+    misses = nearest_misses(unrated(site, Rope), MissesQuestion(rated_only=True))
     assert misses[0].limit == "rating not known"
     assert "rope0" in misses[0].change.text

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Block, Rope, Strap
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.why import Explained, explain
 from optimiser.rig.setup import Setup
@@ -21,7 +22,9 @@ def site() -> Site:
 
 @pytest.fixture(scope="module")
 def setup(site: Site) -> Setup:
-    return next(s for s in rank(site, top=10).setups if s.parts >= 2 and len(s.walk) >= 4)
+    return next(
+        s for s in rank(site, RankQuestion(top=10)).setups if s.parts >= 2 and len(s.walk) >= 4
+    )
 
 
 def failed(explained: Explained) -> set[str]:
@@ -154,6 +157,6 @@ def test_a_reeving_of_more_blocks_than_are_owned_on_a_site_with_ranges() -> None
     """It is looked at with bearings of the catalogue, and told that pieces are missing."""
     site = read_site()
     bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block)))
-    walk = rank(site, top=1).setups[0].walk
+    walk = rank(site, RankQuestion(top=1)).setups[0].walk
     explained = explain(bare, walk)
     assert "pieces at hand" in failed(explained)

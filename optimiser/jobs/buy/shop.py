@@ -1,6 +1,6 @@
 """Answers what to add to the gear owned: least money, fewest pieces, and what further money brings."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
 
@@ -8,6 +8,7 @@ from catalogue.prices import PricedItem, load_prices
 from optimiser.jobs.buy.plain import Plainest, limited_to
 from optimiser.jobs.buy.results import Option, Purchases
 from optimiser.jobs.buy.shown import Shown
+from optimiser.jobs.question import BUY, BuyQuestion, MissesQuestion
 from optimiser.jobs.why.misses.nearest import nearest_misses
 from optimiser.jobs.why.misses.others import impassable
 from optimiser.rig.conditions import as_if_rated
@@ -20,13 +21,9 @@ from optimiser.search.buying.money.offers import offers, owned_with
 from optimiser.search.buying.staged import Answer, Stages
 from optimiser.search.buying.tackled import Question, Tackled, Tackles
 from optimiser.search.buying.worth import worth
-from optimiser.search.clock import Clock
-from optimiser.search.rules import Rules
-from optimiser.search.stages.track import GRAIN
+from optimiser.search.clock import Clock, Progress
 from optimiser.site.model import Site
 
-STEPS = 3
-"""Further steps of money that are reported, for margin and for resets each."""
 PATIENCE = 6.0
 """Effort for further steps, of margin and of resets, together."""
 STAGING = {"money": 5.0, "pieces": 2.5, "fewer": 1.5, "plainer": 4.0}
@@ -39,97 +36,84 @@ PLAINEST, PLAINER = "plainest", "plainer"
 
 def buy(
     site: Site,
+    question: BuyQuestion = BUY,
     *,
     items: Mapping[str, PricedItem] | None = None,
-    most_stages: int = 1,
-    steps: int = STEPS,
-    time_limit: float | None = None,
-    rules: frozenset[str] | None = None,
-    progress: Callable[[str], None] | None = None,
-    explain: bool = True,
-    joining: bool = True,
-    compound: bool | None = None,
-    grain: float = GRAIN,
+    progress: Progress | None = None,
     clock: Clock | None = None,
 ) -> Purchases:
     """What to buy so that the whole path is hauled with the margin wanted, by rated gear only.
 
-    `items`: the price list (placeholder prices if left out); `most_stages`: how many setups one after the
-    other may haul it; `steps`: further steps of money; `time_limit` [s]: after it what was found comes back,
-    not proven; `explain`: look for the nearest misses where nothing does; `joining`: ropes may be joined
-    (`rig.gear.joined`); `compound`: tackle on tackle counts too; None: where there is not too much of
-    it, and as far as a few seconds go; `grain` [m]: distance of the marks at which a stage may end; `clock`:
-    in place of a limit and a progress, a part of another job's.
+    `items`: the price list (placeholder prices if left out); `progress`: a sign of life; `clock`: in place of
+    the question's limit and of `progress`, a part of another job's. Tackle on tackle that nobody requests
+    is looked at as far as a few seconds go.
 
     Without a limit no answer depends on how fast the machine is: what may stay undecided is given so much
     effort, not so many seconds.
     """
     listed = load_prices() if items is None else items
-    clock = clock or Clock(time_limit, progress)
-
-    def shop(*, loose: bool) -> _Shop:
-        return _Shop(
-            site, tuple(listed.values()), rules, clock, joining=joining, compound=compound, grain=grain,
-            loose=loose,
-        )  # fmt: skip
-
-    whole = shop(loose=False)
-    options, proven = whole.options(most_stages, steps)
-    least = min((option.cost for option in options), default=inf)
-    if least > 0.0 and proven and as_if_rated(site) != site:
-        # Where what is rated does not do, or costs something: what would do if what is not rated held.
-        loosely = shop(loose=True)
-        more, shown = loosely.options(most_stages, steps)
-        conditional = [option for option in more if option.if_stands and option.cost < least]
-        if conditional or not options:
-            options, proven = [*conditional, *options], shown
-            whole = loosely if least == inf else whole
+    clock = clock or Clock(question.time_limit, progress)
+    shop, options, proven = _shopped(site, question, tuple(listed.values()), clock)
     # What is proven is the least in one stage, or that nothing does in any number of them.
     in_one = any(option.plan is None or option.proven for option in options)
-    proven = proven and (in_one if options else whole.staged or most_stages == 1)
-    misses: tuple[Miss, ...] = ()
-    if explain and proven and whole.staged and not options:
-        misses = whole.stopped_by()
+    nothing = shop.staged or question.most_stages == 1
+    proven = proven and (in_one if options else nothing)
+    hopeless = proven and shop.staged and not options
     return Purchases(
         options=tuple(options),
-        needed=whole.own is None,
+        needed=shop.own is None,
         wanted=site.preferences.margin_wanted,
         currency=site.preferences.currency,
-        offered=len(whole.market.offers),
+        offered=len(shop.market.offers),
         placeholders=any(item.placeholder for item in listed.values() if item.for_sale),
         proven=proven,
-        further=not whole.cut_short,
-        tackles=whole.tackles,
-        most_stages=most_stages,
-        staged=whole.staged,
-        plainest=whole.plainest,
-        within=whole.within,
-        joining=joining,
-        rules=whole.rules.names,
-        misses=misses,
+        further=not shop.cut_short,
+        tackles=shop.tackles,
+        most_stages=question.most_stages,
+        staged=shop.staged,
+        plainest=shop.plainest,
+        within=shop.within,
+        joining=not question.whole_ropes,
+        rules=shop.rules.names,
+        misses=shop.stopped_by() if hopeless and question.explain else (),
     )
+
+
+def _shopped(
+    site: Site, question: BuyQuestion, items: tuple[PricedItem, ...], clock: Clock
+) -> "tuple[_Shop, list[Option], bool]":
+    """The options, whether the least is proven, and the shop that the rest is read from. Where what is rated
+    does not do, or costs something, also what would do if what is not rated held."""
+    shop = _Shop(site, question, items, clock, loose=False)
+    options, proven = shop.options()
+    least = min((option.cost for option in options), default=inf)
+    if least == 0.0 or not proven or as_if_rated(site) == site:
+        return shop, options, proven
+    loosely = _Shop(site, question, items, clock, loose=True)
+    more, shown = loosely.options()
+    conditional = [option for option in more if option.if_stands and option.cost < least]
+    if not conditional and options:
+        return shop, options, proven
+    return (loosely if least == inf else shop), [*conditional, *options], shown
 
 
 class _Shop:
     def __init__(
         self,
         site: Site,
-        items: Iterable[PricedItem],
-        rules: frozenset[str] | None,
+        question: BuyQuestion,
+        items: tuple[PricedItem, ...],
         clock: Clock,
         *,
-        joining: bool,
-        compound: bool | None,
-        grain: float,
         loose: bool,
     ) -> None:
         """`loose`: what has no rating is taken to hold; what is shown says what it would have to stand."""
-        self.site, self.items, self.clock, self.compound = site, tuple(items), clock, compound
+        self.site, self.question, self.items, self.clock = site, question, items, clock
         self.loose, self.taken = loose, as_if_rated(site) if loose else site
         self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
         self.plainest = True
         self.within: float | None = None
-        self.rules = Rules.of(site.preferences.rules if rules is None else rules)
+        self.rules = question.rules(site)
         laid = lay_stations(site)
         self.market = Market(
             scenes=[scene for scene in scenes(self.taken, laid) if scene.rated],
@@ -138,16 +122,17 @@ class _Shop:
             rules=self.rules,
             floor=site.preferences.margin_wanted,
             clock=clock,
-            joining=joining,
+            joining=not question.whole_ropes,
         )
-        self.grain = grain
-        self.shown = Shown(site, self.rules, clock, grain, loose=loose, joining=joining)
-        self.own, known = self.shown.best((), clock=clock.anew(), compound=compound)
+        self.grain = question.grain
+        self.shown = Shown(site, question, clock, loose=loose)
+        self.own, known = self.shown.best((), clock=clock.anew(), compound=question.compound)
         self.own_known = known or self.own is not None
         self.impassable = impassable(site, laid)
 
-    def options(self, most_stages: int, steps: int) -> tuple[list[Option], bool]:
+    def options(self) -> tuple[list[Option], bool]:
         """The options, cheapest first, and whether the least in one stage is proven to be."""
+        most_stages, steps = self.question.most_stages, self.question.steps
         found: list[Option] = []
         if not self.own_known:
             return found, False
@@ -235,7 +220,7 @@ class _Shop:
         if line is not None and not line.items:  # with ropes joined
             yield self.shown.in_one(line, NOTHING)
             return
-        tackled = Tackled(self.compound, self.market, line)
+        tackled = Tackled(self.question.compound, self.market, line)
         try:
             yield from self._beyond_owned(most_stages, line, tackled)
         finally:
@@ -260,7 +245,7 @@ class _Shop:
             return tackled.in_stages(self.taken, self.grain, question, question(stages, start))
 
         staged = 1
-        option, settled = self.shown.owned_in_stages(NOTHING, most_stages, self.compound)
+        option, settled = self.shown.owned_in_stages(NOTHING, most_stages, self.question.compound)
         self.staged = self.staged and settled
         if option is not None:
             staged = option.stages
@@ -352,14 +337,8 @@ class _Shop:
         free = [replace(item, price=0.0) for item in self.items]
         whole = offers(self.site, free)
         everything = owned_with(self.site, [(o, o.most) for o in whole], loose=self.loose)
-        rules = frozenset(self.rules.names)
-        return nearest_misses(
-            self.site,
-            kit=everything,
-            rules=rules,
-            rated_only=not self.loose,
-            clock=self.clock.anew(),
-        )
+        asked = MissesQuestion(without=self.question.without, rated_only=not self.loose)
+        return nearest_misses(self.site, asked, kit=everything, clock=self.clock.anew())
 
 
 def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:

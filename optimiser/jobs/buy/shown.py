@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from optimiser.jobs.buy.results import Item, Option
+from optimiser.jobs.question import BuyQuestion, RankQuestion, StagesQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.stages.results import Plan
@@ -15,7 +16,6 @@ from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import OutOfTime
 from optimiser.search.buying.worth import unusual_of
 from optimiser.search.clock import Clock
-from optimiser.search.rules import Rules
 from optimiser.site.model import Owned, Site
 from shared.effort import spent
 
@@ -32,11 +32,9 @@ class Shown:
     """Options with what they make possible. `loose`: pieces without a rating count too, on condition."""
 
     def __init__(
-        self, site: Site, rules: Rules, clock: Clock, grain: float, *, loose: bool = False,
-        joining: bool = True,
-    ) -> None:  # fmt: skip
-        self.site, self.rules, self.clock, self.grain = site, rules, clock, grain
-        self.loose, self.joining = loose, joining
+        self, site: Site, question: BuyQuestion, clock: Clock, *, loose: bool = False
+    ) -> None:
+        self.site, self.question, self.clock, self.loose = site, question, clock, loose
         self.left = SHOWING
 
     def in_one(
@@ -105,15 +103,18 @@ class Shown:
         compound: bool | None,
         patience: float | None = None,
     ) -> Plan:
+        asked = StagesQuestion(
+            most_stages=most_stages,
+            without=self.question.without,
+            compound=compound,
+            whole_ropes=self.question.whole_ropes,
+            grain=self.question.grain,
+            explain=False,
+        )
         return plan_stages(
             self.site,
-            most_stages=most_stages,
+            asked,
             kit=self._kit(_extra(basket)),
-            rules=frozenset(self.rules.names),
-            explain=False,
-            compound=compound,
-            grain=self.grain,
-            joining=self.joining,
             known=basket.ends,
             clock=clock,
             patience=patience,
@@ -128,18 +129,15 @@ class Shown:
         compound: bool | None = False,
     ) -> tuple[Setup | None, bool]:
         """The best setup with what is owned and some more pieces, and whether it is proven to be."""
-        gear = self._kit(extra)
-        found = rank(
-            self.site,
+        asked = RankQuestion(
             top=1,
-            order=order,
-            kit=gear,
-            rules=frozenset(self.rules.names),
-            explain=False,
+            by=order,
+            without=self.question.without,
             compound=compound,
-            joining=self.joining,
-            clock=clock,
+            whole_ropes=self.question.whole_ropes,
+            explain=False,
         )
+        found = rank(self.site, asked, kit=self._kit(extra), clock=clock)
         count = (setup for setup in found.setups if self._counts((setup,)))
         return next(count, None), found.proven
 

@@ -3,10 +3,10 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import Any
 
 from optimiser.jobs.hold.find import find, needed, steered_with
 from optimiser.jobs.hold.steer import guides, kept_on_line, slews
+from optimiser.jobs.question import RANK, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.cautions.hauling import cautions
@@ -15,7 +15,7 @@ from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.order import Key, Order
 from optimiser.rig.setup import HoldingLine, Ranking, Setup
-from optimiser.search.clock import Clock
+from optimiser.search.clock import Clock, Progress
 from optimiser.site.model import Site
 
 MOST = 320
@@ -24,16 +24,11 @@ MOST = 320
 
 def rank_held(
     site: Site,
+    question: RankQuestion = RANK,
     *,
-    top: int = 10,
-    stations: Stations | None = None,
-    progress: Callable[[str], None] | None = None,
-    rank: Callable[..., Ranking] = rank,
-    order: Sequence[str] | None = None,
-    everything: bool = False,
     kit: Kit | None = None,
-    time_limit: float | None = None,
-    **asked: Any,
+    stations: Stations | None = None,
+    progress: Progress | None = None,
 ) -> Ranking:
     """As `optimiser.jobs.rank.rank`, of setups that are kept in hand wherever the load would run or slew.
 
@@ -42,43 +37,78 @@ def rank_held(
     steering line takes the rest, and the haul is ranked with what that holds back. Setups to which the
     rest of the gear does not give these lines are left out.
     """
-    wanted, gear = Order.of(site.preferences, order), kit or kit_of(site)
-    plain = partial(rank, site, stations=stations, progress=progress, order=order, kit=kit, **asked)
-    kept = partial(plain, tabulated=kept_scenes)
+    hauls = partial(rank, site, kit=kit, stations=stations, progress=progress)
+    gear = kit or kit_of(site)
     spare_rope = sum(rope.count for rope in gear.ropes) > 1
     if not needed(site, stations) and not (guides(site) and spare_rope):
-        found = plain(top=top, everything=everything, time_limit=time_limit)
+        found = hauls(question)
         return found if found.setups else replace(found, not_held=0)
     if not spare_rope:  # whatever hauls, nothing is left to hold with
-        found = kept(top=top, everything=everything, time_limit=time_limit)
+        found = hauls(question, tabulated=kept_scenes)
         return replace(found, setups=(), not_held=len(found.setups))
-    clock = Clock(time_limit, None)
-    many, known = top, dict[str, Setup | None]()
-    while True:
-        # With steering that costs least place by place: no setup is worse there than it will be.
-        found = kept(top=many, everything=True, time_limit=clock.left)
-        for setup in found.setups:
-            if setup.reeving not in known and clock.runs():
-                if progress is not None:
-                    progress(f"second lines for setup {setup.rank}")
-                known[setup.reeving] = _held(site, setup, wanted, gear)
-        looked = [known[s.reeving] for s in found.setups if s.reeving in known]
-        held = sorted((s for s in looked if s is not None), key=lambda s: _sort(s, wanted))
-        listed = held if everything else _unbeaten(held, wanted)
-        complete = len(found.setups) < many
-        settled = complete or (
-            len(listed) >= top and _sort(listed[top - 1], wanted) <= _sort(found[-1], wanted)
+    kept = partial(hauls, tabulated=kept_scenes)
+    return _Keeper(site, question, gear, stations, progress).ranked(kept)
+
+
+class _Keeper:
+    """Gives hauls their second lines, more and more of them until the list is settled."""
+
+    def __init__(
+        self,
+        site: Site,
+        question: RankQuestion,
+        gear: Kit,
+        stations: Stations | None,
+        progress: Progress | None,
+    ) -> None:
+        self._site, self._question, self._gear = site, question, gear
+        self._stations, self._progress = stations, progress
+        self._order = Order.of(site.preferences, question.by)
+        self._clock = Clock(question.time_limit, None)
+        self._known: dict[str, Setup | None] = {}
+
+    def ranked(self, hauls: Callable[[RankQuestion], Ranking]) -> Ranking:
+        """The ranking. `hauls` ranks hauls that may be held and steered: with steering that costs least
+        place by place, so that no setup is worse there than it will be."""
+        many = self._question.top
+        while True:
+            found = hauls(self._more(many))
+            looked = self._looked_at(found)
+            listed = self._listed(looked)
+            settled = self._settled(found, listed, many) and not self._clock.stopped
+            if settled or not found.proven or many >= MOST or not self._clock.runs():
+                break
+            many *= 2
+        best = listed[: self._question.top]
+        return replace(
+            found,
+            setups=tuple(replace(setup, rank=i + 1) for i, setup in enumerate(best)),
+            proven=found.proven and settled,
+            not_held=_left_out(self._site, self._stations, looked),
         )
-        settled = settled and not clock.stopped
-        if settled or not found.proven or many >= MOST or not clock.runs():
-            break
-        many *= 2
-    return replace(
-        found,
-        setups=tuple(replace(setup, rank=i + 1) for i, setup in enumerate(listed[:top])),
-        proven=found.proven and settled,
-        not_held=_left_out(site, stations, looked),
-    )
+
+    def _more(self, many: int) -> RankQuestion:
+        return replace(self._question, top=many, everything=True, time_limit=self._clock.left)
+
+    def _looked_at(self, found: Ranking) -> list[Setup | None]:
+        """The hauls looked at so far with their second lines; None for one that cannot have them."""
+        for setup in found.setups:
+            if setup.reeving not in self._known and self._clock.runs():
+                if self._progress is not None:
+                    self._progress(f"second lines for setup {setup.rank}")
+                self._known[setup.reeving] = _held(self._site, setup, self._order, self._gear)
+        return [self._known[s.reeving] for s in found.setups if s.reeving in self._known]
+
+    def _listed(self, looked: Sequence[Setup | None]) -> list[Setup]:
+        held = sorted((s for s in looked if s is not None), key=lambda s: _sort(s, self._order))
+        return held if self._question.everything else _unbeaten(held, self._order)
+
+    def _settled(self, found: Ranking, listed: Sequence[Setup], many: int) -> bool:
+        """Whether no haul that was not looked at could come into the list."""
+        top, order = self._question.top, self._order
+        if len(found.setups) < many:
+            return True
+        return len(listed) >= top and _sort(listed[top - 1], order) <= _sort(found[-1], order)
 
 
 def _left_out(site: Site, stations: Stations | None, looked: Sequence[Setup | None]) -> int | None:

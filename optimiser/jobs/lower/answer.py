@@ -1,14 +1,14 @@
 """Answers `lower`: setups for the whole way down, or the stages it takes."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from math import inf
 
 from optimiser.jobs.lower.build import build
 from optimiser.jobs.lower.downhill import notes, upward
 from optimiser.jobs.lower.results import Lowering, LoweringSetup
 from optimiser.jobs.lower.stages import plan_stages
 from optimiser.jobs.lower.zones import held_stretch, zones
+from optimiser.jobs.question import LOWER, LowerQuestion
 from optimiser.proof.way_down import verify_way_down
 from optimiser.proof.whole_way import verify_course
 from optimiser.rig.gear.kit import kit_of
@@ -16,12 +16,11 @@ from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
-from optimiser.search.clock import Clock
+from optimiser.search.clock import Clock, Progress
 from optimiser.search.lowering.count import walks_in_space
 from optimiser.search.lowering.fill import Tally
 from optimiser.search.lowering.hold_search import Job, final, search
 from optimiser.search.lowering.holders import HandLimit, hand, hand_limit, paying_out
-from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 
 ORDER = ("margin", "pull", "resets", "rope")
@@ -32,39 +31,36 @@ MOST_SHEAVES = 3
 
 def lower(
     site: Site,
+    question: LowerQuestion = LOWER,
     *,
-    top: int = 10,
-    hold: float | None = None,
-    most_sheaves: int | None = None,
-    rules: frozenset[str] | None = None,
-    time_limit: float | None = None,
-    progress: Callable[[str], None] | None = None,
+    progress: Progress | None = None,
 ) -> Lowering:
-    """The `top` best ways to let the load down the whole path, or the plan with the fewest stages.
+    """The best ways to let the load down the whole path, or the plan with the fewest stages.
 
     Whichever end of the path is higher, the load is let down to the other.
-    `hold` [N]: the most that the hand on the rope has to give; a published figure if left out.
-    `most_sheaves`: of a hold. `rules`, `time_limit` [s]: as in ranking. The ground's resistance
-    counts with the share of its lowest figure that is counted on, the weight as it rests. ValueError
-    for a `hold` not above 0.
+    The ground's resistance counts with the share of its lowest figure that is counted on, the weight as it
+    rests. `progress`: a sign of life.
     """
-    if hold is not None and not 0.0 < hold < inf:
-        raise ValueError(f"hold {hold} N: must be a positive number")
-    asked, site = site, upward(site)
-    limit = hand_limit(site.preferences, hold)
-    sheaves = min(MOST_SHEAVES, site.preferences.most_sheaves)
-    job = Job(
+    rising = upward(site)
+    limit = hand_limit(rising.preferences, question.hold)
+    job = _job(rising, question, limit, Clock(question.time_limit, progress))
+    answer = _searched(job, site, limit, question.top, question.hold)
+    verify_course(rising, answer)
+    return answer
+
+
+def _job(site: Site, question: LowerQuestion, limit: HandLimit, clock: Clock) -> Job:
+    """The search that a question wants; `site` rises along its path."""
+    usual = min(MOST_SHEAVES, site.preferences.most_sheaves)
+    return Job(
         site=site,
         kit=kit_of(site),
         hand=limit,
         order=Order(ORDER, site.preferences.enough),
-        rules=Rules.of(site.preferences.rules if rules is None else rules),
-        sheaves=sheaves if most_sheaves is None else most_sheaves,
-        clock=Clock(time_limit, progress),
+        rules=question.rules(site),
+        sheaves=usual if question.most_sheaves is None else question.most_sheaves,
+        clock=clock,
     )
-    answer = _searched(job, asked, limit, top, hold)
-    verify_course(site, answer)
-    return answer
 
 
 def _searched(job: Job, asked: Site, limit: HandLimit, top: int, hold: float | None) -> Lowering:

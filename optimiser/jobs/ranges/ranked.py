@@ -4,25 +4,22 @@ Every setup is planned for the worse ends of the site's ranges already, both end
 the worse: its margin is the worst one (`optimiser.jobs.ranges.corners`).
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 
+from optimiser.jobs.question import RANK, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.proof.ranges import verify_margins
 from optimiser.rig.setup import Ranking, Setup
+from optimiser.search.clock import Progress
 from optimiser.site.model import Site
 
 
 def rank_at_worst(
     site: Site,
+    question: RankQuestion = RANK,
     *,
-    top: int = 10,
-    order: Sequence[str] | None = None,
-    everything: bool = False,
-    time_limit: float | None = None,
-    rules: frozenset[str] | None = None,
-    progress: Callable[[str], None] | None = None,
-    explain: bool = True,
+    progress: Progress | None = None,
     rank: Callable[..., Ranking] = rank,
 ) -> Ranking:
     """As `optimiser.jobs.rank.rank`, with the margins at the worst and at the best ends of every setup.
@@ -30,10 +27,7 @@ def rank_at_worst(
     A site planned at another corner than the worst is listed as it was planned. `rank`: what ranks, if
     it is not the plain search.
     """
-    found = rank(
-        site, top=top, order=order, everything=everything, time_limit=time_limit, rules=rules,
-        progress=progress, explain=explain,
-    )  # fmt: skip
+    found = rank(site, question, progress=progress)
     if not site.uncertain:
         return found
     return replace(found, setups=tuple(_with_ends(site, setup) for setup in found.setups))

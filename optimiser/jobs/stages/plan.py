@@ -1,12 +1,12 @@
 """Plans a pull in stages: finds the best chain of setups, and says what to do between them."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 from math import inf
 
 from optimiser.jobs.misses import nearest_misses
-from optimiser.jobs.rank import anything_unrated
+from optimiser.jobs.question import STAGES, MissesQuestion, StagesQuestion
 from optimiser.jobs.stages.changeover import change
 from optimiser.jobs.stages.results import Change, Gap, Plan, Reach
 from optimiser.jobs.stages.what_stops import Rig
@@ -20,13 +20,14 @@ from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup
-from optimiser.search.clock import Clock
+from optimiser.search.clock import Clock, Progress
+from optimiser.search.listing import anything_unrated
 from optimiser.search.rules import Rules
 from optimiser.search.stages import shortest_chain as chains
 from optimiser.search.stages.choose import Choice, Limits, choose, order_of, without_stages
 from optimiser.search.stages.finder import Caps, Finder, Task, TimeUp
 from optimiser.search.stages.track import GRAIN, Track
-from optimiser.search.two_ropes.search import FEW, compounds_in_space
+from optimiser.search.two_ropes.scope import scope
 from optimiser.site.model import Site
 
 FAR = 40
@@ -35,77 +36,92 @@ FAR = 40
 
 def plan_stages(
     site: Site,
+    question: StagesQuestion = STAGES,
     *,
-    order: Sequence[str] | None = None,
-    most_stages: int = 4,
-    time_limit: float | None = None,
-    rules: frozenset[str] | None = None,
-    progress: Callable[[str], None] | None = None,
     kit: Kit | None = None,
-    explain: bool = True,
-    joining: bool = True,
-    compound: bool | None = None,
-    grain: float = GRAIN,
     known: Sequence[int] = (),
-    clock: Clock | None = None,
     patience: float | None = None,
+    progress: Progress | None = None,
+    clock: Clock | None = None,
 ) -> Plan:
     """The best chain of setups that covers the path, fully rated if there is one.
 
-    `order`: counts of `optimiser.search.stages.choose.COUNTS`, the first weighs most; "stages" comes
-    before all unless it is named, the others in the order of the site's preferences. A plan of one stage
-    is the setup that `rank` has first by the same counts. `time_limit` [s]: after it the best plan so far
-    comes back, not proven. `explain`: look for the nearest misses where no chain covers the path.
-    `joining`: ropes may be joined or lengthened (`optimiser.rig.gear.joined`) where that saves a stage.
-    `compound`: tackle on tackle in any stage; None: where there is not too much of it
-    (`search.two_ropes.search.FEW`), or nothing else covers the path. `grain` [m]: distance of the marks at
-    which a stage may end. `known`: marks between which stages are known to do, so that there is a plan
-    however soon the time is up. `clock`: in place of a limit and a progress, a part of another job's.
-    `patience`: effort for bettering a plan once there is one, if nobody set a time limit; whether there is
-    one is settled, where there is none the reason is not looked for. Raises ValueError for an unknown count.
+    Counts that `question.by` does not name come after those it names, in the order of the site's
+    preferences. A plan of one stage is the setup that `rank` has first by the same counts.
+    `kit`: gear in place of what the site owns; `progress`: a sign of life. As a part of another job: `known`:
+    marks between which stages are known to do, so that there is a plan however soon the time is up;
+    `patience`: effort for bettering a plan once there is one, if nobody set a time limit (whether there is
+    one is settled; where there is none the reason is not looked for); `clock`: in place of a limit and a
+    progress. Raises ValueError for an unknown count.
     """
-    whole = order_of(tuple(order or ()), site.preferences)
-    named = Rules.of(site.preferences.rules if rules is None else rules)
-    gear = kit or kit_of(site)
-    clock = clock or Clock(time_limit, progress)
-    every = list(scenes(site, lay_stations(site)))
-    rated = [scene for scene in every if scene.rated]
-    loose = bool(rated) and anything_unrated(site, every, gear)
-    pairs = compounds_in_space(every, gear, named, upto=FEW) if compound is not False else 0
-    left = compound is None and pairs > FEW
-
-    def attempt(active: Rules, only_rated: bool) -> tuple[_Planner, Plan]:
-        track = Track(site, rated if only_rated else every, grain)
-        pieces = gear.rated_only if only_rated else gear
-        enough = site.preferences.enough
-        task = Task(track, pieces, active, only_rated, enough, clock)
-        first = _Planner(site, Finder(task), whole, most_stages, known, patience)
-        plan = first.plan()
-        longer = with_joined(pieces)
-        if not joining or not plan.proven or len(plan.stages) == 1 or longer == pieces:
-            return first, plan
-        more = patience if not plan.stages else None  # else what is left of it
-        second = _Planner(
-            site, Finder(replace(task, kit=longer)), whole, most_stages, patience=more
-        )
-        joined = second.plan(most_stages=len(plan.stages) - 1 if plan.stages else most_stages)
-        if joined.stages and (not plan.stages or _worth(joined, site) < _worth(plan, site)):
-            return second, replace(joined, most_stages=most_stages)
-        return second, replace(plan, proven=joined.proven)
-
-    def under(active: Rules) -> tuple[_Planner, Plan]:
-        planner, plan = attempt(active, bool(rated))
-        if not plan.stages and plan.proven and loose:
-            planner, plan = attempt(active, only_rated=False)
-        return planner, replace(plan, compounds=active.compound)
-
-    planner, plan = under(replace(named, compound=pairs > 0 and not left))
+    clock = clock or Clock(question.time_limit, progress)
+    plans = _Plans(site, question, kit or kit_of(site), clock, known, patience)
+    looked = scope(question.compound, plans.scenes, plans.kit, plans.rules)
+    planner, plan = plans.under(replace(plans.rules, compound=looked.on))
+    left = looked.left
     if left and not plan.stages and plan.proven:
         left = False
-        planner, plan = under(replace(named, compound=True))
+        planner, plan = plans.under(replace(plans.rules, compound=True))
     if not plan.stages and plan.proven and patience is None:
-        plan = replace(planner.denied(explain=explain), compounds=plan.compounds)
+        plan = replace(planner.denied(explain=question.explain), compounds=plan.compounds)
     return replace(plan, compounds_left=left)
+
+
+class _Plans:
+    """The plans that a question lets be made: with rated gear, with any, with ropes put together."""
+
+    def __init__(
+        self,
+        site: Site,
+        question: StagesQuestion,
+        kit: Kit,
+        clock: Clock,
+        known: Sequence[int],
+        patience: float | None,
+    ) -> None:
+        self.site, self.question, self.kit, self.clock = site, question, kit, clock
+        self.rules = question.rules(site)
+        self.scenes = list(scenes(site, lay_stations(site)))
+        self._rated = [scene for scene in self.scenes if scene.rated]
+        self._loose = bool(self._rated) and anything_unrated(site, self.scenes, kit)
+        self._order = order_of(question.by or (), site.preferences)
+        self._known, self._patience = known, patience
+
+    def under(self, rules: Rules) -> "tuple[_Planner, Plan]":
+        """The best plan; pieces without a rating only where there is none without them."""
+        planner, plan = self._attempt(rules, bool(self._rated))
+        if not plan.stages and plan.proven and self._loose:
+            planner, plan = self._attempt(rules, only_rated=False)
+        return planner, replace(plan, compounds=rules.compound)
+
+    def _attempt(self, rules: Rules, only_rated: bool) -> "tuple[_Planner, Plan]":
+        """The best plan; ropes put together only where that saves a stage."""
+        most = self.question.most_stages
+        task = self._task(rules, only_rated)
+        first = self._planner(task, self._known, self._patience)
+        plan = first.plan()
+        longer = with_joined(task.kit)
+        settled = not plan.proven or len(plan.stages) == 1
+        if self.question.whole_ropes or settled or longer == task.kit:
+            return first, plan
+        more = self._patience if not plan.stages else None  # else what is left of it
+        second = self._planner(replace(task, kit=longer), (), more)
+        joined = second.plan(most_stages=len(plan.stages) - 1 if plan.stages else most)
+        if joined.stages and (
+            not plan.stages or _worth(joined, self.site) < _worth(plan, self.site)
+        ):
+            return second, replace(joined, most_stages=most)
+        return second, replace(plan, proven=joined.proven)
+
+    def _task(self, rules: Rules, only_rated: bool) -> Task:
+        track = Track(self.site, self._rated if only_rated else self.scenes, self.question.grain)
+        pieces = self.kit.rated_only if only_rated else self.kit
+        return Task(track, pieces, rules, only_rated, self.site.preferences.enough, self.clock)
+
+    def _planner(self, task: Task, known: Sequence[int], patience: float | None) -> "_Planner":
+        most = self.question.most_stages
+        without = self.question.without
+        return _Planner(self.site, Finder(task), self._order, most, without, known, patience)
 
 
 def _unlimited(choice: Choice, caps: Caps) -> Choice:
@@ -138,11 +154,13 @@ class _Planner:
         finder: Finder,
         order: tuple[str, ...],
         most_stages: int,
+        without: tuple[str, ...],
         known: Sequence[int] = (),
         patience: float | None = None,
     ) -> None:
         self.site, self.finder, self.order = site, finder, order
         self.most_stages, self._patience = most_stages, patience
+        self._without = without
         self.track = finder.track
         self.caps = Caps(site.preferences.margin_wanted)
         self.held: Choice | None = None
@@ -253,9 +271,9 @@ class _Planner:
         misses = (
             nearest_misses(
                 self.site,
-                stations=self.track.stations(stuck, free),
+                MissesQuestion(without=self._without),
                 kit=single,
-                rules=frozenset(self.finder.task.rules.names),
+                stations=self.track.stations(stuck, free),
                 clock=self.finder.task.clock.anew(),
             )
             if explain

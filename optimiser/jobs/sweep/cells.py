@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 
+from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.rank import rank
 from optimiser.rig.ground.sharing import Shared
 from optimiser.rig.setup import Ranking
-from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
 
@@ -21,10 +21,7 @@ class Job:
     """What all cells of a sweep have in common. It goes to every process once."""
 
     document: Document
-    corner: Corner = "worst"
-    order: tuple[str, ...] | None = None
-    without: tuple[str, ...] = ()
-    time_limit: float | None = None
+    question: SweepQuestion = SWEEP
     cost: Callable[[Site], float | None] | None = None
     """The least that has to be spent on a site where what is owned will not do, if that is requested. A
     function of a module, so that it can be sent to another process."""
@@ -49,16 +46,16 @@ class Worker:
         """The best setup with these changes, and what has to be spent if `priced`. Raises InputError for
         a value that cannot be."""
         job = self.job
-        site = site_from_document(job.document, job.corner, changes)
-        ranking = rank_at_worst(
-            site,
+        asked = job.question
+        site = site_from_document(job.document, asked.guesses, changes)
+        best = RankQuestion(
             top=1,
-            order=job.order,
-            rules=site.preferences.rules - frozenset(job.without) if job.without else None,
-            time_limit=job.time_limit,
+            by=asked.by,
+            without=asked.without,
+            time_limit=asked.time_limit,
             explain=False,
-            rank=partial(rank, tabulated=self.shared.scenes),
         )
+        ranking = rank_at_worst(site, best, rank=partial(rank, tabulated=self.shared.scenes))
         return Answer(ranking, self._cost(site, ranking) if priced else None)
 
     def _cost(self, site: Site, ranking: Ranking) -> float | None:

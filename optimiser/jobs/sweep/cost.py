@@ -1,5 +1,6 @@
 """Computes what a cell costs: the least money with which something works on its site."""
 
+from optimiser.jobs.question import BuyQuestion
 from optimiser.search.clock import Clock
 from optimiser.site.model import Site
 
@@ -12,6 +13,6 @@ def least_cost(site: Site) -> float | None:
     the program, whose prices are placeholders; None where nothing for sale helps, or it takes too long."""
     from optimiser.jobs.buy.shop import buy
 
-    found = buy(site, steps=0, clock=Clock(None, None).within(PATIENCE))
+    found = buy(site, BuyQuestion(steps=0), clock=Clock(None, None).within(PATIENCE))
     rated = [option.cost for option in found.options if not option.if_stands]
     return min(rated, default=None) if found.proven else None

@@ -4,11 +4,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
+from optimiser.jobs.question import SWEEP, SweepQuestion
 from optimiser.jobs.sweep.axes import Axis
 from optimiser.jobs.sweep.cells import Answer, Changes, Job
 from optimiser.jobs.sweep.pool import Crew
 from optimiser.jobs.sweep.results import Boundary, Cell, Sweep, kind
-from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
 from shared.errors import Fault, InputError
@@ -21,31 +21,25 @@ Point = tuple[float, ...]
 def sweep(
     document: Document,
     axes: Sequence[Axis],
+    question: SweepQuestion = SWEEP,
     *,
-    steps: int = 9,
-    corner: Corner = "worst",
-    order: tuple[str, ...] | None = None,
-    without: Sequence[str] = (),
-    time_limit: float | None = None,
-    processes: int | None = None,
     cost: Callable[[Site], float | None] | None = None,
+    processes: int | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> Sweep:
     """The best setup at every point of a grid over one or two axes, and the boundaries between.
 
-    `steps`: values on each axis, ends included, at least 2. `without`: rules of the search to switch
-    off. `time_limit` [s]: for each cell. `processes`: how many at once; as many as there are cores if
-    left out. `cost`: what has to be spent at the least on a site where what is owned will
-    not do, reported in every cell of the grid; a function of a module. Raises InputError for values that
-    no site can have; KeyboardInterrupt when interrupted.
+    `cost`: what has to be spent at the least on a site where what is owned will not do, printed in every
+    cell of the grid; a function of a module. `processes`: how many at once; as many as there are cores if
+    left out. Raises InputError for values that no site can have; KeyboardInterrupt when interrupted.
     """
     axes = tuple(axes)
-    _checked(document, axes, steps)
-    grid = tuple(one.values(steps) for one in axes)
-    job = Job(document, corner, order, tuple(without), time_limit, cost)
+    _checked(document, axes, question.steps)
+    grid = tuple(one.values(question.steps) for one in axes)
+    job = Job(document, question, cost)
     points: list[Point] = list(product(*grid))
     for point in points:
-        site_from_document(document, corner, _changes(axes, point))
+        site_from_document(document, question.guesses, _changes(axes, point))
     with Crew(job, processes) as crew:
         board = _Board(axes, crew, progress)
         board.solve(points, "cells", priced=True)
@@ -54,7 +48,7 @@ def sweep(
     cells = tuple(board.cells[point] for point in points)
     between = tuple(cell for point, cell in board.cells.items() if point not in set(points))
     made = Sweep(
-        title=site_from_document(document, corner).title,
+        title=site_from_document(document, question.guesses).title,
         axes=axes, grid=grid, cells=cells, between=between, boundaries=(),
     )  # fmt: skip
     return replace(made, boundaries=tuple(_boundary(made, board, *span) for span in found))

@@ -1,10 +1,11 @@
 """Finds the nearest misses: what comes closest to working, and the one change that would cure it."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 from math import isfinite, sqrt
 
+from optimiser.jobs.question import MISSES, MissesQuestion
 from optimiser.jobs.why import motion
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.limits import (
@@ -26,7 +27,7 @@ from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.setup import Change, Miss, names
 from optimiser.search.clock import Clock
-from optimiser.search.rules import Rules, same_setup
+from optimiser.search.rules import same_setup
 from optimiser.site.model import Site
 from shared.asked import asked
 from shared.units import Dimension, Rounding, show
@@ -55,34 +56,29 @@ SEVERAL_PIECES = 2.0
 
 def nearest_misses(
     site: Site,
+    question: MissesQuestion = MISSES,
     *,
-    stations: Stations | None = None,
-    many: int = 5,
     kit: Kit | None = None,
-    rules: frozenset[str] | None = None,
-    rated_only: bool = False,
-    time_limit: float | None = None,
-    progress: Callable[[str], None] | None = None,
+    stations: Stations | None = None,
     clock: Clock | None = None,
 ) -> tuple[Miss, ...]:
     """Setups that nearly work, the nearest first, each with what stops it and the change that cures it.
 
     One kind of limit is moved at a time, and the same search as `rank` finds what needs it moved the
     least; only where no single change does, two are moved together. Nothing is missed where a setup
-    works. Where the time ran out before all was looked at, the last of them says so. `stations`: a
-    stretch of the path instead of the whole; `many`: at most so many; `rated_only`: a
-    setup with anything that has no rating does not count as one that works; `time_limit` [s];
-    `clock`: in place of a limit and a progress, the rest of another job's.
+    works. Where the time ran out before all was looked at, the last of them says so. `kit`: gear in place
+    of what the site owns; `stations`: a stretch of the path instead of the whole; `clock`: in place of the
+    question's limit, the rest of another job's.
     """
     job = Job(
         site,
         kit_of(site) if kit is None else kit,
         lay_stations(site) if stations is None else stations,
-        Rules.of(site.preferences.rules if rules is None else rules),
+        question.rules(site),
         site.preferences.margin_wanted,
-        strict=rated_only,
+        strict=question.rated_only,
     )
-    budget = Budget((clock or Clock(time_limit, progress)).patient(PATIENCE))
+    budget = Budget((clock or Clock(question.time_limit, None)).patient(PATIENCE))
     if others.too_high(job):
         found = list(_over_steps(job, budget))
     elif budget.search(job, top=1)[0]:
@@ -91,9 +87,11 @@ def nearest_misses(
         found = list(_nearly(job, budget))
     late = {"interrupted": asked(), "limited": budget.clock.limited}
     if not found:
-        stopped = tuple(stopped_by(job, finished=not budget.cut))[:many]
+        stopped = tuple(stopped_by(job, finished=not budget.cut))[: question.many]
         return (*stopped, unfinished(**late)) if budget.cut else stopped
-    nearest = [_moved(job, m, budget) for m in sorted(_distinct(found), key=_nearness)[:many]]
+    nearest = [
+        _moved(job, m, budget) for m in sorted(_distinct(found), key=_nearness)[: question.many]
+    ]
     return (*nearest, unfinished(**late)) if budget.cut else tuple(nearest)
 
 

@@ -1,0 +1,154 @@
+"""The questions that the jobs answer, in the words of the command line's options.
+
+A question is a frozen value whose defaults are the usual question: `RankQuestion(top=3, by=("rope",))` asks
+what `bankhaul rank --top 3 --by rope` asks. What a job is given to answer with (a kit, a price list, a
+clock, a sign of life) is no part of it. Every class raises ValueError for a value that no question can
+have.
+"""
+
+from dataclasses import dataclass
+from math import inf
+
+from optimiser.search.rules import Rules
+from optimiser.search.stages.track import GRAIN
+from optimiser.site.document.quantity import Corner
+from optimiser.site.model import Site
+from optimiser.site.rules import RULES
+from shared.words import did_you_mean, listed
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """What every search can be asked. `without`: names of rules of the search to switch off; `time_limit`
+    [s]: after it the answer so far comes back, not proven."""
+
+    without: tuple[str, ...] = ()
+    time_limit: float | None = None
+
+    def __post_init__(self) -> None:
+        for name in self.without:
+            if name not in RULES:
+                near = did_you_mean(name, RULES) or f": expected {listed(list(RULES))}"
+                raise ValueError(f"'{name}' is no rule of the search{near}")
+        if self.time_limit is not None and not self.time_limit >= 0.0:
+            raise ValueError(f"time limit {self.time_limit} s: must not be below 0")
+
+    def rules(self, site: Site) -> Rules:
+        """The rules that are on: those of the site's preferences but the ones switched off."""
+        return Rules.of(site.preferences.rules - frozenset(self.without))
+
+
+@dataclass(frozen=True, kw_only=True)
+class HaulQuestion(Question):
+    """What every search for hauls can be asked besides. `compound`: count tackle on tackle; None: where
+    there is not too much of it (`optimiser.search.two_ropes.scope`), or nothing simpler is found.
+    `whole_ropes`: put no rope together (`optimiser.rig.gear.joined`). `explain`: look for the nearest
+    misses where nothing works, which takes longer than finding that out."""
+
+    compound: bool | None = None
+    whole_ropes: bool = False
+    explain: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class RankQuestion(HaulQuestion):
+    """The `top` best setups. `by`: counts of `optimiser.rig.order.COUNTS`, the first weighs most; None: the
+    order of the site's preferences. `everything` (option `--all`): also setups that another one beats on
+    every count. Tackle on tackle counts only on request."""
+
+    top: int = 10
+    by: tuple[str, ...] | None = None
+    everything: bool = False
+    compound: bool | None = False
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _at_least(self.top, 1, "top")
+
+
+@dataclass(frozen=True, kw_only=True)
+class StagesQuestion(HaulQuestion):
+    """The best chain of setups. `by`: counts of `optimiser.search.stages.choose.COUNTS`; "stages" comes
+    before all unless it is named. `grain` [m]: distance of the marks at which a stage may end."""
+
+    by: tuple[str, ...] | None = None
+    most_stages: int = 4
+    grain: float = GRAIN
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _at_least(self.most_stages, 1, "most stages")
+        if not self.grain > 0.0:
+            raise ValueError(f"grain {self.grain} m: must be above 0")
+
+
+FURTHER_STEPS = 3
+"""Further steps of money that are listed, for margin and for resets each."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuyQuestion(HaulQuestion):
+    """What to add to the owned gear. `most_stages` (option `--stages`): how many setups one after the other
+    may haul it; `steps`: further steps of money; `grain` as of a plan in stages."""
+
+    most_stages: int = 1
+    steps: int = FURTHER_STEPS
+    grain: float = GRAIN
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _at_least(self.most_stages, 1, "most stages")
+        _at_least(self.steps, 0, "steps")
+
+
+@dataclass(frozen=True, kw_only=True)
+class LowerQuestion(Question):
+    """The `top` best ways to let the load down. `hold` [N]: the most that the hand on the rope has to give;
+    a published figure if left out. `most_sheaves`: of a hold; None:
+    `optimiser.jobs.lower.answer.MOST_SHEAVES`."""
+
+    top: int = 10
+    hold: float | None = None
+    most_sheaves: int | None = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _at_least(self.top, 1, "top")
+        if self.hold is not None and not 0.0 < self.hold < inf:
+            raise ValueError(f"hold {self.hold} N: must be a positive number")
+        if self.most_sheaves is not None:
+            _at_least(self.most_sheaves, 0, "most sheaves")
+
+
+@dataclass(frozen=True, kw_only=True)
+class MissesQuestion(Question):
+    """The nearest misses, at most so `many`. `rated_only`: a setup with anything that has no rating does
+    not count as one that works."""
+
+    many: int = 5
+    rated_only: bool = False
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _at_least(self.many, 1, "many")
+
+
+@dataclass(frozen=True, kw_only=True)
+class SweepQuestion(Question):
+    """The best setup over a grid. `steps`: values on each axis, both ends included, at least 2; `guesses`:
+    the end of every range in the site that is planned for; `by` as of a ranking; `time_limit` [s]: for each
+    cell."""
+
+    steps: int = 9
+    guesses: Corner = "worst"
+    by: tuple[str, ...] | None = None
+
+
+def _at_least(number: int, least: int, what: str) -> None:
+    if number < least:
+        raise ValueError(f"{what} {number}: must be {least} or more")
+
+
+RANK, STAGES, BUY = RankQuestion(), StagesQuestion(), BuyQuestion()
+LOWER, MISSES, SWEEP = LowerQuestion(), MissesQuestion(), SweepQuestion()
+"""The usual questions: every word at its default."""

@@ -1,0 +1,160 @@
+"""The best rigs of a space as a list, for whoever ranks: the fully rated first.
+
+What takes longer, or what nobody would rather have, is searched only where there is nothing else: ropes put
+together where no rope of one piece does, pieces without a rating where the list is not full, a great many
+tackles on tackles where nothing simpler is found.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.filler import Filler
+from optimiser.rig.gear.joined import with_joined
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.order import Order
+from optimiser.search.board import Entry
+from optimiser.search.clock import Clock
+from optimiser.search.prove import Outcome, search
+from optimiser.search.rules import Rules
+from optimiser.search.stopwatch import Stopwatch
+from optimiser.search.two_ropes.scope import scope
+from optimiser.site.model import Site
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """How many rigs, in which order, with at least which margin (`floor`). `everything`: also rigs that
+    another one beats on every count; `whole_ropes`: no rope is put together; `compound`: tackle on tackle
+    (`optimiser.search.two_ropes.scope`)."""
+
+    top: int
+    order: Order
+    floor: float
+    everything: bool = False
+    whole_ropes: bool = False
+    compound: bool | None = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Listing:
+    """The rigs, best first. `rules`: those of the last search, with tackle on tackle as it was looked at;
+    `proven`: no better rig exists; `left`: tackle on tackle was left out, being too much."""
+
+    entries: tuple[Entry, ...]
+    rules: Rules
+    proven: bool
+    left: bool
+    looked_at: int
+    confirmed: int
+    watch: Stopwatch
+
+
+def best_listed(
+    site: Site, scenes: Sequence[Scene], kit: Kit, rules: Rules, wanted: Wanted, clock: Clock
+) -> Listing:
+    """The best rigs of a space (see the module's text)."""
+    some = _Lister(site, scenes, kit, wanted, clock)
+    looked = scope(wanted.compound, scenes, kit, rules)
+    left = looked.left
+    active = replace(rules, compound=looked.on)
+    entries = some.under(active)
+    if left and not entries and clock.runs():
+        left, active = False, replace(active, compound=True)
+        entries = some.under(active)
+    done = some.outcomes
+    return Listing(
+        entries=tuple(entries),
+        rules=active,
+        proven=all(outcome.proven for outcome in done) and not clock.stopped,
+        left=left,
+        looked_at=sum(outcome.tally.looked_at for outcome in done),
+        confirmed=sum(outcome.tally.confirmed for outcome in done),
+        watch=_summed(done),
+    )
+
+
+def settled(listing: Listing, wanted: Wanted, clock: Clock) -> list[Filled]:
+    """Each rig with the best filling of its gear; the one known where somebody wants the answer now."""
+    if clock.interrupted:
+        return [entry.filled for entry in listing.entries]
+    filler = Filler(wanted.order, wanted.floor)
+    return [filler.settled(entry.filled, entry.rivals) for entry in listing.entries]
+
+
+def anything_unrated(site: Site, scenes: Sequence[Scene], kit: Kit) -> bool:
+    """Whether some anchor, piece of gear or hold on the load has no rating."""
+    loose_anchor = any(anchor.strength.capacity is None for anchor in site.anchors)
+    loose_gear = len(kit.rated_only.pieces) < len(kit.pieces)
+    return loose_anchor or loose_gear or not all(scene.rated for scene in scenes)
+
+
+class _Lister:
+    """One list; `outcomes`: of every search made for it."""
+
+    def __init__(
+        self, site: Site, scenes: Sequence[Scene], kit: Kit, wanted: Wanted, clock: Clock
+    ) -> None:
+        self._scenes, self._kit, self._wanted, self._clock = scenes, kit, wanted, clock
+        self._rated = [scene for scene in scenes if scene.rated]
+        self._loose = anything_unrated(site, scenes, kit)
+        self.outcomes: list[Outcome] = []
+
+    def under(self, rules: Rules) -> list[Entry]:
+        """The fully rated, and after them the others while the list is not full."""
+        top = self._wanted.top
+        rated = self._of_rated(rules)
+        entries = [entry for _, entry in rated.board.leaders()]
+        if len(entries) < top and self._loose:
+            known = set(rated.board.entries)
+            found = self._of_all(rules, known, joinable=not entries)
+            others = [e for i, e in found.board.leaders() if i not in known and e.filled.unrated]
+            entries += others[: top - len(entries)]
+        return entries
+
+    def _of_rated(self, rules: Rules) -> Outcome:
+        kit = self._kit.rated_only
+        found = self._search(kit, rules, only_rated=True, most=self._wanted.top)
+        if not found.board.entries and (more := self._longer(kit)) is not None:
+            found = self._search(more, rules, only_rated=True, most=self._wanted.top)
+        return found
+
+    def _of_all(self, rules: Rules, known: Collection[object], *, joinable: bool) -> Outcome:
+        """`known`: rigs that are listed already; `joinable`: ropes may be put together."""
+        most = self._wanted.top
+        found = self._search(self._kit, rules, only_rated=False, most=most + len(known))
+        if joinable and not found.board.entries:
+            more = self._longer(self._kit)
+            if more is not None:
+                found = self._search(more, rules, only_rated=False, most=most)
+        return found
+
+    def _longer(self, kit: Kit) -> Kit | None:
+        """The kit with its ropes joined and lengthened; None where that makes none."""
+        if self._wanted.whole_ropes or not self._clock.runs():
+            return None
+        more = with_joined(kit)
+        return more if len(more.pieces) > len(kit.pieces) else None
+
+    def _search(self, kit: Kit, rules: Rules, *, only_rated: bool, most: int) -> Outcome:
+        outcome = search(
+            self._rated if only_rated else self._scenes,
+            kit,
+            self._wanted.order,
+            rules,
+            top=most,
+            floor=self._wanted.floor,
+            everything=self._wanted.everything or not only_rated,
+            clock=self._clock,
+            only_rated=only_rated,
+        )
+        self.outcomes.append(outcome)
+        return outcome
+
+
+def _summed(outcomes: Sequence[Outcome]) -> Stopwatch:
+    watch = outcomes[0].tally.watch
+    for outcome in outcomes[1:]:
+        watch.add(outcome.tally.watch)
+    return watch
