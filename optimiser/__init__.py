@@ -1,9 +1,9 @@
 """Finds the best way to haul one heavy thing up a bank, and proves that no better one exists.
 
-from optimiser import rank, read_site
+from optimiser import RankQuestion, rank, read_site
 
 site = read_site("site.toml")
-ranking = rank(site)
+ranking = rank(site, RankQuestion(top=3))
 print(ranking[0].reeving, ranking[0].margin)
 """
 
@@ -12,8 +12,16 @@ from typing import TYPE_CHECKING, Any
 from shared import notebook
 
 if TYPE_CHECKING:
+    from optimiser.jobs.buy.shop import buy
+    from optimiser.jobs.hold.ranked import rank_held
     from optimiser.jobs.lever.answer import lever
     from optimiser.jobs.lower.answer import lower
+    from optimiser.jobs.question import (
+        BuyQuestion,
+        LowerQuestion,
+        RankQuestion,
+        StagesQuestion,
+    )
     from optimiser.jobs.rank import rank
     from optimiser.jobs.stages.plan import plan_stages
     from optimiser.jobs.why.why import explain_reeving
@@ -21,12 +29,18 @@ if TYPE_CHECKING:
     from optimiser.site.reading import read_site
 
 __all__ = [
+    "BuyQuestion",
+    "LowerQuestion",
+    "RankQuestion",
+    "StagesQuestion",
     "__version__",
+    "buy",
     "explain_reeving",
     "lever",
     "lower",
     "plan_stages",
     "rank",
+    "rank_held",
     "read_site",
     "unlikely",
 ]
@@ -34,11 +48,17 @@ __all__ = [
 __version__ = "0.1.0"
 
 _HOMES = {
+    "BuyQuestion": "optimiser.jobs.question",
+    "LowerQuestion": "optimiser.jobs.question",
+    "RankQuestion": "optimiser.jobs.question",
+    "StagesQuestion": "optimiser.jobs.question",
+    "buy": "optimiser.jobs.buy.shop",
     "explain_reeving": "optimiser.jobs.why.why",
     "lever": "optimiser.jobs.lever.answer",
     "lower": "optimiser.jobs.lower.answer",
     "plan_stages": "optimiser.jobs.stages.plan",
     "rank": "optimiser.jobs.rank",
+    "rank_held": "optimiser.jobs.hold.ranked",
     "read_site": "optimiser.site.reading",
     "unlikely": "optimiser.site.doubts.unlikely",
 }

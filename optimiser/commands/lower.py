@@ -121,6 +121,7 @@ def command(
     from optimiser.jobs.question import LowerQuestion
     from optimiser.telling.lower import lowering_json, report, setup_json, setup_report
 
+    loaded = load_site(site, guesses)
     question = LowerQuestion(
         top=max(top, number or 0),
         hold=hold,
@@ -128,7 +129,6 @@ def command(
         without=without,
         time_limit=time_limit,
     )
-    loaded = load_site(site, guesses)
     with searching() as progress:
         found = lower(loaded, question, progress=progress)
     if output is not None and found.feasible and (found.setups or found.stages):

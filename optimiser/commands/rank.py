@@ -73,9 +73,11 @@ def command(
     if list_rules:
         tell([("", rules_listing())], form)
         return
-    from optimiser.jobs.question import RankQuestion
-
     loaded = load_site(site, guesses)
+    from optimiser.jobs.question import (
+        RankQuestion,
+    )  # what a search needs: a bad file waits for none
+
     question = RankQuestion(
         top=top,
         by=by,
