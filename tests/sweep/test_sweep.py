@@ -88,7 +88,7 @@ def test_two_numbers() -> None:
     """Weight and resistance: along both, the boundary of the straight pull lies on W (sin a + c cos a)
     = 3 kN."""
     found = swept(
-        "load.weight=500..1500 kg", "path.leg[1].resistance=0.02..0.32", steps=3, order=BY_ROPE
+        "load.weight=500..1500 kg", "path.leg[1].resistance=0.02..0.32", steps=3, by=BY_ROPE
     )
 
     assert [c.values for c in found.cells[:4]] == [
