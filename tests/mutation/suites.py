@@ -104,7 +104,11 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("tests/compound/test_against_enumeration.py",),
         ("tests/stages/test_two_ropes_told.py", "tests/stages/test_two_ropes.py"),
     ),
-    "lower": (("tests/lower",), ("tests/holding",)),
+    "lower": (
+        ("tests/lower/test_knife_edge.py", "tests/lower/test_forces.py"),
+        ("tests/lower",),
+        ("tests/holding",),
+    ),
     "hold": (("tests/holding",),),
     "lever": (("tests/lever",),),
     "reading": (("tests/site",), ("tests/validation/test_source_slings.py",)),
