@@ -11,7 +11,7 @@ from optimiser.rig.gear import solver as taken
 ROOT = Path(__file__).parents[2]
 SITE = ROOT / "examples" / "log.toml"
 SMALL = """
-from optimiser.solver import cp_sat, solver, surely_infeasible
+from optimiser.rig.gear.solver import cp_sat, solver, surely_infeasible
 
 def least():
     model = cp_sat().CpModel()
@@ -65,7 +65,7 @@ print(least(), cp_sat() is cp_model)
 def test_a_release_that_asks_more_of_pandas_is_taken_in_as_usual() -> None:
     code = f"""
 import types
-import optimiser.solver
+import optimiser.rig.gear.solver
 optimiser.rig.gear.solver._names_only = lambda: types.ModuleType("pandas")  # as if more names were wanted
 {SMALL}
 import sys
@@ -79,7 +79,7 @@ print(found, cp_sat() is usual, hasattr(sys.modules["pandas"], "Series"))
 def test_an_interrupt_on_the_way_leaves_nothing_behind() -> None:
     code = """
 import importlib.machinery, sys
-from optimiser.solver import cp_sat
+from optimiser.rig.gear.solver import cp_sat
 usual = importlib.machinery.SourceFileLoader.exec_module
 def interrupted(loader, module):
     if module.__name__.endswith("cp_model"):
