@@ -12,6 +12,7 @@ from optimiser.mechanics.values import AnchorStrength
 from optimiser.site.anchors import RatedAnchor, Tree
 from optimiser.site.model import (
     Anchor,
+    AnchorKind,
     Hitch,
     Leg,
     Load,
@@ -407,7 +408,7 @@ def _other_puller(
 def _boulder(rng: np.random.Generator, top: tuple[float, float, float]) -> RatedAnchor:
     x, y = float(top[0] + rng.uniform(3.0, 8.0)), float(rng.uniform(-4.0, 4.0))
     return RatedAnchor(
-        name="boulder", position=(x, y, top[2]), kind="boulder", heights=(0.4,), girth=None,
+        name="boulder", position=(x, y, top[2]), kind=AnchorKind.BOULDER, heights=(0.4,), girth=None,
         strength=AnchorStrength(
             capacity=float(rng.uniform(4e3, 1e4)), unit="N", factors=(), governs="stated"
         ),

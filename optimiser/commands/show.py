@@ -61,7 +61,7 @@ def command(
     from optimiser.jobs.ranges.breakeven import break_evens, worth_measuring
     from optimiser.jobs.ranges.samples import SEED
     from optimiser.jobs.remarks import data_ends_json, used
-    from optimiser.rig.ground.stretches import ON
+    from optimiser.rig.setup import Way
     from optimiser.telling import ranges as telling
     from optimiser.telling.detail import detail
     from optimiser.telling.tables import holding_json, ranking_json, setup_json
@@ -87,7 +87,7 @@ def command(
     if samples is not None:
         (setup,) = take_samples(site, (setup,), samples)
     spare = hold_with_spare(site, setup)
-    single = not any(line.way == ON for line in setup.holding)
+    single = not any(line.way is Way.ON for line in setup.holding)
     limits = break_evens(site, setup) if single else ()
     worth = worth_measuring(site, setup) if single else ()
     data = None

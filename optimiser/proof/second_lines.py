@@ -21,17 +21,16 @@ from optimiser.proof.place.points import Point, hold, length, points, turned
 from optimiser.proof.place.trunk import grips
 from optimiser.proof.rigs import Worked
 from optimiser.proof.way_down import hand_limit, rows
-from optimiser.rig.setup import Component, HoldingLine, HoldRow, Role, Setup
+from optimiser.rig.setup import Component, HoldingLine, HoldRow, Role, Setup, Way
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Owned, Site
 
-BACK, ON, ASIDE = "back", "on", "aside"
 NEAR = 1e-6
 
 
 def check(site: Site, setup: Setup, haul: Worked, owned: Mapping[str, Owned], notes: Notes) -> None:
     """The lines of a setup whose haul was checked."""
-    aside = [line for line in setup.holding if line.way == ASIDE]
+    aside = [line for line in setup.holding if line.way is Way.ASIDE]
     guide = setup.steered
     if guide is not None:
         leads = [(line.walk, line.attachment) for line in aside]
@@ -54,13 +53,13 @@ def check_found(
 def _all_kept(setup: Setup, line: list[Point], notes: Notes) -> None:
     """Wherever the load would run a line keeps it."""
     for p in line:
-        for way, sign in ((BACK, 1.0), (ON, -1.0)):
+        for way, sign in ((Way.BACK, 1.0), (Way.ON, -1.0)):
             if p.row is not None and runs(p, sign) > 0.0:
                 kept = any(_covers(held, p.at, way) for held in setup.holding)
                 notes.need(kept, f"at {p.at:.2f} m nothing keeps the load from running {way}")
 
 
-def _covers(line: HoldingLine, at: float, way: str) -> bool:
+def _covers(line: HoldingLine, at: float, way: Way) -> bool:
     return line.way == way and line.from_m - NEAR <= at <= line.to_m + NEAR
 
 
@@ -69,15 +68,15 @@ def _each(
     owned: Mapping[str, Owned], notes: Notes,
 ) -> None:  # fmt: skip
     """Each line by itself, on what the haul and the steering line leave."""
-    aside = [line for line in lines if line.way == ASIDE]
+    aside = [line for line in lines if line.way is Way.ASIDE]
     along = [of_haul(setup)]
     taken = _loads(setup.components)
-    for line in [*aside, *(line for line in lines if line.way != ASIDE)]:
+    for line in [*aside, *(line for line in lines if line.way is not Way.ASIDE)]:
         again = Notes()
         if not _line(site, setup, line, haul, found, owned, taken, along, again):
             again.differ("its figures could not be worked out")
         notes.found.extend(f"second line ({line.way}): {what}" for what in again.found)
-        if line.way == ASIDE:  # it is there all along; of the lines that hold, one at a time
+        if line.way is Way.ASIDE:  # it is there all along; of the lines that hold, one at a time
             along.append(_claim(site, line, line.profile, (line.from_m, line.to_m), {}, owned))
             for word, load in _loads(line.components).items():
                 taken[word] = taken.get(word, 0.0) + load
@@ -103,12 +102,11 @@ def _line(
 ) -> bool:  # fmt: skip
     """Whether the line could be worked out."""
     ground, profile, ends = site, line.profile[::-1], (line.from_m, line.to_m)
-    if line.way == ON:
+    if line.way is Way.ON:
         long = length(site)
         ground = turned(site)
         profile = tuple(replace(row, at=long - row.at) for row in profile)
         ends = (long - line.to_m, long - line.from_m)
-    notes.need(line.way in (BACK, ON, ASIDE), f"a line that keeps the load from '{line.way}'")
     claim = _claim(ground, line, profile, ends, taken, owned)
     notes.need(claim.second is None and not line.rope.joined, "a second line of two ropes")
     stock.check([*along, claim], owned, notes)
@@ -129,15 +127,15 @@ def _line(
     notes.same("hand", line.hand, top / ratio)
     notes.same("limit of the hand", line.hand_limit, limit)
     listed = [s for s in own.states if s.point.row is not None]
-    sign = 1.0 if line.way == BACK else -1.0
+    sign = 1.0 if line.way is Way.BACK else -1.0
     covered = [
         p for p in haul if p.row is not None and line.from_m - NEAR <= p.at <= line.to_m + NEAR
     ]
-    if line.way != ASIDE:
+    if line.way is not Way.ASIDE:
         covered = [p for p in covered if runs(p, sign) > 0.0]
     worst = max((rests(p) for p in covered), default=None)
     notes.need(line.rest == worst, "not what the load does when let go of")
-    if line.way == ASIDE:
+    if line.way is Way.ASIDE:
         notes.same("force across the path", line.force, max(s.steer for s in listed))
         steered = [p.at for p in haul if p.row is not None and setup.profile[p.row].steer > 0.0]
         whole = bool(steered) and (steered[0], steered[-1]) == (line.from_m, line.to_m)
@@ -158,7 +156,7 @@ def _duty(
     site: Site, setup: Setup, line: HoldingLine, ground: Site, haul: list[Point],
     found: Found | None, owned: Mapping[str, Owned], limit: float,
 ) -> Duty:  # fmt: skip
-    if line.way != ASIDE:
+    if line.way is not Way.ASIDE:
         return Holds(ground, limit)
     given: dict[tuple[float, Vec], float] = {}
     for state in (found or _haul(site, setup, haul, owned)).states:

@@ -27,8 +27,7 @@ from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.sharing import take_over
 from optimiser.rig.ground.stations import Stations, lay_stations
-from optimiser.rig.ground.stretches import ON
-from optimiser.rig.setup import Hung, Role, Setup, names
+from optimiser.rig.setup import Hung, Role, Setup, Way, names
 from optimiser.rig.two_ropes import evaluate as compound
 from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
@@ -150,7 +149,7 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
     if attachment is None:
         return Stopped(f"the load cannot be taken at {setup.attachment}")
     laid = stretch_of(site, setup) if stations is None else stations
-    kept = any(line.way == ON for line in setup.holding)
+    kept = any(line.way is Way.ON for line in setup.holding)
     guides = () if setup.steered is None else (setup.steered,)
     return Scene(trimmed, laid, attachment, puller, kept, guides)
 

@@ -43,6 +43,15 @@ class Role(StrEnum):
     HOLD = "hold"  # where the line takes hold of the load
 
 
+class Way(StrEnum):
+    """What a second line keeps a load from: running back the way it came, or on downhill, by itself; or
+    slewing aside under the haul."""
+
+    BACK = "back"
+    ON = "on"
+    ASIDE = "aside"
+
+
 PIECES = (Role.STRAP, Role.LEG, Role.SHACKLE, Role.HOOK, Role.BLOCK, Role.EXTENSION)
 """Roles of pieces by themselves; the other ones of a list of gear are what is done with a rope."""
 
@@ -178,13 +187,13 @@ class HoldingLine:
     """A second line on the load that keeps it in hand over a stretch, from what the haul leaves of the
     gear. It does not make the haul's margin any better.
 
-    `way`: "back" where the load would run back (the line is taken in as it comes up), "on" where it
-    would run on downhill (the line is eased), "aside" where the haul alone would slew it (the line is
+    `way`: BACK where the load would run back (the line is taken in as it comes up), ON where it
+    would run on downhill (the line is eased), ASIDE where the haul alone would slew it (the line is
     tended so that it goes straight; the pull of the haul is that with this line's part against it). The
     rope's last place in `walk` is the trunk with `turns` round turns, and a hand behind them.
     """
 
-    way: str
+    way: Way
     from_m: float  # m along the path
     to_m: float
     walk: Walk

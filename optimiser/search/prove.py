@@ -6,6 +6,7 @@ proof keeps all that can still reach the list.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 
@@ -26,6 +27,14 @@ Workers = Callable[[Board, Tally], Iterable[Worker]]
 BEAM = 250
 PAIRS = 100_000
 """Partial walks times places grown at a time."""
+
+
+class Stop(Enum):
+    """When a search has found enough: one setup, some good ones (what the beam finds), or the best."""
+
+    FIRST = "first"
+    GOOD = "good"
+    PROVEN = "proven"
 
 
 @dataclass(frozen=True)
@@ -49,12 +58,12 @@ def search(
     everything: bool,
     clock: Clock,
     only_rated: bool = True,
-    stop: str = "",
+    stop: Stop = Stop.PROVEN,
     workers: Workers | None = None,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
-    leave out anchors without a rating; `stop`: "first" stops as soon as there is one, "beam" once the
-    beam has found some (good ones); an empty board that is proven then says that there is none.
+    leave out anchors without a rating; an empty board that is proven says that there is none, wherever
+    it was to `stop`.
     `workers`: what grows and what confirms the walks, in place of the usual ones.
     Where the rules allow tackle on tackle, it is in the same list."""
     board = Board(order, top, everything=everything)
@@ -92,10 +101,10 @@ def search(
                 _depth_first(grower, confirmer, board, order, clock)
 
     try:
-        if stop == "first":
+        if stop is Stop.FIRST:
             clock.until = lambda: bool(board.entries)
         every = first((workers or usual)(board, tally))
-        if stop == "beam":
+        if stop is Stop.GOOD:
             clock.until = lambda: bool(board.entries)
         board.overturned = False
         prove(every)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import pi
 
 from optimiser.mechanics.values import AnchorStrength, Vec
+from optimiser.site.model import AnchorKind
 
 LEAST_LEVER = 0.3
 """m added to a strap's height: a pull at the ground line would else be held by anything, and the
@@ -26,7 +27,7 @@ class Tree:
     top: float  # m
     least_diameter: float | None = None  # m, the thin end of a range
 
-    kind = "tree"
+    kind = AnchorKind.TREE
     horizontal_only = True
     ties_round = True
     eye = None
@@ -53,7 +54,7 @@ class RatedAnchor:
 
     name: str
     position: Vec
-    kind: str
+    kind: AnchorKind
     heights: tuple[float, ...]
     girth: float | None
     strength: AnchorStrength
@@ -69,8 +70,8 @@ class RatedAnchor:
 
     @property
     def ties_round(self) -> bool:
-        """A rope saws on a boulder's edges, and cannot be led round what is buried or parked."""
-        return self.girth is not None and self.kind == "post"
+        """Only round a post of known girth."""
+        return self.girth is not None and self.kind.is_trunk
 
     def lever(self, height: float) -> float:
         return 1.0

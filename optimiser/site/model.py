@@ -7,6 +7,7 @@ Coordinates are metres: x and y in plan, z up. A site that was read stands in a 
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeGuard
 
 from catalogue.gear import AnyGear, Chain, Condition, MadeTo, Rope, Strap, Termination
@@ -106,6 +107,32 @@ class Load:
     lightest: float | None = None
 
 
+class AnchorKind(StrEnum):
+    """What an anchor is; a site file's own words."""
+
+    TREE = "tree"
+    BOULDER = "boulder"
+    BURIED_LOG = "buried log"
+    PICKET_HOLDFAST = "picket holdfast"
+    PARKED_VEHICLE = "parked vehicle"
+    RING = "ring"
+    POST = "post"
+    OTHER = "other"
+
+    @property
+    def is_trunk(self) -> bool:
+        """Whether a rope may be tied or eased straight round it: it would saw on a boulder's edges, and
+        cannot be led round what is buried or parked."""
+        return self in (AnchorKind.TREE, AnchorKind.POST)
+
+    @property
+    def is_set_down(self) -> bool:
+        """Whether people put it where they want it."""
+        return self in (
+            AnchorKind.PARKED_VEHICLE, AnchorKind.PICKET_HOLDFAST, AnchorKind.BURIED_LOG
+        )  # fmt: skip
+
+
 class Anchor(Protocol):
     """Something a strap, chain or shackle can be made fast to. A new kind of anchor is a class with
     these members (see `optimiser.site.anchors`) and an entry in the document's anchor models."""
@@ -146,10 +173,10 @@ class Anchor(Protocol):
         """True where only the horizontal part of a pull counts against the strength."""
 
     @property
-    def kind(self) -> str: ...
+    def kind(self) -> AnchorKind: ...
     @property
     def ties_round(self) -> bool:
-        """True where a rope may be tied straight round it (a trunk)."""
+        """True where a rope may be tied, or eased with turns, straight round it (a trunk)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,25 +4,25 @@ from collections.abc import Sequence
 
 from optimiser.jobs.hold.find import Held
 from optimiser.mechanics.resting import Rest
-from optimiser.rig.ground.stretches import ASIDE, BACK, ON, Stretch
+from optimiser.rig.ground.stretches import Stretch
 from optimiser.rig.naming import ordinal, spot
-from optimiser.rig.setup import HoldingLine, Role
+from optimiser.rig.setup import HoldingLine, Role, Way
 from shared.units import Dimension, Rounding, show
 
 _DOES = {
-    BACK: "the load {runs} back by itself",
-    ON: "the load {runs} on downhill by itself",
-    ASIDE: "the haul alone would slew the load: a steering line keeps it on line",
+    Way.BACK: "the load {runs} back by itself",
+    Way.ON: "the load {runs} on downhill by itself",
+    Way.ASIDE: "the haul alone would slew the load: a steering line keeps it on line",
 }
 _TENDED = {
-    BACK: "take in",
-    ON: "ease out",
-    ASIDE: "tend (keep it just tight enough to go straight)",
+    Way.BACK: "take in",
+    Way.ON: "ease out",
+    Way.ASIDE: "tend (keep it just tight enough to go straight)",
 }
 _COUNTED = {
-    BACK: "It does not make the haul's margin any better.",
-    ON: "It does not make the haul's margin any better.",
-    ASIDE: "What it holds back is counted in the haul's pull and margin; pull no harder on it than that.",
+    Way.BACK: "It does not make the haul's margin any better.",
+    Way.ON: "It does not make the haul's margin any better.",
+    Way.ASIDE: "What it holds back is counted in the haul's pull and margin; pull no harder on it than that.",
 }
 
 
@@ -43,8 +43,8 @@ def line_told(line: HoldingLine, system: str, *, part_of_setup: bool = True) -> 
     taken = show(line.taken, Dimension.LENGTH, system)
     margin = show(line.margin, Dimension.RATIO, rounding=Rounding.DOWN)
     does = "Hold it by" if part_of_setup else "The gear that is left would hold it:"
-    does = "Steer it by" if line.way == ASIDE else does
-    ground = "across the path" if line.way == ASIDE else "along the ground"
+    does = "Steer it by" if line.way is Way.ASIDE else does
+    ground = "across the path" if line.way is Way.ASIDE else "along the ground"
     return (
         f"{_where(line, system)}, held with up to {force} {ground}. "
         f"{does} {line.rope.name} at {line.attachment}: {run(line, system)}. The line carries up to "

@@ -4,7 +4,7 @@ from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import AnchorStrength
 from optimiser.site.anchors import RatedAnchor
-from optimiser.site.model import Anchor, Hitch, Leg, Load, Preferences, Puller, Site
+from optimiser.site.model import Anchor, AnchorKind, Hitch, Leg, Load, Preferences, Puller, Site
 
 LONG = 2000.0
 """m from the path to the first anchor."""
@@ -13,7 +13,7 @@ LONG = 2000.0
 def _ring(name: str, x: float) -> Anchor:
     strength = AnchorStrength(capacity=1e6, unit="N", factors=(), governs="stated")
     return RatedAnchor(
-        name=name, position=(x, 0.0, 0.0), kind="ring", heights=(0.5,), girth=None,
+        name=name, position=(x, 0.0, 0.0), kind=AnchorKind.RING, heights=(0.5,), girth=None,
         strength=strength, radius=0.0, top=0.0,
     )  # fmt: skip
 

@@ -16,7 +16,7 @@ from optimiser.mechanics.resting import Rest
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
 from optimiser.rig.forces.grips import grip_of
-from optimiser.rig.ground.stretches import BACK, ON
+from optimiser.rig.setup import Way
 from optimiser.telling.detail import detail
 from optimiser.telling.hold import line_told
 from optimiser.telling.stages import stage
@@ -29,7 +29,7 @@ def test_where_a_load_has_to_be_held() -> None:
     on, back = needed(path(DOWN, UP))
     force = WEIGHT * (sin(UP) - 0.5 * LOW * cos(UP))
 
-    assert (on.way, back.way) == (ON, BACK)
+    assert (on.way, back.way) == (Way.ON, Way.BACK)
     assert on.force == pytest.approx(force)
     assert back.force == pytest.approx(force)
     assert on.from_m == 0.0
@@ -58,7 +58,7 @@ def test_a_dip_is_hauled_only_with_a_holding_line() -> None:
     assert ranking.setups
     for setup in ranking:
         on, back = setup.holding
-        assert (on.way, back.way) == (ON, BACK)
+        assert (on.way, back.way) == (Way.ON, Way.BACK)
         assert on.walk[-1].name == "behind"
         assert back.walk[-1].name == "ahead"
         downhill = [row for row in setup.profile if row.slope < -0.1]
@@ -107,7 +107,7 @@ def test_no_second_rope_no_holding_line() -> None:
     found = hold(single, setup)
 
     assert found.lines == ()
-    assert [stretch.way for stretch in found.missing] == [BACK]
+    assert [stretch.way for stretch in found.missing] == [Way.BACK]
     assert not rank_held(single, RankQuestion(explain=False)).setups
     assert rank_held(single, RankQuestion(explain=False)).not_held
     told = dict(detail(single, setup, spare=found))["Second line on the load"]
@@ -221,4 +221,4 @@ def test_a_haul_downhill_says_that_the_load_may_run_on() -> None:
     assert "rank --hold" in text
     assert all(row.runs_on > 0.0 and row.rest is Rest.RUNS for row in setup.profile)
     held = rank_held(site, RankQuestion(explain=False))[0]
-    assert [line.way for line in held.holding] == [ON]
+    assert [line.way for line in held.holding] == [Way.ON]

@@ -20,10 +20,9 @@ from optimiser.proof.notes import VerificationError
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.standing import MARK
-from optimiser.rig.ground.stretches import ASIDE
 from optimiser.rig.order import Key, Order
 from optimiser.rig.refit import reevaluate
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Setup, Way
 from optimiser.site.model import Site
 from optimiser.telling.detail import detail
 from optimiser.telling.tables import setup_json
@@ -107,7 +106,7 @@ def test_what_would_slew_is_hauled_with_a_steering_line() -> None:
     assert steered
     for setup in steered:
         assert setup.reeving not in plain
-        (line,) = [line for line in setup.holding if line.way == ASIDE]
+        (line,) = [line for line in setup.holding if line.way is Way.ASIDE]
         worst = max(setup.profile, key=lambda row: row.steer)
         assert line.line == pytest.approx(worst.steer)
         assert abs(worst.side_pull) == pytest.approx(0.3)
@@ -193,7 +192,7 @@ def test_a_spoiled_steering_line_is_refused(kind: str) -> None:
     spoiled = {
         "weaker": replace(setup, holding=(replace(line, line=line.line * 0.9),)),
         "elsewhere": replace(setup, steered=other),
-        "none": replace(setup, holding=(replace(line, way="back"),)),
+        "none": replace(setup, holding=(replace(line, way=Way.BACK),)),
         "no steering": replace(setup, steered=None),
         "same rope": replace(setup, holding=(replace(line, rope=setup.rope),)),
     }
@@ -210,7 +209,7 @@ def test_show_and_json_tell_the_line() -> None:
 
     assert "slew" in told
     assert "across the path" in told
-    assert data["way"] == ASIDE
+    assert data["way"] is Way.ASIDE
     assert any(c.key == "steering_tended" for c in setup.cautions)
     assert not any(c.key == "holding_tended" for c in setup.cautions)
 

@@ -6,7 +6,7 @@ from math import radians
 import pytest
 
 from optimiser.jobs.lower.answer import lower
-from optimiser.jobs.lower.results import Lowering
+from optimiser.jobs.lower.results import Lowering, ZoneKind
 from optimiser.jobs.question import LowerQuestion
 from optimiser.proof.notes import VerificationError
 from optimiser.proof.whole_way import verify_course
@@ -26,8 +26,8 @@ def test_a_right_answer_passes() -> None:
     verify_course(site, answer)
 
 
-@pytest.mark.parametrize("kind", ["rests", "too close to call", "climbs"])
-def test_a_stretch_that_is_said_to_do_less_than_it_may_is_refused(kind: str) -> None:
+@pytest.mark.parametrize("kind", [ZoneKind.RESTS, ZoneKind.TOO_CLOSE, ZoneKind.CLIMBS])
+def test_a_stretch_that_is_said_to_do_less_than_it_may_is_refused(kind: ZoneKind) -> None:
     site, answer = banks()
     steep, gentle = answer.zones
     wrong = replace(answer, zones=(replace(steep, kind=kind), gentle), setups=())

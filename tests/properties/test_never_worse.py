@@ -18,7 +18,7 @@ from optimiser.mechanics.values import AnchorStrength, Vec
 from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.anchors import RatedAnchor, Tree
-from optimiser.site.model import Owned, Site
+from optimiser.site.model import AnchorKind, Owned, Site
 from optimiser.site.rules import RULES
 from tests.generated import NEW
 from tests.properties.jobs import RECIPES, MadeUp, best_key, made_ups, ranked
@@ -207,7 +207,7 @@ def test_steeper(job: MadeUp, by: float) -> None:
 def _tiltable(site: Site) -> Site:
     anchors = tuple(
         RatedAnchor(
-            name=a.name, position=a.position, kind="post", heights=(0.0,), girth=a.girth,
+            name=a.name, position=a.position, kind=AnchorKind.POST, heights=(0.0,), girth=a.girth,
             radius=a.radius, top=0.0, eye=a.eye,
             strength=AnchorStrength(capacity=6000.0, unit="N", factors=(), governs="made up"),
         )

@@ -14,7 +14,7 @@ from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.anchors import RatedAnchor
-from optimiser.site.model import Hitch, Leg, Load, Preferences, Puller, Site
+from optimiser.site.model import AnchorKind, Hitch, Leg, Load, Preferences, Puller, Site
 
 Array = npt.NDArray[np.float64]
 
@@ -131,7 +131,7 @@ def evaluated(
         RatedAnchor(
             name=name,
             position=(x, y, z - 0.5),
-            kind="post",
+            kind=AnchorKind.POST,
             heights=(0.5,),
             girth=None,
             strength=strength,

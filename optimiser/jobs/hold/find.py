@@ -14,9 +14,9 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations, path_length
-from optimiser.rig.ground.stretches import BACK, Stretch, stretches
+from optimiser.rig.ground.stretches import Stretch, stretches
 from optimiser.rig.order import Order
-from optimiser.rig.setup import HoldingLine, Setup
+from optimiser.rig.setup import HoldingLine, Setup, Way
 from optimiser.search.clock import Clock
 from optimiser.search.lowering.fill import Tally
 from optimiser.search.lowering.hold_search import Job, final, search
@@ -82,7 +82,7 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
     """The best hold over a stretch with what is left."""
     ground, long = spare, path_length(spare)
     begin, end = stretch.from_m, stretch.to_m
-    if stretch.way != BACK:
+    if stretch.way is not Way.BACK:
         ground, begin, end = turned(spare), long - end, long - begin
     limit = hand_limit(spare.preferences, None)
     job = Job(
@@ -101,7 +101,7 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
     if not listed:
         return None
     made = build(final(listed[0], job), rank=1, hand_source=limit.source)
-    if stretch.way == BACK:
+    if stretch.way is Way.BACK:
         return _line(made, stretch)
     there = tuple(replace(row, at=long - row.at) for row in made.profile)
     return _line(replace(made, profile=there), stretch)

@@ -6,9 +6,8 @@ from dataclasses import replace
 import numpy as np
 
 from optimiser.rig.ground.stations import Stations
-from optimiser.rig.ground.stretches import ASIDE
 from optimiser.rig.refit import stretch_of
-from optimiser.rig.setup import PIECES, Setup
+from optimiser.rig.setup import PIECES, Setup, Way
 from optimiser.site.model import Anchor, Hitch, Site
 
 NOTHING = 1e-6
@@ -32,7 +31,7 @@ def spare_site(site: Site, setup: Setup) -> Site:
     a hitch at worst is taken off what it stands, whether both pull at one time or not: on the safe
     side."""
     used = used_by(setup)
-    steering = [line for line in setup.holding if line.way == ASIDE]
+    steering = [line for line in setup.holding if line.way is Way.ASIDE]
     for held in steering:
         used.update(h.item for h in held.gear if h.role in PIECES)
         used.update([held.rope.name])

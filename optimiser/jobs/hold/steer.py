@@ -28,13 +28,13 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.variants import eta_patterns, variants
 from optimiser.rig.ground.attachments import Attachment, attachments
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.stretches import ASIDE, Stretch
+from optimiser.rig.ground.stretches import Stretch
 from optimiser.rig.order import Key, Order
 from optimiser.rig.refit import Stopped, scene_of
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Setup, Way
 from optimiser.rig.walk import Guide, Place, PlaceKind
 from optimiser.search.lowering.fill import variants_of
-from optimiser.search.lowering.holders import TURNED_ROUND, hand, hand_limit
+from optimiser.search.lowering.holders import hand, hand_limit
 from optimiser.site.model import Site
 
 
@@ -44,10 +44,7 @@ def guides(site: Site) -> tuple[Guide, ...]:
     return tuple(
         Guide(place=Place(PlaceKind.ANCHOR, anchor.name, min(anchor.heights)), hitch=hitch)
         for anchor in site.anchors
-        if anchor.kind in TURNED_ROUND
-        and anchor.ties_round
-        and anchor.heights
-        and anchor.strength.capacity is not None
+        if anchor.ties_round and anchor.heights and anchor.strength.capacity is not None
         for hitch in site.load.hitches
     )
 
@@ -139,7 +136,7 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
         return None
     made = build(filled, rank=1, hand_source=limit.source)
     rest = Rest(int(whole.rest[here].max()))
-    stretch = Stretch(way=ASIDE, from_m=begin, to_m=end, force=_across(tended), rest=rest)
+    stretch = Stretch(way=Way.ASIDE, from_m=begin, to_m=end, force=_across(tended), rest=rest)
     return made, stretch
 
 

@@ -14,7 +14,7 @@ from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.ground.stations import leg_lengths
 from optimiser.rig.setup import Caution, names
-from optimiser.site.model import Site
+from optimiser.site.model import AnchorKind, Site
 from shared.units import Dimension, Rounding, show
 
 BOOK: CautionBook[[Site, LoweringSetup]] = CautionBook("optimiser.jobs.lower")
@@ -117,13 +117,13 @@ def _heat(site: Site, setup: LoweringSetup) -> Fields:
 
 @BOOK.check
 def _bark(site: Site, setup: LoweringSetup) -> Fields:
-    if setup.turns and site.anchor(trunk_of(setup)).kind == "tree":
+    if setup.turns and site.anchor(trunk_of(setup)).kind is AnchorKind.TREE:
         yield {"tree": trunk_of(setup), "low": show(setup.friction, Dimension.RATIO)}
 
 
 @BOOK.check
 def _logging_rule(site: Site, setup: LoweringSetup) -> Fields:
-    if setup.turns and site.anchor(trunk_of(setup)).kind == "tree":
+    if setup.turns and site.anchor(trunk_of(setup)).kind is AnchorKind.TREE:
         yield {}
 
 

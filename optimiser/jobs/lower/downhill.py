@@ -3,7 +3,7 @@ begins with."""
 
 from collections.abc import Iterator
 
-from optimiser.jobs.lower.results import CLIMBS, Zone
+from optimiser.jobs.lower.results import Zone, ZoneKind
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import BREAKOUT_REACH, leg_lengths, path_length
@@ -46,7 +46,7 @@ def _rises(scene: Scene, zones: tuple[Zone, ...]) -> Iterator[str]:
     site, st = scene.site, scene.stations
     merged: list[tuple[float, float]] = []
     for zone in zones:
-        if zone.kind == CLIMBS:
+        if zone.kind is ZoneKind.CLIMBS:
             joins = merged and merged[-1][1] == zone.from_m
             begin = merged.pop()[0] if joins else zone.from_m
             merged.append((begin, zone.to_m))

@@ -2,28 +2,33 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.setup import HoldRow, LoweringSetup
 from optimiser.site.model import Site
 
-CLIMBS = "climbs"
-"""The kind of a stretch on which the way down rises."""
+
+class ZoneKind(StrEnum):
+    """What a stretch of the way down is: what the load does on it by itself, or that the way rises."""
+
+    RUNS = "runs"  # it runs away unless it is held
+    TOO_CLOSE = "too close to call"  # it may rest and may run: it is held all the same
+    RESTS = "rests"  # it stays until it is pushed
+    CLIMBS = "climbs"  # the way down rises here: it has to be hauled
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Zone:
     """A stretch of the path on which the load does one thing on its way down.
 
-    `kind`: "runs" (it runs away unless it is held), "too close to call" (it may rest and may run: it is
-    held all the same), "rests" (it stays until it is pushed) or "climbs" (the way down rises here: it
-    has to be hauled). `status`: what it does when let go of, whichever way is down there. `from_m` is
+    `status`: what it does when let go of, whichever way is down there. `from_m` is
     the upper end of the stretch, both ends as metres along the path from its lower end. `force`: what
     holds it without a rig, N, at worst, on the cautious side; `push`: what starts it, N, at worst; on
     a stretch where it may run it may need that push where the ground drags more than surely.
     """
 
-    kind: str
+    kind: ZoneKind
     status: Rest
     from_m: float
     to_m: float
@@ -33,7 +38,7 @@ class Zone:
     @property
     def needs_hold(self) -> bool:
         """Whether a rope has to hold the load here on its way down."""
-        return self.kind != CLIMBS and self.status is not Rest.RESTS
+        return self.kind is not ZoneKind.CLIMBS and self.status is not Rest.RESTS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

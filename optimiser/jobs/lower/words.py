@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from math import ceil, floor
 
-from optimiser.jobs.lower.results import CLIMBS, Lowering, LoweringSetup, Zone
+from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone, ZoneKind
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.naming import ordinal, spot
 from optimiser.rig.setup import names
@@ -64,7 +64,7 @@ def zone(one: Zone, system: str) -> str:
     """What the load does on a stretch."""
     force = show(one.force, Dimension.FORCE, system, Rounding.UP)
     push = show(one.push, Dimension.FORCE, system, Rounding.UP)
-    if one.kind == CLIMBS:
+    if one.kind is ZoneKind.CLIMBS:
         return f"the way down rises here: it has to be hauled with {push}; {_LET_GO[one.status]}"
     if one.status is Rest.RESTS:
         return f"rests by itself: it needs a push of up to {push} to go down"
@@ -102,7 +102,7 @@ def share(site: Site) -> str:
 
 def nothing_to_hold(answer: Lowering) -> str:
     """What is said where no stretch of the way down needs a hold."""
-    climbs = any(z.kind == CLIMBS and z.status is not Rest.RESTS for z in answer.zones)
+    climbs = any(z.kind is ZoneKind.CLIMBS and z.status is not Rest.RESTS for z in answer.zones)
     rising = (
         " Where the way down rises it may run back all the same: chock it there at every stop."
         if climbs

@@ -5,7 +5,7 @@ from itertools import groupby
 
 import numpy as np
 
-from optimiser.jobs.lower.results import CLIMBS, Zone
+from optimiser.jobs.lower.results import Zone, ZoneKind
 from optimiser.mechanics.ground import moving
 from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.rig.ground.scene import Scene
@@ -36,7 +36,7 @@ def zones(scene: Scene) -> tuple[Zone, ...]:
         end = min(some[-1], len(st) - 1)
         out.append(
             Zone(
-                kind=CLIMBS if rises else status.word,
+                kind=ZoneKind.CLIMBS if rises else ZoneKind(status.word),
                 status=status,
                 from_m=out[-1].to_m if out else float(st.at[some[0]]),
                 to_m=float(st.at[end]),

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import log
 
 from optimiser.jobs.ranges.batch import Batch
-from optimiser.jobs.ranges.inputs import Input, Way, inputs_of, ways
+from optimiser.jobs.ranges.inputs import Input, InputKind, Way, inputs_of, ways
 from optimiser.rig.components import components, weakest
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.scene import Scene
@@ -25,7 +25,13 @@ FURTHEST = 10.0
 CLOSE = 1e-5
 """Relative: break-evens are found to within this."""
 STRIDE = 1.25
-_FORCES_ONLY = ("weight", "resistance", "apparent", "pull", "efficiency")
+_FORCES_ONLY = (
+    InputKind.WEIGHT,
+    InputKind.RESISTANCE,
+    InputKind.APPARENT,
+    InputKind.PULL,
+    InputKind.EFFICIENCY,
+)
 """Kinds of input that change forces and ratings, but nothing that is tabulated or hung."""
 MEASURED = 3
 """Inputs that are named as worth measuring."""
@@ -88,7 +94,7 @@ class Bench:
                 worst = int(outcome.margin.argmin())
                 return float(outcome.margin[worst]), self._batch.names[outcome.weakest[worst]]
         # Where the ground itself moves, the path has another length: the whole of it is laid anew.
-        stations = lay_stations(site) if one.kind == "steepness" else None
+        stations = lay_stations(site) if one.kind is InputKind.STEEPNESS else None
         filled = refit(site, self.setup, stations=stations, like=self._like)
         if isinstance(filled, Stopped):
             return 0.0, filled.why
@@ -97,7 +103,7 @@ class Bench:
 
     def break_even(self, one: Input) -> BreakEven:
         """Finds where one input brings the first piece to its limit, first on its worse side."""
-        for side in (one.worse, -one.worse) if one.kind == "efficiency" else (one.worse,):
+        for side in (one.worse, -one.worse) if one.kind is InputKind.EFFICIENCY else (one.worse,):
             found = self._crossing(one, side)
             if found is not None:
                 return _told(one, *found)

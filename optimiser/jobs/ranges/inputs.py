@@ -7,6 +7,7 @@ measured in `optimiser/jobs/ranges/data/measuring.toml`.
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from functools import cache
 from importlib.resources import files
 from math import atan, hypot, tan
@@ -21,6 +22,19 @@ from optimiser.site.model import Anchor, Leg, Origin, Puller, Site
 from shared.units import Dimension
 
 
+class InputKind(StrEnum):
+    """What may be wrong; the words of `data/measuring.toml`. Those of the ground are the fields of a leg."""
+
+    WEIGHT = "weight"
+    RESISTANCE = "resistance"
+    APPARENT = "apparent"
+    BREAKOUT = "breakout"
+    STEEPNESS = "steepness"
+    PULL = "pull"
+    EFFICIENCY = "efficiency"
+    THICKNESS = "thickness"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Input:
     """One uncertain input of a setup. `value` SI; `low`, `high`: between what ends it may well lie;
@@ -28,7 +42,7 @@ class Input:
     worse, -1 where less is; `at`: the site with it at another value (ValueError where there is none).
     `bounds`: between which values it makes sense at all."""
 
-    kind: str
+    kind: InputKind
     name: str
     key: str
     value: float
@@ -79,7 +93,7 @@ def inputs_of(site: Site, setup: Setup) -> tuple[Input, ...]:
 def _weight(origin: Origin, site: Site) -> Iterator[Input]:
     keys: list[Key] = [("load", "weight")]
     yield _from_file(
-        origin, "weight", "weight of the load", keys, site.load.weight, +1, Dimension.WEIGHT,
+        origin, InputKind.WEIGHT, "weight of the load", keys, site.load.weight, +1, Dimension.WEIGHT,
         (0.0, 1e8),
     )  # fmt: skip
 
@@ -87,23 +101,33 @@ def _weight(origin: Origin, site: Site) -> Iterator[Input]:
 def _ground(origin: Origin, site: Site) -> Iterator[Input]:
     """Legs of the same surface and value are one input: whoever misjudges one misjudges all."""
     fields = (
-        ("resistance", "resistance", "resistance of {}", (0.0, 10.0)),
-        ("apparent_weight", "apparent", "share of the weight that rests on {}", (0.0, 10.0)),
-        ("breakout", "breakout", "break-out from {}", (1.0, 100.0)),
+        ("resistance", InputKind.RESISTANCE, "resistance of {}", (0.0, 10.0)),
+        (
+            "apparent_weight",
+            InputKind.APPARENT,
+            "share of the weight that rests on {}",
+            (0.0, 10.0),
+        ),
+        ("breakout", InputKind.BREAKOUT, "break-out from {}", (1.0, 100.0)),
     )
     for field, kind, words, bounds in fields:
         groups: dict[tuple[str, float], list[int]] = {}
         for number, leg in enumerate(site.legs):
             value = getattr(leg, kind)
-            if kind == "resistance" or origin.at(("path", "leg", number, field)) is not None:
+            if (
+                kind is InputKind.RESISTANCE
+                or origin.at(("path", "leg", number, field)) is not None
+            ):
                 groups.setdefault((leg.surface, value), []).append(number)
         for (surface, value), legs in groups.items():
             keys: list[Key] = [("path", "leg", number, field) for number in legs]
             known = (
-                _published(origin, site.legs[legs[0]], legs[0]) if kind == "resistance" else None
+                _published(origin, site.legs[legs[0]], legs[0])
+                if kind is InputKind.RESISTANCE
+                else None
             )
             name = words.format(
-                surface if len(groups) > 1 or kind != "resistance" else "the ground"
+                surface if len(groups) > 1 or kind is not InputKind.RESISTANCE else "the ground"
             )
             yield _from_file(
                 origin, kind, name, keys, value, +1, Dimension.RATIO, bounds, published=known
@@ -128,7 +152,7 @@ def _trees(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
         quantity = getattr(tree, field)
         word = "girth" if field == "girth" else "thickness"
         yield _from_file(
-            origin, "thickness", f"{word} of {tree.name}", [("tree", number, field)],
+            origin, InputKind.THICKNESS, f"{word} of {tree.name}", [("tree", number, field)],
             quantity.at(origin.corner), -1, Dimension.LENGTH, (0.0, 4.0),
         )  # fmt: skip
 
@@ -140,14 +164,14 @@ def _sheaves(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
         if owned is None or owned.name not in used or not isinstance(owned.gear, Block):
             continue
         yield _from_file(
-            origin, "efficiency", f"efficiency of the sheaves of {owned.name}",
+            origin, InputKind.EFFICIENCY, f"efficiency of the sheaves of {owned.name}",
             [("gear", number, "efficiency")], owned.gear.eta, -1, Dimension.RATIO, (0.05, 1.0),
         )  # fmt: skip
 
 
 def _from_file(
     origin: Origin,
-    kind: str,
+    kind: InputKind,
     name: str,
     keys: list[Key],
     value: float,
@@ -175,7 +199,7 @@ def _from_file(
 def _pull(site: Site, setup: Setup) -> Iterator[Input]:
     """What the puller can pull on the level in line with its run, whatever that was worked out from."""
     puller = setup.puller
-    spread = ways()["pull"].spread
+    spread = ways()[InputKind.PULL].spread
 
     def at(value: float) -> Site:
         factor = value / puller.limit
@@ -191,7 +215,7 @@ def _pull(site: Site, setup: Setup) -> Iterator[Input]:
         ends = [origin.site({}, corner).pullers[number].limit for corner in ("worst", "best")]
         low, high = min(ends), max(ends)
     yield Input(
-        kind="pull", name=f"pull of {puller.name}", key=f"puller[{puller.name}]",
+        kind=InputKind.PULL, name=f"pull of {puller.name}", key=f"puller[{puller.name}]",
         value=puller.limit, low=low, high=high, stated=bool(uncertain), worse=-1,
         dimension=Dimension.FORCE, at=at, bounds=(0.0, 1e8),
     )  # fmt: skip
@@ -207,7 +231,7 @@ def _steepness(site: Site) -> Iterator[Input]:
     steepest = max(_tangent(leg) for leg in site.legs)
     if steepest <= 0.0:
         return
-    spread = ways()["steepness"].spread
+    spread = ways()[InputKind.STEEPNESS].spread
 
     # A steeper crest rubs the line before anything is overloaded; that is looked at on its own, so the
     # edges are taken as protected here.
@@ -219,7 +243,7 @@ def _steepness(site: Site) -> Iterator[Input]:
 
     slope = atan(steepest)
     yield Input(
-        kind="steepness", key="path",
+        kind=InputKind.STEEPNESS, key="path",
         name="slope of the steepest leg, all rises in proportion (edges protected)",
         value=slope, low=slope * (1.0 - spread), high=slope * (1.0 + spread), stated=False, worse=+1,
         dimension=Dimension.ANGLE, at=at, bounds=(0.0, 1.25),

@@ -8,7 +8,7 @@ from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock
-from optimiser.search.prove import search
+from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 
@@ -69,7 +69,9 @@ class Budget:
         self._known.append((job, job.scenes()))
         return self._known[-1][1]
 
-    def search(self, job: Job, *, top: int = 2, stop: str = "beam") -> tuple[list[Filled], bool]:
+    def search(
+        self, job: Job, *, top: int = 2, stop: Stop = Stop.GOOD
+    ) -> tuple[list[Filled], bool]:
         """Some setups of the job, strong ones first, and whether the search came to its end: nothing
         found and True means that there is none."""
         if not self.clock.runs():

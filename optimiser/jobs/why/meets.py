@@ -2,6 +2,8 @@
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
+from typing import assert_never
 
 import numpy as np
 
@@ -20,6 +22,14 @@ DEEP = 0.3
 lifts it (choice)."""
 
 
+class Met(Enum):
+    """What a line meets: a post or trunk, the ground, or the load's own nose."""
+
+    POST = "post"
+    GROUND = "ground"
+    NOSE = "nose"
+
+
 @dataclass(frozen=True, slots=True)
 class Meeting:
     """Something in the way of a line.
@@ -31,7 +41,7 @@ class Meeting:
     """
 
     what: str
-    kind: str  # "post", "ground" or "nose"
+    kind: Met
     at: float
     change: Change | None  # None: it cannot be taken away
     along: float = 0.0
@@ -47,13 +57,19 @@ class Meeting:
 
         # Where the load is says nothing of a line between two places that stay where they are.
         at = f", with the load at {metres(self.at)}" if first == THE_LOAD else ""
-        if self.kind == "nose":
-            return f"{self.what}{at}"
         where = f"{metres(self.along)} from {first}"
         by = metres(self.by, Rounding.UP)
-        if self.kind == "post":
-            return f"{self.what} {where}, {by} inside its edge{at}"
-        return f"{self.what} at {metres(self.spots[0])} of the path, {where}, {by} too low{at}"
+        match self.kind:
+            case Met.NOSE:
+                return f"{self.what}{at}"
+            case Met.POST:
+                return f"{self.what} {where}, {by} inside its edge{at}"
+            case Met.GROUND:
+                return (
+                    f"{self.what} at {metres(self.spots[0])} of the path, {where}, {by} too low{at}"
+                )
+            case _:
+                assert_never(self.kind)
 
 
 def met(row: RigRow, segment: int) -> Iterator[Meeting]:
@@ -131,7 +147,7 @@ class _Part:
                 change = Change(text=f"take {post.name} away", amount=1.0, unit="")
             yield Meeting(
                 what=post.name,
-                kind="post",
+                kind=Met.POST,
                 at=self._first(hit),
                 change=change,
                 along=float(self._long(share)[worst]),
@@ -164,7 +180,7 @@ class _Part:
         spots, along, by = self._depths(points)
         yield Meeting(
             what="the ground",
-            kind="ground",
+            kind=Met.GROUND,
             at=self._first(touches),
             change=log_laid([spots], legs, by, site.preferences.units),
             along=along,
@@ -216,7 +232,7 @@ class _Part:
         else:
             change = Change(text="an anchor further ahead of the load", amount=0.0, unit="")
         what = "the load's own nose, which has come to the anchor"
-        yield Meeting(what=what, kind="nose", at=stop, change=change)
+        yield Meeting(what=what, kind=Met.NOSE, at=stop, change=change)
 
 
 def log_laid(

@@ -311,7 +311,7 @@ class Hanging:
         alone = sum(p == self.walk[0] for p in self.walk) == 1
         if anchor is None or anchor.girth is None or not alone:
             return []
-        if anchor.kind not in ("tree", "post"):
+        if anchor.kind not in TURNED_ROUND:
             return []
         thick = 2.0 * anchor.least_radius if anchor.radius > 0.0 else anchor.girth / pi
         return [

@@ -6,9 +6,9 @@ from math import asin, degrees, exp, pi, sin, sqrt
 
 from catalogue.gear import Chain, Rope, Strap
 from optimiser.proof.pieces.read_figures import figure, table
-from optimiser.site.model import Anchor, Owned
+from optimiser.site.model import Anchor, AnchorKind, Owned
 
-TURNED_ROUND = ("tree", "post")
+TURNED_ROUND = (AnchorKind.TREE, AnchorKind.POST)
 """Kinds of anchor on which a rope may be eased round: it would saw on anything else."""
 UNKNOWN = "slippery"
 """The kind a rope's material is taken for where nothing is known of it: the one that grips least."""

@@ -13,11 +13,10 @@ from optimiser.mechanics.resting import Rest
 from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.stretches import ASIDE, ON
 from optimiser.rig.naming import spot
-from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, names
+from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, Way, names
 from optimiser.rig.walk import PlaceKind
-from optimiser.site.model import Leg, Site
+from optimiser.site.model import AnchorKind, Leg, Site
 from shared.units import STANDARD_GRAVITY, Dimension, Rounding, show
 
 BOOK: CautionBook[[Site, Setup]] = CautionBook("optimiser.rig.cautions")
@@ -62,7 +61,7 @@ def _runs_back(site: Site, setup: Setup) -> Fields:
 def _runs_on(site: Site, setup: Setup) -> Fields:
     rows = [row for row in setup.profile if row.runs_on > 0.0]
     if rows:
-        held = any(line.way == ON for line in setup.holding)
+        held = any(line.way is Way.ON for line in setup.holding)
         yield {
             "does": _runs(rows),
             "first": _metres(site, rows[0].at),
@@ -238,7 +237,7 @@ def _thin_tree(site: Site, setup: Setup) -> Fields:
     limits = BOOK.limits("thin_tree")
     for name in _anchors_used(setup):
         anchor = site.anchor(name)
-        if anchor.kind == "tree" and 2 * anchor.least_radius < limits["diameter"]:
+        if anchor.kind is AnchorKind.TREE and 2 * anchor.least_radius < limits["diameter"]:
             diameter = show(2 * anchor.least_radius, Dimension.SIZE, site.preferences.units)
             yield {"tree": name, "diameter": diameter}
 
@@ -251,7 +250,7 @@ def _high_strap(site: Site, setup: Setup) -> Fields:
             continue
         anchor = site.anchor(place.name)
         low = min(anchor.heights)
-        if anchor.kind == "tree" and low < place.height:
+        if anchor.kind is AnchorKind.TREE and low < place.height:
             times = anchor.lever(place.height) / anchor.lever(low)
             yield {
                 "tree": place.name,
@@ -282,14 +281,14 @@ def _grip_moved(site: Site, setup: Setup) -> Fields:
 @BOOK.check
 def _holding_tended(site: Site, setup: Setup) -> Fields:
     for line in setup.holding:
-        if line.way != ASIDE:
+        if line.way is not Way.ASIDE:
             yield {"rope": line.rope.name, "trunk": line.walk[-1].name}
 
 
 @BOOK.check
 def _steering_tended(site: Site, setup: Setup) -> Fields:
     for line in setup.holding:
-        if line.way == ASIDE:
+        if line.way is Way.ASIDE:
             yield {
                 "rope": line.rope.name,
                 "trunk": line.walk[-1].name,

@@ -4,10 +4,7 @@ from dataclasses import dataclass
 
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import Stations
-
-BACK, ON, ASIDE = "back", "on", "aside"
-"""What a second line keeps a load from: running back the way it came, or on downhill, by itself; or
-slewing aside under the haul."""
+from optimiser.rig.setup import Way
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,7 +12,7 @@ class Stretch:
     """From the first to the last place, m along the path, at which the load may run that way; `force`
     along the ground that keeps it, N, at worst. `rest`: what it does there at worst when let go of."""
 
-    way: str
+    way: Way
     from_m: float
     to_m: float
     force: float
@@ -30,7 +27,7 @@ def stretches(stations: Stations) -> tuple[Stretch, ...]:
         force = float(max(back[i], on[i]))
         if force <= 0.0:
             continue
-        way, at = BACK if back[i] > 0.0 else ON, float(stations.at[i])
+        way, at = Way.BACK if back[i] > 0.0 else Way.ON, float(stations.at[i])
         begin, rest = at, Rest(int(stations.rest[i]))
         if out and out[-1].way == way:
             last = out.pop()

@@ -22,7 +22,7 @@ from optimiser.search.buying.money.purse import ANY_NUMBER, STEP, Purse
 from optimiser.search.buying.two_ropes import workers as of_two_ropes
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Tally
-from optimiser.search.prove import Worker, Workers, search
+from optimiser.search.prove import Stop, Worker, Workers, search
 from optimiser.search.rules import Rules
 
 RISE = 1.4
@@ -127,7 +127,7 @@ class Market:
             raise OutOfTime
         outcome = search(
             self.scenes, purse.kit, self._order, self.rules, top=1, floor=self.floor,
-            everything=True, clock=self.clock.anew(), stop="first", workers=workers,
+            everything=True, clock=self.clock.anew(), stop=Stop.FIRST, workers=workers,
         )  # fmt: skip
         self.tally.looked_at += outcome.tally.looked_at
         for _, entry in outcome.board.leaders():

@@ -12,7 +12,7 @@ from optimiser.rig.order import Order
 from optimiser.search.board import Board, Entry
 from optimiser.search.clock import Clock
 from optimiser.search.lowering.fill import Confirmer, Tally
-from optimiser.search.lowering.holders import TURNED_ROUND, HandLimit
+from optimiser.search.lowering.holders import HandLimit
 from optimiser.search.lowering.walks import Bound, Field
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
@@ -63,7 +63,7 @@ def held_at(scene: Scene, *, only_rated: bool) -> tuple[int, ...]:
             continue
         anchor = scene.site.anchors[int(a)]
         known = anchor.strength.capacity is not None or not only_rated
-        if known and anchor.ties_round and anchor.kind in TURNED_ROUND:
+        if known and anchor.ties_round:
             out.append(number)
     return tuple(out)
 

@@ -8,8 +8,6 @@ from optimiser.site.model import Preferences, Puller, Site
 
 HAND = "hand"
 """Name of the stand-in for whoever eases the rope round a trunk."""
-TURNED_ROUND = ("tree", "post")
-"""Kinds of anchor a rope is eased round; it would saw on anything else."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ from optimiser.search.board import Board, Entry
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
-from optimiser.search.prove import search
+from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
 from optimiser.search.stages.track import Track
 from optimiser.search.two_ropes.search import CompoundConfirmer
@@ -108,7 +108,7 @@ class Finder:
         known = self._known(begin, end, replace(caps, resets=0))
         if known:
             return 0
-        entry = self._best(begin, end, caps, order, stop="beam")
+        entry = self._best(begin, end, caps, order, stop=Stop.GOOD)
         if entry is None:
             return None
         count = entry.key.resets
@@ -119,7 +119,7 @@ class Finder:
     def top_band(self, begin: int, end: int, caps: Caps) -> int | None:
         """The highest band of margin on a stretch, up to that of enough; None where no setup
         works."""
-        entry = self._best(begin, end, caps, self._order(EXISTENCE, caps), stop="beam")
+        entry = self._best(begin, end, caps, self._order(EXISTENCE, caps), stop=Stop.GOOD)
         if entry is None:
             return None
         order = self._order(EXISTENCE, caps)
@@ -131,11 +131,11 @@ class Finder:
     def some(self, begin: int, end: int, caps: Caps) -> Entry | None:
         """A good setup on a stretch, not proven the best."""
         order = self._order(EXISTENCE, caps)
-        return self._best(begin, end, caps, order, stop="beam")
+        return self._best(begin, end, caps, order, stop=Stop.GOOD)
 
     def best(self, begin: int, end: int, caps: Caps, names: tuple[str, ...]) -> Entry | None:
         """The best setup on a stretch by an order of counts. Raises TimeUp."""
-        return self._best(begin, end, caps, self._order(names, caps), stop="")
+        return self._best(begin, end, caps, self._order(names, caps), stop=Stop.PROVEN)
 
     # ---- how far ---------------------------------------------------------------------------------
 
@@ -234,9 +234,9 @@ class Finder:
 
     def _searched(self, begin: int, end: int, caps: Caps) -> bool:
         order = self._order(EXISTENCE, caps)
-        return self._best(begin, end, caps, order, stop="first") is not None
+        return self._best(begin, end, caps, order, stop=Stop.FIRST) is not None
 
-    def _best(self, begin: int, end: int, caps: Caps, order: Order, *, stop: str) -> Entry | None:
+    def _best(self, begin: int, end: int, caps: Caps, order: Order, *, stop: Stop) -> Entry | None:
         task = self.task
         if not task.clock.runs():
             raise TimeUp
@@ -256,7 +256,7 @@ class Finder:
         self.searches += 1
         self.looked_at += outcome.tally.looked_at
         found = outcome.board.leaders()
-        if clock.stopped and not (stop and found):
+        if clock.stopped and not (stop is not Stop.PROVEN and found):
             raise TimeUp
         for entry in outcome.board.entries.values():
             self._remember(entry)

@@ -11,7 +11,7 @@ from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.style import FILL, MOVED, OUTLINE, ROPE, SMALL, THIN, USED
 from optimiser.sheet.drawing.view import Layout, Point, View, outline, pair
 from optimiser.sheet.shown.drawn import Drawn
-from optimiser.site.model import Anchor, Puller
+from optimiser.site.model import Anchor, AnchorKind, Puller
 from shared.units import Dimension, show
 
 MOST_RESETS = 6
@@ -40,13 +40,13 @@ def _anchor(panel: Panel, laid: Layout, drawn: Drawn, anchor: Anchor, *, mine: b
     radius = max(anchor.radius * laid.view.scale, 0.9)
     panel.keep_free((x, y), radius)
     panel.circle((x, y), radius, OUTLINE if mine else THIN, fill=USED if mine else "white")
-    if anchor.kind == "tree":
+    if anchor.kind is AnchorKind.TREE:
         panel.line([(x - radius, y), (x + radius, y)], THIN, order=4.1, avoid=0.0)
         panel.line([(x, y - radius), (x, y + radius)], THIN, order=4.1, avoid=0.0)
     if mine:
         panel.circle((x, y), radius + 0.7, ROPE if anchor.girth else THIN, fill="none")
     size = show(2 * anchor.radius, Dimension.SIZE, drawn.site.preferences.units)
-    told = f"⌀ {size}" if anchor.kind == "tree" else plain(anchor.kind)
+    told = f"⌀ {size}" if anchor.kind is AnchorKind.TREE else plain(anchor.kind)
     if mine:
         named(panel, drawn, Place(PlaceKind.ANCHOR, anchor.name), told, (x, y), radius + 0.7)
         return

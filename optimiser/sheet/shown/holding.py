@@ -9,8 +9,7 @@ from optimiser.rig.ground.attachments import Attachment, attachments
 from optimiser.rig.ground.keepout import Area
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import path_length
-from optimiser.rig.ground.stretches import ASIDE, ON
-from optimiser.rig.setup import HoldingLine
+from optimiser.rig.setup import HoldingLine, Way
 from optimiser.search.lowering.holders import hand
 from optimiser.sheet.drawing.style import Line
 from optimiser.sheet.shown.lying import At, areas_of
@@ -23,7 +22,7 @@ _NEAR = 1e-6
 
 def called(lines: Sequence[HoldingLine]) -> list[str]:
     """What each line is called; several of a kind are numbered."""
-    kinds = [STEERING if line.way == ASIDE else HOLDING for line in lines]
+    kinds = [STEERING if line.way is Way.ASIDE else HOLDING for line in lines]
     return [
         kind if kinds.count(kind) == 1 else f"{kind} {kinds[: i + 1].count(kind)}"
         for i, kind in enumerate(kinds)
@@ -61,7 +60,7 @@ def drawn_line(scene: Scene, line: HoldingLine, name: str, first: int, style: Li
 def hitch(scene: Scene, line: HoldingLine) -> Array:
     """(S, 3) m where the line takes hold of the load. A line that eases the load on downhill is found on
     the path turned round: there a bridle's ring lies on the other side."""
-    st, other = scene.stations, line.way == ON
+    st, other = scene.stations, line.way is Way.ON
     site = turned(scene.site) if other else scene.site
     a: Attachment = next(a for a in attachments(site) if a.name == line.attachment)
     sign = -1.0 if other else 1.0
@@ -75,7 +74,7 @@ def line_areas(site: Site, at: Array, line: HoldingLine) -> tuple[Area, ...]:
     haul's to say."""
     inside = [float(a) for a in at if line.from_m - _NEAR <= a <= line.to_m + _NEAR]
     places = inside or [line.from_m, line.to_m]
-    if line.way != ON:
+    if line.way is not Way.ON:
         return areas_of(site, line.walk, hand(site), [At(at=a) for a in places])
     long = path_length(site)
     rows = [At(at=long - a, runs_back=line.force) for a in reversed(places)]

@@ -12,8 +12,7 @@ from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.keepout import Area, areas
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.stations import join_stations, lay_stations, station_at
-from optimiser.rig.ground.stretches import ON
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Setup, Way
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation
 from optimiser.rig.two_ropes.evaluate import evaluate as evaluate_compound
 from optimiser.rig.two_ropes.second_rope import Tackle
@@ -78,7 +77,7 @@ class Rigged(Drawn):
         last = station_at(self.site, setup.to_m).pick(slice(0, 1))
         stations = join_stations([first, laid.pick(inside), last])
         held = {a.name: a for a in attachments(self.site)}[setup.attachment]
-        kept = any(line.way == ON for line in setup.holding)
+        kept = any(line.way is Way.ON for line in setup.holding)
         guides = () if setup.steered is None else (setup.steered,)
         scene = Scene(self.site, stations, held, setup.puller, kept, guides)
         return _evaluated(scene, setup)

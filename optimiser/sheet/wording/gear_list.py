@@ -8,6 +8,7 @@ from optimiser.rig.setup import PIECES, Hung, Role
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import PLAIN, Rope
 from optimiser.sheet.wording.letters import length
+from optimiser.site.model import AnchorKind
 from shared.units import Rounding
 
 
@@ -78,7 +79,7 @@ def _besides(drawn: Drawn) -> Iterator[Item]:
     if any(leg.edge_protected for leg in drawn.site.legs):
         yield Item(count=1, name="roller, log or hose", kind="for the ground edge", where="path")
     wrapped = [rope.walk[-1] for rope in drawn.ropes if rope.turns]
-    trees = [p for p in wrapped if drawn.site.anchor(p.name).kind == "tree"]
+    trees = [p for p in wrapped if drawn.site.anchor(p.name).kind is AnchorKind.TREE]
     if trees:
         where = ", ".join(dict.fromkeys(drawn.letter(place) for place in trees))
         yield Item(count=1, name="slats or stout hose", kind="to wrap the trunk", where=where)

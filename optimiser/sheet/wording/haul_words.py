@@ -5,8 +5,7 @@ from collections.abc import Iterator
 from optimiser.jobs.lower.words import newtons
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import path_length
-from optimiser.rig.ground.stretches import ASIDE, BACK, ON
-from optimiser.rig.setup import HoldingLine, StationRow
+from optimiser.rig.setup import HoldingLine, StationRow, Way
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.shown.rigged import Rigged
 from optimiser.sheet.shown.ropes import Rope
@@ -103,9 +102,9 @@ def _hauling(rigged: Rigged) -> Iterator[str]:
 def _tended(rigged: Rigged, rope: Rope, line: HoldingLine) -> str:
     """What whoever holds does while the load moves."""
     does = {
-        BACK: "take in as the load comes up, never slack by more than a hand's breadth",
-        ON: "ease out as the load goes down; the hauling line pulls there only where it sticks",
-        ASIDE: "keep it just tight enough that the load goes straight, and ease as it goes",
+        Way.BACK: "take in as the load comes up, never slack by more than a hand's breadth",
+        Way.ON: "ease out as the load goes down; the hauling line pulls there only where it sticks",
+        Way.ASIDE: "keep it just tight enough that the load goes straight, and ease as it goes",
     }[line.way]
     a, b = length(rigged, line.from_m), length(rigged, line.to_m)
     hand = newtons(line.hand, rigged.site.preferences.units)

@@ -11,6 +11,7 @@ from optimiser.rig.ground.stations import path_length, station_at
 from optimiser.sheet.shown.lowered import Lowered
 from optimiser.sheet.wording.letters import force, length, spot, turns
 from optimiser.sheet.wording.rigging import FOLLOW, LOOK_OVER, MARK, rig
+from optimiser.site.model import AnchorKind
 from shared.units import Dimension, Rounding, show
 
 _LEAST_BEND = 0.01
@@ -58,7 +59,7 @@ def _before(lowered: Lowered) -> Iterator[str]:
     else:
         yield "Chock the load below. It stands by itself here, and may run further down."
     rope = lowered.ropes[0]
-    if rope.turns and lowered.site.anchor(rope.walk[-1].name).kind == "tree":
+    if rope.turns and lowered.site.anchor(rope.walk[-1].name).kind is AnchorKind.TREE:
         yield f"Wrap {spot(lowered, rope.walk[-1])} with slats or stout hose where the turns will lie."
 
 

@@ -31,7 +31,7 @@ from optimiser.site.document.quantity import (
     Size,
     Thickness,
 )
-from optimiser.site.model import Obstacle
+from optimiser.site.model import AnchorKind, Obstacle
 
 TALL = 30.0
 """m: how far up a stem of unknown height stands in a line's way; no line gets there."""
@@ -236,7 +236,7 @@ class AnchorPart(_Strapped):
         return RatedAnchor(
             name=self.name,
             position=point(self.at),
-            kind=self.kind,
+            kind=AnchorKind(self.kind),
             heights=heights,
             girth=None if self.girth is None else self.girth.at(corner),
             strength=AnchorStrength(

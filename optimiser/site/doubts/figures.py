@@ -12,7 +12,7 @@ from catalogue.gear import Block, Chain, Rope, Strap
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import Vec
 from optimiser.site.lines import Key
-from optimiser.site.model import Anchor, Leg, Puller, Site
+from optimiser.site.model import Anchor, AnchorKind, Leg, Puller, Site
 from shared.units import Dimension, parse, show
 
 
@@ -244,7 +244,7 @@ def anchors_in_file(site: Site) -> Iterator[tuple[Key, Anchor]]:
     """Every anchor with its place in the file: trees stand first in the model, then the others."""
     trees = others = 0
     for anchor in site.anchors:
-        if anchor.kind == "tree":
+        if anchor.kind is AnchorKind.TREE:
             yield ("tree", trees), anchor
             trees += 1
         else:
@@ -256,7 +256,7 @@ def anchors_in_file(site: Site) -> Iterator[tuple[Key, Anchor]]:
 def stem(site: Site, numbers: Figures) -> Iterator[Figure]:
     """Diameter of a tree's stem."""
     for key, anchor in anchors_in_file(site):
-        if anchor.kind == "tree":
+        if anchor.kind is AnchorKind.TREE:
             keys = ((*key, "diameter"), (*key, "girth"))
             name = f"stem of {anchor.name}"
             if site.origin is not None and site.origin.stated(keys[0]) is None:
@@ -277,7 +277,11 @@ def tree_height(site: Site, numbers: Figures) -> Iterator[Figure]:
     """Height of a tree, where it is given."""
     for key, anchor in anchors_in_file(site):
         stated = (*key, "tree_height")
-        if anchor.kind == "tree" and site.origin is not None and site.origin.stated(stated):
+        if (
+            anchor.kind is AnchorKind.TREE
+            and site.origin is not None
+            and site.origin.stated(stated)
+        ):
             yield from _read(site, f"height of {anchor.name}", anchor.top, Dimension.LENGTH, stated)
 
 
@@ -294,7 +298,7 @@ def strap_height(site: Site, numbers: Figures) -> Iterator[Figure]:
 def anchor_rating(site: Site, numbers: Figures) -> Iterator[Figure]:
     """What an anchor with a stated rating stands."""
     for key, anchor in anchors_in_file(site):
-        if anchor.kind != "tree":
+        if anchor.kind is not AnchorKind.TREE:
             name = f"{anchor.name}, what it stands"
             keys = (*key, "rating")
             yield from _read(site, name, anchor.strength.capacity, Dimension.FORCE, keys)

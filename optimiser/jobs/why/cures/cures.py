@@ -13,7 +13,7 @@ from optimiser.jobs.why.cures.searching import Cured, Searching, told
 from optimiser.jobs.why.cures.smallest import in_place_of, rated_in_place_of, such_as
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.limits import LIMITS
-from optimiser.jobs.why.meets import Meeting, met
+from optimiser.jobs.why.meets import Meeting, Met, met
 from optimiser.jobs.why.motion import Failing
 from optimiser.jobs.why.rating_limits import Rating
 from optimiser.rig.forces.evaluate import evaluate
@@ -62,12 +62,12 @@ class Cures:
         """Returns what a line runs into, and what frees it: the thing itself out of the way, or the smallest
         change of the rig."""
         ways = list(met(self.row, segment))
-        if self.search is None or all(way.kind == "nose" for way in ways):
+        if self.search is None or all(way.kind is Met.NOSE for way in ways):
             return ways
         found = self.search.cures(motion.blocked(segment))
         late = motion.blocked(segment) in self.search.late
         return [
-            way if way.kind == "nose" else replace(way, change=_either(way, found, late))
+            way if way.kind is Met.NOSE else replace(way, change=_either(way, found, late))
             for way in ways
         ]
 

@@ -200,7 +200,7 @@ class AnchorMoved:
 
     @property
     def _sets(self) -> bool:
-        return self.anchor.kind in SET_DOWN
+        return self.anchor.kind.is_set_down
 
     @property
     def tier(self) -> int:
@@ -229,10 +229,6 @@ class AnchorMoved:
             else f"in place of {name} an anchor {by} {self.words}"
         )
         return Change(text=text, amount=amount, unit="m")
-
-
-SET_DOWN = ("parked vehicle", "picket holdfast", "buried log")
-"""Kinds of anchors that are put where they are wanted."""
 
 
 def _shifted(position: Vec, way: tuple[float, float], by: float) -> Vec:

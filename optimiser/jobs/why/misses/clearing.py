@@ -8,7 +8,7 @@ from typing import Any, cast
 import numpy as np
 
 from optimiser.jobs.why.job import Budget, Job
-from optimiser.jobs.why.meets import THE_LOAD, Meeting, log_laid, met
+from optimiser.jobs.why.meets import THE_LOAD, Meeting, Met, log_laid, met
 from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.row import RigRow
@@ -16,7 +16,7 @@ from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import Change, Miss, names
 from optimiser.rig.walk import Place, PlaceKind, Walk
-from optimiser.site.model import Anchor, Site
+from optimiser.site.model import Anchor, AnchorKind, Site
 from shared.units import Dimension, Rounding, show
 
 YES_OR_NO = float("inf")
@@ -47,7 +47,7 @@ class Obstruction:
     """One kind of thing in the way of lines: `kind` of meeting, its name as a limit, how a job looks without
     it (None: there is none of it), and what clears what is met."""
 
-    kind: str
+    kind: Met
     name: str
     without: Callable[[Job], Job | None]
     cleared: Callable[[Job, Sequence[Meeting]], Change]
@@ -75,8 +75,8 @@ def _taken_away(job: Job, ways: Sequence[Meeting]) -> Change:
     return Change(text=f"take {what} away", amount=1.0, unit="")
 
 
-GROUND = Obstruction("ground", "line on the ground", _without_ground, _logs)
-OBSTACLES = Obstruction("post", "obstacle", _without_obstacles, _taken_away)
+GROUND = Obstruction(Met.GROUND, "line on the ground", _without_ground, _logs)
+OBSTACLES = Obstruction(Met.POST, "obstacle", _without_obstacles, _taken_away)
 
 
 def misses(job: Job, budget: Budget) -> Iterator[Miss]:
@@ -230,7 +230,7 @@ def _higher(job: Job, budget: Budget) -> Iterator[Miss]:
 def _with_higher_straps(site: Site) -> Site:
     def higher(anchor: Anchor) -> Anchor:
         highest = max(anchor.heights)
-        if anchor.kind != "tree" or anchor.top <= highest:
+        if anchor.kind is not AnchorKind.TREE or anchor.top <= highest:
             return anchor
         top = min(REACH, anchor.top)
         many = int((top - highest) / HIGHER_BY)
