@@ -12,7 +12,7 @@ from optimiser.rig.setup import Setup, names
 from optimiser.search.stages.choose import WITHIN_A_STAGE, without_stages
 from optimiser.site.model import Site
 from optimiser.telling import words
-from optimiser.telling.detail import detail
+from optimiser.telling.detail import detail, summary
 from optimiser.telling.tables import miss_json, misses_listing, setup_json
 from shared.asked import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
@@ -159,9 +159,8 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
     hold the load with on it."""
     system = site.preferences.units
     ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
-    (_, summary), *others = detail(site, setup, spare=hold(site, setup))
-    assert isinstance(summary, str)
-    told = f"{summary}\n{reaches(reach, system)}"
+    _, *others = detail(site, setup, spare=hold(site, setup))
+    told = f"{summary(setup, system)}\n{reaches(reach, system)}"
     number = f"Stage {setup.rank}"
     return [
         (f"{number}: from {ends[0]} to {ends[1]}", told),

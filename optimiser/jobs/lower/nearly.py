@@ -124,8 +124,6 @@ def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
 
     yield _Kind("hold of the hand", handed, hand)
     for limit in (anchors(), *PIECES):
-        assert isinstance(limit, Rating)
-
         yield _Kind(limit.name, partial(by, limit), partial(_stronger, job, limit))
 
     def aside(factor: float, filled: Filled) -> str:

@@ -12,7 +12,7 @@ import numpy as np
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.jobs.why import rating_limits
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.rating_limits import overload, walk_of, with_pieces, with_pullers
+from optimiser.jobs.why.rating_limits import Rating, overload, walk_of, with_pieces, with_pullers
 from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.pulling import line_angles
@@ -255,7 +255,7 @@ class LoadWeight:
         )
 
 
-PIECES: tuple[Limit, ...] = (
+PIECES: tuple[Rating, ...] = (
     rating_limits.family("strength of the rope", "a rope", Rope),
     rating_limits.family("WLL of a block", "a block", Block),
     rating_limits.family("WLL of a shackle", "a shackle", Shackle),

@@ -155,22 +155,20 @@ def _hangs(kit: Kit) -> float:
     return max(block, END_LENGTH) + shackle
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CompoundVariant(Variant):
     """A rig with both ropes and one way to make fast their ends. `rope`, `standing`: of the first;
     `hauling`: of the second."""
 
     row: CompoundRow
-    second: Owned[Rope] | None = None
-    second_standing: RopeEnd | None = None
-    grip: Termination | None = None
-    work: Work | None = None
-    needed: tuple[float, float] = (0.0, 0.0)  # m of either rope
+    second: Owned[Rope]
+    second_standing: RopeEnd
+    grip: Termination
+    work: Work
+    needed: tuple[float, float]  # m of either rope
 
     def on(self, row: RigRow) -> "CompoundVariant | None":
         assert isinstance(row, CompoundRow)
-        assert self.second is not None
-        assert self.work is not None
         first, second = self.needed
         geometry = row.geometry(self.kit)
         ends = second - self.work.second
@@ -186,23 +184,19 @@ class CompoundVariant(Variant):
 
     @property
     def stops(self) -> tuple[float, ...]:
-        assert self.work is not None
         return self.work.stops
 
     @property
     def moved(self) -> tuple[float, ...]:
-        assert self.work is not None
         return self.work.moved
 
     @property
     def gripped(self) -> tuple[float, ...]:
-        assert self.work is not None
         return self.work.gripped
 
     @property
     def lines(self) -> tuple[Line, ...]:
         """Both ropes, the first before the second."""
-        assert self.second is not None
         gained = (float(self.row.evaluation.gained[self.row.index]), 1.0)
         ropes = (self.rope, self.second)
         return tuple(
@@ -216,10 +210,7 @@ class CompoundVariant(Variant):
     def ropes(self) -> tuple[RopeUse, ...]:
         row, grip, last = self.row, self.row.grip, self.row.sheaves + 1
         alone = super().ropes[0]
-        assert self.second is not None
-        assert self.second_standing is not None
         assert self.second_standing.termination is not None
-        assert self.grip is not None
         held = EndUse(
             termination=self.grip, segment=grip - 1, node=grip, place=str(GRIP), word="grip",
             role=Role.GRIP, how=f"{self.grip.name}, on its hauling part",
@@ -242,12 +233,10 @@ class CompoundVariant(Variant):
 
     @property
     def rope_pieces(self) -> tuple[Owned[Rope], ...]:
-        assert self.second is not None
         return self.rope, self.second
 
     @cached_property
     def end_shackles(self) -> tuple[tuple[tuple[int, ...], int], ...]:
-        assert self.second_standing is not None
         node = self.row.grip + 1
         place = self.row.numbers[node]
         out = list(super().end_shackles)

@@ -14,21 +14,19 @@ from optimiser.search.buying.money.purse import Purse
 NEAR = 1e-12
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PricedTables(Tables):
     """Tables of a kit of which only a part can be bought."""
 
-    purse: Purse | None = None
+    purse: Purse
 
     @cached_property
     def sheaves(self) -> int:
-        assert self.purse is not None
         most = min(purse.most_sheaves for purse in self.purse.limits)
         return min(super().sheaves, most)
 
     @cached_property
     def tau_most(self) -> Array:
-        assert self.purse is not None
         most = [purse.tau_most(self.sheaves + 2) for purse in self.purse.limits]
         return np.asarray(np.min(most, axis=0))
 
@@ -46,7 +44,6 @@ class PricedGrower(Grower):
 
     def __init__(self, tables: PricedTables) -> None:
         super().__init__(tables)
-        assert tables.purse is not None
         self.purse = tables.purse
 
     def bound(self, walks: Partial, *, complete: bool) -> Bound:

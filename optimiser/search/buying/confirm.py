@@ -57,7 +57,6 @@ class WithinBudget(Confirmer):
 
     def __init__(self, tables: PricedTables, board: Board, order: Order, tally: Tally) -> None:
         super().__init__(tables, board, order, tally)
-        assert tables.purse is not None
         self.purse = tables.purse
         self.by_bearing = Bearings(self.purse)
         self._patterns: dict[int, tuple[Array, Array]] = {}

@@ -36,7 +36,7 @@ from optimiser.search.buying.money.purse import Purse
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules
 from optimiser.search.two_ropes.search import CompoundConfirmer
-from optimiser.search.two_ropes.space import TackleScene, TackleTables, tackle_scene
+from optimiser.search.two_ropes.space import TackleTables, tackle_scene
 from optimiser.site.model import Owned
 
 
@@ -48,7 +48,7 @@ class PricedTackleTables(TackleTables, PricedTables):
     def ropes(self) -> tuple[Array, Array]:
         """What two ropes measure together, m, the longest last, and the least that two at least as long
         cost."""
-        found = pairs(self.kit, self.here.of.puller.fixture)
+        found = pairs(self.kit, self.scene.of.puller.fixture)
         there = sorted(((p.first.length or 0.0) + (p.second.length or 0.0), p.price) for p in found)
         table = np.array(there or [(0.0, np.inf)])
         least = np.minimum.accumulate(table[::-1, 1])[::-1]
@@ -57,7 +57,7 @@ class PricedTackleTables(TackleTables, PricedTables):
     @cached_property
     def second_sheaves(self) -> int:
         """The fewest in the second rope."""
-        return min((choice.sheaves for choice in self.here.choices), default=0)
+        return min((choice.sheaves for choice in self.scene.choices), default=0)
 
 
 class PricedTackleGrower(PricedGrower):
@@ -93,7 +93,6 @@ class TwoWithinBudget(CompoundConfirmer):
         unsettled: Callable[[], None],
     ) -> None:
         super().__init__(tables, board, order, tally)
-        assert tables.purse is not None
         self.purse, self.unsettled = tables.purse, unsettled
         self._bearings: dict[int, Array] = {}
         self._fresh = Fresh()
@@ -166,7 +165,6 @@ class TwoWithinBudget(CompoundConfirmer):
     def _with_no_more(self, row: RigRow, filled: Filled) -> Entry | None:
         """The rig with what is owned and bought, and nothing else at hand; None where it does not work."""
         below = self.scene
-        assert isinstance(below, TackleScene)
         used = bought(filled, self.purse.offers).items
         more = tuple(replace(o.piece, count=many, price=None) for o, many in used)
         kit = Kit((*self.kit.sure.pieces, *more), self.kit.knots)

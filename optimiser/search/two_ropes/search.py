@@ -88,7 +88,10 @@ def compounds_in_space(
 class CompoundConfirmer(Confirmer):
     """Pairs each walk of the first rope with every second rope at the scene's place."""
 
-    def __init__(self, tables: Tables, board: Board, order: Order, tally: Tally) -> None:
+    tables: TackleTables
+    scene: TackleScene
+
+    def __init__(self, tables: TackleTables, board: Board, order: Order, tally: Tally) -> None:
         super().__init__(tables, board, order, tally)
         self._known: dict[tuple[int, ...], Known] = {}
 
@@ -96,7 +99,6 @@ class CompoundConfirmer(Confirmer):
         if not len(path):
             return
         here = self.scene
-        assert isinstance(here, TackleScene)
         firsts = path[:, ::-1]
         for seconds in here.alike:
             sheaves = firsts.shape[1] + seconds.shape[1] - 2
@@ -146,7 +148,6 @@ class CompoundConfirmer(Confirmer):
     def _coarse(self) -> Scene:
         """The real scene at the stations of the bounds alone, first and last among them."""
         here = self.scene
-        assert isinstance(here, TackleScene)
         return here.of.with_stations(here.stations.pick(self.tables.rows))
 
     def _keep(self, bound: Bound) -> Mask:
@@ -154,7 +155,6 @@ class CompoundConfirmer(Confirmer):
 
     def _of_pairs(self, ev: CompoundEvaluation, rows: Numbers, margin: Array) -> PairBounds:
         here = self.scene
-        assert isinstance(here, TackleScene)
         return bounds_of_pairs(here, self.kit, ev, rows, margin)
 
     def _take_evaluated(self, ev: CompoundEvaluation, on_time: Callable[[], bool]) -> bool:

@@ -98,15 +98,15 @@ class TackleReach(Reach):
         return _as_last(self.of.clear, self.place)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TackleScene(Scene):
-    """A scene whose puller stands for the tackles at one place of the scene `real`."""
+    """A scene whose puller stands for the tackles at one place of the scene `of`."""
 
-    real: Scene | None = None
-    place: int = 0
-    choices: tuple[Tackle, ...] = ()
-    sheaves: int = 0  # most in both ropes together
-    least: Ends | None = None
+    of: Scene
+    place: int
+    choices: tuple[Tackle, ...]
+    sheaves: int  # most in both ropes together
+    ends: Ends
 
     @cached_property
     def fixed(self) -> Places:
@@ -121,11 +121,6 @@ class TackleScene(Scene):
             of=self.of.reach, place=self.place,
         )  # fmt: skip
 
-    @property
-    def ends(self) -> Ends:
-        assert self.least is not None
-        return self.least
-
     @cached_property
     def alike(self) -> tuple[Numbers, ...]:
         """The choices by number, (n, places) each: those that differ in their lead block together."""
@@ -135,21 +130,12 @@ class TackleScene(Scene):
             groups.setdefault(turns, []).append(choice.numbers)
         return tuple(np.array(numbers) for numbers in groups.values())
 
-    @property
-    def of(self) -> Scene:
-        """The scene in which the tackle hangs."""
-        assert self.real is not None
-        return self.real
-
 
 @dataclass(frozen=True)
 class TackleTables(Tables):
     """Bounds on the first rope."""
 
-    @property
-    def here(self) -> TackleScene:
-        assert isinstance(self.scene, TackleScene)
-        return self.scene
+    scene: TackleScene
 
     @property
     def whole(self) -> bool:
@@ -158,26 +144,26 @@ class TackleTables(Tables):
 
     @cached_property
     def sheaves(self) -> int:
-        least = min((c.sheaves for c in self.here.choices), default=0)
-        return max(self.here.sheaves - least, 0)
+        least = min((c.sheaves for c in self.scene.choices), default=0)
+        return max(self.scene.sheaves - least, 0)
 
     @cached_property
     def first_length(self) -> Array:
         out = np.array(super().first_length)
-        out[-1] = self.here.ends.rope[0]
+        out[-1] = self.scene.ends.rope[0]
         return out
 
     @cached_property
     def stroke(self) -> Array:
-        return self.here.ends.stroke
+        return self.scene.ends.stroke
 
     @cached_property
     def leads(self) -> Mask:
-        return super().leads & np.isfinite(self.here.ends.rope)
+        return super().leads & np.isfinite(self.scene.ends.rope)
 
     @cached_property
     def direct(self) -> bool:
-        return super().direct and bool(np.isfinite(self.here.ends.rope[0]))
+        return super().direct and bool(np.isfinite(self.scene.ends.rope[0]))
 
     @cached_property
     def reach(self) -> None:
@@ -191,14 +177,14 @@ class TackleTables(Tables):
     @cached_property
     def ends_eaten(self) -> float:
         """See the base; of both ropes."""
-        found = pairs(self.kit, self.here.of.puller.fixture)
+        found = pairs(self.kit, self.scene.of.puller.fixture)
         spare = self.scene.site.preferences.rope_spare
         return min((sum(pair.eaten) for pair in found), default=0.0) + 2.0 * spare
 
     @cached_property
     def longest_rope(self) -> float:
         """See the base; both ropes together."""
-        found = pairs(self.kit, self.here.of.puller.fixture)
+        found = pairs(self.kit, self.scene.of.puller.fixture)
         lengths = ((p.first.length or 0.0) + (p.second.length or 0.0) for p in found)
         return max(lengths, default=0.0)
 
@@ -238,11 +224,11 @@ def tackle_scene(
         real.stations,
         real.attachment,
         stand_in,
-        real=real,
+        of=real,
         place=place,
         choices=choices,
         sheaves=tables.sheaves,
-        least=ends,
+        ends=ends,
         kept=real.kept,
     )
 

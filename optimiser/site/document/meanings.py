@@ -32,9 +32,9 @@ def explained(schema: dict[str, Any]) -> dict[str, Any]:
 
 
 def _written(kind: type[Part]) -> Iterator[tuple[str, str]]:
-    body = ast.parse(dedent(inspect.getsource(kind))).body[0]
-    assert isinstance(body, ast.ClassDef)
-    for field, below in pairwise(body.body):
+    source = ast.parse(dedent(inspect.getsource(kind)))
+    (body,) = (node.body for node in source.body if isinstance(node, ast.ClassDef))
+    for field, below in pairwise(body):
         match field, below:
             case (
                 ast.AnnAssign(target=ast.Name(id=key)),
