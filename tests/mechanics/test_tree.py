@@ -67,6 +67,19 @@ def test_unknown_height_is_said_and_cautious() -> None:
     assert any("height of the tree not given" in text for text in unknown.outside)
 
 
+def test_a_tree_taller_or_thicker_than_those_pulled_overturns_no_later() -> None:
+    """Beyond 35 m and 50 cm (the project's choice of where the pulling tests end) nothing is extrapolated."""
+
+    def overturns(diameter: float, height: float) -> float:
+        tree = anchor_strength(
+            diameter=diameter, species=PINE, height=height, soil=None, rooting=None
+        )
+        return factor(tree, "allowed: overturning of the root plate")
+
+    assert overturns(0.5, 34.0) < overturns(0.5, 35.0) == overturns(0.5, 45.0)
+    assert overturns(0.4, 35.0) < overturns(0.5, 35.0) == overturns(0.7, 35.0)
+
+
 def test_species_without_pulling_tests_says_so() -> None:
     maple = load_catalogue().species["maple-sugar"]
     strength = anchor_strength(diameter=0.4, species=maple, height=15.0, soil=None, rooting=None)

@@ -113,6 +113,7 @@ def test_clocks_of_effort_and_of_time(monkeypatch: pytest.MonkeyPatch) -> None:
     some = whole.patient(1.0)
     part = some.share(0.5)
     limited = Clock(10.0, None)
+    patient = limited.patient(0.1)
 
     run_fast(monkeypatch)
     effort.note(effort.Effort.SOLVER, 0.6)
@@ -121,7 +122,7 @@ def test_clocks_of_effort_and_of_time(monkeypatch: pytest.MonkeyPatch) -> None:
     assert some.runs()
     assert not part.runs()
     assert not part.within(9.0).runs()  # no part of the work outlasts the whole
-    assert limited.patient(0.1).runs()  # the limit alone counts
+    assert patient.runs()  # the limit alone counts
     assert not limited.within(-0.1).runs()
     some.allow(-1.0)
     assert not some.runs()

@@ -105,6 +105,24 @@ def test_what_does_not_hold_at_every_end_is_left_out() -> None:
     assert [s.rank for s in found] == list(range(1, len(found) + 1))
 
 
+def test_a_rig_that_slews_the_load_with_better_sheaves_is_left_out() -> None:
+    """An old ring 1 m to the side and b off the path at the end of the haul, tan b = 1/3: sideways to forward is
+    e sin b / (1 + e cos b), 0.12 at e = 0.6 and 0.16 at 0.95."""
+
+    def reevings(efficiency: str) -> list[str]:
+        text = two_rings_text("9 kN", weight="1500 kg", pull="9 kN", efficiency=efficiency)
+        ring, y = text.index('name = "old ring"'), '"0 m"'
+        text = text[:ring] + text[ring:].replace(y, '"1 m"', 1)
+        where = read_site(text + "side_pull_rolling = 0.14\n")
+        found = rank(where, RankQuestion(top=20, everything=True, explain=False))
+        assert found.proven
+        return [s.reeving for s in found]
+
+    assert OLD in reevings("0.6")
+    assert OLD not in reevings("0.95")
+    assert OLD not in reevings('"0.6..0.95"')
+
+
 def test_margins_at_both_ends() -> None:
     """Weight 300..500 kg, resistance 0.08..0.12: closed forms at both ends."""
     where = site(weight="300..500 kg", resistance='"0.08..0.12"')
