@@ -106,8 +106,8 @@ def test_what_does_not_hold_at_every_end_is_left_out() -> None:
 
 
 def test_a_rig_that_slews_the_load_with_better_sheaves_is_left_out() -> None:
-    """An old ring 1 m to the side and b off the path at the end of the haul, tan b = 1/3: sideways to forward is
-    e sin b / (1 + e cos b), 0.12 at e = 0.6 and 0.16 at 0.95."""
+    """An old ring 1 m to the side, b off the path at the end of the haul, tan b = 1/3: sideways to forward
+    is e sin b / (1 + e cos b), 0.12 at e = 0.6 and 0.16 at 0.95."""
 
     def reevings(efficiency: str) -> list[str]:
         text = two_rings_text("9 kN", weight="1500 kg", pull="9 kN", efficiency=efficiency)
