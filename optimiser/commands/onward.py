@@ -4,6 +4,7 @@ import shlex
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from optimiser.rig.status import Status
 from shared.asked import asked
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def sentence(command: str) -> str:
 
 def after_rank(path: str | None, found: "Ranking", time_limit: float | None = None) -> str:
     """What to run after a `rank` without a setup."""
-    if not found.proven:
+    if found.status is Status.UNDECIDED:
         return unfinished("rank", path, time_limit)
     if found.not_held is not None:
         return _command("rank", path)
@@ -48,7 +49,7 @@ def after_rank(path: str | None, found: "Ranking", time_limit: float | None = No
 
 def after_stages(path: str | None, plan: "Plan", time_limit: float | None) -> str:
     """What to run after a `stages` without a plan."""
-    if not plan.proven:
+    if plan.status is Status.UNDECIDED:
         return unfinished("stages", path, time_limit)
     if plan.needs_stages is not None:
         return _command("stages", path, "--most-stages", str(plan.needs_stages))
@@ -59,7 +60,7 @@ def after_stages(path: str | None, plan: "Plan", time_limit: float | None) -> st
 
 def after_buy(path: str | None, found: "Purchases", time_limit: float | None) -> str:
     """What to run after a `buy` without an option."""
-    if not found.conclusive:
+    if found.status is Status.UNDECIDED:
         return unfinished("buy", path, time_limit)
     if found.most_stages == 1:
         return _command("buy", path, "--stages", "4")
@@ -68,7 +69,7 @@ def after_buy(path: str | None, found: "Purchases", time_limit: float | None) ->
 
 def after_lower(path: str | None, found: "Lowering", time_limit: float | None) -> str:
     """What to run after a `lower` without a hold for the whole way."""
-    if not found.proven:
+    if found.status is Status.UNDECIDED:
         return unfinished("lower", path, time_limit)
     for reason in found.reasons:
         _, given, rest = reason.partition('--hold "')

@@ -136,6 +136,7 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
     """Why there is no setup: that the search is not finished, or the nearest misses, each with what stops it
     and what would cure it; and `after`, the command to run next."""
     from optimiser.commands.onward import sentence
+    from optimiser.rig.status import Status
     from optimiser.telling import words
     from optimiser.telling.tables import misses_listing
 
@@ -145,7 +146,7 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
             " ".join(
                 told
                 for told in (
-                    words.nothing(site.title, finished=ranking.proven),
+                    words.nothing(site.title, ranking.status),
                     words.proof(ranking),
                     words.not_held(ranking),
                 )
@@ -153,7 +154,7 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
             ),
         ),
     ]
-    if ranking.misses or (ranking.proven and not ranking.not_held):
+    if ranking.misses or (ranking.status is Status.NOTHING_WORKS and not ranking.not_held):
         told_misses = misses_listing(ranking.misses, site.preferences.units)
         out.append(("The nearest misses", told_misses))
     if ranking.not_held is None and any("side pull" in miss.limit for miss in ranking.misses):

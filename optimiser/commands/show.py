@@ -93,6 +93,7 @@ def command(
     data = None
     if form == "json":
         data = setup_json(setup, full=True) | {
+            "status": str(found.status),
             "proven": found.proven,
             "spare_holding": [holding_json(line) for line in spare.lines] if spare else [],
             "not_held_m": [[s.from_m, s.to_m] for s in spare.missing] if spare else [],

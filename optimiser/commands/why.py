@@ -153,6 +153,7 @@ def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -
         return _one_rope(site, walks[0], without, form, lead)
     data: dict[str, Any] = {
         "works": False,
+        "status": str(ranking.status),
         "proven": ranking.proven,
         "misses": [miss_json(miss) for miss in ranking.misses],
     }

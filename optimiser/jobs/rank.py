@@ -12,6 +12,7 @@ from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Ranking, Setup
+from optimiser.rig.status import Status
 from optimiser.rig.walk import Walk
 from optimiser.search import stopwatch
 from optimiser.search.board import Entry
@@ -99,7 +100,7 @@ def _explained(
     found: Ranking, site: Site, question: RankQuestion, laid: Stations, gear: Kit, clock: Clock
 ) -> Ranking:
     """The ranking with the nearest misses where nothing works."""
-    if found.setups or not found.proven:
+    if found.status is not Status.NOTHING_WORKS:
         return found
     from optimiser.jobs.misses import nearest_misses  # start-up time: most sites have a setup
 

@@ -10,6 +10,7 @@ from enum import StrEnum
 from catalogue.gear import Rope
 from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.mechanics.values import Factor
+from optimiser.rig.status import Status
 from optimiser.rig.walk import Guide, PlaceKind, Walk, notation
 from optimiser.site.model import Owned, Puller
 from shared import notebook
@@ -390,6 +391,11 @@ class Ranking:
     compounds_left: bool = False  # there is some, but too much of it to look at unasked
     not_held: int | None = None  # left out for want of a holding line; None: not requested
     left_out: int = 0  # setups that hold at the planned ends of the ranges, but not at all ends
+
+    @property
+    def status(self) -> Status:
+        """How far the list is settled."""
+        return Status.of(found=bool(self.setups), settled=self.proven)
 
     def __iter__(self) -> Iterator[Setup]:
         return iter(self.setups)

@@ -65,7 +65,7 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
     """The options, what they prove, and whose prices these are."""
     system = site.preferences.units
     if not purchases.options:
-        if not purchases.conclusive:
+        if purchases.status is Status.UNDECIDED:
             told = (
                 f"NOT FINISHED: nothing to buy found yet that makes {site.title} work. NOT proven "
                 f"({cut_short()}): something may exist. {_HELD}"

@@ -7,6 +7,7 @@ from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone
 from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.rig.conditions import as_json, unrated
 from optimiser.rig.setup import Setup
+from optimiser.rig.status import Status
 from optimiser.site.model import Site
 from optimiser.telling import detail
 from shared.asked import cut_short
@@ -87,6 +88,7 @@ def report(site: Site, answer: Lowering, corner: str = "worst") -> list[Block]:
     ]
     if answer.notes:
         blocks.append(("", "\n".join(answer.notes)))
+    undecided = answer.status is Status.UNDECIDED
     if not answer.needs_hold:
         blocks.append(("", words.nothing_to_hold(answer)))
     elif answer.setups:
@@ -94,11 +96,11 @@ def report(site: Site, answer: Lowering, corner: str = "worst") -> list[Block]:
     elif answer.stages:
         title = f"In {len(answer.stages)} stages, the load chocked between them"
         if answer.stuck_at is not None:
-            none = "NO WAY ALL DOWN" if answer.proven else "NOT FINISHED, no way all down found yet"
+            none = "NO WAY ALL DOWN" if not undecided else "NOT FINISHED, no way all down found yet"
             title = f"{none}: stages as far as {_metres(answer.stuck_at, system)}"
         blocks.append((title, setup_listing(answer.stages, system)))
     if answer.needs_hold and not answer.feasible:
-        title = "NO HOLD WORKS" if answer.proven else "NOT FINISHED: no hold found yet"
+        title = "NO HOLD WORKS" if not undecided else "NOT FINISHED: no hold found yet"
         blocks.append((title, _stuck(answer, system)))
     notes = [words.hand(answer, system)] if answer.needs_hold else []
     if answer.needs_hold:
@@ -258,6 +260,7 @@ def lowering_json(answer: Lowering) -> dict[str, Any]:
     told = {
         "needs_hold": answer.needs_hold,
         "feasible": answer.feasible,
+        "status": str(answer.status),
         "proven": answer.proven,
         "setups": [setup_json(setup) for setup in answer.setups],
         "stages": [setup_json(setup) for setup in answer.stages],
@@ -339,7 +342,7 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
 
 def _stuck(answer: Lowering, system: str) -> str:
     at = answer.from_m if answer.stuck_at is None else answer.stuck_at
-    if not answer.proven:
+    if answer.status is Status.UNDECIDED:
         return f"The search did not come to its end ({cut_short()}); a hold may exist."
     told = [f"Nothing at hand gets the load further down than {_metres(at, system)} of the path:"]
     told += [f"- {reason}" for reason in answer.reasons]

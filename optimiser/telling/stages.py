@@ -9,6 +9,7 @@ from optimiser.mechanics.resting import Rest
 from optimiser.rig.conditions import as_json, together, unrated
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup, names
+from optimiser.rig.status import Status
 from optimiser.search.stages.choose import WITHIN_A_STAGE, without_stages
 from optimiser.site.model import Site
 from optimiser.telling import words
@@ -188,7 +189,7 @@ def proof(plan: Plan, site: Site) -> str:
     """What has been shown, and what has not."""
     system = site.preferences.units
     under = f"under the rules: {names(plan.rules)}" if plan.rules else "with every rule off"
-    if not plan.proven:
+    if plan.status is Status.CUT_SHORT:
         return f"NOT proven ({cut_short()}): a better plan may exist {under}."
     ropes = ", of one rope or of tackle on tackle," if plan.compounds else ""
     step = show(plan.grain, _LENGTH, system)
@@ -202,8 +203,8 @@ def proof(plan: Plan, site: Site) -> str:
 
 def _none(site: Site, plan: Plan) -> list[Block]:
     system = site.preferences.units
-    if not plan.proven:
-        told = words.nothing(site.title, finished=False)
+    if plan.status is Status.UNDECIDED:
+        told = words.nothing(site.title, plan.status)
         return [("", f"{told} NOT proven ({cut_short()}): a plan in stages may exist.")]
     if plan.needs_stages is not None:
         return [
@@ -249,6 +250,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "resets": plan.resets,
         "margin": plan.margin,
         "rope_needed_m": plan.rope_needed,
+        "status": str(plan.status),
         "proven": plan.proven,
         "order": list(plan.order),
         "rules": list(plan.rules),

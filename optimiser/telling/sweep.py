@@ -5,6 +5,7 @@ from typing import Any
 from optimiser.jobs.sweep.results import NONE, Boundary, Cell, Sweep
 from optimiser.rig.naming import run_of_rope
 from optimiser.rig.setup import Setup
+from optimiser.rig.status import Status
 from shared.asked import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
@@ -124,6 +125,7 @@ def _cell_json(found: Sweep, cell: Cell) -> dict[str, Any]:
         "rope_needed_m": None if setup is None else setup.rope_needed,
         "resets": None if setup is None else setup.resets,
         "cost": cell.cost,
+        "status": str(cell.status),
         "proven": cell.proven,
         "reeving": None if setup is None else setup.reeving,
     }
@@ -142,7 +144,8 @@ def _row(found: Sweep, cell: Cell) -> dict[str, Any]:
         told[f"unit{number}"] = axis.unit
     setup = cell.setup
     if setup is None:
-        return told | {"weakest": "no setup works"}
+        undecided = cell.status is Status.UNDECIDED
+        return told | {"weakest": "none found yet" if undecided else "no setup works"}
     unrated = " (UNRATED pieces)" if setup.unrated else ""
     return told | {
         "margin": worst(setup),

@@ -100,6 +100,7 @@ def ranking_json(ranking: Ranking) -> dict[str, Any]:
     """A ranking as one object, ready for JSON: SI, full precision."""
     told: dict[str, Any] = {
         "setups": [setup_json(setup) for setup in ranking.setups],
+        "status": str(ranking.status),
         "proven": ranking.proven,
         "order": list(ranking.order),
         "rules": list(ranking.rules),

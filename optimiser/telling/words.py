@@ -1,10 +1,12 @@
 """Puts rigs and answers in words that leave no doubt which end of the rope is which."""
 
 from collections.abc import Sequence
+from typing import assert_never
 
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.naming import spot
 from optimiser.rig.setup import Ranking, Role, Setup, names
+from optimiser.rig.status import Status
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 from shared.asked import cut_short
@@ -79,11 +81,11 @@ def mark_note(setups: Sequence[Setup]) -> str:
     )
 
 
-def nothing(title: str, *, finished: bool, where: str = "") -> str:
+def nothing(title: str, status: Status) -> str:
     """The heading of an answer without a setup. A search that did not come to its end has shown nothing."""
-    if finished:
-        return f"NO SETUP WORKS for {title}{where}."
-    return f"NOT FINISHED: no setup found yet for {title}{where}."
+    if status is Status.NOTHING_WORKS:
+        return f"NO SETUP WORKS for {title}."
+    return f"NOT FINISHED: no setup found yet for {title}."
 
 
 def proof(ranking: Ranking) -> str:
@@ -95,17 +97,19 @@ def proof(ranking: Ranking) -> str:
     if ranking.compounds:
         pairs = "pair" if ranking.compounds == 1 else "pairs"
         walks += f" and {ranking.compounds:,} {pairs} of walks of two ropes (tackle on tackle)"
-    if not ranking.setups:
-        found = (
-            "no setup works" if ranking.proven else f"NOT proven ({cut_short()}): none found yet"
-        )
-        return f"{'Proven: ' if ranking.proven else ''}{found} among {walks}{under}."
-    if ranking.proven:
-        return f"Proven: no better setup exists among {walks}{under}."
-    return (
-        f"NOT proven ({cut_short()}): a better setup may exist among {walks}{under}; "
-        f"{ranking.looked_at:,} were looked at."
-    )
+    space = f"among {walks}{under}"
+    match ranking.status:
+        case Status.PROVEN:
+            return f"Proven: no better setup exists {space}."
+        case Status.CUT_SHORT:
+            looked_at = f"{ranking.looked_at:,} were looked at"
+            return f"NOT proven ({cut_short()}): a better setup may exist {space}; {looked_at}."
+        case Status.NOTHING_WORKS:
+            return f"Proven: no setup works {space}."
+        case Status.UNDECIDED:
+            return f"NOT proven ({cut_short()}): none found yet {space}."
+        case never:
+            assert_never(never)
 
 
 TWO_ROPES_LEFT = (

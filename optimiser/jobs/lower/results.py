@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.setup import HoldRow, LoweringSetup
+from optimiser.rig.status import Status
 from optimiser.site.model import Site
 
 
@@ -87,6 +88,11 @@ class Lowering:
         return (
             not self.needs_hold or bool(self.setups) or bool(self.stages and self.stuck_at is None)
         )
+
+    @property
+    def status(self) -> Status:
+        """How far it is settled that, and how best, the load gets all the way down."""
+        return Status.of(found=self.feasible, settled=self.proven)
 
     def __iter__(self) -> Iterator[LoweringSetup]:
         return iter(self.setups)

@@ -7,6 +7,7 @@ from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone, ZoneKind
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.naming import ordinal, spot
 from optimiser.rig.setup import names
+from optimiser.rig.status import Status
 from optimiser.rig.walk import LOAD, Place
 from optimiser.site.model import Site
 from shared.asked import cut_short
@@ -82,7 +83,7 @@ def proof(answer: Lowering) -> str:
         f"{walks} with at most {answer.most_sheaves} sheaves, held by turns "
         f"round a tree or post or by a puller that pays out{rules}"
     )
-    if not answer.proven:
+    if answer.status in (Status.CUT_SHORT, Status.UNDECIDED):
         return f"NOT proven ({cut_short()}): something better may exist among {space}."
     if answer.setups:
         return f"Proven: no better hold exists among {space}."

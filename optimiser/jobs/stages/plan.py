@@ -20,6 +20,7 @@ from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup
+from optimiser.rig.status import Status
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.listing import anything_unrated
 from optimiser.search.rules import Rules
@@ -59,10 +60,10 @@ def plan_stages(
     looked = scope(question.compound, plans.scenes, plans.kit, plans.rules)
     planner, plan = plans.under(replace(plans.rules, compound=looked.on))
     left = looked.left
-    if left and not plan.stages and plan.proven:
+    if left and plan.status is Status.NOTHING_WORKS:
         left = False
         planner, plan = plans.under(replace(plans.rules, compound=True))
-    if not plan.stages and plan.proven and patience is None:
+    if plan.status is Status.NOTHING_WORKS and patience is None:
         plan = replace(planner.denied(explain=question.explain), compounds=plan.compounds)
     return replace(plan, compounds_left=left)
 
@@ -90,7 +91,7 @@ class _Plans:
     def under(self, rules: Rules) -> "tuple[_Planner, Plan]":
         """The best plan; pieces without a rating only where there is none without them."""
         planner, plan = self._attempt(rules, bool(self._rated))
-        if not plan.stages and plan.proven and self._loose:
+        if plan.status is Status.NOTHING_WORKS and self._loose:
             planner, plan = self._attempt(rules, only_rated=False)
         return planner, replace(plan, compounds=rules.compound)
 

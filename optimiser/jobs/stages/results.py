@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.setup import Miss, Role, Setup
+from optimiser.rig.status import Status
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +89,11 @@ class Plan:
     needs_stages: int | None = None
     compounds: bool = False
     compounds_left: bool = False
+
+    @property
+    def status(self) -> Status:
+        """How far the plan is settled."""
+        return Status.of(found=bool(self.stages), settled=self.proven)
 
     def __iter__(self) -> Iterator[Setup]:
         return iter(self.stages)

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from optimiser.jobs.sweep.axes import Axis
 from optimiser.rig.setup import Setup
+from optimiser.rig.status import Status
 from optimiser.search.rules import same_setup
 
 NONE = "–"
@@ -23,6 +24,11 @@ class Cell:
     setup: Setup | None
     proven: bool = True
     cost: float | None = None
+
+    @property
+    def status(self) -> Status:
+        """How far the cell is settled."""
+        return Status.of(found=self.setup is not None, settled=self.proven)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
