@@ -103,7 +103,8 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
     @cache
     def does(many: Set, compound: bool) -> bool:
         kit = kit_of(site, bought(items, many)).rated_only
-        found = rank(site, RankQuestion(top=1, explain=False, compound=compound), kit=kit)
+        asked = RankQuestion(top=1, explain=False, compound=compound, joining=False)
+        found = rank(site, asked, kit=kit)
         return any(not setup.unrated for setup in found.setups)
 
     def worth(many: Set) -> Worth:
