@@ -103,7 +103,7 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
     @cache
     def does(many: Set, compound: bool) -> bool:
         kit = kit_of(site, bought(items, many)).rated_only
-        asked = RankQuestion(top=1, explain=False, compound=compound, joining=False)
+        asked = RankQuestion(top=1, explain=False, compound=compound, whole_ropes=True)
         found = rank(site, asked, kit=kit)
         return any(not setup.unrated for setup in found.setups)
 
