@@ -133,6 +133,16 @@ def test_the_first_place_along_the_path_is_named() -> None:
     assert "first with the load at 2.00 m" in found[Fault.RUNS_ON].text
 
 
+def test_what_comes_first_along_the_path_is_named_first() -> None:
+    """The line leads off the run from the start, the load runs by itself from the bend on."""
+    level = leg((0.0, 0.0, 1.5), (2.0, 0.0, 1.5))
+    both = replace(OFF, legs=(level, leg((2.0, 0.0, 1.5), (4.0, 0.0, 0.9))))
+    assert list(failures(both)) == [Fault.RUNS_ON, Fault.OFF_RUN]
+    first = looked_at(both).verdict.first(0)
+    assert first is not None
+    assert (first.fault, first.at) == (Fault.OFF_RUN, 0.0)
+
+
 def test_a_load_that_is_kept_does_not_run_by_itself() -> None:
     """A holding line keeps it: what else fails on the way is named, not that."""
     blocked = replace(DOWN, anchors=(*DOWN.anchors, tree("birch", (10.0, 0.1, 0.5))))

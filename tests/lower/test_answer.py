@@ -218,6 +218,17 @@ def test_a_hand_that_is_asked_for_too_little_is_told_as_such() -> None:
     assert "hand would have to hold" in answer.reasons[0]
 
 
+def test_lines_that_all_pull_aside_are_told_as_such_with_how_far() -> None:
+    """Both trees stand beside the path: whichever is taken, the trolley slews."""
+    site = bank()
+    tight = replace(site.preferences, side_pull_rolling=0.01)
+    answer = lower(replace(site, preferences=tight))
+
+    assert not answer.feasible
+    assert "the load slews: pulled too far sideways (0." in answer.reasons[0]
+    assert "sideways for 1 forward, 0.01 is the limit)" in answer.reasons[0]
+
+
 def test_nothing_to_turn_round_is_told_as_such() -> None:
     site = replace(bank(), anchors=())
 

@@ -5,7 +5,7 @@ after stage, takes the fewest stages. Within that number a stage rather ends whe
 itself than where it has to be chocked against running.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,6 +24,10 @@ from shared.units import Dimension, show
 CHUNK = 200
 ENOUGH = 300_000
 """Walks looked at for the reason why none holds."""
+FEW = 3_000
+"""Walks that are evaluated for it."""
+EVEN = 20
+"""Of walks that fail in equally many states so many are told apart by how much they fail."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -264,6 +268,7 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
     rope_short, hand, by_hand = float("inf"), float("inf"), False
     looked = 0
     owned = max((r.length or 0.0 for r in job.kit.ropes), default=0.0)
+    nearest: list[_Nearest] = []
     for field in fields:
         loose = Field(
             scene=field.scene,
@@ -276,7 +281,7 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
             only_rated=False,
             lowest=field.lowest,
         )
-        for _, bound in loose.walks(lambda b: b.margin >= -1.0):
+        for walks, bound in loose.walks(lambda b: b.margin >= -1.0):
             looked += len(bound.rope)
             if looked > ENOUGH:
                 break
@@ -285,6 +290,8 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
             if fits.any() and not field.by_puller:
                 by_hand = True
                 hand = min(hand, float(bound.force[fits].min()))
+            if fits.any() and looked <= FEW:
+                nearest += _nearest(loose, walks[fits])
     if rope_short == float("inf"):
         return ("no line from the load runs free of trunks and ground to anything that holds",)
     if rope_short > 0.0:
@@ -293,4 +300,35 @@ def _why(job: Job, scenes: Sequence[Scene], top: int) -> tuple[str, ...]:
         return ("however hard it is held, no line that runs free there holds the load back",)
     if by_hand and hand > field.hand.most:
         return (f"the hand would have to hold {hand:.0f} N or more",)
-    return ("no gear at hand stands it: side pull, a tree, a strap, a block or an end gives out",)
+    best = min(nearest, key=lambda one: (one.failing, one.amount), default=None)
+    if best is not None and best.words:
+        return (f"no line that is long enough lets it down there: with the nearest {best.words}",)
+    return ("no gear at hand stands it: a tree, a strap, a block or an end gives out",)
+
+
+@dataclass(frozen=True, slots=True)
+class _Nearest:
+    """A walk that fails in few states: in how many, and what fails first, by how much ("": nothing)."""
+
+    failing: int
+    amount: float
+    words: str
+
+
+def _nearest(field: Field, walks: Numbers) -> Iterator[_Nearest]:
+    """The nearest to working of some walks of equal length, over the stretch that they are bounded on."""
+    patterns = patterns_of(field.kit, walks.shape[1] - 2)
+    if not len(patterns):
+        return
+    scene = field.scene.with_stations(field.scene.stations.pick(slice(field.lowest, None)))
+    for begin in range(0, len(walks), CHUNK):
+        some = walks[begin : begin + CHUNK]
+        rated, free = evaluate_lowering(scene, some, np.repeat(patterns[:1], len(some), axis=0))
+        failing = (~works(rated, free)).sum(axis=1)
+        for row in np.flatnonzero(failing == failing.min())[:EVEN]:
+            found = [failure for ev in (rated, free) if (failure := ev.verdict.first(int(row)))]
+            first = min(found, key=lambda failure: failure.state, default=None)
+            if first is None:
+                yield _Nearest(0, 0.0, "")
+            else:
+                yield _Nearest(int(failing[row]), first.amount, first.text)
