@@ -8,6 +8,7 @@ from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.rig.conditions import as_json, unrated
 from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
+from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import detail
 from shared.asked import cut_short
@@ -74,7 +75,7 @@ _GEAR = (
 )
 
 
-def report(site: Site, answer: Lowering, corner: str = "worst") -> list[Block]:
+def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block]:
     """The whole answer: the way down, the list or the stages, what it proves, and cautions."""
     from optimiser.telling.words import guesses
 

@@ -11,6 +11,7 @@ from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup, names
 from optimiser.rig.status import Status
 from optimiser.search.stages.choose import WITHIN_A_STAGE, without_stages
+from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import words
 from optimiser.telling.detail import detail, summary
@@ -108,7 +109,7 @@ def _total(plan: Plan) -> dict[str, Any]:
     }
 
 
-def report(site: Site, plan: Plan, corner: str = "worst") -> list[Block]:
+def report(site: Site, plan: Plan, corner: Corner = "worst") -> list[Block]:
     """The whole answer: the table, what it proves, every stage spelt out, and every change."""
     system = site.preferences.units
     if not plan.stages:

@@ -8,6 +8,7 @@ from optimiser.rig.naming import spot
 from optimiser.rig.setup import Ranking, Role, Setup, names
 from optimiser.rig.status import Status
 from optimiser.rig.walk import PlaceKind
+from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from shared.asked import cut_short
 from shared.units import Dimension, show
@@ -138,7 +139,7 @@ def not_held(ranking: Ranking) -> str:
     )
 
 
-def guesses(site: Site, corner: str, *, lowered: bool = False) -> str:
+def guesses(site: Site, corner: Corner, *, lowered: bool = False) -> str:
     """At which end the ranges of the site file are taken; "" where it has none. What only raising the
     load calls for is left out. `lowered`: for letting it down, where smooth ground is the worse."""
     asked = [guess for guess in site.guesses if not guess.key.startswith("lever.")]

@@ -146,7 +146,8 @@ class LineAngle:
             ),
         )
 
-    def _worst(self, job: Job, filled: Filled) -> tuple[str, float, float, Puller]:
+    def _worst(self, job: Job, filled: Filled) -> tuple[bool, float, float, Puller]:
+        """Whether the line leads off most sideways, the angle and its limit, rad, and the puller."""
         row = filled.variant.row
         puller = next(p for p in job.site.pullers if p.name == row.scene.puller.name)
         last = row.evaluation.walks[row.index, -2]
@@ -154,8 +155,8 @@ class LineAngle:
         target = scene.hitch if last == 0 else scene.position[[last]]
         angle, rise = line_angles(puller=puller, way=target[:, None, :] - scene.spots)
         found = [
-            ("off the run", float(angle.max()), puller.angle_limit, puller),
-            ("up or down against the run", float(np.abs(rise).max()), puller.rise_limit, puller),
+            (True, float(angle.max()), puller.angle_limit, puller),
+            (False, float(np.abs(rise).max()), puller.rise_limit, puller),
         ]
         return max(found, key=lambda e: e[1] / max(e[2], 1e-9))
 
@@ -164,13 +165,14 @@ class LineAngle:
         return angle / max(limit, 1e-9)
 
     def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
-        which, angle, limit, puller = self._worst(job, filled)
+        sideways, angle, limit, puller = self._worst(job, filled)
+        which = "off the run" if sideways else "up or down against the run"
         told = show(angle, Dimension.ANGLE, job.units, Rounding.UP)
         allowed = show(limit, Dimension.ANGLE, job.units, Rounding.DOWN)
         less = show(angle - limit, Dimension.ANGLE, job.units, Rounding.UP)
         cure = (
             f"turn the run of {puller.name} by {less} towards the line"
-            if which == "off the run"
+            if sideways
             else f"stand {puller.name} further off or level with the line, so that it leads {less} less "
             "up or down"
         )

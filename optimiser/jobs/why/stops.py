@@ -127,9 +127,10 @@ def _to_puller(job: Job, scene: Scene) -> tuple[str, str]:
     if puller.run > 0.0 and excess > 0.0:
         angle, rise = line_angles(puller=puller, way=scene.position[nearest] - scene.spots)
         aside = float(angle.max()) - puller.angle_limit
+        sideways = aside >= excess - 1e-9
         worst, limit, way = (
             (float(angle.max()), puller.angle_limit, "off its run")
-            if aside >= excess - 1e-9
+            if sideways
             else (float(np.abs(rise).max()), puller.rise_limit, "up or down against its run")
         )
         leads = show(worst, Dimension.ANGLE, job.units, Rounding.UP)
@@ -138,7 +139,7 @@ def _to_puller(job: Job, scene: Scene) -> tuple[str, str]:
         cure = (
             f"turn the run of {puller.name} by {less} towards {place.name}, or lead the line round an "
             "anchor nearer to its run"
-            if way == "off its run"
+            if sideways
             else f"stand {puller.name} further off, or level with {place.name}"
         )
         return (

@@ -29,7 +29,7 @@ def draw(panel: Panel, drawn: Drawn, found: tuple[Strand, ...]) -> None:
         elif strand.knees[-1].place.kind is PlaceKind.PULLER:
             _puller(panel, drawn, strand)
     for first, second in pairwise(found):
-        if second.rope.pulled == "grip":
+        if second.rope.pulled is PlaceKind.GRIP:
             _grip(panel, drawn, first, second)
 
 

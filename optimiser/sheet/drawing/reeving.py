@@ -14,7 +14,7 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.drawing import fixtures
 from optimiser.sheet.drawing.labels import fitted, measure
 from optimiser.sheet.drawing.panel import Panel
-from optimiser.sheet.drawing.strands import Strand, strands
+from optimiser.sheet.drawing.strands import Run, Strand, strands
 from optimiser.sheet.drawing.strands import height as strands_height
 from optimiser.sheet.drawing.style import OUTLINE, SMALL, TEXT, THIN, WIDTH
 from optimiser.sheet.shown.drawn import Drawn
@@ -63,8 +63,8 @@ def _rope(panel: Panel, strand: Strand) -> None:
         if node < strand.parts:  # not the trunk that turns go round
             panel.circle((knee.x, knee.y), radius - 0.8, OUTLINE, order=4.0)
             panel.circle((knee.x, knee.y), 0.5, OUTLINE, fill="black", order=4.1)
-        begin = {"part": pi, "level": pi / 2}[knee.before]
-        end = {"part": 0.0, "level": pi / 2}[knee.after]
+        begin = {Run.PLUMB: pi, Run.LEVEL: pi / 2}[knee.before]
+        end = {Run.PLUMB: 0.0, Run.LEVEL: pi / 2}[knee.after]
         sign = 1.0 if knee.upper else -1.0
         panel.arc((knee.x, knee.y), radius, sign * begin, sign * end, style, order=5.0)
     first = strand.knees[0]
@@ -79,7 +79,7 @@ def _numbers(panel: Panel, strand: Strand) -> None:
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         number = str(rope.first + k)
         ring = max(measure(number, TEXT, True)) / 2 + 0.5
-        up = 4.5 if strand.knees[k].after != "level" else 0.0
+        up = 4.5 if strand.knees[k].after is not Run.LEVEL else 0.0
         panel.circle((middle[0], middle[1] + up), ring, THIN, order=8.0)
         panel.fixed(number, (middle[0], middle[1] + up), size=TEXT, bold=True, side="center")
         if rope.shares is not None and rope.pulls(k):

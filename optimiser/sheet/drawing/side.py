@@ -259,11 +259,11 @@ def _ropes(panel: Panel, section: Section, drawn: Drawn) -> None:
             points = [section.at(point) for point in rope.near[station]]
             thin = replace(rope.style, width=1.3) if station == first else ROPE_ELSEWHERE
             for k in range(len(rope.walk) - 1):
-                if {"load", "grip"} & {place.kind for place in rope.ends(k)}:
+                if {PlaceKind.LOAD, PlaceKind.GRIP} & {place.kind for place in rope.ends(k)}:
                     panel.line(points[k : k + 2], thin, order=4.5, avoid=1.0)
         if rope.walk[-1].kind is PlaceKind.GRIP:
             _grip(panel, section, drawn, rope)
-        elif rope is not drawn.ropes[0] and rope.pulled == "load":
+        elif rope is not drawn.ropes[0] and rope.pulled is PlaceKind.LOAD:
             _second_line(panel, section, drawn, rope)
 
 

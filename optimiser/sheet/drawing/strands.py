@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import pairwise
 
 from optimiser.rig.walk import Place, PlaceKind
@@ -30,17 +31,25 @@ HAND = Place(PlaceKind.HAND)
 """Stands behind a rope's turns in the diagram."""
 
 
+class Run(Enum):
+    """How a rope comes to a knee or goes from it: as a plumb part, level, or not at all."""
+
+    PLUMB = "plumb"
+    LEVEL = "level"
+    NONE = "none"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Knee:
-    """A place of a rope: where its sheave's centre is, and how the rope comes and goes: as a plumb
-    "part", "level", or not at all ("end"). `upper`: the rope goes over it, not under it."""
+    """A place of a rope: where its sheave's centre is, and how the rope comes and goes. `upper`: the rope
+    goes over it, not under it."""
 
     place: Place
     x: float
     y: float
     upper: bool
-    before: str
-    after: str
+    before: Run
+    after: Run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +71,7 @@ class Strand:
         """The two ends of part k. A plumb part stands one radius right of its first sheave and one left
         of its second."""
         a, b = self.knees[k], self.knees[k + 1]
-        if a.after == "level":
+        if a.after is Run.LEVEL:
             sign = 1.0 if a.upper else -1.0
             return (a.x, a.y + sign * self.radius), (b.x, b.y + sign * self.radius)
         right = a.x + (self.radius if k > 0 else 0.0)
@@ -70,7 +79,7 @@ class Strand:
 
     def outer(self, knee: Knee) -> float:
         """The height at which the rope ends at a knee, or of its centre."""
-        if knee.before == "end" and knee.after == "level":
+        if knee.before is Run.NONE and knee.after is Run.LEVEL:
             return knee.y + (self.radius if knee.upper else -self.radius)
         return knee.y
 
@@ -95,7 +104,7 @@ def strands(ropes: Sequence[Rope], width: float) -> tuple[Strand, ...]:
     low, high, upper_grip = _levels(ropes, radius)
     out = []
     for i, rope in enumerate(ropes):
-        second = rope.pulled == "grip"
+        second = rope.pulled is PlaceKind.GRIP
         uppers = [_upper(place, second=second, grip_above=upper_grip) for place in _walk(rope)]
         uppers[-1] = not uppers[-2]  # the end is drawn plumb, like the other parts
         levels = (low, high)
@@ -107,8 +116,9 @@ def strands(ropes: Sequence[Rope], width: float) -> tuple[Strand, ...]:
                 n > 0 and uppers[n - 1] == uppers[n],
                 uppers[n : n + 1] == uppers[n + 1 : n + 2],
             ]
-            before = "end" if n == 0 else "level" if flat[0] else "part"
-            after = "end" if n == len(uppers) - 1 else "level" if flat[1] else "part"
+            before = Run.NONE if n == 0 else Run.LEVEL if flat[0] else Run.PLUMB
+            last = n == len(uppers) - 1
+            after = Run.NONE if last else Run.LEVEL if flat[1] else Run.PLUMB
             y = levels[1] if uppers[n] else levels[0]
             if second and n == len(uppers) - 1:  # beyond the grip's bar, clear of it
                 y += (BEYOND + radius + BAR) * (1.0 if uppers[n] else -1.0)
@@ -125,7 +135,7 @@ def _walk(rope: Rope) -> tuple[Place, ...]:
 
 
 def _gripped(ropes: Sequence[Rope]) -> bool:
-    return any(rope.pulled == "grip" for rope in ropes)
+    return any(rope.pulled is PlaceKind.GRIP for rope in ropes)
 
 
 def _upper(place: Place, *, second: bool, grip_above: bool) -> bool:

@@ -65,9 +65,10 @@ class Rope:
         return f"parts {self.first} to {self.last}"
 
     @property
-    def pulled(self) -> str:
+    def pulled(self) -> PlaceKind:
         """The kind of place it hauls on or holds: the load, or the grip on another rope."""
-        return "load" if any(p.kind is PlaceKind.LOAD for p in self.walk) else "grip"
+        load = any(p.kind is PlaceKind.LOAD for p in self.walk)
+        return PlaceKind.LOAD if load else PlaceKind.GRIP
 
     def ends(self, part: int) -> tuple[Place, Place]:
         """The places of its part of that index."""

@@ -142,7 +142,7 @@ def grip_from(drawn: Drawn, rope: Rope, station: int) -> str:
 
 def hauled_to(drawn: Drawn) -> Place:
     """The anchor to which the grip is hauled."""
-    rope = next(rope for rope in drawn.ropes if rope.pulled == "grip")
+    rope = next(rope for rope in drawn.ropes if rope.pulled is PlaceKind.GRIP)
     return next(place for place in rope.walk if place.kind is not PlaceKind.GRIP)
 
 
