@@ -10,7 +10,8 @@ from optimiser.mechanics.line.capstan import hold_ratio, turns_needed, whole_tur
 from optimiser.mechanics.line.tackle import sheave_eta, tensions
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.grips import grip_of
-from optimiser.rig.forces.lowering import LoweringRow, evaluate_lowering
+from optimiser.rig.forces.lowering import HoldOn, LoweringRow, evaluate_lowering
+from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
@@ -156,10 +157,19 @@ def test_standing_part_is_tightest_when_letting_down() -> None:
     assert up.tau[0, 0] == pytest.approx(0.9)
 
 
-def test_hold_ratio_and_row_agree() -> None:
-    from optimiser.rig.forces.lowering import HoldOn
-    from optimiser.rig.gear.row import RigRow
+def test_at_a_sheave_the_part_towards_the_standing_end_counts() -> None:
+    """Ashley p. 536 again: it is the tighter of the two that run over the sheave when lowering."""
+    scene = _scene()
+    rated, free = evaluate_lowering(scene, np.array([[1, 0, 2]]), np.array([[0.9]]))
+    row = LoweringRow(rated, 0, RigRow(free, 0), HoldOn(None, 0, 1.0, 150.0, 75.0))
 
+    standing, held = (peak.value for peak in row.parts_tension)
+    assert standing == pytest.approx(float(rated.pull.max()) / 0.9 * row.dynamic)
+    assert standing > held
+    assert row.tension(1).value == standing
+
+
+def test_hold_ratio_and_row_agree() -> None:
     scene = _scene()
     walks, etas = np.array([[0, 1]]), np.ones((1, 0))
     rated, free = evaluate_lowering(scene, walks, etas)
