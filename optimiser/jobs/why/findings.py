@@ -129,7 +129,7 @@ class _Looked:
         reaction = motion.ground_reaction(row)
         worst = int(np.argmin(reaction))
         if np.isfinite(reaction[worst]):
-            good = bool(reaction[worst] >= 0.0)
+            good = not motion.fails(row, Fault.LIFTS_OFF).any()
             yield Check(
                 name=motion.GROUNDED, where="load", value=float(reaction[worst]), limit=0.0,
                 least=True, dimension=Dimension.FORCE, passed=good, at=self._at(worst),
