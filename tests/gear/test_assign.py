@@ -16,6 +16,7 @@ from optimiser.rig.gear.variants import variants
 from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
+from optimiser.rig.walk import PlaceKind, parts
 from optimiser.site.model import Site
 from tests.generated import HOME, made_up
 
@@ -85,3 +86,11 @@ def test_the_quick_filling_leaves_no_gear_that_does_not_fit_in(site: Site) -> No
 
     assert filled is not None
     assert [option.piece.name for option in filled.blocks] == ["short"]
+
+
+def test_the_standing_end_is_a_part_of_line_where_it_is_made_fast_to_the_load(site: Site) -> None:
+    variant = turned_once(site, ("any", 0.1, 50_000.0))
+    walk = variant.row.scene.walk(variant.row.numbers)
+
+    assert [place.kind for place in walk].count(PlaceKind.LOAD) == 1
+    assert variant.parts == parts(walk) == 1
