@@ -50,7 +50,12 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         _ALL,
     ),
     "search": (
-        ("tests/gear/test_filler.py", "tests/search/test_board.py", "tests/search/test_rules.py"),
+        (
+            "tests/gear/test_filler.py",
+            "tests/gear/test_assign.py",
+            "tests/search/test_board.py",
+            "tests/search/test_rules.py",
+        ),
         _FEW,
         ("tests/search/test_bounds.py",),
         ("tests/properties/test_same_answer.py", "tests/properties/test_never_worse.py"),
