@@ -1,4 +1,4 @@
-"""What a rig loads: every piece, rope, anchor and hitch with the force on it and what stands that force.
+"""Lists what a rig loads: each piece, rope, anchor and hitch with the force on it and what stands that force.
 
 The one list that margins, component tables, ranges, bills and gear lists read. A slot that no piece
 fills yet is a load with nothing that bears it.

@@ -1,4 +1,4 @@
-"""How a line takes hold of the load: at one hitch point, or by a bridle between two."""
+"""Lists how a line can take hold of the load: at one hitch point, or by a bridle between two."""
 
 from dataclasses import dataclass
 
