@@ -1,4 +1,4 @@
-"""Tabulates what depends on the load's place: straight lines from the load to every place, station by station."""
+"""Tabulates what depends on the load's place: straight lines from the load to every place, by station."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""Tabulates what depends only on where things stand: places, their numbers, and the lines between two of them.
+"""Tabulates what depends only on where things stand: places, their numbers, and lines between two of them.
 
 Place 0 is the load, then comes every anchor at every strap height, last the puller. Nothing here knows
 where the load is, how heavy it is, or what the puller pulls.
