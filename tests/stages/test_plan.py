@@ -38,7 +38,7 @@ def around(bend: Site) -> Plan:
     return plan_stages(bend, StagesQuestion(by=("resets",)))
 
 
-def finder(site: Site) -> Finder:
+def finder(site: Site) -> Finder[Caps]:
     kit, rules = kit_of(site).rated_only, Rules.of(site.preferences.rules)
     return Finder(Task(track(site), kit, rules, True, site.preferences.enough))
 
@@ -106,7 +106,7 @@ def test_what_works_on_a_stretch_works_on_its_parts(bend: Site) -> None:
 
 def test_the_clock_is_kept(bend: Site) -> None:
     ask = finder(bend)
-    stopped = Finder(replace(ask.task, clock=Clock(0.0, None)))
+    stopped = Finder[Caps](replace(ask.task, clock=Clock(0.0, None)))
 
     with pytest.raises(TimeUp):
         stopped.exists(0, 100, Caps(1.0))

@@ -152,7 +152,7 @@ class _Planner:
     def __init__(
         self,
         site: Site,
-        finder: Finder,
+        finder: Finder[Caps],
         order: tuple[str, ...],
         most_stages: int,
         without: tuple[str, ...],
@@ -209,7 +209,7 @@ class _Planner:
         if choice is None:
             return []
         out = []
-        unhurried = Finder(replace(self.finder.task, clock=Clock(None, None, heedless=True)))
+        unhurried = Finder[Caps](replace(self.finder.task, clock=Clock(None, None, heedless=True)))
         for link in choice.chain.links:
             caps = replace(choice.limits.caps, resets=link.resets)
             entry = unhurried.some(link.begin, link.end, caps)

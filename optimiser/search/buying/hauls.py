@@ -44,9 +44,8 @@ class Allowed(Caps):
     goods: Goods = ()
     budget: float = 0.0
 
-    def within(self, other: Caps) -> bool:
+    def within(self, other: "Allowed") -> bool:
         """Whether whatever keeps within these keeps within the other."""
-        assert isinstance(other, Allowed)
         few = all(a <= b for a, b in zip(self.goods, other.goods, strict=True))
         return few and self.budget <= other.budget + STEP / 2
 
@@ -79,7 +78,7 @@ class Haul:
         return tuple(max(many) for many in zip(*self.bills, strict=True))
 
 
-class Buyer(Finder):
+class Buyer(Finder[Allowed]):
     """Answers by the price list. Marks are indices of the track's."""
 
     def __init__(self, market: Market, track: Track) -> None:
@@ -205,8 +204,7 @@ class Buyer(Finder):
 
     # ---- one stretch ------------------------------------------------------------------------------
 
-    def _searched(self, begin: int, end: int, caps: Caps) -> bool:
-        assert isinstance(caps, Allowed)
+    def _searched(self, begin: int, end: int, caps: Allowed) -> bool:
         self.searches += 1
         scenes = list(self.track.stretch(begin, end))
         few = sum(caps.goods) <= FEW and self.spent(caps.goods) <= caps.budget + STEP / 2
@@ -281,8 +279,7 @@ class Buyer(Finder):
         self._rigs.append(rig)
         self._yes.append((begin, end, Bill(self.market.floor, goods=goods, budget=found.spent)))
 
-    def _among_known(self, begin: int, end: int, caps: Caps) -> bool:
-        assert isinstance(caps, Allowed)
+    def _among_known(self, begin: int, end: int, caps: Allowed) -> bool:
         tried = 0
         for rig in reversed(self._rigs):
             if tried == RECENT:

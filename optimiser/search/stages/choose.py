@@ -59,7 +59,7 @@ def without_stages(names: Sequence[str]) -> tuple[str, ...]:
 
 
 def choose(
-    finder: Finder, order: tuple[str, ...], limits: Limits, note: Callable[[Choice], None]
+    finder: Finder[Caps], order: tuple[str, ...], limits: Limits, note: Callable[[Choice], None]
 ) -> Choice | None:
     """The best chain; None where none covers the path. `note` hears of every better one on the way.
     Raises TimeUp."""
@@ -78,14 +78,14 @@ def choose(
     return choice
 
 
-def chain_within(finder: Finder, limits: Limits) -> Chain | None:
+def chain_within(finder: Finder[Caps], limits: Limits) -> Chain | None:
     """A chain within limits; its number of resets is the least where they are limited."""
     if limits.resets == inf:
         return fewest_stages(finder, limits.caps, limits.stages)
     return fewest_resets(finder, limits.caps, limits.stages, limits.resets)
 
 
-def _stages(finder: Finder, choice: Choice) -> Choice:
+def _stages(finder: Finder[Caps], choice: Choice) -> Choice:
     """Fewest stages."""
     chain = choice.chain
     while len(chain.links) > 1:
@@ -97,7 +97,7 @@ def _stages(finder: Finder, choice: Choice) -> Choice:
     return Choice(chain, replace(choice.limits, stages=len(chain.links)))
 
 
-def _resets(finder: Finder, choice: Choice) -> Choice:
+def _resets(finder: Finder[Caps], choice: Choice) -> Choice:
     """Fewest resets."""
     limits = choice.limits
     known = _counted(finder, choice)
@@ -106,7 +106,7 @@ def _resets(finder: Finder, choice: Choice) -> Choice:
     return Choice(best, replace(limits, resets=best.resets))
 
 
-def _counted(finder: Finder, choice: Choice) -> Chain:
+def _counted(finder: Finder[Caps], choice: Choice) -> Chain:
     """The chain with its resets counted, where they were free so far."""
     links = []
     for link in choice.chain.links:
@@ -119,7 +119,7 @@ def _counted(finder: Finder, choice: Choice) -> Chain:
     return Chain(tuple(links))
 
 
-def _margin(finder: Finder, choice: Choice) -> Choice:
+def _margin(finder: Finder[Caps], choice: Choice) -> Choice:
     """The highest band of the least margin, by halving from the band that the chain at hand has."""
     best, low = choice, _band_of(finder, choice)
     beyond = Order(("margin",), finder.task.enough).bands + 1
@@ -138,7 +138,7 @@ def _margin(finder: Finder, choice: Choice) -> Choice:
     return Choice(best.chain, replace(best.limits, caps=caps))
 
 
-def _band_of(finder: Finder, choice: Choice) -> int:
+def _band_of(finder: Finder[Caps], choice: Choice) -> int:
     """The band that the stretches of this chain reach."""
     bands = []
     for link in choice.chain.links:
@@ -149,7 +149,7 @@ def _band_of(finder: Finder, choice: Choice) -> int:
     return min(bands)
 
 
-def _rope(finder: Finder, choice: Choice) -> Choice:
+def _rope(finder: Finder[Caps], choice: Choice) -> Choice:
     """The least rope, to a centimetre."""
     best, high = choice, _rope_of(finder, choice)
     low = 0.0  # with so little there is no chain
@@ -169,7 +169,7 @@ def _rope(finder: Finder, choice: Choice) -> Choice:
     return Choice(best.chain, replace(best.limits, caps=replace(best.limits.caps, rope=cap)))
 
 
-def _rope_of(finder: Finder, choice: Choice) -> float:
+def _rope_of(finder: Finder[Caps], choice: Choice) -> float:
     """The rope that the stretches of this chain need at least."""
     most = 0.0
     for link in choice.chain.links:
@@ -180,7 +180,7 @@ def _rope_of(finder: Finder, choice: Choice) -> float:
     return most
 
 
-_STEPS: dict[str, Callable[[Finder, Choice], Choice]] = {
+_STEPS: dict[str, Callable[[Finder[Caps], Choice], Choice]] = {
     "stages": _stages,
     "resets": _resets,
     "margin": _margin,

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import inf
+from typing import Generic, Self, TypeVar
 
 import numpy as np
 
@@ -44,14 +45,18 @@ class Caps:
     resets: float = inf
     rope: float = inf
 
-    def within(self, other: "Caps") -> bool:
+    def within(self, other: Self) -> bool:
         """Whether whatever keeps within these keeps within the other."""
         return (
             self.margin >= other.margin and self.resets <= other.resets and self.rope <= other.rope
         )
 
 
-def at_band(caps: Caps, band: int) -> Caps:
+Within = TypeVar("Within", bound=Caps)
+"""The limits that a finder's questions name."""
+
+
+def at_band(caps: Within, band: int) -> Within:
     """The caps with the least margin of a band, if that is more."""
     return replace(caps, margin=max(caps.margin, band * BAND - 1e-7))
 
@@ -70,23 +75,23 @@ class Task:
 
 Path = tuple[int, ...]
 _Kind = tuple[int, Tackle | None]  # the scene's index, and the second rope of a tackle on a tackle
-_Known = tuple[int, int, Caps]
+_Known = tuple[int, int, Within]
 
 
-class Finder:
+class Finder(Generic[Within]):
     """See the module's text. Marks are indices of the track's."""
 
     def __init__(self, task: Task) -> None:
         self.task, self.track = task, task.track
         self.looked_at = 0
         self.searches = 0
-        self._yes: list[_Known] = []
-        self._no: list[_Known] = []
+        self._yes: list[_Known[Within]] = []
+        self._no: list[_Known[Within]] = []
         self._pool: dict[_Kind, dict[Path, None]] = defaultdict(dict)
 
     # ---- questions -------------------------------------------------------------------------------
 
-    def exists(self, begin: int, end: int, caps: Caps) -> bool:
+    def exists(self, begin: int, end: int, caps: Within) -> bool:
         """Whether any setup works on the stretch. Raises TimeUp."""
         known = self._known(begin, end, caps)
         if known is None:
@@ -94,15 +99,15 @@ class Finder:
             (self._yes if known else self._no).append((begin, end, caps))
         return known
 
-    def furthest(self, begin: int, caps: Caps) -> int:
+    def furthest(self, begin: int, caps: Within) -> int:
         """The last mark that any setup reaches from `begin`; `begin` itself where none works."""
         return self._reach(begin, self.track.end, lambda mark: self._stretch_to(begin, mark, caps))
 
-    def earliest(self, end: int, caps: Caps) -> int:
+    def earliest(self, end: int, caps: Within) -> int:
         """The first mark from which any setup reaches `end`; `end` itself where none works."""
         return self._reach(end, 0, lambda mark: self._stretch_to(end, mark, caps))
 
-    def least_resets(self, begin: int, end: int, caps: Caps) -> int | None:
+    def least_resets(self, begin: int, end: int, caps: Within) -> int | None:
         """The fewest resets on a stretch; None where no setup works."""
         order = self._order(("resets", "margin", "rope"), caps)
         known = self._known(begin, end, replace(caps, resets=0))
@@ -116,7 +121,7 @@ class Finder:
             count -= 1
         return count
 
-    def top_band(self, begin: int, end: int, caps: Caps) -> int | None:
+    def top_band(self, begin: int, end: int, caps: Within) -> int | None:
         """The highest band of margin on a stretch, up to that of enough; None where no setup
         works."""
         entry = self._best(begin, end, caps, self._order(EXISTENCE, caps), stop=Stop.GOOD)
@@ -128,21 +133,21 @@ class Finder:
             band += 1
         return band
 
-    def some(self, begin: int, end: int, caps: Caps) -> Entry | None:
+    def some(self, begin: int, end: int, caps: Within) -> Entry | None:
         """A good setup on a stretch, not proven the best."""
         order = self._order(EXISTENCE, caps)
         return self._best(begin, end, caps, order, stop=Stop.GOOD)
 
-    def best(self, begin: int, end: int, caps: Caps, names: tuple[str, ...]) -> Entry | None:
+    def best(self, begin: int, end: int, caps: Within, names: tuple[str, ...]) -> Entry | None:
         """The best setup on a stretch by an order of counts. Raises TimeUp."""
         return self._best(begin, end, caps, self._order(names, caps), stop=Stop.PROVEN)
 
     # ---- how far ---------------------------------------------------------------------------------
 
-    def _stretch_to(self, fixed: int, mark: int, caps: Caps) -> _Known:
+    def _stretch_to(self, fixed: int, mark: int, caps: Within) -> _Known[Within]:
         return min(fixed, mark), max(fixed, mark), caps
 
-    def _reach(self, start: int, limit: int, stretch: Callable[[int], _Known]) -> int:
+    def _reach(self, start: int, limit: int, stretch: Callable[[int], _Known[Within]]) -> int:
         """The mark furthest from `start` towards `limit` that a setup covers. Halving, with the
         rigs known so far as a lower end that costs little."""
         if start == limit:
@@ -164,7 +169,7 @@ class Finder:
         return reached
 
     def _reach_of_known(
-        self, reached: int, beyond: int, stretch: Callable[[int], _Known], grain: int = 1
+        self, reached: int, beyond: int, stretch: Callable[[int], _Known[Within]], grain: int = 1
     ) -> int:
         while abs(beyond - reached) > grain:
             middle = (reached + beyond) // 2
@@ -181,7 +186,7 @@ class Finder:
 
     # ---- answers ---------------------------------------------------------------------------------
 
-    def _known(self, begin: int, end: int, caps: Caps) -> bool | None:
+    def _known(self, begin: int, end: int, caps: Within) -> bool | None:
         for b, e, c in self._yes:
             if b <= begin and e >= end and c.within(caps):
                 return True
@@ -190,10 +195,10 @@ class Finder:
                 return False
         return None
 
-    def _order(self, names: tuple[str, ...], caps: Caps) -> Order:
+    def _order(self, names: tuple[str, ...], caps: Within) -> Order:
         return Order(names, self.task.enough, most_resets=caps.resets, most_rope=caps.rope)
 
-    def _among_known(self, begin: int, end: int, caps: Caps) -> bool:
+    def _among_known(self, begin: int, end: int, caps: Within) -> bool:
         """Whether a rig found before works on this stretch too."""
         order = self._order(EXISTENCE, caps)
         for (index, tackle), pool in self._pool.items():
@@ -232,11 +237,13 @@ class Finder:
         of_two = TackleTables(below, kit, task.rules, caps.margin, task.only_rated)
         return CompoundConfirmer(of_two, board, order, Tally())
 
-    def _searched(self, begin: int, end: int, caps: Caps) -> bool:
+    def _searched(self, begin: int, end: int, caps: Within) -> bool:
         order = self._order(EXISTENCE, caps)
         return self._best(begin, end, caps, order, stop=Stop.FIRST) is not None
 
-    def _best(self, begin: int, end: int, caps: Caps, order: Order, *, stop: Stop) -> Entry | None:
+    def _best(
+        self, begin: int, end: int, caps: Within, order: Order, *, stop: Stop
+    ) -> Entry | None:
         task = self.task
         if not task.clock.runs():
             raise TimeUp

@@ -38,7 +38,7 @@ class Chain:
         return sum(link.resets for link in self.links) + len(self.links) - 1
 
 
-def forward(finder: Finder, caps: Caps, most_stages: int) -> list[int]:
+def forward(finder: Finder[Caps], caps: Caps, most_stages: int) -> list[int]:
     """Marks at which each stage ends when each goes as far as any setup does: the start, then the
     latest ends. The last is the finish, or where it got stuck or ran out of stages."""
     out = [0]
@@ -50,7 +50,7 @@ def forward(finder: Finder, caps: Caps, most_stages: int) -> list[int]:
     return out
 
 
-def backward(finder: Finder, caps: Caps, most_stages: int) -> list[int]:
+def backward(finder: Finder[Caps], caps: Caps, most_stages: int) -> list[int]:
     """The same from the finish back: with i stages left the load must have come to mark i of
     these."""
     out = [finder.track.end]
@@ -62,7 +62,7 @@ def backward(finder: Finder, caps: Caps, most_stages: int) -> list[int]:
     return out
 
 
-def fewest_stages(finder: Finder, caps: Caps, most_stages: int) -> Chain | None:
+def fewest_stages(finder: Finder[Caps], caps: Caps, most_stages: int) -> Chain | None:
     """The chain of fewest stages, resets not counted; None where none covers the path."""
     ends = forward(finder, caps, most_stages)
     if ends[-1] != finder.track.end:
@@ -71,7 +71,7 @@ def fewest_stages(finder: Finder, caps: Caps, most_stages: int) -> Chain | None:
 
 
 def fewest_resets(
-    finder: Finder, caps: Caps, most_stages: int, most_resets: float = inf
+    finder: Finder[Caps], caps: Caps, most_stages: int, most_resets: float = inf
 ) -> Chain | None:
     """The chain of fewest resets in at most so many stages, or None where none has at most
     `most_resets`. Of equal ones that of fewest stages."""
@@ -93,7 +93,7 @@ def fewest_resets(
 
 
 def grow(
-    finder: Finder, caps: Caps, most_stages: int, most_resets: float, from_here: list[int]
+    finder: Finder[Caps], caps: Caps, most_stages: int, most_resets: float, from_here: list[int]
 ) -> Any:
     """The graph: a networkx DiGraph from (0, 0) to FINISH. `from_here`: see `backward`."""
     import networkx as nx
@@ -138,7 +138,7 @@ def _undominated(level: dict[int, float]) -> Iterator[tuple[int, float]]:
             yield mark, level[mark]
 
 
-def _within(finder: Finder, begin: int, end: int, caps: Caps, room: float) -> int | None:
+def _within(finder: Finder[Caps], begin: int, end: int, caps: Caps, room: float) -> int | None:
     """The fewest resets on a stretch if that is at most `room`."""
     most = min(room, caps.resets)
     if most < 0:
@@ -147,7 +147,7 @@ def _within(finder: Finder, begin: int, end: int, caps: Caps, room: float) -> in
 
 
 def _edges(
-    finder: Finder, begin: int, target: int, caps: Caps, room: float
+    finder: Finder[Caps], begin: int, target: int, caps: Caps, room: float
 ) -> Iterator[tuple[int, int]]:
     """(mark, resets): the furthest marks from `begin` for each number of resets, from the fewest
     with which `target` is reached (one mark further at least) up to `room`."""
