@@ -118,6 +118,15 @@ class Kit(Once):
     def _of(self, kind: type[One]) -> tuple[Owned[One], ...]:
         return tuple(p for p in self.pieces if is_of(p, kind) and p.count > 0)
 
+    def with_only(self, rope: Owned[Rope]) -> "Kit":
+        """The same without any other rope: always the one kit for the same rope."""
+
+        def made() -> Kit:
+            others = (piece for piece in self.pieces if not isinstance(piece.gear, Rope))
+            return Kit((*others, rope), self.knots)
+
+        return self.once(("with only", rope.name), made)
+
     @cached_property
     def ropes(self) -> tuple[Owned[Rope], ...]:
         return self._of(Rope)

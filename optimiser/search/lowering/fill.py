@@ -32,7 +32,6 @@ def variants_of(
     scene = rated.scene
     last = int(rated.walks[index, -1])
     trunk = None if last == scene.puller_number else int(scene.anchor_of[last])
-    others = tuple(piece for piece in kit.pieces if not isinstance(piece.gear, Rope))
     as_rated = RigRow(rated, index)
     if not as_rated.works_throughout:
         return
@@ -45,7 +44,7 @@ def variants_of(
         if row.line.value <= 0.0:
             continue  # nothing to hold
         girth = 0.0 if trunk is None else scene.site.anchors[trunk].girth or 0.0
-        for variant in variants(row, Kit((*others, rope), kit.knots)):
+        for variant in variants(row, kit.with_only(rope)):
             needed = variant.rope_needed + held.turns * girth
             if rope.length is not None and needed <= rope.length + 1e-9:
                 yield replace(variant, rope_needed=needed)
