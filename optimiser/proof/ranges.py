@@ -1,6 +1,7 @@
 """Works out the margins of a setup at the ends of the site's ranges."""
 
 from dataclasses import replace
+from math import asin, dist
 
 from catalogue.gear import Block
 from optimiser.proof import rigs
@@ -9,7 +10,7 @@ from optimiser.proof.duties import Hauls
 from optimiser.proof.loads import account, lengths
 from optimiser.proof.notes import Notes, refusing
 from optimiser.proof.pieces import joins
-from optimiser.rig.setup import Role, Setup
+from optimiser.rig.setup import HoldRow, Role, Setup, StationRow
 from optimiser.site.model import Site
 
 NEAR = 1e-6
@@ -51,7 +52,8 @@ def margin_on(site: Site, setup: Setup) -> float:
         passed = [etas.get(n, eta) for n, eta in enumerate(line.etas, start=begin)]
         lines.append(replace(line, rope=rope, etas=tuple(passed)))
         begin += len(line.walk)
-    claim = replace(claim, lines=tuple(lines), puller=pullers[0])
+    rows = tuple(_over(site, row) for row in claim.rows)
+    claim = replace(claim, lines=tuple(lines), puller=pullers[0], rows=rows)
     notes = Notes()
     worked = rigs.work(site, claim, Hauls(site, guide=setup.steered), owned, notes)
     if worked is None or notes.found:
@@ -61,3 +63,19 @@ def margin_on(site: Site, setup: Setup) -> float:
         if not needs or min(needs) > (claim.rope.length or 0.0) + 1e-6:
             return 0.0
     return account.margin(worked.book, worked.hanging)
+
+
+def _over(site: Site, row: StationRow | HoldRow) -> StationRow | HoldRow:
+    """The row with the name that the ground under it has on another site of the same path: a leg that
+    gives its resistance as a range is named by the end that is taken."""
+    start, under = 0.0, []
+    for leg in site.legs:
+        end = start + dist(leg.start, leg.end)
+        if start - NEAR <= row.at <= end + NEAR:
+            under.append(leg)
+        start = end
+    if not under or row.surface in {leg.surface for leg in under}:
+        return row
+    rise = [asin((leg.end[2] - leg.start[2]) / dist(leg.start, leg.end)) for leg in under]
+    nearest = min(range(len(under)), key=lambda i: abs(rise[i] - row.slope))
+    return replace(row, surface=under[nearest].surface)
