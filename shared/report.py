@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from shared.listing import WIDTH, Listing, as_json, wrapped
+from shared.listing import WIDTH, Column, Listing, as_json, wrapped
 
 Block = tuple[str, Listing | str]
 """A title ("" for none) and what stands under it."""
@@ -18,7 +18,8 @@ def told(report: Report, form: str, system: str = "metric", data: Any = None) ->
     """The report as text that ends with a line end.
 
     `form` is one of `FORMS`. JSON prints `data`, or else the listings' records under their titles.
-    CSV holds listings only; of several, each has its title above it on a line with a "#".
+    CSV holds listings only, or the texts as a table where there is none; of several listings, each has
+    its title above it on a line with a "#".
     """
     if form == "json":
         return as_json(records(report) if data is None else data)
@@ -36,6 +37,9 @@ def records(report: Report) -> Any:
 
 def _csv(report: Report) -> str:
     listings = [(title, body) for title, body in report if isinstance(body, Listing)]
+    if not listings:  # an answer in words only is a table of them
+        texts = [{"answer": " ".join(str(body).split())} for _, body in report if str(body).strip()]
+        return Listing(columns=(Column(key="answer", heading="answer"),), rows=tuple(texts)).csv()
     if len(listings) == 1:
         return listings[0][1].csv()
     return "\n".join(f"# {title}\n{body.csv()}" for title, body in listings)

@@ -121,3 +121,10 @@ def test_report_of_several_listings() -> None:
     assert set(json.loads(told(report, "json"))) == {"One", "Two"}
     assert "## One\n\n| name" in told(report, "markdown")
     assert "One\n===\n" in told(report, "table")
+
+
+def test_an_answer_in_words_only_is_a_table_of_them_in_csv() -> None:
+    report = (("", 'NOT FINISHED: none, "yet".\nGo on.'), ("Next", "`again`"))
+    assert list(csv.reader(io.StringIO(told(report, "csv")))) == [
+        ["answer"], ['NOT FINISHED: none, "yet". Go on.'], ["`again`"],
+    ]  # fmt: skip
