@@ -102,7 +102,9 @@ def _explained(
     """The ranking with the nearest misses where nothing works."""
     if found.status is not Status.NOTHING_WORKS:
         return found
-    from optimiser.jobs.misses import nearest_misses  # start-up time: most sites have a setup
+    from optimiser.jobs.why.misses.nearest import (
+        nearest_misses,  # start-up time: most sites have a setup
+    )
 
     asked = MissesQuestion(without=question.without)
     misses = nearest_misses(site, asked, kit=gear, stations=laid, clock=clock.anew())

@@ -13,7 +13,6 @@ from optimiser import cli
 from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.lower.answer import lower
-from optimiser.jobs.misses import nearest_misses
 from optimiser.jobs.question import (
     BuyQuestion,
     LowerQuestion,
@@ -27,6 +26,7 @@ from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.sweep.run import sweep
+from optimiser.jobs.why.misses.nearest import nearest_misses
 from optimiser.site.reading import read_site
 from optimiser.telling.tables import ranking_json
 from tests.words.hand_made import NOTHING, RANKING

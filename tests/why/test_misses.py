@@ -7,11 +7,11 @@ from dataclasses import replace
 import pytest
 
 from catalogue.gear import Block, Rope
-from optimiser.jobs.misses import nearest_misses
 from optimiser.jobs.question import MissesQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses import others
+from optimiser.jobs.why.misses.nearest import nearest_misses
 from optimiser.rig.setup import Miss
 from optimiser.rig.walk import LOAD, notation
 from optimiser.site.model import Site

@@ -7,10 +7,10 @@ import pytest
 
 from catalogue.gear import Block, Condition, Rope, Shackle, Strap
 from optimiser.jobs.buy.shop import buy
-from optimiser.jobs.misses import nearest_misses
 from optimiser.jobs.question import MissesQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.cures.smallest import for_sale
+from optimiser.jobs.why.misses.nearest import nearest_misses
 from optimiser.jobs.why.why import explain
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Owned, Site

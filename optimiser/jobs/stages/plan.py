@@ -5,11 +5,11 @@ from dataclasses import replace
 from itertools import pairwise
 from math import inf
 
-from optimiser.jobs.misses import nearest_misses
 from optimiser.jobs.question import STAGES, MissesQuestion, StagesQuestion
 from optimiser.jobs.stages.changeover import change
 from optimiser.jobs.stages.results import Change, Gap, Plan, Reach
 from optimiser.jobs.stages.what_stops import Rig
+from optimiser.jobs.why.misses.nearest import nearest_misses
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.gear.assign import Filled
