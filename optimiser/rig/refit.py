@@ -13,6 +13,7 @@ from typing import Any, cast
 import numpy as np
 import numpy.typing as npt
 
+from optimiser.rig.build import build_setup
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.components import hung
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
@@ -58,7 +59,6 @@ def reevaluate(
     changed; else they are laid from where the setup begins to where it ends. The site must have the
     setup's anchors, puller and pieces by their names.
     """
-    from optimiser.rig.build import build_setup
 
     filled = refit(site, setup, extra=extra, stations=stations)
     if isinstance(filled, Stopped):

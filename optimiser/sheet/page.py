@@ -8,6 +8,7 @@ from optimiser.jobs.lower.results import Lowering, LoweringSetup
 from optimiser.jobs.lower.words import newtons, round_turns
 from optimiser.jobs.remarks import line, used
 from optimiser.jobs.stages.results import Plan
+from optimiser.jobs.stages.words import between
 from optimiser.rig.conditions import in_words
 from optimiser.rig.ground import keepout
 from optimiser.rig.naming import counting
@@ -94,7 +95,6 @@ def sheet(
 
 def plan_sheet(site: Site, plan: Plan) -> Sheet:
     """The sheet of a staged plan. ValueError for one without stages."""
-    from optimiser.jobs.stages.words import between
 
     system = site.preferences.units
     told = [

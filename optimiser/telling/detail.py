@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
+from optimiser.jobs.hold.find import of_setup
 from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.mechanics.values import Factor
 from optimiser.rig.conditions import unrated
@@ -12,6 +13,7 @@ from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
 from optimiser.rig.setup import Component, Hung, Role, Setup
 from optimiser.site.model import Owned, Site
 from optimiser.telling import words
+from optimiser.telling.hold import told
 from shared.listing import Column, Kind, Listing, Measure, Where
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -100,8 +102,6 @@ def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Bl
 
 def _holding(setup: Setup, spare: "Held | None", system: str) -> tuple[Block, ...]:
     """The block on holding lines, if there is anything to say."""
-    from optimiser.jobs.hold.find import of_setup
-    from optimiser.telling.hold import told
 
     held = of_setup(setup) if setup.holding else spare
     if held is None or not (held.lines or held.missing):

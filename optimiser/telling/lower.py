@@ -11,6 +11,7 @@ from optimiser.rig.status import Status
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import detail
+from optimiser.telling.words import guesses
 from shared.asked import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
@@ -77,7 +78,6 @@ _GEAR = (
 
 def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block]:
     """The whole answer: the way down, the list or the stages, what it proves, and cautions."""
-    from optimiser.telling.words import guesses
 
     system = site.preferences.units
     top = "start of the path to its end" if answer.turned else "end of the path to its start"

@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations, lay_stations, leg_lengths, station_at
 from optimiser.site.model import Site
 
@@ -96,7 +96,6 @@ class Track:
 
 def track(site: Site, scenes_over: Sequence[Scene] | None = None, grain: float = GRAIN) -> Track:
     """The track of a site over all its scenes, or over some of them."""
-    from optimiser.rig.ground.scene import scenes
 
     chosen = list(scenes(site, lay_stations(site))) if scenes_over is None else scenes_over
     return Track(site, chosen, grain)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
-from optimiser.sheet.drawing.labels import Board, Label, Placed
+from optimiser.sheet.drawing.labels import Board, Label, Placed, measure
 from optimiser.sheet.drawing.style import (
     BLANK,
     FONT,
@@ -241,7 +241,6 @@ class Panel:
         halo: bool = True,
     ) -> None:
         """A text that has its own place, its left end, middle or right end at `at`; labels keep off."""
-        from optimiser.sheet.drawing.labels import measure
 
         wide, high = measure(text, size, bold)
         left = at[0] - {"left": 0.0, "center": wide / 2, "right": wide}[side]
@@ -297,8 +296,6 @@ class Panel:
     ) -> None:
         """A text in the middle of its box, or from `at`; `halo`: on white, so that no line runs through."""
         if halo:
-            from optimiser.sheet.drawing.labels import measure
-
             wide, high = measure(text, size, bold)
             high *= 0.86
             x, y = centre

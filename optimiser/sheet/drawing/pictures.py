@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from optimiser.sheet.drawing import chart, from_above, legend, plan_things, reeving, side
-from optimiser.sheet.drawing.labels import plain
+from optimiser.sheet.drawing.labels import fitted, plain
 from optimiser.sheet.drawing.panel import Panel, blank, drawing
-from optimiser.sheet.drawing.style import WIDTH
+from optimiser.sheet.drawing.style import THIN, WIDTH
 from optimiser.sheet.drawing.view import layout
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.wording.dangers import badly_placed
@@ -190,8 +190,6 @@ def _columns(found: Sequence[Picture]) -> tuple[list[Picture], list[Picture]]:
 def _titled(
     figure: "Figure", text: str, corner: tuple[float, float], width: float, *, size: float
 ) -> Panel:
-    from optimiser.sheet.drawing.labels import fitted
-    from optimiser.sheet.drawing.style import THIN
 
     panel = Panel(figure, corner, width, TITLE)
     panel.fixed(fitted(text, width - 1.0, size, True), (0.3, 3.6), size=size, bold=True)

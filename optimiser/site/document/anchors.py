@@ -155,7 +155,7 @@ class TreePart(_Strapped):
     def strength_at(self, diameter: float, corner: Corner) -> float | None:
         """The moment, N·m, that the tree would stand with a sound stem of another diameter [m]; None where
         that is no tree's."""
-        from optimiser.mechanics.anchor.tree import anchor_strength
+        from optimiser.mechanics.anchor.tree import anchor_strength  # start-up time
 
         try:
             return anchor_strength(
@@ -170,7 +170,7 @@ class TreePart(_Strapped):
 
     def tree(self, corner: Corner, count: int) -> Tree:
         """The tree in SI, with its strength. ValueError where its figures are no tree's."""
-        from optimiser.mechanics.anchor.tree import anchor_strength
+        from optimiser.mechanics.anchor.tree import anchor_strength  # start-up time
 
         species = load_catalogue().species[self.species]
         height = None if self.tree_height is None else self.tree_height.at(corner)

@@ -96,7 +96,9 @@ class Listed:
     @cached_property
     def words(self) -> tuple[str, ...]:
         """Every valid word, in order."""
-        from optimiser.site.document import listed
+        from optimiser.site.document import (
+            listed,  # start-up time: only messages and the schema read it
+        )
 
         return tuple(sorted({*listed.words(self.catalogue), *self.besides}))
 

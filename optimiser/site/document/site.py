@@ -43,7 +43,9 @@ class SiteDocument(Part):
 
 def site_schema() -> dict[str, Any]:
     """The JSON Schema of a site file, for editors."""
-    from optimiser.site.document.meanings import explained
+    from optimiser.site.document.meanings import (
+        explained,  # start-up time: only the schema reads it
+    )
 
     schema = explained(SiteDocument.model_json_schema())
     return {
