@@ -1,13 +1,17 @@
 """What stands on the sheet, by hand where it can be, and the files it is written to."""
 
 from dataclasses import replace
+from math import pi
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 
 from optimiser.cli import main
+from optimiser.jobs.question import RankQuestion
+from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.sheet.drawing import labels
 from optimiser.sheet.drawing.labels import Board, Label
@@ -16,7 +20,8 @@ from optimiser.sheet.drawing.pictures import HEADING, WIDE
 from optimiser.sheet.page import page, plan_sheet, sheet
 from optimiser.sheet.shown.rigged import Rigged
 from optimiser.sheet.write import _heading, html, pdf, write
-from optimiser.site.reading import read_site
+from optimiser.site.reading import demonstration_text, read_site
+from tests.properties.moved_files import Move
 from tests.sheet.layouts import EXAMPLES, answers, faults
 from tests.words.hand_made import SETUP, SITE
 
@@ -245,3 +250,31 @@ def test_a_long_title_leaves_room_for_the_stage() -> None:
 
     assert told.endswith("… – Stage 2 of 3: path 0.00 m to 5.00 m")
     assert labels.measure(told, HEADING, True)[0] <= WIDE
+
+
+def test_the_axes_drawn_are_those_of_the_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The site is kept in a frame of its own; people measured in theirs. Turned by a right angle, the
+    file's y axis leads where its x axis led."""
+    text = demonstration_text()
+    tips: dict[str, tuple[float, float]] = {}
+    plainly = Panel.fixed
+
+    def noted(self: Panel, text: str, at: tuple[float, float], **how: Any) -> None:
+        if text in ("x", "y"):
+            tips[text] = at
+        plainly(self, text, at, **how)
+
+    monkeypatch.setattr(Panel, "fixed", noted)
+    seen = []
+    for move in (Move(), Move(angle=pi / 2, shift=(40.0, -7.0, 3.0))):
+        moved = tmp_path / "moved.toml"
+        moved.write_text(move.file(text), encoding="utf-8")
+        site = read_site(moved)
+        best = rank(site, RankQuestion(top=1)).setups
+        write(sheet(site, best), tmp_path / "haul.svg")
+        seen.append(dict(tips))
+
+    assert seen[1]["y"] == pytest.approx(seen[0]["x"], abs=1e-6)
+    assert seen[1]["x"] != pytest.approx(seen[0]["x"], abs=1.0)

@@ -64,8 +64,10 @@ def _axes(panel: Panel, view: View, drawn: Drawn) -> None:
     """The axes of the site file, in a corner where nothing else is."""
     centre = _free_corner(panel, view, drawn)
     zero = view.turned(np.zeros(2))
-    for name, axis in (("x", (1.0, 0.0)), ("y", (0.0, 1.0))):
-        way = view.turned(np.array(axis)) - zero
+    frame = drawn.site.frame
+    for name, axis in (("x", (1.0, 0.0, 0.0)), ("y", (0.0, 1.0, 0.0))):
+        there = axis if frame is None else frame.way(axis)
+        way = view.turned(np.array(there[:2])) - zero
         panel.line([centre, centre + 5.0 * way], THIN, order=7.0, arrow=True)
         tip = centre + 7.2 * way
         panel.fixed(name, (float(tip[0]), float(tip[1])), side="center")
