@@ -262,8 +262,9 @@ ROPE_ROLES = ("end", "tie", "grip", "bend", "turns")
 
 def too_small(a: Answer) -> Spoiled:
     """Blocks too narrow for the rope, sheaves too small, eyes too narrow, straps too short, gear longer
-    than there is room, each in the site. A shackle that only makes fast the hauling end to the puller is
-    left out: its length is no part of any room that an answer states."""
+    than there is room, each in the site. The length of a shackle that only makes fast the hauling end to
+    the puller, or a bridle's leg to its hitch, is left out: no room that an answer states has it in (the
+    length of a bridle's leg is stated with its ends)."""
     kinds = {p.name: p.gear for p in a.site.gear}
     for name in _items(a.rig):
         kind = kinds.get(name)
@@ -273,8 +274,8 @@ def too_small(a: Answer) -> Spoiled:
             if kind.eye is not None:
                 changes.append({"eye": 0.001})
         elif isinstance(kind, Shackle):
-            at_puller = all(h.nodes == (-1,) for h in a.rig.gear if h.item == name)
-            changes = [] if at_puller else [{"length": 60.0}]
+            off_the_rope = all(max(h.nodes) < 0 for h in a.rig.gear if h.item == name)
+            changes = [] if off_the_rope else [{"length": 60.0}]
         elif isinstance(kind, Strap | Chain):
             changes = [{"length": 0.1}]
         for change in changes:
