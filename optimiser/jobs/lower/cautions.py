@@ -10,10 +10,11 @@ from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.jobs.lower.words import newtons, round_turns
 from optimiser.mechanics.published import number
 from optimiser.mechanics.resting import Rest
+from optimiser.rig.cautions.alike import margin_short, unrated
 from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.ground.stations import leg_lengths
-from optimiser.rig.setup import Caution, names
+from optimiser.rig.setup import Caution
 from optimiser.site.model import AnchorKind, Site
 from shared.units import Dimension, Rounding, show
 
@@ -41,21 +42,8 @@ def trunk_of(setup: LoweringSetup) -> str:
     return setup.walk[-1].name if setup.turns else ""
 
 
-@BOOK.check
-def _unrated(site: Site, setup: LoweringSetup) -> Fields:
-    if setup.unrated:
-        yield {"pieces": names(setup.unrated)}
-
-
-@BOOK.check
-def _margin_short(site: Site, setup: LoweringSetup) -> Fields:
-    wanted = site.preferences.margin_wanted
-    if setup.margin < wanted:
-        yield {
-            "margin": show(setup.margin, Dimension.RATIO, rounding=Rounding.DOWN),
-            "wanted": show(wanted, Dimension.RATIO),
-            "weakest": setup.weakest,
-        }
+BOOK.check(unrated)
+BOOK.check(margin_short)
 
 
 @BOOK.check

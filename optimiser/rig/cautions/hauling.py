@@ -10,11 +10,12 @@ from math import asin, dist, isfinite
 from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.resting import Rest
+from optimiser.rig.cautions.alike import margin_short, unrated
 from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.naming import spot
-from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, Way, names
+from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, Way
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import AnchorKind, Leg, Site
 from shared.units import STANDARD_GRAVITY, Dimension, Rounding, show
@@ -27,21 +28,8 @@ def cautions(site: Site, setup: Setup) -> tuple[Caution, ...]:
     return BOOK.told(site, setup)
 
 
-@BOOK.check
-def _unrated(site: Site, setup: Setup) -> Fields:
-    if setup.unrated:
-        yield {"pieces": names(setup.unrated)}
-
-
-@BOOK.check
-def _margin_short(site: Site, setup: Setup) -> Fields:
-    wanted = site.preferences.margin_wanted
-    if setup.margin < wanted:
-        yield {
-            "margin": show(setup.margin, Dimension.RATIO, rounding=Rounding.DOWN),
-            "wanted": show(wanted, Dimension.RATIO),
-            "weakest": setup.weakest,
-        }
+BOOK.check(unrated)
+BOOK.check(margin_short)
 
 
 @BOOK.check
