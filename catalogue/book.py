@@ -15,6 +15,7 @@ from catalogue.gear import (
     Condition,
     Gear,
     Hook,
+    Protector,
     Rope,
     Shackle,
     Strap,
@@ -74,6 +75,10 @@ class Catalogue:
         return files.by_id(Hook, files.families("hooks"))
 
     @cached_property
+    def protectors(self) -> Mapping[str, Protector]:
+        return files.by_id(Protector, files.singles("protectors"))
+
+    @cached_property
     def terminations(self) -> Mapping[str, Termination]:
         return files.terminations()
 
@@ -103,10 +108,11 @@ class Catalogue:
 
     @cached_property
     def gear(self) -> Mapping[str, AnyGear]:
-        """Ropes, blocks, shackles, straps, chains and hooks together."""
+        """Ropes, blocks, shackles, straps, chains, hooks and edge protectors together."""
         gear: dict[str, AnyGear] = {}
         for kind in (
             self.ropes, self.blocks, self.shackles, self.straps, self.chains, self.hooks,
+            self.protectors,
         ):  # fmt: skip
             twice = gear.keys() & kind.keys()
             if twice:
@@ -130,6 +136,7 @@ class Catalogue:
             "strap": self.straps,
             "chain": self.chains,
             "hook": self.hooks,
+            "edge protector": self.protectors,
             "knot or end": self.terminations,
             "condition": self.conditions,
             "surface": self.surfaces,

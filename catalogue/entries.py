@@ -25,7 +25,7 @@ DIMENSIONS = {
         "length",
     ),
     **dict.fromkeys(("pin_diameter", "jaw", "width", "size", "throat", "eats"), "length"),
-    **dict.fromkeys(("purchase", "wheel_radius"), "length"),
+    **dict.fromkeys(("purchase", "wheel_radius", "clearance", "bend_radius", "covers"), "length"),
     **dict.fromkeys(("mbs", "wll", "per_person"), "force"),
     **dict.fromkeys(("rupture", "compression"), "stress"),
     **dict.fromkeys(("angle_limit", "rise_limit"), "angle"),

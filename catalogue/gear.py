@@ -214,4 +214,21 @@ class Bearing(Gear):
     eta: float
 
 
-AnyGear = Rope | Block | Shackle | Strap | Chain | Hook
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Protector(Gear):
+    """What is laid where a rope runs over an edge, so that the edge and the rope do not wear each other.
+
+    `surface`: what the rope runs on, a table of `edges.toml`; `fixing`: how it is kept in place, in words.
+    """
+
+    surface: str
+    clearance: float  # m from the ground to the rope on it
+    bend_radius: float  # m, the radius over which it bends the rope
+    length: float  # m, across the rope
+    covers: float  # m of ground along the rope
+    made: bool  # cut or put together on the spot, not bought
+    fixing: str
+    wll: float | None = None  # nobody rates one; nothing hangs on it
+
+
+AnyGear = Rope | Block | Shackle | Strap | Chain | Hook | Protector

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from catalogue.gear import Rope
+from catalogue.gear import Protector, Rope
 from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.mechanics.values import Factor
 from optimiser.rig.status import Status
@@ -23,6 +23,7 @@ class Role(StrEnum):
     """What a thing does in a rig."""
 
     STRAP = "strap"
+    PROTECTOR = "edge protector"
     LEG = "bridle leg"
     SHACKLE = "shackle"
     HOOK = "hook"
@@ -184,6 +185,29 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Contact:
+    """Where a part of the rope runs over an edge, with the load anywhere on the stretch.
+
+    `part`: of the rope, from the standing end, the first is 1; `from_m` to `to_m` along the path and
+    `left_from` to `left_to` m to the left of it: where it touches. `angle`: by which it turns there at
+    most, rad; `friction`: the coefficient that is planned with; `force`: what it presses with at worst,
+    N; `protector`: the name of what lies there, `owned`: as a piece of the gear (None: it lies there
+    already).
+    """
+
+    part: int
+    from_m: float
+    to_m: float
+    left_from: float
+    left_to: float
+    angle: float
+    friction: float
+    force: float
+    protector: str
+    owned: Owned[Protector] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HoldingLine:
     """A second line on the load that keeps it in hand over a stretch, from what the haul leaves of the
     gear. It does not make the haul's margin any better.
@@ -215,6 +239,7 @@ class HoldingLine:
     ]  # anchors and hitches: of what the haul leaves of their strength
     profile: tuple[HoldRow, ...] = ()  # its states, `at` along the path as it is hauled
     rest: Rest = Rest.RUNS  # what the load does there at worst when let go of
+    contacts: tuple[Contact, ...] = ()  # where it runs over edges
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -268,6 +293,7 @@ class Setup:
     moved: tuple[float, ...] = ()  # m along the path, of the stops at which the grip is moved back
     gripped: tuple[float, ...] = ()  # m of the main rope up to the grip, before and after each move
     steered: Guide | None = None  # how its steering line leads, where it would slew without one
+    contacts: tuple[Contact, ...] = ()  # where the rope runs over edges
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -344,6 +370,7 @@ class LoweringSetup:
     profile: tuple[HoldRow, ...]  # from the top down
     cautions: tuple[Caution, ...]
     if_stands: tuple[IfStands, ...] = ()  # what each part without a rating would have to stand
+    contacts: tuple[Contact, ...] = ()  # where the rope runs over edges
 
     @property
     def reeving(self) -> str:

@@ -10,7 +10,17 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeGuard
 
-from catalogue.gear import AnyGear, Chain, Condition, MadeTo, Rope, Strap, Termination
+from catalogue.book import load_catalogue
+from catalogue.gear import (
+    AnyGear,
+    Chain,
+    Condition,
+    MadeTo,
+    Protector,
+    Rope,
+    Strap,
+    Termination,
+)
 from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import AnchorStrength, Factor, Vec
@@ -33,6 +43,9 @@ else:
     Kind = TypeVar("Kind", covariant=True)
 One = TypeVar("One", bound=AnyGear)
 
+SOMETHING_LAID = "laid"
+"""The catalogue's id of what lies on a protected edge where nobody says what it is."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
@@ -50,6 +63,14 @@ class Leg:
     step: float = 0.0
     resistance_least: float | None = None  # low end of the file's own range; None: no range
     edge_protected: bool = False  # a roller, log or hose lies where a line would touch ground
+    protector: Protector | None = None  # what lies there, where the file says so
+
+    @property
+    def laid(self) -> Protector | None:
+        """What lies on its ground for lines to run over; None: nothing."""
+        if not self.edge_protected:
+            return None
+        return self.protector or load_catalogue().protectors[SOMETHING_LAID]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

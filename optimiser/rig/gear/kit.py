@@ -9,7 +9,7 @@ from functools import cached_property, lru_cache
 from math import inf, pi
 from typing import NamedTuple
 
-from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
+from catalogue.gear import Block, Chain, Hook, Protector, Rope, Shackle, Strap, Termination
 from optimiser.mechanics.hardware import strap as strap_formulas
 from optimiser.mechanics.line import rope as rope_formulas
 from optimiser.mechanics.values import Factor
@@ -149,6 +149,11 @@ class Kit(Once):
         return self._of(Hook)
 
     @cached_property
+    def protectors(self) -> tuple[Owned[Protector], ...]:
+        """What can be laid on an edge."""
+        return self._of(Protector)
+
+    @cached_property
     def etas(self) -> tuple[float, ...]:
         """Efficiencies of the sheaves at hand, best first."""
         return tuple(sorted({block.gear.eta for block in self.blocks}, reverse=True))
@@ -165,9 +170,11 @@ class Kit(Once):
 
     @cached_property
     def rated_only(self) -> "Kit":
-        """The kit without the pieces that have no rating."""
-
-        return Kit(tuple(p for p in self.pieces if stands(p) is not None), self.knots)
+        """The kit without the pieces that have no rating; what a rope runs over needs none."""
+        return Kit(
+            tuple(p for p in self.pieces if stands(p) is not None or is_of(p, Protector)),
+            self.knots,
+        )
 
     def round_anchor(self, anchor: Anchor) -> tuple[Hanging, ...]:
         """Every strap and chain at hand in every way it goes round the anchor, strongest first."""
