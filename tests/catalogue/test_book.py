@@ -54,7 +54,10 @@ def test_ids_are_kebab_case_and_equal_their_key() -> None:
 
 
 def test_gear_holds_all_kinds_of_gear() -> None:
-    kinds = (BOOK.ropes, BOOK.blocks, BOOK.shackles, BOOK.straps, BOOK.chains, BOOK.hooks)
+    kinds = (
+        BOOK.ropes, BOOK.blocks, BOOK.shackles, BOOK.straps, BOOK.chains, BOOK.hooks,
+        BOOK.protectors,
+    )  # fmt: skip
     assert len(BOOK.gear) == sum(len(kind) for kind in kinds)
 
 
