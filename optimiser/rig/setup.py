@@ -191,8 +191,9 @@ class Contact:
     `part`: of the rope, from the standing end, the first is 1; `from_m` to `to_m` along the path and
     `left_from` to `left_to` m to the left of it: where it touches. `angle`: by which it turns there at
     most, rad; `friction`: the coefficient that is planned with; `force`: what it presses with at worst,
-    N; `protector`: the name of what lies there, `owned`: as a piece of the gear (None: it lies there
-    already).
+    N; `shift`: what pulls level at worst on what lies there, N; `protector`: the name of what lies
+    there, `owned`: as a piece of the gear (None: it lies there already). `load_from` to `load_to` m
+    along the path: where the load is while it touches; None: not known.
     """
 
     part: int
@@ -205,6 +206,9 @@ class Contact:
     force: float
     protector: str
     owned: Owned[Protector] | None = None
+    shift: float = 0.0
+    load_from: float | None = None
+    load_to: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
