@@ -165,9 +165,8 @@ class Confirmer:
         dyn = self.scene.puller.dynamic
         pull = ev.pull[rows]
         worst = np.maximum(pull.max(axis=1), 1e-9)
-        with np.errstate(divide="ignore"):  # no pull where the load runs on by itself
-            margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
         rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
+        margin = ev.puller_margin(rows)
         margin = np.minimum(margin, rope / (dyn * worst))
         margin = np.minimum(margin, ev.anchor_margin(rows))
         margin = np.minimum(margin, by_hitch(self.tables, ev, rows, pull) / dyn)

@@ -8,11 +8,11 @@ from catalogue.gear import Block, Rope, Strap
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.why import Explained, explain
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Role, Setup
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import read_site
-from tests.generated import HOME, made_up
+from tests.generated import HOME, Recipe, made_up
 
 
 @pytest.fixture(scope="module")
@@ -160,3 +160,24 @@ def test_a_reeving_of_more_blocks_than_are_owned_on_a_site_with_ranges() -> None
     walk = rank(site, RankQuestion(top=1)).setups[0].walk
     explained = explain(bare, walk)
     assert "pieces at hand" in failed(explained)
+
+
+def test_every_shackle_of_a_rig_is_looked_at_those_of_a_bridle_too() -> None:
+    recipe = Recipe(
+        trees=3, heights=1, sheaves=2, items=12, spacing=2.0, light=0.4, protected=True, bridle=True
+    )
+    ranked = (
+        (s, rank(s, RankQuestion(everything=True))) for s in (made_up(recipe, i) for i in range(40))
+    )
+    site, setup = next(
+        (site, setup)
+        for site, ranking in ranked
+        for setup in ranking
+        if setup.attachment.startswith("bridle") and explain(site, setup.walk).setup == setup
+    )
+    explained = explain(site, setup.walk)
+    hung = [piece.place for piece in setup.gear if piece.role is Role.SHACKLE]
+    checked = [check.where for check in explained.checks if check.name == "a shackle fits"]
+
+    assert hung.count("load") >= 2
+    assert sorted(checked) == sorted(hung)

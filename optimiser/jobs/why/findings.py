@@ -171,7 +171,7 @@ class _Looked:
             (motion.RISE, Fault.OFF_LEVEL, rise, puller.rise_limit),
         ):
             value = float(values.max())
-            good = value <= limit + NEAR
+            good = not motion.fails(self.row, fault).any()
             yield Check(
                 name=name, where=puller.name, value=value, limit=limit, dimension=Dimension.ANGLE,
                 passed=good, change=None if good else self.cures.turned(value - limit, fault),

@@ -2,19 +2,19 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import radians
 
 from catalogue.gear import Block, Rope, Strap
 from optimiser.jobs.why.cures.smallest import smallest, such_as
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.motion import NEAR
-from optimiser.mechanics.hardware.strap import basket_length
-from optimiser.rig.components import components
+from optimiser.mechanics.hardware.strap import least_length
+from optimiser.rig.components import components, place_of
 from optimiser.rig.forces.travel import ENDLESS
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.kit import bend_keeps, eye_of, trunk_of
-from optimiser.rig.setup import Change, names
+from optimiser.rig.gear.fill import shackles_wanted
+from optimiser.rig.gear.kit import bend_keeps, trunk_of
+from optimiser.rig.setup import Change, Role, names
 from shared.units import Dimension, Rounding, show
 
 MOST_STOPS = 12
@@ -89,11 +89,12 @@ class Fits:
         longest = max(lengths, default=0.0)
         for place in v.strap_places:
             anchor = v.row.scene.site.anchors[int(v.row.scene.anchor_of[place])]
-            least = basket_length(radius=trunk_of(anchor).thick, included_angle=radians(120.0))
-            change = self._longer(least, longest) if longest < least else None
+            least = least_length(radius=trunk_of(anchor).thick)
+            goes = bool(self.job.kit.round_anchor(anchor))
+            change = None if goes else self._longer(least, longest)
             yield Check(
                 name="a strap goes round", where=str(v.row.place(place)), value=longest, limit=least,
-                dimension=Dimension.LENGTH, least=True, passed=longest >= least, change=change,
+                dimension=Dimension.LENGTH, least=True, passed=goes, change=change,
                 note="longest strap or chain owned, and the least that goes round the trunk",
             )  # fmt: skip
 
@@ -104,25 +105,26 @@ class Fits:
         return Change(text=text, amount=least - longest, unit="m")
 
     def shackles(self) -> Iterator[Check]:
-        """Thinnest pin owned, and the eye it has to go through."""
+        """Thinnest pin owned, and the narrowest eye that each shackle has to go through."""
         v = self.filled.variant
-        wanted = [(o.nodes, o.place, eye_of(o.piece)) for o in self.filled.blocks]
-        wanted = [w for w in wanted if w[2] is not None]
-        wanted += [(nodes, place, None) for nodes, place in v.end_shackles]
+        wanted = {one.nodes: one for one in shackles_wanted(v, self.filled.blocks)}
         owned = self.job.kit.shackles
         pins = [p.gear.pin_diameter for p in owned]
-        for nodes, place, eye in wanted:
-            good = any(v.shackle_fits(p, place, eye) for p in owned)
-            used = self.filled.shackles[nodes].gear
+        for load in self.filled.hung():
+            if load.role is not Role.SHACKLE:
+                continue
+            one = wanted[load.nodes]
+            good = any(one.fits(p.gear) for p in owned)
+            used = self.filled.shackles[load.nodes].gear
             change = None
             if not good:
                 pin = show(used.pin_diameter, Dimension.SIZE, self.job.units)
                 text = f"a shackle with a pin no thicker than fits: {used.name} has {pin}"
                 change = Change(text=text, amount=used.pin_diameter, unit="m")
             yield Check(
-                name="a shackle fits", where=str(v.row.place(place)), passed=good,
-                value=min(pins, default=None), limit=eye, dimension=Dimension.SIZE, change=change,
-                note="the thinnest pin owned, and the eye of the block",
+                name="a shackle fits", where=place_of(v, load), passed=good, change=change,
+                value=min(pins, default=None), limit=one.narrowest, dimension=Dimension.SIZE,
+                note="the thinnest pin owned, and the narrowest eye that it has to go through",
             )  # fmt: skip
 
     def effort(self) -> Iterator[Check]:

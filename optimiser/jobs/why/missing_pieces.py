@@ -12,7 +12,7 @@ from functools import partial
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.jobs.why.cures.smallest import for_sale
 from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity, stands
-from optimiser.rig.gear.loads import open_slots, worst
+from optimiser.rig.gear.loads import open_slots, shackle, worst
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Role
 from optimiser.search.buying.money.offers import NEW, worthwhile
@@ -135,15 +135,14 @@ def _shackles(
     eyes |= {h.eye for h in scene.attachment.hitches} | {scene.puller.hitch_eye, None}
     eyes |= {scene.site.anchors[int(scene.anchor_of[place])].eye for place in row.anchored}
     # The tightest eye needs the thinnest pin: what goes through that goes through the others.
-    loads = {row.joint(nodes).value for nodes in row.groups.values()}
-    loads |= {row.joint((n,)).value for nodes in row.groups.values() for n in nodes}
-    loads |= {row.tension(0).value, row.tension(row.sheaves).value}
+    carried = [(-1,), (0,), *row.groups.values(), *((n,) for n in range(1, row.sheaves + 1))]
+    carried += [slot.nodes for slot in open_slots(row) if slot.role is Role.SHACKLE]
+    loads = {worst(row, shackle(row, nodes).force).value for nodes in carried}
     for load in sorted({max(loads), min(loads)}):
         for eye in sorted(eyes, key=lambda e: -1.0 if e is None else e):
 
             def suits(piece: Owned[Shackle], load: float = load, eye: float | None = eye) -> bool:
-                shackle = piece.gear
-                return fits_eye(shackle, eye) and (capacity(piece) or 0.0) >= load * floor
+                return fits_eye(piece.gear, eye) and (capacity(piece) or 0.0) >= load * floor
 
             yield from _weakest((p for p in stock if is_of(p, Shackle)), suits, 1)
 

@@ -43,13 +43,20 @@ def basket_length(*, radius: float, included_angle: float) -> float:
     return radius * (2.0 / tan(half) + pi + 2.0 * half)
 
 
+def least_length(*, radius: float) -> float:
+    """Least strap that goes round a trunk of `radius` [m] at all: a basket with its legs as wide apart as
+    they may be. Result: [m]."""
+    most = number("strap", "basket_most_included").value
+    return basket_length(radius=radius, included_angle=most)
+
+
 def basket_included_angle(*, length: float, radius: float) -> float:
     """The angle between the legs of a strap of `length` [m] round a trunk of `radius` [m], rad.
 
     Inverse of `basket_length`. ValueError where the strap is too short for 120° or less.
     """
     most = number("strap", "basket_most_included").value
-    needed = basket_length(radius=radius, included_angle=most)
+    needed = least_length(radius=radius)
     if not length >= needed:
         raise ValueError(f"strap of {length} m: a basket round this trunk needs {needed:.2f} m")
     # f falls from +inf to `needed` over (0, most]; e >= r keeps the lower bracket positive.
@@ -125,9 +132,7 @@ def leg_factor_by_lengths(*, length: float, height: float) -> float:
 def choker_length(*, radius: float) -> float:
     """Least strap length for a choker round a trunk of `radius` [m]: the noose at 120° and a leg
     long enough to hang a shackle in. Result: [m]. Derived; the leg: common practice, no source."""
-    noose = basket_length(
-        radius=radius, included_angle=number("strap", "basket_most_included").value
-    )
+    noose = least_length(radius=radius)
     return noose + number("strap", "choker_least_leg").value
 
 
@@ -148,7 +153,7 @@ def round_trunk(
     positive("trunk radius", radius)
     ways: list[RoundTrunk] = []
     most = number("strap", "basket_most_included")
-    if length >= basket_length(radius=radius, included_angle=most.value):
+    if length >= least_length(radius=radius):
         included = basket_included_angle(length=length, radius=radius)
         share = cos(included / 2.0)
         ways.append(
@@ -177,7 +182,7 @@ def round_trunk(
             )
         )
     if length >= choker_length(radius=radius):
-        noose = basket_length(radius=radius, included_angle=most.value)
+        noose = least_length(radius=radius)
         ways.append(
             RoundTrunk(
                 how="choker",

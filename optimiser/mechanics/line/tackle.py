@@ -29,6 +29,15 @@ def along_rope(*, passed: Array, hauled: float | Array = 1.0) -> Array:
     return out
 
 
+def tension_left(*, passed: Array) -> Array:
+    """Tension behind the first, second, ... of some sheaves, per unit of tension at the hauling end.
+
+    passed: shape (S, ...), what each sheave passes on, in order from the hauling end. Result: shape
+    (S + 1, ...), in the same order; the first is 1. Source: wire-rope-manual (geometric model).
+    """
+    return along_rope(passed=passed[::-1])[::-1]
+
+
 def tensions(*, passed: Sequence[float] | Array, lowering: bool = False) -> Array:
     """τ of every segment per unit of tension at the hauling end: τ_k = Π η (lowering: Π 1/η).
 

@@ -377,11 +377,17 @@ class Evaluation:
         return self.lengths.sum(axis=0)
 
     @cached_property
+    def anchors(self) -> Numbers:
+        """(n, nodes) index of each node's anchor, -1 where there is none."""
+        return self.scene.anchor_of[self.walks]
+
+    @cached_property
     def anchor_demand(self) -> dict[int, tuple[Mask, Array]]:
         """For each anchor of the site that any walk uses: which walks, and the demand (n, X) on it at
-        working pull: moment [N·m] for trees, force [N] for rated anchors. No dynamic factor."""
+        working pull, of all ropes together: moment [N·m] for trees, force [N] for rated anchors. No
+        dynamic factor."""
         out: dict[int, tuple[Mask, Array]] = {}
-        anchors = self.scene.anchor_of[self.walks]
+        anchors = self.anchors
         for a in np.unique(anchors[anchors >= 0]):
             uses = (anchors == a).any(axis=1)
             rows = np.flatnonzero(uses)
@@ -394,6 +400,12 @@ class Evaluation:
                 demand[rows] = size * self.pull[rows]
             out[int(a)] = (uses, demand)
         return out
+
+    def puller_margin(self, rows: Numbers) -> Array:
+        """(k,) least of what the puller can pull / the pull, of some rows (k,), over all states."""
+        limit = np.maximum(self.puller_limit[rows], 1e-9)
+        with np.errstate(divide="ignore"):  # no pull where the load runs on by itself
+            return np.asarray((limit / self.pull[rows]).min(axis=1))
 
     def anchor_margin(self, rows: Numbers, *, by_state: bool = False) -> Array:
         """(k,) least strength / demand over the rated anchors of some rows (k,), with the puller's dynamic

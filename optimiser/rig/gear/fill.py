@@ -9,6 +9,7 @@ even the loosened question (each kind by itself) has none, there is none; what l
 
 from collections.abc import Callable, Sequence
 from functools import partial
+from typing import NamedTuple
 
 from catalogue.gear import Block, Chain, Shackle, Strap
 from optimiser.rig.gear.assign import Filled
@@ -19,8 +20,23 @@ from optimiser.rig.setup import Role
 from optimiser.site.model import Owned
 from shared.effort import Effort, note
 
-Wanted = tuple[tuple[int, ...], float | None, float | None]
-"""A shackle that is needed: the nodes it serves, and the eyes of what it hangs in and of what hangs in it."""
+
+class Wanted(NamedTuple):
+    """A shackle that is needed: the nodes it serves, and the clear widths of the eyes of what it hangs in and
+    of what hangs in it, m; None: any pin fits."""
+
+    nodes: tuple[int, ...]
+    hangs_in: float | None
+    eye: float | None
+
+    @property
+    def narrowest(self) -> float | None:
+        """Clear width of the narrower eye, m; None: any pin fits."""
+        return min((eye for eye in self[1:] if eye is not None), default=None)
+
+    def fits(self, shackle: Shackle) -> bool:
+        """Whether the pin goes through both eyes."""
+        return fits_eye(shackle, self.narrowest)
 
 
 def loose_margin(variant: Variant) -> float:
@@ -144,7 +160,7 @@ def _one_way(
     blocks = _blocks(variant, order)
     if straps is None or blocks is None:
         return None
-    shackles = _match_shackles(variant, least, _wanted(variant, blocks), short=short)
+    shackles = _match_shackles(variant, least, shackles_wanted(variant, blocks), short=short)
     if shackles is None:
         return None
     filled = Filled(variant, blocks, straps, shackles, legs)
@@ -258,19 +274,21 @@ def _cover(
     return None
 
 
-def _wanted(variant: Variant, blocks: Sequence[BlockOption]) -> list[Wanted]:
+def shackles_wanted(variant: Variant, blocks: Sequence[BlockOption]) -> list[Wanted]:
+    """The shackles that a variant takes with some blocks in it: of the blocks with an eye, of the rope's
+    ends, and of the legs of a bridle."""
     wanted: list[Wanted] = []
     for option in blocks:
         eye = eye_of(option.piece)
         if eye is not None:
-            wanted.append((option.nodes, variant.eye_at(option.place), eye))
+            wanted.append(Wanted(option.nodes, variant.eye_at(option.place), eye))
     return wanted + _wanted_anyway(variant)
 
 
 def _wanted_anyway(variant: Variant) -> list[Wanted]:
     """The shackles of the rope's ends and the bridle."""
     slots = (slot for slot in variant.slots if slot.role is Role.SHACKLE)
-    return [(slot.nodes, variant.hangs_in(slot), None) for slot in slots]
+    return [Wanted(slot.nodes, variant.hangs_in(slot), None) for slot in slots]
 
 
 def _match_shackles(
@@ -283,7 +301,7 @@ def _match_shackles(
     chosen = match(slots)
     if chosen is None:
         return None
-    return {w[0]: slots[i][chosen[i]] for i, w in enumerate(wanted)}
+    return {w.nodes: slots[i][chosen[i]] for i, w in enumerate(wanted)}
 
 
 def _able(
@@ -292,12 +310,10 @@ def _able(
     wanted: Wanted,
     order: Callable[[float, Owned[Shackle]], tuple[float, float, str]],
 ) -> list[Owned[Shackle]]:
-    nodes, *eyes = wanted
     able = []
     for piece in variant.kit.shackles:
-        shackle = piece.gear
-        if all(fits_eye(shackle, eye) for eye in eyes):
-            ratio = variant.shackle_ratio(piece, nodes)
+        if wanted.fits(piece.gear):
+            ratio = variant.shackle_ratio(piece, wanted.nodes)
             if ratio >= least:
                 able.append((order(ratio, piece), piece))
     able.sort(key=lambda e: e[0])
@@ -315,7 +331,7 @@ def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]
             eyes = [eye_of(o.piece) for o in options if o.nodes == (node,)]
             known = [eye for eye in eyes if eye is not None]
             if len(known) == len(eyes):
-                wanted.append(((node,), variant.eye_at(place), max(known)))
+                wanted.append(Wanted((node,), variant.eye_at(place), max(known)))
     return _match_shackles(variant, least, wanted, short=False) is not None
 
 

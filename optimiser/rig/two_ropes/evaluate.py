@@ -66,7 +66,7 @@ class CompoundEvaluation(Evaluation):
 
     @cached_property
     def anchors(self) -> Numbers:
-        """(n, nodes) index of each node's anchor, -1 where there is none."""
+        """See the base; the grip is at no anchor."""
         known = self.scene.anchor_of[np.maximum(self.walks, 0)]
         return np.where(self.walks == GRIP_NUMBER, -1, known)
 
@@ -93,21 +93,6 @@ class CompoundEvaluation(Evaluation):
         """(n, X) g.t without friction."""
         alone = super().ideal_advance
         return np.asarray(alone * self.tackle.parts)
-
-    @cached_property
-    def anchor_demand(self) -> dict[int, tuple[Mask, Array]]:
-        """See the base; both ropes' forces on one anchor are summed."""
-        out: dict[int, tuple[Mask, Array]] = {}
-        lever = self.scene.lever[np.maximum(self.walks, 0)]
-        for a in np.unique(self.anchors[self.anchors >= 0]):
-            uses = self.anchors == a
-            total = np.einsum("kcnx,nk->cnx", self.node_force, np.where(uses, lever, 0.0))
-            if self.scene.site.anchors[a].horizontal_only:
-                size = np.hypot(total[0], total[1])
-            else:
-                size = np.sqrt((total**2).sum(axis=0))
-            out[int(a)] = (uses.any(axis=1), size * self.pull)
-        return out
 
 
 def evaluate(scene: Scene, paths: Numbers, tackle: Tackle, etas: Array) -> CompoundEvaluation:

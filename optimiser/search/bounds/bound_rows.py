@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from catalogue.gear import Block
 from optimiser.mechanics.arrays import Array, Mask
+from optimiser.mechanics.line.tackle import tension_left
 from optimiser.rig.gear.fastening import least_eaten
 from optimiser.rig.gear.kit import capacity as piece_capacity
 from optimiser.rig.gear.kit import rope_capacity
@@ -77,7 +78,7 @@ class Tables(Legs):
                 etas += [piece.gear.eta] * (piece.count * piece.gear.sheaves)
         etas = sorted(etas, reverse=True)[: self.sheaves + 2]
         etas += [etas[-1] if etas else 1.0] * (self.sheaves + 2 - len(etas))
-        return np.concatenate([[1.0], np.cumprod(etas)])
+        return tension_left(passed=np.array(etas))
 
     @cached_property
     def rows(self) -> npt.NDArray[np.int64]:

@@ -177,9 +177,7 @@ class CompoundConfirmer(Confirmer):
     def _forces(self, ev: CompoundEvaluation, rows: Numbers) -> Array:
         """The margin by exact forces on the puller, the anchors and the load's hitch."""
         dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
-        with np.errstate(divide="ignore"):
-            margin = (np.maximum(ev.puller_limit[rows], 1e-9) / pull).min(axis=1)
-        margin = np.minimum(margin, ev.anchor_margin(rows))
+        margin = np.minimum(ev.puller_margin(rows), ev.anchor_margin(rows))
         attachment = ev.scene.attachment
         rating = attachment.hitches[0].rating
         if rating is not None and not attachment.bridled:

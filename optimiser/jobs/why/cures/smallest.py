@@ -8,7 +8,8 @@ from catalogue.gear import AnyGear, Block, Chain, Rope, Shackle, Strap
 from catalogue.prices import load_prices
 from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.kit import Kit, bend_keeps, eye_of, fits_eye
+from optimiser.rig.gear.fill import shackles_wanted
+from optimiser.rig.gear.kit import Kit, bend_keeps
 from optimiser.search.buying.money.offers import NEW
 from optimiser.site.model import One, Owned
 
@@ -115,7 +116,7 @@ def _fits(filled: Filled, piece: Owned) -> Callable[[AnyGear], bool]:
     gear, rope = piece.gear, filled.variant.rope.gear
     blocks = [o.piece.gear for o in filled.blocks]
     nodes = [n for n, p in filled.shackles.items() if p.name == piece.name]
-    eyes = [eye_of(o.piece) for o in filled.blocks if o.nodes in nodes]
+    wanted = [w for w in shackles_wanted(filled.variant, filled.blocks) if w.nodes in nodes]
 
     def fits(other: AnyGear) -> bool:
         if isinstance(other, Rope):
@@ -126,7 +127,7 @@ def _fits(filled: Filled, piece: Owned) -> Callable[[AnyGear], bool]:
                 return False  # another friction changes every load
             return other.sheaves >= gear.sheaves and bend_keeps(rope, other) is not None
         if isinstance(other, Shackle):
-            return all(fits_eye(other, eye) for eye in eyes)
+            return all(one.fits(other) for one in wanted)
         return _length(other) >= _length(gear)
 
     return fits

@@ -10,8 +10,8 @@ from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
 from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.components import components, hung
-from optimiser.rig.gear import assign
 from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.order import Order
@@ -122,8 +122,8 @@ def _told(job: Job, filled: Filled) -> Iterator[Miss]:
 def sparing(job: Job, filled: Filled) -> Filled:
     """The same walk filled with as few pieces as possible that are not there."""
     order = Order(("pieces", "margin"), max(job.floor, 2.0))
-    some = list(variants(filled.variant.row, filled.variant.kit))
-    return assign.best(some, order, floor_margin=job.floor) or filled
+    some = variants(filled.variant.row, filled.variant.kit)
+    return Filler(order, job.floor).cheapest(some, refine=True) or filled
 
 
 def lacking(job: Job, filled: Filled) -> Change | None:

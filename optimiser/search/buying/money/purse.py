@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.mechanics.arrays import Array
+from optimiser.mechanics.line.tackle import tension_left
 from optimiser.rig.gear.kit import (
     Kit,
     Trunk,
@@ -307,7 +308,7 @@ class Purse(Once):
         best = np.zeros(sheaves + 1)
         for bought in self._mixes(sheaves):
             etas = sorted([*mine, *bought], reverse=True)[:sheaves]
-            tau = np.concatenate([[1.0], np.cumprod(etas)])
+            tau = tension_left(passed=np.array(etas))
             best[: len(tau)] = np.maximum(best[: len(tau)], tau)
         # More sheaves than there can be: nothing is required of them, but that they pass on something.
         there = np.flatnonzero(best)[-1]
