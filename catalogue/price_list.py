@@ -87,8 +87,8 @@ def _csv_rows(
             continue
         line = reader.line_num
         if len(cells) != len(names):
-            told = f"{len(cells)} cells under {len(names)} headings"
-            raise InputError(source, [Fault("", told, line)])
+            wording = f"{len(cells)} cells under {len(names)} headings"
+            raise InputError(source, [Fault("", wording, line)])
         named = zip(names, (cell.strip() for cell in cells), strict=True)
         found = {name: cell for name, cell in named if cell}
         yield Row(f"row {line}", line, _typed(found, text_columns(found.get("kind", ""))))

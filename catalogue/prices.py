@@ -136,8 +136,8 @@ def _item(cells: Mapping[str, Any], base: Mapping[str, PricedItem]) -> PricedIte
         raise BadEntryError([("for_sale", f"{for_sale!r} is not true or false")])
     price = cells.get("price", None if for_sale else 0)
     if isinstance(price, bool) or not isinstance(price, int | float) or not 0 <= price < 1e9:
-        told = "is missing" if price is None else f"{price!r} is not a price"
-        raise BadEntryError([("price", f"{told}: write a plain number such as 24.50")])
+        text = "is missing" if price is None else f"{price!r} is not a price"
+        raise BadEntryError([("price", f"{text}: write a plain number such as 24.50")])
     stock = cells.get("stock")
     if stock is not None and (type(stock) is not int or stock < 0):
         raise BadEntryError([("stock", f"{stock!r} is not a whole number of pieces")])

@@ -96,7 +96,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return EXIT_BAD_INPUT
     except InputError as problem:
         for fault in problem.faults:
-            click.echo(fault.told(problem.source), err=True)
+            click.echo(fault.worded(problem.source), err=True)
         return EXIT_BAD_INPUT
     except BankhaulError as problem:
         click.echo(str(problem), err=True)

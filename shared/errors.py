@@ -25,7 +25,7 @@ class Fault:
     message: str
     line: int | None = None
 
-    def told(self, source: str) -> str:
+    def worded(self, source: str) -> str:
         """The fault as one line that begins with the file it is about."""
         where = source if self.line is None else f"{source}:{self.line}"
         place = self.place if len(self.place) <= _LONGEST else f"{self.place[:_LONGEST]}..."
@@ -47,4 +47,4 @@ class InputError(BankhaulError):
     def __init__(self, source: str, faults: Sequence[Fault]) -> None:
         self.source = source
         self.faults = tuple(faults)
-        super().__init__("\n".join(fault.told(source) for fault in self.faults))
+        super().__init__("\n".join(fault.worded(source) for fault in self.faults))

@@ -226,16 +226,16 @@ def _laid_out(
     used = [
         max(len(line) for cell in column for line in cell) for column in zip(*rows, strict=True)
     ]
-    told = [*lines[:head], "  ".join("-" * w for w in used)]
+    wording = [*lines[:head], "  ".join("-" * w for w in used)]
     lines = lines[head:]
     tall = False
     for number, (height, extra) in enumerate(zip(heights, below, strict=True)):
         before, tall = tall, height > 1 or bool(extra)
         if number and (tall or before):
-            told.append("")
-        told += lines[:height] + [f"    {line}" for line in extra]
+            wording.append("")
+        wording += lines[:height] + [f"    {line}" for line in extra]
         lines = lines[height:]
-    return "\n".join(told)
+    return "\n".join(wording)
 
 
 def _widths(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int) -> list[int]:

@@ -14,7 +14,7 @@ FORMS = ("table", "markdown", "csv", "json")
 """The forms every listing can be printed in."""
 
 
-def told(report: Report, form: str, system: str = "metric", data: Any = None) -> str:
+def printed(report: Report, form: str, system: str = "metric", data: Any = None) -> str:
     """The report as text that ends with a line end.
 
     `form` is one of `FORMS`. JSON prints `data`, or else the listings' records under their titles.

@@ -22,7 +22,7 @@ class Source:
     read: str
 
     @property
-    def told(self) -> str:
+    def worded(self) -> str:
         """Title with how it is known, where that is anything less than read."""
         plain = self.read == "read" or self.key in READINGS
         return self.title if plain else f"{self.title} ({self.read})"

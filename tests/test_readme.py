@@ -26,7 +26,7 @@ def test_the_transcript_is_real() -> None:
     assert shown == answer.stdout.strip()
 
 
-def test_every_command_is_told() -> None:
+def test_every_command_is_described() -> None:
     """A command that the readme does not name is a command nobody finds."""
     from optimiser.commands import COMMANDS
 

@@ -113,8 +113,8 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
     ]
     for number, leg in enumerate(site.legs, start=1):
         length, rise = dist(leg.start, leg.end), leg.end[2] - leg.start[2]
-        told = f"{metres(length)} long, rises {metres(rise)}, resistance {leg.resistance:.3g}"
-        rows.append(("path", f"leg {number}, {leg.surface}", told))
+        text = f"{metres(length)} long, rises {metres(rise)}, resistance {leg.resistance:.3g}"
+        rows.append(("path", f"leg {number}, {leg.surface}", text))
     for anchor in site.anchors:
         heights = ", ".join(metres(height) for height in anchor.heights)
         strength = anchor.strength

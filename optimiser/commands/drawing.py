@@ -14,7 +14,7 @@ Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
 
 def output_option(*, required: bool) -> Callable[[Wrapped], Wrapped]:
     """`--output`: the file a sheet is written to."""
-    told = "The file to write" if required else "Write a sheet to take along to this file"
+    text = "The file to write" if required else "Write a sheet to take along to this file"
 
     def wrap(function: Wrapped) -> Wrapped:
         return click.option(
@@ -24,7 +24,7 @@ def output_option(*, required: bool) -> Callable[[Wrapped], Wrapped]:
             required=required,
             metavar="FILE",
             callback=lambda _ctx, _param, value: checked(value),
-            help=f"{told}: .html, .pdf, .svg or .png.",
+            help=f"{text}: .html, .pdf, .svg or .png.",
         )(function)
 
     return wrap

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from optimiser.commands.options import form_option, tell
+from optimiser.commands.options import form_option, print_report
 
 if TYPE_CHECKING:
     from catalogue.book import Catalogue, Entry, Figure
@@ -51,7 +51,7 @@ def command(words: tuple[str, ...], form: str) -> None:
         near = did_you_mean(word, {*book.kinds(), *named})
         raise InputError("catalogue", [Fault("", f"nothing has '{word}' in it{near}")])
     data = [record(entry, book) for entry in found] if form == "json" else None
-    tell([("", listing(found, book))], form, data=data)
+    print_report([("", listing(found, book))], form, data=data)
 
 
 def listing(entries: "tuple[Entry, ...]", book: "Catalogue") -> "Listing":
@@ -70,25 +70,25 @@ def listing(entries: "tuple[Entry, ...]", book: "Catalogue") -> "Listing":
                 "id": entry.id,
                 "kind": book.kind_of(entry),
                 "name": entry.name,
-                "figures": figures_told(entry),
+                "figures": figures_worded(entry),
             }
             for entry in entries
         ),
     )
 
 
-def figures_told(entry: "Entry") -> str:
+def figures_worded(entry: "Entry") -> str:
     """Every figure of an entry by name, in metric units; a source's key after those it gives."""
     from catalogue.book import figures
 
-    told: list[str] = []
+    clauses: list[str] = []
     found = list(figures(entry))
     for number, figure in enumerate(found):
         last = number + 1 == len(found) or found[number + 1].source != figure.source
         source = f" [{figure.source}]" if last else ""
         name = _SHORT.get(figure.field, figure.field.replace("_", " "))
-        told.append(f"{name} {shown(figure)}{source}")
-    return ", ".join([*_made(entry), *told])
+        clauses.append(f"{name} {shown(figure)}{source}")
+    return ", ".join([*_made(entry), *clauses])
 
 
 def _made(entry: "Entry") -> list[str]:
@@ -97,14 +97,14 @@ def _made(entry: "Entry") -> list[str]:
 
     if not isinstance(entry, Termination):
         return []
-    out = [f"made to {_told(entry)} [{entry.source_of('made_to')}]"]
+    out = [f"made to {_made_to(entry)} [{entry.source_of('made_to')}]"]
     out.append(f"needs {_NEEDS[entry.needs.value]} [{entry.source_of('needs')}]")
     if entry.besides:
         out.append(f"takes {entry.besides} [{entry.source_of('besides')}]")
     return out
 
 
-def _told(entry: "Termination") -> str:
+def _made_to(entry: "Termination") -> str:
     """Every fixture, in one order."""
     from catalogue.gear import MadeTo
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from optimiser.rig.status import Status
-from shared.asked import asked
+from shared.interrupt import requested
 
 if TYPE_CHECKING:
     from optimiser.jobs.buy.results import Purchases
@@ -80,7 +80,7 @@ def after_lower(path: str | None, found: "Lowering", time_limit: float | None) -
 
 def unfinished(command: str, path: str | None, time_limit: float | None) -> str:
     """The same command with more time, or to its end where somebody stopped it."""
-    if asked():
+    if requested():
         return _command(command, path)
     seconds = LONG if time_limit is None else time_limit * LONGER
     return _command(command, path, "--time-limit", f"{max(seconds, LEAST):.0f}")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from shared.report import FORMS, Report, records, told
+from shared.report import FORMS, Report, printed, records
 
 if TYPE_CHECKING:
     from optimiser.jobs.question import RankQuestion
@@ -57,7 +57,7 @@ def noted_limit(
     _ctx: click.Context, _param: click.Parameter, seconds: float | None
 ) -> float | None:
     """The time limit that an option gives, noted for whoever says why a search did not end."""
-    from shared.asked import note_limit
+    from shared.interrupt import note_limit
 
     note_limit(seconds)
     return seconds
@@ -152,10 +152,10 @@ def take_samples(site: "Site", setups: "Sequence[Setup]", samples: int) -> "tupl
 @contextmanager
 def searching() -> "Iterator[Progress]":
     """A sign of life for whoever waits, who at Ctrl-C gets the answer so far."""
-    from shared.asked import answer_when_asked
+    from shared.interrupt import answer_on_request
     from shared.progress import Progress
 
-    with Progress() as progress, answer_when_asked():
+    with Progress() as progress, answer_on_request():
         yield progress
 
 
@@ -200,9 +200,9 @@ def rules_named(words: Sequence[str]) -> tuple[str, ...]:
     return tuple(words)
 
 
-def tell(report: Report, form: str, system: str = "metric", data: Any = None) -> None:
+def print_report(report: Report, form: str, system: str = "metric", data: Any = None) -> None:
     """Print an answer on standard output in the form requested."""
-    text = told(report, form, system, data)
+    text = printed(report, form, system, data)
     if form == "table":
         text = re.sub(_LOUD, lambda found: click.style(found[0], fg="red", bold=True), text)
     click.echo(text, nl=False)  # which drops the colour where nobody could see it
@@ -226,14 +226,14 @@ def answer(
     remarks = unlikely_of_all(varied or (site,))
     if form == "json":
         data = records(report) if data is None else data
-        tell(report, form, system, {"unlikely": remarks_json(remarks), **data})
+        print_report(report, form, system, {"unlikely": remarks_json(remarks), **data})
         return
     above = unlikely_blocks(remarks)
     if form == "csv":
-        click.echo(told(above, "table") if above else "", err=True, nl=False)
-        tell(report, form, system)
+        click.echo(printed(above, "table") if above else "", err=True, nl=False)
+        print_report(report, form, system)
         return
-    tell([*above, *report], form, system)
+    print_report([*above, *report], form, system)
 
 
 def remind(site: "Site") -> None:
@@ -243,7 +243,7 @@ def remind(site: "Site") -> None:
 
     blocks = unlikely_blocks(unlikely(site))
     if blocks:
-        click.echo(told(blocks, "table"), err=True, nl=False)
+        click.echo(printed(blocks, "table"), err=True, nl=False)
 
 
 def _known(word: str, words: Iterable[str], option: str) -> None:

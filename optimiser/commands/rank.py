@@ -12,11 +12,11 @@ from optimiser.commands.options import (
     form_option,
     hold_option,
     load_site,
+    print_report,
     samples_option,
     search_options,
     site_argument,
     take_samples,
-    tell,
     whole_ropes_option,
 )
 
@@ -71,7 +71,7 @@ def command(
     Example: bankhaul rank site.toml --top 3 --by resets,rope
     """
     if list_rules:
-        tell([("", rules_listing())], form)
+        print_report([("", rules_listing())], form)
         return
     loaded = load_site(site, guesses)
     from optimiser.jobs.question import (
@@ -144,19 +144,19 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
         (
             "",
             " ".join(
-                told
-                for told in (
+                text
+                for text in (
                     words.nothing(site.title, ranking.status),
                     words.proof(ranking),
                     words.not_held(ranking),
                 )
-                if told
+                if text
             ),
         ),
     ]
     if ranking.misses or (ranking.status is Status.NOTHING_WORKS and not ranking.not_held):
-        told_misses = misses_listing(ranking.misses, site.preferences.units)
-        out.append(("The nearest misses", told_misses))
+        printed_misses = misses_listing(ranking.misses, site.preferences.units)
+        out.append(("The nearest misses", printed_misses))
     if ranking.not_held is None and any("side pull" in miss.limit for miss in ranking.misses):
         out.append(
             ("", "`bankhaul rank --hold` also tries a steering line from the load to a trunk.")
@@ -167,7 +167,7 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
 
 def sampled(ranking: "Ranking") -> str:
     """What the column of samples means; "" without it."""
-    if all(setup.holds is None for setup in ranking.setups):
+    if all(setup.within is None for setup in ranking.setups):
         return ""
     from optimiser.jobs.ranges.samples import SEED
     from optimiser.telling.ranges import SAMPLED

@@ -70,9 +70,9 @@ def command(
     from shared.progress import Progress
 
     _checked(output)
-    path, asked = parted(words)
+    path, requested = parted(words)
     document = read_document(path)
-    axes = [axis(document, word) for word in asked]
+    axes = [axis(document, word) for word in requested]
     question = SweepQuestion(
         steps=steps or (9 if len(axes) == 1 else 7),
         guesses=guesses,
@@ -121,14 +121,14 @@ def parted(words: tuple[str, ...]) -> tuple[str | None, tuple[str, ...]]:
     """The site and what is varied among the arguments. Raises click.UsageError."""
     first = words[:1]
     path = first[0] if first and not _varies(first[0]) else None
-    asked = words if path is None else words[1:]
-    if not asked:
+    requested = words if path is None else words[1:]
+    if not requested:
         raise click.UsageError(
             "nothing to vary: expected KEY=FROM..TO, such as load.weight=200..400 kg"
         )
-    if len(asked) > 2:
-        raise click.UsageError(f"at most two numbers can be varied, got {len(asked)}")
-    return path, asked
+    if len(requested) > 2:
+        raise click.UsageError(f"at most two numbers can be varied, got {len(requested)}")
+    return path, requested
 
 
 def _varies(word: str) -> bool:

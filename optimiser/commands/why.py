@@ -176,7 +176,7 @@ def _two_ropes(site: "Site", walks: "tuple[Walk, Walk]", form: str) -> bool:
         answer(site, [("", "It works."), *detail(site, found.setup)], form, data)
         return True
     stops = [{"stops": text} for text in found.stops]
-    told = "It does not work.\n" + "\n".join(f"- {text}" for text in found.stops)
+    wording = "It does not work.\n" + "\n".join(f"- {text}" for text in found.stops)
     data = {"works": False, "stops": stops} if form == "json" else None
-    answer(site, [("", told)], form, data)
+    answer(site, [("", wording)], form, data)
     return False

@@ -106,8 +106,8 @@ def _explained(
         nearest_misses,  # start-up time: most sites have a setup
     )
 
-    asked = MissesQuestion(without=question.without)
-    misses = nearest_misses(site, asked, kit=gear, stations=laid, clock=clock.anew())
+    near = MissesQuestion(without=question.without)
+    misses = nearest_misses(site, near, kit=gear, stations=laid, clock=clock.anew())
     return replace(found, misses=misses)
 
 

@@ -35,9 +35,9 @@ def vehicle_pull(
     within("traction", traction, 0.0, 1.5)
     positive("weight", weight)
     within("weight on driven wheels", driven_weight, 0.0, weight, "N")
-    held = traction * driven_weight * slope_cos - weight * max(0.0, slope_sin)
+    grips = traction * driven_weight * slope_cos - weight * max(0.0, slope_sin)
     off = np.maximum(np.asarray(rise_sin, dtype=float), 0.0)
-    return np.asarray(max(0.0, held) / (1.0 + traction * off))
+    return np.asarray(max(0.0, grips) / (1.0 + traction * off))
 
 
 def stated_pull(
@@ -53,8 +53,8 @@ def stated_pull(
     off = np.maximum(np.asarray(rise_sin, dtype=float), 0.0)
     if weight is None:
         return np.full(off.shape, limit)
-    held = limit - positive("weight", weight) * max(0.0, slope_sin)
-    return np.asarray(max(0.0, held) / (1.0 + off))
+    grips = limit - positive("weight", weight) * max(0.0, slope_sin)
+    return np.asarray(max(0.0, grips) / (1.0 + off))
 
 
 def people_pull(

@@ -217,5 +217,5 @@ def _over_step(
     gives = forward * arm + lift * foot
     if gives <= 0.0:
         return inf
-    asks = share * weight * (p.along[2] * arm + p.normal[2] * foot)
-    return asks / gives + plain * (1.0 - share)
+    needs = share * weight * (p.along[2] * arm + p.normal[2] * foot)
+    return needs / gives + plain * (1.0 - share)

@@ -32,16 +32,16 @@ def for_rope(knot: Termination, rope: Rope) -> bool:
 def shackled(knot: Termination, rope: Rope, spot: Spot, *, spliced: bool) -> bool | None:
     """Whether a shackle has to hold it there; None where it does not hold at all."""
     what, wide = spot
-    holds = set(knot.made_to)
+    fits = set(knot.made_to)
     if spliced and knot.needs is not Needs.FITTED:
-        holds &= {MadeTo.SHACKLE, MadeTo.HOOK}  # its loop is closed
+        fits &= {MadeTo.SHACKLE, MadeTo.HOOK}  # its loop is closed
     if knot.made_to & {MadeTo.ROPE, MadeTo.ROPE_END} or not for_rope(knot, rope):
         return None
-    if what is not MadeTo.SHACKLE and what in holds:
+    if what is not MadeTo.SHACKLE and what in fits:
         turns = int(knot.turns) + (knot.turns > int(knot.turns))
         if what is not MadeTo.EYE or wide is None or turns * rope.diameter <= wide + 1e-6:
             return False
-    return True if MadeTo.SHACKLE in holds else None
+    return True if MadeTo.SHACKLE in fits else None
 
 
 def each_end_once(rope: Owned, made: Sequence[tuple[Termination | None, bool]]) -> bool:

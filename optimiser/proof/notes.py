@@ -41,11 +41,11 @@ class Notes:
         """Something is wrong."""
         self.found.append(what)
 
-    def need(self, holds: bool, what: str) -> bool:
+    def need(self, right: bool, what: str) -> bool:
         """`what` is wrong unless `holds`."""
-        if not holds:
+        if not right:
             self.found.append(what)
-        return holds
+        return right
 
     def same(self, what: str, stated: float, own: float, *, near: float = EXACT) -> None:
         """Two figures must agree to a relative `near` (absolute below 1)."""

@@ -70,8 +70,8 @@ def sound(claim: Claim, notes: Notes) -> None:
     place = anchor_of_tackle(claim)
     notes.need(place is not None and place.kind is PlaceKind.ANCHOR, "the grip is pulled two ways")
     notes.need(len(second.etas) == len(second.walk) - 2, "sheaves and efficiencies differ")
-    held = [h for h in claim.gear if h.role is Role.GRIP]
-    notes.need(len(held) == 1, "not one grip on the first rope")
+    grips = [h for h in claim.gear if h.role is Role.GRIP]
+    notes.need(len(grips) == 1, "not one grip on the first rope")
     notes.need(claim.rope.name != second.rope.name, "one rope cannot be both")
     for rope in (claim.rope, second.rope):
         notes.need(rope.joined is None, f"{rope.name} is put together of two")
@@ -231,14 +231,14 @@ class TwoHanging(Hanging):
     def grip_keeps(self) -> float | None:
         """Share of the first rope's strength kept at the grip; None where it is none."""
         node = grip_node(self.claim)
-        said = [h for h in self.claim.gear if h.role is Role.GRIP and h.nodes == (node,)]
+        stated = [h for h in self.claim.gear if h.role is Role.GRIP and h.nodes == (node,)]
         rope = self.claim.rope.gear
-        if len(said) != 1 or said[0].item != self.claim.rope.name:
+        if len(stated) != 1 or stated[0].item != self.claim.rope.name:
             return None
         kept = [
             k.keeps
             for k in self.site.preferences.knots
-            if said[0].how.startswith(k.name + ", ")
+            if stated[0].how.startswith(k.name + ", ")
             and (k.grips_rope or k.in_bight)
             and for_rope(k, rope)
             and not rope.slippery

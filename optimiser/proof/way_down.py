@@ -48,9 +48,9 @@ def verify_way_down(site: Site, setup: LoweringSetup, *, hand: float | None = No
         notes.need((setup.hand_source == ON_REQUEST) == (hand is not None), "whose limit it is")
 
 
-def hand_limit(asked: float | None) -> float:
+def hand_limit(requested: float | None) -> float:
     """N that a person on the rope holds at most."""
-    return figure("hold", "start_or_stop") if asked is None else asked
+    return figure("hold", "start_or_stop") if requested is None else requested
 
 
 def turns_of(claim: Claim) -> Grips | None:
@@ -104,12 +104,12 @@ def _line_by_row(found: Found) -> list[float]:
 
 
 def rows(
-    said: Sequence[HoldRow], found: Found, points: list[Point], ratio: float, notes: Notes,
+    stated: Sequence[HoldRow], found: Found, points: list[Point], ratio: float, notes: Notes,
     *, by_hand: bool,
 ) -> None:  # fmt: skip
     """Every row of a held line's profile, in order along the path as the line sees it."""
     here = {p.row: p for p in points if p.row is not None}
-    for number, row in enumerate(said):
+    for number, row in enumerate(stated):
         p, place = here[number], f"at {row.at:.2f} m"
         states = [s for s in found.states if s.point.row == number]
         line = max(s.pull for s in states)

@@ -68,19 +68,19 @@ def together(setups: Iterable[Setup]) -> tuple[IfStands, ...]:
 
 def in_words(some: Iterable[IfStands], system: str) -> str:
     """ "if hitch eye on the load stands 3.1 kN and the old strap ... stands 2.0 kN"; "" without any."""
-    told = []
+    clauses = []
     for one in some:
         dimension = Dimension.MOMENT if one.unit == "N·m" else Dimension.FORCE
-        told.append(f"{one.what} stands {show(one.force, dimension, system, Rounding.UP)}")
-    return f"if {names(told)}" if told else ""
+        clauses.append(f"{one.what} stands {show(one.force, dimension, system, Rounding.UP)}")
+    return f"if {names(clauses)}" if clauses else ""
 
 
 def unrated(setup: Setup | LoweringSetup, system: str) -> str:
     """Names in words what has no rating, and what it would have to stand; "" where all is rated."""
     if not setup.unrated:
         return ""
-    told = in_words(setup.if_stands, system)
-    return f"UNRATED, so unproven: {f'it holds only {told}' if told else '; '.join(setup.unrated)}"
+    text = in_words(setup.if_stands, system)
+    return f"UNRATED, so unproven: {f'it holds only {text}' if text else '; '.join(setup.unrated)}"
 
 
 def as_json(some: Iterable[IfStands]) -> list[dict[str, Any]]:

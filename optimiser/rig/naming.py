@@ -21,21 +21,21 @@ def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -
     With the gear that hangs at each place it also says strap or knot, and which sheave of a block.
     """
     first, *turns, last = walk
-    told = [f"standing end {_made_fast(first, gear, system)}"]
+    clauses = [f"standing end {_made_fast(first, gear, system)}"]
     for node, place in enumerate(turns, start=1):
         back = "back " if place in walk[:node] else ""
         blocks = walk[1:node].count(place)  # met there before
         sheave = _sheave(node, blocks, gear)
-        told.append(f"{back}round {sheave} on {spot(place, gear, system)}")
+        clauses.append(f"{back}round {sheave} on {spot(place, gear, system)}")
     if last.kind is PlaceKind.GRIP:
-        held = next((h.how.partition(",")[0] for h in gear if h.role is Role.GRIP), "a grip")
-        told.append(f"its hauling part is held by the second rope's tackle: {held}")
+        grip = next((h.how.partition(",")[0] for h in gear if h.role is Role.GRIP), "a grip")
+        clauses.append(f"its hauling part is held by the second rope's tackle: {grip}")
     else:
-        told.append(f"hauling end to {last.name}, which pulls")
+        clauses.append(f"hauling end to {last.name}, which pulls")
     for bend in (hung for hung in gear if hung.role is Role.BEND):
         ends = [spot(walk[node], gear, system) for node in bend.nodes]
-        told.append(f"two ropes joined by a {bend.how}, between {ends[0]} and {ends[1]}")
-    return "; ".join(told)
+        clauses.append(f"two ropes joined by a {bend.how}, between {ends[0]} and {ends[1]}")
+    return "; ".join(clauses)
 
 
 def _made_fast(first: Place, gear: Sequence[Hung], system: str) -> str:
@@ -51,13 +51,13 @@ def run_of_ropes(setup: Setup, system: str = "metric") -> str:
     """The run of the rope of a setup, or of both ropes of tackle on tackle."""
     if setup.second is None:
         return run_of_rope(setup.walk, setup.gear, system)
-    told, begin = [], 0
+    clauses, begin = [], 0
     for word, line in zip(("main rope", "second rope"), setup.lines, strict=True):
         own = range(begin, begin + len(line.walk))
         gear = [replace(h, nodes=tuple(n - begin for n in h.nodes if n in own)) for h in setup.gear]
-        told.append(f"{word} ({line.rope.name}): {run_of_rope(line.walk, gear, system)}")
+        clauses.append(f"{word} ({line.rope.name}): {run_of_rope(line.walk, gear, system)}")
         begin += len(line.walk)
-    return ". ".join((told[0], told[1][:1].upper() + told[1][1:]))
+    return ". ".join((clauses[0], clauses[1][:1].upper() + clauses[1][1:]))
 
 
 def spot(place: Place, gear: Sequence[Hung] = (), system: str = "metric") -> str:
@@ -74,17 +74,17 @@ def spot(place: Place, gear: Sequence[Hung] = (), system: str = "metric") -> str
 def counting(setup: Setup) -> str:
     """How the parts of line are counted, spelt out where the standing end counts among them."""
     many = "1 part of line pulls" if setup.parts == 1 else f"{setup.parts} parts of line pull"
-    told = f"{many} on the load"
+    text = f"{many} on the load"
     if setup.second is not None:
         below = sum(PlaceKind.GRIP in (a.kind, b.kind) for a, b in segments(setup.second.walk))
-        return f"{told}; {below} parts of the second rope pull on the main one's hauling part"
+        return f"{text}; {below} parts of the second rope pull on the main one's hauling part"
     if setup.walk[0].kind is not PlaceKind.LOAD or len(setup.walk) < 3:
-        return told
+        return text
     if setup.parts == 1:
-        return f"{told}: the standing end made fast to it"
+        return f"{text}: the standing end made fast to it"
     others = setup.parts - 1
     return (
-        f"{told}: the standing end made fast to it counts as one, and {others} more "
+        f"{text}: the standing end made fast to it counts as one, and {others} more "
         f"{'runs' if others == 1 else 'run'} to the {'block' if others < 3 else 'blocks'} on it"
     )
 

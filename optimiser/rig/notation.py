@@ -111,11 +111,11 @@ def _words(text: str) -> list[str]:
     else:
         words = [word.strip() for word in stripped.split(ARROW)]
     if len(words) < 2 or not all(words):
-        told = (
+        wording = (
             "write places from the standing end to the puller, such as "
             "'load > ash@0.4 m > load > tractor'"
         )
-        raise InputError(SOURCE, [Fault("", f"{told}; got '{stripped[:60]}'")])
+        raise InputError(SOURCE, [Fault("", f"{wording}; got '{stripped[:60]}'")])
     return words
 
 
@@ -156,10 +156,10 @@ def _anchored(anchor: Anchor, height: str | None) -> Place:
         if abs(known - metres) <= NEAR:
             return Place(PlaceKind.ANCHOR, anchor.name, known)
     if not low - NEAR <= metres <= high + NEAR:
-        told = f"{show(low, Dimension.LENGTH)} to {show(high, Dimension.LENGTH)}"
+        text = f"{show(low, Dimension.LENGTH)} to {show(high, Dimension.LENGTH)}"
         near = Place(PlaceKind.ANCHOR, anchor.name, low if metres < low else high)
         raise ValueError(
-            f"a strap on {anchor.name} may hang from {told} up, not at {height}; "
+            f"a strap on {anchor.name} may hang from {text} up, not at {height}; "
             f"the closest place is '{near}'"
         )
     return Place(PlaceKind.ANCHOR, anchor.name, metres)
@@ -179,8 +179,8 @@ def _shape(places: Sequence[Place | None], site: Site) -> list[Fault]:
             faults.append(Fault(f"place {number + 1}", f"{place} comes twice in a row"))
     sheaves, most = len(places) - 2, site.preferences.most_sheaves
     if sheaves > most:
-        told = f"it turns on {sheaves} sheaves: expected at most {most} (most_sheaves)"
-        faults.append(Fault("", told))
+        text = f"it turns on {sheaves} sheaves: expected at most {most} (most_sheaves)"
+        faults.append(Fault("", text))
     if LOAD not in places and None not in places:
         faults.append(Fault("", "the rope never comes to the load"))
     return faults

@@ -73,9 +73,9 @@ class Order:
     def of(preferences: Preferences, names: Sequence[str] | None = None) -> "Order":
         """The order of the preferences, or another sequence of counts; the default ones that are not
         named follow in their own order, so that the order is total on what matters."""
-        asked = tuple(names or preferences.order)
-        rest = tuple(n for n in ("margin", "resets", "rope") if n not in asked)
-        return Order(asked + rest, preferences.enough)
+        named = tuple(names or preferences.order)
+        rest = tuple(n for n in ("margin", "resets", "rope") if n not in named)
+        return Order(named + rest, preferences.enough)
 
     def allows(self, resets: int, rope: float) -> bool:
         """Whether a setup keeps within what may be spent."""

@@ -287,7 +287,7 @@ class Setup:
     alike: tuple[Walk, ...] = ()  # the same but for interchangeable anchors
     margin_worst: float | None = None  # over all ends of the site's ranges; None: not looked at
     margin_best: float | None = None  # with every range at its better end
-    holds: tuple[float, float] | None = None  # share of samples within every rating, and its error
+    within: tuple[float, float] | None = None  # share of samples within every rating, and its error
 
     second: Line | None = None  # the rope whose tackle is made fast to the main one
     main_rope: float = 0.0  # m of the main rope where there is a second, else 0

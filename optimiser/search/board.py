@@ -81,13 +81,13 @@ class Board:
     def offer(self, identity: tuple[object, ...], key: Key, filled: Filled) -> None:
         """Put a filled variant on the board; the best of each setup stays."""
         sort = self.order.sortable(key)
-        held = self.entries.get(identity)
-        if held is None:
+        known = self.entries.get(identity)
+        if known is None:
             self.entries[identity] = Entry(key, sort, filled, str(identity), [filled.variant])
         else:
-            held.rivals.append(filled.variant)
-            if (sort, -key.margin) < (held.sort, -held.key.margin):
-                held.key, held.sort, held.filled = key, sort, filled
+            known.rivals.append(filled.variant)
+            if (sort, -key.margin) < (known.sort, -known.key.margin):
+                known.key, known.sort, known.filled = key, sort, filled
         self._refresh()
 
     def fill(
@@ -96,10 +96,10 @@ class Board:
         """Fill the best of some variants of a setup and put it on the board, unless what is there already
         is better; the variants that may be as good by the order stay in the running. False where only
         what is on the board kept the variants from being tried."""
-        held = self.best_of(identity)
+        known = self.best_of(identity)
         limits = [self.limit] if self.limit is not None else []
-        if held is not None:
-            limits.append(held.sort)
+        if known is not None:
+            limits.append(known.sort)
         found = filler.first(variants, limits)
         if found.filled is None:
             return not found.limited

@@ -8,8 +8,8 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from shared.asked import asked
 from shared.effort import spent
+from shared.interrupt import requested
 
 Progress = Callable[[str], None]
 
@@ -39,7 +39,7 @@ class Clock:
             self.stopped = True
         if self._most is not None and spent() > self._most:
             self.stopped = True
-        if not self.heedless and asked():
+        if not self.heedless and requested():
             self.stopped = self.interrupted = True
         return not self.stopped
 
@@ -53,7 +53,7 @@ class Clock:
         """s until the time limit; None where nobody set one."""
         return None if self._end is None else max(self._end - time.monotonic(), 0.01)
 
-    def tell(self, text: str) -> None:
+    def report(self, text: str) -> None:
         if self.progress is not None:
             self.progress(text)
 

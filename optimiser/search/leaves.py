@@ -127,8 +127,8 @@ class Confirmer:
         sorts = zip(*(column.tolist() for column in bound.columns(self.order)), strict=True)
         for i, (numbers, sort) in enumerate(zip(walks.tolist(), sorts, strict=True)):
             if out[i]:
-                held = self.board.best_of(same_setup(self.scene.walk(numbers)))
-                out[i] = held is None or sort <= held.sort
+                known = self.board.best_of(same_setup(self.scene.walk(numbers)))
+                out[i] = known is None or sort <= known.sort
         return out
 
     def _confirm_some(self, walks: Numbers, etas: Array, on_time: Callable[[], bool]) -> bool:
@@ -200,16 +200,16 @@ class Confirmer:
             return
         self.tally.confirmed += 1
         identity = self.identity(row)
-        held = self.board.best_of(identity)
-        if held is not None and tuple(float(c[0]) for c in bound.columns(self.order)) > held.sort:
+        known = self.board.best_of(identity)
+        if known is not None and tuple(float(c[0]) for c in bound.columns(self.order)) > known.sort:
             return
         if not row.works_throughout:
             return
-        some = self._of_use(row, float(bound.margin[0]), held)
+        some = self._of_use(row, float(bound.margin[0]), known)
         if self.board.fill(identity, some, self.filler):
             self.seen.add(mark)
 
-    def _of_use(self, row: RigRow, margin: float, held: Entry | None) -> Iterator[Variant]:
+    def _of_use(self, row: RigRow, margin: float, entry: Entry | None) -> Iterator[Variant]:
         """The row's variants that may come in, or better their setup's entry, with a margin of so much at
         best. Of those as good by the order the one of the greatest margin counts in the end."""
         known: dict[tuple[int, float], bool] = {}
@@ -221,7 +221,7 @@ class Confirmer:
                 known[counts] = (
                     self.order.allows(*counts)
                     and (limit is None or sort <= limit)
-                    and (held is None or (sort, -margin) < (held.sort, -held.key.margin))
+                    and (entry is None or (sort, -margin) < (entry.sort, -entry.key.margin))
                 )
             if known[counts] and fill.turns(variant, self.tables.floor):
                 yield variant

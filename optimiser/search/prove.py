@@ -136,7 +136,7 @@ def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, cloc
     level, done = grower.first()
     confirmer.take(done.path, clock.runs)
     while len(level) and clock.runs():
-        clock.tell(f"a first list: {len(level)} walks of {level.depth} parts")
+        clock.report(f"a first list: {len(level)} walks of {level.depth} parts")
         keep, least = _keep(board, order, floor), _least(board, order, floor)
         parts, bounds, leaves, leaf_bounds = [], [], [], []
         for some in _portions(level, grower):
@@ -185,7 +185,7 @@ def _depth_first(
         if not len(walks):
             continue
         steps += 1
-        clock.tell(
+        clock.report(
             f"{confirmer.tally.looked_at} walks looked at, {len(board.entries)} setups found"
         )
         portions = list(_portions(walks, grower))

@@ -84,10 +84,10 @@ def sheet(
     """
     if not setups:
         raise ValueError("a sheet needs at least one setup")
-    told: list[Sequence[str]] = [(), *between] if between else [()] * len(setups)
+    listed: list[Sequence[str]] = [(), *between] if between else [()] * len(setups)
     pages = tuple(
         page(Rigged(site, setup, number, len(setups)), before)
-        for number, (setup, before) in enumerate(zip(setups, told, strict=True), start=1)
+        for number, (setup, before) in enumerate(zip(setups, listed, strict=True), start=1)
     )
     others = tuple(Rigged(site, setup) for setup in compared)
     return _bound(site, pages, others)
@@ -97,11 +97,11 @@ def plan_sheet(site: Site, plan: Plan) -> Sheet:
     """The sheet of a staged plan. ValueError for one without stages."""
 
     system = site.preferences.units
-    told = [
+    listed = [
         [line.removeprefix("- ") for line in between(plan, i, system).splitlines()]
         for i in range(len(plan.changes))
     ]
-    return sheet(site, plan.stages, between=told)
+    return sheet(site, plan.stages, between=listed)
 
 
 def lowering_sheet(
@@ -260,8 +260,8 @@ def _remarks(drawn: Drawn) -> list[Fact]:
 
 def _resets(rigged: Rigged) -> str:
     moved = len(rigged.setup.moved)
-    told = f", at {moved} of them the grip is moved back" if moved else ""
-    return f"{len(rigged.stops)}{told}"
+    text = f", at {moved} of them the grip is moved back" if moved else ""
+    return f"{len(rigged.stops)}{text}"
 
 
 def _lowering_facts(lowered: Lowered) -> tuple[Fact, ...]:
@@ -284,14 +284,14 @@ def _lowering_facts(lowered: Lowered) -> tuple[Fact, ...]:
 
 
 def _warnings(standing: Sequence[str], drawn: Drawn, setup: Setup | LoweringSetup) -> list[Fact]:
-    told: list[Fact] = []
+    listed: list[Fact] = []
     if setup.unrated:
         system, missing = drawn.site.preferences.units, "; ".join(setup.unrated)
         stands = in_words(setup.if_stands, system)
-        told.append(
+        listed.append(
             ("UNRATED", f"not proven: {missing}{f'; holds only {stands}' if stands else ''}")
         )
-    return [*told, *(("LOOK OUT", fault) for fault in (*standing, *badly_placed(drawn)))]
+    return [*listed, *(("LOOK OUT", fault) for fault in (*standing, *badly_placed(drawn)))]
 
 
 def _load(drawn: Drawn, attachment: str) -> Fact:
@@ -311,19 +311,19 @@ def _loads(drawn: Drawn, components: Sequence[Component]) -> tuple[Row, ...]:
     out: list[Row] = []
     for part in sorted(components, key=lambda c: (c.capacity is not None, c.margin)):
 
-        def told(value: float, rounding: Rounding, part: Component = part) -> str:
+        def worded(value: float, rounding: Rounding, part: Component = part) -> str:
             if part.item == HAND:
                 return newtons(value, system, rounding)
             dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
             return show(value, dimension, system, rounding)
 
-        demand = told(part.demand, Rounding.UP)
+        demand = worded(part.demand, Rounding.UP)
         letter = drawn.letter_of(part.place)
         name = part.name.replace(f" at {part.place}", "")
         if part.capacity is None:
             out.append((name, letter, demand, "UNRATED", "?"))
             continue
-        stands = told(part.capacity, Rounding.DOWN)
+        stands = worded(part.capacity, Rounding.DOWN)
         used = part.demand / part.capacity * 100.0
         out.append((name, letter, demand, stands, f"{ceil(used - 1e-9)} %"))
     return tuple(out)

@@ -31,7 +31,7 @@ class Shown:
     note: str
 
 
-Tell = Callable[[str], None]
+Progress = Callable[[str], None]
 """Hears what is being drawn."""
 
 
@@ -39,7 +39,9 @@ def _nobody(_text: str) -> None:
     """Nobody listens."""
 
 
-def write(sheet: Sheet, path: Path, size: str = "a4", progress: Tell = _nobody) -> tuple[Path, ...]:
+def write(
+    sheet: Sheet, path: Path, size: str = "a4", progress: Progress = _nobody
+) -> tuple[Path, ...]:
     """Write a sheet to a file of the kind its name ends in; returns the files written.
 
     SVG and PNG hold one page each: further pages get `-2`, `-3` ... before the ending. `size`: "a4" or
@@ -63,7 +65,7 @@ def write(sheet: Sheet, path: Path, size: str = "a4", progress: Tell = _nobody) 
     return tuple(written)
 
 
-def html(sheet: Sheet, progress: Tell = _nobody) -> str:
+def html(sheet: Sheet, progress: Progress = _nobody) -> str:
     """One document that needs nothing else. All that comes from the site file is escaped."""
     from jinja2 import Environment, StrictUndefined
 
@@ -75,7 +77,7 @@ def html(sheet: Sheet, progress: Tell = _nobody) -> str:
     return environment.from_string(text).render(sheet=sheet, pictures=shown) + "\n"
 
 
-def pdf(sheet: Sheet, size: str = "a4", progress: Tell = _nobody) -> bytes:
+def pdf(sheet: Sheet, size: str = "a4", progress: Progress = _nobody) -> bytes:
     """Each stage's drawings on one page, and its words on the next."""
     from matplotlib.backends.backend_pdf import PdfPages
 
@@ -110,11 +112,11 @@ PICTURES: dict[str, Callable[[Sheet, int], bytes]] = {".svg": _svg_file, ".png":
 """How a picture of one page is drawn, by the ending of the file."""
 
 
-def _shown(sheet: Sheet, number: int, progress: Tell) -> list[Shown]:
+def _shown(sheet: Sheet, number: int, progress: Progress) -> list[Shown]:
     from markupsafe import Markup, escape
 
     compared = sheet.compared[number]
-    told = pictures.notes(compared)
+    text = pictures.notes(compared)
     out = []
     for i, picture in enumerate(pictures.pictures(compared)):
         progress(f"drawing {picture.title}, page {number + 1} of {len(sheet.pages)}")
@@ -122,7 +124,7 @@ def _shown(sheet: Sheet, number: int, progress: Tell) -> list[Shown]:
         svg = _svg(figure, f"p{number + 1}d{i + 1}")
         start = svg.index("<svg")
         named = f'<svg role="img" aria-label="{escape(picture.title)}"'
-        note = " ".join(filter(None, (told.get(picture.title), pictures.left_out(panel))))
+        note = " ".join(filter(None, (text.get(picture.title), pictures.left_out(panel))))
         # The drawing library wrote the rest: letters are outlines there, no text of the file is left.
         out.append(Shown(title=picture.title, svg=Markup(named + svg[start + 4 :]), note=note))
     return out

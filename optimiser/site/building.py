@@ -45,7 +45,7 @@ def build_site(
         anchors=tuple(anchors),
         obstacles=tuple(obstacle.obstacle(corner) for obstacle in document.obstacle),
         pullers=tuple(puller.puller(corner, named, legs[0].start) for puller in document.puller),
-        gear=told_apart([piece.owned(corner) for piece in document.gear]),
+        gear=made_distinct([piece.owned(corner) for piece in document.gear]),
         preferences=document.preferences.preferences(),
         guesses=tuple(guesses(document)) if known is None else known,
         lever=None if document.lever is None else document.lever.job(corner),
@@ -83,7 +83,7 @@ def _turned(puller: Puller, frame: Frame) -> Puller:
     )
 
 
-def told_apart(gear: Sequence[Owned]) -> tuple[Owned, ...]:
+def made_distinct(gear: Sequence[Owned]) -> tuple[Owned, ...]:
     """The pieces, with a low efficiency of its own for every range of efficiency.
 
     Walks know a sheave by the (low) efficiency of its bearing alone. A block of "0.9..0.95" must not be

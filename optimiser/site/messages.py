@@ -42,7 +42,7 @@ def faults_of(
     errors = error.errors(include_url=False)
     for details in errors[:MOST]:
         key, around = _without_tags(details["loc"], model)
-        for below, message in _said(details, around):
+        for below, message in _worded(details, around):
             yield fault((*key, *below), message, lines)
     if len(errors) > MOST:
         last = max(lines.values(), default=1)
@@ -73,7 +73,7 @@ def _without_tags(loc: Sequence[str | int], model: type[Part]) -> tuple[Key, lis
     return key, inside
 
 
-def _said(details: ErrorDetails, around: list[type[Part]]) -> Iterator[tuple[Key, str]]:
+def _worded(details: ErrorDetails, around: list[type[Part]]) -> Iterator[tuple[Key, str]]:
     """Keys below the place, and what is wrong there, for one error of the validator."""
     kind, given = details["type"], details["input"]
     context: Mapping[str, Any] = details.get("ctx", {})
@@ -163,10 +163,10 @@ def _missing(key: str, around: list[type[Part]]) -> str:
             return f"missing: one of {', '.join(choices)}"
         if _parts([field]):
             return f"missing: the [{key}] table"
-        said = meanings(part).get(key, key).splitlines()[0].rstrip(".")
+        stated = meanings(part).get(key, key).splitlines()[0].rstrip(".")
         mark = next((mark for mark in field.metadata if isinstance(mark, Listed)), None)
         choice = "" if mark is None else mark.choice(mark.words)
-        return f"missing: {said[:1].lower()}{said[1:]}{choice}"
+        return f"missing: {stated[:1].lower()}{stated[1:]}{choice}"
     return "missing"
 
 

@@ -34,7 +34,7 @@ def changed(
     return document, {_change(document, key, value) for key, value in overrides.items()}
 
 
-def told(key: str, error: NoSuchKeyError) -> Fault:
+def as_fault(key: str, error: NoSuchKeyError) -> Fault:
     """The fault of an override."""
     return Fault(place=key, message=str(error))
 

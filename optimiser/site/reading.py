@@ -77,7 +77,7 @@ def site_from_document(
 
 def with_overrides(document: Document, overrides: Mapping[str, str]) -> Document:
     """The document with some values replaced by key. Raises InputError."""
-    from optimiser.site.overrides import NoSuchKeyError, changed, told
+    from optimiser.site.overrides import NoSuchKeyError, as_fault, changed
 
     if not overrides:
         return document
@@ -85,7 +85,7 @@ def with_overrides(document: Document, overrides: Mapping[str, str]) -> Document
         raw, _ = changed(document.raw, overrides)
     except NoSuchKeyError as error:
         key = next(key for key in overrides if _leads_nowhere(document.raw, key, overrides[key]))
-        raise InputError(document.source, [told(key, error)]) from error
+        raise InputError(document.source, [as_fault(key, error)]) from error
     return _checked(document.source, document.text, raw, document.lines)
 
 

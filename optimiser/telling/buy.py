@@ -16,7 +16,7 @@ from optimiser.site.model import Site
 from optimiser.telling import stages as staging
 from optimiser.telling.detail import detail
 from optimiser.telling.tables import miss_json, misses_listing, setup_json
-from shared.asked import cut_short
+from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -33,7 +33,7 @@ _TACKLES = {
     Tackles.NONE: "There is no tackle on tackle: it takes two ropes, and a knot or hitch you tie that holds "
     "on one of them.",
 }
-_HELD = (
+_IF_STANDS = (
     "A second line that holds or steers the load is not bought for: `bankhaul rank --hold` looks at that "
     "with the gear owned."
 )
@@ -66,18 +66,18 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
     system = site.preferences.units
     if not purchases.options:
         if purchases.status is Status.UNDECIDED:
-            told = (
+            text = (
                 f"NOT FINISHED: nothing to buy found yet that makes {site.title} work. NOT proven "
-                f"({cut_short()}): something may exist. {_HELD}"
+                f"({cut_short()}): something may exist. {_IF_STANDS}"
             )
-            return [("", told)]
+            return [("", text)]
         stages = _up_to(purchases.most_stages)
-        told = (
+        text = (
             f"NO SETUP WORKS for {site.title} {stages}, not even with everything on the price list. "
-            f"{_TACKLES[purchases.tackles]} {_HELD}"
+            f"{_TACKLES[purchases.tackles]} {_IF_STANDS}"
         )
         return [
-            ("", told),
+            ("", text),
             ("What stops it with everything on the list", misses_listing(purchases.misses, system)),
         ]
     title = f"What to buy for {site.title}"
@@ -135,15 +135,15 @@ def shown(site: Site, option: Option) -> list[Block]:
     blocks: list[Block] = [bought, *([("", f"{condition}.")] if condition else [])]
     for index, (setup, reach) in enumerate(zip(plan.stages, plan.reaches, strict=True)):
         if index:
-            told = between(plan, index - 1, site.preferences.units)
-            blocks.append((f"Between stage {index} and stage {index + 1}", told))
+            text = between(plan, index - 1, site.preferences.units)
+            blocks.append((f"Between stage {index} and stage {index + 1}", text))
         blocks += staging.stage(site, setup, reach)
     return blocks
 
 
 def purchases_json(purchases: Purchases) -> dict[str, Any]:
     """All options as one object, ready for JSON: SI, full precision."""
-    told: dict[str, Any] = {
+    record: dict[str, Any] = {
         "options": [
             option_json(option) | {"against_first": _difference(option, purchases)}
             for option in purchases.options
@@ -164,7 +164,7 @@ def purchases_json(purchases: Purchases) -> dict[str, Any]:
         "rules": list(purchases.rules),
         "misses": [miss_json(miss) for miss in purchases.misses],
     }
-    cleaned: dict[str, Any] = plain(told)
+    cleaned: dict[str, Any] = plain(record)
     return cleaned
 
 
@@ -200,8 +200,8 @@ def option_json(option: Option, *, full: bool = False) -> dict[str, Any]:
 
 def money(amount: float, currency: str) -> str:
     """An amount with its label: "86.50 EUR"."""
-    told = f"{amount:,.2f}".removesuffix(".00")
-    return f"{told} {currency}".strip()
+    text = f"{amount:,.2f}".removesuffix(".00")
+    return f"{text} {currency}".strip()
 
 
 def _items(items: tuple[Item, ...]) -> str:
@@ -210,16 +210,16 @@ def _items(items: tuple[Item, ...]) -> str:
 
 def _run(option: Option, system: str) -> str:
     setups = (option.setup,) if option.plan is None else option.plan.stages
-    told = [run_of_ropes(setup, system) for setup in setups]
-    if len(told) == 1:
-        return told[0][:1].upper() + told[0][1:] + "."
-    return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(told, start=1))
+    lines = [run_of_ropes(setup, system) for setup in setups]
+    if len(lines) == 1:
+        return lines[0][:1].upper() + lines[0][1:] + "."
+    return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(lines, start=1))
 
 
 def _condition(option: Option, system: str) -> str:
     """On what it depends that has no rating; "" where all is rated."""
-    told = in_words(option.if_stands, system)
-    return f"UNRATED: only {told}" if told else ""
+    text = in_words(option.if_stands, system)
+    return f"UNRATED: only {text}" if text else ""
 
 
 def _needed(purchases: Purchases, system: str) -> str:
@@ -255,19 +255,19 @@ def _value(purchases: Purchases) -> str:
     if base is None:
         return ""
     dearer = [option for option in purchases.options if option.cost > 0]
-    told = []
+    lines = []
     gains = [o for o in dearer if o.margin >= base.margin + worth().margin - 1e-9]
     if gains:
         best = max(gains, key=lambda o: ((o.margin - base.margin) / o.cost, -o.cost))
         more = show(best.margin - base.margin, _RATIO, rounding=Rounding.DOWN)
-        told.append(
+        lines.append(
             f"Most margin for the money: {_buying(best, purchases)} brings {more} more margin."
         )
-    told += _saved(purchases, base, dearer, "stage", lambda option: option.stages)
+    lines += _saved(purchases, base, dearer, "stage", lambda option: option.stages)
     halved = worth().next_resets(base.resets)
     less = [option for option in dearer if halved is not None and option.resets <= halved]
-    told += _saved(purchases, base, less, "reset", lambda option: option.resets)
-    return "\n".join(told)
+    lines += _saved(purchases, base, less, "reset", lambda option: option.resets)
+    return "\n".join(lines)
 
 
 def _difference(option: Option, purchases: Purchases) -> dict[str, float] | None:
@@ -299,7 +299,7 @@ def _against(option: Option, purchases: Purchases) -> str | None:
         else "",
         *(_counted(int(apart[f"{what}s"]), what) for what in ("piece", "reset", "stage")),
     ]
-    return f"For {cost} no. 1: {names([told for told in brings if told]) or 'otherwise the same'}."
+    return f"For {cost} no. 1: {names([text for text in brings if text]) or 'otherwise the same'}."
 
 
 def _counted(more: int, what: str) -> str:
@@ -311,8 +311,8 @@ def _counted(more: int, what: str) -> str:
 def _unusual(option: Option) -> str | None:
     """What makes an option less plain, and why it does."""
     reasons = worth().reasons
-    told = [f"{kind.capitalize()}: {reasons[kind]}." for kind in sorted(option.unusual)]
-    return " ".join(told) or None
+    sentences = [f"{kind.capitalize()}: {reasons[kind]}." for kind in sorted(option.unusual)]
+    return " ".join(sentences) or None
 
 
 def _plainer(purchases: Purchases) -> str:
@@ -320,23 +320,23 @@ def _plainer(purchases: Purchases) -> str:
     if purchases.within is None:
         return ""
     first = purchases.options[0]
-    told = []
+    sentences = []
     cheapest = min(purchases.options, key=lambda option: option.cost)
     if cheapest is not first:
-        told.append(
+        sentences.append(
             f"The least money is {money(cheapest.cost, purchases.currency)}, for {_items(cheapest.items)}; "
             f"plainer, at {money(first.cost, purchases.currency)}: {_items(first.items)}."
         )
     upto = money(purchases.within, purchases.currency)
-    told.append(
+    sentences.append(
         f"Plainer is what takes fewer unusual things ({names(list(worth().reasons))}), then fewer stages, "
         f"pieces and resets; such purchases come first up to a fifth above the least money ({upto})."
     )
     if not purchases.plainest:
-        told.append(f"NOT proven ({cut_short()}) to be the plainest.")
+        sentences.append(f"NOT proven ({cut_short()}) to be the plainest.")
     elif first.stages > 1:
-        told.append("In several stages pieces and resets are not made fewer.")
-    return " ".join(told)
+        sentences.append("In several stages pieces and resets are not made fewer.")
+    return " ".join(sentences)
 
 
 def _saved(
@@ -370,32 +370,32 @@ def _proof(purchases: Purchases) -> str:
     )
     stages, why = _up_to(purchases.most_stages), cut_short()
     if purchases.status is Status.PROVEN:
-        told = f"Proven: nothing less hauls it {stages}, among {looked}, {rules}."
+        text = f"Proven: nothing less hauls it {stages}, among {looked}, {rules}."
     elif purchases.proven:
-        told = (
+        text = (
             f"Proven the least in one stage, among {looked}, {rules}. NOT proven {stages} ({why}): "
             "something cheaper may exist; `--time-limit 300` gives it five minutes."
         )
     else:
-        told = f"NOT proven ({why}): something cheaper may exist among {looked}, {rules}."
+        text = f"NOT proven ({why}): something cheaper may exist among {looked}, {rules}."
     if purchases.joining:
-        told += (
+        text += (
             " A line is one rope; where none of one piece does, two that are joined, or one lengthened by a "
             "strap or chain, owned or new."
         )
     else:
-        told += " No rope is joined to another or lengthened."
+        text += " No rope is joined to another or lengthened."
     if all(option.items for option in purchases.options):
-        told += f" {_TACKLES[purchases.tackles]}"
+        text += f" {_TACKLES[purchases.tackles]}"
     if any(option.goals[0].startswith(STEPS) for option in purchases.options):
-        told += (
+        text += (
             " Steps of margin and resets are for one stage and one line, with ropes of one piece."
         )
     if not purchases.further:
-        told += " Further steps of money were not all looked at: they would take longer."
+        text += " Further steps of money were not all looked at: they would take longer."
     if not all(option.best for option in purchases.options):
-        told += " With what is bought a better setup than the one shown may exist."
-    return told
+        text += " With what is bought a better setup than the one shown may exist."
+    return text
 
 
 def _prices(purchases: Purchases) -> str:

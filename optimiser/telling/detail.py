@@ -13,7 +13,7 @@ from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
 from optimiser.rig.setup import Component, Hung, Role, Setup
 from optimiser.site.model import Owned, Site
 from optimiser.telling import words
-from optimiser.telling.hold import told
+from optimiser.telling.hold import worded
 from shared.listing import Column, Kind, Listing, Measure, Where
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -106,7 +106,7 @@ def _holding(setup: Setup, spare: "Held | None", system: str) -> tuple[Block, ..
     held = of_setup(setup) if setup.holding else spare
     if held is None or not (held.lines or held.missing):
         return ()
-    return (("Second line on the load", told(held, system, part_of_setup=bool(setup.holding))),)
+    return (("Second line on the load", worded(held, system, part_of_setup=bool(setup.holding))),)
 
 
 def summary(setup: Setup, system: str) -> str:
@@ -272,7 +272,7 @@ def _factor(factor: Factor, system: str) -> str:
 def _component(component: Component, system: str) -> dict[str, Any]:
     dimension = Dimension.MOMENT if component.unit == "N·m" else _FORCE
     rated = component.capacity is not None
-    told = derivation(component.factors, system)
+    text = derivation(component.factors, system)
     note = f"{component.note}. " if component.note else ""
     return {
         "name": component.name,
@@ -286,7 +286,7 @@ def _component(component: Component, system: str) -> dict[str, Any]:
         "unit": component.unit.replace("·", ""),
         "utilisation": component.utilisation,
         "margin": component.margin if rated else None,
-        "derivation": note + (told if rated else "UNRATED: nothing can be said of this piece")
+        "derivation": note + (text if rated else "UNRATED: nothing can be said of this piece")
         or None,
     }
 

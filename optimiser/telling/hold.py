@@ -26,14 +26,14 @@ _COUNTED = {
 }
 
 
-def told(held: Held, system: str, *, part_of_setup: bool) -> str:
+def worded(held: Held, system: str, *, part_of_setup: bool) -> str:
     """Every holding line as a paragraph, and what is not held. `part_of_setup`: the lines belong to the
     setup; else they are what the rest of the gear would do."""
-    out = [line_told(line, system, part_of_setup=part_of_setup) for line in held.lines]
-    return "\n".join([*out, *(missing_told(stretch, system) for stretch in held.missing)])
+    out = [line_worded(line, system, part_of_setup=part_of_setup) for line in held.lines]
+    return "\n".join([*out, *(missing_worded(stretch, system) for stretch in held.missing)])
 
 
-def line_told(line: HoldingLine, system: str, *, part_of_setup: bool = True) -> str:
+def line_worded(line: HoldingLine, system: str, *, part_of_setup: bool = True) -> str:
     """One holding line: what it holds, how it runs, what it takes."""
     force = show(line.force, Dimension.FORCE, system, Rounding.UP)
     tension = show(line.line, Dimension.FORCE, system, Rounding.UP)
@@ -54,7 +54,7 @@ def line_told(line: HoldingLine, system: str, *, part_of_setup: bool = True) -> 
     )
 
 
-def missing_told(stretch: Stretch, system: str) -> str:
+def missing_worded(stretch: Stretch, system: str) -> str:
     """A stretch for which the rest of the gear gives no holding line."""
     force = show(stretch.force, Dimension.FORCE, system, Rounding.UP)
     return (

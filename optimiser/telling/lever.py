@@ -54,8 +54,8 @@ def report(site: Site, answer: Levering) -> list[Block]:
             ("Cautions", "\n".join(f"- {c.text} [{c.source}]" for c in answer.cautions)),
         ]
     else:
-        told = "\n".join(f"- {reason}" for reason in answer.reasons)
-        blocks.append(("NO ORDER WORKS", told))
+        text = "\n".join(f"- {reason}" for reason in answer.reasons)
+        blocks.append(("NO ORDER WORKS", text))
     return blocks
 
 
@@ -147,7 +147,7 @@ def order_note(answer: Levering, system: str) -> str:
 
 def levering_json(answer: Levering) -> dict[str, Any]:
     """The whole answer as one object: SI, full precision."""
-    told = {
+    out = {
         "feasible": answer.feasible,
         "weight_N": answer.weight,
         "centre_m": answer.centre,
@@ -177,7 +177,7 @@ def levering_json(answer: Levering) -> dict[str, Any]:
             for c in answer.cautions
         ],
     }
-    return cast(dict[str, Any], plain(told))
+    return cast(dict[str, Any], plain(out))
 
 
 def _bites(count: int) -> str:

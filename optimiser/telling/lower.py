@@ -12,7 +12,7 @@ from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import detail
 from optimiser.telling.words import guesses
-from shared.asked import cut_short
+from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -258,7 +258,7 @@ def path_listing(setup: LoweringSetup, system: str) -> Listing:
 
 def lowering_json(answer: Lowering) -> dict[str, Any]:
     """The whole answer as one object: SI, full precision."""
-    told = {
+    record = {
         "needs_hold": answer.needs_hold,
         "feasible": answer.feasible,
         "status": str(answer.status),
@@ -281,12 +281,12 @@ def lowering_json(answer: Lowering) -> dict[str, Any]:
         "stuck_at_m": answer.stuck_at,
         "reasons": answer.reasons,
     }
-    return cast(dict[str, Any], plain(told))
+    return cast(dict[str, Any], plain(record))
 
 
 def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
     """A hold or stage; `full` adds its components and the way down."""
-    told: dict[str, Any] = {
+    record: dict[str, Any] = {
         "rank": setup.rank,
         "reeving": [str(place) for place in setup.walk],
         "turns": setup.turns,
@@ -320,8 +320,8 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
         ],
     }
     if full:
-        told["components"] = detail.components(cast(Setup, setup), "metric").records()
-        told["path"] = [
+        record["components"] = detail.components(cast(Setup, setup), "metric").records()
+        record["path"] = [
             {
                 "at_m": row.at,
                 "slope_rad": row.slope,
@@ -338,16 +338,16 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
             }
             for row in setup.profile
         ]
-    return cast(dict[str, Any], plain(told))
+    return cast(dict[str, Any], plain(record))
 
 
 def _stuck(answer: Lowering, system: str) -> str:
     at = answer.from_m if answer.stuck_at is None else answer.stuck_at
     if answer.status is Status.UNDECIDED:
         return f"The search did not come to its end ({cut_short()}); a hold may exist."
-    told = [f"Nothing at hand gets the load further down than {_metres(at, system)} of the path:"]
-    told += [f"- {reason}" for reason in answer.reasons]
-    return "\n".join(told)
+    lines = [f"Nothing at hand gets the load further down than {_metres(at, system)} of the path:"]
+    lines += [f"- {reason}" for reason in answer.reasons]
+    return "\n".join(lines)
 
 
 def _metres(value: float, system: str) -> str:

@@ -21,8 +21,8 @@ def ranking_html(ranking: Ranking) -> str:
 
 def setup_html(setup: Setup) -> str:
     """A setup in sentences, its cautions and its tables, in metric units."""
-    told = "".join(f"<p>{escape(line)}</p>" for line in summary(setup, "metric").split("\n"))
+    text = "".join(f"<p>{escape(line)}</p>" for line in summary(setup, "metric").split("\n"))
     points = "".join(f"<li>{escape(caution.text)}</li>" for caution in setup.cautions)
     listings = (places(setup, "metric"), components(setup, "metric"), path(setup, "metric"))
     tables = "".join(listing.html() for listing in listings)
-    return f"{told}<ul>{points}</ul>{tables}"
+    return f"{text}<ul>{points}</ul>{tables}"

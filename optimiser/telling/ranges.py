@@ -71,7 +71,7 @@ def break_evens_json(found: Sequence[BreakEven]) -> list[dict[str, Any]]:
 
 def measuring_json(worth: Sequence[Worth]) -> list[dict[str, Any]]:
     """What is worth measuring, in SI."""
-    told = [
+    records = [
         {
             "input": one.name, "key": one.key, "low": one.low, "high": one.high,
             "unit": _UNITS.get(one.dimension, ""), "range_of_the_site_file": one.stated,
@@ -80,15 +80,15 @@ def measuring_json(worth: Sequence[Worth]) -> list[dict[str, Any]]:
         }
         for one in worth
     ]  # fmt: skip
-    cleaned: list[dict[str, Any]] = plain(told)
+    cleaned: list[dict[str, Any]] = plain(records)
     return cleaned
 
 
 def share_text(setup: Setup, samples: int, seed: int) -> str:
     """What the samples say of one setup; "" without any."""
-    if setup.holds is None:
+    if setup.within is None:
         return ""
-    share, error = setup.holds
+    share, error = setup.within
     return (
         f"Samples: in {share:.1%} ± {error:.1%} of {samples:,} nothing goes over its rating and the "
         f"load comes along. {SAMPLED.format(seed=seed)}".replace("%", " %")

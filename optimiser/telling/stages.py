@@ -16,7 +16,7 @@ from optimiser.site.model import Site
 from optimiser.telling import words
 from optimiser.telling.detail import detail, summary
 from optimiser.telling.tables import miss_json, misses_listing, setup_json
-from shared.asked import cut_short
+from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -162,10 +162,10 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
     system = site.preferences.units
     ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
     _, *others = detail(site, setup, spare=hold(site, setup))
-    told = f"{summary(setup, system)}\n{reaches(reach, system)}"
+    text = f"{summary(setup, system)}\n{reaches(reach, system)}"
     number = f"Stage {setup.rank}"
     return [
-        (f"{number}: from {ends[0]} to {ends[1]}", told),
+        (f"{number}: from {ends[0]} to {ends[1]}", text),
         *((f"{number}: {title[:1].lower()}{title[1:]}", body) for title, body in others),
     ]
 
@@ -173,12 +173,12 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
 def reaches(reach: Reach, system: str) -> str:
     """Between where and where the rig could work, and what stops it on either side."""
     ends = [show(m, _LENGTH, system) for m in (reach.from_m, reach.to_m)]
-    told = f"This rig could haul from {ends[0]} to {ends[1]} of the path."
+    text = f"This rig could haul from {ends[0]} to {ends[1]} of the path."
     if reach.before:
-        told += f" Not from before that: {reach.before}."
+        text += f" Not from before that: {reach.before}."
     if reach.beyond:
-        told += f" Not beyond: {reach.beyond}."
-    return told
+        text += f" Not beyond: {reach.beyond}."
+    return text
 
 
 def order(plan: Plan) -> str:
@@ -205,8 +205,8 @@ def proof(plan: Plan, site: Site) -> str:
 def _none(site: Site, plan: Plan) -> list[Block]:
     system = site.preferences.units
     if plan.status is Status.UNDECIDED:
-        told = words.nothing(site.title, plan.status)
-        return [("", f"{told} NOT proven ({cut_short()}): a plan in stages may exist.")]
+        wording = words.nothing(site.title, plan.status)
+        return [("", f"{wording} NOT proven ({cut_short()}): a plan in stages may exist.")]
     if plan.needs_stages is not None:
         return [
             (
@@ -241,7 +241,7 @@ def _none(site: Site, plan: Plan) -> list[Block]:
 
 def plan_json(plan: Plan) -> dict[str, Any]:
     """A plan as one object, ready for JSON: SI, full precision."""
-    told = {
+    record = {
         "stages": [
             setup_json(setup, full=True) | {"reach": _reach_json(reach)}
             for setup, reach in zip(plan.stages, plan.reaches, strict=True)
@@ -264,7 +264,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "gap": None if plan.gap is None else _gap_json(plan.gap),
         "needs_stages": plan.needs_stages,
     }
-    cleaned: dict[str, Any] = plain(told)
+    cleaned: dict[str, Any] = plain(record)
     return cleaned
 
 

@@ -6,7 +6,7 @@ from optimiser.jobs.sweep.results import NONE, Boundary, Cell, Sweep
 from optimiser.rig.naming import run_of_rope
 from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
-from shared.asked import cut_short
+from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding
@@ -94,7 +94,7 @@ def legend(found: Sweep, system: str) -> str:
 
 def sweep_json(found: Sweep) -> dict[str, Any]:
     """A sweep ready for JSON: values in the units of the request, answers in SI."""
-    told: dict[str, Any] = {
+    record: dict[str, Any] = {
         "varied": [
             {"key": one.key, "from": one.low, "to": one.high, "unit": one.unit} for one in found.axes
         ],
@@ -109,7 +109,7 @@ def sweep_json(found: Sweep) -> dict[str, Any]:
         "setups": {mark: setup.reeving for mark, setup in found.examples()},
         "proven": found.proven,
     }  # fmt: skip
-    cleaned: dict[str, Any] = plain(told)
+    cleaned: dict[str, Any] = plain(record)
     return cleaned
 
 
@@ -137,17 +137,17 @@ def worst(setup: Setup) -> float:
 
 
 def _row(found: Sweep, cell: Cell) -> dict[str, Any]:
-    told: dict[str, Any] = {"proven": cell.proven, "best": found.letter(cell), "cost": cell.cost}
+    record: dict[str, Any] = {"proven": cell.proven, "best": found.letter(cell), "cost": cell.cost}
     for number, (axis, value) in enumerate(zip(found.axes, cell.values, strict=True)):
-        told[f"text{number}"] = _rounded(axis.text(value), value, axis.unit)
-        told[f"value{number}"] = value
-        told[f"unit{number}"] = axis.unit
+        record[f"text{number}"] = _rounded(axis.text(value), value, axis.unit)
+        record[f"value{number}"] = value
+        record[f"unit{number}"] = axis.unit
     setup = cell.setup
     if setup is None:
         undecided = cell.status is Status.UNDECIDED
-        return told | {"weakest": "none found yet" if undecided else "no setup works"}
+        return record | {"weakest": "none found yet" if undecided else "no setup works"}
     unrated = " (UNRATED pieces)" if setup.unrated else ""
-    return told | {
+    return record | {
         "margin": worst(setup),
         "weakest": setup.weakest + unrated,
         "pull": setup.pull,

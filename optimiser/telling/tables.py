@@ -40,10 +40,10 @@ _ENDS = (
 )
 """Beside the margin, where the site has ranges."""
 
-_HOLDS = Column(key="holds", heading="all within rating")
+_WITHIN = Column(key="holds", heading="all within rating")
 """Beside them, where samples were requested."""
 
-_HOLDS_DATA = (
+_WITHIN_DATA = (
     Column(key="holds_share", heading="share of samples", kind=_RATIO, where=Where.DATA),
     Column(key="holds_error", heading="its sampling error", kind=_RATIO, where=Where.DATA),
 )
@@ -74,8 +74,8 @@ def _columns(ranking: Ranking) -> tuple[Column, ...]:
         extra += _ENDS
         if all(s.margin == s.margin_worst for s in ranking.setups):  # no need to say it twice
             extra[0] = replace(_ENDS[0], where=Where.DATA)
-    if any(s.holds is not None for s in ranking.setups):
-        extra += [replace(_HOLDS, where=Where.PEOPLE), *_HOLDS_DATA]
+    if any(s.within is not None for s in ranking.setups):
+        extra += [replace(_WITHIN, where=Where.PEOPLE), *_WITHIN_DATA]
     after = next(i for i, column in enumerate(_RANKED) if column.key == "margin") + 1
     return (*_RANKED[:after], *extra, *_RANKED[after:])
 
@@ -98,7 +98,7 @@ def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
 
 def ranking_json(ranking: Ranking) -> dict[str, Any]:
     """A ranking as one object, ready for JSON: SI, full precision."""
-    told: dict[str, Any] = {
+    record: dict[str, Any] = {
         "setups": [setup_json(setup) for setup in ranking.setups],
         "status": str(ranking.status),
         "proven": ranking.proven,
@@ -111,12 +111,12 @@ def ranking_json(ranking: Ranking) -> dict[str, Any]:
         "left_out": ranking.left_out,
     }
     if ranking.compounds is not None:
-        told["pairs_of_walks"] = ranking.compounds
+        record["pairs_of_walks"] = ranking.compounds
     if ranking.compounds_left:
-        told["tackle_on_tackle_left_out"] = True
+        record["tackle_on_tackle_left_out"] = True
     if ranking.not_held is not None:
-        told["left_out_not_held"] = ranking.not_held
-    return told
+        record["left_out_not_held"] = ranking.not_held
+    return record
 
 
 def miss_json(miss: Miss) -> dict[str, Any]:
@@ -142,7 +142,7 @@ def _look_out(setup: Setup, called: Sequence[str]) -> str | None:
 
 def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
     """A setup ready for JSON; `full` adds its components and the pull along the path."""
-    told: dict[str, Any] = {
+    record: dict[str, Any] = {
         "rank": setup.rank,
         "reeving": [str(place) for place in setup.walk],
         "run": run_of_ropes(setup),
@@ -182,17 +182,17 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
         ],
         "cautions": [_caution_json(caution) for caution in setup.cautions],
     }
-    if setup.holds is not None:
-        share, error = setup.holds
-        told["samples"] = {"share_within_every_rating": share, "sampling_error": error}
+    if setup.within is not None:
+        share, error = setup.within
+        record["samples"] = {"share_within_every_rating": share, "sampling_error": error}
     if setup.second is not None:
-        told["lines"] = [_line_json(line) for line in setup.lines]
-        told["grip_moved_at_m"] = list(setup.moved)
+        record["lines"] = [_line_json(line) for line in setup.lines]
+        record["grip_moved_at_m"] = list(setup.moved)
     if setup.holding:
-        told["holding"] = [holding_json(line) for line in setup.holding]
+        record["holding"] = [holding_json(line) for line in setup.holding]
     if full:
-        told["components"] = [_component_json(c) for c in setup.components]
-        told["path"] = [
+        record["components"] = [_component_json(c) for c in setup.components]
+        record["path"] = [
             {
                 "at_m": row.at,
                 "slope_rad": row.slope,
@@ -209,8 +209,8 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
             }
             for row in setup.profile
         ]
-        told["alike"] = [[str(p) for p in walk] for walk in setup.alike]
-    cleaned: dict[str, Any] = plain(told)
+        record["alike"] = [[str(p) for p in walk] for walk in setup.alike]
+    cleaned: dict[str, Any] = plain(record)
     return cleaned
 
 
@@ -308,9 +308,9 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "margin": setup.margin,
         "margin_worst": setup.margin_worst,
         "margin_best": setup.margin_best,
-        "holds": None if setup.holds is None else shown_share(*setup.holds),
-        "holds_share": None if setup.holds is None else setup.holds[0],
-        "holds_error": None if setup.holds is None else setup.holds[1],
+        "holds": None if setup.within is None else shown_share(*setup.within),
+        "holds_share": None if setup.within is None else setup.within[0],
+        "holds_error": None if setup.within is None else setup.within[1],
         "weakest": setup.weakest,
         "rope_needed": setup.rope_needed,
         "rope_owned": setup.rope_owned,

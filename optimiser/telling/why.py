@@ -37,8 +37,8 @@ def report(explained: Explained, system: str) -> list[Block]:
     if explained.works:
         assert explained.setup is not None
         reached = show(explained.setup.margin, Dimension.RATIO, system, Rounding.DOWN)
-        held = sum(not check.told for check in explained.checks)
-        answer = f"IT WORKS with margin {reached}: all {held} checks passed."
+        judged = sum(not check.for_information for check in explained.checks)
+        answer = f"IT WORKS with margin {reached}: all {judged} checks passed."
         answer += _effort(explained.setup)
     elif explained.if_stands:
         answer = _on_condition(explained, system)
@@ -59,7 +59,9 @@ def report(explained: Explained, system: str) -> list[Block]:
         title = "Nobody knows" if explained.if_stands else "Failed"
         blocks.append((title, checks_listing(failed, system)))
     passed = [check for check in explained.checks if check.passed]
-    blocks.append(("Passed", checks_listing(tuple(sorted(passed, key=lambda c: c.told)), system)))
+    blocks.append(
+        ("Passed", checks_listing(tuple(sorted(passed, key=lambda c: c.for_information)), system))
+    )
     return blocks
 
 
@@ -67,11 +69,11 @@ def _on_condition(explained: Explained, system: str) -> str:
     """A rig that nothing is against but that nobody knows what some of it stands."""
     assert explained.setup is not None
     loose = explained.failed
-    held = sum(not check.told for check in explained.checks) - len(loose)
+    judged = sum(not check.for_information for check in explained.checks) - len(loose)
     reached = show(explained.setup.margin, Dimension.RATIO, system, Rounding.DOWN)
     return (
         f"IT WORKS ONLY {in_words(explained.if_stands, system)}: UNRATED, so unproven. All else holds with "
-        f"margin {reached}: the other {held} checks passed.{_effort(explained.setup)}"
+        f"margin {reached}: the other {judged} checks passed.{_effort(explained.setup)}"
     )
 
 
@@ -80,18 +82,18 @@ def _answer(explained: Explained) -> str:
     broken = [c for c in explained.failed if c.rule]
     loose = [c for c in explained.failed if c.name == RATED]
     failed = [c for c in explained.failed if c not in broken and c not in loose]
-    told = []
+    sentences = []
     if failed:
         many = f"{len(failed)} {'check fails' if len(failed) == 1 else 'checks fail'}"
         which = names(list(dict.fromkeys(c.name for c in failed)))
-        told.append(f"IT DOES NOT WORK: {many}: {which}.")
+        sentences.append(f"IT DOES NOT WORK: {many}: {which}.")
     if loose:
-        told.append(f"UNRATED, so unproven: {names([c.where for c in loose])}.")
+        sentences.append(f"UNRATED, so unproven: {names([c.where for c in loose])}.")
     if broken:
         which = names([c.name.removeprefix("rule ") for c in broken])
         rest = "" if failed or loose else "All else passes. "
-        told.append(f"{rest}Rules of the search leave it out of rankings: {which}.")
-    return " ".join(told)
+        sentences.append(f"{rest}Rules of the search leave it out of rankings: {which}.")
+    return " ".join(sentences)
 
 
 def _effort(setup: Setup) -> str:
@@ -114,7 +116,7 @@ def checks_listing(checks: tuple[Check, ...], system: str = "metric") -> Listing
             "limit": check.limit,
             "at": check.at,
             "dimension": None if check.value is None else check.dimension.value,
-            "told": _told(check),
+            "told": _note(check),
         }
         for check in checks
     )
@@ -122,8 +124,8 @@ def checks_listing(checks: tuple[Check, ...], system: str = "metric") -> Listing
 
 
 def _result(check: Check) -> str:
-    if check.told or check.passed:
-        return "info" if check.told else "ok"
+    if check.for_information or check.passed:
+        return "info" if check.for_information else "ok"
     return "UNRATED" if check.name == RATED else "FAILS"
 
 
@@ -143,8 +145,8 @@ def _allowed(check: Check, system: str) -> str | None:
     return None if shown is None else f"{'at least' if check.least else 'at most'} {shown}"
 
 
-def _told(check: Check) -> str | None:
-    parts = [check.note] if check.note and (check.told or not check.passed) else []
+def _note(check: Check) -> str | None:
+    parts = [check.note] if check.note and (check.for_information or not check.passed) else []
     if check.change is not None:
         parts.append(f"Cure: {check.change.text}")
     return "; ".join(parts) or None
@@ -152,7 +154,7 @@ def _told(check: Check) -> str | None:
 
 def why_json(explained: Explained) -> dict[str, Any]:
     """Every check, ready for JSON: SI, full precision."""
-    told: dict[str, Any] = {
+    record: dict[str, Any] = {
         "reeving": [str(place) for place in explained.walk],
         "works": explained.works,
         "if_stands": as_json(explained.if_stands),
@@ -162,7 +164,7 @@ def why_json(explained: Explained) -> dict[str, Any]:
                 "where": check.where,
                 "passed": check.passed,
                 "rule": check.rule,
-                "for_information": check.told,
+                "for_information": check.for_information,
                 "value": check.value,
                 "limit": check.limit,
                 "limit_is": "least" if check.least else "most",
@@ -181,5 +183,5 @@ def why_json(explained: Explained) -> dict[str, Any]:
         ],
         "setup": None if explained.setup is None else setup_json(explained.setup, full=True),
     }
-    cleaned: dict[str, Any] = plain(told)
+    cleaned: dict[str, Any] = plain(record)
     return cleaned

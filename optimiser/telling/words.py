@@ -10,7 +10,7 @@ from optimiser.rig.status import Status
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
-from shared.asked import cut_short
+from shared.interrupt import cut_short
 from shared.units import Dimension, show
 
 CRITERIA = {
@@ -142,14 +142,14 @@ def not_held(ranking: Ranking) -> str:
 def guesses(site: Site, corner: Corner, *, lowered: bool = False) -> str:
     """At which end the ranges of the site file are taken; "" where it has none. What only raising the
     load calls for is left out. `lowered`: for letting it down, where smooth ground is the worse."""
-    asked = [guess for guess in site.guesses if not guess.key.startswith("lever.")]
-    if not asked:
+    guessed = [guess for guess in site.guesses if not guess.key.startswith("lever.")]
+    if not guessed:
         return ""
     system = site.preferences.units
-    both = corner == "worst" and any(guess.either for guess in asked)
+    both = corner == "worst" and any(guess.either for guess in guessed)
     end = {"worst": "worse end", "best": "better end", "stated": "middle"}[corner]
     listed = []
-    for guess in asked:
+    for guess in guessed:
         value = getattr(guess, corner)
         if lowered and guess.key.endswith(".resistance"):
             value = min(guess.worst, guess.best)
@@ -175,7 +175,7 @@ def _runs(numbers: Sequence[int]) -> list[str]:
         else:
             groups.append([number])
     return [
-        told
+        text
         for group in groups
-        for told in ([f"{group[0]} to {group[-1]}"] if len(group) > 2 else map(str, group))
+        for text in ([f"{group[0]} to {group[-1]}"] if len(group) > 2 else map(str, group))
     ]

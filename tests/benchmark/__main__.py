@@ -26,7 +26,7 @@ def main(quick: bool, output: Path | None) -> None:
     for part in (stages, compared, growth, tail, starts):
         click.echo(f"measuring: {part.__name__.rpartition('.')[2]}", err=True)
         part.measure(page, reached, quick=quick)
-    goals.tell(page, reached)
+    goals.report(page, reached)
     text = page.text()
     if output is None:
         click.echo(text)

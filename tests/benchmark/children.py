@@ -91,11 +91,11 @@ def loaded(*arguments: str) -> tuple[str, ...]:
         "import sys; from optimiser.cli import main; main(sys.argv[1:]);"
         f"print('\\n' + ' '.join(m for m in sys.modules if m.partition('.')[0] not in {OWN!r}))"
     )
-    told = subprocess.run(
+    found = subprocess.run(
         [sys.executable, "-c", code, *arguments],
         capture_output=True, text=True, check=False, env=environment(),
     )  # fmt: skip
-    return tuple(told.stdout.splitlines()[-1].split())
+    return tuple(found.stdout.splitlines()[-1].split())
 
 
 def _command(arguments: tuple[str, ...]) -> tuple[str, ...]:

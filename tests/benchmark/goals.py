@@ -15,7 +15,7 @@ class Reached:
         self.rows.append((goal, limit, measured, unit))
 
 
-def tell(page: Page, reached: Reached) -> None:
+def report(page: Page, reached: Reached) -> None:
     rows = [
         (goal, f"{limit:g} {unit}".strip(), f"{shown(value)} {unit}".strip(), value <= limit)
         for goal, limit, value, unit in reached.rows

@@ -25,9 +25,9 @@ def measure(page: Page, reached: Reached, *, quick: bool) -> None:
     rows: list[list[object]] = []
     for regime in REGIMES:
         by_trees = [_at(replace(SIZES["mid"], regime=regime, trees=many), seeds) for many in trees]
-        rows.append([regime, "anchors", _list(trees), *_told(trees, by_trees)])
+        rows.append([regime, "anchors", _list(trees), *_growth(trees, by_trees)])
         by_sheaves = [_at(replace(middle, regime=regime, sheaves=many), seeds) for many in sheaves]
-        rows.append([regime, "sheaves", _list(sheaves), *_told(sheaves, by_sheaves)])
+        rows.append([regime, "sheaves", _list(sheaves), *_growth(sheaves, by_sheaves)])
     page.table(
         "Growth",
         ("regime", "with", "sizes", "s", "time ~ size^", "last step", "walks", "walks ~ size^"),
@@ -50,7 +50,7 @@ def _at(recipe: Recipe, seeds: range) -> tuple[float, float]:
     return median(times), median(spaces)
 
 
-def _told(sizes: tuple[int, ...], found: list[tuple[float, float]]) -> list[object]:
+def _growth(sizes: tuple[int, ...], found: list[tuple[float, float]]) -> list[object]:
     log = np.log(np.array(sizes))
     times, spaces = (np.log(np.array(column)) for column in zip(*found, strict=True))
     last = (times[-1] - times[-2]) / (log[-1] - log[-2])

@@ -189,8 +189,10 @@ def compare(number: int, stages: int = 1) -> Compared:
         if margin_of(owning(site, items, some), stages) is None:
             failed.append(Counter(some))  # what is less does not do either
         else:
-            asked = "nothing" if money is None else f"{money.cost:g} in {money.pieces}"
-            out.wrong.append(f"{', '.join(some) or 'nothing'} for {cost:g} does, asked was {asked}")
+            requested = "nothing" if money is None else f"{money.cost:g} in {money.pieces}"
+            out.wrong.append(
+                f"{', '.join(some) or 'nothing'} for {cost:g} does, asked was {requested}"
+            )
     out.wrong += [text for option in found.options if (text := _promised(site, items, option))]
     return out
 
@@ -201,8 +203,8 @@ def _promised(site: Site, items: dict[str, PricedItem], option: Option) -> str:
     margin = margin_of(owning(site, items, some), option.stages)
     if margin is not None and margin >= option.margin - 1e-9:
         return ""
-    told = ", ".join(option.goals)
-    return f"{told}: {', '.join(some)} promises margin {option.margin:.4f}, gives {margin}"
+    found = ", ".join(option.goals)
+    return f"{found}: {', '.join(some)} promises margin {option.margin:.4f}, gives {margin}"
 
 
 def main() -> int:
@@ -216,10 +218,12 @@ def main() -> int:
     for stages in args.stages:
         met: Counter[str] = Counter()
         for number in range(args.first, args.first + args.sites):
-            told = compare(number, stages)
-            met.update({"sites": 1, "sets": told.tried, "needed": told.needed})
-            met.update({"helped": told.needed and told.helped, "put together": told.put_together})
-            for text in told.wrong:
+            found = compare(number, stages)
+            met.update({"sites": 1, "sets": found.tried, "needed": found.needed})
+            met.update(
+                {"helped": found.needed and found.helped, "put together": found.put_together}
+            )
+            for text in found.wrong:
                 wrong += 1
                 print(f"site {number}, {stages} stages: {text}", flush=True)
         print(f"{stages} stages:", ", ".join(f"{many} {name}" for name, many in met.items()))

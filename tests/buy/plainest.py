@@ -99,7 +99,7 @@ def tried(site: Site, items: list[PricedItem], least: float) -> Key:
 class Compared:
     """What buying says is plainest, what trying everything finds, and whether the least is another."""
 
-    said: Key | None
+    stated: Key | None
     tried: Key | None
     apart: bool
 
@@ -119,13 +119,13 @@ def compare(seed: int) -> Compared:
     option = next(option for option in found.options if PLAINEST in option.goals)
     assert found.plainest
     assert option is found.options[0], "the plainest comes first"
-    said = (
+    stated = (
         *option.plainness[:1],
         option.pieces,
         resets(site, items, bought(option, listed)),
         option.cost,
     )
-    return Compared(said, tried(site, items, least[0]), LEAST_MONEY not in option.goals)
+    return Compared(stated, tried(site, items, least[0]), LEAST_MONEY not in option.goals)
 
 
 def bought(option: Option, listed: Mapping[str, PricedItem]) -> Set:
@@ -146,10 +146,11 @@ def main() -> None:
             continue
         compared += 1
         apart += found.apart
-        wrong += found.said != found.tried
-        if found.said != found.tried:
+        wrong += found.stated != found.tried
+        if found.stated != found.tried:
             print(
-                f"site {seed}: {found.said} is said, {found.tried} was found by trying", flush=True
+                f"site {seed}: {found.stated} is said, {found.tried} was found by trying",
+                flush=True,
             )
     print(f"{compared} sites, {apart} where the plainest is not the least money, {wrong} wrong")
     raise SystemExit(1 if wrong else 0)

@@ -50,17 +50,17 @@ def files(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def asked(files: Path, capsys: pytest.CaptureFixture[str], prices: str, *words: str) -> Any:
+def answered(files: Path, capsys: pytest.CaptureFixture[str], prices: str, *words: str) -> Any:
     (files / "shop.csv").write_text(prices)
     shop = ["--prices", str(files / "shop.csv"), "--only-my-list", "--format", "json"]
     code = main(["buy", str(files / "site.toml"), *shop, "--stages", "1", *words])
-    told = json.loads(capsys.readouterr().out)
-    assert code == (0 if told["options"] else 3)
-    return told
+    bill = json.loads(capsys.readouterr().out)
+    assert code == (0 if bill["options"] else 3)
+    return bill
 
 
-def least(told: Any) -> Any:
-    return next(option for option in told["options"] if "least money" in option["goals"])
+def least(bill: Any) -> Any:
+    return next(option for option in bill["options"] if "least money" in option["goals"])
 
 
 def bought(option: Any) -> dict[str, int]:
@@ -72,16 +72,16 @@ def test_a_shorter_rope_that_an_owned_strap_lengthens_is_the_least(
 ) -> None:
     """It takes 27.2 m: 26 m for 110 and a strap of 2 m that is there do it, not only 50 m for 220."""
     prices = "gear,length,price\npolyester-12,26 m,110\npolyester-12,50 m,220\n"
-    told = asked(files, capsys, prices)
-    option = least(told)
+    bill = answered(files, capsys, prices)
+    option = least(bill)
 
-    assert told["proven"]
+    assert bill["proven"]
     assert bought(option) == {"polyester-12 x 26 m": 1}
     assert option["cost"] == 110
     assert option["setup"]["joined"]["first"] == "tree strap"
     assert option["setup"]["rope_needed_m"] > 26.0
 
-    whole = least(asked(files, capsys, prices, "--whole-ropes"))
+    whole = least(answered(files, capsys, prices, "--whole-ropes"))
     assert bought(whole) == {"polyester-12 x 50 m": 1}
 
 
@@ -89,7 +89,7 @@ def test_what_is_bought_and_put_into_the_file_is_ranked_with_that_margin(
     files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     prices = "gear,length,price\npolyester-12,26 m,110\npolyester-12,50 m,220\n"
-    option = least(asked(files, capsys, prices))
+    option = least(answered(files, capsys, prices))
     fields = 'name = "new"', 'length = "26 m"', 'condition = "new"', 'ends = ["bare", "bare"]'
     more = "\n".join(('[[gear]]\nid = "polyester-12"', *fields))
     text = (files / "site.toml").read_text().replace("[preferences]", f"{more}\n\n[preferences]")
@@ -108,7 +108,7 @@ def test_a_new_chain_lengthens_the_rope_that_is_there(
     path = files / "site.toml"
     path.write_text(path.read_text().replace('length = "12 m"', 'length = "24 m"'))
     prices = "gear,length,price\nchain-8-g43,4 m,60\npolyester-12,50 m,220\n"
-    option = least(asked(files, capsys, prices))
+    option = least(answered(files, capsys, prices))
 
     assert option["cost"] == 60
     assert [item["name"] for item in option["items"]]
@@ -121,11 +121,11 @@ def test_two_equal_new_ropes_are_joined(files: Path, capsys: pytest.CaptureFixtu
     path = files / "site.toml"
     path.write_text(path.read_text().replace('length = "12 m"', 'length = "4 m"'))
     prices = "gear,length,price\npolyester-12,22 m,40\npolyester-12,50 m,220\n"
-    assert least(asked(files, capsys, prices))["cost"] == 220
+    assert least(answered(files, capsys, prices))["cost"] == 220
 
     knots = 'knots = ["bowline", "double-sheet-bend"]'
     path.write_text(path.read_text().replace('knots = ["bowline"]', knots))
-    option = least(asked(files, capsys, prices))
+    option = least(answered(files, capsys, prices))
 
     assert bought(option) == {"polyester-12 x 22 m": 2}
     assert option["cost"] == 80

@@ -42,8 +42,8 @@ def no_straps(tmp_path: Path) -> tuple[str, ...]:
 def test_a_sling_comes_before_a_chain_that_costs_a_little_less(
     no_straps: tuple[str, ...], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    told = answer(capsys, *no_straps)
-    first, second = told["options"][:2]
+    found = answer(capsys, *no_straps)
+    first, second = found["options"][:2]
 
     assert bought(first) == {"sling-60-3m": 1}
     assert "plainest" in first["goals"]
@@ -52,20 +52,21 @@ def test_a_sling_comes_before_a_chain_that_costs_a_little_less(
     assert "least money" in second["goals"]
     assert second["unusual"] == ["chain"]
     assert second["against_first"]["cost"] == -2
-    assert told["plainest_proven"] is True
-    assert told["plainest_within"] == 24.0
+    assert found["plainest_proven"] is True
+    assert found["plainest_within"] == 24.0
 
 
 def test_the_words_name_the_least_money_and_what_is_plainer(
     no_straps: tuple[str, ...], capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["buy", *no_straps]) == 0
-    told = " ".join(capsys.readouterr().out.split())
+    found = " ".join(capsys.readouterr().out.split())
 
     assert (
-        "The least money is 20, for 1 x chain-8-g80 x 3 m; plainer, at 22: 1 x sling-60-3m." in told
+        "The least money is 20, for 1 x chain-8-g80 x 3 m; plainer, at 22: 1 x sling-60-3m."
+        in found
     )
-    assert "Proven: nothing less hauls it" in told
+    assert "Proven: nothing less hauls it" in found
 
 
 def test_what_costs_more_than_a_fifth_above_the_least_is_not_called_plainer(
@@ -84,14 +85,14 @@ def test_a_step_of_margin_that_brings_a_tenth_is_not_named(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     """The demonstration reaches 1.90 with the gear owned, and 2 is enough."""
-    told = answer(capsys)
+    found = answer(capsys)
 
-    assert [option["goals"] for option in told["options"]] == [["buy nothing"]]
+    assert [option["goals"] for option in found["options"]] == [["buy nothing"]]
     assert main(["buy"]) == 0
     assert "margin 2 or more" not in capsys.readouterr().out
 
 
-def test_every_step_says_what_it_brings_and_brings_what_it_names(
+def test_every_step_states_what_it_brings_and_brings_what_it_names(
     no_straps: tuple[str, ...], capsys: pytest.CaptureFixture[str]
 ) -> None:
     options = answer(capsys, *no_straps)["options"]
@@ -129,4 +130,4 @@ def test_the_plainest_is_what_trying_everything_finds(seed: int) -> None:
     found = compare(seed)
 
     assert found.tried is not None
-    assert found.said == found.tried
+    assert found.stated == found.tried

@@ -103,8 +103,8 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
     @cache
     def does(many: Set, compound: bool) -> bool:
         kit = kit_of(site, bought(items, many)).rated_only
-        asked = RankQuestion(top=1, explain=False, compound=compound, whole_ropes=True)
-        found = rank(site, asked, kit=kit)
+        question = RankQuestion(top=1, explain=False, compound=compound, whole_ropes=True)
+        found = rank(site, question, kit=kit)
         return any(not setup.unrated for setup in found.setups)
 
     def worth(many: Set) -> Worth:
@@ -135,16 +135,16 @@ def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
     if by_money is None:
         assert not found.options
         return
-    told = by_goal(found)
+    result = by_goal(found)
     if by_money[1] == 0:
-        assert NOTHING in told
+        assert NOTHING in result
         return
     assert found.tackles is Tackles.COUNTED or found.tackles is Tackles.NONE
     for goal, least in plainly.items():
-        assert (told[goal].cost, told[goal].pieces) == least
+        assert (result[goal].cost, result[goal].pieces) == least
 
 
-def test_these_sites_tell_something() -> None:
+def test_these_sites_report_something() -> None:
     """Where tackle on tackle is cheaper than any single line, the option is one of two lines."""
     for seed in HELPED:
         found, plainly, single = answers(seed)
@@ -187,16 +187,16 @@ def test_in_stages_too(seed: int) -> None:
 
     assert found.proven
     assert found.staged
-    told = by_goal(found)
+    result = by_goal(found)
     if least is None:
         assert not found.options
     elif least[1] == 0:
-        assert NOTHING in told
+        assert NOTHING in result
     else:
-        assert (told[LEAST_MONEY].cost, told[LEAST_MONEY].pieces) == least
+        assert (result[LEAST_MONEY].cost, result[LEAST_MONEY].pieces) == least
 
 
-def test_it_is_told_how_far_tackle_on_tackle_was_counted() -> None:
+def test_it_is_reported_how_far_tackle_on_tackle_was_counted() -> None:
     site, listed = lacking(21)
     counted = buy(site, BuyQuestion(steps=0, explain=False, time_limit=inf), items=listed)
     never = buy(site, BuyQuestion(steps=0, explain=False, compound=False), items=listed)

@@ -53,7 +53,7 @@ def test_ids_are_kebab_case_and_equal_their_key() -> None:
             assert set(key) <= set("abcdefghijklmnopqrstuvwxyz0123456789-."), key
 
 
-def test_gear_holds_all_kinds_of_gear() -> None:
+def test_gear_has_all_kinds_of_gear() -> None:
     kinds = (
         BOOK.ropes, BOOK.blocks, BOOK.shackles, BOOK.straps, BOOK.chains, BOOK.hooks,
         BOOK.protectors,
@@ -75,7 +75,7 @@ def test_there_is_enough_to_choose_from() -> None:
     assert sum(s.motion is Motion.SLIDING for s in BOOK.surfaces.values()) >= 20
 
 
-def test_surfaces_say_how_the_load_goes_in_their_id() -> None:
+def test_surfaces_state_how_the_load_goes_in_their_id() -> None:
     for surface in BOOK.surfaces.values():
         assert (surface.motion is Motion.SLIDING) == surface.id.endswith("-sliding")
         assert surface.low <= surface.likely <= surface.high
@@ -162,7 +162,7 @@ def test_compression_never_above_half_of_rupture_where_it_was_worked_out() -> No
             assert species.compression >= 0.98 * ratio * species.rupture
 
 
-def test_wire_ends_and_fibre_ends_are_told_apart() -> None:
+def test_wire_ends_and_fibre_ends_are_distinguished() -> None:
     assert BOOK.terminations["wire-clips"].for_wire
     assert not BOOK.terminations["bowline"].for_wire
     assert not any(r.knottable for r in BOOK.ropes.values() if r.material in ("wire", "HMPE"))
@@ -183,9 +183,9 @@ def test_source_of_one_value() -> None:
     assert replace(rope, value_sources=()).source_of("mbs") == "cfr-393-108"
 
 
-def test_sources_say_how_they_are_known() -> None:
-    assert source("fm-5-125").told == "FM 5-125, rigging techniques (memory)"
-    assert source("navedtra-14251").told == source("navedtra-14251").title
+def test_sources_state_how_they_are_known() -> None:
+    assert source("fm-5-125").worded == "FM 5-125, rigging techniques (memory)"
+    assert source("navedtra-14251").worded == source("navedtra-14251").title
     for reading in ("memory", "practice", "derived", "choice"):
         assert source(reading).read == reading
         assert reading in READINGS

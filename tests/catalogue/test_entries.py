@@ -47,10 +47,10 @@ def test_a_family_is_multiplied_out() -> None:
     ]
 
 
-def test_every_fault_of_an_entry_is_told() -> None:
-    with pytest.raises(BadEntryError) as told:
+def test_every_fault_of_an_entry_is_reported() -> None:
+    with pytest.raises(BadEntryError) as found:
         build(Shackle, {"id": "s", "name": "s", "source": "site", "wll": 12, "jaws": "20 mm"})
-    faults = dict(told.value.faults)
+    faults = dict(found.value.faults)
     assert faults["wll"] == "12 needs a unit: write it as a force"
     assert faults["jaws"] == "no such field; did you mean 'jaw'?"
     assert faults["pin_diameter"] == "is missing"

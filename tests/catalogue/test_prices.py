@@ -17,7 +17,7 @@ def written(folder: Path, name: str, text: str) -> Path:
     return path
 
 
-def told(path: Path) -> str:
+def message_of(path: Path) -> str:
     with pytest.raises(InputError) as error:
         merge_prices(load_prices(), path)
     return str(error.value)
@@ -120,13 +120,13 @@ def test_own_chain_described_in_csv_keeps_its_grade_a_text(tmp_path: Path) -> No
         ("", "no items in this price list"),
     ],
 )
-def test_a_bad_row_is_told_with_its_line(tmp_path: Path, row: str, message: str) -> None:
-    assert message in told(written(tmp_path, "own.csv", HEADING + row + "\n"))
+def test_a_bad_row_is_reported_with_its_line(tmp_path: Path, row: str, message: str) -> None:
+    assert message in message_of(written(tmp_path, "own.csv", HEADING + row + "\n"))
 
 
-def test_all_bad_rows_are_told_at_once(tmp_path: Path) -> None:
+def test_all_bad_rows_are_reported_at_once(tmp_path: Path) -> None:
     text = HEADING + "shackel-13,,9,,\nshackle-13,,9,,\nchain-8-g44,,9,,\n"
-    message = told(written(tmp_path, "own.csv", text))
+    message = message_of(written(tmp_path, "own.csv", text))
     assert "did you mean 'shackle-13'" in message
     assert "did you mean 'chain-8-g43'" in message
     assert len(message.splitlines()) == 2
@@ -150,12 +150,14 @@ def test_all_bad_rows_are_told_at_once(tmp_path: Path) -> None:
         ("own.toml", '[[item]]\ngear = "shackle-13"\nprise = 3\n', "did you mean 'price'"),
     ],
 )
-def test_a_list_that_is_none_is_told(tmp_path: Path, name: str, text: str, message: str) -> None:
-    assert message in told(written(tmp_path, name, text))
+def test_a_list_that_is_none_is_reported(
+    tmp_path: Path, name: str, text: str, message: str
+) -> None:
+    assert message in message_of(written(tmp_path, name, text))
 
 
-def test_a_missing_list_is_told(tmp_path: Path) -> None:
-    assert "cannot be read" in told(tmp_path / "none.csv")
+def test_a_missing_list_is_reported(tmp_path: Path) -> None:
+    assert "cannot be read" in message_of(tmp_path / "none.csv")
 
 
 @pytest.mark.parametrize(
@@ -181,4 +183,4 @@ def test_own_gear_that_cannot_be_is_refused(
         "price": "10",
     } | {field: value}
     text = "[[item]]\n" + "".join(f"{key} = {raw}\n" for key, raw in cells.items())
-    assert message in told(written(tmp_path, "own.toml", text))
+    assert message in message_of(written(tmp_path, "own.toml", text))

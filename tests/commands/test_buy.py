@@ -29,11 +29,11 @@ def test_the_table_names_placeholder_prices_and_the_proof(
 def test_json_is_one_object(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = answer(capsys, SLEDGE, "--format", "json")
     assert code == 0
-    told = json.loads(out)
-    first = told["options"][0]
+    found = json.loads(out)
+    first = found["options"][0]
     assert first["cost"] == 0
-    assert first["setup"]["margin"] >= told["margin_wanted"]
-    assert told["proven"] is True
+    assert first["setup"]["margin"] >= found["margin_wanted"]
+    assert found["proven"] is True
 
 
 def test_an_option_is_spelt_out(capsys: pytest.CaptureFixture[str]) -> None:

@@ -86,17 +86,17 @@ def test_importing_the_package_imports_nothing_heavy() -> None:
 
 
 def test_help_lists_every_command() -> None:
-    told = CliRunner().invoke(cli.cli, ["--help"]).output
+    found = CliRunner().invoke(cli.cli, ["--help"]).output
 
-    assert all(f"\n  {name} " in told for name in COMMANDS)
+    assert all(f"\n  {name} " in found for name in COMMANDS)
 
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_has_an_example(name: str) -> None:
-    told = CliRunner().invoke(cli.cli, [name, "--help"])
+    found = CliRunner().invoke(cli.cli, [name, "--help"])
 
-    assert told.exit_code == 0
-    assert f"Example: bankhaul {name}" in told.output
+    assert found.exit_code == 0
+    assert f"Example: bankhaul {name}" in found.output
 
 
 def test_version_is_that_of_the_package(capsys: pytest.CaptureFixture[str]) -> None:
@@ -125,14 +125,14 @@ def test_version_is_that_of_the_package(capsys: pytest.CaptureFixture[str]) -> N
         (["completion", "tcsh"], "zsh"),
     ],
 )
-def test_misuse_is_told_in_one_message_with_exit_2(
+def test_misuse_is_reported_in_one_message_with_exit_2(
     arguments: list[str], hint: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert cli.main(arguments) == 2
-    told = capsys.readouterr()
-    assert hint in told.err
-    assert told.out == ""
-    assert "Traceback" not in told.err
+    found = capsys.readouterr()
+    assert hint in found.err
+    assert found.out == ""
+    assert "Traceback" not in found.err
 
 
 def test_all_faults_of_an_input_go_to_standard_error(
@@ -204,10 +204,10 @@ def test_answers_are_utf8_wherever_they_are_printed() -> None:
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_completion_script(shell: str) -> None:
-    told = CliRunner().invoke(cli.cli, ["completion", shell])
+    found = CliRunner().invoke(cli.cli, ["completion", shell])
 
-    assert told.exit_code == 0
-    assert f"_BANKHAUL_COMPLETE={shell}_complete" in told.output
+    assert found.exit_code == 0
+    assert f"_BANKHAUL_COMPLETE={shell}_complete" in found.output
 
 
 def test_completion_completes() -> None:
@@ -219,21 +219,21 @@ def test_completion_completes() -> None:
 def test_colour_only_on_a_terminal_and_never_with_no_color(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    from optimiser.commands.options import tell
+    from optimiser.commands.options import print_report
 
     @click.command()
     def loud() -> None:
-        tell([("", "UNRATED: hook")], "table")
+        print_report([("", "UNRATED: hook")], "table")
 
     monkeypatch.setitem(cli.cli.commands, "loud", loud)
     monkeypatch.setattr(cli.LazyGroup, "get_command", lambda *_: loud)
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("TERM", "xterm")
 
-    def told(*, terminal: bool) -> str:
+    def found(*, terminal: bool) -> str:
         return CliRunner().invoke(cli.cli, ["loud"], color=terminal).output
 
-    assert told(terminal=False) == "UNRATED: hook\n"
-    assert "\x1b[" in told(terminal=True)
+    assert found(terminal=False) == "UNRATED: hook\n"
+    assert "\x1b[" in found(terminal=True)
     monkeypatch.setenv("NO_COLOR", "1")
-    assert told(terminal=True) == "UNRATED: hook\n"
+    assert found(terminal=True) == "UNRATED: hook\n"

@@ -64,7 +64,7 @@ def test_every_piece_named_is_owned(ranked: Any) -> None:
         assert {hung["item"] for hung in setup["gear"]} <= owned
 
 
-def test_every_setup_ends_with_what_always_holds(ranked: Any) -> None:
+def test_every_setup_ends_with_what_always_applies(ranked: Any) -> None:
     for setup in ranked["setups"]:
         assert setup["cautions"][-1]["key"] == "who_decides"
 
@@ -88,17 +88,17 @@ print(best.reeving, best.margin, len(ranking), ranking._repr_html_()[:6])
 
 def test_show_for_real_fits_a_hundred_columns(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["show", "1"]) == 0
-    told = capsys.readouterr().out
+    found = capsys.readouterr().out
 
-    assert max(len(line) for line in told.split("\n")) <= 100
-    assert "worst pull" in told
-    assert told.count("UNRATED") == 0
+    assert max(len(line) for line in found.split("\n")) <= 100
+    assert "worst pull" in found
+    assert found.count("UNRATED") == 0
 
 
 def test_check_as_csv(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["check", "--format", "csv"]) == 0
-    told = capsys.readouterr().out
-    rows = list(csv.reader(io.StringIO(told)))
+    found = capsys.readouterr().out
+    rows = list(csv.reader(io.StringIO(found)))
 
     assert ["what", "name", "figures"] in rows
     assert "load" in {row[0] for row in rows if row}

@@ -23,9 +23,9 @@ def test_gear_lists_what_has_the_word(capsys: pytest.CaptureFixture[str]) -> Non
 
 def test_gear_shows_figures_with_units_and_sources(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["gear", "nylon-12"]) == 0
-    told = capsys.readouterr().out
+    found = capsys.readouterr().out
 
-    assert "diameter 12 mm, MBS 25.58 kN [rope-table-3strand]" in told
+    assert "diameter 12 mm, MBS 25.58 kN [rope-table-3strand]" in found
 
 
 @pytest.mark.parametrize("form", ["table", "markdown", "csv", "json"])

@@ -18,7 +18,7 @@ from optimiser.site.model import Site
 from optimiser.telling.buy import report
 from optimiser.telling.stages import proof as plan_proof
 from optimiser.telling.words import proof
-from shared import asked
+from shared import interrupt
 from tests.generated import MID, made_up
 
 SHORT = str(Path(__file__).parents[2] / "examples" / "short-rope.toml")
@@ -27,19 +27,19 @@ SHORT = str(Path(__file__).parents[2] / "examples" / "short-rope.toml")
 @pytest.fixture(autouse=True)
 def nobody_waits() -> Iterator[None]:
     yield
-    asked._noted.clear()
+    interrupt._noted.clear()
 
 
 def interrupting(after: int) -> Callable[[str], None]:
     """A progress that interrupts the program when it is told something for so many times."""
-    heard = []
+    reports = []
 
-    def tell(text: str) -> None:
-        heard.append(text)
-        if len(heard) == after:
+    def note(text: str) -> None:
+        reports.append(text)
+        if len(reports) == after:
             os.kill(os.getpid(), signal.SIGINT)
 
-    return tell
+    return note
 
 
 @pytest.fixture(scope="module")
@@ -47,11 +47,13 @@ def site() -> Site:
     return made_up(MID, 2)
 
 
-def test_the_first_interrupt_asks_and_the_second_ends(capsys: pytest.CaptureFixture[str]) -> None:
-    with asked.answer_when_asked():
-        assert not asked.asked()
+def test_the_first_interrupt_requests_and_the_second_ends(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with interrupt.answer_on_request():
+        assert not interrupt.requested()
         os.kill(os.getpid(), signal.SIGINT)
-        assert asked.asked()
+        assert interrupt.requested()
         assert "stopping" in capsys.readouterr().err
         with pytest.raises(KeyboardInterrupt):
             os.kill(os.getpid(), signal.SIGINT)
@@ -59,14 +61,14 @@ def test_the_first_interrupt_asks_and_the_second_ends(capsys: pytest.CaptureFixt
 
 def test_afterwards_an_interrupt_is_an_interrupt_again() -> None:
     before = signal.getsignal(signal.SIGINT)
-    with asked.answer_when_asked():
+    with interrupt.answer_on_request():
         assert signal.getsignal(signal.SIGINT) is not before
     assert signal.getsignal(signal.SIGINT) is before
 
 
 def test_beside_the_main_thread_nothing_is_changed() -> None:
     def work() -> None:
-        with asked.answer_when_asked():
+        with interrupt.answer_on_request():
             seen.append(signal.getsignal(signal.SIGINT))
 
     seen: list[object] = []
@@ -80,7 +82,7 @@ def test_beside_the_main_thread_nothing_is_changed() -> None:
 def test_a_ranking_ends_with_what_it_has(site: Site) -> None:
     whole = rank(site, RankQuestion(explain=False))
 
-    with asked.answer_when_asked():
+    with interrupt.answer_on_request():
         cut = rank(site, RankQuestion(explain=False), progress=interrupting(5))
 
     assert whole.proven
@@ -90,7 +92,7 @@ def test_a_ranking_ends_with_what_it_has(site: Site) -> None:
 
 def test_a_plan_ends_with_what_it_has() -> None:
     site = read_site(SHORT)
-    with asked.answer_when_asked():
+    with interrupt.answer_on_request():
         cut = plan_stages(site, progress=interrupting(60))
 
     assert not cut.proven
@@ -101,16 +103,16 @@ def test_a_plan_ends_with_what_it_has() -> None:
 @pytest.mark.parametrize("after", [20, 60, 150])
 def test_buying_ends_with_what_it_has(after: int) -> None:
     heavy = made_up(MID, 1)
-    with asked.answer_when_asked():
+    with interrupt.answer_on_request():
         cut = buy(heavy, BuyQuestion(most_stages=3), progress=interrupting(after))
 
-    assert asked.asked()
-    told = "\n".join(body for _, body in report(heavy, cut) if isinstance(body, str))
-    assert "(time limit)" not in told
+    assert interrupt.requested()
+    found = "\n".join(body for _, body in report(heavy, cut) if isinstance(body, str))
+    assert "(time limit)" not in found
     assert not (cut.proven and cut.staged and cut.further)
 
 
-def test_what_was_found_so_far_is_told_though_nothing_is_proven(
+def test_what_was_found_so_far_is_reported_though_nothing_is_proven(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Nothing owned does: interrupted once it has a purchase, it tells that one."""
@@ -119,7 +121,7 @@ def test_what_was_found_so_far_is_told_though_nothing_is_proven(
     def then_interrupted(market: Market, budget: float) -> Bought | None:
         found = usual(market, budget)
         if found is not None:
-            asked._noted.set()
+            interrupt._noted.set()
         return found
 
     monkeypatch.setattr(Market, "within", then_interrupted)

@@ -68,11 +68,11 @@ def test_an_entry_takes_a_question_and_a_few_means(
     assert not set(means) & {field.name for field in fields(kind)}
 
 
-@pytest.mark.parametrize(("kind", "words", "said"), WRONG, ids=lambda w: str(w)[:40])
+@pytest.mark.parametrize(("kind", "words", "stated"), WRONG, ids=lambda w: str(w)[:40])
 def test_what_no_question_can_have_is_refused(
-    kind: type[Question], words: dict[str, Any], said: str
+    kind: type[Question], words: dict[str, Any], stated: str
 ) -> None:
-    with pytest.raises(ValueError, match=said):
+    with pytest.raises(ValueError, match=stated):
         kind(**words)
 
 
@@ -81,7 +81,7 @@ def test_a_question_stays_as_it_is() -> None:
         RankQuestion().top = 3  # type: ignore[misc]
 
 
-def test_the_shell_and_python_ask_the_same(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_shell_and_python_put_the_same_question(capsys: pytest.CaptureFixture[str]) -> None:
     """The same words give the same list, a rule switched off and ropes left whole included."""
     words = [
         "rank",
@@ -115,7 +115,7 @@ def test_the_shell_and_python_ask_the_same(capsys: pytest.CaptureFixture[str]) -
         (replace(NOTHING, proven=False), "undecided"),
     ],
 )
-def test_a_ranking_says_how_far_it_is_settled(ranking: Any, status: str) -> None:
+def test_a_ranking_states_how_far_it_is_settled(ranking: Any, status: str) -> None:
     assert ranking_json(ranking)["status"] == status
 
 
@@ -128,11 +128,11 @@ def test_a_ranking_says_how_far_it_is_settled(ranking: Any, status: str) -> None
         ("why examples/side-tree.toml", 3, "nothing works"),
     ],
 )
-def test_an_answer_says_how_far_it_is_settled(
+def test_an_answer_states_how_far_it_is_settled(
     capsys: pytest.CaptureFixture[str], words: str, code: int, status: str
 ) -> None:
     assert cli.main([*words.split(), "--format", "json"]) == code
-    told = json.loads(capsys.readouterr().out)
+    found = json.loads(capsys.readouterr().out)
 
-    assert told["status"] == status
-    assert told["proven"] is (status in {"proven", "nothing works"})
+    assert found["status"] == status
+    assert found["proven"] is (status in {"proven", "nothing works"})

@@ -25,7 +25,7 @@ class Bench:
     def __init__(self, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
         self._capsys = capsys
         self.answer: Ranking = FOUND
-        self.asked = RankQuestion()
+        self.question = RankQuestion()
         self.hold = False
         self.site: tuple[Any, ...] = ()
         for name in ("rank", "show"):
@@ -37,7 +37,7 @@ class Bench:
         return SITE
 
     def _find(self, _site: Any, question: RankQuestion, *, hold: bool) -> Ranking:
-        self.asked, self.hold = question, hold
+        self.question, self.hold = question, hold
         return self.answer
 
     def run(self, *arguments: str) -> tuple[int, str]:
@@ -51,28 +51,28 @@ def bench(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -
 
 
 def test_rank_lists_the_setups_and_what_is_proven(bench: Bench) -> None:
-    code, told = bench.run("rank")
+    code, found = bench.run("rank")
 
     assert code == 0
-    assert "Standing end made fast to the load; round a block on ash (strap 0.40 m up);" in told
-    assert "43.22 m  50.00 m" in told
-    assert "Proven: no better setup exists among 1,234 walks" in told
-    assert "made fast to the load (setup 1)" in told
-    assert "never lifting" not in told
-    assert "Never lift people" in told
-    assert max(len(line) for line in told.split("\n")) <= 100
+    assert "Standing end made fast to the load; round a block on ash (strap 0.40 m up);" in found
+    assert "43.22 m  50.00 m" in found
+    assert "Proven: no better setup exists among 1,234 walks" in found
+    assert "made fast to the load (setup 1)" in found
+    assert "never lifting" not in found
+    assert "Never lift people" in found
+    assert max(len(line) for line in found.split("\n")) <= 100
 
 
 @pytest.mark.parametrize(
-    ("word", "asked"), [("--compound", True), ("--no-compound", False), ("--top=3", None)]
+    ("word", "compound"), [("--compound", True), ("--no-compound", False), ("--top=3", None)]
 )
-def test_rank_asks_for_tackle_on_tackle(bench: Bench, word: str, asked: bool | None) -> None:
+def test_rank_requests_tackle_on_tackle(bench: Bench, word: str, compound: bool | None) -> None:
     bench.run("rank", word)
 
-    assert bench.asked.compound is asked
+    assert bench.question.compound is compound
 
 
-def test_rank_asks_for_holding_lines(bench: Bench) -> None:
+def test_rank_requests_holding_lines(bench: Bench) -> None:
     bench.run("rank", "--hold")
 
     assert bench.hold is True
@@ -85,7 +85,7 @@ def test_rank_hands_its_options_on(bench: Bench) -> None:
     assert code == 0
     assert bench.site == ("my.toml", "best")
     assert not bench.hold
-    assert bench.asked == RankQuestion(
+    assert bench.question == RankQuestion(
         top=3,
         by=("resets", "rope"),
         everything=True,
@@ -95,27 +95,27 @@ def test_rank_hands_its_options_on(bench: Bench) -> None:
     )
 
 
-def test_rank_not_finished_says_not_proven(bench: Bench) -> None:
+def test_rank_not_finished_states_not_proven(bench: Bench) -> None:
     bench.answer = replace(FOUND, proven=False)
-    _, told = bench.run("rank", "--time-limit", "2")
+    _, found = bench.run("rank", "--time-limit", "2")
     _, unlimited = bench.run("rank")
 
-    assert "NOT proven (time limit)" in told
-    assert "Proven:" not in told
+    assert "NOT proven (time limit)" in found
+    assert "Proven:" not in found
     assert "NOT proven (too much to look at all of it)" in unlimited
     assert "time limit" not in unlimited
 
 
 def test_rank_shouts_unrated(bench: Bench) -> None:
     bench.answer = replace(FOUND, setups=(replace(SETUP, unrated=("old hook",)),))
-    _, told = bench.run("rank")
+    _, found = bench.run("rank")
 
-    assert "UNRATED, so unproven: old hook" in told
+    assert "UNRATED, so unproven: old hook" in found
 
 
 def test_rank_as_json_is_one_object_with_setups(bench: Bench) -> None:
-    code, told = bench.run("rank", "--format", "json")
-    answer = json.loads(told)
+    code, found = bench.run("rank", "--format", "json")
+    answer = json.loads(found)
 
     assert code == 0
     assert [setup["rank"] for setup in answer["setups"]] == [1, 2]
@@ -124,8 +124,8 @@ def test_rank_as_json_is_one_object_with_setups(bench: Bench) -> None:
 
 
 def test_rank_as_csv_is_one_clean_table(bench: Bench) -> None:
-    _, told = bench.run("rank", "--format", "csv")
-    head, *rows = csv.reader(io.StringIO(told))
+    _, found = bench.run("rank", "--format", "csv")
+    head, *rows = csv.reader(io.StringIO(found))
 
     assert head[:6] == [
         "rank",
@@ -139,28 +139,28 @@ def test_rank_as_csv_is_one_clean_table(bench: Bench) -> None:
 
 
 def test_rank_as_markdown(bench: Bench) -> None:
-    _, told = bench.run("rank", "--format", "markdown")
+    _, found = bench.run("rank", "--format", "markdown")
 
-    assert "\n|   rank |" in told
+    assert "\n|   rank |" in found
 
 
 @pytest.mark.parametrize("command", ["rank", "show"])
-def test_nothing_feasible_tells_the_nearest_misses_and_ends_with_3(
+def test_nothing_feasible_reports_the_nearest_misses_and_ends_with_3(
     bench: Bench, command: str
 ) -> None:
     bench.answer = NOTHING
-    code, told = bench.run(command)
+    code, found = bench.run(command)
 
     assert code == 3
-    assert told.startswith("NO SETUP WORKS for trailer up the bank.")
-    assert "the winch pulls 8.00 kN, it would take 9.60 kN" in told
-    assert "a puller of 9.60 kN" in told
+    assert found.startswith("NO SETUP WORKS for trailer up the bank.")
+    assert "the winch pulls 8.00 kN, it would take 9.60 kN" in found
+    assert "a puller of 9.60 kN" in found
 
 
 def test_nothing_feasible_as_json(bench: Bench) -> None:
     bench.answer = NOTHING
-    code, told = bench.run("rank", "--format", "json")
-    answer = json.loads(told)
+    code, found = bench.run("rank", "--format", "json")
+    answer = json.loads(found)
 
     assert code == 3
     assert answer["setups"] == []
@@ -169,7 +169,7 @@ def test_nothing_feasible_as_json(bench: Bench) -> None:
 
 
 def test_show_spells_a_setup_out(bench: Bench) -> None:
-    code, told = bench.run("show")
+    code, found = bench.run("show")
 
     assert code == 0
     for part in (
@@ -180,7 +180,7 @@ def test_show_spells_a_setup_out(bench: Bench) -> None:
         "reset 2 at 6.90 m",
         "Proven: no better setup exists",
     ):
-        assert part in told
+        assert part in found
 
 
 @pytest.mark.parametrize(
@@ -197,16 +197,16 @@ def test_show_spells_a_setup_out(bench: Bench) -> None:
 def test_show_takes_a_site_and_a_number_or_either(
     bench: Bench, words: tuple[str, ...], path: str | None, rank: int
 ) -> None:
-    code, told = bench.run("show", *words, "--format", "json")
+    code, found = bench.run("show", *words, "--format", "json")
 
     assert code == 0
     assert bench.site[0] == path
-    assert json.loads(told)["rank"] == rank
+    assert json.loads(found)["rank"] == rank
 
 
 def test_show_as_json_has_everything(bench: Bench) -> None:
-    _, told = bench.run("show", "1", "--format", "json")
-    answer = json.loads(told)
+    _, found = bench.run("show", "1", "--format", "json")
+    answer = json.loads(found)
 
     assert answer["components"][0]["name"] == "block at ash"
     assert len(answer["path"]) == len(SETUP.profile)
@@ -214,14 +214,14 @@ def test_show_as_json_has_everything(bench: Bench) -> None:
 
 
 def test_show_of_a_setup_that_is_not_there(bench: Bench) -> None:
-    code, told = bench.run("show", "9")
+    code, found = bench.run("show", "9")
 
     assert code == 2
-    assert told == ""
+    assert found == ""
 
 
 def test_rules_of_the_search_are_listed(bench: Bench) -> None:
-    code, told = bench.run("rank", "--rules", "--format", "json")
+    code, found = bench.run("rank", "--rules", "--format", "json")
 
     assert code == 0
-    assert "no-backward-part" in {rule["name"] for rule in json.loads(told)}
+    assert "no-backward-part" in {rule["name"] for rule in json.loads(found)}

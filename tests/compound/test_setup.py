@@ -34,24 +34,24 @@ def found() -> tuple[Site, Setup]:
 
 def test_it_names_both_ropes_and_the_grip() -> None:
     small, setup = found()
-    told = run_of_ropes(setup)
+    result = run_of_ropes(setup)
 
     assert setup.walk[-1].kind is PlaceKind.GRIP
     assert setup.lines[1].walk[-1].name == setup.puller.name
-    assert f"main rope ({setup.rope.name})" in told
-    assert f"Second rope ({setup.lines[1].rope.name})" in told
-    assert HITCH.name in told or "loop in the bight" in told
+    assert f"main rope ({setup.rope.name})" in result
+    assert f"Second rope ({setup.lines[1].rope.name})" in result
+    assert HITCH.name in result or "loop in the bight" in result
     assert any("Two ropes" in str(block) for _, block in detail(small, setup))
     assert {"grip", "runs_back"} & {caution.key for caution in setup.cautions}
 
 
 def test_json_has_the_lines() -> None:
     _, setup = found()
-    told = setup_json(setup, full=True)
+    result = setup_json(setup, full=True)
 
-    assert [line["rope"] for line in told["lines"]] == [line.rope.name for line in setup.lines]
-    assert told["rope_needed_m"] == pytest.approx(
-        sum(line["rope_needed_m"] for line in told["lines"])
+    assert [line["rope"] for line in result["lines"]] == [line.rope.name for line in setup.lines]
+    assert result["rope_needed_m"] == pytest.approx(
+        sum(line["rope_needed_m"] for line in result["lines"])
     )
     assert " + " in setup.reeving
 
@@ -162,7 +162,7 @@ def test_a_spoiled_setup_is_refused(kind: str) -> None:
         verify(small, SPOILED[kind](setup))
 
 
-def test_it_is_said_how_much_of_the_main_rope_leads_to_the_grip_between_two_moves() -> None:
+def test_it_is_reported_how_much_of_the_main_rope_leads_to_the_grip_between_two_moves() -> None:
     """One length for each way between moves, each shorter than the one before, as it is hauled in; all
     within the main rope."""
     for number in (0, 6, 8):

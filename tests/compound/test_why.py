@@ -25,7 +25,7 @@ def test_a_simple_reeving_is_one_line() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("text", "result"),
     [
         ("load > tree01 + tree00 > grip > tree00 > puller0", "ends at the grip"),
         ("tree01 > grip + tree00 > grip > tree00 > puller0", "never comes to the load"),
@@ -35,11 +35,11 @@ def test_a_simple_reeving_is_one_line() -> None:
         ("load > grip + tre00 > grip > tree00 > puller0", "no place 'tre00'"),
     ],
 )
-def test_two_ropes_that_do_not_meet_are_refused(text: str, told: str) -> None:
+def test_two_ropes_that_do_not_meet_are_refused(text: str, result: str) -> None:
     small, _ = found()
     with pytest.raises(InputError) as refused:
         parse_lines(text, small)
-    assert told in str(refused.value)
+    assert result in str(refused.value)
 
 
 def test_why_finds_what_the_ranking_found() -> None:
@@ -51,7 +51,7 @@ def test_why_finds_what_the_ranking_found() -> None:
     assert again.setup.reeving == setup.reeving
 
 
-def test_why_says_what_stops_it() -> None:
+def test_why_states_what_stops_it() -> None:
     small, setup = found()
     walks = (setup.walk, setup.lines[1].walk)
     plain = tuple(k for k in small.preferences.knots if not (k.grips_rope or k.in_bight))
@@ -63,14 +63,14 @@ def test_why_says_what_stops_it() -> None:
     assert any("margin" in text for text in explain(heavy, walks).stops)
 
 
-def test_why_says_how_far_the_line_pulls_sideways_and_how_far_it_may() -> None:
+def test_why_states_how_far_the_line_pulls_sideways_and_how_far_it_may() -> None:
     small, setup = found()
     worst = max(abs(row.side_pull) for row in setup.profile)
     assert worst > 0.0
     tight = replace(small.preferences, side_pull_rolling=worst / 2, side_pull_sliding=worst / 2)
-    told = explain(replace(small, preferences=tight), (setup.walk, setup.lines[1].walk))
-    assert told.setup is None
+    result = explain(replace(small, preferences=tight), (setup.walk, setup.lines[1].walk))
+    assert result.setup is None
     assert any(
         f"({worst:.2f} sideways for 1 forward, {worst / 2:.2f} is the limit)" in stop
-        for stop in told.stops
+        for stop in result.stops
     )

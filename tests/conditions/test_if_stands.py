@@ -99,13 +99,15 @@ def test_stages_buy_and_why_answer_on_that_condition(run: Run, changed: Changed)
 
 @pytest.mark.parametrize("form", ["table", "markdown", "csv"])
 @pytest.mark.parametrize("command", ["rank", "stages", "buy", "why"])
-def test_every_form_says_how_much_it_would_have_to_stand(
+def test_every_form_states_how_much_it_would_have_to_stand(
     run: Run, changed: Changed, command: str, form: str
 ) -> None:
-    told = " ".join(run.text(command, changed(NO_RATING, EASY), "--format", form).split())
+    found = " ".join(run.text(command, changed(NO_RATING, EASY), "--format", form).split())
 
-    assert "UNRATED" in told
-    assert "hitch drawbar ring on the load stands 0.4" in told or "drawbar ring stands 0.4" in told
+    assert "UNRATED" in found
+    assert (
+        "hitch drawbar ring on the load stands 0.4" in found or "drawbar ring stands 0.4" in found
+    )
 
 
 def test_a_rating_that_is_enough_and_one_that_is_not(run: Run, changed: Changed) -> None:
@@ -159,10 +161,10 @@ def test_what_can_be_bought_rated_is_offered_beside_what_hangs_on_a_condition(
 def test_a_condition_that_is_not_what_comes_on_it_is_refused(changed: Changed, spoilt: str) -> None:
     site = read_site(str(changed(NO_RATING, EASY)))
     setup = rank(site, RankQuestion(top=1)).setups[0]
-    (said,) = setup.if_stands
+    (stated,) = setup.if_stands
     verify(site, setup)
-    half = replace(said, force=said.force / 2.0)
-    other = replace(said, item="somewhere else")
-    bad = {"half": (half,), "none": (), "more": (said, other)}[spoilt]
+    half = replace(stated, force=stated.force / 2.0)
+    other = replace(stated, item="somewhere else")
+    bad = {"half": (half,), "none": (), "more": (stated, other)}[spoilt]
     with pytest.raises(VerificationError):
         verify(site, replace(setup, if_stands=bad))

@@ -28,10 +28,10 @@ def limit_memory() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, most))
 
 
-def tell(one: Case, found: list[str]) -> None:
+def report(one: Case, found: list[str]) -> None:
     """Print a find."""
     click.echo(f"case {one.number}: {' '.join(one.arguments)}")
-    for line in one.told:
+    for line in one.done:
         click.echo(f"    {line.encode('ascii', 'backslashreplace').decode()}")
     for line in found:
         click.echo(f"  ! {line.encode('ascii', 'backslashreplace').decode()}")
@@ -68,19 +68,19 @@ def main(
             found = faults(one.arguments, one.text, answer)
             if found:
                 finds += 1
-                tell(one, found)
+                report(one, found)
                 if save is not None:
                     click.echo(f"  saved as {saved(one, found, Path(save))}")
             if only is not None:
                 click.echo(one.text.decode("utf-8", "replace"))
-                click.echo(f"exit {answer.code} after {answer.took:.2f} s; {one.told}")
+                click.echo(f"exit {answer.code} after {answer.took:.2f} s; {one.done}")
                 click.echo(answer.out + answer.err + answer.broken)
             if finds >= most_finds:
                 break
     ran = sum(codes.values())
-    told = ", ".join(f"{many} of exit {code}" for code, many in sorted(codes.items(), key=str))
+    result = ", ".join(f"{many} of exit {code}" for code, many in sorted(codes.items(), key=str))
     click.echo(
-        f"{ran} cases in {time.perf_counter() - began:.0f} s: {told}; slowest {slowest[0]:.1f} s "
+        f"{ran} cases in {time.perf_counter() - began:.0f} s: {result}; slowest {slowest[0]:.1f} s "
         f"(case {slowest[1]}); {finds} finds"
     )
     sys.exit(1 if finds else 0)

@@ -44,7 +44,7 @@ class Case:
     number: int
     arguments: tuple[str, ...]
     text: bytes
-    told: tuple[str, ...]  # what was done to which base
+    done: tuple[str, ...]  # what was done to which base
 
 
 def arguments_of(words: tuple[str, ...], limit: str) -> tuple[str, ...]:
@@ -59,16 +59,16 @@ def case(number: int, seed: int = 0, limit: str = LIMIT) -> Case:
     rng = Random(f"{seed}/{number}")
     base = rng.choice(sorted(bases.texts()))
     document = bases.document(base)
-    told = [base]
+    found = [base]
     for _ in range(rng.choices((1, 2, 3, 6), (60, 22, 12, 6))[0]):
         if document:
-            told.append(change(rng, document))
+            found.append(change(rng, document))
     text = written(document).encode("utf-8", errors="surrogatepass")
     if rng.random() < 0.08:
         text, what = scribbled(rng, bases.texts()[base].encode())
-        told = [base, what]
+        found = [base, what]
     words, weights = zip(*COMMANDS, strict=True)
-    return Case(number, arguments_of(rng.choices(words, weights)[0], limit), text, tuple(told))
+    return Case(number, arguments_of(rng.choices(words, weights)[0], limit), text, tuple(found))
 
 
 def scribbled(rng: Random, text: bytes) -> tuple[bytes, str]:

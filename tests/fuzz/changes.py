@@ -30,7 +30,7 @@ WORDS = (
 COUNTED = ("count", "sheaves", "most_sheaves", "strap_places")
 
 
-def _told(slot: Slot, what: str) -> str:
+def _worded(slot: Slot, what: str) -> str:
     return f"{'.'.join(str(part) for part in slot.path)}: {what}"
 
 
@@ -65,7 +65,7 @@ def _scaled(rng: Random, document: Document, factors: tuple[float, ...]) -> str:
     else:
         scaled = slot.value * factor
         slot.put(int(scaled) if isinstance(slot.value, int) and abs(scaled) < 1e15 else scaled)
-    return _told(slot, f"times {factor:g}: {_shown(slot.value)}")
+    return _worded(slot, f"times {factor:g}: {_shown(slot.value)}")
 
 
 def number_scaled_mildly(rng: Random, document: Document) -> str:
@@ -80,25 +80,25 @@ def number_replaced(rng: Random, document: Document) -> str:
     slot = _quantity(rng, document)
     new = renumbered(rng, slot.value) if isinstance(slot.value, str) else hopeless(rng)
     slot.put(new)
-    return _told(slot, _shown(new))
+    return _worded(slot, _shown(new))
 
 
 def unit_changed(rng: Random, document: Document) -> str:
     slot = _quantity(rng, document)
     slot.put(other_unit(rng, str(slot.value)))
-    return _told(slot, _shown(slot.value))
+    return _worded(slot, _shown(slot.value))
 
 
 def made_a_range(rng: Random, document: Document) -> str:
     slot = _quantity(rng, document)
     slot.put(ranged(rng, str(slot.value)))
-    return _told(slot, _shown(slot.value))
+    return _worded(slot, _shown(slot.value))
 
 
 def value_hopeless(rng: Random, document: Document) -> str:
     slot = rng.choice(list(slots(document)))
     slot.put(hopeless(rng))
-    return _told(slot, _shown(slot.value))
+    return _worded(slot, _shown(slot.value))
 
 
 def rating_unknown(rng: Random, document: Document) -> str:
@@ -107,12 +107,12 @@ def rating_unknown(rng: Random, document: Document) -> str:
     if rated and rng.random() < 0.5:
         slot = rng.choice(rated)
         slot.put("unknown")
-        return _told(slot, "unknown")
+        return _worded(slot, "unknown")
     if not gear:
         return value_hopeless(rng, document)
     slot = rng.choice(gear)
     slot.value["rating"] = "unknown"
-    return _told(slot, "rating unknown")
+    return _worded(slot, "rating unknown")
 
 
 def count_changed(rng: Random, document: Document) -> str:
@@ -124,10 +124,10 @@ def count_changed(rng: Random, document: Document) -> str:
             return value_hopeless(rng, document)
         slot = rng.choice(able)
         slot.value["count"] = {} if new is None else new
-        return _told(slot, f"count {_shown(new)}")
+        return _worded(slot, f"count {_shown(new)}")
     slot = rng.choice(found)
     slot.put({} if new is None else new)
-    return _told(slot, _shown(new))
+    return _worded(slot, _shown(new))
 
 
 def text_odd(rng: Random, document: Document) -> str:
@@ -135,7 +135,7 @@ def text_odd(rng: Random, document: Document) -> str:
     names = [s for s in found if s.name in ("name", "title", "currency", "material")]
     slot = rng.choice(names if names and rng.random() < 0.7 else found)
     slot.put(rng.choice(ODD_TEXTS))
-    return _told(slot, _shown(slot.value))
+    return _worded(slot, _shown(slot.value))
 
 
 @cache
@@ -166,7 +166,7 @@ def word_swapped(rng: Random, document: Document) -> str:
         return value_hopeless(rng, document)
     slot = rng.choice(found)
     slot.put(rng.choice(_words_of(slot.name)))
-    return _told(slot, _shown(slot.value))
+    return _worded(slot, _shown(slot.value))
 
 
 def flag_set(rng: Random, document: Document) -> str:
@@ -183,7 +183,7 @@ def flag_set(rng: Random, document: Document) -> str:
             "gear": ["opens", "becket"], "preferences": ["bridle"]}  # fmt: skip
     key = rng.choice(keys.get(str(where.path[0]), ["sound"]))
     where.value[key] = rng.random() < 0.7
-    return _told(where, f"{key} = {where.value[key]}")
+    return _worded(where, f"{key} = {where.value[key]}")
 
 
 _MORE: tuple[tuple[str, str, tuple[Any, ...]], ...] = (
@@ -239,7 +239,7 @@ def key_added(rng: Random, document: Document) -> str:
         return value_hopeless(rng, document)
     where = rng.choice(able)
     where.value[key] = deepcopy(rng.choice(values))
-    return _told(where, f"{key} = {_shown(where.value[key])}")
+    return _worded(where, f"{key} = {_shown(where.value[key])}")
 
 
 # ---- places -------------------------------------------------------------------------------------
@@ -253,11 +253,11 @@ def moved(rng: Random, document: Document) -> str:
     slot = rng.choice(found)
     if rng.random() < 0.25:
         slot.put(list(rng.choice(found).value))
-        return _told(slot, f"put at {_shown(slot.value)}")
+        return _worded(slot, f"put at {_shown(slot.value)}")
     span = rng.choice((0.02, 0.3, 1.0, 3.0, 10.0, 60.0, 1e4))
     axis = rng.randrange(3)
     slot.value[axis] = f"{_metres(slot.value[axis]) + rng.uniform(-span, span):.3f} m"
-    return _told(slot, f"moved to {_shown(slot.value)}")
+    return _worded(slot, f"moved to {_shown(slot.value)}")
 
 
 def _metres(text: str) -> float:
@@ -283,7 +283,7 @@ def turned_over(rng: Random, document: Document) -> str:
 def key_removed(rng: Random, document: Document) -> str:
     slot = rng.choice([s for s in slots(document) if isinstance(s.holder, dict)])
     del slot.holder[slot.key]
-    return _told(slot, "removed")
+    return _worded(slot, "removed")
 
 
 def key_renamed(rng: Random, document: Document) -> str:
@@ -295,7 +295,7 @@ def key_renamed(rng: Random, document: Document) -> str:
          rng.choice(ODD_TEXTS), rng.choice(_all_keys()))
     )  # fmt: skip
     slot.holder[new] = slot.holder.pop(key)
-    return _told(slot, f"renamed {_shown(new)}")
+    return _worded(slot, f"renamed {_shown(new)}")
 
 
 @cache
@@ -311,7 +311,7 @@ def table_dropped(rng: Random, document: Document) -> str:
     slot = rng.choice(found)
     at = rng.randrange(len(slot.value))
     del slot.value[at]
-    return _told(slot, f"number {at + 1} dropped")
+    return _worded(slot, f"number {at + 1} dropped")
 
 
 def table_repeated(rng: Random, document: Document) -> str:
@@ -329,7 +329,7 @@ def table_repeated(rng: Random, document: Document) -> str:
             if isinstance(again.get("at"), list) and len(again["at"]) == 3:
                 again["at"][1] = f"{rng.uniform(-15.0, 15.0):.2f} m"
         slot.value.insert(rng.randrange(len(slot.value) + 1), again)
-    return _told(slot, f"{times} more like {_shown(one)}")
+    return _worded(slot, f"{times} more like {_shown(one)}")
 
 
 def table_brought(rng: Random, document: Document) -> str:
@@ -352,7 +352,7 @@ def order_changed(rng: Random, document: Document) -> str:
         return key_removed(rng, document)
     slot = rng.choice(found)
     rng.shuffle(slot.value)
-    return _told(slot, "shuffled")
+    return _worded(slot, "shuffled")
 
 
 def list_cut(rng: Random, document: Document) -> str:
@@ -362,7 +362,7 @@ def list_cut(rng: Random, document: Document) -> str:
     slot = rng.choice(found)
     length = rng.choice((0, 1, len(slot.value) - 1, len(slot.value) + 1))
     slot.put(slot.value[:length] if length <= len(slot.value) else [*slot.value, slot.value[-1:]])
-    return _told(slot, f"{length} of it")
+    return _worded(slot, f"{length} of it")
 
 
 CHANGES: tuple[tuple[Change, int], ...] = (

@@ -97,8 +97,8 @@ def run(arguments: tuple[str, ...], site: bytes, folder: Path) -> Answer:
     for written in sorted(folder.glob("OUT.*")):
         texts[0] += written.read_text(encoding="utf-8")
         written.unlink()
-    told = (f"{w.category.__name__}: {w.message} ({w.filename}:{w.lineno})" for w in warned)
-    return Answer(code, texts[0], texts[1], took, broken, hung, tuple(dict.fromkeys(told)))
+    found = (f"{w.category.__name__}: {w.message} ({w.filename}:{w.lineno})" for w in warned)
+    return Answer(code, texts[0], texts[1], took, broken, hung, tuple(dict.fromkeys(found)))
 
 
 def faults(arguments: tuple[str, ...], site: bytes, answer: Answer) -> list[str]:
@@ -118,7 +118,7 @@ def faults(arguments: tuple[str, ...], site: bytes, answer: Answer) -> list[str]
     if answer.code == BAD_INPUT:
         found += _message(answer.err)
     else:
-        found += _told(arguments, site.decode("utf-8", errors="replace"), answer.out)
+        found += _printed(arguments, site.decode("utf-8", errors="replace"), answer.out)
     return found
 
 
@@ -130,7 +130,7 @@ def _message(err: str) -> Iterator[str]:
     yield from _signs(err)
 
 
-def _told(arguments: tuple[str, ...], site: str, out: str) -> Iterator[str]:
+def _printed(arguments: tuple[str, ...], site: str, out: str) -> Iterator[str]:
     if not out.strip():
         yield "nothing is told"
     lost = NO_NUMBER.search(out)

@@ -14,8 +14,10 @@ def saved(one: Case, found: list[str], folder: Path) -> Path:
     """Keep a find. What was wrong stands in the second line."""
     path = folder / f"case-{one.number}.toml"
     head = FIRST + json.dumps(one.arguments).encode()
-    told = " | ".join(found).replace(f"{ROOT}/", "").replace("\n", " ")  # places within the program
-    why = f"# {told}".encode("ascii", "backslashreplace")[:300]
+    result = (
+        " | ".join(found).replace(f"{ROOT}/", "").replace("\n", " ")
+    )  # places within the program
+    why = f"# {result}".encode("ascii", "backslashreplace")[:300]
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(head + b"\n" + why + b"\n" + one.text)
     return path

@@ -67,9 +67,9 @@ def test_clearance_is_kept() -> None:
     low = replace(
         SITE, legs=SITE.legs[:1], anchors=(tree("oak", (20.0, 0.4, 0.0), heights=(0.5,)),)
     )
-    asked = replace(low, preferences=replace(low.preferences, clearance=0.6))
+    wider = replace(low, preferences=replace(low.preferences, clearance=0.6))
     assert scene(low).clear_from_load[1].all()
-    assert not scene(asked).clear_from_load[1, :5].any()
+    assert not scene(wider).clear_from_load[1, :5].any()
 
 
 def test_hauling_line_looked_at_over_the_whole_run() -> None:

@@ -19,7 +19,7 @@ def test_every_vertex_is_a_station_with_either_direction() -> None:
     assert [tuple(st.along[i]) for i in at_bend] == [(1.0, 0.0, 0.0), (0.8, 0.0, 0.6)]
 
 
-def test_no_further_apart_than_asked_for() -> None:
+def test_no_further_apart_than_requested() -> None:
     st = lay_stations(SITE)
     steps = np.diff(st.at)
     assert steps.max() == pytest.approx(0.25)
@@ -51,7 +51,7 @@ def test_left_is_left_and_up_is_up() -> None:
     assert st.slope_cos[-1] == pytest.approx(0.8)
 
 
-def test_break_out_holds_over_the_first_metre_only() -> None:
+def test_break_out_applies_over_the_first_metre_only() -> None:
     stuck = replace(SITE, legs=(replace(LEVEL, breakout=1.5, apparent=0.8), SLOPE))
     st = lay_stations(stuck)
     first = st.at <= BREAKOUT_REACH + 1e-9
@@ -70,6 +70,6 @@ def test_a_step_stands_at_the_start_of_its_leg() -> None:
     assert st.leg[where].tolist() == [1]
 
 
-def test_a_station_asked_for() -> None:
+def test_a_station_requested() -> None:
     assert station_at(SITE, 3.3).at.tolist() == pytest.approx([3.3])
     assert station_at(SITE, 6.0).leg.tolist() == [0, 1]

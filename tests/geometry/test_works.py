@@ -124,8 +124,8 @@ def test_over_a_step_the_climbing_axle_and_what_still_rolls(share: float, rest: 
     rolling, climbing = plain.pull[0, :spots], found.pull[0, :spots]
     st = found.scene.stations
     rise, run = 0.2, (2 * 0.25 * 0.05 - 0.05**2) ** 0.5
-    asked = share * 2000.0 * (st.slope_sin[0] * rise + st.slope_cos[0] * run)
-    over = asked / (found.advance[0, :spots] * rise + found.lift[0, :spots] * run)
+    needed = share * 2000.0 * (st.slope_sin[0] * rise + st.slope_cos[0] * run)
+    over = needed / (found.advance[0, :spots] * rise + found.lift[0, :spots] * run)
     assert climbing.tolist() == pytest.approx((over + rest * rolling).tolist())
     assert (climbing > rolling).all()
     assert found.pull[0, spots:].tolist() == plain.pull[0, spots:].tolist()

@@ -18,7 +18,7 @@ from optimiser.proof.notes import VerificationError
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.setup import Way
 from optimiser.telling.detail import detail
-from optimiser.telling.hold import line_told
+from optimiser.telling.hold import line_worded
 from optimiser.telling.stages import stage
 from optimiser.telling.tables import setup_json
 from tests.holding.ground import DOWN, LONG, LOW, UP, WEIGHT, gear, path, with_weak_tree
@@ -110,8 +110,8 @@ def test_no_second_rope_no_holding_line() -> None:
     assert [stretch.way for stretch in found.missing] == [Way.BACK]
     assert not rank_held(single, RankQuestion(explain=False)).setups
     assert rank_held(single, RankQuestion(explain=False)).not_held
-    told = dict(detail(single, setup, spare=found))["Second line on the load"]
-    assert "NOTHING that the haul leaves" in str(told)
+    result = dict(detail(single, setup, spare=found))["Second line on the load"]
+    assert "NOTHING that the haul leaves" in str(result)
 
 
 def test_an_anchor_under_both_lines_stands_both() -> None:
@@ -148,14 +148,14 @@ def test_the_margin_of_the_haul_is_its_own() -> None:
         assert any(c.key == "holding_tended" for c in setup.cautions)
 
 
-def test_show_and_json_tell_the_line() -> None:
+def test_show_and_json_report_the_line() -> None:
     uphill = path(UP)
     setup = rank_held(uphill, RankQuestion(explain=False))[0]
-    told = str(dict(detail(uphill, setup))["Second line on the load"])
+    found = str(dict(detail(uphill, setup))["Second line on the load"])
     (data,) = setup_json(setup, full=True)["holding"]
 
-    assert "runs back by itself" in told
-    assert "take in" in told
+    assert "runs back by itself" in found
+    assert "take in" in found
     assert data["rope"] == setup.holding[0].rope.name
     assert data["line_N"] == setup.holding[0].line
 
@@ -177,15 +177,15 @@ def test_a_spoiled_holding_line_is_refused(kind: str) -> None:
         verify(dip, spoiled[kind])
 
 
-def test_each_stage_tells_what_is_left_to_hold_it_with() -> None:
+def test_each_stage_reports_what_is_left_to_hold_it_with() -> None:
     """With the force on that stage alone, the next leg's slope left aside."""
     site = path(radians(6.0), UP)
     plan = plan_stages(site)
     assert plan.stages
     for setup, reach in zip(plan.stages, plan.reaches, strict=True):
-        told = dict(stage(site, setup, reach))[f"Stage {setup.rank}: second line on the load"]
+        found = dict(stage(site, setup, reach))[f"Stage {setup.rank}: second line on the load"]
         worst = max(row.runs_back for row in setup.profile)
-        assert f"{ceil(worst / 10.0) / 100.0:.2f} kN along the ground" in str(told)  # rounded up
+        assert f"{ceil(worst / 10.0) / 100.0:.2f} kN along the ground" in str(found)  # rounded up
 
 
 @pytest.mark.parametrize(
@@ -207,10 +207,10 @@ def test_a_slope_near_balance_is_held_too(gradient: float, status: Rest | None) 
         assert line.line > 0.0
         words = "may run (too close to call) back" if status is Rest.TOO_CLOSE else "runs back"
         assert words in cautions["runs_back"]
-        assert words in line_told(line, "metric")
+        assert words in line_worded(line, "metric")
 
 
-def test_a_haul_downhill_says_that_the_load_may_run_on() -> None:
+def test_a_haul_downhill_states_that_the_load_may_run_on() -> None:
     """It needs a pull where the ground is as it likely is, 0.1, and runs on where it is at its least."""
     site = path(-atan(0.06))
     setup = rank(site, RankQuestion(explain=False))[0]

@@ -201,14 +201,14 @@ def test_a_spoiled_steering_line_is_refused(kind: str) -> None:
         verify(site, spoiled[kind])
 
 
-def test_show_and_json_tell_the_line() -> None:
+def test_show_and_json_report_the_line() -> None:
     site = aside()
     setup = next(s for s in rank_held(site, RankQuestion(explain=False)) if s.steered is not None)
-    told = str(dict(detail(site, setup))["Second line on the load"])
+    found = str(dict(detail(site, setup))["Second line on the load"])
     (data,) = setup_json(setup, full=True)["holding"]
 
-    assert "slew" in told
-    assert "across the path" in told
+    assert "slew" in found
+    assert "across the path" in found
     assert data["way"] is Way.ASIDE
     assert any(c.key == "steering_tended" for c in setup.cautions)
     assert not any(c.key == "holding_tended" for c in setup.cautions)

@@ -90,10 +90,10 @@ def test_nothing_is_loose_on_the_first_floor() -> None:
 @pytest.mark.parametrize(
     "name", sorted({str(p.parent.relative_to(ROOT)) for p in modules().values()})
 )
-def test_a_folder_says_what_it_holds_and_holds_no_crowd(name: str) -> None:
+def test_a_folder_states_what_it_contains_and_is_no_crowd(name: str) -> None:
     folder = ROOT / name
-    says = (folder / "__init__.py").read_text(encoding="utf-8").lstrip()
-    assert says.startswith('"""')
+    text = (folder / "__init__.py").read_text(encoding="utf-8").lstrip()
+    assert text.startswith('"""')
     inside = [path for path in folder.glob("*.py") if not path.name.startswith("__")]
     assert len(inside) <= MOST_IN_A_ROOM, [path.name for path in inside]
 

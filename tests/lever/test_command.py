@@ -23,24 +23,24 @@ def site_with(*changes: tuple[str, str]) -> str:
 
 def test_demonstration_site_is_answered(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["lever"]) == 0
-    told = " ".join(capsys.readouterr().out.split())
+    found = " ".join(capsys.readouterr().out.split())
     for word in (
         "step by step",
         "Proven: no order of corners",
         "Hands and feet never under",
         "UNRATED",
     ):
-        assert word in told
+        assert word in found
 
 
-def test_json_holds_what_the_table_tells(capsys: pytest.CaptureFixture[str]) -> None:
+def test_json_has_what_the_table_prints(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["lever", "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
+    found = json.loads(capsys.readouterr().out)
 
-    assert told["feasible"] is True
-    assert len(told["steps"]) == told["blocks"] == 16
-    assert told["hand_N"] == max(step["hand_N"] or 0.0 for step in told["steps"])
-    assert sum(corner["even_N"] for corner in told["corners"]) == pytest.approx(told["weight_N"])
+    assert found["feasible"] is True
+    assert len(found["steps"]) == found["blocks"] == 16
+    assert found["hand_N"] == max(step["hand_N"] or 0.0 for step in found["steps"])
+    assert sum(corner["even_N"] for corner in found["corners"]) == pytest.approx(found["weight_N"])
 
 
 @pytest.mark.parametrize("form", ["csv", "markdown"])
@@ -51,19 +51,19 @@ def test_other_forms(form: str, capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_no_order_ends_with_3(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["lever", "--hand", "50 N"]) == 3
-    told = capsys.readouterr().out
+    found = capsys.readouterr().out
 
-    assert "NO ORDER WORKS" in told
-    assert "the hand would need" in told
+    assert "NO ORDER WORKS" in found
+    assert "the hand would need" in found
 
 
 def test_site_without_the_table_ends_with_2(capsys: pytest.CaptureFixture[str]) -> None:
     path = str(ROOT / "examples" / "log.toml")
 
     assert cli.main(["lever", path]) == 2
-    told = capsys.readouterr()
-    assert told.err.startswith(f"{path}: lever: missing")
-    assert told.out == ""
+    found = capsys.readouterr()
+    assert found.err.startswith(f"{path}: lever: missing")
+    assert found.out == ""
 
 
 def test_force_without_unit_ends_with_2(capsys: pytest.CaptureFixture[str]) -> None:

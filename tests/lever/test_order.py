@@ -151,7 +151,7 @@ def test_mirrored_load_is_raised_as_well() -> None:
 
 
 @pytest.mark.parametrize("factor", [1.2, 2.0])
-def test_heavier_asks_more_of_the_hand(factor: float) -> None:
+def test_heavier_requires_more_of_the_hand(factor: float) -> None:
     one = raise_load(frame(hand=5000.0), weight=4000.0)
     more = raise_load(frame(hand=5000.0), weight=4000.0 * factor)
 
@@ -171,22 +171,22 @@ def _why(answer: Levering) -> str:
     return " ".join(answer.reasons)
 
 
-def test_too_weak_a_hand_is_told_with_the_bar_that_would_do() -> None:
+def test_too_weak_a_hand_is_reported_with_the_bar_that_would_do() -> None:
     answer = raise_load(frame(hand=50.0), weight=6000.0)
-    told = _why(answer)
+    found = _why(answer)
 
-    assert "the hand would need" in told
-    length = float(told.split("a bar of ")[1].split(" m")[0])
+    assert "the hand would need" in found
+    length = float(found.split("a bar of ")[1].split(" m")[0])
     assert raise_load(frame(hand=50.0, bar=length + 0.01), weight=6000.0).feasible
 
 
-def test_too_near_to_tipping_is_told() -> None:
+def test_too_near_to_tipping_is_reported() -> None:
     job = frame(height=2.0, rise_left=radians(8.0), hand=inf)
 
     assert "from tipping over" in _why(raise_load(job, weight=6000.0))
 
 
-def test_too_weak_a_bar_is_told() -> None:
+def test_too_weak_a_bar_is_reported() -> None:
     assert "bar's tip" in _why(raise_load(frame(bar_rating=500.0), weight=6000.0))
 
 

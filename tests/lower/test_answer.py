@@ -95,9 +95,9 @@ def _backward(scene: Scene, walk: tuple[int, ...]) -> bool:
 def test_list_is_that_of_plain_enumeration(site: Site) -> None:
     answer = lower(site, LowerQuestion(top=8, most_sheaves=2))
 
-    told = [_key(setup, site) for setup in answer.setups]
+    found = [_key(setup, site) for setup in answer.setups]
     assert answer.proven
-    assert told == oracle(site, 2)[:8]
+    assert found == oracle(site, 2)[:8]
 
 
 def _key(setup: LoweringSetup, site: Site) -> tuple[float, ...]:
@@ -164,10 +164,10 @@ def test_plain_check_finds_a_wrong_answer(change: dict[str, object], word: str) 
     site = bank()
     setup = next(s for s in lower(site) if len(s.etas) == 1)
 
-    with pytest.raises(VerificationError) as told:
+    with pytest.raises(VerificationError) as found:
         verify_way_down(site, replace(setup, **change))  # type: ignore[arg-type]
 
-    assert any(word in fault for fault in told.value.disagreements)
+    assert any(word in fault for fault in found.value.disagreements)
 
 
 def test_plain_check_finds_a_trunk_in_the_way() -> None:
@@ -194,7 +194,7 @@ def test_short_rope_makes_stages_that_join() -> None:
     assert all(stage.rope_needed <= 16.0 for stage in answer.stages)
 
 
-def test_rope_that_ends_half_way_is_told_with_the_place() -> None:
+def test_rope_that_ends_half_way_is_reported_with_the_place() -> None:
     """Both trees stand above: 14 m of rope less 1 m to spare, 1 m of knot and a turn of 1.26 m reach
     about 10.7 m, that is 6 m down the way."""
     answer = lower(bank(rope_length=14.0))
@@ -203,7 +203,7 @@ def test_rope_that_ends_half_way_is_told_with_the_place() -> None:
     assert answer.stuck_at == pytest.approx(4.0, abs=0.5)
 
 
-def test_a_rope_too_short_for_any_tree_is_told_as_such() -> None:
+def test_a_rope_too_short_for_any_tree_is_reported_as_such() -> None:
     answer = lower(bank(rope_length=5.0))
 
     assert not answer.feasible
@@ -211,14 +211,14 @@ def test_a_rope_too_short_for_any_tree_is_told_as_such() -> None:
     assert "too short" in answer.reasons[0]
 
 
-def test_a_hand_that_is_asked_for_too_little_is_told_as_such() -> None:
+def test_a_hand_that_may_do_too_little_is_reported_as_such() -> None:
     answer = lower(bank(weight=20_000.0, slope=0.5), LowerQuestion(hold=20.0))
 
     assert not answer.feasible
     assert "hand would have to hold" in answer.reasons[0]
 
 
-def test_lines_that_all_pull_aside_are_told_as_such_with_how_far() -> None:
+def test_lines_that_all_pull_aside_are_reported_as_such_with_how_far() -> None:
     """Both trees stand beside the path: whichever is taken, the trolley slews."""
     site = bank()
     tight = replace(site.preferences, side_pull_rolling=0.01)
@@ -229,7 +229,7 @@ def test_lines_that_all_pull_aside_are_told_as_such_with_how_far() -> None:
     assert "sideways for 1 forward, 0.01 is the limit)" in answer.reasons[0]
 
 
-def test_nothing_to_turn_round_is_told_as_such() -> None:
+def test_nothing_to_turn_round_is_reported_as_such() -> None:
     site = replace(bank(), anchors=())
 
     answer = lower(site)
@@ -258,7 +258,7 @@ def test_load_that_rests_all_the_way_needs_no_hold() -> None:
     assert answer.zones[0].push == pytest.approx(794.7, abs=0.5)
 
 
-def test_zones_say_where_it_runs_rests_and_has_to_climb() -> None:
+def test_zones_state_where_it_runs_rests_and_has_to_climb() -> None:
     site = bank(slope=0.3)
     top = site.legs[0].end
     flat = replace(site.legs[0], start=top, end=(top[0] + 4.0, 0.0, top[2]))
@@ -333,7 +333,7 @@ def test_cautions_of_every_hold_and_their_sources() -> None:
     assert "melts at about 250" in next(c.text for c in setup.cautions if c.key == "heat")
 
 
-def test_unrated_tree_is_listed_last_and_said_to_be_unproven() -> None:
+def test_unrated_tree_is_listed_last_and_reported_to_be_unproven() -> None:
     site = bank()
     loose = replace(site.anchors[1], strength=replace(site.anchors[1].strength, capacity=None))  # type: ignore[type-var]
     answer = lower(replace(site, anchors=(site.anchors[0], loose)), LowerQuestion(top=6))

@@ -25,37 +25,37 @@ def short(tmp_path_factory: pytest.TempPathFactory) -> str:
 
 def test_demonstration_site_is_answered(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["lower", "--top", "2"]) == 0
-    told = capsys.readouterr().out
+    found = capsys.readouterr().out
     for word in ("RUNS AWAY", "Proven:", "never take a turn off under load", "Gloves", "heat"):
-        assert word in " ".join(told.split())
+        assert word in " ".join(found.split())
 
 
 def test_stages_where_the_rope_is_too_short(short: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["lower", short, "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
+    found = json.loads(capsys.readouterr().out)
 
-    assert told["setups"] == []
-    assert len(told["stages"]) >= 2
-    assert told["proven"] is True
-    assert told["feasible"] is True
+    assert found["setups"] == []
+    assert len(found["stages"]) >= 2
+    assert found["proven"] is True
+    assert found["feasible"] is True
 
 
 def test_one_of_them_spelt_out(short: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["lower", short, "--show", "1"]) == 0
-    told = capsys.readouterr().out
+    found = capsys.readouterr().out
 
     for title in ("Cautions", "What hangs where", "What every piece carries", "On the way down"):
-        assert f"\n{title}\n" in told
+        assert f"\n{title}\n" in found
 
 
 def test_one_of_them_as_json(short: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["lower", short, "--show", "2", "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
+    found = json.loads(capsys.readouterr().out)
 
-    assert told["rank"] == 2
-    assert told["path"][0]["at_m"] == pytest.approx(told["from_m"])
-    assert all(row["hand_N"] is not None for row in told["path"])
-    assert told["components"]
+    assert found["rank"] == 2
+    assert found["path"][0]["at_m"] == pytest.approx(found["from_m"])
+    assert all(row["hand_N"] is not None for row in found["path"])
+    assert found["components"]
 
 
 @pytest.mark.parametrize("form", ["csv", "markdown"])
@@ -72,10 +72,10 @@ def test_load_that_rests_is_an_answer(capsys: pytest.CaptureFixture[str]) -> Non
 
 def test_nothing_that_holds_ends_with_3(short: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["lower", short, "--hold", "1 N"]) == 3
-    told = capsys.readouterr().out
+    found = capsys.readouterr().out
 
-    assert "NO HOLD WORKS" in told
-    assert "m more rope like" in " ".join(told.split())
+    assert "NO HOLD WORKS" in found
+    assert "m more rope like" in " ".join(found.split())
 
 
 @pytest.mark.parametrize(
@@ -108,8 +108,8 @@ def test_units_of_the_answer_change_nothing_but_units(
     assert "lbf" in table
     assert " kN" not in table
 
-    told = []
+    found = []
     for path in (short, str(feet)):
         assert cli.main(["lower", path, "--format", "json"]) == 0
-        told.append(json.loads(capsys.readouterr().out)["stages"][0]["hand_N"])
-    assert told[0] == told[1]
+        found.append(json.loads(capsys.readouterr().out)["stages"][0]["hand_N"])
+    assert found[0] == found[1]

@@ -63,7 +63,7 @@ def test_load_that_rests_needs_no_hold_but_a_push() -> None:
     assert moving.push_needed(**state) == pytest.approx(99.0)
 
 
-def test_rig_that_cannot_hold_is_told_so() -> None:
+def test_rig_that_cannot_hold_is_reported_as_such() -> None:
     held = moving.hold_needed(along=500.0, resistance=0.0, advance=0.0, lift=0.0)
 
     assert np.isinf(held)

@@ -22,10 +22,10 @@ KNOTS = 'knots = ["bowline", "round-turn-two-half-hitches"]'
 
 
 def lowered(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], rise: float, c: str, **told: Any
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], rise: float, c: str, **words: Any
 ) -> dict[str, Any]:
-    extra = "\n".join((KNOTS, told.pop("extra", "")))
-    code, out = answer(tmp_path, capsys, site_text(rise, c, extra=extra, **told))
+    extra = "\n".join((KNOTS, words.pop("extra", "")))
+    code, out = answer(tmp_path, capsys, site_text(rise, c, extra=extra, **words))
     assert code == (0 if out["feasible"] else 3)
     return out
 
@@ -98,7 +98,7 @@ def test_no_small_step_goes_from_nothing_needed_to_runs_away(
         )  # nothing is called safe that half the friction would not keep
 
 
-def test_the_site_may_say_how_much_friction_it_counts_on(
+def test_the_site_may_state_how_much_friction_it_counts_on(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Slope 0.06 on 0.1: half of it is too little, seven tenths do."""
@@ -146,7 +146,7 @@ def test_a_path_is_let_down_from_its_higher_end_whichever_way_it_is_written(
 
 
 @pytest.mark.parametrize("way", ["up", "down"])
-def test_a_path_that_falls_and_rises_says_where(
+def test_a_path_that_falls_and_rises_states_where(
     way: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Lower end at 0, a dip to -1 m half way, the higher end at 1 m: it falls over the upper half and
@@ -163,7 +163,9 @@ def test_a_path_that_falls_and_rises_says_where(
     assert "goes up by 1.00 m" in note
 
 
-def test_ends_of_one_height_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_ends_of_one_height_are_reported(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     out = lowered(tmp_path, capsys, 0.0, "0.1", dip=1.0)
 
     assert "equally high" in out["notes"][0]

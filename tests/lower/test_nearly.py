@@ -28,7 +28,7 @@ def held(site: Site) -> bool:
     return bool(lower(site, LowerQuestion(top=1)).setups)
 
 
-def told(site: Site, pattern: str) -> float:
+def figure(site: Site, pattern: str) -> float:
     """The figure in one of the reasons."""
     answer = lower(site, LowerQuestion(top=1))
     assert not answer.setups
@@ -38,14 +38,14 @@ def told(site: Site, pattern: str) -> float:
 
 
 def test_so_much_more_rope_lets_it_down(site: Site) -> None:
-    more = told(roped(site, 9.0), r"would do with ([\d.]+) m more rope")
+    more = figure(roped(site, 9.0), r"would do with ([\d.]+) m more rope")
     assert held(roped(site, 9.0 + more))
     assert not held(roped(site, (9.0 + more) * 0.98))
 
 
 def test_so_much_more_side_pull_would_have_to_be_guided(site: Site) -> None:
     bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block)))
-    most = told(bare, r"pulls up to ([\d.]+) sideways")
+    most = figure(bare, r"pulls up to ([\d.]+) sideways")
 
     def guided(limit: float) -> Site:
         return replace(bare, preferences=replace(bare.preferences, side_pull_rolling=limit))
@@ -54,7 +54,7 @@ def test_so_much_more_side_pull_would_have_to_be_guided(site: Site) -> None:
     assert not held(guided(most * 0.97))
 
 
-def test_where_no_one_change_does_it_says_so(site: Site) -> None:
+def test_where_no_one_change_does_it_reports_it(site: Site) -> None:
     heavy = replace(site, load=replace(site.load, weight=site.load.weight * 10))
     answer = lower(heavy, LowerQuestion(top=1))
     assert answer.stuck_at is not None

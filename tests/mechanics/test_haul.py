@@ -24,7 +24,7 @@ def test_a_pull_that_lifts_eases_the_load() -> None:
 
 
 @pytest.mark.parametrize(("advance", "lift"), [(0.0, 0.0), (-1.0, 0.5), (0.1, -0.4), (0.1, -0.9)])
-def test_a_rig_that_cannot_move_the_load_asks_for_no_end_of_pull(
+def test_a_rig_that_cannot_move_the_load_calls_for_no_end_of_pull(
     advance: float, lift: float
 ) -> None:
     pull = moving.pull_needed(weight=1000.0, **SLOPE, resistance=0.25, advance=advance, lift=lift)

@@ -61,10 +61,10 @@ REFUSED: list[tuple[str, Callable[[], object]]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("what", "asked"), REFUSED, ids=[what for what, _ in REFUSED])
-def test_refused(what: str, asked: Callable[[], object]) -> None:
+@pytest.mark.parametrize(("what", "formula"), REFUSED, ids=[what for what, _ in REFUSED])
+def test_refused(what: str, formula: Callable[[], object]) -> None:
     with pytest.raises(ValueError, match=r"\S"):
-        asked()
+        formula()
 
 
 def test_tension_falls_towards_the_standing_end_when_hauling() -> None:

@@ -74,7 +74,7 @@ def test_a_noose_held_open_keeps_less() -> None:
     """The published steps of the angle of choke apply to the choker rating of the strap."""
     for degrees in (150.0, 120.0, 100.0, 75.0, 45.0, 10.0):
         keeps = choke_angle_factor(angle=radians(degrees))
-        held = choker_capacity(wll=10_000.0, choker_factor=0.8, angle=radians(degrees))
-        assert held == pytest.approx(8_000.0 * keeps)
+        kept = choker_capacity(wll=10_000.0, choker_factor=0.8, angle=radians(degrees))
+        assert kept == pytest.approx(8_000.0 * keeps)
     assert choke_angle_factor(angle=radians(10.0)) < choke_angle_factor(angle=radians(100.0)) < 1.0
     assert choker_capacity(wll=10_000.0, choker_factor=0.8) == pytest.approx(8_000.0)

@@ -59,7 +59,7 @@ def test_unknown_ground_takes_the_least_coefficient() -> None:
         coefficient(PINE.overturning, soil=None, rooting="tap")
 
 
-def test_unknown_height_is_said_and_cautious() -> None:
+def test_unknown_height_is_reported_and_cautious() -> None:
     known = anchor_strength(diameter=0.3, species=PINE, height=18.0, soil=None, rooting=None)
     unknown = anchor_strength(diameter=0.3, species=PINE, height=None, soil=None, rooting=None)
     name = "allowed: overturning of the root plate"
@@ -80,7 +80,7 @@ def test_a_tree_taller_or_thicker_than_those_pulled_overturns_no_later() -> None
     assert overturns(0.4, 35.0) < overturns(0.5, 35.0) == overturns(0.7, 35.0)
 
 
-def test_species_without_pulling_tests_says_so() -> None:
+def test_species_without_pulling_tests_reports_it() -> None:
     maple = load_catalogue().species["maple-sugar"]
     strength = anchor_strength(diameter=0.4, species=maple, height=15.0, soil=None, rooting=None)
     assert factor(strength, "overturning coefficient") == pytest.approx(77.4)

@@ -39,8 +39,8 @@ def main(only: tuple[int, ...], first: int, check: bool) -> None:
                 click.echo(str(error), err=True)
                 sys.exit(2)
             results.append(result)
-            told = result.by or "NOT NOTICED"
-            click.echo(f"{fault.number:3} {result.took:5.0f} s  {fault.what}: {told}")
+            named = result.by or "NOT NOTICED"
+            click.echo(f"{fault.number:3} {result.took:5.0f} s  {fault.what}: {named}")
             sys.stdout.flush()
     click.echo(f"{share(results):.1%} of {len(results)} noticed")
     if not only and first == 1:

@@ -42,9 +42,9 @@ class Bench:
                 shutil.copytree(source, folder / part, ignore=ignored)
             else:
                 shutil.copy(source, folder / part)
-        told = self._run(("-c", _WHERE)).stdout.splitlines()
-        if not (len(told) == 2 and all(Path(line).is_relative_to(folder) for line in told)):
-            raise RuntimeError(f"the copy in {folder} does not run its own program: {told}")
+        found = self._run(("-c", _WHERE)).stdout.splitlines()
+        if not (len(found) == 2 and all(Path(line).is_relative_to(folder) for line in found)):
+            raise RuntimeError(f"the copy in {folder} does not run its own program: {found}")
 
     def _run(self, words: tuple[str, ...]) -> "subprocess.CompletedProcess[str]":
         environment = {
@@ -73,10 +73,10 @@ class Bench:
         if done.returncode == 0:
             return ""
         lines = (done.stdout + done.stderr).splitlines()
-        told = [line for line in lines if line.startswith(("FAILED", "ERROR"))]
-        if not told:
+        found = [line for line in lines if line.startswith(("FAILED", "ERROR"))]
+        if not found:
             raise RuntimeError(f"pytest ended with {done.returncode}:\n{done.stdout}{done.stderr}")
-        return told[0].split(" - ")[0].split(" ", 1)[1]
+        return found[0].split(" - ")[0].split(" ", 1)[1]
 
     def judge(self, fault: Fault) -> Result:
         """Spoil the copy, run its tests until one fails, and mend it again."""

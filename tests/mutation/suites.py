@@ -107,7 +107,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("tests/compound/test_virtual_work.py", "tests/compound/test_setup.py"),
         ("tests/uncertainty/test_two_ropes.py",),
         ("tests/compound/test_against_enumeration.py",),
-        ("tests/stages/test_two_ropes_told.py", "tests/stages/test_two_ropes.py"),
+        ("tests/stages/test_two_ropes_printed.py", "tests/stages/test_two_ropes.py"),
     ),
     "lower": (
         ("tests/lower/test_knife_edge.py", "tests/lower/test_forces.py"),

@@ -33,7 +33,7 @@ def test_their_tests_are_there() -> None:
                 assert word.startswith("--") or (ROOT / word.split("::")[0]).exists(), word
 
 
-def test_a_fault_that_does_not_apply_is_told() -> None:
+def test_a_fault_that_does_not_apply_is_reported() -> None:
     gone = Fault(number=1, what="gone", file="optimiser/rig/walk.py", old="§", new="", suite="rig")
     with pytest.raises(ValueError, match="stands 0 times"):
         gone.applied()

@@ -134,8 +134,8 @@ def _rated_scene(scene: Scene) -> bool:
         or puller.purchase is not None
         or puller.hitch_rating is not None
     )
-    held = puller.anchor is None or scene.anchors[puller.anchor].strength.capacity is not None
-    return hitch and held and all(h.rating is not None for h in grip.hitches)
+    known = puller.anchor is None or scene.anchors[puller.anchor].strength.capacity is not None
+    return hitch and known and all(h.rating is not None for h in grip.hitches)
 
 
 def _free_walks(scene: Scene, *, rated_anchors: bool) -> Iterator[Walk]:
@@ -213,21 +213,24 @@ def _offer(
     if rigged.fixed < site.preferences.margin_wanted:
         return
     who = identity(rigged.walk)
-    held = best.get(who)
-    if held is not None and _found(site, rigged, names, rigged.fixed, loose=True).sort > held.sort:
+    known = best.get(who)
+    if (
+        known is not None
+        and _found(site, rigged, names, rigged.fixed, loose=True).sort > known.sort
+    ):
         return  # not even with the best of pieces
     margin, loose = rigged.best()
     if margin < site.preferences.margin_wanted:
         return
     found = _found(site, rigged, names, margin, loose=loose)
-    if held is not None and found.sort == held.sort and abs(found.margin - held.margin) <= TIE:
+    if known is not None and found.sort == known.sort and abs(found.margin - known.margin) <= TIE:
         best[who] = replace(
-            found if found.margin > held.margin else held,
-            as_good=held.as_good + found.as_good,
-            walks=held.walks + found.walks,
-            unrated=held.unrated and found.unrated,
+            found if found.margin > known.margin else known,
+            as_good=known.as_good + found.as_good,
+            walks=known.walks + found.walks,
+            unrated=known.unrated and found.unrated,
         )
-    elif held is None or (found.sort, -found.margin) < (held.sort, -held.margin):
+    elif known is None or (found.sort, -found.margin) < (known.sort, -known.margin):
         best[who] = found
 
 

@@ -119,20 +119,23 @@ class Rigged:
         rig, puller = self.rig, self.scene.puller
         tight = rig.pull * puller.dynamic
         standing = rig.tight[0] * puller.dynamic
-        held: list[tuple[float | None, float]] = [(1.0, rig.use), (rope_strength(self.rope), tight)]
+        pairs: list[tuple[float | None, float]] = [
+            (1.0, rig.use),
+            (rope_strength(self.rope), tight),
+        ]
         for end, pulls in ((self.standing, standing), (self.hauling, tight)):
             if end.knot is not None:
-                held.append((rope_strength(self.rope, end.knot.keeps), pulls))
+                pairs.append((rope_strength(self.rope, end.knot.keeps), pulls))
         if self.longer is not None:
-            held.append((rated(self.longer), standing))
+            pairs.append((rated(self.longer), standing))
         if puller.needs_termination and puller.purchase is None:
-            held.append((puller.hitch_rating, tight))
-        held += [(strength, worst) for _, worst, strength in self.scene.anchor_demands(rig)]
-        held += [
+            pairs.append((puller.hitch_rating, tight))
+        pairs += [(strength, worst) for _, worst, strength in self.scene.anchor_demands(rig)]
+        pairs += [
             (h.rating, worst)
             for h, worst in zip(self.scene.grip.hitches, self.hitches, strict=True)
         ]
-        return min(ratio(*pair) for pair in held), any(strength is None for strength, _ in held)
+        return min(ratio(*pair) for pair in pairs), any(strength is None for strength, _ in pairs)
 
     # ---- slots -------------------------------------------------------------------------------
 

@@ -336,11 +336,11 @@ class Scene:
         """H, or None where the load does not move, hangs, or is pulled off its line."""
         weight, c = s.weight(self.site), s.leg.resistance
         gives = dot(g, s.t) + c * dot(g, s.n)
-        asks = weight * (s.t[2] + c * s.n[2])
+        needs = weight * (s.t[2] + c * s.n[2])
         least = c if s.leg.resistance_least is None else s.leg.resistance_least
-        if gives <= 0.0 or asks <= 0.0 or s.t[2] + least * s.n[2] <= 0.0:
+        if gives <= 0.0 or needs <= 0.0 or s.t[2] + least * s.n[2] <= 0.0:
             return None
-        pull = asks / gives
+        pull = needs / gives
         if s.leg.step > 0.0 and s.reach <= 0.0:
             radius, share = self.site.load.wheel_radius, self.site.load.axle_share
             if radius is None or s.leg.step >= radius:

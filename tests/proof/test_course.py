@@ -27,7 +27,7 @@ def test_a_right_answer_passes() -> None:
 
 
 @pytest.mark.parametrize("kind", [ZoneKind.RESTS, ZoneKind.TOO_CLOSE, ZoneKind.CLIMBS])
-def test_a_stretch_that_is_said_to_do_less_than_it_may_is_refused(kind: ZoneKind) -> None:
+def test_a_stretch_that_is_reported_to_do_less_than_it_may_is_refused(kind: ZoneKind) -> None:
     site, answer = banks()
     steep, gentle = answer.zones
     wrong = replace(answer, zones=(replace(steep, kind=kind), gentle), setups=())

@@ -73,7 +73,7 @@ def weakest_misnamed(site: Site, setup: Setup) -> Tampered:
     return site, replace(setup, weakest=strongest.name)
 
 
-def strap_weaker_than_said(site: Site, setup: Setup) -> Tampered:
+def strap_weaker_than_stated(site: Site, setup: Setup) -> Tampered:
     name = _piece(setup, "strap").item
     piece = next(p for p in site.gear if p.name == name)
     assert piece.gear.wll is not None
@@ -330,7 +330,7 @@ def hitch_that_is_not_there(site: Site, setup: Setup) -> Tampered:
 
 SPOILED = [
     margin_too_high, margin_too_low, pull_too_low, pull_elsewhere, weakest_misnamed,
-    strap_weaker_than_said, strap_too_short, strap_left_out, another_hitch_of_the_strap,
+    strap_weaker_than_stated, strap_too_short, strap_left_out, another_hitch_of_the_strap,
     one_shackle_fewer_owned, shackle_left_out, shackle_that_holds_nothing, pin_too_thick,
     shackle_as_block, block_not_owned, block_too_small_for_the_rope, sheave_too_small_for_the_rope,
     block_of_another_efficiency, efficiency_better_than_owned, one_turn_without_a_sheave,
@@ -351,9 +351,9 @@ def test_a_spoiled_setup_is_refused(spoil: Callable[[Site, Setup], Tampered]) ->
     site, setups = found(PLAIN, 1)
     wrong_site, wrong = spoil(site, setups[0])
     assert (wrong_site, wrong) != (site, setups[0])
-    with pytest.raises(VerificationError) as told:
+    with pytest.raises(VerificationError) as result:
         verify(wrong_site, wrong)
-    assert told.value.disagreements
+    assert result.value.disagreements
 
 
 def test_a_wire_rope_over_a_smaller_sheave_is_weaker() -> None:

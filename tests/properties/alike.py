@@ -38,7 +38,7 @@ def _wordy(text: str) -> str:
     return "".join(sign for sign in text if not sign.isdigit())
 
 
-def told_apart(one: Ranking, other: Ranking, *, near: float = NEAR) -> list[str]:
+def distinguished(one: Ranking, other: Ranking, *, near: float = NEAR) -> list[str]:
     """Where two rankings differ in their setups: walks, pieces, figures. Pullers are left out (they
     stand elsewhere on a site that was moved), and signs of side pull."""
     if len(one) != len(other):

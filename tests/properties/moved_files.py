@@ -35,8 +35,8 @@ class Move:
 
     def _point(self, found: re.Match[str]) -> str:
         x, y, z = (_metres(found[k]) for k in (3, 4, 5))
-        told = ", ".join(f'"{value:.13f} m"' for value in self.point((x, y, z)))
-        return f"{found[1]}{found[2]}[{told}]"
+        result = ", ".join(f'"{value:.13f} m"' for value in self.point((x, y, z)))
+        return f"{found[1]}{found[2]}[{result}]"
 
     def _heading(self, found: re.Match[str]) -> str:
         turned = degrees(parse(found[2], Dimension.ANGLE).low + self.angle)

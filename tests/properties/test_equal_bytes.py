@@ -34,7 +34,7 @@ def run(words: tuple[str, ...], hashes: str) -> tuple[int, bytes]:
 
 @pytest.mark.parametrize("words", RUNS, ids=[" ".join(words[:2]) for words in RUNS])
 def test_twice_the_same_bytes(words: tuple[str, ...]) -> None:
-    code, told = run(words, "1")
+    code, found = run(words, "1")
     assert code in (0, 3)
-    assert told
-    assert run(words, "4242") == (code, told)
+    assert found
+    assert run(words, "4242") == (code, found)

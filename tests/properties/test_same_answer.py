@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from catalogue.gear import Rope
 from optimiser.site.anchors import RatedAnchor, Tree
 from optimiser.site.model import Anchor, Owned, Puller, Site
-from tests.properties.alike import figures, told_apart
+from tests.properties.alike import distinguished, figures
 from tests.properties.jobs import RECIPES, TIED, UNRATED, MadeUp, made_ups, ranked
 from tests.properties.motions import Motion, moved
 
@@ -30,13 +30,13 @@ def test_turning_mirroring_and_moving_the_site(
     """Every figure of every setup stays, to rounding."""
     before = ranked(job.site)
     after = ranked(moved(job.site, Motion(angle, shift, mirrored)))
-    assert told_apart(before, after) == []
+    assert distinguished(before, after) == []
 
 
 @given(job=made_ups(ALL), order=st.integers(0, 10_000))
 def test_the_order_of_entries(job: MadeUp, order: int) -> None:
     """Trees, obstacles, pullers, hitches, gear and knots in another order: the same setups."""
-    assert told_apart(ranked(job.site), ranked(shuffled(job.site, order))) == []
+    assert distinguished(ranked(job.site), ranked(shuffled(job.site, order))) == []
 
 
 @given(job=made_ups(TIED), order=st.integers(0, 10_000))

@@ -99,18 +99,18 @@ def test_every_pin_goes_through_what_it_hangs_in(
     widths |= {a.name: ring for a in site.anchors if a.girth is None}
     for setup in ranked(site, everything=True):
         blocks = {h.nodes: kinds[h.item] for h in setup.gear if h.role == "block"}
-        for held in setup.gear:
-            pin = kinds[held.item]
-            if held.role != "shackle" or not isinstance(pin, Shackle):
+        for hung in setup.gear:
+            pin = kinds[hung.item]
+            if hung.role != "shackle" or not isinstance(pin, Shackle):
                 continue
-            assert pin.pin_diameter <= widths.get(held.place.split("@")[0], 1.0) + 1e-9
-            block = blocks.get(held.nodes)
+            assert pin.pin_diameter <= widths.get(hung.place.split("@")[0], 1.0) + 1e-9
+            block = blocks.get(hung.nodes)
             if isinstance(block, Block) and block.eye is not None:
                 assert pin.pin_diameter <= block.eye + 1e-9
 
 
 @given(job=made_ups(), number=st.integers(0, 10_000), better=st.floats(0.0, 0.09))
-def test_less_friction_never_asks_for_more_pull(job: MadeUp, number: int, better: float) -> None:
+def test_less_friction_never_calls_for_more_pull(job: MadeUp, number: int, better: float) -> None:
     """Of one walk, sheave by sheave, where every part helps the load on. (It is not so for every
     anchor: a better sheave brings more tension to the standing end.)"""
     rng = np.random.default_rng(number)

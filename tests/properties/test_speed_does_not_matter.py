@@ -32,7 +32,7 @@ QUESTIONS = {
 }
 
 
-def asked(words: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:
+def ran(words: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:
     command, example, *more = words
     place = str(EXAMPLES / f"{example}.toml")
     code = cli.main([command, place, *more])
@@ -49,10 +49,10 @@ def run_fast(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_every_command(
     words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    usual = asked(words, capsys)
+    usual = ran(words, capsys)
     assert usual[0] in (0, 3)
     run_fast(monkeypatch)
-    assert asked(words, capsys) == usual
+    assert ran(words, capsys) == usual
 
 
 def test_the_sheet(

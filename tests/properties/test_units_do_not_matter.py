@@ -11,7 +11,7 @@ from optimiser.site.reading import read_site
 from tests.fuzz.bases import document, texts
 from tests.fuzz.places import leaves
 from tests.fuzz.toml_text import same, written
-from tests.properties.alike import differences, told_apart
+from tests.properties.alike import differences, distinguished
 from tests.properties.jobs import ranked
 from tests.properties.units import FACTORS, in_other_units, rewritten
 
@@ -39,7 +39,7 @@ def test_the_site_is_the_same(name: str, number: int) -> None:
 @given(name=st.sampled_from(NAMES), number=st.integers(0, 10_000))
 def test_the_answer_is_the_same(name: str, number: int) -> None:
     one, other = ranked(read_site(texts()[name])), ranked(read(name, number))
-    assert told_apart(one, other) == []
+    assert distinguished(one, other) == []
 
 
 def test_every_unit_is_used() -> None:

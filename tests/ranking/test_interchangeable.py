@@ -67,7 +67,7 @@ def test_trees_of_other_strength_are_two_setups(mirrored: Site) -> None:
     assert ("load", "right", "puller0") in listed
 
 
-def test_beaten_on_every_count_only_when_asked_for(mirrored: Site) -> None:
+def test_beaten_on_every_count_only_when_requested(mirrored: Site) -> None:
     """The default list has no setup that another one beats on margin, resets and rope at once."""
     everything = rank(mirrored, RankQuestion(everything=True, top=50))
     default = rank(mirrored, RankQuestion(top=50))

@@ -76,13 +76,13 @@ def test_rank_stages_why_and_buy_give_the_same_setup(run: Run, site: Path) -> No
     assert first["goals"][0] == "buy nothing"
 
 
-def test_show_and_the_sheet_say_how_the_rope_is_put_together(
+def test_show_and_the_sheet_state_how_the_rope_is_put_together(
     run: Run, site: Path, tmp_path: Path
 ) -> None:
     joined = run.json("show", site)["joined"]
-    told = " ".join(run.text("show", site).split())
-    assert joined["first"] in told
-    assert "pulled straight, reaches on" in told or "it must not come to a block" in told
+    found = " ".join(run.text("show", site).split())
+    assert joined["first"] in found
+    assert "pulled straight, reaches on" in found or "it must not come to a block" in found
     sheet = tmp_path / "sheet.html"
     run.text("sheet", site, "-o", sheet)
     assert joined["first"] in sheet.read_text()
@@ -96,7 +96,7 @@ def test_ranking_in_other_ways_takes_them_too(run: Run, site: Path, words: tuple
 
 
 @pytest.mark.parametrize("command", ["rank", "show", "stages"])
-def test_whole_ropes_only_where_that_is_asked_for(run: Run, site: Path, command: str) -> None:
+def test_whole_ropes_only_where_that_is_requested(run: Run, site: Path, command: str) -> None:
     assert "NO SETUP WORKS" in run.text(command, site, "--whole-ropes", code=3)
 
 

@@ -49,7 +49,7 @@ def test_a_walk_in_the_band_of_the_last_is_of_use() -> None:
     assert _wanted(_limit(_key(1.27, 2, 30.0)), 1.5) == 1.5
 
 
-def test_margin_beyond_enough_is_not_asked_for() -> None:
+def test_margin_beyond_enough_is_not_called_for() -> None:
     assert _wanted(_limit(_key(3.4, 2, 30.0)), 1.0) == pytest.approx(2.0)
 
 
@@ -59,7 +59,7 @@ def test_one_that_is_marked_down_must_make_up_for_it() -> None:
     assert _bound(2.0, marked=True).wanted(ORDER, None, 1.0)[0] == 1.0
 
 
-def test_margin_is_asked_of_a_walk_that_is_no_better_on_what_weighs_more() -> None:
+def test_margin_is_required_of_a_walk_that_is_no_better_on_what_weighs_more() -> None:
     order = Order(("resets", "margin", "rope"), enough=2.0)
     last = _limit(_key(1.27, 2, 30.0), order)
     assert _wanted(last, 1.0, order) == pytest.approx(1.2)

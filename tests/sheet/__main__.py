@@ -14,9 +14,9 @@ def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.sheet", description=__doc__)
     parser.add_argument("--sites", type=int, default=200, help="sites with one rope")
     parser.add_argument("--compounds", type=int, default=60, help="sites with two ropes")
-    asked = parser.parse_args()
+    options = parser.parse_args()
     many, bad = 0, 0
-    for rigged in chain(made_up_setups(asked.sites), made_up_compounds(asked.compounds)):
+    for rigged in chain(made_up_setups(options.sites), made_up_compounds(options.compounds)):
         many += 1
         for wrong in wrong_on(rigged):
             bad += 1

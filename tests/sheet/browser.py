@@ -57,8 +57,8 @@ def measured(browser: str, folder: Path, page: str, width: int) -> tuple[list[st
     what the console said."""
     target = folder / "framed.html"
     target.write_text(_FRAME.format(width=width, page=html.escape(page)), encoding="utf-8")
-    told, console = run(browser, folder, "--dump-dom", target.as_uri())
-    title = re.search(r"<title>(.*?)</title>", told)
+    result, console = run(browser, folder, "--dump-dom", target.as_uri())
+    title = re.search(r"<title>(.*?)</title>", result)
     assert title is not None, "the page did not load"
     return title[1].split(), console
 

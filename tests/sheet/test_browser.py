@@ -55,8 +55,8 @@ def all_right(text: str, stages: int, drawings: int, folder: Path) -> None:
     assert int(drawn) == drawings
 
     for paper, size in browser.PAPERS.items():
-        pages, said = browser.printed(BROWSER, folder, text, paper)
-        assert said == ""
+        pages, complaints = browser.printed(BROWSER, folder, text, paper)
+        assert complaints == ""
         assert {tuple(round(v) for v in page) for page in pages} == {tuple(round(v) for v in size)}
         assert stages <= len(pages) <= 4 * stages  # front and back of two sheets a stage at most
 

@@ -62,13 +62,13 @@ def test_a_puller_below_a_load_that_can_run_back() -> None:
     assert dangers(replace(SETUP, walk=walk, puller=aside)) == []
 
 
-def test_every_danger_has_an_area_and_says_the_same_as_the_cautions() -> None:
+def test_every_danger_has_an_area_and_states_the_same_as_the_cautions() -> None:
     found = areas(SITE, replace(SETUP, walk=(OAK, LOAD, ASH, PULLER)))
     assert {area.danger for area in found} == set(Danger)
 
     setup = standing(27.0, 0.0)
-    told = {c.key: c.text for c in cautions(SITE, setup)}
-    assert "in line with the rope from the load to ash" in told["in_line"]
+    record = {c.key: c.text for c in cautions(SITE, setup)}
+    assert "in line with the rope from the load to ash" in record["in_line"]
 
 
 def test_lanes_reach_as_far_beyond_a_part_as_it_is_long() -> None:

@@ -40,21 +40,21 @@ def test_nothing_is_beyond_its_limit_below_the_force_to_stop_at(path: Path | Non
 
 
 def test_steps_go_from_chock_to_chock() -> None:
-    told = lowering_page(HELD).steps
-    turns = next(i for i, step in enumerate(told) if "full turns round the trunk" in step)
-    chocks = [i for i, step in enumerate(told) if "hock" in step]
-    off = next(i for i, step in enumerate(told) if step.startswith("Take the chocks away"))
+    found = lowering_page(HELD).steps
+    turns = next(i for i, step in enumerate(found) if "full turns round the trunk" in step)
+    chocks = [i for i, step in enumerate(found) if "hock" in step]
+    off = next(i for i, step in enumerate(found) if step.startswith("Take the chocks away"))
 
-    assert chocks[0] < turns < off < chocks[-1] == len(told) - 1
-    assert any("Wrap" in step for step in told)
-    assert "Ease out" in told[-2]
+    assert chocks[0] < turns < off < chocks[-1] == len(found) - 1
+    assert any("Wrap" in step for step in found)
+    assert "Ease out" in found[-2]
 
 
-def test_both_the_hand_and_the_line_are_said_with_their_units() -> None:
-    told = dict(lowering_page(HELD).facts)
+def test_both_the_hand_and_the_line_are_reported_with_their_units() -> None:
+    found = dict(lowering_page(HELD).facts)
 
-    assert "N in the hand; line " in told["At worst"]
-    assert told["Held by"].startswith("2 full turns round")
+    assert "N in the hand; line " in found["At worst"]
+    assert found["Held by"].startswith("2 full turns round")
     assert lowering_page(HELD).stops[0].startswith("Expected in the hand is")
 
 
@@ -83,25 +83,25 @@ def test_a_puller_that_pays_out_begins_at_the_far_end_of_its_run_and_comes_back(
     assert any("at the far end of its run" in step for step in lowering_page(lowered).steps)
 
 
-def test_new_holds_are_told_from_the_top_down() -> None:
+def test_new_holds_are_reported_from_the_top_down() -> None:
     lowered = paid_out()
-    told = lowering_page(lowered)
+    found = lowering_page(lowered)
 
     assert len(lowered.stops) == lowered.setup.resets
     assert list(lowered.stops) == sorted(lowered.stops, reverse=True)
-    assert told.resets_title == "New holds"
-    assert told.resets[1].startswith(f"New hold 1: load at {lowered.stops[0]:.2f} m")
+    assert found.resets_title == "New holds"
+    assert found.resets[1].startswith(f"New hold 1: load at {lowered.stops[0]:.2f} m")
 
 
-def test_a_puller_that_pays_out_below_the_load_is_the_first_thing_told() -> None:
+def test_a_puller_that_pays_out_below_the_load_is_the_first_thing_reported() -> None:
     lowered = paid_out()
     holder = lowered.setup.holder
     assert holder is not None
     low = replace(holder, position=(-3.0, 0.0, -1.0), run=0.0, anchor=None)
-    told = lowering_page(Lowered(lowered.site, replace(lowered.setup, holder=low)))
+    found = lowering_page(Lowered(lowered.site, replace(lowered.setup, holder=low)))
 
-    assert told.facts[0][0] == "LOOK OUT"
-    warned = [text for name, text in told.facts if name == "LOOK OUT"]
+    assert found.facts[0][0] == "LOOK OUT"
+    warned = [text for name, text in found.facts if name == "LOOK OUT"]
     assert any("stands below a load that can run back" in text for text in warned)
 
 
@@ -139,9 +139,9 @@ def test_the_command_writes_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixt
     assert main(["lower", "--show", "2", "-o", str(target)]) == 0
 
     assert f"wrote {target}" in capsys.readouterr().out
-    told = target.read_text(encoding="utf-8")
-    assert "LETTING DOWN. Hold 2" in told
-    assert "Where nobody stands" in told
+    found = target.read_text(encoding="utf-8")
+    assert "LETTING DOWN. Hold 2" in found
+    assert "Where nobody stands" in found
 
 
 def test_nothing_is_written_where_nothing_is_held(
@@ -171,7 +171,7 @@ def test_the_chart_compares_only_forces_of_one_kind() -> None:
 
 
 @pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: p.stem if p else "demonstration")
-def test_the_hand_has_room_beside_the_areas_or_it_is_said(path: Path | None) -> None:
+def test_the_hand_has_room_beside_the_areas_or_it_is_reported(path: Path | None) -> None:
     """Not in a gap between two lanes that is narrower than a person."""
     for lowered in ways_down(path):
         for rope in lowered.ropes:
@@ -180,5 +180,5 @@ def test_the_hand_has_room_beside_the_areas_or_it_is_said(path: Path | None) -> 
             (x, y), clear = hand_of(lowered, rope).at, hand_of(lowered, rope).clear
             around = [(x + dx, y + dy) for dx in (-0.35, 0.0, 0.35) for dy in (-0.35, 0.0, 0.35)]
             met = any(within(spot, a.corners) for a in lowered.areas for spot in around)
-            told = any(name == "LOOK OUT" for name, _ in lowering_page(lowered).facts)
-            assert told if met else clear
+            found = any(name == "LOOK OUT" for name, _ in lowering_page(lowered).facts)
+            assert found if met else clear

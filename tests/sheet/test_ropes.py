@@ -25,40 +25,40 @@ MOVED = next(made_up_compounds(1, (6,)))
 """A tackle on a tackle whose grip is moved back on the way."""
 
 
-def order(told: Page, *beginnings: str) -> list[int]:
+def order(printed: Page, *beginnings: str) -> list[int]:
     """At which step each text stands first."""
-    return [next(i for i, step in enumerate(told.steps) if text in step) for text in beginnings]
+    return [next(i for i, step in enumerate(printed.steps) if text in step) for text in beginnings]
 
 
 @pytest.mark.parametrize("rigged", [TWO, MOVED], ids=["example", "moved"])
 def test_parts_are_numbered_through_both_ropes(rigged: Rigged) -> None:
     main_, second = rigged.ropes
-    told = [row[0] for row in page(rigged).parts]
+    found = [row[0] for row in page(rigged).parts]
 
     assert (main_.first, second.first) == (1, len(main_.walk))
-    assert told == [str(i + 1) for i in range(len(main_.walk) + len(second.walk) - 2)]
+    assert found == [str(i + 1) for i in range(len(main_.walk) + len(second.walk) - 2)]
     assert main_.style != second.style
     assert (main_.called, second.called) == ("main rope", "second rope")
 
 
 @pytest.mark.parametrize("rigged", [TWO, MOVED], ids=["example", "moved"])
 def test_the_first_rope_then_the_grip_then_the_second_then_the_haul(rigged: Rigged) -> None:
-    told = page(rigged)
+    found = page(rigged)
     steps = order(
-        told, "(main rope) without kinks", "Make the grip", "(second rope) without kinks",
+        found, "(main rope) without kinks", "Make the grip", "(second rope) without kinks",
         "See the grip bite", "Haul slowly",
     )  # fmt: skip
 
     assert steps == sorted(steps)
-    assert any("grip slips" in text for text in told.stops)
+    assert any("grip slips" in text for text in found.stops)
 
 
-def test_every_move_of_the_grip_is_told_and_counted() -> None:
+def test_every_move_of_the_grip_is_reported_and_counted() -> None:
     moves = len(MOVED.setup.moved)
-    told = page(MOVED).resets
+    found = page(MOVED).resets
 
     assert moves > 0
-    assert sum("MOVE THE GRIP BACK, to about" in line for line in told) == moves
+    assert sum("MOVE THE GRIP BACK, to about" in line for line in found) == moves
     assert f"at {moves} of them the grip is moved back" in dict(page(MOVED).facts)["Resets"]
 
 
@@ -101,11 +101,11 @@ def test_both_ropes_have_their_keep_out_areas(rigged: Rigged) -> None:
 
 def test_every_piece_is_laid_out_as_often_as_it_hangs() -> None:
     setup = MOVED.setup
-    told = {item.name: item.count for item in page(MOVED).gear}
+    record = {item.name: item.count for item in page(MOVED).gear}
 
     for name in {h.item for h in setup.gear if h.role in ("block", "shackle", "strap")}:
-        assert told[name] == sum(h.item == name and h.role != "end" for h in setup.gear)
-    assert all(line.rope.name in told for line in setup.lines)
+        assert record[name] == sum(h.item == name and h.role != "end" for h in setup.gear)
+    assert all(line.rope.name in record for line in setup.lines)
 
 
 @pytest.mark.parametrize("ending", ["html", "pdf", "svg", "png"])
@@ -119,24 +119,24 @@ def test_two_ropes_in_each_kind_of_file(ending: str, tmp_path: Path) -> None:
 # ---- holding lines ---------------------------------------------------------------------------------
 
 
-def test_a_holding_line_is_drawn_told_and_added_up() -> None:
+def test_a_holding_line_is_drawn_reported_and_added_up() -> None:
     rigged = Rigged(*kept_in_hand("dip"))
-    told = page(rigged)
+    found = page(rigged)
     first, second = rigged.holding
 
     assert (first.called, second.called) == ("holding line 1", "holding line 2")
     assert len({rope.style for rope in rigged.ropes}) == 3
-    assert [loads.title for loads in told.loads[1:]] == [
+    assert [loads.title for loads in found.loads[1:]] == [
         "What each piece of the holding line 1 carries at most",
         "What each piece of the holding line 2 carries at most",
     ]
     steps = order(
-        told, "Holding line 1: it is needed", "Holding line 2: it is needed", "Haul slowly"
+        found, "Holding line 1: it is needed", "Holding line 2: it is needed", "Haul slowly"
     )
     assert steps == sorted(steps)
-    laid_out = {item.name for item in told.gear}
+    laid_out = {item.name for item in found.gear}
     assert {line.rope.name for line in rigged.setup.holding} <= laid_out
-    assert len(told.parts) == len(rigged.setup.walk) - 1 + len(first.walk) + len(second.walk) - 2
+    assert len(found.parts) == len(rigged.setup.walk) - 1 + len(first.walk) + len(second.walk) - 2
 
 
 def test_nobody_stands_where_a_load_would_run_on() -> None:
@@ -166,14 +166,14 @@ def test_a_hand_stands_behind_its_trunk_and_clear_of_the_lines(kind: str) -> Non
             assert not any(within(s, a.corners) for a in rigged.areas for s in around)
 
 
-def test_a_hand_that_cannot_stand_clear_is_the_first_thing_told(
+def test_a_hand_that_cannot_stand_clear_is_the_first_thing_reported(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr("optimiser.sheet.shown.hands.within", lambda *_: True)
-    told = page(Rigged(*kept_in_hand("up")))
+    found = page(Rigged(*kept_in_hand("up")))
 
-    assert told.facts[0][0] == "LOOK OUT"
-    assert "is clear of every hatched area" in told.facts[0][1]
+    assert found.facts[0][0] == "LOOK OUT"
+    assert "is clear of every hatched area" in found.facts[0][1]
 
 
 # ---- ropes that are joined -------------------------------------------------------------------------
@@ -193,9 +193,9 @@ def joined(bend: bool) -> Setup:
     return replace(SETUP, rope=rope, gear=(*SETUP.gear, hung))
 
 
-def test_a_join_is_told_with_its_part_and_kept_from_the_blocks() -> None:
-    told = page(Rigged(SITE, joined(True)))
-    (step,) = [s for s in told.steps if "No rope is long enough alone" in s]
+def test_a_join_is_reported_with_its_part_and_kept_from_the_blocks() -> None:
+    found = page(Rigged(SITE, joined(True)))
+    (step,) = [s for s in found.steps if "No rope is long enough alone" in s]
 
     assert (
         "join first half, which begins at the standing end, to second half with a sheet bend"
@@ -203,15 +203,16 @@ def test_a_join_is_told_with_its_part_and_kept_from_the_blocks() -> None:
     )
     assert "in part 2, between B ash, 0.40 m up and A trailer" in step
     assert "must not run into a block" in step
-    assert "Stop before the join of the rope runs into a block." in told.stops
-    assert {"first half", "second half"} <= {item.name for item in told.gear}
+    assert "Stop before the join of the rope runs into a block." in found.stops
+    assert {"first half", "second half"} <= {item.name for item in found.gear}
 
 
-def test_what_lengthens_a_rope_is_told() -> None:
-    told = page(Rigged(SITE, joined(False)))
+def test_what_lengthens_a_rope_is_reported() -> None:
+    found = page(Rigged(SITE, joined(False)))
 
     assert any(
-        "second half is too short alone: make first half fast at A trailer" in s for s in told.steps
+        "second half is too short alone: make first half fast at A trailer" in s
+        for s in found.steps
     )
 
 

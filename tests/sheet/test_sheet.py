@@ -45,31 +45,31 @@ def test_places_are_lettered_from_the_standing_end() -> None:
 
 
 def test_steps_follow_the_rope_from_its_standing_end_to_the_puller() -> None:
-    told = page(HAND).steps
-    parts = [step for step in told if step.startswith("Part ")]
+    found = page(HAND).steps
+    parts = [step for step in found if step.startswith("Part ")]
 
     assert [step.partition(":")[0] for step in parts] == ["Part 1", "Part 2", "Part 3"]
     assert "B ash, 0.40 m up and round red block" in parts[0]
     assert "A trailer and round red block" in parts[1]
     assert "C winch" in parts[2]
-    assert any("Make its standing end fast at A trailer with a bowline" in step for step in told)
+    assert any("Make its standing end fast at A trailer with a bowline" in step for step in found)
 
 
 def test_checklist_counts_equal_pieces_once() -> None:
-    told = {item.name: item.count for item in page(HAND).gear}
+    record = {item.name: item.count for item in page(HAND).gear}
 
-    assert told["red block"] == 2
-    assert told["big shackle"] == 2
-    assert told["green strap"] == 1
-    assert told["chocks"] == 2  # it runs back by itself
+    assert record["red block"] == 2
+    assert record["big shackle"] == 2
+    assert record["green strap"] == 1
+    assert record["chocks"] == 2  # it runs back by itself
 
 
 def test_resets_are_where_the_purchase_is_used_up() -> None:
-    told = page(HAND).resets
+    found = page(HAND).resets
 
-    assert told[0].startswith("At each reset: chock the load")
-    assert told[1].startswith("Reset 1: load at 3.45 m. IT RUNS BACK here")
-    assert len(told) == 4
+    assert found[0].startswith("At each reset: chock the load")
+    assert found[1].startswith("Reset 1: load at 3.45 m. IT RUNS BACK here")
+    assert len(found) == 4
 
 
 def test_loads_are_the_weakest_first_and_unrated_before_all() -> None:
@@ -177,13 +177,13 @@ def test_page_needs_nothing_from_elsewhere() -> None:
 def test_each_kind_of_file(ending: str, begins: bytes, tmp_path: Path) -> None:
     site, setups = answers(None)
     target = tmp_path / f"haul.{ending}"
-    heard: list[str] = []
+    reports: list[str] = []
 
-    written = write(sheet(site, setups[:1], setups), target, progress=heard.append)
+    written = write(sheet(site, setups[:1], setups), target, progress=reports.append)
 
     assert written == (target,)
-    assert heard
-    assert all(text.startswith("drawing ") for text in heard)
+    assert reports
+    assert all(text.startswith("drawing ") for text in reports)
     assert target.read_bytes().startswith(begins)
     assert [p.name for p in tmp_path.iterdir()] == [target.name]  # nothing half-written is left
     if ending == "svg":
@@ -199,7 +199,9 @@ def test_further_stages_of_a_picture_get_files_of_their_own(tmp_path: Path) -> N
     assert all(p.exists() for p in written)
 
 
-def test_the_command_writes_and_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_writes_and_reports_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     target = tmp_path / "haul.html"
 
     assert main(["sheet", "2", "-o", str(target)]) == 0
@@ -218,7 +220,7 @@ def test_the_command_takes_the_word_stages(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "told"),
+    ("arguments", "found"),
     [
         (["-o", "haul.doc"], "ends in none of .html, .pdf, .svg, .png"),
         (["99", "-o", "haul.html"], "there is no setup 99"),
@@ -231,7 +233,7 @@ def test_the_command_takes_the_word_stages(tmp_path: Path) -> None:
 )
 def test_what_cannot_be_done_is_one_message_and_2(
     arguments: list[str],
-    told: str,
+    found: str,
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
@@ -240,16 +242,16 @@ def test_what_cannot_be_done_is_one_message_and_2(
 
     assert main(["sheet", *arguments]) == 2
 
-    assert told in capsys.readouterr().err
+    assert found in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
 
 
 def test_a_long_title_leaves_room_for_the_stage() -> None:
     site = replace(SITE, title="a title that goes on and on " * 8)
-    told = _heading(page(Rigged(site, replace(SETUP, from_m=0.0, to_m=5.0), 2, 3)))
+    found = _heading(page(Rigged(site, replace(SETUP, from_m=0.0, to_m=5.0), 2, 3)))
 
-    assert told.endswith("… – Stage 2 of 3: path 0.00 m to 5.00 m")
-    assert labels.measure(told, HEADING, True)[0] <= WIDE
+    assert found.endswith("… – Stage 2 of 3: path 0.00 m to 5.00 m")
+    assert labels.measure(found, HEADING, True)[0] <= WIDE
 
 
 def test_the_axes_drawn_are_those_of_the_file(

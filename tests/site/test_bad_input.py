@@ -149,9 +149,9 @@ def test_one_fault_names_its_line_and_what_was_expected(
     with pytest.raises(InputError) as error:
         read_site(file)
 
-    told = str(error.value).splitlines()
-    about = next((line for line in told if words in line), "")
-    assert about.startswith(f"{file}:{line_with(text, on_line)}: "), told
+    found = str(error.value).splitlines()
+    about = next((line for line in found if words in line), "")
+    assert about.startswith(f"{file}:{line_with(text, on_line)}: "), found
     assert "pydantic" not in str(error.value)
 
 
@@ -159,7 +159,7 @@ def test_one_fault_names_its_line_and_what_was_expected(
     ("section", "words"),
     [("path", "path.leg"), ("gear", "at least one [[gear]]"), ("puller", "[[puller]]")],
 )
-def test_empty_lists_say_what_is_wanted(section: str, words: str) -> None:
+def test_empty_lists_state_what_is_wanted(section: str, words: str) -> None:
     """A path of one point, no gear and nothing that pulls are each refused."""
     blocks = re.split(r"(?m)^(?=\[)", SMALL)
     headers = {"path": "[[path.leg]]", "gear": "[[gear]]", "puller": "[[puller]]"}
@@ -178,7 +178,7 @@ def test_empty_lists_say_what_is_wanted(section: str, words: str) -> None:
         read_site(explicit)
 
 
-def test_several_faults_are_told_together_in_the_order_of_the_file() -> None:
+def test_several_faults_are_reported_together_in_the_order_of_the_file() -> None:
     """Four faults of four kinds, four lines, from the top of the file down."""
     text = (
         SMALL.replace('weight = "260 kg"', 'weight = "260"')

@@ -157,7 +157,7 @@ KEYS = [
 
 @settings(deadline=None)
 @given(st.dictionaries(st.sampled_from(KEYS), SCRAPS, min_size=1, max_size=3))
-def test_arbitrary_values_in_a_sound_document_are_told_not_thrown(
+def test_arbitrary_values_in_a_sound_document_are_reported_not_thrown(
     scraps: dict[str, Any],
 ) -> None:
     """Whatever stands in place of a value: a site, or an InputError with a place in each fault."""
@@ -173,7 +173,7 @@ def test_arbitrary_values_in_a_sound_document_are_told_not_thrown(
 
 @settings(deadline=None)
 @given(st.text(max_size=200).map(lambda text: text + "\n"))
-def test_arbitrary_text_is_told_not_thrown(text: str) -> None:
+def test_arbitrary_text_is_reported_not_thrown(text: str) -> None:
     """Noise is no site."""
     with pytest.raises(InputError):
         read_site(text)
@@ -183,7 +183,7 @@ def test_arbitrary_text_is_told_not_thrown(text: str) -> None:
 @given(
     st.integers(0, len(SMALL) - 1), st.integers(0, 40), st.sampled_from(["", '"', "[", "=", "é"])
 )
-def test_a_damaged_file_is_told_not_thrown(start: int, length: int, scrap: str) -> None:
+def test_a_damaged_file_is_reported_not_thrown(start: int, length: int, scrap: str) -> None:
     """A piece cut out or a character put in, anywhere."""
     faults = _faults(SMALL[:start] + scrap + SMALL[start + length :] + "\n")
     assert all(fault.message for fault in faults)

@@ -33,7 +33,7 @@ def run(*words: str, text: str) -> Any:
     return CliRunner().invoke(cli, list(words), input=text)
 
 
-def asked_about(text: str) -> list[dict[str, Any]]:
+def remarks_on(text: str) -> list[dict[str, Any]]:
     done = run("check", "-", "--format", "json", text=text)
     assert done.exit_code == 0, done.output
     found: list[dict[str, Any]] = json.loads(done.stdout)["unlikely"]
@@ -41,7 +41,7 @@ def asked_about(text: str) -> list[dict[str, Any]]:
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "place", "said"),
+    ("old", "new", "place", "stated"),
     [
         ('weight = "260 kg"', 'weight = "140 N"', "load.weight", "140 N is 14 kg"),
         ('weight = "260 kg"', 'weight = "9 kg"', "load.weight", "9 kg"),
@@ -64,17 +64,17 @@ def asked_about(text: str) -> list[dict[str, Any]]:
         ('hitch_height = "0.5 m"', 'hitch_height = "5 m"', "puller[tractor].hitch_height", "5 m"),
     ],
 )
-def test_what_can_hardly_be_meant_is_asked_about_with_its_place(
-    old: str, new: str, place: str, said: str
+def test_what_can_hardly_be_meant_is_questioned_with_its_place(
+    old: str, new: str, place: str, stated: str
 ) -> None:
     text = changed(SMALL, (old, new))
 
-    found = {remark["place"]: remark for remark in asked_about(text)}
+    found = {remark["place"]: remark for remark in remarks_on(text)}
 
     remark = found[place]
     key = place.rpartition(".")[2]
     assert remark["place"] == place
-    assert said in remark["text"]
+    assert stated in remark["text"]
     assert remark["text"].endswith("meant so?")
     assert text.splitlines()[remark["line"] - 1].startswith(key)
     assert remark["reason"]
@@ -112,8 +112,8 @@ towards = ["25 m", "2 m", "1 m"]
 """
 
 
-def test_gear_and_people_are_asked_about_too() -> None:
-    found = {remark["place"]: remark["text"] for remark in asked_about(SMALL + GEAR)}
+def test_gear_and_people_are_questioned_too() -> None:
+    found = {remark["place"]: remark["text"] for remark in remarks_on(SMALL + GEAR)}
 
     assert set(found) == {
         "puller[strong men].per_head",
@@ -124,13 +124,13 @@ def test_gear_and_people_are_asked_about_too() -> None:
 
 
 @pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: "demo" if p is None else p.stem)
-def test_nothing_usual_is_asked_about(path: Path | None) -> None:
+def test_nothing_usual_is_questioned(path: Path | None) -> None:
     text = demonstration_text() if path is None else path.read_text(encoding="utf-8")
 
-    assert asked_about(text) == []
+    assert remarks_on(text) == []
 
 
-def test_nothing_of_the_catalogue_is_asked_about() -> None:
+def test_nothing_of_the_catalogue_is_questioned() -> None:
     pieces = [
         f'[[gear]]\nid = "{id}"\nname = "piece {number}"\ncondition = "good"\n'
         + ('length = "20 m"\nends = ["bare", "bare"]\n' if isinstance(gear, Rope) else "")
@@ -138,7 +138,7 @@ def test_nothing_of_the_catalogue_is_asked_about() -> None:
     ]
 
     for some in (pieces[:200], pieces[200:]):
-        assert asked_about(SMALL + "\n" + "".join(some)) == []
+        assert remarks_on(SMALL + "\n" + "".join(some)) == []
 
 
 COMMANDS = [
@@ -158,7 +158,7 @@ TEXT = "load weight: 840 N is 86 kg: meant so?"
 
 
 @pytest.mark.parametrize("words", COMMANDS, ids=lambda words: words[0])
-def test_every_command_asks_first_in_every_form(words: list[str]) -> None:
+def test_every_command_questions_first_in_every_form(words: list[str]) -> None:
     table = run(*words, text=SITE)
     data = run(*words, "--format", "json", text=SITE)
 
@@ -187,7 +187,7 @@ def test_the_sheet_prints_it(words: list[str], tmp_path: Path) -> None:
     assert TEXT in done.stderr
 
 
-def test_a_sweep_asks_about_the_ends_it_is_taken_to() -> None:
+def test_a_sweep_questions_the_ends_it_is_taken_to() -> None:
     done = run(
         "sweep", "-", "load.weight=2..40 kg", "--steps", "2", "--processes", "1", "--format", "json",
         text=SITE,
@@ -219,7 +219,7 @@ THICK = changed(
 ENDS = "near pine: the diameter is 80 cm, the data on overturning end at 50 cm; taken as 50 cm"
 
 
-def test_a_tree_thicker_and_taller_than_the_data_is_said_to_be(tmp_path: Path) -> None:
+def test_a_tree_thicker_and_taller_than_the_data_is_reported_to_be(tmp_path: Path) -> None:
     check = run("check", "-", "--format", "json", text=THICK)
     show = run("show", "-", "1", "--format", "json", text=THICK)
     table = run("show", "-", "1", text=THICK)

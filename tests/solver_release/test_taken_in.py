@@ -24,7 +24,7 @@ def least():
 """
 
 
-def told(code: str) -> str:
+def output(code: str) -> str:
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
     return done.stdout.splitlines()[-1]
@@ -37,7 +37,7 @@ from optimiser.cli import main
 main(["rank", {str(SITE)!r}])
 print("ortools.sat.cp_model_pb2" in sys.modules, "pandas" in sys.modules)
 """
-    assert told(code) == "True False"
+    assert output(code) == "True False"
 
 
 def test_others_get_the_solver_and_pandas_as_usual() -> None:
@@ -51,7 +51,7 @@ model.add(x.sum() >= 2)
 asked = cp_model.CpSolver()
 print(first, asked.solve(model) == cp_model.OPTIMAL, int(asked.values(x).sum()), least())
 """
-    assert told(code) == "(4, 1) True 2 (4, 1)"
+    assert output(code) == "(4, 1) True 2 (4, 1)"
 
 
 def test_what_others_took_in_before_is_used() -> None:
@@ -59,10 +59,10 @@ def test_what_others_took_in_before_is_used() -> None:
 from ortools.sat.python import cp_model
 print(least(), cp_sat() is cp_model)
 """
-    assert told(code) == "(4, 1) True"
+    assert output(code) == "(4, 1) True"
 
 
-def test_a_release_that_asks_more_of_pandas_is_taken_in_as_usual() -> None:
+def test_a_release_that_requires_more_of_pandas_is_taken_in_as_usual() -> None:
     code = f"""
 import types
 import optimiser.rig.gear.solver
@@ -73,7 +73,7 @@ found = least()
 usual = sys.modules["ortools.sat.python.cp_model"]
 print(found, cp_sat() is usual, hasattr(sys.modules["pandas"], "Series"))
 """
-    assert told(code) == "(4, 1) True True"
+    assert output(code) == "(4, 1) True True"
 
 
 def test_an_interrupt_on_the_way_leaves_nothing_behind() -> None:
@@ -91,10 +91,10 @@ try:
 except KeyboardInterrupt:
     print("pandas" in sys.modules)
 """
-    assert told(code) == "False"
+    assert output(code) == "False"
 
 
-def test_infeasible_is_asked_twice(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_infeasible_is_solved_twice(monkeypatch: pytest.MonkeyPatch) -> None:
     model = taken.cp_sat().CpModel()
     x = model.NewBoolVar("x")
     model.Add(x >= 2)

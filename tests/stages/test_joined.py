@@ -61,17 +61,17 @@ def test_a_rope_too_short_alone_does_not_do() -> None:
 def test_a_strap_at_the_load_lengthens_the_rope() -> None:
     plan = plan_stages(meadow(rope=26.0, straps=2))
     (setup,) = plan.stages
-    held = [hung for hung in setup.gear if hung.role == "extension"]
+    longer = [hung for hung in setup.gear if hung.role == "extension"]
 
     assert plan.proven
-    assert [(h.item, h.place) for h in held] == [("tree strap", "load")]
+    assert [(h.item, h.place) for h in longer] == [("tree strap", "load")]
     assert setup.rope_owned == pytest.approx(28.0)
     assert 26.0 < setup.rope_needed <= 28.0
     assert any(c.name.startswith("tree strap: lengthens") for c in setup.components)
     assert "reaches on from its standing end to the load" in put_together(setup, "metric")
 
 
-def test_two_ropes_are_joined_and_held_against_the_knot() -> None:
+def test_two_ropes_are_joined_and_judged_by_the_knot() -> None:
     site = meadow(rope=26.0, straps=1, end=6.0)
     plan = plan_stages(site)
     (setup,) = plan.stages
@@ -134,7 +134,7 @@ def test_the_strap_that_lengthens_is_one_strap_less_to_hang() -> None:
 
 
 @pytest.mark.parametrize("spoiled", ["not owned", "too near", "stronger"])
-def test_a_join_that_is_not_as_said_is_refused(spoiled: str) -> None:
+def test_a_join_that_is_not_as_stated_is_refused(spoiled: str) -> None:
     site = meadow(rope=26.0, straps=1, end=6.0)
     (setup,) = plan_stages(site).stages
     rope = setup.rope

@@ -70,7 +70,7 @@ def test_at_a_bend_a_stage_sees_only_its_own_leg(around: Plan) -> None:
     assert before.profile[-1].slope != pytest.approx(after.profile[0].slope, abs=1e-3)
 
 
-def test_who_pulls_from_elsewhere_is_told(around: Plan) -> None:
+def test_who_pulls_from_elsewhere_is_reported(around: Plan) -> None:
     pullers = [setup.puller.name for setup in around.stages]
     changed = [m for c in around.changes for m in c.moves if m.role == "puller"]
 
@@ -85,28 +85,28 @@ def test_reach_is_found_to_the_centimetre(resets: float) -> None:
     """A made-up site with too short a rope: the furthest mark is a step short of one that no setup
     reaches, as a search with nothing known beforehand says too."""
     site = with_rope(made_up(HOME, 3), 42.0)
-    ask = finder(site)
+    finding = finder(site)
     caps = Caps(site.preferences.margin_wanted, resets)
-    mark = ask.furthest(0, caps)
+    mark = finding.furthest(0, caps)
 
-    assert 0 < mark < ask.track.end
+    assert 0 < mark < finding.track.end
     fresh = finder(site)
     assert fresh.exists(0, mark, caps)
     assert not fresh.exists(0, mark + 1, caps)
-    assert ask.track.marks[mark + 1] - ask.track.marks[mark] <= 0.01 + 1e-9
+    assert finding.track.marks[mark + 1] - finding.track.marks[mark] <= 0.01 + 1e-9
 
 
 def test_what_works_on_a_stretch_works_on_its_parts(bend: Site) -> None:
-    ask = finder(bend)
+    finding = finder(bend)
     caps = Caps(bend.preferences.margin_wanted)
     for begin, end in ((0, 901), (901, 1757), (1200, 1500)):
-        if ask.exists(begin, end, caps):
+        if finding.exists(begin, end, caps):
             assert finder(bend).exists(begin + 100, end - 100, caps)
 
 
 def test_the_clock_is_kept(bend: Site) -> None:
-    ask = finder(bend)
-    stopped = Finder[Caps](replace(ask.task, clock=Clock(0.0, None)))
+    finding = finder(bend)
+    stopped = Finder[Caps](replace(finding.task, clock=Clock(0.0, None)))
 
     with pytest.raises(TimeUp):
         stopped.exists(0, 100, Caps(1.0))
@@ -171,7 +171,7 @@ def test_another_order_is_obeyed(around: Plan, bend: Site) -> None:
 # ---- where nothing works -------------------------------------------------------------------------
 
 
-def test_where_no_chain_covers_the_path_it_says_from_where_and_why(bend: Site) -> None:
+def test_where_no_chain_covers_the_path_it_states_from_where_and_why(bend: Site) -> None:
     """Without the yew nothing pulls along the second leg."""
     site = replace(bend, anchors=tuple(a for a in bend.anchors if a.name != "yew"))
     plan = plan_stages(site)
@@ -202,8 +202,8 @@ def run(*words: str) -> tuple[int, str]:
 
 
 def test_json_is_one_object_with_stages_and_totals() -> None:
-    code, told = run(SHORT, "--format", "json")
-    answer = json.loads(told)
+    code, found = run(SHORT, "--format", "json")
+    answer = json.loads(found)
 
     assert code == 0
     assert answer["stages_count"] == len(answer["stages"]) == 2
@@ -216,21 +216,21 @@ def test_json_is_one_object_with_stages_and_totals() -> None:
 
 
 def test_the_table_has_a_row_a_stage_and_a_total() -> None:
-    code, told = run(SHORT, "--format", "csv")
-    rows = told.strip().split("\n")
+    code, found = run(SHORT, "--format", "csv")
+    rows = found.strip().split("\n")
 
     assert code == 0
     assert [row.split(",")[0] for row in rows] == ["stage", "1", "2", "all"]
 
 
 def test_people_read_what_to_do_between() -> None:
-    _, told = run(BEND)
+    _, found = run(BEND)
 
-    assert "Between stage 1 and stage 2" in told
-    assert "Chock the load before the line goes slack" in told
-    assert "turn the load on the spot" in told
-    assert "Stage 3: what every piece carries" in told
-    assert max(len(line) for line in told.split("\n")) <= 100
+    assert "Between stage 1 and stage 2" in found
+    assert "Chock the load before the line goes slack" in found
+    assert "turn the load on the spot" in found
+    assert "Stage 3: what every piece carries" in found
+    assert max(len(line) for line in found.split("\n")) <= 100
 
 
 def test_exit_3_and_how_many_stages_it_takes() -> None:

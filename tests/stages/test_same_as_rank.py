@@ -58,10 +58,10 @@ def test_on_the_demonstration_in_every_order(by: str) -> None:
 
 
 def test_the_words_name_the_command_that_agrees() -> None:
-    told = CliRunner().invoke(cli, ["stages"], standalone_mode=False).stdout
+    found = CliRunner().invoke(cli, ["stages"], standalone_mode=False).stdout
     by_resets = CliRunner().invoke(cli, ["stages", "--by", "resets"], standalone_mode=False).stdout
 
-    assert "`bankhaul rank` counts in the same order" in " ".join(told.split())
+    assert "`bankhaul rank` counts in the same order" in " ".join(found.split())
     assert "`bankhaul rank --by resets,margin,rope`" in " ".join(by_resets.split())
 
 
@@ -80,15 +80,15 @@ def test_on_made_up_sites_in_any_order(seed: int) -> None:
     order = tuple(str(name) for name in names)
     ranked = rank(site, RankQuestion(by=order, top=1, explain=False))
     place = int(rng.integers(0, len(order) + 1)) if seed % 3 == 0 else 0
-    asked = (*order[:place], "stages", *order[place:])
+    by = (*order[:place], "stages", *order[place:])
     planned = plan_stages(
-        site, StagesQuestion(by=asked, explain=False, grain=0.5, whole_ropes=True, compound=False)
+        site, StagesQuestion(by=by, explain=False, grain=0.5, whole_ropes=True, compound=False)
     )
 
     assert planned.proven
     if len(planned.stages) == 1:
         assert alike(planned.stages[0], ranked.setups[0])
-    if asked[0] == "stages":
+    if by[0] == "stages":
         assert (len(planned.stages) == 1) == bool(ranked.setups)
 
 

@@ -33,7 +33,7 @@ def test_any_number_by_its_place(word: str, steps: int, texts: list[str]) -> Non
 
 
 @pytest.mark.parametrize(
-    ("word", "told"),
+    ("word", "found"),
     [
         ("laod.weight=200..400 kg", "did you mean 'load'"),
         ("load.wieght=200..400 kg", "did you mean 'weight'"),
@@ -51,12 +51,12 @@ def test_any_number_by_its_place(word: str, steps: int, texts: list[str]) -> Non
         ("gear[shackle-19].count=1.5..4", "whole"),
     ],
 )
-def test_what_is_wrong_is_told(word: str, told: str) -> None:
+def test_what_is_wrong_is_reported(word: str, found: str) -> None:
     """With the file and the place in it, and the closest key."""
     with pytest.raises(InputError) as caught:
         axis(DOCUMENT, word)
 
-    assert told in str(caught.value)
+    assert found in str(caught.value)
     assert str(caught.value).startswith("text")
 
 
@@ -75,6 +75,6 @@ def test_what_is_wrong_is_told(word: str, told: str) -> None:
 def test_bad_input_ends_with_2(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     """One message on standard error, nothing on standard output."""
     assert cli.main(["sweep", *words]) == 2
-    told = capsys.readouterr()
-    assert told.out == ""
-    assert told.err
+    found = capsys.readouterr()
+    assert found.out == ""
+    assert found.err

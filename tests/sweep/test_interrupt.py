@@ -28,7 +28,7 @@ HANGS = 600.0
 
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="needs process groups and /proc")
-def test_interrupted_it_says_so_and_leaves_no_process_behind(tmp_path: Path) -> None:
+def test_interrupted_it_reports_it_and_leaves_no_process_behind(tmp_path: Path) -> None:
     """The whole group is interrupted, as a terminal does it: exit 130, one word, nobody left."""
     script = tmp_path / "long_sweep.py"
     script.write_text(SLOW, encoding="utf-8")
@@ -43,11 +43,11 @@ def test_interrupted_it_says_so_and_leaves_no_process_behind(tmp_path: Path) -> 
         assert running.stdout is not None
         assert running.stdout.readline() == "sweep: 1 of 200 cells\n"
         os.killpg(running.pid, signal.SIGINT)
-        _, told = running.communicate(timeout=HANGS)
+        _, found = running.communicate(timeout=HANGS)
 
     assert running.returncode == 130
-    assert told.strip().endswith("stopped")
-    assert "Traceback" not in told
+    assert found.strip().endswith("stopped")
+    assert "Traceback" not in found
     # The bookkeeper of shared memory ends by itself, after the others.
     until = time.monotonic() + HANGS
     while living(running.pid) and time.monotonic() < until:

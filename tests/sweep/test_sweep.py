@@ -23,7 +23,7 @@ from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import read_document, read_site
 from optimiser.telling.sweep import cells_listing
-from tests.uncertainty.straight import DOUBLED, STRAIGHT, asked, site, text
+from tests.uncertainty.straight import DOUBLED, STRAIGHT, needed, site, text
 
 # By least rope the straight pull comes first, until the winch is too weak for it.
 BY_ROPE = ("rope", "margin")
@@ -74,7 +74,7 @@ def test_the_boundary_is_where_statics_puts_it() -> None:
     """The straight pull fails at W = P / (sin a + c cos a), the doubled one at 1.9 times that; both are
     found to 1 % of the axis and of the value."""
     found = swept("load.weight=200..3000 kg", steps=4, by=BY_ROPE)
-    known = [3000.0 / asked(1.0, 0.1), 1.9 * 3000.0 / asked(1.0, 0.1)]
+    known = [3000.0 / needed(1.0, 0.1), 1.9 * 3000.0 / needed(1.0, 0.1)]
 
     assert len(found.boundaries) == 2
     for one, limit in zip(found.boundaries, known, strict=True):
@@ -102,7 +102,7 @@ def test_two_numbers() -> None:
     for one in first:
         assert one.other is not None
         low, high = (
-            asked(value, one.other) if one.axis == 0 else asked(one.other, value)
+            needed(value, one.other) if one.axis == 0 else needed(one.other, value)
             for value in (one.low, one.high)
         )
         assert low <= 3000.0 <= high
@@ -179,14 +179,14 @@ def file(tmp_path: Path) -> str:
 def test_the_table(file: str, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["sweep", file, "load.weight=200..3000 kg", "--steps", "3", "--by", "rope"]
     assert cli.main([*words, "--processes", "1"]) == 0
-    told = capsys.readouterr().out
+    found = capsys.readouterr().out
 
-    assert "200 kg" in told
-    assert "no setup works" in told
-    assert "- A: standing end made fast to the load; hauling end to winch, which pulls." in told
+    assert "200 kg" in found
+    assert "no setup works" in found
+    assert "- A: standing end made fast to the load; hauling end to winch, which pulls." in found
 
 
-def test_csv_and_json_say_the_same(file: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_csv_and_json_state_the_same(file: str, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["sweep", file, "load.weight=200..1000 kg", "--steps", "3", "--processes", "1"]
     assert cli.main([*words, "--format", "json"]) == 0
     data = json.loads(capsys.readouterr().out)

@@ -17,15 +17,15 @@ def main() -> int:
     parser.add_argument("--sites", type=int, default=200, help="made-up sites")
     parser.add_argument("--first", type=int, default=0, help="number of the first of them")
     parser.add_argument("--no-examples", action="store_true", help="made-up sites only")
-    asked = parser.parse_args()
-    table, told = Table(), 0
-    shipped = () if asked.no_examples else examples()
+    options = parser.parse_args()
+    table, text = Table(), 0
+    shipped = () if options.no_examples else examples()
     try:
-        for answer in chain(shipped, made_up_answers(asked.sites, asked.first)):
+        for answer in chain(shipped, made_up_answers(options.sites, options.first)):
             table.add([answer])
-            for line in table.passed[told : told + 20]:
+            for line in table.passed[text : text + 20]:
                 print(f"NOT NOTICED: {line}", flush=True)
-            told = len(table.passed)
+            text = len(table.passed)
     except KeyboardInterrupt:
         print("stopped early: the table so far")
     print(table.text())

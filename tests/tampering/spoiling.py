@@ -18,7 +18,7 @@ Spoiled = Iterator[tuple[Site, Rig]]
 NOT_FACTS = {
     "rank",  # where it stands in a list of others
     "marked_down", "alike", "cautions",  # advice, not what the rig bears
-    "holds",  # a share of samples, with its error
+    "within",  # a share of samples, with its error
 }  # fmt: skip
 
 
@@ -392,7 +392,7 @@ def knots_swapped(a: Answer) -> Spoiled:
     for i, h in enumerate(a.rig.gear):
         if h.role not in ("end", "tie", "grip"):
             continue
-        old = next((k for n, k in known.items() if h.how in (n, *_told(n))), None)
+        old = next((k for n, k in known.items() if h.how in (n, *_worded(n))), None)
         for name, knot in known.items():
             if old is None or knot.name == old.name:
                 continue
@@ -416,7 +416,7 @@ def knots_swapped(a: Answer) -> Spoiled:
                 yield a.site, fitted
 
 
-def _told(name: str) -> tuple[str, ...]:
+def _worded(name: str) -> tuple[str, ...]:
     return f"{name}, round the trunk", f"{name}, on its hauling part"
 
 

@@ -39,14 +39,14 @@ def test_a_kind_is_used_where_it_holds_and_nowhere_else(kind: str) -> None:
     assert dict(zip(PLACES, cells, strict=True)) == read
 
 
-def test_every_value_says_where_it_is_from() -> None:
+def test_every_value_states_where_it_is_from() -> None:
     for knot in BOOK.values():
-        said = dict(knot.value_sources)
+        stated = dict(knot.value_sources)
         wanted = {"eats", "eats_diameters", "made_to", "needs"}
         wanted |= {"turns"} if knot.turns else set()
         wanted |= {"least_trunk"} if MadeTo.TRUNK in knot.made_to else set()
         wanted |= {"besides"} if knot.besides else set()
-        assert wanted <= set(said), knot.id
+        assert wanted <= set(stated), knot.id
 
 
 def test_what_is_bent_to_a_rope_or_holds_along_one_makes_no_end_fast() -> None:
@@ -80,12 +80,12 @@ def test_turns_round_a_trunk_need_no_strap_and_eat_their_girths() -> None:
     assert wrapped.rope_needed - bowline.rope_needed == pytest.approx(more, abs=1e-6)
 
 
-@pytest.mark.parametrize(("girth", "holds"), [("0.31 m", True), ("0.29 m", False)])
-def test_turns_want_a_trunk_of_eight_rope_diameters(girth: str, holds: bool) -> None:
+@pytest.mark.parametrize(("girth", "works"), [("0.31 m", True), ("0.29 m", False)])
+def test_turns_want_a_trunk_of_eight_rope_diameters(girth: str, works: bool) -> None:
     """8 x 12 mm = 96 mm, a girth of 0.302 m (from memory)."""
     post = ANCHOR.format(kind="post", more=f'girth = "{girth}"')
     site = Job(anchors=post, puller=WEAK).site(BOOK["trunk-wraps"])
-    assert bool(rank(site, RankQuestion(explain=False)).setups) is holds
+    assert bool(rank(site, RankQuestion(explain=False)).setups) is works
 
 
 # ---- ends of the rope ------------------------------------------------------------------------------
@@ -134,7 +134,7 @@ def test_knots_left_out_are_those_that_take_nothing_but_the_rope() -> None:
 
 
 @pytest.mark.parametrize(
-    ("end", "said"),
+    ("end", "stated"),
     [
         ("two-half-hitches", "made on the spot"),
         ("friction-hitch", "made on the spot"),
@@ -142,11 +142,11 @@ def test_knots_left_out_are_those_that_take_nothing_but_the_rope() -> None:
         ("wire-socket", "made on wire"),
     ],
 )
-def test_what_no_such_rope_has_on_its_end_is_refused(end: str, said: str) -> None:
+def test_what_no_such_rope_has_on_its_end_is_refused(end: str, stated: str) -> None:
     text = Path("examples/bend.toml").read_text(encoding="utf-8")
     assert 'ends = ["bare", "bare"]' in text
     changed = text.replace('ends = ["bare", "bare"]', f'ends = ["{end}", "bare"]')
-    with pytest.raises(InputError, match=said):
+    with pytest.raises(InputError, match=stated):
         read_site(changed)
 
 
@@ -157,11 +157,11 @@ def test_what_no_such_rope_has_on_its_end_is_refused(end: str, said: str) -> Non
         (Job(puller=VEHICLE), "the eye of tractor"),
     ],
 )
-def test_what_stops_it_is_said_where_no_end_can_be_made_fast(job: Job, where: str) -> None:
+def test_what_stops_it_is_reported_where_no_end_can_be_made_fast(job: Job, where: str) -> None:
     """A trunk's knot, and no trunk: once a reason of its own among the misses."""
     misses = rank(job.site(BOOK["timber-hitch"])).misses
-    (told,) = [miss.text for miss in misses if miss.limit == "rope's end"]
-    assert where in told
+    (found,) = [miss.text for miss in misses if miss.limit == "rope's end"]
+    assert where in found
 
 
 # ---- the re-check ----------------------------------------------------------------------------------

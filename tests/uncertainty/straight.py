@@ -152,7 +152,7 @@ STRAIGHT = "load > winch"
 DOUBLED = "ring@0.5 m > load > winch"
 
 
-def asked(weight: float, resistance: float, slope: float = SLOPE) -> float:
+def needed(weight: float, resistance: float, slope: float = SLOPE) -> float:
     """W (sin a + c cos a), N, for a mass in kg."""
     a = radians(slope)
     return weight * KILOGRAM * (sin(a) + resistance * cos(a))

@@ -14,7 +14,7 @@ from tests.uncertainty.straight import (
     KILOGRAM,
     SLOPE,
     STRAIGHT,
-    asked,
+    needed,
     setup,
     site,
     text,
@@ -34,7 +34,7 @@ def test_how_heavy() -> None:
     one = found(STRAIGHT)["weight of the load"]
 
     assert one.value == pytest.approx(400 * KILOGRAM)
-    assert one.at == pytest.approx(400 * KILOGRAM * PULL / asked(400, 0.1), rel=TIGHT)
+    assert one.at == pytest.approx(400 * KILOGRAM * PULL / needed(400, 0.1), rel=TIGHT)
     assert one.first == "winch: pull"
 
 
@@ -62,25 +62,25 @@ def test_how_weak_the_winch() -> None:
     """The pull that is needed is W (sin a + c cos a)."""
     one = found(STRAIGHT)["pull of winch"]
 
-    assert one.at == pytest.approx(asked(400, 0.1), rel=TIGHT)
+    assert one.at == pytest.approx(needed(400, 0.1), rel=TIGHT)
 
 
 def test_how_much_friction_in_a_block() -> None:
     """With one travelling block H = F / (1 + e): at the limit e = F / P - 1."""
     one = found(DOUBLED, weight="1300 kg")["efficiency of the sheaves of block"]
 
-    assert one.at == pytest.approx(asked(1300, 0.1) / PULL - 1.0, rel=TIGHT)
+    assert one.at == pytest.approx(needed(1300, 0.1) / PULL - 1.0, rel=TIGHT)
     assert one.first == "winch: pull"
 
 
-def test_the_first_piece_is_told_at_the_limit() -> None:
+def test_the_first_piece_is_reported_at_the_limit() -> None:
     """The block on the load carries the whole of F. Rated 5.6 kN (5.04 kN in its condition) it is stronger
     than the winch's line (2.6 kN x 1.9), but not once the sheave is better: e = 1 gives 2.6 kN x 2."""
     values = {"pull": "2.6 kN", "block": "5.6 kN", "weight": "1400 kg"}
     now, better = found(DOUBLED, **values), found(DOUBLED, **values, efficiency="1.0")
     limits = [one["weight of the load"] for one in (now, better)]
 
-    each = asked(1, 0.1) / KILOGRAM
+    each = needed(1, 0.1) / KILOGRAM
     stands = 5600 * load_catalogue().conditions["good"].keeps
     assert limits[0].at == pytest.approx(2600 * 1.9 / each, rel=TIGHT)
     assert limits[1].at == pytest.approx(stands / each, rel=TIGHT)
@@ -93,7 +93,7 @@ def test_how_weak_a_piece() -> None:
     one = found(STRAIGHT)["strength of load: hitch eye"]
 
     assert one.value == pytest.approx(60_000)
-    assert one.at == pytest.approx(asked(400, 0.1), rel=1e-9)
+    assert one.at == pytest.approx(needed(400, 0.1), rel=1e-9)
 
 
 def test_an_input_that_does_not_matter_has_no_break_even() -> None:
@@ -121,7 +121,7 @@ def test_worth_measuring_goes_by_how_far_the_margin_moves() -> None:
     assert first.name == "weight of the load"
     assert first.stated
     # The others stay at their planned (worse) end.
-    ends = [PULL / asked(weight, 0.11) for weight in (300, 500)]
+    ends = [PULL / needed(weight, 0.11) for weight in (300, 500)]
     assert first.margins == pytest.approx(tuple(ends), rel=1e-9)
     assert "luggage scale" in first.how.how
 

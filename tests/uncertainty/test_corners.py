@@ -17,7 +17,7 @@ from optimiser.site.lines import Key
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from tests.uncertainty.sites import demonstration, ranked
-from tests.uncertainty.straight import DOUBLED, asked, setup, site, two_rings_text
+from tests.uncertainty.straight import DOUBLED, needed, setup, site, two_rings_text
 
 
 def margin(where: Site, values: dict[Key, float], of: Setup) -> float:
@@ -79,7 +79,7 @@ def test_a_better_sheave_may_be_worse() -> None:
     grows with e, so for a weak ring the upper end of e is the worst."""
     where = two_rings("2.2 kN", **BETTER)
     of = setup(where, OLD)
-    force = asked(1500, 0.1)
+    force = needed(1500, 0.1)
     found = extremes(where, of)
 
     assert of.margin == pytest.approx(2200 / (force * 0.95 / 1.95), rel=1e-6)
@@ -89,10 +89,10 @@ def test_a_better_sheave_may_be_worse() -> None:
     assert found.worst == of.margin
 
 
-def test_what_does_not_hold_at_every_end_is_left_out() -> None:
+def test_what_does_not_work_at_every_end_is_left_out() -> None:
     """The ring stands what is between its loads at the two ends: planned at e = 0.6 it does, at 0.95 it
     does not."""
-    force = asked(1500, 0.1)
+    force = needed(1500, 0.1)
     stands = force * (0.6 / 1.6 + 0.95 / 1.95) / 2
     where = two_rings(f"{stands:.3f} N", **BETTER, pull="9 kN")
     found = rank_at_worst(where, RankQuestion(top=20, everything=True, explain=False))
@@ -133,11 +133,11 @@ def test_margins_at_both_ends() -> None:
     )
 
     assert found.margin == found.margin_worst
-    assert found.margin_worst == pytest.approx(3000 * 1.9 / asked(500, 0.12), rel=1e-6)
-    assert found.margin_best == pytest.approx(3000 * 1.9 / asked(300, 0.08), rel=1e-6)
+    assert found.margin_worst == pytest.approx(3000 * 1.9 / needed(500, 0.12), rel=1e-6)
+    assert found.margin_best == pytest.approx(3000 * 1.9 / needed(300, 0.08), rel=1e-6)
 
 
-def test_without_ranges_nothing_is_told() -> None:
+def test_without_ranges_nothing_is_reported() -> None:
     where = site()
     found = rank_at_worst(where, RankQuestion(top=3, explain=False))
 

@@ -114,15 +114,15 @@ def worst(question: Question, name: str, many: int, seed: int) -> tuple[int, flo
 
 
 @pytest.mark.parametrize(("question", "name", "seed"), CASES)
-def test_it_holds_everywhere_inside_the_ranges(question: Question, name: str, seed: int) -> None:
+def test_it_works_everywhere_inside_the_ranges(question: Question, name: str, seed: int) -> None:
     answers, least = worst(question, name, SAMPLES, seed)
     assert answers
     assert least >= 1.0 - 1e-6
 
 
 if __name__ == "__main__":
-    for number, (asked, where) in enumerate(QUESTIONS):
-        answers, least = worst(asked, where, MANY, number)
+    for number, (question, where) in enumerate(QUESTIONS):
+        answers, least = worst(question, where, MANY, number)
         print(
-            f"{asked.__name__:10} {where:18} {answers} answers, least margin / printed {least:.4f}"
+            f"{question.__name__:10} {where:18} {answers} answers, least margin / printed {least:.4f}"
         )

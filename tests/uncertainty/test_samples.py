@@ -6,20 +6,20 @@ from optimiser.jobs.ranges.breakeven import break_evens
 from optimiser.jobs.ranges.samples import SEED, draw, with_shares
 from optimiser.rig.refit import reevaluate
 from optimiser.site.reading import read_site
-from tests.uncertainty.straight import KILOGRAM, STRAIGHT, asked, setup, site, text
+from tests.uncertainty.straight import KILOGRAM, STRAIGHT, needed, setup, site, text
 
 # At W = 3 kN / (sin a + c cos a) the winch is at its limit: about 1000 kg.
-LIMIT = 3000.0 / asked(1.0, 0.1)
+LIMIT = 3000.0 / needed(1.0, 0.1)
 
 
 def test_the_share_is_that_of_the_range_below_the_limit() -> None:
     """Weight of even odds between 500 kg and 1500 kg, planned for the lower end so that it is listed."""
     where = read_site(text(weight="500..1500 kg"), "best")
-    (told,) = with_shares(where, [setup(where, STRAIGHT)], 4000)
+    (found,) = with_shares(where, [setup(where, STRAIGHT)], 4000)
     known = (LIMIT - 500) / 1000
 
-    assert told.holds is not None
-    share, error = told.holds
+    assert found.within is not None
+    share, error = found.within
     assert error == pytest.approx((known * (1 - known) / 4000) ** 0.5, rel=0.02)
     assert abs(share - known) < 4 * error
 
@@ -29,21 +29,21 @@ def test_the_seed_is_fixed() -> None:
     where = read_site(text(weight="500..1500 kg"), "best")
     of = [setup(where, STRAIGHT)]
     one, again, other = (
-        with_shares(where, of, 300, seed=seed)[0].holds for seed in (SEED, SEED, SEED + 1)
+        with_shares(where, of, 300, seed=seed)[0].within for seed in (SEED, SEED, SEED + 1)
     )
 
     assert one == again
     assert one != other
 
 
-def test_what_holds_at_the_worst_ends_holds_in_every_sample() -> None:
+def test_what_works_at_the_worst_ends_works_in_every_sample() -> None:
     """And the error is still not nothing: no number of samples proves a certainty."""
     where = site(weight="300..500 kg")
-    (told,) = with_shares(where, [setup(where, STRAIGHT)], 200)
+    (found,) = with_shares(where, [setup(where, STRAIGHT)], 200)
 
-    assert told.holds is not None
-    assert told.holds[0] == 1.0
-    assert 0.0 < told.holds[1] < 0.02
+    assert found.within is not None
+    assert found.within[0] == 1.0
+    assert 0.0 < found.within[1] < 0.02
 
 
 def test_each_sheave_is_drawn_by_itself() -> None:

@@ -123,7 +123,7 @@ def test_the_worst_corner_is_never_better_than_any_point_between(
     assert margin >= extremes(where, of).worst * (1.0 - 1e-9)
 
 
-def test_every_listed_one_tells_its_margins() -> None:
+def test_every_listed_one_reports_its_margins() -> None:
     """The list at the worst ends: tackles on tackles take part like the others."""
     site = read_site(two_ropes())
 
@@ -148,7 +148,7 @@ def test_break_even_of_the_weight_brings_a_piece_to_its_limit() -> None:
 
 def test_samples_judge_them_too() -> None:
     site, setups = compounds()
-    (told,) = with_shares(site, setups[:1], 50)
+    (found,) = with_shares(site, setups[:1], 50)
 
-    assert told.holds is not None
-    assert told.holds[0] > 0.9
+    assert found.within is not None
+    assert found.within[0] > 0.9

@@ -163,7 +163,7 @@ def _margin(at: Site, claim: Claim, duty: Duty, owned: dict[str, Owned], ratio: 
     both = claim.second is not None
     hanging = (TwoHanging if both else Hanging)(at, claim, grip, owned, notes)
     hanging._straps()  # fills in the ways in which straps go round, or says that one does not
-    if any("strap" in told or "round" in told for told in notes.found):
+    if any("strap" in result or "round" in result for result in notes.found):
         return 0.0
     line = [p for p in points(at, claim, Notes()) if p.row is not None]
     named = groups(at, claim, grip, hanging)

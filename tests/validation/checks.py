@@ -41,7 +41,7 @@ class Check:
         return self.ours - self.published
 
     @property
-    def holds(self) -> bool:
+    def passes(self) -> bool:
         if not isfinite(self.ours):
             return False
         off = self.difference
@@ -110,7 +110,7 @@ def worked_example(
         def test() -> None:
             done = list(example.checks())
             assert done, "a worked example without a check proves nothing"
-            failed = [check for check in done if not check.holds]
+            failed = [check for check in done if not check.passes]
             assert not failed, "\n".join(
                 f"{check.quantity}: published {check.published:g} {check.unit}, ours "
                 f"{check.ours:g}, must be {check.relation} within {check.tolerance:g} ({check.why})"

@@ -38,7 +38,7 @@ def markdown(examples: list[tuple[Example, list[Check]]]) -> str:
     for example, checks in examples:
         counts[example.evidence] += len(checks)
     total = sum(counts.values())
-    failed = sum(not check.holds for _, checks in examples for check in checks)
+    failed = sum(not check.passes for _, checks in examples for check in checks)
     lines = [
         "# Published numbers against ours",
         "",
@@ -61,7 +61,7 @@ def markdown(examples: list[tuple[Example, list[Check]]]) -> str:
                 number(check.difference),
                 f"{signs[check.relation]} ± {number(check.tolerance)}",
                 check.why,
-                "yes" if check.holds else "**NO**",
+                "yes" if check.passes else "**NO**",
             ]
             for check in checks
         ]
@@ -94,7 +94,7 @@ def main(arguments: list[str]) -> int:
         Path(arguments[0]).write_text(text, encoding="utf-8")
     else:
         sys.stdout.write(text)
-    return int(any(not check.holds for _, checks in examples for check in checks))
+    return int(any(not check.passes for _, checks in examples for check in checks))
 
 
 if __name__ == "__main__":

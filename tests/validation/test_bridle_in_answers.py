@@ -175,7 +175,7 @@ def test_legs_carry_what_the_engine_finds_or_a_little_more(number: int) -> None:
             assert 0.998 * engine <= leg.demand <= 1.08 * engine
 
 
-def test_a_leg_that_hangs_slack_is_said(tmp_path: Path) -> None:
+def test_a_leg_that_hangs_slack_is_reported(tmp_path: Path) -> None:
     """Hitches near to each other and a tree well to the left: at the end the right leg, in line with the
     rope, carries all, and the left one hangs slack."""
     aside = SLEDGE.replace('at = ["7.5 m", "0.3 m", "0 m"]', 'at = ["7.5 m", "1.8 m", "0 m"]')

@@ -72,13 +72,13 @@ def test_beyond_that_the_leg_hangs_slack_and_the_ring_lies_in_line_with_the_othe
 ) -> None:
     place = (4.0, -aside, 0.3)
     ring, legs = ring_and_legs((LEFT, RIGHT), (1.5, 1.5), [place], [1000.0])
-    held, slack = (LEFT, 1) if aside > 0 else (RIGHT, 0)
-    angle = atan2(place[1] - held[1], place[0] - held[0])
+    taut, slack = (LEFT, 1) if aside > 0 else (RIGHT, 0)
+    angle = atan2(place[1] - taut[1], place[0] - taut[0])
 
     assert legs[slack] == 0.0
     assert legs[1 - slack] == pytest.approx(1000.0, rel=1e-9)
     assert ring == pytest.approx(
-        (held[0] + 1.5 * cos(angle), held[1] + 1.5 * sin(angle), 0.3), abs=1e-9
+        (taut[0] + 1.5 * cos(angle), taut[1] + 1.5 * sin(angle), 0.3), abs=1e-9
     )
 
 

@@ -21,7 +21,7 @@ class Solved:
     tensions: Array
     normal: float
     sideways: float
-    held: dict[str, Array]
+    reactions: dict[str, Array]
 
 
 def solve(rig: SampleRig, *, weight: float, resistance: float, eta: float) -> Solved:
@@ -65,8 +65,10 @@ def solve(rig: SampleRig, *, weight: float, resistance: float, eta: float) -> So
         row += 3
     assert row == size
     out: Array = np.linalg.solve(matrix, right).astype(np.float64)
-    held = {name: out[segments + 3 + 3 * i : segments + 6 + 3 * i] for i, name in enumerate(others)}
-    return Solved(out[:segments], float(out[normal]), float(out[side]), held)
+    reactions = {
+        name: out[segments + 3 + 3 * i : segments + 6 + 3 * i] for i, name in enumerate(others)
+    }
+    return Solved(out[:segments], float(out[normal]), float(out[side]), reactions)
 
 
 @pytest.mark.parametrize("eta", [1.0, 0.909, 0.85])
@@ -82,6 +84,6 @@ def test_every_force(rig: SampleRig, eta: float) -> None:
     assert ours.reaction[0, 0] == pytest.approx(solved.normal, rel=1e-9)
     sideways = ours.sideways[0, 0] * ours.pull[0, 0]
     assert sideways == pytest.approx(-solved.sideways, rel=1e-9, abs=1e-9)
-    for name, force in solved.held.items():
+    for name, force in solved.reactions.items():
         nodes = tuple(i for i, node in enumerate(rig.walk) if node == name)
         assert ours.joint_force(nodes)[0, 0] == pytest.approx(np.linalg.norm(force), rel=1e-9)

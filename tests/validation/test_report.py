@@ -17,7 +17,7 @@ def test_enough_numbers_read_in_their_sources() -> None:
     assert read >= 60
 
 
-def test_every_check_says_where_and_why() -> None:
+def test_every_check_states_where_and_why() -> None:
     for example, checks in collect():
         assert example.place
         assert example.given
@@ -37,7 +37,7 @@ def test_written_to_a_file(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("relation", "ours", "holds"),
+    ("relation", "ours", "passes"),
     [
         ("equal", 1.04, True),
         ("equal", 1.06, False),
@@ -50,7 +50,7 @@ def test_written_to_a_file(tmp_path: Path) -> None:
         ("differs", 1.01, False),
     ],
 )
-def test_a_check_can_fail(relation: str, ours: float, holds: bool) -> None:
+def test_a_check_can_fail(relation: str, ours: float, passes: bool) -> None:
     check = Check(
         quantity="q",
         published=1.0,
@@ -60,7 +60,7 @@ def test_a_check_can_fail(relation: str, ours: float, holds: bool) -> None:
         why="because",
         relation=relation,
     )
-    assert check.holds is holds
+    assert check.passes is passes
     example = Example(
         name="one",
         source=source_named("nicholls"),
@@ -69,4 +69,4 @@ def test_a_check_can_fail(relation: str, ours: float, holds: bool) -> None:
         given="A thing.",
         checks=lambda: [check],
     )
-    assert ("**NO**" in markdown([(example, [check])])) is not holds
+    assert ("**NO**" in markdown([(example, [check])])) is not passes

@@ -76,8 +76,8 @@ def rope_length(site: Site, walk: Walk, hitch: Vec, puller: Vec) -> float:
 
 def shortens(site: Site, setup: Setup, walk: Walk, leg: Leg, gone: float, spot: float) -> float:
     """- dL / ds with the puller `spot` of its run away from the near end."""
-    held = next(a for a in attachments(site) if a.name == setup.attachment)
-    grip = (held.ahead, held.left, held.height)
+    attachment = next(a for a in attachments(site) if a.name == setup.attachment)
+    grip = (attachment.ahead, attachment.left, attachment.height)
     run = _times(spot * setup.puller.run, setup.puller.heading)
     puller = _plus(setup.puller.position, run, (0.0, 0.0, setup.puller.height))
 

@@ -38,7 +38,7 @@ def test_the_arguments_are_sorted_out(
 
 
 @pytest.mark.parametrize(
-    ("words", "says"),
+    ("words", "message"),
     [
         (("load",), "neither a SITE"),  # what is left where the shell took > for itself
         (("sites",), "in quotes"),
@@ -46,14 +46,14 @@ def test_the_arguments_are_sorted_out(
         ((LOG, "load", "tractor"), "in quotes"),
     ],
 )
-def test_what_is_neither_is_told(
-    words: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
+def test_what_is_neither_is_reported(
+    words: tuple[str, ...], message: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert cli.main(["why", *words]) == 2
-    assert says in " ".join(capsys.readouterr().err.split())
+    assert message in " ".join(capsys.readouterr().err.split())
 
 
-def test_a_site_that_is_not_there_is_told_as_a_file(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_site_that_is_not_there_is_reported_as_a_file(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["why", "not there.toml"]) == 2
     assert "not there.toml" in capsys.readouterr().err
 
@@ -64,10 +64,10 @@ def test_of_a_site_alone_the_best_setup_is_explained(capsys: pytest.CaptureFixtu
     assert "The best setup for Log up a wooded gully" in out
     assert "IT WORKS with margin" in out
     assert cli.main(["why", LOG, "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
+    found = json.loads(capsys.readouterr().out)
     assert cli.main(["rank", LOG, "--top", "1", "--format", "json"]) == 0
     best = json.loads(capsys.readouterr().out)["setups"][0]
-    assert told["setup"]["reeving"] == best["reeving"]
+    assert found["setup"]["reeving"] == best["reeving"]
 
 
 def test_of_a_site_where_nothing_works_the_nearest_misses_are(
@@ -76,16 +76,16 @@ def test_of_a_site_where_nothing_works_the_nearest_misses_are(
     assert cli.main(["why", BEND]) == 3
     assert "The nearest misses" in capsys.readouterr().out
     assert cli.main(["why", BEND, "--format", "json"]) == 3
-    told = json.loads(capsys.readouterr().out)
-    assert told["works"] is False
-    assert told["misses"][0]["change"]["text"]
+    found = json.loads(capsys.readouterr().out)
+    assert found["works"] is False
+    assert found["misses"][0]["change"]["text"]
 
 
 def test_strokes_and_resets_are_rows_for_information(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["why", LOG, "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
-    rows = {c["check"]: c for c in told["checks"] if c["for_information"]}
+    found = json.loads(capsys.readouterr().out)
+    rows = {c["check"]: c for c in found["checks"] if c["for_information"]}
     assert set(rows) == {"strokes", "resets"}
-    assert rows["strokes"]["value"] == told["setup"]["strokes"]
-    assert rows["resets"]["value"] == told["setup"]["resets"] == rows["strokes"]["value"] - 1
+    assert rows["strokes"]["value"] == found["setup"]["strokes"]
+    assert rows["resets"]["value"] == found["setup"]["resets"] == rows["strokes"]["value"] - 1
     assert all(row["passed"] and row["limit"] is None for row in rows.values())

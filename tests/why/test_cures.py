@@ -64,7 +64,7 @@ def pulled(site: Site, **fields: Any) -> Site:
     return replace(site, pullers=(replace(puller, **fields),))
 
 
-def test_a_strap_too_short_is_told_with_the_length_that_goes_round(
+def test_a_strap_too_short_is_reported_with_the_length_that_goes_round(
     site: Site, setup: Setup
 ) -> None:
     short = geared(site, Strap, length=0.9)
@@ -76,7 +76,7 @@ def test_a_strap_too_short_is_told_with_the_length_that_goes_round(
     assert the(explain(longer, setup.walk), "a strap goes round", check.where).passed
 
 
-def test_a_rope_too_thick_for_every_block_asks_for_blocks_that_take_it(
+def test_a_rope_too_thick_for_every_block_calls_for_blocks_that_take_it(
     site: Site, setup: Setup
 ) -> None:
     thick = geared(site, Rope, diameter=0.020, least_bend_ratio=1.0)
@@ -91,7 +91,7 @@ def test_a_rope_too_thick_for_every_block_asks_for_blocks_that_take_it(
     assert the(explain(cured, setup.walk), "blocks take the rope").passed
 
 
-def test_a_pin_too_thick_is_told_with_one_that_fits(site: Site, setup: Setup) -> None:
+def test_a_pin_too_thick_is_reported_with_one_that_fits(site: Site, setup: Setup) -> None:
     thick = geared(site, Shackle, pin_diameter=0.2)
     change = cure(the(explain(thick, setup.walk), "a shackle fits"))
     thin = geared(site, Shackle, pin_diameter=change.amount)
@@ -114,14 +114,14 @@ def test_the_run_is_turned_until_the_line_is_within_its_angle(site: Site, setup:
     assert not explain(turned(radians(90.0) + less), setup.walk).works
 
 
-def test_numbers_are_told_as_if_the_angle_were_right(site: Site, setup: Setup) -> None:
+def test_numbers_are_reported_as_if_the_angle_were_right(site: Site, setup: Setup) -> None:
     (p,) = site.pullers
     x, y, z = p.heading
-    told = explain(pulled(site, heading=(-y, x, z)), setup.walk)
-    pull = the(told, "stands its load", p.name)
+    found = explain(pulled(site, heading=(-y, x, z)), setup.walk)
+    pull = the(found, "stands its load", p.name)
     assert pull.value is not None
     assert pull.value > 0.0
-    assert told.setup is None  # nothing to hand out
+    assert found.setup is None  # nothing to hand out
 
 
 def test_a_puller_too_near_below_its_anchor_stands_further_off(site: Site, setup: Setup) -> None:
@@ -174,15 +174,15 @@ def test_the_edge_that_a_line_touches_is_protected(site: Site, setup: Setup) -> 
     assert not [c for c in again.failed if c.note.startswith("it meets the ground")]
 
 
-def test_a_step_higher_than_the_axle_is_told_and_the_rest_has_numbers(
+def test_a_step_higher_than_the_axle_is_reported_and_the_rest_has_numbers(
     site: Site, setup: Setup
 ) -> None:
     legs = (site.legs[0], replace(site.legs[1], step=5.0), *site.legs[2:])
-    told = explain(replace(site, legs=legs), setup.walk)
-    check = the(told, "the step can be climbed")
+    found = explain(replace(site, legs=legs), setup.walk)
+    check = the(found, "the step can be climbed")
     assert "ramp" in cure(check).text
     assert check.at == pytest.approx(float(lay_stations(site).at[lay_stations(site).leg == 1][0]))
-    assert [c for c in told.checks if c.name == "stands its load"]
+    assert [c for c in found.checks if c.name == "stands its load"]
 
 
 def test_past_the_anchor_the_load_is_hauled_in_stages(site: Site) -> None:
@@ -197,12 +197,12 @@ def test_past_the_anchor_the_load_is_hauled_in_stages(site: Site) -> None:
         LOAD,
         Place(PlaceKind.ANCHOR, tree.name, max(tree.heights)),
     )
-    told = explain(near, (*walk, Place(PlaceKind.PULLER, site.pullers[0].name)))
-    check = the(told, "the rig pulls the load forward")
+    found = explain(near, (*walk, Place(PlaceKind.PULLER, site.pullers[0].name)))
+    check = the(found, "the rig pulls the load forward")
     assert not check.passed
     assert check.value is not None
     assert check.value <= 0.0
-    assert [c for c in told.checks if c.name == "stands its load"]  # of the part before it
+    assert [c for c in found.checks if c.name == "stands its load"]  # of the part before it
 
 
 def test_less_load_gives_the_margin_wanted(site: Site, setup: Setup) -> None:
@@ -219,7 +219,7 @@ def test_less_load_gives_the_margin_wanted(site: Site, setup: Setup) -> None:
 
 
 @pytest.mark.parametrize("kind", [Block, Strap, Shackle])
-def test_a_piece_too_weak_asks_for_the_rating_that_does(
+def test_a_piece_too_weak_calls_for_the_rating_that_does(
     site: Site, setup: Setup, kind: type
 ) -> None:
     if kind is Block:
@@ -243,11 +243,11 @@ def test_a_piece_too_weak_asks_for_the_rating_that_does(
     assert explain(strong, setup.walk).works
 
 
-def test_where_the_load_runs_on_a_holding_line_is_asked_for(site: Site, setup: Setup) -> None:
+def test_where_the_load_runs_on_a_holding_line_is_called_for(site: Site, setup: Setup) -> None:
     legs = (*site.legs[:-1], replace(site.legs[-1], end=(*site.legs[-1].end[:2], -3.0)))
-    told = explain(replace(site, legs=legs), setup.walk)
-    assert "holding line" in cure(the(told, "the load needs pulling")).text
-    assert [c for c in told.checks if c.name == "stands its load"]
+    found = explain(replace(site, legs=legs), setup.walk)
+    assert "holding line" in cure(the(found, "the load needs pulling")).text
+    assert [c for c in found.checks if c.name == "stands its load"]
 
 
 def test_gear_that_does_not_fit_in_between_is_short_of_room_by_so_much(
@@ -261,9 +261,9 @@ def test_gear_that_does_not_fit_in_between_is_short_of_room_by_so_much(
 
 
 def test_a_list_of_places_is_explained_from_python(site: Site, setup: Setup) -> None:
-    told = optimiser.explain_reeving(site, [str(place) for place in setup.walk])
-    assert told.works
-    assert told.walk == setup.walk
+    found = optimiser.explain_reeving(site, [str(place) for place in setup.walk])
+    assert found.works
+    assert found.walk == setup.walk
 
 
 def test_the_command_ends_with_0_where_all_pass_and_3_where_not(
@@ -273,9 +273,9 @@ def test_the_command_ends_with_0_where_all_pass_and_3_where_not(
     assert cli.main(["why", best.reeving]) == 0
     assert "IT WORKS with margin" in capsys.readouterr().out
     assert cli.main(["why", "near pine@0.5m > load > small tractor", "--format", "json"]) == 3
-    told = json.loads(capsys.readouterr().out)
-    assert told["works"] is False
-    assert any(not c["passed"] and c["change"] for c in told["checks"])
+    found = json.loads(capsys.readouterr().out)
+    assert found["works"] is False
+    assert any(not c["passed"] and c["change"] for c in found["checks"])
     assert cli.main(["why", "load > elm > small tractor"]) == 2
     assert "place 2" in capsys.readouterr().err
 
@@ -283,7 +283,7 @@ def test_the_command_ends_with_0_where_all_pass_and_3_where_not(
 def test_what_the_demonstration_site_lists_passes_with_the_same_margin() -> None:
     site = optimiser.read_site()
     for setup in rank(site, RankQuestion(top=4)):
-        told = optimiser.explain_reeving(site, setup.reeving)
-        assert told.setup is not None
-        assert told.setup.margin == pytest.approx(setup.margin, rel=1e-9)
-        assert told.setup.gear == setup.gear
+        found = optimiser.explain_reeving(site, setup.reeving)
+        assert found.setup is not None
+        assert found.setup.margin == pytest.approx(setup.margin, rel=1e-9)
+        assert found.setup.gear == setup.gear

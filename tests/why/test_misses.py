@@ -70,7 +70,7 @@ def test_the_nearest_comes_first_and_each_has_a_cure(feeble: Site) -> None:
     assert all(miss.change.text and miss.text and LOAD in miss.walk for miss in misses)
 
 
-def test_a_ranking_without_setups_tells_them(feeble: Site) -> None:
+def test_a_ranking_without_setups_reports_them(feeble: Site) -> None:
     ranking = rank(feeble, RankQuestion(compound=False))
     assert not ranking.setups
     assert ranking.misses == nearest_misses(feeble)
@@ -107,7 +107,7 @@ def test_a_step_higher_than_the_axle_wants_a_ramp() -> None:
     )
 
 
-def test_a_site_without_rope_says_so() -> None:
+def test_a_site_without_rope_reports_it() -> None:
     site = made_up(HOME, 2)
     bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Rope)))
     assert [miss.limit for miss in nearest_misses(bare)] == ["no rope"]
@@ -159,7 +159,7 @@ def test_the_first_blocks_are_counted_and_what_they_stand() -> None:
     assert not works(replace(bare, gear=(*bare.gear, replace(one, count=one.count - 1))))
 
 
-def test_a_load_far_too_heavy_is_told_how_heavy_it_may_be() -> None:
+def test_a_load_far_too_heavy_comes_with_how_heavy_it_may_be() -> None:
     site = made_up(HOME, 2)
     weight = site.load.weight
     heavy = replace(site, load=replace(site.load, weight=weight * 20, lightest=weight / 2))
@@ -200,7 +200,7 @@ def test_trees_too_thin_to_be_anchors_are_what_stops_it() -> None:
     assert not works(stronger(0.9))
 
 
-def test_where_the_time_runs_out_the_last_row_says_so(
+def test_where_the_time_runs_out_the_last_row_reports_it(
     feeble: Site, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (only,) = nearest_misses(feeble, MissesQuestion(time_limit=1e-9))

@@ -55,7 +55,7 @@ def failed(explained: Explained, name: str) -> Check:
     return next(c for c in explained.failed if c.name == name)
 
 
-def told(check: Check) -> str:
+def worded(check: Check) -> str:
     assert check.change is not None
     return check.change.text
 
@@ -109,7 +109,7 @@ def with_side_pull(site: Site, most: float) -> Site:
 def test_a_hitch_so_much_higher_keeps_the_load_on_the_ground(beside: tuple[Site, Walk]) -> None:
     site, walk = beside
     before = explain(site, walk)
-    text = told(failed(before, GROUNDED))
+    text = worded(failed(before, GROUNDED))
     by = amount(text, r"take hold of the load ([\d.]+) m higher")
 
     def higher(more: float) -> Explained:
@@ -124,14 +124,14 @@ def test_a_hitch_so_much_higher_keeps_the_load_on_the_ground(beside: tuple[Site,
 def test_another_anchor_ahead_pulls_forward_all_the_way(beside: tuple[Site, Walk]) -> None:
     site, walk = beside
     before = explain(site, walk)
-    text = told(failed(before, FORWARD))
+    text = worded(failed(before, FORWARD))
     assert cured(before, explain(site, swapped(walk, text, site)), FORWARD)
 
 
 def test_hauled_so_far_only_the_rig_pulls_forward(beside: tuple[Site, Walk]) -> None:
     site, walk = beside
     before = explain(site, walk)
-    text = told(failed(before, FORWARD))
+    text = worded(failed(before, FORWARD))
     to = amount(text, r"haul with this reeving to ([\d.]+) m only")
     rest = amount(text, r"the last ([\d.]+) m with another")
     laid = lay_stations(site)
@@ -161,7 +161,7 @@ def test_people_who_pull_askew_stand_so_much_nearer_to_the_line(site: Site) -> N
     walk = (LOAD, Place(PlaceKind.PULLER, puller.name))
     before = explain(alone, walk)
     check = failed(before, IN_LINE)
-    by = amount(told(check), r"stand puller0 ([\d.]+) m further right")
+    by = amount(worded(check), r"stand puller0 ([\d.]+) m further right")
     assert check.change is not None
     assert check.change.amount == pytest.approx(by, abs=0.01)
     assert cured(before, explain(shifted(alone, puller.name, -by), walk), IN_LINE)
@@ -173,7 +173,7 @@ def test_a_lead_block_brings_a_straight_line_into_the_path(site: Site) -> None:
     walk = (LOAD, Place(PlaceKind.PULLER, site.pullers[0].name))
     before = explain(site, walk)
     found = re.search(
-        r"a lead block on (\S+@\S+ m) between the load and", told(failed(before, IN_LINE))
+        r"a lead block on (\S+@\S+ m) between the load and", worded(failed(before, IN_LINE))
     )
     assert found is not None
     led = parse_reeving(f"load > {found[1]} > {walk[-1]}", site)
@@ -186,7 +186,7 @@ def test_an_anchor_nearer_to_the_line_is_so_much_nearer(site: Site, setup: Setup
     assert worst is not None
     tight = with_side_pull(site, worst / 2)
     before = explain(tight, setup.walk)
-    by = amount(told(failed(before, IN_LINE)), r"an anchor ([\d.]+) m further right")
+    by = amount(worded(failed(before, IN_LINE)), r"an anchor ([\d.]+) m further right")
     assert cured(before, explain(shifted(tight, tree, -by), setup.walk), IN_LINE)
     less = explain(shifted(tight, tree, CENTIMETRES - by), setup.walk)
     assert IN_LINE in fails(less)
@@ -197,7 +197,7 @@ def test_another_anchor_in_line_with_the_path_is_named(site: Site, setup: Setup)
     assert worst is not None
     tight = with_side_pull(site, worst * 0.95)
     before = explain(tight, setup.walk)
-    text = told(failed(before, IN_LINE))
+    text = worded(failed(before, IN_LINE))
     assert explain(tight, swapped(setup.walk, text, tight)).works
 
 
@@ -219,7 +219,7 @@ def test_a_strap_so_much_higher_leads_the_line_over_the_post(site: Site, setup: 
 
     least = min(tree.heights)
     before = strapped(least)
-    by = amount(told(failed(before, FREE)), rf"strap on {tree.name} ([\d.]+) m higher")
+    by = amount(worded(failed(before, FREE)), rf"strap on {tree.name} ([\d.]+) m higher")
     assert cured(before, strapped(least + by), FREE)
     assert FREE in fails(strapped(least + by - CENTIMETRES))
 
@@ -239,7 +239,9 @@ def test_a_ramp_takes_so_much_off_the_step(site: Site, setup: Setup) -> None:
     assert not explain(stepped(left + 0.011), setup.walk).works
 
 
-def test_where_it_runs_on_the_holding_line_is_told_with_its_pull(site: Site, setup: Setup) -> None:
+def test_where_it_runs_on_the_holding_line_is_reported_with_its_pull(
+    site: Site, setup: Setup
+) -> None:
     end = (*site.legs[-1].end[:2], -3.0)
     legs = (*site.legs[:-1], replace(site.legs[-1], end=end))
     down = replace(site, legs=legs)
@@ -254,13 +256,13 @@ def test_where_it_runs_on_the_holding_line_is_told_with_its_pull(site: Site, set
     assert "holding line" in check.change.text
 
 
-def test_where_no_single_change_cures_it_says_so(site: Site, setup: Setup) -> None:
+def test_where_no_single_change_cures_it_reports_it(site: Site, setup: Setup) -> None:
     end = site.legs[-1].end
     (puller,) = site.pullers
     behind = replace(puller, position=(end[0] - 40.0, 3.0, end[2]))
     alone = replace(site, pullers=(behind,), anchors=())
     check = failed(explain(alone, (LOAD, Place(PlaceKind.PULLER, puller.name))), FORWARD)
-    assert told(check).startswith("no single change")
+    assert worded(check).startswith("no single change")
 
 
 def test_a_puller_so_much_nearer_saves_the_rope_that_is_missing(site: Site, setup: Setup) -> None:
@@ -272,7 +274,7 @@ def test_a_puller_so_much_nearer_saves_the_rope_that_is_missing(site: Site, setu
     check = failed(before, "rope is long enough")
     assert check.change is not None
     assert check.change.unit == "m"
-    by = amount(told(check), r"stand puller0 ([\d.]+) m nearer to tree00")
+    by = amount(worded(check), r"stand puller0 ([\d.]+) m nearer to tree00")
     assert by >= check.change.amount - 1e-9
     (puller,) = site.pullers
     (tx, ty, _), (px, py, pz) = site.anchor("tree00").position, puller.position

@@ -19,7 +19,7 @@ def site() -> Site:
     return made_up(HOME, 2)
 
 
-def told(text: str, site: Site) -> str:
+def message_of(text: str, site: Site) -> str:
     with pytest.raises(InputError) as error:
         parse_reeving(text, site)
     return str(error.value)
@@ -76,9 +76,9 @@ def test_the_height_may_be_left_out_where_there_is_one(site: Site) -> None:
         ('["load"', "is no JSON list"),
     ],
 )
-def test_a_slip_is_told(site: Site, text: str, message: str) -> None:
-    assert message in told(text, site)
+def test_a_slip_is_reported(site: Site, text: str, message: str) -> None:
+    assert message in message_of(text, site)
 
 
-def test_all_slips_are_told_at_once(site: Site) -> None:
-    assert len(told("loda > tre00@0.3 m > pullr0", site).splitlines()) == 3
+def test_all_slips_are_reported_at_once(site: Site) -> None:
+    assert len(message_of("loda > tre00@0.3 m > pullr0", site).splitlines()) == 3

@@ -88,8 +88,8 @@ def test_the_rated_piece_that_is_named_does_in_its_place(
 
 @pytest.mark.parametrize("what", ["load", "trees", "puller"])
 def test_what_cannot_be_bought_is_to_be_found_out(site: Site, setup: Setup, what: str) -> None:
-    told = explain(without_ratings(site, what), setup.walk)
-    (check,) = told.failed
+    found = explain(without_ratings(site, what), setup.walk)
+    (check,) = found.failed
     assert check.name == "rated"
     assert check.change is not None
     assert "find out whether" in check.change.text
@@ -111,7 +111,7 @@ def test_buying_answers_on_the_condition_that_what_is_not_rated_holds(
     assert stands == {(c.item, c.place): pytest.approx(c.demand * wanted) for c in loose}
 
 
-def test_a_rope_without_a_rating_is_told_where_only_rated_gear_counts(site: Site) -> None:
+def test_a_rope_without_a_rating_is_reported_where_only_rated_gear_counts(site: Site) -> None:
     misses = nearest_misses(unrated(site, Rope), MissesQuestion(rated_only=True))
     assert misses[0].limit == "rating not known"
     assert "rope0" in misses[0].change.text

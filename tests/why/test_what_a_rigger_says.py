@@ -151,22 +151,22 @@ def test_a_crest_names_the_anchor_the_place_the_depth_and_the_log() -> None:
     assert answer["next"] == "bankhaul stages -"
 
 
-def test_nobody_is_told_to_take_weight_off_a_stone() -> None:
+def test_nobody_is_advised_to_take_weight_off_a_stone() -> None:
     stone = site(weight="9 t")
     able = site(weight="9 t", more='lightest = "200 kg"')
 
-    told = json.dumps(failed(stone))
+    found = json.dumps(failed(stone))
     cures = [m["change"]["text"] for m in failed(able)["misses"]]
 
-    assert "off the load" not in told
-    assert "no more load" not in told
+    assert "off the load" not in found
+    assert "no more load" not in found
     (lighter,) = [text for text in cures if "off the load" in text]
     most = figure(r"down to ([\d.]+) kg", lighter)
     assert works(site(weight=f"{most - 1} kg"))
     assert not works(site(weight=f"{most * 1.01} kg"))
 
 
-def test_without_a_rope_it_says_how_long_and_how_strong_a_one() -> None:
+def test_without_a_rope_it_states_how_long_and_how_strong_a_one() -> None:
     bare = site(gear=GEAR.replace(ROPE, ""))
 
     (miss,) = [m for m in failed(bare)["misses"] if m["limit"] == "no rope"]
@@ -178,7 +178,7 @@ def test_without_a_rope_it_says_how_long_and_how_strong_a_one() -> None:
     assert works(bare + "".join(ROPE.replace("60 m", f"{long + 3.0} m")))
 
 
-def test_weak_trees_ask_for_a_tree_so_thick() -> None:
+def test_weak_trees_call_for_a_tree_so_thick() -> None:
     def grown(thick: str) -> str:
         trees = tree("oak", 18, -1.0, 3.6, thick) + tree("beech", 18, 1.0, 3.6, thick)
         return site(weight="600 kg", trees=trees.replace('lowest = "0.3 m"', 'lowest = "1.2 m"'))
@@ -211,7 +211,7 @@ def test_one_anchor_behind_a_trunk_names_the_trunk_and_where_it_stands() -> None
     assert works(behind(""))
 
 
-def test_six_people_are_told_how_many_blocks_and_how_much_rope() -> None:
+def test_six_people_learn_how_many_blocks_and_how_much_rope() -> None:
     def hauled(blocks: int, rope: float) -> str:
         gear = GEAR.replace("count = 2", f"count = {blocks}").replace("60 m", f"{rope:.2f} m")
         return site(weight="900 kg", puller=men(6), gear=gear)
@@ -247,7 +247,7 @@ def test_no_time_limit_is_named_where_none_was_given_and_the_next_command_is(com
 
 
 @pytest.mark.parametrize("command", ["rank", "stages", "buy", "lower"])
-def test_a_search_that_is_not_finished_is_not_said_to_have_found_nothing(command: str) -> None:
+def test_a_search_that_is_not_finished_is_not_reported_to_have_found_nothing(command: str) -> None:
     stone = site(weight="9 t")
     words = [command, "-", "--time-limit", "0.000001"]
     done = CliRunner().invoke(cli, words, input=stone, standalone_mode=False)

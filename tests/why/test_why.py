@@ -81,7 +81,7 @@ def test_a_block_that_is_not_there_is_missing(site: Site, setup: Setup) -> None:
     assert missing == len(setup.walk) - 2 - 1  # every sheave but one
 
 
-def test_no_straps_at_all_are_told_from_the_catalogue(site: Site, setup: Setup) -> None:
+def test_no_straps_at_all_are_reported_from_the_catalogue(site: Site, setup: Setup) -> None:
     bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Strap)))
     explained = explain(bare, setup.walk)
     assert "pieces at hand" in failed(explained)
@@ -114,7 +114,7 @@ def test_a_tree_too_weak_is_cured_by_a_lower_strap(site: Site, setup: Setup) -> 
     assert not [c for c in again.failed if c.where.startswith(name)]
 
 
-def test_an_unrated_piece_fails_and_a_rated_one_is_asked_for(site: Site, setup: Setup) -> None:
+def test_an_unrated_piece_fails_and_a_rated_one_is_called_for(site: Site, setup: Setup) -> None:
     explained = explain(changed(site, Rope, unrated=True), setup.walk)
     assert "rated" in failed(explained)
     assert any("rated one" in c.change.text for c in explained.failed if c.change)
@@ -127,7 +127,7 @@ def test_margin_wanted_moves_the_limits(site: Site, setup: Setup) -> None:
     assert failed(explained) == {"stands its load", "the margin wanted"}
 
 
-def test_a_broken_rule_is_told_and_may_be_switched_off(site: Site) -> None:
+def test_a_broken_rule_is_reported_and_may_be_switched_off(site: Site) -> None:
     walk = (
         LOAD,
         Place(PlaceKind.ANCHOR, "tree00", 0.3),

@@ -8,7 +8,7 @@ from optimiser.rig.setup import Hung, Role, StationRow
 from optimiser.telling.detail import components, detail, path, path_notes, places
 from optimiser.telling.tables import miss_json, ranking_json, setup_json
 from shared.listing import Listing, as_json
-from shared.report import told
+from shared.report import printed
 from tests.words.hand_made import MISS, RANKING, SETUP, SITE, row
 
 
@@ -69,14 +69,14 @@ def test_path_keeps_ends_worst_pull_resets_and_leg_ends() -> None:
     assert notes[400] == ["finish"]
     assert "worst pull" in notes[200]
     assert "end of a leg" in notes[199]
-    assert sum("reset" in note for told in notes.values() for note in told) == 3
+    assert sum("reset" in note for found in notes.values() for note in found) == 3
 
 
 def test_setup_as_json_has_the_keys_that_programs_rely_on() -> None:
-    told = setup_json(SETUP)
+    found = setup_json(SETUP)
 
-    assert told["reeving"] == ["load", "ash@0.4 m", "load", "winch"]
-    assert told["gear"][1] == {
+    assert found["reeving"] == ["load", "ash@0.4 m", "load", "winch"]
+    assert found["gear"][1] == {
         "place": "ash@0.4 m",
         "item": "green strap",
         "role": "strap",
@@ -96,15 +96,15 @@ def test_setup_as_json_has_the_keys_that_programs_rely_on() -> None:
         "rope_owned_m": 50.0,
         "resets": 3,
     }
-    assert {key: told[key] for key in expected} == expected
-    assert told["pull_at_m"] == SETUP.pull_at
+    assert {key: found[key] for key in expected} == expected
+    assert found["pull_at_m"] == SETUP.pull_at
 
 
 def test_full_json_has_components_and_the_whole_path() -> None:
-    told = json.loads(as_json(setup_json(SETUP, full=True)))
+    found = json.loads(as_json(setup_json(SETUP, full=True)))
 
-    assert len(told["path"]) == len(SETUP.profile)
-    assert told["components"][1]["factors"][2] == {
+    assert len(found["path"]) == len(SETUP.profile)
+    assert found["components"][1]["factors"][2] == {
         "name": "bowline",
         "value": 0.6,
         "unit": "",
@@ -113,28 +113,28 @@ def test_full_json_has_components_and_the_whole_path() -> None:
 
 
 def test_ranking_as_json() -> None:
-    told = ranking_json(RANKING)
+    found = ranking_json(RANKING)
 
-    assert [setup["rank"] for setup in told["setups"]] == [1, 2]
-    assert told["proven"] is True
-    assert told["order"] == ["margin", "resets", "rope"]
-    assert told["rules"] == ["one-height", "no-tail"]
-    assert told["space"] == 1234
+    assert [setup["rank"] for setup in found["setups"]] == [1, 2]
+    assert found["proven"] is True
+    assert found["order"] == ["margin", "resets", "rope"]
+    assert found["rules"] == ["one-height", "no-tail"]
+    assert found["space"] == 1234
 
 
 def test_miss_as_json() -> None:
-    told = miss_json(MISS)
+    found = miss_json(MISS)
 
-    assert told["short_by"] == 1.2
-    assert told["change"] == {"text": "a puller of 9.60 kN", "amount": 1600.0, "unit": "N"}
+    assert found["short_by"] == 1.2
+    assert found["change"] == {"text": "a puller of 9.60 kN", "amount": 1600.0, "unit": "N"}
 
 
-def test_detail_is_told_in_every_form() -> None:
+def test_detail_is_reported_in_every_form() -> None:
     blocks = detail(SITE, SETUP)
 
     assert [title for title, _ in blocks][:2] == ["Setup 1", "Cautions"]
     assert sum(isinstance(body, Listing) for _, body in blocks) == 3
-    assert max(len(line) for line in told(blocks, "table").split("\n")) <= 100
+    assert max(len(line) for line in printed(blocks, "table").split("\n")) <= 100
 
 
 def test_results_show_in_a_notebook() -> None:

@@ -6,7 +6,7 @@ import json
 from math import inf, nan
 
 from shared.listing import Column, Kind, Listing, Measure, Where, as_json, wrapped
-from shared.report import Block, told
+from shared.report import Block, printed
 from shared.units import Dimension, Rounding
 
 COLUMNS = (
@@ -106,7 +106,7 @@ def test_markdown_and_html_escape_what_would_break_them() -> None:
     assert "&lt;b&gt;" in listing(name="<b>").html()
 
 
-def test_empty_listing_says_so() -> None:
+def test_empty_listing_reports_it() -> None:
     empty = Listing(columns=COLUMNS, rows=(), empty="no rig")
 
     assert empty.table() == "(no rig)"
@@ -116,15 +116,15 @@ def test_empty_listing_says_so() -> None:
 def test_report_of_several_listings() -> None:
     report: list[Block] = [("One", listing()), ("", "A text."), ("Two", listing())]
 
-    assert told(report, "csv").startswith("# One\nname,pull_N")
-    assert "\n# Two\n" in told(report, "csv")
-    assert set(json.loads(told(report, "json"))) == {"One", "Two"}
-    assert "## One\n\n| name" in told(report, "markdown")
-    assert "One\n===\n" in told(report, "table")
+    assert printed(report, "csv").startswith("# One\nname,pull_N")
+    assert "\n# Two\n" in printed(report, "csv")
+    assert set(json.loads(printed(report, "json"))) == {"One", "Two"}
+    assert "## One\n\n| name" in printed(report, "markdown")
+    assert "One\n===\n" in printed(report, "table")
 
 
 def test_an_answer_in_words_only_is_a_table_of_them_in_csv() -> None:
     report = (("", 'NOT FINISHED: none, "yet".\nGo on.'), ("Next", "`again`"))
-    assert list(csv.reader(io.StringIO(told(report, "csv")))) == [
+    assert list(csv.reader(io.StringIO(printed(report, "csv")))) == [
         ["answer"], ['NOT FINISHED: none, "yet". Go on.'], ["`again`"],
     ]  # fmt: skip

@@ -20,7 +20,7 @@ def joined(first: Owned[Rope], second: Owned[Rope]) -> Owned[Rope]:
 
 
 @pytest.mark.parametrize(
-    ("ropes", "told"),
+    ("ropes", "found"),
     [
         ([MINE], "owned"),
         ([NEW], "to be bought"),
@@ -30,5 +30,5 @@ def joined(first: Owned[Rope], second: Owned[Rope]) -> Owned[Rope]:
         ([joined(NEW, NEW)], "to be bought"),
     ],
 )
-def test_whose_it_is(ropes: list[Owned], told: str) -> None:
-    assert _whose(ropes) == told
+def test_whose_it_is(ropes: list[Owned], found: str) -> None:
+    assert _whose(ropes) == found

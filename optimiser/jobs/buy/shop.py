@@ -155,7 +155,7 @@ class _Shop:
             patience = PATIENCE if self.own is not None else PATIENCE / 2.0
             for further, share in ((self._margins, 0.7), (self._resets, 0.3)):
                 found += self._in_time(further(start, steps), share * patience)
-        return _plainest_first(_worth_telling(found)), proven
+        return _plainest_first(_worth_printing(found)), proven
 
     def _plainer(self, found: Sequence[Option], most_stages: int) -> Iterator[Option]:
         """The plainest purchase for not much more than the least money; none where nothing is bought."""
@@ -337,11 +337,11 @@ class _Shop:
         free = [replace(item, price=0.0) for item in self.items]
         whole = offers(self.site, free)
         everything = owned_with(self.site, [(o, o.most) for o in whole], loose=self.loose)
-        asked = MissesQuestion(without=self.question.without, rated_only=not self.loose)
-        return nearest_misses(self.site, asked, kit=everything, clock=self.clock.anew())
+        question = MissesQuestion(without=self.question.without, rated_only=not self.loose)
+        return nearest_misses(self.site, question, kit=everything, clock=self.clock.anew())
 
 
-def _worth_telling(options: Iterable[Option]) -> Iterator[Option]:
+def _worth_printing(options: Iterable[Option]) -> Iterator[Option]:
     """Options by cost, equal purchases as one, those of several stages with the fewest of them; without
     those that a no dearer and no less plain one beats or equals in margin, resets, stages and pieces alike.
     """

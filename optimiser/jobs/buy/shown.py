@@ -103,7 +103,7 @@ class Shown:
         compound: bool | None,
         patience: float | None = None,
     ) -> Plan:
-        asked = StagesQuestion(
+        question = StagesQuestion(
             most_stages=most_stages,
             without=self.question.without,
             compound=compound,
@@ -113,7 +113,7 @@ class Shown:
         )
         return plan_stages(
             self.site,
-            asked,
+            question,
             kit=self._kit(_extra(basket)),
             known=basket.ends,
             clock=clock,
@@ -129,7 +129,7 @@ class Shown:
         compound: bool | None = False,
     ) -> tuple[Setup | None, bool]:
         """The best setup with what is owned and some more pieces, and whether it is proven to be."""
-        asked = RankQuestion(
+        question = RankQuestion(
             top=1,
             by=order,
             without=self.question.without,
@@ -137,7 +137,7 @@ class Shown:
             whole_ropes=self.question.whole_ropes,
             explain=False,
         )
-        found = rank(self.site, asked, kit=self._kit(extra), clock=clock)
+        found = rank(self.site, question, kit=self._kit(extra), clock=clock)
         count = (setup for setup in found.setups if self._counts((setup,)))
         return next(count, None), found.proven
 

@@ -11,7 +11,7 @@ BOOK: CautionBook[[LeverJob, Levering]] = CautionBook("optimiser.jobs.lever")
 
 def cautions(job: LeverJob, answer: Levering) -> tuple[Caution, ...]:
     """Every caution, in the order of the data file."""
-    return BOOK.told(job, answer)
+    return BOOK.called_for(job, answer)
 
 
 def _force(value: float) -> str:

@@ -78,9 +78,9 @@ class Yard:
         lifts = [self.raised(layers, corner, max(share * lift, LIFTED)) for share in LOOKED_AT]
         if not all(lifts):
             return None
-        held = [stance for lift in lifts for stance in lift]
-        force = max(stance.shares[corner] for stance in held) * self.weight
-        worst = min((*before, *held, *after), key=lambda s: s.spare)
+        raised = [stance for lift in lifts for stance in lift]
+        force = max(stance.shares[corner] for stance in raised) * self.weight
+        worst = min((*before, *raised, *after), key=lambda s: s.spare)
         hand = self.hand_for(force)
         return Move(
             corner=corner,
@@ -89,7 +89,7 @@ class Yard:
             hand=hand,
             bites=self.bites,
             fulcrum=pivot_force(load=force, effort=hand, between=True),
-            on=max(held, key=lambda s: s.shares[corner]).on,
+            on=max(raised, key=lambda s: s.shares[corner]).on,
             spare=worst.spare,
             over=worst.over,
         )

@@ -63,12 +63,12 @@ def _job(site: Site, question: LowerQuestion, limit: HandLimit, clock: Clock) ->
     )
 
 
-def _searched(job: Job, asked: Site, limit: HandLimit, top: int, hold: float | None) -> Lowering:
+def _searched(job: Job, given: Site, limit: HandLimit, top: int, hold: float | None) -> Lowering:
     """What is found, each way down re-checked by itself."""
     site = job.site
     whole = list(_scenes(site))
     stretch = held_stretch(whole[0])
-    empty = _answer(job, whole[0], limit, asked)
+    empty = _answer(job, whole[0], limit, given)
     if stretch is None:
         return replace(empty, proven=True)
     scenes = [scene.with_stations(scene.stations.pick(stretch)) for scene in whole]
@@ -125,13 +125,13 @@ def _ranked(
     return setups, tally
 
 
-def _answer(job: Job, scene: Scene, limit: HandLimit, asked: Site) -> Lowering:
+def _answer(job: Job, scene: Scene, limit: HandLimit, given: Site) -> Lowering:
     """The answer before anything is searched."""
     st, found = scene.stations, zones(scene)
     return Lowering(
         site=job.site,
-        turned=job.site is not asked,
-        notes=notes(asked, scene, found),
+        turned=job.site is not given,
+        notes=notes(given, scene, found),
         setups=(),
         stages=(),
         zones=found,

@@ -23,7 +23,7 @@ BOOK: CautionBook[[Site, LoweringSetup]] = CautionBook("optimiser.jobs.lower")
 
 def cautions(site: Site, setup: LoweringSetup) -> tuple[Caution, ...]:
     """Every caution of a setup, in the order of the data file. The setup's own are not read."""
-    return BOOK.told(site, setup)
+    return BOOK.called_for(site, setup)
 
 
 def _force(site: Site, value: float, rounding: Rounding = Rounding.UP) -> str:

@@ -20,17 +20,17 @@ def upward(site: Site) -> Site:
     return turned(site) if rise(site) < -LEVEL else site
 
 
-def notes(asked: Site, scene: Scene, zones: tuple[Zone, ...]) -> tuple[str, ...]:
+def notes(given: Site, scene: Scene, zones: tuple[Zone, ...]) -> tuple[str, ...]:
     """Lists what has to be known of the path before anything is let down it, in sentences. `asked`: the site
     as its file has it; `scene`: of the site turned upward."""
-    return (*_order(asked), *_rises(scene, zones), *_lips(asked, scene), *_stuck(asked))
+    return (*_order(given), *_rises(scene, zones), *_lips(given, scene), *_stuck(given))
 
 
-def _order(asked: Site) -> Iterator[str]:
-    height = rise(asked)
+def _order(given: Site) -> Iterator[str]:
+    height = rise(given)
     if height < -LEVEL:
         yield (
-            f"The path in the file ends {_metres(asked, -height)} lower than it starts: the load is let "
+            f"The path in the file ends {_metres(given, -height)} lower than it starts: the load is let "
             "down from its start to its end. Metres along the path are counted here from its lower end, "
             "which is the end of the path in the file."
         )
@@ -59,10 +59,10 @@ def _rises(scene: Scene, zones: tuple[Zone, ...]) -> Iterator[str]:
         )
 
 
-def _lips(asked: Site, scene: Scene) -> Iterator[str]:
+def _lips(given: Site, scene: Scene) -> Iterator[str]:
     """Lips in the way: those that wheels drop over, and on a path turned round those they climb."""
     site, st = scene.site, scene.stations
-    if asked is site:
+    if given is site:
         for s in (st.step > 0.0).nonzero()[0]:
             if st.rest[s] == Rest.RESTS:
                 yield (
@@ -71,7 +71,7 @@ def _lips(asked: Site, scene: Scene) -> Iterator[str]:
                     "before and after. Lay a ramp, or keep it on a line over the lip."
                 )
         return
-    for leg, at in zip(asked.legs, _starts(asked), strict=True):
+    for leg, at in zip(given.legs, _starts(given), strict=True):
         if leg.step > 0.0:
             yield (
                 f"At {_metres(site, at)} a lip {_metres(site, leg.step)} high stands in the way down: "
@@ -79,24 +79,24 @@ def _lips(asked: Site, scene: Scene) -> Iterator[str]:
             )
 
 
-def _stuck(asked: Site) -> Iterator[str]:
-    if rise(asked) >= -LEVEL:
+def _stuck(given: Site) -> Iterator[str]:
+    if rise(given) >= -LEVEL:
         return
-    for leg, at in zip(asked.legs, _starts(asked), strict=True):
+    for leg, at in zip(given.legs, _starts(given), strict=True):
         if leg.breakout > 1.0:
             end = max(at - BREAKOUT_REACH, 0.0)
             yield (
-                f"The ground holds it fast from {_metres(asked, at)} down to {_metres(asked, end)}: to "
+                f"The ground holds it fast from {_metres(given, at)} down to {_metres(given, end)}: to "
                 f"start it there may take {show(leg.breakout, Dimension.RATIO, rounding=Rounding.UP)} "
                 "times the push that is given, and then it comes free with a jerk. Keep the line tight."
             )
 
 
-def _starts(asked: Site) -> list[float]:
+def _starts(given: Site) -> list[float]:
     """Where each leg of a path that falls begins, m from its lower end."""
-    at = path_length(asked)
+    at = path_length(given)
     out = []
-    for length in leg_lengths(asked):
+    for length in leg_lengths(given):
         out.append(at)
         at -= float(length)
     return out

@@ -36,7 +36,7 @@ class _Kind:
 
     name: str
     moved: Callable[[float], tuple[Job, Sequence[Scene]]]
-    told: Callable[[float, Filled], str]
+    worded: Callable[[float, Filled], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def cures(job: Job, scenes: Sequence[Scene]) -> Nearest:
         factor, filled, sure = _least(kind, clock)
         late = late or not sure
         if factor is not None and filled is not None:
-            text = kind.told(factor, filled)
+            text = kind.worded(factor, filled)
             found += [(factor, f"{text} ({kind.name})")] if text else []
     blocks = _blocks(job, scenes, clock)
     if blocks is not None:
@@ -87,8 +87,8 @@ def _least(kind: _Kind, clock: Clock) -> tuple[float | None, Filled | None, bool
     while high / low > CLOSE and clock.runs():
         middle = sqrt(low * high)
         low, high = (low, middle) if does(middle) else (middle, high)
-    told = ceil(high * HUNDREDTHS) / HUNDREDTHS
-    return told, last, sure and high / low <= CLOSE
+    rounded = ceil(high * HUNDREDTHS) / HUNDREDTHS
+    return rounded, last, sure and high / low <= CLOSE
 
 
 def _held(job: Job, scenes: Sequence[Scene], clock: Clock) -> tuple[Filled | None, bool]:
@@ -143,10 +143,10 @@ def _stronger(job: Job, limit: Rating, factor: float, filled: Filled) -> str:
     factor; "" where nobody could bring that about."""
     scene = filled.variant.row.scene
     floor = job.site.preferences.margin_wanted
-    asked = explained.Job(job.site, job.kit, scene.stations, job.rules, floor)
+    explaining = explained.Job(job.site, job.kit, scene.stations, job.rules, floor)
     parts = build(filled, rank=1, hand_source="site").components
-    short = limit.short_of(parts, asked, factor)
-    changes = [limit.cure(part, need, asked).text for need, part in short]
+    short = limit.short_of(parts, explaining, factor)
+    changes = [limit.cure(part, need, explaining).text for need, part in short]
     return names(list(dict.fromkeys(changes))) if all(changes) else ""
 
 
@@ -158,8 +158,8 @@ def _moved(
     out = []
     first = scenes[0]
     floor = job.site.preferences.margin_wanted
-    asked = explained.Job(job.site, job.kit, first.stations, job.rules, floor)
-    eased = limit.relaxed(asked, factor)
+    explaining = explained.Job(job.site, job.kit, first.stations, job.rules, floor)
+    eased = limit.relaxed(explaining, factor)
     for scene in scenes:
         attachment = replace(
             scene.attachment,

@@ -236,11 +236,11 @@ def _nearly(job: Job, scenes: Sequence[Scene], stuck_at: float) -> tuple[str, ..
         ends = [show(float(at[s]), Dimension.LENGTH, units) for s in (top, begin)]
         nearest = cures(job, rest)
         if nearest.lines:
-            told = [
+            rows = [
                 f"from {ends[0]} down to {ends[1]} one hold would do with {x}"
                 for x in nearest.lines
             ]
-            lines += told
+            lines += rows
         else:
             found = (
                 "was found that would do; not all were looked at"

@@ -10,7 +10,7 @@ from optimiser.rig.setup import names
 from optimiser.rig.status import Status
 from optimiser.rig.walk import LOAD, Place
 from optimiser.site.model import Site
-from shared.asked import cut_short
+from shared.interrupt import cut_short
 from shared.units import Dimension, Rounding, show
 
 ROUNDING = 1e-6
@@ -34,17 +34,17 @@ ORDER = {
 def run_of_rope(setup: LoweringSetup, system: str = "metric") -> str:
     """The rope from its standing end to where it is held."""
     first, *turns, last = setup.walk
-    told = [f"standing end made fast to {spot(first, setup.gear, system)}"]
+    clauses = [f"standing end made fast to {spot(first, setup.gear, system)}"]
     for node, place in enumerate(turns, start=1):
         back = "back " if place in setup.walk[:node] else ""
         met = setup.walk[1:node].count(place)
         block = "a block" if met == 0 else f"a {ordinal(met + 1)} block"
-        told.append(f"{back}round {block} on {spot(place, setup.gear, system)}")
+        clauses.append(f"{back}round {block} on {spot(place, setup.gear, system)}")
     if setup.turns:
-        told.append(f"{round_turns(setup.turns)} round {_trunk(last, system)}, then the hand")
+        clauses.append(f"{round_turns(setup.turns)} round {_trunk(last, system)}, then the hand")
     else:
-        told.append(f"held by {last.name}, which pays out")
-    return "; ".join(told)
+        clauses.append(f"held by {last.name}, which pays out")
+    return "; ".join(clauses)
 
 
 def round_turns(turns: int) -> str:

@@ -106,8 +106,8 @@ class Bench:
         for side in (one.worse, -one.worse) if one.kind is InputKind.EFFICIENCY else (one.worse,):
             found = self._crossing(one, side)
             if found is not None:
-                return _told(one, *found)
-        return _told(one, None, "nothing")
+                return _break_even(one, *found)
+        return _break_even(one, None, "nothing")
 
     def _crossing(self, one: Input, side: int) -> tuple[float, str] | None:
         """The value at which margin crosses 1 on one side, and what is at its limit there."""
@@ -189,7 +189,7 @@ def _strengths(setup: Setup) -> Iterator[BreakEven]:
     yield from least.values()
 
 
-def _told(one: Input, at: float | None, first: str) -> BreakEven:
+def _break_even(one: Input, at: float | None, first: str) -> BreakEven:
     return BreakEven(
         name=one.name, key=one.key, value=one.value, at=at, first=first, dimension=one.dimension
     )

@@ -30,7 +30,7 @@ class Share:
     """The share of samples in which nothing goes over its rating and the load comes along, with its
     standard error (of the plus-four estimate, so that it is not 0 where all samples agree)."""
 
-    holds: float
+    within: float
     error: float
     samples: int
 
@@ -50,7 +50,7 @@ def with_shares(
         if progress is not None:
             progress(f"samples: setup {number} of {len(setups)}")
         share = drawn.share(setup)
-        out.append(replace(setup, holds=(share.holds, share.error)))
+        out.append(replace(setup, within=(share.within, share.error)))
     return tuple(out)
 
 
@@ -83,7 +83,7 @@ class Drawn:
         n = len(works)
         guess = (works.sum() + 2.0) / (n + 4.0)
         return Share(
-            holds=float(works.mean()),
+            within=float(works.mean()),
             error=float(np.sqrt(guess * (1.0 - guess) / (n + 4.0))),
             samples=n,
         )

@@ -164,7 +164,7 @@ class _Planner:
         self._without = without
         self.track = finder.track
         self.caps = Caps(site.preferences.margin_wanted)
-        self.held: Choice | None = None
+        self.chosen: Choice | None = None
         if known:
             links = tuple(chains.Link(a, b, inf) for a, b in pairwise(known))
             self._note(Choice(chains.Chain(links), Limits(self.caps, most_stages)))
@@ -175,17 +175,17 @@ class _Planner:
         limits = Limits(self.caps, most_stages or self.most_stages)
         try:
             if self.track.scenes:
-                self.held = choose(self.finder, self.order, limits, self._note)
-            filled = self._fill(self.held)
+                self.chosen = choose(self.finder, self.order, limits, self._note)
+            filled = self._fill(self.chosen)
         except TimeUp:
             proven = False
-            filled = self._any_fill(self.held)
-        return self._told(filled, proven)
+            filled = self._any_fill(self.chosen)
+        return self._as_plan(filled, proven)
 
     def _note(self, choice: Choice) -> None:
-        if self.held is None and self._patience is not None:
+        if self.chosen is None and self._patience is not None:
             self.finder.task.clock.allow(self._patience)
-        self.held = choice
+        self.chosen = choice
 
     def _fill(self, choice: Choice | None) -> list[Filled]:
         """The best setup of each stretch of the chain, by the order and within the limits."""
@@ -218,12 +218,12 @@ class _Planner:
             out.append(entry.filled)
         return out
 
-    def _told(self, filled: list[Filled], proven: bool) -> Plan:
+    def _as_plan(self, filled: list[Filled], proven: bool) -> Plan:
         setups = tuple(build_setup(f, rank=i + 1) for i, f in enumerate(filled))
         for setup in setups:
             verify(self.site, setup, extra=self.finder.task.kit.pieces)
         rigs = [Rig(self.track, f, self.finder.task.rules) for f in filled]
-        links = self.held.chain.links if self.held is not None else ()
+        links = self.chosen.chain.links if self.chosen is not None else ()
         reaches = tuple(
             rig.reach(link.begin, link.end, self.caps)
             for rig, link in zip(rigs, links, strict=False)
@@ -246,9 +246,9 @@ class _Planner:
     ) -> list[Change]:
         out = []
         for i in range(len(setups) - 1):
-            assert self.held is not None
-            link = self.held.chain.links[i]
-            limits = replace(self.held.limits.caps, resets=link.resets)
+            assert self.chosen is not None
+            link = self.chosen.chain.links[i]
+            limits = replace(self.chosen.limits.caps, resets=link.resets)
             why = rigs[i].stopped(link.begin, link.end + 1, limits)
             out.append(change(self.site, setups[i], setups[i + 1], why))
         return out
@@ -257,7 +257,7 @@ class _Planner:
 
     def denied(self, *, explain: bool) -> Plan:
         """The empty plan, with where no setup gets on, or how many stages it would take."""
-        empty = self._told([], True)
+        empty = self._as_plan([], True)
         try:
             ends = chains.forward(self.finder, self.caps, FAR)
             if ends[-1] == self.track.end:

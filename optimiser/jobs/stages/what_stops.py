@@ -99,10 +99,10 @@ class Rig:
         for line in variant.lines:
             needed, have = line.rope_needed, line.rope.length
             if have is not None and needed > have + 1e-9:
-                told = show(needed, Dimension.LENGTH, self.system, Rounding.UP)
+                shown = show(needed, Dimension.LENGTH, self.system, Rounding.UP)
                 owned = show(have, Dimension.LENGTH, self.system, Rounding.DOWN)
                 which = "the rope" if len(variant.lines) == 1 else line.rope.name
-                return f"{which} is too short: {told} needed, {owned} owned"
+                return f"{which} is too short: {shown} needed, {owned} owned"
         if variant.rope.joined is not None and not self._joins(variant):
             return "the join of the rope would come to a block"
         return ""

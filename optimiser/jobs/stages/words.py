@@ -13,8 +13,8 @@ _LENGTH, _FORCE = Dimension.LENGTH, Dimension.FORCE
 
 def _run(setup: Setup, system: str) -> str:
     """The rope, or both ropes, by name, and how they run."""
-    told = run_of_ropes(setup, system)
-    return told if setup.second is not None else f"{setup.rope.name}: {told}"
+    text = run_of_ropes(setup, system)
+    return text if setup.second is not None else f"{setup.rope.name}: {text}"
 
 
 def between(plan: Plan, index: int, system: str) -> str:
@@ -85,8 +85,8 @@ def move(change: Move, spots: Mapping[str, str]) -> str:
 
 
 def _piece(change: Move) -> str:
-    told = change.role in change.item or change.role in (Role.END, Role.PULLER, Role.HOLD)
-    return change.item if told else f"{change.role} {change.item}"
+    named = change.role in change.item or change.role in (Role.END, Role.PULLER, Role.HOLD)
+    return change.item if named else f"{change.role} {change.item}"
 
 
 def _place(place: str | None, spots: Mapping[str, str]) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from optimiser.site.document.quantity import Quantity
 from optimiser.site.messages import fault
-from optimiser.site.overrides import NoSuchKeyError, changed, told
+from optimiser.site.overrides import NoSuchKeyError, as_fault, changed
 from optimiser.site.reading import Document, with_overrides
 from shared.errors import Fault, InputError
 
@@ -87,7 +87,7 @@ def _is_whole(document: Document, key: str, text: str) -> bool:
     try:
         _, found = changed(document.raw, {key: text})
     except NoSuchKeyError as error:
-        raise InputError(document.source, [told(key, error)]) from error
+        raise InputError(document.source, [as_fault(key, error)]) from error
     (steps,) = found
     here: Any = with_overrides(document, {key: text}).site
     for step in steps:

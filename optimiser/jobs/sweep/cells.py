@@ -46,13 +46,13 @@ class Worker:
         """The best setup with these changes, and what has to be spent if `priced`. Raises InputError for
         a value that cannot be."""
         job = self.job
-        asked = job.question
-        site = site_from_document(job.document, asked.guesses, changes)
+        given = job.question
+        site = site_from_document(job.document, given.guesses, changes)
         best = RankQuestion(
             top=1,
-            by=asked.by,
-            without=asked.without,
-            time_limit=asked.time_limit,
+            by=given.by,
+            without=given.without,
+            time_limit=given.time_limit,
             explain=False,
         )
         ranking = rank_at_worst(site, best, rank=partial(rank, tabulated=self.shared.scenes))

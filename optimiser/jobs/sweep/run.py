@@ -101,12 +101,12 @@ class _Board:
         """Solve the points that are not known yet."""
         new = [point for point in dict.fromkeys(points) if point not in self.cells]
 
-        def told(done: int) -> None:
+        def report(done: int) -> None:
             if self.progress is not None:
                 self.progress(f"sweep: {done} of {len(new)} {what}")
 
         answers = self.crew.solve(
-            [_changes(self.axes, point) for point in new], told, priced=priced
+            [_changes(self.axes, point) for point in new], report, priced=priced
         )
         for point, answer in zip(new, answers, strict=True):
             self.cells[point] = _cell(point, answer)

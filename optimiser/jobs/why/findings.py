@@ -41,7 +41,7 @@ class Check:
     change: Change | None = None
     rule: bool = False  # a rule of the search, not a failure of the rig
     whole: bool = False  # a number of things
-    told: bool = False  # for information: there is no limit to hold it against
+    for_information: bool = False  # for information: there is no limit to hold it against
 
 
 def checks_of(
@@ -93,7 +93,7 @@ class _Looked:
             for way in found:
                 yield Check(
                     name="line runs free", where=self._leg(segment), passed=False, at=way.at,
-                    note=f"it meets {way.told(self.job.units, self._from(segment))}",
+                    note=f"it meets {way.worded(self.job.units, self._from(segment))}",
                     change=way.change,
                 )  # fmt: skip
             if (
@@ -228,12 +228,12 @@ class _Looked:
             nothing = anchor is not None and anchor.strength.capacity == 0.0
             allowed = 0.0 if nothing else part.capacity / self.job.floor
             good = part.demand <= allowed * (1.0 + 1e-9)
-            told = "" if self.job.floor == 1.0 else f"limit: capacity / margin {self.job.floor:g}"
+            text = "" if self.job.floor == 1.0 else f"limit: capacity / margin {self.job.floor:g}"
             if anchor is not None and nothing:
-                told = anchor.strength.governs
+                text = anchor.strength.governs
             yield Check(
                 name="stands its load", where=self.cures.plain(part.name), value=part.demand,
-                limit=allowed, dimension=dimension, passed=good, at=part.at, note=told,
+                limit=allowed, dimension=dimension, passed=good, at=part.at, note=text,
                 change=None if good else self.cures.stronger(part, filled),
             )  # fmt: skip
 

@@ -99,9 +99,9 @@ class Fits:
             )  # fmt: skip
 
     def _longer(self, least: float, longest: float) -> Change:
-        told = show(least, Dimension.LENGTH, self.job.units, Rounding.UP)
+        shown = show(least, Dimension.LENGTH, self.job.units, Rounding.UP)
         able = smallest(Strap, lambda g: isinstance(g, Strap) and g.length >= least)
-        text = f"a strap of {told} or more{such_as(able)}"
+        text = f"a strap of {shown} or more{such_as(able)}"
         return Change(text=text, amount=least - longest, unit="m")
 
     def shackles(self) -> Iterator[Check]:
@@ -133,15 +133,15 @@ class Fits:
         name, units = v.row.scene.puller.name, self.job.units
         endless = v.strokes >= ENDLESS
         stops = [show(at, Dimension.LENGTH, units) for at in v.stops]
-        told = [*stops[:MOST_STOPS], *(["so on"] if len(stops) > MOST_STOPS else [])]
-        where = f"with the load at {names(told)}" if told else ""
+        clauses = [*stops[:MOST_STOPS], *(["so on"] if len(stops) > MOST_STOPS else [])]
+        where = f"with the load at {names(clauses)}" if clauses else ""
         none = f"{name} takes in next to nothing in one stroke: it does not get the load along"
         yield Check(
-            name="strokes", where=name, value=float(v.strokes), passed=True, told=True, whole=True,
+            name="strokes", where=name, value=float(v.strokes), passed=True, for_information=True, whole=True,
             note=none if endless else "",
         )  # fmt: skip
         yield Check(
-            name="resets", where=name, value=float(v.resets), passed=True, told=True, whole=True,
+            name="resets", where=name, value=float(v.resets), passed=True, for_information=True, whole=True,
             note="" if endless else where,
         )  # fmt: skip
 
@@ -156,8 +156,8 @@ class Fits:
             most = load.weight * margin / wanted * (1.0 - SAFE)
             ways = []
             if load.lightest is not None and most >= load.lightest:
-                told = show(most, Dimension.WEIGHT, self.job.units, Rounding.DOWN)
-                ways.append(f"no more load than {told}")
+                shown = show(most, Dimension.WEIGHT, self.job.units, Rounding.DOWN)
+                ways.append(f"no more load than {shown}")
             if margin >= 1.0:
                 reached = show(margin, Dimension.RATIO, self.job.units, Rounding.DOWN)
                 ways.append(f"be content with margin {reached}")

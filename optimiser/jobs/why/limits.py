@@ -167,7 +167,7 @@ class LineAngle:
     def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
         sideways, angle, limit, puller = self._worst(job, filled)
         which = "off the run" if sideways else "up or down against the run"
-        told = show(angle, Dimension.ANGLE, job.units, Rounding.UP)
+        shown = show(angle, Dimension.ANGLE, job.units, Rounding.UP)
         allowed = show(limit, Dimension.ANGLE, job.units, Rounding.DOWN)
         less = show(angle - limit, Dimension.ANGLE, job.units, Rounding.UP)
         cure = (
@@ -179,7 +179,7 @@ class LineAngle:
         return Miss(
             walk=walk_of(filled),
             limit=self.name,
-            text=f"the hauling line leads {told} {which} of {puller.name}; {allowed} is the limit",
+            text=f"the hauling line leads {shown} {which} of {puller.name}; {allowed} is the limit",
             short_by=angle / max(limit, 1e-9),
             change=Change(text=cure, amount=angle - limit, unit="rad"),
         )
@@ -241,16 +241,16 @@ class LoadWeight:
     def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
         need, weight = self.needs(job, filled, factor), job.site.load.weight
         most = weight / need * (1.0 - 1e-6)
-        told = show(most, Dimension.WEIGHT, job.units, Rounding.DOWN)
+        shown = show(most, Dimension.WEIGHT, job.units, Rounding.DOWN)
         whole = show(weight, Dimension.WEIGHT, job.units)
         off = show(weight - most, Dimension.WEIGHT, job.units, Rounding.UP)
         return Miss(
             walk=walk_of(filled),
             limit=self.name,
-            text=f"it hauls {told}; the load weighs {whole}",
+            text=f"it hauls {shown}; the load weighs {whole}",
             short_by=need,
             change=Change(
-                text=f"take {off} off the load, down to {told}",
+                text=f"take {off} off the load, down to {shown}",
                 amount=weight - most,
                 unit="N",
             ),

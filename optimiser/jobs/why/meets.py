@@ -49,7 +49,7 @@ class Meeting:
     spots: tuple[float, ...] = ()
     legs: tuple[int, ...] = ()  # of the path, from 1, whose ground is touched
 
-    def told(self, units: str, first: str) -> str:
+    def worded(self, units: str, first: str) -> str:
         """Says what is met and where, by a line whose first end is called `first`."""
 
         def metres(value: float, rounding: Rounding = Rounding.NEAREST) -> str:

@@ -79,14 +79,14 @@ class Rating:
         text = "; ".join(overload(part, job.floor, job.units) for part in known)
         changes = [self._cure(part, need, job, filled, factor) for need, part in short]
         # Where one of them has no cure that anybody could bring about, the rig has none.
-        told = names(list(dict.fromkeys(change.text for change in changes)))
-        told = told if all(change.text for change in changes) else ""
+        wording = names(list(dict.fromkeys(change.text for change in changes)))
+        wording = wording if all(change.text for change in changes) else ""
         return Miss(
             walk=walk_of(filled),
             limit=self.name,
             text=text,
             short_by=inf if any(part.capacity == 0.0 for part in known) else short[0][0],
-            change=replace(changes[0], text=told),
+            change=replace(changes[0], text=wording),
         )
 
 
@@ -97,10 +97,10 @@ def overload(part: Component, floor: float, units: str) -> str:
     at = show(part.at, Dimension.LENGTH, units)
     assert part.capacity is not None
     stands = show(part.capacity, dimension, units, Rounding.DOWN)
-    told = f"{part.name} carries {demand} with the load at {at}; it stands {stands}"
+    text = f"{part.name} carries {demand} with the load at {at}; it stands {stands}"
     if part.role is Role.PULLER:
-        told = f"{part.item} would have to pull {demand} with the load at {at}; {stands} is what is there"
-    return told if floor <= 1.0 else f"{told}, and margin {floor:g} is wanted"
+        text = f"{part.item} would have to pull {demand} with the load at {at}; {stands} is what is there"
+    return text if floor <= 1.0 else f"{text}, and margin {floor:g} is wanted"
 
 
 def walk_of(filled: Filled) -> Walk:
@@ -139,14 +139,14 @@ def family(name: str, article: str, *kinds: type) -> Rating:
         sound = piece.condition.keeps * need
         if isinstance(gear, Rope) and gear.mbs is not None:
             strength = gear.mbs * sound
-            told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
-            text = f"a rope in place of {piece.name} with a breaking strength of {told} when new"
+            shown = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+            text = f"a rope in place of {piece.name} with a breaking strength of {shown} when new"
             return Change(text=text, amount=strength - gear.mbs, unit="N")
         strength = (gear.wll or 0.0) * sound
-        told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
-        text = f"{article} with a WLL of {told} or more in place of {piece.name} at {part.place}"
+        shown = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+        text = f"{article} with a WLL of {shown} or more in place of {piece.name} at {part.place}"
         if isinstance(gear, Rope):
-            text = f"a rope with a WLL of {told} or more in place of {piece.name}"
+            text = f"a rope with a WLL of {shown} or more in place of {piece.name}"
         return Change(text=text, amount=strength - (gear.wll or 0.0), unit="N")
 
     return Rating(name=name, takes=takes, scaled=scaled, cure=cure)
@@ -163,8 +163,8 @@ def load_hitch() -> Rating:
     def cure(part: Component, need: float, job: Job) -> Change:
         assert part.capacity is not None
         strength = part.capacity * need
-        told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
-        text = f"take hold of the load at a point that stands {told} (now {part.item})"
+        shown = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+        text = f"take hold of the load at a point that stands {shown} (now {part.item})"
         return Change(text=text, amount=strength - part.capacity, unit="N")
 
     return Rating(
@@ -187,8 +187,8 @@ def puller_hitch() -> Rating:
     def cure(part: Component, need: float, job: Job) -> Change:
         assert part.capacity is not None
         strength = part.capacity * need
-        told = show(strength, Dimension.FORCE, job.units, Rounding.UP)
-        text = f"make the line fast to a point of the {part.item} that stands {told}"
+        shown = show(strength, Dimension.FORCE, job.units, Rounding.UP)
+        text = f"make the line fast to a point of the {part.item} that stands {shown}"
         return Change(text=text, amount=strength - part.capacity, unit="N")
 
     return Rating(
@@ -221,9 +221,9 @@ def pull() -> Rating:
     def cure(part: Component, need: float, job: Job) -> Change:
         assert part.capacity is not None
         wanted = part.capacity * need
-        told = show(wanted, Dimension.FORCE, job.units, Rounding.UP)
+        shown = show(wanted, Dimension.FORCE, job.units, Rounding.UP)
         puller = next(p for p in job.site.pullers if p.name == part.item)
-        text = _stronger_puller(puller, need, told, job.units)
+        text = _stronger_puller(puller, need, shown, job.units)
         return Change(text=text, amount=wanted - part.capacity, unit="N")
 
     return Rating(
@@ -240,7 +240,7 @@ MOST_DRIVEN = 4e5
 """N on driven wheels, about 40 t: nobody brings a heavier vehicle for this (choice)."""
 
 
-def _stronger_puller(puller: Puller, need: float, told: str, units: str) -> str:
+def _stronger_puller(puller: Puller, need: float, amount: str, units: str) -> str:
     """What pulls `need` times as much, as something that can be brought; "" where nothing is."""
     if puller.kind is PulledBy.PEOPLE:
         there = next((f.value for f in puller.limit_factors if f.name == "people"), 1.0)
@@ -250,15 +250,15 @@ def _stronger_puller(puller: Puller, need: float, told: str, units: str) -> str:
         more = wanted - round(there)
         return f"{more} more {'person' if more == 1 else 'people'} on the rope ({wanted} in all)"
     if puller.kind is PulledBy.HAND_WINCH:
-        return f"a hand winch that pulls {told} in place of {puller.name}"
+        return f"a hand winch that pulls {amount} in place of {puller.name}"
     if puller.driven_weight is None:
-        return f"a vehicle that pulls {told} in place of {puller.name}"
+        return f"a vehicle that pulls {amount} in place of {puller.name}"
     driven = puller.driven_weight * need
     if driven > MOST_DRIVEN:
         return ""
     weight = show(driven, Dimension.WEIGHT, units, Rounding.UP)
     return (
-        f"a vehicle that pulls {told} there in place of {puller.name}: {weight} on its driven wheels, "
+        f"a vehicle that pulls {amount} there in place of {puller.name}: {weight} on its driven wheels, "
         "or better grip under them"
     )
 
@@ -271,8 +271,8 @@ def anchors() -> Rating:
         dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
         assert part.capacity is not None
         wanted = part.capacity * need
-        told = show(wanted, dimension, job.units, Rounding.UP)
-        text = f"an anchor that stands {told} in place of {part.item}"
+        shown = show(wanted, dimension, job.units, Rounding.UP)
+        text = f"an anchor that stands {shown} in place of {part.item}"
         stem = thicker_stem(job.site, part.item, wanted)
         if stem is not None:
             thick = f"{ceil(100 * stem - 1e-6)} cm"

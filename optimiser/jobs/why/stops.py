@@ -70,10 +70,10 @@ def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str,
     """What stops every rig of a scene: kind of limit, how, and what would cure it."""
     radius, steps = job.site.load.wheel_radius, job.stations.step
     if steps.max() > 0.0 and (radius is None or steps.max() >= radius):
-        told = show(float(steps.max()), Dimension.LENGTH, job.units, Rounding.UP)
+        shown = show(float(steps.max()), Dimension.LENGTH, job.units, Rounding.UP)
         yield (
             "step",
-            f"no pull gets the load over the step of {told}: it is not lower than the axle",
+            f"no pull gets the load over the step of {shown}: it is not lower than the axle",
             "a ramp over the step, or lever the load over it",
         )
     if not job.kit.ropes:
@@ -112,9 +112,9 @@ def _to_puller(job: Job, scene: Scene) -> tuple[str, str]:
     """What keeps every line off the puller, at the anchor that comes nearest; and what would cure it."""
     puller = scene.puller
     anchors = [i for i, place in enumerate(scene.places) if place.kind is PlaceKind.ANCHOR]
-    told = f"no line reaches {puller.name}"
+    text = f"no line reaches {puller.name}"
     if not anchors:
-        return f"{told}: there is no anchor to lead it round", "an anchor to lead the line round"
+        return f"{text}: there is no anchor to lead it round", "an anchor to lead the line round"
 
     def over(number: int) -> float:
         angle, rise = line_angles(puller=puller, way=scene.position[number] - scene.spots)
@@ -143,13 +143,13 @@ def _to_puller(job: Job, scene: Scene) -> tuple[str, str]:
             else f"stand {puller.name} further off, or level with {place.name}"
         )
         return (
-            f"{told} within its angles: from {place}, the nearest, it leads {leads} {way}; {allowed} is the "
+            f"{text} within its angles: from {place}, the nearest, it leads {leads} {way}; {allowed} is the "
             "limit"
         ), cure
     ways = list(met_between(scene, nearest, scene.puller_number))
-    meets = names([way.told(job.units, str(place)) for way in ways]) or "something"
+    meets = names([way.worded(job.units, str(place)) for way in ways]) or "something"
     return (
-        f"{told} free: from {place} it meets {meets}",
+        f"{text} free: from {place} it meets {meets}",
         f"stand {puller.name} where its line is free, or lead the line round another anchor",
     )
 
@@ -165,27 +165,29 @@ def _to_anchors(job: Job, scene: Scene) -> str:
                 best[place.name] = (reach, number)
     if not best:
         return "there is no anchor to pull towards"
-    told = []
+    clauses = []
     ordered = sorted(best.items(), key=lambda e: (-e[1][0], e[0]))
     for _, (reach, number) in ordered[:MOST_ANCHORS]:
         far = show(reach, Dimension.LENGTH, job.units, Rounding.DOWN)
-        told.append(f"{scene.places[number]} serves for {far}: {_stopped(job, scene, number)}")
+        clauses.append(f"{scene.places[number]} serves for {far}: {_stopped(job, scene, number)}")
     if len(ordered) > MOST_ANCHORS:
-        told.append(f"{len(ordered) - MOST_ANCHORS} more serve for less")
-    return f"no anchor can be pulled towards over the whole stretch: {'; '.join(told)}"
+        clauses.append(f"{len(ordered) - MOST_ANCHORS} more serve for less")
+    return f"no anchor can be pulled towards over the whole stretch: {'; '.join(clauses)}"
 
 
 def _stopped(job: Job, scene: Scene, number: int) -> str:
     """What is in the way of the line from the load to an anchor."""
     at = scene.stations.at
-    told = [
-        f"the line meets {way.told(job.units, THE_LOAD)}" for way in met_from_load(scene, number)
+    clauses = [
+        f"the line meets {way.worded(job.units, THE_LOAD)}" for way in met_from_load(scene, number)
     ]
     behind = ~(scene.forward[number] > 0.0)
     if behind.any():
         first = show(float(at[np.flatnonzero(behind)[0]]), Dimension.LENGTH, job.units)
-        told.append(f"with the load at {first} it is abeam or behind, so that nothing pulls ahead")
-    return ", and ".join(told) or "something thin stands in its way"
+        clauses.append(
+            f"with the load at {first} it is abeam or behind, so that nothing pulls ahead"
+        )
+    return ", and ".join(clauses) or "something thin stands in its way"
 
 
 def _longest(scene: Scene, good: Mask) -> float:

@@ -55,8 +55,8 @@ def explain(site: Site, walks: tuple[Walk, Walk]) -> ExplainedPair:
             if found is not None and (best is None or found.margin > best.margin):
                 best = found
     if best is None:
-        told = dict.fromkeys(stops) or {"there are not enough sheaves for it": None}
-        return ExplainedPair(setup=None, stops=tuple(told))
+        distinct = dict.fromkeys(stops) or {"there are not enough sheaves for it": None}
+        return ExplainedPair(setup=None, stops=tuple(distinct))
     setup = build_setup(best, rank=1)
     verify(site, setup)
     return ExplainedPair(setup=setup, stops=())

@@ -16,12 +16,14 @@ def picket_holdfast(*, system: str, soil: str = "loam") -> float:
     A pull that it holds, not a safe load: put a design factor on it. ValueError for a pattern or
     soil that is not published. Source: navedtra-14251; "1-1", "2-1" and soils from memory.
     """
-    held: dict[str, float] = {}
+    capacities: dict[str, float] = {}
     for key in ("picket_loam", "picket_loam_memory"):
-        held.update(zip(tables("anchorage")[key]["systems"], row("anchorage", key), strict=True))
-    if system not in held:
-        raise ValueError(f"holdfast {system!r}: published are {', '.join(sorted(held))}")
-    return held[system] * _soil("picket_soil", soil) * LBF
+        capacities.update(
+            zip(tables("anchorage")[key]["systems"], row("anchorage", key), strict=True)
+        )
+    if system not in capacities:
+        raise ValueError(f"holdfast {system!r}: published are {', '.join(sorted(capacities))}")
+    return capacities[system] * _soil("picket_soil", soil) * LBF
 
 
 def steel_pickets(*, count: int) -> float:

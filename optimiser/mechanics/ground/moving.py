@@ -21,10 +21,10 @@ def pull_needed(
     Returns +inf where the rig cannot move the load (denominator <= 0); a result <= 0 means that the
     load runs downhill by itself.
     """
-    asked = np.asarray(weight * (slope_sin + resistance * slope_cos), dtype=float)
+    needed = np.asarray(weight * (slope_sin + resistance * slope_cos), dtype=float)
     gained = np.asarray(advance + resistance * lift, dtype=float)
-    asked, gained = np.broadcast_arrays(asked, gained)
-    return np.divide(asked, gained, out=np.full(gained.shape, np.inf), where=gained > 0.0)
+    needed, gained = np.broadcast_arrays(needed, gained)
+    return np.divide(needed, gained, out=np.full(gained.shape, np.inf), where=gained > 0.0)
 
 
 def ground_reaction(*, weight: Num, slope_cos: Num, pull: Num, lift: Num) -> Num:

@@ -37,7 +37,7 @@ def pull_over_step(
         )
     rise = wheel_radius - step
     run = float(np.sqrt(2.0 * wheel_radius * step - step * step))
-    asked = np.asarray(axle_weight * (slope_sin * rise + slope_cos * run), dtype=float)
+    needed = np.asarray(axle_weight * (slope_sin * rise + slope_cos * run), dtype=float)
     gained = np.asarray(advance * rise + lift * run, dtype=float)
-    asked, gained = np.broadcast_arrays(asked, gained)
-    return np.divide(asked, gained, out=np.full(gained.shape, np.inf), where=gained > 0.0)
+    needed, gained = np.broadcast_arrays(needed, gained)
+    return np.divide(needed, gained, out=np.full(gained.shape, np.inf), where=gained > 0.0)

@@ -64,9 +64,9 @@ def bridle(*, hitches: tuple[Vec, Vec], legs: tuple[float, float], pull: Vec) ->
             slack=None,
         )
     loose = 0 if tb > 0.0 else 1
-    held, length = (second, lb) if loose == 0 else (first, la)
+    taut, length = (second, lb) if loose == 0 else (first, la)
     return Bridle(
-        ring=_vec(held + length * force / size),
+        ring=_vec(taut + length * force / size),
         tensions=(ta, tb),
         included_angle=0.0,
         slack=loose,

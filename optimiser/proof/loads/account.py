@@ -52,10 +52,10 @@ def _conditions(claim: Claim, lines: list[Loaded], wanted: float, notes: Notes) 
         place, force = line.place, line.demand * wanted
         if line.item in ropes:
             place, force = "", force / line.keeps
-        told = [c for c in claim.if_stands or () if (c.item, c.place) == (line.item, place)]
-        enough = any(c.force >= force * (1.0 - EXACT) and c.unit == line.unit for c in told)
+        conditions = [c for c in claim.if_stands or () if (c.item, c.place) == (line.item, place)]
+        enough = any(c.force >= force * (1.0 - EXACT) and c.unit == line.unit for c in conditions)
         notes.need(enough, f"{line.item} would have to stand {force:.6g} {line.unit}")
-        left = [c for c in left if c not in told or not equal(c.force, force)]
+        left = [c for c in left if c not in conditions or not equal(c.force, force)]
     for other in left:
         notes.differ(f"nothing asks {other.what} to stand {other.force:.6g} {other.unit}")
 
@@ -66,13 +66,13 @@ def margin(account: Strength, hanging: Hanging) -> float:
     return min(account.end()[0], *every) if every else 0.0
 
 
-def check_conditions(said: Iterable[IfStands], claim: Claim, wanted: float, notes: Notes) -> None:
+def check_conditions(stated: Iterable[IfStands], claim: Claim, wanted: float, notes: Notes) -> None:
     """What parts without a rating are said to have to stand, against the components (which are checked):
     each at least what comes on it times the margin wanted, and nothing but a rope more, which has to make
     up for its knots."""
     ropes = {line.rope.name for line in claim.lines}
     loose = [c for c in claim.components if c.capacity is None]
-    left = list(said)
+    left = list(stated)
     for item, place in dict.fromkeys((c.item, "" if c.item in ropes else c.place) for c in loose):
         demands = [
             c.demand for c in loose if c.item == item and (item in ropes or c.place == place)
@@ -113,7 +113,7 @@ def _components(claim: Claim, account: Strength, lines: list[Loaded], notes: Not
 
 def _matches(c: Component, line: Loaded) -> bool:
     where = (c.item, c.place, c.unit) == (line.item, line.place, line.unit)
-    if not where or not c.name.endswith(line.says) or not equal(c.demand, line.demand):
+    if not where or not c.name.endswith(line.ending) or not equal(c.demand, line.demand):
         return False
     if c.capacity is None or line.capacity is None:
         return c.capacity is None and line.capacity is None

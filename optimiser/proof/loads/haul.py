@@ -100,22 +100,22 @@ def _profile(setup: Setup, found: Found, notes: Notes) -> None:
             fits, f"{what}: the setup says {stated:.6g}, the check {getattr(tops[0], kind):.6g}"
         )
     for row, s in worst.items():
-        said, p = setup.profile[row], s.point
+        claimed, p = setup.profile[row], s.point
         here = f"at {p.at:.2f} m"
-        notes.same(f"{here}: pull", said.pull, s.pull)
+        notes.same(f"{here}: pull", claimed.pull, s.pull)
         every = beside[row, s.spot]
         least = min(other.reaction for other in every)
-        notes.same(f"{here}: ground reaction", said.ground_reaction, least, near=1e-5)
+        notes.same(f"{here}: ground reaction", claimed.ground_reaction, least, near=1e-5)
         most = max(abs(other.sideways) for other in every)
         leans = [o.sideways for o in every if abs(o.sideways) >= most * (1 - EXACT)]
-        aside = min(leans, key=lambda lean: abs(lean - said.side_pull))
-        notes.same(f"{here}: side pull", said.side_pull, aside)
-        notes.same(f"{here}: steering line", said.steer, steered[row], near=1e-5)
-        notes.same(f"{here}: advantage", said.advantage, s.advance)
-        notes.same(f"{here}: ideal advantage", said.ideal_advantage, s.ideal)
-        notes.same(f"{here}: runs back", said.runs_back, runs(p, 1.0), near=1e-5)
-        notes.same(f"{here}: runs on", said.runs_on, runs(p, -1.0), near=1e-5)
-        notes.need(said.rest == rests(p), f"{here}: not what it does when let go of")
+        aside = min(leans, key=lambda lean: abs(lean - claimed.side_pull))
+        notes.same(f"{here}: side pull", claimed.side_pull, aside)
+        notes.same(f"{here}: steering line", claimed.steer, steered[row], near=1e-5)
+        notes.same(f"{here}: advantage", claimed.advantage, s.advance)
+        notes.same(f"{here}: ideal advantage", claimed.ideal_advantage, s.ideal)
+        notes.same(f"{here}: runs back", claimed.runs_back, runs(p, 1.0), near=1e-5)
+        notes.same(f"{here}: runs on", claimed.runs_on, runs(p, -1.0), near=1e-5)
+        notes.need(claimed.rest == rests(p), f"{here}: not what it does when let go of")
 
 
 def _counts(setup: Setup, notes: Notes) -> None:
@@ -138,5 +138,5 @@ def _strokes(setup: Setup, found: Found, notes: Notes) -> None:
     notes.need(
         setup.strokes == len(stops) + 1, f"{setup.strokes} strokes stated, {len(stops) + 1} found"
     )
-    for said, own in zip(setup.stops, stops, strict=False):
-        notes.need(abs(said - own) <= PLACED, f"a stop at {said:.3f} m, found at {own:.3f} m")
+    for claimed, own in zip(setup.stops, stops, strict=False):
+        notes.need(abs(claimed - own) <= PLACED, f"a stop at {claimed:.3f} m, found at {own:.3f} m")

@@ -137,8 +137,8 @@ def _fits(
         gripped.append(max(least[begin:end]))
     _near(notes, "rope hauled", setup.hauled, hauled)
     if notes.need(len(gripped) == len(setup.gripped), "ways of the grip and its moves differ"):
-        for said, own in zip(setup.gripped, gripped, strict=True):
-            _near(notes, "main rope to the grip", said, own)
+        for stated, own in zip(setup.gripped, gripped, strict=True):
+            _near(notes, "main rope to the grip", stated, own)
 
 
 def _moves(least: list[float], most: list[float]) -> Iterator[int]:
@@ -208,10 +208,10 @@ def takes_in(claim: Claim, takes: list[float]) -> float:
 
 
 def _grip_eats(site: Site, claim: Claim) -> float:
-    said = next(h for h in claim.gear if h.role is Role.GRIP)
+    stated = next(h for h in claim.gear if h.role is Role.GRIP)
     rope = claim.rope.gear
     for k in site.preferences.knots:
-        if said.how.startswith(k.name + ", "):
+        if stated.how.startswith(k.name + ", "):
             return k.eats_diameters * rope.diameter + k.eats
     return inf
 

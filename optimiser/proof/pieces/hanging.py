@@ -276,11 +276,11 @@ class Hanging:
     def ends(self, node: int) -> list[End]:
         """Readings of how the end at a node is made fast; empty where none is possible."""
         roles = (Role.END, Role.TIE, Role.TURNS)
-        said = [h for h in self.claim.gear if h.role in roles and h.nodes == (node,)]
+        stated = [h for h in self.claim.gear if h.role in roles and h.nodes == (node,)]
         rope = self.line_of(node).rope
-        if len(said) != 1 or said[0].item != rope.name:
+        if len(stated) != 1 or stated[0].item != rope.name:
             return []
-        h = said[0]
+        h = stated[0]
         if self.claim.by_hand and node == self.end:
             turned = h.role is Role.TURNS and h.how.startswith(f"{self.claim.turns} ")
             return [End(None)] if turned else []
@@ -298,11 +298,11 @@ class Hanging:
         out = []
         for knot, spliced in [*there, *((k, False) for k in self._knots(name))]:
             where = (MadeTo.EYE, None) if lengthened else self.spot(node)
-            held = shackled(knot, kind, where, spliced=spliced)
+            closed = shackled(knot, kind, where, spliced=spliced)
             if lengthened:  # the rope is tied straight to what a shackle holds
-                held = True if held is False and not spliced else None
-            if held is not None:
-                out.append(End(knot, spliced=spliced, shackled=held))
+                closed = True if closed is False and not spliced else None
+            if closed is not None:
+                out.append(End(knot, spliced=spliced, shackled=closed))
         return out
 
     def _tied_round(self, name: str, rope: Owned[Rope]) -> list[End]:

@@ -28,18 +28,18 @@ def check(
 ) -> None:  # fmt: skip
     """`takes`: m of hardware at each node."""
     joined = claim.rope.joined
-    said = [h for h in claim.gear if h.role in (Role.BEND, Role.EXTENSION)]
+    stated = [h for h in claim.gear if h.role in (Role.BEND, Role.EXTENSION)]
     if joined is None:
-        notes.need(not said, "a join in a rope of one piece")
+        notes.need(not stated, "a join in a rope of one piece")
         return
-    if not notes.need(len(said) == 1, f"{len(said)} joins in one rope"):
+    if not notes.need(len(stated) == 1, f"{len(stated)} joins in one rope"):
         return
     for part in (joined.first, joined.second):
         notes.need(hanging.owned.get(part.name) == part, f"{part.name} is not owned")
     if joined.bend is None:
-        _extension(claim, joined, said[0], hanging, notes)
+        _extension(claim, joined, stated[0], hanging, notes)
     else:
-        _bend(site, claim, joined, said[0], grip, hanging, line, takes, notes)
+        _bend(site, claim, joined, stated[0], grip, hanging, line, takes, notes)
 
 
 def lengthened_by(rope: Owned, *, at_most: bool = False) -> float:
@@ -83,12 +83,12 @@ def of_parts(rope: Owned[Rope], owned: Mapping[str, Owned]) -> Owned[Rope] | Non
     )
 
 
-def _extension(claim: Claim, joined: Joined, said: Hung, hanging: Hanging, notes: Notes) -> None:
+def _extension(claim: Claim, joined: Joined, stated: Hung, hanging: Hanging, notes: Notes) -> None:
     piece, rope = joined.first, claim.rope
     notes.need(
-        said.role is Role.EXTENSION and said.item == piece.name, "it is not what lengthens it"
+        stated.role is Role.EXTENSION and stated.item == piece.name, "it is not what lengthens it"
     )
-    notes.need(said.nodes == (0,), "the rope is not lengthened at its standing end")
+    notes.need(stated.nodes == (0,), "the rope is not lengthened at its standing end")
     notes.need(isinstance(piece.gear, Strap | Chain), f"{piece.name} is no strap or chain")
     same = [(r.gear, r.condition, r.unrated, r.ends) for r in (rope, joined.second)]
     notes.need(same[0] == same[1], "it is not the rope it is put together of")
@@ -97,7 +97,7 @@ def _extension(claim: Claim, joined: Joined, said: Hung, hanging: Hanging, notes
 
 
 def _bend(
-    site: Site, claim: Claim, joined: Joined, said: Hung, grip: Hold, hanging: Hanging,
+    site: Site, claim: Claim, joined: Joined, stated: Hung, grip: Hold, hanging: Hanging,
     line: list[Point], takes: list[float], notes: Notes,
 ) -> None:  # fmt: skip
     first, second, bend, whole = joined.first, joined.second, joined.bend, claim.rope
@@ -123,8 +123,8 @@ def _bend(
     assert first.length is not None
     assert second.length is not None
     notes.same("length", whole.length or 0.0, first.length + second.length - 2.0 * eats)
-    segment = said.nodes[0]
-    if not notes.need(said.nodes == (segment, segment + 1), "a join at no part of the line"):
+    segment = stated.nodes[0]
+    if not notes.need(stated.nodes == (segment, segment + 1), "a join at no part of the line"):
         return
     low, high, longest = _room(site, claim, grip, line, takes, segment)
     needs = []

@@ -32,11 +32,11 @@ def hardware(claim: Claim, hanging: Hanging) -> list[float]:
 def check(claim: Claim, takes: list[float], found: Found, notes: Notes) -> None:
     """`takes`: m of hardware at each node."""
     for k, short in enumerate(found.shortest):
-        asked = (
+        needed = (
             takes[k] + takes[k + 1] + (lengthened_by(claim.rope, at_most=True) if k == 0 else 0.0)
         )
         notes.need(
-            asked <= short + ROUNDED,
-            f"two-blocked: {asked:.3f} m of gear in {short:.3f} m between {claim.nodes[k]} and "
+            needed <= short + ROUNDED,
+            f"two-blocked: {needed:.3f} m of gear in {short:.3f} m between {claim.nodes[k]} and "
             f"{claim.nodes[k + 1]}",
         )

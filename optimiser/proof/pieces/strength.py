@@ -37,7 +37,7 @@ class Loaded:
     more: float = 0.0
     unit: str = "N"
     keeps: float = 1.0
-    says: str = ""
+    ending: str = ""
 
     @property
     def margin(self) -> float:
@@ -108,11 +108,11 @@ class Strength:
 
     def end(self) -> tuple[float, float]:
         """Least limit / pull of whoever has the rope's end, at the profile's points and anywhere."""
-        held = [
+        margins = [
             (s.limit / s.pull if s.pull > 0.0 else inf, s.point.row is not None)
             for s in self.found.states
         ]
-        return min(m for m, listed in held if listed), min(m for m, _ in held)
+        return min(m for m, listed in margins if listed), min(m for m, _ in margins)
 
     def own_line(self) -> Loaded:
         """Whoever has the rope's end: worst pull against the limit at the least limit / pull; or the
@@ -182,7 +182,7 @@ class Strength:
         for nodes, way in hanging.ways.items():
             piece, place = hanging.straps[nodes], str(walk[nodes[0]])
             strap = self._on(piece.name, place, f"nodes {nodes}", way.capacity)
-            out.append(replace(strap, says=way.how))
+            out.append(replace(strap, ending=way.how))
         for i, piece in enumerate(hanging.legs):
             out.append(self._on(piece.name, "load", f"hitch {i}", rating(piece)))
         for word in self.named:
@@ -224,11 +224,11 @@ class Strength:
         return out
 
     def _rope(
-        self, rope: Owned[Rope], place: str, shares: Shares, keeps: float = 1.0, says: str = ""
+        self, rope: Owned[Rope], place: str, shares: Shares, keeps: float = 1.0, ending: str = ""
     ) -> Loaded:
         """A rope where a knot or a bend leaves `keeps` of its strength."""
         stands = rope_strength(rope, keeps=keeps)
-        return replace(self._line(rope.name, place, shares, stands), keeps=keeps, says=says)
+        return replace(self._line(rope.name, place, shares, stands), keeps=keeps, ending=ending)
 
     def _line(self, item: str, place: str, shares: Shares, capacity: float | None) -> Loaded:
         """Something that one part of the line loads."""

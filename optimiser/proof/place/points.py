@@ -88,9 +88,9 @@ def points(site: Site, claim: Claim, notes: Notes) -> list[Point]:
             out.append(_point(site, legs[leg], (last[1] + at) / 2.0, None))
         point = _point(site, legs[leg], at, number)
         out.append(point)
-        said, here = claim.rows[number], f"at {at:.2f} m"
-        notes.same(f"{here}: slope", said.slope, asin(max(-1.0, min(1.0, point.along[2]))))
-        notes.need(said.surface == point.leg.surface, f"{here}: surface {said.surface}")
+        stated, here = claim.rows[number], f"at {at:.2f} m"
+        notes.same(f"{here}: slope", stated.slope, asin(max(-1.0, min(1.0, point.along[2]))))
+        notes.need(stated.surface == point.leg.surface, f"{here}: surface {stated.surface}")
         last = (leg, at)
     return out
 

@@ -40,7 +40,7 @@ class CautionBook(Generic[P]):
         """The numbers beside a caution's text."""
         return self.entries[key]
 
-    def told(self, *args: P.args, **kwargs: P.kwargs) -> tuple[Caution, ...]:
+    def called_for(self, *args: P.args, **kwargs: P.kwargs) -> tuple[Caution, ...]:
         """Every caution that these call for, in the order of the file."""
         out = []
         for key, entry in self.entries.items():

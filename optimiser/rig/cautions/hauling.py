@@ -25,7 +25,7 @@ BOOK: CautionBook[[Site, Setup]] = CautionBook("optimiser.rig.cautions")
 
 def cautions(site: Site, setup: Setup) -> tuple[Caution, ...]:
     """Every caution of a setup, in the order of the data file. The setup's own are not read."""
-    return BOOK.told(site, setup)
+    return BOOK.called_for(site, setup)
 
 
 BOOK.check(unrated)
@@ -99,8 +99,8 @@ def _lines_cross(site: Site, setup: Setup) -> Fields:
     pairs: dict[frozenset[str], str] = {}
     for one, other, at in plan_view.crossings(site, setup):
         names_ = [" to ".join(sorted(p.name or "the load" for p in part)) for part in (one, other)]
-        told = f"{names_[0]} with {names_[1]}, with the load at {_metres(site, at)}"
-        pairs.setdefault(frozenset(names_), told)
+        text = f"{names_[0]} with {names_[1]}, with the load at {_metres(site, at)}"
+        pairs.setdefault(frozenset(names_), text)
     if pairs:
         yield {"pairs": "; ".join(pairs.values())}
 
@@ -203,9 +203,9 @@ def _knot_weakest(site: Site, setup: Setup) -> Fields:
     weakest = _weakest(setup)
     if weakest is None:
         return
-    said = (weakest.item, weakest.name, weakest.note, *(f.name for f in weakest.factors))
+    stated = (weakest.item, weakest.name, weakest.note, *(f.name for f in weakest.factors))
     for knot in sorted(site.preferences.knots, key=lambda k: -len(k.name)):
-        if knot.tied and any(knot.name.lower() in text.lower() for text in said):
+        if knot.tied and any(knot.name.lower() in text.lower() for text in stated):
             yield {"knot": knot.name, "share": f"{knot.keeps * 100:.0f} %"}
             return
 

@@ -225,9 +225,9 @@ class Verdict:
                 return "the rig cannot hold the load"
             case Fault.STEP:
                 high = float(f.scene.stations.step[f.states.station[worst]])
-                told = show(high, Dimension.LENGTH, units, Rounding.UP)
+                shown = show(high, Dimension.LENGTH, units, Rounding.UP)
                 return (
-                    f"the load does not get over the step of {told}: it is not lower than the axle"
+                    f"the load does not get over the step of {shown}: it is not lower than the axle"
                 )
             case Fault.RUNS_ON:
                 holds = show(amount, Dimension.FORCE, units, Rounding.UP)

@@ -159,7 +159,7 @@ def best(
         levels.hold_down(on, variant.fixed_margin)
         rigs.append(_Model(model, variant, on, levels, floor_margin).build())
     # Presolve, made for large models, takes longer than a model of a few dozen choices does without.
-    asked = solver(presolve=spends)
+    engine = solver(presolve=spends)
     spent = {
         name: sum(weight * x for rig in rigs for weight, x in rig.spent(name)) for name in SPENT
     }
@@ -181,16 +181,16 @@ def best(
     for expression, sign in goals:
         model.ClearObjective()
         (model.Maximize if sign > 0 else model.Minimize)(expression)
-        status = solved(asked, model)
+        status = solved(engine, model)
         if status == cp_model.INFEASIBLE:
             surely_infeasible(model, presolve=spends)
             return None
         if status != cp_model.OPTIMAL:
-            raise RuntimeError(f"constraint solver stopped with {asked.StatusName(status)}")
-        reached = round(asked.ObjectiveValue())
+            raise RuntimeError(f"constraint solver stopped with {engine.StatusName(status)}")
+        reached = round(engine.ObjectiveValue())
         model.Add(expression >= reached) if sign > 0 else model.Add(expression <= reached)
-    index = next(i for i, on in enumerate(chosen) if asked.Value(on))
-    return rigs[index].read(asked)
+    index = next(i for i, on in enumerate(chosen) if engine.Value(on))
+    return rigs[index].read(engine)
 
 
 def _whole(ratio: float) -> int:

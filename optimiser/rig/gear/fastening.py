@@ -46,9 +46,9 @@ def _fastenings(
 ) -> Iterator[Fastened]:
     for rope in kit.ropes:
         beside = joined.kit_beside(kit, rope)
-        held = kit.ends(rope, hauling)
+        hauling_ends = kit.ends(rope, hauling)
         for first in joined.standing_ends(kit, rope, standing):
-            for last in held:
+            for last in hauling_ends:
                 if both_ends(rope, first, last):
                     yield Fastened(rope, first, last, beside)
 

@@ -126,8 +126,8 @@ def fill(variant: Variant, least: float) -> Filled | None:
         straps = row.once(("straps", *given), partial(_straps, variant, least, used, short=False))
         if straps is None:
             continue
-        asked = (*given, turning, variant.end_shackles, tuple(variant.room()))
-        roomy = row.once(("room", *asked), partial(straps_with_room, variant, least, options, used))
+        key = (*given, turning, variant.end_shackles, tuple(variant.room()))
+        roomy = row.once(("room", *key), partial(straps_with_room, variant, least, options, used))
         if roomy is None:
             continue
         possible = True

@@ -92,11 +92,11 @@ def hung_somehow(
     """Some pieces without the blocks whose eye none of the shackles goes through: nothing holds these."""
     thinnest = min((p.gear.pin_diameter for p in shackles), default=inf)
 
-    def holds(piece: Owned) -> bool:
+    def serves(piece: Owned) -> bool:
         eye = piece.gear.eye if isinstance(piece.gear, Block) else None
         return eye is None or thinnest <= eye + 1e-9
 
-    return [piece for piece in some if holds(piece)]
+    return [piece for piece in some if serves(piece)]
 
 
 @dataclass(frozen=True, eq=False)

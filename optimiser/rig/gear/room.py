@@ -90,8 +90,8 @@ def _shortest_besides(variant: Variant, options: list[BlockOption]) -> list[floa
         ]
         least = min(takes, default=0.0)
         if node == 0:
-            held = any(0 in nodes for nodes, _ in variant.end_shackles)
-            least = END_LENGTH + (shackle if held else 0.0)
+            shackled = any(0 in nodes for nodes, _ in variant.end_shackles)
+            least = END_LENGTH + (shackle if shackled else 0.0)
         out.append(least)
     return out
 

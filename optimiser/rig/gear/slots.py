@@ -193,7 +193,7 @@ class Variant:
     def ropes(self) -> tuple[RopeUse, ...]:
         """The ropes of the rig with their ends."""
         row = self.row
-        held = self.hauling.termination
+        knot = self.hauling.termination
         assert self.standing.termination is not None
         round_it = ", round the trunk" if self.tied else ""
         standing = EndUse(
@@ -202,9 +202,9 @@ class Variant:
             role=Role.TIE if self.tied else Role.END, how=self.standing.termination.name + round_it,
         )  # fmt: skip
         hauling = EndUse(
-            termination=held, segment=row.sheaves, node=row.sheaves + 1,
+            termination=knot, segment=row.sheaves, node=row.sheaves + 1,
             place=row.scene.puller.name, word="hauling end", role=Role.END,
-            how="held by hand" if held is None else held.name,
+            how="held by hand" if knot is None else knot.name,
         )  # fmt: skip
         turns = range(1, row.sheaves + 1)
         return (

@@ -65,11 +65,11 @@ def solver(*, presolve: bool = True) -> Any:
     return made
 
 
-def solved(asked: Any, model: Any) -> Any:
+def solved(engine: Any, model: Any) -> Any:
     """The status of a model that a solver has worked on."""
-    status = asked.Solve(model)
+    status = engine.Solve(model)
     note(Effort.MODEL)
-    note(Effort.SOLVER, asked.ResponseProto().deterministic_time)
+    note(Effort.SOLVER, engine.ResponseProto().deterministic_time)
     return status
 
 

@@ -88,7 +88,7 @@ def faults(site: Site, setup: Laid, *dangers: Danger) -> tuple[Fault, ...]:
 
 def standing_faults(site: Site, setup: Laid) -> tuple[str, ...]:
     """`faults` in words; empty where the puller stands well."""
-    return tuple(_told(setup, fault) for fault in faults(site, setup))
+    return tuple(_worded(setup, fault) for fault in faults(site, setup))
 
 
 def stands_below(site: Site, puller: Puller, upto: float | None) -> bool:
@@ -106,7 +106,7 @@ def run_back_end(setup: Laid) -> float | None:
     return max(rows) if rows else None
 
 
-def _told(setup: Laid, fault: Fault) -> str:
+def _worded(setup: Laid, fault: Fault) -> str:
     who, at = setup.puller.name, f"with the load at {fault.at:.2f} m of the path"
     names = [place.name or "the load" for place in fault.about]
     if fault.danger is Danger.BIGHT:
@@ -132,10 +132,10 @@ def _in_bight(site: Site, setup: Laid) -> Iterator[Fault]:
 def _in_line(site: Site, setup: Laid) -> Iterator[Fault]:
     track, times = plan_view.track(site, setup), plan_view.moments(setup)
     first: dict[tuple[Place, Place], int] = {}
-    told: set[frozenset[Place]] = set()
+    seen: set[frozenset[Place]] = set()
     for a, b in plan_view.parts(setup)[:-1]:
-        if frozenset((a, b)) not in told:
-            told.add(frozenset((a, b)))
+        if frozenset((a, b)) not in seen:
+            seen.add(frozenset((a, b)))
             ends = track[a], track[b]
             met = _first(inside_lane(ends, spot) for spot in plan_view.puller_spots(setup))
             if met is not None:

@@ -65,10 +65,10 @@ class Scene(Once):
         rating."""
         puller = self.puller
         hitch = not puller.needs_termination or puller.has_hook or puller.hitch_rating is not None
-        held = (
+        rated = (
             puller.anchor is None or self.site.anchor(puller.anchor).strength.capacity is not None
         )
-        return hitch and held and not self.attachment.unrated
+        return hitch and rated and not self.attachment.unrated
 
     @property
     def puller_number(self) -> int:

@@ -22,7 +22,7 @@ class Pair:
     grip: Termination
     grip_eats: float
     ends: tuple[tuple[RopeEnd, RopeEnd], ...]
-    held: float
+    kept: float
     hauled: float
     eaten: tuple[float, float]
 
@@ -63,7 +63,7 @@ def _pairs(kit: Kit, to: Fixture | None) -> Iterator[Pair]:
                 grip=grip,
                 grip_eats=eats,
                 ends=ends,
-                held=_known(rope_capacity(first, keeps=grip.keeps)),
+                kept=_known(rope_capacity(first, keeps=grip.keeps)),
                 hauled=max(_stands(second, hauling) for _, hauling in ends),
                 eaten=(
                     _least_eaten(kit, first) + eats,

@@ -211,7 +211,7 @@ class CompoundVariant(Variant):
         row, grip, last = self.row, self.row.grip, self.row.sheaves + 1
         alone = super().ropes[0]
         assert self.second_standing.termination is not None
-        held = EndUse(
+        at_grip = EndUse(
             termination=self.grip, segment=grip - 1, node=grip, place=str(GRIP), word="grip",
             role=Role.GRIP, how=f"{self.grip.name}, on its hauling part",
         )  # fmt: skip
@@ -223,7 +223,7 @@ class CompoundVariant(Variant):
         )  # fmt: skip
         return (
             RopeUse(
-                piece=self.rope, tightest=grip - 1, turns=range(1, grip), ends=(alone.ends[0], held)
+                piece=self.rope, tightest=grip - 1, turns=range(1, grip), ends=(alone.ends[0], at_grip)
             ),
             RopeUse(
                 piece=self.second, tightest=row.sheaves, turns=range(grip + 2, last),

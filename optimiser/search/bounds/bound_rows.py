@@ -84,8 +84,8 @@ class Tables(Legs):
     def rows(self) -> npt.NDArray[np.int64]:
         """Stations of the rows: first, last, the hardest ones, and those between."""
         st = self.scene.stations
-        asked = st.weight * (st.slope_sin + st.resistance * st.slope_cos)
-        picks = {0, len(st) - 1, int(np.argmax(asked))}
+        needed = st.weight * (st.slope_sin + st.resistance * st.slope_cos)
+        picks = {0, len(st) - 1, int(np.argmax(needed))}
         for leg in np.unique(st.leg):
             inside = np.flatnonzero(st.leg == leg)
             picks |= {int(inside[0]), int(inside[-1])} if len(picks) < BOUND_STATIONS else set()

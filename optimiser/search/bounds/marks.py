@@ -54,9 +54,9 @@ class Marks:
         one = np.where(before == 0, last, before)
         two = np.where(new == 0, last, new)
         loads = (before == 0).astype(int) + (last == 0) + (new == 0)
-        asked = np.flatnonzero(~out & (loads == 1) & (one != two))
-        one, two = np.minimum(one[asked], two[asked]), np.maximum(one[asked], two[asked])
-        out[asked] = self._look(self._angles, one, two, self._in_bight)
+        wanted = np.flatnonzero(~out & (loads == 1) & (one != two))
+        one, two = np.minimum(one[wanted], two[wanted]), np.maximum(one[wanted], two[wanted])
+        out[wanted] = self._look(self._angles, one, two, self._in_bight)
         return out
 
     # ---- tables that fill as they are read -------------------------------------------------------

@@ -104,8 +104,8 @@ class Bound:
         even = np.ones(len(self), dtype=bool)
         for name, last in zip(order.names, limit, strict=True):
             if name == "margin":
-                asked = (self._lowered(order) - last) * order.band
-                return np.where(even, np.maximum(floor, asked), out)
+                wanted = (self._lowered(order) - last) * order.band
+                return np.where(even, np.maximum(floor, wanted), out)
             even &= self._column(name, order) >= last
         return out
 

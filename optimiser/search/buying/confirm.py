@@ -111,8 +111,8 @@ class WithinBudget(Confirmer):
         gain += np.where(other == 0, t.gain[walks[:, :-1]], 0.0)
         limit = t.line_limit[walks[:, -2]] * (1.0 + 1e-6)
         with np.errstate(divide="ignore"):
-            asked = self.tables.floor * t.need / limit[:, None]
-        return np.asarray((tau @ gain >= asked[:, None]).all(axis=2))
+            needed = self.tables.floor * t.need / limit[:, None]
+        return np.asarray((tau @ gain >= needed[:, None]).all(axis=2))
 
     def _paid_by_place(self, walks: Numbers, patterns: Array, rope: Array) -> npt.NDArray[np.bool_]:
         """(n,) which walks, each with its choice of bearings, are paid for where only sheaves at one place
@@ -212,9 +212,9 @@ class WithinBudget(Confirmer):
         0 where the line does not run free, or slews the load. And a lower bound on the greatest pull, N."""
         st, i = ev.scene.stations, ev.states.station
         gained = self._most_along(ev, st.along + st.resistance[:, None] * st.normal)
-        asked = (st.weight * (st.slope_sin + st.resistance * st.slope_cos))[i]
+        needed = (st.weight * (st.slope_sin + st.resistance * st.slope_cos))[i]
         with np.errstate(divide="ignore", invalid="ignore"):
-            pull = np.where(gained > 0.0, np.maximum(asked, 1e-9) / gained, np.inf)
+            pull = np.where(gained > 0.0, np.maximum(needed, 1e-9) / gained, np.inf)
         reach = (ev.puller_limit / pull).min(axis=1)
         rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
         reach = np.minimum(reach, rope / (self.scene.puller.dynamic * pull.max(axis=1)))

@@ -95,7 +95,7 @@ class Buyer(Finder[Allowed]):
         self.market = market
         self._rigs: list[_Rig] = []
         self._kits: dict[Goods, Kit] = {}
-        self._asked: tuple[tuple[Goods, float | None], Purses] | None = None
+        self._latest: tuple[tuple[Goods, float | None], Purses] | None = None
         self._hauls: list[Haul] = []
         self._denied: list[list[_Stretch]] = []
 
@@ -241,9 +241,9 @@ class Buyer(Finder[Allowed]):
     def _purses(self, key: tuple[Goods, float | None], work: Callable[[], Purses]) -> Purses:
         """What some goods, and a budget if they are not all paid for, come to: the stretches of a chain
         are looked at one after the other."""
-        if self._asked is None or self._asked[0] != key:
-            self._asked = key, work()
-        return self._asked[1]
+        if self._latest is None or self._latest[0] != key:
+            self._latest = key, work()
+        return self._latest[1]
 
     @property
     def _by_margin(self) -> Order:

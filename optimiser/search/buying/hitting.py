@@ -113,14 +113,14 @@ class Least:
         cost = sum(round(p * HUNDREDTHS) * n for p, n in zip(self.prices, many, strict=True))
         model.Add(cost <= round(self.limit * HUNDREDTHS))
         model.Minimize(cost)
-        asked = solver()
-        status = solved(asked, model)
+        engine = solver()
+        status = solved(engine, model)
         if status == cp_model.INFEASIBLE:
             surely_infeasible(model)
             return None
         if status != cp_model.OPTIMAL:
-            raise RuntimeError(f"constraint solver stopped with {asked.StatusName(status)}")
-        return tuple(asked.Value(n) for n in many)
+            raise RuntimeError(f"constraint solver stopped with {engine.StatusName(status)}")
+        return tuple(engine.Value(n) for n in many)
 
     def _grown(self, goods: Goods) -> Goods:
         """As much as can be put to goods that do not do, the cheapest first, so that they still do not,

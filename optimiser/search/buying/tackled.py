@@ -34,23 +34,25 @@ class Tackled:
     """The questions, and how far they were answered. `asked`: whether somebody wants to know; None: nobody
     said, so they are left where there is much to look at. `start`: the least of a single line, by money."""
 
-    def __init__(self, asked: bool | None, market: Market, start: Basket | None) -> None:
-        self._patient = not asked
+    def __init__(self, requested: bool | None, market: Market, start: Basket | None) -> None:
+        self._patient = not requested
         self._clock = market.clock.anew()
         self._market = replace(market, two_ropes=True, clock=self._clock)
         self._stages: Stages | None = None
-        self.found = self._worth_asking(asked, market, start)
+        self.found = self._worth_a_search(requested, market, start)
 
     @staticmethod
-    def _worth_asking(asked: bool | None, market: Market, start: Basket | None) -> Tackles:
-        if asked is False:
+    def _worth_a_search(requested: bool | None, market: Market, start: Basket | None) -> Tackles:
+        if requested is False:
             return Tackles.OFF
         priced = by_money(market)
         purse = Purse(priced.owned, priced.offers, inf if start is None else start.spent)
         kit = replace(purse.kit, spend=purse.budget)
         if not any(pairs(kit, s.puller.fixture) for s in market.scenes):
             return Tackles.NONE
-        much = not asked and compounds_in_space(market.scenes, kit, market.rules, upto=FEW) > FEW
+        much = (
+            not requested and compounds_in_space(market.scenes, kit, market.rules, upto=FEW) > FEW
+        )
         return Tackles.MANY if much else Tackles.COUNTED
 
     def cheapest(self, one: Bought | None) -> Bought | None:

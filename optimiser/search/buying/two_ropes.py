@@ -158,8 +158,8 @@ class TwoWithinBudget(CompoundConfirmer):
 
     def _holding(self, row: CompoundRow) -> Iterator[Variant]:
         for variant in self.variants(row):
-            holds = variant.fixed_margin >= self.tables.floor - NEAR
-            if holds and self.order.allows(variant.resets, variant.rope_needed):
+            enough = variant.fixed_margin >= self.tables.floor - NEAR
+            if enough and self.order.allows(variant.resets, variant.rope_needed):
                 yield variant
 
     def _with_no_more(self, row: RigRow, filled: Filled) -> Entry | None:

@@ -82,7 +82,7 @@ def search(job: Job, fields: Sequence[Field], top: int, tally: Tally) -> list[En
             for walks, bound in field.walks(hopeful, least=least, most=most):
                 if not job.clock.runs():
                     break
-                job.clock.tell(f"{tally.looked_at} walks looked at, {len(board.entries)} found")
+                job.clock.report(f"{tally.looked_at} walks looked at, {len(board.entries)} found")
                 confirmer.take(walks, bound)
     return [entry for _, entry in board.leaders()]
 

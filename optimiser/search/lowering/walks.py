@@ -290,8 +290,8 @@ class Field:
         scene = self.scene
         least = np.maximum(line, 1e-9)
         strength = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
-        holds = np.isfinite(line)  # no rope holds what no tension would
-        out = np.where(holds, strength, 0.0) / np.where(holds, least * scene.puller.dynamic, 1.0)
+        bears = np.isfinite(line)  # no rope holds what no tension would
+        out = np.where(bears, strength, 0.0) / np.where(bears, least * scene.puller.dynamic, 1.0)
         if self.by_puller:
             return np.asarray(np.minimum(out, scene.puller.limit / least))
         return np.asarray(np.minimum(out, self.hand.most * self.ratio / least))

@@ -63,10 +63,10 @@ def choose(
 ) -> Choice | None:
     """The best chain; None where none covers the path. `note` hears of every better one on the way.
     Raises TimeUp."""
-    held = chain_within(finder, limits)
-    if held is None:
+    first = chain_within(finder, limits)
+    if first is None:
         return None
-    choice = Choice(held, limits)
+    choice = Choice(first, limits)
     note(choice)
     for name in order:
         if len(choice.chain.links) == choice.limits.stages == 1:

@@ -247,7 +247,7 @@ class Finder(Generic[Within]):
         task = self.task
         if not task.clock.runs():
             raise TimeUp
-        clock = task.clock.anew(self._tell(begin, end))
+        clock = task.clock.anew(self._reporter(begin, end))
         outcome = search(
             self.track.stretch(begin, end),
             task.kit,
@@ -272,12 +272,12 @@ class Finder(Generic[Within]):
         self._yes.append((begin, end, caps))
         return found[0][1]
 
-    def _tell(self, begin: int, end: int) -> Callable[[str], None] | None:
-        tell = self.task.clock.progress
-        if tell is None:
+    def _reporter(self, begin: int, end: int) -> Callable[[str], None] | None:
+        report = self.task.clock.progress
+        if report is None:
             return None
         stretch = f"{self.track.at(begin):.2f} to {self.track.at(end):.2f} m"
-        return lambda text: tell(f"stretch {self.searches + 1}, {stretch}: {text}")
+        return lambda text: report(f"stretch {self.searches + 1}, {stretch}: {text}")
 
     def _remember(self, entry: Entry) -> None:
         row = entry.filled.variant.row

@@ -80,7 +80,7 @@ def bounds_of_pairs(
     in_least = stand_off(real, kit, scene.place) + in_takes(kit)
     tight = real.puller.dynamic * np.maximum(ev.pull[rows].max(axis=1), 1e-9)
     found = pairs(kit, real.puller.fixture)
-    first_length, first_takes, held, hauled, left = (
+    first_length, first_takes, kept, hauled, left = (
         np.array(column)[:, None] for column in zip(*map(_figures, found), strict=True)
     )
     # All that the second rope's length decides, once for each length that there is.
@@ -100,7 +100,7 @@ def bounds_of_pairs(
     first = longest_first[which] + first_takes + spare
     below = np.array([[pair.eaten[1]] for pair in found]) + spare
     works = (least_out[which] - in_least >= LEAST_RUN - ROUNDED) & (first <= first_length + ROUNDED)
-    least = np.minimum(margin, held / (tight * ev.gained[rows]))
+    least = np.minimum(margin, kept / (tight * ev.gained[rows]))
     least = np.minimum(least, hauled / tight)
     rope = first + parts * most_out[which] + fixed + below - ROUNDED
     return PairBounds(
@@ -119,4 +119,4 @@ def _figures(pair: Pair) -> tuple[float, float, float, float, float]:
     assert pair.first.length is not None
     assert pair.second.length is not None
     left = pair.second.length - pair.eaten[1]
-    return pair.first.length, pair.eaten[0], pair.held, pair.hauled, left
+    return pair.first.length, pair.eaten[0], pair.kept, pair.hauled, left

@@ -283,5 +283,5 @@ def _limit(real: Scene, kit: Kit, tackle: Tackle, eta: float) -> float:
     dynamic = real.puller.dynamic
     pull = float(real.limit_last[tackle.numbers[-1]].min())
     found = pairs(kit, real.puller.fixture)
-    rope = max((min(gained * pair.hauled, pair.held) for pair in found), default=0.0)
+    rope = max((min(gained * pair.hauled, pair.kept) for pair in found), default=0.0)
     return min(gained * pull, rope / dynamic)

@@ -61,11 +61,11 @@ def _limit(panel: Panel, frame: "_Frame", first: Drawn) -> None:
         return
     panel.line(limit, LIMIT, order=4.5, avoid=1.5)
     least, most = (float(v) for v in (first.limits.min(), _limits_within(first).max()))
-    told = dict.fromkeys(first.force_told(v, Rounding.DOWN) for v in (least, most))
+    distinct = dict.fromkeys(first.force_worded(v, Rounding.DOWN) for v in (least, most))
     beyond = ", above this chart" if least > frame.most * (1 + 1e-9) else ""
     x, y = limit[len(limit) // 2]
     panel.label(
-        Label(text=f"STOP: limit of {first.called}, {' to '.join(told)}{beyond}", at=(float(x), float(y)),
+        Label(text=f"STOP: limit of {first.called}, {' to '.join(distinct)}{beyond}", at=(float(x), float(y)),
               bold=True, needed=True, clear=0.4)
     )  # fmt: skip
 

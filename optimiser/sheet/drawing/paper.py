@@ -94,8 +94,10 @@ def _rows(page: Page, width: float) -> Iterator[Row]:
     yield from _listed("From the stage before to this one", page.before, width, numbered=True)
     yield _title("Gear to lay out")
     for item in page.gear:
-        told = ", ".join(filter(None, (f"{item.count} × {item.name}", item.kind)))
-        yield from _paragraph(f"{told} ({item.where})" if item.where else told, width, boxed=True)
+        wording = ", ".join(filter(None, (f"{item.count} × {item.name}", item.kind)))
+        yield from _paragraph(
+            f"{wording} ({item.where})" if item.where else wording, width, boxed=True
+        )
     yield from _listed("Steps, in this order", page.steps, width, numbered=True)
     yield from _listed(page.resets_title, page.resets, width)
     yield _title("Parts of the rope")

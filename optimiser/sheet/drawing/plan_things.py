@@ -46,20 +46,20 @@ def _anchor(panel: Panel, laid: Layout, drawn: Drawn, anchor: Anchor, *, mine: b
     if mine:
         panel.circle((x, y), radius + 0.7, ROPE if anchor.girth else THIN, fill="none")
     size = show(2 * anchor.radius, Dimension.SIZE, drawn.site.preferences.units)
-    told = f"⌀ {size}" if anchor.kind is AnchorKind.TREE else plain(anchor.kind)
+    wording = f"⌀ {size}" if anchor.kind is AnchorKind.TREE else plain(anchor.kind)
     if mine:
-        named(panel, drawn, Place(PlaceKind.ANCHOR, anchor.name), told, (x, y), radius + 0.7)
+        named(panel, drawn, Place(PlaceKind.ANCHOR, anchor.name), wording, (x, y), radius + 0.7)
         return
     text = folded(anchor.name, 14)
-    text = text if anchor.kind in anchor.name else f"{text}\n{told}"
+    text = text if anchor.kind in anchor.name else f"{text}\n{wording}"
     panel.label(Label(text=text, at=(x, y), size=SMALL, clear=radius))
 
 
-def named(panel: Panel, drawn: Drawn, place: Place, told: str, at: Point, clear: float) -> None:
+def named(panel: Panel, drawn: Drawn, place: Place, wording: str, at: Point, clear: float) -> None:
     """The letter and the name of a place the rope goes to, and a line about it, in a frame."""
     letter = drawn.letters.get((place.kind, place.name))
     text = " ".join(filter(None, (letter, folded(drawn.name(place), 16))))
-    text = f"{text}\n{told}" if told else text
+    text = f"{text}\n{wording}" if wording else text
     panel.label(Label(text=text, at=at, bold=True, frame=0.6, needed=True, clear=clear))
 
 
@@ -103,23 +103,23 @@ def puller(panel: Panel, view: View, drawn: Drawn, who: Puller) -> None:
              at + 3.2 * unit + 1.6 * across, at + 1.6 * across]
         )  # fmt: skip
 
-    told = ""
+    wording = ""
     if who.run > 0.0:
         panel.shape(body(far), MOVED, order=3.5)
         way_back = [near - 0.5 * unit, far + 5.0 * unit]
         panel.line(
             way_back if drawn.downward else [near + 5.5 * unit, far], THIN, order=3.4, arrow=True
         )
-        told = f"run {show(who.run, Dimension.LENGTH, drawn.site.preferences.units)}"
+        wording = f"run {show(who.run, Dimension.LENGTH, drawn.site.preferences.units)}"
     if who.anchor:
         box = [
             near + dx * unit * 1.5 + dy * across * 1.5
             for dx, dy in ((-1, -1), (1, -1), (1, 1), (-1, 1))
         ]
         panel.shape(box, OUTLINE, fill="white", order=4.2)
-        told = f"made fast to {short(who.anchor)}"
+        wording = f"made fast to {short(who.anchor)}"
     else:
         panel.shape(body(near), OUTLINE, fill="white", order=4.2)
     middle = pair(near + 2.5 * unit if not who.anchor else near)
     panel.keep_free(middle, 2.0)
-    named(panel, drawn, Place(PlaceKind.PULLER, who.name), told, middle, 2.0)
+    named(panel, drawn, Place(PlaceKind.PULLER, who.name), wording, middle, 2.0)

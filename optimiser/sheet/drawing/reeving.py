@@ -83,8 +83,8 @@ def _numbers(panel: Panel, strand: Strand) -> None:
         panel.circle((middle[0], middle[1] + up), ring, THIN, order=8.0)
         panel.fixed(number, (middle[0], middle[1] + up), size=TEXT, bold=True, side="center")
         if rope.shares is not None and rope.pulls(k):
-            told = f"{float(rope.shares[k]) * 100:.0f} %"
-            panel.fixed(told, (middle[0] + 0.9, middle[1] - 0.4), size=SMALL)
+            text = f"{float(rope.shares[k]) * 100:.0f} %"
+            panel.fixed(text, (middle[0] + 0.9, middle[1] - 0.4), size=SMALL)
 
 
 def _names(panel: Panel, found: Sequence[Strand]) -> None:

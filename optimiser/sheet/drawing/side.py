@@ -159,14 +159,14 @@ def _ground(panel: Panel, section: Section, drawn: Drawn) -> None:
         slope = degrees(atan2(rise, run))
         slope = -slope if drawn.downward else slope
         way = "up" if slope > 0.5 else "down" if slope < -0.5 else "level"
-        told = way if way == "level" else f"{abs(slope):.0f}° {way}"
+        text = way if way == "level" else f"{abs(slope):.0f}° {way}"
         shown = np.clip((a[0], b[0]), 0.0, panel.width)
         if shown[1] - shown[0] < 2.0 and (a[0] < 0.0 or b[0] > panel.width):
             continue  # of another stage, off the page
         x = float(shown.mean())
         y = float(np.interp(x, (a[0], b[0]), (a[1], b[1])))
         panel.label(
-            Label(text=told, at=(float(x), float(y) - 1.8), needed=True, clear=0.4,
+            Label(text=text, at=(float(x), float(y) - 1.8), needed=True, clear=0.4,
                   centres=tuple((float(x), float(y) - d) for d in (4.6, 6.5, 8.5, 10.5)))
         )  # fmt: skip
         if i:
@@ -206,8 +206,8 @@ def _stems(panel: Panel, section: Section, drawn: Drawn) -> None:
             level = _moved(foot, 0.0, strap * section.scale)
             ends = [_moved(level, side * (half + 0.6), 0.0) for side in (-1, 1)]
             panel.line(ends, ROPE, order=4.0)
-        told = ", ".join(show(s, Dimension.LENGTH, system) for s in sorted(straps))
-        text = f"{drawn.letters['anchor', name]} {short(name, 14)}\n{told} up"
+        wording = ", ".join(show(s, Dimension.LENGTH, system) for s in sorted(straps))
+        text = f"{drawn.letters['anchor', name]} {short(name, 14)}\n{wording} up"
         panel.label(
             Label(text=text, at=(float(top[0]), float(top[1])), size=SMALL, bold=True, needed=True,
                   frame=0.4, clear=0.3)
@@ -220,16 +220,16 @@ def _load(
     """The load at a station, and which way the line pulls on it there."""
     corners = _corners(section, drawn, station)
     panel.shape(corners, style, fill=FILL if style is OUTLINE else "none", order=2.6, avoid=0.8)
-    told = "line slack"
+    wording = "line slack"
     if drawn.forces[station] > 0.0:
         hitch = section.at(drawn.scene.hitch[station])
         tip, angle = _pull(section, drawn, station)
         panel.line([hitch, hitch + tip], OUTLINE, order=5.5, arrow=True, avoid=1.2)
         rounded = round(degrees(angle))
-        told = f"{abs(rounded)}° {'up' if rounded > 0 else 'down'}" if rounded else "0°"
-        told = f"{'held' if drawn.downward else 'pull'} {told}"
+        wording = f"{abs(rounded)}° {'up' if rounded > 0 else 'down'}" if rounded else "0°"
+        wording = f"{'held' if drawn.downward else 'pull'} {wording}"
     top = corners[[1, 2]].mean(axis=0)
-    text = f"{name}: {told}"
+    text = f"{name}: {wording}"
     panel.label(
         Label(text=text, at=(float(top[0]), float(top[1])), size=SMALL, needed=True, clear=0.3)
     )
@@ -292,9 +292,9 @@ def _clearance(panel: Panel, section: Section, drawn: Drawn) -> None:
     ground = section.at(np.array(least.ground))
     above = _moved(ground, 0.0, max(least.height, 0.0) * section.scale)
     panel.line([ground, above], OUTLINE, order=5.0, avoid=1.0)
-    told = show(max(least.height, 0.0), Dimension.LENGTH, system, Rounding.DOWN)
+    shown = show(max(least.height, 0.0), Dimension.LENGTH, system, Rounding.DOWN)
     text = (
-        f"part {least.part} clears by {told}"
+        f"part {least.part} clears by {shown}"
         if least.height > 0.0
         else f"part {least.part} touches: roller there"
     )

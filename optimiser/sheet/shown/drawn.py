@@ -123,7 +123,7 @@ class Drawn(ABC):
         system = self.site.preferences.units
         return in_unit(1.0, Dimension.FORCE, system), unit_name(Dimension.FORCE, system)
 
-    def force_told(self, value: float, rounding: Rounding) -> str:
+    def force_worded(self, value: float, rounding: Rounding) -> str:
         """One of the chart's forces as the texts print it."""
         return show(value, Dimension.FORCE, self.site.preferences.units, rounding)
 
@@ -209,8 +209,8 @@ class Drawn(ABC):
     def used_anchors(self) -> set[str]:
         """Names of the anchors that carry something."""
         names = {p.name for p in self.places if p.kind is PlaceKind.ANCHOR}
-        held = self.puller.anchor if self.puller is not None else None
-        return names | ({held} if held else set())
+        anchor = self.puller.anchor if self.puller is not None else None
+        return names | ({anchor} if anchor else set())
 
     @cached_property
     def heading(self) -> float:

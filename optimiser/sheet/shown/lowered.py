@@ -52,17 +52,19 @@ class Lowered(Drawn):
         metric = self.site.preferences.units != "imperial"
         return (1.0, "N") if self.setup.turns and metric else super().force_unit
 
-    def force_told(self, value: float, rounding: Rounding) -> str:
+    def force_worded(self, value: float, rounding: Rounding) -> str:
         if self.setup.turns:
             return newtons(value, self.site.preferences.units, rounding)
-        return super().force_told(value, rounding)
+        return super().force_worded(value, rounding)
 
     @cached_property
     def _both(self) -> tuple[LoweringEvaluation, LoweringEvaluation]:
         """With the sheaves as rated, and running free. KeyError for a hold of another site."""
         setup = self.setup
-        held = {a.name: a for a in attachments(self.site)}[setup.attachment]
-        scene = Scene(self.site, _stations(self.site, setup), held, setup.holder or hand(self.site))
+        attachment = {a.name: a for a in attachments(self.site)}[setup.attachment]
+        scene = Scene(
+            self.site, _stations(self.site, setup), attachment, setup.holder or hand(self.site)
+        )
         walk = np.array([[scene.number[place] for place in setup.walk]])
         return evaluate_lowering(scene, walk, np.array([setup.etas]).reshape(1, -1))
 

@@ -95,8 +95,8 @@ def _hauling(rigged: Rigged) -> Iterator[str]:
         yield "At each reset do what stands under “Resets”."
     end = length(rigged, setup.to_m)
     done = rigged.number == rigged.count or setup.to_m >= path_length(rigged.site) - 1e-6
-    told = "the end of the path" if done else "the end of this stage"
-    yield f"Stop with the load at {end}, {told}. Chock it before the line is slackened."
+    text = "the end of the path" if done else "the end of this stage"
+    yield f"Stop with the load at {end}, {text}. Chock it before the line is slackened."
 
 
 def _tended(rigged: Rigged, rope: Rope, line: HoldingLine) -> str:
@@ -170,17 +170,17 @@ def resets(rigged: Rigged) -> tuple[str, ...]:
     if moved:
         out.append(_moving(rigged))
     for number, stop in enumerate(rigged.stops, start=1):
-        told = f"Reset {number}: load at {length(rigged, stop)}"
+        text = f"Reset {number}: load at {length(rigged, stop)}"
         if stop in moved:
-            told += f". MOVE THE GRIP BACK, to {_grip_after(rigged, stop)}"
+            text += f". MOVE THE GRIP BACK, to {_grip_after(rigged, stop)}"
         row = _row(rigged, stop)
         if row.rest is not Rest.RESTS:
             held = force(rigged, max(row.runs_back, row.runs_on))
             runs = "RUNS" if row.rest is Rest.RUNS else "MAY RUN"
             way = "BACK" if row.runs_back >= row.runs_on else "ON"
-            out.append(f"{told}. IT {runs} {way} here: the chock must hold {held}.")
+            out.append(f"{text}. IT {runs} {way} here: the chock must hold {held}.")
         else:
-            out.append(f"{told}. It stands by itself here; chock it all the same.")
+            out.append(f"{text}. It stands by itself here; chock it all the same.")
     return tuple(out)
 
 

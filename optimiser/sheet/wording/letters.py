@@ -19,8 +19,8 @@ def spot(drawn: Drawn, place: Place) -> str:
 
 def at(drawn: Drawn, place: Place) -> str:
     """The same at the beginning of a sentence."""
-    told = spot(drawn, place)
-    return told[0].upper() + told[1:]
+    text = spot(drawn, place)
+    return text[0].upper() + text[1:]
 
 
 def sheave(drawn: Drawn, rope: Rope, node: int) -> str:

@@ -39,9 +39,9 @@ def _before(lowered: Lowered) -> Iterator[str]:
         yield "Leave the load chocked from the stage before until this rig holds."
         angle = _bend(lowered)
         if angle > _LEAST_BEND:
-            told = show(angle, Dimension.ANGLE, lowered.site.preferences.units)
+            shown = show(angle, Dimension.ANGLE, lowered.site.preferences.units)
             yield (
-                f"The path bends by {told} here: turn the load on the spot to its new direction, chocked "
+                f"The path bends by {shown} here: turn the load on the spot to its new direction, chocked "
                 "all the while, before the line is made fast to it."
             )
     elif top.at < path_length(lowered.site) - _NEAR:
@@ -95,10 +95,10 @@ def _letting_down(lowered: Lowered) -> Iterator[str]:
         yield _stretch(lowered, list(rows))
     end = length(lowered, setup.to_m)
     done = lowered.number == lowered.count
-    told = "the end of the way that has to be held" if done else "the end of this stage"
+    text = "the end of the way that has to be held" if done else "the end of this stage"
     rests = " From there on down it does not run by itself." if done and setup.to_m > _NEAR else ""
     yield (
-        f"Stop with the load at {end}, {told}. Chock it below and see that the chock holds before the line "
+        f"Stop with the load at {end}, {text}. Chock it below and see that the chock holds before the line "
         f"is slackened or a turn comes off.{rests}"
     )
 
@@ -132,13 +132,13 @@ def _stretch(lowered: Lowered, rows: list[HoldRow]) -> str:
     held = f"the hand holds up to {_hand(lowered, row.hand)} (load at {at})" if row.hand else ""
     if not lowered.ropes[0].turns:
         does, held = "Pay out at a slow walk, without stops and rushes.", ""
-    told = f"{held}, the line carries up to {most}" if held else f"the line carries up to {most}"
+    text = f"{held}, the line carries up to {most}" if held else f"the line carries up to {most}"
     runs = (
         "it runs by itself"
         if rest is Rest.RUNS
         else "too close to call, it may run or rest (push it from above where it rests)"
     )
-    return f"{where}: {runs}. {does} Here {told}."
+    return f"{where}: {runs}. {does} Here {text}."
 
 
 def _hand(lowered: Lowered, value: float, rounding: Rounding = Rounding.UP) -> str:
@@ -195,10 +195,10 @@ def resets(lowered: Lowered) -> tuple[str, ...]:
     ]
     for number, stop in enumerate(lowered.stops, start=1):
         row = min(setup.profile, key=lambda r: abs(r.at - stop))
-        told = f"New hold {number}: load at {length(lowered, stop)}"
+        text = f"New hold {number}: load at {length(lowered, stop)}"
         if row.runs > 0.0:
             runs = "IT RUNS" if row.rest is Rest.RUNS else "IT MAY RUN"
-            out.append(f"{told}. {runs} here: the chock must hold {force(lowered, row.runs)}.")
+            out.append(f"{text}. {runs} here: the chock must hold {force(lowered, row.runs)}.")
         else:
-            out.append(f"{told}. It stands by itself here; chock it all the same.")
+            out.append(f"{text}. It stands by itself here; chock it all the same.")
     return tuple(out)

@@ -63,16 +63,16 @@ def _hanging(drawn: Drawn, rope: Rope, done: set[tuple[str, str, str]]) -> Itera
         if place.kind is PlaceKind.PULLER:
             continue
         here = [h for h in rope.gear if h.place == str(place) and h.role not in _OF_ROPE]
-        told = []
+        clauses = []
         for hung in sorted(here, key=lambda h: (_order(h), min(h.nodes))):
             mark = (hung.place, hung.item, hung.how)
             if hung.role is Role.STRAP and mark in done:
-                told.append(f"in {hung.item}, which hangs there already")
+                clauses.append(f"in {hung.item}, which hangs there already")
                 continue
             done.add(mark)
-            told.append(_hung(drawn, rope, hung))
-        if told:
-            yield f"{at(drawn, place)}: {'; '.join(told)}."
+            clauses.append(_hung(drawn, rope, hung))
+        if clauses:
+            yield f"{at(drawn, place)}: {'; '.join(clauses)}."
 
 
 def _hung(drawn: Drawn, rope: Rope, hung: Hung) -> str:
@@ -116,10 +116,10 @@ def _ending(drawn: Drawn, rope: Rope, end: Hung | None) -> str:
         )
     if place.kind is PlaceKind.GRIP:
         return _gripped(drawn, rope)
-    held = f" ({end.how})" if end is not None else ""
+    how = f" ({end.how})" if end is not None else ""
     joined = [h.item for h in rope.gear if h.nodes == (-1,)]
     by = f" by {names(joined)}" if joined else ""
-    return f"Part {rope.last}: lead the rope to {spot(drawn, place)} and make it fast{by}{held}."
+    return f"Part {rope.last}: lead the rope to {spot(drawn, place)} and make it fast{by}{how}."
 
 
 def _gripped(drawn: Drawn, rope: Rope) -> str:

@@ -9,7 +9,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validat
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from optimiser.mechanics.values import Vec
-from optimiser.site.document.quantity import Coordinate, Corner, said
+from optimiser.site.document.quantity import Coordinate, Corner, refused
 from shared.words import did_you_mean
 
 Fault = tuple[str, str]
@@ -57,16 +57,16 @@ _LONGEST_NAME = 40
 def checked_name(name: str) -> str:
     """`name`, if it can stand in a listing; raises an error that carries its message."""
     if not name.strip() or name != name.strip():
-        raise said("a name must not be empty, nor begin or end with a space")
+        raise refused("a name must not be empty, nor begin or end with a space")
     if len(name) > _LONGEST_NAME:
-        raise said(f"a name has at most {_LONGEST_NAME} characters, this one has {len(name)}")
+        raise refused(f"a name has at most {_LONGEST_NAME} characters, this one has {len(name)}")
     bad = next((char for char in name if char in _RESERVED or not char.isprintable()), None)
     if bad is not None:
-        raise said(f"a name must not contain {bad!r}: it would garble the run of the rope")
+        raise refused(f"a name must not contain {bad!r}: it would garble the run of the rope")
     if name.casefold() == "load":
-        raise said("'load' is the name of the load itself; choose another one")
+        raise refused("'load' is the name of the load itself; choose another one")
     if name.isdigit():
-        raise said("a name must not be a bare number: it would be taken for a place in the list")
+        raise refused("a name must not be a bare number: it would be taken for a place in the list")
     return name
 
 
@@ -77,7 +77,7 @@ def checked_line(text: str) -> str:
     """`text`, if it shows as it is written, in one line; raises an error that carries its message."""
     bad = next((sign for sign in text if unicodedata.category(sign).startswith("C")), None)
     if bad is not None:
-        raise said(f"a text must not contain {bad!a}: it does not show, or steers what is shown")
+        raise refused(f"a text must not contain {bad!a}: it does not show, or steers what is shown")
     return text
 
 
@@ -105,12 +105,14 @@ class Listed:
     def read(self, raw: object) -> str:
         """`raw`, if it is one of the words; raises an error that carries its message."""
         if not isinstance(raw, str):
-            raise said(f"expected the id of one of the {self.catalogue} in the catalogue, as text")
+            raise refused(
+                f"expected the id of one of the {self.catalogue} in the catalogue, as text"
+            )
         words = self.words
         if raw not in words:
             shown = raw[:40] if raw.isprintable() else "this"
             near = self._beginning(raw, words) or did_you_mean(raw[:80], words)
-            raise said(
+            raise refused(
                 f"no '{shown}' among the {self.catalogue} of the catalogue"
                 f"{near or self.choice(words)}"
             )

@@ -90,7 +90,7 @@ class Amount:
             self._check(raw, interval)
         except ValueError as error:
             or_unknown = ', or "unknown"' if self.or_unknown else ""
-            raise said(f"{error}{or_unknown}") from error
+            raise refused(f"{error}{or_unknown}") from error
         return Quantity(
             text=str(raw), interval=interval, dimension=self.dimension, worse=self.worse,
             either=self.either,
@@ -126,7 +126,7 @@ class Amount:
         return [self.example, *unknown]
 
 
-def said(text: str, key: str = "") -> PydanticCustomError:
+def refused(text: str, key: str = "") -> PydanticCustomError:
     """A validation error that carries its own message, about `key` of the part if one is named."""
     return PydanticCustomError("said", "{text}", {"text": text, "key": key})
 

@@ -28,12 +28,12 @@ def data_ends(site: Site, names: Collection[str] | None = None) -> tuple[Remark,
                 words = _KEYS[end.what]
                 at = next((k for w in words if site.origin.has(k := (*key, w))), key)
                 place, line = site.origin.label(at), site.origin.line(at)
-            text = f"{anchor.name}: {said(end, site.preferences.units)}"
+            text = f"{anchor.name}: {worded(end, site.preferences.units)}"
             out.append(Remark(place=place, line=line, text=text, reason=REASON, source=end.source))
     return tuple(out)
 
 
-def said(end: DataEnd, units: str) -> str:
+def worded(end: DataEnd, units: str) -> str:
     """One end of the data in words."""
     stated, taken = _size(end, end.stated, units), _size(end, end.taken, units)
     return f"the {end.what} is {stated}, the data on overturning end at {taken}; taken as {taken}"

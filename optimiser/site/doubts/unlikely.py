@@ -14,7 +14,7 @@ from optimiser.site.doubts.figures import FIGURES, Figure, is_force
 from optimiser.site.model import Site
 from shared.units import Dimension, in_unit, parse, show, unit_name
 
-ASKED = "meant so?"
+QUESTION = "meant so?"
 """How every remark ends."""
 SLACK = 1e-9
 """Relative: a figure that stands at its bound is not beyond it."""
@@ -27,7 +27,7 @@ class Rule:
     figure: str
     least: str
     most: str
-    says: str
+    text: str
     reason: str
     source: str
     numbers: Mapping[str, float]
@@ -59,7 +59,7 @@ def rules() -> tuple[Rule, ...]:
             figure=entry["figure"],
             least=entry.get("least", ""),
             most=entry.get("most", ""),
-            says=entry.get("says", ""),
+            text=entry.get("says", ""),
             reason=entry["reason"],
             source=entry["source"],
             numbers={k: v for k, v in entry.items() if isinstance(v, float)},
@@ -97,11 +97,11 @@ def _bound(text: str, dimension: Dimension, otherwise: float) -> float:
 
 def _remark(site: Site, rule: Rule, figure: Figure, value: float) -> Remark:
     shown = _shown(value, figure.dimension, site.preferences.units)
-    if rule.says:
-        text = rule.says.format(name=figure.name, value=shown, **figure.words)
+    if rule.text:
+        text = rule.text.format(name=figure.name, value=shown, **figure.words)
     elif not figure.written:
         text = f"{figure.name}: {shown}"
-    elif _speaks_for_itself(figure, site.preferences.units):
+    elif _stands_alone(figure, site.preferences.units):
         text = f"{figure.name}: {figure.written}"
     else:
         text = f"{figure.name}: {figure.written} is {shown}"
@@ -112,13 +112,13 @@ def _remark(site: Site, rule: Rule, figure: Figure, value: float) -> Remark:
     return Remark(
         place=place,
         line=line,
-        text=f"{text}: {ASKED}",
+        text=f"{text}: {QUESTION}",
         reason=rule.reason,
         source=rule.source,
     )
 
 
-def _speaks_for_itself(figure: Figure, units: str) -> bool:
+def _stands_alone(figure: Figure, units: str) -> bool:
     """Whether a figure is written in the unit in which it would be shown, or as a mass for a weight."""
     if figure.dimension is Dimension.WEIGHT and units == "metric" and not is_force(figure.written):
         return True

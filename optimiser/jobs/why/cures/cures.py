@@ -9,7 +9,7 @@ import numpy as np
 
 from optimiser.jobs.why import motion
 from optimiser.jobs.why.cures.moves import PullerMoved
-from optimiser.jobs.why.cures.searching import Cured, Searching, told
+from optimiser.jobs.why.cures.searching import Cured, Searching, as_change
 from optimiser.jobs.why.cures.smallest import in_place_of, rated_in_place_of, such_as
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.limits import LIMITS
@@ -45,16 +45,16 @@ class Cures:
         self.job, self.row, self.scene, self.search = job, row, row.scene, search
         self.units = job.units
 
-    def text(self, told: str) -> Change:
+    def text(self, sentence: str) -> Change:
         """A change that has no amount."""
-        return Change(text=told, amount=0.0, unit="")
+        return Change(text=sentence, amount=0.0, unit="")
 
     def _found(self, fault: Failing, otherwise: str) -> Change:
         """The smallest change that cures a fault, or what is said where none does."""
         if self.search is None or fault not in self.search.faults:
             return self.text(otherwise)
         found = self.search.cures(fault)
-        return told(found, otherwise, late=fault in self.search.late)
+        return as_change(found, otherwise, late=fault in self.search.late)
 
     # ---- lines ------------------------------------------------------------------------------------
 
@@ -116,9 +116,9 @@ class Cures:
 
     def turned(self, over: float, fault: Fault) -> Change:
         """Returns where the puller has to stand, for a line that leads so far off its run."""
-        told = show(over, Dimension.ANGLE, self.units, Rounding.UP)
+        shown = show(over, Dimension.ANGLE, self.units, Rounding.UP)
         words = "less off the run" if fault is Fault.OFF_RUN else "less up or down"
-        found = self._found(Failing(fault), f"{NO_SINGLE}: the line has to lead {told} {words}")
+        found = self._found(Failing(fault), f"{NO_SINGLE}: the line has to lead {shown} {words}")
         return found if found.unit else replace(found, amount=over, unit="rad")
 
     # ---- gear -------------------------------------------------------------------------------------
@@ -178,9 +178,9 @@ class Cures:
 
     def shorter(self, short: float) -> Change:
         """Room for the gear."""
-        told = show(short, Dimension.LENGTH, self.units, Rounding.UP)
+        shown = show(short, Dimension.LENGTH, self.units, Rounding.UP)
         text = (
-            f"straps and blocks that are {told} shorter in all, or stop before the line closes up"
+            f"straps and blocks that are {shown} shorter in all, or stop before the line closes up"
         )
         return Change(text=text, amount=short, unit="m")
 
@@ -291,7 +291,7 @@ class Cures:
 
 def _either(way: Meeting, found: Sequence[Cured], late: bool) -> Change:
     """What stands in the way taken away or the edge protected, or the rig changed."""
-    moved = told(found, NO_SINGLE, late=late)
+    moved = as_change(found, NO_SINGLE, late=late)
     if way.change is None:
         return moved
     if not found:

@@ -182,9 +182,9 @@ class RunTurned:
         return Trial(replace(self.rig.site, pullers=pullers), self.rig.walk, self.rig.stations)
 
     def change(self, amount: float) -> Change:
-        told = show(amount, Dimension.ANGLE, self.rig.site.preferences.units, Rounding.UP)
+        shown = show(amount, Dimension.ANGLE, self.rig.site.preferences.units, Rounding.UP)
         side = "left" if self.sign > 0 else "right"
-        text = f"turn the run of {self.rig.walk[-1].name} by {told} to its {side}"
+        text = f"turn the run of {self.rig.walk[-1].name} by {shown} to its {side}"
         return Change(text=text, amount=self.sign * amount, unit="rad")
 
 
@@ -334,12 +334,12 @@ def other_places(rig: Rig, places: tuple[Place, ...], positions: Any) -> Iterato
         for old in mine:
             walk = tuple(place if p == old else p for p in rig.walk)
             far = float(np.linalg.norm(at[place] - at[old]))
-            told = show(far, Dimension.LENGTH, units)
-            found.append(OtherPlaces(rig, walk, f"{place} in place of {old} ({told} from it)", far))
+            text = show(far, Dimension.LENGTH, units)
+            found.append(OtherPlaces(rig, walk, f"{place} in place of {old} ({text} from it)", far))
         before = rig.walk[-2]
         walk = (*rig.walk[:-1], place, rig.walk[-1])
         far = float(np.linalg.norm(at[place] - at[rig.walk[-1]]))
         where = "the load" if before.kind is PlaceKind.LOAD else str(before)
-        told = f"a lead block on {place} between {where} and {rig.walk[-1]}"
-        found.append(OtherPlaces(rig, walk, told, far))
+        text = f"a lead block on {place} between {where} and {rig.walk[-1]}"
+        found.append(OtherPlaces(rig, walk, text, far))
     return iter(sorted(found, key=lambda move: (move.far, move.words)))

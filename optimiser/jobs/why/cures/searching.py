@@ -40,7 +40,7 @@ SHARES = (0.01, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 1.0)
 HALVINGS = 10
 LOOKED_AGAIN = 4
 """Changes put through every check, the smallest first, before one that is not clean is reported."""
-TOLD = 2
+MOST_CURES = 2
 """Cures of a fault that are reported, of different kinds."""
 NEAREST = 3
 """Other anchors looked at again, the nearest."""
@@ -125,9 +125,9 @@ class Searching:
             Fault.LIFTS_OFF,
             Fault.LINE_BLOCKED,
         ):
-            held = tuple(h.name for h in self.base.scene.attachment.hitches)
+            hitches = tuple(h.name for h in self.base.scene.attachment.hitches)
             for sign in (-1, 1):
-                yield HitchMoved(self.rig, held, sign)
+                yield HitchMoved(self.rig, hitches, sign)
         ways = self._ways(fault)
         puller = self.base.scene.puller
         if any(p.kind is PlaceKind.PULLER for p in ends) and puller.anchor is None:
@@ -193,7 +193,7 @@ class Searching:
             (loose if cured.worse else clean).append(cured)
             if not cured.worse:
                 kinds.add(type(move))
-            if len(clean) >= TOLD:
+            if len(clean) >= MOST_CURES:
                 break
         if clean:
             return sorted(clean, key=lambda c: c.effort)
@@ -215,8 +215,8 @@ class Searching:
         for _ in range(HALVINGS):
             middle = (low + high) / 2
             low, high = (low, middle) if self._good(move, middle, fault) else (middle, high)
-        told = move.settled(high)
-        return told if self._good(move, told, fault) else None
+        settled = move.settled(high)
+        return settled if self._good(move, settled, fault) else None
 
     def _good(self, move: Move, amount: float, fault: Failing) -> bool:
         trial = move.trial(amount)
@@ -279,7 +279,7 @@ class Searching:
         return tuple(name for name, many in after.items() if many > self.before.get(name, 0))
 
 
-def told(found: Sequence[Cured], otherwise: str, *, late: bool) -> Change:
+def as_change(found: Sequence[Cured], otherwise: str, *, late: bool) -> Change:
     """Cures as one change: the least, and another kind besides; `otherwise` where there is none. `late`:
     not all was looked at."""
     if not found:

@@ -38,8 +38,10 @@ class _Met:
     last: str
     way: Meeting
 
-    def told(self, units: str) -> str:
-        return f"the line from {self.first} to {self.last} meets {self.way.told(units, self.first)}"
+    def worded(self, units: str) -> str:
+        return (
+            f"the line from {self.first} to {self.last} meets {self.way.worded(units, self.first)}"
+        )
 
 
 @dataclass(frozen=True)
@@ -142,7 +144,7 @@ def _cleared(job: Job, walk: Walk, kinds: Sequence[Obstruction]) -> Miss:
         ways = [one for one in found if one.way.kind == obstruction.kind]
         if not ways:
             continue
-        texts += _all_told(ways, job.units)
+        texts += _all_worded(ways, job.units)
         changes.append(obstruction.cleared(job, [one.way for one in ways]))
         limits.append(obstruction.name)
     text = "; and ".join(change.text for change in changes)
@@ -159,17 +161,17 @@ def _cleared(job: Job, walk: Walk, kinds: Sequence[Obstruction]) -> Miss:
     )
 
 
-def _all_told(ways: Sequence[_Met], units: str) -> Iterator[str]:
+def _all_worded(ways: Sequence[_Met], units: str) -> Iterator[str]:
     """The first line that meets each thing, and which others do."""
     seen: dict[str, list[_Met]] = {}
     for one in ways:
         seen.setdefault(one.way.what, []).append(one)
     for first, *others in seen.values():
-        told = first.told(units)
+        text = first.worded(units)
         ends = list(dict.fromkeys(other.last for other in others if other.last != first.last))
         if ends:
-            told += f" (the {'line' if len(ends) == 1 else 'lines'} to {names(ends)} too)"
-        yield told
+            text += f" (the {'line' if len(ends) == 1 else 'lines'} to {names(ends)} too)"
+        yield text
 
 
 def _meetings(job: Job, walk: Walk) -> list[_Met]:
@@ -209,21 +211,23 @@ def _higher(job: Job, budget: Budget) -> Iterator[Miss]:
     site = _with_higher_straps(job.site)
     for filled in budget.search(replace(job, site=site), top=1)[0]:
         walk = walk_of(filled)
-        told, most = [], 0.0
+        clauses, most = [], 0.0
         for place in dict.fromkeys(p for p in walk if p.kind is PlaceKind.ANCHOR):
             over = place.height - max(job.site.anchor(place.name).heights)
             if over > 1e-9:
                 by = show(over, Dimension.LENGTH, job.units, Rounding.UP)
                 at = show(place.height, Dimension.LENGTH, job.units)
-                told.append(f"the strap on {place.name} at {at}, {by} higher than the file allows")
+                clauses.append(
+                    f"the strap on {place.name} at {at}, {by} higher than the file allows"
+                )
                 most = max(most, over)
-        if told:
+        if clauses:
             yield Miss(
                 walk=walk,
                 limit="height of a strap",
                 text="from where the straps may go, lines would meet the ground",
                 short_by=YES_OR_NO,
-                change=Change(text=names(told), amount=most, unit="m"),
+                change=Change(text=names(clauses), amount=most, unit="m"),
             )
 
 

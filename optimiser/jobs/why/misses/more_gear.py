@@ -83,7 +83,7 @@ def misses(job: Job, budget: Budget) -> Iterator[Miss]:
             continue
         for extra in range(most + 1):
             for filled in budget.search(plenty(job, extra, new_rope=new_rope), top=1)[0]:
-                yield from _told(job, sparing(plenty(job, extra, new_rope=new_rope), filled))
+                yield from _misses(job, sparing(plenty(job, extra, new_rope=new_rope), filled))
                 return
 
 
@@ -102,7 +102,7 @@ def plenty(job: Job, extra: int, *, new_rope: bool) -> Job:
     return replace(job, kit=Kit(tuple(pieces), job.kit.knots))
 
 
-def _told(job: Job, filled: Filled) -> Iterator[Miss]:
+def _misses(job: Job, filled: Filled) -> Iterator[Miss]:
     change = lacking(job, filled)
     if change is None:
         return
@@ -149,9 +149,9 @@ def lacking(job: Job, filled: Filled) -> Change | None:
     needed = filled.variant.rope_needed
     if rope.name == ROPES.label:
         works = max(p.demand for p in components(filled) if p.item == rope.name) * job.floor
-        told = show(works, Dimension.FORCE, job.units, Rounding.UP)
+        shown = show(works, Dimension.FORCE, job.units, Rounding.UP)
         long = show(needed, Dimension.LENGTH, job.units, Rounding.UP)
-        lacks.append(f"a rope of {long} that stands {told} with its knots in it")
+        lacks.append(f"a rope of {long} that stands {shown} with its knots in it")
         pieces += 1
     else:
         owned_length = next(p.length or 0.0 for p in job.kit.pieces if p.name == rope.name)

@@ -29,7 +29,7 @@ from optimiser.rig.setup import Change, Miss, names
 from optimiser.search.clock import Clock
 from optimiser.search.rules import same_setup
 from optimiser.site.model import Site
-from shared.asked import asked
+from shared.interrupt import requested
 from shared.units import Dimension, Rounding, show
 
 PATIENCE = 7.0
@@ -85,7 +85,7 @@ def nearest_misses(
         return ()
     else:
         found = list(_nearly(job, budget))
-    late = {"interrupted": asked(), "limited": budget.clock.limited}
+    late = {"interrupted": requested(), "limited": budget.clock.limited}
     if not found:
         stopped = tuple(stopped_by(job, finished=not budget.cut))[: question.many]
         return (*stopped, unfinished(**late)) if budget.cut else stopped
@@ -169,8 +169,8 @@ def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
     if found:
         return
     for miss in _nearly(others.without_steps(job), budget):
-        ramp = Change(text=others.ramp_told(job), amount=1.0, unit="")
-        step = replace(miss, limit="step in the path", text=others.step_told(job), change=ramp)
+        ramp = Change(text=others.ramp_worded(job), amount=1.0, unit="")
+        step = replace(miss, limit="step in the path", text=others.step_worded(job), change=ramp)
         yield clearing.both(step, miss)
 
 
@@ -241,33 +241,33 @@ def least(
 ) -> list[tuple[Filled, float]]:
     """The setups that need a limit moved the least, each with the factor it was found at. `known`: some
     that work without the limit."""
-    held: dict[tuple[object, ...], tuple[float, Filled, float]] = {}
+    best: dict[tuple[object, ...], tuple[float, Filled, float]] = {}
 
-    def hold(got: Sequence[Filled], factor: float) -> None:
+    def keep(got: Sequence[Filled], factor: float) -> None:
         for filled in got:
             row = filled.variant.row
             need = limit.needs(job, filled, factor)
             mark = same_setup(row.scene.walk(row.numbers))
-            if mark not in held or need < held[mark][0]:
-                held[mark] = (need, filled, factor)
+            if mark not in best or need < best[mark][0]:
+                best[mark] = (need, filled, factor)
 
-    hold(known, NO_LIMIT)
+    keep(known, NO_LIMIT)
     low = 1.0  # with so much nothing works
-    while held:
-        nearest = min(need for need, _, _ in held.values())
+    while best:
+        nearest = min(need for need, _, _ in best.values())
         below = nearest * (1.0 - FINER)
         if below <= max(low, 1.0):
             break
         factor = sqrt(low * nearest) if nearest > WIDE * low else below
         got, _ = budget.search(limit.relaxed(job, factor), top=EACH)
-        hold(got, factor)
+        keep(got, factor)
         if not got and factor == below:
             break
         if not got:
             low = factor
         elif min(limit.needs(job, filled, factor) for filled in got) >= nearest:
             break
-    ordered = sorted(held.values(), key=lambda e: e[0])
+    ordered = sorted(best.values(), key=lambda e: e[0])
     return [(filled, factor) for _, filled, factor in ordered]
 
 
@@ -319,7 +319,7 @@ MOST_TOGETHER = 3
 
 def _hopeless(broken: Sequence[Miss]) -> Miss:
     """A rig that breaks more than a few limits: which, and by how much; nothing that could be done."""
-    told = [
+    clauses = [
         f"{m.limit} {show(m.short_by, Dimension.RATIO, rounding=Rounding.UP)} times"
         for m in sorted(broken, key=lambda m: -m.short_by)
         if isfinite(m.short_by)
@@ -327,7 +327,7 @@ def _hopeless(broken: Sequence[Miss]) -> Miss:
     return Miss(
         walk=broken[0].walk,
         limit=names(list(dict.fromkeys(m.limit for m in broken))),
-        text=f"even the rig that comes nearest asks for more than there is of: {names(told)}",
+        text=f"even the rig that comes nearest asks for more than there is of: {names(clauses)}",
         short_by=max(m.short_by for m in broken),
         change=Change(text="", amount=0.0, unit=""),
     )

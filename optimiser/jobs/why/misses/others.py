@@ -51,15 +51,15 @@ def _unrated(job: Job, budget: Budget) -> Iterator[Miss]:
     for filled in budget.search(replace(job, loose=True), top=1)[0]:
         if not filled.unrated:
             continue
-        told = names([f"the {n}" if n.startswith("hitch ") else n for n in filled.unrated])
+        text = names([f"the {n}" if n.startswith("hitch ") else n for n in filled.unrated])
         yield Miss(
             walk=walk_of(filled),
             limit="rating not known",
-            text=f"it would do if {told} stood enough, but nothing is known of what "
+            text=f"it would do if {text} stood enough, but nothing is known of what "
             f"{'they stand' if len(filled.unrated) > 1 else 'it stands'}, and nothing is assumed",
             short_by=YES_OR_NO,
             change=Change(
-                text=f"a rated piece or anchor in place of {told}, or find out the rating",
+                text=f"a rated piece or anchor in place of {text}, or find out the rating",
                 amount=float(len(filled.unrated)),
                 unit="ratings",
             ),
@@ -111,7 +111,7 @@ def _first_ones(job: Job, budget: Budget, family: Family) -> Iterator[Miss]:
             used = missing(filled, job).get(ANYTHING, 0)
             stands = max(p.demand for p in components(filled) if p.item == ANYTHING) * job.floor
             wll = show(stands, Dimension.FORCE, job.units, Rounding.UP)
-            told, do = (
+            text, do = (
                 (f"{used} {family.one}", "stands {} and fits")
                 if used == 1
                 else (f"{used} {family.one}s", "stand {} and fit")
@@ -119,10 +119,10 @@ def _first_ones(job: Job, budget: Budget, family: Family) -> Iterator[Miss]:
             yield Miss(
                 walk=walk_of(filled),
                 limit=family.name,
-                text=f"it takes {told}, and there is none",
+                text=f"it takes {text}, and there is none",
                 short_by=YES_OR_NO,
                 change=Change(
-                    text=f"{told} that {do.format(wll)} (`bankhaul buy` finds the least)",
+                    text=f"{text} that {do.format(wll)} (`bankhaul buy` finds the least)",
                     amount=float(used),
                     unit="pieces",
                 ),
@@ -147,15 +147,15 @@ def _more(job: Job, budget: Budget, family: Family, piece: Owned, extra: int) ->
         short = missing(filled, job)
         if not short:
             return
-        told = names([f"{n} more {name}" for name, n in short.items()])
+        text = names([f"{n} more {name}" for name, n in short.items()])
         have = sum(p.count for p in job.kit.pieces if p.name in short)
         need = have + sum(short.values())
         yield Miss(
             walk=walk_of(filled),
             limit=family.name,
-            text=f"it takes {told} than there {'is' if need == have + 1 else 'are'}",
+            text=f"it takes {text} than there {'is' if need == have + 1 else 'are'}",
             short_by=need / max(have, 1),
-            change=Change(text=told, amount=float(sum(short.values())), unit="pieces"),
+            change=Change(text=text, amount=float(sum(short.values())), unit="pieces"),
         )
 
 
@@ -188,27 +188,27 @@ def without_steps(job: Job) -> Job:
     return _with_steps(job, 0.0)
 
 
-def step_told(job: Job) -> str:
+def step_worded(job: Job) -> str:
     """The highest step, and what is wrong with it."""
-    told = show(float(job.stations.step.max()), Dimension.LENGTH, job.units, Rounding.UP)
+    shown = show(float(job.stations.step.max()), Dimension.LENGTH, job.units, Rounding.UP)
     why = (
         "no pull gets it over that: a ramp or a lever must"
         if too_high(job)
         else "the pull does not do"
     )
-    return f"a step of {told} is to be climbed; {why}"
+    return f"a step of {shown} is to be climbed; {why}"
 
 
-def ramp_told(job: Job) -> str:
+def ramp_worded(job: Job) -> str:
     """A ramp over every step of the path, with where each is and how high."""
     st = job.stations
     steps = dict.fromkeys(zip(st.at[st.step > 0.0], st.step[st.step > 0.0], strict=True))
-    told = [
+    clauses = [
         f"{show(float(high), Dimension.LENGTH, job.units, Rounding.UP)} at "
         f"{show(float(at), Dimension.LENGTH, job.units)} of the path"
         for at, high in steps
     ]
-    return f"a ramp over the {'step' if len(told) == 1 else 'steps'} of {names(told)}"
+    return f"a ramp over the {'step' if len(clauses) == 1 else 'steps'} of {names(clauses)}"
 
 
 def ramps(job: Job, budget: Budget) -> Iterator[Miss]:
@@ -228,12 +228,12 @@ def ramps(job: Job, budget: Budget) -> Iterator[Miss]:
     yield Miss(
         walk=walk_of(found),
         limit="step in the path",
-        text=step_told(job),
+        text=step_worded(job),
         short_by=highest / low if low >= STEP_GRAIN else YES_OR_NO,
         change=Change(
             text=f"a ramp, so that no step is higher than {least}"
             if low >= STEP_GRAIN
-            else ramp_told(job),
+            else ramp_worded(job),
             amount=highest - low,
             unit="m",
         ),

@@ -14,7 +14,7 @@ _noted = threading.Event()
 _limited = threading.Event()
 
 
-def asked() -> bool:
+def requested() -> bool:
     """Whether the answer so far is requested."""
     return _noted.is_set()
 
@@ -34,13 +34,13 @@ def limited() -> bool:
 
 def cut_short() -> str:
     """Why a search did not come to its end, for people."""
-    if asked():
+    if requested():
         return "stopped"
     return "time limit" if limited() else "too much to look at all of it"
 
 
 @contextmanager
-def answer_when_asked() -> Iterator[None]:
+def answer_on_request() -> Iterator[None]:
     """As long as it runs an interrupt requests the answer. The note stays, for whoever prints the answer."""
     _noted.clear()
     if threading.current_thread() is not threading.main_thread():  # no signals there
@@ -48,7 +48,7 @@ def answer_when_asked() -> Iterator[None]:
         return
 
     def interrupted(number: int, frame: FrameType | None) -> None:
-        if asked():
+        if requested():
             signal.default_int_handler(number, frame)
         _noted.set()
         print(

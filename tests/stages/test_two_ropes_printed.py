@@ -10,7 +10,7 @@ from optimiser.jobs.stages.words import between
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from optimiser.telling.stages import listing, plan_json, proof, report
-from shared.report import told
+from shared.report import printed
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "short-rope.toml"
 SECOND = """[[gear]]
@@ -84,4 +84,4 @@ def test_grip_moves_are_counted() -> None:
     assert rows[0]["grip_moves"] is None
     assert "the grip on the main rope" in rows[1]["grip_moves"]
     assert plan_json(plan)["stages"][1]["grip_moved_at_m"] == list(plan[1].moved)
-    assert "held by the second rope's tackle" in told(report(site, plan), "table")
+    assert "held by the second rope's tackle" in printed(report(site, plan), "table")
