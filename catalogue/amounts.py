@@ -37,7 +37,7 @@ def amount(text: str, dimension: str) -> float:
     """SI value of a text such as "5750 lbf", "1-1/8 in" or "2 m".
 
     Raises:
-        ValueError: no number, no unit, or a unit of another dimension; the message says which.
+        ValueError: no number, no unit, or a unit of another dimension; the message states which.
     """
     units = UNITS[dimension]
     found = _AMOUNT.fullmatch(text.strip())

@@ -17,7 +17,7 @@ from shared.words import did_you_mean
 T = TypeVar("T")
 
 NOTHING = ("unrated", "none")
-"""How a file says that there is no such value."""
+"""How a file states that there is no such value."""
 
 DIMENSIONS = {
     **dict.fromkeys(
@@ -102,7 +102,7 @@ def _fields(kind: type) -> dict[str, Field[Any]]:
 
 
 def _value(field: Field[Any], raw: Any) -> Any:
-    """One field's value; ValueError says what was expected."""
+    """One field's value; ValueError states what was expected."""
     optional = field.type == float | None
     if optional or field.type is float:
         if isinstance(raw, str) and raw in NOTHING and optional:

@@ -124,7 +124,7 @@ def species() -> Mapping[str, Species]:
 
 
 def _overturning(given: float | Mapping[str, list[float]] | None) -> dict[str, float]:
-    """Coefficients by soil and rooting; one number holds for all of them."""
+    """Coefficients by soil and rooting; one number serves for all of them."""
     if given is None:
         return {}
     if isinstance(given, float):

@@ -15,8 +15,8 @@ class Motion(Enum):
 class Surface:
     """Resistance of a surface, force along the ground / force on the ground.
 
-    `likely` is used where the site says nothing else; `low` for roll-back and holding, `high` is
-    the published upper end. For rolling the value holds for a wheel of `wheel_radius`; None: any.
+    `likely` is used where the site states nothing else; `low` for roll-back and holding, `high` is
+    the published upper end. For rolling the value is for a wheel of `wheel_radius`; None: any.
     """
 
     id: str

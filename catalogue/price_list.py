@@ -14,7 +14,7 @@ from shared.words import did_you_mean
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a list: where it stands, for messages, and what it says."""
+    """One row of a list: where it stands, for messages, and what stands in it."""
 
     place: str
     line: int | None

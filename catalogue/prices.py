@@ -112,7 +112,7 @@ def merge_prices(
 
 
 def _texts(kind: str) -> frozenset[str]:
-    """Columns that hold texts, whatever they look like, in a row of that kind ("" for none)."""
+    """Columns that have texts, whatever they look like, in a row of that kind ("" for none)."""
     own = fields(KINDS[kind]) if kind in KINDS else ()
     return frozenset({"gear", "kind", "id", *(field.name for field in own if field.type is str)})
 

@@ -37,7 +37,7 @@ _LONGEST = 120
 
 
 def _plain(text: str) -> str:
-    """The text without signs that steer a terminal: a file may hold any as a key."""
+    """The text without signs that steer a terminal: a file may have any as a key."""
     return "".join("?" if unicodedata.category(sign).startswith("C") else sign for sign in text)
 
 

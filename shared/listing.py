@@ -74,7 +74,7 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listing:
-    """Rows under columns. `empty` is what is said where there is no row."""
+    """Rows under columns. `empty` is what is printed where there is no row."""
 
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]

@@ -28,7 +28,7 @@ class Progress:
         self._width = 0
 
     def __call__(self, text: str) -> None:
-        """Tell how far the work is."""
+        """Print how far the work is."""
         if not self._seen or self._clock() < self._next:
             return
         self._next = self._clock() + _EVERY

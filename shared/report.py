@@ -18,7 +18,7 @@ def printed(report: Report, form: str, system: str = "metric", data: Any = None)
     """The report as text that ends with a line end.
 
     `form` is one of `FORMS`. JSON prints `data`, or else the listings' records under their titles.
-    CSV holds listings only, or the texts as a table where there is none; of several listings, each has
+    CSV has listings only, or the texts as a table where there is none; of several listings, each has
     its title above it on a line with a "#".
     """
     if form == "json":

@@ -33,7 +33,7 @@ def load_sources() -> Mapping[str, Source]:
     """All sources by key.
 
     Raises:
-        ValueError: the data file holds a reading that is not one of `READINGS`.
+        ValueError: the data file has a reading that is not one of `READINGS`.
     """
     text = files("shared").joinpath("data/sources.toml").read_text(encoding="utf-8")
     sources = {key: Source(key=key, **entry) for key, entry in tomllib.loads(text).items()}

@@ -3,7 +3,7 @@
 pint converts units, but never reads a person's text: left alone it takes `1 000 N` for zero and
 `10 ft 6 in` for an area. Here exactly one number and one unit are read, or two numbers as a range.
 Importing pint takes longer than reading a whole site file, so its answers for the commonest units are
-kept beside the unit file; a test holds them to pint.
+kept beside the unit file; a test compares them with pint.
 """
 
 import math

@@ -298,11 +298,11 @@ def _gear(rng: np.random.Generator, recipe: Recipe) -> tuple[Owned, ...]:
     return tuple(out)
 
 
-# ---- what a recipe asks for besides -------------------------------------------------------------
+# ---- what a recipe calls for besides -------------------------------------------------------------
 
 
 def varied(site: Site, recipe: Recipe, rng: np.random.Generator) -> Site:
-    """The plain site with what else the recipe asks for."""
+    """The plain site with what else the recipe calls for."""
     top = site.legs[-1].end
     if recipe.mirrored:
         site = _mirrored(site, top)

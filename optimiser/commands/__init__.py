@@ -1,4 +1,4 @@
-"""The commands, each in a module of its own that holds a click command called `command`.
+"""The commands, each in a module of its own with a click command called `command`.
 
 To add one: write the module, and add one line here. The order is that of `bankhaul --help`.
 """

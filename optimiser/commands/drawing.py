@@ -53,7 +53,7 @@ def checked(output: Path | None) -> Path | None:
 
 
 def written(made: "Sheet", output: Path, paper: str) -> None:
-    """Write a sheet and say so. Raises click.FileError."""
+    """Write a sheet and print where it is. Raises click.FileError."""
     from optimiser.sheet.write import write
     from shared.progress import Progress
 

@@ -56,7 +56,7 @@ def search_options(function: Wrapped) -> Wrapped:
 def noted_limit(
     _ctx: click.Context, _param: click.Parameter, seconds: float | None
 ) -> float | None:
-    """The time limit that an option gives, noted for whoever says why a search did not end."""
+    """The time limit that an option gives, noted for whoever prints why a search did not end."""
     from shared.interrupt import note_limit
 
     note_limit(seconds)
@@ -136,7 +136,7 @@ def samples_option(function: Wrapped) -> Wrapped:
 
 
 def take_samples(site: "Site", setups: "Sequence[Setup]", samples: int) -> "tuple[Setup, ...]":
-    """The setups with the share of samples in which each holds. Raises click.BadParameter."""
+    """The setups with the share of samples in which each works. Raises click.BadParameter."""
     from optimiser.jobs.ranges.samples import with_shares
     from shared.progress import Progress
 

@@ -105,7 +105,7 @@ def command(
 def report(
     site: "Site", ranking: "Ranking", form: str = "table", corner: "Corner" = "worst"
 ) -> "list[Block]":
-    """A ranking with setups as blocks: the list, what it proves, and what holds for every haul."""
+    """A ranking with setups as blocks: the list, what it proves, and what applies to every haul."""
     from optimiser.telling import words
     from optimiser.telling.tables import misses_listing, ranking_listing
 

@@ -113,7 +113,7 @@ def command(
 
 
 def _not_of_stages(ctx: click.Context) -> None:
-    """Raises click.UsageError where an option is given that says nothing of stages."""
+    """Raises click.UsageError where an option is given that has no meaning for stages."""
     for name, option in (("compare", "--compare"), ("hold", "--hold")):
         given = ctx.get_parameter_source(name)
         if given is not None and given is click.core.ParameterSource.COMMANDLINE:

@@ -119,7 +119,7 @@ def _reads_as_reeving(word: str) -> bool:
 def _one_rope(
     site: "Site", walk: "Walk", without: tuple[str, ...], form: str, lead: str = ""
 ) -> bool:
-    """Tell every check of one reeving; `lead`: a sentence before them."""
+    """Print every check of one reeving; `lead`: a sentence before them."""
     from optimiser.jobs.why.why import explain
     from optimiser.telling.why import report, why_json
 
@@ -133,7 +133,7 @@ def _one_rope(
 
 
 def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -> bool:
-    """Tell the best setup of a site, or what comes nearest."""
+    """Print the best setup of a site, or what comes nearest."""
     from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
     from optimiser.jobs.question import RankQuestion
@@ -165,7 +165,7 @@ def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -
 
 
 def _two_ropes(site: "Site", walks: "tuple[Walk, Walk]", form: str) -> bool:
-    """Tell whether tackle on tackle works, with everything it carries, or what stops it."""
+    """Print whether tackle on tackle works, with everything it carries, or what stops it."""
     from optimiser.jobs.why.two_ropes import explain
     from optimiser.telling.detail import detail
     from optimiser.telling.tables import setup_json

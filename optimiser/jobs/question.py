@@ -19,7 +19,7 @@ from shared.words import did_you_mean, listed
 
 @dataclass(frozen=True, kw_only=True)
 class Question:
-    """What every search can be asked. `without`: names of rules of the search to switch off; `time_limit`
+    """What every search takes. `without`: names of rules of the search to switch off; `time_limit`
     [s]: after it the answer so far comes back, not proven."""
 
     without: tuple[str, ...] = ()
@@ -40,7 +40,7 @@ class Question:
 
 @dataclass(frozen=True, kw_only=True)
 class HaulQuestion(Question):
-    """What every search for hauls can be asked besides. `compound`: count tackle on tackle; None: where
+    """What every search for hauls takes besides. `compound`: count tackle on tackle; None: where
     there is not too much of it (`optimiser.search.two_ropes.scope`), or nothing simpler is found.
     `whole_ropes`: put no rope together (`optimiser.rig.gear.joined`). `explain`: look for the nearest
     misses where nothing works, which takes longer than finding that out."""

@@ -1,4 +1,4 @@
-"""Refuses what a formula does not hold for."""
+"""Refuses what a formula is not valid for."""
 
 from math import isfinite
 

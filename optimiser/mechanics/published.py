@@ -1,6 +1,6 @@
 """The numbers the formulas need besides their arguments, from data files that name each source.
 
-A file `data/NAME.toml` holds one table per number (or per small table of numbers) with the keys
+A file `data/NAME.toml` has one table per number (or per small table of numbers) with the keys
 `value` or `values` or named lists, `unit`, `source` and `note`.
 """
 

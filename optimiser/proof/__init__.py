@@ -1,6 +1,6 @@
 """The independent re-check: works every figure of an answer out again, by other means.
 
-Plain Python, point by point. From the site and what the answer says hangs where, the forces, lengths,
+Plain Python, point by point. From the site and what the answer states to hang where, the forces, lengths,
 counts and capacities of every line are worked out again and compared with what the answer claims: a
 hauling line, two ropes, lines that hold or steer, a way down. All pass the same checks (`rigs`). No
 formula is shared with the search or with the program's mechanics: only values of the site, the rig and

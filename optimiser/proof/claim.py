@@ -1,4 +1,4 @@
-"""Reads what an answer says of one rig, whatever it is for.
+"""Reads what an answer states of one rig, whatever it is for.
 
 A rig is a rope (or two, the second made fast to the first) over places, its ends, what hangs where,
 and what drives or holds its last end: a puller, or a hand behind turns round a trunk. Hauling lines,
@@ -34,7 +34,7 @@ HAND = "hand"
 class Claim:
     """One rig as an answer has it. `turns`: round the trunk of the last place, 0 where a puller has
     the end. `rows`: its states, in order along the path. `least`: the margin it must have.
-    `if_stands`: what pieces without a rating would have to stand, None where that is not said. `taken`:
+    `if_stands`: what pieces without a rating would have to stand, None where that is not stated. `taken`:
     what other lines may put on an anchor ("anchor NAME", N or N·m) or on a hitch ("hitch NAME", N)
     at the same time."""
 
@@ -79,7 +79,7 @@ class Claim:
 
 
 def of_haul(setup: Setup) -> Claim:
-    """What a setup says of its hauling rope or ropes."""
+    """What a setup states of its hauling rope or ropes."""
     return Claim(
         title=f"setup {setup.rank} ({setup.reeving})", lines=setup.lines,
         attachment=setup.attachment, puller=setup.puller, turns=0, gear=setup.gear,
@@ -90,7 +90,7 @@ def of_haul(setup: Setup) -> Claim:
 
 
 def of_way_down(setup: LoweringSetup, least: float) -> Claim:
-    """What a setup says of the rope that lets the load down."""
+    """What a setup states of the rope that lets the load down."""
     line = Line(
         walk=setup.walk, rope=setup.rope, etas=setup.etas, rope_needed=setup.rope_needed
     )  # fmt: skip
@@ -107,7 +107,7 @@ def of_second_line(
     line: HoldingLine, etas: tuple[float, ...], rows: Sequence[HoldRow], ends: tuple[float, float],
     *, least: float, taken: Mapping[str, float],
 ) -> Claim:  # fmt: skip
-    """What a setup says of a holding or steering line. `rows` and `ends` [m] along the path as the
+    """What a setup states of a holding or steering line. `rows` and `ends` [m] along the path as the
     line sees it, `etas` of the blocks that hang in it."""
     rope = Line(walk=line.walk, rope=line.rope, etas=etas, rope_needed=line.rope_needed)
     return Claim(

@@ -181,7 +181,7 @@ class Steers:
 
 
 def key(point: Point) -> tuple[float, Vec]:
-    """What tells a point of the path from another: at a bend there are two."""
+    """What distinguishes a point of the path from another: at a bend there are two."""
     return round(point.at, 7), point.leg.start
 
 

@@ -1,4 +1,4 @@
-"""Checks whether a rope's end holds on what it is said to be made fast to, read from the site file's
+"""Checks whether a rope's end holds on what the answer makes it fast to, read from the site file's
 words."""
 
 from collections.abc import Sequence

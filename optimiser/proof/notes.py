@@ -10,7 +10,7 @@ EXACT = 1e-6
 
 
 class VerificationError(RuntimeError):
-    """An answer is not what it says: an internal error. `disagreements` stand in the message."""
+    """An answer is not what it states: an internal error. `disagreements` stand in the message."""
 
     def __init__(self, title: str, disagreements: Sequence[str]) -> None:
         self.disagreements = tuple(disagreements)
@@ -42,7 +42,7 @@ class Notes:
         self.found.append(what)
 
     def need(self, right: bool, what: str) -> bool:
-        """`what` is wrong unless `holds`."""
+        """`what` is wrong unless `right`."""
         if not right:
             self.found.append(what)
         return right

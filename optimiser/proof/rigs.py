@@ -34,7 +34,7 @@ def check(
     site: Site, claim: Claim, duty: Duty, owned: Mapping[str, Owned], notes: Notes,
     *, rope_owned: float | None = None, ratio: float = 1.0,
 ) -> Worked | None:  # fmt: skip
-    """Everything but what the rig's own kind of answer says besides; None where it stopped short.
+    """Everything but what the rig's own kind of answer states besides; None where it stopped short.
 
     `owned`: pieces by name; `rope_owned`: m that the answer states; `ratio`: tension in front of the
     turns over the hand's behind them.

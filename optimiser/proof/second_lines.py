@@ -2,7 +2,7 @@
 it.
 
 Each is a rig of its own and passes the checks of every rig, on what the haul leaves of anchors and
-hitches. Here: that together they keep the load wherever it would run or slew, and what an answer says
+hitches. Here: that together they keep the load wherever it would run or slew, and what an answer states
 of each besides.
 """
 

@@ -1,4 +1,4 @@
-"""Checks a way down: the rope that lets the load down, and what the answer says of every place."""
+"""Checks a way down: the rope that lets the load down, and what the answer states of every place."""
 
 from collections.abc import Sequence
 from itertools import pairwise

@@ -46,7 +46,7 @@ class WayDown(Protocol):
 
 
 def verify_course(site: Site, answer: WayDown) -> None:
-    """Raise `VerificationError` unless every stretch does what the answer says, and every hold, or the
+    """Raise `VerificationError` unless every stretch does what the answer states, and every hold, or the
     stages together, are there wherever the load may run. `site`: with the path from its lower end up."""
     with refusing("way down") as notes:
         legs = list(each_leg(site))

@@ -97,7 +97,7 @@ def as_json(some: Iterable[IfStands]) -> list[dict[str, Any]]:
 
 
 def as_if_rated(site: Site) -> Site:
-    """The site with all that has no rating taken to stand whatever comes on it: only for asking what would
+    """The site with all that has no rating taken to stand whatever comes on it: only for finding what would
     do if it held."""
     hitches = tuple(replace(h, rating=BEYOND) if h.rating is None else h for h in site.load.hitches)
     pullers = tuple(

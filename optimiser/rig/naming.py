@@ -18,7 +18,7 @@ def ordinal(number: int) -> str:
 def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -> str:
     """The run of the rope from its standing end to the end that is hauled on.
 
-    With the gear that hangs at each place it also says strap or knot, and which sheave of a block.
+    With the gear that hangs at each place it also names strap or knot, and which sheave of a block.
     """
     first, *turns, last = walk
     clauses = [f"standing end {_made_fast(first, gear, system)}"]

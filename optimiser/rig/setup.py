@@ -419,9 +419,9 @@ class Ranking:
     compounds: int | None = (
         None  # pairs of walks of tackle on tackle in the space; None: not searched
     )
-    compounds_left: bool = False  # there is some, but too much of it to look at unasked
+    compounds_left: bool = False  # there is some, but too much of it to look at without a request
     not_held: int | None = None  # left out for want of a holding line; None: not requested
-    left_out: int = 0  # setups that hold at the planned ends of the ranges, but not at all ends
+    left_out: int = 0  # setups that work at the planned ends of the ranges, but not at all ends
 
     @property
     def status(self) -> Status:

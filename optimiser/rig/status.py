@@ -1,10 +1,10 @@
-"""Says how far an answer is settled."""
+"""How far an answer is settled."""
 
 from enum import StrEnum
 
 
 class Status(StrEnum):
-    """What a search can say of its question."""
+    """How a search can end."""
 
     PROVEN = "proven"  # the best, and nothing better exists
     CUT_SHORT = "cut short"  # something does; better may exist

@@ -69,7 +69,7 @@ def segments(walk: Sequence[Place]) -> Iterator[tuple[Place, Place]]:
 
 
 def trees(walk: Sequence[Place]) -> tuple[str, ...]:
-    """The walk without its strap heights: what tells one setup from another."""
+    """The walk without its strap heights: what distinguishes one setup from another."""
     return tuple(place.name or place.kind for place in walk)
 
 

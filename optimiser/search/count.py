@@ -1,4 +1,4 @@
-"""Counts the walks of the space, so that "proven among N walks" says what N is."""
+"""Counts the walks of the space, so that "proven among N walks" has its N."""
 
 import numpy as np
 

@@ -62,7 +62,7 @@ def search(
     workers: Workers | None = None,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
-    leave out anchors without a rating; an empty board that is proven says that there is none, wherever
+    leave out anchors without a rating; an empty board that is proven means that there is none, wherever
     it was to `stop`.
     `workers`: what grows and what confirms the walks, in place of the usual ones.
     Where the rules allow tackle on tackle, it is in the same list."""
@@ -116,7 +116,7 @@ def search(
         while board.overturned and clock.runs():
             board.overturned = False
             for _, confirmer in every:
-                confirmer.seen.clear()  # some were only dismissed by a limit that does not hold
+                confirmer.seen.clear()  # some were only dismissed by a limit that is not final
             prove(every)
     except KeyboardInterrupt:
         clock.stopped = clock.interrupted = True

@@ -1,6 +1,6 @@
 """Rules that leave out rigs nobody would build. They are rules, not proofs: each can be switched off.
 
-`RULES` names them all; a search states those that are on, and its claim of completeness holds for the
+`RULES` names them all; a search states those that are on, and its claim of completeness is for the
 walks that they leave.
 """
 

@@ -41,7 +41,7 @@ class Loads:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
-    """One stage. Every text may hold words of the site file: escape it where it is shown."""
+    """One stage. Every text may contain words of the site file: escape it where it is shown."""
 
     drawn: Drawn
     title: str

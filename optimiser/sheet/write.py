@@ -32,7 +32,7 @@ class Shown:
 
 
 Progress = Callable[[str], None]
-"""Hears what is being drawn."""
+"""Gets what is being drawn."""
 
 
 def _nobody(_text: str) -> None:
@@ -44,8 +44,8 @@ def write(
 ) -> tuple[Path, ...]:
     """Write a sheet to a file of the kind its name ends in; returns the files written.
 
-    SVG and PNG hold one page each: further pages get `-2`, `-3` ... before the ending. `size`: "a4" or
-    "letter", of a PDF; `progress` hears what is being drawn. KeyError for another ending; OSError where the
+    SVG and PNG have one page each: further pages get `-2`, `-3` ... before the ending. `size`: "a4" or
+    "letter", of a PDF; `progress` gets what is being drawn. KeyError for another ending; OSError where the
     file cannot be written.
     """
     kind = path.suffix.lower()

@@ -1,4 +1,4 @@
-"""Says in words of the site file what the validator found: place, line, what was expected."""
+"""Words, in those of the site file, what the validator found: place, line, what was expected."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from types import UnionType

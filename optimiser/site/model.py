@@ -44,7 +44,7 @@ else:
 One = TypeVar("One", bound=AnyGear)
 
 SOMETHING_LAID = "laid"
-"""The catalogue's id of what lies on a protected edge where nobody says what it is."""
+"""The catalogue's id of what lies on a protected edge where nobody states what it is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +63,7 @@ class Leg:
     step: float = 0.0
     resistance_least: float | None = None  # low end of the file's own range; None: no range
     edge_protected: bool = False  # a roller, log or hose lies where a line would touch ground
-    protector: Protector | None = None  # what lies there, where the file says so
+    protector: Protector | None = None  # what lies there, where the file states it
 
     @property
     def laid(self) -> Protector | None:
@@ -89,7 +89,7 @@ class Hitch:
 
     The reference point is what the path is the path of. `ahead` in the direction of travel, `left`
     across it, `height` plumb above the ground. `eye`: clear hole for a pin, None if anything fits.
-    `kind`: what it is; where nobody says, only what holds on an eye is made fast to it.
+    `kind`: what it is; where nobody states it, only what holds on an eye is made fast to it.
     """
 
     name: str
@@ -262,7 +262,7 @@ class Owned(Generic[Kind]):
     """Some equal pieces of gear of one kind, `Owned[Rope]` where it is known to be rope. `keeps`:
     condition factor on the rating.
 
-    For ropes `length` and `ends` hold; a rope has count 1 (several equal ropes are several entries).
+    For ropes `length` and `ends` apply; a rope has count 1 (several equal ropes are several entries).
     """
 
     name: str  # the owner's name for it, unique in the site
@@ -271,7 +271,7 @@ class Owned(Generic[Kind]):
     condition: Condition
     length: float | None = None
     ends: tuple[Termination | None, Termination | None] = (None, None)  # None: a bare end
-    unrated: bool = False  # owner says there is no rating to go by
+    unrated: bool = False  # the owner states that there is no rating to go by
     price: float | None = None  # set on pieces that would have to be bought
     joined: "Joined | None" = (
         None  # set on a rope that is put together (`optimiser.rig.gear.joined`)
@@ -309,7 +309,9 @@ class Preferences:
     side_pull_rolling: float = 0.27  # sideways / forward pull
     side_pull_sliding: float = 0.47
     clearance: float = 0.05  # m a line must stay above ground
-    ground_known_within: float = 2.0  # m to either side of the path over which its profile holds
+    ground_known_within: float = (
+        2.0  # m to either side of the path over which its profile is the ground's
+    )
     rope_spare: float = 1.0  # m kept in hand at the puller
     knots: tuple[Termination, ...] = ()
     most_sheaves: int = 6
@@ -353,7 +355,7 @@ class Origin(Protocol):
         """The site with some quantities at other values [SI], the rest at `corner`."""
 
     def at(self, key: "Key") -> Any:
-        """What the document holds at a key."""
+        """What the document has at a key."""
 
     def label(self, key: "Key") -> str:
         """The key as it is written for people."""

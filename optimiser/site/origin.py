@@ -17,7 +17,7 @@ Build = Callable[
     [SiteDocument, Corner, tuple[Guess, ...] | None, Mapping[Key, int] | None],
     tuple[Site | None, list[tuple[Key, str]]],
 ]
-"""Makes a site of a document at a corner, or says what no formula takes."""
+"""Makes a site of a document at a corner, or reports what no formula takes."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ class DocumentOrigin:
         return {k: q for k, q in found if not q.interval.certain and k[0] != "lever"}
 
     def at(self, key: Key) -> Any:
-        """What the document holds at a key."""
+        """What the document has at a key."""
         return _get(self.document, key)
 
     def stated(self, key: Key) -> Quantity | None:

@@ -31,7 +31,7 @@ DEMONSTRATION = "demonstration site"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """A site file that holds together: as written, checked, and where each key stands."""
+    """A site file without a fault: as written, checked, and where each key stands."""
 
     source: str
     text: str

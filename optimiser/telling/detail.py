@@ -101,7 +101,7 @@ def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Bl
 
 
 def _holding(setup: Setup, spare: "Held | None", system: str) -> tuple[Block, ...]:
-    """The block on holding lines, if there is anything to say."""
+    """The block on holding lines, if there is anything to print."""
 
     held = of_setup(setup) if setup.holding else spare
     if held is None or not (held.lines or held.missing):

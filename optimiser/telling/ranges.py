@@ -85,7 +85,7 @@ def measuring_json(worth: Sequence[Worth]) -> list[dict[str, Any]]:
 
 
 def share_text(setup: Setup, samples: int, seed: int) -> str:
-    """What the samples say of one setup; "" without any."""
+    """What the samples give for one setup; "" without any."""
     if setup.within is None:
         return ""
     share, error = setup.within

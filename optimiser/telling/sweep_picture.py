@@ -33,7 +33,7 @@ _FACTS: dict[str, dict[str, Any]] = {
     ".png": {"Software": None},
     ".pdf": {"CreationDate": None, "Creator": None, "Producer": None},
 }
-"""What the files must not say, so that the same sweep gives the same file."""
+"""What the files must not contain, so that the same sweep gives the same file."""
 
 
 def write(found: Sweep, path: Path, system: str) -> None:

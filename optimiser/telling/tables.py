@@ -68,11 +68,11 @@ def ranking_listing(ranking: Ranking, system: str = "metric") -> Listing:
 
 
 def _columns(ranking: Ranking) -> tuple[Column, ...]:
-    """The columns that this ranking has something to say in."""
+    """The columns that this ranking fills."""
     extra: list[Column] = []
     if any(s.margin_best is not None for s in ranking.setups):
         extra += _ENDS
-        if all(s.margin == s.margin_worst for s in ranking.setups):  # no need to say it twice
+        if all(s.margin == s.margin_worst for s in ranking.setups):  # no need to print it twice
             extra[0] = replace(_ENDS[0], where=Where.DATA)
     if any(s.within is not None for s in ranking.setups):
         extra += [replace(_WITHIN, where=Where.PEOPLE), *_WITHIN_DATA]

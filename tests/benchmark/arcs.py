@@ -1,5 +1,5 @@
 """The model of whole reevings (`tests.search.whole_reevings`) in two solvers: CP-SAT, and scipy's
-mixed-integer solver (HiGHS). One model, told to both; the answer is the best margin of any rig."""
+mixed-integer solver (HiGHS). One model, given to both; the answer is the best margin of any rig."""
 
 import time
 from typing import Any
@@ -93,7 +93,7 @@ class _Rows:
         if not one.enforcement_literal:
             self._row(terms, least, most)
             return
-        # Holds only where all its literals are on: loosened by the most that it could be broken by.
+        # Binds only where all its literals are on: loosened by the most that it could be broken by.
         reach = [sorted((c * self.lower[x], c * self.upper[x])) for x, c in terms]
         highest = sum(high for _, high in reach)
         assert least == -np.inf

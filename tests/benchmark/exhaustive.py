@@ -126,7 +126,7 @@ def in_plain_python(site: Site) -> Plain:
 
 def by_a_sample(site: Site, space: int, many: int) -> Plain:
     """The forces on some walks, every so many of those under the rules, multiplied out. The gear is not
-    counted: the whole enumeration takes longer than this says."""
+    counted: the whole enumeration takes longer than this."""
     (grip,) = grips(site)
     scene = PlainScene(site, stations(site), grip, site.pullers[0])
     found = (

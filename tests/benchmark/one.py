@@ -23,7 +23,7 @@ LIBRARIES = {
     "pydantic": "pydantic",
     "tabulate": "tabulate",
 }
-"""By the name one imports it by: a module that tells that it was used."""
+"""By the name one imports it by: a module that reports that it was used."""
 OWN = ("optimiser", "catalogue", "shared", "tests", "__main__")
 
 
@@ -87,8 +87,8 @@ def _bought(name: str) -> dict[str, Any]:
 
 
 def _peak() -> float:
-    """MB this process held at most; 0 where the system does not tell. What `getrusage` tells of a child
-    begins with what its parent held when it was started."""
+    """MB this process took at most; 0 where the system does not report it. What `getrusage` gives of a
+    child begins with what its parent had when it was started."""
     try:
         lines = Path("/proc/self/status").read_text(encoding="ascii").splitlines()
     except OSError:

@@ -208,7 +208,7 @@ def _promised(site: Site, items: dict[str, PricedItem], option: Option) -> str:
 
 
 def main() -> int:
-    """Compares as many sites as asked for."""
+    """Compares as many sites as requested."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sites", type=int, default=200)
     parser.add_argument("--first", type=int, default=0)

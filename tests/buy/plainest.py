@@ -97,7 +97,7 @@ def tried(site: Site, items: list[PricedItem], least: float) -> Key:
 
 @dataclass(frozen=True)
 class Compared:
-    """What buying says is plainest, what trying everything finds, and whether the least is another."""
+    """What buying prints as plainest, what trying everything finds, and whether the least is another."""
 
     stated: Key | None
     tried: Key | None

@@ -1,4 +1,4 @@
-"""Options worth telling: what is told, what is left out, and what is never counted on."""
+"""Options worth printing: what is printed, what is left out, and what is never counted on."""
 
 from collections.abc import Mapping
 from dataclasses import replace

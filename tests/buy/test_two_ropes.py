@@ -1,5 +1,5 @@
 """The least purchase where tackle on tackle counts, against every set of a short price list, each judged by
-the ranking (which is held to an enumeration of its own in tests/compound)."""
+the ranking (which is compared with an enumeration of its own in tests/compound)."""
 
 from collections.abc import Iterator
 from dataclasses import replace

@@ -31,7 +31,7 @@ def nobody_waits() -> Iterator[None]:
 
 
 def interrupting(after: int) -> Callable[[str], None]:
-    """A progress that interrupts the program when it is told something for so many times."""
+    """A progress that interrupts the program when it has reported something so many times."""
     reports = []
 
     def note(text: str) -> None:
@@ -115,7 +115,7 @@ def test_buying_ends_with_what_it_has(after: int) -> None:
 def test_what_was_found_so_far_is_reported_though_nothing_is_proven(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Nothing owned does: interrupted once it has a purchase, it tells that one."""
+    """Nothing owned does: interrupted once it has a purchase, it prints that one."""
     usual = Market.within
 
     def then_interrupted(market: Market, budget: float) -> Bought | None:

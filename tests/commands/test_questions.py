@@ -1,4 +1,4 @@
-"""Every job takes one question, in the words of the command line, and says how far its answer is settled."""
+"""Every job takes one question, in the words of the command line; its answer states how far it is settled."""
 
 import inspect
 import json

@@ -45,7 +45,7 @@ TOP = 4
 def best_of_all(
     site: Site, kit: Kit, order: Order, *, rated: bool
 ) -> dict[object, tuple[float, ...]]:
-    """The best sort key of every setup of tackle on tackle, by what tells setups apart."""
+    """The best sort key of every setup of tackle on tackle, by what distinguishes setups."""
     best: dict[object, tuple[float, ...]] = {}
     for scene in scenes(site, lay_stations(site)):
         if rated and not scene.rated:

@@ -1,4 +1,4 @@
-"""A setup of tackle on tackle: what it says of itself, when it is looked for, and its re-check."""
+"""A setup of tackle on tackle: what it states of itself, when it is looked for, and its re-check."""
 
 from collections.abc import Callable
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""The notation of two ropes, read back, and one such rig held against every check."""
+"""The notation of two ropes, read back, and one such rig put to every check."""
 
 from dataclasses import replace
 

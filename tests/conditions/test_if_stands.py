@@ -1,5 +1,5 @@
 """Pieces, hitches and anchors that nobody has a rating of: every question answers on the condition that
-they stand so much, and says how much that is."""
+they stand so much, and states how much that is."""
 
 import json
 from collections.abc import Callable
@@ -145,7 +145,7 @@ def test_what_can_be_bought_rated_is_offered_beside_what_hangs_on_a_condition(
     run: Run, changed: Changed
 ) -> None:
     """Three straps that nobody knows: nothing need be bought if they hold, and straps with a rating cost
-    something and ask for nothing."""
+    something and need nothing."""
     straps = ('id = "sling-30-2m"\nname', 'id = "sling-30-2m"\nrating = "unknown"\nname')
     options = run.json("buy", changed(EASY, straps), "--stages", "1")["options"]
     first, *others = options

@@ -1,4 +1,4 @@
-"""Changes to a document that know its structure. Each changes it in place and tells what it did."""
+"""Changes to a document that know its structure. Each changes it in place and reports what it did."""
 
 from collections.abc import Callable
 from copy import deepcopy

@@ -7,7 +7,7 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Slot:
-    """A value inside a dict or a list. `path` as in a key of the file, for telling."""
+    """A value inside a dict or a list. `path` as in a key of the file, for reports."""
 
     holder: Any
     key: str | int
@@ -37,7 +37,7 @@ def slots(node: Any, path: tuple[str | int, ...] = ()) -> Iterator[Slot]:
 
 
 def leaves(document: dict[str, Any]) -> list[Slot]:
-    """Every value that holds nothing further."""
+    """Every value that has nothing further in it."""
     return [slot for slot in slots(document) if not isinstance(slot.value, dict | list)]
 
 

@@ -44,7 +44,7 @@ def test_equal_numbers_are_equal_cases() -> None:
 
 
 def test_every_change_comes_about() -> None:
-    """By what was told of some thousand cases; each change tells in words of its own."""
+    """By what was reported of some thousand cases; each change reports in words of its own."""
     found = " ".join(line for number in range(1500) for line in case(number).done[1:])
     for words in ("times", "removed", "renamed", "dropped", "more like", "moved to", "shuffled",
                   "unknown", "count", "one of", "axis", "bytes cut out", "..", "nan"):  # fmt: skip

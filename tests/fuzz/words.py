@@ -1,4 +1,4 @@
-"""Values that a site file may come to hold: good ones, odd ones, and hopeless ones."""
+"""Values that a site file may come to have: good ones, odd ones, and hopeless ones."""
 
 from datetime import date
 from random import Random

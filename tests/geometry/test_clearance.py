@@ -63,7 +63,7 @@ def test_the_line_over_the_crest_must_clear_it() -> None:
 
 
 def test_clearance_is_kept() -> None:
-    """A line 0.5 m up over level ground is free, and not where 0.6 m are asked for."""
+    """A line 0.5 m up over level ground is free, and not where 0.6 m are wanted."""
     low = replace(
         SITE, legs=SITE.legs[:1], anchors=(tree("oak", (20.0, 0.4, 0.0), heights=(0.5,)),)
     )

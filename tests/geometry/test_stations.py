@@ -1,4 +1,4 @@
-"""Stations along the path: how far apart, which way they face, what holds where."""
+"""Stations along the path: how far apart, which way they face, what applies where."""
 
 from dataclasses import replace
 from math import cos, sin

@@ -29,7 +29,7 @@ from tests.lower.bank import bank, rope, tree
 
 
 def plain_walks(scene: Scene, sheaves: int) -> Iterator[tuple[int, ...]]:
-    """Every walk by the rules as they are told, place by place, whatever it is worth."""
+    """Every walk by the rules as they are printed, place by place, whatever it is worth."""
     anchors = range(1, len(scene.places) - 1)
 
     def grown(walk: tuple[int, ...]) -> Iterator[tuple[int, ...]]:

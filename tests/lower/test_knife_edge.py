@@ -46,7 +46,7 @@ def held(rise: float, c: float) -> float:
         (0.99, 0.1, "too close to call"),  # 1 cm below balance
         (1.01, 0.1, "runs"),  # 1 cm above
         (2.0, 0.1, "runs"),
-        (0.01, 0.0001, "too close to call"),  # no tape tells this slope from a level one
+        (0.01, 0.0001, "too close to call"),  # no tape distinguishes this slope from a level one
         (0.10, 0.0001, "runs"),
     ],
 )

@@ -1,4 +1,4 @@
-"""Where nothing lets the load down, what is told to do it does, and a little less does not."""
+"""Where nothing lets the load down, what is printed as a cure does, and a little less does not."""
 
 import re
 from dataclasses import replace

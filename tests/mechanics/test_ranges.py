@@ -1,4 +1,4 @@
-"""Formulas refuse what they do not hold for, and are monotone where people rely on it."""
+"""Formulas refuse what they are not valid for, and are monotone where people rely on it."""
 
 from collections.abc import Callable
 from math import inf, nan, pi

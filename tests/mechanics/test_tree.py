@@ -34,7 +34,7 @@ def test_scots_pine_of_thirty_centimetres() -> None:
 
 def test_every_limit_of_a_slender_pine_by_hand() -> None:
     """0.25 m over the bark, 25 m tall: a fifth of what the knots leave of its rupture strength is
-    the least; first yield is held at 1.5, and 0.40 of the overturning moment is allowed."""
+    the least; first yield is kept at 1.5, and 0.40 of the overturning moment is allowed."""
     tall = anchor_strength(
         diameter=0.25, species=PINE, height=25.0, soil="free-draining", rooting="deep"
     )

@@ -1,4 +1,4 @@
-"""Puts faults into a copy of the program and tells which the tests notice: `python -m tests.mutation`.
+"""Puts faults into a copy of the program and reports which the tests notice: `python -m tests.mutation`.
 
 Takes half an hour to an hour. Ends with 1 where fewer than 95 % are noticed.
 """

@@ -42,7 +42,7 @@ def _anchor(place: Place, puller: Puller) -> str | None:
 
 
 def identity(walk: Walk) -> tuple[object, ...]:
-    """What tells setups apart: the puller, the anchors at either end of the walk, and the runs of
+    """What distinguishes setups: the puller, the anchors at either end of the walk, and the runs of
     anchors between visits to the load in either direction and any order; and their number."""
     runs: list[list[str]] = [[]]
     for place in walk[:-1]:

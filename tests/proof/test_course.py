@@ -1,4 +1,4 @@
-"""The whole of a way down, made wrong by hand: what is said to rest though it may run is refused."""
+"""The whole of a way down, made wrong by hand: what is stated to rest though it may run is refused."""
 
 from dataclasses import replace
 from math import radians

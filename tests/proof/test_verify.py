@@ -1,4 +1,4 @@
-"""The re-check of a setup: right ones pass, and every way of being wrong is told."""
+"""The re-check of a setup: right ones pass, and every way of being wrong is reported."""
 
 from collections.abc import Callable
 from dataclasses import replace

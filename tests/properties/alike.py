@@ -59,7 +59,7 @@ def distinguished(one: Ranking, other: Ranking, *, near: float = NEAR) -> list[s
 
 
 def _by_name(components: tuple[Component, ...]) -> list[Component]:
-    """They are told in the order of the file."""
+    """They are numbered in the order of the file."""
     return sorted(components, key=lambda c: (c.name, c.place))
 
 

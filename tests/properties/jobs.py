@@ -35,7 +35,7 @@ UNRATED = (
     replace(PLAIN, heights=1, unrated=("eye",)),
     replace(PLAIN, heights=1, unrated=("rope0", "strap0"), sheaves=2),
 )
-"""A property of the best setup, fully rated ones first, does not hold for these: see there."""
+"""A property of the best setup, fully rated ones first, is not true of these: see there."""
 TIED = (
     replace(PLAIN, mirrored=True, trees=4, heights=1),
     replace(PLAIN, twins=True, heights=1),

@@ -199,7 +199,7 @@ def test_steeper(job: MadeUp, by: float) -> None:
     """The whole site tilted up about the start of the path. Lines, lengths and directions against
     the path stay as they are, so only gravity changes; to keep all else out of it, anchors are held
     against the whole force, the line acts at the ground point of the load, and the puller stands.
-    Holds while tan(slope) < 1 / resistance: here resistance is below 0.2 and no slope above 50°."""
+    True while tan(slope) < 1 / resistance: here resistance is below 0.2 and no slope above 50°."""
     flat = _tiltable(job.site)
     assert best_key(_tilted(flat, by)) >= best_key(flat)
 
@@ -267,7 +267,7 @@ lifts = st.floats(-0.4, 0.4)
 
 @given(slope=slopes, by=st.floats(0.0, 0.1), c=grips, advance=advances, lift=lifts)
 def test_pull_by_slope(slope: float, by: float, c: float, advance: float, lift: float) -> None:
-    """With the rig fixed to the slope: steeper asks for more, while tan(slope) < 1 / c."""
+    """With the rig fixed to the slope: steeper needs more, while tan(slope) < 1 / c."""
     flat, steep = (
         float(
             moving.pull_needed(
@@ -284,7 +284,7 @@ def test_pull_by_slope(slope: float, by: float, c: float, advance: float, lift: 
 def test_pull_by_resistance(
     slope: float, c: float, more: float, advance: float, lift: float
 ) -> None:
-    """Rougher asks for more where the rig pulls forward in plan."""
+    """Rougher needs more where the rig pulls forward in plan."""
     assume(advance * cos(slope) - lift * sin(slope) > 0.0)
     smooth, rough = (
         float(
@@ -300,7 +300,7 @@ def test_pull_by_resistance(
 
 @given(low=st.floats(0.001, 0.1), by=st.floats(0.0, 0.09), slope=slopes, advance=advances)
 def test_pull_by_height_of_a_step(low: float, by: float, slope: float, advance: float) -> None:
-    """A higher step asks for more of a pull along the ground."""
+    """A higher step needs more of a pull along the ground."""
     less, more = (
         float(
             step.pull_over_step(

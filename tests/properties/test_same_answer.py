@@ -63,7 +63,7 @@ def test_the_scale_of_forces(job: MadeUp, factor: float) -> None:
 
 @given(job=made_ups(ALL), few=st.integers(1, 4))
 def test_a_shorter_list_is_the_beginning_of_a_longer_one(job: MadeUp, few: int) -> None:
-    """How many are asked for does not change which are best."""
+    """How many are requested does not change which are best."""
     short, long = ranked(job.site, top=few), ranked(job.site, top=6)
     assert short.setups == long.setups[:few]
 

@@ -1,4 +1,4 @@
-"""Whatever is shown holds: no piece over its rating, and the independent re-check agrees."""
+"""Whatever is shown works: no piece over its rating, and the independent re-check agrees."""
 
 from dataclasses import replace
 from math import isinf

@@ -1,4 +1,4 @@
-"""Interchangeable trees give one setup, and beaten setups stay away unless asked for."""
+"""Interchangeable trees give one setup, and beaten setups stay away unless requested."""
 
 from dataclasses import replace
 

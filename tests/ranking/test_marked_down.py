@@ -12,7 +12,7 @@ from tests.generated import Recipe, made_up
 
 
 def test_marked_down_is_what_the_keep_out_areas_say() -> None:
-    """The quick answer for the ranking and the faults that are told are the same question."""
+    """The quick answer for the ranking and the faults that are reported are the same question."""
     met = set()
     plain = Recipe(trees=3, heights=1, sheaves=2, items=12, spacing=1.0, light=0.3, protected=True)
     for number in range(12):

@@ -32,7 +32,7 @@ def _limit(key: Key, order: Order = ORDER) -> tuple[float, ...]:
 
 
 def _wanted(limit: tuple[float, ...] | None, floor: float, order: Order = ORDER) -> float:
-    """The margin that is asked of a walk with a resets bound of 2."""
+    """The margin that is required of a walk with a resets bound of 2."""
     return float(_bound(2.0).wanted(order, limit, floor)[0])
 
 
@@ -132,7 +132,7 @@ KEYS = {
 
 
 class _Offering:
-    """Stands for what confirms walks: offers what the list still asks for. Idle the first time, when a
+    """Stands for what confirms walks: offers what the list still needs. Idle the first time, when a
     good first list is made."""
 
     def __init__(self, board: Board) -> None:

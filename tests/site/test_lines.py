@@ -69,7 +69,7 @@ def test_every_shape_of_toml() -> None:
 
 
 def test_a_key_without_a_line_takes_the_one_around_it() -> None:
-    """What is missing is told at the table it is missing from."""
+    """What is missing is reported at the table it is missing from."""
     lines = find_lines(ALL_SHAPES)
 
     assert line_of(lines, ("tree", 1, "diameter")) == 22

@@ -1,5 +1,5 @@
-"""What can be but hardly is, is asked about on top of every answer and never refused; what the data on trees
-do not cover is said. Through the commands, as somebody meets it."""
+"""What can be but hardly is, is questioned on top of every answer and never refused; what the data on trees
+do not cover is printed. Through the commands, as somebody meets it."""
 
 import json
 import tomllib

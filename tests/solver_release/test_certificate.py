@@ -1,7 +1,7 @@
 """The pinned release of the constraint solver, tried on a model with a known solution.
 
 One release of OR-Tools (9.15.6755, default settings) calls models of the kind that fills slots with
-gear infeasible although a filling exists. `certificate.json` holds one: 12 slots, 40 pieces, 200
+gear infeasible although a filling exists. `certificate.json` has one: 12 slots, 40 pieces, 200
 geometries of which one is chosen; a piece fits a slot or not, and its rating must reach a threshold
 (in thousandths) times the demand of its slot in the chosen geometry. The data are made up.
 

@@ -1,4 +1,4 @@
-"""What may be varied, and what is said where it may not."""
+"""What may be varied, and what is reported where it may not."""
 
 import pytest
 
@@ -26,7 +26,7 @@ DOCUMENT = read_document(text())
     ],
 )
 def test_any_number_by_its_place(word: str, steps: int, texts: list[str]) -> None:
-    """Quantities, counts, coordinates; in the unit they are asked for."""
+    """Quantities, counts, coordinates; in the unit they are requested in."""
     one = axis(DOCUMENT, word)
 
     assert [one.text(value) for value in one.values(steps)] == texts

@@ -373,7 +373,7 @@ def gear_hung_otherwise(a: Answer) -> Spoiled:
         yield a.site, _with(a.rig, gear=(*many, h))
         yield put(i, replace(h, place=h.place + " x"))
         yield put(i, replace(h, role=Role.HOOK))
-        # Bridle legs are told at the load as a whole.
+        # Bridle legs are listed at the load as a whole.
         if h.role != "bridle leg":
             yield put(i, replace(h, nodes=tuple(n + 1 for n in h.nodes)))
         for other in sorted(kinds):

@@ -1,4 +1,4 @@
-"""What becomes of one kind of knot, splice or fitting at each place it may be asked for.
+"""What becomes of one kind of knot, splice or fitting at each place it may be wanted.
 
 Every cell of the table is a small job of its own: a site file in which nothing but that kind could make
 the end fast, given to the command that answers such jobs. What the answer makes of it is the cell.

@@ -1,4 +1,4 @@
-"""Sites with many ranges, for properties that hold at all ends of them."""
+"""Sites with many ranges, for properties that are true at all ends of them."""
 
 from functools import cache
 

@@ -70,7 +70,7 @@ def test_each_row_is_the_setup_by_itself() -> None:
 
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_no_piece_is_forgotten(name: str) -> None:
-    """As many slots as `components` tells of, the puller's pull besides."""
+    """As many slots as `components` lists, the puller's pull besides."""
     where, setups = ranked(Path(f"examples/{name}.toml").read_text(encoding="utf-8"))
     for setup in setups:
         filled = refit(where, setup)

@@ -1,4 +1,4 @@
-"""Which end of a range is the worst: by monotonicity where it holds, searched where it does not."""
+"""Which end of a range is the worst: by monotonicity where there is any, searched where it does not."""
 
 from dataclasses import replace
 from itertools import pairwise

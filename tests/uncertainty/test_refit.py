@@ -53,7 +53,7 @@ def test_twice_the_weight_is_half_the_margin() -> None:
     ],
 )
 def test_why_it_stops(key: str, value: str, why: str) -> None:
-    """The reason is told, and there is no setup."""
+    """The reason is reported, and there is no setup."""
     _, setups = ranked(demonstration())
     on_ash = next(s for s in setups if any(p.name == "young ash" for p in s.walk))
     found = refit(changed(key, value), on_ash)

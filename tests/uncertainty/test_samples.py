@@ -55,7 +55,7 @@ def test_each_sheave_is_drawn_by_itself() -> None:
 
 
 def test_samples_agree_with_the_break_even() -> None:
-    """Just inside the break-even it holds, just beyond it does not."""
+    """Just inside the break-even it works, just beyond it does not."""
     where = site()
     of = setup(where, STRAIGHT)
     at = next(b.at for b in break_evens(where, of) if b.key == "load.weight")

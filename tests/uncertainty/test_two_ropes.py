@@ -96,7 +96,7 @@ def test_each_row_is_the_setup_by_itself() -> None:
 
 
 def test_no_piece_is_forgotten() -> None:
-    """As many slots as `components` tells of, the puller's pull besides."""
+    """As many slots as `components` lists, the puller's pull besides."""
     where, setups = compounds()
     for setup in setups:
         filled = refit(where, setup)

@@ -150,7 +150,7 @@ def margin_at(
 
 
 def _certain(piece: Owned) -> Owned:
-    """A piece whose sheaves' efficiencies are told by the claim alone."""
+    """A piece whose sheaves' efficiencies are known from the claim alone."""
     if not isinstance(piece.gear, Block):
         return piece
     return replace(piece, gear=replace(piece.gear, eta_most=None))

@@ -1,6 +1,6 @@
 """Writes every check as a Markdown table: `python -m tests.validation.report [FILE]`.
 
-Without a file it goes to standard output. Exit 1 where a check does not hold.
+Without a file it goes to standard output. Exit 1 where a check fails.
 """
 
 import sys
@@ -87,7 +87,7 @@ def markdown(examples: list[tuple[Example, list[Check]]]) -> str:
 
 
 def main(arguments: list[str]) -> int:
-    """Write the report; 1 where a check does not hold."""
+    """Write the report; 1 where a check fails."""
     examples = collect()
     text = markdown(examples)
     if arguments:

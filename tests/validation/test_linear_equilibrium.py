@@ -16,7 +16,7 @@ from tests.validation.sample_rigs import SAMPLES, Array, SampleRig, evaluated, p
 @dataclass(frozen=True)
 class Solved:
     """`tensions` N from the standing end on; `normal`, `sideways` of the ground on the load N;
-    `held`: force that each other node is held with, N (row per node of the walk)."""
+    `reactions`: force that each other node is held with, N (row per node of the walk)."""
 
     tensions: Array
     normal: float

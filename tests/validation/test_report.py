@@ -1,4 +1,4 @@
-"""The report of checks: enough of them, told apart by how they are known, and able to fail."""
+"""The report of checks: enough of them, distinguished by how they are known, and able to fail."""
 
 from pathlib import Path
 

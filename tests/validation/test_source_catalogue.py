@@ -1,4 +1,4 @@
-"""What the catalogue holds against the tables it was taken from, typed again from the sources."""
+"""What the catalogue has against the tables it was taken from, typed again from the sources."""
 
 from collections.abc import Iterator
 

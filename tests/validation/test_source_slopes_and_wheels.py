@@ -1,4 +1,4 @@
-"""Winch guides, floor-wheel tests and earthmoving rules: what slope and ground ask for."""
+"""Winch guides, floor-wheel tests and earthmoving rules: what slope and ground require."""
 
 from collections.abc import Iterator
 from math import atan, cos, radians, sin
@@ -98,7 +98,7 @@ def test_boat_on_hard_wet_sand() -> Iterator[Check]:
 
 @worked_example("hse-push-pull", "trolleys")
 def test_trolley_on_a_good_floor() -> Iterator[Check]:
-    """200 kg and 400 kg on a level trolley, 2 %; 400 kg up 1 in 12 asks for "over 30 kg"."""
+    """200 kg and 400 kg on a level trolley, 2 %; 400 kg up 1 in 12 requires "over 30 kg"."""
     for mass, pull in ((200.0, 4.0), (400.0, 8.0)):
         yield Check(
             quantity=f"{mass:g} kg, level",

@@ -27,7 +27,7 @@ from tests.validation.sample_rigs import SAMPLES, SampleRig, evaluated, points
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SITES = (None, *sorted(EXAMPLES.glob("*.toml")))
 STEP = 1e-3
-"""m, of a difference of fourth order: its error is far below what is asked for."""
+"""m, of a difference of fourth order: its error is far below what is required."""
 AGREES = 1e-6
 
 

@@ -1,4 +1,4 @@
-"""`bankhaul why`: which argument is the site and which the reeving, and what is told of each."""
+"""`bankhaul why`: which argument is the site and which the reeving, and what is printed of each."""
 
 import json
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Nearest misses: what one limit alone stops is cured by moving it as far as is told, and no further."""
+"""Nearest misses: what one limit alone stops is cured by moving it as far as is printed, and no further."""
 
 import re
 from collections.abc import Iterator
@@ -19,7 +19,7 @@ from tests.generated import HOME, made_up
 
 
 def works(site: Site) -> bool:
-    """Whether a setup of one rope works: a miss is told of ropes of one piece."""
+    """Whether a setup of one rope works: a miss is reported of ropes of one piece."""
     return bool(
         rank(site, RankQuestion(top=1, explain=False, compound=False, whole_ropes=True)).setups
     )

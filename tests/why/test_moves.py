@@ -1,4 +1,4 @@
-"""Where things stand is changed by the amount that `why` tells: the check passes then, no other one fails
+"""Where things stand is changed by the amount that `why` prints: the check passes then, no other one fails
 that passed before, and a little less does not do."""
 
 import re

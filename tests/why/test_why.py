@@ -154,7 +154,7 @@ def test_a_tree_too_thin_to_be_an_anchor_fails_with_its_reason(site: Site, setup
 
 
 def test_a_reeving_of_more_blocks_than_are_owned_on_a_site_with_ranges() -> None:
-    """It is looked at with bearings of the catalogue, and told that pieces are missing."""
+    """It is looked at with bearings of the catalogue, and reported to lack pieces."""
     site = read_site()
     bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block)))
     walk = rank(site, RankQuestion(top=1)).setups[0].walk

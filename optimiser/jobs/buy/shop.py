@@ -107,7 +107,7 @@ class _Shop:
         *,
         loose: bool,
     ) -> None:
-        """`loose`: what has no rating is taken to hold; what is shown says what it would have to stand."""
+        """`loose`: what has no rating is taken to hold; what is shown states what it would have to stand."""
         self.site, self.question, self.items, self.clock = site, question, items, clock
         self.loose, self.taken = loose, as_if_rated(site) if loose else site
         self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED

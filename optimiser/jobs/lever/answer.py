@@ -18,7 +18,7 @@ def lever(site: Site, *, hand: float | None = None) -> Levering:
     """Answers how to raise the load of a site corner by corner.
 
     `hand` [N]: force on the bar's end, instead of the site's. The frame counts as stiff, which needs
-    the most of the bar. Raises InputError where the site says nothing of raising, or where the load
+    the most of the bar. Raises InputError where the site has no table for raising, or where the load
     does not stand to begin with; ValueError for a `hand` not above 0.
     """
     job = site.lever

@@ -49,7 +49,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Levering:
-    """How the load is raised. `steps` is empty where no order works; then `reasons` says why."""
+    """How the load is raised. `steps` is empty where no order works; then `reasons` states why."""
 
     weight: float
     centre: tuple[float, float]

@@ -1,7 +1,7 @@
 """Yields the cautions a way down calls for, and those that hold for every one.
 
 Texts, sources and limits stand in `data/cautions.toml`. To add one: a table there, and a check here
-of the same name that yields the fields of its text once for each time it is to be said.
+of the same name that yields the fields of its text once for each time it is to be printed.
 """
 
 from catalogue.gear import Rope

@@ -21,7 +21,7 @@ def upward(site: Site) -> Site:
 
 
 def notes(given: Site, scene: Scene, zones: tuple[Zone, ...]) -> tuple[str, ...]:
-    """Lists what has to be known of the path before anything is let down it, in sentences. `asked`: the site
+    """Lists what has to be known of the path before anything is let down it, in sentences. `given`: the site
     as its file has it; `scene`: of the site turned upward."""
     return (*_order(given), *_rises(scene, zones), *_lips(given, scene), *_stuck(given))
 

@@ -52,7 +52,7 @@ class Lowering:
     `stuck_at`: how far down any plan gets, m along the path, where nothing gets all the way.
 
     Metres along the path count from its lower end. `site` is the site with the path from there up:
-    the site asked about, or (`turned`) the same with its path the other way round. `notes`: what has
+    the site in question, or (`turned`) the same with its path the other way round. `notes`: what has
     to be known of the path itself, in words.
     """
 

@@ -27,7 +27,7 @@ ENOUGH = 300_000
 FEW = 3_000
 """Walks that are evaluated for it."""
 EVEN = 20
-"""Of walks that fail in equally many states so many are told apart by how much they fail."""
+"""Of walks that fail in equally many states so many are ranked by how much they fail."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -102,7 +102,7 @@ def share(site: Site) -> str:
 
 
 def nothing_to_hold(answer: Lowering) -> str:
-    """What is said where no stretch of the way down needs a hold."""
+    """What is printed where no stretch of the way down needs a hold."""
     climbs = any(z.kind is ZoneKind.CLIMBS and z.status is not Rest.RESTS for z in answer.zones)
     rising = (
         " Where the way down rises it may run back all the same: chock it there at every stop."

@@ -81,7 +81,7 @@ class Batch:
     def outcome(self, sites: Sequence[Site], etas: Array) -> Outcome:
         """Evaluates the rig on each of n sites with the sheaves' efficiencies (n, m).
 
-        The sites may differ in what is said at the top of this module, and in nothing else.
+        The sites may differ in what the top of this module names, and in nothing else.
         """
         parts = [
             self._some(sites[begin : begin + ROWS], etas[begin : begin + ROWS])

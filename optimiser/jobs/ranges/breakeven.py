@@ -128,8 +128,8 @@ class Bench:
     def _narrowed(
         self, one: Input, good: tuple[float, float], bad: tuple[float, float]
     ) -> tuple[float, str]:
-        """Between a value that holds and one that does not, by the secant of log margin kept inside,
-        and by halves where that does not close in."""
+        """Between a value at which it works and one at which it does not, by the secant of log margin kept
+        inside, and by halves where that does not close in."""
         (a, ma), (b, mb) = good, bad
         for turn in range(60):
             if abs(b - a) <= CLOSE * abs(a):

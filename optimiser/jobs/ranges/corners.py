@@ -1,6 +1,6 @@
 """Computes the worst and the best margin of a setup over all ends of the site's ranges.
 
-A site read at its worst corner holds every input at whichever end is the worse for each use of it, so
+A site read at its worst corner has every input at whichever end is the worse for each use of it, so
 the margin of its setups is the worst one. Why that is so, input by input:
 
 - weight, apparent weight, break-out: every force is proportional to them, the ground's too, so a light
@@ -21,7 +21,7 @@ the margin of its setups is the worst one. Why that is so, input by input:
   stated, it only costs pull uphill.
 - efficiency of sheaves: a better sheave lowers the pull but leaves more tension in the line behind it,
   so either end may be the worse, for each sheave by itself. Every demand is the worst over all
-  combinations of ends (`rig.gear.row.RigRow.corners`, where it says why no value between is worse).
+  combinations of ends (`rig.gear.row.RigRow.corners`, which states why no value between is worse).
 """
 
 from dataclasses import dataclass

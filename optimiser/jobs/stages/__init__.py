@@ -1,1 +1,1 @@
-"""Plans a pull in stages and says what changes between them."""
+"""Plans a pull in stages and lists what changes between them."""

@@ -1,4 +1,4 @@
-"""Plans a pull in stages: finds the best chain of setups, and says what to do between them."""
+"""Plans a pull in stages: finds the best chain of setups, and lists what to do between them."""
 
 from collections.abc import Sequence
 from dataclasses import replace

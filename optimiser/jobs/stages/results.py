@@ -72,7 +72,7 @@ class Plan:
     changes on whole `grain` metres and at the bends, among the walks the rules leave. `gap`: where
     no setup gets on, if that is why there is no plan; `needs_stages`: how many a plan needs where
     more stages are needed than were allowed. `compounds`: tackle on tackle was looked at in every
-    stage; `compounds_left`: it was not, as there is too much of it to look at unasked.
+    stage; `compounds_left`: it was not, as there is too much of it to look at without a request.
     """
 
     stages: tuple[Setup, ...]

@@ -18,7 +18,7 @@ def _run(setup: Setup, system: str) -> str:
 
 
 def between(plan: Plan, index: int, system: str) -> str:
-    """Says what happens at one change of stage, as points in the order in which they are done."""
+    """Words for what happens at one change of stage, as points in the order in which they are done."""
     change = plan.changes[index]
     before, after = plan.reaches[index], plan.reaches[index + 1]
     at = show(change.at, _LENGTH, system)

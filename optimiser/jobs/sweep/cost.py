@@ -11,7 +11,7 @@ PATIENCE = 120.0
 def least_cost(site: Site) -> float | None:
     """The least money (0: what is owned will do) for a setup that is rated throughout, by the price list of
     the program, whose prices are placeholders; None where nothing for sale helps, or it takes too long."""
-    from optimiser.jobs.buy.shop import buy  # start-up time: seldom asked for
+    from optimiser.jobs.buy.shop import buy  # start-up time: seldom requested
 
     found = buy(site, BuyQuestion(steps=0), clock=Clock(None, None).within(PATIENCE))
     rated = [option.cost for option in found.options if not option.if_stands]

@@ -82,7 +82,7 @@ class Sweep:
 
 
 def kind(cell: Cell) -> object:
-    """What tells the best setups of cells apart: trees and reeving, not strap heights or pieces."""
+    """What distinguishes the best setups of cells: trees and reeving, not strap heights or pieces."""
     if cell.setup is None:
         return None
     return tuple(same_setup(line.walk) for line in cell.setup.lines)

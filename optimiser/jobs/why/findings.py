@@ -41,7 +41,7 @@ class Check:
     change: Change | None = None
     rule: bool = False  # a rule of the search, not a failure of the rig
     whole: bool = False  # a number of things
-    for_information: bool = False  # for information: there is no limit to hold it against
+    for_information: bool = False  # for information: there is no limit to check it against
 
 
 def checks_of(

@@ -1,6 +1,6 @@
 """Defines the kinds of limit that can be moved by a factor, one class each.
 
-A kind says how a job looks with its limit moved (`relaxed`), by what factor a setup found that way
+A kind defines how a job looks with its limit moved (`relaxed`), by what factor a setup found that way
 really needs it moved (`needs`), and reports the miss. To add one: a class, and a line in `LIMITS`.
 """
 

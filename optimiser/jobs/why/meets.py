@@ -18,8 +18,8 @@ from shared.units import Dimension, Rounding, show
 
 THE_LOAD = "the load"
 DEEP = 0.3
-"""m that a line may be too low before it is said that it will bend over what is laid there: about what a log
-lifts it (choice)."""
+"""m that a line may be too low before an answer states that it will bend over what is laid there: about
+what a log lifts it (choice)."""
 
 
 class Met(Enum):
@@ -50,12 +50,12 @@ class Meeting:
     legs: tuple[int, ...] = ()  # of the path, from 1, whose ground is touched
 
     def worded(self, units: str, first: str) -> str:
-        """Says what is met and where, by a line whose first end is called `first`."""
+        """What is met and where, by a line whose first end is called `first`."""
 
         def metres(value: float, rounding: Rounding = Rounding.NEAREST) -> str:
             return show(value, Dimension.LENGTH, units, rounding)
 
-        # Where the load is says nothing of a line between two places that stay where they are.
+        # Where the load is does not matter to a line between two places that stay where they are.
         at = f", with the load at {metres(self.at)}" if first == THE_LOAD else ""
         where = f"{metres(self.along)} from {first}"
         by = metres(self.by, Rounding.UP)

@@ -18,7 +18,7 @@ from shared.units import Dimension, Rounding, show
 
 
 def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
-    """Reasons that hold for every setup, so of no rig by itself. `finished`: every change was looked
+    """Reasons that apply to every setup, so of no rig by itself. `finished`: every change was looked
     at, and none cures it."""
     looked, only_rated = job.scenes()
     reasons: dict[tuple[str, str], str] = {}
@@ -57,13 +57,13 @@ def unfinished(*, interrupted: bool, limited: bool) -> Miss:
 
 
 NOT_ALL = "not finished"
-"""Limit of the miss that says so."""
+"""Limit of the miss that states it."""
 SEVERAL = (
     "several limits",
     "every rig breaks more than two limits at once, however far any two are moved",
 )
 MOST_ANCHORS = 4
-"""Anchors of which it is said what stops them."""
+"""Anchors with what stops them, at most so many are printed."""
 
 
 def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str, str]]:

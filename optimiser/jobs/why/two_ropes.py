@@ -34,7 +34,7 @@ class ExplainedPair:
 
 
 def explain(site: Site, walks: tuple[Walk, Walk]) -> ExplainedPair:
-    """Hold a first and a second walk against every check. The second's parts at the grip lead to one
+    """Put a first and a second walk to every check. The second's parts at the grip lead to one
     place at an anchor (`optimiser.rig.notation`). Straps only at heights that the search tries."""
     kit, order = kit_of(site), Order.of(site.preferences)
     best: Filled | None = None

@@ -85,7 +85,7 @@ def explain(
     rules: frozenset[str] | None = None,
     clock: Clock | None = None,
 ) -> Explained:
-    """Hold one reeving against every check. `walk`: places of the site (`optimiser.rig.notation`), straps at
+    """Put one reeving to every check. `walk`: places of the site (`optimiser.rig.notation`), straps at
     any height an anchor allows; `stations`: a stretch of the path instead of the whole; `clock`: how long
     cures are looked for, PATIENCE if left out."""
     site = with_places(site, walk)
@@ -157,7 +157,7 @@ def _rigged(job: Job, walk: Walk) -> _Rigged:
 def explain_reeving(
     site: Site, reeving: str | Sequence[str], *, rules: frozenset[str] | None = None
 ) -> Explained:
-    """Hold one reeving, as rankings print it or as a sequence of places, against every check.
+    """Put one reeving, as rankings print it or as a sequence of places, to every check.
 
     `rules`: names of the rules of the search that are on. InputError where it cannot be read.
     """
@@ -289,7 +289,7 @@ def _badness(row: RigRow) -> tuple[float, float]:
 
 
 def _variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
-    """One variant of each kind that a filling can tell apart: the strongest by what is fixed."""
+    """One variant of each kind that a filling distinguishes: the strongest by what is fixed."""
     best: dict[tuple[object, ...], Variant] = {}
     for variant in variants(row, kit):
         mark = (variant.rope.name, variant.tied, variant.end_shackles)

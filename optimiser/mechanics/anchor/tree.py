@@ -65,7 +65,7 @@ def anchor_strength(
 
     Stems under the least diameter get capacity 0 with that reason. Where the overturning moment
     cannot be had from the species' own data, the weakest published coefficient, the lesser volume
-    function and a short tree are put in its place, and the result says so.
+    function and a short tree are put in its place, and the result states it.
 
     Errors: ValueError for a diameter or height that is no tree's, and a cavity beyond the rules.
     Sources: wind-risk-trees, fonweban-2012, detter-2023, bark-fvs, tree-safety, wood-handbook.

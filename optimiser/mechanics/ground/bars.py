@@ -59,7 +59,7 @@ def triangle_shares(
     """Shares of the weight on three supports: moments about their sides. Sum 1.
 
     corners: plan positions of the three supports [m]; at: foot of the plumb line from the centre of
-    gravity [m]. A share below 0 says that the load tips over the opposite side. ValueError where
+    gravity [m]. A share below 0 means that the load tips over the opposite side. ValueError where
     the three stand in a line. Source: statics.
     """
     (ax, ay), (bx, by), (cx, cy) = corners
@@ -78,7 +78,7 @@ def spring_shares(
     """Shares of the weight on any number of supports: a stiff load on equal springs.
 
     R_i / W = 1/n + β (x_i − x̄) + γ (y_i − ȳ), β and γ from the moments. For four corners of a
-    rectangle: 1/4 ± e_x / 2L ± e_y / 2B. A share below 0 says that the corner would lift off.
+    rectangle: 1/4 ± e_x / 2L ± e_y / 2B. A share below 0 means that the corner would lift off.
     corners, at: plan positions [m]. ValueError where the supports stand in a line. Source: statics.
     """
     n = len(corners)

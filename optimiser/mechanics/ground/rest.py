@@ -1,7 +1,7 @@
 """What a load does on a slope when it is let go of: rests, runs, or too close to call.
 
 The ground's least resistance is a guess, and so is the slope. Near balance the difference of the two
-says nothing. So a load is said to rest only where a stated share of that resistance is enough to keep
+says nothing. So a load counts as resting only where a stated share of that resistance is enough to keep
 it, and whatever holds it elsewhere is worked out with that share alone. The share and the other
 limits stand in `data/hold.toml`, marked as choices.
 """

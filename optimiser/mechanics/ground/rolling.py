@@ -53,7 +53,7 @@ def rigid_wheel(
 
     weight W on the wheel [N]; diameter D, width b [m]; soil: cohesive k_c [N/m^(n+1)], frictional
     k_φ [N/m^(n+2)], power n in (0, 2). Source: bekker-soils (form from memory, soils read). Small
-    wheels sink out of the formula's range: `in_range` says so.
+    wheels sink out of the formula's range: `in_range` is false then.
     """
     positive("weight", weight)
     positive("diameter", diameter)

@@ -67,7 +67,7 @@ def margin(account: Strength, hanging: Hanging) -> float:
 
 
 def check_conditions(stated: Iterable[IfStands], claim: Claim, wanted: float, notes: Notes) -> None:
-    """What parts without a rating are said to have to stand, against the components (which are checked):
+    """What parts without a rating are stated to have to stand, against the components (which are checked):
     each at least what comes on it times the margin wanted, and nothing but a rope more, which has to make
     up for its knots."""
     ropes = {line.rope.name for line in claim.lines}
@@ -121,7 +121,7 @@ def _matches(c: Component, line: Loaded) -> bool:
 
 
 def _comes_at(c: Component, line: Loaded, account: Strength) -> bool:
-    """Whether the demand comes where the component says."""
+    """Whether the demand comes where the component states."""
     if line.own:
         return any(abs(at - c.at) < 1e-6 for at in account.tight())
     if line.group is None:

@@ -41,7 +41,7 @@ def verify_second_lines(site: Site, setup: Setup, lines: Sequence[HoldingLine]) 
 
 
 def _owned(site: Site, setup: Setup, extra: Sequence[Owned]) -> dict[str, Owned]:
-    """What there is by name. Whether a rope is put together as it says is checked with its join."""
+    """What there is by name. Whether a rope is put together as stated is checked with its join."""
     owned = {piece.name: piece for piece in (*site.gear, *extra)}
     if setup.rope.joined is not None:
         owned.setdefault(setup.rope.name, setup.rope)

@@ -11,7 +11,7 @@ def check(
     site: Site, claim: Claim, hanging: Hanging, found: Found, owned: float | None, notes: Notes
 ) -> None:
     """Rope needed: the longest line, what is kept in hand, what ends eat, and the turns round a trunk.
-    `owned`: m of rope that the answer says there is, None where it does not."""
+    `owned`: m of rope that the answer states, None where it does not."""
     assert claim.rope.length is not None
     needs = needed(site, claim, hanging, found)
     if not notes.need(bool(needs), "no way to make the rope's ends fast as stated"):

@@ -7,7 +7,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.model import Puller
 
 HOPELESS = 10_000
-"""Strokes said where a stroke takes in nothing."""
+"""Strokes stated where a stroke takes in nothing."""
 SLACK = 1e-9
 """m of rope, or share of the way between two points, that does not count."""
 

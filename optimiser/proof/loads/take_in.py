@@ -53,7 +53,7 @@ def check(
     site: Site, setup: Setup, claim: Claim, hanging: TwoHanging, hold: Hold, line: list[Point],
     takes: list[float], owned: Iterable[Owned], notes: Notes,
 ) -> None:  # fmt: skip
-    """Both ropes are long enough, as long as is said, and stops and moves are where they must be."""
+    """Both ropes are long enough, as long as stated, and stops and moves are where they must be."""
     first, second = claim.lines
     readings = hanging.all_ends()
     kinds = [r.rope.gear for r in (first, second)]

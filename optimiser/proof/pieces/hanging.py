@@ -20,7 +20,7 @@ ROUND = ", round the trunk"
 SAME_LENGTH = 0.25
 """m by which a strap may differ from the bridle leg it serves as."""
 JOINED = "the join"
-"""Where an answer says that two ropes are joined."""
+"""Where an answer joins two ropes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +106,7 @@ class Hanging:
                 self.notes.need(h.role in others, f"a piece hung as '{h.role}'")
 
     def _where(self) -> None:
-        """Each piece is said to be where the nodes that it serves are."""
+        """The answer puts each piece where the nodes that it serves are."""
         for h in self.claim.gear:
             first = h.nodes[0] if h.nodes else len(self.walk)
             if h.role is Role.BEND:
@@ -139,7 +139,7 @@ class Hanging:
             self.notes.need(wide, f"{anchor.name} is too thin for this rope")
 
     def _sheaves(self) -> None:
-        """Each turn of the rope on one sheave of a block that takes it and loses what was said."""
+        """Each turn of the rope on one sheave of a block that takes it and loses what was stated."""
         rope = self.claim.rope.gear
         served = sorted(node for nodes in self.blocks for node in nodes)
         self.notes.need(
@@ -345,5 +345,5 @@ class Hanging:
 
 
 def _way(piece: Owned, anchor: Anchor, hung: Hung) -> Way | None:
-    """The way the strap goes round the trunk as it is said to; None where it does not."""
+    """The way the strap goes round the trunk as stated; None where it does not."""
     return next((way for way in ways_round(piece, anchor) if way.how == hung.how), None)

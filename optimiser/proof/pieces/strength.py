@@ -23,7 +23,7 @@ Shares = tuple[float, ...]
 class Loaded:
     """One component as the check sees it. `group`: what loads it; None: the pull at the rope's end,
     times `shares`. `own`: whoever pulls or holds, counted without the dynamic factor; `more`: what
-    comes on it besides; `keeps`: share of a rope's strength that is left there; `says`: the
+    comes on it besides; `keeps`: share of a rope's strength that is left there; `ending`: the
     knot or hitch with which an answer's name for it has to end."""
 
     item: str

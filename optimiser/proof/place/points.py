@@ -13,7 +13,7 @@ from optimiser.site.model import Hitch, Leg, Load, Site
 
 NEAR = 1e-9
 FIRST_METRE = 1.0
-"""m of a leg over which its break-out factor holds (the job's own definition)."""
+"""m of a leg over which its break-out factor applies (the job's own definition)."""
 
 
 class Point(NamedTuple):

@@ -9,7 +9,7 @@ from shared.units import Dimension, Rounding, show
 
 
 class Rated(Protocol):
-    """What every setup says of its strength."""
+    """What every setup states of its strength."""
 
     @property
     def unrated(self) -> tuple[str, ...]:

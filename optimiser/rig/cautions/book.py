@@ -1,8 +1,8 @@
 """Reads cautions from a data file: texts, sources and limits there, the checks that call for them in
 code.
 
-A caution is a table `[key]` of the file with `text`, `source` and, where it always holds, `always`. Every
-other one has a check of the same name that yields the fields of its text once for each time it is said.
+A caution is a table `[key]` of the file with `text`, `source` and, where it always applies, `always`. Every
+other one has a check of the same name that yields the fields of its text once for each time it is printed.
 """
 
 import tomllib

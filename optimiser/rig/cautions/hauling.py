@@ -1,7 +1,7 @@
-"""Yields the cautions a setup's own numbers call for, and those that hold for every haul.
+"""Yields the cautions a setup's own numbers call for, and those that apply to every haul.
 
 Texts, sources and limits stand in `data/cautions.toml`. To add one: a table there, and a check here
-of the same name that yields the fields of its text once for each time it is to be said.
+of the same name that yields the fields of its text once for each time it is to be printed.
 """
 
 from collections.abc import Iterator, Sequence

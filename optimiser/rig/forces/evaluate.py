@@ -44,7 +44,7 @@ class States:
 @dataclass(frozen=True)
 class Evaluation:
     """What the rope does, for n walks of m sheaves in X states. Forces are per hauling pull of 1 N
-    unless said; multiply with `pull`."""
+    unless stated; multiply with `pull`."""
 
     scene: Scene
     walks: Numbers  # (n, m + 2)

@@ -1,6 +1,6 @@
 """Decides how a rope's end can be made fast to what is there: straight, by a shackle, or not at all.
 
-The one place that holds a termination against a fixture. A fixture is what an end is made fast to: a
+The one place that checks a termination against a fixture. A fixture is what an end is made fast to: a
 hitch of the load or of a vehicle, the strap on a trunk, the trunk itself, a winch's hook.
 """
 

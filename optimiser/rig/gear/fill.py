@@ -116,7 +116,7 @@ def fill(variant: Variant, least: float) -> Filled | None:
     row = variant.row
     options = [o for o in variant.block_options if o.ratio >= least]
     turning = tuple((o.nodes, o.piece.name) for o in options)
-    # The variants of one rig mostly ask the same of blocks and straps.
+    # The variants of one rig mostly need the same of blocks and straps.
     if row.once(("cover", variant.kit, turning), lambda: _blocks(variant, options)) is None:
         return None
     possible = False

@@ -156,7 +156,7 @@ def place_joins(
     row: RigRow, rope: Owned[Rope], *, standing_takes: float, needed: float
 ) -> Iterator[Join]:
     """Where the join may lie: for each part of the line in which it can stay over the whole stretch, were
-    there nothing hung between its places (`Variant.room` holds it against what is). `standing_takes`: m of
+    there nothing hung between its places (`Variant.room` checks it against what is). `standing_takes`: m of
     rope in the standing end's knot; `needed`: rope needed in all, m."""
     joined = rope.joined
     assert joined is not None

@@ -21,7 +21,7 @@ def cp_sat() -> Any:
     It imports pandas, only to name the types of tables that models may be made from; no model here is,
     and pandas would take as long as all else that a ranking imports. So this program has a copy of the
     module for itself, which knows those types by name only. Whoever imports the module in the usual way
-    gets the usual one. Should a release ask for more of pandas, the usual one is taken here too.
+    gets the usual one. Should a release need more of pandas, the usual one is taken here too.
     """
     if MODULE in sys.modules or "pandas" in sys.modules:
         return import_module(MODULE)

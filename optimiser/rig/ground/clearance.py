@@ -1,7 +1,7 @@
 """Computes which straight runs of rope are free of trunks, posts and ground.
 
 A post is an upright cylinder. The ground is known along the path only: its profile is taken to hold
-for `preferences.ground_known_within` to either side, and nothing is said about ground beyond.
+for `preferences.ground_known_within` to either side, and ground beyond is not looked at.
 """
 
 from collections.abc import Sequence

@@ -1,7 +1,7 @@
 """Computes where nobody may stand: inside every bight, along every part of the line, below the load.
 
 Everything is seen from above, with the load at every station of the stretch. The puller (and whoever
-works it) is checked against the same areas: `standing_faults` says what is wrong with its place.
+works it) is checked against the same areas: `standing_faults` lists what is wrong with its place.
 
 How far a parted line flies, from a maritime safety alert on snap-back (source key snap-back-alert):
 about as far as the piece that is left is long, and round a block in a wide arc, not in a lane. So a

@@ -24,7 +24,7 @@ EMPTY = Tackle(())
 
 @dataclass(frozen=True)
 class CompoundEvaluation(Evaluation):
-    """`walks` holds all nodes, the grip as GRIP_NUMBER. X states, n rigs whose second ropes are alike but
+    """`walks` has all nodes, the grip as GRIP_NUMBER. X states, n rigs whose second ropes are alike but
     for their lead blocks: `tackle` is the first one's."""
 
     tackle: Tackle = EMPTY

@@ -191,7 +191,7 @@ class Tables(Legs):
 
     @cached_property
     def reach(self) -> Reach | None:
-        """The fewest strokes of a hauling line straight from the load; None: `stroke` says all."""
+        """The fewest strokes of a hauling line straight from the load; None: `stroke` is enough."""
         sc = self.scene
         moves = sc.puller.purchase is None and sc.puller.run > 0.0
         if self.rules.backward or not moves or not self.direct:

@@ -46,7 +46,7 @@ class Partial:
 
 @dataclass(frozen=True)
 class Bound:
-    """The best each of n walks can be, each count by itself; None: nothing is said of it."""
+    """The best each of n walks can be, each count by itself; None: no bound."""
 
     margin: Array
     resets: Array
@@ -114,7 +114,7 @@ class Bound:
 
     @staticmethod
     def join(bounds: Sequence["Bound"]) -> "Bound":
-        """Of all walks of several; what is not said of some is not said of any."""
+        """Of all walks of several; what has no bound in some has none in any."""
         if not bounds:
             return Bound(np.zeros(0), np.zeros(0), np.zeros(0))
         columns = zip(*(bound._counts() for bound in bounds), strict=True)

@@ -32,7 +32,7 @@ def by_hitch(tables: Tables, ev: Evaluation, rows: Numbers, pull: Array) -> Arra
 
 def by_blocks(kit: Kit, ev: Evaluation, rows: Numbers, pull: Array) -> Array:
     """Least capacity / demand with the strongest blocks on the heaviest nodes, by bearings; of nodes
-    that may share a block with others at their place nothing is said."""
+    that may share a block with others at their place there is no bound."""
     if ev.sheaves == 0:
         return np.full(len(rows), np.inf)
     blocks, walks, etas = ev.node_force[1:-1], ev.walks[rows, 1:-1], ev.etas[rows]

@@ -35,7 +35,7 @@ class Reach:
 def reach(drop: Array, gain: Array) -> Reach | None:
     """`drop` (X, S): by how much each part that a walk may have is shorter at each station than at the
     first, m; `gain` (S,): what a stroke that ends there takes in at most, m. None where a part is not
-    shorter in the end: nothing is said then."""
+    shorter in the end: no bound then."""
     if not len(drop) or drop[:, -1].min() <= 0.0 or gain.max() <= 0.0:
         return None
     share = drop / drop[:, -1:]

@@ -287,7 +287,7 @@ def cheapest_among(
 
 
 def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]:
-    """The rig's variants that hold by what is fixed, one of each kind a filling can tell apart."""
+    """The rig's variants that work by what is fixed, one of each kind a filling distinguishes."""
     seen: set[tuple[object, ...]] = set()
     single: list[Variant] = []
     for variant in variants(row, kit):

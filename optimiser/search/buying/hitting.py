@@ -1,7 +1,7 @@
 """Finds the cheapest set of goods for which a question answers yes. The question must stay yes when
 goods are added.
 
-A store of goods that does not do, whatever else is cheap enough put to it, says: something beyond it must
+A store of goods that does not do, whatever else is cheap enough put to it, means: something beyond it must
 be bought. The constraint solver finds the cheapest goods that obey all that has been learnt so; if they
 do, nothing cheaper does, and if not, they are made into the next such store.
 """

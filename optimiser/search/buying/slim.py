@@ -57,7 +57,7 @@ def slimmed(variant: Variant, need: float, purse: Purse) -> Variant:
 
 
 def pieces_mark(pieces: Sequence[Owned]) -> tuple[str, ...]:
-    """What tells kits apart."""
+    """What distinguishes kits."""
     return tuple(p.name for p in pieces)
 
 

@@ -20,7 +20,7 @@ class Tackles(StrEnum):
 
     COUNTED = "counted"  # to the end
     PARTLY = "partly"  # as far as the time, or the effort for it, went
-    MANY = "many"  # there is more of it than is looked at unasked
+    MANY = "many"  # there is more of it than is looked at without a request
     OFF = "off"  # nobody wants to know
     NONE = "none"  # nothing at hand holds on a rope
 
@@ -31,8 +31,8 @@ Question = Callable[[Stages, Basket | None], Answer]
 
 
 class Tackled:
-    """The questions, and how far they were answered. `asked`: whether somebody wants to know; None: nobody
-    said, so they are left where there is much to look at. `start`: the least of a single line, by money."""
+    """The questions, and how far they were answered. `requested`: whether somebody wants to know; None: not
+    stated, so they are left where there is much to look at. `start`: the least of a single line, by money."""
 
     def __init__(self, requested: bool | None, market: Market, start: Basket | None) -> None:
         self._patient = not requested

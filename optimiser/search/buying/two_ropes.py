@@ -140,8 +140,8 @@ class TwoWithinBudget(CompoundConfirmer):
             self.board.offer(self.identity(row), surely.key, surely.filled)
 
     def _lean(self, row: CompoundRow, rest: float) -> Iterator[Variant]:
-        """The rig's variants that hold by what is fixed, the cheapest ropes of each kind a filling can tell
-        apart. `rest`: what else costs at least."""
+        """The rig's variants that work by what is fixed, the cheapest ropes of each kind a filling
+        distinguishes. `rest`: what else costs at least."""
         kinds: dict[tuple[object, ...], list[Pair]] = defaultdict(list)
         for pair in sorted(row.pairs or (), key=lambda pair: pair.price):
             if self.purse.covers(np.array(pair.price + rest)):
@@ -181,7 +181,7 @@ class TwoWithinBudget(CompoundConfirmer):
 
 
 def _kind(rope: Owned[Rope]) -> tuple[object, ...]:
-    """What tells blocks for a rope apart, and ends that are there from knots."""
+    """What distinguishes blocks for a rope, and ends that are there from knots."""
     kind = rope.gear
     return kind.diameter, kind.least_bend_ratio, kind.knottable, kind.is_wire, rope.ends
 

@@ -1,4 +1,4 @@
-"""Says what makes a purchase plain, and what a further step of money must bring to be named, from
+"""What makes a purchase plain, and what a further step of money must bring to be named, from
 `optimiser/search/buying/data/worth.toml`."""
 
 import tomllib

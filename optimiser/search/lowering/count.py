@@ -1,4 +1,4 @@
-"""Counts the walks of the space of holds, so that "proven" says among how many."""
+"""Counts the walks of the space of holds, so that "proven" can state among how many."""
 
 import numpy as np
 

@@ -80,7 +80,7 @@ def patterns_of(kit: Kit, sheaves: int) -> np.ndarray:
 
 
 def works(rated: LoweringEvaluation, free: LoweringEvaluation) -> np.ndarray:
-    """(n, X) where both looks at a walk say that it works."""
+    """(n, X) where a walk works in both looks at it."""
     return np.asarray(rated.works & free.works)
 
 

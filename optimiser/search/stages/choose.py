@@ -61,7 +61,7 @@ def without_stages(names: Sequence[str]) -> tuple[str, ...]:
 def choose(
     finder: Finder[Caps], order: tuple[str, ...], limits: Limits, note: Callable[[Choice], None]
 ) -> Choice | None:
-    """The best chain; None where none covers the path. `note` hears of every better one on the way.
+    """The best chain; None where none covers the path. `note` gets every better one on the way.
     Raises TimeUp."""
     first = chain_within(finder, limits)
     if first is None:

@@ -2,7 +2,7 @@
 one reaches, from where, with how few resets, with how little rope.
 
 What was found or denied once is kept. Rigs found before are tried first: that is quick and can only
-say yes; a no always comes from the proving search.
+give a yes; a no always comes from the proving search.
 """
 
 from collections import defaultdict

@@ -163,7 +163,7 @@ def _shown(frame: _Frame, at: Array, values: Array) -> Array:
 
 
 def _alike(compared: Sequence[Drawn], most: float) -> list[list[Drawn]]:
-    """The setups in groups whose curves could not be told apart on paper."""
+    """The setups in groups whose curves could not be distinguished on paper."""
     groups: list[list[Drawn]] = []
     for drawn in compared:
         for group in groups:

@@ -149,7 +149,7 @@ def _path(panel: Panel, view: View, drawn: Drawn) -> None:
 
 
 def _ground(panel: Panel, view: View, drawn: Drawn) -> None:
-    """What the load goes over on each leg, where there is room to say so."""
+    """What the load goes over on each leg, where there is room for it."""
     stations = drawn.stations
     for leg in np.unique(stations.leg):
         inside = np.flatnonzero(stations.leg == leg)

@@ -275,6 +275,6 @@ def folded(text: str, width: int) -> str:
 
 
 def short(text: str, most: int = 22) -> str:
-    """A name cut to what a label may hold."""
+    """A name cut to what a label has room for."""
     text = plain(text)
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"

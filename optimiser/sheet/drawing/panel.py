@@ -47,7 +47,7 @@ def drawing() -> Iterator[None]:
         "lines.scale_dashes": True,
     }
     with matplotlib.rc_context(settings), warnings.catch_warnings():
-        # A name may hold letters the drawing's font lacks: a box stands there; the text has the name.
+        # A name may have letters the drawing's font lacks: a box stands there; the text has the name.
         warnings.filterwarnings("ignore", message=r"Glyph .* missing from", category=UserWarning)
         yield
 

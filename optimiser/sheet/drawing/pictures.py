@@ -28,7 +28,7 @@ RUNS = {
     True: "How the rope runs, with each part's share of the hold",
 }
 CHART = {False: "Pull along the path", True: "Force that holds, along the path"}
-"""Titles of the drawings; where the load goes down the path they say so."""
+"""Titles of the drawings; where the load goes down the path they state it."""
 
 _EDGE, _HEAD = 8.0, 12.0
 """mm kept free above the heading of a figure, and taken by the heading."""
@@ -148,7 +148,7 @@ def _high(column: Sequence[Picture]) -> float:
 
 
 def notes(compared: Sequence[Drawn]) -> dict[str, str]:
-    """What is to be said below a drawing, by its title."""
+    """What is to be printed below a drawing, by its title."""
     drawn = compared[0]
     beyond = from_above.beyond(drawn)
     below = []

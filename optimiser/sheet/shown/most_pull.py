@@ -61,7 +61,7 @@ class Limits:
         return np.asarray(np.max(ratios, axis=0))
 
     def _easier(self, part: Component, station: int) -> float:
-        """The least force at the rope's end, over what its margin alone would say, with which a piece may
+        """The least force at the rope's end, over what its margin alone would give, with which a piece may
         have its limit at a station, over the ranges of the sheaves' efficiencies."""
         ev = self.evaluation
         ends = ev.ends(0) if ev.ranged else ev.etas[:0]

@@ -86,7 +86,7 @@ class Rope:
 
 
 def key(place: Place) -> Key:
-    """What a place is told apart by: its kind and the anchor's or puller's name, not the height."""
+    """What distinguishes a place: its kind and the anchor's or puller's name, not the height."""
     return place.kind, place.name
 
 

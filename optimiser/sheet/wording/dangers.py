@@ -1,4 +1,4 @@
-"""Says where nobody stands."""
+"""Words for where nobody stands."""
 
 from optimiser.rig.ground import keepout
 from optimiser.sheet.shown.drawn import Drawn

@@ -50,7 +50,7 @@ def _runs_back_at_start(rigged: Rigged) -> bool:
 
 
 def _opened(rigged: Rigged, rope: Rope) -> Iterator[str]:
-    """What is said before a line that holds is rigged."""
+    """What is printed before a line that holds is rigged."""
     line = _line(rigged, rope)
     if line is None:
         return

@@ -1,1 +1,1 @@
-"""What can be but hardly is, and where the published data end: said with every answer, never refused."""
+"""What can be but hardly is, and where the published data end: printed with every answer, never refused."""

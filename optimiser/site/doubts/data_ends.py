@@ -1,4 +1,4 @@
-"""Lists what the published data on trees do not cover: said wherever the tree's strength is."""
+"""Lists what the published data on trees do not cover: printed wherever the tree's strength is."""
 
 from collections.abc import Collection
 

@@ -427,7 +427,7 @@ def vehicle_weight(site: Site, numbers: Figures) -> Iterator[Figure]:
 
 @_figure
 def vehicle_pull(site: Site, numbers: Figures) -> Iterator[Figure]:
-    """What a vehicle pulls, where that is stated: else its weight and its grip say it."""
+    """What a vehicle pulls, where that is stated: else its weight and its grip give it."""
     for number, puller in _pullers(site, "vehicle"):
         stated = next((f.value for f in puller.limit_factors if f.name == "pull"), None)
         key = ("puller", number, "pull")

@@ -22,7 +22,7 @@ SLACK = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """Bounds of one figure, as the data file writes them ("" for none), and why they hold."""
+    """Bounds of one figure, as the data file writes them ("" for none), and the reason for them."""
 
     figure: str
     least: str
@@ -38,7 +38,7 @@ class Remark:
     """Something about the site that is worth a second look.
 
     `place`: its key in the site file, `line`: its line there; "" and None where the site was made by hand.
-    `text`: what is said; `reason`: why; `source`: key of whose word that is.
+    `text`: what is printed; `reason`: why; `source`: key of whose word that is.
     """
 
     place: str

@@ -50,7 +50,7 @@ class Cures:
         return Change(text=sentence, amount=0.0, unit="")
 
     def _found(self, fault: Failing, otherwise: str) -> Change:
-        """The smallest change that cures a fault, or what is said where none does."""
+        """The smallest change that cures a fault, or what is printed where none does."""
         if self.search is None or fault not in self.search.faults:
             return self.text(otherwise)
         found = self.search.cures(fault)
@@ -72,7 +72,7 @@ class Cures:
         ]
 
     def unclear(self, segment: int) -> Change:
-        """A line that something stands in the way of, nobody can say what."""
+        """A line that something stands in the way of, nobody knows what."""
         return self._found(motion.blocked(segment), NO_SINGLE)
 
     # ---- the load and the puller ------------------------------------------------------------------

@@ -66,7 +66,7 @@ def nearest_misses(
 
     One kind of limit is moved at a time, and the same search as `rank` finds what needs it moved the
     least; only where no single change does, two are moved together. Nothing is missed where a setup
-    works. Where the time ran out before all was looked at, the last of them says so. `kit`: gear in place
+    works. Where the time ran out before all was looked at, the last of them states it. `kit`: gear in place
     of what the site owns; `stations`: a stretch of the path instead of the whole; `clock`: in place of the
     question's limit, the rest of another job's.
     """
@@ -314,7 +314,7 @@ def _several(job: Job, budget: Budget) -> Iterator[Miss]:
 
 
 MOST_TOGETHER = 3
-"""Changes together beyond which nobody would make them: then what is short, and by how much, is said."""
+"""Changes together beyond which nobody would make them: then what is short, and by how much, is printed."""
 
 
 def _hopeless(broken: Sequence[Miss]) -> Miss:
