@@ -25,6 +25,14 @@ from catalogue.ground import Footing, Surface
 from catalogue.pullers import PullerKind
 from catalogue.trees import Species
 
+LAID = "laid"
+"""The id of what lies on an edge already; never that of a piece of gear."""
+NO_GEAR = (
+    f"'{LAID}' is what lies on an edge already, no gear: write edge_protected = true on the legs of the path "
+    "where it lies"
+)
+"""What to say to somebody who takes it for gear."""
+
 Entry = Gear | Surface | Footing | Species
 
 
@@ -76,7 +84,17 @@ class Catalogue:
 
     @cached_property
     def protectors(self) -> Mapping[str, Protector]:
-        return files.by_id(Protector, files.singles("protectors"))
+        """What somebody lays on an edge; not `laid_already`."""
+        return MappingProxyType({id: own for id, own in self._laid.items() if id != LAID})
+
+    @property
+    def laid_already(self) -> Protector:
+        """What lies on a protected edge of a site already, where nobody says what it is: no gear."""
+        return self._laid[LAID]
+
+    @cached_property
+    def _laid(self) -> Mapping[str, Protector]:
+        return files.by_id(Protector, files.families("protectors"))
 
     @cached_property
     def terminations(self) -> Mapping[str, Termination]:

@@ -214,11 +214,16 @@ class Bearing(Gear):
     eta: float
 
 
+HELD_SOMEHOW = "stake or tie it so that it can neither roll, slide nor travel with the rope"
+"""How an edge protector is kept in place, where nobody says better."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Protector(Gear):
     """What is laid where a rope runs over an edge, so that the edge and the rope do not wear each other.
 
-    `surface`: what the rope runs on, a table of `edges.toml`; `fixing`: how it is kept in place, in words.
+    `surface`: what the rope runs on, one of `catalogue.edges.surfaces`; `fixing`: how it is kept in place,
+    in words.
     """
 
     surface: str
@@ -226,8 +231,8 @@ class Protector(Gear):
     bend_radius: float  # m, the radius over which it bends the rope
     length: float  # m, across the rope
     covers: float  # m of ground along the rope
-    made: bool  # cut or put together on the spot, not bought
-    fixing: str
+    made: bool = False  # cut or put together on the spot, not bought
+    fixing: str = HELD_SOMEHOW
     wll: float | None = None  # nobody rates one; nothing hangs on it
 
 

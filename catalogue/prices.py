@@ -16,10 +16,11 @@ from types import MappingProxyType
 from typing import Any
 
 from catalogue.amounts import amount
-from catalogue.book import load_catalogue
+from catalogue.book import LAID, NO_GEAR, load_catalogue
+from catalogue.edges import surfaces
 from catalogue.entries import BadEntryError, build
 from catalogue.files import table
-from catalogue.gear import AnyGear, Block, Chain, Hook, Rope, Shackle, Strap
+from catalogue.gear import AnyGear, Block, Chain, Hook, Protector, Rope, Shackle, Strap
 from catalogue.price_list import rows
 from shared.errors import Fault, InputError
 from shared.words import did_you_mean, listed
@@ -31,6 +32,7 @@ KINDS: Mapping[str, type[AnyGear]] = {
     "strap": Strap,
     "chain": Chain,
     "hook": Hook,
+    "protector": Protector,
 }
 _PRICE_FIELDS = ("price", "stock", "for_sale")
 COLUMNS = frozenset(
@@ -156,6 +158,8 @@ def _named(cells: Mapping[str, Any]) -> tuple[AnyGear, float | None]:
     """A piece of the catalogue, and its length where it is sold by length."""
     known = load_catalogue().gear
     wanted = str(cells["gear"])
+    if wanted == LAID:
+        raise BadEntryError([("gear", NO_GEAR)])
     if wanted not in known:
         near = did_you_mean(wanted, known)
         raise BadEntryError([("gear", f"no gear {wanted!r} in the catalogue{near}")])
@@ -181,7 +185,7 @@ def _described(cells: Mapping[str, Any]) -> tuple[AnyGear, float | None]:
     gear: AnyGear = build(kind, {"source": OWN_SOURCE, **own})
     if gear.id in load_catalogue().gear:
         raise BadEntryError([("id", f"{gear.id!r} is an id of the catalogue: choose another")])
-    faults = list(_senseless(gear))
+    faults = [*_senseless(gear), *_not_run_over(gear)]
     if faults:
         raise BadEntryError(faults)
     return gear, length
@@ -197,6 +201,12 @@ def _senseless(gear: AnyGear) -> Iterator[tuple[str, str]]:
             yield field.name, f"{value:g} must be above 0"
         elif value > _MOST.get(field.name, value):
             yield field.name, f"{value:g} must be at most {_MOST[field.name]:g}"
+
+
+def _not_run_over(gear: AnyGear) -> Iterator[tuple[str, str]]:
+    """What an edge protector cannot be made of."""
+    if isinstance(gear, Protector) and gear.surface not in surfaces():
+        yield "surface", f"{gear.surface!r} is not one of {listed(surfaces())}"
 
 
 def _length(cells: Mapping[str, Any], *, needed: bool) -> float | None:

@@ -92,15 +92,36 @@ def figures_worded(entry: "Entry") -> str:
 
 
 def _made(entry: "Entry") -> list[str]:
-    """What a termination is made to, what it needs of the rope and what it takes besides, in words."""
-    from catalogue.gear import Termination
+    """What a termination is made to, what it needs of the rope and what it takes besides, in words; what a
+    rope runs on, and how it rubs there."""
+    from catalogue.gear import Protector, Termination
 
+    if isinstance(entry, Protector):
+        out = ["made on the spot"] if entry.made else []
+        out.append(f"the rope runs on: {entry.surface} [{entry.source_of('surface')}]")
+        out += [
+            f"friction {low:.2f}..{high:.2f} for {', '.join(materials)} [{', '.join(sources)}]"
+            for (low, high, sources), materials in _rubs(entry.surface).items()
+        ]
+        return [*out, f"{entry.fixing} [{entry.source_of('fixing')}]"]
     if not isinstance(entry, Termination):
         return []
     out = [f"made to {_made_to(entry)} [{entry.source_of('made_to')}]"]
     out.append(f"needs {_NEEDS[entry.needs.value]} [{entry.source_of('needs')}]")
     if entry.besides:
         out.append(f"takes {entry.besides} [{entry.source_of('besides')}]")
+    return out
+
+
+def _rubs(surface: str) -> "dict[tuple[float, float, tuple[str, ...]], list[str]]":
+    """Friction on a surface, low and high with the sources: the materials of the catalogue's ropes."""
+    from catalogue.book import load_catalogue
+    from catalogue.edges import on_material
+
+    out: dict[tuple[float, float, tuple[str, ...]], list[str]] = {}
+    for material in dict.fromkeys(rope.material for rope in load_catalogue().ropes.values()):
+        row = on_material(surface, material)
+        out.setdefault((row.low, row.high, row.sources), []).append(material)
     return out
 
 
@@ -131,9 +152,19 @@ def shown(figure: "Figure") -> str:
 def record(entry: "Entry", book: "Catalogue") -> dict[str, Any]:
     """An entry for JSON: its figures in SI, each with the key of its source."""
     from catalogue.book import figures
-    from catalogue.gear import MadeTo, Termination
+    from catalogue.gear import MadeTo, Protector, Termination
 
-    made = {}
+    made: dict[str, Any] = {}
+    if isinstance(entry, Protector):
+        made = {
+            "surface": entry.surface,
+            "made_on_the_spot": entry.made,
+            "fixing": entry.fixing,
+            "friction": [
+                {"materials": materials, "low": low, "high": high, "sources": sources}
+                for (low, high, sources), materials in _rubs(entry.surface).items()
+            ],
+        }
     if isinstance(entry, Termination):
         made = {
             "made_to": [kind.value for kind in MadeTo if kind in entry.made_to],

@@ -43,9 +43,6 @@ else:
     Kind = TypeVar("Kind", covariant=True)
 One = TypeVar("One", bound=AnyGear)
 
-SOMETHING_LAID = "laid"
-"""The catalogue's id of what lies on a protected edge where nobody states what it is."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
@@ -70,7 +67,7 @@ class Leg:
         """What lies on its ground for lines to run over; None: nothing."""
         if not self.edge_protected:
             return None
-        return self.protector or load_catalogue().protectors[SOMETHING_LAID]
+        return self.protector or load_catalogue().laid_already
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

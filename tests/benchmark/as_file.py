@@ -7,7 +7,7 @@ stem is nearest to the invented ones), the least resistance from a surface.
 from math import atan2, degrees
 from typing import Any
 
-from catalogue.gear import Block, Rope, Shackle, Strap
+from catalogue.gear import Block, Protector, Rope, Shackle, Strap
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import Vec
 from optimiser.site.anchors import Tree
@@ -52,7 +52,7 @@ def site_file(site: Site) -> str:
 def _leg(leg: Leg) -> dict[str, Any]:
     return {
         "to": _point(leg.end), "surface": SURFACE, "resistance": leg.resistance,
-        "edge_protected": leg.edge_protected,
+        "edge_protected": leg.protector.id if leg.protector is not None else leg.edge_protected,
     }  # fmt: skip
 
 
@@ -100,6 +100,12 @@ def _piece(owned: Owned) -> dict[str, Any]:
         return common | {
             "kind": "shackle", "bow": _m(gear.bow_diameter), "pin": _m(gear.pin_diameter),
             "jaw": _m(gear.jaw), "length": _m(gear.length), "rating": _n(gear.wll),
+        }  # fmt: skip
+    if isinstance(gear, Protector):
+        return common | {
+            "kind": "protector", "surface": gear.surface, "clearance": _m(gear.clearance),
+            "bend_radius": _m(gear.bend_radius), "length": _m(gear.length),
+            "covers": _m(gear.covers), "made_on_the_spot": gear.made, "fixing": gear.fixing,
         }  # fmt: skip
     assert isinstance(gear, Strap)
     return common | {

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from catalogue.gear import Chain, Rope, Shackle
+from catalogue.book import load_catalogue
+from catalogue.gear import Chain, Protector, Rope, Shackle
 from catalogue.prices import load_prices, merge_prices
 from shared.errors import InputError
 
@@ -34,6 +35,7 @@ def test_placeholders_are_many_and_marked() -> None:
         "Strap",
         "Chain",
         "Hook",
+        "Protector",
     }
 
 
@@ -184,3 +186,31 @@ def test_own_gear_that_cannot_be_is_refused(
     } | {field: value}
     text = "[[item]]\n" + "".join(f"{key} = {raw}\n" for key, raw in cells.items())
     assert message in message_of(written(tmp_path, "own.toml", text))
+
+
+def test_what_is_cut_on_the_spot_has_no_price_and_what_lies_there_is_not_sold(
+    tmp_path: Path,
+) -> None:
+    """Logs, poles and timber cost an axe and a tree: they count only where the owner lists them."""
+    sold = {item.gear.id for item in load_prices().values() if isinstance(item.gear, Protector)}
+    bought = {id for id, kind in load_catalogue().protectors.items() if not kind.made}
+    assert sold == bought
+
+    message = message_of(written(tmp_path, "own.csv", "gear,price\nlaid,9\n"))
+
+    assert "own.csv:2: row 2.gear: 'laid' is what lies on an edge already, no gear" in message
+    assert "edge_protected = true" in message
+
+
+def test_an_own_edge_protector_in_a_price_list(tmp_path: Path) -> None:
+    text = (
+        "kind,id,name,surface,clearance,bend_radius,length,covers,price\n"
+        "protector,rubber-mat,rubber mat,{},30 mm,60 mm,0.8 m,1.5 m,20\n"
+    )
+    good = merge_prices({}, written(tmp_path, "own.csv", text.format("mat")))["rubber-mat"].gear
+
+    assert isinstance(good, Protector)
+    assert (good.clearance, good.covers, good.made) == (0.03, 1.5, False)
+    assert good.fixing
+    bad = message_of(written(tmp_path, "bad.csv", text.format("soil")))
+    assert "row 2.surface: 'soil' is not one of 'bark', 'peeled log'" in bad

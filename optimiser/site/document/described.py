@@ -5,9 +5,19 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from catalogue.gear import Block, Chain, Hook, Rope, Shackle, Strap, Termination
+from catalogue.gear import (
+    HELD_SOMEHOW,
+    Block,
+    Chain,
+    Hook,
+    Protector,
+    Rope,
+    Shackle,
+    Strap,
+    Termination,
+)
 from optimiser.site.document.load import rated
-from optimiser.site.document.part import Fault, Line, Name
+from optimiser.site.document.part import ConditionId, EdgeSurface, Fault, Line, Name
 from optimiser.site.document.piece import Ends, Piece, end_faults, terminations
 from optimiser.site.document.quantity import (
     CertainShare,
@@ -28,8 +38,8 @@ OWN = "site"
 """Source of what is described in place."""
 
 
-class _Described(Piece):
-    """A piece described in place."""
+class _Named(Piece):
+    """A piece described in place, whatever it is for."""
 
     name: Name
     """Your name for it."""
@@ -41,6 +51,13 @@ class _Described(Piece):
     @property
     def _common(self) -> dict[str, Any]:
         return {"id": self.name, "name": self.name, "source": OWN}
+
+
+class _Described(_Named):
+    """A piece described in place that something hangs on."""
+
+    condition: ConditionId
+    """How worn it is."""
 
 
 class RopeItem(_Described):
@@ -253,4 +270,36 @@ class HookItem(_Described):
             wll=rated(self.rating, corner),
             length=self.length.at(corner),
             throat=self.throat.at(corner),
+        )
+
+
+class ProtectorItem(_Named):
+    """What can be laid on an edge for a rope to run over, described in place."""
+
+    kind: Literal["protector"]
+    surface: EdgeSurface
+    """What the rope runs on."""
+    clearance: Length
+    """How high above the ground the rope runs on it: of a log bedded in to its middle half its thickness."""
+    bend_radius: Length
+    """The radius over which it bends the rope: of a log half its thickness."""
+    length: LongerIsBetter
+    """How long it is, across the rope."""
+    covers: LongerIsBetter
+    """How much of the ground it covers along the rope."""
+    made_on_the_spot: bool = False
+    """True if it is still to be cut or put together there."""
+    fixing: Annotated[Line, Field(min_length=1, max_length=200)] | None = None
+    """How it is kept in place, such as "two stakes at each end"."""
+
+    def gear(self, corner: Corner) -> Protector:
+        return Protector(
+            **self._common,
+            surface=self.surface,
+            clearance=self.clearance.at(corner),
+            bend_radius=self.bend_radius.at(corner),
+            length=self.length.at(corner),
+            covers=self.covers.at(corner),
+            made=self.made_on_the_spot,
+            fixing=HELD_SOMEHOW if self.fixing is None else self.fixing,
         )

@@ -1,6 +1,7 @@
 """The lists of words a site document may use, from the catalogue and the program's own rules."""
 
 from catalogue.book import load_catalogue
+from catalogue.edges import surfaces
 from catalogue.pullers import PulledBy
 from optimiser.site.rules import RULES
 
@@ -9,6 +10,8 @@ def words(which: str) -> list[str]:
     """The words of one list: "gear", "species", "soils", "rootings", "surfaces", and so on."""
     if which == "rules":
         return sorted(RULES)
+    if which == "edge surfaces":
+        return sorted(surfaces())
     book = load_catalogue()
     if which in ("soils", "rootings"):
         part = 0 if which == "soils" else 2

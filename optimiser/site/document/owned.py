@@ -7,11 +7,12 @@ from typing import Annotated, Any
 from pydantic import Discriminator, Tag
 
 from catalogue.book import load_catalogue
-from catalogue.gear import AnyGear, Block, Chain, Rope, Termination
+from catalogue.gear import AnyGear, Block, Chain, Protector, Rope, Termination
 from optimiser.site.document.described import (
     BlockItem,
     ChainItem,
     HookItem,
+    ProtectorItem,
     RopeItem,
     ShackleItem,
     StrapItem,
@@ -33,7 +34,8 @@ class CatalogueItem(Piece):
     name: Name | None = None
     """Your name for it; the id if left out."""
     length: LongerIsBetter | None = None
-    """Length of a rope, or of a chain if it differs from the catalogue's."""
+    """Length of a rope; of a chain, or of what is laid on an edge (across the rope), if it differs from the
+    catalogue's."""
     ends: Ends | None = None
     """What is on a rope's two ends: "bare", or the id of a splice, thimble or hook."""
     rating: Rating | None = None
@@ -53,8 +55,18 @@ class CatalogueItem(Piece):
                 yield "count", "give each rope its own [[gear]] entry, with its own name"
         elif self.ends is not None:
             yield "ends", f"only a rope has ends; '{self.id}' is not a rope"
-        if self.length is not None and not isinstance(gear, Rope | Chain):
-            yield "length", f"only a rope or a chain is cut to length; '{self.id}' comes as it is"
+        if isinstance(gear, Protector):
+            if self.rating is not None:
+                yield "rating", f"nothing hangs on '{self.id}': it has no rating"
+        elif self.condition is None:
+            states = ", ".join(load_catalogue().conditions)
+            yield "condition", f"missing: how worn is it? there are {states}"
+        if self.length is not None and not isinstance(gear, Rope | Chain | Protector):
+            yield (
+                "length",
+                "only ropes, chains and what is laid on an edge are cut to length; "
+                f"'{self.id}' comes as it is",
+            )
         if self.efficiency is not None and not isinstance(gear, Block):
             yield "efficiency", f"only a block has it; '{self.id}' is not a block"
 
@@ -70,6 +82,8 @@ class CatalogueItem(Piece):
         if isinstance(gear, Chain) and self.length is not None:
             most = self.length.other(corner)
             gear = replace(gear, length=self.length.at(corner), length_most=most)
+        if isinstance(gear, Protector) and self.length is not None:
+            gear = replace(gear, length=self.length.at(corner))
         if self.rating is None:
             return gear
         if isinstance(gear, Rope) and isinstance(self.rating, str):
@@ -99,6 +113,7 @@ AnyPiece = Annotated[
     | Annotated[ShackleItem, Tag("shackle")]
     | Annotated[StrapItem, Tag("strap")]
     | Annotated[ChainItem, Tag("chain")]
-    | Annotated[HookItem, Tag("hook")],
+    | Annotated[HookItem, Tag("hook")]
+    | Annotated[ProtectorItem, Tag("protector")],
     Discriminator(which_kind),
 ]

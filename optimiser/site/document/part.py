@@ -1,13 +1,14 @@
 """What every part of a site document has in common."""
 
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from catalogue.book import LAID, NO_GEAR
 from optimiser.mechanics.values import Vec
 from optimiser.site.document.quantity import Coordinate, Corner, refused
 from shared.words import did_you_mean
@@ -89,9 +90,17 @@ Title = Annotated[Line, Field(max_length=200)]
 class Listed:
     """Marks a text field as the id of something in a list of the catalogue, looked up when read."""
 
-    def __init__(self, catalogue: str, *, besides: tuple[str, ...] = ()) -> None:
+    def __init__(
+        self,
+        catalogue: str,
+        *,
+        besides: tuple[str, ...] = (),
+        instead: Mapping[str, str] | None = None,
+    ) -> None:
+        """`besides`: further valid words; `instead`: what to say to a word that is none, by that word."""
         self.catalogue = catalogue
         self.besides = besides
+        self.instead = instead or {}
 
     @cached_property
     def words(self) -> tuple[str, ...]:
@@ -109,6 +118,8 @@ class Listed:
                 f"expected the id of one of the {self.catalogue} in the catalogue, as text"
             )
         words = self.words
+        if raw in self.instead:
+            raise refused(self.instead[raw])
         if raw not in words:
             shown = raw[:40] if raw.isprintable() else "this"
             near = self._beginning(raw, words) or did_you_mean(raw[:80], words)
@@ -139,6 +150,26 @@ class Listed:
         return {"type": "string", "enum": list(self.words)}
 
 
+class ListedOrFlag(Listed):
+    """Marks a field that is true, false, or the id of something in a list of the catalogue."""
+
+    def read(self, raw: object) -> bool | str:  # type: ignore[override]
+        """`raw`, if it is a flag or one of the words; raises an error that carries its message."""
+        if isinstance(raw, bool):
+            return raw
+        if not isinstance(raw, str):
+            raise refused(
+                f"expected true, false, or the id of one of the {self.catalogue} in the catalogue, as text"
+            )
+        flags = {"true": True, "false": False}  # so it comes from the command line
+        return flags[raw] if raw in flags else super().read(raw)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        return {
+            "anyOf": [{"type": "boolean"}, super().__get_pydantic_json_schema__(schema, handler)]
+        }
+
+
 SpeciesId = Annotated[str, Listed("species", besides=("unknown",))]
 SoilId = Annotated[str, Listed("soils", besides=("unknown",))]
 RootingId = Annotated[str, Listed("rootings", besides=("unknown",))]
@@ -146,7 +177,9 @@ SurfaceId = Annotated[str, Listed("surfaces")]
 HandWinchId = Annotated[str, Listed("hand winches")]
 FootingId = Annotated[str, Listed("footings")]
 ConditionId = Annotated[str, Listed("conditions")]
-GearId = Annotated[str, Listed("gear")]
+GearId = Annotated[str, Listed("gear", instead={LAID: NO_GEAR})]
+EdgeProtected = Annotated[bool | str, ListedOrFlag("protectors", instead={LAID: NO_GEAR})]
+EdgeSurface = Annotated[str, Listed("edge surfaces")]
 TerminationId = Annotated[str, Listed("terminations")]
 EndId = Annotated[str, Listed("terminations", besides=("bare",))]
 RuleName = Annotated[str, Listed("rules")]

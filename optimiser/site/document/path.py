@@ -9,7 +9,14 @@ from pydantic import Field
 from catalogue.book import load_catalogue
 from catalogue.ground import Motion, Surface
 from optimiser.mechanics.values import Vec
-from optimiser.site.document.part import Fault, Part, Point, SurfaceId, point
+from optimiser.site.document.part import (
+    EdgeProtected,
+    Fault,
+    Part,
+    Point,
+    SurfaceId,
+    point,
+)
 from optimiser.site.document.quantity import (
     Corner,
     Factor,
@@ -43,9 +50,10 @@ class PathLeg(Part):
     """Factor on the weight over the first metre (stuck in silt: 1.5). 1 if left out."""
     step: StepHeight | None = None
     """Height of a lip at the start of the leg that the wheels must climb."""
-    edge_protected: bool = False
-    """True if rollers, logs or hoses lie wherever a line would rub on this leg's ground. At a crest
-    both legs that meet there need it."""
+    edge_protected: EdgeProtected = False
+    """What lies wherever a line would rub on this leg's ground: true, or the id of an edge protector of the
+    catalogue such as "log-bark-20". At a crest both legs that meet there need it. What you would lay there
+    but do not have lying yet belongs under [[gear]]."""
 
     def faults(self) -> Iterator[Fault]:
         if self.surface is None and self.resistance is None:
@@ -55,6 +63,7 @@ class PathLeg(Part):
         """The leg in SI. `start`: where the one before ends."""
         surface = None if self.surface is None else resolved(self.surface, motion)
         high, low = _resistance(self.resistance, surface, corner)
+        laid = self.edge_protected
         return Leg(
             start=start,
             end=point(self.to),
@@ -66,7 +75,8 @@ class PathLeg(Part):
             apparent=_or_one(self.apparent_weight, corner),
             breakout=_or_one(self.breakout, corner),
             step=0.0 if self.step is None else self.step.at(corner),
-            edge_protected=self.edge_protected,
+            edge_protected=laid is not False,
+            protector=load_catalogue().protectors[laid] if isinstance(laid, str) else None,
         )
 
 

@@ -11,14 +11,17 @@ from optimiser.site.document.part import ConditionId, EndId, Fault, Part
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Owned
 
+SOUND = "good"
+"""The condition of what is laid on an edge, where nobody says: nothing hangs on it."""
+
 Ends = Annotated[list[EndId], Field(min_length=2, max_length=2)]
 
 
 class Piece(Part):
     """What any piece of gear may say."""
 
-    condition: ConditionId
-    """How worn it is."""
+    condition: ConditionId | None = None
+    """How worn it is; may be left out for what is laid on an edge."""
     count: Annotated[int, Field(ge=1, le=200)] = 1
     """How many equal ones there are. Several ropes are several entries."""
 
@@ -37,7 +40,7 @@ class Piece(Part):
             name=self.label,
             gear=self.gear(corner),
             count=self.count,
-            condition=load_catalogue().conditions[self.condition],
+            condition=load_catalogue().conditions[self.condition or SOUND],
             length=self.own_length(corner),
             ends=self.own_ends(),
             unrated=self.without_rating(),

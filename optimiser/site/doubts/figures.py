@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from math import asin, dist, hypot, pi
 
-from catalogue.gear import Block, Chain, Rope, Strap
+from catalogue.gear import Block, Chain, Protector, Rope, Strap
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import Vec
 from optimiser.site.lines import Key
@@ -550,6 +550,41 @@ def sheave_efficiency(site: Site, numbers: Figures) -> Iterator[Figure]:
             keys: tuple[Key, ...] = (("gear", number, "efficiency"), ("gear", number, "id"))
             name = f"efficiency of {piece.name}"
             yield from _read(site, name, piece.gear.eta, Dimension.RATIO, *keys)
+
+
+def _protectors(
+    site: Site, what: str, size: Callable[[Protector], float], field: str
+) -> Iterator[Figure]:
+    """One size of everything that can be laid on an edge."""
+    for number, piece in enumerate(site.gear):
+        if isinstance(piece.gear, Protector):
+            keys: tuple[Key, ...] = (("gear", number, field), ("gear", number, "id"))
+            name = f"{what} of {piece.name}"
+            yield from _read(site, name, size(piece.gear), Dimension.LENGTH, *keys)
+
+
+@_figure
+def protector_length(site: Site, numbers: Figures) -> Iterator[Figure]:
+    """Length of what is laid on an edge, across the rope."""
+    yield from _protectors(site, "length", lambda gear: gear.length, "length")
+
+
+@_figure
+def protector_covers(site: Site, numbers: Figures) -> Iterator[Figure]:
+    """What it covers of the ground, along the rope."""
+    yield from _protectors(site, "ground under", lambda gear: gear.covers, "covers")
+
+
+@_figure
+def protector_clearance(site: Site, numbers: Figures) -> Iterator[Figure]:
+    """How high above the ground a rope runs on it."""
+    yield from _protectors(site, "height of the rope on", lambda gear: gear.clearance, "clearance")
+
+
+@_figure
+def protector_bend(site: Site, numbers: Figures) -> Iterator[Figure]:
+    """The radius over which it bends a rope."""
+    yield from _protectors(site, "bend over", lambda gear: gear.bend_radius, "bend_radius")
 
 
 @_figure
