@@ -54,7 +54,15 @@ class Way(StrEnum):
     ASIDE = "aside"
 
 
-PIECES = (Role.STRAP, Role.LEG, Role.SHACKLE, Role.HOOK, Role.BLOCK, Role.EXTENSION)
+PIECES = (
+    Role.PROTECTOR,
+    Role.STRAP,
+    Role.LEG,
+    Role.SHACKLE,
+    Role.HOOK,
+    Role.BLOCK,
+    Role.EXTENSION,
+)
 """Roles of pieces by themselves; the other ones of a list of gear are what is done with a rope."""
 
 

@@ -9,10 +9,12 @@ from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.mechanics.values import Factor
 from optimiser.rig.conditions import unrated
 from optimiser.rig.gear.joined import bought_parts
+from optimiser.rig.laid_edges import hauled
 from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
 from optimiser.rig.setup import Component, Hung, Role, Setup
 from optimiser.site.model import Owned, Site
 from optimiser.telling import words
+from optimiser.telling.edge_tables import blocks as blocks_over
 from optimiser.telling.hold import worded
 from shared.listing import Column, Kind, Listing, Measure, Where
 from shared.report import Block
@@ -40,6 +42,9 @@ _ROLES = (
     Role.END,
 )
 """What pieces are for, in the order in which they hang from the place to the rope."""
+
+_BETWEEN = (Role.BEND, Role.PROTECTOR)
+"""What is between two places of the rope."""
 
 _PLACES = (
     Column(key="number", heading="no.", kind=Kind.COUNT),
@@ -88,6 +93,7 @@ def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Bl
     blocks: list[Block] = [
         (f"Setup {setup.rank}", summary(setup, system)),
         ("Cautions", cautions_text(setup)),
+        *blocks_over(site, hauled(setup)),
         ("Where the rope goes", places(setup, system)),
         *_holding(setup, spare, system),
         ("What every piece carries", components(setup, system)),
@@ -160,7 +166,7 @@ def places(setup: Setup, system: str) -> Listing:
     rows: list[dict[str, Any]] = []
     for node, place in enumerate(nodes):
         at_end = (-1,) if node == last else ()  # what joins the hauling end to the puller
-        here = [h for h in setup.gear if h.role is not Role.BEND]
+        here = [h for h in setup.gear if h.role not in _BETWEEN]
         hung = [h for h in here if node in h.nodes or h.nodes == at_end]
         does = (
             "standing end"
@@ -180,9 +186,14 @@ def places(setup: Setup, system: str) -> Listing:
             }
         )
     rows += [
-        {"number": None, "place": h.place, "rope": None, "hangs": _piece(h)}
+        {
+            "number": None,
+            "place": h.place,
+            "rope": "runs over it" if h.role is Role.PROTECTOR else None,
+            "hangs": _piece(h),
+        }
         for h in setup.gear
-        if h.role is Role.BEND or not set(h.nodes) & {-1, *range(last + 1)}
+        if h.role in _BETWEEN or not set(h.nodes) & {-1, *range(last + 1)}
     ]
     return Listing(columns=_PLACES, rows=tuple(rows))
 

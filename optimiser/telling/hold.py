@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from optimiser.jobs.hold.find import Held
 from optimiser.mechanics.resting import Rest
+from optimiser.rig.edge_words import needs
 from optimiser.rig.ground.stretches import Stretch
 from optimiser.rig.naming import ordinal, spot
 from optimiser.rig.setup import HoldingLine, Role, Way
@@ -49,8 +50,8 @@ def line_worded(line: HoldingLine, system: str, *, part_of_setup: bool = True) -
         f"{_where(line, system)}, held with up to {force} {ground}. "
         f"{does} {line.rope.name} at {line.attachment}: {run(line, system)}. The line carries up to "
         f"{tension}, the hand up to {hand}. On that stretch {_TENDED[line.way]} {taken}; rope needed "
-        f"{needed} of {owned}. Gear: {gear(line)}. Margin {margin}, after what the haul puts on the same "
-        f"anchors and hitches; weakest: {line.weakest}. {_COUNTED[line.way]}"
+        f"{needed} of {owned}. Gear: {gear(line)}.{_over(line, system)} Margin {margin}, after what the "
+        f"haul puts on the same anchors and hitches; weakest: {line.weakest}. {_COUNTED[line.way]}"
     )
 
 
@@ -76,6 +77,12 @@ def run(line: HoldingLine, system: str) -> str:
     height = show(last.height, Dimension.LENGTH, system)
     out.append(f"{line.turns} full {times} round {last.name}, {height} up, then the hand")
     return "; ".join(out)
+
+
+def _over(line: HoldingLine, system: str) -> str:
+    """What it runs over; "" where it touches nothing."""
+    told = needs(line.gear, line.contacts, system)
+    return f" {told}" if told else ""
 
 
 def gear(line: HoldingLine) -> str:

@@ -6,11 +6,15 @@ from optimiser.jobs.lower import words
 from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone
 from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.rig.conditions import as_json, unrated
+from optimiser.rig.edge_words import needs
+from optimiser.rig.laid_edges import let_down
 from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import detail
+from optimiser.telling.edge_tables import NEEDS, contacts_json
+from optimiser.telling.edge_tables import blocks as blocks_over
 from optimiser.telling.words import guesses
 from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
@@ -48,6 +52,7 @@ _SETUPS = (
     Column(key="rope_owned", heading="rope owned", unit="m", kind=_LENGTH, rounding=_DOWN),
     Column(key="resets", heading="new grips", kind=Kind.COUNT),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
+    NEEDS,
     Column(key="unrated", heading="unrated", where=Where.UNDER),
     Column(key="reeving", heading="reeving", where=Where.DATA),
 )
@@ -156,6 +161,7 @@ def setup_listing(setups: tuple[LoweringSetup, ...], system: str = "metric") -> 
                 "rope_owned": s.rope_owned,
                 "resets": s.resets,
                 "run": _sentence(words.run_of_rope(s, system)),
+                "edge": needs(s.gear, s.contacts, system),
                 "unrated": unrated(s, system) or None,
                 "reeving": s.reeving,
             }
@@ -172,6 +178,7 @@ def setup_report(site: Site, setup: LoweringSetup, notes: tuple[str, ...] = ()) 
     return [
         (f"Hold {setup.rank}", "\n".join((summary(setup, system), *notes))),
         ("Cautions", cautions_text(setup)),
+        *blocks_over(site, let_down(setup)),
         ("What hangs where", gear_listing(setup)),
         ("What every piece carries", pieces),
         *data_end_blocks(site, used([setup.walk])),
@@ -314,6 +321,7 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
         "resets": setup.resets,
         "heat_J": setup.heat,
         "gear": gear_listing(setup).records(),
+        "contacts": contacts_json(setup.contacts),
         "cautions": [
             {"key": c.key, "text": c.text, "source": c.source, "always": c.always}
             for c in setup.cautions

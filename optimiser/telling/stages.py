@@ -15,6 +15,7 @@ from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import words
 from optimiser.telling.detail import detail, summary
+from optimiser.telling.edge_tables import NEEDS, needed
 from optimiser.telling.tables import miss_json, misses_listing, setup_json
 from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
@@ -41,6 +42,7 @@ _STAGES = (
     Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
     Column(key="weakest", heading="weakest piece"),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
+    NEEDS,
     Column(key="unrated", heading="unrated", where=Where.UNDER),
     Column(key="reeving", heading="reeving", where=Where.DATA),
 )
@@ -71,6 +73,7 @@ def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
         "margin": setup.margin,
         "weakest": setup.weakest,
         "run": f"{_run(setup, system)}.",
+        "edge": needed(setup, system),
         "unrated": unrated(setup, system) or None,
         "reeving": setup.reeving,
     }
@@ -104,6 +107,7 @@ def _total(plan: Plan) -> dict[str, Any]:
         "margin": plan.margin,
         "weakest": least.weakest,
         "run": f"Among the resets: {changes} for the changes of stage." if changes else None,
+        "edge": None,
         "unrated": None,
         "reeving": None,
     }

@@ -10,6 +10,7 @@ from optimiser.rig.naming import run_of_rope, run_of_ropes
 from optimiser.rig.setup import Caution, Component, HoldingLine, Line, Miss, Ranking, Setup
 from optimiser.rig.walk import notation
 from optimiser.site.model import Owned
+from optimiser.telling.edge_tables import NEEDS, contacts_json, needed
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.units import Dimension, Rounding, number
 
@@ -29,6 +30,7 @@ _RANKED = (
     Column(key="rope_owned", heading="rope owned", unit="m", kind=_LENGTH, rounding=Rounding.DOWN),
     Column(key="resets", heading="resets", kind=Kind.COUNT),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
+    NEEDS,
     Column(key="unrated", heading="unrated", where=Where.UNDER),
     Column(key="look_out", heading="look out for", where=Where.UNDER),
     Column(key="reeving", heading="reeving", where=Where.DATA),
@@ -180,6 +182,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
             }
             for hung in setup.gear
         ],
+        "contacts": contacts_json(setup.contacts),
         "cautions": [_caution_json(caution) for caution in setup.cautions],
     }
     if setup.within is not None:
@@ -246,6 +249,7 @@ def holding_json(line: HoldingLine) -> dict[str, Any]:
         "rope_needed_m": line.rope_needed,
         "rope_owned_m": line.rope.length,
         "tended_m": line.taken,
+        "contacts": contacts_json(line.contacts),
         "gear": [
             {"place": h.place, "item": h.item, "role": h.role, "how": h.how} for h in line.gear
         ],
@@ -316,6 +320,7 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "rope_owned": setup.rope_owned,
         "resets": setup.resets,
         "run": _sentence(run_of_ropes(setup, system)),
+        "edge": needed(setup, system),
         "unrated": unrated(setup, system) or None,
         "look_out": _look_out(setup, tuple(called)),
         "reeving": setup.reeving,

@@ -10,10 +10,11 @@ from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.jobs.lower.words import newtons, round_turns
 from optimiser.mechanics.published import number
 from optimiser.mechanics.resting import Rest
-from optimiser.rig.cautions.alike import margin_short, unrated
+from optimiser.rig.cautions import alike
 from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.ground.stations import leg_lengths
+from optimiser.rig.laid_edges import let_down
 from optimiser.rig.setup import Caution
 from optimiser.site.model import AnchorKind, Site
 from shared.units import Dimension, Rounding, show
@@ -42,8 +43,8 @@ def trunk_of(setup: LoweringSetup) -> str:
     return setup.walk[-1].name if setup.turns else ""
 
 
-BOOK.check(unrated)
-BOOK.check(margin_short)
+BOOK.check(alike.unrated)
+BOOK.check(alike.margin_short)
 
 
 @BOOK.check
@@ -183,6 +184,26 @@ def _lip(site: Site, setup: LoweringSetup) -> Fields:
         if leg.step > 0.0 and setup.to_m - 1e-9 <= start <= setup.from_m + 1e-9:
             yield {"height": _metres(site, leg.step), "at": _metres(site, start)}
         start += float(length)
+
+
+@BOOK.check
+def _edge_rope(site: Site, setup: LoweringSetup) -> Fields:
+    return alike.edge_rope(site, let_down(setup))
+
+
+@BOOK.check
+def _edge_jumps(site: Site, setup: LoweringSetup) -> Fields:
+    return alike.edge_jumps(site, let_down(setup))
+
+
+@BOOK.check
+def _edge_bend(site: Site, setup: LoweringSetup) -> Fields:
+    return alike.edge_bend(site, let_down(setup))
+
+
+@BOOK.check
+def _edge_friction(site: Site, setup: LoweringSetup) -> Fields:
+    return alike.edge_friction(site, let_down(setup))
 
 
 @BOOK.check

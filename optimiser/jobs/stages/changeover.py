@@ -17,6 +17,7 @@ from optimiser.site.model import Site
 ROLES = (
     Role.PULLER,
     Role.HOLD,
+    Role.PROTECTOR,
     Role.STRAP,
     Role.LEG,
     Role.SHACKLE,

@@ -77,11 +77,22 @@ def move(change: Move, spots: Mapping[str, str]) -> str:
     origin, target = _place(change.origin, spots), _place(change.target, spots)
     if change.role in (Role.PULLER, Role.HOLD):
         return f"{what[:1].upper()}{what[1:]} changes from {origin} to {target}."
+    if change.role is Role.PROTECTOR:
+        return _laid(change)
     if change.origin is None:
         return f"Add {what} at {target}."
     if change.target is None:
         return f"Take off {what} at {origin}."
     return f"Move {what} from {origin} to {target}."
+
+
+def _laid(change: Move) -> str:
+    """What lies on an edge, laid, taken up, or laid elsewhere."""
+    if change.origin is None:
+        return f"Lay {change.item} on {change.target}, before the rope is led over it."
+    if change.target is None:
+        return f"Take up {change.item} from {change.origin}."
+    return f"Lay {change.item} from {change.origin} on {change.target}, before the rope is led over it."
 
 
 def _piece(change: Move) -> str:

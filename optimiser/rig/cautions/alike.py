@@ -1,8 +1,12 @@
 """Checks for the cautions that hauls and ways down call for alike."""
 
+from collections.abc import Iterator, Sequence
+from math import ceil
 from typing import Protocol
 
 from optimiser.rig.cautions.book import Fields
+from optimiser.rig.edge_words import across, parts, where
+from optimiser.rig.laid_edges import DIAMETERS, Edge, Over, edges
 from optimiser.rig.setup import names
 from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
@@ -38,3 +42,69 @@ def margin_short(site: Site, setup: Rated) -> Fields:
             "wanted": show(wanted, Dimension.RATIO),
             "weakest": setup.weakest,
         }
+
+
+def edge_rope(site: Site, lines: Sequence[Over]) -> Fields:
+    """Every edge a rope runs over: what to watch there."""
+    for line, edge in _edges(site, lines):
+        yield {
+            "part": _part(line, edge),
+            "lies": edge.name,
+            "edge": where(edge, site.preferences.units),
+            "across": across(edge.left_from, edge.left_to, site.preferences.units),
+        }
+
+
+def edge_jumps(site: Site, lines: Sequence[Over]) -> Fields:
+    """Every edge: what lies there may let go."""
+    for _, edge in _edges(site, lines):
+        system = site.preferences.units
+        force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
+        yield {"edge": where(edge, system), "force": force}
+
+
+def edge_bend(site: Site, lines: Sequence[Over]) -> Fields:
+    """Every edge that bends its rope over too small a radius."""
+    for line, edge in _edges(site, lines):
+        if edge.bends_sharply(line.rope):
+            system = site.preferences.units
+            least = DIAMETERS * line.rope.gear.diameter
+            yield {
+                "lies": edge.name,
+                "edge": where(edge, system),
+                "rope": line.rope.name,
+                "radius": show(edge.lies.bend_radius, Dimension.SIZE, system, Rounding.DOWN),
+                "least": show(least, Dimension.SIZE, system, Rounding.UP),
+                "diameters": show(DIAMETERS, Dimension.RATIO),
+            }
+
+
+def edge_friction(site: Site, lines: Sequence[Over]) -> Fields:
+    """Every edge: how well its friction is known, and what that does."""
+    for line, edge in _edges(site, lines):
+        ends = (edge.friction.low, edge.friction.high, edge.planned)
+        low, high, planned = (show(value, Dimension.RATIO) for value in ends)
+        share = f"{ceil((1.0 - 1.0 / edge.grows) * 100.0 - 1e-9)} %"
+        if line.holds:
+            does = (
+                f"counted on is {planned}, which takes {share} of the load off what holds behind it. "
+                "Wet, icy or worn smooth it may take less"
+            )
+        else:
+            does = (
+                f"planned is {planned}, which takes {share} of the pull behind it. Should it rub more, "
+                "the pull rises, and all that carries it: stop at the pull that is said"
+            )
+        yield {"edge": where(edge, site.preferences.units), "low": low, "high": high, "does": does}
+
+
+def _edges(site: Site, lines: Sequence[Over]) -> Iterator[tuple[Over, Edge]]:
+    return ((line, edge) for line in lines for edge in edges(site, line))
+
+
+def _part(line: Over, edge: Edge) -> str:
+    """ "Part 2", "Part 1 of the holding line"."""
+    told = parts(edge)
+    told = told[:1].upper() + told[1:]
+    runs = "runs" if len(edge.parts) == 1 else "run"
+    return f"{told} of the {line.called} {runs}" if line.called else f"{told} {runs}"

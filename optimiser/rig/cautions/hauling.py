@@ -10,10 +10,11 @@ from math import asin, dist, isfinite
 from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.resting import Rest
-from optimiser.rig.cautions.alike import margin_short, unrated
+from optimiser.rig.cautions import alike
 from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.laid_edges import hauled
 from optimiser.rig.naming import spot
 from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, Way
 from optimiser.rig.walk import PlaceKind
@@ -28,8 +29,8 @@ def cautions(site: Site, setup: Setup) -> tuple[Caution, ...]:
     return BOOK.called_for(site, setup)
 
 
-BOOK.check(unrated)
-BOOK.check(margin_short)
+BOOK.check(alike.unrated)
+BOOK.check(alike.margin_short)
 
 
 @BOOK.check
@@ -196,6 +197,26 @@ def _ground_edge(site: Site, setup: Setup) -> Fields:
     for start, end, leg in _legs(site):
         if leg.edge_protected and start < setup.to_m and end > setup.from_m:
             yield {"first": _metres(site, start), "last": _metres(site, end)}
+
+
+@BOOK.check
+def _edge_rope(site: Site, setup: Setup) -> Fields:
+    return alike.edge_rope(site, hauled(setup))
+
+
+@BOOK.check
+def _edge_jumps(site: Site, setup: Setup) -> Fields:
+    return alike.edge_jumps(site, hauled(setup))
+
+
+@BOOK.check
+def _edge_bend(site: Site, setup: Setup) -> Fields:
+    return alike.edge_bend(site, hauled(setup))
+
+
+@BOOK.check
+def _edge_friction(site: Site, setup: Setup) -> Fields:
+    return alike.edge_friction(site, hauled(setup))
 
 
 @BOOK.check

@@ -1,0 +1,190 @@
+"""Groups where a rope touches ground to edges: places where one thing lies that parts of the rope run
+over."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, exp
+
+from catalogue.edges import EdgeFriction, friction
+from catalogue.gear import Protector, Rope
+from optimiser.rig.ground.stations import leg_lengths
+from optimiser.rig.setup import Contact, HoldingLine, LoweringSetup, Setup, Way
+from optimiser.site.model import Owned, Site
+from shared.units import Dimension, show
+
+BESIDE = 0.3
+"""m by which what lies there reaches beyond the rope, to both sides together (a choice of ours)."""
+DIAMETERS = 4.0
+"""Least radius of what a rope is bent over, in diameters of the rope (source key roping-physics)."""
+_NEAR = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Over:
+    """A rope that may run over edges while the load goes from `from_m` to `to_m` of the path (down it where
+    that is less). `paid_out`: the load goes away from where the rope leads; `holds`: friction helps."""
+
+    rope: Owned[Rope]
+    contacts: tuple[Contact, ...]
+    from_m: float
+    to_m: float
+    paid_out: bool = False
+    holds: bool = False
+    called: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edge:
+    """One place of the ground with what lies there, and all that runs over it.
+
+    `from_m` to `to_m` along the path and `left_from` to `left_to` m left of it: where the rope touches.
+    `angle` rad, `force` and `shift` N: the worst of all `parts` (`optimiser.rig.setup.Contact`).
+    `pieces`: so many are laid side by side; 0 where it lies there already. `load_from`, `load_to`: where
+    the load is while something touches, m; None: not known.
+    """
+
+    contacts: tuple[Contact, ...]
+    parts: tuple[int, ...]
+    from_m: float
+    to_m: float
+    left_from: float
+    left_to: float
+    angle: float
+    force: float
+    shift: float
+    planned: float  # coefficient of friction
+    friction: EdgeFriction
+    lies: Protector
+    name: str
+    owned: Owned[Protector] | None
+    pieces: int
+    load_from: float | None
+    load_to: float | None
+
+    @property
+    def laid(self) -> tuple[float, float]:
+        """From where to where the pieces reach, m left of the path."""
+        middle = (self.left_from + self.left_to) / 2.0
+        half = max(self.pieces, 1) * self.lies.length / 2.0
+        return middle - half, middle + half
+
+    @property
+    def grows(self) -> float:
+        """Tension behind the edge / tension before it, with the friction that is planned."""
+        return exp(self.planned * self.angle)
+
+    @property
+    def begins(self) -> float:
+        """m along the path at which what lies there begins."""
+        return self.from_m - self.lies.covers / 2.0
+
+    def front_at(self, site: Site) -> float:
+        """Where the load is when its front comes to what lies there, m along the path."""
+        return self.begins - site.load.overhang
+
+    def back_at(self, site: Site) -> float:
+        """Where the load is when its back leaves what lies there, m along the path."""
+        return self.to_m + self.lies.covers / 2.0 - site.load.overhang + site.load.length
+
+    def bends_sharply(self, rope: Owned[Rope]) -> bool:
+        """Whether it bends the rope over less than so many diameters."""
+        return self.lies.bend_radius < DIAMETERS * rope.gear.diameter - _NEAR
+
+
+def hauled(setup: Setup) -> tuple[Over, ...]:
+    """The ropes of a haul, its holding lines after its own, those that touch nothing left out."""
+    own = Over(rope=setup.rope, contacts=setup.contacts, from_m=setup.from_m, to_m=setup.to_m)
+    held = [line for line in setup.holding if line.way is not Way.ASIDE]
+    lines = [own, *map(holding, held)]
+    if len(held) > 1:
+        lines = [own, *(replace(h, called=f"{h.called} {i}") for i, h in enumerate(lines[1:], 1))]
+    return tuple(line for line in lines if line.contacts)
+
+
+def holding(line: HoldingLine) -> Over:
+    """A holding line."""
+    return Over(
+        rope=line.rope, contacts=line.contacts, from_m=line.from_m, to_m=line.to_m,
+        paid_out=line.way is Way.ON, holds=True, called="holding line",
+    )  # fmt: skip
+
+
+def let_down(setup: LoweringSetup) -> tuple[Over, ...]:
+    """The rope of a way down; () where it touches nothing."""
+    line = Over(
+        rope=setup.rope, contacts=setup.contacts, from_m=setup.from_m, to_m=setup.to_m,
+        paid_out=True, holds=True,
+    )  # fmt: skip
+    return (line,) if line.contacts else ()
+
+
+def edges(site: Site, line: Over) -> tuple[Edge, ...]:
+    """The edges that a rope runs over, along the path: what is touched is covered in that order by what
+    is laid there."""
+    return tuple(_edge(site, line.rope, group) for group in _covered(site, line.contacts))
+
+
+def edge_at(at: float, system: str = "metric") -> str:
+    """What a place is called where something is laid, `at` m along the path."""
+    return f"the edge at {show(at, Dimension.LENGTH, system)}"
+
+
+def lies_at(site: Site, contact: Contact) -> Protector:
+    """What lies where a rope touches: of the gear, or there already. At a vertex the leg that ends there
+    counts."""
+    if contact.owned is not None:
+        return contact.owned.gear
+    end, found = 0.0, None
+    for leg, length in zip(site.legs, leg_lengths(site), strict=True):
+        begin, end = end, end + float(length)
+        if leg.laid is not None and begin - 1e-6 <= contact.from_m <= end + 1e-6:
+            return leg.laid
+        found = leg.laid or found
+    if found is None:
+        raise ValueError(f"nothing lies at {contact.from_m:g} m of the path")
+    return found
+
+
+def _covered(site: Site, contacts: Sequence[Contact]) -> Iterator[list[Contact]]:
+    """The contacts that one place of what is laid covers, place after place."""
+    group: list[Contact] = []
+    for contact in sorted(contacts, key=lambda c: (c.from_m, c.to_m, c.part)):
+        if group and not _reaches(site, group[0], contact):
+            yield group
+            group = []
+        group.append(contact)
+    if group:
+        yield group
+
+
+def _reaches(site: Site, first: Contact, other: Contact) -> bool:
+    covers = lies_at(site, first).covers
+    return first.protector == other.protector and other.to_m <= first.from_m + covers + _NEAR
+
+
+def _edge(site: Site, rope: Owned[Rope], group: Sequence[Contact]) -> Edge:
+    lies = lies_at(site, group[0])
+    left = min(c.left_from for c in group), max(c.left_to for c in group)
+    begin = [c.load_from for c in group if c.load_from is not None]
+    end = [c.load_to for c in group if c.load_to is not None]
+    owned = group[0].owned
+    worst = max(group, key=lambda c: c.friction * c.angle)
+    return Edge(
+        contacts=tuple(group),
+        parts=tuple(sorted({c.part for c in group})),
+        from_m=min(c.from_m for c in group),
+        to_m=max(c.to_m for c in group),
+        left_from=left[0],
+        left_to=left[1],
+        angle=max(c.angle for c in group),
+        force=max(c.force for c in group),
+        shift=max(c.shift for c in group),
+        planned=worst.friction,
+        friction=friction(lies.surface, rope.gear),
+        lies=lies,
+        name=group[0].protector,
+        owned=owned,
+        pieces=0 if owned is None else ceil((left[1] - left[0] + BESIDE) / lies.length - _NEAR),
+        load_from=min(begin, default=None),
+        load_to=max(end, default=None),
+    )
