@@ -45,8 +45,8 @@ def across(left_from: float, left_to: float, system: str) -> str:
 def _side(left: float, system: str) -> str:
     if abs(left) < _MIDDLE:
         return f"{show(0.0, Dimension.LENGTH, system)} left"
-    told = show(abs(left), Dimension.LENGTH, system)
-    return f"{told} {'left' if left > 0.0 else 'right'}"
+    shown = show(abs(left), Dimension.LENGTH, system)
+    return f"{shown} {'left' if left > 0.0 else 'right'}"
 
 
 def parts(edge: Edge, first: int = 1) -> str:
@@ -64,15 +64,15 @@ def laying(site: Site, line: Over, edge: Edge) -> str:
     """The step in which something is laid on an edge, and how it is kept there."""
     system = site.preferences.units
     fixing = edge.lies.fixing
-    told = [_lay(site, line, edge), f"{fixing[:1].upper()}{fixing[1:]}."]
+    sentences = [_lay(site, line, edge), f"{fixing[:1].upper()}{fixing[1:]}."]
     force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
     held = f"The rope presses it into the ground with up to {force}"
     if edge.shift > 0.0:
         shift = show(edge.shift, Dimension.FORCE, system, Rounding.UP)
         held += f", and pulls level on it, {_towards(line)}, with up to {shift}"
         held += ": what keeps it in place must hold that"
-    told.append(f"{held}.")
-    return " ".join(told)
+    sentences.append(f"{held}.")
+    return " ".join(sentences)
 
 
 def _lay(site: Site, line: Over, edge: Edge) -> str:
@@ -97,8 +97,8 @@ def _lay(site: Site, line: Over, edge: Edge) -> str:
     )
 
 
-def _article(told: str) -> str:
-    return f"{'an' if told[:1].lower() in 'aeiou' else 'a'} {told}"
+def _article(text: str) -> str:
+    return f"{'an' if text[:1].lower() in 'aeiou' else 'a'} {text}"
 
 
 def _towards(line: Over) -> str:
@@ -133,18 +133,18 @@ def stopping(site: Site, line: Over, edge: Edge) -> str | None:
     if reached is None:
         return None
     at, place = show(reached, Dimension.LENGTH, system, Rounding.DOWN), where(edge, system)
-    told = f"Stop with the load at {at}: its front comes to what lies on {place}. Chock it. "
+    text = f"Stop with the load at {at}: its front comes to what lies on {place}. Chock it. "
     if edge.load_to is not None and edge.load_to <= reached + 1e-6:
         free = show(edge.load_to, Dimension.LENGTH, system, Rounding.UP)
         return (
-            f"{told}The rope hangs free of the edge since the load was at {free}: take away what lies "
+            f"{text}The rope hangs free of the edge since the load was at {free}: take away what lies "
             "there, then go on. Never haul the load against it."
         )
     still = "The rope may still run over it"
     if edge.load_to is not None and edge.load_to < line.to_m - 1e-6:
         still = f"The rope runs over it until the load is at {show(edge.load_to, Dimension.LENGTH, system)}"
     return (
-        f"{told}{still}: take it away only if the tight rope then hangs free of the ground; else let the "
+        f"{text}{still}: take it away only if the tight rope then hangs free of the ground; else let the "
         "load ride over it, slowly, with a ramp on either side. That takes more pull than is planned here. "
         "Never haul the load against it."
     )
@@ -177,13 +177,13 @@ def needs(gear: Iterable[Hung], contacts: Iterable[Contact], system: str) -> str
     """What is laid for a setup's ropes, in a line for a list of setups; None where they touch nothing.
     `gear`, `contacts`: of all its ropes."""
     laid = Counter((h.item, h.place) for h in gear if h.role is Role.PROTECTOR)
-    told = [
+    clauses = [
         f"lay {item if many == 1 else f'{many} × {item}'} on {place}"
         for (item, place), many in laid.items()
     ]
     there = sorted({c.from_m for c in contacts if c.owned is None})
-    told += [f"the rope runs over what lies on {edge_at(at, system)}" for at in there]
-    return f"Over the edge: {'; '.join(told)}." if told else None
+    clauses += [f"the rope runs over what lies on {edge_at(at, system)}" for at in there]
+    return f"Over the edge: {'; '.join(clauses)}." if clauses else None
 
 
 def steps(site: Site, line: Over) -> tuple[str, ...]:

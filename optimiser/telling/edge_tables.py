@@ -51,10 +51,10 @@ def blocks(site: Site, lines: Sequence[Over]) -> list[Block]:
     for line in lines:
         title = f"{TITLE}: {line.called}" if line.called else TITLE
         numbered = enumerate(edge_words.steps(site, line), start=1)
-        told = [f"{number}. {step}" for number, step in numbered]
-        told += [edge_words.rubbing(line, edge) for edge in edges(site, line)]
+        wording = [f"{number}. {step}" for number, step in numbered]
+        wording += [edge_words.rubbing(line, edge) for edge in edges(site, line)]
         out.append((title, listing(site, line)))
-        out.append((f"{title}, {STEPS}", "\n".join(told)))
+        out.append((f"{title}, {STEPS}", "\n".join(wording)))
     return out
 
 

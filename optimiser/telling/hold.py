@@ -81,8 +81,8 @@ def run(line: HoldingLine, system: str) -> str:
 
 def _over(line: HoldingLine, system: str) -> str:
     """What it runs over; "" where it touches nothing."""
-    told = needs(line.gear, line.contacts, system)
-    return f" {told}" if told else ""
+    text = needs(line.gear, line.contacts, system)
+    return f" {text}" if text else ""
 
 
 def gear(line: HoldingLine) -> str:

@@ -26,16 +26,16 @@ def made() -> tuple[Site, Setup]:
     return over_an_edge()
 
 
-def told(site: Site, setup: Setup) -> dict[str, str]:
+def blocks_of(site: Site, setup: Setup) -> dict[str, str]:
     """Every block of what is said of a setup."""
     blocks = detail(site, setup)
     return {title: body.table() if isinstance(body, Listing) else body for title, body in blocks}
 
 
-def test_the_step_says_what_is_laid_where_and_what_it_has_to_stand(
+def test_the_step_states_what_is_laid_where_and_what_it_has_to_stand(
     made: tuple[Site, Setup],
 ) -> None:
-    text = told(*made)["Over the edge, step by step"]
+    text = blocks_of(*made)["Over the edge, step by step"]
     first = next(line for line in text.splitlines() if line.startswith("1. "))
     for part in (
         "log of 20 cm with its bark on, 2 m long, cut on the spot",
@@ -49,8 +49,8 @@ def test_the_step_says_what_is_laid_where_and_what_it_has_to_stand(
         assert part in first
 
 
-def test_the_friction_is_said_with_its_range_and_what_it_does(made: tuple[Site, Setup]) -> None:
-    text = told(*made)["Over the edge, step by step"]
+def test_the_friction_is_reported_with_its_range_and_what_it_does(made: tuple[Site, Setup]) -> None:
+    text = blocks_of(*made)["Over the edge, step by step"]
     assert "planned with 0.60, of 0.30 to 0.60 (bark)" in text
     high, low = exp(0.6 * radians(31.0)), exp(0.3 * radians(31.0))
     assert round(high, 2) == 1.38
@@ -95,7 +95,7 @@ def test_contacts_near_each_other_are_one_edge_and_wide_ones_take_more_pieces(
     assert (second.parts, second.pieces, second.from_m) == ((1,), 1, AT + 0.6)
 
 
-def test_cautions_call_for_watching_and_say_how_sharp_the_bend_is(
+def test_cautions_call_for_watching_and_state_how_sharp_the_bend_is(
     made: tuple[Site, Setup],
 ) -> None:
     site, setup = made

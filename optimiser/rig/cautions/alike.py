@@ -104,7 +104,7 @@ def _edges(site: Site, lines: Sequence[Over]) -> Iterator[tuple[Over, Edge]]:
 
 def _part(line: Over, edge: Edge) -> str:
     """ "Part 2", "Part 1 of the holding line"."""
-    told = parts(edge)
-    told = told[:1].upper() + told[1:]
+    text = parts(edge)
+    text = text[:1].upper() + text[1:]
     runs = "runs" if len(edge.parts) == 1 else "run"
-    return f"{told} of the {line.called} {runs}" if line.called else f"{told} {runs}"
+    return f"{text} of the {line.called} {runs}" if line.called else f"{text} {runs}"
