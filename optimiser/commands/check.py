@@ -8,7 +8,8 @@ import click
 from optimiser.commands.options import answer, form_option, load_site, site_argument
 
 if TYPE_CHECKING:
-    from optimiser.site.model import Site
+    from catalogue.gear import Protector
+    from optimiser.site.model import Owned, Site
     from shared.listing import Listing
     from shared.report import Block
 
@@ -84,7 +85,22 @@ def guesses(site: "Site", system: str) -> "Listing":
     )
 
 
+def _laid(owned: "Owned[Protector]", system: str) -> str:
+    """What a line over an edge needs to know of what can be laid there. How worn it is does not matter:
+    nothing hangs on it."""
+    from shared.units import Dimension, show
+
+    gear = owned.gear
+    long, along = (show(size, Dimension.LENGTH, system) for size in (gear.length, gear.covers))
+    return (
+        f"{owned.count} x {gear.name}, {long} across the rope, covers {along} along it, the rope "
+        f"{show(gear.clearance, Dimension.SIZE, system)} above the ground"
+    )
+
+
 def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
+    from catalogue.gear import Protector
+    from optimiser.site.model import is_of
     from shared.units import Dimension, Rounding, show
 
     def metres(value: float) -> str:
@@ -114,6 +130,8 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
     for number, leg in enumerate(site.legs, start=1):
         length, rise = dist(leg.start, leg.end), leg.end[2] - leg.start[2]
         text = f"{metres(length)} long, rises {metres(rise)}, resistance {leg.resistance:.3g}"
+        if leg.laid is not None:
+            text += f"; lines may run over what lies there: {leg.laid.name}"
         rows.append(("path", f"leg {number}, {leg.surface}", text))
     for anchor in site.anchors:
         heights = ", ".join(metres(height) for height in anchor.heights)
@@ -131,7 +149,9 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
         (
             type(owned.gear).__name__.lower(),
             owned.name,
-            f"{owned.count} x {owned.gear.name}"
+            _laid(owned, system)
+            if is_of(owned, Protector)
+            else f"{owned.count} x {owned.gear.name}"
             + (f", {metres(owned.length)}" if owned.length is not None else "")
             + f", {owned.condition.name}"
             + (", UNRATED" if owned.unrated else ""),

@@ -210,6 +210,16 @@ def test_a_site_that_is_written_back_keeps_it() -> None:
     assert back.gear[-1] == own
 
 
+def test_check_shows_what_lies_there_and_what_can_be_laid() -> None:
+    text = with_gear('[[gear]]\nid = "mat-canvas"\nlength = "0.8 m"').replace(
+        'step = "5 cm"\n', 'step = "5 cm"\nedge_protected = "log-peeled-15"\n'
+    )
+    done = CliRunner().invoke(cli, ["check", "-", "--format", "csv"], input=text)
+
+    assert "what lies there: peeled log of 15 cm, cut on the spot" in done.stdout
+    assert "0.80 m across the rope, covers 1.00 m along it, the rope 15 mm above" in done.stdout
+
+
 def test_gear_lists_the_kind_with_what_it_rubs() -> None:
     run = CliRunner().invoke
     listed = run(cli, ["gear", "log-bark-20", "--format", "json"])
