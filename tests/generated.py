@@ -10,6 +10,7 @@ from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import AnchorStrength
 from optimiser.site.anchors import RatedAnchor, Tree
+from optimiser.site.counts import counts_of
 from optimiser.site.model import (
     Anchor,
     AnchorKind,
@@ -347,7 +348,7 @@ def varied(site: Site, recipe: Recipe, rng: np.random.Generator) -> Site:
     rules = site.preferences.rules - recipe.off
     return replace(
         site, gear=gear, anchors=anchors, load=replace(site.load, hitches=hitches),
-        preferences=replace(site.preferences, rules=rules, order=recipe.order),
+        preferences=replace(site.preferences, rules=rules, order=counts_of(recipe.order)),
     )  # fmt: skip
 
 

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
 def _order(
     _ctx: click.Context, _param: click.Parameter, text: str | None
 ) -> tuple[str, ...] | None:
-    from optimiser.search.stages.choose import COUNTS
+    from optimiser.site.counts import PLAN_COUNTS
 
-    return None if text is None else order_named(text, COUNTS)
+    return None if text is None else order_named(text, PLAN_COUNTS)
 
 
 @click.command("stages")

@@ -11,6 +11,7 @@ from math import inf
 
 from optimiser.search.rules import Rules
 from optimiser.search.stages.track import GRAIN
+from optimiser.site.counts import counts_of, plan_counts_of
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.site.rules import RULES
@@ -52,7 +53,7 @@ class HaulQuestion(Question):
 
 @dataclass(frozen=True, kw_only=True)
 class RankQuestion(HaulQuestion):
-    """The `top` best setups. `by`: counts of `optimiser.rig.order.COUNTS`, the first weighs most; None: the
+    """The `top` best setups. `by`: counts of `optimiser.site.counts`, the first weighs most; None: the
     order of the site's preferences. `everything` (option `--all`): also setups that another one beats on
     every count. Tackle on tackle counts only on request."""
 
@@ -63,12 +64,13 @@ class RankQuestion(HaulQuestion):
 
     def __post_init__(self) -> None:
         super().__post_init__()
+        counts_of(self.by or ())
         _at_least(self.top, 1, "top")
 
 
 @dataclass(frozen=True, kw_only=True)
 class StagesQuestion(HaulQuestion):
-    """The best chain of setups. `by`: counts of `optimiser.search.stages.choose.COUNTS`; "stages" comes
+    """The best chain of setups. `by`: counts of `optimiser.site.counts`; "stages" comes
     before all unless it is named. `grain` [m]: distance of the marks at which a stage may end."""
 
     by: tuple[str, ...] | None = None
@@ -77,6 +79,7 @@ class StagesQuestion(HaulQuestion):
 
     def __post_init__(self) -> None:
         super().__post_init__()
+        plan_counts_of(self.by or ())
         _at_least(self.most_stages, 1, "most stages")
         if not self.grain > 0.0:
             raise ValueError(f"grain {self.grain} m: must be above 0")
@@ -142,6 +145,10 @@ class SweepQuestion(Question):
     steps: int = 9
     guesses: Corner = "worst"
     by: tuple[str, ...] | None = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        counts_of(self.by or ())
 
 
 def _at_least(number: int, least: int, what: str) -> None:

@@ -38,7 +38,7 @@ def rank(
     `kit`: gear in place of what the site owns; `stations`: a stretch of the path instead of the whole;
     `tabulated`: makes the scenes (`optimiser.rig.ground.sharing` hands their tables from site to site);
     `progress`: a sign of life; `clock`: in place of the question's limit and of `progress`, a part of another
-    job's. Raises ValueError for an unknown count in `question.by`.
+    job's.
     """
     began = stopwatch.now()
     gear = kit or kit_of(site)

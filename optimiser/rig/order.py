@@ -8,14 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import floor, inf
-from typing import Protocol
+from typing import Protocol, assert_never
 
 from optimiser.rig.ground.standing import MARK
+from optimiser.site.counts import USUAL, Count, counts_of
 from optimiser.site.model import Preferences
 
 BAND = 0.1
-COUNTS = ("margin", "resets", "rope", "parts", "pull")
-"""What a ranking may go by."""
 
 
 class Ranked(Protocol):
@@ -63,7 +62,7 @@ class Key:
 class Order:
     """How setups are ordered, and beyond what they are left out: resets, and m of rope needed."""
 
-    names: tuple[str, ...]
+    names: tuple[Count, ...]
     enough: float
     band: float = BAND
     most_resets: float = inf
@@ -72,9 +71,10 @@ class Order:
     @staticmethod
     def of(preferences: Preferences, names: Sequence[str] | None = None) -> "Order":
         """The order of the preferences, or another sequence of counts; the default ones that are not
-        named follow in their own order, so that the order is total on what matters."""
-        named = tuple(names or preferences.order)
-        rest = tuple(n for n in ("margin", "resets", "rope") if n not in named)
+        named follow in their own order, so that the order is total on what matters. Raises ValueError
+        for a name that is no count."""
+        named = counts_of(names or preferences.order)
+        rest = tuple(n for n in USUAL if n not in named)
         return Order(named + rest, preferences.enough)
 
     def allows(self, resets: int, rope: float) -> bool:
@@ -90,17 +90,21 @@ class Order:
         """The band a margin falls into, counted only up to enough."""
         return floor(min(margin, self.enough) / self.band + 1e-6)
 
-    def counted(self, name: str, key: Key) -> float:
+    def counted(self, name: Count, key: Key) -> float:
         """One count, less is better, rounded."""
-        if name == "margin":
-            return float(round(key.mark / self.band) - self.band_of(key.margin))
-        if name == "resets":
-            return float(key.resets)
-        if name == "rope":
-            return round(key.rope, 3)
-        if name == "parts":
-            return float(key.parts)
-        return round(key.pull, 3)
+        match name:
+            case Count.MARGIN:
+                return float(round(key.mark / self.band) - self.band_of(key.margin))
+            case Count.RESETS:
+                return float(key.resets)
+            case Count.ROPE:
+                return round(key.rope, 3)
+            case Count.PARTS:
+                return float(key.parts)
+            case Count.PULL:
+                return round(key.pull, 3)
+            case _:
+                assert_never(name)
 
     def sortable(self, key: Key) -> tuple[float, ...]:
         """The counts in order: less is better."""
@@ -108,6 +112,6 @@ class Order:
 
     def beaten(self, key: Key, by: Key) -> bool:
         """Whether another is better on every count of margin, resets and rope."""
-        mine = (self.counted(n, key) for n in ("margin", "resets", "rope"))
-        other = (self.counted(n, by) for n in ("margin", "resets", "rope"))
+        mine = (self.counted(n, key) for n in USUAL)
+        other = (self.counted(n, by) for n in USUAL)
         return all(o < m for m, o in zip(mine, other, strict=True))

@@ -12,6 +12,7 @@ from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.mechanics.values import Factor
 from optimiser.rig.status import Status
 from optimiser.rig.walk import Guide, PlaceKind, Walk, notation
+from optimiser.site.counts import Count
 from optimiser.site.model import Owned, Puller
 from shared import notebook
 
@@ -417,7 +418,7 @@ class Ranking:
 
     setups: tuple[Setup, ...]
     proven: bool
-    order: tuple[str, ...]
+    order: tuple[Count, ...]
     rules: tuple[str, ...]
     space: int  # walks in the space under the rules
     looked_at: int

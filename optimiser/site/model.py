@@ -24,6 +24,7 @@ from catalogue.gear import (
 from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import AnchorStrength, Factor, Vec
+from optimiser.site.counts import USUAL, Count
 from optimiser.site.frame import Frame
 from optimiser.site.lever import LeverJob
 
@@ -301,7 +302,7 @@ class Preferences:
 
     margin_wanted: float = 1.0
     enough: float = 2.0
-    order: tuple[str, ...] = ("margin", "resets", "rope")
+    order: tuple[Count, ...] = USUAL
     units: str = "metric"
     side_pull_rolling: float = 0.27  # sideways / forward pull
     side_pull_sliding: float = 0.47

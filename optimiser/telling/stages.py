@@ -11,6 +11,7 @@ from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup, names
 from optimiser.rig.status import Status
 from optimiser.search.stages.choose import WITHIN_A_STAGE, without_stages
+from optimiser.site.counts import OfPlan, PlanCount
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import words
@@ -24,8 +25,6 @@ from shared.units import Dimension, Rounding, show
 
 _LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
 
-COUNTS = {"stages": "fewest stages", **words.CRITERIA}
-"""What a plan can be ordered by, in words."""
 
 _STAGES = (
     Column(key="stage", heading="stage"),
@@ -153,7 +152,7 @@ def _one_stage(site: Site, plan: Plan) -> str:
 
 def _within_stages(plan: Plan) -> str:
     """What of the order does not choose between plans of several stages; "" where all of it does."""
-    some = [COUNTS[name] for name in plan.order if name in WITHIN_A_STAGE]
+    some = [_in_words(name) for name in plan.order if name in WITHIN_A_STAGE]
     if len(plan.stages) < 2 or not some:
         return ""
     verb = "chooses" if len(some) == 1 else "choose"
@@ -185,9 +184,14 @@ def reaches(reach: Reach, system: str) -> str:
     return text
 
 
+def _in_words(count: PlanCount) -> str:
+    """What a plan can be ordered by."""
+    return "fewest stages" if isinstance(count, OfPlan) else words.CRITERIA[count]
+
+
 def order(plan: Plan) -> str:
     """The order of a plan in words."""
-    return ", then ".join(COUNTS[name] for name in plan.order)
+    return ", then ".join(_in_words(name) for name in plan.order)
 
 
 def proof(plan: Plan, site: Site) -> str:

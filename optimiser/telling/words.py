@@ -8,17 +8,18 @@ from optimiser.rig.naming import spot
 from optimiser.rig.setup import Ranking, Role, Setup, names
 from optimiser.rig.status import Status
 from optimiser.rig.walk import PlaceKind
+from optimiser.site.counts import Count
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from shared.interrupt import cut_short
 from shared.units import Dimension, show
 
 CRITERIA = {
-    "margin": "margin (in bands of 0.1, up to the margin that is enough)",
-    "resets": "fewest resets",
-    "rope": "least rope",
-    "pull": "least pull",
-    "parts": "fewest parts of line",
+    Count.MARGIN: "margin (in bands of 0.1, up to the margin that is enough)",
+    Count.RESETS: "fewest resets",
+    Count.ROPE: "least rope",
+    Count.PULL: "least pull",
+    Count.PARTS: "fewest parts of line",
 }
 """What a ranking can be ordered by, in words."""
 
@@ -161,9 +162,9 @@ def guesses(site: Site, corner: Corner, *, lowered: bool = False) -> str:
     return f"Planned for the {end} of every range in the site file{also}: {names(listed)}."
 
 
-def order(criteria: Sequence[str]) -> str:
+def order(criteria: Sequence[Count]) -> str:
     """The order of a ranking: "margin ..., then fewest resets, then least rope"."""
-    return ", then ".join(CRITERIA.get(key, key) for key in criteria)
+    return ", then ".join(CRITERIA[key] for key in criteria)
 
 
 def _runs(numbers: Sequence[int]) -> list[str]:

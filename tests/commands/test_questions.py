@@ -44,6 +44,10 @@ ENTRIES: list[tuple[Callable[..., Any], type[Question]]] = [
 WRONG: list[tuple[type[Question], dict[str, Any], str]] = [
     (RankQuestion, {"without": ("no-backward-prt",)}, "did you mean 'no-backward-part'"),
     (RankQuestion, {"top": 0}, "top 0"),
+    (RankQuestion, {"by": ("marging",)}, "did you mean 'margin'"),
+    (RankQuestion, {"by": ("rope", "stages")}, "'stages' is not what an order can count"),
+    (StagesQuestion, {"by": ("stages", "speed")}, "'speed' is not .* 'stages', 'margin'"),
+    (SweepQuestion, {"by": ("resetss",)}, "did you mean 'resets'"),
     (StagesQuestion, {"time_limit": -1.0}, "time limit"),
     (StagesQuestion, {"time_limit": nan}, "time limit"),
     (StagesQuestion, {"most_stages": 0}, "most stages 0"),

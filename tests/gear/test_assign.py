@@ -17,10 +17,11 @@ from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.rig.walk import PlaceKind, parts
+from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from tests.generated import HOME, made_up
 
-ORDER = Order(("margin",), 10.0)
+ORDER = Order((Count.MARGIN,), 10.0)
 
 
 @pytest.fixture(scope="module")

@@ -7,12 +7,13 @@ import pytest
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.order import Order
+from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from tests.gear.test_assign import room, turned_once
 from tests.generated import HOME, made_up
 
 BAND = 0.1
-ORDER = Order(("margin",), 10.0, band=BAND)
+ORDER = Order((Count.MARGIN,), 10.0, band=BAND)
 
 
 @pytest.fixture(scope="module")

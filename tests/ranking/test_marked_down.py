@@ -7,6 +7,7 @@ from optimiser.jobs.rank import rank
 from optimiser.rig.ground.keepout import faults
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.order import Key, Order
+from optimiser.site.counts import Count
 from optimiser.site.reading import read_site
 from tests.generated import Recipe, made_up
 
@@ -27,7 +28,7 @@ def test_marked_down_is_what_the_keep_out_areas_say() -> None:
 
 def test_counts_as_if_the_margin_were_lower() -> None:
     """Five bands of 0.1 down, from the margin counted up to enough."""
-    order = Order(("margin", "resets", "rope"), enough=2.0)
+    order = Order((Count.MARGIN, Count.RESETS, Count.ROPE), enough=2.0)
     good = Key(1.84, 1, 30.0, 2, 900.0)
     bad = replace(good, mark=MARK)
     lower = replace(good, margin=1.84 - MARK)

@@ -14,8 +14,9 @@ from optimiser.search.bounds.partial import Bound, Partial
 from optimiser.search.clock import Clock
 from optimiser.search.prove import search
 from optimiser.search.rules import Rules
+from optimiser.site.counts import Count
 
-ORDER = Order(("margin", "resets", "rope"), enough=2.0)
+ORDER = Order((Count.MARGIN, Count.RESETS, Count.ROPE), enough=2.0)
 
 
 def _key(margin: float, resets: int, rope: float) -> Key:
@@ -60,7 +61,7 @@ def test_one_that_is_marked_down_must_make_up_for_it() -> None:
 
 
 def test_margin_is_required_of_a_walk_that_is_no_better_on_what_weighs_more() -> None:
-    order = Order(("resets", "margin", "rope"), enough=2.0)
+    order = Order((Count.RESETS, Count.MARGIN, Count.ROPE), enough=2.0)
     last = _limit(_key(1.27, 2, 30.0), order)
     assert _wanted(last, 1.0, order) == pytest.approx(1.2)
     assert _bound(1.0).wanted(order, last, 1.0)[0] == 1.0
@@ -81,7 +82,7 @@ def test_a_walk_that_is_marked_down_goes_behind_one_that_is_not() -> None:
 
 
 def test_parts_and_pull_count_where_the_order_names_them() -> None:
-    order = Order(("parts", "pull"), enough=2.0)
+    order = Order((Count.PARTS, Count.PULL), enough=2.0)
     some = np.ones(3)
     bound = Bound(some, some, some, np.array([3.0, 4.0, 3.0]), np.array([900.0, 800.0, 1001.0]))
     assert bound.hopeful(order, (3.0, 1000.0), 1.0).tolist() == [True, False, False]
@@ -97,7 +98,7 @@ def test_of_equal_fillings_the_one_of_more_margin_stays() -> None:
 
 def test_as_good_as_the_last_may_still_come_in() -> None:
     """Ties are listed by their names, so that a tie with the last can go before it."""
-    order = Order(("margin", "resets"), enough=2.0)
+    order = Order((Count.MARGIN, Count.RESETS), enough=2.0)
     bound = Bound(
         np.array([1.25, 1.25, 1.15]), np.array([1.0, 2.0, 1.0]), np.array([9.0, 9.0, 9.0])
     )

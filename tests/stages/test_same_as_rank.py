@@ -13,8 +13,8 @@ from click.testing import CliRunner
 from optimiser import plan_stages, rank
 from optimiser.cli import cli
 from optimiser.jobs.question import RankQuestion, StagesQuestion
-from optimiser.rig.order import COUNTS
 from optimiser.rig.setup import Setup
+from optimiser.site.counts import Count
 from tests.generated import HOME, Recipe, made_up
 
 ONE_STAGE = (
@@ -76,7 +76,7 @@ def test_on_made_up_sites_in_any_order(seed: int) -> None:
     """Sites where the puller stands well and where it does not, plenty and scarce gear."""
     rng = np.random.default_rng(seed)
     site = made_up(HOME if seed % 4 == 1 else SMALL, seed)
-    names = rng.permutation(COUNTS)[: int(rng.integers(0, 4))]
+    names = rng.permutation(list(Count))[: int(rng.integers(0, 4))]
     order = tuple(str(name) for name in names)
     ranked = rank(site, RankQuestion(by=order, top=1, explain=False))
     place = int(rng.integers(0, len(order) + 1)) if seed % 3 == 0 else 0

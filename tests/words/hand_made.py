@@ -15,6 +15,7 @@ from optimiser.mechanics.values import AnchorStrength, Factor
 from optimiser.rig.setup import Change, Component, Hung, Miss, Ranking, Role, Setup, StationRow
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.anchors import Tree
+from optimiser.site.counts import USUAL
 from optimiser.site.model import Hitch, Leg, Load, Owned, Preferences, Puller, Site
 
 SOUND = Condition(id="sound", name="sound", source="choice", keeps=1.0)
@@ -260,7 +261,7 @@ MISS = Miss(
 RANKING = Ranking(
     setups=(SETUP, replace(SETUP, rank=2, walk=(ASH, LOAD, PULLER), parts=2)),
     proven=True,
-    order=("margin", "resets", "rope"),
+    order=USUAL,
     rules=("one-height", "no-tail"),
     space=1_234,
     looked_at=1_234,

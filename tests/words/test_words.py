@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 from optimiser.rig.naming import counting, run_of_rope, spot
-from optimiser.rig.order import COUNTS
 from optimiser.rig.setup import Hung, Role
 from optimiser.rig.walk import LOAD, Place, PlaceKind
+from optimiser.site.counts import Count
 from optimiser.telling import words
 from shared.interrupt import note_limit
 from tests.words.hand_made import ASH, NOTHING, PULLER, RANKING, SETUP, WALK
@@ -85,4 +85,4 @@ def test_proven_is_printed_only_of_a_finished_search() -> None:
 
 
 def test_every_count_of_a_ranking_has_its_words() -> None:
-    assert set(words.CRITERIA) == set(COUNTS)
+    assert set(words.CRITERIA) == set(Count)

@@ -21,9 +21,10 @@ from optimiser.search.lowering.count import walks_in_space
 from optimiser.search.lowering.fill import Tally
 from optimiser.search.lowering.hold_search import Job, final, search
 from optimiser.search.lowering.holders import HandLimit, hand, hand_limit, paying_out
+from optimiser.site.counts import Count
 from optimiser.site.model import Site
 
-ORDER = ("margin", "pull", "resets", "rope")
+ORDER = (Count.MARGIN, Count.PULL, Count.RESETS, Count.ROPE)
 """Margin first, then people's force, then stops to take a new grip, then rope."""
 MOST_SHEAVES = 3
 """Sheaves in a hold, if no other number is given: turns hold more than sheaves do."""

@@ -7,6 +7,7 @@ from enum import StrEnum
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.setup import HoldRow, LoweringSetup
 from optimiser.rig.status import Status
+from optimiser.site.counts import Count
 from optimiser.site.model import Site
 
 
@@ -67,7 +68,7 @@ class Lowering:
     hand_limit: float
     hand_source: str
     hand_comfort: float
-    order: tuple[str, ...]
+    order: tuple[Count, ...]
     rules: tuple[str, ...]
     most_sheaves: int
     proven: bool

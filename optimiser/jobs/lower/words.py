@@ -9,6 +9,7 @@ from optimiser.rig.naming import ordinal, spot
 from optimiser.rig.setup import names
 from optimiser.rig.status import Status
 from optimiser.rig.walk import LOAD, Place
+from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from shared.interrupt import cut_short
 from shared.units import Dimension, Rounding, show
@@ -23,10 +24,10 @@ _LET_GO = {
 }
 
 ORDER = {
-    "margin": "margin (in bands of 0.1, up to the margin that is enough)",
-    "pull": "least force in the hand (down to what is comfortable)",
-    "resets": "fewest new grips",
-    "rope": "least rope",
+    Count.MARGIN: "margin (in bands of 0.1, up to the margin that is enough)",
+    Count.PULL: "least force in the hand (down to what is comfortable)",
+    Count.RESETS: "fewest new grips",
+    Count.ROPE: "least rope",
 }
 """What ways down are ordered by, in words."""
 
@@ -116,9 +117,9 @@ def nothing_to_hold(answer: Lowering) -> str:
     )
 
 
-def order(criteria: Sequence[str]) -> str:
+def order(criteria: Sequence[Count]) -> str:
     """The order of the list."""
-    return ", then ".join(ORDER.get(key, key) for key in criteria)
+    return ", then ".join(ORDER[key] for key in criteria)
 
 
 def hand(answer: Lowering, system: str) -> str:

@@ -25,10 +25,17 @@ from optimiser.search.clock import Clock, Progress
 from optimiser.search.listing import anything_unrated
 from optimiser.search.rules import Rules
 from optimiser.search.stages import shortest_chain as chains
-from optimiser.search.stages.choose import Choice, Limits, choose, order_of, without_stages
+from optimiser.search.stages.choose import (
+    Choice,
+    Limits,
+    choose,
+    order_of,
+    without_stages,
+)
 from optimiser.search.stages.finder import Caps, Finder, Task, TimeUp
 from optimiser.search.stages.track import GRAIN, Track
 from optimiser.search.two_ropes.scope import scope
+from optimiser.site.counts import Count, OfPlan, PlanCount
 from optimiser.site.model import Site
 
 FAR = 40
@@ -138,10 +145,10 @@ def _worth(plan: Plan, site: Site) -> list[float]:
     """What a plan is worth by its order: less is better."""
     bands = Order.of(site.preferences)
     counts = {
-        "stages": float(len(plan.stages)),
-        "resets": float(plan.resets),
-        "margin": -float(bands.band_of(plan.margin or 0.0)),
-        "rope": plan.rope_needed or 0.0,
+        OfPlan.STAGES: float(len(plan.stages)),
+        Count.RESETS: float(plan.resets),
+        Count.MARGIN: -float(bands.band_of(plan.margin or 0.0)),
+        Count.ROPE: plan.rope_needed or 0.0,
     }
     return [counts[name] for name in plan.order if name in counts]
 
@@ -153,7 +160,7 @@ class _Planner:
         self,
         site: Site,
         finder: Finder[Caps],
-        order: tuple[str, ...],
+        order: tuple[PlanCount, ...],
         most_stages: int,
         without: tuple[str, ...],
         known: Sequence[int] = (),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.setup import Miss, Role, Setup
 from optimiser.rig.status import Status
+from optimiser.site.counts import PlanCount
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +80,7 @@ class Plan:
     changes: tuple[Change, ...]
     reaches: tuple[Reach, ...]
     proven: bool
-    order: tuple[str, ...]
+    order: tuple[PlanCount, ...]
     rules: tuple[str, ...]
     most_stages: int
     grain: float

@@ -10,6 +10,7 @@ from optimiser.rig.order import Order
 from optimiser.search.clock import Clock
 from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
+from optimiser.site.counts import USUAL
 from optimiser.site.model import Site
 
 FINE_BAND = 0.05
@@ -79,7 +80,7 @@ class Budget:
             return [], False
         looked, only_rated = self._scenes(job)
         kit = job.kit.rated_only if only_rated else job.kit
-        order = Order(("margin", "resets", "rope"), max(FAR, job.floor), FINE_BAND)
+        order = Order(USUAL, max(FAR, job.floor), FINE_BAND)
         outcome = search(
             looked,
             kit,

@@ -22,6 +22,7 @@ from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants
 from optimiser.rig.walk import Walk
+from optimiser.site.counts import Count
 from optimiser.site.model import Site
 
 
@@ -89,7 +90,7 @@ def _filled(
     able = list(variants(row, kit))
     if not able:
         return None, ["no two ropes are long enough, or the grip has no half metre to go"]
-    best = Filler(replace(order, names=("margin",), enough=CAP), floor).best(able)
+    best = Filler(replace(order, names=(Count.MARGIN,), enough=CAP), floor).best(able)
     if best is not None:
         return best, []
     reach = max(loose_margin(variant) for variant in able)

@@ -26,7 +26,7 @@ from optimiser.jobs.why.rating_limits import with_anchors
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
-from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.fill import loose_margin
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.joined import with_joined
@@ -45,6 +45,7 @@ from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules
+from optimiser.site.counts import Count
 from optimiser.site.model import Anchor, Site
 
 MOST_ROWS = 200
@@ -238,7 +239,7 @@ def _filled(
     job: Job, scene: Scene, walk: Walk, kit: Kit, *, added: Completed | None, roomy: bool
 ) -> Iterator[Filled]:
     """The least bad gear for each of the most hopeful choices of bearings."""
-    order = Order(("pieces", "margin"), max(job.floor, 2.0))
+    order = Order((Count.MARGIN,), max(job.floor, 2.0))
     rows = _rows(kit, [scene], walk)
     for row in sorted(rows, key=lambda r: (_absent(r, job.kit), _badness(r)))[:MOST_FILLED]:
         if not np.isfinite(row.pull).all() or not (row.pull > 0.0).any():
@@ -247,7 +248,7 @@ def _filled(
         # Where a slot can be filled by nothing, the solver need not be called.
         able = [v for v in _variants(row, full) if loose_margin(v) > 0.0]
         some = [v if roomy else anyhow(v) for v in able]
-        filled = Filler(order, 0.0).cheapest(some, refine=True)
+        filled = Filler(order, 0.0).cheapest(some, Spending.PIECES, refine=True)
         if filled is not None:
             yield filled
 

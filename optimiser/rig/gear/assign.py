@@ -10,9 +10,10 @@ the search compares the best against its own bound.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import StrEnum
 from itertools import count
 from math import floor
-from typing import Any
+from typing import Any, assert_never
 
 from catalogue.gear import Chain, Shackle, Strap
 from optimiser.rig.gear.joined import bought_parts
@@ -33,15 +34,25 @@ from optimiser.rig.gear.slots import END_LENGTH, BlockOption, RopeUse, Variant
 from optimiser.rig.gear.solver import cp_sat, solved, solver, surely_infeasible
 from optimiser.rig.order import Key, Order
 from optimiser.rig.setup import Role
+from optimiser.site.counts import Count
 from optimiser.site.model import Owned
 from shared.effort import Effort, note
 
 SCALE = 1_000_000
 CAP = 1_000.0
 """Margins above this are all the same to the solver."""
-SPENT: Mapping[str, int] = {"cost": 100, "pieces": 1}
-"""What a purchase spends, each with the units in one of it that the solver counts."""
-NO_BUDGET: Mapping[str, float] = {}
+
+
+class Spending(StrEnum):
+    """What a purchase spends."""
+
+    COST = "cost"
+    PIECES = "pieces"
+
+
+UNITS: Mapping[Spending, int] = {Spending.COST: 100, Spending.PIECES: 1}
+"""Units in one of what is spent that the solver counts."""
+NO_BUDGET: Mapping[Spending, float] = {}
 
 
 @dataclass(frozen=True)
@@ -131,13 +142,14 @@ def best(
     order: Order,
     *,
     floor_margin: float,
-    most: Mapping[str, float] = NO_BUDGET,
+    spend: Spending | None = None,
+    most: Mapping[Spending, float] = NO_BUDGET,
     refine: bool = True,
 ) -> Filled | None:
     """The best filled variant by the order, or None where no assignment reaches `floor_margin`.
 
-    All variants must be of one kind of setup; ties go to the earlier variant. Where pieces have a price
-    the order may also name what is spent, "cost" or "pieces"; `most`: no more of either than that;
+    All variants must be of one kind of setup; ties go to the earlier variant. `spend`: what
+    of a purchase is made least before the order counts; `most`: no more of either is spent than that;
     `refine`: of equal ones the greatest margin (else any of them).
     """
     hopeful = [v for v in variants if v.fixed_margin >= floor_margin]
@@ -150,7 +162,7 @@ def best(
     chosen = [model.NewBoolVar(f"v{i}") for i in range(len(hopeful))]
     model.AddExactlyOne(chosen)
     # Of one variant nothing differs but the margin, and the greatest one lies in the highest band.
-    spends = any(name in SPENT for name in order.names)
+    spends = spend is not None
     only_margin = len(hopeful) == 1 and not spends
     band = None if only_margin else model.NewIntVar(0, order.bands, "band")
     rigs = []
@@ -161,15 +173,13 @@ def best(
     # Presolve, made for large models, takes longer than a model of a few dozen choices does without.
     engine = solver(presolve=spends)
     spent = {
-        name: sum(weight * x for rig in rigs for weight, x in rig.spent(name)) for name in SPENT
+        what: sum(weight * x for rig in rigs for weight, x in rig.spent(what)) for what in Spending
     }
-    for name, limit in most.items():
-        model.Add(spent[name] <= floor(limit * SPENT[name] + 1e-6))
-    goals: list[tuple[Any, int]] = []
+    for what, limit in most.items():
+        model.Add(spent[what] <= floor(limit * UNITS[what] + 1e-6))
+    goals: list[tuple[Any, int]] = [] if spend is None else [(spent[spend], -1)]
     for name in () if only_margin else order.names:
-        if name in SPENT:
-            goals.append((spent[name], -1))
-        elif name == "margin":
+        if name is Count.MARGIN:
             goals.append((band, +1))
         elif len(hopeful) > 1:
             values = [round(order.counted(name, Key.of(v, 0.0)) * 1000) for v in hopeful]
@@ -356,14 +366,22 @@ class _Model:
             takes.append((END_LENGTH, self.on))
         return takes
 
-    def spent(self, name: str) -> list[tuple[int, Any]]:
+    def spent(self, what: Spending) -> list[tuple[int, Any]]:
         """What choices cost, in whole hundredths of money or in pieces: (amount, yes/no)."""
+
+        def amount(piece: Owned) -> float:
+            match what:
+                case Spending.COST:
+                    return piece.price or 0.0
+                case Spending.PIECES:
+                    return bought_parts(piece)
+                case _:
+                    assert_never(what)
+
         used = self._picks()
         used += [(rope, self.on) for rope in self.variant.rope_pieces]
         return [
-            (round(SPENT[name] * (piece.price if name == "cost" else bought_parts(piece))), x)
-            for piece, x in used
-            if piece.price is not None
+            (round(UNITS[what] * amount(piece)), x) for piece, x in used if piece.price is not None
         ]
 
     def read(self, solved: Any) -> Filled:

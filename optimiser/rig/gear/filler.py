@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from optimiser.rig.gear import assign
-from optimiser.rig.gear.assign import NO_BUDGET, Filled
+from optimiser.rig.gear.assign import NO_BUDGET, Filled, Spending
 from optimiser.rig.gear.fill import fill, loose_margin
 from optimiser.rig.gear.room import Undecided
 from optimiser.rig.gear.slots import Variant
@@ -182,14 +182,17 @@ class Filler:
     def cheapest(
         self,
         variants: Iterable[Variant],
-        most: Mapping[str, float] = NO_BUDGET,
+        spend: Spending,
+        most: Mapping[Spending, float] = NO_BUDGET,
         *,
         refine: bool = False,
     ) -> Filled | None:
-        """The filling that spends least, where the order counts what is spent ("cost", "pieces"); None
-        where none reaches the floor within what may be spent at `most`. `refine`: of equal ones the one of
-        the greatest margin, else any."""
+        """The filling that spends least, the best of equal ones by the order; None where none reaches the
+        floor within what may be spent at `most`. `refine`: of those still equal the one of the greatest
+        margin, else any."""
         able = [variant for variant in variants if self.possible(variant)]
         if not able:
             return None
-        return assign.best(able, self.order, floor_margin=self.floor, most=most, refine=refine)
+        return assign.best(
+            able, self.order, floor_margin=self.floor, spend=spend, most=most, refine=refine
+        )

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
+from typing import assert_never
 
 import numpy as np
 import numpy.typing as npt
@@ -9,6 +10,7 @@ import numpy.typing as npt
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.order import Order
+from optimiser.site.counts import Count
 
 SLACK = 1e-6
 """Relative slack of a bound against rounding."""
@@ -62,18 +64,27 @@ class Bound:
         """Counts in the order's sequence, less is better; counts without a bound are -inf."""
         return [self._column(name, order) for name in order.names]
 
-    def _column(self, name: str, order: Order) -> Array:
-        if name == "margin":
-            capped = np.minimum(self.margin * (1 + SLACK), order.enough)
-            return self._lowered(order) - np.floor(capped / order.band + 1e-6)
-        if name == "resets":
-            return self.resets
-        if name == "rope":
-            return np.round(self.rope - 1e-3, 3)
-        if name == "parts" and self.parts is not None:
-            return self.parts
-        if name == "pull" and self.pull is not None:
-            return np.round(self.pull * (1 - SLACK) - 1e-3, 3)
+    def _column(self, name: Count, order: Order) -> Array:
+        match name:
+            case Count.MARGIN:
+                capped = np.minimum(self.margin * (1 + SLACK), order.enough)
+                return self._lowered(order) - np.floor(capped / order.band + 1e-6)
+            case Count.RESETS:
+                return self.resets
+            case Count.ROPE:
+                return np.round(self.rope - 1e-3, 3)
+            case Count.PARTS:
+                return self._unsaid if self.parts is None else self.parts
+            case Count.PULL if self.pull is None:
+                return self._unsaid
+            case Count.PULL:
+                return np.round(self.pull * (1 - SLACK) - 1e-3, 3)
+            case _:
+                assert_never(name)
+
+    @property
+    def _unsaid(self) -> Array:
+        """(n,) a count of which nothing is said."""
         return np.full(len(self), -np.inf)
 
     def _lowered(self, order: Order) -> Array:
@@ -103,7 +114,7 @@ class Bound:
             return out
         even = np.ones(len(self), dtype=bool)
         for name, last in zip(order.names, limit, strict=True):
-            if name == "margin":
+            if name is Count.MARGIN:
                 wanted = (self._lowered(order) - last) * order.band
                 return np.where(even, np.maximum(floor, wanted), out)
             even &= self._column(name, order) >= last

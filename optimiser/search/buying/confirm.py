@@ -14,7 +14,7 @@ import numpy.typing as npt
 from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.forces.evaluate import Evaluation, evaluate, in_chunks
-from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.joined import bought_parts
 from optimiser.rig.gear.kit import Kit, rope_capacity
@@ -280,10 +280,12 @@ def cheapest_among(
     purse = bills[0].purse
     paid = (v for v in variants if all(bill.pays(v) for bill in bills))
     able = (slimmed(variant, floor - NEAR, purse) for variant in paid)
-    most = {"pieces": float(purse.most_pieces)} if purse.most_pieces < ANY_NUMBER else {}
+    most: dict[Spending, float] = {}
+    if purse.most_pieces < ANY_NUMBER:
+        most[Spending.PIECES] = float(purse.most_pieces)
     if purse.budget < inf:
-        most["cost"] = purse.budget
-    return Filler(replace(order, names=("cost",)), floor - NEAR).cheapest(able, most)
+        most[Spending.COST] = purse.budget
+    return Filler(replace(order, names=()), floor - NEAR).cheapest(able, Spending.COST, most)
 
 
 def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]:

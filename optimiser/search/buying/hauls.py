@@ -23,6 +23,7 @@ from optimiser.search.buying.money.offers import Offer
 from optimiser.search.buying.money.purse import STEP
 from optimiser.search.stages.finder import Caps, Finder, Path, Task, keeps_rules
 from optimiser.search.stages.track import Track
+from optimiser.site.counts import Count
 from optimiser.site.model import is_of
 
 _Stretch = tuple[int, int]
@@ -247,7 +248,7 @@ class Buyer(Finder[Allowed]):
 
     @property
     def _by_margin(self) -> Order:
-        return Order(("margin",), self.market.floor, most_resets=self.market.most_resets)
+        return Order((Count.MARGIN,), self.market.floor, most_resets=self.market.most_resets)
 
     def _kit(self, goods: Goods) -> Kit:
         """What is owned and the goods, with the ropes that are worth joining."""

@@ -24,6 +24,7 @@ from optimiser.search.clock import Clock
 from optimiser.search.leaves import Tally
 from optimiser.search.prove import Stop, Worker, Workers, search
 from optimiser.search.rules import Rules
+from optimiser.site.counts import Count
 
 RISE = 1.4
 """Factor from one budget to the next. A larger one needs fewer budgets, but those that are too high cost
@@ -118,7 +119,7 @@ class Market:
 
     @property
     def _order(self) -> Order:
-        return Order(("margin",), self.floor, most_resets=self.most_resets)
+        return Order((Count.MARGIN,), self.floor, most_resets=self.most_resets)
 
     def _search(self, purse: Purse, workers: Workers) -> Bought | None:
         if not purse.kit.ropes:

@@ -7,6 +7,7 @@ with free-running sheaves every further part of line adds at most what the best 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import assert_never
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.search.lowering.holders import HandLimit
 from optimiser.search.rules import Rules
+from optimiser.site.counts import Count
 from shared.effort import Effort, note
 
 PORTION = 20_000
@@ -38,27 +40,34 @@ class Bound:
         out = self.margin >= floor - 1e-12
         if limit is None:
             return np.asarray(out)
-        best = self._counted(order)
         even = np.ones(len(self.margin), dtype=bool)
         ahead = np.zeros(len(self.margin), dtype=bool)
         for name, last in zip(order.names, limit, strict=True):
-            ahead |= even & (best[name] < last - 1e-9)
-            even &= np.abs(best[name] - last) <= 1e-9
+            best = self._column(name, order)
+            ahead |= even & (best < last - 1e-9)
+            even &= np.abs(best - last) <= 1e-9
         return np.asarray(out & (ahead | even))
 
     def ranked(self, order: Order) -> Numbers:
         """The walks in the order they may come in."""
-        best = self._counted(order)
-        columns = [best[name] for name in reversed(order.names)]
+        columns = [self._column(name, order) for name in reversed(order.names)]
         return np.asarray(np.lexsort([np.arange(len(self.margin)), *columns]))
 
-    def _counted(self, order: Order) -> dict[str, Array]:
-        return {
-            "margin": -np.floor(np.minimum(self.margin, order.enough) / order.band + 1e-6),
-            "pull": np.round(self.force, 3),
-            "resets": np.zeros(len(self.margin)),
-            "rope": np.round(self.rope, 3),
-        }
+    def _column(self, name: Count, order: Order) -> Array:
+        """(n,) the best of one count, less is better; -inf where nothing is said of it."""
+        match name:
+            case Count.MARGIN:
+                return -np.floor(np.minimum(self.margin, order.enough) / order.band + 1e-6)
+            case Count.PULL:
+                return np.round(self.force, 3)
+            case Count.RESETS:
+                return np.zeros(len(self.margin))
+            case Count.ROPE:
+                return np.round(self.rope, 3)
+            case Count.PARTS:
+                return np.full(len(self.margin), -np.inf)
+            case _:
+                assert_never(name)
 
     def pick(self, index: Numbers | Mask) -> "Bound":
         return Bound(self.margin[index], self.force[index], self.rope[index])

@@ -8,16 +8,15 @@ that of a ranking of the same site, so that a plan of one stage is the setup tha
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, inf
+from typing import assert_never
 
-from optimiser.rig import order as keys
 from optimiser.rig.order import Order
 from optimiser.search.stages.finder import Caps, Finder, at_band
 from optimiser.search.stages.shortest_chain import Chain, Link, fewest_resets, fewest_stages
+from optimiser.site.counts import Count, OfPlan, PlanCount, plan_counts_of
 from optimiser.site.model import Preferences
 
-COUNTS = ("stages", *keys.COUNTS)
-"""Counts by which a plan may be ordered."""
-WITHIN_A_STAGE = ("parts", "pull")
+WITHIN_A_STAGE = (Count.PARTS, Count.PULL)
 """Counts that choose between the setups of one stage only, not between chains of stages."""
 ROPE_STEP = 0.01
 """m: two plans whose rope differs by less are equal in it."""
@@ -40,26 +39,27 @@ class Choice:
     limits: Limits
 
 
-def order_of(names: Sequence[str], preferences: Preferences) -> tuple[str, ...]:
+def order_of(names: Sequence[str], preferences: Preferences) -> tuple[PlanCount, ...]:
     """Returns a whole order of counts: fewest stages first unless `names` puts them elsewhere, the others
     as a ranking of the site would count them by `names`. Raises ValueError for a name that is no count."""
-    for name in names:
-        if name not in COUNTS:
-            raise ValueError(f"'{name}' is not one of {', '.join(COUNTS)}")
-    ranked = Order.of(preferences, without_stages(names)).names
-    if "stages" not in names:
-        return ("stages", *ranked)
-    place = list(names).index("stages")
-    return (*ranked[:place], "stages", *ranked[place:])
+    counts = plan_counts_of(names)
+    ranked = Order.of(preferences, without_stages(counts)).names
+    if OfPlan.STAGES not in counts:
+        return (OfPlan.STAGES, *ranked)
+    place = counts.index(OfPlan.STAGES)
+    return (*ranked[:place], OfPlan.STAGES, *ranked[place:])
 
 
-def without_stages(names: Sequence[str]) -> tuple[str, ...]:
+def without_stages(names: Sequence[PlanCount]) -> tuple[Count, ...]:
     """Returns the counts by which the setups of one stage are ordered."""
-    return tuple(name for name in names if name != "stages")
+    return tuple(name for name in names if isinstance(name, Count))
 
 
 def choose(
-    finder: Finder[Caps], order: tuple[str, ...], limits: Limits, note: Callable[[Choice], None]
+    finder: Finder[Caps],
+    order: tuple[PlanCount, ...],
+    limits: Limits,
+    note: Callable[[Choice], None],
 ) -> Choice | None:
     """The best chain; None where none covers the path. `note` gets every better one on the way.
     Raises TimeUp."""
@@ -71,11 +71,28 @@ def choose(
     for name in order:
         if len(choice.chain.links) == choice.limits.stages == 1:
             return choice  # one setup: the order itself chooses it
-        if name in WITHIN_A_STAGE:
-            continue
-        choice = _STEPS[name](finder, choice)
-        note(choice)
+        better = _bettered(finder, choice, name)
+        if better is not None:
+            choice = better
+            note(choice)
     return choice
+
+
+def _bettered(finder: Finder[Caps], choice: Choice, count: PlanCount) -> Choice | None:
+    """The choice with one count as good as it can be; None where that does not choose between chains."""
+    match count:
+        case OfPlan.STAGES:
+            return _stages(finder, choice)
+        case Count.RESETS:
+            return _resets(finder, choice)
+        case Count.MARGIN:
+            return _margin(finder, choice)
+        case Count.ROPE:
+            return _rope(finder, choice)
+        case Count.PARTS | Count.PULL:
+            return None
+        case _:
+            assert_never(count)
 
 
 def chain_within(finder: Finder[Caps], limits: Limits) -> Chain | None:
@@ -122,7 +139,7 @@ def _counted(finder: Finder[Caps], choice: Choice) -> Chain:
 def _margin(finder: Finder[Caps], choice: Choice) -> Choice:
     """The highest band of the least margin, by halving from the band that the chain at hand has."""
     best, low = choice, _band_of(finder, choice)
-    beyond = Order(("margin",), finder.task.enough).bands + 1
+    beyond = Order((Count.MARGIN,), finder.task.enough).bands + 1
     next_one = True  # most often there is none above
     while low + 1 < beyond:
         probe = low + 1 if next_one else (low + beyond) // 2
@@ -174,15 +191,7 @@ def _rope_of(finder: Finder[Caps], choice: Choice) -> float:
     most = 0.0
     for link in choice.chain.links:
         caps = replace(choice.limits.caps, resets=link.resets)
-        entry = finder.best(link.begin, link.end, caps, ("rope",))
+        entry = finder.best(link.begin, link.end, caps, (Count.ROPE,))
         assert entry is not None
         most = max(most, entry.key.rope)
     return most
-
-
-_STEPS: dict[str, Callable[[Finder[Caps], Choice], Choice]] = {
-    "stages": _stages,
-    "resets": _resets,
-    "margin": _margin,
-    "rope": _rope,
-}

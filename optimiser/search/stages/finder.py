@@ -27,8 +27,9 @@ from optimiser.search.rules import Rules
 from optimiser.search.stages.track import Track
 from optimiser.search.two_ropes.search import CompoundConfirmer
 from optimiser.search.two_ropes.space import TackleTables, tackle_scene
+from optimiser.site.counts import USUAL, Count
 
-EXISTENCE = ("margin", "resets", "rope")
+EXISTENCE = USUAL
 """Order in which a search looks where any setup will do."""
 
 
@@ -109,7 +110,7 @@ class Finder(Generic[Within]):
 
     def least_resets(self, begin: int, end: int, caps: Within) -> int | None:
         """The fewest resets on a stretch; None where no setup works."""
-        order = self._order(("resets", "margin", "rope"), caps)
+        order = self._order((Count.RESETS, Count.MARGIN, Count.ROPE), caps)
         known = self._known(begin, end, replace(caps, resets=0))
         if known:
             return 0
@@ -138,7 +139,7 @@ class Finder(Generic[Within]):
         order = self._order(EXISTENCE, caps)
         return self._best(begin, end, caps, order, stop=Stop.GOOD)
 
-    def best(self, begin: int, end: int, caps: Within, names: tuple[str, ...]) -> Entry | None:
+    def best(self, begin: int, end: int, caps: Within, names: tuple[Count, ...]) -> Entry | None:
         """The best setup on a stretch by an order of counts. Raises TimeUp."""
         return self._best(begin, end, caps, self._order(names, caps), stop=Stop.PROVEN)
 
@@ -195,7 +196,7 @@ class Finder(Generic[Within]):
                 return False
         return None
 
-    def _order(self, names: tuple[str, ...], caps: Within) -> Order:
+    def _order(self, names: tuple[Count, ...], caps: Within) -> Order:
         return Order(names, self.task.enough, most_resets=caps.resets, most_rope=caps.rope)
 
     def _among_known(self, begin: int, end: int, caps: Within) -> bool:

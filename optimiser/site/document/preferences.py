@@ -7,6 +7,7 @@ from pydantic import Field
 
 from catalogue.book import load_catalogue
 from catalogue.gear import Termination
+from optimiser.site.counts import counts_of
 from optimiser.site.document.part import Fault, Line, Part, RuleName, TerminationId, UnitSystem
 from optimiser.site.document.quantity import CertainShare, Length, LengthOrNone, Plain, Positive
 from optimiser.site.model import Preferences
@@ -88,7 +89,7 @@ class PreferencesPart(Part):
         book = load_catalogue().terminations
         known = [book[id] for id in self.knots] if self.knots is not None else _tied()
         return Preferences(
-            order=tuple(self.order),
+            order=counts_of(self.order),
             units=self.units,
             knots=tuple(known),
             most_sheaves=self.most_sheaves,

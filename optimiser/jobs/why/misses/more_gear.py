@@ -10,13 +10,14 @@ from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
 from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.components import components, hung
-from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Change, Miss, Role, names
 from optimiser.search.buying.money.offers import NEW
+from optimiser.site.counts import Count
 from optimiser.site.model import Owned
 from shared.units import Dimension, Rounding, show
 
@@ -121,9 +122,9 @@ def _misses(job: Job, filled: Filled) -> Iterator[Miss]:
 
 def sparing(job: Job, filled: Filled) -> Filled:
     """The same walk filled with as few pieces as possible that are not there."""
-    order = Order(("pieces", "margin"), max(job.floor, 2.0))
+    order = Order((Count.MARGIN,), max(job.floor, 2.0))
     some = variants(filled.variant.row, filled.variant.kit)
-    return Filler(order, job.floor).cheapest(some, refine=True) or filled
+    return Filler(order, job.floor).cheapest(some, Spending.PIECES, refine=True) or filled
 
 
 def lacking(job: Job, filled: Filled) -> Change | None:
