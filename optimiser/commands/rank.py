@@ -112,7 +112,7 @@ def report(
     system = site.preferences.units
     blocks: list[Block] = [(heading(site), ranking_listing(ranking, system))]
     notes = [
-        words.proof(ranking),
+        words.proof(ranking, system),
         words.TWO_ROPES_LEFT if ranking.compounds_left else "",
         f"Order: {words.order(ranking.order)}.",
         words.counting_note(ranking.setups),
@@ -147,7 +147,7 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
                 text
                 for text in (
                     words.nothing(site.title, ranking.status),
-                    words.proof(ranking),
+                    words.proof(ranking, site.preferences.units),
                     words.not_held(ranking),
                 )
                 if text

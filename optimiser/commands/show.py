@@ -107,7 +107,7 @@ def command(
         *detail(site, setup, spare=spare),
         *telling.blocks(site, limits, worth, planned=setup.margin),
         ("", telling.share_text(setup, samples or 0, SEED)),
-        ("", proof(found)),
+        ("", proof(found, site.preferences.units)),
     ]
     answer(site, [block for block in blocks if block[1]], form, data)
 

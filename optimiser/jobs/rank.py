@@ -57,6 +57,7 @@ def rank(
     found = Ranking(
         setups=setups,
         proven=listing.proven,
+        unsearched=listing.unsearched,
         order=wanted.order.names,
         rules=listing.rules.names,
         space=sum(walks_in_space(scene, gear, listing.rules) for scene in every),

@@ -10,7 +10,7 @@ from enum import StrEnum
 from catalogue.gear import Protector, Rope
 from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.mechanics.values import Factor
-from optimiser.rig.status import Status
+from optimiser.rig.status import Status, Unsearched
 from optimiser.rig.walk import Guide, PlaceKind, Walk, notation
 from optimiser.site.counts import Count
 from optimiser.site.model import Owned, Puller
@@ -414,7 +414,8 @@ class Miss:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ranking:
-    """The ranked setups. `proven`: the search finished, so no better setup exists in the stated space."""
+    """The ranked setups. `proven`: the search finished, so no better setup exists in the stated space.
+    `unsearched`: where it did not finish, what could still come; None where that is not known."""
 
     setups: tuple[Setup, ...]
     proven: bool
@@ -430,6 +431,7 @@ class Ranking:
     )
     compounds_left: bool = False  # there is some, but too much of it to look at without a request
     not_held: int | None = None  # left out for want of a holding line; None: not requested
+    unsearched: Unsearched | None = None
     left_out: int = 0  # setups that work at the planned ends of the ranges, but not at all ends
 
     @property

@@ -14,6 +14,7 @@ from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
+from optimiser.rig.status import Unsearched, together
 from optimiser.search.board import Entry
 from optimiser.search.clock import Clock
 from optimiser.search.prove import Outcome, search
@@ -40,12 +41,14 @@ class Wanted:
 @dataclass(frozen=True, kw_only=True)
 class Listing:
     """The rigs, best first. `rules`: those of the last search, with tackle on tackle as it was looked at;
-    `proven`: no better rig exists; `left`: tackle on tackle was left out, being too much."""
+    `proven`: no better rig exists; `left`: tackle on tackle was left out, being too much; `unsearched`: what
+    could still come where it is not proven, None where that is not known."""
 
     entries: tuple[Entry, ...]
     rules: Rules
     proven: bool
     left: bool
+    unsearched: Unsearched | None
     looked_at: int
     confirmed: int
     watch: Stopwatch
@@ -69,6 +72,7 @@ def best_listed(
         rules=active,
         proven=all(outcome.proven for outcome in done) and not clock.stopped,
         left=left,
+        unsearched=some.unsearched(entries),
         looked_at=sum(outcome.tally.looked_at for outcome in done),
         confirmed=sum(outcome.tally.confirmed for outcome in done),
         watch=_summed(done),
@@ -100,6 +104,22 @@ class _Lister:
         self._rated = [scene for scene in scenes if scene.rated]
         self._loose = anything_unrated(site, scenes, kit)
         self.outcomes: list[Outcome] = []
+        self._of_rated_only: list[Outcome] = []
+        self._skipped = False  # ropes that could be put together, as time was up
+
+    def unsearched(self, entries: Sequence[Entry]) -> Unsearched | None:
+        """What could still come, of all searches together; None where none was cut short, or not known."""
+        parts = [outcome.unsearched for outcome in self.outcomes if not outcome.proven]
+        if not parts or self._skipped:
+            return None
+        # Nothing that has no rating comes before what is fully rated.
+        rated = bool(entries) and not entries[0].filled.unrated
+        ahead = self._of_rated_only if rated else self.outcomes
+        stands = bool(entries) and all(
+            outcome.proven or (outcome.unsearched is not None and outcome.unsearched.first_stands)
+            for outcome in ahead
+        )
+        return together(parts, first_stands=stands)
 
     def under(self, rules: Rules) -> list[Entry]:
         """The fully rated, and after them the others while the list is not full."""
@@ -132,10 +152,15 @@ class _Lister:
 
     def _longer(self, kit: Kit) -> Kit | None:
         """The kit with its ropes joined and lengthened; None where that makes none."""
-        if self._wanted.whole_ropes or not self._clock.runs():
+        if self._wanted.whole_ropes:
             return None
         more = with_joined(kit)
-        return more if len(more.pieces) > len(kit.pieces) else None
+        if len(more.pieces) == len(kit.pieces):
+            return None
+        if not self._clock.runs():
+            self._skipped = True
+            return None
+        return more
 
     def _search(self, kit: Kit, rules: Rules, *, only_rated: bool, most: int) -> Outcome:
         outcome = search(
@@ -150,6 +175,8 @@ class _Lister:
             only_rated=only_rated,
         )
         self.outcomes.append(outcome)
+        if only_rated:
+            self._of_rated_only.append(outcome)
         return outcome
 
 

@@ -7,6 +7,7 @@ proof keeps all that can still reach the list.
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from math import isfinite
 
 import numpy as np
 
@@ -14,10 +15,11 @@ from optimiser.mechanics.arrays import Array, Mask
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
+from optimiser.rig.status import Unsearched
 from optimiser.search.board import Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
-from optimiser.search.bounds.partial import Bound, Partial
+from optimiser.search.bounds.partial import SLACK, Bound, Partial
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.search.rules import Rules
@@ -39,12 +41,14 @@ class Stop(Enum):
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a search leaves behind."""
+    """What a search leaves behind. `unsearched`: what could still come where the best was searched and is not
+    proven; None where that is not known."""
 
     board: Board
     proven: bool
     tally: Tally
     timings: tuple[tuple[str, float], ...]
+    unsearched: Unsearched | None = None
 
 
 def search(
@@ -95,11 +99,15 @@ def search(
                 _beam(grower, confirmer, board, order, clock)
         return ready
 
-    def prove(ready: Iterable[Worker]) -> None:
+    def prove(ready: Iterable[Worker]) -> list[Bound]:
+        """Returns bounds on what was not looked at."""
+        left: list[Bound] = []
         with watch.on("proof"):
             for grower, confirmer in ready:
-                _depth_first(grower, confirmer, board, order, clock)
+                left += _depth_first(grower, confirmer, board, order, clock)
+        return left
 
+    left: list[Bound] | None = None
     try:
         if stop is Stop.FIRST:
             clock.until = lambda: bool(board.entries)
@@ -107,12 +115,15 @@ def search(
         if stop is Stop.GOOD:
             clock.until = lambda: bool(board.entries)
         board.overturned = False
-        prove(every)
-        if rules.compound and workers is None and clock.runs():
-            # After the others: most are then dismissed at once.
-            second = first(two_ropes())
-            prove(second)
-            every += second
+        left = prove(every)
+        if rules.compound and workers is None:
+            if clock.runs():
+                # After the others: most are then dismissed at once.
+                second = first(two_ropes())
+                left += prove(second)
+                every += second
+            else:
+                left = None  # to bound them would take a table for each place of the second tackle
         while board.overturned and clock.runs():
             board.overturned = False
             for _, confirmer in every:
@@ -120,7 +131,33 @@ def search(
             prove(every)
     except KeyboardInterrupt:
         clock.stopped = clock.interrupted = True
-    return Outcome(board, not clock.stopped, tally, watch.read())
+        left = None
+    unsearched = None
+    if clock.stopped and stop is Stop.PROVEN and left is not None:
+        unsearched = _unsearched(left, board, order, floor)
+    return Outcome(board, not clock.stopped, tally, watch.read(), unsearched)
+
+
+def _unsearched(
+    left: Sequence[Bound], board: Board, order: Order, floor: float
+) -> Unsearched | None:
+    """What could still come of walks that were not looked at. None where what was dismissed by a limit that
+    has turned out too strict has to be looked at again: that is worse than the first of the list, but no
+    bound on it was kept."""
+    listed = board.leaders()
+    stands = bool(listed) and not any(
+        bound.better(order, listed[0][1].sort, floor).any() for bound in left
+    )
+    every = Bound.join([bound.pick(bound.hopeful(order, board.limit, floor)) for bound in left])
+    if board.overturned or not len(every):
+        return Unsearched(first_stands=True) if stands else None
+    margin, resets, rope = every.margin.max() * (1 + SLACK), every.resets.min(), every.rope.min()
+    return Unsearched(
+        margin=float(margin) if isfinite(margin) else None,
+        resets=int(resets) if isfinite(resets) else None,
+        rope=float(max(rope, 0.0)) if isfinite(rope) else None,
+        first_stands=stands,
+    )
 
 
 def _keep(board: Board, order: Order, floor: float) -> Callable[[Bound], Mask]:
@@ -170,12 +207,15 @@ def _select(walks: Partial, bound: Bound, order: Order) -> np.ndarray:
 
 def _depth_first(
     grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock
-) -> None:
+) -> list[Bound]:
+    """Looks at every walk that may come into the list. Returns bounds on those it did not come to."""
     floor = grower.t.floor
     first, done = grower.first()
     confirmer.take(done.path, clock.runs)
+    if clock.stopped:
+        return _of_all(grower, first, done)
     stack: list[tuple[Partial, Bound | None]] = [(first, None)]
-    steps = 0
+    left: list[Bound] = []
     while stack and clock.runs():
         walks, bound = stack.pop()
         keep = _keep(board, order, floor)
@@ -184,7 +224,6 @@ def _depth_first(
             walks = walks.pick(still)
         if not len(walks):
             continue
-        steps += 1
         clock.report(
             f"{confirmer.tally.looked_at} walks looked at, {len(board.entries)} setups found"
         )
@@ -205,10 +244,20 @@ def _depth_first(
                 part = ready_order[begin : begin + 400]
                 good = keep(ready_bounds.pick(part))
                 confirmer.take(ready.path[part[good]], clock.runs)
+            if clock.stopped:
+                left.append(ready_bounds)  # some of them were not come to
         if len(open_):
             # The most hopeful on top of the stack.
             rank = np.lexsort([np.arange(len(open_)), *reversed(bounds.columns(order))])
             stack.append((open_.pick(rank), bounds.pick(rank)))
+    for walks, bound in stack:
+        left.append(grower.bound(walks, complete=False) if bound is None else bound)
+    return left
+
+
+def _of_all(grower: Grower, first: Partial, done: Partial) -> list[Bound]:
+    """Bounds on all walks of a scene, by the walks of one segment."""
+    return [grower.bound(first, complete=False), grower.bound(done, complete=True)]
 
 
 def _tail(still: Mask, skip: int) -> np.ndarray:

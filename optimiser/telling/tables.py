@@ -1,13 +1,14 @@
 """Prints rankings and misses as listings and as JSON."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from math import isfinite
 from typing import Any
 
 from optimiser.rig.conditions import as_json, unrated
 from optimiser.rig.naming import run_of_rope, run_of_ropes
 from optimiser.rig.setup import Caution, Component, HoldingLine, Line, Miss, Ranking, Setup
+from optimiser.rig.status import Unsearched
 from optimiser.rig.walk import notation
 from optimiser.site.model import Owned
 from optimiser.telling.edge_tables import NEEDS, contacts_json, needed
@@ -104,6 +105,7 @@ def ranking_json(ranking: Ranking) -> dict[str, Any]:
         "setups": [setup_json(setup) for setup in ranking.setups],
         "status": str(ranking.status),
         "proven": ranking.proven,
+        "could_reach": unsearched_json(ranking.unsearched),
         "order": list(ranking.order),
         "rules": list(ranking.rules),
         "space": ranking.space,
@@ -119,6 +121,11 @@ def ranking_json(ranking: Ranking) -> dict[str, Any]:
     if ranking.not_held is not None:
         record["left_out_not_held"] = ranking.not_held
     return record
+
+
+def unsearched_json(rest: Unsearched | None) -> dict[str, Any] | None:
+    """The best that what was not looked at can be; None where nothing is known of it."""
+    return None if rest is None else asdict(rest)
 
 
 def miss_json(miss: Miss) -> dict[str, Any]:

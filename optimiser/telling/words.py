@@ -6,13 +6,13 @@ from typing import assert_never
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.naming import spot
 from optimiser.rig.setup import Ranking, Role, Setup, names
-from optimiser.rig.status import Status
+from optimiser.rig.status import Status, Unsearched
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.counts import Count
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from shared.interrupt import cut_short
-from shared.units import Dimension, show
+from shared.units import Dimension, Rounding, show
 
 CRITERIA = {
     Count.MARGIN: "margin (in bands of 0.1, up to the margin that is enough)",
@@ -90,7 +90,7 @@ def nothing(title: str, status: Status) -> str:
     return f"NOT FINISHED: no setup found yet for {title}."
 
 
-def proof(ranking: Ranking) -> str:
+def proof(ranking: Ranking, system: str = "metric") -> str:
     """What the search has shown, and what it has not."""
     under = (
         f" under the rules: {names(ranking.rules)}" if ranking.rules else ", with every rule off"
@@ -105,13 +105,38 @@ def proof(ranking: Ranking) -> str:
             return f"Proven: no better setup exists {space}."
         case Status.CUT_SHORT:
             looked_at = f"{ranking.looked_at:,} were looked at"
-            return f"NOT proven ({cut_short()}): a better setup may exist {space}; {looked_at}."
+            may = f"a better setup may exist {space}"
+            if ranking.unsearched is not None and ranking.unsearched.first_stands:
+                may = f"no setup better than the first exists {space}, but better ones than the others may"
+            words = f"NOT proven ({cut_short()}): {may}; {looked_at}."
+            return words + could_reach(ranking.unsearched, "come into the list", system)
         case Status.NOTHING_WORKS:
             return f"Proven: no setup works {space}."
         case Status.UNDECIDED:
-            return f"NOT proven ({cut_short()}): none found yet {space}."
+            words = f"NOT proven ({cut_short()}): none found yet {space}."
+            return words + could_reach(ranking.unsearched, "be found", system)
         case never:
             assert_never(never)
+
+
+def could_reach(rest: Unsearched | None, come: str, system: str = "metric") -> str:
+    """What may still come of a search that was cut short, as a sentence after others; "" where nothing of
+    that is known."""
+    if rest is None:
+        return ""
+    least = []
+    if rest.resets:
+        least.append(f"{rest.resets} {'reset' if rest.resets == 1 else 'resets'}")
+    if rest.rope:
+        least.append(f"{show(rest.rope, Dimension.LENGTH, system, Rounding.DOWN)} of rope")
+    words = []
+    if rest.margin is not None:
+        words.append(
+            f"reaches a margin of {show(rest.margin, Dimension.RATIO, system, Rounding.UP)} at most"
+        )
+    if least:
+        words.append(f"needs {names(least)} at least")
+    return f" What may still {come} {names(words)}." if words else ""
 
 
 TWO_ROPES_LEFT = (

@@ -84,6 +84,7 @@ class _Keeper:
             found,
             setups=tuple(replace(setup, rank=i + 1) for i, setup in enumerate(best)),
             proven=found.proven and settled,
+            unsearched=None,  # hauls beyond the list count here too, and no bound on them is kept
             not_held=_left_out(self._site, self._stations, looked),
         )
 

@@ -106,6 +106,12 @@ class Bound:
             equal &= column == wanted
         return out & (better | equal)
 
+    def better(self, order: Order, than: tuple[float, ...], floor: float) -> Mask:
+        """Which can still be better than a sort key, and reach the least margin."""
+        columns = np.array(self.columns(order)).reshape(len(order.names), len(self))
+        level = (columns == np.array(than)[:, None]).all(axis=0)
+        return self.hopeful(order, than, floor) & ~level
+
     def wanted(self, order: Order, limit: tuple[float, ...] | None, floor: float) -> Array:
         """(n,) the margin that hopeful walks must still reach to be of use; at least `floor`. More only
         for those that are no better than `limit` on what weighs more than margin."""
