@@ -369,7 +369,7 @@ class _Model:
     def spent(self, what: Spending) -> list[tuple[int, Any]]:
         """What choices cost, in whole hundredths of money or in pieces: (amount, yes/no)."""
 
-        def amount(piece: Owned) -> float:
+        def spent_on(piece: Owned) -> float:
             match what:
                 case Spending.COST:
                     return piece.price or 0.0
@@ -381,7 +381,9 @@ class _Model:
         used = self._picks()
         used += [(rope, self.on) for rope in self.variant.rope_pieces]
         return [
-            (round(UNITS[what] * amount(piece)), x) for piece, x in used if piece.price is not None
+            (round(UNITS[what] * spent_on(piece)), x)
+            for piece, x in used
+            if piece.price is not None
         ]
 
     def read(self, solved: Any) -> Filled:
