@@ -13,14 +13,15 @@ from shared import notebook
 
 if TYPE_CHECKING:
     from optimiser.jobs.buy.shop import buy
-    from optimiser.jobs.hold.ranked import rank_held
     from optimiser.jobs.lever.answer import lever
     from optimiser.jobs.lower.answer import lower
     from optimiser.jobs.question import (
         BuyQuestion,
+        LeverQuestion,
         LowerQuestion,
         RankQuestion,
         StagesQuestion,
+        WhyQuestion,
     )
     from optimiser.jobs.rank import rank
     from optimiser.jobs.stages.plan import plan_stages
@@ -30,9 +31,11 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BuyQuestion",
+    "LeverQuestion",
     "LowerQuestion",
     "RankQuestion",
     "StagesQuestion",
+    "WhyQuestion",
     "__version__",
     "buy",
     "explain_reeving",
@@ -40,7 +43,6 @@ __all__ = [
     "lower",
     "plan_stages",
     "rank",
-    "rank_held",
     "read_site",
     "unlikely",
 ]
@@ -49,16 +51,17 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "BuyQuestion": "optimiser.jobs.question",
+    "LeverQuestion": "optimiser.jobs.question",
     "LowerQuestion": "optimiser.jobs.question",
     "RankQuestion": "optimiser.jobs.question",
     "StagesQuestion": "optimiser.jobs.question",
+    "WhyQuestion": "optimiser.jobs.question",
     "buy": "optimiser.jobs.buy.shop",
     "explain_reeving": "optimiser.jobs.why.why",
     "lever": "optimiser.jobs.lever.answer",
     "lower": "optimiser.jobs.lower.answer",
     "plan_stages": "optimiser.jobs.stages.plan",
     "rank": "optimiser.jobs.rank",
-    "rank_held": "optimiser.jobs.hold.ranked",
     "read_site": "optimiser.site.reading",
     "unlikely": "optimiser.site.doubts.unlikely",
 }

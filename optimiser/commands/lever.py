@@ -40,6 +40,7 @@ def command(
     Example: bankhaul lever site.toml --hand "300 N"
     """
     from optimiser.jobs.lever.answer import lever
+    from optimiser.jobs.question import LeverQuestion
     from optimiser.telling.lever import levering_json, report
 
     loaded = load_site(site, guesses)
@@ -52,7 +53,7 @@ def command(
             "and the blocks; `bankhaul schema` has its keys"
         )
         raise InputError(name, [Fault("lever", message)])
-    found = lever(loaded, hand=hand)
+    found = lever(loaded, LeverQuestion(hand=hand))
     data = levering_json(found) if form == "json" else None
     answer(loaded, report(loaded, found), form, data)
     if not found.feasible:

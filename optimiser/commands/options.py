@@ -166,16 +166,12 @@ def load_site(path: str | None, corner: "Corner" = "worst") -> "Site":
     return read_site(path, corner=corner)
 
 
-def find_setups(site: "Site", question: "RankQuestion", *, hold: bool = False) -> "Ranking":
-    """Rank the setups of a site; `hold`: setups with their holding lines."""
-    from optimiser.jobs.ranges.ranked import rank_at_worst
+def find_setups(site: "Site", question: "RankQuestion") -> "Ranking":
+    """Rank the setups of a site, with a sign of life."""
     from optimiser.jobs.rank import rank
 
-    how: Callable[..., Ranking] = rank
-    if hold:
-        from optimiser.jobs.hold.ranked import rank_held as how
     with searching() as progress:
-        return rank_at_worst(site, question, progress=progress, rank=how)
+        return rank(site, question, progress=progress)
 
 
 def order_named(text: str, known: Iterable[str] | None = None) -> tuple[str, ...]:

@@ -85,9 +85,10 @@ def command(
         without=without,
         compound=compound,
         whole_ropes=whole_ropes,
+        hold=hold,
         time_limit=time_limit,
     )
-    found = find_setups(loaded, question, hold=hold)
+    found = find_setups(loaded, question)
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))
     from optimiser.commands.onward import after_rank

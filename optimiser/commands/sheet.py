@@ -99,9 +99,10 @@ def command(
         without=without,
         compound=compound,
         whole_ropes=whole_ropes,
+        hold=hold,
         time_limit=time_limit,
     )
-    found = find_setups(site, question, hold=hold)
+    found = find_setups(site, question)
     if not found.setups:
         after = after_rank(path, found, time_limit)
         answer(site, nothing_feasible(site, found, after), "table")

@@ -74,7 +74,7 @@ def command(
     document = read_document(path)
     axes = [axis(document, word) for word in requested]
     question = SweepQuestion(
-        steps=steps or (9 if len(axes) == 1 else 7),
+        steps=steps,
         guesses=guesses,
         by=by,
         without=without,

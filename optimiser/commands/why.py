@@ -17,7 +17,9 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.rig.walk import Walk
+    from optimiser.jobs.question import WhyQuestion
+    from optimiser.jobs.why.two_ropes import ExplainedPair
+    from optimiser.jobs.why.why import Explained
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
 
@@ -62,19 +64,19 @@ def command(
 
     Example: bankhaul why site.toml "load > ash@0.4 m > load > oak@0.6 m > tractor"
     """
-    from optimiser.rig.notation import parse_lines
+    from optimiser.jobs.question import WhyQuestion
 
     path, reeving = sorted_out(words)
     site = load_site(path, guesses)
+    question = WhyQuestion(without=without)
     if reeving is None:
-        works = _site(site, path, without, form)
+        works = _site(site, path, question, form)
     else:
-        walk, *others = parse_lines(reeving, site)
-        works = (
-            _two_ropes(site, (walk, others[0]), form)
-            if others
-            else _one_rope(site, walk, without, form)
-        )
+        from optimiser.jobs.why.why import explain_reeving  # a bad file waits for none of it
+
+        with searching():
+            explained = explain_reeving(site, reeving, question)
+        works = _print(site, explained, form)
     if not works:
         ctx.exit(3)
 
@@ -116,41 +118,37 @@ def _reads_as_reeving(word: str) -> bool:
     return ">" in word or word.lstrip().startswith("[")
 
 
-def _one_rope(
-    site: "Site", walk: "Walk", without: tuple[str, ...], form: str, lead: str = ""
-) -> bool:
-    """Print every check of one reeving; `lead`: a sentence before them."""
-    from optimiser.jobs.why.why import explain
+def _print(site: "Site", explained: "Explained | ExplainedPair", form: str, lead: str = "") -> bool:
+    """Print whether a reeving works, and why or why not; `lead`: a sentence before the checks of one rope."""
+    from optimiser.jobs.why.two_ropes import ExplainedPair
     from optimiser.telling.why import report, why_json
 
-    rules = site.preferences.rules - frozenset(without) if without else None
-    with searching():
-        explained = explain(site, walk, rules=rules)
+    if isinstance(explained, ExplainedPair):
+        return _two_ropes(site, explained, form)
     system = site.preferences.units
     blocks = [("", lead), *report(explained, system)] if lead else report(explained, system)
     answer(site, blocks, form, why_json(explained) if form == "json" else None)
     return explained.works or bool(explained.if_stands)
 
 
-def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -> bool:
+def _site(site: "Site", path: str | None, question: "WhyQuestion", form: str) -> bool:
     """Print the best setup of a site, or what comes nearest."""
     from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
     from optimiser.jobs.question import RankQuestion
+    from optimiser.jobs.why.why import explain_lines
     from optimiser.telling.tables import miss_json
 
-    ranking = find_setups(site, RankQuestion(top=1, without=without, compound=None))
+    ranking = find_setups(site, RankQuestion(top=1, without=question.without))
     if ranking.setups:
-        best = ranking.setups[0]
-        walks = [line.walk for line in best.lines]
-        if len(walks) == 2:
-            return _two_ropes(site, (walks[0], walks[1]), form)
         where = "the demonstration site" if path is None else site.title
         lead = (
             f"The best setup for {where}, held against every check. For another one give its reeving "
             "too, as `bankhaul rank --format csv` prints it."
         )
-        return _one_rope(site, walks[0], without, form, lead)
+        with searching():
+            best = explain_lines(site, [line.walk for line in ranking[0].lines], question)
+        return _print(site, best, form, lead)
     data: dict[str, Any] = {
         "works": False,
         "status": str(ranking.status),
@@ -164,13 +162,11 @@ def _site(site: "Site", path: str | None, without: tuple[str, ...], form: str) -
     return False
 
 
-def _two_ropes(site: "Site", walks: "tuple[Walk, Walk]", form: str) -> bool:
-    """Print whether tackle on tackle works, with everything it carries, or what stops it."""
-    from optimiser.jobs.why.two_ropes import explain
+def _two_ropes(site: "Site", found: "ExplainedPair", form: str) -> bool:
+    """Print that tackle on tackle works, with everything it carries, or what stops it."""
     from optimiser.telling.detail import detail
     from optimiser.telling.tables import setup_json
 
-    found = explain(site, walks)
     if found.setup is not None:
         data = setup_json(found.setup, full=True) if form == "json" else None
         answer(site, [("", "It works."), *detail(site, found.setup)], form, data)

@@ -20,19 +20,16 @@ from shared.words import did_you_mean, listed
 
 @dataclass(frozen=True, kw_only=True)
 class Question:
-    """What every search takes. `without`: names of rules of the search to switch off; `time_limit`
-    [s]: after it the answer so far comes back, not proven."""
+    """What every job that knows the rules of the search takes. `without`: names of rules to switch
+    off."""
 
     without: tuple[str, ...] = ()
-    time_limit: float | None = None
 
     def __post_init__(self) -> None:
         for name in self.without:
             if name not in RULES:
                 near = did_you_mean(name, RULES) or f": expected {listed(list(RULES))}"
                 raise ValueError(f"'{name}' is no rule of the search{near}")
-        if self.time_limit is not None and not self.time_limit >= 0.0:
-            raise ValueError(f"time limit {self.time_limit} s: must not be below 0")
 
     def rules(self, site: Site) -> Rules:
         """The rules that are on: those of the site's preferences but the ones switched off."""
@@ -40,7 +37,25 @@ class Question:
 
 
 @dataclass(frozen=True, kw_only=True)
-class HaulQuestion(Question):
+class WhyQuestion(Question):
+    """Why a reeving works, or why not."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SearchQuestion(Question):
+    """What every search takes besides. `time_limit` [s]: after it the answer so far comes back, not
+    proven."""
+
+    time_limit: float | None = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.time_limit is not None and not self.time_limit >= 0.0:
+            raise ValueError(f"time limit {self.time_limit} s: must not be below 0")
+
+
+@dataclass(frozen=True, kw_only=True)
+class HaulQuestion(SearchQuestion):
     """What every search for hauls takes besides. `compound`: count tackle on tackle; None: where
     there is not too much of it (`optimiser.search.two_ropes.scope`), or nothing simpler is found.
     `whole_ropes`: put no rope together (`optimiser.rig.gear.joined`). `explain`: look for the nearest
@@ -55,12 +70,13 @@ class HaulQuestion(Question):
 class RankQuestion(HaulQuestion):
     """The `top` best setups. `by`: counts of `optimiser.site.counts`, the first weighs most; None: the
     order of the site's preferences. `everything` (option `--all`): also setups that another one beats on
-    every count. Tackle on tackle counts only on request."""
+    every count. `hold`: only setups that leave the gear for a second line wherever the load runs by itself
+    or would slew."""
 
     top: int = 10
     by: tuple[str, ...] | None = None
     everything: bool = False
-    compound: bool | None = False
+    hold: bool = False
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -94,7 +110,7 @@ class BuyQuestion(HaulQuestion):
     """What to add to the owned gear. `most_stages` (option `--stages`): how many setups one after the other
     may haul it; `steps`: further steps of money; `grain` as of a plan in stages."""
 
-    most_stages: int = 1
+    most_stages: int = 4
     steps: int = FURTHER_STEPS
     grain: float = GRAIN
 
@@ -105,12 +121,12 @@ class BuyQuestion(HaulQuestion):
 
 
 @dataclass(frozen=True, kw_only=True)
-class LowerQuestion(Question):
+class LowerQuestion(SearchQuestion):
     """The `top` best ways to let the load down. `hold` [N]: the most that the hand on the rope has to give;
     a published figure if left out. `most_sheaves`: of a hold; None:
     `optimiser.jobs.lower.answer.MOST_SHEAVES`."""
 
-    top: int = 10
+    top: int = 5
     hold: float | None = None
     most_sheaves: int | None = None
 
@@ -124,7 +140,7 @@ class LowerQuestion(Question):
 
 
 @dataclass(frozen=True, kw_only=True)
-class MissesQuestion(Question):
+class MissesQuestion(SearchQuestion):
     """The nearest misses, at most so `many`. `rated_only`: a setup with anything that has no rating does
     not count as one that works."""
 
@@ -137,18 +153,31 @@ class MissesQuestion(Question):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SweepQuestion(Question):
-    """The best setup over a grid. `steps`: values on each axis, both ends included, at least 2; `guesses`:
+class SweepQuestion(SearchQuestion):
+    """The best setup over a grid. `steps`: values on each axis, both ends included, at least 2; None: 9 of
+    one number, 7 of each of two; `guesses`:
     the end of every range in the site that is planned for; `by` as of a ranking; `time_limit` [s]: for each
     cell."""
 
-    steps: int = 9
+    steps: int | None = None
     guesses: Corner = "worst"
     by: tuple[str, ...] | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()
         counts_of(self.by or ())
+
+
+@dataclass(frozen=True, kw_only=True)
+class LeverQuestion:
+    """How to raise the load corner by corner. `hand` [N]: force on the bar's end that the hand
+    may have to give; None: what the site gives, else a published figure."""
+
+    hand: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.hand is not None and not 0.0 < self.hand < inf:
+            raise ValueError(f"hand {self.hand} N: must be a positive number")
 
 
 def _at_least(number: int, least: int, what: str) -> None:
@@ -158,4 +187,5 @@ def _at_least(number: int, least: int, what: str) -> None:
 
 RANK, STAGES, BUY = RankQuestion(), StagesQuestion(), BuyQuestion()
 LOWER, MISSES, SWEEP = LowerQuestion(), MissesQuestion(), SweepQuestion()
+WHY, LEVER = WhyQuestion(), LeverQuestion()
 """The usual questions: every word at its default."""

@@ -33,7 +33,7 @@ def _exhaustive(page: Page, *, quick: bool) -> None:
     for case in cases("home", range(SEED, SEED + 1)):
         site = case.site()
         began = time.process_time()
-        ranking = rank(site, RankQuestion(explain=False))
+        ranking = rank(site, RankQuestion(explain=False, compound=False))
         own = time.process_time() - began
         ours = listed(ranking, Order.of(site.preferences))
         theirs, walks, arrays = in_arrays(site)
@@ -59,7 +59,7 @@ def _exhaustive(page: Page, *, quick: bool) -> None:
     for size in ("mid", "yard"):
         case = Case(size=size, regime="easy", seed=SEED)
         began = time.process_time()
-        ranking = rank(case.site(), RankQuestion(explain=False))
+        ranking = rank(case.site(), RankQuestion(explain=False, compound=False))
         own = time.process_time() - began
         rows.append(
             [
@@ -87,7 +87,7 @@ def _models(page: Page, *, quick: bool) -> None:
         site = replace(site, preferences=replace(site.preferences, enough=50.0))
         order = Order.of(site.preferences)
         began = time.process_time()
-        ranking = rank(site, RankQuestion(explain=False, everything=True))
+        ranking = rank(site, RankQuestion(explain=False, everything=True, compound=False))
         own = time.process_time() - began
         band = max(order.band_of(setup.margin) for setup in ranking)
         row: list[object] = [case.name, own, round(band * order.band, 1)]

@@ -46,7 +46,7 @@ def _ranked(name: str) -> dict[str, Any]:
     began = time.process_time()
     site = _site(name)
     load = time.process_time() - began
-    found = rank(site, RankQuestion(explain=False))
+    found = rank(site, RankQuestion(explain=False, compound=False))
     return {
         "load": load,
         **dict(found.timings),

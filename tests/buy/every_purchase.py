@@ -68,7 +68,9 @@ def lacking(number: int) -> tuple[Site, dict[str, PricedItem]]:
 
 def _needed(site: Site) -> float:
     """m of the shortest rope that does with all there is."""
-    found = rank(site, RankQuestion(top=1, by=("rope",), explain=False, whole_ropes=True)).setups
+    found = rank(
+        site, RankQuestion(compound=False, top=1, by=("rope",), explain=False, whole_ropes=True)
+    ).setups
     return found[0].rope_needed if found else 40.0
 
 
@@ -137,7 +139,7 @@ def owning(site: Site, items: dict[str, PricedItem], some: Set) -> Site:
 def margin_of(site: Site, stages: int) -> float | None:
     """Margin of the best fully rated setup, or of the best plan in up to so many stages."""
     if stages == 1:
-        found = rank(site, RankQuestion(top=1, explain=False)).setups
+        found = rank(site, RankQuestion(compound=False, top=1, explain=False)).setups
         return found[0].margin if found and not found[0].unrated else None
     plan = plan_stages(
         site, StagesQuestion(most_stages=stages, explain=False, compound=False, grain=GRAIN)

@@ -16,7 +16,7 @@ from catalogue.prices import PricedItem
 from optimiser.jobs.buy.results import Option
 from optimiser.jobs.buy.shop import LEAST_MONEY, PLAINEST, buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
-from optimiser.jobs.rank import rank
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
 from tests.buy.test_least import LACKING, Set, cost, does, lacking, plainly, purchases
@@ -68,7 +68,9 @@ def resets(site: Site, items: list[PricedItem], many: Set) -> int:
         if n
     ]
     kit = kit_of(site, extra).rated_only
-    found = rank(site, RankQuestion(top=1, by=("resets",), explain=False, compound=False), kit=kit)
+    found = rank_hauls(
+        site, RankQuestion(top=1, by=("resets",), explain=False, compound=False), kit=kit
+    )
     return found.setups[0].resets
 
 
@@ -111,7 +113,9 @@ def compare(seed: int) -> Compared:
     if does(site, items, (0,) * len(items)):
         return Compared(None, None, apart=False)
     found = buy(
-        site, BuyQuestion(steps=0, explain=False, whole_ropes=True, time_limit=600.0), items=listed
+        site,
+        BuyQuestion(most_stages=1, steps=0, explain=False, whole_ropes=True, time_limit=600.0),
+        items=listed,
     )
     least = plainly(site, items, pieces_first=False)
     if least is None or least[1] == 0:

@@ -14,7 +14,7 @@ from catalogue.prices import PricedItem
 from optimiser.jobs.buy.results import Purchases
 from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
-from optimiser.jobs.rank import rank
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
 from tests.generated import NEW, Recipe, made_up
@@ -99,7 +99,7 @@ def does(site: Site, items: list[PricedItem], many: Set) -> bool:
         for i, n in zip(items, many, strict=True)
         if n
     ]
-    found = rank(
+    found = rank_hauls(
         site, RankQuestion(top=1, explain=False, compound=False), kit=kit_of(site, extra).rated_only
     )
     return any(not setup.unrated for setup in found.setups)
@@ -134,7 +134,7 @@ def answers(seed: int) -> tuple[Purchases, tuple[float, int] | None, tuple[float
     site, listed = lacking(seed)
     items = list(listed.values())
     return (
-        buy(site, BuyQuestion(steps=0, explain=False), items=listed),
+        buy(site, BuyQuestion(most_stages=1, steps=0, explain=False), items=listed),
         plainly(site, items, pieces_first=False),
         plainly(site, items, pieces_first=True),
     )

@@ -11,6 +11,7 @@ from catalogue.prices import PricedItem, load_prices, merge_prices
 from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.rank import rank
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of
 from optimiser.search.buying.money.offers import offers, owned_with
 from optimiser.site.model import Site
@@ -41,13 +42,13 @@ def ropes(site: Site, *lengths: float, **fields: object) -> dict[str, PricedItem
 
 
 def bought(site: Site, items: Mapping[str, PricedItem]) -> list[tuple[tuple[str, int], ...]]:
-    found = buy(site, BuyQuestion(steps=0, explain=False), items=items)
+    found = buy(site, BuyQuestion(most_stages=1, steps=0, explain=False), items=items)
     return [tuple((i.id, i.count) for i in option.items) for option in found.options]
 
 
 def test_the_shortest_rope_that_does_is_bought_and_no_longer_one(site: Site) -> None:
     short = with_rope(site, 12.0)
-    best = rank(site, RankQuestion(top=1, by=("rope",), explain=False)).setups[0]
+    best = rank(site, RankQuestion(compound=False, top=1, by=("rope",), explain=False)).setups[0]
     longest = max(p.gear.length for p in site.gear if isinstance(p.gear, Strap | Chain))
     too_short = best.rope_needed - longest - 1.0  # with a strap at its end too
     items = ropes(site, too_short, best.rope_needed + 2.0, best.rope_needed + 20.0)
@@ -58,9 +59,9 @@ def test_a_rope_that_an_owned_strap_makes_long_enough_is_bought_and_no_longer_on
     site: Site,
 ) -> None:
     short = with_rope(site, 12.0)
-    best = rank(site, RankQuestion(top=1, by=("rope",), explain=False)).setups[0]
+    best = rank(site, RankQuestion(compound=False, top=1, by=("rope",), explain=False)).setups[0]
     items = ropes(site, best.rope_needed - 1.0, best.rope_needed + 2.0)
-    found = buy(short, BuyQuestion(steps=0, explain=False), items=items)
+    found = buy(short, BuyQuestion(most_stages=1, steps=0, explain=False), items=items)
 
     least = next(option for option in found.options if LEAST_MONEY in option.goals)
     assert [(i.id, i.count) for i in least.items] == [(f"rope {best.rope_needed - 1:g}", 1)]
@@ -89,7 +90,7 @@ def test_a_rated_rope_is_offered_in_place_of_an_unrated_one(site: Site) -> None:
         site,
         gear=tuple(replace(p, unrated=True) if isinstance(p.gear, Rope) else p for p in site.gear),
     )
-    found = buy(loose, BuyQuestion(steps=0), items=ropes(site, 90.0))
+    found = buy(loose, BuyQuestion(most_stages=1, steps=0), items=ropes(site, 90.0))
     assert found.needed
     on_condition, option = found.options
     assert on_condition.goals == (NOTHING,)
@@ -110,7 +111,7 @@ def test_a_heavier_strap_replaces_the_weakest_piece(site: Site) -> None:
             for p in site.gear
         ),
     )
-    found = buy(weak, BuyQuestion(steps=0, explain=False))
+    found = buy(weak, BuyQuestion(most_stages=1, steps=0, explain=False))
     money = next(option for option in found.options if LEAST_MONEY in option.goals)
     assert money.items
     assert all(load_prices()[item.id].gear.wll for item in money.items)
@@ -123,7 +124,7 @@ def test_a_heavier_strap_replaces_the_weakest_piece(site: Site) -> None:
 def test_nothing_needs_to_be_bought_and_what_more_money_brings_is_dearer_and_better(
     site: Site,
 ) -> None:
-    found = buy(site, BuyQuestion(steps=2, explain=False))
+    found = buy(site, BuyQuestion(most_stages=1, steps=2, explain=False))
     assert not found.needed
     first, *more = found.options
     assert first.goals == (NOTHING,)
@@ -138,7 +139,7 @@ def test_nothing_needs_to_be_bought_and_what_more_money_brings_is_dearer_and_bet
 def test_an_option_is_one_that_the_ranking_gives_with_those_pieces(site: Site) -> None:
     short = with_rope(site, 12.0)
     for option in buy(
-        short, BuyQuestion(steps=0, explain=False), items=ropes(site, 70.0, 90.0)
+        short, BuyQuestion(most_stages=1, steps=0, explain=False), items=ropes(site, 70.0, 90.0)
     ).options:
         extra = [
             replace(piece.piece, count=item.count)
@@ -146,7 +147,9 @@ def test_an_option_is_one_that_the_ranking_gives_with_those_pieces(site: Site) -
             for piece in offers(short, ropes(site, 70.0, 90.0).values())
             if piece.item.id == item.id
         ]
-        again = rank(short, RankQuestion(explain=False), kit=kit_of(short, extra)).setups
+        again = rank_hauls(
+            short, RankQuestion(compound=False, explain=False), kit=kit_of(short, extra)
+        ).setups
         assert option.setup.reeving == again[0].reeving
         assert option.margin == pytest.approx(again[0].margin)
         assert option.margin >= short.preferences.margin_wanted
@@ -161,7 +164,7 @@ def test_the_whole_list_does_not_make_a_tree_stronger() -> None:
             for a in site.anchors
         ),
     )
-    found = buy(feeble, BuyQuestion(steps=0))
+    found = buy(feeble, BuyQuestion(most_stages=1, steps=0))
     assert found.proven
     assert not found.options
     assert {miss.limit for miss in found.misses} & {"strength of an anchor"}
@@ -203,13 +206,13 @@ def test_of_two_ropes_the_worse_one_is_kept_where_both_may_be_used(site: Site) -
 
 
 def test_prices_are_placeholders_until_the_user_gives_a_list(site: Site, tmp_path: Path) -> None:
-    assert buy(site, BuyQuestion(steps=0, explain=False)).placeholders
+    assert buy(site, BuyQuestion(most_stages=1, steps=0, explain=False)).placeholders
     path = tmp_path / "own.csv"
     path.write_text("gear,length,price\npolyester-12,100 m,50\n", encoding="utf-8")
     own = {
         id: item for id, item in merge_prices(load_prices(), path).items() if not item.placeholder
     }
-    assert not buy(site, BuyQuestion(steps=0, explain=False), items=own).placeholders
+    assert not buy(site, BuyQuestion(most_stages=1, steps=0, explain=False), items=own).placeholders
 
 
 def test_owned_gear_comes_first_at_no_cost(site: Site) -> None:
@@ -219,7 +222,7 @@ def test_owned_gear_comes_first_at_no_cost(site: Site) -> None:
 
 def test_fewest_pieces_are_never_more_than_those_of_least_money(site: Site) -> None:
     bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block | Rope)))
-    found = buy(bare, BuyQuestion(steps=0, explain=False))
+    found = buy(bare, BuyQuestion(most_stages=1, steps=0, explain=False))
     by_goal = {goal: option for option in found.options for goal in option.goals}
     assert by_goal[LEAST_MONEY].cost <= by_goal[FEWEST_PIECES].cost
     assert by_goal[FEWEST_PIECES].pieces <= by_goal[LEAST_MONEY].pieces

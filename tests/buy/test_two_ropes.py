@@ -17,6 +17,7 @@ from optimiser.jobs.buy.results import Option, Purchases
 from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.rank import rank
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import kit_of
 from optimiser.search.buying.tackled import Tackles
@@ -104,7 +105,7 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
     def does(many: Set, compound: bool) -> bool:
         kit = kit_of(site, bought(items, many)).rated_only
         question = RankQuestion(top=1, explain=False, compound=compound, whole_ropes=True)
-        found = rank(site, question, kit=kit)
+        found = rank_hauls(site, question, kit=kit)
         return any(not setup.unrated for setup in found.setups)
 
     def worth(many: Set) -> Worth:
@@ -116,7 +117,9 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
 
     found = buy(
         site,
-        BuyQuestion(steps=0, explain=False, time_limit=inf, compound=True, whole_ropes=True),
+        BuyQuestion(
+            most_stages=1, steps=0, explain=False, time_limit=inf, compound=True, whole_ropes=True
+        ),
         items=listed,
     )
     plainly = {LEAST_MONEY: least(), FEWEST_PIECES: least(pieces_first=True)}
@@ -198,8 +201,12 @@ def test_in_stages_too(seed: int) -> None:
 
 def test_it_is_reported_how_far_tackle_on_tackle_was_counted() -> None:
     site, listed = lacking(21)
-    counted = buy(site, BuyQuestion(steps=0, explain=False, time_limit=inf), items=listed)
-    never = buy(site, BuyQuestion(steps=0, explain=False, compound=False), items=listed)
+    counted = buy(
+        site, BuyQuestion(most_stages=1, steps=0, explain=False, time_limit=inf), items=listed
+    )
+    never = buy(
+        site, BuyQuestion(most_stages=1, steps=0, explain=False, compound=False), items=listed
+    )
     assert by_goal(counted)[LEAST_MONEY].cost < by_goal(never)[LEAST_MONEY].cost
     for found, words in ((counted, "Tackle on tackle is counted."), (never, "NOT counted")):
         text = "\n".join(body for _, body in report(site, found) if isinstance(body, str))
@@ -221,8 +228,8 @@ def test_the_example_without_its_short_rope() -> None:
     assert rank(whole, RankQuestion(compound=None))[0].second is not None
     site = replace(whole, gear=tuple(p for p in whole.gear if p.name != "short rope"))
 
-    counted = buy(site, BuyQuestion(steps=0, time_limit=inf))
-    never = buy(site, BuyQuestion(steps=0, time_limit=inf, compound=False))
+    counted = buy(site, BuyQuestion(most_stages=1, steps=0, time_limit=inf))
+    never = buy(site, BuyQuestion(most_stages=1, steps=0, time_limit=inf, compound=False))
 
     assert counted.tackles is Tackles.COUNTED
     least = by_goal(counted)[LEAST_MONEY]

@@ -126,7 +126,7 @@ def test_what_was_found_so_far_is_reported_though_nothing_is_proven(
 
     monkeypatch.setattr(Market, "within", then_interrupted)
 
-    cut = buy(replace(made_up(MID, 2), gear=()), BuyQuestion(explain=False))
+    cut = buy(replace(made_up(MID, 2), gear=()), BuyQuestion(most_stages=1, explain=False))
 
     assert not cut.proven
     assert [option.goals for option in cut.options] == [(SO_FAR,)]

@@ -11,37 +11,39 @@ import pytest
 
 from optimiser import cli
 from optimiser.jobs.buy.shop import buy
-from optimiser.jobs.hold.ranked import rank_held
+from optimiser.jobs.lever.answer import lever
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.question import (
     BuyQuestion,
+    LeverQuestion,
     LowerQuestion,
     MissesQuestion,
-    Question,
     RankQuestion,
     StagesQuestion,
     SweepQuestion,
+    WhyQuestion,
 )
-from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.sweep.run import sweep
 from optimiser.jobs.why.misses.nearest import nearest_misses
+from optimiser.jobs.why.why import explain, explain_reeving
 from optimiser.site.reading import read_site
 from optimiser.telling.tables import ranking_json
 from tests.words.hand_made import NOTHING, RANKING
 
-ENTRIES: list[tuple[Callable[..., Any], type[Question]]] = [
+ENTRIES: list[tuple[Callable[..., Any], type[Any]]] = [
     (rank, RankQuestion),
-    (rank_at_worst, RankQuestion),
-    (rank_held, RankQuestion),
     (plan_stages, StagesQuestion),
     (buy, BuyQuestion),
     (lower, LowerQuestion),
     (nearest_misses, MissesQuestion),
     (sweep, SweepQuestion),
+    (explain, WhyQuestion),
+    (explain_reeving, WhyQuestion),
+    (lever, LeverQuestion),
 ]
-WRONG: list[tuple[type[Question], dict[str, Any], str]] = [
+WRONG: list[tuple[type[Any], dict[str, Any], str]] = [
     (RankQuestion, {"without": ("no-backward-prt",)}, "did you mean 'no-backward-part'"),
     (RankQuestion, {"top": 0}, "top 0"),
     (RankQuestion, {"by": ("marging",)}, "did you mean 'margin'"),
@@ -56,12 +58,15 @@ WRONG: list[tuple[type[Question], dict[str, Any], str]] = [
     (LowerQuestion, {"hold": inf}, "hold"),
     (LowerQuestion, {"most_sheaves": -1}, "most sheaves -1"),
     (MissesQuestion, {"many": 0}, "many 0"),
+    (WhyQuestion, {"without": ("tail",)}, "no rule of the search"),
+    (LeverQuestion, {"hand": 0.0}, "hand"),
+    (LeverQuestion, {"hand": inf}, "hand"),
 ]
 
 
 @pytest.mark.parametrize(("entry", "kind"), ENTRIES, ids=lambda e: getattr(e, "__name__", ""))
 def test_an_entry_takes_a_question_and_a_few_means(
-    entry: Callable[..., Any], kind: type[Question]
+    entry: Callable[..., Any], kind: type[Any]
 ) -> None:
     """No word of the question is a keyword beside it."""
     parameters = dict(inspect.signature(entry).parameters)
@@ -74,7 +79,7 @@ def test_an_entry_takes_a_question_and_a_few_means(
 
 @pytest.mark.parametrize(("kind", "words", "stated"), WRONG, ids=lambda w: str(w)[:40])
 def test_what_no_question_can_have_is_refused(
-    kind: type[Question], words: dict[str, Any], stated: str
+    kind: type[Any], words: dict[str, Any], stated: str
 ) -> None:
     with pytest.raises(ValueError, match=stated):
         kind(**words)
@@ -100,7 +105,7 @@ def test_the_shell_and_python_put_the_same_question(capsys: pytest.CaptureFixtur
     assert cli.main([*words, "--format", "json"]) == 0
     shell = json.loads(capsys.readouterr().out)
     question = RankQuestion(
-        top=4, by=("rope", "resets"), whole_ropes=True, without=("no-backward-part",), compound=None
+        top=4, by=("rope", "resets"), whole_ropes=True, without=("no-backward-part",)
     )
     found = rank(read_site(), question)
 

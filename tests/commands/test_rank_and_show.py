@@ -26,7 +26,6 @@ class Bench:
         self._capsys = capsys
         self.answer: Ranking = FOUND
         self.question = RankQuestion()
-        self.hold = False
         self.site: tuple[Any, ...] = ()
         for name in ("rank", "show"):
             monkeypatch.setattr(f"optimiser.commands.{name}.load_site", self._load)
@@ -36,8 +35,8 @@ class Bench:
         self.site = words
         return SITE
 
-    def _find(self, _site: Any, question: RankQuestion, *, hold: bool) -> Ranking:
-        self.question, self.hold = question, hold
+    def _find(self, _site: Any, question: RankQuestion) -> Ranking:
+        self.question = question
         return self.answer
 
     def run(self, *arguments: str) -> tuple[int, str]:
@@ -75,7 +74,7 @@ def test_rank_requests_tackle_on_tackle(bench: Bench, word: str, compound: bool 
 def test_rank_requests_holding_lines(bench: Bench) -> None:
     bench.run("rank", "--hold")
 
-    assert bench.hold is True
+    assert bench.question.hold is True
 
 
 def test_rank_hands_its_options_on(bench: Bench) -> None:
@@ -84,7 +83,7 @@ def test_rank_hands_its_options_on(bench: Bench) -> None:
 
     assert code == 0
     assert bench.site == ("my.toml", "best")
-    assert not bench.hold
+    assert not bench.question.hold
     assert bench.question == RankQuestion(
         top=3,
         by=("resets", "rope"),

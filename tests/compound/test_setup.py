@@ -175,7 +175,7 @@ def test_it_is_reported_how_much_of_the_main_rope_leads_to_the_grip_between_two_
 def test_nothing_is_bought_where_two_ropes_owned_do() -> None:
     small = site(6)
     assert not rank(small, RankQuestion(compound=False, explain=False)).setups
-    found = buy(small, BuyQuestion(steps=0, explain=False))
+    found = buy(small, BuyQuestion(most_stages=1, steps=0, explain=False))
 
     assert not found.needed
     assert [option.items for option in found.options] == [()]

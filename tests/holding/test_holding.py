@@ -7,7 +7,6 @@ from math import atan, ceil, cos, exp, radians, sin
 import pytest
 
 from optimiser.jobs.hold.find import hold, needed
-from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.hold.spare import spare_site, used_by
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
@@ -41,7 +40,7 @@ def test_where_a_load_has_to_be_held() -> None:
 def test_a_gentle_slope_holds_by_itself() -> None:
     """Up to tan(slope) = c / 2 nothing runs: no line, and none shown."""
     gentle = path(0.02, -0.02)
-    ranking = rank_held(gentle, RankQuestion(explain=False))
+    ranking = rank(gentle, RankQuestion(hold=True, explain=False))
 
     assert needed(gentle) == ()
     assert ranking.setups
@@ -53,7 +52,7 @@ def test_a_dip_is_hauled_only_with_a_holding_line() -> None:
     dip = path(DOWN, UP)
 
     assert not rank(dip, RankQuestion(explain=False)).setups
-    ranking = rank_held(dip, RankQuestion(explain=False))
+    ranking = rank(dip, RankQuestion(hold=True, explain=False))
     assert ranking.proven
     assert ranking.setups
     for setup in ranking:
@@ -71,7 +70,7 @@ def test_the_line_carries_no_less_than_the_load_runs_with() -> None:
     """A line straight up the slope carries the force along the ground over the cosine of its angle to
     it; the turns leave the hand the rest by the capstan equation."""
     uphill = path(UP)
-    ranking = rank_held(uphill, RankQuestion(explain=False))
+    ranking = rank(uphill, RankQuestion(hold=True, explain=False))
 
     assert ranking.setups
     for setup in ranking:
@@ -90,7 +89,7 @@ def test_the_line_carries_no_less_than_the_load_runs_with() -> None:
 def test_both_lines_use_each_piece_once() -> None:
     uphill = path(UP)
     owned = {piece.name: piece.count for piece in uphill.gear}
-    for setup in rank_held(uphill, RankQuestion(explain=False)):
+    for setup in rank(uphill, RankQuestion(hold=True, explain=False)):
         used = used_by(setup)
         for line in setup.holding:
             both = used + Counter(
@@ -108,8 +107,8 @@ def test_no_second_rope_no_holding_line() -> None:
 
     assert found.lines == ()
     assert [stretch.way for stretch in found.missing] == [Way.BACK]
-    assert not rank_held(single, RankQuestion(explain=False)).setups
-    assert rank_held(single, RankQuestion(explain=False)).not_held
+    assert not rank(single, RankQuestion(hold=True, explain=False)).setups
+    assert rank(single, RankQuestion(hold=True, explain=False)).not_held
     result = dict(detail(single, setup, spare=found))["Second line on the load"]
     assert "NOTHING that the haul leaves" in str(result)
 
@@ -119,7 +118,7 @@ def test_an_anchor_under_both_lines_stands_both() -> None:
     uphill = path(UP)
     setup = next(
         s
-        for s in rank_held(uphill, RankQuestion(explain=False))
+        for s in rank(uphill, RankQuestion(hold=True, explain=False))
         if "ahead" in {p.name for p in s.walk}
     )
     demand = next(c.demand for c in setup.components if c.item == c.place == "ahead")
@@ -143,14 +142,14 @@ def test_the_margin_of_the_haul_is_its_own() -> None:
         for setup in rank(uphill, RankQuestion(top=40, explain=False))
     }
 
-    for setup in rank_held(uphill, RankQuestion(explain=False)):
+    for setup in rank(uphill, RankQuestion(hold=True, explain=False)):
         assert setup.margin == plain[setup.reeving + setup.attachment].margin
         assert any(c.key == "holding_tended" for c in setup.cautions)
 
 
 def test_show_and_json_report_the_line() -> None:
     uphill = path(UP)
-    setup = rank_held(uphill, RankQuestion(explain=False))[0]
+    setup = rank(uphill, RankQuestion(hold=True, explain=False))[0]
     found = str(dict(detail(uphill, setup))["Second line on the load"])
     (data,) = setup_json(setup, full=True)["holding"]
 
@@ -163,7 +162,7 @@ def test_show_and_json_report_the_line() -> None:
 @pytest.mark.parametrize("kind", ["short", "same rope", "weak hand", "not there"])
 def test_a_spoiled_holding_line_is_refused(kind: str) -> None:
     dip = path(DOWN, UP)
-    setup = rank_held(dip, RankQuestion(explain=False))[0]
+    setup = rank(dip, RankQuestion(hold=True, explain=False))[0]
     verify(dip, setup)
     on, back = setup.holding
     spoiled = {
@@ -220,5 +219,5 @@ def test_a_haul_downhill_states_that_the_load_may_run_on() -> None:
     assert "runs on downhill" in text
     assert "rank --hold" in text
     assert all(row.runs_on > 0.0 and row.rest is Rest.RUNS for row in setup.profile)
-    held = rank_held(site, RankQuestion(explain=False))[0]
+    held = rank(site, RankQuestion(hold=True, explain=False))[0]
     assert [line.way for line in held.holding] == [Way.ON]

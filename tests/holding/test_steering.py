@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from catalogue.gear import Rope
 from optimiser.jobs.hold.find import steered_with
-from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.hold.steer import guides, kept_on_line
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
@@ -99,7 +98,7 @@ def test_what_would_slew_is_hauled_with_a_steering_line() -> None:
     site = aside()
     plain = {s.reeving for s in rank(site, RankQuestion(top=50, explain=False, everything=True))}
 
-    ranking = rank_held(site, RankQuestion(explain=False))
+    ranking = rank(site, RankQuestion(hold=True, explain=False))
 
     assert ranking.proven
     steered = [s for s in ranking if s.steered is not None]
@@ -120,7 +119,7 @@ def test_the_haul_pays_for_what_the_line_holds_back() -> None:
     back."""
     site = aside()
     free = replace(site, preferences=replace(site.preferences, side_pull_rolling=99.0))
-    for setup in rank_held(site, RankQuestion(explain=False)):
+    for setup in rank(site, RankQuestion(hold=True, explain=False)):
         if setup.steered is None:
             continue
         alone = reevaluate(free, replace(setup, steered=None, holding=()))
@@ -152,7 +151,7 @@ def test_same_list_as_trying_every_line(limit: float, capacity: float) -> None:
                 expected[loose.reeving] = _key(setup, order)
                 break
 
-    ranking = rank_held(site, RankQuestion(top=400, explain=False, everything=True))
+    ranking = rank(site, RankQuestion(hold=True, top=400, explain=False, everything=True))
     listed = {setup.reeving: _key(setup, order) for setup in ranking}
     plain = rank(site, RankQuestion(top=400, explain=False, everything=True))
     assert ranking.proven
@@ -172,7 +171,7 @@ def test_every_hitch_and_trunk_is_tried() -> None:
 
 def test_no_second_rope_no_steering_line() -> None:
     single = replace(aside(), gear=gear(ropes=1))
-    ranking = rank_held(single, RankQuestion(explain=False))
+    ranking = rank(single, RankQuestion(hold=True, explain=False))
 
     assert ranking.setups
     assert all(setup.steered is None for setup in ranking)
@@ -184,7 +183,9 @@ def test_no_second_rope_no_steering_line() -> None:
 @pytest.mark.parametrize("kind", ["weaker", "elsewhere", "none", "no steering", "same rope"])
 def test_a_spoiled_steering_line_is_refused(kind: str) -> None:
     site = aside()
-    setup = next(s for s in rank_held(site, RankQuestion(explain=False)) if s.steered is not None)
+    setup = next(
+        s for s in rank(site, RankQuestion(hold=True, explain=False)) if s.steered is not None
+    )
     verify(site, setup)
     (line,) = setup.holding
     assert setup.steered is not None
@@ -203,7 +204,9 @@ def test_a_spoiled_steering_line_is_refused(kind: str) -> None:
 
 def test_show_and_json_report_the_line() -> None:
     site = aside()
-    setup = next(s for s in rank_held(site, RankQuestion(explain=False)) if s.steered is not None)
+    setup = next(
+        s for s in rank(site, RankQuestion(hold=True, explain=False)) if s.steered is not None
+    )
     found = str(dict(detail(site, setup))["Second line on the load"])
     (data,) = setup_json(setup, full=True)["holding"]
 
@@ -222,5 +225,5 @@ def test_made_up_sites_pass_the_re_check(number: int) -> None:
     rope = next(piece for piece in site.gear if isinstance(piece.gear, Rope))
     second = replace(rope, name="second rope")
     more = replace(site, gear=(*site.gear, second))
-    for setup in rank_held(more, RankQuestion(top=2, explain=False, time_limit=8.0)):
+    for setup in rank(more, RankQuestion(hold=True, top=2, explain=False, time_limit=8.0)):
         verify(more, setup)

@@ -62,7 +62,7 @@ def made_ups(recipes: Sequence[Recipe] = RECIPES) -> st.SearchStrategy[MadeUp]:
 
 def ranked(site: Site, *, top: int = 4, everything: bool = False) -> Ranking:
     """The ranking, proven, without the nearest misses."""
-    found = rank(site, RankQuestion(top=top, everything=everything, explain=False))
+    found = rank(site, RankQuestion(top=top, everything=everything, explain=False, compound=False))
     assert found.proven
     return found
 

@@ -8,7 +8,7 @@ import argparse
 from dataclasses import replace
 
 from optimiser.jobs.question import RankQuestion
-from optimiser.jobs.rank import rank
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.order import Key, Order
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.search.clock import Clock
@@ -33,12 +33,12 @@ def wrong(site: Site, question: RankQuestion) -> tuple[int, int, list[str]]:
     """(rankings that were cut short and state what could still come, those that state that the first stands,
     what was wrong with what they state)."""
     before = spent()
-    whole = rank(site, question)
+    whole = rank_hauls(site, question)
     effort = spent() - before
     bounded = standing = 0
     faults: list[str] = []
     for share in SHARES:
-        cut = rank(site, question, clock=Clock(None, None).within(share * effort))
+        cut = rank_hauls(site, question, clock=Clock(None, None).within(share * effort))
         if cut.unsearched is None:
             continue
         bounded += 1

@@ -39,7 +39,7 @@ def mirrored() -> Site:
 
 def test_mirrored_trees_are_one_setup(mirrored: Site) -> None:
     """What the left tree does the right one does too: listed once, the other named beside it."""
-    ranking = rank(mirrored, RankQuestion(everything=True, top=50))
+    ranking = rank(mirrored, RankQuestion(everything=True, top=50, compound=False))
     listed = [trees(setup.walk) for setup in ranking]
     one_lead = [
         walk
@@ -60,7 +60,10 @@ def test_trees_of_other_strength_are_two_setups(mirrored: Site) -> None:
     weaker = replace(
         right, strength=replace(right.strength, capacity=0.9 * right.strength.capacity)
     )
-    ranking = rank(replace(mirrored, anchors=(left, weaker)), RankQuestion(everything=True, top=50))
+    ranking = rank(
+        replace(mirrored, anchors=(left, weaker)),
+        RankQuestion(everything=True, top=50, compound=False),
+    )
     listed = [trees(setup.walk) for setup in ranking]
 
     assert ("load", "left", "puller0") in listed
@@ -69,8 +72,8 @@ def test_trees_of_other_strength_are_two_setups(mirrored: Site) -> None:
 
 def test_beaten_on_every_count_only_when_requested(mirrored: Site) -> None:
     """The default list has no setup that another one beats on margin, resets and rope at once."""
-    everything = rank(mirrored, RankQuestion(everything=True, top=50))
-    default = rank(mirrored, RankQuestion(top=50))
+    everything = rank(mirrored, RankQuestion(everything=True, top=50, compound=False))
+    default = rank(mirrored, RankQuestion(top=50, compound=False))
     order = Order.of(mirrored.preferences)
 
     def counts(margin: float, resets: int, rope: float) -> tuple[float, float, float]:

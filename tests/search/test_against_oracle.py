@@ -49,14 +49,14 @@ def _same(setup: Setup, found: Found) -> None:
 def test_same_list_as_the_enumeration(group: int) -> None:
     for number in range(group, SITES, GROUPS):
         small = site(number)
-        _agree(rank(small, RankQuestion(explain=False)), enumerate_setups(small))
+        _agree(rank(small, RankQuestion(explain=False, compound=False)), enumerate_setups(small))
 
 
 @pytest.mark.parametrize("number", range(3, 15, 3))
 def test_same_list_with_those_beaten_on_every_count(number: int) -> None:
     small = site(number)
     _agree(
-        rank(small, RankQuestion(explain=False, everything=True, top=25)),
+        rank(small, RankQuestion(explain=False, everything=True, top=25, compound=False)),
         enumerate_setups(small, everything=True, top=25),
     )
 
@@ -105,7 +105,7 @@ def test_a_strap_is_a_leg_of_the_bridle_or_holds_a_block(number: int) -> None:
     )
     answer = enumerate_setups(small)
     assert answer.setups
-    _agree(rank(small, RankQuestion(explain=False)), answer)
+    _agree(rank(small, RankQuestion(explain=False, compound=False)), answer)
 
 
 def _scarce(piece: Owned) -> Owned:
@@ -128,15 +128,15 @@ def test_ropes_too_short_alone_are_lengthened_by_a_strap() -> None:
             bridle=number % 3 == 0,
         )  # fmt: skip
         long = made_up(recipe, number)
-        found = rank(long, RankQuestion(explain=False, by=("rope",), top=1))
+        found = rank(long, RankQuestion(explain=False, by=("rope",), top=1, compound=False))
         if not found.setups:
             continue
         length = found[0].rope_needed - 0.3 - (number % 4) * 0.5
         gear = [replace(p, length=length) if isinstance(p.gear, Rope) else p for p in long.gear]
         short = replace(long, gear=tuple(gear))
-        ranking = rank(short, RankQuestion(explain=False))
+        ranking = rank(short, RankQuestion(explain=False, compound=False))
         _agree(ranking, enumerate_setups(short))
-        assert not rank(short, RankQuestion(explain=False, whole_ropes=True)).setups
+        assert not rank(short, RankQuestion(explain=False, whole_ropes=True, compound=False)).setups
         lengthened += any(setup.rope.joined is not None for setup in ranking)
     assert lengthened >= 8
 
@@ -152,7 +152,7 @@ def test_mirror_images_are_one_setup() -> None:
     for number in range(5):
         mirror = made_up(replace(plain, mirrored=True), number)
         for top in (3, 4, 10):
-            ranking = rank(mirror, RankQuestion(explain=False, top=top))
+            ranking = rank(mirror, RankQuestion(explain=False, top=top, compound=False))
             _agree(ranking, enumerate_setups(mirror, top=top))
             tied += sum(len(setup.alike) for setup in ranking)
     assert tied >= 5
@@ -164,7 +164,11 @@ def test_mirror_images_are_one_setup() -> None:
 @cache
 def _some() -> tuple[tuple[int, Site, Ranking], ...]:
     """Sites with a list of some length, and the list."""
-    every = ((n, s, rank(s, RankQuestion(explain=False))) for n in range(100) for s in (site(n),))
+    every = (
+        (n, s, rank(s, RankQuestion(explain=False, compound=False)))
+        for n in range(100)
+        for s in (site(n),)
+    )
     return tuple(islice((one for one in every if len(one[2]) >= 5), 6))
 
 
@@ -182,7 +186,9 @@ def test_the_first_list_does_not_matter(beam: int, monkeypatch: pytest.MonkeyPat
             patch.setattr(prove, "BEAM", beam)
             if beam == 0:
                 patch.setattr(prove, "_beam", lambda *_: None)
-            assert _listed(rank(small, RankQuestion(explain=False))) == _listed(listed), number
+            assert _listed(rank(small, RankQuestion(explain=False, compound=False))) == _listed(
+                listed
+            ), number
 
 
 def test_order_of_entries_does_not_matter() -> None:
@@ -194,4 +200,6 @@ def test_order_of_entries_does_not_matter() -> None:
             pullers=small.pullers[::-1],
             load=replace(small.load, hitches=small.load.hitches[::-1]),
         )
-        assert _listed(rank(turned, RankQuestion(explain=False))) == _listed(listed), number
+        assert _listed(rank(turned, RankQuestion(explain=False, compound=False))) == _listed(
+            listed
+        ), number

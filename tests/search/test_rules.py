@@ -82,8 +82,13 @@ def test_every_rule_is_tried() -> None:
 @pytest.mark.parametrize("rule", RULES)
 def test_on_and_off(rule: str) -> None:
     others = frozenset(RULES) - {rule}
-    strict = rank(_site(on=others | {rule}), RankQuestion(top=60, explain=False, everything=True))
-    loose = rank(_site(on=others), RankQuestion(top=60, explain=False, everything=True))
+    strict = rank(
+        _site(on=others | {rule}),
+        RankQuestion(top=60, explain=False, everything=True, compound=False),
+    )
+    loose = rank(
+        _site(on=others), RankQuestion(top=60, explain=False, everything=True, compound=False)
+    )
 
     assert not any(BREAKS[rule](setup) for setup in strict)
     assert any(BREAKS[rule](setup) for setup in loose)

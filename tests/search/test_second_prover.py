@@ -22,7 +22,7 @@ def test_no_reeving_has_a_better_margin(number: int) -> None:
     plain = made_up(PULL, number)
     site = replace(plain, preferences=replace(plain.preferences, enough=50.0))
     best, _ = Reevings(only_scene(site)).best_margin()
-    ranking = rank(site, RankQuestion(explain=False))
+    ranking = rank(site, RankQuestion(explain=False, compound=False))
     order = Order.of(site.preferences)
     assert [order.band_of(s.margin) for s in ranking][:1] == ([order.band_of(best)] if best else [])
 
@@ -33,16 +33,24 @@ def test_no_reeving_takes_fewer_resets(number: int) -> None:
     purchase = site.pullers[0].purchase
     assert purchase is not None
     fewest, _ = Reevings(only_scene(site)).fewest_resets(purchase)
-    ranking = rank(site, RankQuestion(explain=False, by=("resets", "margin", "rope")))
+    ranking = rank(
+        site, RankQuestion(explain=False, by=("resets", "margin", "rope"), compound=False)
+    )
     assert [s.resets for s in ranking][:1] == ([fewest] if fewest < 10_000 else [])
 
 
 def test_the_sites_have_answers() -> None:
     assert (
-        sum(bool(len(rank(made_up(PULL, n), RankQuestion(explain=False)))) for n in range(1, 9))
+        sum(
+            bool(len(rank(made_up(PULL, n), RankQuestion(explain=False, compound=False))))
+            for n in range(1, 9)
+        )
         >= 5
     )
     assert (
-        sum(bool(len(rank(made_up(WINCH, n), RankQuestion(explain=False)))) for n in range(1, 7))
+        sum(
+            bool(len(rank(made_up(WINCH, n), RankQuestion(explain=False, compound=False))))
+            for n in range(1, 7)
+        )
         >= 4
     )

@@ -11,7 +11,6 @@ from matplotlib.figure import Figure
 
 from catalogue.gear import Block, Rope
 from optimiser import rank, read_site
-from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.jobs.question import LowerQuestion, RankQuestion
@@ -97,7 +96,7 @@ def with_two_ropes() -> tuple[Site, Setup]:
 def kept_in_hand(kind: str) -> tuple[Site, Setup]:
     """A path that only dips up, or down and up, hauled with its holding lines."""
     site = {"up": path(UP), "dip": path(DOWN, UP)}[kind]
-    ranking = rank_held(site, RankQuestion(top=1))
+    ranking = rank(site, RankQuestion(hold=True, top=1))
     assert ranking[0].holding
     return site, ranking[0]
 
@@ -116,7 +115,7 @@ def answers(path_: Path | None) -> tuple[Site, tuple[Setup, ...]]:
     site = read_site(None if path_ is None else str(path_))
     ranking = rank(site, RankQuestion(top=3))
     found = ranking.setups or plan_stages(site).stages
-    return site, found or rank_held(site, RankQuestion(top=3)).setups
+    return site, found or rank(site, RankQuestion(hold=True, top=3)).setups
 
 
 @cache

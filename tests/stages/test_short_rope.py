@@ -8,6 +8,7 @@ import pytest
 
 from optimiser import plan_stages, rank, read_site
 from optimiser.jobs.question import RankQuestion, StagesQuestion
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.model import Site
@@ -63,7 +64,9 @@ def test_the_rope_that_just_reaches_through_one_lead_cannot_be_reeved_in_three_p
 ) -> None:
     stations = lay_stations(site)
     near_start = stations.pick(stations.between(0.0, 1.0))
-    found = rank(site, RankQuestion(everything=True, top=500, explain=False), stations=near_start)
+    found = rank_hauls(
+        site, RankQuestion(everything=True, top=500, explain=False), stations=near_start
+    )
 
     assert {setup.parts for setup in found} == {1}
     rope = next(piece.length for piece in site.gear if piece.length)

@@ -11,7 +11,7 @@ import pytest
 
 from optimiser import cli
 from optimiser.jobs.question import RankQuestion, SweepQuestion
-from optimiser.jobs.ranges.ranked import rank_at_worst
+from optimiser.jobs.rank import rank
 from optimiser.jobs.sweep import pool
 from optimiser.jobs.sweep.axes import axis
 from optimiser.jobs.sweep.results import Sweep, letter
@@ -36,7 +36,7 @@ def swept(*words: str, cost: Any = None, **options: Any) -> Sweep:
 
 
 def fresh(file: str) -> Setup | None:
-    found = rank_at_worst(read_site(file), RankQuestion(top=1, explain=False))
+    found = rank(read_site(file), RankQuestion(top=1, explain=False))
     return found.setups[0] if found.setups else None
 
 
@@ -241,7 +241,7 @@ def test_letters() -> None:
 
 def test_the_site_of_these_tests() -> None:
     """Straight and doubled: nothing else works on it."""
-    found = rank_at_worst(site(), RankQuestion(top=9, everything=True, explain=False))
+    found = rank(site(), RankQuestion(top=9, everything=True, explain=False))
 
     assert {s.reeving for s in found} == {STRAIGHT, DOUBLED}
 

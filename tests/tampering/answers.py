@@ -7,10 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
-from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.question import LowerQuestion, RankQuestion
-from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.proof.loads.haul import verify
@@ -80,9 +78,9 @@ def _down(kind: str, title: str, site: Site, setup: LoweringSetup) -> Answer:
 
 def of_site(title: str, site: Site, *, top: int = 2, stages: bool = False) -> Iterator[Answer]:
     """The answers of every command to one site, the first `top` of each list."""
-    for setup in rank_at_worst(site, RankQuestion(top=top, explain=False)):
+    for setup in rank(site, RankQuestion(top=top, explain=False)):
         yield _haul("haul" if setup.second is None else "two ropes", title, site, setup)
-    for setup in rank_held(site, RankQuestion(top=top, explain=False)):
+    for setup in rank(site, RankQuestion(hold=True, top=top, explain=False)):
         yield from _second_lines(title, site, setup)
     way_down = lower(site, LowerQuestion(top=top))
     ground = way_down.site

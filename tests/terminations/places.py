@@ -16,7 +16,7 @@ from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.hold.find import hold
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.question import BuyQuestion, RankQuestion
-from optimiser.jobs.rank import rank
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.setup import Hung, Setup
@@ -198,7 +198,7 @@ def _haul(job: Job, node: int) -> Callable[[Termination], str]:
     """Rank; what holds the end at a node (0 standing, -1 hauling)."""
 
     def cell(kind: Termination) -> str:
-        setups = rank(job.site(kind), RankQuestion(explain=False, compound=False)).setups
+        setups = rank_hauls(job.site(kind), RankQuestion(explain=False, compound=False)).setups
         return _seen(setups[0].gear if setups else (), kind, setups[0] if setups else None, node)
 
     return cell
@@ -221,7 +221,7 @@ def _lengthened(kind: Termination) -> str:
     job = Job(lengths=("9 m",), straps=1, strap=STRAP.replace("3m", "4m"))
 
     site = job.site(kind)
-    setups = rank(
+    setups = rank_hauls(
         site, RankQuestion(explain=False, compound=False), kit=with_joined(kit_of(site))
     ).setups
     ends = [h for s in setups for h in s.gear if h.role == "end" and h.nodes == (0,)]
@@ -233,7 +233,7 @@ def _joined(kind: Termination) -> str:
     """Two ropes, each too short by itself."""
 
     site = Job(lengths=("8 m", "8 m"), helper=True).site(kind)
-    setups = rank(
+    setups = rank_hauls(
         site, RankQuestion(explain=False, compound=False), kit=with_joined(kit_of(site))
     ).setups
     return JOINS if any(h.role == "bend" for s in setups for h in s.gear) else NOT
@@ -256,7 +256,7 @@ def _gripped(kind: Termination) -> str:
         gear=tuple(map(changed, site.gear)),
         preferences=replace(site.preferences, knots=knots),
     )
-    setups = rank(site, RankQuestion(top=3, explain=False, compound=True)).setups
+    setups = rank_hauls(site, RankQuestion(top=3, explain=False, compound=True)).setups
     grips = [h.how for s in setups for h in s.gear if h.role == "grip"]
     return GRIPS if any(how.startswith(kind.name) for how in grips) else NOT
 
@@ -278,7 +278,7 @@ def _dip() -> tuple[Site, Setup]:
     uphill = ground.path(ground.UP)
     wide = tuple(replace(hitch, eye=0.06) for hitch in uphill.load.hitches)
     uphill = replace(uphill, load=replace(uphill.load, hitches=wide))
-    return uphill, rank(uphill, RankQuestion(explain=False))[0]
+    return uphill, rank_hauls(uphill, RankQuestion(explain=False, compound=False))[0]
 
 
 def _held(kind: Termination) -> str:
@@ -309,7 +309,9 @@ def _bought(kind: Termination) -> str:
     gear = load_catalogue().ropes["wire-8" if kind.for_wire else "polyester-12"]
     item = PricedItem(id="new", gear=gear, price=10.0, length=30.0)
     options = buy(
-        site, BuyQuestion(steps=0, explain=False, compound=False), items={"new": item}
+        site,
+        BuyQuestion(most_stages=1, steps=0, explain=False, compound=False),
+        items={"new": item},
     ).options
     setups = [option.setup for option in options]
     return _seen(setups[0].gear if setups else (), kind, None, 0)

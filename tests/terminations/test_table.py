@@ -61,7 +61,8 @@ def test_what_is_bent_to_a_rope_or_holds_along_one_makes_no_end_fast() -> None:
 
 def _on_the_tree() -> Setup:
     return rank(
-        Job(anchors=TREES, puller=WEAK).site(BOOK["trunk-wraps"]), RankQuestion(explain=False)
+        Job(anchors=TREES, puller=WEAK).site(BOOK["trunk-wraps"]),
+        RankQuestion(explain=False, compound=False),
     )[0]
 
 
@@ -70,7 +71,8 @@ def test_turns_round_a_trunk_need_no_strap_and_eat_their_girths() -> None:
     there: one turn, 45 diameters and 0.3 m (common practice)."""
     wrapped = _on_the_tree()
     bowline = rank(
-        Job(anchors=TREES, puller=WEAK).site(BOOK["bowline"]), RankQuestion(explain=False)
+        Job(anchors=TREES, puller=WEAK).site(BOOK["bowline"]),
+        RankQuestion(explain=False, compound=False),
     )[0]
     girth = 3.14159265 * 0.4
 
@@ -85,7 +87,7 @@ def test_turns_want_a_trunk_of_eight_rope_diameters(girth: str, works: bool) -> 
     """8 x 12 mm = 96 mm, a girth of 0.302 m (from memory)."""
     post = ANCHOR.format(kind="post", more=f'girth = "{girth}"')
     site = Job(anchors=post, puller=WEAK).site(BOOK["trunk-wraps"])
-    assert bool(rank(site, RankQuestion(explain=False)).setups) is works
+    assert bool(rank(site, RankQuestion(explain=False, compound=False)).setups) is works
 
 
 # ---- ends of the rope ------------------------------------------------------------------------------
@@ -102,7 +104,9 @@ def test_a_knot_that_needs_a_bare_end_is_not_tied_behind_an_eye() -> None:
             for p in site.gear
             if not p.name.startswith("shackle")
         )
-        return len(rank(replace(site, gear=gear), RankQuestion(explain=False)).setups)
+        return len(
+            rank(replace(site, gear=gear), RankQuestion(explain=False, compound=False)).setups
+        )
 
     assert setups((eye, eye)) == 0
     assert setups((eye, None)) > 0
@@ -122,7 +126,7 @@ def test_a_loop_in_the_bight_needs_no_bare_end() -> None:
         ),
         gear=tuple(p for p in gear if not p.name.startswith("shackle")),
     )
-    (setup,) = rank(hooked, RankQuestion(explain=False)).setups[:1]
+    (setup,) = rank(hooked, RankQuestion(explain=False, compound=False)).setups[:1]
     assert [h.how for h in setup.gear if h.nodes == (0,)] == [knot.name]
     assert knot.needs is Needs.BIGHT
 
@@ -180,7 +184,7 @@ def test_the_re_check_refuses_a_knot_that_does_not_hold_on_the_load(kind: str) -
     site = Job(helper=True).site(BOOK["bowline"])
     known = tuple(k for k in BOOK.values() if k.tied)
     site = replace(site, preferences=replace(site.preferences, knots=known))
-    (setup,) = rank(site, RankQuestion(explain=False)).setups[:1]
+    (setup,) = rank(site, RankQuestion(explain=False, compound=False)).setups[:1]
     verify(site, setup)
     with pytest.raises(VerificationError):
         verify(site, _swapped(setup, (0,), BOOK[kind]))
@@ -188,7 +192,7 @@ def test_the_re_check_refuses_a_knot_that_does_not_hold_on_the_load(kind: str) -
 
 def test_the_re_check_refuses_turns_on_a_trunk_that_is_too_thin() -> None:
     site = Job(anchors=TREES, puller=VEHICLE, besides=("trunk-wraps",)).site(BOOK["bowline"])
-    (setup,) = rank(site, RankQuestion(explain=False)).setups[:1]
+    (setup,) = rank(site, RankQuestion(explain=False, compound=False)).setups[:1]
     verify(site, setup)
     assert any(h.role == "tie" for h in setup.gear)
     choosy = tuple(replace(k, least_trunk=40.0) for k in site.preferences.knots)

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.ranges.corners import extremes
-from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.rank import rank
 from optimiser.rig.refit import Stopped, refit
 from optimiser.rig.setup import Setup
@@ -95,7 +94,7 @@ def test_what_does_not_work_at_every_end_is_left_out() -> None:
     force = needed(1500, 0.1)
     stands = force * (0.6 / 1.6 + 0.95 / 1.95) / 2
     where = two_rings(f"{stands:.3f} N", **BETTER, pull="9 kN")
-    found = rank_at_worst(where, RankQuestion(top=20, everything=True, explain=False))
+    found = rank(where, RankQuestion(top=20, everything=True, explain=False))
     plain = rank(where, RankQuestion(top=20, everything=True, explain=False))
 
     assert setup(two_rings("9 kN", **BETTER, pull="9 kN"), OLD).margin >= 1.0
@@ -127,9 +126,7 @@ def test_margins_at_both_ends() -> None:
     """Weight 300..500 kg, resistance 0.08..0.12: closed forms at both ends."""
     where = site(weight="300..500 kg", resistance='"0.08..0.12"')
     found = next(
-        s
-        for s in rank_at_worst(where, RankQuestion(top=9, everything=True))
-        if s.reeving == DOUBLED
+        s for s in rank(where, RankQuestion(top=9, everything=True)) if s.reeving == DOUBLED
     )
 
     assert found.margin == found.margin_worst
@@ -139,7 +136,7 @@ def test_margins_at_both_ends() -> None:
 
 def test_without_ranges_nothing_is_reported() -> None:
     where = site()
-    found = rank_at_worst(where, RankQuestion(top=3, explain=False))
+    found = rank(where, RankQuestion(top=3, explain=False))
 
     assert all(s.margin_worst is None and s.margin_best is None for s in found)
     assert extremes(where, found[0]).worst == found[0].margin

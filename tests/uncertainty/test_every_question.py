@@ -62,7 +62,8 @@ def staged(of: Site) -> Answers:
 def bought(of: Site) -> Answers:
     extra = tuple(o.piece for o in offers(of, load_prices().values()))
     return [
-        (option.setup, extra) for option in buy(of, BuyQuestion(steps=2, explain=False)).options
+        (option.setup, extra)
+        for option in buy(of, BuyQuestion(most_stages=1, steps=2, explain=False)).options
     ]
 
 

@@ -9,8 +9,8 @@ from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.ranges.batch import Batch
 from optimiser.jobs.ranges.breakeven import break_evens
 from optimiser.jobs.ranges.corners import extremes
-from optimiser.jobs.ranges.ranked import rank_at_worst
 from optimiser.jobs.ranges.samples import with_shares
+from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.components import components
 from optimiser.rig.gear.kit import kit_of
@@ -128,7 +128,7 @@ def test_every_listed_one_reports_its_margins() -> None:
     site = read_site(two_ropes())
 
     question = RankQuestion(top=30, everything=True, explain=False, compound=True)
-    found = rank_at_worst(site, question)
+    found = rank(site, question)
     both = [setup for setup in found if setup.second is not None]
 
     assert both

@@ -140,7 +140,7 @@ def test_a_ring_that_swings_down_lifts_less(tmp_path: Path) -> None:
     path.write_text(SLEDGE, encoding="utf-8")
     site = read_site(str(path))
     setup = next(
-        s for s in rank(site, RankQuestion(top=10, explain=False))
+        s for s in rank(site, RankQuestion(top=10, explain=False, compound=False))
         if s.attachment.startswith("bridle") and "oak" in str(s.walk[1])
     )  # fmt: skip
     legs = [c for c in setup.components if ", bridle leg from " in c.name]
@@ -156,7 +156,7 @@ def test_legs_carry_what_the_engine_finds_or_a_little_more(number: int) -> None:
     site = made_up(RECIPE, number)
     bridled = [
         s
-        for s in rank(site, RankQuestion(top=3, explain=False))
+        for s in rank(site, RankQuestion(top=3, explain=False, compound=False))
         if s.attachment.startswith("bridle")
     ]
     assert bridled
@@ -185,7 +185,7 @@ def test_a_leg_that_hangs_slack_is_reported(tmp_path: Path) -> None:
     site = read_site(str(path))
     setup = next(
         s
-        for s in rank(site, RankQuestion(top=10, explain=False))
+        for s in rank(site, RankQuestion(top=10, explain=False, compound=False))
         if s.attachment.startswith("bridle")
     )
     legs = {c.name[-5:].strip(): c for c in setup.components if ", bridle leg from " in c.name}

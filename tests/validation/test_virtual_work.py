@@ -5,6 +5,7 @@ and puller shortens there. The rate is a numeric derivative of a length that is 
 coordinates of the site file alone; the advantage is what the program says of each of its stations.
 """
 
+from dataclasses import replace
 from itertools import pairwise
 from math import cos, dist, hypot, pi, sin
 from pathlib import Path
@@ -12,7 +13,6 @@ from pathlib import Path
 import pytest
 
 from catalogue.ground import Motion
-from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
@@ -129,8 +129,8 @@ def test_every_reeving_found_over_the_whole_path(path: Path | None) -> None:
     """All setups, those that another one beats on every count included."""
     site = read_site(path)
     steered = _named(path) == "side-tree"  # nothing goes there without a steering line
-    question = RankQuestion(top=40, everything=True, explain=False)
-    ranking = (rank_held if steered else rank)(site, question)
+    question = RankQuestion(top=40, everything=True, explain=False, compound=False)
+    ranking = rank(site, replace(question, hold=steered))
     for setup in ranking:
         assert check(site, setup) > 2
     assert bool(ranking.setups) == (_named(path) not in NO_SINGLE_LINE)

@@ -262,6 +262,7 @@ def test_gear_that_does_not_fit_in_between_is_short_of_room_by_so_much(
 
 def test_a_list_of_places_is_explained_from_python(site: Site, setup: Setup) -> None:
     found = optimiser.explain_reeving(site, [str(place) for place in setup.walk])
+    assert isinstance(found, Explained)
     assert found.works
     assert found.walk == setup.walk
 

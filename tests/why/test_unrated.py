@@ -7,7 +7,7 @@ import pytest
 
 from catalogue.gear import Block, Condition, Rope, Shackle, Strap
 from optimiser.jobs.buy.shop import buy
-from optimiser.jobs.question import MissesQuestion, RankQuestion
+from optimiser.jobs.question import BuyQuestion, MissesQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.why.cures.smallest import for_sale
 from optimiser.jobs.why.misses.nearest import nearest_misses
@@ -101,7 +101,7 @@ def test_what_cannot_be_bought_is_to_be_found_out(site: Site, setup: Setup, what
 def test_buying_answers_on_the_condition_that_what_is_not_rated_holds(
     site: Site, what: str
 ) -> None:
-    (option,) = buy(without_ratings(site, what), items={}).options
+    (option,) = buy(without_ratings(site, what), BuyQuestion(most_stages=1), items={}).options
     assert not option.items
     assert option.if_stands == option.setup.if_stands
     loose = [c for c in option.setup.components if c.capacity is None]

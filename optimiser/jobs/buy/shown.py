@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from optimiser.jobs.buy.results import Item, Option
 from optimiser.jobs.question import BuyQuestion, RankQuestion, StagesQuestion
-from optimiser.jobs.rank import rank
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.stages.results import Plan
 from optimiser.proof.loads.haul import verify
@@ -137,7 +137,7 @@ class Shown:
             whole_ropes=self.question.whole_ropes,
             explain=False,
         )
-        found = rank(self.site, question, kit=self._kit(extra), clock=clock)
+        found = rank_hauls(self.site, question, kit=self._kit(extra), clock=clock)
         count = (setup for setup in found.setups if self._counts((setup,)))
         return next(count, None), found.proven
 

@@ -7,7 +7,7 @@ from functools import partial
 from optimiser.jobs.hold.find import find, needed, steered_with
 from optimiser.jobs.hold.steer import guides, kept_on_line, slews
 from optimiser.jobs.question import RANK, RankQuestion
-from optimiser.jobs.rank import rank
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.gear.kit import Kit, kit_of
@@ -30,14 +30,15 @@ def rank_held(
     stations: Stations | None = None,
     progress: Progress | None = None,
 ) -> Ranking:
-    """As `optimiser.jobs.rank.rank`, of setups that are kept in hand wherever the load would run or slew.
+    """As `optimiser.jobs.ranking.rank_hauls`, of setups that are kept in hand wherever the load would run or
+    slew.
 
     A stretch on which the load runs on downhill by itself is no obstacle then: there the hauling line
     is slack and the holding line is eased. A haul that pulls too far to the side is none either: a
     steering line takes the rest, and the haul is ranked with what that holds back. Setups to which the
     rest of the gear does not give these lines are left out.
     """
-    hauls = partial(rank, site, kit=kit, stations=stations, progress=progress)
+    hauls = partial(rank_hauls, site, kit=kit, stations=stations, progress=progress)
     gear = kit or kit_of(site)
     spare_rope = sum(rope.count for rope in gear.ropes) > 1
     if not needed(site, stations) and not (guides(site) and spare_rope):

@@ -7,6 +7,7 @@ from optimiser.jobs.lever.cautions import cautions
 from optimiser.jobs.lever.corner_order import best_order, limits
 from optimiser.jobs.lever.layers import LIFTED, Move, Yard
 from optimiser.jobs.lever.results import CornerShare, Levering, Step
+from optimiser.jobs.question import LEVER, LeverQuestion
 from optimiser.mechanics.ground.bars import centre_from_weighed, share_bounds, spring_shares
 from optimiser.mechanics.published import number
 from optimiser.site.lever import LeverJob
@@ -14,12 +15,11 @@ from optimiser.site.model import Site
 from shared.errors import Fault, InputError
 
 
-def lever(site: Site, *, hand: float | None = None) -> Levering:
+def lever(site: Site, question: LeverQuestion = LEVER) -> Levering:
     """Answers how to raise the load of a site corner by corner.
 
-    `hand` [N]: force on the bar's end, instead of the site's. The frame counts as stiff, which needs
-    the most of the bar. Raises InputError where the site has no table for raising, or where the load
-    does not stand to begin with; ValueError for a `hand` not above 0.
+    The frame counts as stiff, which needs the most of the bar. Raises InputError where the site has
+    no table for raising, or where the load does not stand to begin with.
     """
     job = site.lever
     if job is None:
@@ -28,9 +28,7 @@ def lever(site: Site, *, hand: float | None = None) -> Levering:
             "`bankhaul schema` has its keys"
         )
         raise InputError(site.title or "site", [Fault("lever", message)])
-    if hand is not None and not hand > 0.0:
-        raise ValueError(f"hand {hand} N: must be a positive number")
-    return raise_load(job, weight=site.load.weight, hand=hand, title=site.title)
+    return raise_load(job, weight=site.load.weight, hand=question.hand, title=site.title)
 
 
 def raise_load(

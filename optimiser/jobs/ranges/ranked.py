@@ -4,30 +4,16 @@ Every setup is planned for the worse ends of the site's ranges already, both end
 the worse: its margin is the worst one (`optimiser.jobs.ranges.corners`).
 """
 
-from collections.abc import Callable
 from dataclasses import replace
 
-from optimiser.jobs.question import RANK, RankQuestion
-from optimiser.jobs.rank import rank
 from optimiser.proof.ranges import verify_margins
 from optimiser.rig.setup import Ranking, Setup
-from optimiser.search.clock import Progress
 from optimiser.site.model import Site
 
 
-def rank_at_worst(
-    site: Site,
-    question: RankQuestion = RANK,
-    *,
-    progress: Progress | None = None,
-    rank: Callable[..., Ranking] = rank,
-) -> Ranking:
-    """As `optimiser.jobs.rank.rank`, with the margins at the worst and at the best ends of every setup.
-
-    A site planned at another corner than the worst is listed as it was planned. `rank`: what ranks, if
-    it is not the plain search.
-    """
-    found = rank(site, question, progress=progress)
+def with_ends(site: Site, found: Ranking) -> Ranking:
+    """A ranking with the margins at the worst and at the best ends of every setup. Of a site without ranges,
+    or planned at another corner than the worst, it stays as it is."""
     if not site.uncertain:
         return found
     return replace(found, setups=tuple(_with_ends(site, setup) for setup in found.setups))

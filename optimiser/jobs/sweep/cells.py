@@ -2,11 +2,10 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import partial
 
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
-from optimiser.jobs.ranges.ranked import rank_at_worst
-from optimiser.jobs.rank import rank
+from optimiser.jobs.ranges.ranked import with_ends
+from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.ground.sharing import Shared
 from optimiser.rig.setup import Ranking
 from optimiser.site.model import Site
@@ -53,9 +52,10 @@ class Worker:
             by=given.by,
             without=given.without,
             time_limit=given.time_limit,
+            compound=False,
             explain=False,
         )
-        ranking = rank_at_worst(site, best, rank=partial(rank, tabulated=self.shared.scenes))
+        ranking = with_ends(site, rank_hauls(site, best, tabulated=self.shared.scenes))
         return Answer(ranking, self._cost(site, ranking) if priced else None)
 
     def _cost(self, site: Site, ranking: Ranking) -> float | None:

@@ -13,6 +13,6 @@ def least_cost(site: Site) -> float | None:
     the program, whose prices are placeholders; None where nothing for sale helps, or it takes too long."""
     from optimiser.jobs.buy.shop import buy  # start-up time: seldom requested
 
-    found = buy(site, BuyQuestion(steps=0), clock=Clock(None, None).within(PATIENCE))
+    found = buy(site, BuyQuestion(most_stages=1, steps=0), clock=Clock(None, None).within(PATIENCE))
     rated = [option.cost for option in found.options if not option.if_stands]
     return min(rated, default=None) if found.proven else None

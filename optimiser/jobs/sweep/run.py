@@ -15,6 +15,8 @@ from shared.errors import Fault, InputError
 
 MOST_AXES = 2
 MOST_CELLS = 2500
+STEPS, STEPS_OF_TWO = 9, 7
+"""Values on the axis of one number, and on each axis of two, where nobody says how many."""
 Point = tuple[float, ...]
 
 
@@ -34,8 +36,10 @@ def sweep(
     left out. Raises InputError for values that no site can have; KeyboardInterrupt when interrupted.
     """
     axes = tuple(axes)
-    _checked(document, axes, question.steps)
-    grid = tuple(one.values(question.steps) for one in axes)
+    usual = STEPS if len(axes) == 1 else STEPS_OF_TWO
+    steps = usual if question.steps is None else question.steps
+    _checked(document, axes, steps)
+    grid = tuple(one.values(steps) for one in axes)
     job = Job(document, question, cost)
     points: list[Point] = list(product(*grid))
     for point in points:

@@ -33,6 +33,10 @@ class ExplainedPair:
     setup: Setup | None
     stops: tuple[str, ...]
 
+    @property
+    def works(self) -> bool:
+        return self.setup is not None
+
 
 def explain(site: Site, walks: tuple[Walk, Walk]) -> ExplainedPair:
     """Put a first and a second walk to every check. The second's parts at the grip lead to one

@@ -14,6 +14,8 @@ from typing import Any, cast
 
 import numpy as np
 
+from optimiser.jobs.question import WHY, WhyQuestion
+from optimiser.jobs.why import two_ropes
 from optimiser.jobs.why.cures.cures import RATED
 from optimiser.jobs.why.cures.easing import anyhow, eased
 from optimiser.jobs.why.cures.searching import PATIENCE, Failures, Searching, failures
@@ -23,6 +25,7 @@ from optimiser.jobs.why.fits import Fits
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.missing_pieces import Completed, completed, of_catalogue_etas, spare_kit
 from optimiser.jobs.why.rating_limits import with_anchors
+from optimiser.jobs.why.two_ropes import ExplainedPair
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
@@ -36,7 +39,7 @@ from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import eta_patterns, variants
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations, lay_stations
-from optimiser.rig.notation import parse_reeving
+from optimiser.rig.notation import parse_lines
 from optimiser.rig.order import Order
 from optimiser.rig.setup import IfStands, Setup
 from optimiser.rig.walk import PlaceKind, Walk
@@ -44,7 +47,6 @@ from optimiser.search.board import Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
-from optimiser.search.rules import Rules
 from optimiser.site.counts import Count
 from optimiser.site.model import Anchor, Site
 
@@ -80,10 +82,10 @@ class Explained:
 def explain(
     site: Site,
     walk: Walk,
+    question: WhyQuestion = WHY,
     *,
     stations: Stations | None = None,
     kit: Kit | None = None,
-    rules: frozenset[str] | None = None,
     clock: Clock | None = None,
 ) -> Explained:
     """Put one reeving to every check. `walk`: places of the site (`optimiser.rig.notation`), straps at
@@ -94,7 +96,7 @@ def explain(
         site,
         kit_of(site) if kit is None else kit,
         lay_stations(site) if stations is None else stations,
-        Rules.of(site.preferences.rules if rules is None else rules),
+        question.rules(site),
         site.preferences.margin_wanted,
     )
     rig = _rigged(job, walk)
@@ -156,14 +158,23 @@ def _rigged(job: Job, walk: Walk) -> _Rigged:
 
 
 def explain_reeving(
-    site: Site, reeving: str | Sequence[str], *, rules: frozenset[str] | None = None
-) -> Explained:
-    """Put one reeving, as rankings print it or as a sequence of places, to every check.
-
-    `rules`: names of the rules of the search that are on. InputError where it cannot be read.
-    """
+    site: Site, reeving: str | Sequence[str], question: WhyQuestion = WHY
+) -> Explained | ExplainedPair:
+    """Put one reeving, as rankings print it or as a sequence of places, to every check; of tackle on
+    tackle (both reevings in one text), whether it works or what stops it. InputError where it cannot be
+    read."""
     text = reeving if isinstance(reeving, str) else json.dumps(list(reeving))
-    return explain(site, parse_reeving(text, site), rules=rules)
+    return explain_lines(site, parse_lines(text, site), question)
+
+
+def explain_lines(
+    site: Site, walks: Sequence[Walk], question: WhyQuestion = WHY
+) -> Explained | ExplainedPair:
+    """`explain` of the one rope, or of the two, that a setup has. Tackle on tackle breaks no rule."""
+    if len(walks) == 1:
+        return explain(site, walks[0], question)
+    first, second = walks
+    return two_ropes.explain(site, (first, second))
 
 
 def with_places(site: Site, walk: Walk) -> Site:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import combinations
 from math import isfinite, sqrt
 
-from optimiser.jobs.question import MISSES, MissesQuestion
+from optimiser.jobs.question import MISSES, MissesQuestion, WhyQuestion
 from optimiser.jobs.why import motion
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.limits import (
@@ -181,9 +181,9 @@ def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
     explained = explain(
         job.site,
         miss.walk,
+        WhyQuestion(without=tuple(job.site.preferences.rules.difference(job.rules.names))),
         stations=job.stations,
         kit=job.kit,
-        rules=frozenset(job.rules.names),
         clock=budget.clock.within(MOVING),
     )
     checks = [check for check in explained.failed if check.name in BY_PLACE[miss.limit]]

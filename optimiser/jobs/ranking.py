@@ -1,0 +1,121 @@
+"""Ranks hauls: the best setups with the gear at hand, over the whole path or a stretch of it.
+
+What `optimiser.jobs.rank` answers with; other jobs take it for other gear, stretches and scenes.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+
+from optimiser.jobs.question import RANK, MissesQuestion, RankQuestion
+from optimiser.proof.loads.haul import verify
+from optimiser.rig.build import build_setup
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.order import Order
+from optimiser.rig.setup import Ranking, Setup
+from optimiser.rig.status import Status
+from optimiser.rig.walk import Walk
+from optimiser.search import stopwatch
+from optimiser.search.board import Entry
+from optimiser.search.clock import Clock, Progress
+from optimiser.search.count import walks_in_space
+from optimiser.search.listing import Wanted, best_listed, settled
+from optimiser.search.two_ropes.scope import in_space
+from optimiser.site.model import Site
+
+
+def rank_hauls(
+    site: Site,
+    question: RankQuestion = RANK,
+    *,
+    kit: Kit | None = None,
+    stations: Stations | None = None,
+    tabulated: Callable[[Site, Stations], Iterable[Scene]] = scenes,
+    progress: Progress | None = None,
+    clock: Clock | None = None,
+) -> Ranking:
+    """The best setups of a site, fully rated ones first, each re-checked. Second lines (`question.hold`) are
+    not looked at.
+
+    `kit`: gear in place of what the site owns; `stations`: a stretch of the path instead of the whole;
+    `tabulated`: makes the scenes (`optimiser.rig.ground.sharing` hands their tables from site to site);
+    `progress`: a sign of life; `clock`: in place of the question's limit and of `progress`, a part of another
+    job's.
+    """
+    began = stopwatch.now()
+    gear = kit or kit_of(site)
+    laid = lay_stations(site) if stations is None else stations
+    clock = clock or Clock(question.time_limit, progress)
+    every = list(tabulated(site, laid))
+    wanted = _wanted(site, question)
+    listing = best_listed(site, every, gear, question.rules(site), wanted, clock)
+    watch = listing.watch
+    with watch.on("assign"):
+        filled = settled(listing, wanted, clock)
+    with watch.on("tell"):
+        setups = _built(filled, listing.entries)
+    with watch.on("verify"):
+        _verify(site, setups, every, gear)
+    found = Ranking(
+        setups=setups,
+        proven=listing.proven,
+        unsearched=listing.unsearched,
+        order=wanted.order.names,
+        rules=listing.rules.names,
+        space=sum(walks_in_space(scene, gear, listing.rules) for scene in every),
+        looked_at=listing.looked_at,
+        confirmed=listing.confirmed,
+        compounds=in_space(every, gear, listing.rules),
+        compounds_left=listing.left,
+    )
+    if question.explain:
+        found = _explained(found, site, question, laid, gear, clock)
+    return replace(found, timings=(*watch.read(), ("whole", stopwatch.now() - began)))
+
+
+def _wanted(site: Site, question: RankQuestion) -> Wanted:
+    return Wanted(
+        top=question.top,
+        order=Order.of(site.preferences, question.by),
+        floor=site.preferences.margin_wanted,
+        everything=question.everything,
+        whole_ropes=question.whole_ropes,
+        compound=question.compound,
+    )
+
+
+def _built(filled: Sequence[Filled], entries: Sequence[Entry]) -> tuple[Setup, ...]:
+    return tuple(
+        replace(build_setup(best, rank=i + 1), alike=_alike(entry))
+        for i, (best, entry) in enumerate(zip(filled, entries, strict=True))
+    )
+
+
+def _verify(site: Site, setups: Sequence[Setup], every: Sequence[Scene], gear: Kit) -> None:
+    """Re-check every setup that is whole: one that still wants its steering line is checked with that."""
+    kept = any(scene.kept for scene in every)
+    for setup in setups:
+        if setup.steered is not None or all(row.steer == 0.0 for row in setup.profile):
+            verify(site, setup, extra=gear.pieces, kept=kept)
+
+
+def _explained(
+    found: Ranking, site: Site, question: RankQuestion, laid: Stations, gear: Kit, clock: Clock
+) -> Ranking:
+    """The ranking with the nearest misses where nothing works."""
+    if found.status is not Status.NOTHING_WORKS:
+        return found
+    from optimiser.jobs.why.misses.nearest import (
+        nearest_misses,  # start-up time: most sites have a setup
+    )
+
+    near = MissesQuestion(without=question.without)
+    misses = nearest_misses(site, near, kit=gear, stations=laid, clock=clock.anew())
+    return replace(found, misses=misses)
+
+
+def _alike(entry: Entry) -> tuple[Walk, ...]:
+    rows = (twin.filled.variant.row for twin in entry.twins)
+    return tuple(row.scene.walk(row.numbers) for row in rows)
