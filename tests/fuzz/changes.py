@@ -24,7 +24,7 @@ Document = dict[str, Any]
 Change = Callable[[Random, Document], str]
 WORDS = (
     "id", "surface", "footing", "species", "soil", "rooting", "condition", "kind", "rests_on", "units",
-    "anchor", "ends", "knots", "order", "rules_off", "material", "bearing", "grade",
+    "anchor", "ends", "knots", "order", "rules_off", "material", "bearing", "grade", "edge_protected",
 )  # fmt: skip
 """Keys whose values are words of a list."""
 COUNTED = ("count", "sheaves", "most_sheaves", "strap_places")
@@ -152,7 +152,8 @@ def _words_of(name: str) -> tuple[str, ...]:
         }
     lists = {"id": "gear", "surface": "surfaces", "footing": "footings", "species": "species",
              "soil": "soils", "rooting": "rootings", "condition": "conditions",
-             "ends": "terminations", "knots": "terminations", "rules_off": "rules"}  # fmt: skip
+             "ends": "terminations", "knots": "terminations", "rules_off": "rules",
+             "edge_protected": "protectors"}  # fmt: skip
     out |= set(listed.words(lists[name])) if name in lists else set()
     out |= {"units": {"metric", "imperial"}, "rests_on": {"wheels", "skids", "belly"}}.get(
         name, set()
