@@ -249,9 +249,10 @@ class TwoHanging(Hanging):
 class TwoStrength(Strength):
     """The account of both ropes."""
 
+    hanging: TwoHanging
+
     def rope_lines(self, ends: tuple[End, ...]) -> list[Loaded]:
         hanging = self.hanging
-        assert isinstance(hanging, TwoHanging)
         grip = grip_node(self.claim)
         first, second = (line.rope for line in self.claim.lines)
         at_grip, whole = self.part(grip - 1), self.ones

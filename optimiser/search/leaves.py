@@ -3,9 +3,11 @@
 A walk is dismissed as soon as a bound on it cannot reach the list; what is left is filled with gear.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Generic, TypeVar
 
 import numpy as np
 
@@ -53,14 +55,65 @@ def numbers_of(path: Numbers, scene: Scene) -> Numbers:
     return np.concatenate([path[:, ::-1], pullers], axis=1)
 
 
-class Confirmer:
-    """Confirms complete walks of one scene and offers them to the board."""
+Row = TypeVar("Row", bound=RigRow)
+
+
+class Confirming(ABC, Generic[Row]):
+    """Confirms complete walks of one scene and offers them to the board; Row: the rigs that they make."""
 
     def __init__(self, tables: Tables, board: Board, order: Order, tally: Tally) -> None:
         self.tables, self.board, self.order, self.tally = tables, board, order, tally
         self.scene, self.kit = tables.scene, tables.kit
         self.seen: set[tuple[tuple[int, ...], tuple[float, ...]]] = set()
         self.filler = Filler(order, tables.floor, tally.count_solver)
+
+    @abstractmethod
+    def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
+        """Look at complete paths (n, m + 1)."""
+
+    @abstractmethod
+    def identity(self, row: Row) -> tuple[object, ...]:
+        """Returns the mark of the row's setup, the same for all its walks."""
+
+    @abstractmethod
+    def variants(self, row: Row) -> Iterator[Variant]:
+        """Every rope and way to make fast its ends for the row."""
+
+    def _confirm(self, row: Row, bound: Bound) -> None:
+        mark = (row.numbers, row.etas)
+        if mark in self.seen:
+            return
+        self.tally.confirmed += 1
+        identity = self.identity(row)
+        known = self.board.best_of(identity)
+        if known is not None and tuple(float(c[0]) for c in bound.columns(self.order)) > known.sort:
+            return
+        if not row.works_throughout:
+            return
+        some = self._of_use(row, float(bound.margin[0]), known)
+        if self.board.fill(identity, some, self.filler):
+            self.seen.add(mark)
+
+    def _of_use(self, row: Row, margin: float, entry: Entry | None) -> Iterator[Variant]:
+        """The row's variants that may come in, or better their setup's entry, with a margin of so much at
+        best. Of those as good by the order the one of the greatest margin counts in the end."""
+        known: dict[tuple[int, float], bool] = {}
+        for variant in self.variants(row):
+            counts = (variant.resets, variant.rope_needed)
+            if counts not in known:
+                sort = self.filler.sort(variant, margin)
+                limit = self.board.limit
+                known[counts] = (
+                    self.order.allows(*counts)
+                    and (limit is None or sort <= limit)
+                    and (entry is None or (sort, -margin) < (entry.sort, -entry.key.margin))
+                )
+            if known[counts] and fill.turns(variant, self.tables.floor):
+                yield variant
+
+
+class Confirmer(Confirming[RigRow]):
+    """Confirms walks of one rope."""
 
     def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
         """Look at complete paths (n, m + 1)."""
@@ -184,8 +237,6 @@ class Confirmer:
         marked = self.tables.marks.of(walks[:, -2::-1])
         return Bound(margin, resets, rope_needed, parts, pull.max(axis=1), marked)
 
-    # ---- filling ----------------------------------------------------------------------------------
-
     def identity(self, row: RigRow) -> tuple[object, ...]:
         """Returns the mark of the row's setup, the same for all its walks."""
         return same_setup(self.scene.walk(row.numbers))
@@ -193,35 +244,3 @@ class Confirmer:
     def variants(self, row: RigRow) -> Iterator[Variant]:
         """Every rope and way to make fast its ends for the row."""
         return variants(row, self.kit)
-
-    def _confirm(self, row: RigRow, bound: Bound) -> None:
-        mark = (row.numbers, row.etas)
-        if mark in self.seen:
-            return
-        self.tally.confirmed += 1
-        identity = self.identity(row)
-        known = self.board.best_of(identity)
-        if known is not None and tuple(float(c[0]) for c in bound.columns(self.order)) > known.sort:
-            return
-        if not row.works_throughout:
-            return
-        some = self._of_use(row, float(bound.margin[0]), known)
-        if self.board.fill(identity, some, self.filler):
-            self.seen.add(mark)
-
-    def _of_use(self, row: RigRow, margin: float, entry: Entry | None) -> Iterator[Variant]:
-        """The row's variants that may come in, or better their setup's entry, with a margin of so much at
-        best. Of those as good by the order the one of the greatest margin counts in the end."""
-        known: dict[tuple[int, float], bool] = {}
-        for variant in self.variants(row):
-            counts = (variant.resets, variant.rope_needed)
-            if counts not in known:
-                sort = self.filler.sort(variant, margin)
-                limit = self.board.limit
-                known[counts] = (
-                    self.order.allows(*counts)
-                    and (limit is None or sort <= limit)
-                    and (entry is None or (sort, -margin) < (entry.sort, -entry.key.margin))
-                )
-            if known[counts] and fill.turns(variant, self.tables.floor):
-                yield variant

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
+from typing import Any
 
 import numpy as np
 
@@ -21,10 +22,10 @@ from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import SLACK, Bound, Partial
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.leaves import Confirmer, Confirming, Tally
 from optimiser.search.rules import Rules
 
-Worker = tuple[Grower, Confirmer]
+Worker = tuple[Grower, Confirming[Any]]
 Workers = Callable[[Board, Tally], Iterable[Worker]]
 BEAM = 250
 PAIRS = 100_000
@@ -168,7 +169,9 @@ def _least(board: Board, order: Order, floor: float) -> Callable[[Bound], Array]
     return lambda bound: bound.wanted(order, board.limit, floor)
 
 
-def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock) -> None:
+def _beam(
+    grower: Grower, confirmer: Confirming[Any], board: Board, order: Order, clock: Clock
+) -> None:
     floor = grower.t.floor
     level, done = grower.first()
     confirmer.take(done.path, clock.runs)
@@ -206,7 +209,7 @@ def _select(walks: Partial, bound: Bound, order: Order) -> np.ndarray:
 
 
 def _depth_first(
-    grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock
+    grower: Grower, confirmer: Confirming[Any], board: Board, order: Order, clock: Clock
 ) -> list[Bound]:
     """Looks at every walk that may come into the list. Returns bounds on those it did not come to."""
     floor = grower.t.floor

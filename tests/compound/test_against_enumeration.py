@@ -27,7 +27,7 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.search.board import Board, Entry
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.leaves import Tally
 from optimiser.search.listing import anything_unrated
 from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
@@ -88,7 +88,7 @@ def compounds(
     """The search for tackle on tackle alone."""
     floor = every[0].site.preferences.margin_wanted
 
-    def workers(board: Board, tally: Tally) -> Iterator[tuple[Grower, Confirmer]]:
+    def workers(board: Board, tally: Tally) -> Iterator[tuple[Grower, CompoundConfirmer]]:
         return tackle_workers(
             some, kit, order, rules, floor=floor, only_rated=rated, board=board, tally=tally
         )

@@ -33,7 +33,7 @@ from optimiser.search.buying.confirm import Fresh, cheapest_among
 from optimiser.search.buying.money.bearings import Bearings
 from optimiser.search.buying.money.bill import Bill
 from optimiser.search.buying.money.purse import Purse
-from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.leaves import Tally
 from optimiser.search.rules import Rules
 from optimiser.search.two_ropes.search import CompoundConfirmer
 from optimiser.search.two_ropes.space import TackleTables, tackle_scene
@@ -122,13 +122,12 @@ class TwoWithinBudget(CompoundConfirmer):
         """The least that any two ropes cost by a limit of the purse."""
         return float(self.tables.ropes[1].min()) if purse is self.purse else 0.0
 
-    def _confirm(self, row: RigRow, bound: Bound) -> None:
+    def _confirm(self, row: CompoundRow, bound: Bound) -> None:
         self.tally.confirmed += 1
         floor = self.tables.floor
         bills = [Bill(row, limit, floor - NEAR) for limit in self.purse.limits]
         if not all(b.paid(self._ropes(b.purse), b.hung_blocks, b.straps) for b in bills):
             return
-        assert isinstance(row, CompoundRow)
         rest = max(bills[0].hung_blocks, bills[0].blocks) + bills[0].straps
         filled = cheapest_among(self._lean(row, rest), bills, self.order, floor)
         if filled is None:
@@ -196,7 +195,7 @@ def workers(
     *,
     floor: float,
     unsettled: Callable[[], None],
-) -> Iterator[tuple[Grower, Confirmer]]:
+) -> Iterator[tuple[Grower, CompoundConfirmer]]:
     """Returns what grows and what confirms first ropes to every place at which a second rope's tackle may
     hang, within the purse."""
     kit = replace(purse.kit, spend=purse.budget)

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import inf
-from typing import Generic, Self, TypeVar
+from typing import Any, Generic, Self, TypeVar
 
 import numpy as np
 
@@ -21,7 +21,7 @@ from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.search.board import Board, Entry
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.leaves import Confirmer, Confirming, Tally
 from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
 from optimiser.search.stages.track import Track
@@ -226,7 +226,7 @@ class Finder(Generic[Within]):
         board: Board,
         order: Order,
         kit: Kit,
-    ) -> Confirmer | None:
+    ) -> Confirming[Any] | None:
         """What looks at walks of one rope, or of two with the second like this, on a stretch."""
         task = self.task
         tables = Tables(scene, kit, task.rules, caps.margin, task.only_rated)

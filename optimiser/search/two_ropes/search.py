@@ -15,7 +15,6 @@ import numpy as np
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.forces.evaluate import CHUNK
 from optimiser.rig.gear.kit import Kit
-from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import eta_patterns
 from optimiser.rig.ground.scene import Scene
@@ -29,7 +28,7 @@ from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import Bound
 from optimiser.search.count import walks_by_sheaves
-from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.leaves import Confirming, Tally
 from optimiser.search.rules import Rules, same_setup
 from optimiser.search.two_ropes.bounds import PairBounds, bounds_of_pairs
 from optimiser.search.two_ropes.space import TackleScene, TackleTables, tackle_scene
@@ -62,7 +61,7 @@ def tackle_workers(
     only_rated: bool,
     board: Board,
     tally: Tally,
-) -> Iterator[tuple[Grower, Confirmer]]:
+) -> Iterator[tuple[Grower, "CompoundConfirmer"]]:
     """Returns what grows and what confirms the first ropes' walks to every such place."""
     for scene in tackle_scenes(scenes, kit, rules, floor, only_rated=only_rated):
         tables = TackleTables(scene, kit, rules, floor, only_rated)
@@ -85,7 +84,7 @@ def compounds_in_space(
     return total
 
 
-class CompoundConfirmer(Confirmer):
+class CompoundConfirmer(Confirming[CompoundRow]):
     """Pairs each walk of the first rope with every second rope at the scene's place."""
 
     tables: TackleTables
@@ -185,13 +184,11 @@ class CompoundConfirmer(Confirmer):
             margin = np.minimum(margin, rating / (hitch.max(axis=1) * dyn))
         return np.asarray(margin)
 
-    def identity(self, row: RigRow) -> tuple[object, ...]:
-        assert isinstance(row, CompoundRow)
+    def identity(self, row: CompoundRow) -> tuple[object, ...]:
         first, second = row.walks
         below = tuple(place.name or place.kind for place in second)
         return ("compound", *same_setup(first), *below)
 
-    def variants(self, row: RigRow) -> Iterator[Variant]:
-        assert isinstance(row, CompoundRow)
+    def variants(self, row: CompoundRow) -> Iterator[Variant]:
         known = self._known.setdefault(row.numbers, {})
         yield from variants(row, self.kit, known)
