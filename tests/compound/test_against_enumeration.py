@@ -31,7 +31,7 @@ from optimiser.search.leaves import Tally
 from optimiser.search.listing import anything_unrated
 from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
-from optimiser.search.two_ropes.search import compounds_in_space, tackle_workers
+from optimiser.search.two_ropes.search import CompoundConfirmer, compounds_in_space, tackle_workers
 from optimiser.site.model import Site
 from tests.compound.enumeration import Pair, pairs
 from tests.compound.sites import site
