@@ -15,7 +15,7 @@ from optimiser.search.buying.worth import worth
 from optimiser.site.model import Site
 from optimiser.telling import stages as staging
 from optimiser.telling.detail import detail
-from optimiser.telling.tables import miss_json, misses_listing, setup_json
+from optimiser.telling.tables import miss_json, misses_listing, setup_json, unsearched_json
 from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
@@ -68,7 +68,7 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
         if purchases.status is Status.UNDECIDED:
             text = (
                 f"NOT FINISHED: nothing to buy found yet that makes {site.title} work. NOT proven "
-                f"({cut_short()}): something may exist. {_IF_STANDS}"
+                f"({cut_short()}): something may exist{_at_least(purchases)}. {_IF_STANDS}"
             )
             return [("", text)]
         stages = _up_to(purchases.most_stages)
@@ -155,6 +155,7 @@ def purchases_json(purchases: Purchases) -> dict[str, Any]:
         "placeholder_prices": purchases.placeholders,
         "status": str(purchases.status),
         "proven": purchases.conclusive,
+        "could_reach": unsearched_json(purchases.unsearched),
         "most_stages": purchases.most_stages,
         "proven_in_stages": purchases.staged,
         "plainest_proven": purchases.plainest,
@@ -359,6 +360,15 @@ def _buying(option: Option, purchases: Purchases) -> str:
     return f"{_items(option.items)} for {money(option.cost, purchases.currency)}"
 
 
+def _at_least(purchases: Purchases) -> str:
+    """What may still be found costs so much, as the end of a sentence; "" where that is not known."""
+    rest = purchases.unsearched
+    if rest is None or not rest.cost:
+        return ""
+    least = money(rest.cost, purchases.currency)
+    return f"; in one stage with a single line nothing does that costs less than {least}"
+
+
 def _up_to(stages: int) -> str:
     return "in one stage" if stages == 1 else f"in up to {stages} stages"
 
@@ -377,7 +387,8 @@ def _proof(purchases: Purchases) -> str:
             "something cheaper may exist; `--time-limit 300` gives it five minutes."
         )
     else:
-        text = f"NOT proven ({why}): something cheaper may exist among {looked}, {rules}."
+        text = f"NOT proven ({why}): something cheaper may exist among {looked}, {rules}"
+        text += f"{_at_least(purchases)}."
     if purchases.joining:
         text += (
             " A line is one rope; where none of one piece does, two that are joined, or one lengthened by a "

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.conditions import together
 from optimiser.rig.setup import IfStands, Miss, Setup
-from optimiser.rig.status import Status
+from optimiser.rig.status import Status, Unsearched
 from optimiser.search.buying.tackled import Tackles
 from optimiser.search.buying.worth import Unusual
 from optimiser.site.model import Owned
@@ -81,6 +81,8 @@ class Purchases:
     `proven`: the least in one stage is the least, or nothing does in any number of stages; never beside
     options of which none is proven. `staged`: the least in up to `most_stages` is.
     `further`: further steps were looked for to the end. `tackles`: how far tackle on tackle was looked at.
+    `unsearched`: what it costs at least in one stage with a single line, where the least is not proven; None
+    where that is not known.
     `plainest`: nothing plainer exists within `within` money (None where nothing is bought).
     `misses`: what stops it where even the whole list does not do.
     """
@@ -101,6 +103,7 @@ class Purchases:
     within: float | None = None
     joining: bool = True  # ropes may be joined or lengthened
     misses: tuple[Miss, ...] = field(default=())
+    unsearched: Unsearched | None = None
 
     @property
     def status(self) -> Status:

@@ -15,8 +15,9 @@ from optimiser.rig.conditions import as_if_rated
 from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.setup import Miss
+from optimiser.rig.status import Unsearched
 from optimiser.search.buying.basket import Basket, Bought
-from optimiser.search.buying.least import Market, OutOfTime, cheapest, fewest
+from optimiser.search.buying.least import Market, OutOfTime, cheapest, fewest, money_above
 from optimiser.search.buying.money.offers import offers, owned_with
 from optimiser.search.buying.staged import Answer, Stages
 from optimiser.search.buying.tackled import Question, Tackled, Tackles
@@ -74,6 +75,7 @@ def buy(
         plainest=shop.plainest,
         within=shop.within,
         joining=not question.whole_ropes,
+        unsearched=None if proven else shop.unsearched,
         rules=shop.rules.names,
         misses=shop.stopped_by() if hopeless and question.explain else (),
     )
@@ -112,6 +114,7 @@ class _Shop:
         self.loose, self.taken = loose, as_if_rated(site) if loose else site
         self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
         self.plainest = True
+        self.unsearched: Unsearched | None = None
         self.within: float | None = None
         self.rules = question.rules(site)
         laid = lay_stations(site)
@@ -214,9 +217,13 @@ class _Shop:
         try:
             line = cheapest(self.market)
         except OutOfTime as out:
+            if out.failed is not None:
+                self.unsearched = Unsearched(cost=money_above(out.failed))
             if out.found is not None:
                 yield self.shown.in_one(out.found, SO_FAR, proven=False)
             raise
+        if line is not None:
+            self.unsearched = Unsearched(cost=line.cost)
         if line is not None and not line.items:  # with ropes joined
             yield self.shown.in_one(line, NOTHING)
             return

@@ -7,7 +7,7 @@ bounds are as sharp as for owned gear; what a rig costs is decided by the constr
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
-from math import inf
+from math import floor, inf
 
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
@@ -37,9 +37,10 @@ PIECE = 1e6
 
 class OutOfTime(Exception):  # noqa: N818 - not an error: what was found so far is reported
     """The time limit came before the answer, or it could not be decided whether a rig works. `found`: the
-    best purchase until then."""
+    best purchase until then; `failed`: so much of what the offers' prices count is proven not to do."""
 
     found: "Bought | None" = None
+    failed: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +147,7 @@ class Market:
         """The purchase that costs least by the offers' prices; None where even the whole list does not
         do. `start`: one that works. Raises OutOfTime."""
         found = start or self.within(inf)
+        failed = -STEP
         try:
             if start is not None and self.two_ropes:
                 # Mostly nothing cheaper does; that is soon known.
@@ -155,7 +157,6 @@ class Market:
             if found is None:
                 return None
             budget = min((o.price for o in self.offers if o.price > 0), default=0.0)
-            failed = -STEP
             if found.spent > 0 and (free := self.within(0.0)) is not None:
                 return free
             while budget < found.spent:
@@ -171,6 +172,7 @@ class Market:
                 found = better
         except OutOfTime as out:
             out.found = found or start
+            out.failed = failed if failed > 0.0 else None
             raise
         return found
 
@@ -179,6 +181,12 @@ def cheapest(market: Market) -> Bought | None:
     """The purchase of least money, of those the one of fewest pieces; None where even the whole list does
     not do. Raises OutOfTime."""
     return by_money(market).least()
+
+
+def money_above(failed: float) -> float:
+    """Money that every purchase costs at least, where so much of what `by_money` counts does not do. Fewer
+    than a hundred pieces are bought for a rig."""
+    return max(floor(failed) - 100 * STEP, 0.0) / 100.0
 
 
 def by_money(market: Market) -> Market:
