@@ -1,5 +1,6 @@
 """Prints ways down as listings, as blocks of an answer, and as JSON."""
 
+from dataclasses import asdict
 from typing import Any, cast
 
 from optimiser.jobs.lower import words
@@ -270,6 +271,7 @@ def lowering_json(answer: Lowering) -> dict[str, Any]:
         "feasible": answer.feasible,
         "status": str(answer.status),
         "proven": answer.proven,
+        "could_reach": None if answer.unsearched is None else asdict(answer.unsearched),
         "setups": [setup_json(setup) for setup in answer.setups],
         "stages": [setup_json(setup) for setup in answer.stages],
         "zones": zone_listing(answer.zones).records(),

@@ -19,7 +19,7 @@ from optimiser.rig.order import Order
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.lowering.count import walks_in_space
 from optimiser.search.lowering.fill import Tally
-from optimiser.search.lowering.hold_search import Job, final, search
+from optimiser.search.lowering.hold_search import Job, at_best, final, search
 from optimiser.search.lowering.holders import HandLimit, hand, hand_limit, paying_out
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
@@ -74,7 +74,8 @@ def _searched(job: Job, given: Site, limit: HandLimit, top: int, hold: float | N
         return replace(empty, proven=True)
     scenes = [scene.with_stations(scene.stations.pick(stretch)) for scene in whole]
     setups, tally = _ranked(job, scenes, top, hold)
-    space = sum(walks_in_space(f) for f in job.fields(scenes, rated=False))
+    fields = job.fields(scenes, rated=False)
+    space = sum(walks_in_space(field) for field in fields)
     found = replace(
         empty,
         setups=setups,
@@ -82,6 +83,7 @@ def _searched(job: Job, given: Site, limit: HandLimit, top: int, hold: float | N
         looked_at=tally.looked_at,
         confirmed=tally.confirmed,
         proven=not job.clock.stopped,
+        unsearched=at_best(fields) if job.clock.stopped else None,
     )
     if setups or job.clock.stopped:
         return found

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.setup import HoldRow, LoweringSetup
-from optimiser.rig.status import Status
+from optimiser.rig.status import Status, Unsearched
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
 
@@ -76,6 +76,9 @@ class Lowering:
     looked_at: int
     confirmed: int
     stuck_at: float | None = None
+    unsearched: Unsearched | None = (
+        None  # what no hold of the whole way betters, where it is not proven
+    )
     reasons: tuple[str, ...] = ()
 
     @property

@@ -85,12 +85,22 @@ def proof(answer: Lowering) -> str:
         f"round a tree or post or by a puller that pays out{rules}"
     )
     if answer.status in (Status.CUT_SHORT, Status.UNDECIDED):
-        return f"NOT proven ({cut_short()}): something better may exist among {space}."
+        return f"NOT proven ({cut_short()}): something better may exist among {space}.{_at_best(answer)}"
     if answer.setups:
         return f"Proven: no better hold exists among {space}."
     if answer.stages and answer.stuck_at is None:
         return f"Proven: no hold does it in one stage, and none in fewer stages, among {space}."
     return f"Proven: nothing gets it all the way down among {space}."
+
+
+def _at_best(answer: Lowering) -> str:
+    """What no hold betters, as a sentence after others; "" where that is not known."""
+    rest = answer.unsearched
+    if rest is None or rest.margin is None or rest.rope is None:
+        return ""
+    margin = show(rest.margin, Dimension.RATIO, rounding=Rounding.UP)
+    rope = show(rest.rope, Dimension.LENGTH, answer.site.preferences.units, Rounding.DOWN)
+    return f" No hold of the whole way reaches a margin above {margin} or does with less than {rope} of rope."
 
 
 def share(site: Site) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import isfinite
 
 from optimiser.mechanics.arrays import Mask
 from optimiser.rig.gear.assign import Filled
@@ -9,6 +10,7 @@ from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
+from optimiser.rig.status import Unsearched
 from optimiser.search.board import Board, Entry
 from optimiser.search.clock import Clock
 from optimiser.search.lowering.fill import Confirmer, Tally
@@ -85,6 +87,16 @@ def search(job: Job, fields: Sequence[Field], top: int, tally: Tally) -> list[En
                 job.clock.report(f"{tally.looked_at} walks looked at, {len(board.entries)} found")
                 confirmer.take(walks, bound)
     return [entry for _, entry in board.leaders()]
+
+
+def at_best(fields: Sequence[Field]) -> Unsearched | None:
+    """Returns what no hold of some fields can better, looked at or not; None where nothing is known of it."""
+    bounds = [field.best for field in fields]
+    margins = [float(bound.margin.max()) for bound in bounds]
+    ropes = [float(bound.rope.min()) for bound in bounds]
+    if not bounds or not isfinite(max(margins)) or not isfinite(min(ropes)):
+        return None
+    return Unsearched(margin=max(margins), rope=max(min(ropes), 0.0))
 
 
 def final(entry: Entry, job: Job) -> Filled:

@@ -258,6 +258,11 @@ class Field:
         allowed[~met, 1:] = False
         return self._pairs(paths, allowed)
 
+    @property
+    def best(self) -> Bound:
+        """What any walk can be at best, by each place where the rope may be held."""
+        return self._bound(np.array(self.ends, dtype=np.int64)[:, None], complete=False)
+
     # ---- bounds ---------------------------------------------------------------------------------
 
     def _bound(self, paths: Numbers, *, complete: bool) -> Bound:
