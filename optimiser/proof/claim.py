@@ -73,6 +73,13 @@ class Claim:
         return self.lines[1] if len(self.lines) > 1 else None
 
     @property
+    def second_rope(self) -> Line:
+        """The second rope of a rig that has two. Raises ValueError for one of one rope."""
+        if self.second is None:
+            raise ValueError("the rig has no second rope")
+        return self.second
+
+    @property
     def by_hand(self) -> bool:
         """Whether a hand behind turns holds the end."""
         return self.puller.name == HAND and self.puller.limit == float("inf")

@@ -44,19 +44,25 @@ def grip_node(claim: Claim) -> int:
 
 def anchor_of_tackle(claim: Claim) -> Place | None:
     """The one place to which every part of the second rope at the grip leads; None without one."""
-    assert claim.second is not None
     met = {
         a if b.kind is PlaceKind.GRIP else b
-        for a, b in pairwise(claim.second.walk)
+        for a, b in pairwise(claim.second_rope.walk)
         if PlaceKind.GRIP in (a.kind, b.kind)
     }
     return met.pop() if len(met) == 1 else None
 
 
+def place_of_tackle(claim: Claim) -> Place:
+    """See `anchor_of_tackle`. Raises ValueError without one: then the claim is not sound."""
+    place = anchor_of_tackle(claim)
+    if place is None:
+        raise ValueError("the second rope's tackle leads to no one place")
+    return place
+
+
 def sound(claim: Claim, notes: Notes) -> None:
     """The second rope's walk is one, and the first ends where it begins."""
-    second = claim.second
-    assert second is not None
+    second = claim.second_rope
     notes.need(claim.walk[-1].kind is PlaceKind.GRIP, "the first rope does not end at the grip")
     notes.need(
         all(p.kind is not PlaceKind.GRIP for p in claim.walk[:-1]),
@@ -81,8 +87,7 @@ def runs(claim: Claim) -> list[tuple[Place, Place]]:
     """Every straight run of rope; the first rope's last one taken as far as the anchor."""
     if claim.second is None:
         return list(pairwise(claim.walk))
-    place = anchor_of_tackle(claim)
-    assert place is not None
+    place = place_of_tackle(claim)
     own = [*claim.walk[:-1], place]
     beyond = [
         (a, b) for a, b in pairwise(claim.second.walk) if PlaceKind.GRIP not in (a.kind, b.kind)
@@ -95,12 +100,10 @@ def work_out_both(
     owned: Mapping[str, Owned], notes: Notes,
 ) -> Found:  # fmt: skip
     """Every state: the puller's pull, and the forces on the nodes of both ropes together."""
-    second = claim.second
-    assert second is not None
+    second = claim.second_rope
     grip, nodes = grip_node(claim), claim.nodes
     loads = [i for i, place in enumerate(nodes) if place.kind is PlaceKind.LOAD]
-    tackle_place = anchor_of_tackle(claim)
-    assert tackle_place is not None
+    tackle_place = place_of_tackle(claim)
     every = [tensions(one) for one in at_every_end(claim, owned)]
     fixed = fixed_places(site, nodes)
     end = fixed_places(site, (tackle_place,))[0]
@@ -152,8 +155,7 @@ def work_out_both(
 
 def tensions(claim: Claim) -> list[float]:
     """Tension / pull of every run, node by node through both ropes; 0 between the ropes."""
-    second = claim.second
-    assert second is not None
+    second = claim.second_rope
     below = [1.0]
     for eta in reversed(second.etas):
         below.insert(0, below[0] * eta)

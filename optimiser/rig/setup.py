@@ -101,6 +101,13 @@ class Component:
     note: str = ""
 
     @property
+    def rating(self) -> float:
+        """The capacity of a part that has one. Raises ValueError for an unrated part."""
+        if self.capacity is None:
+            raise ValueError(f"{self.name} has no rating")
+        return self.capacity
+
+    @property
     def utilisation(self) -> float | None:
         """Demand / capacity; None where there is no rating."""
         return None if self.capacity is None else self.demand / self.capacity

@@ -95,8 +95,7 @@ def overload(part: Component, floor: float, units: str) -> str:
     dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
     demand = show(part.demand, dimension, units, Rounding.UP)
     at = show(part.at, Dimension.LENGTH, units)
-    assert part.capacity is not None
-    stands = show(part.capacity, dimension, units, Rounding.DOWN)
+    stands = show(part.rating, dimension, units, Rounding.DOWN)
     text = f"{part.name} carries {demand} with the load at {at}; it stands {stands}"
     if part.role is Role.PULLER:
         text = f"{part.item} would have to pull {demand} with the load at {at}; {stands} is what is there"
@@ -161,11 +160,10 @@ def load_hitch() -> Rating:
         return replace(job, site=replace(job.site, load=replace(job.site.load, hitches=hitches)))
 
     def cure(part: Component, need: float, job: Job) -> Change:
-        assert part.capacity is not None
-        strength = part.capacity * need
+        strength = part.rating * need
         shown = show(strength, Dimension.FORCE, job.units, Rounding.UP)
         text = f"take hold of the load at a point that stands {shown} (now {part.item})"
-        return Change(text=text, amount=strength - part.capacity, unit="N")
+        return Change(text=text, amount=strength - part.rating, unit="N")
 
     return Rating(
         name="hitch of the load",
@@ -185,11 +183,10 @@ def puller_hitch() -> Rating:
         )
 
     def cure(part: Component, need: float, job: Job) -> Change:
-        assert part.capacity is not None
-        strength = part.capacity * need
+        strength = part.rating * need
         shown = show(strength, Dimension.FORCE, job.units, Rounding.UP)
         text = f"make the line fast to a point of the {part.item} that stands {shown}"
-        return Change(text=text, amount=strength - part.capacity, unit="N")
+        return Change(text=text, amount=strength - part.rating, unit="N")
 
     return Rating(
         name="hitch of the puller",
@@ -219,12 +216,11 @@ def pull() -> Rating:
         )
 
     def cure(part: Component, need: float, job: Job) -> Change:
-        assert part.capacity is not None
-        wanted = part.capacity * need
+        wanted = part.rating * need
         shown = show(wanted, Dimension.FORCE, job.units, Rounding.UP)
         puller = next(p for p in job.site.pullers if p.name == part.item)
         text = _stronger_puller(puller, need, shown, job.units)
-        return Change(text=text, amount=wanted - part.capacity, unit="N")
+        return Change(text=text, amount=wanted - part.rating, unit="N")
 
     return Rating(
         name="pull of the puller",
@@ -269,8 +265,7 @@ def anchors() -> Rating:
 
     def cure(part: Component, need: float, job: Job) -> Change:
         dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
-        assert part.capacity is not None
-        wanted = part.capacity * need
+        wanted = part.rating * need
         shown = show(wanted, dimension, job.units, Rounding.UP)
         text = f"an anchor that stands {shown} in place of {part.item}"
         stem = thicker_stem(job.site, part.item, wanted)
@@ -279,7 +274,7 @@ def anchors() -> Rating:
             if job.units != "metric":
                 thick = show(stem, Dimension.SIZE, job.units, Rounding.UP)
             text += f", such as a sound tree of its kind {thick} thick"
-        return Change(text=text, amount=wanted - part.capacity, unit=part.unit)
+        return Change(text=text, amount=wanted - part.rating, unit=part.unit)
 
     def known(part: Component, job: Job) -> Component:
         return replace(part, capacity=job.site.anchor(part.item).strength.capacity)

@@ -17,6 +17,7 @@ from optimiser.proof.two_ropes import (
     anchor_of_tackle,
     grip_node,
     parts_at_grip,
+    place_of_tackle,
     tensions,
 )
 from optimiser.rig.setup import Role, Setup
@@ -221,8 +222,7 @@ def _lengths(
 ) -> tuple[list[float], list[float]]:
     """At each of the profile's points: from the first rope's last place to the anchor, and the
     first rope's other runs together, m."""
-    place = anchor_of_tackle(claim)
-    assert place is not None
+    place = place_of_tackle(claim)
     fixed = fixed_places(site, (*claim.walk[:-1], place))
     spans, others = [], []
     for p in line:
