@@ -1,13 +1,11 @@
 """Quantities with their units, at the edge of the program; inside it there are only SI floats.
 
-pint converts units, but never reads a person's text: left alone it takes `1 000 N` for zero and
-`10 ft 6 in` for an area. Here exactly one number and one unit are read, or two numbers as a range.
-Importing pint takes longer than reading a whole site file, so its answers for the commonest units are
-kept beside the unit file; a test compares them with pint.
+pint converts units, but never reads a person's text (`written.py` does): left alone it takes `1 000 N`
+for zero and `10 ft 6 in` for an area. Importing pint takes longer than reading a whole site file, so
+its answers for the commonest units are kept beside the unit file; a test compares them with pint.
 """
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -69,19 +67,12 @@ EXAMPLES: Mapping[Dimension, str] = {
     Dimension.MASS_PER_LENGTH: "0.09 kg/m",
 }
 
-_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
-_UNIT = r"[^\s\d.,+\-±][^\s\d.,+\-±]*"
-_ONE = re.compile(rf"({_NUMBER})\s*({_UNIT})?")
-_RANGE = re.compile(rf"({_NUMBER})\s*({_UNIT})?\s*\.\.\s*({_NUMBER})\s*({_UNIT})?")
-_TOLERANCE = re.compile(r"(.+?)\s*(?:\+-|\+/-|±)\s*((?:\d|\.).*)")
-_FEET_AND_INCHES = re.compile(r".*\d\s*(?:ft|feet|foot|')\s*\d+.*|.*\d\s*['\"].*")
-_SPACED_DIGITS = re.compile(r"[+-]?\d{1,3}(?:[ \u00a0\u202f,]\d{3})+(?:\.\d+)?\D*")
-_COMMA = re.compile(r"[+-]?\d+,\d+\D*")
-_NOT_A_NUMBER = re.compile(r"[+-]?(?:nan|inf(?:inity)?)\b.*", re.IGNORECASE)
-
 # What cannot be a name in the unit file is spelt out there.
 _SPELLINGS = {
     "%": "percent",
+    "'": "foot",
+    '"': "inch",
+    "''": "inch",  # two apostrophes need no stroke before them in a quoted text
     "°": "degree",
     "N·m": "newton_metre",
     "N*m": "newton_metre",
@@ -95,7 +86,6 @@ _SPELLINGS = {
     "g/m": "gram_per_metre",
     "lb/ft": "pound_per_foot",
 }
-_AMBIGUOUS = {"ton", "tons", "Ton", "Tons"}  # of 907, 1000 or 1016 kg
 
 _MEASURES = {
     Dimension.LENGTH: "metre",
@@ -104,26 +94,6 @@ _MEASURES = {
     Dimension.MOMENT: "newton_metre",
     Dimension.MASS_PER_LENGTH: "kilogram_per_metre",
 }
-
-
-def parse(text: object, dimension: Dimension) -> Interval:
-    """The quantity that `text` states, in SI.
-
-    Accepted: "260 kg", "220..300 kg", "260 kg +- 15 %", "260 kg ± 20 kg"; for a plain number also a
-    bare number or a percentage. A mass given for a weight or a force becomes its weight under
-    standard gravity. Raises ValueError with what was expected, and an example, for anything else.
-    """
-    if isinstance(text, bool) or not isinstance(text, str | int | float):
-        raise ValueError(f"expected {_expected(dimension)}, got {_kind_of(text)}")
-    if not isinstance(text, str):
-        return _bare(text, dimension)
-    text = text.strip()
-    if (match := _RANGE.fullmatch(text)) is not None:
-        return _range(text, match, dimension)
-    if (match := _TOLERANCE.fullmatch(text)) is not None:
-        return _tolerance(text, match[1], match[2], dimension)
-    value = _value(text, dimension)
-    return Interval(low=value, high=value, stated=value)
 
 
 def in_unit(value: float, dimension: Dimension, system: str) -> float:
@@ -199,89 +169,14 @@ _SHOWN: Mapping[str, Mapping[Dimension, tuple[str, float, int]]] = {
 }
 
 
-def _value(text: str, dimension: Dimension) -> float:
-    match = _ONE.fullmatch(text)
-    if match is None:
-        raise ValueError(_unreadable(text, dimension))
-    return _converted(match[1], match[2], text, dimension)
-
-
-def _range(text: str, match: re.Match[str], dimension: Dimension) -> Interval:
-    low = _converted(match[1], match[2] or match[4], text, dimension)
-    high = _converted(match[3], match[4], text, dimension)
-    if low > high:
-        raise ValueError(f"the range {text!r} goes from high to low: write the smaller end first")
-    return Interval(low=low, high=high, stated=(low + high) / 2)
-
-
-def _tolerance(text: str, value: str, tolerance: str, dimension: Dimension) -> Interval:
-    stated = _value(value, dimension)
-    match = _ONE.fullmatch(tolerance)
-    if match is None:
-        raise ValueError(_unreadable(text, dimension))
-    # For a plain number "0.35 +- 20 %" is a share of it, not 0.35 ± 0.2.
-    share = match[2] == "%"
-    spread = _converted(match[1], match[2], text, Dimension.RATIO if share else dimension)
-    spread = abs(stated) * spread if share else spread
-    return Interval(low=stated - spread, high=stated + spread, stated=stated)
-
-
-def _bare(value: float, dimension: Dimension) -> Interval:
-    if dimension is not Dimension.RATIO:
-        raise ValueError(f"expected {_expected(dimension)}, got the number {_clipped(value)} alone")
-    try:
-        number = float(value)
-    except OverflowError:
-        number = math.inf
-    if not math.isfinite(number):
-        raise ValueError(f"expected {_expected(dimension)}, got {_clipped(value)}")
-    return Interval(low=number, high=number, stated=number)
-
-
-def _converted(digits: str, unit: str | None, text: str, dimension: Dimension) -> float:
-    if unit is None:
-        if dimension is not Dimension.RATIO:
-            raise ValueError(
-                f"expected {_expected(dimension)}, got {_clipped(text)}, which has no unit"
-            )
-        factor = 1.0
-    else:
-        factor = _factor(unit, text, dimension)
-    value = float(digits) * factor
-    if not math.isfinite(value):
-        raise ValueError(f"expected {_expected(dimension)}, got {_clipped(text)}, which is too big")
-    return value
-
-
-def _factor(unit: str, text: str, dimension: Dimension) -> float:
-    """What a number in `unit` is multiplied with to be in SI of `dimension`."""
-    factor, measured = _known(unit, text)
-    if measured is _kept_as(dimension):
-        return factor
-    if dimension in (Dimension.WEIGHT, Dimension.FORCE) and measured is Dimension.MASS:
-        return factor * STANDARD_GRAVITY
-    what = measured.value
-    article = "an" if what[0] in "aeiou" else "a"
-    raise ValueError(
-        f"expected {_expected(dimension)}, got {_clipped(text)}, which is {article} {what}"
-    )
-
-
-def _kept_as(dimension: Dimension) -> Dimension:
-    if dimension is Dimension.SIZE:
-        return Dimension.LENGTH
-    return Dimension.FORCE if dimension is Dimension.WEIGHT else dimension
-
-
-def _known(unit: str, text: str) -> tuple[float, Dimension]:
+def known_unit(unit: str, *shown: str) -> tuple[float, Dimension]:
+    """What a number in `unit` is multiplied with to be in SI, and what it measures. Raises ValueError with
+    the closest unit where there is none; `shown` are the whole text and the unit, ready for messages."""
     name = _SPELLINGS.get(unit, unit)
-    if unit in _AMBIGUOUS:
-        raise ValueError(
-            f"{_clipped(text)}: there are three kinds of '{unit}'; write 't' for 1000 kg, or 'lb'"
-        )
     if name not in _unit_names():
+        text, word = shown or (f"'{unit}'", f"'{unit}'")
         known = [*_unit_names(), *_SPELLINGS]
-        raise ValueError(f"{_clipped(text)}: no unit {_clipped(unit)}{did_you_mean(unit, known)}")
+        raise ValueError(f"{text}: no unit {word}{did_you_mean(unit, known)}")
     return worked_out().get(name) or from_pint(name)
 
 
@@ -325,39 +220,3 @@ def _unit_names() -> frozenset[str]:
             name, _value, *aliases = (part.strip() for part in line.split("="))
             names.update((name, *aliases))
     return frozenset(names)
-
-
-def _expected(dimension: Dimension) -> str:
-    article = "an" if dimension.value[0] in "aeiou" else "a"
-    if dimension is Dimension.RATIO:
-        return f'{article} {dimension.value} (such as 0.35 or "35 %")'
-    return f'{article} {dimension.value} with its unit (such as "{EXAMPLES[dimension]}")'
-
-
-def _unreadable(text: str, dimension: Dimension) -> str:
-    message = f"expected {_expected(dimension)}, got {_clipped(text)}"
-    if not text:
-        return f"expected {_expected(dimension)}, got an empty text"
-    if _NOT_A_NUMBER.fullmatch(text):
-        return f"{message}, which is not a number"
-    if _FEET_AND_INCHES.fullmatch(text):
-        return f'{message}: feet and inches together are not read; write one unit, as in "10.5 ft"'
-    if _SPACED_DIGITS.fullmatch(text):
-        return f'{message}: write the number without spaces or commas, as in "1000 N"'
-    if _COMMA.fullmatch(text):
-        return f'{message}: write a decimal point, as in "1.5"'
-    return f"{message}: write one number and one unit"
-
-
-def _kind_of(value: object) -> str:
-    kinds = {bool: "true or false", list: "a list", dict: "a table", type(None): "nothing"}
-    return kinds.get(type(value), "a date or time")
-
-
-def _clipped(value: object) -> str:
-    """The text as it was given, cut where it is absurdly long, without control characters."""
-    text = value if isinstance(value, str) else f"{value:g}" if isinstance(value, float) else ""
-    if not text and isinstance(value, int):
-        text = str(value) if abs(value) < 10**15 else "a number of many digits"
-    shown = "".join(char if char.isprintable() else "?" for char in text[:40])
-    return f"'{shown}...'" if len(text) > 40 else f"'{shown}'"

@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 
 def force_given(_ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
     """The force that an option gives with its unit, N. Raises click.BadParameter."""
-    from shared.units import Dimension, parse
+    from shared.units import Dimension
+    from shared.written import parse
 
     if text is None:
         return None

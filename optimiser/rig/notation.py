@@ -12,8 +12,9 @@ from optimiser.rig.setup import LINES
 from optimiser.rig.walk import GRIP, LOAD, Place, PlaceKind, Walk
 from optimiser.site.model import Anchor, Site
 from shared.errors import Fault, InputError
-from shared.units import Dimension, parse, show
+from shared.units import Dimension, show
 from shared.words import did_you_mean, listed
+from shared.written import parse
 
 SOURCE = "reeving"
 ARROW = ">"

@@ -210,6 +210,12 @@ def _toml(name: str, text: str) -> dict[str, Any]:
         raise InputError(name, [_syntax(error, text)]) from error
 
 
+_INCHES_IN_QUOTES = re.compile(
+    r"""[=\[,]\s*"[^"\\]{0,40}\d\s?"(?=\s*"|\s*\w)|=\s*'[^']{0,40}\d'\s*\d"""
+)
+_NO_QUOTES = re.compile(r"[^=\"#]{1,40}=\s*[-+]?[\d./ ]{1,20}[a-zA-Z'][^\"=]{0,60}")
+
+
 def _syntax(error: ValueError, text: str) -> Fault:
     match = _AT.fullmatch(str(error))
     if match is None:
@@ -224,5 +230,11 @@ def _syntax(error: ValueError, text: str) -> Fault:
     if "cannot overwrite" in what or "cannot declare" in what or "twice" in what:
         hint = "; the same key or table stands there twice"
     if "invalid value" in what:
+        hint = '; texts and quantities stand in quotes, as in "3.5 m"'
+    lines = text.splitlines()
+    written = lines[line - 1] if line <= len(lines) else ""
+    if _INCHES_IN_QUOTES.search(written):
+        hint = '; inches within quotes are written "10 ft 6 in" or "10\'6\'\'"'
+    elif _NO_QUOTES.fullmatch(written):
         hint = '; texts and quantities stand in quotes, as in "3.5 m"'
     return Fault(place="", message=f"not TOML: {what} {where}{hint}", line=line)

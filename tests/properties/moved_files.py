@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from math import cos, degrees, sin
 
 from optimiser.mechanics.values import Vec
-from shared.units import Dimension, parse
+from shared.units import Dimension
+from shared.written import parse
 
 _QUANTITY = r'"[^"]*"'
 _POINT = re.compile(

@@ -1,12 +1,15 @@
 """Quantities with their units: what is read, what is refused and why, what is shown."""
 
 import math
+import re
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.units import Dimension, Interval, Rounding, from_pint, number, parse, show, worked_out
+from shared.units import Dimension, Interval, Rounding, from_pint, number, show, worked_out
+from shared.written import parse
 
 GRAVITY = 9.80665
 POUND = 0.45359237
@@ -21,7 +24,24 @@ L, W, F = Dimension.LENGTH, Dimension.WEIGHT, Dimension.FORCE
         ("-2 cm", L, -0.02),
         ("10.5 ft", L, 10.5 * 0.3048),
         ("12 mm", Dimension.SIZE, 0.012),
-        ("1/2 in".replace("1/2", "0.5"), Dimension.SIZE, 0.0127),
+        ("1/2 in", Dimension.SIZE, 0.0127),
+        ("5/8 in", Dimension.SIZE, 5 / 8 * 0.0254),
+        ("1 1/2 in", Dimension.SIZE, 1.5 * 0.0254),
+        ("1-1/2 in", Dimension.SIZE, 1.5 * 0.0254),
+        ("1½ in.", Dimension.SIZE, 1.5 * 0.0254),
+        # a general units library, given the whole text, makes an area of the first, 60 of the second
+        ("10 ft 6 in", L, 126 * 0.0254),
+        ("10'6\"", L, 126 * 0.0254),
+        ("10'6''", L, 126 * 0.0254),
+        ("10′ 6½″", L, 126.5 * 0.0254),
+        ("10'-6\"", L, 126 * 0.0254),
+        ("10 feet, 6 inches", L, 126 * 0.0254),
+        ("-2 ft 6 in", L, -30 * 0.0254),
+        ("10'", L, 120 * 0.0254),
+        ("3 yd 2 ft", L, 11 * 0.3048),
+        ("3 m 20 cm", L, 3.2),
+        ("1/2 t", W, 500 * GRAVITY),
+        ("1/3", Dimension.RATIO, 1 / 3),
         ("260 kg", W, 260 * GRAVITY),
         ("570 lb", W, 570 * POUND * GRAVITY),
         ("2.5 kN", W, 2500.0),
@@ -59,6 +79,14 @@ def test_one_number_and_one_unit(text: object, dimension: Dimension, value: floa
         ("260 kg ± 15 %", 221, 299, 260),
         ("260 kg ± 20 kg", 240, 280, 260),
         ("260 kg +/- 10%", 234, 286, 260),
+        ("220 to 300 kg", 220, 300, 260),
+        ("220 kg to 0.3 t", 220, 300, 260),
+        ("from 220 to 300 kg", 220, 300, 260),
+        ("between 220 and 300 kg", 220, 300, 260),
+        ("220-300 kg", 220, 300, 260),
+        ("220 – 300 kg", 220, 300, 260),
+        ("1/4 to 1/2 t", 250, 500, 375),
+        ("2.2e2 to 3e2 kg", 220, 300, 260),
     ],
 )
 def test_ranges_and_tolerances(text: str, low: float, high: float, stated: float) -> None:
@@ -83,8 +111,6 @@ def test_a_tolerance_of_a_plain_number_is_a_share_of_it() -> None:
         # what a general units library makes of these, if it is given the whole text, stands beside
         ("1 000 N", F, "without spaces or commas"),  # nought newtons
         ("1,000 N", F, "without spaces or commas"),
-        ("10 ft 6 in", L, "feet and inches"),  # an area
-        ("10'6\"", L, "feet and inches"),  # 60, without a dimension
         ("3.5.2 m", L, "one number and one unit"),  # 0.7 m
         ("5 kn", F, "did you mean 'kN'"),  # knots
         ("3 kt", F, "no unit 'kt'"),  # knots
@@ -121,6 +147,70 @@ def test_what_is_not_one_quantity_is_refused(
     """Nothing is guessed; the message says what was expected."""
     with pytest.raises(ValueError, match=words.replace("(", r"\(")):
         parse(text, dimension)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "forms"),
+    [
+        ("about 300 kg", W, ["270..330 kg", "300 kg +- 10 %"]),
+        ("~300kg", W, ["270..330 kg", "300 kg +- 10 %"]),
+        ("300 kg or so", W, ["270..330 kg", "300 kg +- 10 %"]),
+        ("about 10 ft 6 in", L, ["10 ft 6 in +- 10 %"]),
+        ("about 0.3", Dimension.RATIO, ["0.27..0.33", "0.3 +- 10 %"]),
+        ("at most 300 kg", W, ["270..300 kg"]),
+        ("at least 300 kg", W, ["300..330 kg"]),
+        ("300 kg +- 20", W, ["300 kg +- 20 kg", "300 kg +- 20 %"]),
+        ("500 lb to 650", W, ["500..650 lb"]),
+        ("650 to 500 lb", W, ["500 lb to 650 lb"]),
+        ("5 to 6 ft 3 in", L, ["5 ft to 6 ft 3 in", "5 in to 6 ft 3 in"]),
+        ("10 ft 6", L, ["10 ft 6 in"]),
+        ("10'6", L, ["10 ft 6 in"]),
+        ("10 ft 14 in", L, ["11 ft 2 in"]),
+        ("5/4 in", L, ["1 1/4 in"]),
+        ("300", W, ["300 kg", "300 lb"]),
+        (5, L, ["5 m", "5 ft"]),
+        ("1,5 m", L, ["1.5 m"]),
+        ("1 000 N", F, ["1000 N"]),
+        ("1,500 lb", W, ["1500 lb", "1.500 lb"]),
+        ("12 ton", W, ["12 t", "24000 lb", "26880 lb"]),
+    ],
+)
+def test_a_refused_value_is_shown_as_it_would_be_taken(
+    text: object, dimension: Dimension, forms: list[str]
+) -> None:
+    """Every form that the message shows holds this very value, and is read."""
+    with pytest.raises(ValueError, match=r".") as refused:
+        parse(text, dimension)
+
+    # "such as" gives a general example first
+    shown = re.findall(r'"([^"]+)"', re.sub(r"\(such as .*?\)", "", str(refused.value)))
+    assert shown == forms
+    assert all(parse(form, dimension) for form in shown)
+
+
+@given(
+    st.integers(0, 200), st.integers(0, 11), st.integers(0, 63), st.sampled_from([2, 4, 8, 16, 64])
+)
+def test_feet_inches_and_fractions_are_added_up(
+    feet: int, inches: int, above: int, below: int
+) -> None:
+    """However they are joined, the value is the sum: a foot is 0.3048 m, exactly."""
+    above %= below
+    fraction = f" {above}/{below}" if above else ""
+    exact = float((feet * 12 + inches + Fraction(above, below)) * Fraction(254, 10000))
+    for text in (
+        f"{feet} ft {inches}{fraction} in",
+        f"{feet}'{inches}{fraction}\"",
+        f"{feet}ft, {inches}{fraction}in.",
+    ):
+        assert parse(text, L).stated == pytest.approx(exact, rel=1e-12, abs=1e-12)
+
+
+def test_where_a_range_would_not_do_none_is_proposed() -> None:
+    """A coordinate is one value: "about 3 m" has to become "3 m"."""
+    for text in ("about 3 m", "at most 3 m"):
+        with pytest.raises(ValueError, match=r'one to plan with, "3 m"$'):
+            parse(text, L, ranges=False)
 
 
 @given(st.text(max_size=30), st.sampled_from(Dimension))

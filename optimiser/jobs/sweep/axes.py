@@ -12,7 +12,9 @@ from shared.errors import Fault, InputError
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _UNIT = r"[^\s\d.,+\-±=][^\s,+\-±=]*"
-_RANGE = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})??\s*\.\.\s*({_NUMBER})\s*({_UNIT})?\s*")
+_RANGE = re.compile(
+    rf"\s*({_NUMBER})\s*({_UNIT})??(?:\s*\.\.\s*|\s+to\s+)({_NUMBER})\s*({_UNIT})?\s*"
+)
 _DIGITS = 12
 """Significant digits of the values that are written into the file."""
 

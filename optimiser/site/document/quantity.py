@@ -6,7 +6,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from shared.units import EXAMPLES, Dimension, Interval, parse
+from shared.units import EXAMPLES, Dimension, Interval
+from shared.written import one_of, parse
 
 Corner = Literal["worst", "best", "stated"]
 """At which end of their ranges the guesses are taken."""
@@ -86,7 +87,7 @@ class Amount:
         if self.or_unknown and raw == "unknown":
             return "unknown"
         try:
-            interval = parse(raw, self.dimension)
+            interval = parse(raw, self.dimension, ranges=self.worse is not Worse.NEITHER)
             self._check(raw, interval)
         except ValueError as error:
             or_unknown = ', or "unknown"' if self.or_unknown else ""
@@ -98,7 +99,9 @@ class Amount:
 
     def _check(self, raw: object, interval: Interval) -> None:
         if self.worse is Worse.NEITHER and not interval.certain:
-            raise ValueError(f"has to be one value, not a range; got '{raw}'")
+            raise ValueError(
+                f"has to be one value, not a range; got '{raw}': write one, as in \"{one_of(str(raw))}\""
+            )
         if self.above is not None and interval.low <= self.above:
             raise ValueError(f"must be more than {self.above:g}, got '{raw}'")
         if self.least is not None and interval.low < self.least:

@@ -13,7 +13,8 @@ from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import Vec
 from optimiser.site.lines import Key
 from optimiser.site.model import Anchor, AnchorKind, Leg, Puller, Site
-from shared.units import Dimension, parse, show
+from shared.units import Dimension, show
+from shared.written import parse
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

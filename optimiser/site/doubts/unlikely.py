@@ -12,7 +12,8 @@ from math import inf
 
 from optimiser.site.doubts.figures import FIGURES, Figure, is_force
 from optimiser.site.model import Site
-from shared.units import Dimension, in_unit, parse, show, unit_name
+from shared.units import Dimension, in_unit, show, unit_name
+from shared.written import parse
 
 QUESTION = "meant so?"
 """How every remark ends."""
