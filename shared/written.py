@@ -58,7 +58,7 @@ _NOT_A_NUMBER = re.compile(r"[+-]?(?:nan|inf(?:inity)?)\b.*", re.IGNORECASE)
 _TONS = re.compile(r"tons?", re.IGNORECASE)
 
 _VULGAR = re.compile("[¼-¾⅐-⅞]")
-_ABBREVIATED = re.compile(r"\b(ft|in|lbs?|yd)\.(?![.\d])")
+_ABBREVIATED = re.compile(r"(?<![a-zA-Z])(ft|in|lbs?|yd)\.(?![.\d])")
 _SAME_MARKS = str.maketrans(
     {"′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"', "−": "-", "\u00a0": " "}
 )
