@@ -1,9 +1,14 @@
-"""Readings to places by least squares in three dimensions."""
+"""The two questions to a survey: where the points are, and whether its readings can be trusted."""
 
 from collections.abc import Mapping, Sequence
 
 from optimiser.site.survey.adjusted import Adjusted, Known, Side, Surveyed
+from optimiser.site.survey.misreadings import search
+from optimiser.site.survey.network import Network
 from optimiser.site.survey.observations import Observation
+from optimiser.site.survey.refusals import SurveyError
+from optimiser.site.survey.solving import adjusted, objections, solutions
+from optimiser.site.survey.weakness import advice, unchecked, weak
 
 
 def adjust(
@@ -19,7 +24,11 @@ def adjust(
     images. `north`: the direction to north, rad to the left of the x axis; None: worked out if any reading
     is a bearing. Raises `SurveyError` with every reason found.
     """
-    raise NotImplementedError
+    network = Network(points, observations, sides, north)
+    found = solutions(network)
+    if refusals := objections(network, found):
+        raise SurveyError(refusals)
+    return adjusted(network, found[0])
 
 
 def survey(
@@ -34,4 +43,17 @@ def survey(
     Takes and raises what `adjust` does. One reading at a time, the worst, is set aside while any is
     suspicious and can be distinguished from the others.
     """
-    raise NotImplementedError
+    network = Network(points, observations, sides, north)
+    found = solutions(network)
+    if refusals := objections(network, found):
+        raise SurveyError(refusals)
+    suspects, best = search(network, found)
+    weakest = weak(best)
+    return Surveyed(
+        first=adjusted(network, found[0]),
+        adjusted=best,
+        suspects=suspects,
+        unchecked=unchecked(best),
+        weak=weakest,
+        advice=advice(network, best, weakest[0]) if weakest else (),
+    )

@@ -22,6 +22,10 @@ SUSPICIOUS = 3.2905
 Source: Baarda 1968 by way of later handbooks; the figure is the normal distribution's."""
 
 
+NORTH = ("", 0)
+"""The direction to north among the unknowns: of no point."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
     """What is given of a point, exactly [m]; None: to be worked out."""
@@ -125,7 +129,7 @@ class Adjusted:
     """Places that the readings agree on best: the sum of squares of residual over accuracy is least.
 
     `places` in the order in which the points were given; `covariance` [m², m rad, rad²] of all that was
-    unknown, named by `unknowns` (point, axis number 0..2; north is ("", 0)); `north`: direction to north, rad
+    unknown, named by `unknowns` (point, axis number 0..2; `NORTH` last); `north`: direction to north, rad
     to the left of the x axis, None if nothing depends on it. `squares`: that sum; `redundant`: how many
     readings there are more than needed; `agree`: whether the sum is what such accuracies give (95 %,
     chi-square).
@@ -143,6 +147,19 @@ class Adjusted:
     def place(self, name: str) -> Located:
         """The point of that name."""
         return next(located for located in self.places if located.name == name)
+
+    def change(self, observation: Observation) -> Array:
+        """Change of a further reading between these places with each of the unknowns."""
+        at = [np.array(self.place(p).at) for p in observation.points]
+        row = np.zeros(len(self.unknowns))
+        partials = observation.partials(at, self.north or 0.0)
+        for name, partial in zip(observation.points, partials, strict=True):
+            for i, (point, axis) in enumerate(self.unknowns):
+                if point == name:
+                    row[i] += partial[axis]
+        if NORTH in self.unknowns:
+            row[-1] += observation.by_north
+        return row
 
     @property
     def unit_deviation(self) -> float | None:

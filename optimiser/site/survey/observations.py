@@ -42,6 +42,8 @@ class Observation(ABC):
     label: str
     defined: bool = False
 
+    word: ClassVar[str]
+    """What people call such a reading."""
     angular: ClassVar[bool] = False
 
     @property
@@ -63,6 +65,11 @@ class Observation(ABC):
         """Change of `calculated` with the direction to north."""
         return 0.0
 
+    @property
+    def reach(self) -> float | None:
+        """About how far apart its first and its last point are, m; None: it does not say."""
+        return None
+
     def residual(self, places: Sequence[Array], north: float | Array) -> Array:
         """Calculated less measured, shape (...,); an angle the short way round."""
         v = self.calculated(places, north) - self.value
@@ -70,7 +77,7 @@ class Observation(ABC):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Between(Observation, ABC):
+class Between(Observation, ABC):
     """Read from `start` to `end`."""
 
     start: str
@@ -82,8 +89,14 @@ class _Between(Observation, ABC):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SlopeDistance(_Between):
+class SlopeDistance(Between):
     """The straight distance, as a tight tape lies."""
+
+    word: ClassVar[str] = "distance"
+
+    @property
+    def reach(self) -> float | None:
+        return self.value
 
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
         return _length(places[1] - places[0])
@@ -95,8 +108,14 @@ class SlopeDistance(_Between):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LevelDistance(_Between):
+class LevelDistance(Between):
     """The distance in plan, as a tape kept level reads."""
+
+    word: ClassVar[str] = "level distance"
+
+    @property
+    def reach(self) -> float | None:
+        return self.value
 
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
         return _length(_plan(places[1] - places[0]))
@@ -108,8 +127,10 @@ class LevelDistance(_Between):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HeightDifference(_Between):
+class HeightDifference(Between):
     """How far `end` is above `start`."""
+
+    word: ClassVar[str] = "height difference"
 
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
         return (places[1] - places[0])[..., 2]
@@ -121,9 +142,10 @@ class HeightDifference(_Between):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class VerticalAngle(_Between):
+class VerticalAngle(Between):
     """How much the straight line from `start` to `end` rises from level, -pi/2..pi/2."""
 
+    word: ClassVar[str] = "angle up or down"
     angular: ClassVar[bool] = True
 
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
@@ -140,9 +162,10 @@ class VerticalAngle(_Between):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Direction(_Between):
+class Direction(Between):
     """Direction from `start` to `end` in plan, to the left of the x axis."""
 
+    word: ClassVar[str] = "direction"
     angular: ClassVar[bool] = True
 
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
@@ -154,10 +177,11 @@ class Direction(_Between):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bearing(_Between):
+class Bearing(Between):
     """Compass bearing from `start` to `end`, to the right of north. Where north lies is one common unknown
     of all bearings unless it is given."""
 
+    word: ClassVar[str] = "bearing"
     angular: ClassVar[bool] = True
 
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
@@ -179,6 +203,8 @@ class HorizontalAngle(Observation):
     The turn of a path at a bend, positive to the left, is the angle from the leg's start to the next one's
     end less half a circle: `value = turn + pi`.
     """
+
+    word: ClassVar[str] = "angle between two points"
 
     at: str
     start: str
@@ -203,6 +229,8 @@ class HorizontalAngle(Observation):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Coordinate(Observation):
     """One coordinate of a point, read off a plan or known only about."""
+
+    word: ClassVar[str] = "coordinate"
 
     point: str
     axis: Axis
@@ -239,7 +267,13 @@ class Along(_Offset):
     """How far along the line, from its start, the place beside the point is; `level`: in plan, otherwise on
     the slope of the line. It may lie before the start (negative) or beyond the end."""
 
+    word: ClassVar[str] = "way along a line"
+
     level: bool = False
+
+    @property
+    def reach(self) -> float | None:
+        return abs(self.value)
 
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
         line = _Line(places)
@@ -261,6 +295,8 @@ class Left(_Offset):
     """How far the point is to the left of the line, looking from its start to its end, level; to the right
     is negative. Zero: in line."""
 
+    word: ClassVar[str] = "offset to the side"
+
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
         return _Line(places).left
 
@@ -271,6 +307,8 @@ class Left(_Offset):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Above(_Offset):
     """How far the point is above the place of the line beside it."""
+
+    word: ClassVar[str] = "offset upwards"
 
     def calculated(self, places: Sequence[Array], north: float | Array) -> Array:
         line = _Line(places)

@@ -25,20 +25,46 @@ class Refusal(ABC):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TooFew(Refusal):
-    """Nothing fixes the point in one direction or more: `height`: whether its height is open; `plan`: how
-    many readings its place in plan lacks, 0..2."""
+    """Nothing fixes the point in one direction or more: `height`: whether its height is open, by itself;
+    `others`: how many more directions are, 0..3."""
 
     height: bool
-    plan: int
+    others: int
 
     def worded(self, length: Callable[[float], str]) -> str:
-        wanted = []
-        if self.plan:
-            more = "one more distance" if self.plan == 1 else "two more distances"
-            wanted.append(f"{more} or an angle, a bearing, an offset")
+        wanted = [("", "one more distance or an angle", "two more readings, a distance or an angle each",
+                   "three more readings, a distance or an angle each")[self.others]]  # fmt: skip
         if self.height:
             wanted.append("a height difference or an angle up or down")
-        return f"too few readings for {self.point}: it needs {'; and '.join(wanted)}"
+        return f"too few readings for {self.point}: measure {', and '.join(w for w in wanted if w)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flat(Refusal):
+    """The readings of the point would be enough, but they all look the same way: their circles or lines touch
+    instead of crossing."""
+
+    def worded(self, length: Callable[[float], str]) -> str:
+        return (
+            f"the readings of {self.point} hardly cross, so that its place is open sideways: measure one "
+            "more distance or an angle from a place well to one side"
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherSide(Refusal):
+    """The readings put the point on the other side of the line `start` to `end` than the file says."""
+
+    start: str
+    end: str
+    left: bool
+
+    def worded(self, length: Callable[[float], str]) -> str:
+        said, found = ("left", "right") if self.left else ("right", "left")
+        return (
+            f"{self.point} is stated to be {said} of the line from {self.start} to {self.end}, but the "
+            f"readings put it {found} of it"
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,19 +106,21 @@ class Contradicting(Refusal):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mirrored(Refusal):
     """The readings fit two places (`at`) equally well. `start`, `end`: the line that they mirror in, seen in
-    plan (None: one is above the other)."""
+    plan; None: no line between points does. `upright`: one place is above the other."""
 
     at: tuple[Vec, Vec]
+    upright: bool
     start: str | None = None
     end: str | None = None
 
     def worded(self, length: Callable[[float], str]) -> str:
         first, second = (", ".join(length(value) for value in place) for place in self.at)
-        question = (
-            "above or below?"
-            if self.start is None
-            else f"left or right of the line from {self.start} to {self.end}?"
-        )
+        if self.upright:
+            question = "above or below? A height difference or an angle up or down tells"
+        elif self.start is None:
+            question = "one more distance or an angle tells which"
+        else:
+            question = f"left or right of the line from {self.start} to {self.end}?"
         return f"{self.point} fits two places, ({first}) and ({second}): {question}"
 
 

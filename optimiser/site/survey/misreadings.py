@@ -1,0 +1,145 @@
+"""Finds the reading that disagrees with the rest: one at a time, the one whose absence mends most.
+
+A misreading pulls on the residuals of its neighbours, so that several right readings look suspicious beside
+the wrong one; and it may pull the whole arrangement into another place, where the wrong one looks right.
+So every suspicious reading is left out in turn and all is adjusted anew.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optimiser.site.survey.adjusted import SUSPICIOUS, Adjusted, Checked, Suspect
+from optimiser.site.survey.network import Network
+from optimiser.site.survey.observations import Observation
+from optimiser.site.survey.solving import (
+    Solution,
+    adjusted,
+    moved_one_by_one,
+    objections,
+    resettled,
+)
+
+TRIED = 8
+"""Readings that are left out in turn, the most suspicious of an arrangement first."""
+ARRANGEMENTS = 3
+"""Arrangements that fit best, each with its own suspicious readings."""
+DISTINGUISHED = 6.0
+"""Difference of two sums of squares that makes one misreading about 20 times likelier than another:
+exp(6 / 2), of normal errors."""
+CHECKED = 1e-3
+"""Redundancy that a reading needs to be left out: without it the point would be open."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _LeftOut:
+    """The arrangements without one reading."""
+
+    reading: Observation
+    network: Network
+    found: list[Solution]
+
+    @property
+    def squares(self) -> float:
+        return self.found[0].squares
+
+
+def search(network: Network, found: Sequence[Solution]) -> tuple[tuple[Suspect, ...], Adjusted]:
+    """The suspicious readings, the first found first, and the adjustment without those set aside; `found`:
+    the arrangements of all readings, the best first."""
+    suspects: list[Suspect] = []
+    aside: list[Observation] = []
+    kept, known = network, list(found)
+    while True:
+        trials = [_left_out(kept, known, number) for number in _suspicious(kept, known)]
+        trials.sort(key=lambda trial: trial.squares)
+        if not trials or known[0].squares - trials[0].squares <= SUSPICIOUS**2:
+            break
+        best = trials[0]
+        suspect = _suspect(known[0], best, trials[1:])
+        suspects.append(suspect)
+        if suspect.alike or objections(best.network, best.found):
+            break  # nobody can tell which, or without it nothing is certain
+        aside.append(best.reading)
+        kept, known = best.network, best.found
+    for reading in aside[:-1]:  # a later one may have been what made an earlier one look wrong
+        with_it = Network(kept.points, [*kept.observations, reading], kept.sides, kept.north)
+        again = resettled(with_it, kept, known)
+        if not _suspicious(with_it, again):
+            kept, known = with_it, again
+            suspects = [s for s in suspects if s.label != reading.label]
+            aside.remove(reading)
+    return tuple(suspects), _with_all(network, adjusted(kept, known[0]), aside)
+
+
+def _suspicious(network: Network, found: Sequence[Solution]) -> list[int]:
+    """Numbers of the readings to leave out in turn."""
+    numbers: dict[int, None] = {}
+    for solution in found[:ARRANGEMENTS]:
+        readings = adjusted(network, solution).readings
+        worst = sorted(
+            (i for i, one in enumerate(readings) if one.suspicious and one.redundancy > CHECKED),
+            key=lambda i: -(readings[i].standardised or 0.0),
+        )
+        if solution is found[0] and not worst:
+            return []
+        numbers |= dict.fromkeys(worst[:TRIED])
+    return list(numbers)
+
+
+def _left_out(network: Network, found: Sequence[Solution], number: int) -> _LeftOut:
+    """The arrangements without the reading of that number."""
+    reading = network.observations[number]
+    without = network.without(number)
+    again = resettled(without, network, found[:ARRANGEMENTS])
+    return _LeftOut(reading, without, moved_one_by_one(without, again, reading.points))
+
+
+def _suspect(before: Solution, best: _LeftOut, others: Sequence[_LeftOut]) -> Suspect:
+    """What is reported of the reading whose absence mends most, beside others that mend as much."""
+    still = {
+        one.observation.label
+        for one in adjusted(best.network, best.found[0]).readings
+        if one.suspicious
+    }
+    return Suspect(
+        label=best.reading.label,
+        standardised=float(np.sqrt(before.squares - best.squares)),
+        misread_by=-_residual(best.network, best.found[0], best.reading),
+        alike=tuple(
+            other.reading.label
+            for other in others
+            if other.squares - best.squares < DISTINGUISHED and other.reading.label not in still
+        ),
+    )
+
+
+def _residual(network: Network, solution: Solution, reading: Observation) -> float:
+    places, north = network.arranged(solution.x)
+    return float(reading.residual([places[p] for p in reading.points], north))
+
+
+def _with_all(network: Network, best: Adjusted, aside: Sequence[Observation]) -> Adjusted:
+    """The adjustment with the readings set aside among the others, in their old order."""
+    checked = {one.observation: one for one in best.readings}
+    for reading in aside:
+        checked[reading] = _beside(reading, best)
+    return replace(best, readings=tuple(checked[obs] for obs in network.observations))
+
+
+def _beside(reading: Observation, best: Adjusted) -> Checked:
+    """A reading that was set aside, against the places worked out without it."""
+    places = [np.array(best.place(p).at) for p in reading.points]
+    residual = float(reading.residual(places, best.north or 0.0))
+    row = best.change(reading)
+    spread = float(np.sqrt(reading.sigma**2 + row @ best.covariance @ row))
+    return Checked(
+        observation=reading,
+        adjusted=reading.value + residual,
+        residual=residual,
+        redundancy=1.0,
+        standardised=abs(residual) / spread,
+        suspicious=True,
+        set_aside=True,
+    )

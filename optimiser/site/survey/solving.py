@@ -1,0 +1,221 @@
+"""Least squares in three dimensions: the arrangements that readings have, and how certain each is.
+
+The sum of squares of residual over stated accuracy is made least by a library's solver, from every start
+that geometry gives (`starts`). Accuracies are taken as they are stated: scaling them by the residuals would
+hide a misreading, which makes all residuals large.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimiser.mechanics.arrays import Array
+from optimiser.mechanics.values import Vec
+from optimiser.site.survey.adjusted import (
+    IN_SPACE,
+    SUSPICIOUS,
+    Adjusted,
+    Checked,
+    Located,
+)
+from optimiser.site.survey.network import Network, is_left
+from optimiser.site.survey.observations import Observation
+from optimiser.site.survey.refusals import OtherSide, Refusal, SurveyError
+from optimiser.site.survey.starts import APART, arrangements, other_places
+from optimiser.site.survey.undetermined import mirrored, too_few, unfixed
+
+EQUALLY = SUSPICIOUS**2
+"""Arrangements fit equally well if their sums of squares differ by no more than one suspicious reading."""
+UNCHECKED = 1e-4
+"""Redundancy below which a residual says nothing."""
+AGREEING = 0.05
+"""Share of right surveys whose readings are said to disagree."""
+HOPELESS = 1e-3
+"""The same share for a sum of squares that a misreading must have caused."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solution:
+    """An arrangement at which the sum of squares is least round about."""
+
+    x: Array
+    squares: float
+
+
+def solutions(network: Network) -> list[Solution]:
+    """Every arrangement found that is the best round about, the best first. Raises `SurveyError` if the
+    readings cannot fix all points, or put none where `sides` says."""
+    if few := too_few(network):
+        raise SurveyError(few)
+    starts = arrangements(network)
+    found = _merged(network, (network.packed(some.places, some.north) for some in starts), [])
+    found = moved_one_by_one(network, found, network.points)
+    if not found:
+        raise SurveyError(_not_on_their_sides(network))
+    return found
+
+
+def moved_one_by_one(
+    network: Network, found: list[Solution], names: Iterable[str]
+) -> list[Solution]:
+    """The solutions, with those that come of moving one of the points alone to where it fits as well."""
+    tried = -1.0
+    while found and found[0].squares != tried:
+        tried = found[0].squares
+        places, north = network.arranged(found[0].x)
+        starts = [
+            network.packed({**places, name: at}, north)
+            for name in names
+            if network.free(name).any()
+            for at in other_places(network, name, places, north)
+            if np.abs(at - places[name]).max() > APART * network.size(places)
+        ]
+        found = _merged(network, starts, found)
+    return found
+
+
+def resettled(network: Network, before: Network, found: Sequence[Solution]) -> list[Solution]:
+    """The arrangements of a network that another one's lead to; it has the same points."""
+    return _merged(network, (network.packed(*before.arranged(one.x)) for one in found), [])
+
+
+def settled(network: Network, start: Array) -> Solution:
+    """The solution downhill from a start."""
+    from scipy.optimize import least_squares  # slow to load, and only sites with readings need it
+
+    end = least_squares(
+        network.residuals,
+        start,
+        network.jacobian,
+        method="lm",
+        xtol=1e-13,
+        ftol=1e-13,
+        gtol=1e-13,
+        max_nfev=400,
+    )
+    return Solution(end.x, 2 * float(end.cost))
+
+
+def _merged(network: Network, starts: Iterable[Array], found: list[Solution]) -> list[Solution]:
+    """The solutions and those from further starts, each once, the best first."""
+    all_found = list(found)
+    for start in starts:
+        new = settled(network, start)
+        places, _ = network.arranged(new.x)
+        near = APART * network.size(places)
+        if network.on_their_sides(places) and not any(
+            np.abs(new.x - other.x).max() < near for other in all_found
+        ):
+            all_found.append(new)
+    return sorted(all_found, key=lambda one: one.squares)
+
+
+def objections(network: Network, found: Sequence[Solution]) -> list[Refusal]:
+    """Why the best solution is no answer: it is not fixed, or another fits as well."""
+    best = found[0]
+    places, _ = network.arranged(best.x)
+    if loose := unfixed(network, best.x):
+        return loose
+    if not fits(network, best):
+        return []  # a misreading: what fits equally badly says nothing
+    covariance, _ = _covariance(network, best.x)
+    out: dict[str, Refusal] = {}
+    for other in found[1:]:
+        if other.squares > best.squares + EQUALLY:
+            break
+        step = other.x - best.x
+        away = float(step @ step)
+        if away > IN_SPACE * float(np.sqrt(step @ covariance @ step)):
+            refusal = mirrored(network, places, network.arranged(other.x)[0])
+            out.setdefault(refusal.point, refusal)
+    return list(out.values())
+
+
+def fits(network: Network, solution: Solution) -> bool:
+    """Whether accuracies as stated may give so large a sum of squares."""
+    spare = len(network.observations) - len(network.unknowns)
+    return solution.squares <= largest_squares(max(spare, 1), HOPELESS)
+
+
+def largest_squares(redundant: int, share: float) -> float:
+    """Sum of squares that only this share of right surveys exceeds (chi-square)."""
+    from scipy.special import chdtri  # slow to load, and only sites with readings need it
+
+    return float(chdtri(redundant, share))
+
+
+def adjusted(network: Network, solution: Solution) -> Adjusted:
+    """A solution with its uncertainties and its residuals."""
+    x = solution.x
+    covariance, leverage = _covariance(network, x)
+    redundant = len(network.observations) - len(network.unknowns)
+    agree = redundant == 0 or solution.squares <= largest_squares(redundant, AGREEING)
+    scale = 1.0 if agree else max(1.0, float(np.sqrt(solution.squares / redundant)))
+    places, north = network.arranged(x)
+    return Adjusted(
+        places=tuple(
+            Located(
+                name=name, at=_vec(at), covariance=_of_point(network, name, covariance), scale=scale
+            )
+            for name, at in places.items()
+        ),
+        readings=tuple(
+            _checked(obs, float(v), float(h))
+            for obs, v, h in zip(network.observations, network.residuals(x), leverage, strict=True)
+        ),
+        unknowns=network.unknowns,
+        covariance=covariance,
+        north=north if network.needs_north or network.north is not None else None,
+        squares=solution.squares,
+        redundant=redundant,
+        agree=agree,
+    )
+
+
+def _covariance(network: Network, x: Array) -> tuple[Array, Array]:
+    """Covariance of the unknowns, and of each reading the share (0..1) that it decides by itself."""
+    J = network.jacobian(x)
+    left, _ = np.linalg.qr(J)
+    half = np.linalg.pinv(J)
+    return half @ half.T, (left * left).sum(-1)
+
+
+def _checked(obs: Observation, weighted: float, leverage: float) -> Checked:
+    residual = weighted * obs.sigma
+    redundancy = min(max(1 - leverage, 0.0), 1.0)
+    known = redundancy > UNCHECKED and not obs.defined
+    standardised = abs(weighted) / np.sqrt(redundancy) if known else None
+    return Checked(
+        observation=obs,
+        adjusted=obs.value + residual,
+        residual=residual,
+        redundancy=redundancy,
+        standardised=None if standardised is None else float(standardised),
+        suspicious=standardised is not None and bool(standardised > SUSPICIOUS),
+    )
+
+
+def _of_point(network: Network, name: str, covariance: Array) -> Array:
+    out = np.zeros((3, 3))
+    columns = [(axis, network.column[name, axis]) for axis in network.axes(name)]
+    for axis, i in columns:
+        for other, j in columns:
+            out[axis, other] = covariance[i, j]
+    return out
+
+
+def _not_on_their_sides(network: Network) -> list[Refusal]:
+    """Which of the stated sides the readings do not bear out."""
+    free = Network(network.points, network.observations, (), network.north)
+    places, _ = free.arranged(solutions(free)[0].x)
+    return [
+        OtherSide(point=side.point, start=side.start, end=side.end, left=side.left)
+        for side in network.sides
+        if is_left(places, side) is not side.left
+    ]
+
+
+def _vec(at: Array) -> Vec:
+    x, y, z = (float(value) for value in at)
+    return (x, y, z)
