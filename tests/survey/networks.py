@@ -221,13 +221,13 @@ def distances_alone() -> tuple[Points, Sequence[Observation]]:
 
 
 def closed_traverse(
-    legs: Sequence[tuple[float, float]], start: tuple[float, float], stiff: float = 1e-4
+    legs: Sequence[tuple[float, float]], first: tuple[float, float], stiff: float = 1e-4
 ) -> tuple[Points, Sequence[Observation]]:
     """A loop of legs (azimuth to the right of the y axis in rad, length), each good to the square root of its
     length alike along and across: then least squares is the compass rule. `stiff`: scale of the
     accuracies."""
     names = ["A", "B", "C", "D", "E"][: len(legs)]
-    points = {name: in_plane(*start) if name == "A" else in_plane() for name in names}
+    points = {name: in_plane(*first) if name == "A" else in_plane() for name in names}
     out: list[Observation] = []
     for i, (azimuth, length) in enumerate(legs):
         start, end = names[i], names[(i + 1) % len(names)]
