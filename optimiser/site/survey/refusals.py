@@ -60,9 +60,9 @@ class OtherSide(Refusal):
     left: bool
 
     def worded(self, length: Callable[[float], str]) -> str:
-        said, found = ("left", "right") if self.left else ("right", "left")
+        stated, found = ("left", "right") if self.left else ("right", "left")
         return (
-            f"{self.point} is stated to be {said} of the line from {self.start} to {self.end}, but the "
+            f"{self.point} is stated to be {stated} of the line from {self.start} to {self.end}, but the "
             f"readings put it {found} of it"
         )
 
