@@ -27,6 +27,7 @@ def command(site: str | None, form: str) -> None:
     """
     loaded = load_site(site)
     from optimiser.jobs.remarks import data_end_blocks, data_ends_json
+    from optimiser.telling.measured import measured_blocks, measured_json
     from shared.report import records
 
     system = loaded.preferences.units
@@ -37,8 +38,10 @@ def command(site: str | None, form: str) -> None:
         ("Taken at the worse end", guesses(loaded, system)),
         *data_end_blocks(loaded),
     ]
-    data = records(report) | {"beyond_data": data_ends_json(loaded)} if form == "json" else None
-    answer(loaded, report, form, data)
+    data = None
+    if form == "json":
+        data = records(report) | {"beyond_data": data_ends_json(loaded)} | measured_json(loaded)
+    answer(loaded, [*report, *measured_blocks(loaded)], form, data)
 
 
 def understood(site: "Site", system: str) -> "Listing":

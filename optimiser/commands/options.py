@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from optimiser.site.model import Site
     from shared.progress import Progress
 
-_LOUD = r"UNRATED|NOT proven|NOT FINISHED|NO SETUP WORKS|MEANT SO\?"
+_LOUD = r"UNRATED|NOT proven|NOT FINISHED|NO SETUP WORKS|MEANT SO\?|SUSPICIOUS"
 
 Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
 

@@ -50,6 +50,7 @@ def build_site(
         guesses=tuple(guesses(document)) if known is None else known,
         lever=None if document.lever is None else document.lever.job(corner),
         origin=DocumentOrigin(document, corner, build_site, lines or {}),
+        surveyed=document.outcome,
     )
     return _framed(site), []
 

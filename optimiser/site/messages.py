@@ -9,7 +9,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from optimiser.site.document.meanings import meanings
-from optimiser.site.document.part import Listed, Part
+from optimiser.site.document.part import Listed, Part, keys_of
 from optimiser.site.document.quantity import Amount
 from optimiser.site.lines import Key, line_of
 from shared.errors import Fault
@@ -69,7 +69,7 @@ def _without_tags(loc: Sequence[str | int], model: type[Part]) -> tuple[Key, lis
             here = [inner for each in here for inner in _items(each)]
         else:
             inside = _parts(here)
-            here = [part.model_fields[step] for part in inside if step in part.model_fields]
+            here = [keys_of(part)[step] for part in inside if step in keys_of(part)]
     return key, inside
 
 
@@ -85,7 +85,7 @@ def _worded(details: ErrorDetails, around: list[type[Part]]) -> Iterator[tuple[K
             steps = key.split(".") if key else []
             yield tuple(int(step) if step.isdigit() else step for step in steps), message
     elif kind == "extra_forbidden":
-        known = sorted({name for part in around for name in part.model_fields})
+        known = sorted({name for part in around for name in keys_of(part)})
         near = did_you_mean(str(last)[:80], known)
         yield (), f"unknown key{near or '; known here: ' + ', '.join(known)}"
     elif kind == "missing":
@@ -152,7 +152,7 @@ def _missing(key: str, around: list[type[Part]]) -> str:
     if key in _NEEDED:
         return _NEEDED[key]
     for part in around:
-        field = part.model_fields.get(key)
+        field = keys_of(part).get(key)
         if field is None:
             continue
         amount = next((mark for mark in field.metadata if isinstance(mark, Amount)), None)
@@ -174,8 +174,8 @@ def _choices(key: str, around: list[type[Part]]) -> list[str]:
     """The words a key may have, where it has a fixed few."""
     words: list[str] = []
     for part in around:
-        if key in part.model_fields:
-            for inner in _unfolded(part.model_fields[key]):
+        if key in keys_of(part):
+            for inner in _unfolded(keys_of(part)[key]):
                 if get_origin(inner) is Literal:
                     words += [str(word) for word in get_args(inner)]
     return words

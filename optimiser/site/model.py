@@ -33,6 +33,7 @@ if (
 ):  # at run time the package of the document would be taken in, which needs this module
     from optimiser.site.document.quantity import Corner, Quantity
     from optimiser.site.lines import Key
+    from optimiser.site.measured.outcome import Outcome
 
 if TYPE_CHECKING:  # only from Python 3.13 on does `typing` know type variables with a default
     from typing_extensions import TypeVar
@@ -384,6 +385,8 @@ class Site:
     lever: LeverJob | None = None
     origin: Origin | None = field(default=None, compare=False, repr=False)  # None: made by hand
     frame: Frame | None = field(default=None, compare=False, repr=False)  # None: made by hand
+    surveyed: "Outcome | None" = field(default=None, compare=False, repr=False)
+    """What the readings came to, in the coordinates of the file; None: it has none."""
 
     @property
     def uncertain(self) -> bool:

@@ -99,6 +99,11 @@ def starter_text() -> str:
     return _shipped("starter.toml")
 
 
+def measured_starter_text() -> str:
+    """The commented starter site whose places are measured."""
+    return _shipped("starter-measured.toml")
+
+
 def _shipped(name: str) -> str:
     return files("optimiser.site").joinpath(name).read_text(encoding="utf-8")
 
@@ -122,6 +127,7 @@ def _checked(
     from pydantic import ValidationError
 
     from optimiser.site.document.site import SiteDocument
+    from optimiser.site.measured.placing import nowhere_faults, placed
     from optimiser.site.messages import fault, faults_of
     from optimiser.site.relations import name_faults, relation_faults
 
@@ -134,6 +140,10 @@ def _checked(
     except RecursionError:
         faults.append(Fault(place="", message="lists or tables are nested too deep"))
     faults += (fault(key, message, lines) for key, message in name_faults(raw))
+    faults += (fault(key, message, lines) for key, message in nowhere_faults(raw))
+    if site is not None and not faults:
+        site, found = placed(site)
+        faults += (fault(key, message, lines) for key, message in found)
     if site is not None and not faults:
         faults += (fault(key, message, lines) for key, message in relation_faults(site))
     if faults or site is None:

@@ -28,7 +28,7 @@ Found = tuple[Key, str]
 
 def name_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
     """Names that are used twice. Works on a document with other faults, so that all are reported."""
-    yield from _twice(raw, ("tree", "anchor", "obstacle", "puller"))
+    yield from _twice(raw, ("tree", "anchor", "obstacle", "puller", "mark"))
     yield from _twice(raw, ("gear",))
     load = raw.get("load")
     if isinstance(load, dict):

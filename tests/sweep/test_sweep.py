@@ -67,6 +67,7 @@ def test_a_cell_with_moved_anchors_is_a_fresh_run() -> None:
         old = next(line for line in text().splitlines() if line.startswith('at = ["14.'))
         changed = text().replace(old, f'at = ["{x} m", "0 m", ' + old.split('"0 m", ')[1])
         assert cell.setup == fresh(changed)
+    assert document.site.anchor[0].at is not None
     assert document.site.anchor[0].at[0].text.startswith("14.67")
 
 

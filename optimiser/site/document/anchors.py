@@ -56,8 +56,8 @@ class _Strapped(Part):
 
     name: Name
     """Your name for it, such as "split oak"."""
-    at: Point
-    """Where it stands on the ground: x, y in plan and z up."""
+    at: Point | None = None
+    """Where it stands on the ground: x, y in plan and z up. Left out: [[reading]] entries lead to it."""
     strap_lowest: LengthOrNone | None = None
     """Lowest place a strap may go, above the ground there."""
     strap_highest: LengthOrNone | None = None
@@ -256,8 +256,8 @@ class ObstaclePart(Part):
 
     name: Name
     """Your name for it."""
-    at: Point
-    """Where it stands on the ground: x, y in plan and z up."""
+    at: Point | None = None
+    """Where it stands on the ground: x, y in plan and z up. Left out: [[reading]] entries lead to it."""
     diameter: Length
     """Its thickness."""
     height: Length | None = None

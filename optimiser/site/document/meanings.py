@@ -19,7 +19,8 @@ def meanings(part: type[Part]) -> Mapping[str, str]:
     for kind in reversed(part.__mro__):
         if issubclass(kind, Part) and kind is not Part:
             found.update(_written(kind))
-    return found
+    keys = {name: field.alias or name for name, field in part.model_fields.items()}
+    return {keys.get(name, name): text for name, text in found.items()}
 
 
 def explained(schema: dict[str, Any]) -> dict[str, Any]:

@@ -5,7 +5,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidatorFunctionWrapHandler,
+    model_validator,
+)
+from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from catalogue.book import LAID, NO_GEAR
@@ -40,8 +48,16 @@ class Part(BaseModel):
         return self
 
 
-def point(coordinates: list[Any], corner: Corner = "stated") -> Vec:
-    """Three coordinates as a vector, m."""
+def keys_of(part: type[Part]) -> dict[str, FieldInfo]:
+    """The fields of a part by their keys in the file."""
+    return {field.alias or name: field for name, field in part.model_fields.items()}
+
+
+def point(coordinates: list[Any] | str | None, corner: Corner = "stated") -> Vec:
+    """Three coordinates as a vector, m. What the file leaves to readings has been found by then
+    (`optimiser.site.measured`)."""
+    if not isinstance(coordinates, list):
+        raise TypeError(f"no place has been found yet: {coordinates!r}")
     x, y, z = (coordinate.at(corner) for coordinate in coordinates)
     return (x, y, z)
 
@@ -72,6 +88,35 @@ def checked_name(name: str) -> str:
 
 
 Name = Annotated[str, AfterValidator(checked_name), Field(min_length=1, max_length=_LONGEST_NAME)]
+
+
+class OrName:
+    """Marks a field that is a point, or the name of a place that readings lead to."""
+
+    def read(self, raw: object, as_point: ValidatorFunctionWrapHandler) -> Any:
+        """`raw`, checked; raises an error that carries its message."""
+        return checked_place(raw) if isinstance(raw, str) else as_point(raw)
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> CoreSchema:
+        return core_schema.no_info_wrap_validator_function(
+            self.read, handler.generate_schema(Point)
+        )
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        name = {"type": "string", "minLength": 1, "maxLength": _LONGEST_NAME}
+        return {"anyOf": [handler(schema["schema"]), name]}
+
+
+def checked_place(text: str) -> str:
+    """The name of a place, if it can be one; raises an error that carries its message."""
+    if not text.strip() or len(text) > _LONGEST_NAME:
+        raise refused(f"the name of a place has 1 to {_LONGEST_NAME} characters")
+    return checked_line(text)
+
+
+PlaceName = Annotated[str, AfterValidator(checked_place)]
+"""A tree, anchor, obstacle, puller or mark by its name, or a place of the path."""
+PointOrName = Annotated[list[Any] | str, OrName()]
 
 
 def checked_line(text: str) -> str:

@@ -19,6 +19,7 @@ from optimiser.site.document.part import (
     Name,
     Part,
     Point,
+    PointOrName,
     point,
 )
 from optimiser.site.document.quantity import (
@@ -47,10 +48,12 @@ class _Runs(Part):
 
     name: Name
     """Your name for it, such as "small tractor"."""
-    at: Point
-    """Where it stands at the near end of its run, when it takes a new grip."""
-    towards: Point | None = None
-    """A point its run is headed for; the run ends there if no length is given."""
+    at: Point | None = None
+    """Where it stands at the near end of its run, when it takes a new grip. Left out: [[reading]] entries lead
+    to it."""
+    towards: PointOrName | None = None
+    """A point its run is headed for, or the name of a mark or whatever else stands there; the run ends there if
+    no length is given."""
     heading: Angle | None = None
     """Instead: the direction of a level run, from the x axis towards the y axis."""
     run: LongerIsBetter | None = None
@@ -70,8 +73,14 @@ class _Runs(Part):
         if self.towards is None:
             if self.run is None:
                 yield "run", 'missing: how far it can go in one stroke (such as "8 m")'
-        elif dist(point(self.at), point(self.towards)) < 0.1:
+        elif self.placed and dist(point(self.at), point(self.towards)) < 0.1:
             yield "towards", "is where it stands already; name a point further along its run"
+
+    @property
+    def placed(self) -> bool:
+        """Whether the coordinates of both ends of its run are known; of the ones that are left to readings
+        this is so once they are found."""
+        return isinstance(self.at, list) and isinstance(self.towards, list)
 
     def direction(self) -> Vec:
         """Unit vector of the run."""
@@ -271,7 +280,7 @@ class Vehicle(_Runs):
             yield "weight", "missing: it drives uphill, which costs pull by its weight"
 
     def _climbs(self) -> bool:
-        if self.towards is None or dist(point(self.at), point(self.towards)) < 0.1:
+        if not self.placed or dist(point(self.at), point(self.towards)) < 0.1:
             return False
         return self.direction()[2] > LEVEL
 

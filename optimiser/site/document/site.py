@@ -1,8 +1,8 @@
 """The whole document."""
 
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
-from pydantic import Field
+from pydantic import Field, PrivateAttr
 
 from optimiser.site.document.anchors import AnchorPart, ObstaclePart, TreePart
 from optimiser.site.document.lever import LeverPart
@@ -12,6 +12,10 @@ from optimiser.site.document.part import Part, Title
 from optimiser.site.document.path import Path
 from optimiser.site.document.preferences import PreferencesPart
 from optimiser.site.document.pullers import AnyPuller
+from optimiser.site.document.readings import AccuracyPart, MarkPart, ReadingPart
+
+if TYPE_CHECKING:
+    from optimiser.site.measured.outcome import Outcome
 
 
 class SiteDocument(Part):
@@ -29,6 +33,12 @@ class SiteDocument(Part):
     """Other anchors, with a rating."""
     obstacle: Annotated[list[ObstaclePart], Field(max_length=300)] = Field(default=[])
     """Whatever else a line may not run through."""
+    mark: Annotated[list[MarkPart], Field(max_length=300)] = Field(default=[])
+    """Stakes and other spots on the ground that readings are taken from."""
+    reading: Annotated[list[ReadingPart], Field(max_length=1000)] = Field(default=[])
+    """What was measured between places, where coordinates are not known."""
+    accuracy: AccuracyPart = Field(default_factory=AccuracyPart, json_schema_extra={"default": {}})
+    """How exact the readings are."""
     puller: Annotated[list[AnyPuller], Field(min_length=1, max_length=12)]
     """What pulls; several may be tried."""
     gear: Annotated[list[AnyPiece], Field(min_length=1, max_length=300)]
@@ -39,6 +49,16 @@ class SiteDocument(Part):
         default_factory=PreferencesPart, json_schema_extra={"default": {}}
     )
     """What you want of the answer."""
+    _outcome: "Outcome | None" = PrivateAttr(default=None)
+
+    @property
+    def outcome(self) -> "Outcome | None":
+        """What its readings came to; None: it has none, or its places are not worked out yet."""
+        return self._outcome
+
+    def keep(self, outcome: "Outcome | None") -> None:
+        """Keep what its readings came to beside the places that were put into it."""
+        self._outcome = outcome
 
 
 def site_schema() -> dict[str, Any]:

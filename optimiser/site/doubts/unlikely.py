@@ -11,6 +11,8 @@ from importlib.resources import files
 from math import inf
 
 from optimiser.site.doubts.figures import FIGURES, Figure, is_force
+from optimiser.site.doubts.misread import misread
+from optimiser.site.messages import place
 from optimiser.site.model import Site
 from shared.units import Dimension, in_unit, show, unit_name
 from shared.written import parse
@@ -70,13 +72,30 @@ def rules() -> tuple[Rule, ...]:
 
 
 def unlikely(site: Site) -> tuple[Remark, ...]:
-    """Everything on the site that hardly can be meant so, in the order of the rules."""
-    return tuple(
-        _remark(site, rule, figure, beyond)
-        for rule in rules()
-        for figure in FIGURES[rule.figure](site, rule.numbers)
-        for beyond in _beyond(rule, figure)
+    """Readings that disagree with the others, then everything else on the site that hardly can be meant so,
+    in the order of the rules."""
+    return (
+        *_misread(site),
+        *(
+            _remark(site, rule, figure, beyond)
+            for rule in rules()
+            for figure in FIGURES[rule.figure](site, rule.numbers)
+            for beyond in _beyond(rule, figure)
+        ),
     )
+
+
+def _misread(site: Site) -> Iterator[Remark]:
+    for found in misread(site):
+        reading = found.reading
+        line = None if site.origin is None else site.origin.line(reading.key)
+        yield Remark(
+            place=place(reading.key),
+            line=line,
+            text=f"{found.worded(site.preferences.units)}: {QUESTION}",
+            reason=found.reason,
+            source="baarda",
+        )
 
 
 def _beyond(rule: Rule, figure: Figure) -> Iterator[float]:

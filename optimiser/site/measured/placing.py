@@ -1,0 +1,177 @@
+"""Works out the places that a document leaves to readings, and puts them into it as coordinates."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from optimiser.mechanics.values import Vec
+from optimiser.site.document.quantity import Quantity, Worse
+from optimiser.site.document.site import SiteDocument
+from optimiser.site.lines import Key
+from optimiser.site.measured.outcome import Outcome
+from optimiser.site.measured.sighted import Sighted, sighted
+from optimiser.site.measured.spots import STANDING, NoSuchPlaceError, Spots, path_named
+from optimiser.site.survey.adjusted import Known
+from optimiser.site.survey.refusals import Refusal, SurveyError
+from shared.units import Dimension, Interval, show
+
+Found = tuple[Key, str]
+DECIMALS = 6
+"""Places are kept to a micrometre: far below any reading, above what differs from machine to machine."""
+
+
+def nowhere_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
+    """Things that have neither coordinates nor a reading. Works on a document with other faults, so that all
+    are reported."""
+    readings = raw.get("reading")
+    items = [r for r in readings if isinstance(r, dict)] if isinstance(readings, list) else []
+    ends = {r.get(key) for r in items for key in ("from", "to") if isinstance(r.get(key), str)}
+    path = raw.get("path")
+    legs = path.get("leg") if isinstance(path, dict) else None
+    for section in STANDING:
+        things = raw.get(section)
+        for number, thing in enumerate(things if isinstance(things, list) else ()):
+            if not isinstance(thing, dict) or "at" in thing or thing.get("kind") == "hand winch":
+                continue
+            if thing.get("name") not in ends:
+                yield (
+                    (section, number, "at"),
+                    'missing: where it is, as at = ["x", "y", "z"] with units, or a [[reading]] that leads to it'
+                    + ("" if items or _by_length(legs) else " (x, y in plan and z up)"),
+                )
+
+
+def measures(document: SiteDocument) -> bool:
+    """Whether any place of a document is measured or named instead of given."""
+    return bool(
+        document.reading
+        or document.path.measured
+        or any(isinstance(getattr(puller, "towards", None), str) for puller in document.puller)
+    )
+
+
+def placed(document: SiteDocument) -> tuple[SiteDocument, list[Found]]:
+    """The document with coordinates for all its places and what its readings came to, or what is wrong with
+    them. A document without any is handed back as it is."""
+    if not measures(document):
+        return document, []
+    faults = list(path_named(document))
+    if faults:
+        return document, faults
+    spots = Spots(document)
+    ends = {key: _named(spots, key, text, faults) for key, text in _mentioned(document)}
+    seen = sighted(document, spots)
+    faults += seen.faults
+    if faults:
+        return document, faults
+    try:
+        outcome = _worked_out(spots, seen, own_axes=document.path.start is None)
+    except SurveyError as error:
+        return document, [_fault(spots, seen, refusal) for refusal in error.refusals]
+    at = dict(spots.given)
+    if outcome is not None:
+        at |= {p.name: p.at for p in outcome.survey.adjusted.places if p.name not in at}
+    whole = _with_places(document, spots, ends, at)
+    whole.keep(outcome)
+    return whole, list(_shape_faults(whole))
+
+
+def _worked_out(spots: Spots, seen: Sighted, *, own_axes: bool) -> Outcome | None:
+    """None where nothing was read: every place is given, some by their names."""
+    if not spots.unknown and not seen.readings:
+        return None
+    # scipy is slow to import: only for files with readings
+    from optimiser.site.survey.adjust import survey
+
+    points = {name: Known.at(where) for name, where in spots.given.items()}
+    points |= {name: Known() for name in (*spots.unknown, *spots.on_path)}
+    return Outcome(
+        survey=survey(points, seen.observations, sides=seen.sides),
+        readings=seen.readings,
+        own_axes=own_axes,
+        spots=tuple(
+            name for name in dict.fromkeys((*spots.bends, *spots.keys)) if name not in spots.nowhere
+        ),
+    )
+
+
+def _fault(spots: Spots, seen: Sighted, refusal: Refusal) -> Found:
+    def length(metres: float) -> str:
+        return show(metres, Dimension.LENGTH, spots.units)
+
+    keys = [seen.readings[label].key for label in refusal.labels if label in seen.readings]
+    key = spots.keys.get(refusal.point) or (keys[0][:2] if keys else ("path",))
+    return key, refusal.worded(length)
+
+
+def _mentioned(document: SiteDocument) -> Iterator[tuple[Key, str]]:
+    """Names of places that stand where coordinates may."""
+    for number, leg in enumerate(document.path.leg):
+        if isinstance(leg.to, str):
+            yield ("path", "leg", number, "to"), leg.to
+    for number, puller in enumerate(document.puller):
+        towards = getattr(puller, "towards", None)
+        if isinstance(towards, str):
+            yield ("puller", number, "towards"), towards
+
+
+def _named(spots: Spots, key: Key, text: str, faults: list[Found]) -> str:
+    try:
+        name = spots.named(text)
+    except NoSuchPlaceError as error:
+        faults.append((key, str(error)))
+        return text
+    if key[0] == "path" and name not in spots.keys:
+        faults.append(
+            (key, f"'{text}' is a place of the path itself: name a mark that the leg leads to")
+        )
+    return name
+
+
+def _with_places(
+    document: SiteDocument, spots: Spots, ends: Mapping[Key, str], at: Mapping[str, Vec]
+) -> SiteDocument:
+    path = document.path
+    legs = [
+        leg.model_copy(update={"to": _coordinates(at[end])}) if leg.measured else leg
+        for leg, end in zip(path.leg, spots.bends[1:], strict=True)
+    ]
+    start = _coordinates(at[spots.bends[0]]) if path.start is None else path.start
+    changes: dict[str, Any] = {"path": path.model_copy(update={"start": start, "leg": legs})}
+    for section in STANDING:
+        things = list(getattr(document, section))
+        for number, thing in enumerate(things):
+            update = {}
+            if thing.name not in spots.nowhere and thing.at is None:
+                update["at"] = _coordinates(at[thing.name])
+            if (section, number, "towards") in ends:
+                update["towards"] = _coordinates(at[ends[section, number, "towards"]])
+            if update:
+                things[number] = thing.model_copy(update=update)
+        changes[section] = things
+    return document.model_copy(update=changes)
+
+
+def _coordinates(at: Vec) -> list[Quantity]:
+    return [_certain(round(value, DECIMALS) + 0.0) for value in at]
+
+
+def _certain(value: float) -> Quantity:
+    return Quantity(
+        text=f"{value:.3f} m",
+        interval=Interval(low=value, high=value, stated=value),
+        dimension=Dimension.LENGTH,
+        worse=Worse.NEITHER,
+    )
+
+
+def _shape_faults(document: SiteDocument) -> Iterator[Found]:
+    """What the parts could not say of themselves before their places were known."""
+    for key, message in document.path.shape_faults():
+        yield ("path", *(int(step) if step.isdigit() else step for step in key.split("."))), message
+    for number, puller in enumerate(document.puller):
+        for key, message in puller.faults():
+            yield ("puller", number, key), message
+
+
+def _by_length(legs: object) -> bool:
+    return isinstance(legs, list) and any(isinstance(leg, dict) and "to" not in leg for leg in legs)
