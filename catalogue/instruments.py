@@ -7,7 +7,8 @@ from functools import cache
 from math import hypot
 
 from catalogue.files import table
-from shared.units import Dimension, parse
+from shared.units import Dimension
+from shared.written import parse
 
 ANGLES = ("slope", "bearing", "turn")
 """Kinds of readings that are angles; all others are lengths."""

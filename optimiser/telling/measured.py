@@ -33,8 +33,8 @@ _OF_READINGS = (
     Column(key="note", heading="remark", where=Where.PEOPLE),
 )
 WHAT_GOOD_TO_MEANS = (
-    "x, y, z as in the site file{origin}. Good to: the true place is no further away in 95 of 100 surveys, by the "
-    "accuracies stated."
+    "x, y, z as in the site file{origin}. Good to: the true place is no further away in 95 of 100 surveys, "
+    "by the accuracies stated."
 )
 FROM_THE_START = ": x along the first leg of the path, y to its left, z up, from its start"
 

@@ -141,8 +141,8 @@ class Path(Part):
     """Where the load goes: a start and at least one leg."""
 
     start: Point | None = None
-    """Where the load's reference point lies at first: x, y in plan and z up. It may be left out where legs are
-    given by their length: all places then count from there, x along the first leg, y to its left."""
+    """Where the load's reference point lies at first: x, y in plan and z up. It may be left out where legs
+    are given by their length: all places then count from there, x along the first leg, y to its left."""
     leg: Annotated[list[PathLeg], Field(min_length=1, max_length=200)]
     """The legs in the order of the haul. A path of one point is no path."""
 

@@ -49,11 +49,11 @@ class _Runs(Part):
     name: Name
     """Your name for it, such as "small tractor"."""
     at: Point | None = None
-    """Where it stands at the near end of its run, when it takes a new grip. Left out: [[reading]] entries lead
-    to it."""
+    """Where it stands at the near end of its run, when it takes a new grip. Left out: [[reading]] entries
+    lead to it."""
     towards: PointOrName | None = None
-    """A point its run is headed for, or the name of a mark or whatever else stands there; the run ends there if
-    no length is given."""
+    """A point its run is headed for, or the name of a mark or whatever else stands there; the run ends there
+    if no length is given."""
     heading: Angle | None = None
     """Instead: the direction of a level run, from the x axis towards the y axis."""
     run: LongerIsBetter | None = None

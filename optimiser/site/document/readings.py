@@ -65,8 +65,8 @@ Turn = Annotated[
 
 @dataclass(frozen=True, slots=True)
 class Exact:
-    """Marks a field that says how exact readings are. `kind`: of which readings, whose instruments may be named;
-    "" for one reading."""
+    """Marks a field that says how exact readings are. `kind`: of which readings, whose instruments may be
+    named; "" for one reading."""
 
     kind: str
 
@@ -118,12 +118,12 @@ class ReadingPart(Part):
     rise: Rise | None = None
     """How much higher the place is: "1.2 m", "0.5 m down"."""
     slope: Slope | None = None
-    """The angle of the line of sight: "12 deg" up, "5 deg down". Sight at your own height above the ground."""
+    """The angle of the line of sight: "12 deg" up, "5 deg down". Sight at your own height above ground."""
     bearing: Angle | None = None
     """The compass, clockwise from north: "310 deg"."""
     facing: PlaceName | None = None
-    """What `turn`, `ahead`, `left` and `right` count from: you stand there and face this place. Left out: on the
-    path you face the way the load goes."""
+    """What `turn`, `ahead`, `left` and `right` count from: you stand there and face this place. Left out: on
+    the path you face the way the load goes."""
     turn: Turn | None = None
     """How far you turn, over the ground, from what you face to the place: "35 deg left"."""
     ahead: Coordinate | None = None

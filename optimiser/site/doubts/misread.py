@@ -17,8 +17,8 @@ UNDECIDED = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Misread:
-    """A reading that disagrees with the others. `value`: what was read; `others`: what the others give; m or rad.
-    `alike`: readings that may be wrong instead; if there are any, all are used."""
+    """A reading that disagrees with the others. `value`: what was read; `others`: what the others
+    give; m or rad. `alike`: readings that may be wrong instead; if there are any, all are used."""
 
     reading: Reading
     value: float

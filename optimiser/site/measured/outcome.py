@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import degrees, pi, remainder
 
 from optimiser.site.lines import Key
-from optimiser.site.survey.adjusted import Checked, Located, Suspect, Surveyed
+from optimiser.site.survey.adjusted import Checked, Located, Surveyed, Suspect
 from shared.units import Dimension, show
 
 
@@ -48,8 +48,8 @@ class Reading:
 class Outcome:
     """Places by name in the coordinates of the site file, and every reading beside what the others make of
     it. `readings`: by the label that the adjustment knows each by; `spots`: names of the places that stand in
-    the file by themselves, in its order. `own_axes`: the file gives no coordinates of the start of the path, so
-    all count from there."""
+    the file by themselves, in its order. `own_axes`: the file gives no coordinates of the start of the path,
+    so all count from there."""
 
     survey: Surveyed
     readings: Mapping[str, Reading]

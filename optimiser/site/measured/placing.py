@@ -18,6 +18,11 @@ Found = tuple[Key, str]
 DECIMALS = 6
 """Places are kept to a micrometre: far below any reading, above what differs from machine to machine."""
 
+NOWHERE = (
+    'missing: where it stands: at = ["14 m", "-3 m", "1.5 m"] (x and y in plan, z up), or a [[reading]] '
+    "that leads to it"
+)
+
 
 def nowhere_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
     """Things that have neither coordinates nor a reading. Works on a document with other faults, so that all
@@ -25,19 +30,13 @@ def nowhere_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
     readings = raw.get("reading")
     items = [r for r in readings if isinstance(r, dict)] if isinstance(readings, list) else []
     ends = {r.get(key) for r in items for key in ("from", "to") if isinstance(r.get(key), str)}
-    path = raw.get("path")
-    legs = path.get("leg") if isinstance(path, dict) else None
     for section in STANDING:
         things = raw.get(section)
         for number, thing in enumerate(things if isinstance(things, list) else ()):
             if not isinstance(thing, dict) or "at" in thing or thing.get("kind") == "hand winch":
                 continue
             if thing.get("name") not in ends:
-                yield (
-                    (section, number, "at"),
-                    'missing: where it is, as at = ["x", "y", "z"] with units, or a [[reading]] that leads to it'
-                    + ("" if items or _by_length(legs) else " (x, y in plan and z up)"),
-                )
+                yield (section, number, "at"), NOWHERE
 
 
 def measures(document: SiteDocument) -> bool:
@@ -172,6 +171,3 @@ def _shape_faults(document: SiteDocument) -> Iterator[Found]:
         for key, message in puller.faults():
             yield ("puller", number, key), message
 
-
-def _by_length(legs: object) -> bool:
-    return isinstance(legs, list) and any(isinstance(leg, dict) and "to" not in leg for leg in legs)

@@ -7,7 +7,7 @@ from math import pi, remainder
 from catalogue.instruments import Exactness, by_eye, spot, square, usual
 from optimiser.site.document.path import PathLeg
 from optimiser.site.document.quantity import Quantity
-from optimiser.site.document.readings import AccuracyPart, ReadingPart
+from optimiser.site.document.readings import ReadingPart
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.measured.outcome import Reading
@@ -108,7 +108,7 @@ class _Sighting:
             self._turned(key, leg, name, self.spots.bends[number - 1], start, end)
 
     def _first_way(self, leg: PathLeg, start: str, end: str) -> None:
-        """The first leg goes along x, or turns off it by so much: by definition, unless coordinates have it."""
+        """The first leg goes along x, or turns off it by so much, unless coordinates say where it goes."""
         if end in self.spots.given or (leg.length is None and len(self.spots.given) > 1):
             return
         value = 0.0 if leg.turn is None else leg.turn.at("stated")

@@ -10,8 +10,9 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.document.part import point
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
-from shared.units import Dimension, parse, show
+from shared.units import Dimension, show
 from shared.words import did_you_mean
+from shared.written import parse
 
 START, END = "start", "end"
 PATH_WORDS = (START, END, "end of leg 1", "6.5 m of the path")
@@ -86,7 +87,7 @@ class Spots:
         raise NoSuchPlaceError(f"no place is named '{text}'{near or _how(known)}")
 
     def way(self, name: str) -> tuple[str, str] | None:
-        """The leg of the path somebody faces at a place of it: from this place to the next bend, or at its end
+        """The line somebody faces at a place of the path: from this place to the next bend, or at its end
         along the last leg (from bend to end). None: it is no place of the path."""
         if name in self.on_path:
             return name, self.bends[self.on_path[name].leg + 1]
