@@ -15,6 +15,7 @@ from optimiser.site.document.quantity import Corner
 from optimiser.site.document.site import site_schema
 from optimiser.site.reading import (
     demonstration_text,
+    measured_starter_text,
     read_document,
     read_site,
     site_from_document,
@@ -24,7 +25,13 @@ from shared.errors import Fault, InputError
 from tests.site.small import SMALL
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
-TEXTS = [starter_text(), demonstration_text(), SMALL, *(path.read_text() for path in EXAMPLES)]
+TEXTS = [
+    starter_text(),
+    measured_starter_text(),
+    demonstration_text(),
+    SMALL,
+    *(path.read_text() for path in EXAMPLES),
+]
 
 
 def test_there_are_four_examples() -> None:

@@ -105,8 +105,8 @@ class ReadingPart(Part):
     """One sighting: from a place to another, with whatever was read."""
 
     from_: PlaceName = Field(alias="from")
-    """Where you stood: a tree, anchor, obstacle, puller or mark by its name, or a place of the path: "start",
-    "end", "end of leg 2", "6.5 m of the path"."""
+    """Where you stood: a tree, anchor, obstacle, puller or mark by its name, or a place of the path.
+    Such places are "start", "end", "end of leg 2" and "6.5 m of the path"."""
     to: PlaceName
     """The place that was measured."""
     tape: Length | None = None

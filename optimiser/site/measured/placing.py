@@ -11,7 +11,7 @@ from optimiser.site.measured.outcome import Outcome
 from optimiser.site.measured.sighted import Sighted, sighted
 from optimiser.site.measured.spots import STANDING, NoSuchPlaceError, Spots, path_named
 from optimiser.site.survey.adjusted import Known
-from optimiser.site.survey.refusals import Refusal, SurveyError
+from optimiser.site.survey.refusals import Mirrored, Refusal, SurveyError
 from shared.units import Dimension, Interval, show
 
 Found = tuple[Key, str]
@@ -22,6 +22,8 @@ NOWHERE = (
     'missing: where it stands: at = ["14 m", "-3 m", "1.5 m"] (x and y in plan, z up), or a [[reading]] '
     "that leads to it"
 )
+
+SIDE = ' Add side = "left" or side = "right" to a reading of it, as seen along the path'
 
 
 def nowhere_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
@@ -99,7 +101,8 @@ def _fault(spots: Spots, seen: Sighted, refusal: Refusal) -> Found:
 
     keys = [seen.readings[label].key for label in refusal.labels if label in seen.readings]
     key = spots.keys.get(refusal.point) or (keys[0][:2] if keys else ("path",))
-    return key, refusal.worded(length)
+    cure = SIDE if isinstance(refusal, Mirrored) and refusal.start is not None else ""
+    return key, refusal.worded(length) + cure
 
 
 def _mentioned(document: SiteDocument) -> Iterator[tuple[Key, str]]:
@@ -170,4 +173,3 @@ def _shape_faults(document: SiteDocument) -> Iterator[Found]:
     for number, puller in enumerate(document.puller):
         for key, message in puller.faults():
             yield ("puller", number, key), message
-

@@ -124,7 +124,7 @@ class Spots:
         try:
             rest = parse(far, Dimension.LENGTH).stated
         except ValueError as error:
-            raise NoSuchPlaceError(f"{error} of the path") from error
+            raise NoSuchPlaceError(f"how far along the path? {error}") from error
         if rest < 0:
             raise NoSuchPlaceError("the path begins at its start: the length must not be negative")
         for leg, length in enumerate(self._lengths):
