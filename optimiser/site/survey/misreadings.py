@@ -5,7 +5,7 @@ the wrong one; and it may pull the whole arrangement into another place, where t
 So every suspicious reading is left out in turn and all is adjusted anew.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -52,8 +52,7 @@ def search(network: Network, found: Sequence[Solution]) -> tuple[tuple[Suspect, 
     aside: list[Observation] = []
     kept, known = network, list(found)
     while True:
-        trials = [_left_out(kept, known, number) for number in _suspicious(kept, known)]
-        trials.sort(key=lambda trial: trial.squares)
+        trials = _trials(kept, known)
         if not trials or known[0].squares - trials[0].squares <= SUSPICIOUS**2:
             break
         best = trials[0]
@@ -73,6 +72,30 @@ def search(network: Network, found: Sequence[Solution]) -> tuple[tuple[Suspect, 
     return tuple(suspects), _with_all(network, adjusted(kept, known[0]), aside)
 
 
+def _trials(network: Network, found: list[Solution]) -> list[_LeftOut]:
+    """Each reading that may be the misreading left out in turn, the one that mends most first. Should none of
+    the suspicious ones mend all, the misreading may have pulled its point to where it fits: then every
+    reading that others check is tried."""
+    suspicious = _suspicious(network, found)
+    if not suspicious:
+        return []
+    trials = _left_out_each(network, found, suspicious)
+    best = min(trials, key=lambda trial: trial.squares, default=None)
+    if best is None or not adjusted(best.network, best.found[0]).agree:
+        near = {p for i in suspicious for p in network.observations[i].points}
+        checked = adjusted(network, found[0]).readings
+        others = (
+            i
+            for i, one in enumerate(checked)
+            if i not in suspicious
+            and one.redundancy > CHECKED
+            and not one.observation.defined
+            and near & set(one.observation.points)
+        )
+        trials += _left_out_each(network, found, others)
+    return sorted(trials, key=lambda trial: trial.squares)
+
+
 def _suspicious(network: Network, found: Sequence[Solution]) -> list[int]:
     """Numbers of the readings to leave out in turn."""
     numbers: dict[int, None] = {}
@@ -88,12 +111,19 @@ def _suspicious(network: Network, found: Sequence[Solution]) -> list[int]:
     return list(numbers)
 
 
-def _left_out(network: Network, found: Sequence[Solution], number: int) -> _LeftOut:
-    """The arrangements without the reading of that number."""
-    reading = network.observations[number]
-    without = network.without(number)
-    again = resettled(without, network, found[:ARRANGEMENTS])
-    return _LeftOut(reading, without, moved_one_by_one(without, again, reading.points))
+def _left_out_each(
+    network: Network, found: Sequence[Solution], numbers: Iterable[int]
+) -> list[_LeftOut]:
+    """The arrangements without the readings of these numbers, one at a time; none where a point would be on
+    another side than stated."""
+    out = []
+    for number in numbers:
+        reading = network.observations[number]
+        without = network.without(number)
+        again = resettled(without, network, found[:ARRANGEMENTS])
+        if again := moved_one_by_one(without, again, reading.points):
+            out.append(_LeftOut(reading, without, again))
+    return out
 
 
 def _suspect(before: Solution, best: _LeftOut, others: Sequence[_LeftOut]) -> Suspect:

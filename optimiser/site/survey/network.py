@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optimiser.mechanics.arrays import Array, Mask
+from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.site.survey.adjusted import NORTH, Known, Side
 from optimiser.site.survey.observations import Observation
 
@@ -98,23 +98,58 @@ class Network:
 
     def residuals(self, x: Array) -> Array:
         """Calculated less measured, each over its standard deviation."""
-        places, north = self.arranged(x)
-        found = [obs.residual([places[p] for p in obs.points], north) for obs in self.observations]
-        return np.array(found) * self._weights
+        places, north = self._stacked(x)
+        out = np.zeros(len(self.observations))
+        for group in self._groups:
+            out[group.rows] = group.one.residual([*places[group.points]], north, group.values)
+        return out * self._weights
 
     def jacobian(self, x: Array) -> Array:
         """Change of `residuals` with the unknowns, (readings, unknowns)."""
-        places, north = self.arranged(x)
-        out = np.zeros((len(self.observations), len(self.unknowns)))
-        for row, obs in zip(out, self.observations, strict=True):
-            at = [places[p] for p in obs.points]
-            for name, partial in zip(obs.points, obs.partials(at, north), strict=True):
+        places, north = self._stacked(x)
+        out = np.zeros(
+            (len(self.observations), len(self.unknowns) + 1)
+        )  # the last: given coordinates
+        for group in self._groups:
+            partials = group.one.partials([*places[group.points]], north)
+            for points, partial in zip(group.points, partials, strict=True):
                 for axis in range(3):
-                    if (i := self.column.get((name, axis))) is not None:
-                        row[i] += partial[axis]
+                    out[group.rows, self._columns[points, axis]] += partial[:, axis]
             if self.needs_north:
-                row[-1] += obs.by_north
-        return out * self._weights[:, None]
+                out[group.rows, -2] += group.one.by_north
+        return out[:, :-1] * self._weights[:, None]
+
+    def _stacked(self, x: Array) -> tuple[Array, float]:
+        """Places of all points (points, 3), and the direction to north."""
+        whole = np.append(x, 0.0)
+        places = np.where(self._columns < len(x), whole[self._columns], self._given)
+        return places, float(x[-1]) if self.needs_north else self.north or 0.0
+
+    @cached_property
+    def _given(self) -> Array:
+        return np.array(list(self.given.values()))
+
+    @cached_property
+    def _columns(self) -> Numbers:
+        """Which unknown each coordinate of each point is, (points, 3); one too many: it is given."""
+        last = len(self.unknowns)
+        return np.array([[self.column.get((p, a), last) for a in range(3)] for p in self.points])
+
+    @cached_property
+    def _groups(self) -> "Sequence[_Alike]":
+        number = {name: i for i, name in enumerate(self.points)}
+        alike: dict[tuple[type, object], list[int]] = {}
+        for i, obs in enumerate(self.observations):
+            alike.setdefault((type(obs), obs.variant), []).append(i)
+        return [
+            _Alike(
+                one=self.observations[rows[0]],
+                rows=np.array(rows),
+                points=np.array([[number[p] for p in self.observations[i].points] for i in rows]).T,
+                values=np.array([self.observations[i].value for i in rows]),
+            )
+            for rows in alike.values()
+        ]
 
     def on_their_sides(self, places: Mapping[str, Array]) -> bool:
         """Whether every point that has been placed is where `sides` says."""
@@ -123,6 +158,17 @@ class Network:
             for side in self.sides
             if {side.point, side.start, side.end} <= places.keys()
         )
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class _Alike:
+    """Readings that are worked out together: `one` of them, their `rows`, their `points` (of one reading,
+    readings) and what was measured."""
+
+    one: Observation
+    rows: Numbers
+    points: Numbers
+    values: Array
 
 
 def is_left(places: Mapping[str, Array], side: Side) -> bool | None:

@@ -15,7 +15,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 
-DEFINED = 1e-6
+DEFINED = 1e-4
 """Standard deviation of what holds by definition and was not read, m or rad: far below any reading, and
 large enough for the sums of squares to be solved without loss."""
 _TINY = 1e-9  # m: keeps quotients finite where two points coincide
@@ -70,9 +70,18 @@ class Observation(ABC):
         """About how far apart its first and its last point are, m; None: it does not say."""
         return None
 
-    def residual(self, places: Sequence[Array], north: float | Array) -> Array:
-        """Calculated less measured, shape (...,); an angle the short way round."""
-        v = self.calculated(places, north) - self.value
+    @property
+    def variant(self) -> object:
+        """What else than its points `calculated` depends on: readings of one class and variant are worked
+        out together."""
+        return None
+
+    def residual(
+        self, places: Sequence[Array], north: float | Array, values: Array | None = None
+    ) -> Array:
+        """Calculated less measured, shape (...,); an angle the short way round. `values`: measured by others
+        of the same class and variant, if it is them that `places` are of."""
+        v = self.calculated(places, north) - (self.value if values is None else values)
         return np.arctan2(np.sin(v), np.cos(v)) if self.angular else v
 
 
@@ -236,6 +245,10 @@ class Coordinate(Observation):
     axis: Axis
 
     @property
+    def variant(self) -> object:
+        return self.axis
+
+    @property
     def points(self) -> tuple[str, ...]:
         return (self.point,)
 
@@ -270,6 +283,10 @@ class Along(_Offset):
     word: ClassVar[str] = "way along a line"
 
     level: bool = False
+
+    @property
+    def variant(self) -> object:
+        return self.level
 
     @property
     def reach(self) -> float | None:

@@ -29,6 +29,10 @@ EQUALLY = SUSPICIOUS**2
 """Arrangements fit equally well if their sums of squares differ by no more than one suspicious reading."""
 UNCHECKED = 1e-4
 """Redundancy below which a residual says nothing."""
+HASTY, PATIENT = 60, 600
+"""Evaluations of all readings for one of many starts, and for the best one."""
+POLISHED = 3
+"""Undamped steps after the solver has ended, for the last digits."""
 AGREEING = 0.05
 """Share of right surveys whose readings are said to disagree."""
 HOPELESS = 1e-3
@@ -53,7 +57,7 @@ def solutions(network: Network) -> list[Solution]:
     found = moved_one_by_one(network, found, network.points)
     if not found:
         raise SurveyError(_not_on_their_sides(network))
-    return found
+    return [settled(network, found[0].x, PATIENT), *found[1:]]
 
 
 def moved_one_by_one(
@@ -80,8 +84,8 @@ def resettled(network: Network, before: Network, found: Sequence[Solution]) -> l
     return _merged(network, (network.packed(*before.arranged(one.x)) for one in found), [])
 
 
-def settled(network: Network, start: Array) -> Solution:
-    """The solution downhill from a start."""
+def settled(network: Network, start: Array, evaluations: int = HASTY) -> Solution:
+    """The solution downhill from a start, or how far so many evaluations lead."""
     from scipy.optimize import least_squares  # slow to load, and only sites with readings need it
 
     end = least_squares(
@@ -89,12 +93,16 @@ def settled(network: Network, start: Array) -> Solution:
         start,
         network.jacobian,
         method="lm",
-        xtol=1e-13,
-        ftol=1e-13,
-        gtol=1e-13,
-        max_nfev=400,
+        max_nfev=evaluations,
     )
-    return Solution(end.x, 2 * float(end.cost))
+    x, squares = end.x, 2 * float(end.cost)
+    for _ in range(POLISHED):
+        further = x - np.linalg.lstsq(network.jacobian(x), network.residuals(x), rcond=None)[0]
+        v = network.residuals(further)
+        if v @ v > squares:
+            break
+        x, squares = further, float(v @ v)
+    return Solution(x, squares)
 
 
 def _merged(network: Network, starts: Iterable[Array], found: list[Solution]) -> list[Solution]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from optimiser.mechanics.arrays import Array, Mask
+from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.site.survey.adjusted import NORTH
 from optimiser.site.survey.network import Network
 from optimiser.site.survey.observations import Observation
@@ -26,7 +26,14 @@ SOFT = 2e-3
 slow to follow."""
 FULL = 1e-4
 """Least singular value, of rows of length one, with which readings fix a place."""
-TOGETHER = 24
+STEPS = 40
+MOVING = 1e-5
+"""Step [m] below which a guess has come to its end."""
+SLOW = 0.05
+"""Share of the guesses that are not waited for."""
+FAR_WORSE = 400.0
+"""Sum of squares by which a place may fit worse than the best and still be followed: twenty accuracies."""
+TOGETHER = 12
 """Guesses where points that need each other are placed together."""
 
 
@@ -133,7 +140,7 @@ def _ends(
     size = max(1.0, float(np.ptp(guesses, axis=0).max()))
     found: list[tuple[float, Array]] = []
     for i in order:
-        if np.isfinite(badness[i]) and all(
+        if badness[i] < badness[order[0]] + FAR_WORSE and all(
             np.abs(at[i] - other).max() > APART * size for _, other in found
         ):
             found.append((float(badness[i]), at[i]))
@@ -186,26 +193,25 @@ def _downhill(
     at = guesses.copy()
     weights = 1 / np.array([max(obs.sigma, SOFT) for obs in readings])
     towards = 0.0 if north is None else north
+    groups = _alike(name, readings, placed)
 
     def seen(at: Array) -> Array:
-        rows = [
-            obs.residual([at if p == name else placed[p] for p in obs.points], towards)
-            for obs in readings
-        ]
-        return np.stack([np.broadcast_to(row, len(at)) for row in rows], axis=-1) * weights
+        out = np.empty((len(at), len(readings)))
+        for group in groups:
+            out[:, group.rows] = group.one.residual(group.around(at), towards, group.values)
+        return out * weights
 
     def changes(at: Array) -> Array:
-        rows = []
-        for obs in readings:
-            partials = obs.partials([at if p == name else placed[p] for p in obs.points], towards)
-            rows.append(np.broadcast_to(partials[obs.points.index(name)], at.shape)[:, free])
-        return np.stack(rows, axis=1) * weights[:, None]
+        out = np.empty((len(at), len(readings), 3))
+        for group in groups:
+            out[:, group.rows] = group.one.partials(group.around(at), towards)[group.place]
+        return (out * weights[:, None])[:, :, free]
 
     v = seen(at)
     badness = (v * v).sum(-1)
     damping = np.full(len(at), 1e-3)
     eye = np.eye(int(free.sum()))
-    for _ in range(80):
+    for _ in range(STEPS):
         J = changes(at)
         N = J.transpose(0, 2, 1) @ J
         g = (J * v[:, :, None]).sum(1)
@@ -223,11 +229,49 @@ def _downhill(
             badness_trial[better],
         )
         damping = np.clip(np.where(better, damping / 8, damping * 6), 1e-12, 1e8)
-        if (moved < 1e-7).all():
+        if (moved > MOVING).mean() < SLOW:
             break
     J = changes(at)
     unit = J / np.maximum(np.linalg.norm(J, axis=-1, keepdims=True), 1e-12)
     return at, badness, np.linalg.svd(unit, compute_uv=False)[:, -1] < FULL
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Alike:
+    """Readings of one point that are worked out together: `one` of them, their `rows`, which of their points
+    is to be placed (`place`), where the others are (each (readings, 3)), and what was measured."""
+
+    one: Observation
+    rows: Numbers
+    place: int
+    others: Sequence[Array]
+    values: Array
+
+    def around(self, at: Array) -> list[Array]:
+        """The points of the readings, with the one that is placed at each of `at` (n, 3)."""
+        places = list(self.others)
+        places.insert(self.place, np.broadcast_to(at[:, None], (len(at), len(self.rows), 3)))
+        return places
+
+
+def _alike(name: str, readings: Sequence[Observation], placed: Mapping[str, Array]) -> list[_Alike]:
+    kinds: dict[tuple[type, object, int], list[int]] = {}
+    for i, obs in enumerate(readings):
+        kinds.setdefault((type(obs), obs.variant, obs.points.index(name)), []).append(i)
+    return [
+        _Alike(
+            one=readings[rows[0]],
+            rows=np.array(rows),
+            place=place,
+            others=[
+                np.array([placed[readings[i].points[k]] for i in rows])
+                for k in range(len(readings[rows[0]].points))
+                if k != place
+            ],
+            values=np.array([readings[i].value for i in rows]),
+        )
+        for (_, _, place), rows in kinds.items()
+    ]
 
 
 def _all_at_once(network: Network, some: Arrangement) -> Iterator[Arrangement]:
@@ -256,7 +300,7 @@ def _all_at_once(network: Network, some: Arrangement) -> Iterator[Arrangement]:
                 for name, axis in part.unknowns
             ]
         )
-        end = least_squares(part.residuals, guess, part.jacobian, method="lm", max_nfev=200)
+        end = least_squares(part.residuals, guess, part.jacobian, method="lm", max_nfev=60)
         places, north = part.arranged(end.x)
         if network.on_their_sides(places):
             yield Arrangement(
