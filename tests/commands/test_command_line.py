@@ -26,6 +26,7 @@ HEAVY = [
     "tabulate",
     "pandas",
     "jinja2",
+    "scipy",
     "optimiser.site.reading",
     "optimiser.search",
 ]

@@ -12,7 +12,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.site.survey.adjust import survey
-from optimiser.site.survey.adjusted import Known, Side, Surveyed
+from optimiser.site.survey.adjusted import Advice, Known, Side, Surveyed
 from optimiser.site.survey.observations import (
     DEFINED,
     Above,
@@ -32,6 +32,7 @@ from optimiser.site.survey.refusals import Mirrored, OtherSide, SurveyError
 
 DEGREE = math.pi / 180
 NORTH = 1.1  # rad: where north lies on every bank here
+GOOD_ENOUGH = 1.0  # m: nobody goes back for a place that is better
 ROUNDS = 8
 """How often somebody goes back to measure what the program calls for."""
 
@@ -67,9 +68,21 @@ class Bank:
         start = str(self.chance.choice(others))
         self.read(self._any_of(start, name))
 
+    def advised(self, advice: Advice) -> None:
+        """The reading that would help most, as it is advised."""
+        start, end = advice.start, advice.point
+        kind, sigma = next(k for k in self._kinds(start, end) if k[0].word == advice.kind)
+        self.read(kind(start=start, end=end, value=0.0, sigma=sigma, label=""))
+
     def _any_of(self, start: str, end: str) -> Observation:
+        kinds = self._kinds(start, end)
+        kind, sigma = kinds[self.chance.integers(len(kinds))]
+        return kind(start=start, end=end, value=0.0, sigma=sigma, label="")
+
+    def _kinds(self, start: str, end: str) -> list[tuple[type[Between], float]]:
+        """What somebody may read, tapes more often, each with its accuracy."""
         length = float(np.linalg.norm(self.truth[end] - self.truth[start]))
-        kinds: list[tuple[type[Between], float]] = [
+        return [
             (SlopeDistance, taped(length)),
             (SlopeDistance, taped(length)),
             (SlopeDistance, taped(length)),
@@ -78,14 +91,15 @@ class Bank:
             (VerticalAngle, 0.5 * DEGREE),
             (Bearing, 2 * DEGREE),
         ]
-        kind, sigma = kinds[self.chance.integers(len(kinds))]
-        return kind(start=start, end=end, value=0.0, sigma=sigma, label="")
 
     def surveyed(self) -> Surveyed | None:
         """The survey, after measuring whatever the program calls for; None: it was given up."""
         for _ in range(ROUNDS):
             try:
-                return survey(self.points, self.readings, sides=self.sides)
+                found = survey(self.points, self.readings, sides=self.sides)
+                if not found.advice or found.advice[0].before < GOOD_ENOUGH:
+                    return found
+                self.advised(found.advice[0])
             except SurveyError as error:
                 for refusal in error.refusals:
                     match refusal:

@@ -3,8 +3,9 @@
 import math
 from collections.abc import Mapping, Sequence
 
-from optimiser.site.survey.adjusted import Adjusted, Checked, Known
+from optimiser.site.survey.adjusted import Known, Side
 from optimiser.site.survey.observations import (
+    DEFINED,
     Direction,
     HeightDifference,
     HorizontalAngle,
@@ -46,11 +47,6 @@ def distance(start: str, end: str, value: float, sigma: float = 1.0) -> LevelDis
 def dms(degrees: int, minutes: int, seconds: float) -> float:
     """Degrees, minutes and seconds, rad."""
     return math.radians(degrees + minutes / 60 + seconds / 3600)
-
-
-def reading(adjusted: Adjusted, number: int) -> Checked:
-    """The reading of that number, from 0."""
-    return adjusted.readings[number]
 
 
 def trilateration() -> tuple[Points, Sequence[Observation]]:
@@ -199,25 +195,32 @@ C D -26.11 14.0
 def unit_square() -> tuple[Points, Sequence[Observation]]:
     """Mikhail and Ackermann, chapter 9: three distances to one point."""
     points = {"P": in_plane(0, 5), "O": in_plane(0, 0), "Q": in_plane(5, 0), "R": in_plane()}
-    return points, [distance("P", "R", 5.10), distance("O", "R", 7.07), distance("Q", "R", 4.90)]
+    lengths = (("P", 5.10), ("O", 7.07), ("Q", 4.90))
+    return points, [distance(start, "R", length, 0.01) for start, length in lengths]
 
 
-def distances_alone() -> tuple[Points, Sequence[Observation]]:
+def distances_alone() -> tuple[Points, Sequence[Observation], Sequence[Side]]:
     """Siki, free network of ten distances between four points, 1 mm each, two of each; metres. Here point 1
     and the way to point 2 are what the others are counted from."""
-    points = {"1": in_plane(0, 0), "2": in_plane(None, 0), "3": in_plane(), "4": in_plane()}
+    points = {"1": in_plane(0, 0), "2": in_plane(), "3": in_plane(), "4": in_plane()}
     lengths = rows("""
-1 2 66.552 66.552
-1 4 24.954 24.955
-2 3 32.288 32.289
-2 4 71.355 71.355
-3 4 87.929 87.929
-""")
-    return points, [
+        1 2 66.552 66.552
+        1 4 24.954 24.955
+        2 3 32.288 32.289
+        2 4 71.355 71.355
+        3 4 87.929 87.929
+    """)
+    axis = Direction(start="1", end="2", value=0.0, sigma=DEFINED, label="axis", defined=True)
+    readings = [
         LevelDistance(start=a, end=b, value=float(v), sigma=1e-3, label=f"{a}-{b} no. {i}")
         for a, b, *both in lengths
         for i, v in enumerate(both)
     ]
+    sides = [
+        Side(point="3", start="1", end="2", left=False),
+        Side(point="4", start="1", end="2", left=True),
+    ]
+    return points, [axis, *readings], sides
 
 
 def closed_traverse(

@@ -71,6 +71,14 @@ class Network:
         """Numbers of the unknown coordinates of the point."""
         return tuple(axis for axis in range(3) if self.free(name)[axis])
 
+    def of_point(self, name: str, covariance: Array) -> Array:
+        """The part (3, 3) of a covariance of all unknowns that is the point's; zero where it is given."""
+        out = np.zeros((3, 3))
+        for axis in self.axes(name):
+            for other in self.axes(name):
+                out[axis, other] = covariance[self.column[name, axis], self.column[name, other]]
+        return out
+
     def without(self, number: int) -> "Network":
         """The same without the reading of that number."""
         kept = [obs for i, obs in enumerate(self.observations) if i != number]

@@ -23,7 +23,7 @@ from optimiser.site.survey.network import Network, is_left
 from optimiser.site.survey.observations import Observation
 from optimiser.site.survey.refusals import OtherSide, Refusal, SurveyError
 from optimiser.site.survey.starts import APART, arrangements, other_places
-from optimiser.site.survey.undetermined import mirrored, too_few, unfixed
+from optimiser.site.survey.undetermined import hardly_fixed, mirrored, too_few, unfixed
 
 EQUALLY = SUSPICIOUS**2
 """Arrangements fit equally well if their sums of squares differ by no more than one suspicious reading."""
@@ -128,6 +128,8 @@ def objections(network: Network, found: Sequence[Solution]) -> list[Refusal]:
     if not fits(network, best):
         return []  # a misreading: what fits equally badly says nothing
     covariance, _ = _covariance(network, best.x)
+    if flat := hardly_fixed(network, places, covariance):
+        return flat
     out: dict[str, Refusal] = {}
     for other in found[1:]:
         if other.squares > best.squares + EQUALLY:
@@ -164,7 +166,7 @@ def adjusted(network: Network, solution: Solution) -> Adjusted:
     return Adjusted(
         places=tuple(
             Located(
-                name=name, at=_vec(at), covariance=_of_point(network, name, covariance), scale=scale
+                name=name, at=_vec(at), covariance=network.of_point(name, covariance), scale=scale
             )
             for name, at in places.items()
         ),
@@ -202,15 +204,6 @@ def _checked(obs: Observation, weighted: float, leverage: float) -> Checked:
         standardised=None if standardised is None else float(standardised),
         suspicious=standardised is not None and bool(standardised > SUSPICIOUS),
     )
-
-
-def _of_point(network: Network, name: str, covariance: Array) -> Array:
-    out = np.zeros((3, 3))
-    columns = [(axis, network.column[name, axis]) for axis in network.axes(name)]
-    for axis, i in columns:
-        for other, j in columns:
-            out[axis, other] = covariance[i, j]
-    return out
 
 
 def _not_on_their_sides(network: Network) -> list[Refusal]:

@@ -7,6 +7,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.values import Vec
+from optimiser.site.survey.adjusted import IN_SPACE
 from optimiser.site.survey.network import Network
 from optimiser.site.survey.observations import Observation
 from optimiser.site.survey.refusals import (
@@ -22,6 +23,9 @@ LOOSE = 1e-5
 """Singular value, of rows of length one, below which a direction is open."""
 PLUMB = 0.999
 """Share of an open direction that is upright before its height is said to be what is open."""
+HARDLY = 0.5
+"""Uncertainty (95 %) of a place as a share of the distance to the nearest point that it was read from, beyond
+which it counts as open: circles are no straight lines over such lengths. A choice."""
 ASKEW = 0.1
 """Slope against the mirror line, or distance from it as a share of its length, with which two places still
 count as its two sides."""
@@ -74,6 +78,21 @@ def unfixed(network: Network, x: Array) -> list[Refusal]:
             out.append(gaps[0])
         else:
             out.append(Contradicting(point=name, labels=labels, by=worst))
+    return out
+
+
+def hardly_fixed(network: Network, places: Mapping[str, Array], covariance: Array) -> list[Refusal]:
+    """Points that the readings fix so badly that the figures for their uncertainty mean nothing: circles that
+    all but touch."""
+    out: list[Refusal] = []
+    for name in network.points:
+        if len(network.axes(name)) < 2:
+            continue
+        axes = np.linalg.eigvalsh(network.of_point(name, covariance))
+        bases = {p for obs in network.observations if name in obs.points for p in obs.points}
+        near = min(float(np.linalg.norm(places[name] - places[p])) for p in bases - {name})
+        if IN_SPACE * np.sqrt(max(axes[-1], 0.0)) > HARDLY * near:
+            out.append(Flat(point=name, labels=_labels(network, name)))
     return out
 
 
