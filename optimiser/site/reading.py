@@ -127,7 +127,7 @@ def _checked(
     from pydantic import ValidationError
 
     from optimiser.site.document.site import SiteDocument
-    from optimiser.site.measured.placing import nowhere_faults, placed
+    from optimiser.site.measured.left_open import measures, nowhere_faults
     from optimiser.site.messages import fault, faults_of
     from optimiser.site.relations import name_faults, relation_faults
 
@@ -141,7 +141,10 @@ def _checked(
         faults.append(Fault(place="", message="lists or tables are nested too deep"))
     faults += (fault(key, message, lines) for key, message in name_faults(raw))
     faults += (fault(key, message, lines) for key, message in nowhere_faults(raw))
-    if site is not None and not faults:
+    if site is not None and not faults and measures(site):
+        # start-up time: numbers are worked with only where there are readings
+        from optimiser.site.measured.placing import placed
+
         site, found = placed(site)
         faults += (fault(key, message, lines) for key, message in found)
     if site is not None and not faults:

@@ -22,9 +22,14 @@ CASES = {
         'left or right of the line from start to end? Add side = "left"',
     ),
     "circles": (
-        [('tape = "11.1 m"', 'tape = "18.0 m"'), (BETWEEN, "")],
+        [('tape = "11.1 m"', 'tape = "12.2 m"'), (BETWEEN, "")],
         "tree[1]",
         "do not meet by",
+    ),
+    "far from meeting": (
+        [('tape = "11.1 m"', 'tape = "18.0 m"'), (BETWEEN, "")],
+        "reading[2].tape",
+        "fits no place together with the others",
     ),
     "closest name": (
         [('to = "ash"\ntape = "10.5 m"', 'to = "asch"\ntape = "10.5 m"')],

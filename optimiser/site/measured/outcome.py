@@ -3,10 +3,14 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import degrees, pi, remainder
+from typing import TYPE_CHECKING
 
 from optimiser.site.lines import Key
 from optimiser.site.survey.adjusted import Checked, Located, Surveyed, Suspect
 from shared.units import Dimension, show
+
+if TYPE_CHECKING:  # numpy waits until there are readings
+    from optimiser.site.survey.adjusted import Checked, Located, Surveyed, Suspect
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,23 +55,23 @@ class Outcome:
     the file by themselves, in its order. `own_axes`: the file gives no coordinates of the start of the path,
     so all count from there."""
 
-    survey: Surveyed
+    survey: "Surveyed"
     readings: Mapping[str, Reading]
     spots: tuple[str, ...]
     own_axes: bool
 
     @property
-    def places(self) -> tuple[Located, ...]:
+    def places(self) -> "tuple[Located, ...]":
         """The places of the file, in its order."""
         return tuple(self.survey.adjusted.place(name) for name in self.spots)
 
-    def compared(self) -> Iterator[tuple[Reading, Checked]]:
+    def compared(self) -> "Iterator[tuple[Reading, Checked]]":
         """Every figure that was read, beside what it should have been, in the order of the file."""
         for checked in self.survey.adjusted.readings:
             if checked.observation.label in self.readings and not checked.observation.defined:
                 yield self.readings[checked.observation.label], checked
 
-    def suspects(self) -> Iterator[tuple[Reading, Suspect]]:
+    def suspects(self) -> "Iterator[tuple[Reading, Suspect]]":
         """The readings that disagree with the rest, the worst first."""
         for suspect in self.survey.suspects:
             yield self.readings[suspect.label], suspect

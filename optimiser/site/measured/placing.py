@@ -7,9 +7,10 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.document.quantity import Quantity, Worse
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
+from optimiser.site.measured.left_open import STANDING
 from optimiser.site.measured.outcome import Outcome
 from optimiser.site.measured.sighted import Sighted, sighted
-from optimiser.site.measured.spots import STANDING, NoSuchPlaceError, Spots, path_named
+from optimiser.site.measured.spots import NoSuchPlaceError, Spots, path_named
 from optimiser.site.survey.adjusted import Known
 from optimiser.site.survey.refusals import Mirrored, Refusal, SurveyError
 from shared.units import Dimension, Interval, show
@@ -18,43 +19,15 @@ Found = tuple[Key, str]
 DECIMALS = 6
 """Places are kept to a micrometre: far below any reading, above what differs from machine to machine."""
 
-NOWHERE = (
-    'missing: where it stands: at = ["14 m", "-3 m", "1.5 m"] (x and y in plan, z up), or a [[reading]] '
-    "that leads to it"
-)
-
 SIDE = ' Add side = "left" or side = "right" to a reading of it, as seen along the path'
 
-
-def nowhere_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
-    """Things that have neither coordinates nor a reading. Works on a document with other faults, so that all
-    are reported."""
-    readings = raw.get("reading")
-    items = [r for r in readings if isinstance(r, dict)] if isinstance(readings, list) else []
-    ends = {r.get(key) for r in items for key in ("from", "to") if isinstance(r.get(key), str)}
-    for section in STANDING:
-        things = raw.get(section)
-        for number, thing in enumerate(things if isinstance(things, list) else ()):
-            if not isinstance(thing, dict) or "at" in thing or thing.get("kind") == "hand winch":
-                continue
-            if thing.get("name") not in ends:
-                yield (section, number, "at"), NOWHERE
-
-
-def measures(document: SiteDocument) -> bool:
-    """Whether any place of a document is measured or named instead of given."""
-    return bool(
-        document.reading
-        or document.path.measured
-        or any(isinstance(getattr(puller, "towards", None), str) for puller in document.puller)
-    )
+FARTHEST = 5.0
+"""Standard deviations: a reading that is further off, with no other to doubt instead, was misread."""
 
 
 def placed(document: SiteDocument) -> tuple[SiteDocument, list[Found]]:
     """The document with coordinates for all its places and what its readings came to, or what is wrong with
-    them. A document without any is handed back as it is."""
-    if not measures(document):
-        return document, []
+    them."""
     faults = list(path_named(document))
     if faults:
         return document, faults
@@ -68,6 +41,8 @@ def placed(document: SiteDocument) -> tuple[SiteDocument, list[Found]]:
         outcome = _worked_out(spots, seen, own_axes=document.path.start is None)
     except SurveyError as error:
         return document, [_fault(spots, seen, refusal) for refusal in error.refusals]
+    if outcome is not None and (found := list(_unfit(outcome, spots.units))):
+        return document, found
     at = dict(spots.given)
     if outcome is not None:
         at |= {p.name: p.at for p in outcome.survey.adjusted.places if p.name not in at}
@@ -93,6 +68,25 @@ def _worked_out(spots: Spots, seen: Sighted, *, own_axes: bool) -> Outcome | Non
             name for name in dict.fromkeys((*spots.bends, *spots.keys)) if name not in spots.nowhere
         ),
     )
+
+
+def _unfit(outcome: Outcome, units: str) -> Iterator[Found]:
+    """Readings that fit no place at all, where none of them can be doubted for the others' sake."""
+    if any(True for _ in outcome.suspects()):
+        return
+    off = [
+        (abs(checked.residual) / checked.observation.sigma, reading, checked)
+        for reading, checked in outcome.compared()
+    ]
+    far = sorted((each for each in off if each[0] > FARTHEST), key=lambda each: -each[0])
+    for _, reading, checked in far[:1]:
+        fits = reading.counted(checked.measured) + reading.sign * checked.residual
+        also = ", ".join(other.words for _, other, _ in far[1:4])
+        yield (
+            reading.key,
+            f"fits no place together with the others: {reading.words} would have to be "
+            f"{reading.printed(fits, units)}" + (f"; look also at {also}" if also else ""),
+        )
 
 
 def _fault(spots: Spots, seen: Sighted, refusal: Refusal) -> Found:

@@ -10,6 +10,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.document.part import point
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
+from optimiser.site.measured.left_open import STANDING
 from shared.units import Dimension, show
 from shared.words import did_you_mean
 from shared.written import parse
@@ -17,8 +18,6 @@ from shared.written import parse
 START, END = "start", "end"
 PATH_WORDS = (START, END, "end of leg 1", "6.5 m of the path")
 """How places of the path are written, by example."""
-STANDING = ("tree", "anchor", "obstacle", "puller", "mark")
-"""Tables whose entries stand somewhere."""
 ORIGIN: Vec = (0.0, 0.0, 0.0)
 
 _END_OF_LEG = re.compile(r"end of leg (\d{1,3})")

@@ -1,0 +1,40 @@
+"""What a document leaves to readings: places without coordinates."""
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
+
+from optimiser.site.lines import Key
+
+if TYPE_CHECKING:
+    from optimiser.site.document.site import SiteDocument
+
+STANDING = ("tree", "anchor", "obstacle", "puller", "mark")
+"""Tables whose entries stand somewhere."""
+NOWHERE = (
+    'missing: where it stands: at = ["14 m", "-3 m", "1.5 m"] (x and y in plan, z up), or a [[reading]] '
+    "that leads to it"
+)
+
+
+def nowhere_faults(raw: Mapping[str, Any]) -> Iterator[tuple[Key, str]]:
+    """Things that have neither coordinates nor a reading. Works on a document with other faults, so that all
+    are reported."""
+    readings = raw.get("reading")
+    items = [r for r in readings if isinstance(r, dict)] if isinstance(readings, list) else []
+    ends = {r.get(key) for r in items for key in ("from", "to") if isinstance(r.get(key), str)}
+    for section in STANDING:
+        things = raw.get(section)
+        for number, thing in enumerate(things if isinstance(things, list) else ()):
+            if not isinstance(thing, dict) or "at" in thing or thing.get("kind") == "hand winch":
+                continue
+            if thing.get("name") not in ends:
+                yield (section, number, "at"), NOWHERE
+
+
+def measures(document: "SiteDocument") -> bool:
+    """Whether any place of a document is measured or named instead of given."""
+    return bool(
+        document.reading
+        or document.path.measured
+        or any(isinstance(getattr(puller, "towards", None), str) for puller in document.puller)
+    )
