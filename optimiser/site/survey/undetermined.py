@@ -24,8 +24,8 @@ LOOSE = 1e-5
 PLUMB = 0.999
 """Share of an open direction that is upright before its height is said to be what is open."""
 HARDLY = 0.5
-"""Uncertainty (95 %) of a place as a share of the distance to the nearest point that it was read from, beyond
-which it counts as open: circles are no straight lines over such lengths. A choice."""
+"""Uncertainty (95 %) of a place against a point that it was read from, as a share of the distance between
+them, beyond which it counts as open: circles are no straight lines over such lengths. A choice."""
 ASKEW = 0.1
 """Slope against the mirror line, or distance from it as a share of its length, with which two places still
 count as its two sides."""
@@ -83,17 +83,30 @@ def unfixed(network: Network, x: Array) -> list[Refusal]:
 
 def hardly_fixed(network: Network, places: Mapping[str, Array], covariance: Array) -> list[Refusal]:
     """Points that the readings fix so badly that the figures for their uncertainty mean nothing: circles that
-    all but touch."""
+    all but touch. What a point shares with those it was read from (a long path before them) does not count."""
     out: list[Refusal] = []
     for name in network.points:
         if len(network.axes(name)) < 2:
             continue
-        axes = np.linalg.eigvalsh(network.of_point(name, covariance))
         bases = {p for obs in network.observations if name in obs.points for p in obs.points}
-        near = min(float(np.linalg.norm(places[name] - places[p])) for p in bases - {name})
-        if IN_SPACE * np.sqrt(max(axes[-1], 0.0)) > HARDLY * near:
+        shares = (
+            _spread(network, covariance, name, p)
+            / max(float(np.linalg.norm(places[name] - places[p])), 1e-9)
+            for p in bases - {name}
+        )
+        if min(shares, default=0.0) > HARDLY:
             out.append(Flat(point=name, labels=_labels(network, name)))
     return out
+
+
+def _spread(network: Network, covariance: Array, name: str, other: str) -> float:
+    """Uncertainty (95 %) of the place of one point against another, m."""
+    between = np.zeros((3, len(network.unknowns)))
+    for column, (point, axis) in enumerate(network.unknowns):
+        if point in (name, other):
+            between[axis, column] = 1.0 if point == name else -1.0
+    worst = np.linalg.eigvalsh(between @ covariance @ between.T)[-1]
+    return float(IN_SPACE * np.sqrt(max(worst, 0.0)))
 
 
 def mirrored(network: Network, one: Mapping[str, Array], other: Mapping[str, Array]) -> Mirrored:
