@@ -83,7 +83,7 @@ def unfixed(network: Network, x: Array) -> list[Refusal]:
 
 def hardly_fixed(network: Network, places: Mapping[str, Array], covariance: Array) -> list[Refusal]:
     """Points that the readings fix so badly that the figures for their uncertainty mean nothing: circles that
-    all but touch. What it shares with the points it was read from (a long path before them) does not count."""
+    all but touch. What it shares with the points it was read from (a long path) does not count."""
     out: list[Refusal] = []
     for name in network.points:
         if len(network.axes(name)) < 2:
