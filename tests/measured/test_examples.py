@@ -20,7 +20,7 @@ MEASURED = {
 } | {"starter": measured_starter_text()}
 
 
-def told(*arguments: str) -> str:
+def printed(*arguments: str) -> str:
     """What a command prints."""
     found = CliRunner().invoke(cli, arguments)
     assert found.exit_code == 0, found.output
@@ -47,16 +47,16 @@ def test_without_a_coordinate_there_is_a_setup(name: str) -> None:
 
 def test_the_new_file_is_the_starter_and_can_be_ranked(tmp_path: Path) -> None:
     file = tmp_path / "site.toml"
-    told("new", "--measured", str(file))
+    printed("new", "--measured", str(file))
 
     assert file.read_text(encoding="utf-8") == MEASURED["starter"]
-    assert "Setups for" in told("rank", str(file))
+    assert "Setups for" in printed("rank", str(file))
 
 
 def test_the_misread_length_is_named_with_how_much_it_is_off() -> None:
     """It was planted: 12.00 m for 13.00 m, and the places are those of the true length."""
     file = str(EXAMPLES / "misread-tape.toml")
-    answer = json.loads(told("check", file, "--format", "json"))
+    answer = json.loads(printed("check", file, "--format", "json"))
     doubted = [reading for reading in answer["readings"] if reading["suspicious"]]
     at = {place["name"]: place for place in answer["places"]}
 
@@ -68,7 +68,7 @@ def test_the_misread_length_is_named_with_how_much_it_is_off() -> None:
     assert sum(step**2 for step in gap) ** 0.5 == pytest.approx(13.0, abs=0.05)
     assert 0 < at["ash"]["uncertainty_m"] < 0.5
     for command in ("check", "rank"):
-        text = told(command, file)
+        text = printed(command, file)
         assert text.startswith("MEANT SO?")
         assert (
             "tape from peg to ash: 12.00 m, by the other readings 12.99 m: meant so?"
@@ -78,7 +78,7 @@ def test_the_misread_length_is_named_with_how_much_it_is_off() -> None:
 
 def test_check_has_every_place_and_every_figure_once() -> None:
     """As the file has them; what nobody read is not among them."""
-    answer = json.loads(told("check", str(EXAMPLES / "gully-stone.toml"), "--format", "json"))
+    answer = json.loads(printed("check", str(EXAMPLES / "gully-stone.toml"), "--format", "json"))
     document = tomllib.loads(MEASURED["gully-stone"])
     figures = [
         (f"reading[{number}].{key}")
