@@ -194,7 +194,8 @@ def wrapped(text: str, width: int, indent: str = "") -> list[str]:
     wrapper = textwrap.TextWrapper(
         width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
     )
-    glued = re.sub(r"(?<!\S)(\(?-?[\d.,]+) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
+    glued = re.sub(r"((?<!\S)\(?-?[\d.,/]+|@[\d.,]+) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
+    glued = re.sub(rf"(\d{_GLUE}ft) (?=\d+{_GLUE}in\b)", rf"\1{_GLUE}", glued)
     return [
         line.replace(_GLUE, " ")
         for paragraph in glued.split("\n")

@@ -1,9 +1,11 @@
 """Reports: titled listings and texts, one after the other, in the form requested."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from typing import Any
 
 from shared.listing import WIDTH, Column, Listing, as_json, wrapped
+from shared.reworded import reworded
 
 Block = tuple[str, Listing | str]
 """A title ("" for none) and what stands under it."""
@@ -14,8 +16,17 @@ FORMS = ("table", "markdown", "csv", "json")
 """The forms every listing can be printed in."""
 
 
-def printed(report: Report, form: str, system: str = "metric", data: Any = None) -> str:
+def printed(
+    report: Report,
+    form: str,
+    system: str = "metric",
+    data: Any = None,
+    own: Collection[str] = (),
+) -> str:
     """The report as text that ends with a line end.
+
+    Tables and Markdown are in the units of `system`, names and prose too, but for names that somebody gave
+    to things (`own`).
 
     `form` is one of `FORMS`. JSON prints `data`, or else the listings' records under their titles.
     CSV has listings only, or the texts as a table where there is none; of several listings, each has
@@ -25,8 +36,26 @@ def printed(report: Report, form: str, system: str = "metric", data: Any = None)
         return as_json(records(report) if data is None else data)
     if form == "csv":
         return _csv(report)
-    blocks = [_markdown(b, system) if form == "markdown" else _plain(b, system) for b in report]
+    blocks = [
+        _markdown(block, system) if form == "markdown" else _plain(block, system)
+        for block in (_in_units(block, system, own) for block in report)
+    ]
     return "\n\n".join(blocks) + "\n"
+
+
+def _in_units(block: Block, system: str, own: Collection[str]) -> Block:
+    """The block with its texts in the units of `system`."""
+    if system == "metric":
+        return block
+    title, body = block
+    if isinstance(body, str):
+        return reworded(title, system, own), reworded(body, system, own)
+    rows = tuple(
+        {key: reworded(v, system, own) if isinstance(v, str) else v for key, v in row.items()}
+        for row in body.rows
+    )
+    empty = reworded(body.empty, system, own)
+    return reworded(title, system, own), replace(body, rows=rows, empty=empty)
 
 
 def records(report: Report) -> Any:

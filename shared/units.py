@@ -117,13 +117,7 @@ def number(
     shown = in_unit(value, dimension, system)
     if not math.isfinite(shown):
         return "unlimited" if shown > 0 else "none"
-    scale = 10.0**decimals
-    # The slack keeps a figure that is exact in decimals from being pushed on by its binary tail.
-    slack = 1e-9 * max(1.0, abs(shown * scale))
-    if rounding is Rounding.UP:
-        shown = math.ceil(shown * scale - slack) / scale
-    elif rounding is Rounding.DOWN:
-        shown = math.floor(shown * scale + slack) / scale
+    shown = _rounded(shown, decimals, rounding)
     text = f"{shown:.{decimals}f}"
     return text.lstrip("-") if float(text) == 0.0 else text
 
@@ -134,10 +128,58 @@ def show(
     system: str = "metric",
     rounding: Rounding = Rounding.NEAREST,
 ) -> str:
-    """`value` (SI) as text with its unit: "1.24 kN", "31.50 m", "279 lbf"."""
+    """`value` (SI) as text with its unit: "1.24 kN", "31.50 m", "279 lbf".
+
+    In imperial units lengths are as a tape has them: "9.4 in" below a yard, else "103 ft 4 in"; sizes that
+    are whole sixteenths of an inch are "5/8 in".
+    """
+    if system == "imperial" and math.isfinite(value):
+        if dimension is Dimension.LENGTH:
+            return _on_a_tape(value, rounding)
+        if dimension is Dimension.SIZE and (fraction := _in_sixteenths(value)):
+            return f"{fraction} in"
     text = number(value, dimension, system, rounding)
     unit = unit_name(dimension, system)
     return f"{text} {unit}" if unit and math.isfinite(value) else text
+
+
+_INCH = 0.0254
+_YARD = 36
+"""Inches: lengths from it on are shown in feet and whole inches, smaller ones in tenths of an inch."""
+
+
+def _on_a_tape(value: float, rounding: Rounding) -> str:
+    """A length (m) in inches, or in feet and inches."""
+    inches = _rounded(value / _INCH, 0, rounding)
+    sign = "-" if inches < 0 else ""
+    if abs(inches) < _YARD:
+        text = f"{_rounded(value / _INCH, 1, rounding):.1f}".removesuffix(".0")
+        return f"{text if text != '-0' else '0'} in"
+    feet, rest = divmod(round(abs(inches)), 12)
+    return f"{sign}{feet} ft" + (f" {rest} in" if rest else "")
+
+
+def _in_sixteenths(value: float) -> str:
+    """A size (m) as a mixed fraction of an inch; "" where it is none, or a whole number."""
+    sixteenths = round(value / _INCH * 16)
+    if sixteenths % 16 == 0 or abs(sixteenths * _INCH / 16 - value) > 1e-6:
+        return ""
+    whole, rest = divmod(abs(sixteenths), 16)
+    shared = math.gcd(rest, 16)
+    sign = "-" if value < 0 else ""
+    return f"{sign}{f'{whole} ' if whole else ''}{rest // shared}/{16 // shared}"
+
+
+def _rounded(shown: float, decimals: int, rounding: Rounding) -> float:
+    """A number with so many decimals, rounded as wanted."""
+    scale = 10.0**decimals
+    # The slack keeps a figure that is exact in decimals from being pushed on by its binary tail.
+    slack = 1e-9 * max(1.0, abs(shown * scale))
+    if rounding is Rounding.UP:
+        return math.ceil(shown * scale - slack) / scale
+    if rounding is Rounding.DOWN:
+        return math.floor(shown * scale + slack) / scale
+    return round(shown, decimals)
 
 
 SYSTEMS = ("metric", "imperial")

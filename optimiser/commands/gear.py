@@ -26,13 +26,25 @@ _NEEDS = {
     "bight": "no end, it is made anywhere along the rope",
     "fitted": "to be on the rope already",
 }
-_SHORT = {"least_trunk": "least trunk / rope diameter", "wll": "WLL", "mbs": "MBS"}
+_SHORT = {
+    "least_trunk": "least trunk / rope diameter",
+    "mass_per_metre": "mass per length",
+    "wll": "WLL",
+    "mbs": "MBS",
+}
 
 
 @click.command("gear")
 @click.argument("words", nargs=-1, metavar="[WORD]...")
+@click.option(
+    "--units",
+    type=click.Choice(("metric", "imperial")),
+    default="metric",
+    show_default=True,
+    help="Units of tables and Markdown; CSV and JSON are SI.",
+)
 @form_option
-def command(words: tuple[str, ...], form: str) -> None:
+def command(words: tuple[str, ...], units: str, form: str) -> None:
     """List the catalogue of gear.
 
     All of it, or what has every WORD in its id, name or kind.
@@ -51,10 +63,11 @@ def command(words: tuple[str, ...], form: str) -> None:
         near = did_you_mean(word, {*book.kinds(), *named})
         raise InputError("catalogue", [Fault("", f"nothing has '{word}' in it{near}")])
     data = [record(entry, book) for entry in found] if form == "json" else None
-    print_report([("", listing(found, book))], form, data=data)
+    system = "metric" if form == "csv" else units
+    print_report([("", listing(found, book, system))], form, units, data=data)
 
 
-def listing(entries: "tuple[Entry, ...]", book: "Catalogue") -> "Listing":
+def listing(entries: "tuple[Entry, ...]", book: "Catalogue", system: str = "metric") -> "Listing":
     """One row an entry: its id, what it is, and its figures with their sources."""
     from shared.listing import Column, Listing, Where
 
@@ -70,15 +83,15 @@ def listing(entries: "tuple[Entry, ...]", book: "Catalogue") -> "Listing":
                 "id": entry.id,
                 "kind": book.kind_of(entry),
                 "name": entry.name,
-                "figures": figures_worded(entry),
+                "figures": figures_worded(entry, system),
             }
             for entry in entries
         ),
     )
 
 
-def figures_worded(entry: "Entry") -> str:
-    """Every figure of an entry by name, in metric units; a source's key after those it gives."""
+def figures_worded(entry: "Entry", system: str = "metric") -> str:
+    """Every figure of an entry by name, with its unit; a source's key after those it gives."""
     from catalogue.book import figures
 
     clauses: list[str] = []
@@ -87,7 +100,7 @@ def figures_worded(entry: "Entry") -> str:
         last = number + 1 == len(found) or found[number + 1].source != figure.source
         source = f" [{figure.source}]" if last else ""
         name = _SHORT.get(figure.field, figure.field.replace("_", " "))
-        clauses.append(f"{name} {shown(figure)}{source}")
+        clauses.append(f"{name} {shown(figure, system)}{source}")
     return ", ".join([*_made(entry), *clauses])
 
 
@@ -133,20 +146,21 @@ def _made_to(entry: "Termination") -> str:
     return f"{', '.join(others)} or {last}" if others else last
 
 
-def shown(figure: "Figure") -> str:
+def shown(figure: "Figure", system: str = "metric") -> str:
     """One figure with its unit."""
+    from shared.reworded import reworded
     from shared.units import Dimension, show
 
     value = figure.value
     if value is None:
         return "UNRATED"
     if figure.dimension == "length":
-        return show(value, Dimension.SIZE if value < 0.3 else Dimension.LENGTH)
+        return show(value, Dimension.SIZE if value < 0.3 else Dimension.LENGTH, system)
     if figure.dimension == "stress":
-        return f"{value / 1e6:.1f} MPa"
+        return reworded(f"{value / 1e6:.1f} MPa", system)
     if figure.dimension == "density":
-        return f"{value:.0f} kg/m³"
-    return show(value, Dimension(figure.dimension)) if figure.dimension else f"{value:.3g}"
+        return reworded(f"{value:.0f} kg/m³", system)
+    return show(value, Dimension(figure.dimension), system) if figure.dimension else f"{value:.3g}"
 
 
 def record(entry: "Entry", book: "Catalogue") -> dict[str, Any]:

@@ -1,7 +1,7 @@
 """Defines the arguments and options that several commands share, and prints their answers."""
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -196,9 +196,15 @@ def rules_named(words: Sequence[str]) -> tuple[str, ...]:
     return tuple(words)
 
 
-def print_report(report: Report, form: str, system: str = "metric", data: Any = None) -> None:
-    """Print an answer on standard output in the form requested."""
-    text = printed(report, form, system, data)
+def print_report(
+    report: Report,
+    form: str,
+    system: str = "metric",
+    data: Any = None,
+    own: Collection[str] = (),
+) -> None:
+    """Print an answer on standard output in the form requested. `own`: names that a site has of its own."""
+    text = printed(report, form, system, data, own)
     if form == "table":
         text = re.sub(_LOUD, lambda found: click.style(found[0], fg="red", bold=True), text)
     click.echo(text, nl=False)  # which drops the colour where nobody could see it
@@ -217,6 +223,7 @@ def answer(
     that every reader takes. `varied`: what the site is varied to, where that is what the answer is about.
     """
     from optimiser.jobs.remarks import remarks_json, unlikely_blocks, unlikely_of_all
+    from optimiser.site.names import own_names
 
     system = site.preferences.units
     remarks = unlikely_of_all(varied or (site,))
@@ -229,7 +236,10 @@ def answer(
         click.echo(printed(above, "table") if above else "", err=True, nl=False)
         print_report(report, form, system)
         return
-    print_report([*above, *report], form, system)
+    if above:  # these quote the site file, and have its units already
+        print_report(above, form)
+        click.echo()
+    print_report(report, form, system, own=own_names(site))
 
 
 def remind(site: "Site") -> None:

@@ -6,12 +6,14 @@ the reevings of both ropes with a plus between them: the first ends at `grip`, t
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from optimiser.rig.setup import LINES
 from optimiser.rig.walk import GRIP, LOAD, Place, PlaceKind, Walk
 from optimiser.site.model import Anchor, Site
 from shared.errors import Fault, InputError
+from shared.reworded import reworded
 from shared.units import Dimension, show
 from shared.words import did_you_mean, listed
 from shared.written import parse
@@ -39,7 +41,7 @@ def parse_reeving(text: str, site: Site) -> Walk:
             places.append(None)
     faults += _shape(places, site)
     if faults:
-        raise InputError(SOURCE, faults)
+        raise InputError(SOURCE, _in_units(faults, site))
     return tuple(place for place in places if place is not None)
 
 
@@ -69,7 +71,7 @@ def parse_lines(text: str, site: Site) -> tuple[Walk, ...]:
     if not faults:
         faults += _paired(walks[0], walks[1])
     if faults:
-        raise InputError(SOURCE, faults)
+        raise InputError(SOURCE, _in_units(faults, site))
     return tuple(tuple(place for place in places if place is not None) for places in walks)
 
 
@@ -185,6 +187,12 @@ def _shape(places: Sequence[Place | None], site: Site) -> list[Fault]:
     if LOAD not in places and None not in places:
         faults.append(Fault("", "the rope never comes to the load"))
     return faults
+
+
+def _in_units(faults: Sequence[Fault], site: Site) -> list[Fault]:
+    """What is wrong in the units of the site."""
+    units = site.preferences.units
+    return [replace(fault, message=reworded(fault.message, units)) for fault in faults]
 
 
 def _spelt(anchor: Anchor) -> str:

@@ -2,17 +2,20 @@
 
 import io
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from functools import partial
 from importlib.resources import files
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from optimiser.sheet.drawing import paper, pictures
 from optimiser.sheet.drawing.labels import fitted, measure
 from optimiser.sheet.drawing.panel import drawing
 from optimiser.sheet.page import Page, Sheet
+from optimiser.site.names import own_names
 from shared.files import write_atomically
+from shared.reworded import reworded
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -70,11 +73,21 @@ def html(sheet: Sheet, progress: Progress = _nobody) -> str:
     from jinja2 import Environment, StrictUndefined
 
     text = files("optimiser.sheet").joinpath("template.html").read_text(encoding="utf-8")
+    site = sheet.pages[0].drawn.site
     environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=partial(_in_units, system=site.preferences.units, own=own_names(site)),
     )
     shown = [_shown(sheet, i, progress) for i in range(len(sheet.pages))]
     return environment.from_string(text).render(sheet=sheet, pictures=shown) + "\n"
+
+
+def _in_units(value: Any, system: str, own: Collection[str]) -> Any:
+    """A text as the site's units have it; what is drawn, or no text, as it is."""
+    return reworded(value, system, own) if type(value) is str else value
 
 
 def pdf(sheet: Sheet, size: str = "a4", progress: Progress = _nobody) -> bytes:

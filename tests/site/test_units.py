@@ -242,12 +242,33 @@ def test_shown_in_both_systems() -> None:
     assert show(1230.0, F, rounding=Rounding.UP) == "1.23 kN"
     assert show(1234.0, F, "imperial") == "277 lbf"
     assert show(31.5, L) == "31.50 m"
-    assert show(31.5, L, "imperial") == "103.3 ft"
+    assert show(31.5, L, "imperial") == "103 ft 4 in"
+    assert show(10 * 0.3048, L, "imperial") == "10 ft"
+    assert show(2 * 0.0254, L, "imperial") == "2 in"
+    assert show(-0.24, L, "imperial") == "-9.4 in"
+    assert show(0.0, L, "imperial") == "0 in"
+    assert show(0.625 * 0.0254, Dimension.SIZE, "imperial") == "5/8 in"
+    assert show(0.012, Dimension.SIZE, "imperial") == "0.47 in"
     assert show(260 * GRAVITY, W) == "260 kg"
     assert show(260 * GRAVITY, W, "imperial") == "573 lb"
     assert show(0.012, Dimension.SIZE) == "12 mm"
     assert show(-0.001, L) == "0.00 m"
     assert show(0.35, Dimension.RATIO) == "0.35"
+
+
+@given(st.floats(-500.0, 500.0), st.sampled_from(Rounding))
+def test_a_shown_length_is_read_back_to_within_what_a_tape_shows(
+    value: float, way: Rounding
+) -> None:
+    """Feet and inches to the inch, below a yard to a tenth; a demand never too low, a limit too high."""
+    found = parse(show(value, L, "imperial", way), L).stated
+    least = 0.00254 if abs(value) < 0.88 else 0.0254
+    if way is Rounding.NEAREST:
+        assert abs(found - value) <= least / 2 + 1e-9
+    elif way is Rounding.UP:
+        assert value - 1e-9 * max(1.0, abs(value)) <= found < value + least + 1e-9
+    else:
+        assert value - least - 1e-9 < found <= value + 1e-9 * max(1.0, abs(value))
 
 
 def test_certain_means_one_value() -> None:

@@ -51,7 +51,7 @@ def test_rope_tied_round_a_trunk_has_no_strap() -> None:
 
 
 def test_heights_in_the_units_of_the_answer() -> None:
-    assert spot(ASH, SETUP.gear, "imperial") == "ash (strap 1.3 ft up)"
+    assert spot(ASH, SETUP.gear, "imperial") == "ash (strap 15.7 in up)"
 
 
 def test_two_fixed_blocks_and_one_at_the_load_with_the_standing_end_there_are_three_parts() -> None:

@@ -3,6 +3,7 @@
 The rules are data (`data/unlikely.toml`); `site.doubts.figures` yields the numbers that they look at.
 """
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -14,11 +15,13 @@ from optimiser.site.doubts.figures import FIGURES, Figure, is_force
 from optimiser.site.doubts.misread import misread
 from optimiser.site.messages import place
 from optimiser.site.model import Site
+from shared.reworded import reworded
 from shared.units import Dimension, in_unit, show, unit_name
 from shared.written import parse
 
 QUESTION = "meant so?"
 """How every remark ends."""
+_NOUGHT = re.compile(r"0(\.0+)? ")
 SLACK = 1e-9
 """Relative: a figure that stands at its bound is not beyond it."""
 
@@ -121,7 +124,7 @@ def _remark(site: Site, rule: Rule, figure: Figure, value: float) -> Remark:
         text = rule.text.format(name=figure.name, value=shown, **figure.words)
     elif not figure.written:
         text = f"{figure.name}: {shown}"
-    elif _stands_alone(figure, site.preferences.units):
+    elif figure.written == shown or _stands_alone(figure, site.preferences.units):
         text = f"{figure.name}: {figure.written}"
     else:
         text = f"{figure.name}: {figure.written} is {shown}"
@@ -133,7 +136,7 @@ def _remark(site: Site, rule: Rule, figure: Figure, value: float) -> Remark:
         place=place,
         line=line,
         text=f"{text}: {QUESTION}",
-        reason=rule.reason,
+        reason=reworded(rule.reason, site.preferences.units),
         source=rule.source,
     )
 
@@ -150,6 +153,6 @@ def _shown(value: float, dimension: Dimension, units: str) -> str:
     """A figure with its unit; one that would be rounded to nothing, or is a small plain number, with the
     digits that it has."""
     shown = show(value, dimension, units)
-    if dimension is Dimension.RATIO or (value != 0.0 and float(shown.split()[0]) == 0.0):
+    if dimension is Dimension.RATIO or (value != 0.0 and _NOUGHT.match(shown)):
         return f"{in_unit(value, dimension, units):.3g} {unit_name(dimension, units)}".strip()
     return shown
