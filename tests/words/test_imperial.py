@@ -22,6 +22,7 @@ from tests.words.imperial import imperial, metric_in
 
 DEMONSTRATION = imperial(demonstration_text())
 HEAVY = imperial(SMALL.replace('"260 kg"', '"6000 kg"'))
+SHORT = imperial(demonstration_text().replace('length = "78 m"', 'length = "20 m"'))
 ODD = imperial(SMALL.replace('"260 kg"', '"260 N"'))
 REEVING = "load > near pine@1 m > load > young ash@0.75 m > small tractor"
 WRONG = "load > sycamore@20 ft > load > near pine@1 m > small tractor"
@@ -47,7 +48,8 @@ ASKED = [
     ("rank", HEAVY, []),
     ("show", HEAVY, ["1"]),
     ("stages", HEAVY, []),
-    ("buy", imperial(SMALL.replace('"260 kg"', '"600 kg"')), ["--prices", str(PRICES)]),
+    ("buy", SHORT, ["--only-my-list", "--prices", str(PRICES), "--stages", "1"]),
+    ("buy", SHORT, ["--only-my-list", "--prices", str(PRICES), "--stages", "1", "--show", "1"]),
     ("lower", HEAVY, []),
 ]
 
