@@ -194,13 +194,17 @@ def wrapped(text: str, width: int, indent: str = "") -> list[str]:
     wrapper = textwrap.TextWrapper(
         width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
     )
-    glued = re.sub(r"((?<!\S)\(?-?[\d.,/]+|@[\d.,]+) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
-    glued = re.sub(rf"(\d{_GLUE}ft) (?=\d+{_GLUE}in\b)", rf"\1{_GLUE}", glued)
     return [
         line.replace(_GLUE, " ")
-        for paragraph in glued.split("\n")
+        for paragraph in _glued(text).split("\n")
         for line in wrapper.wrap(paragraph) or [""]
     ]
+
+
+def _glued(text: str) -> str:
+    """The text with figures and their units held together."""
+    glued = re.sub(r"(?<!\S)(\(?-?[\d.,/]+) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
+    return re.sub(rf"(\d{_GLUE}ft) (?=\d+{_GLUE}in\b)", rf"\1{_GLUE}", glued)
 
 
 def _laid_out(
