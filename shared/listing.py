@@ -203,7 +203,7 @@ def wrapped(text: str, width: int, indent: str = "") -> list[str]:
 
 def _glued(text: str) -> str:
     """The text with figures and their units held together."""
-    glued = re.sub(r"(?<!\S)(\(?-?[\d.,/]+) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
+    glued = re.sub(r"(?<!\S)(\(?-?[\d.][\d.,/]*) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
     return re.sub(rf"(\d{_GLUE}ft) (?=\d+{_GLUE}in\b)", rf"\1{_GLUE}", glued)
 
 

@@ -30,7 +30,7 @@ FAILS = "load > sycamore@0.4 m > small tractor"
 
 PRICES = Path(__file__).parent / "prices.toml"
 
-ASKED = [
+REQUESTS = [
     ("rank", DEMONSTRATION, ["--samples", "200"]),
     ("rank", DEMONSTRATION, ["--format", "markdown"]),
     ("show", DEMONSTRATION, ["1"]),
@@ -55,29 +55,29 @@ ASKED = [
 
 
 @pytest.fixture
-def ask(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
+def run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
     """Runs a command on a site file: standard output and error together."""
 
-    def run(command: str, text: str, options: list[str]) -> str:
+    def answer(command: str, text: str, options: list[str]) -> str:
         site = tmp_path / "site.toml"
         site.write_text(text, encoding="utf-8")
         cli.main([command, str(site), *options])
         out, err = capsys.readouterr()
         return str(out + err)
 
-    return run
+    return answer
 
 
-@pytest.mark.parametrize(("command", "text", "options"), ASKED)
+@pytest.mark.parametrize(("command", "text", "options"), REQUESTS)
 def test_no_command_prints_anything_metric(
-    command: str, text: str, options: list[str], ask: Any
+    command: str, text: str, options: list[str], run: Any
 ) -> None:
     """Names of gear, reevings, cautions, what figures come from, near misses and cures included."""
-    said = ask(command, text, options)
+    printed = run(command, text, options)
 
-    assert re.search(r"\d (?:ft|in|lb|lbf)\b", said)
+    assert re.search(r"\d (?:ft|in|lb|lbf)\b", printed)
     # what the site file itself says is quoted as it stands there
-    quoted = [line for line in metric_in(said) if "meant so?" not in line]
+    quoted = [line for line in metric_in(printed) if "meant so?" not in line]
     assert quoted == []
 
 
@@ -87,21 +87,21 @@ def test_nor_does_a_sheet(tmp_path: Path) -> None:
     site.write_text(DEMONSTRATION, encoding="utf-8")
     cli.main(["sheet", str(site), "-o", str(page)])
     body = re.sub(r"<style.*?</style>", "", page.read_text(encoding="utf-8"), flags=re.DOTALL)
-    said = "\n".join(unescape(text) for text in re.findall(r">([^<]+)<", body))
+    printed = "\n".join(unescape(text) for text in re.findall(r">([^<]+)<", body))
 
-    assert re.search(r"\d (?:ft|in|lbf)\b", said)
-    assert metric_in(said) == []
+    assert re.search(r"\d (?:ft|in|lbf)\b", printed)
+    assert metric_in(printed) == []
 
 
 def test_nor_does_the_list_of_gear(capsys: pytest.CaptureFixture[str]) -> None:
     """All of the catalogue, but for the ids that site files use."""
     cli.main(["gear", "--units", "imperial"])
-    said = capsys.readouterr().out
+    printed = capsys.readouterr().out
 
-    assert re.search(r"rope, three-strand, 0\.47 in\b", said)
-    assert "bow shackle 1/2 in" in said
+    assert re.search(r"rope, three-strand, 0\.47 in\b", printed)
+    assert "bow shackle 1/2 in" in printed
     ids = {row["id"] for row in _gear(capsys)}
-    words = [[word for word in line.split() if word not in ids] for line in said.splitlines()]
+    words = [[word for word in line.split() if word not in ids] for line in printed.splitlines()]
     assert metric_in("\n".join(map(" ".join, words))) == []
 
 
@@ -112,11 +112,11 @@ def _gear(capsys: pytest.CaptureFixture[str]) -> list[dict[str, Any]]:
 
 
 @pytest.mark.parametrize("words", ["rank --top 3", "check", "lever"])
-def test_json_has_the_same_keys_and_si_values(words: str, ask: Any) -> None:
+def test_json_has_the_same_keys_and_si_values(words: str, run: Any) -> None:
     """Only texts and the units' own name differ from those of the same site in metric units."""
     command, *options = [*words.split(), "--format", "json"]
-    ours = _numbers(json.loads(ask(command, DEMONSTRATION, options)))
-    theirs = _numbers(json.loads(ask(command, demonstration_text(), options)))
+    ours = _numbers(json.loads(run(command, DEMONSTRATION, options)))
+    theirs = _numbers(json.loads(run(command, demonstration_text(), options)))
 
     found, expected = dict(ours), dict(theirs)
     assert found.keys() == expected.keys()
@@ -134,11 +134,11 @@ def _numbers(value: Any, place: str = "") -> Iterator[tuple[str, float]]:
         yield place, value
 
 
-def test_names_that_the_site_gives_stay(ask: Any) -> None:
+def test_names_that_the_site_gives_stay(run: Any) -> None:
     """ "12 m line" is what its owner calls it; what the catalogue calls it is put into inches."""
-    said = ask("check", DEMONSTRATION.replace('"long rope"', '"12 m line"'), [])
+    printed = run("check", DEMONSTRATION.replace('"long rope"', '"12 m line"'), [])
 
-    (line,) = [line for line in said.splitlines() if "12 m line" in line]
+    (line,) = [line for line in printed.splitlines() if "12 m line" in line]
     assert "three-strand, 0.47 in" in line
 
 
@@ -149,16 +149,16 @@ def test_a_reeving_is_read_back_to_the_same_places(millimetres: int) -> None:
     near = Place(PlaceKind.ANCHOR, "near pine", millimetres / 1000)
     far = Place(PlaceKind.ANCHOR, "far pine", 1.0)
     walk = (LOAD, near, LOAD, far, Place(PlaceKind.PULLER, "small tractor"))
-    told = reworded(notation(walk), "imperial")
+    shown = reworded(notation(walk), "imperial")
 
-    assert not metric_in(told)
-    again = parse_reeving(told, site)
+    assert not metric_in(shown)
+    again = parse_reeving(shown, site)
     assert [p.name for p in again] == [p.name for p in walk]
     assert [p.height for p in again] == pytest.approx([p.height for p in walk], abs=2e-4)
 
 
 @pytest.mark.parametrize(
-    ("metric", "told"),
+    ("metric", "shown"),
     [
         ("snatch block, 100 mm sheave", "snatch block, 3.94 in sheave"),
         ("mat, 1.5 x 3 m folded", "mat, 4 ft 11 in x 9 ft 10 in folded"),
@@ -170,9 +170,9 @@ def test_a_reeving_is_read_back_to_the_same_places(millimetres: int) -> None:
         ("wheels of 10 cm to 1.5 m", "wheels of 3.94 in to 4 ft 11 in"),
     ],
 )  # fmt: skip
-def test_quantities_in_prose(metric: str, told: str) -> None:
+def test_quantities_in_prose(metric: str, shown: str) -> None:
     """Each number gets its unit; ids and plain numbers stay."""
-    assert reworded(metric, "imperial") == told
+    assert reworded(metric, "imperial") == shown
     assert reworded(metric, "metric") == metric
 
 
