@@ -20,9 +20,11 @@ from shared.reworded import _IN_WORDS, _OTHERS, reworded
 from tests.site.small import SMALL
 from tests.words.imperial import imperial, metric_in
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 DEMONSTRATION = imperial(demonstration_text())
 HEAVY = imperial(SMALL.replace('"260 kg"', '"6000 kg"'))
 SHORT = imperial(demonstration_text().replace('length = "78 m"', 'length = "20 m"'))
+MISREAD = imperial((EXAMPLES / "misread-tape.toml").read_text(encoding="utf-8"))
 ODD = imperial(SMALL.replace('"260 kg"', '"260 N"'))
 REEVING = "load > near pine@1 m > load > young ash@0.75 m > small tractor"
 WRONG = "load > sycamore@20 ft > load > near pine@1 m > small tractor"
@@ -44,6 +46,7 @@ REQUESTS = [
     ("sweep", imperial(SMALL), ["load.weight=400..700 lb", "--steps", "3"]),
     ("check", DEMONSTRATION, []),
     ("check", ODD, []),
+    ("check", MISREAD, []),
     ("lever", DEMONSTRATION, []),
     ("rank", HEAVY, []),
     ("show", HEAVY, ["1"]),
