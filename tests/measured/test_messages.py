@@ -125,6 +125,11 @@ CASES = {
         "mark[1].name",
         "already used by tree[2]",
     ),
+    "a name that is none": (
+        [('[[mark]]\nname = "hedge"', "[[mark]]\nname = {}")],
+        "mark[1].name",
+        "expected a text in quotes",
+    ),
     "no start": (
         [
             (

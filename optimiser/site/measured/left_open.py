@@ -27,7 +27,8 @@ def nowhere_faults(raw: Mapping[str, Any]) -> Iterator[tuple[Key, str]]:
         for number, thing in enumerate(things if isinstance(things, list) else ()):
             if not isinstance(thing, dict) or "at" in thing or thing.get("kind") == "hand winch":
                 continue
-            if thing.get("name") not in ends:
+            name = thing.get("name")
+            if isinstance(name, str) and name not in ends:  # a name that is none has its own fault
                 yield (section, number, "at"), NOWHERE
 
 
