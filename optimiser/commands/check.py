@@ -1,6 +1,6 @@
 """`bankhaul check`: is the site file right, and what was understood of it."""
 
-from math import dist
+from math import asin, degrees, dist
 from typing import TYPE_CHECKING
 
 import click
@@ -132,7 +132,10 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
     ]
     for number, leg in enumerate(site.legs, start=1):
         length, rise = dist(leg.start, leg.end), leg.end[2] - leg.start[2]
-        text = f"{metres(length)} long, rises {metres(rise)}, resistance {leg.resistance:.3g}"
+        slope = f" ({degrees(asin(rise / length)):.1f}°)" if site.surveyed is not None else ""
+        text = (
+            f"{metres(length)} long, rises {metres(rise)}{slope}, resistance {leg.resistance:.3g}"
+        )
         if leg.laid is not None:
             text += f"; lines may run over what lies there: {leg.laid.name}"
         rows.append(("path", f"leg {number}, {leg.surface}", text))

@@ -1,15 +1,19 @@
 """Prints where the places of a site are by its readings, how sure that is, and which reading disagrees."""
 
 from collections.abc import Iterator
+from itertools import combinations
+from math import asin, degrees, dist
 from typing import Any
 
 from optimiser.site.doubts.misread import misread
+from optimiser.site.measured.left_open import END, START
 from optimiser.site.model import Site
 from shared.listing import Column, Listing, Where
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
 
-PLACES, READINGS, NEXT = "Places, by the readings", "Readings", "What to measure next"
+PLACES, READINGS = "Places, by the readings", "Readings"
+RECHECK, NEXT = "What a tape can check", "What to measure next"
 _LENGTH = Dimension.LENGTH
 
 _OF_PLACES = (
@@ -24,17 +28,32 @@ _OF_READINGS = (
     Column(key="measured_text", heading="read", where=Where.PEOPLE),
     Column(key="adjusted_text", heading="fits", where=Where.PEOPLE),
     Column(key="residual_text", heading="off by", where=Where.PEOPLE),
+    Column(key="accuracy_text", heading="exact to", where=Where.PEOPLE),
     Column(key="measured", heading="measured", where=Where.DATA),
     Column(key="adjusted", heading="adjusted", where=Where.DATA),
     Column(key="residual", heading="residual", where=Where.DATA),
+    Column(key="accuracy", heading="accuracy", where=Where.DATA),
     Column(key="unit", heading="unit", where=Where.DATA),
     Column(key="suspicious", heading="suspicious", where=Where.DATA),
     Column(key="place", heading="in the site file", where=Where.DATA),
     Column(key="note", heading="remark", where=Where.PEOPLE),
 )
+_OF_RECHECK = (
+    Column(key="from", heading="from"),
+    Column(key="to", heading="to"),
+    Column(key="tape", heading="tape", unit="m", kind=_LENGTH),
+    Column(key="rise", heading="rise", unit="m", kind=_LENGTH),
+    Column(key="slope", heading="slope"),
+)
+MOST_TO_RECHECK = 12
+ALL_MEASURED = "every length between the ends of the path and what stands there was measured"
 WHAT_GOOD_TO_MEANS = (
     "x, y, z as in the site file{origin}. Good to: the true place is no further away in 95 of 100 surveys, "
     "by the accuracies stated."
+)
+WHAT_EXACT_TO_MEANS = (
+    "Exact to: two readings of three like it are within that; [accuracy] or accuracy = in the site file says "
+    "otherwise. Fits: what the reading should have been, by all the others and itself."
 )
 FROM_THE_START = ": x along the first leg of the path, y to its left, z up, from its start"
 
@@ -47,6 +66,8 @@ def measured_blocks(site: Site) -> list[Block]:
         (PLACES, places(site)),
         ("", WHAT_GOOD_TO_MEANS.format(origin=FROM_THE_START if site.surveyed.own_axes else "")),
         (READINGS, readings(site)),
+        ("", WHAT_EXACT_TO_MEANS),
+        (RECHECK, recheck(site)),
     ]
     advice = list(_advice(site))
     if advice:
@@ -70,6 +91,7 @@ def measured_json(site: Site) -> dict[str, Any]:
                 "adjusted": row["adjusted"],
                 "residual": row["residual"],
                 "suspicious": row["suspicious"],
+                "accuracy": row["accuracy"],
                 "unit": row["unit"],
                 "place": row["place"],
             }
@@ -136,6 +158,10 @@ def readings(site: Site) -> Listing:
                 "measured": measured,
                 "adjusted": measured + residual,
                 "residual": residual,
+                "accuracy": checked.observation.sigma,
+                "accuracy_text": reading.printed(checked.observation.sigma, units).partition(
+                    " left"
+                )[0],
                 "unit": "rad" if reading.dimension is Dimension.ANGLE else "m",
                 "suspicious": suspicious,
                 "place": checked.observation.label,
@@ -143,6 +169,26 @@ def readings(site: Site) -> Listing:
             }
         )
     return Listing(columns=_OF_READINGS, rows=tuple(rows))
+
+
+def recheck(site: Site) -> Listing:
+    """Straight lengths that nobody has measured yet, and how much each rises: from the ends of the path to
+    what stands there, and between that."""
+    assert site.surveyed is not None
+    done = {frozenset(c.observation.points) for c in site.surveyed.survey.first.readings}
+    places = {p.name: p.at for p in site.surveyed.places}
+    standing = {*(a.name for a in site.anchors), *(p.name for p in site.pullers)}
+    ends = (START, END)
+    rows = []
+    for start, end in combinations(places, 2):
+        if frozenset((start, end)) in done or not {start, end} <= standing | set(ends):
+            continue
+        length, up = dist(places[start], places[end]), places[end][2] - places[start][2]
+        slope = degrees(asin(up / length)) if length > 0 else 0.0
+        rows.append(
+            {"from": start, "to": end, "tape": length, "rise": up, "slope": f"{slope:.1f}°"}
+        )
+    return Listing(columns=_OF_RECHECK, rows=tuple(rows[:MOST_TO_RECHECK]), empty=ALL_MEASURED)
 
 
 def _advice(site: Site) -> Iterator[str]:

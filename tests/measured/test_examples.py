@@ -1,6 +1,7 @@
 """What ships with readings only: no coordinate in it, every question answered, a planted misreading named."""
 
 import json
+import math
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -95,3 +96,25 @@ def test_check_has_every_place_and_every_figure_once() -> None:
     ]
     assert sorted(reading["place"] for reading in answer["readings"]) == sorted(figures)
     assert {reading["unit"] for reading in answer["readings"]} == {"m", "rad"}
+
+
+def test_check_lists_slopes_and_lengths_that_a_tape_can_check() -> None:
+    """In degrees; the lengths are those between the places, and none that was measured already."""
+    file = str(EXAMPLES / "gully-stone.toml")
+    text = printed("check", file)
+    answer = json.loads(printed("check", file, "--format", "json"))
+    at = {place["name"]: place["at"] for place in answer["places"]}
+
+    assert "(9.0°)" in text
+    assert "What a tape can check" in text
+    row = next(
+        line.split() for line in text.splitlines() if line.startswith("start") and "beech" in line
+    )
+    assert float(row[2]) == pytest.approx(math.dist(at["start"], at["beech"]), abs=0.005)
+    assert not any(
+        line.split()[:2] == ["beech", "larch"]
+        for line in text.split("What a tape can check")[1].splitlines()
+    )
+    exact = {reading["place"]: reading["accuracy"] for reading in answer["readings"]}
+    assert exact["reading[1].bearing"] == pytest.approx(math.radians(1))
+    assert exact["path.leg[1].slope"] == pytest.approx(math.radians(0.5))

@@ -8,6 +8,8 @@ from optimiser.site.lines import Key
 if TYPE_CHECKING:
     from optimiser.site.document.site import SiteDocument
 
+START, END = "start", "end"
+"""Names of the ends of the path."""
 STANDING = ("tree", "anchor", "obstacle", "puller", "mark")
 """Tables whose entries stand somewhere."""
 NOWHERE = (

@@ -42,7 +42,7 @@ class Reading:
         """A value as people count it: lengths in the units of the site, angles to a tenth of a degree."""
         if self.dimension is not Dimension.ANGLE:
             return show(counted, Dimension.LENGTH, units)
-        text = f"{degrees(counted):.1f}°"
+        text = f"{round(degrees(counted), 1) + 0.0:.1f}°"
         if self.ways is None:
             return text
         return f"{text.lstrip('-')} {self.ways[counted < 0]}"

@@ -10,12 +10,11 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.document.part import point
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
-from optimiser.site.measured.left_open import STANDING
+from optimiser.site.measured.left_open import END, STANDING, START
 from shared.units import Dimension, show
 from shared.words import did_you_mean
 from shared.written import parse
 
-START, END = "start", "end"
 PATH_WORDS = (START, END, "end of leg 1", "6.5 m of the path")
 """How places of the path are written, by example."""
 ORIGIN: Vec = (0.0, 0.0, 0.0)
