@@ -7,7 +7,7 @@ import numpy as np
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.cautions.hauling import cautions
-from optimiser.rig.components import components, hung, weakest
+from optimiser.rig.components import components, contacts, hung, weakest
 from optimiser.rig.conditions import conditions
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.row import RigRow
@@ -64,6 +64,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
             scene.puller.name,
             scene.site.preferences.margin_wanted,
         ),
+        contacts=contacts(v),
         steered=scene.guides[0] if len(scene.guides) == 1 and any(r.steer for r in rows) else None,
     )
     return replace(setup, cautions=cautions(scene.site, setup))

@@ -1,5 +1,6 @@
 """Lists in words what a filled rig loads: each component with its worst demand, and the gear."""
 
+from collections.abc import Iterator
 from typing import assert_never
 
 from catalogue.gear import Block, Rope, Termination
@@ -21,12 +22,14 @@ from optimiser.rig.gear.loads import (
 )
 from optimiser.rig.gear.room import hardware
 from optimiser.rig.gear.slots import Join, Variant
-from optimiser.rig.setup import Component, Hung, Role
+from optimiser.rig.setup import Component, Contact, Hung, Role
 from optimiser.site.model import Owned, is_of
 from shared.units import Dimension, show
 
 JOIN = "the join"
 """The place of the bend between two ropes in a list of pieces."""
+EDGE = "the edge"
+"""The place of what lies on an edge."""
 
 
 def components(filled: Filled) -> tuple[Component, ...]:
@@ -287,7 +290,46 @@ def hung(filled: Filled) -> tuple[Hung, ...]:
         for rope in v.ropes
         for end in rope.ends
     )
-    return (*pieces, *ends)
+    return (*_laid(v), *pieces, *ends)
+
+
+def _laid(v: Variant) -> Iterator[Hung]:
+    """What lies on edges, one entry a piece."""
+    units = v.row.scene.site.preferences.units
+    for piece, place in v.laid:
+        at = show(place.begin, Dimension.LENGTH, units)
+        if place.end > place.begin:
+            at += f" to {show(place.end, Dimension.LENGTH, units)}"
+        for _ in range(place.pieces):
+            yield Hung(
+                place=f"{EDGE} at {at} of the path",
+                role=Role.PROTECTOR,
+                item=piece.name,
+                how=piece.gear.fixing,
+                nodes=(),
+            )
+
+
+def contacts(v: Variant) -> tuple[Contact, ...]:
+    """Where the rope runs over edges."""
+    edging, high = v.row.scene.edging, 0 if v.row.lets_down else 1
+    return tuple(
+        Contact(
+            part=touch.part + 1,
+            from_m=touch.at,
+            to_m=touch.at,
+            left_from=touch.left[0],
+            left_to=touch.left[1],
+            angle=touch.angle,
+            friction=edging.friction(touch.surface.surface)[high],
+            force=touch.force,
+            protector=edging.protector.name
+            if touch.laid and edging.protector is not None
+            else touch.surface.name,
+            owned=edging.protector if touch.laid else None,
+        )
+        for touch in v.row.touches
+    )
 
 
 def _how(filled: Filled, load: Load) -> str:

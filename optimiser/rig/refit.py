@@ -25,6 +25,7 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import BlockOption, Variant
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.sharing import take_over
 from optimiser.rig.ground.stations import Stations, lay_stations
@@ -151,7 +152,7 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
     laid = stretch_of(site, setup) if stations is None else stations
     kept = any(line.way is Way.ON for line in setup.holding)
     guides = () if setup.steered is None else (setup.steered,)
-    return Scene(trimmed, laid, attachment, puller, kept, guides)
+    return Scene(trimmed, laid, attachment, puller, kept, guides, of_setup(site, setup))
 
 
 def stops(ev: Evaluation, row: int = 0) -> str | None:

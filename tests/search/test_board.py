@@ -119,7 +119,9 @@ class _Given:
             flat = np.zeros(count, dtype=np.int64)
             path = np.arange(count)[:, None]
             plain = np.zeros(count, dtype=bool)
-            return Partial(path, none, none, none[:, 0], none[:, 0], flat, flat, plain)
+            return Partial(
+                path, none, none, none[:, 0], none[:, 0], flat, flat, plain, none, none, none
+            )
 
         return some(0), some(4)
 

@@ -12,7 +12,8 @@ from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.proof.loads.haul import verify_second_lines
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.edging import edgings
+from optimiser.rig.ground.scene import Scene, over_edges
 from optimiser.rig.ground.stations import Stations, lay_stations, path_length
 from optimiser.rig.ground.stretches import Stretch, stretches
 from optimiser.rig.order import Order
@@ -110,8 +111,9 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
 def _scenes(ground: Site, begin: float, end: float) -> Iterator[Scene]:
     laid = lay_stations(ground, (begin, end))
     stations = laid.pick(laid.between(begin, end))
+    edging = edgings(ground, kit_of(ground))
     for attachment in attachments(ground):
-        yield Scene(ground, stations, attachment, hand(ground))
+        yield from over_edges(Scene(ground, stations, attachment, hand(ground)), edging)
 
 
 def _line(made: LoweringSetup, stretch: Stretch) -> HoldingLine:
@@ -124,6 +126,7 @@ def _line(made: LoweringSetup, stretch: Stretch) -> HoldingLine:
         walk=made.walk,
         turns=made.turns,
         rope=made.rope,
+        contacts=made.contacts,
         attachment=made.attachment,
         force=stretch.force,
         line=made.line,

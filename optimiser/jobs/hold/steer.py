@@ -125,9 +125,9 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
     given = np.array([row.steer for row in setup.profile])[here]
     ev = evaluate(scene, np.array([[0, scene.number[guide.place]]]), np.zeros((1, 0)))
     tended = TendedEvaluation(
-        scene, ev.walks, ev.etas, ev.states, ev.units, ev.lengths, ev.tau, given=given
+        scene, ev.walks, ev.etas, ev.states, ev.units, ev.lengths, ev.tau, over=ev.over, given=given
     )
-    if not tended.clear.all():
+    if not tended.clear.all() or (ev.over is not None and ev.over.bent.any()):
         return None
     order = Order(ORDER, spare.preferences.enough)
     filler = Filler(order, spare.preferences.margin_wanted)

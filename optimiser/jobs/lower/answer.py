@@ -13,7 +13,8 @@ from optimiser.proof.way_down import verify_way_down
 from optimiser.proof.whole_way import verify_course
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.edging import edgings
+from optimiser.rig.ground.scene import Scene, over_edges
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock, Progress
@@ -105,10 +106,10 @@ def _searched(job: Job, given: Site, limit: HandLimit, top: int, hold: float | N
 
 def _scenes(site: Site) -> Iterator[Scene]:
     """Every way to take hold of the load: with trunks to turn round, and with each puller."""
-    stations = lay_stations(site)
+    stations, laid = lay_stations(site), edgings(site, kit_of(site))
     for attachment in attachments(site):
         for puller in (hand(site), *paying_out(site)):
-            yield Scene(site, stations, attachment, puller)
+            yield from over_edges(Scene(site, stations, attachment, puller), laid)
 
 
 def _ranked(

@@ -12,7 +12,7 @@ from optimiser.jobs.lower.words import round_turns
 from optimiser.jobs.lower.zones import pushes
 from optimiser.mechanics.resting import Rest
 from optimiser.mechanics.values import Factor
-from optimiser.rig.components import components, hung, weakest
+from optimiser.rig.components import components, contacts, hung, weakest
 from optimiser.rig.conditions import conditions
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.lowering import LoweringEvaluation, LoweringRow
@@ -67,6 +67,7 @@ def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
         components=pieces,
         profile=rows,
         cautions=(),
+        contacts=contacts(v),
         if_stands=conditions(
             pieces, (v.rope.name,), scene.puller.name, scene.site.preferences.margin_wanted
         ),

@@ -26,11 +26,7 @@ class Rig:
     def __init__(self, track: Track, filled: Filled, rules: Rules) -> None:
         self.track, self.filled, self.rules = track, filled, rules
         self.scene = filled.variant.row.scene
-        self.index = next(
-            i
-            for i, scene in enumerate(track.scenes)
-            if scene.attachment == self.scene.attachment and scene.puller == self.scene.puller
-        )
+        self.index = next(i for i, scene in enumerate(track.scenes) if scene.stands_for(self.scene))
         self.system = track.site.preferences.units
 
     def stopped(self, begin: int, end: int, caps: Caps) -> str:

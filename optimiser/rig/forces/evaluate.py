@@ -6,7 +6,7 @@ puller at every spot of its run.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import combinations, product
 from typing import ClassVar, Self
@@ -16,6 +16,7 @@ import numpy as np
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.ground import moving, step
 from optimiser.mechanics.line.bridle import settled_ring
+from optimiser.mechanics.line.edge import passed_on
 from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.forces.verdict import HAULING, Fault, Verdict
 from optimiser.rig.ground import clearance
@@ -42,6 +43,29 @@ class States:
 
 
 @dataclass(frozen=True)
+class OverEdges:
+    """How the segments of n walks run over edges, arrays (m + 1, ..., n, X) from the standing end to the
+    puller: `ends` (m + 1, 3, n, X) the way in which each comes to its end; `passed` its tension where it
+    begins / where it ends; `first`, `last` m from its two ends to where it bends first; `bent`: it does."""
+
+    ends: Array
+    passed: Array
+    first: Array
+    last: Array
+    bent: Mask
+
+    def pick(self, rows: slice) -> "OverEdges":
+        """Some of the walks."""
+        return OverEdges(*(getattr(self, f.name)[..., rows, :].copy() for f in fields(self)))
+
+    def joined(self, other: "OverEdges") -> "OverEdges":
+        """The walks, and after them those of another."""
+        names = [f.name for f in fields(self)]
+        pairs = ((getattr(self, name), getattr(other, name)) for name in names)
+        return OverEdges(*(np.concatenate(pair, axis=-2) for pair in pairs))
+
+
+@dataclass(frozen=True)
 class Evaluation:
     """What the rope does, for n walks of m sheaves in X states. Forces are per hauling pull of 1 N
     unless stated; multiply with `pull`."""
@@ -50,13 +74,14 @@ class Evaluation:
     walks: Numbers  # (n, m + 2)
     etas: Array  # (n, m)
     states: States
-    units: Array  # (m + 1, 3, n, X) along each segment, from the standing end to the puller
+    units: Array  # (m + 1, 3, n, X) along each segment where it begins, towards the puller
     lengths: Array  # (m + 1, n, X)
-    tau: Array  # (m + 1, n) tension of each segment / pull
+    tau: Array  # (m + 1, n, X or 1) tension of each segment where it ends / pull
     weight: Array | None = None  # (n, X) N, where the rows differ in it; else the stations'
     resistance: Array | None = None  # ditto
     ring: Array | None = None  # (3, n, X) m, of the bridle, where the rows differ in it
     limit: Array | None = None  # (n, X) N, the puller's, where the rows differ in it
+    over: OverEdges | None = None  # where lines may run over edges; None: every segment is straight
 
     faults: ClassVar[tuple[Fault, ...]] = HAULING
     """What can fail, of all that is known."""
@@ -84,13 +109,18 @@ class Evaluation:
             some(self.weight),
             some(self.resistance),
             limit=some(self.limit),
+            over=None if self.over is None else self.over.pick(rows),
         )
 
     # ---- efficiencies that are given as ranges ----------------------------------------------------
 
-    def turning(self, row: int, etas: Array) -> "Evaluation":
-        """One walk with other efficiencies of its sheaves, (q, m)."""
-        return evaluate(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas)
+    def turning(self, row: int, etas: Array, rubbing: Mask | None = None) -> "Evaluation":
+        """One walk with other efficiencies of its sheaves, (q, m). `rubbing` (q,): see `evaluate`."""
+        return evaluate(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas, rubbing)
+
+    def rubs(self, row: int) -> bool:
+        """Whether a walk runs over an edge anywhere."""
+        return self.over is not None and bool(self.over.bent[:, row].any())
 
     def ends(self, row: int) -> Array:
         """(q, m) efficiencies of a walk at every combination of ends of their ranges, each sheave by itself;
@@ -106,15 +136,29 @@ class Evaluation:
         of the hitches. The rows are one walk's."""
         scene, i = self.scene, self.states.station
         assert scene.attachment.leg is not None
-        units, lengths, tau = self.units[:, :, rows], self.lengths[:, rows], self.tau[:, rows]
+        units, lengths = self.units[:, :, rows], self.lengths[:, rows]
+        over = None if self.over is None else self.over.pick(rows)
         hook, (n, count) = scene.hitch[i].T[:, None, :], lengths.shape[1:]
         on_load = self.walks[rows][0] == 0
         parts = [k for k in range(len(units)) if on_load[k] or on_load[k + 1]]
-        signs = [1.0 if on_load[k] else -1.0 for k in parts]
+        begins = [bool(on_load[k]) for k in parts]
+        # A part that bends pulls the ring towards where it bends first: that point stays.
+        at_load = [
+            (units[k], lengths[k]) if over is None
+            else (units[k], over.first[k]) if begun else (over.ends[k], over.last[k])
+            for k, begun in zip(parts, begins, strict=True)
+        ]  # fmt: skip
+        signs = [1.0 if begun else -1.0 for begun in begins]
         ends = np.stack(
-            [hook + s * units[k] * lengths[k] for k, s in zip(parts, signs, strict=True)]
+            [hook + s * way * long for (way, long), s in zip(at_load, signs, strict=True)]
         )
-        pulls = np.stack([np.repeat(tau[k], count) for k in parts])
+        tensions = [self.begin_tau if begun else self.tau for begun in begins]
+        pulls = np.stack(
+            [
+                np.broadcast_to(tau[k, rows], (n, count)).ravel()
+                for k, tau in zip(parts, tensions, strict=True)
+            ]
+        )
         first, second = (np.tile(hitch, (n, 1)) for hitch in scene.bridle_hitches(i))
         ring = settled_ring(
             first=first,
@@ -125,10 +169,18 @@ class Evaluation:
         )
         ring = ring.reshape(n, count, 3).transpose(2, 0, 1)
         swung, long = units.copy(), lengths.copy()
-        for k, sign, end in zip(parts, signs, ends, strict=True):
+        led = None if over is None else replace(over, ends=over.ends.copy())
+        for k, sign, end, (_, piece) in zip(parts, signs, ends, at_load, strict=True):
             way = sign * (end - ring)
-            long[k] = np.sqrt((way**2).sum(axis=0))
-            swung[k] = way / np.maximum(long[k], 1e-9)
+            near = np.sqrt((way**2).sum(axis=0))
+            unit = way / np.maximum(near, 1e-9)
+            if led is None:
+                long[k], swung[k] = near, unit
+                continue
+            long[k] += near - piece
+            straight = ~led.bent[k]
+            swung[k] = np.where(straight | (sign > 0.0), unit, swung[k])
+            led.ends[k] = np.where(straight | (sign < 0.0), unit, led.ends[k])
 
         def twice(values: Array | None) -> Array | None:
             return None if values is None else np.concatenate([values[rows], values[rows]])
@@ -139,10 +191,11 @@ class Evaluation:
             etas=np.concatenate([self.etas[rows], self.etas[rows]]),
             units=np.concatenate([units, swung], axis=2),
             lengths=np.concatenate([lengths, long], axis=1),
-            tau=np.concatenate([tau, tau], axis=1),
+            tau=np.concatenate([self.tau[:, rows]] * 2, axis=1),
             weight=twice(self.weight),
             resistance=twice(self.resistance),
             limit=twice(self.limit),
+            over=None if over is None or led is None else over.joined(led),
             ring=np.concatenate([np.broadcast_to(hook, ring.shape), ring], axis=1),
         )
 
@@ -159,14 +212,24 @@ class Evaluation:
         return (self.walks == 0).T
 
     @cached_property
+    def begin_tau(self) -> Array:
+        """(m + 1, n, X or 1) tension of each segment where it begins / pull."""
+        return self.tau if self.over is None else self.tau * self.over.passed
+
+    @cached_property
+    def tight(self) -> Array:
+        """(m + 1, n, X or 1) tension of each segment where it is tightest / pull."""
+        return np.asarray(np.maximum(self.tau, self.begin_tau))
+
+    @cached_property
     def node_force(self) -> Array:
         """(m + 2, 3, n, X) force of the rope on each node."""
         segments, _, n, states = self.units.shape
+        ends = self.units if self.over is None else self.over.ends
         out = np.zeros((segments + 1, 3, n, states))
         for k in range(segments):
-            force = self.units[k] * self.tau[k][None, :, None]
-            out[k] += force
-            out[k + 1] -= force
+            out[k] += self.units[k] * self.begin_tau[k][None]
+            out[k + 1] -= ends[k] * self.tau[k][None]
         return out
 
     @cached_property
@@ -196,9 +259,14 @@ class Evaluation:
         """(n, X) g.t without friction."""
         out = np.zeros(self.lengths.shape[1:])
         along = self.scene.stations.along
+        ends = self.units if self.over is None else self.over.ends
+        begins, comes = self.at_load[:-1].astype(float), self.at_load[1:].astype(float)
         for k in range(self.units.shape[0]):
             part = self._along(self.units[k], along)
-            out += part * (self.at_load[k].astype(float) - self.at_load[k + 1])[:, None]
+            if self.over is None:
+                out += part * (begins[k] - comes[k])[:, None]
+            else:
+                out += part * begins[k][:, None] - self._along(ends[k], along) * comes[k][:, None]
         return out
 
     @cached_property
@@ -431,15 +499,30 @@ class Evaluation:
 
     def tension(self, segment: int) -> Array:
         """(n, X) tension of a segment, N."""
-        return self.tau[segment][:, None] * self.pull
+        return self.tight[segment] * self.pull
 
 
-def evaluate(scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
-    """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m)."""
+def evaluate(
+    scene: Scene,
+    walks: Numbers,
+    etas: Array,
+    rubbing: Mask | None = None,
+    *,
+    letting_down: bool = False,
+) -> Evaluation:
+    """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m). `rubbing` (n,): the rope
+    rubs on edges as much as it may, which hauling is planned with; False: as little; None: as much, all of
+    them. `letting_down`: it runs the other way, and `etas` are what the sheaves then pass on."""
     states = States.of(scene)
     n, nodes = walks.shape
     note(Effort.EVALUATION)
     note(Effort.STATE, n * nodes * len(states.station))
+    if scene.over_edges:
+        units, lengths, over = _over_edges(scene, states, walks, rubbing, letting_down)
+        passed = np.asarray(etas.T[:, :, None] * over.passed[1:])
+        return Evaluation(
+            scene, walks, etas, states, units, lengths, along_rope(passed=passed), over=over
+        )
     points = np.empty((nodes, 3, n, len(states.station)))
     for k in range(nodes):
         here = walks[:, k]
@@ -453,7 +536,32 @@ def evaluate(scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
     units = points[1:] - points[:-1]
     lengths = np.sqrt((units**2).sum(axis=1))
     units /= np.maximum(lengths, 1e-9)[:, None]
-    return Evaluation(scene, walks, etas, states, units, lengths, along_rope(passed=etas.T))
+    return Evaluation(
+        scene, walks, etas, states, units, lengths, along_rope(passed=etas.T)[:, :, None]
+    )
+
+
+def _over_edges(
+    scene: Scene, states: States, walks: Numbers, rubbing: Mask | None, letting_down: bool
+) -> tuple[Array, Array, OverEdges]:
+    """The way of each segment where it begins (m + 1, 3, n, X), its length (m + 1, n, X), and the rest."""
+    n, nodes = walks.shape
+    shape = (nodes - 1, n, len(states.station))
+    units, ends = np.empty((nodes - 1, 3, *shape[1:])), np.empty((nodes - 1, 3, *shape[1:]))
+    lengths, passed, first, last = (np.empty(shape) for _ in range(4))
+    bent = np.empty(shape, dtype=bool)
+    which = np.ones(n, dtype=int) if rubbing is None else np.asarray(rubbing).astype(int)
+    friction = scene.frictions[:, which].T[:, None, :]  # (n, 1, K)
+    for k in range(nodes - 1):
+        found = scene.lines(walks[:, k], walks[:, k + 1], states.station, states.spot)
+        units[k], ends[k] = np.moveaxis(found.begin, -1, 0), -np.moveaxis(found.end, -1, 0)
+        lengths[k], first[k], last[k], bent[k] = found.length, found.first, found.last, found.bent
+        passed[k] = np.prod(passed_on(friction=friction, angle=found.turned), axis=-1)
+    if letting_down:
+        passed = 1.0 / passed
+    # A part that is made fast to an anchor does not run over the edge: no friction is counted on there.
+    passed[0, walks[:, 0] != 0] = 1.0
+    return units, lengths, OverEdges(ends, passed, first, last, bent)
 
 
 def in_chunks(scene: Scene, walks: Numbers, etas: Array) -> Iterator[tuple[slice, Evaluation]]:

@@ -13,7 +13,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from optimiser.mechanics.arrays import Array, Numbers
+from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.ground import moving, step
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
 from optimiser.rig.forces.verdict import LETTING_DOWN, Fault
@@ -32,12 +32,16 @@ class LoweringEvaluation(Evaluation):
 
     faults: ClassVar[tuple[Fault, ...]] = LETTING_DOWN
 
-    def turning(self, row: int, etas: Array) -> "LoweringEvaluation":
+    def turning(self, row: int, etas: Array, rubbing: Mask | None = None) -> "LoweringEvaluation":
         return _looked_at(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas, 1.0 / etas)
 
     @property
     def ranged(self) -> bool:
         return not self.free and super().ranged
+
+    def rubs(self, row: int) -> bool:
+        """Never more than is looked at: as rated with the most friction on edges, free with the least."""
+        return False
 
     @cached_property
     def pull(self) -> Array:
@@ -99,9 +103,10 @@ def _looked_at(
     scene: Scene, walks: Numbers, etas: Array, passed: Array, *, free: bool = False
 ) -> LoweringEvaluation:
     """The evaluation with `passed` of the tension passed on by each sheave; `etas`: as rated."""
-    ev = evaluate(scene, walks, passed)
+    rubbing = np.full(len(walks), not free)
+    ev = evaluate(scene, walks, passed, rubbing, letting_down=True)
     return LoweringEvaluation(
-        scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau, free=free
+        scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau, over=ev.over, free=free
     )
 
 
@@ -123,6 +128,10 @@ class LoweringRow(RigRow):
 
     free: RigRow
     held: HoldOn
+
+    @property
+    def lets_down(self) -> bool:
+        return True
 
     @cached_property
     def rated(self) -> RigRow:
@@ -150,6 +159,10 @@ class LoweringRow(RigRow):
         return tuple(
             _worse(self.rated.tension(k), self.free.tension(k)) for k in range(self.sheaves + 1)
         )
+
+    def tensions(self, segment: int) -> Array:
+        """See the base; the two looks one after the other."""
+        return np.concatenate([self.rated.tensions(segment), self.free.tensions(segment)])
 
     def tightest_from(self, segment: int) -> Peak:
         """See the base: letting down, the tightest part lies elsewhere."""

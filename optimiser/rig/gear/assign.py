@@ -109,8 +109,10 @@ class Filled:
 
     @property
     def pieces(self) -> tuple[Owned, ...]:
-        """The pieces that hang in the rig, each as often as it is used."""
-        return tuple(load.piece for load in self.hung() if load.piece is not None)
+        """The pieces that hang in the rig or lie on edges, each as often as it is used."""
+        hung = (load.piece for load in self.hung() if load.piece is not None)
+        laid = (piece for piece, place in self.variant.laid for _ in range(place.pieces))
+        return (*hung, *laid)
 
     @property
     def unrated(self) -> tuple[str, ...]:

@@ -171,7 +171,8 @@ def place_joins(
     beyond = rope.length - joined.first.length + join_eats(kind, joined.bend)  # of the second
     for segment, (low, high) in enumerate(windows(row.line_to)):
         least = max(low, needed - standing_takes - beyond)
-        if least <= min(high, first):
+        # A knot would jam on an edge.
+        if least <= min(high, first) and not row.bends_in(segment):
             yield Join(segment=segment, least=least, most=high, reach=first)
 
 

@@ -16,6 +16,7 @@ import numpy.typing as npt
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.line.bridle import leg_tensions
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.gear.over_edges import Touch, touches
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.once import Once
 from optimiser.rig.walk import Place
@@ -80,6 +81,11 @@ class RigRow(Once):
         return len(self.etas)
 
     @property
+    def lets_down(self) -> bool:
+        """Whether the rope pays the load out rather than hauls it."""
+        return False
+
+    @property
     def dynamic(self) -> float:
         return self.scene.puller.dynamic
 
@@ -93,7 +99,8 @@ class RigRow(Once):
     @cached_property
     def corners(self) -> tuple[Evaluation, slice]:
         """An evaluation and its rows (q) at which every figure of the rig is to be looked at: the walk at
-        every combination of ends of its sheaves' efficiencies, all low first. Without ranges: itself.
+        every combination of ends of its sheaves' efficiencies, all low first, where it runs over edges
+        with the most friction there and then with the least. Without ranges: itself.
 
         Any force on a piece, and what the rig lacks to move the load, keep it down and on line, is of
         the form (a + b eta) / (c + d eta) in each efficiency, or the length or greatest of such, the
@@ -106,7 +113,12 @@ class RigRow(Once):
         ev = self.evaluation
         etas = ev.ends(self.index) if ev.ranged else ev.etas[:0]
         rows = slice(self.index, self.index + 1)
-        if len(etas) >= 2:
+        if ev.rubs(self.index):
+            etas = etas if len(etas) else ev.etas[rows]
+            rubbing = np.repeat([True, False], len(etas))
+            etas = np.concatenate([etas, etas])
+            ev, rows = ev.turning(self.index, etas, rubbing), slice(0, len(etas))
+        elif len(etas) >= 2:
             ev, rows = ev.turning(self.index, etas), slice(0, len(etas))
         if not self.swings:
             return ev, rows
@@ -156,13 +168,33 @@ class RigRow(Once):
         found = self._known.get(segment)
         if found is None:
             ev, rows = self.corners
-            tau = ev.tau[segment, rows]
-            worst = self.pulls.max(axis=1) * tau
+            tau = ev.tight[segment, rows]
+            if tau.shape[1] > 1:
+                peak = self.peak(self.pulls * tau)
+                found = Peak(peak.value * self.dynamic, peak.at)
+                self._known[segment] = found
+                return found
+            worst = self.pulls.max(axis=1) * tau[:, 0]
             most = int(np.argmax(worst))
             peak = self.hauling if len(self.pulls) == 1 else self.peak(self.pulls[most])
-            found = Peak(float(tau[most]) * peak.value * self.dynamic, peak.at)
+            found = Peak(float(tau[most, 0]) * peak.value * self.dynamic, peak.at)
             self._known[segment] = found
         return found
+
+    def tensions(self, segment: int) -> Array:
+        """(q, X) tension of a segment where it is tightest, N, with the dynamic factor."""
+        ev, rows = self.corners
+        return np.asarray(ev.tight[segment, rows] * self.pulls * self.dynamic)
+
+    @cached_property
+    def touches(self) -> tuple[Touch, ...]:
+        """Where the rope runs over edges."""
+        return touches(self)
+
+    def bends_in(self, segment: int) -> bool:
+        """Whether a segment runs over an edge in any state."""
+        over = self.evaluation.over
+        return over is not None and bool(over.bent[segment, self.index].any())
 
     def tightest_from(self, segment: int) -> Peak:
         """Worst tension of the rope that is tightest in that segment when it hauls, N, with the dynamic

@@ -10,7 +10,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import TypeVar
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap, Termination
+from catalogue.gear import Block, Chain, Protector, Rope, Shackle, Strap, Termination
 from optimiser.rig.forces.evaluate import subsets
 from optimiser.rig.forces.travel import hauled, stroke_ends, strokes
 from optimiser.rig.gear.ends import RopeEnd
@@ -29,6 +29,7 @@ from optimiser.rig.gear.loads import (
     shackle,
     worst,
 )
+from optimiser.rig.gear.over_edges import Place, places
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Line, Role
 from optimiser.site.model import Joined, Owned
@@ -210,6 +211,14 @@ class Variant:
         return (
             RopeUse(piece=self.rope, tightest=row.sheaves, turns=turns, ends=(standing, hauling)),
         )
+
+    @cached_property
+    def laid(self) -> tuple[tuple[Owned[Protector], Place], ...]:
+        """What the rig lays on edges, and where."""
+        piece = self.row.scene.edging.protector
+        if piece is None:
+            return ()
+        return tuple((piece, place) for place in places(self.row.touches, piece.gear))
 
     # ---- slots ------------------------------------------------------------------------------------
 

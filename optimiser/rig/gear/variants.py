@@ -8,6 +8,7 @@ from optimiser.rig.forces import travel
 from optimiser.rig.gear import joined
 from optimiser.rig.gear.fastening import fastenings, standing_fixtures
 from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.over_edges import enough
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
 from shared.effort import Effort, note
@@ -30,8 +31,11 @@ def _alone(row: RigRow) -> bool:
 
 
 def variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
-    """Every rope and way to make fast its ends for a rig, as far as the rope is long enough."""
+    """Every rope and way to make fast its ends for a rig, as far as the rope is long enough, and there is
+    enough of what it lays on edges."""
     scene = row.scene
+    if not enough(row, kit.protectors):
+        return
     near = row.evaluation.total_length[row.index][row.evaluation.states.spot == 0]
     far = row.evaluation.total_length[row.index][row.evaluation.states.spot == len(scene.spots) - 1]
     strokes = travel.strokes(puller=scene.puller, near=near, far=far)

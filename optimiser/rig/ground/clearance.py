@@ -13,7 +13,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.ground.stations import Stations
-from optimiser.site.model import Obstacle, Site
+from optimiser.site.model import Leg, Obstacle, Site
 
 NEAR_END = 0.5
 """m from a line's fixed end within which ground is not looked at: there the strap's height rules."""
@@ -121,12 +121,27 @@ def ground_points(site: Site) -> Array:
 def _profile(site: Site) -> Array:
     rows = []
     for leg in site.legs:
-        if leg.edge_protected:
-            continue
-        length = float(np.linalg.norm(np.subtract(leg.end, leg.start)))
-        count = max(int(np.ceil(length / GROUND_EVERY)), 1)
-        rows.append(np.linspace(leg.start, leg.end, count + 1))
+        if not leg.edge_protected:
+            rows.append(leg_points(leg))
     return np.unique(np.concatenate(rows), axis=0) if rows else np.zeros((0, 3))
+
+
+def leg_points(leg: Leg) -> Array:
+    """(L, 3) points of a leg's ground that are looked at: its ends, and one a metre between."""
+    length = float(np.linalg.norm(np.subtract(leg.end, leg.start)))
+    count = max(int(np.ceil(length / GROUND_EVERY)), 1)
+    return np.asarray(np.linspace(leg.start, leg.end, count + 1))
+
+
+def touches_points(
+    runs: Runs, points: Array, high: Array, *, within: float, both_ends: bool
+) -> Mask:
+    """(...,) whether each line passes below the height `high` (G,) of any of the points (G, 3)."""
+    out = np.zeros(runs.x.shape, dtype=bool)
+    for (x, y, _), top in zip(points, high, strict=True):
+        share, inside = over(runs, x, y, within=within, both_ends=both_ends)
+        out |= inside & (runs.z + share * runs.along_z < top)
+    return out
 
 
 def touches_ground(
@@ -138,12 +153,12 @@ def touches_ground(
     judged by its hitch height)."""
     out = np.zeros(runs.x.shape, dtype=bool)
     for x, y, z in ground:
-        share, inside = _over(runs, x, y, within=within, both_ends=both_ends)
+        share, inside = over(runs, x, y, within=within, both_ends=both_ends)
         out |= inside & (runs.z + share * runs.along_z - z < above)
     return out
 
 
-def _over(runs: Runs, x: float, y: float, *, within: float, both_ends: bool) -> tuple[Array, Mask]:
+def over(runs: Runs, x: float, y: float, *, within: float, both_ends: bool) -> tuple[Array, Mask]:
     """Where along each line, as a share of it, a point in plan lies, and whether it lies below or above
     the part that is looked at."""
     cross, along = runs.off(x, y)
@@ -248,7 +263,7 @@ def _among(site: Site, places: Fixed, position: Array) -> Mask:
     plan = _Plan(position)
     flat = plan.runs
     for x, y, z in ground_points(site):
-        share, inside = _over(flat, x, y, within=prefs.ground_known_within, both_ends=True)
+        share, inside = over(flat, x, y, within=prefs.ground_known_within, both_ends=True)
         i, j = plan.pairs(inside)
         rise = position[j, 2] - position[i, 2]
         height = position[i, 2] + share[plan.of[i], plan.of[j]] * rise

@@ -1,6 +1,6 @@
-"""Tabulates what depends on the load's place: straight lines from the load to every place, by station."""
+"""Tabulates what depends on the load's place: lines from the load to every place, by station."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,6 +13,7 @@ from optimiser.rig.ground import clearance
 from optimiser.rig.ground.attachments import Attachment
 from optimiser.rig.ground.places import Places
 from optimiser.rig.ground.stations import Stations
+from optimiser.rig.ground.strings import Strings, strings
 from optimiser.site.model import Puller, Site
 from shared.effort import Effort, note
 
@@ -46,9 +47,53 @@ class Reach:
         up = np.array((0.0, 0.0, a.height))
         return st.point + a.ahead * st.along + a.left * st.across + up
 
+    def _strings(self, targets: Array, own: Sequence[str]) -> Strings:
+        """(T, S) the lines from the hitch to each of some targets (T, 3), made fast to the posts `own`."""
+        assert self.places.edges is not None
+        count, stations = len(targets), len(self.hitch)
+        found = strings(
+            self.places.edges,
+            np.tile(self.hitch, (count, 1)),
+            np.repeat(targets, stations, axis=0),
+            both_ends=False,
+            own=np.repeat(np.array(own), stations)[:, None],
+        )
+        return found.shaped((count, stations))
+
+    @cached_property
+    def strings(self) -> Strings | None:
+        """(P + 2, S) the lines from the hitch to each place, the puller at its near end; that of the load
+        means nothing. None where nothing lies on the ground to run over."""
+        if self.places.edges is None:
+            return None
+        if self.parts:
+            return self._spliced(lambda r: r.strings)
+        own = [place.name for place in self.places.every]
+        own[-1] = self.puller.anchor or ""
+        return self._strings(np.nan_to_num(self.places.position), own)
+
+    @cached_property
+    def strings_direct(self) -> Strings | None:
+        """(R, S) the same to each spot of the puller's run."""
+        if self.places.edges is None:
+            return None
+        if self.parts:
+            return self._spliced(lambda r: r.strings_direct)
+        own = [self.puller.anchor or ""] * len(self.places.spots)
+        return self._strings(self.places.spots, own)
+
+    def _spliced(self, table: "Callable[[Reach], Strings | None]") -> Strings:
+        found = [(table(r), part) for r, part in self.parts]
+        some = [s.pick((slice(None), part)) for s, part in found if s is not None]
+        return Strings.join(some, axis=1)
+
     @cached_property
     def _lines(self) -> tuple[Array, Array]:
         """Unit vectors (P + 2, S, 3) from the hitch to each place, and the lengths (P + 2, S)."""
+        if self.strings is not None:
+            unit, long = self.strings.begin.copy(), self.strings.length.copy()
+            unit[0], long[0] = np.nan, np.nan
+            return unit, long
         if self.parts:
             return self._joined(lambda r: r.unit, 1), self._joined(lambda r: r.length, 1)
         with np.errstate(invalid="ignore"):
@@ -81,6 +126,8 @@ class Reach:
     @cached_property
     def _straight(self) -> Array:
         """(R, S, 3) from the hitch to each spot of the puller."""
+        if self.strings_direct is not None:
+            return self.strings_direct.begin
         way = self.places.spots[:, None, :] - self.hitch[None, :, :]
         return np.asarray(way / np.maximum(np.linalg.norm(way, axis=2), 1e-9)[:, :, None])
 
@@ -104,6 +151,11 @@ class Reach:
         return self._lines[0]
 
     @cached_property
+    def at_place(self) -> Array:
+        """(P + 2, S, 3) unit vectors from each place along the line to the hitch."""
+        return -self.unit if self.strings is None else self.strings.end
+
+    @cached_property
     def clear(self) -> Mask:
         """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and
         the load's nose has not reached the anchor."""
@@ -111,6 +163,12 @@ class Reach:
             return self._joined(lambda r: r.clear, 1)
         out = np.zeros(self.length.shape, dtype=bool)
         note(Effort.PLACE, out.size)
+        if self.strings is not None and self.strings_direct is not None:
+            out[1:-1] = self.strings.free[1:-1]
+            out[-1] = self.strings_direct.free.all(axis=0)
+            for i in range(1, len(self.places.every) - 1):
+                out[i] &= self.nose_free(i)
+            return out
         ends = np.concatenate([self.places.position[1:-1], self.places.spots])
         own = [place.name for place in self.places.every[1:-1]]
         own += [self.puller.anchor or ""] * len(self.places.spots)

@@ -11,6 +11,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.ground import clearance
+from optimiser.rig.ground.strings import Edges, Names, Strings, strings
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Puller, Site
 from shared.effort import Effort, note
@@ -25,6 +26,7 @@ class Places:
 
     site: Site
     puller: Puller
+    edges: Edges | None = None  # what lies on the ground for lines to run over
 
     @cached_property
     def every(self) -> tuple[Place, ...]:
@@ -90,11 +92,61 @@ class Places:
             [place.name for place in self.every], self.position, self.spots, self.puller.anchor
         )
         note(Effort.PLACE, len(self.every) ** 2)
+        if self.between is not None and self.to_puller is not None:
+            out = self.between.free.copy()
+            out[:-1, -1] = out[-1, :-1] = self.to_puller.free[:-1].all(axis=1)
+            out[0, :] = out[:, 0] = False
+            np.fill_diagonal(out, False)
+            return out
         return clearance.between_places(self.site, fixed)
+
+    # ---- lines that may run over edges ------------------------------------------------------------
+
+    @cached_property
+    def between(self) -> Strings | None:
+        """(P + 2, P + 2) the lines between fixed places, the puller at its near end; those of the load mean
+        nothing. None where nothing lies on the ground to run over."""
+        if self.edges is None:
+            return None
+        position, count = np.nan_to_num(self.position), len(self.every)
+        one, two = np.triu_indices(count)
+        own = np.concatenate([self._own[one], self._own[two]], axis=1)
+        there = strings(self.edges, position[one], position[two], both_ends=True, own=own)
+        back = there.back()
+        forth = np.empty((count, count), dtype=np.int64)
+        forth[one, two] = np.arange(len(one))
+        forth[two, one] = np.arange(len(one)) + len(one) * (one != two)
+        both = Strings.join((there, back))
+        return both.pick(forth)
+
+    @cached_property
+    def to_puller(self) -> Strings | None:
+        """(P + 2, R) the lines from each fixed place to the spots of the puller's run; see `between`."""
+        if self.edges is None:
+            return None
+        position, count, spots = np.nan_to_num(self.position), len(self.every), len(self.spots)
+        begin = np.repeat(position, spots, axis=0)
+        own = np.repeat(self._own, spots, axis=0)
+        own = np.concatenate([own, np.tile(self._own[-1:], (len(own), 1))], axis=1)
+        end = np.tile(self.spots, (count, 1))
+        found = strings(self.edges, begin, end, both_ends=True, own=own)
+        return found.shaped((count, spots))
+
+    @cached_property
+    def _own(self) -> Names:
+        """(P + 2, 1) name of the post that each place is made fast to; "" for none."""
+        names = [p.name if p.kind is PlaceKind.ANCHOR else "" for p in self.every]
+        names[-1] = self.puller.anchor or ""
+        return np.array(names)[:, None]
 
     @cached_property
     def distance(self) -> Array:
-        """(P + 2, P + 2) between fixed places, m, with the puller at its near end; NaN for the load."""
+        """(P + 2, P + 2) m of line between fixed places, with the puller at its near end; NaN for the
+        load."""
+        if self.between is not None:
+            out = self.between.length.copy()
+            out[0, :] = out[:, 0] = np.nan
+            return out
         gap = self.position[:, None, :] - self.position[None, :, :]
         return np.linalg.norm(gap, axis=2)
 
@@ -106,6 +158,9 @@ class Places:
             gain = np.linalg.norm(self.position - far, axis=1) - np.linalg.norm(
                 self.position - near, axis=1
             )
+        if self.to_puller is not None:
+            gain = self.to_puller.length[:, -1] - self.to_puller.length[:, 0]
+            gain[0] = np.nan
         if self.puller.purchase is not None:
             gain = np.full(len(self.every), self.puller.purchase)
         return np.nan_to_num(gain)

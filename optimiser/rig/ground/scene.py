@@ -5,7 +5,7 @@ Everything that depends on a pair of places, or on a place and a station, is com
 read by the search, the tables, the sheet and the sweeps.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
@@ -15,13 +15,16 @@ import numpy.typing as npt
 
 from catalogue.gear import Block
 from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground import keepout, plan_view, standing
 from optimiser.rig.ground.attachments import Attachment, attachments
+from optimiser.rig.ground.edging import BARE, Edging, edgings
 from optimiser.rig.ground.from_load import Reach
 from optimiser.rig.ground.places import Places
 from optimiser.rig.ground.pulling import line_pull_limit
 from optimiser.rig.ground.stations import Stations, join_stations
 from optimiser.rig.ground.steering import Leads, leads
+from optimiser.rig.ground.strings import Strings, edges_of
 from optimiser.rig.once import Once
 from optimiser.rig.walk import GRIP, Guide, Place, Walk
 from optimiser.site.model import Puller, Site
@@ -42,6 +45,7 @@ class Scene(Once):
         False  # where the load runs on downhill a holding line keeps it, and this one is slack
     )
     guides: tuple[Guide, ...] = ()  # steering lines one of which keeps the load on line
+    edging: Edging = BARE  # what the rig lays on edges, and the ropes this is for
     # Tables of another scene that hold for this one too; worked out where left out.
     known_places: Places | None = field(default=None, compare=False, repr=False)
     known_reach: Reach | None = field(default=None, compare=False, repr=False)
@@ -50,7 +54,11 @@ class Scene(Once):
     @cached_property
     def fixed(self) -> Places:
         """What depends only on where things stand."""
-        return self.known_places or Places(self.site, self.puller)
+        if self.known_places is not None:
+            return self.known_places
+        laid = self.edging.protector
+        edges = edges_of(self.site, None if laid is None else laid.gear)
+        return Places(self.site, self.puller, edges)
 
     @cached_property
     def reach(self) -> Reach:
@@ -175,6 +183,11 @@ class Scene(Once):
         return self.reach.unit
 
     @property
+    def at_place(self) -> Array:
+        """(P + 2, S, 3) from each place along the line to the hitch."""
+        return self.reach.at_place
+
+    @property
     def clear_from_load(self) -> Mask:
         """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and
         the load's nose has not reached the anchor."""
@@ -184,12 +197,84 @@ class Scene(Once):
         """(S,) whether the load's nose has not come to the anchor of a place, or passes beside it."""
         return self.reach.nose_free(place)
 
+    def stands_for(self, other: "Scene") -> bool:
+        """Whether it is the same way to take hold of the load with the same puller over the same edges; of
+        two ropes, which run over none, whatever they are made of."""
+        return (
+            self.attachment == other.attachment
+            and self.puller == other.puller
+            and (
+                self.edging == other.edging
+                or (other.edging == BARE and self.edging.protector is None)
+            )
+        )
+
+    @cached_property
+    def for_any_rope(self) -> "Scene":
+        """The scene for two ropes, which run over no edge, whatever they are made of."""
+        if self.edging == BARE:
+            return self
+        return replace(self, edging=BARE, known_places=self.fixed, known_reach=self.reach)
+
+    # ---- lines over edges ------------------------------------------------------------------------
+
+    @property
+    def over_edges(self) -> bool:
+        """Whether something may lie on the ground for lines to run over."""
+        return self.fixed.edges is not None
+
+    @cached_property
+    def bends(self) -> bool:
+        """Whether any line runs over what lies there."""
+        if not self.over_edges:
+            return False
+        tables = (
+            self.fixed.between, self.fixed.to_puller, self.reach.strings, self.reach.strings_direct
+        )  # fmt: skip
+        return any(table is not None and bool(table.bent.any()) for table in tables)
+
+    @cached_property
+    def frictions(self) -> Array:
+        """(K, 2) of the ropes on each thing that lies there, low and high."""
+        edges = self.fixed.edges
+        assert edges is not None
+        return np.array([self.edging.friction(s) for s in edges.surfaces]).reshape(-1, 2)
+
+    def lines(self, one: Numbers, two: Numbers, station: Numbers, spot: Numbers) -> Strings:
+        """(n, X) how the lines between two places (n,) of each walk run, with the load at `station` (X,) and
+        the puller at `spot` (X,); only where something may lie on the ground."""
+        between = self.fixed.between
+        assert between is not None
+        out = between.pick((one, two)).spread((len(one), len(station)))
+        for rows, found in self._moving(one, two, station, spot):
+            out.put(rows, found)
+        for rows, found in self._moving(two, one, station, spot):
+            out.put(rows, found.back())
+        return out
+
+    def _moving(
+        self, one: Numbers, two: Numbers, station: Numbers, spot: Numbers
+    ) -> Iterator[tuple[Mask, Strings]]:
+        """Of the lines whose first place is the load or whose second is the puller: which, and how they
+        run."""
+        to_puller, from_load = two == self.puller_number, one == 0
+        tables = self.fixed.to_puller, self.reach.strings, self.reach.strings_direct
+        rows = to_puller & ~from_load
+        if rows.any() and tables[0] is not None:
+            yield rows, tables[0].pick((one[rows][:, None], spot[None, :]))
+        rows = from_load & ~to_puller
+        if rows.any() and tables[1] is not None:
+            yield rows, tables[1].pick((two[rows][:, None], station[None, :]))
+        rows = from_load & to_puller
+        if rows.any() and tables[2] is not None:
+            yield rows, tables[2].pick((spot[None, :], station[None, :]))
+
     # ---- a second line --------------------------------------------------------------------------
 
     @cached_property
     def leads(self) -> Leads:
         """Where the steering lines lead, at every station."""
-        return leads(self.site, self.stations, self.guides)
+        return leads(self.site, self.stations, self.guides, self.fixed.edges)
 
     # ---- the puller -----------------------------------------------------------------------------
 
@@ -204,11 +289,16 @@ class Scene(Once):
         """(P + 2, R) greatest pull with the hauling line coming from each fixed place."""
         if self.known_limits is not None:
             return self.known_limits
+        if self.fixed.to_puller is not None:
+            return line_pull_limit(puller=self.puller, way=self.fixed.to_puller.end)
         return self._limit(np.nan_to_num(self.position))
 
     @cached_property
     def limit_from_load(self) -> Array:
         """(S, R) greatest pull with the hauling line coming straight from the load."""
+        if self.reach.strings_direct is not None:
+            way = self.reach.strings_direct.end.swapaxes(0, 1)
+            return line_pull_limit(puller=self.puller, way=way)
         return self._limit(self.hitch)
 
     # ---- where the puller stands ------------------------------------------------------------------
@@ -277,13 +367,42 @@ class Scene(Once):
     def with_stations(self, stations: Stations) -> "Scene":
         """The same scene over other stations. What does not depend on them is not computed again."""
         return Scene(
-            self.site, stations, self.attachment, self.puller, self.kept, self.guides,
+            self.site, stations, self.attachment, self.puller, self.kept, self.guides, self.edging,
             known_places=self.fixed, known_limits=self.limit_last,
         )  # fmt: skip
 
 
-def scenes(site: Site, stations: Stations) -> Iterator[Scene]:
-    """Every way to take hold of the load with every puller."""
+def for_two_ropes(scenes: Iterable[Scene]) -> Iterator[Scene]:
+    """The scenes for two ropes, which run over no edge: each way to take hold of the load with each puller
+    once."""
+    known: list[Scene] = []
+    for scene in scenes:
+        if scene.edging.protector is None:
+            some = scene.for_any_rope
+            if not any(some.stands_for(other) for other in known):
+                known.append(some)
+                yield some
+
+
+def scenes(site: Site, stations: Stations, kit: Kit | None = None) -> Iterator[Scene]:
+    """Every way to take hold of the load with every puller, and with what can be laid on edges for lines to
+    run over. `kit`: the gear that counts; None: what the site owns."""
+    laid = edgings(site, kit_of(site) if kit is None else kit)
     for puller in site.pullers:
         for attachment in attachments(site):
-            yield Scene(site, stations, attachment, puller)
+            yield from over_edges(Scene(site, stations, attachment, puller), laid)
+
+
+def over_edges(plain: Scene, laid: Sequence[Edging]) -> Iterator[Scene]:
+    """A scene with each of the things that can be laid on edges, as far as that makes a difference."""
+    for protector in dict.fromkeys(edging.protector for edging in laid):
+        groups = [edging for edging in laid if edging.protector == protector]
+        first = replace(plain, edging=groups[0])
+        if first.bends:
+            yield first
+            for edging in groups[1:]:
+                yield replace(
+                    first, edging=edging, known_places=first.fixed, known_reach=first.reach
+                )
+        elif protector is None:  # laid where no line runs over it, it changes nothing
+            yield replace(first, edging=BARE)

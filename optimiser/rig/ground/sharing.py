@@ -42,6 +42,7 @@ class Shared:
 def _same(one: Scene, two: Scene) -> bool:
     return (
         one.attachment == two.attachment
+        and one.edging.protector == two.edging.protector
         and len(one.stations) == len(two.stations)
         and _geometry(one) == _geometry(two)
         and all(
@@ -57,7 +58,7 @@ def _geometry(scene: Scene) -> tuple[Any, ...]:
     load = site.load
     return (
         (load.overhang, load.length, load.width),
-        tuple((leg.start, leg.end, leg.edge_protected) for leg in site.legs),
+        tuple((leg.start, leg.end, leg.laid) for leg in site.legs),
         tuple(
             (a.name, a.kind, a.position, a.heights, a.radius, a.top, tuple(map(a.lever, a.heights)))
             for a in site.anchors

@@ -14,6 +14,7 @@ from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.ground import moving
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.stations import Stations
+from optimiser.rig.ground.strings import Edges, strings
 from optimiser.rig.walk import Guide
 from optimiser.site.model import Site
 
@@ -32,8 +33,9 @@ class Leads:
     free: Mask
 
 
-def leads(site: Site, st: Stations, guides: Sequence[Guide]) -> Leads:
-    """The ways to lead a steering line, tabulated at every station."""
+def leads(site: Site, st: Stations, guides: Sequence[Guide], edges: Edges | None = None) -> Leads:
+    """The ways to lead a steering line, tabulated at every station. It runs over no edge: it is moved about
+    by hand and would not stay on what lies there."""
     shape = (len(guides), len(st))
     along, across, lift = (np.empty(shape) for _ in range(3))
     free = np.zeros(shape, dtype=bool)
@@ -49,6 +51,10 @@ def leads(site: Site, st: Stations, guides: Sequence[Guide]) -> Leads:
         )
         own = [guide.place.name]
         free[q] = clearance.from_load(site, st, hitch, end[None, :], own)[0]
+        if edges is not None:
+            there = np.broadcast_to(end, hitch.shape)
+            names = np.full((len(hitch), 1), guide.place.name)
+            free[q] &= ~strings(edges, hitch, there, both_ends=False, own=names).bent
     return Leads(along, across, lift, free)
 
 

@@ -44,8 +44,8 @@ class CompoundEvaluation(Evaluation):
             one.resistance, limit=one.limit, tackle=tackle, span=span,
         )  # fmt: skip
 
-    def turning(self, row: int, etas: Array) -> "CompoundEvaluation":
-        """See the base; `etas` with the ones at the grip."""
+    def turning(self, row: int, etas: Array, rubbing: Mask | None = None) -> "CompoundEvaluation":
+        """See the base; `etas` with the ones at the grip. Neither rope runs over an edge."""
         own = self.grip
         seconds = np.tile(np.array(self.walks[row, own + 1 : -1]), (len(etas), 1))
         first = np.tile(self.walks[row, :own], (len(etas), 1))
@@ -73,7 +73,7 @@ class CompoundEvaluation(Evaluation):
     @cached_property
     def gained(self) -> Array:
         """(n,) tension of the first rope at the grip / pull."""
-        return np.asarray(self.tau[self.grip - 1])
+        return np.asarray(self.tau[self.grip - 1, :, 0])
 
     @cached_property
     def clear(self) -> Mask:
@@ -86,6 +86,8 @@ class CompoundEvaluation(Evaluation):
         out = np.ones((len(walks), len(self.states.station)), dtype=bool)
         for a, b in runs:
             out &= self.runs_free(a, b)
+            if self.scene.over_edges:  # a grip cannot pass an edge
+                out &= ~self.scene.lines(a, b, self.states.station, self.states.spot).bent
         return out
 
     @cached_property
@@ -129,10 +131,11 @@ def evaluate_pairs(
     units[own] = 0.0
     lengths = np.sqrt((units**2).sum(axis=1))
     units /= np.maximum(lengths, 1e-9)[:, None]
-    tau = np.zeros((len(points) - 1, n))
-    tau[own + 1 :] = along_rope(passed=etas[:, own - 1 :].T)
+    tau = np.zeros((len(points) - 1, n, 1))
+    tau[own + 1 :, :, 0] = along_rope(passed=etas[:, own - 1 :].T)
     at_grip = [own + 1 + i for i, pair in enumerate(tackle.segments) if GRIP_NUMBER in pair]
-    tau[:own] = along_rope(passed=etas[:, : own - 1].T, hauled=tau[at_grip].sum(axis=0))
+    hauled = tau[at_grip, :, 0].sum(axis=0)
+    tau[:own, :, 0] = along_rope(passed=etas[:, : own - 1].T, hauled=hauled)
     span = np.sqrt(((far - near) ** 2).sum(axis=0))
     return CompoundEvaluation(
         scene, walks, all_etas, states, units, lengths, tau, tackle=tackle, span=span

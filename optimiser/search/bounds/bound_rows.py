@@ -12,11 +12,14 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Block
-from optimiser.mechanics.arrays import Array, Mask
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.line.edge import passed_on
 from optimiser.mechanics.line.tackle import tension_left
 from optimiser.rig.gear.fastening import least_eaten
 from optimiser.rig.gear.kit import capacity as piece_capacity
 from optimiser.rig.gear.kit import rope_capacity
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.strings import Strings
 from optimiser.search.bounds.legs import Legs
 from optimiser.search.bounds.marks import Marks
 from optimiser.search.bounds.reach import Reach, reach
@@ -159,6 +162,61 @@ class Tables(Legs):
         height = float(self.scene.stations.step[station])
         return radius - height, float(np.sqrt(2 * radius * height - height * height))
 
+    # ---- friction on edges ------------------------------------------------------------------------
+
+    @cached_property
+    def _rubs(self) -> Array:
+        """(P + 2, K) what a part between the load and each place passes on over edges, tension where the rope
+        comes from / where it goes; the puller at its near end. (1, 1) where nothing lies there."""
+        table = self.scene.reach.strings
+        if table is None:
+            return np.ones((1, 1))
+        return _passed(self.scene, table.pick((slice(None), self.stations)))
+
+    @property
+    def rubbed(self) -> int:
+        """Columns of what walks keep of their tension over edges: K, or 1 where nothing lies there."""
+        return self._rubs.shape[1]
+
+    @cached_property
+    def passed_direct(self) -> tuple[Array, Array]:
+        """(1, K) or (1, 1) the same of a hauling line straight from the load: the most and the least over the
+        spots of the puller's run."""
+        direct = self.scene.reach.strings_direct
+        if direct is None:
+            return np.ones((1, 1)), np.ones((1, 1))
+        found = _passed(self.scene, direct.pick((slice(None), self.stations)))
+        return found.max(axis=0)[None], found.min(axis=0)[None]
+
+    def passed(self, place: Numbers) -> Array:
+        """(n, K) or (n, 1) what a part between the load and each of the places (n,) passes on over edges."""
+        return self._rubs[place] if len(self._rubs) > 1 else np.ones((len(place), 1))
+
+    @cached_property
+    def _rubs_between(self) -> Array | None:
+        between = self.scene.fixed.between
+        return None if between is None else _passed(self.scene, between)
+
+    def passed_between(self, one: Numbers, two: Numbers) -> Array:
+        """(n, K) or (n, 1) the same of parts between two anchor places (n,)."""
+        if self._rubs_between is None:
+            return np.ones((len(one), 1))
+        return np.repeat(self._rubs_between[one, two][:, None], self.rubbed, axis=1)
+
+    @cached_property
+    def _rubs_last(self) -> Array | None:
+        to_puller = self.scene.fixed.to_puller
+        return None if to_puller is None else _passed(self.scene, to_puller)
+
+    def passed_last(self, place: Numbers, *, most: bool) -> Array:
+        """(n, K) or (n, 1) the same of the hauling line from places (n,), over the spots of the puller's run:
+        the most, or the least."""
+        if self._rubs_last is None:
+            return np.ones((len(place), 1))
+        found = self._rubs_last[place]
+        kept = found.max(axis=1) if most else found.min(axis=1)
+        return np.repeat(kept[:, None], self.rubbed, axis=1)
+
     # ---- what a walk costs at least ---------------------------------------------------------------
 
     @cached_property
@@ -186,7 +244,10 @@ class Tables(Legs):
     def _gain_direct(self) -> Array:
         """(S,) rope a run of the puller takes in with the hauling line straight from the load, m."""
         sc = self.scene
-        near, far = (np.linalg.norm(spot - sc.hitch, axis=1) for spot in sc.spots[[0, -1]])
+        if sc.reach.strings_direct is not None:
+            near, far = sc.reach.strings_direct.length[[0, -1]]
+        else:
+            near, far = (np.linalg.norm(spot - sc.hitch, axis=1) for spot in sc.spots[[0, -1]])
         return np.asarray(far - near)
 
     @cached_property
@@ -366,6 +427,13 @@ class Tables(Legs):
         low = float((np.maximum(self.travel[self.anchors], 0.1) / gain).min())
         high = float((self.first_length[self.anchors] / gain).min())
         return np.geomspace(0.7 * min(low, high), 4.0 * max(low, high), MULTIPLIERS)
+
+
+def _passed(scene: Scene, lines: Strings) -> Array:
+    """(...) what lines pass on over edges with as much friction as there may be."""
+    return np.asarray(
+        np.prod(passed_on(friction=scene.frictions[:, 1], angle=lines.turned), axis=-1)
+    )
 
 
 def _most(values: object) -> float:

@@ -58,18 +58,25 @@ class Grower:
                         np.zeros(len(leads), dtype=np.int64),
                         np.ones(len(leads), dtype=np.int64),
                         np.full(len(leads), marked),
+                        t.passed_last(leads, most=True),
+                        t.passed_last(leads, most=False),
+                        np.ones((len(leads), t.rubbed)),
                     )
                 )
         if t.direct:
+            most, least = t.passed_direct
             straight = Partial(
                 np.zeros((1, 1), dtype=np.int64),
-                t.gain[[me]],
+                t.gain[[me]] * np.where(t.gain[[me]] >= 0.0, most, least),
                 np.full((1, k), 1.0 / max(float(t.line_limit[0]), 1e-9)),
                 t.first_length[[me]],
                 t.travel[[me]],
                 np.ones(1, dtype=np.int64),
                 np.zeros(1, dtype=np.int64),
                 np.full(1, marked),
+                most,
+                least,
+                np.ones((1, t.rubbed)),
             )
             done.append(straight)
             if t.sheaves >= 1 and (t.turns_direct or not t.whole):
@@ -79,7 +86,7 @@ class Grower:
     def _join(self, parts: list[Partial], depth: int) -> Partial:
         if parts:
             return Partial.join(parts)
-        k = len(self.t.need)
+        t, k = self.t, len(self.t.need)
         none = np.zeros(0, dtype=np.int64)
         return Partial(
             np.zeros((0, depth), dtype=np.int64),
@@ -90,6 +97,7 @@ class Grower:
             none,
             none,
             np.zeros(0, dtype=bool),
+            *(np.ones((0, t.rubbed)) for _ in range(3)),
         )
 
     # ---- one place further ------------------------------------------------------------------------
@@ -156,30 +164,40 @@ class Grower:
         n, q = len(here), len(t.anchors)
         index = np.repeat(np.arange(n), q)
         place = np.tile(t.anchors, n)
+        gain, rubbed = t.gain_at(here.depth)[place], t.passed(place)
+        most, least = here.most[index], here.least[index]
         return Partial(
             np.concatenate([here.path[index], place[:, None]], axis=1),
-            here.gained[index] + t.gain_at(here.depth)[place],
+            here.gained[index] + gain * np.where(gain >= 0.0, most, least),
             here.used[index],
             here.rope[index] + t.first_length[place],
             here.travel[index] + t.travel[place],
             here.loads[index],
             np.ones(n * q, dtype=np.int64),
             here.marked[index],
+            most * rubbed,
+            least * rubbed,
+            least,
         )
 
     def _to_load(self, here: Partial) -> Partial:
         t = self.t
         here = here.pick(t.from_load[here.path[:, -1]])
         place = here.path[:, -1]
+        gain, rubbed = t.gain_at(here.depth)[place], t.passed(place)
+        most, least = here.most * rubbed, here.least * rubbed
         return Partial(
             np.concatenate([here.path, np.zeros((len(here), 1), dtype=np.int64)], axis=1),
-            here.gained + t.gain_at(here.depth)[place],
+            here.gained + gain * np.where(gain >= 0.0, most, least),
             here.used,
             here.rope + t.first_length[place],
             here.travel + t.travel[place],
             here.loads + 1,
             np.zeros(len(here), dtype=np.int64),
             here.marked,
+            most,
+            least,
+            here.least,
         )
 
     def _to_next_anchor(self, here: Partial) -> Partial:
@@ -190,7 +208,7 @@ class Grower:
             allowed = allowed & t.from_load[None, :]
         index, place = np.nonzero(allowed)
         prev = here.path[index, -1]
-        picked = here.pick(index)
+        picked, rubbed = here.pick(index), t.passed_between(prev, place)
         return Partial(
             np.concatenate([picked.path, place[:, None]], axis=1),
             picked.gained,
@@ -200,6 +218,9 @@ class Grower:
             picked.loads,
             picked.run + 1,
             picked.marked,
+            picked.most * rubbed,
+            picked.least * rubbed,
+            picked.least,
         )
 
     # ---- use of pieces ----------------------------------------------------------------------------
@@ -251,7 +272,7 @@ class Grower:
                 t.rest_from_load[left][None, :],
                 t.rest_from_anchor[left][last],
             )
-            gained = gained + tau * rest
+            gained = gained + tau * rest * walks.most
             nearest = t.first_length[t.anchors].min() if len(t.anchors) else np.inf
             rope = rope + np.where(last == 0, nearest, self._next_length[last])
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -294,6 +315,7 @@ class Grower:
             return bound
         left = t.sheaves - walks.depth
         wanted = t.need[None, :] * walks.used * least[:, None] * (1 - SLACK) - walks.gained
+        wanted = np.where(wanted > 0.0, wanted / walks.most, wanted)
         last = walks.path[:, -1]
         at_load = last == 0
         travel = np.empty(len(walks))

@@ -25,6 +25,10 @@ class Legs:
     only_rated: bool = True  # anchors without a rating are left out
     roomy: bool = True  # legs too short for any gear between their ends are left out
 
+    def __post_init__(self) -> None:
+        """Only ropes that rub on edges as the scene was worked out for."""
+        object.__setattr__(self, "kit", self.scene.edging.kit(self.kit))
+
     @cached_property
     def usable(self) -> Mask:
         """(P + 2,) places on anchors that may be used at all."""

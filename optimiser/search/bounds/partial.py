@@ -28,6 +28,11 @@ class Partial:
     loads: npt.NDArray[np.int64]  # (n,) visits to the load so far
     run: npt.NDArray[np.int64]  # (n,) anchors in a row at the end
     marked: Mask  # (n,) whether the parts so far mark the setup down
+    # What edges leave of the tension at the last place, (n, K) or (n, 1): the most, the least, and the
+    # least at the place before.
+    most: Array
+    least: Array
+    came: Array
 
     def __len__(self) -> int:
         return len(self.path)

@@ -32,9 +32,14 @@ class Uses:
         return np.asarray(np.nan_to_num(self.t.scene.unit[:, self.t.stations]))
 
     @cached_property
+    def _home(self) -> Array:
+        """(P + 2, K, 3) unit vectors from each place along the line to the load."""
+        return np.asarray(np.nan_to_num(self.t.scene.at_place[:, self.t.stations]))
+
+    @cached_property
     def _level(self) -> Array:
         """(P + 2, K, 3) level unit vectors from each place to the load."""
-        flat = -self.toward
+        flat = self._home.copy()
         flat[..., 2] = 0.0
         flat /= np.maximum(np.linalg.norm(flat, axis=2), 1e-9)[..., None]
         return np.asarray(flat)
@@ -45,11 +50,15 @@ class Uses:
 
     def _directions(self, at: Numbers, to: Numbers) -> Array:
         """(n, K, 3) unit vectors from anchor places to other places, or to the load."""
-        way = self._position[to] - self._position[at]
-        way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
+        between = self.t.scene.fixed.between
+        if between is None:
+            way = self._position[to] - self._position[at]
+            way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
+        else:
+            way = between.begin[at, to]
         out = np.repeat(way[:, None, :], len(self.t.need), axis=1)
         home = to == 0
-        out[home] = -self.toward[at[home]]
+        out[home] = self._home[at[home]]
         return out
 
     @property
@@ -86,7 +95,7 @@ class Uses:
             force = self._least_joint(
                 np.einsum("nkc,nkc->nk", self.toward[before], self.toward[place])
             )
-        force = self._tau_low(walks.depth - 2) * force
+        force = self._tau_low(walks.depth - 2) * walks.came * force
         return np.maximum(walks.used, force * self._dynamic / max(self.t.block_limit, 1e-9))
 
     def _with_anchor_block(self, walks: Partial) -> Array:
@@ -94,7 +103,7 @@ class Uses:
         t, at, to = self.t, walks.path[:, -2], walks.path[:, -1]
         before, depth = self._before(walks), walks.depth - 1
         used = walks.used
-        tau = self._tau_low(depth - 1)
+        tau = self._tau_low(depth - 1) * walks.came
         by_block = not t.kit.many_sheaved and bool(np.isfinite(t.block_limit))
         by_anchor = not (t.rules.tail or t.rules.backward)
         if not (by_block or by_anchor):
@@ -128,6 +137,6 @@ class Uses:
         """How much a block that passes the line on to another anchor may pull its anchor away from the
         load, per unit of tension: 1 - eta where its leg to the load is level; that leg's rise costs
         more, so the steepest one is taken."""
-        flat = np.hypot(self.toward[..., 0], self.toward[..., 1])
+        flat = np.hypot(self._home[..., 0], self._home[..., 1])
         level = float(flat[self.t.anchors].min()) if len(self.t.anchors) else 1.0
         return 1.0 - self.t.eta_worst * level

@@ -267,11 +267,7 @@ class Buyer(Finder[Allowed]):
 
     def _note(self, begin: int, end: int, found: Bought) -> None:
         row = found.filled.variant.row
-        index = next(
-            i
-            for i, scene in enumerate(self.track.scenes)
-            if scene.attachment == row.scene.attachment and scene.puller == row.scene.puller
-        )
+        index = next(i for i, scene in enumerate(self.track.scenes) if scene.stands_for(row.scene))
         many = {offer.name: n for offer, n in found.items}
         goods = tuple(many.get(offer.name, 0) for offer in self.market.offers)
         rig = _Rig(index, row.path, row.tackle, goods)

@@ -19,7 +19,7 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import eta_patterns
-from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.scene import Scene, for_two_ropes
 from optimiser.rig.order import Order
 from optimiser.rig.two_ropes.pairs import Pair, pairs
 from optimiser.rig.two_ropes.slots import CompoundRow
@@ -199,7 +199,7 @@ def workers(
     """Returns what grows and what confirms first ropes to every place at which a second rope's tackle may
     hang, within the purse."""
     kit = replace(purse.kit, spend=purse.budget)
-    for scene in scenes:
+    for scene in for_two_ropes(scenes):
         if not pairs(kit, scene.puller.fixture):
             continue
         real = PricedTables(scene, kit, rules, floor, purse=purse)

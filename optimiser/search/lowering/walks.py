@@ -12,10 +12,12 @@ from typing import assert_never
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.line.edge import passed_on
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.gear.fastening import least_eaten
 from optimiser.rig.gear.kit import Kit, rope_capacity
 from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.strings import Strings
 from optimiser.rig.order import Order
 from optimiser.search.lowering.holders import HandLimit
 from optimiser.search.rules import Rules
@@ -87,6 +89,10 @@ class Field:
     floor: float
     only_rated: bool
     lowest: int = 0  # station from which up a walk has to work; those below are left aside
+
+    def __post_init__(self) -> None:
+        """Only ropes that rub on edges as the scene was worked out for."""
+        object.__setattr__(self, "kit", self.scene.edging.kit(self.kit))
 
     @cached_property
     def running(self) -> Array:
@@ -270,15 +276,23 @@ class Field:
         running, part, reach, apart = self._tabulated
         gain = np.zeros((n, len(running)))
         length = np.zeros_like(gain)
+        tension = np.ones((n, 1))
         for k in range(count - 1):
             a, b = paths[:, k], paths[:, k + 1]
             touches = (a == 0) | (b == 0)
             other = np.where(a == 0, b, a)
-            gain += np.where(touches[:, None], part[other], 0.0)
+            # Letting down, a part is tighter beyond an edge than at the end it is paid out from.
+            beyond = tension * self._rubs(a, b)
+            here = np.where((a == 0)[:, None], tension, beyond)
+            # What holds the load up least where it does not hold it at all.
+            here = np.where(part[other] >= 0.0, here, 1.0)
+            gain += np.where(touches[:, None], part[other] * here, 0.0)
+            tension = beyond
             length += np.where(touches[:, None], reach[other], apart[a, b][:, None])
         if not complete:
             more = self.sheaves - (count - 1) + 1
-            gain = gain + more * self.best_gain[self.looked_at]
+            grown = self._most_rub ** np.arange(1, more + 1)
+            gain = gain + tension * grown.sum() * self.best_gain[self.looked_at]
             last = paths[:, -1]
             onward = np.where((last == 0)[:, None], self.nearest[self.looked_at], reach[last])
             length = length + onward
@@ -289,6 +303,46 @@ class Field:
                 held = np.where(gain > 0.0, running / np.maximum(gain, 1e-12), np.inf)
             line = held[:, live].max(axis=1)
         return self.bound_of(line, length.max(axis=1), paths[:, 0])
+
+    @cached_property
+    def _rubbed(self) -> tuple[Array, Array] | None:
+        """Tension beyond edges / tension before them, with as little friction as there may be, of parts
+        between the load and each place (P + 2, B) and between two places (P + 2, P + 2); None where nothing
+        lies on edges. The puller's is the most of its spots."""
+        fixed, reach = self.scene.fixed, self.scene.reach
+        if (
+            fixed.between is None
+            or fixed.to_puller is None
+            or reach.strings is None
+            or reach.strings_direct is None
+        ):
+            return None
+        some = (slice(None), self.looked_at)
+        from_load = self._least(reach.strings.pick(some))
+        from_load[-1] = self._least(reach.strings_direct.pick(some)).max(axis=0)
+        between = self._least(fixed.between)
+        last = self._least(fixed.to_puller).max(axis=1)
+        between[:, -1], between[-1, :] = last, last
+        return from_load, between
+
+    def _least(self, lines: Strings) -> Array:
+        friction = self.scene.frictions[:, 0]
+        return np.asarray(1.0 / np.prod(passed_on(friction=friction, angle=lines.turned), axis=-1))
+
+    def _rubs(self, a: Numbers, b: Numbers) -> Array:
+        """(n, B) or (n, 1) the same of parts between places (n,) of walks."""
+        if self._rubbed is None:
+            return np.ones((len(a), 1))
+        from_load, between = self._rubbed
+        touches, other = (a == 0) | (b == 0), np.where(a == 0, b, a)
+        return np.where(touches[:, None], from_load[other], between[a, b][:, None])
+
+    @cached_property
+    def _most_rub(self) -> float:
+        """The most of any part."""
+        if self._rubbed is None:
+            return 1.0
+        return float(max(table.max() for table in self._rubbed))
 
     def bound_of(self, line: Array, length: Array, held: Numbers) -> Bound:
         """Bounds of n walks with at least this tension at the held end, N, and this length of their

@@ -229,6 +229,8 @@ class Finder(Generic[Within]):
     ) -> Confirming[Any] | None:
         """What looks at walks of one rope, or of two with the second like this, on a stretch."""
         task = self.task
+        if tackle is not None:
+            scene = scene.for_any_rope
         tables = Tables(scene, kit, task.rules, caps.margin, task.only_rated)
         if tackle is None:
             return Confirmer(tables, board, order, Tally())
@@ -282,11 +284,7 @@ class Finder(Generic[Within]):
 
     def _remember(self, entry: Entry) -> None:
         row = entry.filled.variant.row
-        index = next(
-            i
-            for i, scene in enumerate(self.track.scenes)
-            if scene.attachment == row.scene.attachment and scene.puller == row.scene.puller
-        )
+        index = next(i for i, scene in enumerate(self.track.scenes) if scene.stands_for(row.scene))
         self._pool[index, row.tackle][row.path] = None
 
 

@@ -17,7 +17,7 @@ from optimiser.rig.forces.evaluate import CHUNK
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import eta_patterns
-from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.scene import Scene, for_two_ropes
 from optimiser.rig.order import Order
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate_pairs
 from optimiser.rig.two_ropes.pairs import pairs
@@ -41,7 +41,7 @@ def tackle_scenes(
     scenes: Sequence[Scene], kit: Kit, rules: Rules, floor: float, *, only_rated: bool
 ) -> Iterator[TackleScene]:
     """Every place at which a second rope's tackle may hang, in every scene."""
-    for scene in scenes:
+    for scene in for_two_ropes(scenes):
         if not pairs(kit, scene.puller.fixture):
             continue
         tables = Tables(scene, kit, rules, floor, only_rated)

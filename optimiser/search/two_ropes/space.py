@@ -52,7 +52,7 @@ def _as_last(table: npt.NDArray[Any], place: int) -> npt.NDArray[Any]:
     return out
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class TacklePlaces(Places):
     """Places with a tackle's stand-in last; `rope` (P + 2,) m that both ropes take at least to it."""
 
@@ -111,7 +111,9 @@ class TackleScene(Scene):
     @cached_property
     def fixed(self) -> Places:
         """The stand-in's place is one of the real scene's: nothing is tabulated again."""
-        return TacklePlaces(self.site, self.puller, self.of.fixed, self.place, self.ends.rope)
+        return TacklePlaces(
+            self.site, self.puller, of=self.of.fixed, place=self.place, rope=self.ends.rope
+        )
 
     @cached_property
     def reach(self) -> Reach:

@@ -226,7 +226,7 @@ class Drawn(ABC):
         0 for a part that does not end there. `nodes`: those of the evaluated walk."""
         ev, state = self.evaluation, self.worst * len(self.scene.spots)
         along = self.stations.along[self.worst]
-        forward = np.einsum("kc,c->k", ev.units[:, :, 0, state], along) * ev.tau[:, 0]
+        forward = np.einsum("kc,c->k", ev.units[:, :, 0, state], along) * ev.tau[:, 0, 0]
         load = np.array([place.kind is PlaceKind.LOAD for place in nodes], dtype=float)
         return of_sum(forward * (load[:-1] - load[1:]))
 

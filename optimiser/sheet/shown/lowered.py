@@ -12,6 +12,7 @@ from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.forces.lowering import LoweringEvaluation, evaluate_lowering
 from optimiser.rig.forces.travel import stroke_ends
 from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.keepout import Area, areas, standing_faults
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
@@ -63,8 +64,9 @@ class Lowered(Drawn):
         setup = self.setup
         attachment = {a.name: a for a in attachments(self.site)}[setup.attachment]
         scene = Scene(
-            self.site, _stations(self.site, setup), attachment, setup.holder or hand(self.site)
-        )
+            self.site, _stations(self.site, setup), attachment, setup.holder or hand(self.site),
+            edging=of_setup(self.site, setup),
+        )  # fmt: skip
         walk = np.array([[scene.number[place] for place in setup.walk]])
         return evaluate_lowering(scene, walk, np.array([setup.etas]).reshape(1, -1))
 
@@ -121,7 +123,7 @@ class Lowered(Drawn):
     def _carries(self) -> Array:
         """(parts,) N, the worse of both looks, without the dynamic factor."""
         rated, free = (float(np.nanmax(ev.pull)) for ev in self._both)
-        return np.maximum(rated * self.evaluation.tau[:, 0], free)
+        return np.maximum(rated * self.evaluation.tau[:, 0, 0], free)
 
     @cached_property
     def _lying(self) -> Lying:

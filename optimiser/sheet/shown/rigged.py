@@ -9,6 +9,7 @@ import numpy as np
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
 from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.keepout import Area, areas
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.stations import join_stations, lay_stations, station_at
@@ -79,7 +80,8 @@ class Rigged(Drawn):
         held = {a.name: a for a in attachments(self.site)}[setup.attachment]
         kept = any(line.way is Way.ON for line in setup.holding)
         guides = () if setup.steered is None else (setup.steered,)
-        scene = Scene(self.site, stations, held, setup.puller, kept, guides)
+        edging = of_setup(self.site, setup)
+        scene = Scene(self.site, stations, held, setup.puller, kept, guides, edging)
         return _evaluated(scene, setup)
 
     @cached_property
@@ -160,7 +162,7 @@ class Rigged(Drawn):
     def tensions(self) -> Array:
         """(segments,) tension at the worst station, N, without the dynamic factor; 0 between two
         ropes."""
-        return np.asarray(self.evaluation.tau[:, 0] * self.setup.pull)
+        return np.asarray(self.evaluation.tau[:, 0, 0] * self.setup.pull)
 
     @cached_property
     def _shares(self) -> Array:
@@ -170,7 +172,7 @@ class Rigged(Drawn):
         begin = len(self.setup.walk)
         grip = np.array([p.kind is PlaceKind.GRIP for p in self.setup.nodes[begin:]], dtype=float)
         if grip.any():
-            out[begin:] = of_sum(self.evaluation.tau[begin:, 0] * (grip[:-1] + grip[1:]))
+            out[begin:] = of_sum(self.evaluation.tau[begin:, 0, 0] * (grip[:-1] + grip[1:]))
         return out
 
     @cached_property

@@ -273,7 +273,10 @@ class Cures:
         site = replace(
             site, anchors=tuple(moved if a.name == anchor.name else a for a in site.anchors)
         )
-        scene = Scene(site, self.job.stations, self.scene.attachment, self.scene.puller)
+        scene = Scene(
+            site, self.job.stations, self.scene.attachment, self.scene.puller,
+            edging=self.scene.edging,
+        )  # fmt: skip
         walk = [
             Place(PlaceKind.ANCHOR, p.name, height)
             if p.kind is PlaceKind.ANCHOR and p.name == anchor.name

@@ -19,7 +19,7 @@ def eased(scene: Scene, walk: Walk) -> Scene | None:
     st, radius = scene.stations, scene.site.load.wheel_radius or 0.0
     stations = replace(st, step=np.where(st.step < radius, st.step, 0.0))
     puller = replace(scene.puller, angle_limit=2 * pi, rise_limit=2 * pi)
-    loose = Scene(scene.site, stations, scene.attachment, puller, kept=True)
+    loose = Scene(scene.site, stations, scene.attachment, puller, kept=True, edging=scene.edging)
     numbers = np.array([[scene.number[place] for place in walk]])
     etas = np.ones((1, len(walk) - 2))
     if evaluate(scene, numbers, etas).works.all():

@@ -8,6 +8,7 @@ import numpy as np
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.edging import BARE, Edging
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.walk import Place, PlaceKind, Walk
@@ -34,6 +35,7 @@ class Rig:
     attachment: str
     etas: tuple[float, ...]
     kept: bool = False
+    edging: Edging = BARE
 
     @staticmethod
     def of(site: Site, row: RigRow) -> "Rig":
@@ -46,6 +48,7 @@ class Rig:
             scene.attachment.name,
             row.etas,
             scene.kept,
+            scene.edging,
         )
 
     def laid(self, site: Site) -> Stations:
@@ -67,7 +70,7 @@ class Rig:
         site = replace(trial.site, anchors=anchors)
         attachment = next(a for a in attachments(site) if a.name == self.attachment)
         puller = next(p for p in site.pullers if p.name == trial.walk[-1].name)
-        scene = Scene(site, trial.stations, attachment, puller, self.kept)
+        scene = Scene(site, trial.stations, attachment, puller, self.kept, edging=self.edging)
         numbers = np.array([[scene.number[place] for place in trial.walk]])
         sheaves = len(trial.walk) - 2
         etas = (*self.etas, *[min(self.etas, default=1.0)] * sheaves)[:sheaves]

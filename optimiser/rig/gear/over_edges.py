@@ -1,0 +1,145 @@
+"""Finds where the rope of a rig runs over edges, with what force, and how many pieces it lays there."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from catalogue.gear import Protector
+from optimiser.mechanics.arrays import Array, Numbers
+from optimiser.mechanics.line.edge import pressed
+from optimiser.rig.ground.clearance import Runs
+from optimiser.rig.ground.strings import Edges, bends
+from optimiser.site.model import Owned
+
+if TYPE_CHECKING:
+    from optimiser.rig.gear.row import RigRow
+
+BESIDE = 0.3
+"""m that what is laid reaches beyond the rope, in all (project choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """Where one part of the rope, counted from 0 at the standing end, runs over one point of the ground with
+    the load anywhere on the stretch: `at` m along the path, `left` (least, most) m to its left, the greatest
+    turning `angle`, rad, and the greatest `force`, N, with the dynamic factor. `laid`: whether the rig lays
+    something there (else it lies there already)."""
+
+    part: int
+    at: float
+    left: tuple[float, float]
+    angle: float
+    force: float
+    surface: Protector
+    laid: bool
+
+
+def touches(row: "RigRow") -> tuple[Touch, ...]:
+    """Where the rope runs over edges, part by part, along the path."""
+    edges = row.scene.fixed.edges
+    over = row.evaluation.over
+    if edges is None or over is None:
+        return ()
+    out: list[Touch] = []
+    for part in np.flatnonzero(over.bent[:, row.index].any(axis=1)):
+        out += _of_part(row, edges, int(part))
+    return tuple(out)
+
+
+def _of_part(row: "RigRow", edges: Edges, part: int) -> Iterator[Touch]:
+    begin, end, both_ends = _led(row, part)
+    runs = Runs.between(begin, end)
+    found = bends(edges, runs, both_ends=both_ends)
+    tension = row.tensions(part)  # (q, X)
+    for point in np.unique(found.point[found.point >= 0]):
+        states, which = np.nonzero(found.point == point)
+        angle = found.angle[states, which]
+        left = _left(edges, int(point), runs, states, found.knots[states, which + 1])
+        kind = edges.laid[point]
+        assert kind is not None
+        yield Touch(
+            part=part,
+            at=float(edges.along[point]),
+            left=(float(left.min()), float(left.max())),
+            angle=float(angle.max()),
+            force=float(pressed(tension=tension[:, states], angle=angle).max()),
+            surface=kind,
+            laid=not edges.known[point],
+        )
+
+
+def _led(row: "RigRow", part: int) -> tuple[Array, Array, bool]:
+    """The ends (X, 3) of a part in every state, the load's first; and whether neither is at the load."""
+    scene, states = row.scene, row.evaluation.states
+    one, two = row.numbers[part], row.numbers[part + 1]
+    if two == 0 or one == scene.puller_number:
+        one, two = two, one
+
+    def at(number: int) -> Array:
+        if number == 0:
+            return scene.hitch[states.station]
+        if number == scene.puller_number:
+            return scene.spots[states.spot]
+        return np.broadcast_to(scene.position[number], (len(states.station), 3))
+
+    return at(one), at(two), 0 not in (one, two)
+
+
+def _left(edges: Edges, point: int, runs: Runs, states: Numbers, at: Array) -> Array:
+    """m to the left of the path at a point at which lines pass it, `at` m along them in plan."""
+    leg = edges.site.legs[edges.leg[point]]
+    way = np.subtract(leg.end, leg.start)[:2]
+    across = np.array((-way[1], way[0])) / max(float(np.hypot(*way)), 1e-9)
+    share = at / np.maximum(runs.long[states], 1e-9)
+    x = runs.x[states] + share * runs.along_x[states] - edges.points[point, 0]
+    y = runs.y[states] + share * runs.along_y[states] - edges.points[point, 1]
+    return np.asarray(x * across[0] + y * across[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where equal pieces lie side by side: `begin` to `end` m along the path, `left` (least, most) m to its
+    left where ropes run, and how many pieces that takes."""
+
+    begin: float
+    end: float
+    left: tuple[float, float]
+    pieces: int
+
+
+def places(found: Iterable[Touch], laid: Protector) -> tuple[Place, ...]:
+    """Where so many pieces of what a rig lays have to lie: each covers the ground along the rope from the
+    first point that it touches on."""
+    points: dict[float, list[Touch]] = {}
+    for touch in found:
+        if touch.laid:
+            points.setdefault(touch.at, []).append(touch)
+    out: list[Place] = []
+    group: list[float] = []
+    for at in sorted(points):
+        if group and at - group[0] > laid.covers + 1e-9:
+            out.append(_place(points, group, laid))
+            group = []
+        group.append(at)
+    if group:
+        out.append(_place(points, group, laid))
+    return tuple(out)
+
+
+def _place(points: dict[float, list[Touch]], group: Sequence[float], laid: Protector) -> Place:
+    lefts = [side for at in group for touch in points[at] for side in touch.left]
+    least, most = min(lefts), max(lefts)
+    pieces = ceil((most - least + BESIDE) / laid.length - 1e-9)
+    return Place(group[0], group[-1], (least, most), pieces)
+
+
+def enough(row: "RigRow", owned: Iterable[Owned[Protector]]) -> bool:
+    """Whether there are pieces enough of what the rig lays."""
+    piece = row.scene.edging.protector
+    if piece is None or not row.touches:
+        return True
+    needed = sum(place.pieces for place in places(row.touches, piece.gear))
+    return needed <= sum(p.count for p in owned if p.name == piece.name)

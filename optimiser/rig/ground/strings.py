@@ -1,0 +1,329 @@
+"""Leads lines over the ground as taut strings: where they touch what lies on edges, and how they run.
+
+In the upright plane of a line the rope is the upper hull of its two ends and of the points of the ground
+on which something lies for it to run over. Bare ground above the string blocks the line. A line that
+touches nothing is straight, and everything about it is as if the ground were not there.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from functools import cached_property
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from catalogue.gear import Protector
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.line.edge import FLAT, taut_string
+from optimiser.mechanics.values import Vec
+from optimiser.rig.ground import clearance
+from optimiser.rig.ground.clearance import Runs
+from optimiser.site.model import Leg, Obstacle, Site
+
+Names = npt.NDArray[np.str_]
+SLACK = 1e-9
+"""m, of bare ground above a string."""
+AT_ONCE = 400_000
+"""Lines times points of the ground worked out together."""
+CREST = 1e-9
+"""Least change of slope that makes a crest."""
+
+
+@dataclass(frozen=True, eq=False)
+class Edges:
+    """The points of the path's ground, (G,), with what lies on them for a rope to run over.
+
+    `along`: m along the path; `leg`: that ends there, or on which the point lies; `laid`: on what; None for
+    bare ground; `known`: it lies there already. `high`: m, the height at which a rope runs over the point."""
+
+    site: Site
+    points: Array  # (G, 3)
+    along: Array
+    leg: tuple[int, ...]
+    high: Array
+    laid: tuple[Protector | None, ...]
+    known: tuple[bool, ...]
+
+    @cached_property
+    def over(self) -> Numbers:
+        """Points that a rope may run over."""
+        return np.flatnonzero([kind is not None for kind in self.laid])
+
+    @cached_property
+    def bare(self) -> Array:
+        """(B, 3) points of bare ground."""
+        return self.points[[kind is None for kind in self.laid]]
+
+    @cached_property
+    def surfaces(self) -> tuple[str, ...]:
+        """What the rope may run on, each once."""
+        return tuple(sorted({kind.surface for kind in self.laid if kind is not None}))
+
+    @cached_property
+    def surface(self) -> Numbers:
+        """(G,) index of what lies on each point; -1 where nothing does."""
+        return np.array(
+            [-1 if kind is None else self.surfaces.index(kind.surface) for kind in self.laid]
+        )
+
+
+def edges_of(site: Site, protector: Protector | None) -> Edges | None:
+    """The ground with what lies on it where `protector` is laid wherever a line touches; None where nothing
+    lies anywhere: then every line is straight or blocked."""
+    if protector is None and all(leg.laid is None for leg in site.legs):
+        return None
+    found: dict[Vec, tuple[float, int, bool]] = {}
+    start = 0.0
+    for number, leg in enumerate(site.legs):
+        long = float(np.linalg.norm(np.subtract(leg.end, leg.start)))
+        for point in clearance.leg_points(leg):
+            at = start + float(np.linalg.norm(np.subtract(point, leg.start)))
+            key = (float(point[0]), float(point[1]), float(point[2]))
+            known = found.get(key)
+            own = leg.laid is not None
+            found[key] = (
+                (at, number, own) if known is None else (known[0], known[1], known[2] and own)
+            )
+        start += long
+    points = np.array(list(found))
+    own_kind = [site.legs[number].laid if own else protector for _, number, own in found.values()]
+    base = site.preferences.clearance
+    crests = _crests(site.legs)
+    high = [
+        point[2] + (max(base, kind.clearance) if kind is not None and point in crests else base)
+        for point, kind in zip(found, own_kind, strict=True)
+    ]
+    return Edges(
+        site, points, np.array([at for at, _, _ in found.values()]),
+        tuple(number for _, number, _ in found.values()), np.array(high), tuple(own_kind),
+        tuple(own for _, _, own in found.values()),
+    )  # fmt: skip
+
+
+def _crests(legs: Sequence[Leg]) -> set[Vec]:
+    """The vertices of the path over which it becomes less steep."""
+    out = set()
+    for one, two in pairwise(legs):
+        if _slope(one) - _slope(two) > CREST:
+            x, y, z = one.end
+            out.add((float(x), float(y), float(z)))
+    return out
+
+
+def _slope(leg: Leg) -> float:
+    going = float(np.hypot(leg.end[0] - leg.start[0], leg.end[1] - leg.start[1]))
+    return (leg.end[2] - leg.start[2]) / max(going, 1e-9)
+
+
+@dataclass(frozen=True)
+class Strings:
+    """How lines run, arrays of any shape (...): `length` m of rope; `begin`, `end` (..., 3) unit vectors in
+    which the rope leaves the line's two ends; `first`, `last` m from the ends to where it bends first,
+    the whole length where it runs straight; `turned` (..., K) rad by which it turns on each surface;
+    `free`: nothing is in its way."""
+
+    length: Array
+    begin: Array
+    end: Array
+    first: Array
+    last: Array
+    turned: Array
+    free: Mask
+
+    def pick(self, index: Any) -> "Strings":
+        """Some of the lines."""
+        return Strings(*(getattr(self, f.name)[index] for f in fields(self)))
+
+    def back(self) -> "Strings":
+        """The same lines led the other way."""
+        return Strings(
+            self.length, self.end, self.begin, self.last, self.first, self.turned, self.free
+        )
+
+    def shaped(self, shape: tuple[int, ...]) -> "Strings":
+        """The lines (n,) in another shape of as many."""
+        values = (getattr(self, f.name) for f in fields(self))
+        return Strings(*(v.reshape(*shape, *v.shape[1:]) for v in values))
+
+    def spread(self, shape: tuple[int, ...]) -> "Strings":
+        """The lines (n,), each as often as the shape (n, X) says, in arrays of their own."""
+        values = [getattr(self, f.name) for f in fields(self)]
+        return Strings(*(np.repeat(v[:, None], shape[1], axis=1) for v in values))
+
+    def put(self, rows: Mask, other: "Strings") -> None:
+        """Take over some lines of another, which has as many, or one for all of them."""
+        for f in fields(self):
+            getattr(self, f.name)[rows] = getattr(other, f.name)
+
+    @staticmethod
+    def join(parts: "Sequence[Strings]", axis: int = 0) -> "Strings":
+        """Several one after the other along an axis."""
+        return Strings(
+            *(np.concatenate([getattr(p, f.name) for p in parts], axis) for f in fields(Strings))
+        )
+
+    @cached_property
+    def bent(self) -> Mask:
+        """Which lines run over an edge."""
+        return np.asarray((self.turned > 0.0).any(axis=-1))
+
+
+def strings(edges: Edges, begin: Array, end: Array, *, both_ends: bool, own: Names) -> Strings:
+    """The lines from begin to end (n, 3). `both_ends`: neither of them is at the load; `own` (n, q): names
+    of the posts that a line is made fast to."""
+    each = max(AT_ONCE // max(len(edges.points), 1), 1)
+    parts = [
+        _some(edges, begin[i : i + each], end[i : i + each], both_ends, own[i : i + each])
+        for i in range(0, len(begin), each)
+    ]
+    if not parts:
+        return _some(edges, begin, end, both_ends, own)
+    return Strings(*(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Strings)))
+
+
+def _some(edges: Edges, begin: Array, end: Array, both_ends: bool, own: Names) -> Strings:
+    runs, n = Runs.between(begin, end), len(begin)
+    way = end - begin
+    length = np.linalg.norm(way, axis=1)
+    unit = way / np.maximum(length, 1e-9)[:, None]
+    prefs = edges.site.preferences
+    within = prefs.ground_known_within
+    low = clearance.touches_points(
+        runs, edges.points[edges.over], edges.high[edges.over], within=within, both_ends=both_ends
+    )
+    blocked = clearance.touches_ground(
+        runs, edges.bare, within=within, above=prefs.clearance, both_ends=both_ends
+    )
+    posts = clearance.posts(edges.site, ())
+    for post in posts:
+        blocked |= clearance.runs_hit_post(runs, post) & _others(own, post)
+    out = Strings(
+        length, unit, -unit, length.copy(), length.copy(),
+        np.zeros((n, len(edges.surfaces))), ~blocked,
+    )  # fmt: skip
+    rows = np.flatnonzero(low)
+    if len(rows):
+        bend(edges, out, runs, rows, both_ends, posts, own)
+    return out
+
+
+def _others(own: Names, post: Obstacle) -> Mask:
+    return np.asarray((own != post.name).all(axis=1))
+
+
+@dataclass(frozen=True)
+class Bends:
+    """Where n lines touch, by contact from the beginning (n, C): `point` of the edges, -1 for none; `at` m
+    along the line in plan, `high` m, `angle` rad by which it turns. `knots` (n, C + 2) and `heights`: all
+    corners of the string, the ends included, what is missing at the end."""
+
+    point: Numbers
+    angle: Array
+    knots: Array
+    heights: Array
+
+    def height(self, at: Array) -> Array:
+        """(n, ...) height of the strings at so many m along them in plan: the least of their pieces, each
+        led on straight."""
+        shape = (len(at),) + (1,) * (at.ndim - 1)
+        out = np.full(at.shape, np.inf)
+        for k in range(self.knots.shape[1] - 1):
+            d0, d1 = self.knots[:, k].reshape(shape), self.knots[:, k + 1].reshape(shape)
+            z0, z1 = self.heights[:, k].reshape(shape), self.heights[:, k + 1].reshape(shape)
+            real = d1 - d0 > 1e-12
+            slope = (z1 - z0) / np.where(real, d1 - d0, 1.0)
+            out = np.where(real, np.minimum(out, z0 + slope * (at - d0)), out)
+        return out
+
+
+def bends(edges: Edges, runs: Runs, *, both_ends: bool) -> Bends:
+    """Where lines touch, each looked at by itself."""
+    over, within = edges.over, edges.site.preferences.ground_known_within
+    at, under = np.zeros((len(runs.x), len(over))), np.zeros((len(runs.x), len(over)), dtype=bool)
+    for i, point in enumerate(edges.points[over]):
+        share, inside = clearance.over(runs, point[0], point[1], within=within, both_ends=both_ends)
+        at[:, i], under[:, i] = share * runs.long, inside
+    high = edges.high[over]
+    end = runs.z + runs.along_z
+    touched = taut_string(begin=runs.z, end=end, long=runs.long, at=at, high=high, under=under)
+    n, count = touched.shape
+    rows = np.arange(n)
+    knots, heights = np.empty((n, count + 2)), np.empty((n, count + 2))
+    knots[:, 0], heights[:, 0], knots[:, -1], heights[:, -1] = 0.0, runs.z, runs.long, end
+    for c in range(count):
+        there = touched[:, c] >= 0
+        knots[:, c + 1] = np.where(there, at[rows, touched[:, c]], runs.long)
+        heights[:, c + 1] = np.where(there, high[touched[:, c]], end)
+    rise = np.full((n, count + 1), np.nan)
+    for k in range(count + 1):
+        gone = knots[:, k + 1] - knots[:, k]
+        rise[:, k] = np.where(
+            gone > 1e-12, np.arctan2(heights[:, k + 1] - heights[:, k], gone), np.nan
+        )
+    for k in range(1, count + 1):  # beyond the end nothing turns
+        rise[:, k] = np.where(np.isnan(rise[:, k]), rise[:, k - 1], rise[:, k])
+    angle = np.maximum(rise[:, :-1] - rise[:, 1:], 0.0)
+    angle = np.where((touched >= 0) & (angle >= FLAT), angle, 0.0)
+    point = np.where(angle > 0.0, over[touched] if count else touched, -1)
+    return Bends(point, angle, knots, heights)
+
+
+def bend(
+    edges: Edges, out: Strings, runs: Runs, rows: Numbers, both_ends: bool,
+    posts: Sequence[Obstacle], own: Names,
+) -> None:  # fmt: skip
+    """Put down for some rows of `out` how they run over what lies there."""
+    some = runs.pick(rows)
+    found = bends(edges, some, both_ends=both_ends)
+    turns = (found.angle > 0.0).any(axis=1)
+    rows, some = rows[turns], some.pick(np.flatnonzero(turns))
+    found = Bends(*(getattr(found, f.name)[turns] for f in fields(found)))
+    if not len(rows):
+        return
+    gone, rise = np.diff(found.knots, axis=1), np.diff(found.heights, axis=1)
+    pieces = np.hypot(gone, rise)
+    flat = np.stack([some.along_x, some.along_y], axis=1) / some.long[:, None]
+    out.length[rows] = pieces.sum(axis=1)
+    out.first[rows] = pieces[:, 0]
+    ends = np.where(pieces > 1e-12, np.arange(pieces.shape[1]), -1).max(axis=1)
+    index = np.arange(len(rows))
+    out.last[rows] = pieces[index, ends]
+    for unit, k, sign in ((out.begin, np.zeros(len(rows), dtype=int), 1.0), (out.end, ends, -1.0)):
+        d, z, long = gone[index, k], rise[index, k], pieces[index, k]
+        unit[rows, :2] = sign * flat * (d / long)[:, None]
+        unit[rows, 2] = sign * z / long
+    for k in range(len(edges.surfaces)):
+        here = (found.point >= 0) & (edges.surface[found.point] == k)
+        out.turned[rows, k] = np.where(here, found.angle, 0.0).sum(axis=1)
+    out.free[rows] = ~_in_the_way(edges, some, found, both_ends, posts, own[rows])
+
+
+def _in_the_way(
+    edges: Edges, runs: Runs, found: Bends, both_ends: bool, posts: Sequence[Obstacle],
+    own: Names,
+) -> Mask:  # fmt: skip
+    """(n,) whether bare ground or a post is in the way of strings."""
+    prefs = edges.site.preferences
+    blocked = np.zeros(len(runs.x), dtype=bool)
+    for x, y, z in edges.bare:
+        share, inside = clearance.over(
+            runs, x, y, within=prefs.ground_known_within, both_ends=both_ends
+        )
+        low = found.height(share * runs.long) - z < prefs.clearance - SLACK
+        blocked |= inside & low
+    for post in posts:
+        blocked |= _hits(runs, found, post) & _others(own, post)
+    return blocked
+
+
+def _hits(runs: Runs, found: Bends, post: Obstacle) -> Mask:
+    """(n,) whether strings run through a post: as `clearance.runs_hit_post`, with their own heights."""
+    x, y, z = post.position
+    cross, along = runs.off(x, y)
+    aside, middle = cross / runs.long, along / runs.long
+    half = np.sqrt(np.maximum(post.radius**2 - aside**2, 0.0))
+    enter, leave = (middle - half).clip(0.0, runs.long), (middle + half).clip(0.0, runs.long)
+    low = np.minimum(found.height(enter), found.height(leave))
+    return np.asarray((aside < post.radius) & (enter < leave) & (low < z + post.top))
