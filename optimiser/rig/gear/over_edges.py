@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from catalogue.gear import Protector
-from optimiser.mechanics.arrays import Array, Numbers
+from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.line.edge import pressed
 from optimiser.rig.ground.clearance import Runs
 from optimiser.rig.ground.strings import Edges, bends
@@ -57,7 +57,7 @@ def _of_part(row: "RigRow", edges: Edges, part: int) -> Iterator[Touch]:
     for point in np.unique(found.point[found.point >= 0]):
         states, which = np.nonzero(found.point == point)
         angle = found.angle[states, which]
-        left = _left(edges, int(point), runs, states, found.knots[states, which + 1])
+        left = edges.left_of(int(point), runs.pick(states), found.knots[states, which + 1])
         kind = edges.laid[point]
         assert kind is not None
         yield Touch(
@@ -86,17 +86,6 @@ def _led(row: "RigRow", part: int) -> tuple[Array, Array, bool]:
         return np.broadcast_to(scene.position[number], (len(states.station), 3))
 
     return at(one), at(two), 0 not in (one, two)
-
-
-def _left(edges: Edges, point: int, runs: Runs, states: Numbers, at: Array) -> Array:
-    """m to the left of the path at a point at which lines pass it, `at` m along them in plan."""
-    leg = edges.site.legs[edges.leg[point]]
-    way = np.subtract(leg.end, leg.start)[:2]
-    across = np.array((-way[1], way[0])) / max(float(np.hypot(*way)), 1e-9)
-    share = at / np.maximum(runs.long[states], 1e-9)
-    x = runs.x[states] + share * runs.along_x[states] - edges.points[point, 0]
-    y = runs.y[states] + share * runs.along_y[states] - edges.points[point, 1]
-    return np.asarray(x * across[0] + y * across[1])
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,6 +68,15 @@ class Edges:
             [-1 if kind is None else self.surfaces.index(kind.surface) for kind in self.laid]
         )
 
+    def left_of(self, point: int, runs: Runs, at: Array) -> Array:
+        """(n,) m to the left of the path at a point at which lines pass it, `at` m along them in plan."""
+        leg = self.site.legs[self.leg[point]]
+        along, aside = np.subtract(leg.end, leg.start)[:2]
+        share = at / np.maximum(runs.long, 1e-9)
+        x = runs.x + share * runs.along_x - self.points[point, 0]
+        y = runs.y + share * runs.along_y - self.points[point, 1]
+        return np.asarray((y * along - x * aside) / max(float(np.hypot(along, aside)), 1e-9))
+
 
 def edges_of(site: Site, protector: Protector | None) -> Edges | None:
     """The ground with what lies on it where `protector` is laid wherever a line touches; None where nothing
