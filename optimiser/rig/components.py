@@ -323,6 +323,9 @@ def contacts(v: Variant) -> tuple[Contact, ...]:
             angle=touch.angle,
             friction=edging.friction(touch.surface.surface)[high],
             force=touch.force,
+            shift=touch.shift,
+            load_from=touch.load[0],
+            load_to=touch.load[1],
             protector=edging.protector.name
             if touch.laid and edging.protector is not None
             else touch.surface.name,

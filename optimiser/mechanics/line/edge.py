@@ -25,6 +25,20 @@ def pressed(*, tension: float | Array, angle: float | Array) -> Array:
     return np.asarray(2.0 * np.multiply(tension, np.sin(np.divide(angle, 2.0))))
 
 
+def shifting(
+    *, tension: float | Array, left: float | Array, rise: tuple[float | Array, float | Array]
+) -> Array:
+    """|T cos a - T' cos b|: what a rope pulls level on what it runs over, same unit as the tension.
+
+    tension T on its tighter side; left: T' / T; rise a, b: of the rope on the tighter and the other side
+    above the level, led one way [rad]. Source: statics.
+    """
+    tight, other = rise
+    return np.asarray(
+        np.abs(np.multiply(tension, np.cos(tight) - np.multiply(left, np.cos(other))))
+    )
+
+
 def taut_string(
     *, begin: Array, end: Array, long: Array, at: Array, high: Array, under: Mask
 ) -> Numbers:

@@ -9,7 +9,7 @@ import numpy as np
 
 from catalogue.gear import Protector
 from optimiser.mechanics.arrays import Array
-from optimiser.mechanics.line.edge import pressed
+from optimiser.mechanics.line.edge import passed_on, pressed, shifting
 from optimiser.rig.ground.clearance import Runs
 from optimiser.rig.ground.strings import Edges, bends
 from optimiser.site.model import Owned
@@ -25,14 +25,17 @@ BESIDE = 0.3
 class Touch:
     """Where one part of the rope, counted from 0 at the standing end, runs over one point of the ground with
     the load anywhere on the stretch: `at` m along the path, `left` (least, most) m to its left, the greatest
-    turning `angle`, rad, and the greatest `force`, N, with the dynamic factor. `laid`: whether the rig lays
-    something there (else it lies there already)."""
+    turning `angle`, rad, and the greatest `force` that it presses with and `shift` that it pulls level
+    with, N, with the dynamic factor. `load` (first, last): m along the path, where the load is meanwhile.
+    `laid`: whether the rig lays something there (else it lies there already)."""
 
     part: int
     at: float
     left: tuple[float, float]
     angle: float
     force: float
+    shift: float
+    load: tuple[float, float]
     surface: Protector
     laid: bool
 
@@ -60,12 +63,22 @@ def _of_part(row: "RigRow", edges: Edges, part: int) -> Iterator[Touch]:
         left = edges.left_of(int(point), runs.pick(states), found.knots[states, which + 1])
         kind = edges.laid[point]
         assert kind is not None
+        tight = tension[:, states]
+        passed = passed_on(friction=row.scene.edging.friction(kind.surface)[1], angle=angle)
+        rises = found.rise[states, which], found.rise[states, which + 1]
+        shift = max(
+            float(shifting(tension=tight, left=passed, rise=some).max())
+            for some in (rises, rises[::-1])  # either way
+        )
+        at = row.scene.stations.at[row.evaluation.states.station[states]]
         yield Touch(
             part=part,
             at=float(edges.along[point]),
             left=(float(left.min()), float(left.max())),
             angle=float(angle.max()),
-            force=float(pressed(tension=tension[:, states], angle=angle).max()),
+            force=float(pressed(tension=tight, angle=angle).max()),
+            shift=shift,
+            load=(float(at.min()), float(at.max())),
             surface=kind,
             laid=not edges.known[point],
         )

@@ -226,12 +226,14 @@ def _others(own: Names, post: Obstacle) -> Mask:
 class Bends:
     """Where n lines touch, by contact from the beginning (n, C): `point` of the edges, -1 for none; `at` m
     along the line in plan, `high` m, `angle` rad by which it turns. `knots` (n, C + 2) and `heights`: all
-    corners of the string, the ends included, what is missing at the end."""
+    corners of the string, the ends included, what is missing at the end; `rise` (n, C + 1) rad of its pieces
+    above the level."""
 
     point: Numbers
     angle: Array
     knots: Array
     heights: Array
+    rise: Array
 
     def height(self, at: Array) -> Array:
         """(n, ...) height of the strings at so many m along them in plan: the least of their pieces, each
@@ -276,7 +278,7 @@ def bends(edges: Edges, runs: Runs, *, both_ends: bool) -> Bends:
     angle = np.maximum(rise[:, :-1] - rise[:, 1:], 0.0)
     angle = np.where((touched >= 0) & (angle >= FLAT), angle, 0.0)
     point = np.where(angle > 0.0, over[touched] if count else touched, -1)
-    return Bends(point, angle, knots, heights)
+    return Bends(point, angle, knots, heights, rise)
 
 
 def bend(
