@@ -5,7 +5,7 @@ from functools import cache
 from typing import Any
 
 from catalogue.files import table
-from catalogue.gear import Rope
+from catalogue.gear import Protector, Rope
 
 ANY = "any"
 """Every rope whose material has no line of its own."""
@@ -66,6 +66,14 @@ def on_material(surface: str, material: str) -> EdgeFriction:
 def friction(surface: str, rope: Rope) -> EdgeFriction:
     """Friction of a rope on a surface. KeyError: no such surface."""
     return on_material(surface, rope.material)
+
+
+def rubbing(protector: Protector, rope: Rope) -> EdgeFriction:
+    """Friction of a rope on what lies on an edge: as its owner measured it, else by its surface."""
+    if protector.friction is None:
+        return friction(protector.surface, rope)
+    low, high = protector.friction
+    return EdgeFriction(low=low, high=high, source="site")
 
 
 @cache

@@ -233,6 +233,9 @@ class Protector(Gear):
     covers: float  # m of ground along the rope
     made: bool = False  # cut or put together on the spot, not bought
     fixing: str = HELD_SOMEHOW
+    friction: tuple[float, float] | None = (
+        None  # of the owner's rope on it, low and high, as measured
+    )
     wll: float | None = None  # nobody rates one; nothing hangs on it
 
 

@@ -321,14 +321,14 @@ def contacts(v: Variant) -> tuple[Contact, ...]:
             left_from=touch.left[0],
             left_to=touch.left[1],
             angle=touch.angle,
-            friction=edging.friction(touch.surface.surface)[high],
+            friction=edging.friction(touch.on)[high],
             force=touch.force,
             shift=touch.shift,
             load_from=touch.load[0],
             load_to=touch.load[1],
             protector=edging.protector.name
             if touch.laid and edging.protector is not None
-            else touch.surface.name,
+            else touch.on.name,
             owned=edging.protector if touch.laid else None,
         )
         for touch in v.row.touches

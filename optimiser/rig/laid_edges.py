@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, exp
 
-from catalogue.edges import EdgeFriction, friction
+from catalogue.edges import EdgeFriction, rubbing
 from catalogue.gear import Protector, Rope
 from optimiser.rig.ground.stations import leg_lengths
 from optimiser.rig.setup import Contact, HoldingLine, LoweringSetup, Setup, Way
@@ -180,7 +180,7 @@ def _edge(site: Site, rope: Owned[Rope], group: Sequence[Contact]) -> Edge:
         force=max(c.force for c in group),
         shift=max(c.shift for c in group),
         planned=worst.friction,
-        friction=friction(lies.surface, rope.gear),
+        friction=rubbing(lies, rope.gear),
         lies=lies,
         name=group[0].protector,
         owned=owned,

@@ -3,22 +3,37 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 import numpy as np
 
 from catalogue.gear import Protector
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.line.edge import passed_on, pressed, shifting
+from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.ground.clearance import Runs
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import Edges, bends
 from optimiser.site.model import Owned
 
-if TYPE_CHECKING:
-    from optimiser.rig.gear.row import RigRow
-
 BESIDE = 0.3
 """m that what is laid reaches beyond the rope, in all (project choice)."""
+
+
+class Row(Protocol):
+    """One walk of an evaluation with its tensions; see `optimiser.rig.gear.row`."""
+
+    @property
+    def scene(self) -> Scene: ...
+    @property
+    def evaluation(self) -> Evaluation: ...
+    @property
+    def index(self) -> int: ...
+    @property
+    def numbers(self) -> tuple[int, ...]: ...
+    @property
+    def touches(self) -> "tuple[Touch, ...]": ...
+    def tensions(self, segment: int) -> Array: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +51,11 @@ class Touch:
     force: float
     shift: float
     load: tuple[float, float]
-    surface: Protector
+    on: Protector
     laid: bool
 
 
-def touches(row: "RigRow") -> tuple[Touch, ...]:
+def touches(row: Row) -> tuple[Touch, ...]:
     """Where the rope runs over edges, part by part, along the path."""
     edges = row.scene.fixed.edges
     over = row.evaluation.over
@@ -52,7 +67,7 @@ def touches(row: "RigRow") -> tuple[Touch, ...]:
     return tuple(out)
 
 
-def _of_part(row: "RigRow", edges: Edges, part: int) -> Iterator[Touch]:
+def _of_part(row: Row, edges: Edges, part: int) -> Iterator[Touch]:
     begin, end, both_ends = _led(row, part)
     runs = Runs.between(begin, end)
     found = bends(edges, runs, both_ends=both_ends)
@@ -64,7 +79,7 @@ def _of_part(row: "RigRow", edges: Edges, part: int) -> Iterator[Touch]:
         kind = edges.laid[point]
         assert kind is not None
         tight = tension[:, states]
-        passed = passed_on(friction=row.scene.edging.friction(kind.surface)[1], angle=angle)
+        passed = passed_on(friction=row.scene.edging.friction(kind)[1], angle=angle)
         rises = found.rise[states, which], found.rise[states, which + 1]
         shift = max(
             float(shifting(tension=tight, left=passed, rise=some).max())
@@ -79,12 +94,12 @@ def _of_part(row: "RigRow", edges: Edges, part: int) -> Iterator[Touch]:
             force=float(pressed(tension=tight, angle=angle).max()),
             shift=shift,
             load=(float(at.min()), float(at.max())),
-            surface=kind,
+            on=kind,
             laid=not edges.known[point],
         )
 
 
-def _led(row: "RigRow", part: int) -> tuple[Array, Array, bool]:
+def _led(row: Row, part: int) -> tuple[Array, Array, bool]:
     """The ends (X, 3) of a part in every state, the load's first; and whether neither is at the load."""
     scene, states = row.scene, row.evaluation.states
     one, two = row.numbers[part], row.numbers[part + 1]
@@ -138,7 +153,7 @@ def _place(points: dict[float, list[Touch]], group: Sequence[float], laid: Prote
     return Place(group[0], group[-1], (least, most), pieces)
 
 
-def enough(row: "RigRow", owned: Iterable[Owned[Protector]]) -> bool:
+def enough(row: Row, owned: Iterable[Owned[Protector]]) -> bool:
     """Whether there are pieces enough of what the rig lays."""
     piece = row.scene.edging.protector
     if piece is None or not row.touches:

@@ -7,15 +7,16 @@ made of, so ropes that rub alike make a group, and each group is looked at by it
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from operator import attrgetter
 
-from catalogue.edges import ANY, friction, on_material
+from catalogue.edges import ANY, on_material, rubbing
 from catalogue.gear import Protector, Rope
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.site.model import Owned, Site, is_of
 
-Rubs = tuple[str, float, float]
-"""What a rope runs on, and its friction there, low and high."""
+Rubs = tuple[Protector, float, float]
+"""What a rope runs over, and its friction there, low and high."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +27,14 @@ class Edging:
     protector: Owned[Protector] | None = None
     rubs: tuple[Rubs, ...] = ()
 
-    def friction(self, surface: str) -> tuple[float, float]:
-        """Coefficient of friction on a surface, low and high."""
+    def friction(self, on: Protector) -> tuple[float, float]:
+        """Coefficient of friction on what lies there, low and high."""
         for own, low, high in self.rubs:
-            if own == surface:
+            if own == on:
                 return low, high
-        widest = on_material(surface, ANY)
+        if on.friction is not None:
+            return on.friction
+        widest = on_material(on.surface, ANY)
         return widest.low, widest.high
 
     def admits(self, rope: Owned[Rope]) -> bool:
@@ -49,43 +52,46 @@ class Edging:
         return kit if len(pieces) == len(kit.pieces) else Kit(pieces, kit.knots, kit.spend)
 
 
+KIND = attrgetter("id", "name", "surface", "clearance")
+"""What kinds of protectors are sorted by."""
 BARE = Edging()
 """Nothing is laid, and nothing is known of the rope."""
 
 
-def rubs_of(rope: Owned[Rope], surfaces: Iterable[str]) -> tuple[Rubs, ...] | None:
-    """How a rope rubs on some surfaces; None where it is joined of ropes that rub differently."""
+def rubs_of(rope: Owned[Rope], lying: Iterable[Protector]) -> tuple[Rubs, ...] | None:
+    """How a rope rubs on what lies on edges; None where it is joined of ropes that rub differently."""
     pieces = [rope.gear]
     if rope.joined is not None:
         parts = (rope.joined.first, rope.joined.second)
         pieces = [part.gear for part in parts if is_of(part, Rope)]
-    every = tuple(surfaces)
-    found = {
-        tuple((s, friction(s, gear).low, friction(s, gear).high) for s in every) for gear in pieces
-    }
+    every = tuple(lying)
+    found = {tuple((on, *_ends(on, gear)) for on in every) for gear in pieces}
     return found.pop() if len(found) == 1 else None
+
+
+def _ends(on: Protector, rope: Rope) -> tuple[float, float]:
+    found = rubbing(on, rope)
+    return found.low, found.high
 
 
 def edgings(site: Site, kit: Kit) -> tuple[Edging, ...]:
     """Every kind of protector at hand, and none, for each group of ropes that rub alike."""
-    laid = {leg.laid.surface for leg in site.legs if leg.laid is not None}
     out: list[Edging] = []
     for protector in (None, *_unlike(kit.protectors)):
-        surfaces = sorted(laid | ({protector.gear.surface} if protector is not None else set()))
-        if not surfaces:
+        lying = _lying(site, protector)
+        if not lying:
             out.append(BARE)
             continue
-        groups = {rubs_of(rope, surfaces) for rope in kit.ropes} - {None}
-        out += [Edging(protector, rubs) for rubs in sorted(g for g in groups if g is not None)]
+        groups = {rubs_of(rope, lying) for rope in kit.ropes}
+        known = [group for group in groups if group is not None]
+        known.sort(key=lambda group: [ends for _, *ends in group])
+        out += [Edging(protector, rubs) for rubs in known]
     return tuple(out) or (BARE,)
 
 
 def edging_of(site: Site, rope: Owned[Rope] | None, laid: Owned[Protector] | None) -> Edging:
     """What a rig lays, for its rope; None: for two ropes, which run over no edge."""
-    surfaces = {leg.laid.surface for leg in site.legs if leg.laid is not None}
-    if laid is not None:
-        surfaces.add(laid.gear.surface)
-    rubs = None if rope is None else rubs_of(rope, sorted(surfaces))
+    rubs = None if rope is None else rubs_of(rope, _lying(site, laid))
     return Edging(laid, rubs or ())
 
 
@@ -98,6 +104,12 @@ def of_setup(site: Site, setup: Setup | LoweringSetup) -> Edging:
         laid = next(here, laid)
     two = isinstance(setup, Setup) and setup.second is not None
     return edging_of(site, None if two else setup.rope, laid)
+
+
+def _lying(site: Site, laid: Owned[Protector] | None) -> list[Protector]:
+    """What may lie under a rope, each kind once."""
+    every = {leg.laid for leg in site.legs} | {None if laid is None else laid.gear}
+    return sorted((kind for kind in every if kind is not None), key=KIND)
 
 
 def _unlike(pieces: Iterable[Owned[Protector]]) -> list[Owned[Protector]]:

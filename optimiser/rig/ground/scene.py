@@ -238,7 +238,7 @@ class Scene(Once):
         """(K, 2) of the ropes on each thing that lies there, low and high."""
         edges = self.fixed.edges
         assert edges is not None
-        return np.array([self.edging.friction(s) for s in edges.surfaces]).reshape(-1, 2)
+        return np.array([self.edging.friction(kind) for kind in edges.kinds]).reshape(-1, 2)
 
     def lines(self, one: Numbers, two: Numbers, station: Numbers, spot: Numbers) -> Strings:
         """(n, X) how the lines between two places (n,) of each walk run, with the load at `station` (X,) and

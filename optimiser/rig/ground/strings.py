@@ -57,16 +57,14 @@ class Edges:
         return self.points[[kind is None for kind in self.laid]]
 
     @cached_property
-    def surfaces(self) -> tuple[str, ...]:
-        """What the rope may run on, each once."""
-        return tuple(sorted({kind.surface for kind in self.laid if kind is not None}))
+    def kinds(self) -> tuple[Protector, ...]:
+        """What a rope may run over, each kind once."""
+        return tuple(dict.fromkeys(kind for kind in self.laid if kind is not None))
 
     @cached_property
-    def surface(self) -> Numbers:
+    def kind(self) -> Numbers:
         """(G,) index of what lies on each point; -1 where nothing does."""
-        return np.array(
-            [-1 if kind is None else self.surfaces.index(kind.surface) for kind in self.laid]
-        )
+        return np.array([-1 if kind is None else self.kinds.index(kind) for kind in self.laid])
 
     def left_of(self, point: int, runs: Runs, at: Array) -> Array:
         """(n,) m to the left of the path at a point at which lines pass it, `at` m along them in plan."""
@@ -130,7 +128,7 @@ def _slope(leg: Leg) -> float:
 class Strings:
     """How lines run, arrays of any shape (...): `length` m of rope; `begin`, `end` (..., 3) unit vectors in
     which the rope leaves the line's two ends; `first`, `last` m from the ends to where it bends first,
-    the whole length where it runs straight; `turned` (..., K) rad by which it turns on each surface;
+    the whole length where it runs straight; `turned` (..., K) rad by which it turns on each kind of thing;
     `free`: nothing is in its way."""
 
     length: Array
@@ -210,7 +208,7 @@ def _some(edges: Edges, begin: Array, end: Array, both_ends: bool, own: Names) -
         blocked |= clearance.runs_hit_post(runs, post) & _others(own, post)
     out = Strings(
         length, unit, -unit, length.copy(), length.copy(),
-        np.zeros((n, len(edges.surfaces))), ~blocked,
+        np.zeros((n, len(edges.kinds))), ~blocked,
     )  # fmt: skip
     rows = np.flatnonzero(low)
     if len(rows):
@@ -305,8 +303,8 @@ def bend(
         d, z, long = gone[index, k], rise[index, k], pieces[index, k]
         unit[rows, :2] = sign * flat * (d / long)[:, None]
         unit[rows, 2] = sign * z / long
-    for k in range(len(edges.surfaces)):
-        here = (found.point >= 0) & (edges.surface[found.point] == k)
+    for k in range(len(edges.kinds)):
+        here = (found.point >= 0) & (edges.kind[found.point] == k)
         out.turned[rows, k] = np.where(here, found.angle, 0.0).sum(axis=1)
     out.free[rows] = ~_in_the_way(edges, some, found, both_ends, posts, own[rows])
 

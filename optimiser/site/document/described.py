@@ -22,6 +22,7 @@ from optimiser.site.document.piece import Ends, Piece, end_faults, terminations
 from optimiser.site.document.quantity import (
     CertainShare,
     Corner,
+    EdgeFriction,
     Efficiency,
     Length,
     LengthOrNone,
@@ -291,6 +292,8 @@ class ProtectorItem(_Named):
     """True if it is still to be cut or put together there."""
     fixing: Annotated[Line, Field(min_length=1, max_length=200)] | None = None
     """How it is kept in place, such as "two stakes at each end"."""
+    friction: EdgeFriction | None = None
+    """Coefficient of friction of your rope on it, if you measured it: a range ("0.2..0.3")."""
 
     def gear(self, corner: Corner) -> Protector:
         return Protector(
@@ -302,4 +305,5 @@ class ProtectorItem(_Named):
             covers=self.covers.at(corner),
             made=self.made_on_the_spot,
             fixing=HELD_SOMEHOW if self.fixing is None else self.fixing,
+            friction=None if self.friction is None else self.friction.ends,
         )

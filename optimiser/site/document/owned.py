@@ -20,7 +20,13 @@ from optimiser.site.document.described import (
 from optimiser.site.document.load import rated
 from optimiser.site.document.part import Fault, GearId, Name
 from optimiser.site.document.piece import Ends, Piece, end_faults, terminations
-from optimiser.site.document.quantity import Corner, Efficiency, LongerIsBetter, Rating
+from optimiser.site.document.quantity import (
+    Corner,
+    EdgeFriction,
+    Efficiency,
+    LongerIsBetter,
+    Rating,
+)
 
 FROM_CATALOGUE = "catalogue"
 """The tag of an entry that names an id instead of a kind."""
@@ -42,6 +48,8 @@ class CatalogueItem(Piece):
     """The working load limit marked on it, or "unknown": what hangs on it is then unproven."""
     efficiency: Efficiency | None = None
     """For a block: what one sheave passes on of the pull."""
+    friction: EdgeFriction | None = None
+    """For an edge protector: coefficient of friction of your rope on it, if you measured it."""
 
     def faults(self) -> Iterator[Fault]:
         gear = load_catalogue().gear[self.id]
@@ -69,6 +77,8 @@ class CatalogueItem(Piece):
             )
         if self.efficiency is not None and not isinstance(gear, Block):
             yield "efficiency", f"only a block has it; '{self.id}' is not a block"
+        if self.friction is not None and not isinstance(gear, Protector):
+            yield "friction", f"only what is laid on an edge has it; '{self.id}' is not"
 
     @property
     def label(self) -> str:
@@ -84,6 +94,8 @@ class CatalogueItem(Piece):
             gear = replace(gear, length=self.length.at(corner), length_most=most)
         if isinstance(gear, Protector) and self.length is not None:
             gear = replace(gear, length=self.length.at(corner))
+        if isinstance(gear, Protector) and self.friction is not None:
+            gear = replace(gear, friction=self.friction.ends)
         if self.rating is None:
             return gear
         if isinstance(gear, Rope) and isinstance(self.rating, str):

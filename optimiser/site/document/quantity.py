@@ -45,6 +45,11 @@ class Quantity:
     worse: Worse
     either: bool = False  # either end may be the worse one: both are planned for
 
+    @property
+    def ends(self) -> tuple[float, float]:
+        """The low and the high end, SI."""
+        return self.interval.low, self.interval.high
+
     def at(self, corner: Corner) -> float:
         """The value at a corner, SI."""
         if corner == "stated" or self.interval.certain:
@@ -163,6 +168,10 @@ Share = Annotated[Quantity, Amount(dimension=Dimension.RATIO, worse=Worse.LOW, a
 Efficiency = Annotated[
     Quantity,
     Amount(dimension=Dimension.RATIO, worse=Worse.LOW, above=0.0, most=1.0, either=True),
+]
+EdgeFriction = Annotated[
+    Quantity,
+    Amount(dimension=Dimension.RATIO, worse=Worse.HIGH, least=0.0, most=1.5, either=True),
 ]
 CertainShare = Annotated[Quantity, Amount(dimension=Dimension.RATIO, above=0.0, most=1.0)]
 Factor = Annotated[Quantity, Amount(dimension=Dimension.RATIO, worse=Worse.HIGH, above=0.0)]
