@@ -22,14 +22,13 @@ from optimiser.rig.gear.loads import (
 )
 from optimiser.rig.gear.room import hardware
 from optimiser.rig.gear.slots import Join, Variant
+from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Component, Contact, Hung, Role
 from optimiser.site.model import Owned, is_of
 from shared.units import Dimension, show
 
 JOIN = "the join"
 """The place of the bend between two ropes in a list of pieces."""
-EDGE = "the edge"
-"""The place of what lies on an edge."""
 
 
 def components(filled: Filled) -> tuple[Component, ...]:
@@ -297,12 +296,9 @@ def _laid(v: Variant) -> Iterator[Hung]:
     """What lies on edges, one entry a piece."""
     units = v.row.scene.site.preferences.units
     for piece, place in v.laid:
-        at = show(place.begin, Dimension.LENGTH, units)
-        if place.end > place.begin:
-            at += f" to {show(place.end, Dimension.LENGTH, units)}"
         for _ in range(place.pieces):
             yield Hung(
-                place=f"{EDGE} at {at} of the path",
+                place=edge_at(place.begin, place.end, units),
                 role=Role.PROTECTOR,
                 item=piece.name,
                 how=piece.gear.fixing,

@@ -5,7 +5,8 @@ from collections import Counter
 from collections.abc import Iterable
 from math import exp
 
-from optimiser.rig.laid_edges import Edge, Over, edge_at, edges
+from optimiser.rig.laid_edges import Edge, Over, edges
+from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Contact, Hung, Role, names
 from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
@@ -13,8 +14,8 @@ from shared.units import Dimension, Rounding, show
 _MIDDLE = 0.005
 """m from the path's middle line within which a place is on it."""
 
-LAY_FIRST = "Before the rope is led"
-"""The heading above what is laid."""
+_NO_PULL = 1.0
+"""N of level pull that is none."""
 
 
 def what(edge: Edge) -> str:
@@ -25,11 +26,8 @@ def what(edge: Edge) -> str:
 
 
 def where(edge: Edge, system: str) -> str:
-    """ "the edge at 6.20 m", "the edge from 6.00 m to 6.40 m"."""
-    if edge.to_m - edge.from_m < _MIDDLE:
-        return edge_at(edge.from_m, system)
-    a, b = (show(x, Dimension.LENGTH, system) for x in (edge.from_m, edge.to_m))
-    return f"the edge from {a} to {b}"
+    """ "the edge at 6.20 m of the path"."""
+    return edge_at(edge.from_m, edge.to_m, system)
 
 
 def across(left_from: float, left_to: float, system: str) -> str:
@@ -67,10 +65,12 @@ def laying(site: Site, line: Over, edge: Edge) -> str:
     sentences = [_lay(site, line, edge), f"{fixing[:1].upper()}{fixing[1:]}."]
     force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
     held = f"The rope presses it into the ground with up to {force}"
-    if edge.shift > 0.0:
+    if edge.shift > _NO_PULL:
         shift = show(edge.shift, Dimension.FORCE, system, Rounding.UP)
-        held += f", and pulls level on it, {_towards(line)}, with up to {shift}"
-        held += ": what keeps it in place must hold that"
+        held += (
+            f", and pulls level on it, along the line (most often away from the load), with up to {shift}: "
+            "what keeps it in place must hold that"
+        )
     sentences.append(f"{held}.")
     return " ".join(sentences)
 
@@ -86,24 +86,20 @@ def _lay(site: Site, line: Over, edge: Edge) -> str:
             f"{touches}."
         )
     many = "" if edge.pieces == 1 else f"{edge.pieces} pieces side by side: "
+    long = show(edge.lies.length, Dimension.LENGTH, system)
     when = lay_at(site, line, edge)
     begin = ""
     if when is not None:
         at = show(when, Dimension.LENGTH, system)
         begin = f"Stop with the load at {at}, past the edge, and chock it. "
     return (
-        f"{begin}Lay {many}{_article(what(edge))} across the path on {place}, measured along the path from "
+        f"{begin}Lay {many}{_article(what(edge))}, {long} long, across the path on {place}, measured from "
         f"its start, {across(*edge.laid, system)}. The rope runs over it {touches}."
     )
 
 
 def _article(text: str) -> str:
     return f"{'an' if text[:1].lower() in 'aeiou' else 'a'} {text}"
-
-
-def _towards(line: Over) -> str:
-    """Which way what lies there is pulled: by a hauled rope always the way the rope runs."""
-    return "towards the load or the anchor" if line.holds else "towards the anchor"
 
 
 def lay_at(site: Site, line: Over, edge: Edge) -> float | None:
@@ -150,8 +146,15 @@ def stopping(site: Site, line: Over, edge: Edge) -> str | None:
     )
 
 
+def fast(line: Over | None, edge: Edge) -> bool:
+    """Whether nothing runs there: only the first part lies on it, and its end is fast."""
+    return line is not None and line.still and edge.parts == (1,)
+
+
 def rubbing(line: Over, edge: Edge) -> str:
     """The friction on an edge and what it does, in plain words."""
+    if fast(line, edge):
+        return "Part 1 does not run over it, as its end is fast: no friction is counted on."
     low, high = edge.friction.low, edge.friction.high
     used = show(edge.planned, Dimension.RATIO)
     ends = [show(v, Dimension.RATIO) for v in (low, high)]
@@ -169,7 +172,7 @@ def rubbing(line: Over, edge: Edge) -> str:
             f"{bent}, so the edge helps to hold: of {grows} parts on the side of the load 1 is left to hold "
             f"on the other side (of {least} if it grips as well as it may)"
         )
-    known = f"of {ends[0]} to {ends[1]} ({edge.lies.surface}) [{edge.friction.source}]"
+    known = f"of {ends[0]} to {ends[1]} ({edge.lies.surface}) [{', '.join(edge.friction.sources)}]"
     return f"Friction on it: planned with {used}, {known}: {does}."
 
 
@@ -182,7 +185,7 @@ def needs(gear: Iterable[Hung], contacts: Iterable[Contact], system: str) -> str
         for (item, place), many in laid.items()
     ]
     there = sorted({c.from_m for c in contacts if c.owned is None})
-    clauses += [f"the rope runs over what lies on {edge_at(at, system)}" for at in there]
+    clauses += [f"the rope runs over what lies on {edge_at(at, at, system)}" for at in there]
     return f"Over the edge: {'; '.join(clauses)}." if clauses else None
 
 

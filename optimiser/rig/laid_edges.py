@@ -7,13 +7,12 @@ from math import ceil, exp
 
 from catalogue.edges import EdgeFriction, rubbing
 from catalogue.gear import Protector, Rope
+from optimiser.rig.gear.over_edges import BESIDE
 from optimiser.rig.ground.stations import leg_lengths
 from optimiser.rig.setup import Contact, HoldingLine, LoweringSetup, Setup, Way
+from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.site.model import Owned, Site
-from shared.units import Dimension, show
 
-BESIDE = 0.3
-"""m by which what lies there reaches beyond the rope, to both sides together (a choice of ours)."""
 DIAMETERS = 4.0
 """Least radius of what a rope is bent over, in diameters of the rope (source key roping-physics)."""
 _NEAR = 1e-9
@@ -30,6 +29,7 @@ class Over:
     to_m: float
     paid_out: bool = False
     holds: bool = False
+    still: bool = False
     called: str = ""
 
 
@@ -38,7 +38,7 @@ class Edge:
     """One place of the ground with what lies there, and all that runs over it.
 
     `from_m` to `to_m` along the path and `left_from` to `left_to` m left of it: where the rope touches.
-    `angle` rad, `force` and `shift` N: the worst of all `parts` (`optimiser.rig.setup.Contact`).
+    `angle` rad, `force`, `shift` N: the worst of all `parts`, as of a contact.
     `pieces`: so many are laid side by side; 0 where it lies there already. `load_from`, `load_to`: where
     the load is while something touches, m; None: not known.
     """
@@ -60,6 +60,11 @@ class Edge:
     pieces: int
     load_from: float | None
     load_to: float | None
+
+    @property
+    def middle(self) -> float:
+        """m along the path of its middle."""
+        return (self.from_m + self.to_m) / 2.0
 
     @property
     def laid(self) -> tuple[float, float]:
@@ -93,40 +98,50 @@ class Edge:
 
 def hauled(setup: Setup) -> tuple[Over, ...]:
     """The ropes of a haul, its holding lines after its own, those that touch nothing left out."""
-    own = Over(rope=setup.rope, contacts=setup.contacts, from_m=setup.from_m, to_m=setup.to_m)
-    held = [line for line in setup.holding if line.way is not Way.ASIDE]
-    lines = [own, *map(holding, held)]
+    held = [holding(line) for line in setup.holding if line.way is not Way.ASIDE]
     if len(held) > 1:
-        lines = [own, *(replace(h, called=f"{h.called} {i}") for i, h in enumerate(lines[1:], 1))]
-    return tuple(line for line in lines if line.contacts)
+        held = [replace(line, called=f"{line.called} {i}") for i, line in enumerate(held, start=1)]
+    return tuple(line for line in (hauling(setup), *held) if line.contacts)
+
+
+def hauling(setup: Setup) -> Over:
+    """The rope of a haul, the main one of two."""
+    return Over(
+        rope=setup.rope, contacts=setup.contacts, from_m=setup.from_m, to_m=setup.to_m,
+        still=_still(setup.walk),
+    )  # fmt: skip
 
 
 def holding(line: HoldingLine) -> Over:
     """A holding line."""
     return Over(
         rope=line.rope, contacts=line.contacts, from_m=line.from_m, to_m=line.to_m,
-        paid_out=line.way is Way.ON, holds=True, called="holding line",
+        paid_out=line.way is Way.ON, holds=True, still=_still(line.walk), called="holding line",
     )  # fmt: skip
 
 
 def let_down(setup: LoweringSetup) -> tuple[Over, ...]:
     """The rope of a way down; () where it touches nothing."""
-    line = Over(
-        rope=setup.rope, contacts=setup.contacts, from_m=setup.from_m, to_m=setup.to_m,
-        paid_out=True, holds=True,
-    )  # fmt: skip
+    line = letting_down(setup)
     return (line,) if line.contacts else ()
+
+
+def letting_down(setup: LoweringSetup) -> Over:
+    """The rope of a way down."""
+    return Over(
+        rope=setup.rope, contacts=setup.contacts, from_m=setup.from_m, to_m=setup.to_m,
+        paid_out=True, holds=True, still=_still(setup.walk),
+    )  # fmt: skip
+
+
+def _still(walk: Walk) -> bool:
+    return walk[0].kind is not PlaceKind.LOAD
 
 
 def edges(site: Site, line: Over) -> tuple[Edge, ...]:
     """The edges that a rope runs over, along the path: what is touched is covered in that order by what
     is laid there."""
     return tuple(_edge(site, line.rope, group) for group in _covered(site, line.contacts))
-
-
-def edge_at(at: float, system: str = "metric") -> str:
-    """What a place is called where something is laid, `at` m along the path."""
-    return f"the edge at {show(at, Dimension.LENGTH, system)}"
 
 
 def lies_at(site: Site, contact: Contact) -> Protector:

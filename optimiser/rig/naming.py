@@ -71,6 +71,14 @@ def spot(place: Place, gear: Sequence[Hung] = (), system: str = "metric") -> str
     return f"{place.name} ({_height(place, gear, system)})"
 
 
+def edge_at(begin: float, end: float, system: str = "metric") -> str:
+    """The place where something is laid for a rope to run over, m along the path."""
+    where = show(begin, Dimension.LENGTH, system)
+    if end > begin:
+        where += f" to {show(end, Dimension.LENGTH, system)}"
+    return f"the edge at {where} of the path"
+
+
 def counting(setup: Setup) -> str:
     """How the parts of line are counted, spelt out where the standing end counts among them."""
     many = "1 part of line pulls" if setup.parts == 1 else f"{setup.parts} parts of line pull"

@@ -10,7 +10,9 @@ from optimiser.jobs.remarks import line, used
 from optimiser.jobs.stages.results import Plan
 from optimiser.jobs.stages.words import between
 from optimiser.rig.conditions import in_words
+from optimiser.rig.edge_words import fast, parts, where
 from optimiser.rig.ground import keepout
+from optimiser.rig.laid_edges import edges
 from optimiser.rig.naming import counting
 from optimiser.rig.setup import Caution, Component, Setup
 from optimiser.search.lowering.holders import HAND
@@ -241,12 +243,27 @@ def _facts(rigged: Rigged) -> tuple[Fact, ...]:
         ("Parts of line", str(setup.parts)),
         ("Worst pull", worst),
         ("Margin", _margin(setup)),
+        *_over_edges(rigged),
         ("Resets", _resets(rigged)),
     ]
     for rope in rigged.holding:
         where = f"{rope.numbers}, held at {spot(rigged, rope.walk[-1])}"
         facts.append((rope.called.capitalize(), where))
     return tuple(facts)
+
+
+def _over_edges(drawn: Drawn) -> list[Fact]:
+    """What lies under the ropes, and the friction on it that is planned with."""
+    system = drawn.site.preferences.units
+    out = []
+    for rope in drawn.ropes:
+        for edge in edges(drawn.site, rope.over) if rope.over else ():
+            force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
+            friction = show(edge.planned, Dimension.RATIO)
+            text = f"{edge.name} on {where(edge, system)}, pressed with up to {force}"
+            rubs = "" if fast(rope.over, edge) else f", friction {friction}"
+            out.append(("Over the edge", f"{parts(edge, rope.first)}: {text}{rubs}"))
+    return out
 
 
 def _remarks(drawn: Drawn) -> list[Fact]:
@@ -279,6 +296,7 @@ def _lowering_facts(lowered: Lowered) -> tuple[Fact, ...]:
         ("Held by", held),
         ("At worst", worst),
         ("Margin", _margin(setup)),
+        *_over_edges(lowered),
         ("Rope let out", length(lowered, setup.paid_out)),
     )
 

@@ -65,11 +65,14 @@ def listing(site: Site, line: Over) -> Listing:
     for edge in edges(site, line):
         ordered = sorted(edge.contacts, key=lambda c: c.part)
         for part, found in groupby(ordered, key=lambda c: c.part):
-            rows.append(_row(edge, part, list(found), system))
+            runs = not (line.still and part == 1)
+            rows.append(_row(edge, part, list(found), system, runs=runs))
     return Listing(columns=_TOUCHES, rows=tuple(rows), empty="no line touches an edge")
 
 
-def _row(edge: Edge, part: int, found: Sequence[Contact], system: str) -> dict[str, Any]:
+def _row(
+    edge: Edge, part: int, found: Sequence[Contact], system: str, *, runs: bool
+) -> dict[str, Any]:
     left = min(c.left_from for c in found), max(c.left_to for c in found)
     friction = edge.friction
     low, high, used = (show(v, _RATIO) for v in (friction.low, friction.high, edge.planned))
@@ -83,8 +86,8 @@ def _row(edge: Edge, part: int, found: Sequence[Contact], system: str) -> dict[s
         "turns": max(c.angle for c in found),
         "force": max(c.force for c in found),
         "shift": max(c.shift for c in found),
-        "range": f"{used} ({low} to {high})",
-        "friction": edge.planned,
+        "range": f"{used} ({low} to {high})" if runs else "does not run",
+        "friction": edge.planned if runs else None,
         "low": friction.low,
         "high": friction.high,
         "lies": edge_words.what(edge),

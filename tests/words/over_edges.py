@@ -6,7 +6,7 @@ from math import radians
 from catalogue.book import load_catalogue
 from optimiser import rank, read_site
 from optimiser.jobs.question import RankQuestion
-from optimiser.rig.laid_edges import edge_at
+from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Contact, Hung, Role, Setup
 from optimiser.site.model import Owned, Site
 
@@ -17,18 +17,18 @@ AT = 6.2
 def contact(**changes: object) -> Contact:
     """A rope over a log in its bark."""
     book = load_catalogue()
-    log, good = book.protectors["log-bark"], book.conditions["good"]
-    owned = Owned(gear=log, count=1, condition=good, name="log-bark")
+    log, good = book.protectors["log-bark-20"], book.conditions["good"]
+    owned = Owned(gear=log, count=1, condition=good, name="log-bark-20")
     usual = Contact(
         part=1, from_m=AT, to_m=AT, left_from=-0.4, left_to=0.1, angle=radians(31.0), friction=0.6,
-        force=1234.0, protector="log-bark", owned=owned, shift=456.0, load_from=0.0, load_to=3.0,
+        force=1234.0, protector="log-bark-20", owned=owned, shift=456.0, load_from=0.0, load_to=3.0,
     )  # fmt: skip
     return replace(usual, **changes)  # type: ignore[arg-type]
 
 
-def piece(at: float = AT, item: str = "log-bark") -> Hung:
+def piece(at: float = AT, item: str = "log-bark-20") -> Hung:
     """What is laid on an edge."""
-    return Hung(place=edge_at(at), role=Role.PROTECTOR, item=item, how="", nodes=())
+    return Hung(place=edge_at(at, at), role=Role.PROTECTOR, item=item, how="", nodes=())
 
 
 def over_an_edge() -> tuple[Site, Setup]:

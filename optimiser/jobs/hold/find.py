@@ -16,6 +16,7 @@ from optimiser.rig.ground.edging import edgings
 from optimiser.rig.ground.scene import Scene, over_edges
 from optimiser.rig.ground.stations import Stations, lay_stations, path_length
 from optimiser.rig.ground.stretches import Stretch, stretches
+from optimiser.rig.naming import edge_at
 from optimiser.rig.order import Order
 from optimiser.rig.setup import HoldingLine, Setup, Way
 from optimiser.search.clock import Clock
@@ -105,7 +106,32 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
     if stretch.way is Way.BACK:
         return _line(made, stretch)
     there = tuple(replace(row, at=long - row.at) for row in made.profile)
-    return _line(replace(made, profile=there), stretch)
+    return _line(_other_way(replace(made, profile=there), long, ground.preferences.units), stretch)
+
+
+def _other_way(made: LoweringSetup, long: float, units: str) -> LoweringSetup:
+    """Where its rope runs over edges, measured from the other end of a path of that length."""
+    contacts = tuple(
+        replace(
+            c,
+            from_m=long - c.to_m,
+            to_m=long - c.from_m,
+            left_from=-c.left_to,
+            left_to=-c.left_from,
+            load_from=None if c.load_to is None else long - c.load_to,
+            load_to=None if c.load_from is None else long - c.load_from,
+        )
+        for c in made.contacts
+    )
+    ends = {c.from_m for c in made.contacts}
+    places = {
+        edge_at(a, b, units): edge_at(long - b, long - a, units)
+        for a in ends
+        for b in ends
+        if a <= b
+    }
+    gear = tuple(replace(h, place=places.get(h.place, h.place)) for h in made.gear)
+    return replace(made, contacts=contacts, gear=gear)
 
 
 def _scenes(ground: Site, begin: float, end: float) -> Iterator[Scene]:

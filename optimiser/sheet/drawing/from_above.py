@@ -6,7 +6,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.ground import keepout
-from optimiser.sheet.drawing import plan_ropes, plan_things
+from optimiser.sheet.drawing import laid_things, plan_ropes, plan_things
 from optimiser.sheet.drawing.labels import Label, folded
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.style import SMALL, THIN, TRAVEL, WIDTH
@@ -41,6 +41,7 @@ def draw(figure: "Figure", corner: Point, drawn: Drawn, width: float = WIDTH) ->
     plan_things.load(panel, laid.view, drawn)
     if drawn.puller is not None:
         plan_things.puller(panel, laid.view, drawn, drawn.puller)
+    laid_things.from_above(panel, laid.view, drawn)
     plan_ropes.draw(panel, laid.view, drawn)
     _ground(panel, laid.view, drawn)
     panel.finish()

@@ -3,10 +3,13 @@
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from optimiser.rig.ground.keepout import Danger
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.drawing.from_above import HATCHES
 from optimiser.sheet.drawing.labels import fitted
+from optimiser.sheet.drawing.laid_things import plan_sign
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.plan_ropes import grip_sign, hand_sign
 from optimiser.sheet.drawing.style import (
@@ -90,10 +93,18 @@ def _signs(drawn: Drawn) -> Sequence[tuple[Sign, str]]:
     ]
     if any(place.kind is PlaceKind.GRIP for place in drawn.places):
         out.append((lambda panel, at: grip_sign(panel, at, (1.0, 0.0)), "grip"))
+    if drawn.edges:
+        out.append((_laid, "under the rope"))
     if any(rope.turns for rope in drawn.ropes):
         out.append((_turns, "full turns"))
         out.append((lambda panel, at: hand_sign(panel, at, (1.0, 0.0)), "hand that holds"))
     return out
+
+
+def _laid(panel: Panel, at: tuple[float, float]) -> None:
+    x, y = at
+    box = ((-1.9, -0.9), (-1.9, 0.9), (1.9, 0.9), (1.9, -0.9))
+    plan_sign(panel, np.array([(x + dx, y + dy) for dx, dy in box]))
 
 
 def _tree(panel: Panel, at: tuple[float, float]) -> None:

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
+from optimiser.rig.ground.plan_view import load_at
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.drawing.labels import Label, short
+from optimiser.sheet.drawing.laid_things import named, side_sign
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.plan_ropes import grip_sign
 from optimiser.sheet.drawing.style import (
@@ -92,6 +94,7 @@ def draw(
     if drawn.worst not in (drawn.begin, drawn.end):
         _load(panel, section, drawn, drawn.worst, "worst", MOVED)
     _load(panel, section, drawn, drawn.begin, "start", OUTLINE)
+    _laid(panel, section, drawn)
     _ropes(panel, section, drawn)
     _clearance(panel, section, drawn)
     panel.finish()
@@ -256,15 +259,26 @@ def _ropes(panel: Panel, section: Section, drawn: Drawn) -> None:
         first = rope.station(drawn.begin)
         stations = dict.fromkeys((first, *(s for s in later if s == rope.station(s))))
         for station in stations:
-            points = [section.at(point) for point in rope.near[station]]
             thin = replace(rope.style, width=1.3) if station == first else ROPE_ELSEWHERE
             for k in range(len(rope.walk) - 1):
                 if {PlaceKind.LOAD, PlaceKind.GRIP} & {place.kind for place in rope.ends(k)}:
-                    panel.line(points[k : k + 2], thin, order=4.5, avoid=1.0)
+                    points = [section.at(point) for point in rope.course(station, k)]
+                    panel.line(points, thin, order=4.5, avoid=1.0)
         if rope.walk[-1].kind is PlaceKind.GRIP:
             _grip(panel, section, drawn, rope)
         elif rope is not drawn.ropes[0] and rope.pulled is PlaceKind.LOAD:
             _second_line(panel, section, drawn, rope)
+
+
+def _laid(panel: Panel, section: Section, drawn: Drawn) -> None:
+    """What lies on edges, where the ropes bend."""
+    for edge in drawn.edges:
+        ground = section.at(np.array(load_at(drawn.site, edge.middle)))
+        top = pair(_moved(ground, 0.0, edge.lies.clearance * section.scale))
+        side_sign(panel, pair(ground), top, edge.lies, section.scale)
+        panel.label(
+            Label(text=named(drawn, edge), at=top, size=SMALL, bold=True, needed=True, clear=1.6)
+        )
 
 
 def _grip(panel: Panel, section: Section, drawn: Drawn, rope: Rope) -> None:
@@ -277,9 +291,9 @@ def _grip(panel: Panel, section: Section, drawn: Drawn, rope: Rope) -> None:
 
 def _second_line(panel: Panel, section: Section, drawn: Drawn, rope: Rope) -> None:
     """What a holding line is called."""
-    points = [section.at(point) for point in rope.near[rope.station(drawn.begin)]]
     k = next(k for k in range(len(rope.walk) - 1) if rope.pulls(k))
-    at = pair(points[k] + 0.45 * (points[k + 1] - points[k]))
+    points = [section.at(point) for point in rope.course(rope.station(drawn.begin), k)]
+    at = pair(points[0] + 0.45 * (points[1] - points[0]))
     panel.label(Label(text=rope.called, at=at, size=SMALL, bold=True, needed=True, clear=0.6))
 
 
@@ -296,7 +310,7 @@ def _clearance(panel: Panel, section: Section, drawn: Drawn) -> None:
     text = (
         f"part {least.part} clears by {shown}"
         if least.height > 0.0
-        else f"part {least.part} touches: roller there"
+        else f"part {least.part} touches"
     )
     panel.circle((float(ground[0]), float(ground[1])), 1.3, THIN, fill="none", order=5.1)
     panel.label(

@@ -20,6 +20,7 @@ from optimiser.rig.ground.keepout import Area
 from optimiser.rig.ground.plan_view import load_at
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.laid_edges import Edge, edges
 from optimiser.rig.setup import Component, Setup
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.most_pull import Limits, least
@@ -126,6 +127,12 @@ class Drawn(ABC):
     def force_worded(self, value: float, rounding: Rounding) -> str:
         """One of the chart's forces as the texts print it."""
         return show(value, Dimension.FORCE, self.site.preferences.units, rounding)
+
+    @cached_property
+    def edges(self) -> tuple[Edge, ...]:
+        """What lies on edges for any of the ropes, each place once."""
+        found = [e for rope in self.ropes if rope.over for e in edges(self.site, rope.over)]
+        return tuple({(e.name, e.from_m, e.to_m, e.laid): e for e in found}.values())
 
     # ---- what follows from it ---------------------------------------------------------------------
 
@@ -243,6 +250,8 @@ class Drawn(ABC):
             for station in range(first, last + 1, max(1, len(self.at) // MOST_LOOKED_AT)):
                 for k in range(len(rope.walk) - 1):
                     if "load" not in {place.kind for place in rope.ends(k)}:
+                        continue
+                    if (station, k) in rope.bent:  # what lies there is drawn instead
                         continue
                     a, b = rope.near[station, k : k + 2]
                     begin, end = (a, b) if rope.walk[k].kind is PlaceKind.LOAD else (b, a)

@@ -9,11 +9,12 @@ from optimiser.rig.ground.attachments import Attachment, attachments
 from optimiser.rig.ground.keepout import Area
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import path_length
+from optimiser.rig.laid_edges import holding as held_over
 from optimiser.rig.setup import HoldingLine, Way
 from optimiser.search.lowering.holders import hand
 from optimiser.sheet.drawing.style import Line
 from optimiser.sheet.shown.lying import At, areas_of
-from optimiser.sheet.shown.ropes import HOLDING, STEERING, Rope, lies, positions
+from optimiser.sheet.shown.ropes import HOLDING, STEERING, Rope, bent, lies, positions
 from optimiser.site.model import Site
 from optimiser.site.turned import turned
 
@@ -53,6 +54,8 @@ def drawn_line(scene: Scene, line: HoldingLine, name: str, first: int, style: Li
         lies=lies(line.walk),
         turns=line.turns,
         holds=True,
+        bent=bent(scene.site, line.walk, where, line.contacts),
+        over=held_over(line) if line.contacts else None,
         used=(int(used[0]), int(used[-1])) if len(used) else (0, -1),
     )
 

@@ -16,11 +16,12 @@ from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.keepout import Area, areas, standing_faults
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.laid_edges import letting_down
 from optimiser.search.lowering.holders import hand
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lying import At, Lying
 from optimiser.sheet.shown.most_pull import Limits
-from optimiser.sheet.shown.ropes import PLAIN, Rope, lies, own_gear, positions, style
+from optimiser.sheet.shown.ropes import PLAIN, Rope, bent, lies, own_gear, positions, style
 from optimiser.site.model import Puller, Site
 from shared.units import Rounding
 
@@ -101,6 +102,7 @@ class Lowered(Drawn):
     @cached_property
     def ropes(self) -> tuple[Rope, ...]:
         setup, scene = self.setup, self.scene
+        near = positions(scene, setup.walk, scene.hitch, far=True)
         return (
             Rope(
                 called=PLAIN,
@@ -109,12 +111,14 @@ class Lowered(Drawn):
                 first=1,
                 needed=setup.rope_needed,
                 style=style(0),
-                near=positions(scene, setup.walk, scene.hitch, far=True),
+                near=near,
                 far=positions(scene, setup.walk, scene.hitch),
                 gear=own_gear(setup.gear, 0, len(setup.walk), last=True),
                 shares=self.shares_of_load(setup.walk),
                 carries=self._carries,
                 lies=lies(setup.walk),
+                bent=bent(self.site, setup.walk, near, setup.contacts),
+                over=letting_down(setup) if setup.contacts else None,
                 turns=setup.turns,
             ),
         )

@@ -13,6 +13,7 @@ from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.keepout import Area, areas
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.stations import join_stations, lay_stations, station_at
+from optimiser.rig.laid_edges import hauling
 from optimiser.rig.setup import Setup, Way
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation
 from optimiser.rig.two_ropes.evaluate import evaluate as evaluate_compound
@@ -27,6 +28,7 @@ from optimiser.sheet.shown.ropes import (
     PLAIN,
     SECOND,
     Rope,
+    bent,
     key,
     own_gear,
     positions,
@@ -121,6 +123,8 @@ class Rigged(Drawn):
         for i, line in enumerate(lines):
             count = len(line.walk)
             own = slice(begin, begin + count - 1)
+            near = positions(self.scene, line.walk, self.scene.hitch, grip=self.grip)
+            touched = self.setup.contacts if i == 0 else ()
             out.append(
                 Rope(
                     called=words[i],
@@ -129,7 +133,7 @@ class Rigged(Drawn):
                     first=first,
                     needed=line.rope_needed,
                     style=style(i),
-                    near=positions(self.scene, line.walk, self.scene.hitch, grip=self.grip),
+                    near=near,
                     far=positions(
                         self.scene, line.walk, self.scene.hitch, grip=self.grip, far=True
                     ),
@@ -137,6 +141,8 @@ class Rigged(Drawn):
                     shares=self._shares[own],
                     carries=self.tensions[own],
                     lies=tuple((key(a), key(b)) for a, b in list(pairwise(self.setup.nodes))[own]),
+                    bent=bent(self.site, line.walk, near, touched),
+                    over=hauling(self.setup) if touched else None,
                 )
             )
             begin, first = begin + count, first + count - 1

@@ -4,20 +4,24 @@ A setup of one rope has one of these, tackle on tackle two, and every holding li
 parts of all ropes on a page are numbered through, so that a number stands for one part only.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
+from optimiser.rig.ground.clearance import Runs
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.setup import Hung
+from optimiser.rig.ground.strings import bends, edges_of
+from optimiser.rig.laid_edges import Over
+from optimiser.rig.setup import Contact, Hung, Role
 from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.sheet.drawing.style import ROPES, Line
-from optimiser.site.model import Owned
+from optimiser.site.model import Owned, Site
 
 Key = tuple[str, str]
+Bent = Mapping[tuple[int, int], Array]
 
 PLAIN, HAULING, MAIN, SECOND = "rope", "hauling rope", "main rope", "second rope"
 HOLDING, STEERING = "holding line", "steering line"
@@ -32,8 +36,9 @@ class Rope:
     (paying out it begins at the far end). `gear`:
     nodes counted from its own standing end. `shares`: of each part in the pull on what the rope hauls,
     None where that is not printed. `carries`: N, the most each part has on it, without dynamic factor.
-    `turns`: round turns about the last place, with a hand behind them. `held`: how it runs from the
-    first to the last station at which it is in use.
+    `turns`: round turns about the last place, with a hand behind them. `bent`: by station and part, where a
+    part touches ground, (c, 3) m from its beginning on; what is not in it runs straight. `held`: how it
+    runs from the first to the last station at which it is in use.
     """
 
     called: str
@@ -51,6 +56,8 @@ class Rope:
     turns: int = 0
     holds: bool = False  # a line beside the haul that holds or steers
     used: tuple[int, int] = (0, -1)  # first and last station at which it is in use
+    bent: Bent = field(default_factory=dict)
+    over: Over | None = None  # the edges it runs over; None: none
 
     @property
     def last(self) -> int:
@@ -77,6 +84,11 @@ class Rope:
     def pulls(self, part: int) -> bool:
         """Whether a part ends at what the rope hauls or holds."""
         return self.pulled in {place.kind for place in self.ends(part)}
+
+    def course(self, station: int, part: int) -> Array:
+        """(m, 3) m: how a part runs at a station, over whatever it touches on its way."""
+        begin, end = self.near[station, part], self.near[station, part + 1]
+        return np.vstack([begin, self.bent.get((station, part), self.near[:0, 0]), end])
 
     def station(self, station: int) -> int:
         """The station nearest to one at which the rope is in use."""
@@ -115,11 +127,37 @@ def positions(
     return out
 
 
+def bent(site: Site, walk: Walk, near: Array, contacts: Sequence[Contact]) -> Bent:
+    """Where the parts of a rope touch ground at every station; `near`: where its nodes are."""
+    laid = next((c.owned.gear for c in contacts if c.owned is not None), None)
+    edges = edges_of(site, laid) if contacts else None
+    out: dict[tuple[int, int], Array] = {}
+    if edges is None:
+        return out
+    for part in {contact.part - 1 for contact in contacts}:
+        ends = walk[part].kind, walk[part + 1].kind
+        back = ends[1] is PlaceKind.LOAD or ends[0] is PlaceKind.PULLER
+        begin, end = near[:, part + back], near[:, part + (not back)]
+        found = bends(edges, Runs.between(begin, end), both_ends=PlaceKind.LOAD not in ends)
+        flat = end[:, :2] - begin[:, :2]
+        long = np.maximum(np.hypot(flat[:, 0], flat[:, 1]), 1e-9)
+        for station, column in enumerate(found.point):
+            which = np.flatnonzero(column >= 0)
+            if len(which):
+                share = found.knots[station, which + 1] / long[station]
+                level = begin[station, :2] + share[:, None] * flat[station]
+                points = np.column_stack([level, found.heights[station, which + 1]])
+                out[station, part] = points[::-1] if back else points
+    return out
+
+
 def own_gear(gear: Sequence[Hung], begin: int, count: int, *, last: bool) -> tuple[Hung, ...]:
     """The pieces that serve `count` nodes from `begin` on, their nodes counted from there. What is said
     by a number below zero belongs to the load (of the first rope) or to the hauling end (of the last)."""
     out = []
     for hung in gear:
+        if hung.role is Role.PROTECTOR and begin == 0:
+            out.append(hung)
         here = tuple(n - begin for n in hung.nodes if begin <= n < begin + count)
         if min(hung.nodes, default=0) < 0:
             mine = last if hung.nodes == (-1,) else begin == 0

@@ -1,6 +1,8 @@
 """Words for where nobody stands."""
 
+from optimiser.rig.edge_words import where
 from optimiser.rig.ground import keepout
+from optimiser.rig.setup import names
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.hands import hand_of
 from optimiser.sheet.wording.letters import at, length, spot
@@ -38,6 +40,12 @@ def keep_out(
         out.append(
             f"Ahead of the load, {wide} to either side of its path and on beyond the end of it: it can "
             f"run on downhill from {a} to {b}."
+        )
+    if drawn.edges:
+        places = dict.fromkeys(where(edge, drawn.site.preferences.units) for edge in drawn.edges)
+        out.append(
+            f"At {names(list(places))} once the line is tight: what lies there can jump out, and is dragged "
+            "along by the rope."
         )
     for rope in drawn.ropes:
         if rope.turns:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from optimiser.rig.edge_words import where as edge_place
 from optimiser.rig.ground.keepout import Danger
 from optimiser.rig.setup import PIECES, Hung, Role
 from optimiser.sheet.shown.drawn import Drawn
@@ -35,11 +36,16 @@ def gear(drawn: Drawn) -> tuple[Item, ...]:
             count=len(_each(hung)),
             name=name,
             kind=owns.get(name, hung[0].role),
-            where=", ".join(dict.fromkeys(drawn.letter_of(h.place) for h in hung)),
+            where=", ".join(dict.fromkeys(_where(drawn, h) for h in hung)),
         )
         for name, hung in pieces.items()
     ]
     return (*ropes, *items, *_besides(drawn))
+
+
+def _where(drawn: Drawn, hung: Hung) -> str:
+    """The letter of a place, or the words for one that has none."""
+    return drawn.letter_of(hung.place) or (hung.place if hung.role is Role.PROTECTOR else "")
 
 
 def _each(hung: list[Hung]) -> list[Hung]:
@@ -76,8 +82,11 @@ def _besides(drawn: Drawn) -> Iterator[Item]:
     runs = any(area.danger is Danger.BELOW for area in drawn.areas)
     if runs or drawn.downward:
         yield Item(count=2, name="chocks", kind="to hold the load", where="at the load")
-    if any(leg.edge_protected for leg in drawn.site.legs):
-        yield Item(count=1, name="roller, log or hose", kind="for the ground edge", where="path")
+    staked = [edge for edge in drawn.edges if edge.pieces]
+    if staked:
+        kind = "to keep in place what is laid"
+        places = dict.fromkeys(edge_place(edge, drawn.site.preferences.units) for edge in staked)
+        yield Item(count=1, name="stakes, a mallet and cord", kind=kind, where="; ".join(places))
     wrapped = [rope.walk[-1] for rope in drawn.ropes if rope.turns]
     trees = [p for p in wrapped if drawn.site.anchor(p.name).kind is AnchorKind.TREE]
     if trees:

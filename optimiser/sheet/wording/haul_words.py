@@ -10,7 +10,17 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.shown.rigged import Rigged
 from optimiser.sheet.shown.ropes import Rope
 from optimiser.sheet.wording.letters import at, force, length, pull, spot, times
-from optimiser.sheet.wording.rigging import FOLLOW, LOOK_OVER, MARK, grip_from, hauled_to, rig
+from optimiser.sheet.wording.rigging import (
+    FOLLOW,
+    LOOK_OVER,
+    MARK,
+    comes_to,
+    grip_from,
+    hauled_to,
+    laid_late,
+    over_edges,
+    rig,
+)
 from shared.units import Rounding
 
 _NEAR = 1e-6
@@ -91,6 +101,10 @@ def _hauling(rigged: Rigged) -> Iterator[str]:
         )
     most, where = force(rigged, setup.pull), length(rigged, setup.pull_at)
     yield f"Haul slowly, without jerks. It takes most, {most}, with the load at {where} of the path."
+    for rope in rigged.ropes:
+        yield from laid_late(rigged, rope)
+    for rope in rigged.ropes:
+        yield from comes_to(rigged, rope)
     if rigged.stops:
         yield "At each reset do what stands under “Resets”."
     end = length(rigged, setup.to_m)
@@ -149,6 +163,7 @@ def stops(rigged: Rigged) -> tuple[str, ...]:
             "Stop when the grip slips on its rope, or when its block comes near the block at "
             f"{spot(rigged, hauled_to(rigged))}.",
         )
+    watched[3:3] = over_edges(rigged)
     for rope in rigged.holding:
         watched.insert(3, f"Stop when the {rope.called} runs through the hand or goes slack.")
     if any(rope.piece.joined is not None for rope in rigged.ropes):

@@ -10,7 +10,7 @@ from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import path_length, station_at
 from optimiser.sheet.shown.lowered import Lowered
 from optimiser.sheet.wording.letters import force, length, spot, turns
-from optimiser.sheet.wording.rigging import FOLLOW, LOOK_OVER, MARK, rig
+from optimiser.sheet.wording.rigging import FOLLOW, LOOK_OVER, MARK, laid_late, over_edges, rig
 from optimiser.site.model import AnchorKind
 from shared.units import Dimension, Rounding, show
 
@@ -91,6 +91,7 @@ def _letting_down(lowered: Lowered) -> Iterator[str]:
             "anchor, knot and block from outside the hatched areas. Take the chocks away from the side, "
             "never from below."
         )
+    yield from laid_late(lowered, rope)
     for _, rows in groupby(setup.profile, key=lambda row: (row.rest, row.climbs)):
         yield _stretch(lowered, list(rows))
     end = length(lowered, setup.to_m)
@@ -173,6 +174,7 @@ def stops(lowered: Lowered) -> tuple[str, ...]:
         "Stop when the line goes slack while the load stands: it may start with a jerk.",
         "Stop when anybody steps into a hatched area.",
     ]
+    out[2:2] = over_edges(lowered)
     if rope.piece.joined is not None:
         out.insert(2, "Stop before the join of the rope runs into a block or onto the turns.")
     return tuple(out)

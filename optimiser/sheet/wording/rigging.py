@@ -6,6 +6,8 @@ Letters are those of the drawings, numbers those of the rope's parts.
 
 from collections.abc import Iterator
 
+from optimiser.rig.edge_words import lay_at, laying, stopping, where
+from optimiser.rig.laid_edges import edges
 from optimiser.rig.setup import Hung, Role, names
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.drawn import Drawn
@@ -32,6 +34,7 @@ def rig(drawn: Drawn, rope: Rope, done: set[tuple[str, str, str]]) -> Iterator[s
     """Every step for one rope. `done`: pieces that hang already, for other ropes; is added to."""
     yield from _joining(drawn, rope)
     yield from _hanging(drawn, rope, done)
+    yield from _laying(drawn, rope, late=False)
     yield from _threading(drawn, rope)
 
 
@@ -75,6 +78,37 @@ def _hanging(drawn: Drawn, rope: Rope, done: set[tuple[str, str, str]]) -> Itera
             yield f"{at(drawn, place)}: {'; '.join(clauses)}."
 
 
+def _laying(drawn: Drawn, rope: Rope, *, late: bool) -> Iterator[str]:
+    """What is laid on edges before the rope is led, a step each; `late`: what the load has to pass first."""
+    if rope.over is None:
+        return
+    for edge in edges(drawn.site, rope.over):
+        if (lay_at(drawn.site, rope.over, edge) is not None) is late:
+            yield laying(drawn.site, rope.over, edge)
+
+
+def laid_late(drawn: Drawn, rope: Rope) -> Iterator[str]:
+    """What is laid on edges on the way, once the load has passed them."""
+    yield from _laying(drawn, rope, late=True)
+
+
+def comes_to(drawn: Drawn, rope: Rope) -> Iterator[str]:
+    """Where the load comes to what lies on its way."""
+    if rope.over is not None:
+        found = (stopping(drawn.site, rope.over, edge) for edge in edges(drawn.site, rope.over))
+        yield from filter(None, found)
+
+
+def over_edges(drawn: Drawn) -> tuple[str, ...]:
+    """When to stop for what lies on edges."""
+    if not drawn.edges:
+        return ()
+    return (
+        "Stop when what lies on an edge moves, lifts, rolls or sinks, when the rope wanders off it, or when "
+        "the rope smokes or glazes there.",
+    )
+
+
 def _hung(drawn: Drawn, rope: Rope, hung: Hung) -> str:
     match hung.role:
         case Role.STRAP:
@@ -98,19 +132,29 @@ def _threading(drawn: Drawn, rope: Rope) -> Iterator[str]:
         f"{spot(drawn, rope.walk[0])}{how}. Part {rope.first} begins here."
     )
     for k, place in enumerate(rope.walk[1:-1], start=1):
+        onto = over(drawn, rope, k)
         yield (
-            f"Part {rope.first + k - 1}: lead the rope to {spot(drawn, place)} and round "
+            f"Part {rope.first + k - 1}: lead the rope{onto} to {spot(drawn, place)} and round "
             f"{sheave(drawn, rope, k)}. Part {rope.first + k} begins here."
         )
     yield _ending(drawn, rope, ends.get(len(rope.walk) - 1))
 
 
+def over(drawn: Drawn, rope: Rope, part: int) -> str:
+    """ " over what lies on the edge at 6.20 m of the path,"; "" for a part (from 1) that touches nothing."""
+    if rope.over is None:
+        return ""
+    found = [e for e in edges(drawn.site, rope.over) if part in e.parts]
+    places = [where(edge, drawn.site.preferences.units) for edge in found]
+    return f" over what lies on {names(places)}" if places else ""
+
+
 def _ending(drawn: Drawn, rope: Rope, end: Hung | None) -> str:
     """The last part: to the puller, to the grip, or round a trunk."""
-    place = rope.walk[-1]
+    place, onto = rope.walk[-1], over(drawn, rope, len(rope.walk) - 1)
     if rope.turns:
         return (
-            f"Part {rope.last}: lead the rope to {spot(drawn, place)} and take {turns(rope)} round "
+            f"Part {rope.last}: lead the rope{onto} to {spot(drawn, place)} and take {turns(rope)} round "
             "the trunk, side by side, none over another. The hand takes the tail and stands where the "
             "plan shows it."
         )
@@ -119,7 +163,9 @@ def _ending(drawn: Drawn, rope: Rope, end: Hung | None) -> str:
     how = f" ({end.how})" if end is not None else ""
     joined = [h.item for h in rope.gear if h.nodes == (-1,)]
     by = f" by {names(joined)}" if joined else ""
-    return f"Part {rope.last}: lead the rope to {spot(drawn, place)} and make it fast{by}{how}."
+    return (
+        f"Part {rope.last}: lead the rope{onto} to {spot(drawn, place)} and make it fast{by}{how}."
+    )
 
 
 def _gripped(drawn: Drawn, rope: Rope) -> str:
