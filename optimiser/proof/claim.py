@@ -14,6 +14,7 @@ from catalogue.pullers import PulledBy
 from optimiser.proof.pieces.read_figures import figure
 from optimiser.rig.setup import (
     Component,
+    Contact,
     HoldingLine,
     HoldRow,
     Hung,
@@ -22,6 +23,7 @@ from optimiser.rig.setup import (
     LoweringSetup,
     Setup,
     StationRow,
+    Way,
 )
 from optimiser.rig.walk import Walk
 from optimiser.site.model import Owned, Puller
@@ -36,7 +38,7 @@ class Claim:
     the end. `rows`: its states, in order along the path. `least`: the margin it must have.
     `if_stands`: what pieces without a rating would have to stand, None where that is not stated. `taken`:
     what other lines may put on an anchor ("anchor NAME", N or N·m) or on a hitch ("hitch NAME", N)
-    at the same time."""
+    at the same time. `contacts`: where its rope runs over edges; `aside`: it steers, and is moved by hand."""
 
     title: str
     lines: tuple[Line, ...]
@@ -54,6 +56,8 @@ class Claim:
     least: float = 1.0
     if_stands: tuple[IfStands, ...] | None = None
     taken: Mapping[str, float] = field(default_factory=dict)
+    contacts: tuple[Contact, ...] = ()
+    aside: bool = False
     walk: Walk = ()
     nodes: Walk = ()
 
@@ -80,6 +84,12 @@ class Claim:
         return self.second
 
     @property
+    def may_touch(self) -> bool:
+        """Whether its lines may run over what is laid on an edge: a grip cannot pass over one, and a line
+        that steers would wander off."""
+        return self.second is None and not self.aside
+
+    @property
     def by_hand(self) -> bool:
         """Whether a hand behind turns holds the end."""
         return self.puller.name == HAND and self.puller.limit == float("inf")
@@ -93,6 +103,7 @@ def of_haul(setup: Setup) -> Claim:
         components=setup.components, margin=setup.margin, weakest=setup.weakest,
         unrated=setup.unrated, from_m=setup.from_m, to_m=setup.to_m, rows=setup.profile,
         if_stands=setup.if_stands, walk=setup.walk, nodes=setup.nodes,
+        contacts=setup.contacts,
     )  # fmt: skip
 
 
@@ -106,7 +117,8 @@ def of_way_down(setup: LoweringSetup, least: float) -> Claim:
         attachment=setup.attachment, puller=setup.holder or the_hand(), turns=setup.turns,
         gear=setup.gear, components=setup.components, margin=setup.margin, weakest=setup.weakest,
         unrated=setup.unrated, from_m=setup.to_m, to_m=setup.from_m, rows=setup.profile[::-1],
-        least=least, if_stands=setup.if_stands, walk=setup.walk, nodes=setup.walk,
+        least=least, if_stands=setup.if_stands, walk=setup.walk,
+        nodes=setup.walk, contacts=setup.contacts,
     )  # fmt: skip
 
 
@@ -122,6 +134,7 @@ def of_second_line(
         puller=the_hand(), turns=line.turns, gear=line.gear, components=line.components,
         margin=line.margin, weakest=line.weakest, unrated=(), from_m=ends[0], to_m=ends[1],
         rows=tuple(rows), least=least, taken=taken, walk=line.walk, nodes=line.walk,
+        contacts=line.contacts, aside=line.way is Way.ASIDE,
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from math import inf, sqrt
 from catalogue.ground import Motion
 from optimiser.mechanics.resting import Rest
 from optimiser.mechanics.values import Vec
-from optimiser.proof.loads.forces import Passes, Pulled, State, dot, toward
+from optimiser.proof.loads.forces import Look, Pulled, State, dot, toward
 from optimiser.proof.pieces.read_figures import figure
 from optimiser.proof.place.points import Point, carried
 from optimiser.rig.walk import Guide
@@ -56,9 +56,11 @@ class Hauls:
     kept: bool = False
     guide: Guide | None = None
 
-    def looks(self, every: Sequence[Sequence[float]]) -> list[Passes]:
-        """A sheave passes on its efficiency."""
-        return [tuple(etas) for etas in every]
+    def looks(self, every: Sequence[Sequence[float]], *, edges: bool) -> list[Look]:
+        """A sheave passes on its efficiency; what lies on an edge grips as well as it may, or as little:
+        either may load something more."""
+        well = [Look(tuple(etas)) for etas in every]
+        return [*well, *(look._replace(grips=False) for look in well)] if edges else well
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """The pull that moves the load."""
@@ -118,10 +120,11 @@ class Holds:
     site: Site
     limit: float | None = None
 
-    def looks(self, every: Sequence[Sequence[float]]) -> list[Passes]:
-        """A sheave passes on what it gets over its efficiency, or (looked at last) just what it gets."""
-        rated = [tuple(1.0 / eta for eta in etas) for etas in every]
-        return [*rated, tuple(1.0 for _ in every[0])]
+    def looks(self, every: Sequence[Sequence[float]], *, edges: bool) -> list[Look]:
+        """A sheave passes on what it gets over its efficiency, and what lies on an edge grips well; or
+        (looked at last) the one just what it gets, and the other grips as little as it may."""
+        rated = [Look(tuple(1.0 / eta for eta in etas), slips=True) for etas in every]
+        return [*rated, Look(tuple(1.0 for _ in every[0]), grips=False, slips=True)]
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """The tension that keeps the load."""
@@ -160,9 +163,9 @@ class Steers:
     given: Mapping[tuple[float, Vec], float]
     limit: float
 
-    def looks(self, every: Sequence[Sequence[float]]) -> list[Passes]:
-        """No sheave hangs in it."""
-        return [tuple(etas) for etas in every]
+    def looks(self, every: Sequence[Sequence[float]], *, edges: bool) -> list[Look]:
+        """No sheave hangs in it, and it runs over no edge."""
+        return [Look(tuple(etas)) for etas in every]
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """The tension that the haul needs of it; `steer`: its part across the path, N."""

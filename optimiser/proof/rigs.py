@@ -8,10 +8,11 @@ from optimiser.proof.claim import Claim
 from optimiser.proof.loads import account, lengths
 from optimiser.proof.loads.forces import Duty, Found, work_out
 from optimiser.proof.notes import Notes
-from optimiser.proof.pieces import joins, room
+from optimiser.proof.pieces import joins, protectors, room
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.strength import Strength, groups
 from optimiser.proof.place import clear
+from optimiser.proof.place.ground import Ground
 from optimiser.proof.place.points import Hold, Point, hold, points
 from optimiser.proof.two_ropes import TwoHanging, TwoStrength
 from optimiser.site.model import Owned, Site
@@ -28,6 +29,11 @@ class Worked:
     points: list[Point]
     takes: list[float]
     book: Strength
+
+
+def ground_under(site: Site, claim: Claim, owned: Mapping[str, Owned]) -> Ground:
+    """What the rig's lines may meet, with what it lays for them to run over."""
+    return Ground(site, protectors.laid_by(claim, owned), may_touch=claim.may_touch)
 
 
 def check(
@@ -66,12 +72,13 @@ def work(
     line = points(site, claim, notes)
     if notes.found:
         return None
+    ground = ground_under(site, claim, owned)
     named = groups(site, claim, grip, hanging)
     wanted = dict.fromkeys(named.values())
     if both:
         found = two_ropes.work_out_both(site, claim, duty, grip, line, wanted, owned, notes)
     else:
-        found = work_out(site, claim, duty, grip, line, wanted, owned)
+        found = work_out(site, ground, claim, duty, grip, line, wanted, owned)
     for state in found.states:
         if state.why and state.point.row is not None:
             notes.differ(f"at {state.point.at:.2f} m: {state.why}")
@@ -79,10 +86,11 @@ def work(
     if any(state.pull == float("inf") for state in found.states):
         notes.differ("the load does not move, or is not kept, somewhere between two stations")
         return None
-    clear.check(site, claim, grip, line, notes)
+    clear.check(site, ground, claim, grip, line, notes)
     takes = room.hardware(claim, hanging)
     room.check(claim, takes, found, notes)
     if not both:
-        joins.check(site, claim, grip, hanging, line, takes, notes)
+        joins.check(site, ground, claim, grip, hanging, line, takes, found, notes)
+    protectors.check(claim, found, owned, notes)
     book = (TwoStrength if both else Strength)(site, claim, grip, hanging, found, named, ratio)
     return Worked(found, hanging, grip, line, takes, book)

@@ -166,9 +166,10 @@ def _duty(
 
 def _haul(site: Site, setup: Setup, line: list[Point], owned: Mapping[str, Owned]) -> Found:
     """The states of the haul alone."""
-    grip = hold(site.load, setup.attachment)
+    grip, claim = hold(site.load, setup.attachment), of_haul(setup)
     assert grip is not None
-    return work_out(site, of_haul(setup), Hauls(site, True, setup.steered), grip, line, (), owned)
+    ground, duty = rigs.ground_under(site, claim, owned), Hauls(site, True, setup.steered)
+    return work_out(site, ground, claim, duty, grip, line, (), owned)
 
 
 def _claim(

@@ -29,7 +29,7 @@ from optimiser.proof.loads.pulling import most_pull
 from optimiser.proof.made_fast import each_end_once, for_rope
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import End, Hanging
-from optimiser.proof.pieces.strength import Loaded, Shares, Strength
+from optimiser.proof.pieces.strength import Loaded, Strength, Tension
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.setup import Line as RopeLine
 from optimiser.rig.setup import Role
@@ -109,7 +109,7 @@ def work_out_both(
     end = fixed_places(site, (tackle_place,))[0]
     assert end is not None
     wanted = list(groups)
-    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (len(nodes) - 1), every)
+    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (len(nodes) - 1), len(every))
     spots = spots_of(claim.puller)
     for point in points:
         hitch = carried(point, hold.ahead, hold.left, hold.height)
@@ -145,7 +145,7 @@ def work_out_both(
                 notes.need(even, "the grip is not in balance")
                 pulled = Pulled(summed(force, loads), (ideal[0], ideal[1], ideal[2]), limit)
                 state = duty.state(point, r, look, pulled)
-                out.states.append(state)
+                out.states.append(state._replace(tau=tuple(taus)))
                 for g in wanted:
                     top[g] = max(top[g], force_on(g, force, state.pull, point, hold))
         for g in wanted:
@@ -257,19 +257,19 @@ class TwoStrength(Strength):
         hanging = self.hanging
         grip = grip_node(self.claim)
         first, second = (line.rope for line in self.claim.lines)
-        at_grip, whole = self.part(grip - 1), self.ones
+        at_grip, whole = self.part(grip - 1), Tension()
         keeps = hanging.grip_keeps() or 0.0
         out = [
             self._rope(first, "", at_grip),
             self._rope(second, "", whole),
             self._rope(first, "grip", at_grip, keeps),
         ]
-        fast: tuple[tuple[End, Owned[Rope], Shares, str], ...] = (
+        fast: tuple[tuple[End, Owned[Rope], Tension, str], ...] = (
             (ends[0], first, self.part(0), str(self.claim.walk[0])),
             (ends[1], second, self.part(grip + 1), str(self.claim.lines[1].walk[0])),
             (ends[2], second, whole, self.claim.puller.name),
         )
-        for end, rope, shares, place in fast:
+        for end, rope, tension, place in fast:
             if end.knot is not None:
-                out.append(self._rope(rope, place, shares, end.knot.keeps, end.knot.name))
+                out.append(self._rope(rope, place, tension, end.knot.keeps, end.knot.name))
         return out

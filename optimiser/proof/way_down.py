@@ -114,7 +114,7 @@ def rows(
         states = [s for s in found.states if s.point.row == number]
         line = max(s.pull for s in states)
         notes.same(f"{place}: line", row.line, line)
-        free = len(found.tau) - 1  # the last look, where there are several: sheaves that run free
+        free = found.looks - 1  # the last look, where there are several: sheaves that run free
         rated = max(s.pull for s in states if s.look < max(free, 1))
         notes.same(f"{place}: line with the sheaves as rated", row.control, rated)
         notes.same(f"{place}: runs", row.runs, runs(p, 1.0))
@@ -125,6 +125,6 @@ def rows(
             notes.same(f"{place}: hand", row.hand, line / ratio)
         reaction = min(s.reaction for s in states)
         notes.same(f"{place}: ground reaction", row.ground_reaction, reaction, near=1e-5)
-        aside = max(s.sideways for s in states if s.look == len(found.tau) - 1)
+        aside = max(s.sideways for s in states if s.look == found.looks - 1)
         notes.same(f"{place}: side pull", row.side_pull, aside if line > 0.0 else 0.0)
         notes.same(f"{place}: rope out", row.rope_out, found.near[number])

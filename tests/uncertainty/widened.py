@@ -21,6 +21,7 @@ from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.strength import Strength, groups
 from optimiser.proof.place.points import hold, points
+from optimiser.proof.rigs import ground_under
 from optimiser.proof.two_ropes import TwoHanging, TwoStrength
 from optimiser.proof.way_down import turns_of
 from optimiser.rig.setup import LoweringSetup, Setup
@@ -171,7 +172,8 @@ def _margin(at: Site, claim: Claim, duty: Duty, owned: dict[str, Owned], ratio: 
     if both:
         found = two_ropes.work_out_both(at, claim, duty, grip, line, wanted, owned, notes)
     else:
-        found = work_out(at, claim, duty, grip, line, wanted, owned)
+        ground = ground_under(at, claim, owned)
+        found = work_out(at, ground, claim, duty, grip, line, wanted, owned)
     if any(state.why for state in found.states):
         return 0.0
     book = (TwoStrength if both else Strength)(at, claim, grip, hanging, found, named, ratio)

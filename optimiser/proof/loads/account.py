@@ -126,7 +126,7 @@ def _comes_at(c: Component, line: Loaded, account: Strength) -> bool:
         return any(abs(at - c.at) < 1e-6 for at in account.tight())
     if line.group is None:
         here = [
-            s.pull * line.shares[s.look] * account.dynamic
+            s.pull * line.tension.share(s) * account.dynamic
             for s in account.found.states
             if abs(s.point.at - c.at) < 1e-6
         ]

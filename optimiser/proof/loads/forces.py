@@ -9,14 +9,17 @@ pull with the load at one point.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
-from math import hypot, inf, sqrt
+from math import exp, hypot, inf, sin, sqrt
 from typing import NamedTuple, Protocol
 
-from catalogue.gear import Block
+from catalogue.edges import friction
+from catalogue.gear import Block, Protector, Rope
 from optimiser.mechanics.values import Vec
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.pulling import most_pull
+from optimiser.proof.place.ground import Ground
 from optimiser.proof.place.points import Hold, Point, carried
+from optimiser.proof.place.string import Spot, String
 from optimiser.proof.ring import ring_at_rest
 from optimiser.rig.setup import Role
 from optimiser.rig.walk import PlaceKind, Walk
@@ -40,9 +43,23 @@ class Group:
     leg: int | None = None
 
 
+class Look(NamedTuple):
+    """Frictions at which a line is looked at: what each sheave passes on, and whether what is laid on an
+    edge grips the rope as well as it may. `slips`: the rope runs towards the load, not from it."""
+
+    passes: Passes
+    grips: bool = True
+    slips: bool = False
+
+    def mu(self, protector: Protector, rope: Rope) -> float:
+        """Of the rope on what is laid."""
+        there = friction(protector.surface, rope)
+        return there.high if self.grips else there.low
+
+
 class State(NamedTuple):
-    """The load at a point, the puller at a spot. `look`: which friction of the sheaves; `why`: why it
-    does not work, or ""."""
+    """The load at a point, the puller at a spot. `look`: which friction; `why`: why it does not work, or
+    ""; `tau`: tension / pull of each part of the line, where it is tighter."""
 
     point: Point
     spot: int
@@ -55,6 +72,7 @@ class State(NamedTuple):
     why: str
     steer: float = 0.0
     look: int = 0
+    tau: tuple[float, ...] = ()
 
 
 class Pulled(NamedTuple):
@@ -69,9 +87,9 @@ class Pulled(NamedTuple):
 class Duty(Protocol):
     """What a line is for."""
 
-    def looks(self, every: Sequence[Sequence[float]]) -> list[Passes]:
-        """The frictions of the sheaves at which the line is looked at. `every`: efficiencies along the
-        walk, at each combination of ends of their ranges, all low first."""
+    def looks(self, every: Sequence[Sequence[float]], *, edges: bool) -> list[Look]:
+        """The frictions at which the line is looked at. `every`: efficiencies along the walk, at each
+        combination of ends of their ranges, all low first; `edges`: whether it may run over any."""
 
     def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
         """What the end of the rope has to pull, and what comes of it."""
@@ -96,20 +114,42 @@ class Worst:
 
 
 @dataclass(slots=True)
+class Touched:
+    """What comes on one point of the ground from one part of the line, with the load at the profile's
+    points: the greatest angle, rad, and force, N, and between which m to the path's left."""
+
+    spot: Spot
+    turn: float = 0.0
+    force: float = 0.0
+    left_from: float = inf
+    left_to: float = -inf
+
+
+@dataclass(slots=True)
 class Found:
-    """All states of a rig, and the worst force on each group. Lengths: at profile points. `tau`:
-    tension of each part of the line / pull, look by look."""
+    """All states of a rig, and the worst force on each group. Lengths: at profile points. `looks`: at
+    how many frictions. `touched`: by part of the line and m along the path."""
 
     states: list[State]
     worst: dict[Group, Worst]
     near: list[float]
     far: list[float]
     shortest: list[float]
-    tau: list[list[float]]
+    looks: int
+    touched: dict[tuple[int, float], Touched] = field(default_factory=dict)
+
+    def touch(self, part: int, string: String, tight: Sequence[float]) -> None:
+        """A part of the line with the tension on the tighter side of each of its contacts, N."""
+        for contact, tension in zip(string.touches, tight, strict=True):
+            here = self.touched.setdefault((part, contact.spot.at), Touched(contact.spot))
+            here.turn = max(here.turn, contact.turn)
+            here.force = max(here.force, 2.0 * tension * sin(contact.turn / 2.0))
+            here.left_from = min(here.left_from, contact.left)
+            here.left_to = max(here.left_to, contact.left)
 
     def pulls(self, *, anywhere: bool = False) -> list[float]:
         """Worst pull at the rope's end in each look, at the profile's points or anywhere, N."""
-        out = [0.0] * len(self.tau)
+        out = [0.0] * self.looks
         for s in self.states:
             if (anywhere or s.point.row is not None) and s.pull > out[s.look]:
                 out[s.look] = s.pull
@@ -148,12 +188,37 @@ def ends_of(site: Site, claim: Claim) -> list[Vec]:
     return spots_of(claim.puller) if at is None else [at]
 
 
-def tensions(passes: Sequence[float]) -> list[float]:
-    """Tension of each part of the line over that at its end, from the standing end on."""
-    tau = [1.0]
-    for share in reversed(passes):
-        tau.insert(0, tau[0] * share)
-    return tau
+class Part(NamedTuple):
+    """Tension / pull of one part of the line at its beginning and its end, and on the tighter side of each
+    of its contacts."""
+
+    begin: float
+    end: float
+    tight: tuple[float, ...]
+
+    @property
+    def most(self) -> float:
+        return max(self.begin, self.end)
+
+
+def tensions(strings: Sequence[String], look: Look, rope: Rope, *, still: bool) -> list[Part]:
+    """Of each part of the line, from the standing end on. `still`: its first part does not run, so that
+    nothing is counted on for what it rubs on."""
+    out: list[Part] = []
+    tension = 1.0
+    for k in range(len(strings) - 1, -1, -1):
+        end, tight = tension, []
+        for contact in reversed(strings[k].touches):
+            before = tension
+            if k > 0 or not still:
+                assert contact.spot.protector is not None
+                held = exp(look.mu(contact.spot.protector, rope) * contact.turn)
+                tension = tension * held if look.slips else tension / held
+            tight.append(max(before, tension))
+        out.append(Part(tension, end, tuple(reversed(tight))))
+        if k > 0:
+            tension *= look.passes[k - 1]
+    return out[::-1]
 
 
 def at_every_end(claim: Claim, owned: Mapping[str, Owned]) -> list[Claim]:
@@ -182,117 +247,138 @@ def at_every_end(claim: Claim, owned: Mapping[str, Owned]) -> list[Claim]:
 
 
 def work_out(
-    site: Site, claim: Claim, duty: Duty, hold: Hold, points: list[Point], groups: Iterable[Group],
-    owned: Mapping[str, Owned],
+    site: Site, ground: Ground, claim: Claim, duty: Duty, hold: Hold, points: list[Point],
+    groups: Iterable[Group], owned: Mapping[str, Owned],
 ) -> Found:  # fmt: skip
     """Every state of a rig of one rope. `owned`: the pieces by name."""
-    walk, puller = claim.walk, claim.puller
+    walk, puller, rope = claim.walk, claim.puller, claim.rope.gear
     last = len(walk) - 2  # the node before the end
     every = [one.etas for one in at_every_end(claim, owned)]
-    taus = [tensions(passes) for passes in duty.looks(every)]
+    looks = duty.looks(every, edges=bool(ground.laid))
     spots, fixed = ends_of(site, claim), fixed_places(site, walk)
     loads = [i for i, place in enumerate(walk) if place.kind is PlaceKind.LOAD]
+    still = walk[0].kind is PlaceKind.ANCHOR
     wanted = list(groups)
     direct = last in loads
     # What a group carries depends on where the puller is in its run, or is the same all along it.
-    still: list[tuple[int, Group]] = []
-    moving: list[tuple[int, Group]] = []
-    for i, g in enumerate(wanted):
-        by_run = direct or last in g.nodes or last + 1 in g.nodes
-        (moving if by_run else still).append((i, g))
-    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1), taus)
+    moving = [i for i, g in enumerate(wanted) if direct or last in g.nodes or last + 1 in g.nodes]
+    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1), len(looks))
     worst = list(out.worst.values())
-    signs = [(k in loads) - (k + 1 in loads) for k in range(last)]
-    ways: list[tuple[Vec, float]] = []
+
+    def drawn(k: int, begin: Vec, end: Vec) -> String:
+        return ground.string(begin, end, from_load=k in loads, to_load=k + 1 in loads)
+
+    ways: list[String] = []
     limits: list[float] = []
     for point in points:
         hitch = carried(point, hold.ahead, hold.left, hold.height)
         where = [hitch if p is None else p for p in fixed[:-1]]
-        units = []
-        ix = iy = iz = total = 0.0
-        for k in range(last):
-            unit, long = toward(where[k], where[k + 1])
-            units.append(unit)
-            total += long
-            if long < out.shortest[k]:
-                out.shortest[k] = long
-            sign = signs[k]
-            if sign:
-                ix, iy, iz = ix + sign * unit[0], iy + sign * unit[1], iz + sign * unit[2]
+        strings = [drawn(k, where[k], where[k + 1]) for k in range(last)]
+        total = sum(string.length for string in strings)
         if direct or not ways:  # else the last part lies still while the load moves
-            ways = [toward(where[last], spot) for spot in spots]
-            limits = [most_pull(puller, (-u[0], -u[1], -u[2])) for u, _ in ways]
-        for r, (_, long) in enumerate(ways):
-            if long < out.shortest[last]:
-                out.shortest[last] = long
+            ways = [drawn(last, where[last], spot) for spot in spots]
+            limits = [most_pull(puller, toward(way.end, way.before)[0]) for way in ways]
+        for k, string in enumerate(strings):
+            out.shortest[k] = min(out.shortest[k], string.length)
+        for r, way in enumerate(ways):
+            out.shortest[last] = min(out.shortest[last], way.length)
             if point.row is not None and r == 0:
-                out.near.append(total + long)
+                out.near.append(total + way.length)
             if point.row is not None and r == len(spots) - 1:
-                out.far.append(total + long)
+                out.far.append(total + way.length)
         top = [0.0] * len(wanted)
-        limits = [most_pull(puller, (-u[0], -u[1], -u[2])) for u, _ in ways]
-        for look, tau in enumerate(taus):
-            if point.row is None and 0 < look < len(taus) - 1:
+        bent = any(way.touches for way in ways)
+        parts: dict[tuple[int, int], list[Part]] = {}
+        for look, rough in enumerate(looks):
+            if point.row is None and 0 < look < len(looks) - 1:
                 continue  # between the profile's points the first and the last are enough
-            base = [(0.0, 0.0, 0.0)] * (last + 2)
-            for k in range(last):
-                put(base, k, units[k], tau[k])
             near: State | None = None
-            for r, (unit, _) in enumerate(ways):
-                force = base.copy()
-                put(force, last, unit, 1.0)
-                if look and near is not None and not direct:
+            for r, way in enumerate(ways):
+                line = [*strings, way]
+                tense = parts[look, r] = tensions(line, rough, rope, still=still)
+                force = nodes_pulled(line, tense)
+                if look and near is not None and not direct and not bent:
                     # The same but for the puller's limit, which the first look has seen.
                     state = near._replace(spot=r, limit=limits[r])
                 else:
-                    ideal = (ix + unit[0], iy + unit[1], iz + unit[2]) if direct else (ix, iy, iz)
+                    ideal = summed(nodes_pulled(line, [PLAIN] * len(line)), loads)
                     pulled = Pulled(summed(force, loads), ideal, limits[r])
                     state = duty.state(point, r, look, pulled)
+                    state = state._replace(tau=tuple(part.most for part in tense))
                 near = near or state
                 out.states.append(state)
-                for i, group in moving if r else (*still, *moving):
-                    carries = force_on(group, force, state.pull, point, hold)
-                    if carries > top[i]:
-                        top[i] = carries
+                _touch(out, point, line, tense, state.pull * puller.dynamic)
+                for i in moving if r and not bent else range(len(wanted)):
+                    top[i] = max(top[i], force_on(wanted[i], force, state.pull, point, hold))
         if hold.leg is not None:
-            for i, most in enumerate(
-                _swung(point, hold, walk, where, spots, taus, limits, duty, wanted, out)
-            ):
-                top[i] = max(top[i], most)
+            lines = [[*strings, way] for way in ways]
+            swung = _swung(point, hold, loads, lines, parts, limits, duty, wanted, out, puller)
+            top = [max(both) for both in zip(top, swung, strict=True)]
         for seen, most in zip(worst, top, strict=True):
             seen.take(point, most)
     return out
 
 
+PLAIN = Part(1.0, 1.0, ())
+"""A part of a line in which nothing rubs."""
+
+
+def _touch(
+    out: Found, point: Point, line: Sequence[String], tense: Sequence[Part], pull: float
+) -> None:
+    """Notes what the line presses on."""
+    if point.row is not None:
+        for k, (string, part) in enumerate(zip(line, tense, strict=True)):
+            if string.touches:
+                out.touch(k, string, [pull * tension for tension in part.tight])
+
+
+def nodes_pulled(line: Sequence[String], tense: Sequence[Part]) -> list[Vec]:
+    """The forces of the parts of a line on its nodes, per newton at its end."""
+    force = [(0.0, 0.0, 0.0)] * (len(line) + 1)
+    for k, (string, part) in enumerate(zip(line, tense, strict=True)):
+        _add(force, k, toward(string.begin, string.next)[0], part.begin)
+        _add(force, k + 1, toward(string.end, string.before)[0], part.end)
+    return force
+
+
 def _swung(
-    point: Point, hold: Hold, walk: Walk, where: list[Vec], spots: list[Vec],
-    taus: list[list[float]], limits: list[float], duty: Duty, wanted: list[Group], out: Found,
+    point: Point, hold: Hold, loads: list[int], lines: list[list[String]],
+    parts: Mapping[tuple[int, int], list[Part]], limits: list[float], duty: Duty,
+    wanted: list[Group], out: Found, puller: Puller,
 ) -> list[float]:  # fmt: skip
     """The worst force on each group with the ring of a bridle where it comes to rest; adds the states.
-    `limits`: what the puller can pull at each spot."""
+    What the line runs over stays, and so does what it rubs there. `lines`: at each spot of the puller;
+    `parts`: their tensions, by look and spot; `limits`: what the puller can pull at each spot."""
     assert hold.leg is not None
     a, b = (carried(point, h.ahead, h.left, h.height) for h in hold.hitches)
-    loads = [i for i, place in enumerate(walk) if place.kind is PlaceKind.LOAD]
     top = [0.0] * len(wanted)
-    for look, tau in enumerate(taus):
-        for r, spot in enumerate(spots):
-            places = [*where, spot]
-            parts = [k for k in range(len(tau)) if k in loads or k + 1 in loads]
-            ends = [places[k + 1 if k in loads else k] for k in parts]
-            ring = ring_at_rest(a, b, hold.leg, ends, [tau[k] for k in parts])
-            for node in loads:
-                places[node] = ring
-            force = [(0.0, 0.0, 0.0)] * len(places)
-            plain = force.copy()
-            for k, tension in enumerate(tau):
-                unit, _ = toward(places[k], places[k + 1])
-                put(force, k, unit, tension)
-                put(plain, k, unit, 1.0)
-            pulled = Pulled(summed(force, loads), summed(plain, loads), limits[r])
-            state = duty.state(point, r, look, pulled)
-            out.states.append(state)
-            for i, group in enumerate(wanted):
-                top[i] = max(top[i], force_on(group, force, state.pull, point, hold))
+    for (look, r), tense in parts.items():
+        line = lines[r]
+        ends, pulls = [], []
+        for k, (string, part) in enumerate(zip(line, tense, strict=True)):
+            if k in loads:
+                ends.append(string.next)
+                pulls.append(part.begin)
+            elif k + 1 in loads:
+                ends.append(string.before)
+                pulls.append(part.end)
+        ring = ring_at_rest(a, b, hold.leg, ends, pulls)
+        turned = [
+            string._replace(
+                begin=ring if k in loads else string.begin,
+                end=ring if k + 1 in loads else string.end,
+            )
+            for k, string in enumerate(line)
+        ]
+        force = nodes_pulled(turned, tense)
+        plain = nodes_pulled(turned, [PLAIN] * len(line))
+        pulled = Pulled(summed(force, loads), summed(plain, loads), limits[r])
+        state = duty.state(point, r, look, pulled)
+        out.states.append(state._replace(tau=tuple(part.most for part in tense)))
+        _touch(out, point, line, tense, state.pull * puller.dynamic)
+        for i, group in enumerate(wanted):
+            top[i] = max(top[i], force_on(group, force, state.pull, point, hold))
     return top
 
 
@@ -305,12 +391,15 @@ def toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
     return (x / long, y / long, z / long), long
 
 
+def _add(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
+    a = force[node]
+    force[node] = (a[0] + tension * unit[0], a[1] + tension * unit[1], a[2] + tension * unit[2])
+
+
 def put(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
-    """Add a run's tension to the forces on the nodes at its two ends."""
-    a, b = force[node], force[node + 1]
-    x, y, z = tension * unit[0], tension * unit[1], tension * unit[2]
-    force[node] = (a[0] + x, a[1] + y, a[2] + z)
-    force[node + 1] = (b[0] - x, b[1] - y, b[2] - z)
+    """Add a straight run's tension to the forces on the nodes at its two ends."""
+    _add(force, node, unit, tension)
+    _add(force, node + 1, unit, -tension)
 
 
 def summed(force: list[Vec], nodes: Iterable[int]) -> Vec:

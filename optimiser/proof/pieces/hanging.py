@@ -4,7 +4,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import pi
 
-from catalogue.gear import Block, Chain, MadeTo, Needs, Rope, Shackle, Strap, Termination
+from catalogue.gear import (
+    Block,
+    Chain,
+    MadeTo,
+    Needs,
+    Protector,
+    Rope,
+    Shackle,
+    Strap,
+    Termination,
+)
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import Nodes
 from optimiser.proof.made_fast import HUNG, Spot, each_end_once, for_rope, of_puller, shackled
@@ -89,6 +99,7 @@ class Hanging:
             Role.SHACKLE: (Shackle,),
             Role.STRAP: (Strap, Chain),
             Role.LEG: (Strap, Chain),
+            Role.PROTECTOR: (Protector,),
         }
         others = {
             Role.END,
@@ -108,6 +119,8 @@ class Hanging:
     def _where(self) -> None:
         """The answer puts each piece where the nodes that it serves are."""
         for h in self.claim.gear:
+            if h.role is Role.PROTECTOR:
+                continue  # where it lies is checked with what it carries
             first = h.nodes[0] if h.nodes else len(self.walk)
             if h.role is Role.BEND:
                 place = JOINED

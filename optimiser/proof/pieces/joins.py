@@ -2,15 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from itertools import pairwise
-from math import dist
 
+from catalogue.edges import friction
 from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import ends_of, fixed_places
+from optimiser.proof.loads.forces import Found, ends_of, fixed_places
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.ratings import rope_strength
+from optimiser.proof.place.ground import Ground
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.setup import Hung, Role
 from optimiser.rig.walk import PlaceKind
@@ -23,8 +23,8 @@ ALIKE = 1e-4
 
 
 def check(
-    site: Site, claim: Claim, grip: Hold, hanging: Hanging, line: list[Point],
-    takes: list[float], notes: Notes,
+    site: Site, ground: Ground, claim: Claim, grip: Hold, hanging: Hanging, line: list[Point],
+    takes: list[float], found: Found, notes: Notes,
 ) -> None:  # fmt: skip
     """`takes`: m of hardware at each node."""
     joined = claim.rope.joined
@@ -39,7 +39,22 @@ def check(
     if joined.bend is None:
         _extension(claim, joined, stated[0], hanging, notes)
     else:
-        _bend(site, claim, joined, stated[0], grip, hanging, line, takes, notes)
+        _edges(joined, stated[0], found, notes)
+        _bend(site, ground, claim, joined, stated[0], grip, hanging, line, takes, notes)
+
+
+def _edges(joined: Joined, stated: Hung, found: Found, notes: Notes) -> None:
+    """The knot would jam on an edge, and both ropes have to run over one alike."""
+    over = {part for part, _ in found.touched}
+    notes.need(
+        not over & set(stated.nodes[:1]), "a bend in a part of the rope that runs over an edge"
+    )
+    for here in found.touched.values():
+        surface = here.spot.protector.surface if here.spot.protector is not None else ""
+        kinds = [part.gear for part in (joined.first, joined.second)]
+        rubs = [friction(surface, kind) for kind in kinds if isinstance(kind, Rope)]
+        same = len({(mu.low, mu.high) for mu in rubs}) == 1
+        notes.need(same, f"ropes that rub differently on {surface} are joined")
 
 
 def lengthened_by(rope: Owned, *, at_most: bool = False) -> float:
@@ -97,7 +112,7 @@ def _extension(claim: Claim, joined: Joined, stated: Hung, hanging: Hanging, not
 
 
 def _bend(
-    site: Site, claim: Claim, joined: Joined, stated: Hung, grip: Hold, hanging: Hanging,
+    site: Site, ground: Ground, claim: Claim, joined: Joined, stated: Hung, grip: Hold, hanging: Hanging,
     line: list[Point], takes: list[float], notes: Notes,
 ) -> None:  # fmt: skip
     first, second, bend, whole = joined.first, joined.second, joined.bend, claim.rope
@@ -126,7 +141,7 @@ def _bend(
     segment = stated.nodes[0]
     if not notes.need(stated.nodes == (segment, segment + 1), "a join at no part of the line"):
         return
-    low, high, longest = _room(site, claim, grip, line, takes, segment)
+    low, high, longest = _room(site, ground, claim, grip, line, takes, segment)
     needs = []
     for standing, hauling in hanging.both_ends():
         at_end = standing.eats(kind, hanging.anchor(0))
@@ -145,8 +160,9 @@ def _left_over(rope: Owned) -> Termination | None:
 
 
 def _room(
-    site: Site, claim: Claim, grip: Hold, line: list[Point], takes: list[float], segment: int
-) -> tuple[float, float, float]:
+    site: Site, ground: Ground, claim: Claim, grip: Hold, line: list[Point], takes: list[float],
+    segment: int,
+) -> tuple[float, float, float]:  # fmt: skip
     """Between which distances from the standing end the bend keeps clear, and the longest line, m."""
     fixed, spots = fixed_places(site, claim.walk), ends_of(site, claim)
     low, high, longest = NEAR_BLOCK, float("inf"), 0.0
@@ -159,8 +175,10 @@ def _room(
                 for place, at in zip(claim.walk, fixed, strict=True)
             ]
             to = [0.0]
-            for one, other in pairwise(where):
-                to.append(to[-1] + dist(one, other))
+            for k in range(len(where) - 1):
+                loads = [claim.walk[n].kind is PlaceKind.LOAD for n in (k, k + 1)]
+                string = ground.string(*where[k : k + 2], from_load=loads[0], to_load=loads[1])
+                to.append(to[-1] + string.length)
             low = max(low, to[segment] + NEAR_BLOCK)
             high = min(high, to[segment + 1] - NEAR_BLOCK - shorter)
             if number == 0:

@@ -8,7 +8,9 @@ from optimiser.proof.notes import Notes
 from optimiser.rig.setup import Role
 from optimiser.site.model import Owned
 
-HUNG = (Role.STRAP, Role.SHACKLE, Role.BLOCK, Role.HOOK, Role.LEG, Role.EXTENSION)
+HUNG = (
+    Role.STRAP, Role.SHACKLE, Role.BLOCK, Role.HOOK, Role.LEG, Role.EXTENSION, Role.PROTECTOR,
+)  # fmt: skip
 """Roles of pieces that are used up where they hang; what else is listed is done with a rope."""
 
 

@@ -5,7 +5,7 @@ from math import inf
 
 from catalogue.gear import Block, Rope
 from optimiser.proof.claim import HAND, Claim
-from optimiser.proof.loads.forces import Found, Group
+from optimiser.proof.loads.forces import Found, Group, State
 from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.ratings import over_sheave, rating, rope_strength
 from optimiser.proof.place.points import Hold
@@ -15,21 +15,32 @@ from optimiser.site.model import Owned, Site
 
 NOTHING = 1e-6
 """N or N·m: what is left of a strength where another line takes all of it."""
-Shares = tuple[float, ...]
-"""Tension of a part of the line over the pull at its end, look by look."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tension:
+    """Of the tightest of some parts of the line, at the tighter end of each, times a factor. No parts: the
+    pull at the rope's end."""
+
+    parts: tuple[int, ...] = ()
+    by: float = 1.0
+
+    def share(self, state: State) -> float:
+        """Over the pull at the rope's end."""
+        return self.by * max((state.tau[k] for k in self.parts), default=1.0)
 
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
-    """One component as the check sees it. `group`: what loads it; None: the pull at the rope's end,
-    times `shares`. `own`: whoever pulls or holds, counted without the dynamic factor; `more`: what
-    comes on it besides; `keeps`: share of a rope's strength that is left there; `ending`: the
+    """One component as the check sees it. `group`: what loads it; None: the line does, with `tension`.
+    `own`: whoever pulls or holds, counted without the dynamic factor; `more`: what comes on it
+    besides; `keeps`: share of a rope's strength that is left there; `ending`: the
     knot or hitch with which an answer's name for it has to end."""
 
     item: str
     place: str
     group: Group | None
-    shares: Shares
+    tension: Tension
     demand: float
     between: float
     capacity: float | None
@@ -92,19 +103,20 @@ class Strength:
         self.dynamic = claim.puller.dynamic
         self.pulls, self.pulls_anywhere = found.pulls(), found.pulls(anywhere=True)
         self.pull, self.pull_anywhere = max(self.pulls), max(self.pulls_anywhere)
-        self.ones: Shares = tuple(1.0 for _ in found.tau)
 
-    def part(self, segment: int) -> Shares:
+    def part(self, segment: int) -> Tension:
         """Of one part of the line."""
-        return tuple(tau[segment] for tau in self.found.tau)
+        return Tension((segment,))
 
-    def at(self, node: int) -> Shares:
-        """Of the tighter of the parts on both sides of a node."""
-        return tuple(max(tau[max(node - 1, 0) : node + 1]) for tau in self.found.tau)
+    def at(self, *nodes: int) -> Tension:
+        """Of the tightest of the parts on both sides of some nodes."""
+        last = len(self.claim.nodes) - 2
+        both = {k for node in nodes for k in (node - 1, node) if 0 <= k <= last}
+        return Tension(tuple(sorted(both)))
 
-    def tightest(self) -> Shares:
+    def tightest(self) -> Tension:
         """Of the tightest part of the line."""
-        return tuple(max(tau) for tau in self.found.tau)
+        return Tension(tuple(range(len(self.claim.nodes) - 1)))
 
     def end(self) -> tuple[float, float]:
         """Least limit / pull of whoever has the rope's end, at the profile's points and anywhere."""
@@ -123,9 +135,8 @@ class Strength:
         if self.claim.by_hand:
             name, place = HAND, str(self.claim.walk[-1])
         by = self.ratio
-        shares = tuple(one / by for one in self.ones)
         return Loaded(
-            name, place, None, shares, self.pull / by, self.pull_anywhere / by, capacity / by,
+            name, place, None, Tension(by=1.0 / by), self.pull / by, self.pull_anywhere / by, capacity / by,
             own=True,
         )  # fmt: skip
 
@@ -145,12 +156,12 @@ class Strength:
         out = [self._rope(rope, "", self.tightest())]
         last = len(claim.walk) - 1
         # The end that is held counts with the tighter part beside its last sheave: on the safe side.
-        for end, shares, place in (
+        for end, tension, place in (
             (ends[0], self.part(0), str(claim.walk[0])),
             (ends[1], self.at(last - 1), claim.puller.name),
         ):
             if end.knot is not None:
-                out.append(self._rope(rope, place, shares, end.knot.keeps, end.knot.name))
+                out.append(self._rope(rope, place, tension, end.knot.keeps, end.knot.name))
         return out
 
     def lines(self, ends: tuple[End, ...]) -> list[Loaded]:
@@ -169,8 +180,7 @@ class Strength:
             rope, block = hanging.line_of(nodes[0]).rope, piece.gear
             bend = over_sheave(rope, block) if isinstance(block, Block) else 1.0
             if bend < 1.0:
-                shares = tuple(map(max, zip(*(self.at(n) for n in nodes), strict=True)))
-                out.append(self._rope(rope, place, shares, bend))
+                out.append(self._rope(rope, place, self.at(*nodes), bend))
         for nodes, piece in hanging.shackles.items():
             if nodes[0] == -1:
                 out.append(self._line(piece.name, puller.name, hauling, rating(piece)))
@@ -224,19 +234,18 @@ class Strength:
         return out
 
     def _rope(
-        self, rope: Owned[Rope], place: str, shares: Shares, keeps: float = 1.0, ending: str = ""
+        self, rope: Owned[Rope], place: str, tension: Tension, keeps: float = 1.0, ending: str = ""
     ) -> Loaded:
         """A rope where a knot or a bend leaves `keeps` of its strength."""
         stands = rope_strength(rope, keeps=keeps)
-        return replace(self._line(rope.name, place, shares, stands), keeps=keeps, ending=ending)
+        return replace(self._line(rope.name, place, tension, stands), keeps=keeps, ending=ending)
 
-    def _line(self, item: str, place: str, shares: Shares, capacity: float | None) -> Loaded:
+    def _line(self, item: str, place: str, tension: Tension, capacity: float | None) -> Loaded:
         """Something that one part of the line loads."""
-        demand, between = (
-            max(share * pull for share, pull in zip(shares, pulls, strict=True)) * self.dynamic
-            for pulls in (self.pulls, self.pulls_anywhere)
-        )
-        return Loaded(item, place, None, shares, demand, between, capacity)
+        every = [(s.pull * tension.share(s), s.point.row is not None) for s in self.found.states]
+        demand = max(force for force, listed in every if listed) * self.dynamic
+        between = max(force for force, _ in every) * self.dynamic
+        return Loaded(item, place, None, tension, demand, between, capacity)
 
     def _on(
         self, item: str, place: str, word: str, capacity: float | None, more: float = 0.0
@@ -247,7 +256,7 @@ class Strength:
         demand = worst.value * self.dynamic
         between = max(worst.between * self.dynamic, demand)
         return Loaded(
-            item, place, group, self.ones, demand + more, between + more, capacity, more=more
+            item, place, group, Tension(), demand + more, between + more, capacity, more=more
         )
 
     def unrated(self) -> set[str]:

@@ -1,4 +1,4 @@
-"""Checks whether every part of a line runs free of posts and ground, and the load's nose of its
+"""Checks whether every part of a line runs free of posts and bare ground, and the load's nose of its
 anchors."""
 
 from collections.abc import Sequence
@@ -14,9 +14,11 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 
 
-def check(site: Site, claim: Claim, grip: Hold, line: list[Point], notes: Notes) -> None:
+def check(
+    site: Site, ground: Ground, claim: Claim, grip: Hold, line: list[Point], notes: Notes
+) -> None:
     """With the load at each point of the profile and the puller at each spot of its run."""
-    ground, spots = Ground(site), spots_of(claim.puller)
+    spots = spots_of(claim.puller)
     listed = [p for p in line if p.row is not None]
     hitches = [carried(p, grip.ahead, grip.left, grip.height) for p in listed]
     done = set()
@@ -48,14 +50,11 @@ def _free(
     ground: Ground, begins: Sequence[Vec], ends: Sequence[Vec], own: set[str], *, from_load: bool
 ) -> bool:
     posts = ground.posts_near(begins, ends, own)
-    below = ground.ground_near(begins, ends)
-    if not posts and not below:
+    if not posts and not ground.ground_near(begins, ends):
         return True
+    strings = [ground.string(a, b, from_load=from_load) for a in begins for b in ends]
     return not any(
-        any(meets(begin, end, post) for post in posts)
-        or ground.touches(begin, end, below, from_load=from_load)
-        for begin in begins
-        for end in ends
+        string.blocked or any(meets(string, post) for post in posts) for string in strings
     )
 
 
