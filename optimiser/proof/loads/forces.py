@@ -116,11 +116,15 @@ class Worst:
 @dataclass(slots=True)
 class Touched:
     """What comes on one point of the ground from one part of the line, with the load at the profile's
-    points: the greatest angle, rad, and force, N, and between which m to the path's left."""
+    points: the greatest angle, rad, force, and level pull, N; between which m to the path's left, and with
+    the load between which m along it."""
 
     spot: Spot
     turn: float = 0.0
     force: float = 0.0
+    shift: float = 0.0
+    load_from: float = inf
+    load_to: float = -inf
     left_from: float = inf
     left_to: float = -inf
 
@@ -138,14 +142,20 @@ class Found:
     looks: int
     touched: dict[tuple[int, float], Touched] = field(default_factory=dict)
 
-    def touch(self, part: int, string: String, tight: Sequence[float]) -> None:
-        """A part of the line with the tension on the tighter side of each of its contacts, N."""
-        for contact, tension in zip(string.touches, tight, strict=True):
-            here = self.touched.setdefault((part, contact.spot.at), Touched(contact.spot))
+    def touch(self, number: int, at: float, string: String, part: "Part", pull: float) -> None:
+        """Notes what one part of the line, by its number, presses on with the load at a place."""
+        corners = string.corners
+        for i, (contact, sides) in enumerate(zip(string.touches, part.sides, strict=True), start=1):
+            here = self.touched.setdefault((number, contact.spot.at), Touched(contact.spot))
             here.turn = max(here.turn, contact.turn)
-            here.force = max(here.force, 2.0 * tension * sin(contact.turn / 2.0))
+            here.force = max(here.force, pull * 2.0 * max(sides) * sin(contact.turn / 2.0))
+            ways = [toward(contact.at, corners[i - 1])[0], toward(contact.at, corners[i + 1])[0]]
+            x, y = (sum(t * way[c] for t, way in zip(sides, ways, strict=True)) for c in (0, 1))
+            here.shift = max(here.shift, pull * hypot(x, y))
             here.left_from = min(here.left_from, contact.left)
             here.left_to = max(here.left_to, contact.left)
+            here.load_from = min(here.load_from, at)
+            here.load_to = max(here.load_to, at)
 
     def pulls(self, *, anywhere: bool = False) -> list[float]:
         """Worst pull at the rope's end in each look, at the profile's points or anywhere, N."""
@@ -189,12 +199,12 @@ def ends_of(site: Site, claim: Claim) -> list[Vec]:
 
 
 class Part(NamedTuple):
-    """Tension / pull of one part of the line at its beginning and its end, and on the tighter side of each
-    of its contacts."""
+    """Tension / pull of one part of the line at its beginning and its end, and on both sides of each of
+    its contacts."""
 
     begin: float
     end: float
-    tight: tuple[float, ...]
+    sides: tuple[tuple[float, float], ...] = ()
 
     @property
     def most(self) -> float:
@@ -207,15 +217,15 @@ def tensions(strings: Sequence[String], look: Look, rope: Rope, *, still: bool) 
     out: list[Part] = []
     tension = 1.0
     for k in range(len(strings) - 1, -1, -1):
-        end, tight = tension, []
+        end, sides = tension, []
         for contact in reversed(strings[k].touches):
-            before = tension
+            after = tension
             if k > 0 or not still:
                 assert contact.spot.protector is not None
                 held = exp(look.mu(contact.spot.protector, rope) * contact.turn)
                 tension = tension * held if look.slips else tension / held
-            tight.append(max(before, tension))
-        out.append(Part(tension, end, tuple(reversed(tight))))
+            sides.append((tension, after))
+        out.append(Part(tension, end, tuple(reversed(sides))))
         if k > 0:
             tension *= look.passes[k - 1]
     return out[::-1]
@@ -319,7 +329,7 @@ def work_out(
     return out
 
 
-PLAIN = Part(1.0, 1.0, ())
+PLAIN = Part(1.0, 1.0)
 """A part of a line in which nothing rubs."""
 
 
@@ -330,7 +340,7 @@ def _touch(
     if point.row is not None:
         for k, (string, part) in enumerate(zip(line, tense, strict=True)):
             if string.touches:
-                out.touch(k, string, [pull * tension for tension in part.tight])
+                out.touch(k, point.at, string, part, pull)
 
 
 def nodes_pulled(line: Sequence[String], tense: Sequence[Part]) -> list[Vec]:

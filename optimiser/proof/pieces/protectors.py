@@ -56,6 +56,7 @@ def _same(
     place = f"part {stated.part} at {here.spot.at:.2f} m"
     notes.same(f"{place}: angle", stated.angle, here.turn)
     notes.same(f"{place}: force on the edge", stated.force, here.force)
+    notes.same(f"{place}: level pull on what lies there", stated.shift, here.shift)
     notes.same(f"{place}: left from", stated.left_from, here.left_from)
     notes.same(f"{place}: left to", stated.left_to, here.left_to)
 
