@@ -8,6 +8,8 @@ from optimiser.mechanics.values import Vec
 STILL = 1e-11
 """m by which the ring still moves when it is at rest."""
 MOST = 2000
+FASTER = 1.1
+"""How much longer a step is than the one before where that did not go too far."""
 
 
 def ring_at_rest(a: Vec, b: Vec, leg: float, ends: Sequence[Vec], tensions: Sequence[float]) -> Vec:
@@ -15,7 +17,7 @@ def ring_at_rest(a: Vec, b: Vec, leg: float, ends: Sequence[Vec], tensions: Sequ
     place that the legs allow lies further on in the direction of the parts' joint pull. A step that
     overshoots is taken half as far the next time."""
     ring = _furthest(a, b, leg, _minus(ends[0], _middle(a, b)))
-    share, before = 1.0, float("inf")
+    share, before = 1.0, (0.0, 0.0, 0.0)
     for _ in range(MOST):
         x = y = z = 0.0
         for end, tension in zip(ends, tensions, strict=True):
@@ -23,12 +25,11 @@ def ring_at_rest(a: Vec, b: Vec, leg: float, ends: Sequence[Vec], tensions: Sequ
             pull = tension / max(_long(way), 1e-9)
             x, y, z = x + pull * way[0], y + pull * way[1], z + pull * way[2]
         off = _minus(_furthest(a, b, leg, (x, y, z)), ring)
-        moves = _long(off)
-        if moves < STILL:
+        if _long(off) < STILL:
             break
-        if moves > 0.5 * before:
-            share = max(share / 2.0, 1e-3)
-        before = moves
+        on = sum(p * q for p, q in zip(off, before, strict=True)) >= 0.0
+        share = share * FASTER if on else share / 2.0
+        before = off
         ring = (ring[0] + share * off[0], ring[1] + share * off[1], ring[2] + share * off[2])
     return ring
 

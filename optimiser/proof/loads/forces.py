@@ -150,8 +150,11 @@ class Found:
             here.turn = max(here.turn, contact.turn)
             here.force = max(here.force, pull * 2.0 * max(sides) * sin(contact.turn / 2.0))
             ways = [toward(contact.at, corners[i - 1])[0], toward(contact.at, corners[i + 1])[0]]
-            x, y = (sum(t * way[c] for t, way in zip(sides, ways, strict=True)) for c in (0, 1))
-            here.shift = max(here.shift, pull * hypot(x, y))
+            tight, loose = max(sides), max(sides) * part.slack[i - 1]
+            for pair in ((tight, loose), (loose, tight)):
+                x, y = (sum(t * way[c] for t, way in zip(pair, ways, strict=True)) for c in (0, 1))
+                # Whichever way it drags: what lies there has to stay in both.
+                here.shift = max(here.shift, pull * hypot(x, y))
             here.left_from = min(here.left_from, contact.left)
             here.left_to = max(here.left_to, contact.left)
             here.load_from = min(here.load_from, at)
@@ -200,11 +203,12 @@ def ends_of(site: Site, claim: Claim) -> list[Vec]:
 
 class Part(NamedTuple):
     """Tension / pull of one part of the line at its beginning and its end, and on both sides of each of
-    its contacts."""
+    its contacts. `slack`: what friction at its most leaves of the tension on the slacker side of each."""
 
     begin: float
     end: float
     sides: tuple[tuple[float, float], ...] = ()
+    slack: tuple[float, ...] = ()
 
     @property
     def most(self) -> float:
@@ -217,15 +221,16 @@ def tensions(strings: Sequence[String], look: Look, rope: Rope, *, still: bool) 
     out: list[Part] = []
     tension = 1.0
     for k in range(len(strings) - 1, -1, -1):
-        end, sides = tension, []
+        end, sides, slack = tension, [], []
         for contact in reversed(strings[k].touches):
-            after = tension
+            after, protector = tension, contact.spot.protector
+            assert protector is not None
             if k > 0 or not still:
-                assert contact.spot.protector is not None
-                held = exp(look.mu(contact.spot.protector, rope) * contact.turn)
+                held = exp(look.mu(protector, rope) * contact.turn)
                 tension = tension * held if look.slips else tension / held
             sides.append((tension, after))
-        out.append(Part(tension, end, tuple(reversed(sides))))
+            slack.append(exp(-friction(protector.surface, rope).high * contact.turn))
+        out.append(Part(tension, end, tuple(reversed(sides)), tuple(reversed(slack))))
         if k > 0:
             tension *= look.passes[k - 1]
     return out[::-1]
