@@ -21,6 +21,7 @@ from optimiser.rig.setup import (
     IfStands,
     Line,
     LoweringSetup,
+    Role,
     Setup,
     StationRow,
     Way,
@@ -82,6 +83,11 @@ class Claim:
         if self.second is None:
             raise ValueError("the rig has no second rope")
         return self.second
+
+    @property
+    def protector(self) -> str | None:
+        """The item that the rig lays on edges, the first of its list of gear; None: it lays nothing."""
+        return next((h.item for h in self.gear if h.role is Role.PROTECTOR), None)
 
     @property
     def may_touch(self) -> bool:

@@ -12,7 +12,7 @@ from itertools import product
 from math import exp, hypot, inf, sin, sqrt
 from typing import NamedTuple, Protocol
 
-from catalogue.edges import friction
+from catalogue.edges import rubbing
 from catalogue.gear import Block, Protector, Rope
 from optimiser.mechanics.values import Vec
 from optimiser.proof.claim import Claim
@@ -53,7 +53,7 @@ class Look(NamedTuple):
 
     def mu(self, protector: Protector, rope: Rope) -> float:
         """Of the rope on what is laid."""
-        there = friction(protector.surface, rope)
+        there = rubbing(protector, rope)
         return there.high if self.grips else there.low
 
 
@@ -121,18 +121,31 @@ class Touched:
 
     spot: Spot
     turn: float = 0.0
-    force: float = 0.0
-    shift: float = 0.0
+    force: tuple[float, float] = (0.0, 0.0)
+    shift: tuple[float, float] = (0.0, 0.0)
     load_from: float = inf
     load_to: float = -inf
     left_from: float = inf
     left_to: float = -inf
 
 
+def _greater(
+    before: tuple[float, float], by: float, tension: tuple[float, float]
+) -> tuple[float, float]:
+    return max(before[0], by * tension[0]), max(before[1], by * tension[1])
+
+
+def _level(ways: Sequence[Vec], tensions: Sequence[float]) -> float:
+    """The level part of some tensions together."""
+    x, y = (sum(t * way[c] for t, way in zip(tensions, ways, strict=True)) for c in (0, 1))
+    return hypot(x, y)
+
+
 @dataclass(slots=True)
 class Found:
     """All states of a rig, and the worst force on each group. Lengths: at profile points. `looks`: at
-    how many frictions. `touched`: by part of the line and m along the path."""
+    how many frictions; `slips`: the rope runs towards the load. `touched`: by part of the line and m along
+    the path."""
 
     states: list[State]
     worst: dict[Group, Worst]
@@ -140,6 +153,7 @@ class Found:
     far: list[float]
     shortest: list[float]
     looks: int
+    slips: bool = False
     touched: dict[tuple[int, float], Touched] = field(default_factory=dict)
 
     def touch(self, number: int, at: float, string: String, part: "Part", pull: float) -> None:
@@ -148,13 +162,14 @@ class Found:
         for i, (contact, sides) in enumerate(zip(string.touches, part.sides, strict=True), start=1):
             here = self.touched.setdefault((number, contact.spot.at), Touched(contact.spot))
             here.turn = max(here.turn, contact.turn)
-            here.force = max(here.force, pull * 2.0 * max(sides) * sin(contact.turn / 2.0))
+            tight = pull * max(sides), pull * part.most
+            presses = 2.0 * sin(contact.turn / 2.0)
             ways = [toward(contact.at, corners[i - 1])[0], toward(contact.at, corners[i + 1])[0]]
-            tight, loose = max(sides), max(sides) * part.slack[i - 1]
-            for pair in ((tight, loose), (loose, tight)):
-                x, y = (sum(t * way[c] for t, way in zip(pair, ways, strict=True)) for c in (0, 1))
-                # Whichever way it drags: what lies there has to stay in both.
-                here.shift = max(here.shift, pull * hypot(x, y))
+            # Whichever way it drags: what lies there has to stay in both.
+            slack = part.slack[i - 1]
+            drags = max(_level(ways, (1.0, slack)), _level(ways, (slack, 1.0)))
+            here.force = _greater(here.force, presses, tight)
+            here.shift = _greater(here.shift, drags, tight)
             here.left_from = min(here.left_from, contact.left)
             here.left_to = max(here.left_to, contact.left)
             here.load_from = min(here.load_from, at)
@@ -229,7 +244,7 @@ def tensions(strings: Sequence[String], look: Look, rope: Rope, *, still: bool) 
                 held = exp(look.mu(protector, rope) * contact.turn)
                 tension = tension * held if look.slips else tension / held
             sides.append((tension, after))
-            slack.append(exp(-friction(protector.surface, rope).high * contact.turn))
+            slack.append(exp(-rubbing(protector, rope).high * contact.turn))
         out.append(Part(tension, end, tuple(reversed(sides)), tuple(reversed(slack))))
         if k > 0:
             tension *= look.passes[k - 1]
@@ -277,7 +292,9 @@ def work_out(
     direct = last in loads
     # What a group carries depends on where the puller is in its run, or is the same all along it.
     moving = [i for i, g in enumerate(wanted) if direct or last in g.nodes or last + 1 in g.nodes]
-    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1), len(looks))
+    out = Found(
+        [], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1), len(looks), looks[0].slips
+    )
     worst = list(out.worst.values())
 
     def drawn(k: int, begin: Vec, end: Vec) -> String:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from catalogue.edges import friction
+from catalogue.edges import rubbing
 from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import Found, ends_of, fixed_places
@@ -50,11 +50,12 @@ def _edges(joined: Joined, stated: Hung, found: Found, notes: Notes) -> None:
         not over & set(stated.nodes[:1]), "a bend in a part of the rope that runs over an edge"
     )
     for here in found.touched.values():
-        surface = here.spot.protector.surface if here.spot.protector is not None else ""
+        protector = here.spot.protector
+        assert protector is not None
         kinds = [part.gear for part in (joined.first, joined.second)]
-        rubs = [friction(surface, kind) for kind in kinds if isinstance(kind, Rope)]
+        rubs = [rubbing(protector, kind) for kind in kinds if isinstance(kind, Rope)]
         same = len({(mu.low, mu.high) for mu in rubs}) == 1
-        notes.need(same, f"ropes that rub differently on {surface} are joined")
+        notes.need(same, f"ropes that rub differently on {protector.name} are joined")
 
 
 def lengthened_by(rope: Owned, *, at_most: bool = False) -> float:

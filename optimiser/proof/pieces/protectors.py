@@ -3,10 +3,11 @@
 from collections.abc import Mapping
 from math import ceil, inf
 
+from catalogue.edges import rubbing
 from catalogue.gear import Protector
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import Found, Touched
-from optimiser.proof.notes import Notes
+from optimiser.proof.notes import Notes, equal
 from optimiser.rig.setup import Contact, Role
 from optimiser.site.model import Owned
 
@@ -20,8 +21,8 @@ BESIDE = 0.3
 
 def laid_by(claim: Claim, owned: Mapping[str, Owned]) -> Protector | None:
     """What the rig lays on bare edges: the one kind of protector in its list of gear."""
-    items = [h.item for h in claim.gear if h.role is Role.PROTECTOR]
-    gear = owned[items[0]].gear if items and items[0] in owned else None
+    item = claim.protector
+    gear = owned[item].gear if item is not None and item in owned else None
     return gear if isinstance(gear, Protector) else None
 
 
@@ -39,7 +40,7 @@ def check(claim: Claim, found: Found, owned: Mapping[str, Owned], notes: Notes) 
             )
             continue
         left.remove(match)
-        _same(match, here, claim, owned, notes)
+        _same(match, here, claim, found.slips, owned, notes)
     for extra in left:
         barely = extra.angle <= BARELY
         notes.need(barely, f"part {extra.part} runs over no edge at {extra.from_m:.3f} m")
@@ -51,14 +52,38 @@ def _at(c: Contact, at: float) -> bool:
 
 
 def _same(
-    stated: Contact, here: Touched, claim: Claim, owned: Mapping[str, Owned], notes: Notes
-) -> None:
-    place = f"part {stated.part} at {here.spot.at:.2f} m"
+    stated: Contact, here: Touched, claim: Claim, slips: bool, owned: Mapping[str, Owned],
+    notes: Notes,
+) -> None:  # fmt: skip
+    place, protector = f"part {stated.part} at {here.spot.at:.2f} m", here.spot.protector
+    assert protector is not None
     notes.same(f"{place}: angle", stated.angle, here.turn)
-    notes.same(f"{place}: force on the edge", stated.force, here.force)
-    notes.same(f"{place}: level pull on what lies there", stated.shift, here.shift)
+    _between(f"{place}: force on the edge", stated.force, here.force, notes)
+    _between(f"{place}: level pull on what lies there", stated.shift, here.shift, notes)
     notes.same(f"{place}: left from", stated.left_from, here.left_from)
     notes.same(f"{place}: left to", stated.left_to, here.left_to)
+    rubs = rubbing(protector, claim.rope.gear)
+    notes.same(f"{place}: friction", stated.friction, rubs.low if slips else rubs.high)
+    for end, load, own in (
+        ("from", stated.load_from, here.load_from),
+        ("to", stated.load_to, here.load_to),
+    ):
+        notes.same(f"{place}: the load {end}", inf if load is None else load, own)
+    item = claim.protector
+    if not here.spot.ours:
+        fits = stated.owned is None and stated.protector == protector.name
+    else:
+        fits = stated.owned is not None and stated.owned == owned.get(item or "")
+        fits = fits and stated.protector == item
+    notes.need(fits, f"{place}: {stated.protector} does not lie there")
+
+
+def _between(what: str, stated: float, own: tuple[float, float], notes: Notes) -> None:
+    """By the tension at the contact, or (on the safe side) by that of the tighter end of the part."""
+    low, high = own
+    near = equal(stated, low) or equal(stated, high)
+    fits = near or low <= stated <= high
+    notes.need(fits, f"{what}: the answer says {stated:.9g}, the check finds {low:.9g}")
 
 
 def _pieces(claim: Claim, found: Found, notes: Notes) -> None:
