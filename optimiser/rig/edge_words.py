@@ -64,11 +64,12 @@ def laying(site: Site, line: Over, edge: Edge) -> str:
     fixing = edge.lies.fixing
     sentences = [_lay(site, line, edge), f"{fixing[:1].upper()}{fixing[1:]}."]
     force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
-    held = f"The rope presses it into the ground with up to {force}"
+    by = "The rope presses" if len(edge.parts) == 1 else f"Together {parts(edge)} press"
+    held = f"{by} it into the ground with up to {force}"
     if edge.shift > _NO_PULL:
         shift = show(edge.shift, Dimension.FORCE, system, Rounding.UP)
         held += (
-            f", and pulls level on it, along the line (most often away from the load), with up to {shift}: "
+            f", and {'pulls' if len(edge.parts) == 1 else 'pull'} level on it, along the line (most often away from the load), with up to {shift}: "
             "what keeps it in place must hold that"
         )
     sentences.append(f"{held}.")

@@ -38,7 +38,7 @@ class Edge:
     """One place of the ground with what lies there, and all that runs over it.
 
     `from_m` to `to_m` along the path and `left_from` to `left_to` m left of it: where the rope touches.
-    `angle` rad, `force`, `shift` N: the worst of all `parts`, as of a contact.
+    `angle` rad: the greatest; `force`, `shift` N: of all `parts` together, each at its worst.
     `pieces`: so many are laid side by side; 0 where it lies there already. `load_from`, `load_to`: where
     the load is while something touches, m; None: not known.
     """
@@ -192,8 +192,8 @@ def _edge(site: Site, rope: Owned[Rope], group: Sequence[Contact]) -> Edge:
         left_from=left[0],
         left_to=left[1],
         angle=max(c.angle for c in group),
-        force=max(c.force for c in group),
-        shift=max(c.shift for c in group),
+        force=sum(c.force for c in group),
+        shift=sum(c.shift for c in group),
         planned=worst.friction,
         friction=rubbing(lies, rope.gear),
         lies=lies,

@@ -92,7 +92,9 @@ def test_contacts_near_each_other_are_one_edge_and_wide_ones_take_more_pieces(
     near = contact(from_m=AT + 0.4, to_m=AT + 0.4, part=2, left_from=1.0, left_to=1.5, force=5e3)
     far = contact(from_m=AT + 0.6, to_m=AT + 0.6)
     first, second = edges(site, hauled(replace(setup, contacts=(contact(), near, far)))[0])
-    assert (first.parts, first.pieces, first.force) == ((1, 2), 2, 5e3)  # 1.9 m and 0.3 m: two logs
+    assert (first.parts, first.pieces) == ((1, 2), 2)  # 1.9 m and 0.3 m: two logs
+    # What keeps it in place holds both parts.
+    assert (first.force, first.shift) == (1234.0 + 5e3, 2 * 456.0)
     assert (second.parts, second.pieces, second.from_m) == ((1,), 1, AT + 0.6)
 
 
