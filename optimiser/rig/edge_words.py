@@ -64,13 +64,14 @@ def laying(site: Site, line: Over, edge: Edge) -> str:
     fixing = edge.lies.fixing
     sentences = [_lay(site, line, edge), f"{fixing[:1].upper()}{fixing[1:]}."]
     force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
-    by = "The rope presses" if len(edge.parts) == 1 else f"Together {parts(edge)} press"
+    one = len(edge.parts) == 1
+    by = "The rope presses" if one else f"Together {parts(edge)} press"
     held = f"{by} it into the ground with up to {force}"
     if edge.shift > _NO_PULL:
         shift = show(edge.shift, Dimension.FORCE, system, Rounding.UP)
         held += (
-            f", and {'pulls' if len(edge.parts) == 1 else 'pull'} level on it, along the line (most often away from the load), with up to {shift}: "
-            "what keeps it in place must hold that"
+            f", and {'pulls' if one else 'pull'} level on it, along the line (most often away from the load), "
+            f"with up to {shift}: what keeps it in place must hold that"
         )
     sentences.append(f"{held}.")
     return " ".join(sentences)
