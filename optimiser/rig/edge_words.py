@@ -70,8 +70,8 @@ def laying(site: Site, line: Over, edge: Edge) -> str:
     if edge.shift > _NO_PULL:
         shift = show(edge.shift, Dimension.FORCE, system, Rounding.UP)
         held += (
-            f", and {'pulls' if one else 'pull'} level on it, along the line (most often away from the load), "
-            f"with up to {shift}: what keeps it in place must hold that"
+            f", and {'pulls' if one else 'pull'} level on it, along the line (most often away from the "
+            f"load), with up to {shift}: what keeps it in place must hold that"
         )
     sentences.append(f"{held}.")
     return " ".join(sentences)
