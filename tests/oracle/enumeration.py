@@ -8,14 +8,15 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from math import asin, atan, dist, floor, isclose
 
-from catalogue.gear import Block, Chain, Rope, Strap
+from catalogue.edges import friction, surfaces
+from catalogue.gear import Block, Chain, Protector, Rope, Strap
 from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Owned, Site
 from tests.oracle.fill import Rigged, rated, rope_strength, turns_with
 from tests.oracle.ground import Station, grips, stations
 from tests.oracle.knots import two_ends
-from tests.oracle.mechanics import Ends, Scene, Worked
+from tests.oracle.mechanics import Bend, Ends, Rubs, Scene, Worked
 from tests.oracle.walks import allowed, identity, walks
 
 BAND = 0.1
@@ -36,6 +37,20 @@ class Found:
     as_good: tuple[tuple[float, float], ...]  # (margin, pull) of every rig that is as good
     walks: tuple[Walk, ...]
     unrated: bool
+    rigs: tuple["Rig", ...] = ()  # every rig that is as good
+
+
+@dataclass(frozen=True)
+class Rig:
+    """One of the rigs that are as good: figures, rope, what it lays, and where each part touches."""
+
+    walk: Walk
+    margin: float
+    pull: float
+    rope: str
+    laid: str | None
+    pieces: int
+    bends: tuple[tuple[int, Bend], ...]  # part of the rope, and how it bends there
 
 
 @dataclass(frozen=True)
@@ -116,15 +131,26 @@ def _twins(site: Site, one: Found, other: Found) -> bool:
 
 
 def _has_rating(piece: Owned) -> bool:
+    """What a rope runs over needs no rating."""
     known = rope_strength(piece) if isinstance(piece.gear, Rope) else rated(piece)
-    return known is not None
+    return known is not None or isinstance(piece.gear, Protector)
 
 
 def _scenes(site: Site) -> Iterator[Scene]:
+    """Every puller with every grip, with nothing laid and with each kind of protector at hand."""
     line = stations(site)
+    protectors = [p for p in site.gear if isinstance(p.gear, Protector) and p.count > 0]
     for puller in site.pullers:
         for grip in grips(site):
-            yield Scene(site, line, grip, puller)
+            for laid in (None, *protectors):
+                yield Scene(site, line, grip, puller, laid)
+
+
+def rubs_of(rope: Owned) -> Rubs:
+    """Friction of a rope on everything that may lie on an edge."""
+    assert isinstance(rope.gear, Rope)
+    found = {surface: friction(surface, rope.gear) for surface in surfaces()}
+    return {surface: (mu.low, mu.high) for surface, mu in found.items()}
 
 
 def _rated_scene(scene: Scene) -> bool:
@@ -171,12 +197,17 @@ def _collect(
     longer: bool = False,
 ) -> None:  # fmt: skip
     gear = tuple(p for p in scene.site.gear if p.count > 0)
+    ropes = [rubs_of(p) for p in gear if isinstance(p.gear, Rope)]
+    unlike = [rubs for i, rubs in enumerate(ropes) if rubs not in ropes[:i]]
     for walk in _free_walks(scene, rated_anchors=only_rated):
+        if scene.laid is not None and not scene.pieces_to_lay(walk):
+            continue  # the scene in which nothing is laid has it too
         for etas in patterns(gear, len(walk) - 2):
-            rig = scene.work(walk, etas)
-            if rig is not None:
-                for rigged in roped(scene, rig, gear, longer=longer):
-                    _offer(scene.site, rigged, names, best)
+            for rubs in unlike if scene.touches(walk) else unlike[:1]:
+                rig = scene.work(walk, etas, rubs)
+                if rig is not None:
+                    for rigged in roped(scene, rig, gear, longer=longer):
+                        _offer(scene.site, rigged, names, best)
 
 
 def patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[Ends, ...]]:
@@ -193,11 +224,14 @@ def patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[Ends, ...]]:
 def roped(
     scene: Scene, rig: Worked, gear: tuple[Owned, ...], *, longer: bool = False
 ) -> Iterator[Rigged]:
-    """`longer`: ropes that a strap or chain at the standing end lengthens too: the rope is tied to it
-    with a knot of its own."""
+    """Every rope that rubs as the rig was worked out for, with every way to make its ends fast. `longer`:
+    ropes that a strap or chain at the standing end lengthens too: the rope is tied to it with a knot of its
+    own."""
     between = [p for p in gear if isinstance(p.gear, Strap | Chain)] if longer else []
     for rope in gear:
         if not isinstance(rope.gear, Rope) or rope.length is None:
+            continue
+        if rig.rubs is not None and rubs_of(rope) != rig.rubs:
             continue
         for strap in (None, *between):
             for standing, hauling in two_ends(scene, rig.walk, rope, on_strap=strap is not None):
@@ -228,6 +262,7 @@ def _offer(
             found if found.margin > known.margin else known,
             as_good=known.as_good + found.as_good,
             walks=known.walks + found.walks,
+            rigs=known.rigs + found.rigs,
             unrated=known.unrated and found.unrated,
         )
     elif known is None or (found.sort, -found.margin) < (known.sort, -known.margin):
@@ -251,6 +286,16 @@ def _found(
         identity(rig.walk), tuple(counts[n] for n in names),
         (counts["margin"], counts["resets"], counts["rope"]),
         margin, rig.strokes - 1, rope, ((margin, rig.pull),), (rig.walk,), loose,
+        (_rig(rigged, margin),),
+    )  # fmt: skip
+
+
+def _rig(rigged: Rigged, margin: float) -> Rig:
+    rig, laid = rigged.rig, rigged.scene.laid
+    return Rig(
+        rig.walk, margin, rig.pull, rigged.rope.name, None if laid is None else laid.name,
+        0 if laid is None else rigged.scene.pieces_to_lay(rig.walk),
+        tuple((part, rig.bends[part, spot]) for part, spot in sorted(rig.bends)),
     )  # fmt: skip
 
 

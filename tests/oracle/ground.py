@@ -1,10 +1,10 @@
-"""Vectors, stations along the path, how the line takes hold of the load, which lines run free."""
+"""Vectors, stations along the path, how the line takes hold of the load, what a line may run into."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from math import ceil, dist, hypot, inf, sqrt
+from math import ceil, dist, inf, sqrt
 
 from optimiser.mechanics.values import Vec
 from optimiser.site.model import Hitch, Leg, Obstacle, Site
@@ -111,48 +111,25 @@ def grips(site: Site) -> Iterator[Grip]:
 # ---- lines --------------------------------------------------------------------------------------
 
 
-def through(begin: Vec, end: Vec, x: float, y: float, radius: float, top: float) -> bool:
-    """Whether a line enters an upright cylinder: |begin + s way - axis|² < radius², 0 < s < 1."""
-    dx, dy, dz = plus(end, begin, -1.0)
+def entered(begin: Vec, end: Vec, x: float, y: float, radius: float) -> tuple[float, float] | None:
+    """The shares of a line between which it is inside a circle seen from above; None: it passes by. One
+    that is plumb is in it from its begin to its end."""
+    dx, dy, _ = plus(end, begin, -1.0)
     ox, oy = begin[0] - x, begin[1] - y
     a, b, c = dx * dx + dy * dy, ox * dx + oy * dy, ox * ox + oy * oy - radius * radius
     if a < 1e-12:
-        return c < 0.0 and min(begin[2], end[2]) < top
+        return (0.0, 1.0) if c < 0.0 else None
     if b * b - a * c <= 0.0:
-        return False
+        return None
     root = sqrt(b * b - a * c)
     first, last = max((-b - root) / a, 0.0), min((-b + root) / a, 1.0)
-    return first < last and begin[2] + min(first * dz, last * dz) < top
+    return (first, last) if first < last else None
 
 
-def on_ground(site: Site, begin: Vec, end: Vec, *, loose: bool) -> bool:
-    """Whether a line comes too close to a point of the path's ground; `loose`: it begins at the
-    load, so that the ground near its begin counts."""
-    p = site.preferences
-    dx, dy, dz = plus(end, begin, -1.0)
-    flat = hypot(dx, dy)
-    if flat < 1e-6:
-        return False
-    for leg in site.legs:
-        if leg.edge_protected:
-            continue
-        many = max(ceil(dist(leg.start, leg.end)), 1)
-        for k in range(many + 1):
-            g = plus(leg.start, plus(leg.end, leg.start, -1.0), k / many)
-            ox, oy = g[0] - begin[0], g[1] - begin[1]
-            share, aside = (ox * dx + oy * dy) / flat**2, abs(ox * dy - oy * dx) / flat
-            if not (1e-6 if loose else 0.5 / flat) < share < 1.0 - 0.5 / flat:
-                continue
-            if aside <= p.ground_known_within and begin[2] + share * dz - g[2] < p.clearance:
-                return True
-    return False
-
-
-def free(site: Site, begin: Vec, end: Vec, own: set[str], *, loose: bool) -> bool:
-    posts = [(a, a.radius) for a in site.anchors if a.name not in own and a.radius > 0.0]
-    every: list[tuple[Obstacle, float]] = [*posts, *((o, o.radius) for o in site.obstacles)]  # type: ignore[list-item]
-    for post, radius in every:
-        x, y, z = post.position
-        if through(begin, end, x, y, radius, z + post.top):
-            return False
-    return not on_ground(site, begin, end, loose=loose)
+def posts(site: Site, own: set[str]) -> list[tuple[float, float, float, float]]:
+    """x, y, radius and top of everything upright that a line may run into, but for its own ends."""
+    every: list[Obstacle] = [a for a in site.anchors if a.name not in own and a.radius > 0.0]  # type: ignore[misc]
+    return [
+        (post.position[0], post.position[1], post.radius, post.position[2] + post.top)
+        for post in (*every, *site.obstacles)
+    ]

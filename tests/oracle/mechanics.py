@@ -4,15 +4,17 @@ Shares no code with the package's evaluator, search or checker; only the site's 
 the published formulas for a strap's hitch and a rope's strength.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise, product
-from math import acos, asin, hypot, sin, sqrt
+from math import acos, asin, ceil, exp, hypot, sin, sqrt
 
+from catalogue.gear import Protector
 from optimiser.mechanics.values import Vec
 from optimiser.rig.walk import LOAD, Place, PlaceKind
-from optimiser.site.model import Puller, Site
-from tests.oracle.ground import Grip, Station, dot, free, plus, unit
+from optimiser.site.model import Owned, Puller, Site
+from tests.oracle.ground import Grip, Station, dot, plus, unit
+from tests.oracle.taut import Spot, Taut, free, ground, line, straight
 
 Walk = tuple[Place, ...]
 
@@ -82,6 +84,44 @@ def strokes(puller: Puller, near: list[float], far: list[float]) -> int:
 Ends = tuple[float, float]
 """The least and the most that a sheave may pass on."""
 
+Rubs = Mapping[str, tuple[float, float]]
+"""Coefficient of friction of a rope on each surface that may be laid on an edge: low and high."""
+
+SPARE_ACROSS = 0.3
+"""m by which what is laid must be longer than the rope wanders."""
+
+
+@dataclass(frozen=True)
+class Bend:
+    """Where one part of the rope (the standing one is 1) bends over one ground point, in every state: by
+    how much at most, pressing how hard at most, from where to where across and along the path."""
+
+    spot: Spot
+    turn: float
+    force: float
+    left: tuple[float, float]
+    along: tuple[float, float]
+
+    def with_other(self, other: "Bend") -> "Bend":
+        return Bend(
+            self.spot,
+            max(self.turn, other.turn),
+            max(self.force, other.force),
+            (min(self.left[0], other.left[0]), max(self.left[1], other.left[1])),
+            (min(self.along[0], other.along[0]), max(self.along[1], other.along[1])),
+        )
+
+
+Bends = dict[tuple[int, int], Bend]
+"""By part and ground point."""
+
+
+def together(one: Bends, other: Bends) -> Bends:
+    out = dict(one)
+    for key, bend in other.items():
+        out[key] = bend.with_other(out[key]) if key in out else bend
+    return out
+
 
 @dataclass
 class Worked:
@@ -98,6 +138,8 @@ class Worked:
     longest: float
     shortest: list[float]
     strokes: int
+    bends: Bends = field(default_factory=dict)
+    rubs: Rubs | None = None  # None: it touches nothing, so that any rope will do
     memo: dict[tuple[int, ...], float] = field(default_factory=dict)
 
     def joint(self, nodes: tuple[int, ...]) -> float:
@@ -122,22 +164,54 @@ def _both(one: Worked, other: Worked) -> Worked:
         use=max(one.use, other.use),
         forces=one.forces + other.forces,
         where=one.where + other.where,
+        bends=together(one.bends, other.bends),
         memo={},
     )
 
 
-class Scene:
-    """One grip on the load and one puller; caches what depends on pairs of places only."""
+def _bends(parts: list[Taut], tau: list[list[float]], strong: float) -> Bends:
+    """What the rope touches in one state, and how hard it presses there."""
+    out: Bends = {}
+    for k, (part, along) in enumerate(zip(parts, tau, strict=True)):
+        for touch, before, after in zip(part.touches, along, along[1:], strict=False):
+            force = 2.0 * max(before, after) * strong * sin(touch.turn / 2.0)
+            left, at = touch.left, touch.along
+            out[k + 1, touch.spot.number] = Bend(
+                touch.spot, touch.turn, force, (left, left), (at, at)
+            )
+    return out
 
-    def __init__(self, site: Site, line: list[Station], grip: Grip, puller: Puller) -> None:
+
+def _side_by_side(left: list[float], long: float) -> int:
+    if not left:
+        return 0
+    return max(ceil((max(left) - min(left) + SPARE_ACROSS) / long - 1e-9), 1)
+
+
+class Scene:
+    """One grip on the load, one puller, and one kind of edge protector laid wherever the rope touches bare
+    ground, or none; caches what depends on pairs of places only."""
+
+    def __init__(
+        self,
+        site: Site,
+        line: list[Station],
+        grip: Grip,
+        puller: Puller,
+        laid: Owned | None = None,
+    ) -> None:
         self.site, self.line, self.grip, self.puller = site, line, grip, puller
+        self.laid, self.spots_below = laid, ground(site, laid)
         self.spots = spots(puller)
         self.me = Place(PlaceKind.PULLER, puller.name)
         self.hitch = [grip.at(s) for s in line]
         self.anchors = {a.name: a for a in site.anchors}
         self.badly: dict[Walk, bool] = {}  # walks looked at for where the puller stands
         self._free: dict[tuple[Place, Place], bool] = {}
-        self._seg: dict[tuple[Place, Place], list[tuple[Vec, float]]] = {}
+        self._taut: dict[tuple[Place, Place, int, int], Taut | None] = {}
+        self._seg: dict[tuple[Place, Place], list[Taut]] = {}
+        self._pieces: dict[Walk, int] = {}
+        self._touches: dict[Walk, bool] = {}
 
     def places(self) -> list[Place]:
         out = [LOAD]
@@ -150,9 +224,25 @@ class Scene:
         return x, y, z + place.height
 
     def _ends(self, place: Place) -> list[Vec]:
+        """Where a place may be: the load at every station, the puller at its spots."""
         if place.kind is PlaceKind.LOAD:
             return self.hitch
         return self.spots if place.kind is PlaceKind.PULLER else [self.position(place)]
+
+    def _lines(self, a: Place, b: Place) -> Iterator[tuple[int, int, Taut | None]]:
+        """Every line from one place to another, by the numbers of their spots; None: it is not free."""
+        if b.kind is PlaceKind.LOAD:
+            for j, i, found in self._lines(b, a):
+                yield i, j, None if found is None else found.back()
+            return
+        own, loose = self._own(a) | self._own(b), a.kind is PlaceKind.LOAD
+        for i, p in enumerate(self._ends(a)):
+            for j, q in enumerate(self._ends(b)):
+                if (a, b, i, j) not in self._taut:
+                    self._taut[a, b, i, j] = line(
+                        self.site, self.spots_below, p, q, own, loose=loose
+                    )
+                yield i, j, self._taut[a, b, i, j]
 
     def _own(self, place: Place) -> set[str]:
         if place.kind is PlaceKind.PULLER:
@@ -164,13 +254,8 @@ class Scene:
         if b.kind is PlaceKind.LOAD:
             return self.clear(b, a)
         if (a, b) not in self._free:
-            own, loose = self._own(a) | self._own(b), a.kind is PlaceKind.LOAD
-            good = all(
-                free(self.site, p, q, own, loose=loose)
-                for p in self._ends(a)
-                for q in self._ends(b)
-            )
-            if good and loose and b.kind is PlaceKind.ANCHOR:
+            good = all(found is not None for _, _, found in self._lines(a, b))
+            if good and a.kind is PlaceKind.LOAD and b.kind is PlaceKind.ANCHOR:
                 good = all(self._nose_free(s, b) for s in self.line)
             self._free[a, b] = good
         return self._free[a, b]
@@ -184,96 +269,171 @@ class Scene:
     def pulls_forward(self, place: Place) -> bool:
         """Whether a part from the load to the place pulls forward all along."""
         return all(
-            dot(plus(end, h, -1.0), s.t) > 0.0
-            for s, h in zip(self.line, self.hitch, strict=True)
-            for end in self._ends(place)
+            found is not None and dot(found.begin, self.line[i].t) > 0.0
+            for i, _, found in self._lines(LOAD, place)
         )
 
     def leads(self, place: Place) -> bool:
         """Whether the puller can pull a hauling line that comes from there, anywhere in its run."""
         return all(
-            can_pull(self.puller, unit(plus(begin, spot, -1.0))) > 0.0
-            for begin in self._ends(place)
-            for spot in self.spots
+            found is not None
+            and can_pull(self.puller, plus((0.0, 0.0, 0.0), found.end, -1.0)) > 0.0
+            for _, _, found in self._lines(place, self.me)
         )
 
-    def segment(self, a: Place, b: Place) -> list[tuple[Vec, float]]:
-        """Unit vector and length from a to b in every state (station by station, spot by spot)."""
+    def segment(self, a: Place, b: Place) -> list[Taut]:
+        """The line from a to b in every state (station by station, spot by spot); where it is not free, the
+        chord."""
         if (a, b) not in self._seg:
+            lines = {(i, j): found for i, j, found in self._lines(a, b)}
             out = []
-            for h in self.hitch:
-                for spot in self.spots:
-                    p, q = (
-                        h
-                        if x.kind is PlaceKind.LOAD
-                        else spot
-                        if x.kind is PlaceKind.PULLER
-                        else self.position(x)
-                        for x in (a, b)
+            for number in range(len(self.line)):
+                for spot in range(len(self.spots)):
+                    i, j = (self._which(x, number, spot) for x in (a, b))
+                    found = lines[i, j]
+                    out.append(
+                        straight(self._ends(a)[i], self._ends(b)[j]) if found is None else found
                     )
-                    way = plus(q, p, -1.0)
-                    out.append((unit(way), sqrt(dot(way, way))))
             self._seg[a, b] = out
         return self._seg[a, b]
 
-    def work(self, walk: Walk, etas: tuple[Ends, ...]) -> Worked | None:
-        """The rig at every state, each sheave at either end; None where it does not work at one."""
+    def _which(self, place: Place, station: int, spot: int) -> int:
+        if place.kind is PlaceKind.LOAD:
+            return station
+        return spot if place.kind is PlaceKind.PULLER else 0
+
+    def pieces_to_lay(self, walk: Walk) -> int:
+        """How many pieces of what the rig lays its rope takes: the ground points it touches are covered in
+        order, and what lies in each such place must be as wide as the rope wanders there."""
+        if walk not in self._pieces:
+            self._pieces[walk] = self._to_lay(walk)
+        return self._pieces[walk]
+
+    def _to_lay(self, walk: Walk) -> int:
+        touched: dict[int, tuple[Spot, list[float]]] = {}
+        for a, b in pairwise(walk):
+            for found in self.segment(a, b):
+                for touch in found.touches:
+                    if touch.spot.owned is not None:
+                        touched.setdefault(touch.spot.number, (touch.spot, []))[1].append(
+                            touch.left
+                        )
+        if self.laid is None or not touched:
+            return 0
+        piece = self.laid.gear
+        assert isinstance(piece, Protector)
+        long = self.laid.length or piece.length
+        pieces, begun = 0, None
+        aside: list[float] = []
+        for number in sorted(touched):
+            spot, left = touched[number]
+            if begun is None or spot.along > begun + piece.covers + 1e-9:
+                pieces += _side_by_side(aside, long)
+                begun, aside = spot.along, []
+            aside += left
+        return pieces + _side_by_side(aside, long)
+
+    def touches(self, walk: Walk) -> bool:
+        """Whether the rope touches anything in any state."""
+        if walk not in self._touches:
+            self._touches[walk] = any(
+                found.touches for a, b in pairwise(walk) for found in self.segment(a, b)
+            )
+        return self._touches[walk]
+
+    def work(self, walk: Walk, etas: tuple[Ends, ...], rubs: Rubs | None = None) -> Worked | None:
+        """The rig at every state, each sheave at either end, and friction over edges at both of its own;
+        None where it does not work at one, or more would have to be laid than there is. `rubs`: of the rope,
+        which must be said where it touches something."""
+        if self.laid is not None and self.pieces_to_lay(walk) > self.laid.count:
+            return None
+        bent = self.touches(walk)
         whole: Worked | None = None
         for choice in product(*(sorted(set(ends)) for ends in etas)):
-            one = self._work(walk, etas, choice)
-            if one is None:
-                return None
-            whole = one if whole is None else _both(whole, one)
-        return whole
+            for end in (1, 0) if bent else (1,):
+                mu = {surface: both[end] for surface, both in (rubs or {}).items()}
+                one = self._work(walk, etas, choice, mu)
+                if one is None:
+                    return None
+                whole = one if whole is None else _both(whole, one)
+        return whole if whole is None or not bent else replace(whole, rubs=rubs)
 
-    def _work(self, walk: Walk, ends: tuple[Ends, ...], etas: tuple[float, ...]) -> Worked | None:
+    def _tensions(
+        self, walk: Walk, parts: list[Taut], etas: tuple[float, ...], mu: Mapping[str, float]
+    ) -> list[list[float]]:
+        """Of each part of the rope, tensions from its standing end to its hauling end: before and after each
+        bend; the hauling line at the puller has 1. A standing part on an anchor does not move."""
+        out: list[list[float]] = []
+        tension = 1.0
+        for k in range(len(parts) - 1, -1, -1):
+            stands = k == 0 and walk[0].kind is not PlaceKind.LOAD
+            along = [tension]
+            for touch in reversed(parts[k].touches):
+                assert touch.spot.laid is not None
+                rub = 0.0 if stands else mu[touch.spot.laid.surface]
+                along.append(along[-1] * exp(-rub * touch.turn))
+            out.append(along[::-1])
+            tension = along[-1] * (etas[k - 1] if k > 0 else 1.0)
+        return out[::-1]
+
+    def _work(
+        self, walk: Walk, ends: tuple[Ends, ...], etas: tuple[float, ...], mu: Mapping[str, float]
+    ) -> Worked | None:
         last = len(walk) - 2
-        tau = [1.0] * (last + 1)
-        for k in range(last - 1, -1, -1):
-            tau[k] = tau[k + 1] * etas[k]
         segments = [self.segment(a, b) for a, b in pairwise(walk)]
         loads = [i for i, place in enumerate(walk) if place.kind is PlaceKind.LOAD]
         worst = use = 0.0
+        tight = [0.0] * (last + 1)
+        bends: Bends = {}
         forces, where, totals = [], [], []
         for x in range(len(self.line) * len(self.spots)):
             s = self.line[x // len(self.spots)]
+            parts = [segment[x] for segment in segments]
+            tau = self._tensions(walk, parts, etas, mu)
             force: list[Vec] = [(0.0, 0.0, 0.0)] * len(walk)
-            for k, segment in enumerate(segments):
-                force[k] = plus(force[k], segment[x][0], tau[k])
-                force[k + 1] = plus(force[k + 1], segment[x][0], -tau[k])
+            for k, part in enumerate(parts):
+                force[k] = plus(force[k], part.begin, tau[k][0])
+                force[k + 1] = plus(force[k + 1], part.end, -tau[k][-1])
             g = (0.0, 0.0, 0.0)
             for i in loads:
                 g = plus(g, force[i])
             pull = self._pull(s, g)
-            limit = can_pull(self.puller, unit(plus((0.0, 0.0, 0.0), segments[last][x][0], -1.0)))
+            limit = can_pull(self.puller, plus((0.0, 0.0, 0.0), parts[last].end, -1.0))
             if pull is None or limit <= 0.0:
                 return None
-            worst, use = max(worst, pull), max(use, pull / limit)
-            strong = pull * self.puller.dynamic
-            forces.append([(f[0] * strong, f[1] * strong, f[2] * strong) for f in force])
-            where.append(s)
-            totals.append(sum(segment[x][1] for segment in segments))
+            looks = [(pull, force)]
             if self.grip.leg is not None:
                 spot = self.spots[x % len(self.spots)]
-                swung = self._swung(s, walk, tau, x // len(self.spots), spot)
+                swung = self._swung(s, walk, parts, tau, x // len(self.spots), spot)
                 if swung is None:
                     return None
-                pull, force = swung
+                looks.append(swung)
+            for pull, force in looks:
                 worst, use = max(worst, pull), max(use, pull / limit)
+                tight = [max(t, max(along) * pull) for t, along in zip(tight, tau, strict=True)]
                 strong = pull * self.puller.dynamic
                 forces.append([(f[0] * strong, f[1] * strong, f[2] * strong) for f in force])
                 where.append(s)
+                bends = together(bends, _bends(parts, tau, strong))
+            totals.append(sum(part.length for part in parts))
         near, far = totals[:: len(self.spots)], totals[len(self.spots) - 1 :: len(self.spots)]
         return Worked(
-            walk, ends, [t * worst for t in tau], worst, use, forces, where, max(near),
-            [min(length for _, length in segment) for segment in segments],
-            strokes(self.puller, near, far),
+            walk, ends, tight, worst, use, forces, where, max(near),
+            [min(part.length for part in segment) for segment in segments],
+            strokes(self.puller, near, far), bends,
         )  # fmt: skip
 
     def _swung(
-        self, s: Station, walk: Walk, tau: list[float], number: int, spot: Vec
+        self,
+        s: Station,
+        walk: Walk,
+        parts: list[Taut],
+        tau: list[list[float]],
+        number: int,
+        spot: Vec,
     ) -> tuple[float, list[Vec]] | None:
-        """Pull and forces with the bridle's ring where it comes to rest; None where that does not work."""
+        """Pull and forces with the bridle's ring where it comes to rest; None where that does not work. A
+        part that touches an edge leads from the ring to where it touches first."""
         ends = [
             self.hitch[number]
             if p.kind is PlaceKind.LOAD
@@ -282,22 +442,35 @@ class Scene:
             else self.position(p)
             for p in walk
         ]
-        parts = []
+        at_ring = []
         for k, (a, b) in enumerate(pairwise(walk)):
-            if PlaceKind.LOAD in (a.kind, b.kind):
-                other = k + 1 if a.kind is PlaceKind.LOAD else k
-                parts.append((ends[other], tau[k], self._own(walk[other])))
-        ring = self._rest(s, [(end, tension) for end, tension, _ in parts])
-        if not all(free(self.site, ring, end, own, loose=True) for end, _, own in parts):
+            touches = parts[k].touches
+            own = self._own(a) | self._own(b)
+            if a.kind is PlaceKind.LOAD:
+                far = touches[0].at if touches else ends[k + 1]
+                at_ring.append((k, k, far, tau[k][0], own))
+            elif b.kind is PlaceKind.LOAD:
+                far = touches[-1].at if touches else ends[k]
+                at_ring.append((k, k + 1, far, tau[k][-1], own))
+        ring = self._rest(s, [(far, tension) for _, _, far, tension, _ in at_ring])
+        if not all(
+            free(self.site, self.spots_below, ring, far, own, loose=True)
+            for _, _, far, _, own in at_ring
+        ):
             return None
-        ends = [
-            ring if p.kind is PlaceKind.LOAD else end for p, end in zip(walk, ends, strict=True)
-        ]
         force: list[Vec] = [(0.0, 0.0, 0.0)] * len(walk)
-        for k, (p, q) in enumerate(pairwise(ends)):
-            way = unit(plus(q, p, -1.0))
-            force[k] = plus(force[k], way, tau[k])
-            force[k + 1] = plus(force[k + 1], way, -tau[k])
+        to_ring = {k: (node, far) for k, node, far, _, _ in at_ring}
+        for k, part in enumerate(parts):
+            begin, end = part.begin, part.end
+            if k in to_ring:
+                node, far = to_ring[k]
+                way = unit(plus(far, ring, -1.0))
+                if node == k + 1:
+                    way = plus((0.0, 0.0, 0.0), way, -1.0)
+                begin = way if node == k or not part.touches else begin
+                end = way if node == k + 1 or not part.touches else end
+            force[k] = plus(force[k], begin, tau[k][0])
+            force[k + 1] = plus(force[k + 1], end, -tau[k][-1])
         g = (0.0, 0.0, 0.0)
         for place, f in zip(walk, force, strict=True):
             if place.kind is PlaceKind.LOAD:

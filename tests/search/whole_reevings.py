@@ -128,7 +128,7 @@ class Reevings:
         for (k, a, b), x in self.arcs.items():
             if PlaceKind.LOAD in (a.kind, b.kind):
                 other = b if a.kind is PlaceKind.LOAD else a
-                unit = self.scene.segment(Place(PlaceKind.LOAD), other)[state][0]
+                unit = self.scene.segment(Place(PlaceKind.LOAD), other)[state].begin
                 value = SCALE * self.eta**k * worth(unit)
                 terms.append((ceil(value) if up else floor(value)) * x)
         return sum(terms)
@@ -172,7 +172,7 @@ class Reevings:
         spare = scene.site.preferences.rope_spare
         for state in range(0, len(scene.line) * len(scene.spots), len(scene.spots)):
             taken = sum(
-                floor(SCALE * scene.segment(a, b)[state][1]) * x
+                floor(SCALE * scene.segment(a, b)[state].length) * x
                 for (_, a, b), x in self.arcs.items()
             )
             self.model.Add(taken <= ceil(SCALE * (longest - spare)))
@@ -183,7 +183,7 @@ class Reevings:
         strokes = self.model.NewIntVar(1, 10_000, "strokes")
         last = (len(scene.line) - 1) * len(scene.spots)
         hauled = sum(
-            floor(SCALE * (scene.segment(a, b)[0][1] - scene.segment(a, b)[last][1])) * x
+            floor(SCALE * (scene.segment(a, b)[0].length - scene.segment(a, b)[last].length)) * x
             for (_, a, b), x in self.arcs.items()
         )
         self.model.Add(strokes * ceil(SCALE * purchase) >= hauled)
