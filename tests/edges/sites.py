@@ -141,7 +141,7 @@ def _protectors(rng: np.random.Generator) -> tuple[Owned, ...]:
 def _moved(rng: np.random.Generator, tree: Tree, number: int, top: Vec) -> Tree:
     """Back from the crest, some of them off to the side; with a low strap."""
     far = 1.2 if tree.name.endswith("0") or rng.uniform() < 0.6 else 5.0
-    heights = (0.25, 1.1) if number % 2 else (0.4, 1.6)
+    heights = ((0.25, 1.1), (0.4, 1.6), (0.3, 2.6))[number % 3]
     return replace(
         tree,
         position=(
