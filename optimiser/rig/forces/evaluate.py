@@ -169,7 +169,9 @@ class Evaluation:
         )
         ring = ring.reshape(n, count, 3).transpose(2, 0, 1)
         swung, long = units.copy(), lengths.copy()
-        led = None if over is None else replace(over, ends=over.ends.copy())
+        led = over and replace(
+            over, ends=over.ends.copy(), first=over.first.copy(), last=over.last.copy()
+        )
         for k, sign, end, (_, piece) in zip(parts, signs, ends, at_load, strict=True):
             way = sign * (end - ring)
             near = np.sqrt((way**2).sum(axis=0))
@@ -181,6 +183,7 @@ class Evaluation:
             straight = ~led.bent[k]
             swung[k] = np.where(straight | (sign > 0.0), unit, swung[k])
             led.ends[k] = np.where(straight | (sign < 0.0), unit, led.ends[k])
+            (led.first if sign > 0.0 else led.last)[k] = near
 
         def twice(values: Array | None) -> Array | None:
             return None if values is None else np.concatenate([values[rows], values[rows]])
@@ -415,18 +418,25 @@ class Evaluation:
         return out if self.ring is None else out & self._ring_clear(self.ring)
 
     def _ring_clear(self, ring: Array) -> Mask:
-        """(n, X) the parts from a bridle's ring, where it comes to rest, run free. The rows are one
-        walk's."""
+        """(n, X) the parts from a bridle's ring, where it comes to rest, run free as far as to where they
+        bend first. The rows are one walk's."""
         out = np.ones(ring.shape[1:], dtype=bool)
         numbers, begin = self.walks[0], np.moveaxis(ring, 0, -1)
+        edges, over = self.scene.fixed.edges, self.over
+        bare = clearance.ground_points(self.scene.site) if edges is None else edges.bare
         for k in range(self.sheaves + 1):
             if 0 in (numbers[k], numbers[k + 1]):
                 sign, other = (1.0, numbers[k + 1]) if numbers[k] == 0 else (-1.0, numbers[k])
-                end = begin + np.moveaxis(sign * self.units[k] * self.lengths[k], 0, -1)
+                way, long = sign * self.units[k], self.lengths[k]
+                if over is not None:
+                    way, long = (
+                        (way, over.first[k]) if sign > 0.0 else (-over.ends[k], over.last[k])
+                    )
+                end = begin + np.moveaxis(way * long, 0, -1)
                 own = self.scene.places[other].name
                 if other == self.scene.puller_number:
                     own = self.scene.puller.anchor or ""
-                out &= clearance.runs_free(self.scene.site, begin, end, own)
+                out &= clearance.runs_free(self.scene.site, bare, begin, end, own)
         return out
 
     @property

@@ -192,13 +192,13 @@ def from_load(
     return ~blocked
 
 
-def runs_free(site: Site, begin: Array, end: Array, own: str) -> Mask:
-    """(...,) whether each line from the load at `begin` to `end` (..., 3) runs free; `own`: the post it is
-    made fast to, "" for none."""
+def runs_free(site: Site, ground: Array, begin: Array, end: Array, own: str) -> Mask:
+    """(...,) whether each line from the load at `begin` to `end` (..., 3) runs free of bare ground (G, 3)
+    and of posts; `own`: the post it is made fast to, "" for none."""
     runs, prefs = Runs.between(begin, end), site.preferences
     blocked = touches_ground(
         runs,
-        _profile(site),
+        ground,
         within=prefs.ground_known_within,
         above=prefs.clearance,
         both_ends=False,
