@@ -46,13 +46,15 @@ class States:
 class OverEdges:
     """How the segments of n walks run over edges, arrays (m + 1, ..., n, X) from the standing end to the
     puller: `ends` (m + 1, 3, n, X) the way in which each comes to its end; `passed` its tension where it
-    begins / where it ends; `first`, `last` m from its two ends to where it bends first; `bent`: it does."""
+    begins / where it ends; `first`, `last` m from its two ends to where it bends first; `bent`: it does.
+    `rubs` (K, n, 1): by what power of e tension falls along the walk for each rad turned on a kind of what lies there."""
 
     ends: Array
     passed: Array
     first: Array
     last: Array
     bent: Mask
+    rubs: Array
 
     def pick(self, rows: slice) -> "OverEdges":
         """Some of the walks."""
@@ -571,7 +573,8 @@ def _over_edges(
         passed = 1.0 / passed
     # A part that is made fast to an anchor does not run over the edge: no friction is counted on there.
     passed[0, walks[:, 0] != 0] = 1.0
-    return units, lengths, OverEdges(ends, passed, first, last, bent)
+    rubs = np.moveaxis(friction, -1, 0) * (-1.0 if letting_down else 1.0)
+    return units, lengths, OverEdges(ends, passed, first, last, bent, rubs)
 
 
 def in_chunks(scene: Scene, walks: Numbers, etas: Array) -> Iterator[tuple[slice, Evaluation]]:

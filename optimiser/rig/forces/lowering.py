@@ -160,9 +160,10 @@ class LoweringRow(RigRow):
             _worse(self.rated.tension(k), self.free.tension(k)) for k in range(self.sheaves + 1)
         )
 
-    def tensions(self, segment: int) -> Array:
-        """See the base; the two looks one after the other."""
-        return np.concatenate([self.rated.tensions(segment), self.free.tensions(segment)])
+    @property
+    def looks(self) -> tuple[tuple[Evaluation, slice], ...]:
+        """See the base; sheaves as rated, and running free."""
+        return self.rated.corners, self.free.corners
 
     def tightest_from(self, segment: int) -> Peak:
         """See the base: letting down, the tightest part lies elsewhere."""

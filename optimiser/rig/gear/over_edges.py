@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 
 from catalogue.gear import Protector
-from optimiser.mechanics.arrays import Array
+from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.line.edge import passed_on, pressed, shifting
 from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.ground.clearance import Runs
@@ -33,7 +33,10 @@ class Row(Protocol):
     def numbers(self) -> tuple[int, ...]: ...
     @property
     def touches(self) -> "tuple[Touch, ...]": ...
-    def tensions(self, segment: int) -> Array: ...
+    @property
+    def dynamic(self) -> float: ...
+    @property
+    def looks(self) -> tuple[tuple[Evaluation, slice], ...]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,17 +71,17 @@ def touches(row: Row) -> tuple[Touch, ...]:
 
 
 def _of_part(row: Row, edges: Edges, part: int) -> Iterator[Touch]:
-    begin, end, both_ends = _led(row, part)
+    begin, end, turned_round, both_ends = _led(row, part)
     runs = Runs.between(begin, end)
     found = bends(edges, runs, both_ends=both_ends)
-    tension = row.tensions(part)  # (q, X)
+    tension = _tensions(row, part, edges.kind[found.point], found.angle, turned_round=turned_round)
     for point in np.unique(found.point[found.point >= 0]):
         states, which = np.nonzero(found.point == point)
         angle = found.angle[states, which]
         left = edges.left_of(int(point), runs.pick(states), found.knots[states, which + 1])
         kind = edges.laid[point]
         assert kind is not None
-        tight = tension[:, states]
+        tight = tension[:, states, which]
         passed = passed_on(friction=row.scene.edging.friction(kind)[1], angle=angle)
         rises = found.rise[states, which], found.rise[states, which + 1]
         shift = max(
@@ -99,11 +102,30 @@ def _of_part(row: Row, edges: Edges, part: int) -> Iterator[Touch]:
         )
 
 
-def _led(row: Row, part: int) -> tuple[Array, Array, bool]:
-    """The ends (X, 3) of a part in every state, the load's first; and whether neither is at the load."""
+def _tensions(row: Row, part: int, kind: Numbers, angle: Array, *, turned_round: bool) -> Array:
+    """(q, X, C) tension of a part on the tighter side of each of its bends, N, with the dynamic factor.
+    (X, C): on which kind it bends, and by what angle; `turned_round`: counted from the hauling end."""
+    stands = part == 0 and row.numbers[0] != 0  # made fast to an anchor: it does not move
+    out = []
+    for ev, rows in row.looks:
+        assert ev.over is not None
+        rubs = np.moveaxis(ev.over.rubs[kind, rows, 0], -1, 0)  # (q, X, C)
+        falls = np.zeros_like(rubs * angle) if stands else rubs * angle
+        counted = falls if turned_round else falls[:, :, ::-1]
+        nearer = np.cumsum(counted, axis=2) - counted  # of the bends between it and the hauling end
+        nearer = nearer if turned_round else nearer[:, :, ::-1]
+        end = np.broadcast_to(ev.tau[part, rows], ev.pull[rows].shape) * ev.pull[rows] * row.dynamic
+        out.append(end[:, :, None] * np.exp(-(nearer + np.minimum(falls, 0.0))))
+    return np.concatenate(out)
+
+
+def _led(row: Row, part: int) -> tuple[Array, Array, bool, bool]:
+    """The ends (X, 3) of a part in every state, the load's first; whether that turns it round; and whether
+    neither is at the load."""
     scene, states = row.scene, row.evaluation.states
     one, two = row.numbers[part], row.numbers[part + 1]
-    if two == 0 or one == scene.puller_number:
+    turned_round = two == 0 or one == scene.puller_number
+    if turned_round:
         one, two = two, one
 
     def at(number: int) -> Array:
@@ -113,7 +135,7 @@ def _led(row: Row, part: int) -> tuple[Array, Array, bool]:
             return scene.spots[states.spot]
         return np.broadcast_to(scene.position[number], (len(states.station), 3))
 
-    return at(one), at(two), 0 not in (one, two)
+    return at(one), at(two), turned_round, 0 not in (one, two)
 
 
 @dataclass(frozen=True, slots=True)

@@ -181,10 +181,10 @@ class RigRow(Once):
             self._known[segment] = found
         return found
 
-    def tensions(self, segment: int) -> Array:
-        """(q, X) tension of a segment where it is tightest, N, with the dynamic factor."""
-        ev, rows = self.corners
-        return np.asarray(ev.tight[segment, rows] * self.pulls * self.dynamic)
+    @property
+    def looks(self) -> tuple[tuple[Evaluation, slice], ...]:
+        """Evaluations, and the rows of each, at which every figure of the rig is to be looked at."""
+        return (self.corners,)
 
     @cached_property
     def touches(self) -> tuple[Touch, ...]:
