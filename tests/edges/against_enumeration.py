@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from math import isclose
 
+from catalogue.gear import Rope
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.rig.setup import Role, Setup
@@ -27,13 +28,29 @@ def differences(bank: Site, met: Counter[str]) -> Iterator[str]:
     ranking, answer = rank(bank, RankQuestion(explain=False)), enumerate_setups(bank)
     met.update(["sites"] + ["lists"] * bool(answer.setups))
     met.update(_kinds(answer.setups))
+    if answer.setups:
+        met.update(_recipes(bank))
     if not ranking.proven:
         yield "not proven"
+    if ranking.space != answer.space:
+        yield f"{ranking.space} walks in the space, the enumeration has {answer.space}"
     if len(ranking) != len(answer.setups):
         yield f"{len(ranking)} setups, the enumeration has {len(answer.setups)}"
     for place, (setup, found) in enumerate(zip(ranking, answer.setups, strict=False), start=1):
         for text in _differ(setup, found):
             yield f"setup {place}: {text}"
+
+
+def _recipes(bank: Site) -> Iterator[str]:
+    yield f"lists, {bank.pullers[0].kind}"
+    if bank.load.may_bridle:
+        yield "lists, bridle"
+    if len({p.gear.material for p in bank.gear if isinstance(p.gear, Rope)}) > 1:
+        yield "lists, ropes of two materials"
+    if any(leg.resistance_least is not None for leg in bank.legs):
+        yield "lists, ranges"
+    if bank.obstacles:
+        yield "lists, post"
 
 
 def _kinds(setups: tuple[Found, ...]) -> Iterator[str]:
@@ -61,8 +78,6 @@ def _differ(setup: Setup, found: Found) -> Iterator[str]:
         return
     if setup.resets != found.resets:
         yield f"{setup.resets} resets, not {found.resets}"
-    if not isclose(setup.rope_needed, found.rope, rel_tol=NEAR):
-        yield f"{setup.rope_needed} m of rope, not {found.rope}"
     if bool(setup.unrated) != found.unrated:
         yield f"unrated {setup.unrated}"
     if not any(_is(setup, rig) for rig in found.rigs):
@@ -75,6 +90,7 @@ def _is(setup: Setup, rig: Rig) -> bool:
         setup.walk == rig.walk
         and setup.rope.name == rig.rope
         and (laid, pieces) == (rig.laid, rig.pieces)
+        and isclose(setup.rope_needed, rig.length, rel_tol=NEAR)
         and isclose(setup.margin, rig.margin, rel_tol=NEAR)
         and isclose(setup.pull, rig.pull, rel_tol=NEAR)
         and _same_bends(setup, rig)
@@ -105,12 +121,20 @@ def _laid(setup: Setup) -> tuple[str | None, int]:
 def _shown(setup: Setup) -> tuple[object, ...]:
     contacts = sorted(setup.contacts, key=lambda c: (c.part, c.from_m))
     bends = [(c.part, c.angle, c.force, c.left_from, c.left_to) for c in contacts]
-    return (setup.reeving, setup.margin, setup.pull, setup.rope.name, *_laid(setup), bends)
+    return (
+        setup.reeving,
+        setup.margin,
+        setup.pull,
+        setup.rope_needed,
+        setup.rope.name,
+        *_laid(setup),
+        bends,
+    )
 
 
 def _read(rig: Rig) -> tuple[object, ...]:
     bends = [(part, bend.turn, bend.force, *bend.left) for part, bend in rig.bends]
-    return (rig.walk, rig.margin, rig.pull, rig.rope, rig.laid, rig.pieces, bends)
+    return (rig.walk, rig.margin, rig.pull, rig.length, rig.rope, rig.laid, rig.pieces, bends)
 
 
 def _unlike(rigs: Iterable[Rig]) -> list[Rig]:

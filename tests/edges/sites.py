@@ -105,24 +105,26 @@ def _covered(rng: np.random.Generator, leg: Leg) -> Leg:
     """Something lies on most legs already."""
     if rng.uniform() < 0.2:
         return leg
-    kinds = (None, None, kind("mat", "bark", 0.02), kind("stake", "peeled log", 0.12))
+    kinds = (None, None, kind("hose", "hose", 0.02), kind("pole", "peeled log", 0.12))
     return replace(leg, edge_protected=True, protector=kinds[int(rng.integers(len(kinds)))])
 
 
 def kind(
-    name: str, surface: str, clearance: float, *, length: float = 2.0, covers: float = 0.5
-) -> Protector:
+    name: str, surface: str, clearance: float, *, length: float = 2.0, covers: float = 0.5,
+    friction: tuple[float, float] | None = None,
+) -> Protector:  # fmt: skip
     """A kind of edge protector."""
     return Protector(
         id=name, name=name, source="made up", surface=surface, clearance=clearance,
-        bend_radius=max(clearance, 0.03), length=length, covers=covers, made=False, fixing="stakes",
+        bend_radius=max(clearance, 0.03), length=length, covers=covers, fixing="stakes",
+        friction=friction,
     )  # fmt: skip
 
 
 def _protectors(rng: np.random.Generator) -> tuple[Owned, ...]:
     """None in every tenth; kinds of every size, few of each."""
     chosen = rng.permutation(3)[: int(rng.choice([0, 1, 1, 1, 1, 1, 2, 2, 2, 2, 3, 3]))]
-    models = (("log", "bark", 0.1), ("pole", "peeled log", 0.06), ("board", "anything laid", 0.02))
+    models = (("log", "bark", 0.1), ("roller", "steel roller", 0.06), ("mat", "mat", 0.02))
     return tuple(
         Owned(
             name=models[i][0],
@@ -130,6 +132,7 @@ def _protectors(rng: np.random.Generator) -> tuple[Owned, ...]:
                 *models[i],
                 length=float(rng.choice([0.5, 1.0, 2.0])),
                 covers=float(rng.choice([0.2, 0.5, 1.0, 2.0])),
+                friction=(0.15, 0.35) if rng.uniform() < 0.15 else None,
             ),
             count=int(rng.choice([1, 2, 3, 4, 6])),
             condition=NEW,

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize
 
+from catalogue.gear import Protector
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import Vec
 from optimiser.rig.walk import LOAD, Place, PlaceKind
@@ -264,7 +265,8 @@ def _crest_scene() -> Scene:
 
 
 def _rubs(low: float, high: float) -> Rubs:
-    return {"bark": (low, high)}
+    assert isinstance(LOG.gear, Protector)
+    return {LOG.gear: (low, high)}
 
 
 @pytest.mark.parametrize("mu", [0.0, 0.2, 0.5])
@@ -308,7 +310,7 @@ def test_a_standing_part_on_an_anchor_has_one_tension() -> None:
     assert rig is not None
     assert len(rig.forces) == 2 * len(scene.line)
     parts = [scene.segment(a, b)[0] for a, b in pairwise(walk)]
-    low, high = (scene._tensions(walk, parts, (0.9,), {"bark": mu}) for mu in (0.1, 0.4))
+    low, high = (scene._tensions(walk, parts, (0.9,), {LOG.gear: mu}) for mu in (0.1, 0.4))
     beta = [sum(t.turn for t in part.touches) for part in parts]
     assert min(beta) > 0.2
     for tau, mu in ((low, 0.1), (high, 0.4)):
@@ -329,7 +331,8 @@ def test_what_is_laid_is_counted() -> None:
     for log, count, pieces in ((LOG, 1, 1), (short, 2, 2), (short, 1, 2)):
         few = Scene(scene.site, scene.line, scene.grip, scene.puller, replace(log, count=count))
         assert few.pieces_to_lay(beside) == pieces
-        works = few.work(beside, ((0.9, 0.9),), _rubs(0.1, 0.4)) is not None
+        assert isinstance(log.gear, Protector)
+        works = few.work(beside, ((0.9, 0.9),), {log.gear: (0.1, 0.4)}) is not None
         assert works == (count >= pieces)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from math import asin, atan, dist, floor, isclose
 
-from catalogue.edges import friction, surfaces
+from catalogue.edges import rubbing
 from catalogue.gear import Block, Chain, Protector, Rope, Strap
 from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.walk import Place, PlaceKind, Walk
@@ -48,6 +48,7 @@ class Rig:
     margin: float
     pull: float
     rope: str
+    length: float  # m of rope needed
     laid: str | None
     pieces: int
     bends: tuple[tuple[int, Bend], ...]  # part of the rope, and how it bends there
@@ -87,8 +88,23 @@ def enumerate_setups(
             if found.unrated and not any(_twins(site, found, other) for other in loose_ones):
                 loose_ones.append(found)
         listed += loose_ones[: top - len(listed)]
-    space = sum(1 for scene in _scenes(site) for _ in _free_walks(scene, rated_anchors=False))
-    return Answer(tuple(listed), space)
+    return Answer(tuple(listed), _space(site))
+
+
+def _space(site: Site) -> int:
+    """Walks of every scene; where lines bend for every group of ropes that rub alike, and where they do not
+    it makes no difference what is laid."""
+    ropes = [p for p in site.gear if isinstance(p.gear, Rope) and p.count > 0]
+    space = 0
+    for scene in _scenes(site):
+        lying = {spot.laid for spot in scene.spots_below}
+        unlike: list[Rubs] = []
+        for rope in ropes:
+            rubs = {k: mu for k, mu in rubs_of(rope, site).items() if k in lying}
+            unlike += [rubs] * (rubs not in unlike)
+        times = max(len(unlike), 1) if scene.bends() else int(scene.laid is None)
+        space += times * sum(1 for _ in _free_walks(scene, rated_anchors=False)) if times else 0
+    return space
 
 
 def _leaders(
@@ -146,11 +162,13 @@ def _scenes(site: Site) -> Iterator[Scene]:
                 yield Scene(site, line, grip, puller, laid)
 
 
-def rubs_of(rope: Owned) -> Rubs:
-    """Friction of a rope on everything that may lie on an edge."""
+def rubs_of(rope: Owned, site: Site) -> Rubs:
+    """Friction of a rope on everything that may lie on an edge there."""
     assert isinstance(rope.gear, Rope)
-    found = {surface: friction(surface, rope.gear) for surface in surfaces()}
-    return {surface: (mu.low, mu.high) for surface, mu in found.items()}
+    lies = [leg.laid for leg in site.legs if leg.laid is not None]
+    kinds = (*lies, *(p.gear for p in site.gear if isinstance(p.gear, Protector)))
+    found = {kind: rubbing(kind, rope.gear) for kind in kinds}
+    return {kind: (mu.low, mu.high) for kind, mu in found.items()}
 
 
 def _rated_scene(scene: Scene) -> bool:
@@ -197,7 +215,7 @@ def _collect(
     longer: bool = False,
 ) -> None:  # fmt: skip
     gear = tuple(p for p in scene.site.gear if p.count > 0)
-    ropes = [rubs_of(p) for p in gear if isinstance(p.gear, Rope)]
+    ropes = [rubs_of(p, scene.site) for p in gear if isinstance(p.gear, Rope)]
     unlike = [rubs for i, rubs in enumerate(ropes) if rubs not in ropes[:i]]
     for walk in _free_walks(scene, rated_anchors=only_rated):
         if scene.laid is not None and not scene.pieces_to_lay(walk):
@@ -231,7 +249,7 @@ def roped(
     for rope in gear:
         if not isinstance(rope.gear, Rope) or rope.length is None:
             continue
-        if rig.rubs is not None and rubs_of(rope) != rig.rubs:
+        if rig.rubs is not None and rubs_of(rope, scene.site) != rig.rubs:
             continue
         for strap in (None, *between):
             for standing, hauling in two_ends(scene, rig.walk, rope, on_strap=strap is not None):
@@ -293,7 +311,8 @@ def _found(
 def _rig(rigged: Rigged, margin: float) -> Rig:
     rig, laid = rigged.rig, rigged.scene.laid
     return Rig(
-        rig.walk, margin, rig.pull, rigged.rope.name, None if laid is None else laid.name,
+        rig.walk, margin, rig.pull, rigged.rope.name, rigged.rope_needed(),
+        None if laid is None else laid.name,
         0 if laid is None else rigged.scene.pieces_to_lay(rig.walk),
         tuple((part, rig.bends[part, spot]) for part, spot in sorted(rig.bends)),
     )  # fmt: skip

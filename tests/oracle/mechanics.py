@@ -84,8 +84,8 @@ def strokes(puller: Puller, near: list[float], far: list[float]) -> int:
 Ends = tuple[float, float]
 """The least and the most that a sheave may pass on."""
 
-Rubs = Mapping[str, tuple[float, float]]
-"""Coefficient of friction of a rope on each surface that may be laid on an edge: low and high."""
+Rubs = Mapping[Protector, tuple[float, float]]
+"""Coefficient of friction of a rope on each kind of thing that may lie on an edge: low and high."""
 
 SPARE_ACROSS = 0.3
 """m by which what is laid must be longer than the rope wanders."""
@@ -333,6 +333,17 @@ class Scene:
             aside += left
         return pieces + _side_by_side(aside, long)
 
+    def bends(self) -> bool:
+        """Whether any line that is free touches anything."""
+        places = [*self.places(), self.me]
+        pairs = ((a, b) for a in places for b in places if a != b and b.kind is not PlaceKind.LOAD)
+        return any(
+            found is not None and found.touches
+            for a, b in pairs
+            if a.kind is not PlaceKind.PULLER and not self._own(a) & self._own(b)
+            for _, _, found in self._lines(a, b)
+        )
+
     def touches(self, walk: Walk) -> bool:
         """Whether the rope touches anything in any state."""
         if walk not in self._touches:
@@ -351,7 +362,7 @@ class Scene:
         whole: Worked | None = None
         for choice in product(*(sorted(set(ends)) for ends in etas)):
             for end in (1, 0) if bent else (1,):
-                mu = {surface: both[end] for surface, both in (rubs or {}).items()}
+                mu = {kind: both[end] for kind, both in (rubs or {}).items()}
                 one = self._work(walk, etas, choice, mu)
                 if one is None:
                     return None
@@ -359,7 +370,7 @@ class Scene:
         return whole if whole is None or not bent else replace(whole, rubs=rubs)
 
     def _tensions(
-        self, walk: Walk, parts: list[Taut], etas: tuple[float, ...], mu: Mapping[str, float]
+        self, walk: Walk, parts: list[Taut], etas: tuple[float, ...], mu: Mapping[Protector, float]
     ) -> list[list[float]]:
         """Of each part of the rope, tensions from its standing end to its hauling end: before and after each
         bend; the hauling line at the puller has 1. A standing part on an anchor does not move."""
@@ -370,14 +381,18 @@ class Scene:
             along = [tension]
             for touch in reversed(parts[k].touches):
                 assert touch.spot.laid is not None
-                rub = 0.0 if stands else mu[touch.spot.laid.surface]
+                rub = 0.0 if stands else mu[touch.spot.laid]
                 along.append(along[-1] * exp(-rub * touch.turn))
             out.append(along[::-1])
             tension = along[-1] * (etas[k - 1] if k > 0 else 1.0)
         return out[::-1]
 
     def _work(
-        self, walk: Walk, ends: tuple[Ends, ...], etas: tuple[float, ...], mu: Mapping[str, float]
+        self,
+        walk: Walk,
+        ends: tuple[Ends, ...],
+        etas: tuple[float, ...],
+        mu: Mapping[Protector, float],
     ) -> Worked | None:
         last = len(walk) - 2
         segments = [self.segment(a, b) for a, b in pairwise(walk)]

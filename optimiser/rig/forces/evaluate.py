@@ -47,7 +47,7 @@ class OverEdges:
     """How the segments of n walks run over edges, arrays (m + 1, ..., n, X) from the standing end to the
     puller: `ends` (m + 1, 3, n, X) the way in which each comes to its end; `passed` its tension where it
     begins / where it ends; `first`, `last` m from its two ends to where it bends first; `bent`: it does.
-    `rubs` (K, n, 1): by what power of e tension falls along the walk for each rad turned on a kind of what lies there."""
+    `rubs` (K, n, 1): by what power of e tension falls along the walk for each rad turned on each kind."""
 
     ends: Array
     passed: Array
