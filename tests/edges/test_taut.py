@@ -278,8 +278,8 @@ def test_the_winch_pulls_e_to_the_mu_beta_times_what_the_load_feels(mu: float) -
     for station, part in zip(scene.line, scene.segment(LOAD, scene.me), strict=True):
         beta = sum(t.turn for t in part.touches)
         gives = dot(part.begin, station.t) + 0.1 * dot(part.begin, station.n)
-        asks = s.weight * (station.t[2] + 0.1 * station.n[2]) / gives
-        most, turned = max(most, asks * exp(mu * beta)), max(turned, beta)
+        needed = s.weight * (station.t[2] + 0.1 * station.n[2]) / gives
+        most, turned = max(most, needed * exp(mu * beta)), max(turned, beta)
     assert turned > 0.3
     assert rig.pull == pytest.approx(most, rel=1e-12)
     # What presses on the log: both tensions together, and half of the turn on either side.

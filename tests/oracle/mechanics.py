@@ -14,7 +14,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Owned, Puller, Site
 from tests.oracle.ground import Grip, Station, dot, plus, unit
-from tests.oracle.taut import Spot, Taut, free, ground, line, straight
+from tests.oracle.taut import Spot, Taut, free, ground, led, line, straight
 
 Walk = tuple[Place, ...]
 
@@ -334,14 +334,15 @@ class Scene:
         return pieces + _side_by_side(aside, long)
 
     def bends(self) -> bool:
-        """Whether any line that is free touches anything."""
+        """Whether any line touches anything, be it free or not."""
         places = [*self.places(), self.me]
-        pairs = ((a, b) for a in places for b in places if a != b and b.kind is not PlaceKind.LOAD)
+        pairs = ((a, b) for a in places for b in places if not self._own(a) & self._own(b))
         return any(
-            found is not None and found.touches
+            led(self.site, self.spots_below, p, q, loose=a.kind is PlaceKind.LOAD).touches
             for a, b in pairs
-            if a.kind is not PlaceKind.PULLER and not self._own(a) & self._own(b)
-            for _, _, found in self._lines(a, b)
+            if a != b and b.kind is not PlaceKind.LOAD and a.kind is not PlaceKind.PULLER
+            for p in self._ends(a)
+            for q in self._ends(b)
         )
 
     def touches(self, walk: Walk) -> bool:
@@ -524,7 +525,7 @@ class Scene:
         """H, or None where the load does not move, hangs, or is pulled off its line."""
         weight, c = s.weight(self.site), s.leg.resistance
         gives = dot(g, s.t) + c * dot(g, s.n)
-        needs = weight * (s.t[2] + c * s.n[2])
+        asks = weight * (s.t[2] + c * s.n[2])
         least = c if s.leg.resistance_least is None else s.leg.resistance_least
         if gives <= 0.0 or needs <= 0.0 or s.t[2] + least * s.n[2] <= 0.0:
             return None
