@@ -525,7 +525,7 @@ class Scene:
         """H, or None where the load does not move, hangs, or is pulled off its line."""
         weight, c = s.weight(self.site), s.leg.resistance
         gives = dot(g, s.t) + c * dot(g, s.n)
-        asks = weight * (s.t[2] + c * s.n[2])
+        needs = weight * (s.t[2] + c * s.n[2])
         least = c if s.leg.resistance_least is None else s.leg.resistance_least
         if gives <= 0.0 or needs <= 0.0 or s.t[2] + least * s.n[2] <= 0.0:
             return None
