@@ -144,7 +144,7 @@ def _unlike(rigs: Iterable[Rig]) -> list[Rig]:
 
 
 def main() -> int:
-    """Compares as many sites as asked for."""
+    """Compares as many sites as requested."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sites", type=int, default=300)
     parser.add_argument("--first", type=int, default=0)
