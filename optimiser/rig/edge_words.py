@@ -74,6 +74,11 @@ def laying(site: Site, line: Over, edge: Edge) -> str:
             f"load), with up to {shift}: what keeps it in place must hold that"
         )
     sentences.append(f"{held}.")
+    if lay_at(site, line, edge) is not None:
+        sentences.append(
+            "Ease the line until the chock holds the load, lift the rope onto it, and take the line tight "
+            "again."
+        )
     return " ".join(sentences)
 
 
@@ -161,7 +166,8 @@ def rubbing(line: Over, edge: Edge) -> str:
     used = show(edge.planned, Dimension.RATIO)
     ends = [show(v, Dimension.RATIO) for v in (low, high)]
     other = low if abs(edge.planned - high) <= abs(edge.planned - low) else high
-    grows = show(edge.grows, Dimension.RATIO, rounding=Rounding.UP)
+    rounding = Rounding.DOWN if line.holds else Rounding.UP
+    grows = show(edge.grows, Dimension.RATIO, rounding=rounding)
     least = show(exp(other * edge.angle), Dimension.RATIO)
     bent = f"the rope turns by up to {turns(edge)}"
     if not line.holds:
@@ -171,8 +177,8 @@ def rubbing(line: Over, edge: Edge) -> str:
         )
     else:
         does = (
-            f"{bent}, so the edge helps to hold: of {grows} parts on the side of the load 1 is left to hold "
-            f"on the other side (of {least} if it grips as well as it may)"
+            f"{bent}, so the edge helps to hold: on the side of the load the rope carries {grows} times what "
+            f"is held on the other side ({least} times if it grips as well as it may)"
         )
     known = f"of {ends[0]} to {ends[1]} ({edge.lies.surface}) [{', '.join(edge.friction.sources)}]"
     return f"Friction on it: planned with {used}, {known}: {does}."

@@ -52,16 +52,17 @@ def from_above(panel: Panel, view: View, drawn: Drawn) -> None:
 
 
 def plan_sign(panel: Panel, corners: Array) -> None:
-    """A log from above: its outline with two lines along it. Corners (4, 2) mm: one end, then the other."""
+    """A log from above, below a load that stands on it: its outline with two lines along it. Corners (4, 2)
+    mm: one end, then the other."""
     one, other = corners[[0, 1]], corners[[3, 2]]
     wide = max(float(np.hypot(*(one[1] - one[0]))), 1e-9)
     grown = max(2.0 * LEAST / wide, 1.0)
     one = one.mean(axis=0) + grown * (one - one.mean(axis=0))
     other = other.mean(axis=0) + grown * (other - other.mean(axis=0))
-    panel.shape([*one, *other[::-1]], OUTLINE, fill=FILL, order=3.6)
+    panel.shape([*one, *other[::-1]], OUTLINE, fill=FILL, order=2.3)
     for share in (1 / 3, 2 / 3):
         ends = [end[0] + share * (end[1] - end[0]) for end in (one, other)]
-        panel.line(ends, THIN, order=3.7, avoid=0.0)
+        panel.line(ends, THIN, order=2.4, avoid=0.0)
 
 
 def outline(site: Site, edge: Edge) -> Array:

@@ -141,10 +141,13 @@ def _threading(drawn: Drawn, rope: Rope) -> Iterator[str]:
 
 
 def over(drawn: Drawn, rope: Rope, part: int) -> str:
-    """ " over what lies on the edge at 6.20 m of the path,"; "" for a part (from 1) that touches nothing."""
-    if rope.over is None:
+    """ " over what lies on the edge at 6.20 m of the path"; "" for a part (from 1) that touches nothing
+    yet."""
+    led = rope.over
+    if led is None:
         return ""
-    found = [e for e in edges(drawn.site, rope.over) if part in e.parts]
+    site = drawn.site
+    found = [e for e in edges(site, led) if part in e.parts and lay_at(site, led, e) is None]
     places = [where(edge, drawn.site.preferences.units) for edge in found]
     return f" over what lies on {names(places)}" if places else ""
 
