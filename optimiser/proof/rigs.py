@@ -48,6 +48,7 @@ def check(
     worked = work(site, claim, duty, owned, notes, ratio=ratio)
     if worked is None:
         return None
+    protectors.check(claim, worked.found, owned, notes)
     if claim.second is None:
         lengths.check(site, claim, worked.hanging, worked.found, rope_owned, notes)
     account.check(worked.book, claim, worked.hanging, notes)
@@ -91,6 +92,5 @@ def work(
     room.check(claim, takes, found, notes)
     if not both:
         joins.check(site, ground, claim, grip, hanging, line, takes, found, notes)
-    protectors.check(claim, found, owned, notes)
     book = (TwoStrength if both else Strength)(site, claim, grip, hanging, found, named, ratio)
     return Worked(found, hanging, grip, line, takes, book)

@@ -53,11 +53,6 @@ def parts(edge: Edge, first: int = 1) -> str:
     return f"part {numbers[0]}" if len(numbers) == 1 else f"parts {names(numbers)}"
 
 
-def turns(edge: Edge) -> str:
-    """By how much the rope turns there at most."""
-    return show(edge.angle, Dimension.ANGLE)
-
-
 def laying(site: Site, line: Over, edge: Edge) -> str:
     """The step in which something is laid on an edge, and how it is kept there."""
     system = site.preferences.units
@@ -153,14 +148,9 @@ def stopping(site: Site, line: Over, edge: Edge) -> str | None:
     )
 
 
-def fast(line: Over | None, edge: Edge) -> bool:
-    """Whether nothing runs there: only the first part lies on it, and its end is fast."""
-    return line is not None and line.still and edge.parts == (1,)
-
-
 def rubbing(line: Over, edge: Edge) -> str:
     """The friction on an edge and what it does, in plain words."""
-    if fast(line, edge):
+    if not edge.running:
         return "Part 1 does not run over it, as its end is fast: no friction is counted on."
     low, high = edge.friction.low, edge.friction.high
     used = show(edge.planned, Dimension.RATIO)
@@ -168,8 +158,8 @@ def rubbing(line: Over, edge: Edge) -> str:
     other = low if abs(edge.planned - high) <= abs(edge.planned - low) else high
     rounding = Rounding.DOWN if line.holds else Rounding.UP
     grows = show(edge.grows, Dimension.RATIO, rounding=rounding)
-    least = show(exp(other * edge.angle), Dimension.RATIO)
-    bent = f"the rope turns by up to {turns(edge)}"
+    least = show(exp(other * edge.running), Dimension.RATIO)
+    bent = f"the rope turns by up to {show(edge.running, Dimension.ANGLE)}"
     if not line.holds:
         does = (
             f"{bent}, so on the side it is hauled to it carries up to {grows} times what it carries on the "

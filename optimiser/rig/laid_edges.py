@@ -38,9 +38,10 @@ class Edge:
     """One place of the ground with what lies there, and all that runs over it.
 
     `from_m` to `to_m` along the path and `left_from` to `left_to` m left of it: where the rope touches.
-    `angle` rad: the greatest; `force`, `shift` N: of all `parts` together, each at its worst.
-    `pieces`: so many are laid side by side; 0 where it lies there already. `load_from`, `load_to`: where
-    the load is while something touches, m; None: not known.
+    `angle` rad: the greatest by which it turns, `running`: of the parts that run (0: none does); `force`,
+    `shift` N: of all `parts` together, each at its worst. `pieces`: so many are laid side by side; 0 where
+    it lies there already. `load_from`, `load_to`: where the load is while something touches, m; None: not
+    known.
     """
 
     contacts: tuple[Contact, ...]
@@ -50,6 +51,7 @@ class Edge:
     left_from: float
     left_to: float
     angle: float
+    running: float
     force: float
     shift: float
     planned: float  # coefficient of friction
@@ -76,7 +78,7 @@ class Edge:
     @property
     def grows(self) -> float:
         """Tension behind the edge / tension before it, with the friction that is planned."""
-        return exp(self.planned * self.angle)
+        return exp(self.planned * self.running)
 
     @property
     def begins(self) -> float:
@@ -141,7 +143,7 @@ def _still(walk: Walk) -> bool:
 def edges(site: Site, line: Over) -> tuple[Edge, ...]:
     """The edges that a rope runs over, along the path: what is touched is covered in that order by what
     is laid there."""
-    return tuple(_edge(site, line.rope, group) for group in _covered(site, line.contacts))
+    return tuple(_edge(site, line, group) for group in _covered(site, line.contacts))
 
 
 def lies_at(site: Site, contact: Contact) -> Protector:
@@ -177,13 +179,14 @@ def _reaches(site: Site, first: Contact, other: Contact) -> bool:
     return first.protector == other.protector and other.to_m <= first.from_m + covers + _NEAR
 
 
-def _edge(site: Site, rope: Owned[Rope], group: Sequence[Contact]) -> Edge:
+def _edge(site: Site, line: Over, group: Sequence[Contact]) -> Edge:
     lies = lies_at(site, group[0])
     left = min(c.left_from for c in group), max(c.left_to for c in group)
     begin = [c.load_from for c in group if c.load_from is not None]
     end = [c.load_to for c in group if c.load_to is not None]
     owned = group[0].owned
-    worst = max(group, key=lambda c: c.friction * c.angle)
+    run = [c for c in group if not (line.still and c.part == 1)]
+    worst = max(run or group, key=lambda c: c.friction * c.angle)
     return Edge(
         contacts=tuple(group),
         parts=tuple(sorted({c.part for c in group})),
@@ -192,10 +195,11 @@ def _edge(site: Site, rope: Owned[Rope], group: Sequence[Contact]) -> Edge:
         left_from=left[0],
         left_to=left[1],
         angle=max(c.angle for c in group),
+        running=max((c.angle for c in run), default=0.0),
         force=sum(c.force for c in group),
         shift=sum(c.shift for c in group),
         planned=worst.friction,
-        friction=rubbing(lies, rope.gear),
+        friction=rubbing(lies, line.rope.gear),
         lies=lies,
         name=group[0].protector,
         owned=owned,

@@ -10,7 +10,7 @@ from optimiser.jobs.remarks import line, used
 from optimiser.jobs.stages.results import Plan
 from optimiser.jobs.stages.words import between
 from optimiser.rig.conditions import in_words
-from optimiser.rig.edge_words import fast, parts, where
+from optimiser.rig.edge_words import parts, where
 from optimiser.rig.ground import keepout
 from optimiser.rig.laid_edges import edges
 from optimiser.rig.naming import counting
@@ -261,7 +261,7 @@ def _over_edges(drawn: Drawn) -> list[Fact]:
             force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
             friction = show(edge.planned, Dimension.RATIO)
             text = f"{edge.name} on {where(edge, system)}, pressed with up to {force}"
-            rubs = "" if fast(rope.over, edge) else f", friction {friction}"
+            rubs = f", friction {friction}" if edge.running else ""
             out.append(("Over the edge", f"{parts(edge, rope.first)}: {text}{rubs}"))
     return out
 

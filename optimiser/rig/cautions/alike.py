@@ -5,7 +5,7 @@ from math import ceil
 from typing import Protocol
 
 from optimiser.rig.cautions.book import Fields
-from optimiser.rig.edge_words import across, fast, parts, where
+from optimiser.rig.edge_words import across, parts, where
 from optimiser.rig.laid_edges import DIAMETERS, Edge, Over, edges
 from optimiser.rig.setup import names
 from optimiser.site.model import Site
@@ -82,7 +82,7 @@ def edge_bend(site: Site, lines: Sequence[Over]) -> Fields:
 def edge_friction(site: Site, lines: Sequence[Over]) -> Fields:
     """Every edge: how well its friction is known, and what that does."""
     for line, edge in _edges(site, lines):
-        if fast(line, edge):
+        if not edge.running:
             continue  # it does not run there
         ends = (edge.friction.low, edge.friction.high, edge.planned)
         low, high, planned = (show(value, Dimension.RATIO) for value in ends)
