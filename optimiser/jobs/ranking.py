@@ -32,7 +32,7 @@ def rank_hauls(
     *,
     kit: Kit | None = None,
     stations: Stations | None = None,
-    tabulated: Callable[[Site, Stations], Iterable[Scene]] = scenes,
+    tabulated: Callable[[Site, Stations, Kit], Iterable[Scene]] = scenes,
     progress: Progress | None = None,
     clock: Clock | None = None,
 ) -> Ranking:
@@ -48,7 +48,7 @@ def rank_hauls(
     gear = kit or kit_of(site)
     laid = lay_stations(site) if stations is None else stations
     clock = clock or Clock(question.time_limit, progress)
-    every = list(tabulated(site, laid))
+    every = list(tabulated(site, laid, gear))
     wanted = _wanted(site, question)
     listing = best_listed(site, every, gear, question.rules(site), wanted, clock)
     watch = listing.watch

@@ -169,8 +169,8 @@ def _finished(site: Site, setup: Setup, lines: tuple[HoldingLine, ...]) -> Setup
     return out
 
 
-def kept_scenes(site: Site, laid: Stations) -> Iterator[Scene]:
+def kept_scenes(site: Site, laid: Stations, kit: Kit | None = None) -> Iterator[Scene]:
     """Scenes in which a holding line is there, and a steering line wherever one may be."""
     lines = guides(site)
-    for scene in scenes(site, laid):
+    for scene in scenes(site, laid, kit):
         yield replace(scene, kept=True, guides=lines)

@@ -1,9 +1,11 @@
 """Defines a question to the search that can be put again with one limit moved."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.edging import Edging, edgings
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.order import Order
@@ -39,10 +41,15 @@ class Job:
     def units(self) -> str:
         return self.site.preferences.units
 
+    @cached_property
+    def edgings(self) -> tuple[Edging, ...]:
+        """What can lie on edges, with the ropes that run over it."""
+        return edgings(self.site, self.kit)
+
     def scenes(self) -> tuple[list[Scene], bool]:
         """The scenes to search, and whether only rated anchors and hitches count in them: unrated ones
         are let in only where there is nothing else."""
-        every = list(scenes(self.site, self.stations))
+        every = list(scenes(self.site, self.stations, self.kit))
         rated = [scene for scene in every if scene.rated]
         if self.loose:
             return every, False
@@ -61,11 +68,13 @@ class Budget:
     cut: bool = False
     _known: list[tuple[Job, tuple[list[Scene], bool]]] = field(default_factory=list)
 
-    def _scenes(self, job: Job) -> tuple[list[Scene], bool]:
-        """The job's scenes; those of a job with other gear only are the same, tables and all."""
+    def scenes(self, job: Job) -> tuple[list[Scene], bool]:
+        """The job's scenes; those of a job with other gear only are the same, tables and all, unless other
+        things lie on edges, or its ropes rub otherwise there."""
         for other, found in self._known:
             same_place = other.site is job.site and other.stations is job.stations
-            if same_place and (other.strict, other.loose) == (job.strict, job.loose):
+            same_edges = same_place and other.edgings == job.edgings
+            if same_edges and (other.strict, other.loose) == (job.strict, job.loose):
                 return found
         self._known.append((job, job.scenes()))
         return self._known[-1][1]
@@ -78,7 +87,7 @@ class Budget:
         if not self.clock.runs():
             self.cut = True
             return [], False
-        looked, only_rated = self._scenes(job)
+        looked, only_rated = self.scenes(job)
         kit = job.kit.rated_only if only_rated else job.kit
         order = Order(USUAL, max(FAR, job.floor), FINE_BAND)
         outcome = search(

@@ -1,7 +1,7 @@
 """Finds what a part of line meets on its way: trunks, posts, the ground, the load's own nose."""
 
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import Enum
 from typing import assert_never
 
@@ -11,15 +11,13 @@ from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.setup import Change, names
+from optimiser.rig.ground.strings import SLACK, bends, lead_into
+from optimiser.rig.setup import Change
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
 
 THE_LOAD = "the load"
-DEEP = 0.3
-"""m that a line may be too low before an answer states that it will bend over what is laid there: about
-what a log lifts it (choice)."""
 
 
 class Met(Enum):
@@ -47,7 +45,6 @@ class Meeting:
     along: float = 0.0
     by: float = 0.0
     spots: tuple[float, ...] = ()
-    legs: tuple[int, ...] = ()  # of the path, from 1, whose ground is touched
 
     def worded(self, units: str, first: str) -> str:
         """What is met and where, by a line whose first end is called `first`."""
@@ -99,6 +96,9 @@ class _Part:
         self.scene, self.station, self.spot = scene, station, spot
         self.a, self.b = (b, a) if b == 0 else (a, b)
         self.runs = clearance.Runs.between(self._points(self.a), self._points(self.b))
+        edges = scene.fixed.edges
+        self.points = clearance.ground_points(scene.site) if edges is None else edges.bare
+        self.bends = None if edges is None else bends(edges, self.runs, both_ends=self.a != 0)
 
     def all(self) -> Iterator[Meeting]:
         """Everything it meets."""
@@ -135,7 +135,11 @@ class _Part:
         site, own = self.scene.site, {self._post(self.a), self._post(self.b)}
         loose = {obstacle.name for obstacle in site.obstacles}
         for post in clearance.posts(site, ()):
-            hit = clearance.runs_hit_post(self.runs, post)
+            hit = (
+                clearance.runs_hit_post(self.runs, post)
+                if self.bends is None
+                else lead_into(self.runs, self.bends, post)
+            )
             if post.name in own or not hit.any():
                 continue
             cross, along = self.runs.off(*post.position[:2])
@@ -154,62 +158,45 @@ class _Part:
                 by=max(float(inside[worst]), 0.0),
             )
 
-    def _touches(self, points: Array) -> Mask:
-        prefs = self.scene.site.preferences
-        return clearance.touches_ground(
-            self.runs,
-            points,
-            within=prefs.ground_known_within,
-            above=prefs.clearance,
-            both_ends=self.a != 0,
-        )
-
     def ground(self) -> Iterator[Meeting]:
-        """The ground of the path, where its edge is not protected."""
-        site = self.scene.site
-        points = clearance.ground_points(site)
-        touches = self._touches(points)
-        if not touches.any():
+        """The ground of the path, where nothing lies on it for the line to run over."""
+        depth, share = self._depths()
+        touching = np.flatnonzero((depth > -np.inf).any(axis=0))
+        if not len(touching):
             return
-        legs = []
-        for number, leg in enumerate(site.legs, start=1):
-            alone = tuple(x if x is leg else replace(x, edge_protected=True) for x in site.legs)
-            bare = clearance.ground_points(replace(site, legs=alone))
-            if not leg.edge_protected and self._touches(bare).any():
-                legs.append(number)
-        spots, along, by = self._depths(points)
+        deepest = depth.argmax(axis=0)  # (X,)
+        state = int(touching[np.argmax(depth.max(axis=0)[touching])])
+        point = int(deepest[state])
+        site = self.scene.site
+        at = [along_path(site, self.points[i]) for i in sorted(set(deepest[touching].tolist()))]
+        spots = (along_path(site, self.points[point]), min(at), max(at))
         yield Meeting(
             what="the ground",
             kind=Met.GROUND,
-            at=self._first(touches),
-            change=log_laid([spots], legs, by, site.preferences.units),
-            along=along,
-            by=by,
+            at=self._first(np.asarray((depth > -np.inf).any(axis=0))),
+            change=something_laid(spots, site.preferences.units),
+            along=float(self._long(share[point])[state]),
+            by=float(depth[point, state]),
             spots=spots,
-            legs=tuple(legs),
         )
 
-    def _depths(self, points: Array) -> tuple[tuple[float, float, float], float, float]:
-        """The `spots` of a meeting with the ground; where along the line it is touched deepest, and by how
-        much, m."""
-        site, runs = self.scene.site, self.runs
-        above = site.preferences.clearance
-        depths, shares = [], []
-        for point in points:
-            touched = self._touches(point[None, :])
-            _, way = runs.off(float(point[0]), float(point[1]))
-            share = way / runs.squared
-            depth = point[2] + above - runs.z - share * runs.along_z
-            depths.append(np.where(touched, depth, -np.inf))
-            shares.append(share)
-        depth = np.array(depths)  # (G, X)
-        deepest = depth.argmax(axis=0)
-        touching = np.flatnonzero(np.isfinite(depth.max(axis=0)))
-        state = int(touching[np.argmax(depth.max(axis=0)[touching])])
-        point = int(deepest[state])
-        laid = sorted(along_path(site, points[i]) for i in set(deepest[touching].tolist()))
-        spots = (along_path(site, points[point]), laid[0], laid[-1])
-        return spots, float(self._long(shares[point])[state]), float(depth[point, state])
+    def _depths(self) -> tuple[Array, Array]:
+        """(G, X) m that the line is too low over each point of bare ground, -inf where it is not; and the
+        share along the line at which that lies."""
+        runs, prefs = self.runs, self.scene.site.preferences
+        depth = np.full((len(self.points), len(runs.x)), -np.inf)
+        shares = np.zeros_like(depth)
+        for i, (x, y, z) in enumerate(self.points):
+            share, inside = clearance.over(
+                runs, x, y, within=prefs.ground_known_within, both_ends=self.a != 0
+            )
+            high, slack = runs.z + share * runs.along_z, 0.0
+            if self.bends is not None:
+                high, slack = self.bends.height(share * runs.long), SLACK
+            low = z + prefs.clearance - high
+            depth[i] = np.where(inside & (low > slack), low, -np.inf)
+            shares[i] = share
+        return depth, shares
 
     def nose(self) -> Iterator[Meeting]:
         """The load itself, come to the anchor it is pulled to."""
@@ -235,23 +222,13 @@ class _Part:
         yield Meeting(what=what, kind=Met.NOSE, at=stop, change=change)
 
 
-def log_laid(
-    spots: Sequence[tuple[float, ...]], legs: Collection[int], by: float, units: str
-) -> Change:
-    """A log, roller or hose laid where lines touch the ground. `spots`: of their meetings, the deepest line
-    first; `legs`: whose ground it is, from 1; `by`: m that the lowest line is too low."""
-    at, first, last = (
-        show(spot, Dimension.LENGTH, units)
-        for spot in (spots[0][0], min(s[1] for s in spots), max(s[2] for s in spots))
-    )
-    on = names([f"leg {leg}" for leg in sorted(legs)])
-    text = f"a log, roller or hose at {at} of the path"
+def something_laid(spots: tuple[float, ...], units: str) -> Change:
+    """Something laid where a line touches the ground, for it to run over. `spots`: of the meeting."""
+    at, first, last = (show(spot, Dimension.LENGTH, units) for spot in spots)
+    text = f"something for it to run over laid at {at} of the path"
     if first != last:
         text += f", and wherever it touches from {first} to {last}"
-    text += f" (edge_protected on {on} in the site file)"
-    if by > DEEP:
-        text += "; the rope bends over it, and its friction there is not reckoned with"
-    return Change(text=text, amount=float(len(legs)), unit="edges")
+    return Change(text=f"{text} (`bankhaul gear protector` lists what)", amount=1.0, unit="edges")
 
 
 def along_path(site: Site, point: Array) -> float:

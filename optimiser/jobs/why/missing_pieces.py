@@ -9,7 +9,7 @@ from dataclasses import replace
 from enum import Enum
 from functools import partial
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap
+from catalogue.gear import Block, Chain, Protector, Rope, Shackle, Strap
 from optimiser.jobs.why.cures.smallest import for_sale
 from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity, stands
 from optimiser.rig.gear.loads import open_slots, shackle, worst
@@ -38,9 +38,17 @@ def spare_kit(kit: Kit) -> Kit:
     for piece in kit.pieces:
         if isinstance(piece.gear, Rope):
             more.append(replace(piece, name=longer(piece.name), length=ENDLESS, price=1.0))
-        else:
+        elif not isinstance(piece.gear, Protector):
             more.append(replace(piece, name=another(piece.name), count=SPARE, price=1.0))
-    return Kit((*kit.pieces, *more), worthwhile(kit.knots))
+    return Kit((*more_to_lay(kit).pieces, *more), worthwhile(kit.knots))
+
+
+def more_to_lay(kit: Kit) -> Kit:
+    """The kit with more of what it has to lay on edges, under the same name: there it is looked up."""
+    if not kit.protectors:
+        return kit
+    pieces = (replace(p, count=p.count + SPARE) if is_of(p, Protector) else p for p in kit.pieces)
+    return Kit(tuple(pieces), kit.knots, kit.spend)
 
 
 class Completed(Enum):

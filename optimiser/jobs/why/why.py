@@ -14,6 +14,7 @@ from typing import Any, cast
 
 import numpy as np
 
+from catalogue.gear import Protector
 from optimiser.jobs.question import WHY, WhyQuestion
 from optimiser.jobs.why import two_ropes
 from optimiser.jobs.why.cures.cures import RATED
@@ -23,7 +24,14 @@ from optimiser.jobs.why.cures.trying import Trial
 from optimiser.jobs.why.findings import Check, checks_of
 from optimiser.jobs.why.fits import Fits
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.missing_pieces import Completed, completed, of_catalogue_etas, spare_kit
+from optimiser.jobs.why.laying import with_piece
+from optimiser.jobs.why.missing_pieces import (
+    Completed,
+    completed,
+    more_to_lay,
+    of_catalogue_etas,
+    spare_kit,
+)
 from optimiser.jobs.why.rating_limits import with_anchors
 from optimiser.jobs.why.two_ropes import ExplainedPair
 from optimiser.proof.loads.haul import verify
@@ -48,7 +56,7 @@ from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, Tally
 from optimiser.site.counts import Count
-from optimiser.site.model import Anchor, Site
+from optimiser.site.model import Anchor, Site, is_of
 
 MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
@@ -105,6 +113,8 @@ def explain(
 
         def again(trial: Trial) -> Failures:
             other = replace(job, site=only_places(trial.site, trial.walk), stations=trial.stations)
+            if trial.laid is not None:
+                other = with_piece(other, trial.laid)
             return failures([c.name for c in _rigged(other, trial.walk).checks() if not c.passed])
 
         before = failures([check.name for check in checks if not check.passed])
@@ -141,7 +151,9 @@ class _Rigged:
 def _rigged(job: Job, walk: Walk) -> _Rigged:
     """The gear that a ranking would hang in a rig, or else the least bad."""
     puller = walk[-1].name
-    taken = [scene for scene in scenes(job.site, job.stations) if scene.puller.name == puller]
+    taken = [
+        scene for scene in scenes(job.site, job.stations, job.kit) if scene.puller.name == puller
+    ]
     ranked = _as_ranked(job, taken, walk)
     if ranked is not None:
         return _Rigged(job, ranked.variant.row, ranked, True)
@@ -149,7 +161,7 @@ def _rigged(job: Job, walk: Walk) -> _Rigged:
     some = replace(job, site=with_anchors(job.site, 1.0))
     weak = some.site.anchors != job.site.anchors
     if weak:
-        taken = [s for s in scenes(some.site, job.stations) if s.puller.name == puller]
+        taken = [s for s in scenes(some.site, job.stations, job.kit) if s.puller.name == puller]
     row, filled = _least_bad(some, taken, walk)
     if weak:
         return _Rigged(job, row, filled, False)
@@ -225,11 +237,11 @@ def _least_bad(job: Job, taken: list[Scene], walk: Walk) -> tuple[RigRow, Filled
     whatever they stand, then more of the same, last whatever the catalogue has; and with room for it
     sooner than without."""
     pairs = [(scene, eased(scene, walk)) for scene in taken]
-    spare = spare_kit(job.kit)
+    spare, own = spare_kit(job.kit), more_to_lay(job.kit.rated_only)
     stocks: tuple[tuple[Kit, Completed | None, bool], ...] = (
-        (job.kit.rated_only, None, True),
+        (own, None, True),
         (spare, Completed.MISSING, True),
-        (job.kit.rated_only, None, False),
+        (own, None, False),
         (spare, Completed.MISSING, False),
         (spare, Completed.ALL, True),
         (spare, Completed.ALL, False),
@@ -313,4 +325,11 @@ def _variants(row: RigRow, kit: Kit) -> Iterator[Variant]:
 def _missing(filled: Filled) -> float:
     """How many pieces of a filling are not there."""
     used = (*filled.pieces, filled.variant.rope)
-    return float(sum(piece.price is not None for piece in used))
+    return float(sum(piece.price is not None for piece in used) + _more_laid(filled))
+
+
+def _more_laid(filled: Filled) -> int:
+    """How much of what it lays on edges is not there."""
+    needed = Counter(piece.name for piece in filled.pieces if is_of(piece, Protector))
+    own = {piece.name: piece.count for piece, _ in filled.variant.laid}
+    return sum(max(count - own[name], 0) for name, count in needed.items())

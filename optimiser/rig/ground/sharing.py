@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations
 from optimiser.site.model import Site
@@ -31,9 +32,9 @@ class Shared:
         self._known: list[Scene] = []
         self._most = most
 
-    def scenes(self, site: Site, stations: Stations) -> Iterator[Scene]:
+    def scenes(self, site: Site, stations: Stations, kit: Kit | None = None) -> Iterator[Scene]:
         """As `optimiser.rig.ground.scene.scenes`."""
-        for scene in scenes(site, stations):
+        for scene in scenes(site, stations, kit):
             ready = take_over(scene, self._known)
             self._known = [ready, *self._known][: self._most]
             yield ready

@@ -327,6 +327,12 @@ def _in_the_way(
     return blocked
 
 
+def lead_into(runs: Runs, found: Bends, post: Obstacle) -> Mask:
+    """(n,) whether lines run through a post, straight or as strings."""
+    bent = (found.angle > 0.0).any(axis=1)
+    return np.where(bent, _hits(runs, found, post), clearance.runs_hit_post(runs, post))
+
+
 def _hits(runs: Runs, found: Bends, post: Obstacle) -> Mask:
     """(n,) whether strings run through a post: as `clearance.runs_hit_post`, with their own heights."""
     x, y, z = post.position

@@ -293,9 +293,10 @@ class Cures:
 
 
 def _either(way: Meeting, found: Sequence[Cured], late: bool) -> Change:
-    """What stands in the way taken away or the edge protected, or the rig changed."""
+    """What stands in the way taken away, or the rig changed; of the ground what can be laid on it is among
+    the changes of the rig."""
     moved = as_change(found, NO_SINGLE, late=late)
-    if way.change is None:
+    if way.change is None or way.kind is Met.GROUND:
         return moved
     if not found:
         return replace(way.change, text=f"{way.change.text}; {moved.text}")

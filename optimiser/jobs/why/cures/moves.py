@@ -11,11 +11,15 @@ from typing import Any, Protocol, cast
 
 import numpy as np
 
+from catalogue.gear import Protector
 from optimiser.jobs.why.cures.trying import Rig, Trial, at_height
+from optimiser.jobs.why.job import Job
+from optimiser.jobs.why.laying import lay
 from optimiser.mechanics.values import Vec
+from optimiser.rig.gear.over_edges import places
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import Place, PlaceKind
-from optimiser.site.model import Anchor, Puller
+from optimiser.site.model import Anchor, Owned, Puller
 from shared.units import Dimension, Rounding, show
 
 GRAIN = 0.01
@@ -36,7 +40,8 @@ class Move(Protocol):
     @property
     def tier(self) -> int:
         """How readily it is made: -1 it is what the fault needs, whatever the amount; 0 anybody can;
-        1 what stands there serves; 2 in stages; 3 something that is not there is needed."""
+        1 what stands there serves, or can be made of that; 2 in stages; 3 something that is not there is
+        needed."""
 
     def trial(self, amount: float) -> Trial | None:
         """The rig with the change; None where it cannot be made by so much."""
@@ -256,6 +261,30 @@ class OtherPlaces:
 
     def change(self, amount: float) -> Change:
         return Change(text=self.words, amount=self.far, unit="m")
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Something laid on the ground wherever a line of the rig touches it, for it to run over."""
+
+    rig: Rig
+    job: Job
+    piece: Owned[Protector]
+    most: float = 0.0
+
+    @property
+    def tier(self) -> int:
+        return 1 if self.piece.price is None else 3
+
+    def settled(self, amount: float) -> float:
+        return amount
+
+    def trial(self, amount: float) -> Trial | None:
+        return Trial(self.rig.site, self.rig.walk, self.rig.stations, self.piece)
+
+    def change(self, amount: float) -> Change:
+        trial = Trial(self.rig.site, self.rig.walk, self.rig.stations, self.piece)
+        return lay(self.job, self.piece, places(self.rig.row(trial).touches, self.piece.gear))
 
 
 @dataclass(frozen=True)

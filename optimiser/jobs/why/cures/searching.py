@@ -15,7 +15,9 @@ from optimiser.jobs.why import motion
 from optimiser.jobs.why.cures.moves import (
     AnchorMoved,
     HitchMoved,
+    Laid,
     Move,
+    OtherPlaces,
     PullerMoved,
     Ramp,
     RunTurned,
@@ -25,6 +27,7 @@ from optimiser.jobs.why.cures.moves import (
 )
 from optimiser.jobs.why.cures.trying import Rig, Trial
 from optimiser.jobs.why.job import Job
+from optimiser.jobs.why.laying import proposals
 from optimiser.jobs.why.motion import Failing
 from optimiser.mechanics.arrays import Array, Mask
 from optimiser.rig.forces.verdict import Fault
@@ -83,7 +86,7 @@ class Searching:
         clock: Clock,
     ) -> None:
         self.job, self.base, self.before, self.again = job, row, before, again
-        self.rig = Rig.of(job.site, row)
+        self.rig = Rig.of(job.site, row, next(iter(job.kit.ropes), None))
         self.faults = motion.faults(row)
         self.clock = clock
         self.late: set[Failing] = set()  # faults of which not every change was looked at
@@ -98,6 +101,8 @@ class Searching:
             return
         yield from self._shifts(fault)
         scene = self.base.scene
+        if fault.fault is Fault.LINE_BLOCKED and scene.edging.protector is None:
+            yield from (Laid(self.rig, self.job, piece) for piece in proposals(self.job))
         yield from other_places(self.rig, scene.places, scene.position)
         mask = self.faults[fault]
         first = int(self.base.evaluation.states.station[mask].min())
@@ -176,11 +181,11 @@ class Searching:
         for number, move in enumerate(self.moves(fault)):
             if not self.clock.runs():
                 break
-            if move.most == 0.0 and move.tier == 1 and other >= NEAREST:
+            if isinstance(move, OtherPlaces) and other >= NEAREST:
                 continue
             amount = self._least(move, fault)
             if amount is not None:
-                other += move.most == 0.0 and move.tier == 1
+                other += isinstance(move, OtherPlaces)
                 effort = Cured(move=move, amount=amount, worse=()).effort
                 found.append((effort, number, move, amount))
         clean: list[Cured] = []
@@ -202,7 +207,7 @@ class Searching:
     def _least(self, move: Move, fault: Failing) -> float | None:
         """The least amount of a move, as it is printed, that cures a fault by lines, motion and angles."""
         if move.most <= 0.0:
-            good = move.tier in (1, 2) and self._good(move, 0.0, fault)
+            good = move.tier in (1, 2, 3) and self._good(move, 0.0, fault)
             return 0.0 if good else None
         low = 0.0
         for share in SHARES:

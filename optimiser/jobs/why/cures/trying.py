@@ -5,14 +5,15 @@ from typing import Any, cast
 
 import numpy as np
 
+from catalogue.gear import Protector, Rope
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.edging import BARE, Edging
+from optimiser.rig.ground.edging import BARE, Edging, edging_of
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.walk import Place, PlaceKind, Walk
-from optimiser.site.model import Anchor, Site
+from optimiser.site.model import Anchor, Owned, Site
 from shared.effort import Effort, note
 
 
@@ -23,6 +24,7 @@ class Trial:
     site: Site
     walk: Walk
     stations: Stations
+    laid: Owned[Protector] | None = None  # on the ground, wherever a line touches it
 
 
 @dataclass(frozen=True)
@@ -36,9 +38,10 @@ class Rig:
     etas: tuple[float, ...]
     kept: bool = False
     edging: Edging = BARE
+    rope: Owned[Rope] | None = None  # that runs over what a change lays on edges
 
     @staticmethod
-    def of(site: Site, row: RigRow) -> "Rig":
+    def of(site: Site, row: RigRow, rope: Owned[Rope] | None = None) -> "Rig":
         """The rig of a row, over the row's stations."""
         scene = row.scene
         return Rig(
@@ -49,6 +52,7 @@ class Rig:
             row.etas,
             scene.kept,
             scene.edging,
+            rope,
         )
 
     def laid(self, site: Site) -> Stations:
@@ -70,7 +74,10 @@ class Rig:
         site = replace(trial.site, anchors=anchors)
         attachment = next(a for a in attachments(site) if a.name == self.attachment)
         puller = next(p for p in site.pullers if p.name == trial.walk[-1].name)
-        scene = Scene(site, trial.stations, attachment, puller, self.kept, edging=self.edging)
+        edging = self.edging
+        if trial.laid is not None:
+            edging = edging_of(site, self.rope, trial.laid)
+        scene = Scene(site, trial.stations, attachment, puller, self.kept, edging=edging)
         numbers = np.array([[scene.number[place] for place in trial.walk]])
         sheaves = len(trial.walk) - 2
         etas = (*self.etas, *[min(self.etas, default=1.0)] * sheaves)[:sheaves]

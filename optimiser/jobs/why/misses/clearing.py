@@ -7,16 +7,21 @@ from typing import Any, cast
 
 import numpy as np
 
+from catalogue.gear import Protector
 from optimiser.jobs.why.job import Budget, Job
-from optimiser.jobs.why.meets import THE_LOAD, Meeting, Met, log_laid, met
+from optimiser.jobs.why.laying import easiest, lay, places_of, proposals, with_piece
+from optimiser.jobs.why.meets import THE_LOAD, Meeting, Met, met
 from optimiser.jobs.why.rating_limits import walk_of
+from optimiser.rig.components import components
 from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.over_edges import Place as Laid
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import Change, Miss, names
 from optimiser.rig.walk import Place, PlaceKind, Walk
-from optimiser.site.model import Anchor, AnchorKind, Site
+from optimiser.site.model import Anchor, AnchorKind, Owned, Site
 from shared.units import Dimension, Rounding, show
 
 YES_OR_NO = float("inf")
@@ -46,33 +51,44 @@ class _Met:
 
 @dataclass(frozen=True)
 class Obstruction:
-    """One kind of thing in the way of lines: `kind` of meeting, its name as a limit, how a job looks without
-    it (None: there is none of it), and what clears what is met."""
+    """One kind of thing in the way of lines: `kind` of meeting, its name as a limit, how a job looks where it
+    stops no line (None: there is none of it), and what clears what a walk meets."""
 
     kind: Met
     name: str
-    without: Callable[[Job], Job | None]
-    cleared: Callable[[Job, Sequence[Meeting]], Change]
+    without: Callable[[Job, Budget], Job | None]
+    cleared: Callable[[Job, Walk, Sequence[Meeting]], Change]
 
 
-def _without_ground(job: Job) -> Job | None:
-    if all(leg.edge_protected for leg in job.site.legs):
+def _without_ground(job: Job, budget: Budget) -> Job | None:
+    """The job with enough of what rubs least to lay wherever a line touches the ground."""
+    piece = easiest(job)
+    if piece is None:
         return None
-    legs = tuple(replace(leg, edge_protected=True) for leg in job.site.legs)
-    return replace(job, site=replace(job.site, legs=legs))
+    laid = with_piece(job, piece)
+    return laid if lays(laid, piece, budget) else None
 
 
-def _without_obstacles(job: Job) -> Job | None:
+def lays(job: Job, piece: Owned[Protector], budget: Budget) -> bool:
+    """Whether any line of a job that has a piece runs over it."""
+    every, _ = budget.scenes(job)
+    return any(scene.edging.protector == piece for scene in every)
+
+
+def _without_obstacles(job: Job, budget: Budget) -> Job | None:
+    del budget
     return replace(job, site=replace(job.site, obstacles=())) if job.site.obstacles else None
 
 
-def _logs(job: Job, ways: Sequence[Meeting]) -> Change:
-    spots = [way.spots for way in ways]
-    legs = {leg for way in ways for leg in way.legs}
-    return log_laid(spots, legs, max(way.by for way in ways), job.units)
+def _logs(job: Job, walk: Walk, ways: Sequence[Meeting]) -> Change:
+    del ways
+    piece = easiest(job)
+    assert piece is not None
+    return lay(job, piece, places_of(job, walk, piece))
 
 
-def _taken_away(job: Job, ways: Sequence[Meeting]) -> Change:
+def _taken_away(job: Job, walk: Walk, ways: Sequence[Meeting]) -> Change:
+    del job, walk
     what = names(list(dict.fromkeys(way.what for way in ways)))
     return Change(text=f"take {what} away", amount=1.0, unit="")
 
@@ -83,13 +99,46 @@ OBSTACLES = Obstruction(Met.POST, "obstacle", _without_obstacles, _taken_away)
 
 def misses(job: Job, budget: Budget) -> Iterator[Miss]:
     """Finds what would suffice if one kind of obstruction were cleared, or a strap hung higher."""
-    for obstruction in (GROUND, OBSTACLES):
-        eased = obstruction.without(job)
-        if eased is None:
-            continue
-        for filled in budget.search(eased, top=1)[0]:
-            yield _cleared(job, walk_of(filled), (obstruction,))
+    yield from _laid(job, budget)
+    eased = OBSTACLES.without(job, budget)
+    for filled in [] if eased is None else budget.search(eased, top=1)[0]:
+        yield _cleared(job, walk_of(filled), (OBSTACLES,))
     yield from _higher(job, budget)
+
+
+def _laid(job: Job, budget: Budget) -> Iterator[Miss]:
+    """The least trouble that somebody may lay on the ground with which a rig works, its friction counted."""
+    for piece in proposals(job):
+        more = with_piece(job, piece)
+        if not lays(more, piece, budget):
+            continue
+        for filled in budget.search(more, top=1)[0]:
+            laid = [place for own, place in filled.variant.laid if own.name == piece.name]
+            if laid:
+                yield _with_laid(job, piece, laid, filled)
+                return
+
+
+def _with_laid(job: Job, piece: Owned[Protector], laid: Sequence[Laid], filled: Filled) -> Miss:
+    """The miss of a rig that works with something laid: what its lines meet otherwise, or how much of that
+    is missing."""
+    walk, weakest = walk_of(filled), min(components(filled), key=lambda part: part.margin)
+    reached = show(filled.margin, Dimension.RATIO, rounding=Rounding.DOWN)
+    then = f": the setup below works then, margin {reached} (weakest: {weakest.name}), friction counted"
+    change = lay(job, piece, laid, then)
+    have = sum(p.count for p in job.kit.pieces if p.name == piece.name)
+    need = have + round(change.amount)
+    if have:
+        return Miss(
+            walk=walk, limit="number of edge protectors", short_by=need / have, change=change,
+            text=f"it takes {need} {piece.name} for the lines to run over, and there "
+            f"{'is' if have == 1 else 'are'} {have}",
+        )  # fmt: skip
+    ways = [one for one in _meetings(job, walk) if one.way.kind is Met.GROUND]
+    return Miss(
+        walk=walk, limit=GROUND.name, text="; ".join(_all_worded(ways, job.units)),
+        short_by=YES_OR_NO, change=change,
+    )  # fmt: skip
 
 
 def with_more(job: Job, budget: Budget, nearly: Nearly) -> list[Miss]:
@@ -98,7 +147,7 @@ def with_more(job: Job, budget: Budget, nearly: Nearly) -> list[Miss]:
     for kinds in ((GROUND,), (OBSTACLES,), (GROUND, OBSTACLES)):
         eased: Job | None = job
         for obstruction in kinds:
-            eased = None if eased is None else obstruction.without(eased)
+            eased = None if eased is None else obstruction.without(eased, budget)
         if eased is None:
             continue
         if len(kinds) > 1:
@@ -145,7 +194,7 @@ def _cleared(job: Job, walk: Walk, kinds: Sequence[Obstruction]) -> Miss:
         if not ways:
             continue
         texts += _all_worded(ways, job.units)
-        changes.append(obstruction.cleared(job, [one.way for one in ways]))
+        changes.append(obstruction.cleared(job, walk, [one.way for one in ways]))
         limits.append(obstruction.name)
     text = "; and ".join(change.text for change in changes)
     return Miss(
@@ -206,7 +255,7 @@ def _called(place: Place) -> str:
 
 def _higher(job: Job, budget: Budget) -> Iterator[Miss]:
     """A strap on a tree higher up than the file allows, so that its line runs free of the ground."""
-    if GROUND.without(job) is None:
+    if GROUND.without(job, budget) is None:
         return
     site = _with_higher_straps(job.site)
     for filled in budget.search(replace(job, site=site), top=1)[0]:
