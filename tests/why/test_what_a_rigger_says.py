@@ -140,14 +140,22 @@ def test_a_crest_names_the_anchor_the_place_the_depth_and_the_log() -> None:
     share = (6.0 - hitch[0]) / (18.0 - hitch[0])
     level = hitch[1] + share * (4.2 + strap - hitch[1])
     assert figure(r"([\d.]+) m too low", miss["text"]) == pytest.approx(4.05 - level, abs=0.02)
-    assert miss["change"]["text"].startswith(f"a log, roller or hose at {crest:.2f} m of the path")
-    legs = [int(leg) for leg in re.findall(r"leg (\d)", miss["change"]["text"])]
-    logged = bare
-    for leg in legs:
-        surface = ("wet-grass", "grass")[leg - 1]
-        line = f'surface = "{surface}"\n'
-        logged = logged.replace(line, f"{line}edge_protected = true\n")
-    assert works(logged)
+    cure = miss["change"]["text"]
+    assert (
+        f"lay a log of 20 cm with its bark on, cut on the spot, on the edge at {crest:.2f} m"
+        in cure
+    )
+    # The advice taken as it stands: the same setup is there, with the margin that was promised.
+    margin = figure(r"margin ([\d.]+)", cure)
+    id = re.search(r'\[\[gear\]\] id = "([\w-]+)"', cure)
+    assert id
+    logged = site(
+        path=CREST, trees=low, puller=tractor(4.2), gear=f'{GEAR}[[gear]]\nid = "{id[1]}"\n'
+    )
+    setups = run(logged, "rank", "--top", "20")[1]["setups"]
+    (same,) = [setup for setup in setups if setup["reeving"] == miss["reeving"]]
+    assert same["margin"] == pytest.approx(margin, abs=0.01)
+    assert {round(contact["from_m"], 2) for contact in same["contacts"]} == {round(crest, 2)}
     assert answer["next"] == "bankhaul stages -"
 
 

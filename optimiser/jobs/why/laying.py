@@ -85,6 +85,10 @@ def places_of(job: Job, walk: Walk, piece: Owned[Protector]) -> tuple[Place, ...
     return min(found, key=many, default=())
 
 
+MOST_LAID = 6
+"""Pieces beyond which nobody would lay them: then it is no cure (choice)."""
+
+
 def many(laid: Sequence[Place]) -> int:
     """Pieces in all."""
     return sum(place.pieces for place in laid)
@@ -94,21 +98,23 @@ def lay(job: Job, piece: Owned[Protector], laid: Sequence[Place], then: str = ""
     """The change that lays a piece: what, how many, and where. `then`: what that brings, a clause."""
     have = sum(p.count for p in job.kit.pieces if p.name == piece.name)
     more = max(many(laid) - have, 0)
-    where = names([_where(place, job.units) for place in laid])
     if have:
-        text = f"{more} more {piece.name}, laid on {where}"
+        text = f"{more} more {piece.name}: {_where(laid, job.units)}"
     else:
-        what = piece.gear.name
-        what = f"{_article(what)} {what}" if more == 1 else f"{more} of these: {what},"
-        begin = "lay" if piece.price is None else "buy and lay"
-        text = f"{begin} {what}{'' if more > 1 else ','} on {where}"
+        what, begin = piece.gear.name, "lay" if piece.price is None else "buy and lay"
+        many_of = f"{_article(what)} {what}," if more == 1 else f"{more} × {what}:"
+        text = f"{begin} {many_of} {_where(laid, job.units)}"
         text += f' (in the site file: [[gear]] id = "{piece.gear.id}")'
     return Change(text=f"{text}{then}", amount=float(more), unit="pieces")
 
 
-def _where(place: Place, units: str) -> str:
-    at = edge_at(place.begin, place.end, units)
-    return at if place.pieces == 1 else f"{at}, {place.pieces} side by side"
+def _where(laid: Sequence[Place], units: str) -> str:
+    """Where pieces lie: "on the edge at 6.20 m of the path", with how many where there are several."""
+    places = [edge_at(place.begin, place.end, units) for place in laid]
+    if many(laid) == 1:
+        return f"on {places[0]}"
+    counts = ["one" if p.pieces == 1 else f"{p.pieces} side by side" for p in laid]
+    return names([f"{count} on {place}" for count, place in zip(counts, places, strict=True)])
 
 
 def _article(text: str) -> str:

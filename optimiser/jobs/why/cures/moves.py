@@ -6,6 +6,7 @@ To add one: a class with the members of `Move`, and a line in `moves_for` (`jobs
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import ceil, cos, degrees, floor, pi, radians, sin
 from typing import Any, Protocol, cast
 
@@ -14,8 +15,9 @@ import numpy as np
 from catalogue.gear import Protector
 from optimiser.jobs.why.cures.trying import Rig, Trial, at_height
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.laying import lay
+from optimiser.jobs.why.laying import MOST_LAID, lay, many
 from optimiser.mechanics.values import Vec
+from optimiser.rig.gear.over_edges import Place as Lying
 from optimiser.rig.gear.over_edges import places
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import Place, PlaceKind
@@ -279,12 +281,18 @@ class Laid:
     def settled(self, amount: float) -> float:
         return amount
 
+    @cached_property
+    def _laid(self) -> tuple[Trial, tuple[Lying, ...]]:
+        """The rig with it, and where it has to lie."""
+        trial = Trial(self.rig.site, self.rig.walk, self.rig.stations, self.piece)
+        return trial, places(self.rig.row(trial).touches, self.piece.gear)
+
     def trial(self, amount: float) -> Trial | None:
-        return Trial(self.rig.site, self.rig.walk, self.rig.stations, self.piece)
+        trial, laid = self._laid
+        return trial if many(laid) <= MOST_LAID else None
 
     def change(self, amount: float) -> Change:
-        trial = Trial(self.rig.site, self.rig.walk, self.rig.stations, self.piece)
-        return lay(self.job, self.piece, places(self.rig.row(trial).touches, self.piece.gear))
+        return lay(self.job, self.piece, self._laid[1])
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,15 @@ import numpy as np
 
 from catalogue.gear import Protector
 from optimiser.jobs.why.job import Budget, Job
-from optimiser.jobs.why.laying import easiest, lay, places_of, proposals, with_piece
+from optimiser.jobs.why.laying import (
+    MOST_LAID,
+    easiest,
+    lay,
+    many,
+    places_of,
+    proposals,
+    with_piece,
+)
 from optimiser.jobs.why.meets import THE_LOAD, Meeting, Met, met
 from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.components import components
@@ -93,6 +101,8 @@ def _taken_away(job: Job, walk: Walk, ways: Sequence[Meeting]) -> Change:
     return Change(text=f"take {what} away", amount=1.0, unit="")
 
 
+TO_BUY = "line on the ground, log too rough"
+"""Limit of a miss by something to lay that has to be bought: what can be made on the spot rubs too much."""
 GROUND = Obstruction(Met.GROUND, "line on the ground", _without_ground, _logs)
 OBSTACLES = Obstruction(Met.POST, "obstacle", _without_obstacles, _taken_away)
 
@@ -114,7 +124,7 @@ def _laid(job: Job, budget: Budget) -> Iterator[Miss]:
             continue
         for filled in budget.search(more, top=1)[0]:
             laid = [place for own, place in filled.variant.laid if own.name == piece.name]
-            if laid:
+            if laid and many(laid) <= MOST_LAID:
                 yield _with_laid(job, piece, laid, filled)
                 return
 
@@ -136,7 +146,8 @@ def _with_laid(job: Job, piece: Owned[Protector], laid: Sequence[Laid], filled: 
         )  # fmt: skip
     ways = [one for one in _meetings(job, walk) if one.way.kind is Met.GROUND]
     return Miss(
-        walk=walk, limit=GROUND.name, text="; ".join(_all_worded(ways, job.units)),
+        walk=walk, limit=GROUND.name if piece.price is None else TO_BUY,
+        text="; ".join(_all_worded(ways, job.units)),
         short_by=YES_OR_NO, change=change,
     )  # fmt: skip
 

@@ -98,8 +98,13 @@ def nearest_misses(
 def _nearly(job: Job, budget: Budget) -> list[Miss]:
     """By what somebody changes soonest: one thing, more gear, the lines' way cleared, both; only then by two
     limits and more."""
+    simply = _simply(job, budget)
+    if simply and all(
+        miss.limit == clearing.TO_BUY for miss in simply
+    ):  # or a log, and something else
+        return [*simply, *clearing.with_more(job, budget, _simply)]
     return (
-        _simply(job, budget)
+        simply
         or clearing.with_more(job, budget, _simply)
         or _hardly(job, budget)
         or clearing.with_more(job, budget, _hardly)
