@@ -160,7 +160,7 @@ def test_a_post_in_the_way_is_named(site: Site, setup: Setup) -> None:
 
 def test_the_edge_that_a_line_touches_is_protected(site: Site, setup: Setup) -> None:
     bare = tuple(replace(leg, edge_protected=False) for leg in site.legs)
-    high = replace(site.preferences, clearance=0.9)  # m: as over a sharp crest
+    high = replace(site.preferences, clearance=0.2)  # m: as over a sharp crest
     sharp = replace(site, legs=bare, preferences=high)
     checks = [
         c for c in explain(sharp, setup.walk).failed if c.note.startswith("it meets the ground")

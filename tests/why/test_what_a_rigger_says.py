@@ -149,13 +149,13 @@ def test_a_crest_names_the_anchor_the_place_the_depth_and_the_log() -> None:
     margin = figure(r"margin ([\d.]+)", cure)
     id = re.search(r'\[\[gear\]\] id = "([\w-]+)"', cure)
     assert id
-    logged = site(
-        path=CREST, trees=low, puller=tractor(4.2), gear=f'{GEAR}[[gear]]\nid = "{id[1]}"\n'
-    )
-    setups = run(logged, "rank", "--top", "20")[1]["setups"]
-    (same,) = [setup for setup in setups if setup["reeving"] == miss["reeving"]]
-    assert same["margin"] == pytest.approx(margin, abs=0.01)
-    assert {round(contact["from_m"], 2) for contact in same["contacts"]} == {round(crest, 2)}
+    laid = f'{GEAR}[[gear]]\nid = "{id[1]}"\ncount = 1\ncondition = "good"\n'
+    logged = site(path=CREST, trees=low, puller=tractor(4.2), gear=laid)
+    _, explained = run(logged, "why", " > ".join(miss["reeving"]))
+    assert explained["works"]
+    assert explained["setup"]["margin"] == pytest.approx(margin, abs=0.01)
+    assert {round(c["from_m"], 2) for c in explained["setup"]["contacts"]} == {round(crest, 2)}
+    assert works(logged)
     assert answer["next"] == "bankhaul stages -"
 
 
