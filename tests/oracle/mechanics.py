@@ -14,7 +14,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Owned, Puller, Site
 from tests.oracle.ground import Grip, Station, dot, plus, unit
-from tests.oracle.taut import Spot, Taut, free, ground, led, line, straight
+from tests.oracle.taut import Spot, Taut, free, ground, line, straight
 
 Walk = tuple[Place, ...]
 
@@ -334,15 +334,14 @@ class Scene:
         return pieces + _side_by_side(aside, long)
 
     def bends(self) -> bool:
-        """Whether any line touches anything, be it free or not."""
+        """Whether any line that is free touches anything."""
         places = [*self.places(), self.me]
-        pairs = ((a, b) for a in places for b in places if not self._own(a) & self._own(b))
         return any(
-            led(self.site, self.spots_below, p, q, loose=a.kind is PlaceKind.LOAD).touches
-            for a, b in pairs
-            if a != b and b.kind is not PlaceKind.LOAD and a.kind is not PlaceKind.PULLER
-            for p in self._ends(a)
-            for q in self._ends(b)
+            found is not None and found.touches
+            for a in places
+            for b in places
+            if a != b and b.kind is not PlaceKind.LOAD and not self._own(a) & self._own(b)
+            for _, _, found in (self._lines(a, b) if a.kind is not PlaceKind.PULLER else ())
         )
 
     def touches(self, walk: Walk) -> bool:

@@ -183,15 +183,9 @@ def _meets_bare_ground(found: Taut, below: list[tuple[float, Spot]]) -> bool:
 
 def taut(site: Site, spots: Sequence[Spot], a: Vec, b: Vec, *, loose: bool) -> Taut | None:
     """The string from A to B; None where bare ground is in its way."""
-    found = led(site, spots, a, b, loose=loose)
     below = under(site, spots, a, b, loose=loose)
+    found = _over(a, b, [one for one in below if one[1].laid is not None])
     return None if _meets_bare_ground(found, below) else found
-
-
-def led(site: Site, spots: Sequence[Spot], a: Vec, b: Vec, *, loose: bool) -> Taut:
-    """The string from A to B whatever else is in its way."""
-    below = under(site, spots, a, b, loose=loose)
-    return _over(a, b, [one for one in below if one[1].laid is not None])
 
 
 def _over(a: Vec, b: Vec, points: list[tuple[float, Spot]]) -> Taut:

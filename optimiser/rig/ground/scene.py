@@ -225,13 +225,18 @@ class Scene(Once):
 
     @cached_property
     def bends(self) -> bool:
-        """Whether any line runs over what lies there."""
+        """Whether any line that is free runs over what lies there."""
         if not self.over_edges:
             return False
+        others = slice(1, None)  # place 0 is the load: only `reach` knows where it is
         tables = (
-            self.fixed.between, self.fixed.to_puller, self.reach.strings, self.reach.strings_direct
+            (self.fixed.between, (others, others)), (self.fixed.to_puller, others),
+            (self.reach.strings, others), (self.reach.strings_direct, ...),
         )  # fmt: skip
-        return any(table is not None and bool(table.bent.any()) for table in tables)
+        return any(
+            table is not None and bool((table.bent & table.free)[rows].any())
+            for table, rows in tables
+        )
 
     @cached_property
     def frictions(self) -> Array:
