@@ -2,9 +2,10 @@
 
 A walk is a path through layers of places, the puller in layer 0; arcs are yes/no. Counted from the
 puller every segment's tension is a known power of the sheaves' efficiency, so that the pull, the
-ground reaction, the side pull and the rope are linear in the arcs. What is not linear (anchors,
-pieces, room, counts) is looked at afterwards: a walk that falls short of what the model hopes gets
-a cut of its own, and the model is solved again until what it hopes for is reached.
+ground reaction, the side pull and the rope are linear in the arcs: on sites where no line bends over
+an edge. What is not linear (anchors, pieces, room, counts) is looked at afterwards: a walk that falls
+short of what the model hopes gets a cut of its own, and the model is solved again until what it hopes
+for is reached.
 """
 
 from collections.abc import Callable
@@ -55,6 +56,7 @@ class Reevings:
 
     def __post_init__(self) -> None:
         site = self.scene.site
+        assert not self.scene.bends()
         blocks = [p for p in site.gear if isinstance(p.gear, Block)]
         (self.eta,) = {p.gear.eta for p in blocks if isinstance(p.gear, Block)}
         have = sum(p.count * p.gear.sheaves for p in blocks if isinstance(p.gear, Block))
