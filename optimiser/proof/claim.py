@@ -39,7 +39,8 @@ class Claim:
     the end. `rows`: its states, in order along the path. `least`: the margin it must have.
     `if_stands`: what pieces without a rating would have to stand, None where that is not stated. `taken`:
     what other lines may put on an anchor ("anchor NAME", N or N·m) or on a hitch ("hitch NAME", N)
-    at the same time. `contacts`: where its rope runs over edges; `aside`: it steers, and is moved by hand."""
+    at the same time. `contacts`: where its rope runs over edges; `aside`: it steers, and is moved by hand.
+    `long`: m of the path, where places of edges are named as they lie from its other end."""
 
     title: str
     lines: tuple[Line, ...]
@@ -59,6 +60,7 @@ class Claim:
     taken: Mapping[str, float] = field(default_factory=dict)
     contacts: tuple[Contact, ...] = ()
     aside: bool = False
+    long: float | None = None
     walk: Walk = ()
     nodes: Walk = ()
 

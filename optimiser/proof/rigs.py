@@ -48,7 +48,7 @@ def check(
     worked = work(site, claim, duty, owned, notes, ratio=ratio)
     if worked is None:
         return None
-    protectors.check(claim, worked.found, owned, notes)
+    protectors.check(site, claim, worked.found, notes)
     if claim.second is None:
         lengths.check(site, claim, worked.hanging, worked.found, rope_owned, notes)
     account.check(worked.book, claim, worked.hanging, notes)

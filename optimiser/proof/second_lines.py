@@ -21,7 +21,7 @@ from optimiser.proof.place.points import Point, hold, length, points, turned
 from optimiser.proof.place.trunk import grips
 from optimiser.proof.rigs import Worked
 from optimiser.proof.way_down import hand_limit, rows
-from optimiser.rig.setup import Component, HoldingLine, HoldRow, Role, Setup, Way
+from optimiser.rig.setup import Component, Contact, HoldingLine, HoldRow, Role, Setup, Way
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Owned, Site
 
@@ -108,6 +108,8 @@ def _line(
         profile = tuple(replace(row, at=long - row.at) for row in profile)
         ends = (long - line.to_m, long - line.from_m)
     claim = _claim(ground, line, profile, ends, taken, owned)
+    if line.way is Way.ON:
+        claim = replace(claim, long=long, contacts=tuple(_turned(c, long) for c in line.contacts))
     notes.need(claim.second is None and not line.rope.joined, "a second line of two ropes")
     stock.check([*along, claim], owned, notes)
     rope = line.rope.gear
@@ -150,6 +152,16 @@ def _line(
     rows(profile, own, checked.points, ratio, notes, by_hand=True)
     notes.same("rope taken", line.taken, max(own.near) - min(own.near))
     return True
+
+
+def _turned(c: Contact, long: float) -> Contact:
+    """A contact as it lies on the path taken the other way round."""
+    load_from = None if c.load_to is None else long - c.load_to
+    load_to = None if c.load_from is None else long - c.load_from
+    return replace(
+        c, from_m=long - c.to_m, to_m=long - c.from_m, left_from=-c.left_to, left_to=-c.left_from,
+        load_from=load_from, load_to=load_to,
+    )  # fmt: skip
 
 
 def _duty(

@@ -7,7 +7,7 @@ from tests.tampering.table import Table
 
 def test_every_tampering_is_noticed() -> None:
     table = Table()
-    for number in (2, 3, 5, 6):  # among them one answer of each kind at least
+    for number in (3, 5, 6, 12):  # among them one answer of each kind at least
         table.add(made_up_answers(1, first=number))
     assert not table.passed, table.passed[:20]
     tried = {kind for _, kind in table.tried}

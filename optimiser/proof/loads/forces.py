@@ -121,18 +121,12 @@ class Touched:
 
     spot: Spot
     turn: float = 0.0
-    force: tuple[float, float] = (0.0, 0.0)
-    shift: tuple[float, float] = (0.0, 0.0)
+    force: float = 0.0
+    shift: float = 0.0
     load_from: float = inf
     load_to: float = -inf
     left_from: float = inf
     left_to: float = -inf
-
-
-def _greater(
-    before: tuple[float, float], by: float, tension: tuple[float, float]
-) -> tuple[float, float]:
-    return max(before[0], by * tension[0]), max(before[1], by * tension[1])
 
 
 def _level(ways: Sequence[Vec], tensions: Sequence[float]) -> float:
@@ -162,14 +156,12 @@ class Found:
         for i, (contact, sides) in enumerate(zip(string.touches, part.sides, strict=True), start=1):
             here = self.touched.setdefault((number, contact.spot.at), Touched(contact.spot))
             here.turn = max(here.turn, contact.turn)
-            tight = pull * max(sides), pull * part.most
-            presses = 2.0 * sin(contact.turn / 2.0)
+            tight, slack = pull * max(sides), part.slack[i - 1]
+            here.force = max(here.force, 2.0 * tight * sin(contact.turn / 2.0))
             ways = [toward(contact.at, corners[i - 1])[0], toward(contact.at, corners[i + 1])[0]]
             # Whichever way it drags: what lies there has to stay in both.
-            slack = part.slack[i - 1]
-            drags = max(_level(ways, (1.0, slack)), _level(ways, (slack, 1.0)))
-            here.force = _greater(here.force, presses, tight)
-            here.shift = _greater(here.shift, drags, tight)
+            for pair in ((tight, slack * tight), (slack * tight, tight)):
+                here.shift = max(here.shift, _level(ways, pair))
             here.left_from = min(here.left_from, contact.left)
             here.left_to = max(here.left_to, contact.left)
             here.load_from = min(here.load_from, at)

@@ -1,5 +1,6 @@
 """Checks where an answer says that its rope runs over edges, and what it lays there."""
 
+from collections import Counter
 from collections.abc import Mapping
 from math import ceil, inf
 
@@ -7,9 +8,10 @@ from catalogue.edges import rubbing
 from catalogue.gear import Protector
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import Found, Touched
-from optimiser.proof.notes import Notes, equal
+from optimiser.proof.notes import Notes
 from optimiser.rig.setup import Contact, Role
-from optimiser.site.model import Owned
+from optimiser.site.model import Owned, Site
+from shared.units import Dimension, show
 
 BARELY = 1e-6
 """rad: an angle of contact that may be left out, or said where there is none."""
@@ -26,7 +28,7 @@ def laid_by(claim: Claim, owned: Mapping[str, Owned]) -> Protector | None:
     return gear if isinstance(gear, Protector) else None
 
 
-def check(claim: Claim, found: Found, owned: Mapping[str, Owned], notes: Notes) -> None:
+def check(site: Site, claim: Claim, found: Found, notes: Notes) -> None:
     """The answer's contacts and pieces against the check's, each once."""
     items = {h.item for h in claim.gear if h.role is Role.PROTECTOR}
     notes.need(len(items) <= 1, "more than one kind of protector laid")
@@ -40,11 +42,11 @@ def check(claim: Claim, found: Found, owned: Mapping[str, Owned], notes: Notes) 
             )
             continue
         left.remove(match)
-        _same(match, here, claim, found.slips, owned, notes)
+        _same(match, here, claim, found.slips, notes)
     for extra in left:
         barely = extra.angle <= BARELY
         notes.need(barely, f"part {extra.part} runs over no edge at {extra.from_m:.3f} m")
-    _pieces(claim, found, notes)
+    _pieces(site, claim, found, notes)
 
 
 def _at(c: Contact, at: float) -> bool:
@@ -52,14 +54,13 @@ def _at(c: Contact, at: float) -> bool:
 
 
 def _same(
-    stated: Contact, here: Touched, claim: Claim, slips: bool, owned: Mapping[str, Owned],
-    notes: Notes,
+    stated: Contact, here: Touched, claim: Claim, slips: bool, notes: Notes,
 ) -> None:  # fmt: skip
     place, protector = f"part {stated.part} at {here.spot.at:.2f} m", here.spot.protector
     assert protector is not None
     notes.same(f"{place}: angle", stated.angle, here.turn)
-    _between(f"{place}: force on the edge", stated.force, here.force, notes)
-    _between(f"{place}: level pull on what lies there", stated.shift, here.shift, notes)
+    notes.same(f"{place}: force on the edge", stated.force, here.force)
+    notes.same(f"{place}: level pull on what lies there", stated.shift, here.shift)
     notes.same(f"{place}: left from", stated.left_from, here.left_from)
     notes.same(f"{place}: left to", stated.left_to, here.left_to)
     rubs = rubbing(protector, claim.rope.gear)
@@ -73,22 +74,14 @@ def _same(
     if not here.spot.ours:
         fits = stated.owned is None and stated.protector == protector.name
     else:
-        fits = stated.owned is not None and stated.owned == owned.get(item or "")
-        fits = fits and stated.protector == item
+        piece = stated.owned
+        fits = piece is not None and piece.name == stated.protector == item
+        fits = fits and piece is not None and piece.gear == protector
     notes.need(fits, f"{place}: {stated.protector} does not lie there")
 
 
-def _between(what: str, stated: float, own: tuple[float, float], notes: Notes) -> None:
-    """By the tension at the contact, or (on the safe side) by that of the tighter end of the part."""
-    low, high = own
-    near = equal(stated, low) or equal(stated, high)
-    fits = near or low <= stated <= high
-    notes.need(fits, f"{what}: the answer says {stated:.9g}, the check finds {low:.9g}")
-
-
-def _pieces(claim: Claim, found: Found, notes: Notes) -> None:
-    """As many pieces as cover what the ropes run over where nothing lies yet."""
-    laid = [h for h in claim.gear if h.role is Role.PROTECTOR]
+def _pieces(site: Site, claim: Claim, found: Found, notes: Notes) -> None:
+    """As many pieces as cover what the ropes run over where nothing lies yet, where it is."""
     spread: dict[float, tuple[float, float]] = {}
     kind: Protector | None = None
     for here in found.touched.values():
@@ -96,12 +89,18 @@ def _pieces(claim: Claim, found: Found, notes: Notes) -> None:
             low, high = spread.get(here.spot.at, (inf, -inf))
             spread[here.spot.at] = min(low, here.left_from), max(high, here.left_to)
             kind = here.spot.protector
-    need = 0
+    need: Counter[str] = Counter()
     for group in _places(sorted(spread), 0.0 if kind is None else kind.covers):
         low, high = min(spread[at][0] for at in group), max(spread[at][1] for at in group)
         assert kind is not None
-        need += ceil((high - low + BESIDE) / kind.length - 1e-9)
-    notes.need(len(laid) == need, f"{len(laid)} protectors laid, {need} needed")
+        ends = sorted({group[0], group[-1]})
+        if claim.long is not None:
+            ends = [claim.long - end for end in reversed(ends)]
+        where = " to ".join(show(m, Dimension.LENGTH, site.preferences.units) for m in ends)
+        many = ceil((high - low + BESIDE) / kind.length - 1e-9)
+        need[f"the edge at {where} of the path"] += many
+    laid = Counter(h.place for h in claim.gear if h.role is Role.PROTECTOR)
+    notes.need(laid == need, f"protectors laid at {dict(laid)}, needed at {dict(need)}")
 
 
 def _places(touched: list[float], covers: float) -> list[list[float]]:
