@@ -18,6 +18,7 @@ from optimiser.rig.setup import HoldingLine, LoweringSetup, Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from tests.compound.sites import site as two_rope_site
+from tests.edges.sites import site as bank
 from tests.generated import made_up
 from tests.holding.ground import gear, path
 from tests.holding.ground import tree as planted
@@ -112,6 +113,15 @@ def made_up_answers(sites: int, first: int = 0) -> Iterator[Answer]:
         else:
             site = made_up(ALL[(number // 2) % len(ALL)], number)
             yield from of_site(title, _ground(site, number), top=1, stages=number % 10 == 3)
+
+
+def over_edges(sites: int, first: int = 0) -> Iterator[Answer]:
+    """Of so many banks with crests, with things of one's own to lay there and ground on which the load
+    runs back by itself."""
+    for number in range(first, first + sites):
+        plain = bank(number)
+        legs = tuple(replace(leg, resistance_low=leg.resistance_low / 6.0) for leg in plain.legs)
+        yield from of_site(f"bank {number}", replace(plain, legs=legs), top=1)
 
 
 def _ground(site: Site, number: int) -> Site:

@@ -8,8 +8,9 @@ from dataclasses import fields, replace
 from math import dist, isfinite
 from typing import Any
 
-from catalogue.gear import Block, Chain, Rope, Shackle, Strap
-from optimiser.rig.setup import Component, HoldingLine, Hung, Role, Setup
+from catalogue.edges import rubbing
+from catalogue.gear import Block, Chain, Protector, Rope, Shackle, Strap
+from optimiser.rig.setup import Component, Contact, HoldingLine, Hung, Role, Setup
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Anchor, Obstacle, Owned, Site
 from tests.tampering.answers import Answer, Rig
@@ -442,8 +443,10 @@ def walk_otherwise(a: Answer) -> Spoiled:
 def unrated_otherwise(a: Answer) -> Spoiled:
     """A piece without a rating that is not named, one named that has a rating, one rated after all."""
     if isinstance(a.rig, HoldingLine):  # holding lines are of rated pieces only, and name none
+        laid = {h.item for h in a.rig.gear if h.role is Role.PROTECTOR}  # nothing rates those
         for name in _items(a.rig):
-            yield _site_gear(a.site, name, lambda p: replace(p, unrated=True)), a.rig
+            if name not in laid:
+                yield _site_gear(a.site, name, lambda p: replace(p, unrated=True)), a.rig
         return
     conditions = getattr(a.rig, "if_stands", ())
     for i, c in enumerate(conditions):
@@ -511,6 +514,83 @@ def _point(site: Site, at: float) -> tuple[float, float, float]:
     return site.legs[-1].end
 
 
+def contacts(a: Answer) -> Spoiled:
+    """Each place where the rope runs over an edge left out, twice, elsewhere; each of its figures off;
+    something else lying there; all left out; one where there is none."""
+    many = a.rig.contacts
+    if many:
+        yield a.site, _with(a.rig, contacts=())
+    else:
+        off = Contact(
+            part=1, from_m=0.5, to_m=0.5, left_from=0.0, left_to=0.0, angle=0.1, friction=0.3,
+            force=10.0, protector="a log", load_from=0.0, load_to=0.0,
+        )  # fmt: skip
+        yield a.site, _with(a.rig, contacts=(off,))
+    for i, c in enumerate(many[:4]):
+
+        def put(*new: Contact, i: int = i) -> tuple[Site, Rig]:
+            return a.site, _with(a.rig, contacts=(*many[:i], *new, *many[i + 1 :]))
+
+        yield put()
+        yield put(c, c)
+        yield put(replace(c, protector=c.protector + " x"))
+        if c.owned is not None:
+            yield put(replace(c, owned=None))
+            slippery = replace(c.owned, gear=replace(c.owned.gear, friction=(0.01, 0.02)))
+            yield put(replace(c, owned=slippery))
+        yield put(replace(c, part=c.part + 1))
+        yield put(replace(c, from_m=c.from_m + 0.2, to_m=c.to_m + 0.2))
+        for name in ("left_from", "left_to", "load_from", "load_to"):
+            yield put(replace(c, **{name: getattr(c, name) + 0.05}))
+        for name in ("angle", "force", "shift", "friction"):
+            yield put(replace(c, **{name: getattr(c, name) * 0.9}))
+
+
+def laid_otherwise(a: Answer) -> Spoiled:
+    """What lies on the edges that the rope runs over grips more or less, in site and answer; it is not
+    there; a piece is shorter than what the rope sweeps over, and owned by none."""
+    site, rig = a.site, a.rig
+    if not rig.contacts:
+        return
+    rope = rig.rope.gear
+    assert isinstance(rope, Rope)
+
+    def rough(lies: Protector) -> Protector:
+        mu = rubbing(lies, rope)
+        return replace(lies, friction=(mu.low + 0.05, mu.high + 0.05))
+
+    owned = {c.owned.name for c in rig.contacts if c.owned is not None}
+    for name in owned:
+        other = _site_gear(site, name, lambda p: replace(p, gear=rough(p.gear)))  # type: ignore[arg-type]
+        lying = tuple(
+            c if c.owned is None else replace(c, owned=replace(c.owned, gear=rough(c.owned.gear)))
+            for c in rig.contacts
+        )
+        yield other, _with(rig, contacts=lying)
+        mu = 0.05
+        stated = tuple(
+            c if c.owned is None else replace(c, friction=c.friction + mu) for c in lying
+        )
+        yield other, _with(rig, contacts=stated)
+        for change in ({"length": 0.01}, {"covers": 0.0, "length": 0.1}):
+            yield (
+                _site_gear(site, name, lambda p, c=change: replace(p, gear=replace(p.gear, **c))),  # type: ignore[misc]
+                rig,
+            )
+        gear = tuple(h for h in rig.gear if h.role is not Role.PROTECTOR)
+        yield site, _with(rig, gear=gear)
+        yield site, _with(rig, gear=gear, contacts=())
+    if len(owned) < len(rig.contacts) and not owned:
+        legs = tuple(
+            replace(leg, protector=rough(leg.laid)) if leg.laid is not None else leg
+            for leg in site.legs
+        )
+        yield replace(site, legs=legs), rig
+        bare = tuple(replace(leg, edge_protected=False) for leg in site.legs)
+        yield replace(site, legs=bare), rig
+        yield replace(site, legs=bare), _with(rig, contacts=())
+
+
 KINDS: tuple[tuple[str, Callable[[Answer], Spoiled]], ...] = (
     ("capacity x 3", capacity_thrice),
     ("capacity x 3, margin made to fit", capacity_thrice_fitted),
@@ -534,4 +614,6 @@ KINDS: tuple[tuple[str, Callable[[Answer], Spoiled]], ...] = (
     ("unrated pieces", unrated_otherwise),
     ("rope", rope_otherwise),
     ("a post in the way", obstacles),
+    ("contacts", contacts),
+    ("what lies on edges", laid_otherwise),
 )
