@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from catalogue.gear import Block, MadeTo, Needs, Rope, Termination
-from optimiser.site.model import Owned, Site
+from optimiser.mechanics.values import Vec
+from optimiser.site.model import Leg, Owned, Site
 from tests.generated import Recipe, made_up
 
 HITCH = Termination(
@@ -58,7 +59,17 @@ def site(number: int) -> Site:
     if number % 2:
         more = replace(more, knots=(*plain.preferences.knots, HITCH))
     gear = tuple(_enough(piece) for piece in plain.gear)
-    return replace(plain, preferences=more, gear=gear)
+    return replace(plain, preferences=more, gear=gear, legs=_on_one_slope(plain.legs))
+
+
+def _on_one_slope(legs: tuple[Leg, ...]) -> tuple[Leg, ...]:
+    """The path from the same start to the same end without a crest: two ropes run over no edge."""
+    (x, _, z), (far, _, top) = legs[0].start, legs[-1].end
+
+    def level(at: Vec) -> Vec:
+        return at[0], at[1], z + (at[0] - x) / (far - x) * (top - z)
+
+    return tuple(replace(leg, start=level(leg.start), end=level(leg.end)) for leg in legs)
 
 
 def _enough(piece: Owned) -> Owned:

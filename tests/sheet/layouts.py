@@ -43,7 +43,7 @@ RECIPES = (
     Recipe(trees=8, heights=1, sheaves=3, items=14, spacing=1.0, rough=True, light=0.5),
     Recipe(trees=4, heights=1, sheaves=2, items=12, spacing=1.0, bridle=True, light=0.6),
 )
-WITH_TWO_ROPES = (0, 6, 8, 9)
+WITH_TWO_ROPES = (0, 6, 8, 12)
 """Numbers of the sites of `tests.compound.sites` of which a test in a hurry takes the compounds."""
 
 Box = tuple[str, float, float, float, float]
