@@ -53,6 +53,7 @@ _OPTIONS = (
     Column(key="resets", heading="resets", kind=Kind.COUNT),
     Column(key="stages", heading="stages", kind=Kind.COUNT),
     Column(key="weakest", heading="weakest then"),
+    Column(key="made", heading="to be made on the spot", where=Where.UNDER),
     Column(key="if_stands", heading="only if", where=Where.UNDER),
     Column(key="against", heading="against no. 1", where=Where.UNDER),
     Column(key="unusual", heading="unusual", where=Where.UNDER),
@@ -111,6 +112,7 @@ def options_listing(purchases: Purchases, system: str = "metric") -> Listing:
             "resets": option.resets,
             "stages": option.stages,
             "weakest": option.setup.weakest,
+            "made": _made(option) or None,
             "if_stands": _condition(option, system) or None,
             "against": _against(option, purchases),
             "unusual": _unusual(option),
@@ -126,13 +128,14 @@ def shown(site: Site, option: Option) -> list[Block]:
     """One option spelt out: what is bought, then every stage and what is done between them."""
     cost = money(option.cost, site.preferences.currency)
     bought = ("To buy", f"{_items(option.items)}, for {cost}." if option.items else "Nothing.")
+    made = [("To be made on the spot", f"{_counted_made(option)}.")] if option.made else []
     if option.plan is None:
-        return [bought, *detail(site, option.setup)]
+        return [bought, *made, *detail(site, option.setup)]
     plan = option.plan
     # What is bought is there to hold the load with, too.
     site = replace(site, gear=(*site.gear, *option.pieces_bought))
     condition = _condition(option, site.preferences.units)
-    blocks: list[Block] = [bought, *([("", f"{condition}.")] if condition else [])]
+    blocks: list[Block] = [bought, *made, *([("", f"{condition}.")] if condition else [])]
     for index, (setup, reach) in enumerate(zip(plan.stages, plan.reaches, strict=True)):
         if index:
             text = between(plan, index - 1, site.preferences.units)
@@ -183,6 +186,9 @@ def option_json(option: Option, *, full: bool = False) -> dict[str, Any]:
             }
             for item in option.items
         ],
+        "made": [
+            {"item": piece.id, "name": piece.name, "count": piece.count} for piece in option.made
+        ],
         "cost": option.cost,
         "pieces": option.pieces,
         "stages": option.stages,
@@ -207,6 +213,15 @@ def money(amount: float, currency: str) -> str:
 
 def _items(items: tuple[Item, ...]) -> str:
     return names([f"{item.count} x {item.id}" for item in items]) or "nothing"
+
+
+def _counted_made(option: Option) -> str:
+    return names([f"{piece.count} × {piece.name} ({piece.id})" for piece in option.made])
+
+
+def _made(option: Option) -> str:
+    """What has to be made on the spot; "" for nothing."""
+    return f"To be made on the spot: {_counted_made(option)}." if option.made else ""
 
 
 def _run(option: Option, system: str) -> str:
@@ -239,14 +254,20 @@ def _needed(purchases: Purchases, system: str) -> str:
     free = next((option for option in purchases.options if not option.items), None)
     if free is None:
         return f"The gear owned does not reach the margin wanted ({wanted})."
+    made = f": what is made on the spot does it, {_counted_made(free)}" if free.made else ""
+    if free.stages == 1 and made:
+        return (
+            f"NOTHING NEEDS TO BE BOUGHT{made}. With that the gear owned reaches the margin wanted "
+            f"({wanted}), without it it does not."
+        )
     if free.stages == 1:
         return (
             "NOTHING NEEDS TO BE BOUGHT: joined or lengthened, the ropes owned reach the margin wanted "
             f"({wanted})."
         )
     return (
-        f"NOTHING NEEDS TO BE BOUGHT if the load is hauled in {free.stages} stages: the gear owned then "
-        f"reaches the margin wanted ({wanted}). In one stage it does not."
+        f"NOTHING NEEDS TO BE BOUGHT if the load is hauled in {free.stages} stages{made}: the gear owned "
+        f"then reaches the margin wanted ({wanted}). In one stage it does not."
     )
 
 

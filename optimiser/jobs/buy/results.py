@@ -23,6 +23,15 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """Some equal pieces that are made on the spot, to lay on an edge: `id`, `name` of their kind."""
+
+    id: str
+    name: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Option:
     """One purchase and the best setup that it makes possible.
 
@@ -30,6 +39,7 @@ class Option:
     the stages where it is hauled in more than one; then `setup` is the one of the least margin.
     `best`: the setup is proven the best that the purchase makes possible. `unusual`: what makes it less
     plain (`optimiser.search.buying.worth`). `pieces_bought`: the items as gear, which the setups name.
+    `made`: what has to be made on the spot besides; it costs nothing, and is among no pieces.
     """
 
     goals: tuple[str, ...]
@@ -40,6 +50,7 @@ class Option:
     best: bool = True
     unusual: frozenset[Unusual] = frozenset()
     pieces_bought: tuple[Owned, ...] = ()
+    made: tuple[Made, ...] = ()
 
     @property
     def if_stands(self) -> tuple[IfStands, ...]:

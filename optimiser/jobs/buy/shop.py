@@ -12,6 +12,8 @@ from optimiser.jobs.question import BUY, BuyQuestion, MissesQuestion
 from optimiser.jobs.why.misses.nearest import nearest_misses
 from optimiser.jobs.why.misses.others import impassable
 from optimiser.rig.conditions import as_if_rated
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.made import with_made
 from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.setup import Miss
@@ -117,18 +119,22 @@ class _Shop:
         self.unsearched: Unsearched | None = None
         self.within: float | None = None
         self.rules = question.rules(site)
-        laid = lay_stations(site)
+        laid, offered = lay_stations(site), offers(site, self.items)
+        # What can be made on the spot costs nothing, so it is as if it were there.
+        owned = owned_with(replace(self.taken, gear=with_made(self.taken.gear)), ())
+        whole = Kit((*owned.pieces, *(offer.piece for offer in offered)), owned.knots)
         self.market = Market(
-            scenes=[scene for scene in scenes(self.taken, laid) if scene.rated],
-            owned=owned_with(self.taken, ()),
-            offers=offers(site, self.items),
+            scenes=[scene for scene in scenes(self.taken, laid, whole) if scene.rated],
+            owned=owned,
+            offers=offered,
             rules=self.rules,
             floor=site.preferences.margin_wanted,
             clock=clock,
             joining=not question.whole_ropes,
         )
         self.grain = question.grain
-        self.shown = Shown(site, question, clock, loose=loose)
+        lays = any(scene.edging.protector is not None for scene in self.market.scenes)
+        self.shown = Shown(site, question, clock, loose=loose, lays=lays)
         self.own, known = self.shown.best((), clock=clock.anew(), compound=question.compound)
         self.own_known = known or self.own is not None
         self.impassable = impassable(site, laid)

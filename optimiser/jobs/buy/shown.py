@@ -1,9 +1,11 @@
 """Works out what a purchase makes possible: the setup, or the stages, that an option shows."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from optimiser.jobs.buy.results import Item, Option
+from catalogue.gear import Protector
+from optimiser.jobs.buy.results import Item, Made, Option
 from optimiser.jobs.question import BuyQuestion, RankQuestion, StagesQuestion
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.jobs.stages.plan import plan_stages
@@ -11,7 +13,8 @@ from optimiser.jobs.stages.results import Plan
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.gear.kit import Kit, kit_of
-from optimiser.rig.setup import Setup
+from optimiser.rig.gear.made import with_made
+from optimiser.rig.setup import Role, Setup
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import OutOfTime
 from optimiser.search.buying.worth import unusual_of
@@ -32,8 +35,16 @@ class Shown:
     """Options with what they make possible. `loose`: pieces without a rating count too, on condition."""
 
     def __init__(
-        self, site: Site, question: BuyQuestion, clock: Clock, *, loose: bool = False
+        self,
+        site: Site,
+        question: BuyQuestion,
+        clock: Clock,
+        *,
+        loose: bool = False,
+        lays: bool = False,
     ) -> None:
+        """`lays`: lines may run over something laid on an edge, which may be made on the spot."""
+        self.lays = lays
         self.site, self.question, self.clock, self.loose = site, question, clock, loose
         self.left = SHOWING
 
@@ -50,14 +61,15 @@ class Shown:
         what the setup must bring, as the one does that it was bought for."""
         began = spent()
         two = bought.two_ropes
-        setup, best_known = self.best(_extra(bought), order, self._share(), compound=two)
+        more = self._more(bought)
+        setup, best_known = self.best(more, order, self._share(), compound=two)
         self.left -= spent() - began
         if self.loose and (setup is None or not least(setup)):  # it would be printed as rated
             raise OutOfTime
         if setup is None or not least(setup):  # the time was up before the ranking had one
             setup, best_known = build_setup(bought.filled, rank=1), False
-            verify(self.site, setup, extra=(*self._kit(_extra(bought)).pieces, setup.rope))
-        return _option(bought, goal, setup, best=best_known, proven=proven)
+            verify(self.site, setup, extra=(*self._kit(more).pieces, setup.rope))
+        return self._option(bought, goal, setup, best=best_known, proven=proven)
 
     def owned_in_stages(
         self, goal: str, most_stages: int, compound: bool | None
@@ -72,7 +84,7 @@ class Shown:
         if not plan.stages or not self._counts(plan.stages):
             return None, plan.proven
         weakest = min(plan.stages, key=lambda setup: setup.margin)
-        return _option(Basket(()), goal, weakest, plan=plan, best=plan.proven), True
+        return self._option(Basket(()), goal, weakest, plan=plan, best=plan.proven), True
 
     def in_stages(self, basket: Basket, goal: str, most_stages: int) -> Option:
         """A purchase with which the path is hauled in up to so many stages. OutOfTime where two ropes are
@@ -88,7 +100,14 @@ class Shown:
             raise OutOfTime
         self.left -= spent() - began
         weakest = min(plan.stages, key=lambda setup: setup.margin)
-        return _option(basket, goal, weakest, plan=plan, best=plan.proven)
+        return self._option(basket, goal, weakest, plan=plan, best=plan.proven)
+
+    def _option(
+        self, basket: Basket, goal: str, setup: Setup, *, plan: Plan | None = None, best: bool,
+        proven: bool = True,
+    ) -> Option:  # fmt: skip
+        option = _option(basket, goal, setup, plan=plan, best=best, proven=proven)
+        return replace(option, made=_made(self.site, option))
 
     def _share(self) -> Clock:
         if self.clock.limited:
@@ -114,7 +133,7 @@ class Shown:
         return plan_stages(
             self.site,
             question,
-            kit=self._kit(_extra(basket)),
+            kit=self._kit(self._more(basket)),
             known=basket.ends,
             clock=clock,
             patience=patience,
@@ -141,12 +160,44 @@ class Shown:
         count = (setup for setup in found.setups if self._counts((setup,)))
         return next(count, None), found.proven
 
+    def _more(self, basket: Basket) -> list[Owned]:
+        """What is bought, and what can be made on the spot as far as that may be needed."""
+        if not self.lays:
+            return _extra(basket)
+        there = {piece.name: piece for piece in self.site.gear}
+        made = [p for p in with_made(self.site.gear) if there.get(p.name) is not p]
+        if isinstance(basket, Bought):
+            laid = {piece.name for piece, _ in basket.filled.variant.laid}
+            made = [piece for piece in made if piece.name in laid]
+        return [*_extra(basket), *made]
+
     def _kit(self, extra: Iterable[Owned]) -> Kit:
-        whole = kit_of(self.site, extra)
+        more = {piece.name: piece for piece in extra}  # of some there is more than is owned
+        own = tuple(piece for piece in self.site.gear if piece.name not in more)
+        whole = kit_of(replace(self.site, gear=own), more.values())
         return whole if self.loose else whole.rated_only
 
     def _counts(self, setups: Iterable[Setup]) -> bool:
         return self.loose or not any(setup.unrated for setup in setups)
+
+
+def _made(site: Site, option: Option) -> tuple[Made, ...]:
+    """What is laid on edges that is neither owned nor bought: in several stages as much as the one takes that
+    takes the most, as it is taken along."""
+    there = Counter({piece.name: piece.count for piece in (*site.gear, *option.pieces_bought)})
+    needed: dict[str, int] = {}
+    kinds: dict[str, Protector] = {}
+    for setup in (option.setup,) if option.plan is None else option.plan.stages:
+        lines = (setup.contacts, *(line.contacts for line in setup.holding))
+        kinds |= {c.owned.name: c.owned.gear for some in lines for c in some if c.owned is not None}
+        gear = (setup.gear, *(line.gear for line in setup.holding))
+        laid = Counter(h.item for some in gear for h in some if h.role is Role.PROTECTOR)
+        needed |= {name: max(many, needed.get(name, 0)) for name, many in laid.items()}
+    return tuple(
+        Made(id=kinds[name].id, name=kinds[name].name, count=many - there[name])
+        for name, many in sorted(needed.items())
+        if many > there[name]
+    )
 
 
 def _extra(basket: Basket) -> list[Owned]:

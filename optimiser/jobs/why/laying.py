@@ -12,7 +12,7 @@ from catalogue.prices import load_prices
 from optimiser.jobs.why.job import Job
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.kit import Kit
-from optimiser.rig.gear.made import PLENTY, made_on_the_spot
+from optimiser.rig.gear.made import MOST_LAID, made_on_the_spot
 from optimiser.rig.gear.over_edges import Place, places, touches
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
@@ -28,8 +28,8 @@ def proposals(job: Job) -> Iterator[Owned[Protector]]:
     """What may be laid, the least trouble first: more of what is there, what is made on the spot, then what
     can be bought and rubs less than all of that, the cheapest first."""
     there = [p for p in job.kit.pieces if is_of(p, Protector)]
-    made = [p for p in made_on_the_spot(job.site) if all(p.gear.id != q.gear.id for q in there)]
-    easily = [*(replace(p, count=PLENTY) for p in there if p.price is None), *made]
+    made = made_on_the_spot(job.kit.pieces)
+    easily = [*(replace(p, count=p.count + MOST_LAID) for p in there if p.price is None), *made]
     yield from easily
     yield from _rubbing_less(job, easily)
 
@@ -44,7 +44,7 @@ def _rubbing_less(job: Job, than: Sequence[Owned[Protector]]) -> Iterator[Owned[
         if all(_rubs(job, gear) < _rubs(job, known.gear) for known in than):
             condition = load_catalogue().conditions["good"]
             yield Owned(
-                name=gear.id, gear=gear, count=PLENTY, condition=condition, price=item.price
+                name=gear.id, gear=gear, count=MOST_LAID, condition=condition, price=item.price
             )
 
 
@@ -83,10 +83,6 @@ def places_of(job: Job, walk: Walk, piece: Owned[Protector]) -> tuple[Place, ...
             row = RigRow(evaluate(scene, numbers, np.ones((1, len(walk) - 2))), 0)
             found.append(places(touches(row), piece.gear))
     return min(found, key=many, default=())
-
-
-MOST_LAID = 6
-"""Pieces beyond which nobody would lay them: then it is no cure (choice)."""
 
 
 def many(laid: Sequence[Place]) -> int:

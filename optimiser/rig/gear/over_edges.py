@@ -180,5 +180,10 @@ def enough(row: Row, owned: Iterable[Owned[Protector]]) -> bool:
     piece = row.scene.edging.protector
     if piece is None or not row.touches:
         return True
-    needed = sum(place.pieces for place in places(row.touches, piece.gear))
-    return needed <= sum(p.count for p in owned if p.name == piece.name)
+    return pieces_laid(row) <= sum(p.count for p in owned if p.name == piece.name)
+
+
+def pieces_laid(row: Row) -> int:
+    """How many pieces a rig lays on edges."""
+    piece = row.scene.edging.protector
+    return 0 if piece is None else sum(p.pieces for p in places(row.touches, piece.gear))

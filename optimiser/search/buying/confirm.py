@@ -229,12 +229,18 @@ class WithinBudget(Confirmer):
         """(n, X) the most that the rope's parts give along an axis (S, 3) of the load per unit of pull, with
         any bearings."""
         least, segments = min(self.kit.etas, default=1.0), len(ev.units)
+        ends = ev.units if ev.over is None else ev.over.ends
         out = np.zeros(ev.lengths.shape[1:])
-        for k in range(segments):
-            part = ev._along(ev.units[k], axis)
-            part = part * (ev.at_load[k].astype(float) - ev.at_load[k + 1])[:, None]
+        rubbed = np.ones(ev.lengths.shape[1:])  # what edges behind leave of the pull
+        for k in reversed(range(segments)):
             passed = segments - 1 - k  # sheaves between this segment and the puller
-            out += np.where(part > 0.0, part * self.tables.tau_most[passed], part * least**passed)
+            most, fewest = self.tables.tau_most[passed], least**passed
+            for comes, at_load in ((True, ev.at_load[k + 1]), (False, ev.at_load[k])):
+                if not comes and ev.over is not None:
+                    rubbed = rubbed * ev.over.passed[k]
+                part = -ev._along(ends[k], axis) if comes else ev._along(ev.units[k], axis)
+                part = part * at_load.astype(float)[:, None] * rubbed
+                out += np.where(part > 0.0, part * most, part * fewest)
         return out
 
     def _slews(self, ev: Evaluation) -> npt.NDArray[np.bool_]:
@@ -265,11 +271,12 @@ def cheapest_filling(row: RigRow, purse: Purse, order: Order, floor: float) -> F
     """The filling of a rig that costs least and reaches the margin, or None where the purse does not
     do: bounded first, then decided by the constraint solver."""
     bills = [Bill(row, limit, floor - NEAR) for limit in purse.limits]
-    if not all(bill.paid(bill.rope, bill.blocks, bill.straps) for bill in bills):
+    if not all(bill.paid(bill.rope, bill.blocks, bill.straps, bill.laid) for bill in bills):
         return None
-    if not all(bill.paid(bill.rope, bill.hung_blocks, bill.straps) for bill in bills):
+    if not all(bill.paid(bill.rope, bill.hung_blocks, bill.straps, bill.laid) for bill in bills):
         return None
-    return cheapest_among(lean(row, purse.kit, order, floor), bills, order, floor)
+    kit = row.scene.edging.kit(purse.kit)
+    return cheapest_among(lean(row, kit, order, floor), bills, order, floor)
 
 
 def cheapest_among(
@@ -282,9 +289,9 @@ def cheapest_among(
     able = (slimmed(variant, floor - NEAR, purse) for variant in paid)
     most: dict[Spending, float] = {}
     if purse.most_pieces < ANY_NUMBER:
-        most[Spending.PIECES] = float(purse.most_pieces)
+        most[Spending.PIECES] = float(purse.most_pieces - bills[0].laid_pieces)
     if purse.budget < inf:
-        most[Spending.COST] = purse.budget
+        most[Spending.COST] = purse.budget - bills[0].laid
     return Filler(replace(order, names=()), floor - NEAR).cheapest(able, Spending.COST, most)
 
 

@@ -5,7 +5,7 @@ works any more: that is the proof. Within a budget the search knows no more gear
 bounds are as sharp as for owned gear; what a rig costs is decided by the constraint solver.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from math import floor, inf
 
@@ -103,7 +103,7 @@ class Market:
 
     def _of_one(self, purse: Purse) -> Workers:
         def workers(board: Board, tally: Tally) -> Iterator[Worker]:
-            for scene in self.scenes:
+            for scene in scenes_for(self.scenes, purse.kit):
                 tables = PricedTables(scene, purse.kit, self.rules, self.floor, purse=purse)
                 yield PricedGrower(tables), WithinBudget(tables, board, self._order, tally)
 
@@ -175,6 +175,15 @@ class Market:
             out.failed = failed if failed > 0.0 else None
             raise
         return found
+
+
+def scenes_for(scenes: Sequence[Scene], kit: Kit) -> Iterator[Scene]:
+    """The scenes for which a kit has what is laid on edges, and a rope that rubs there as they take it."""
+    there = {piece.name for piece in kit.protectors}
+    for scene in scenes:
+        piece = scene.edging.protector
+        if (piece is None or piece.name in there) and scene.edging.kit(kit).ropes:
+            yield scene
 
 
 def cheapest(market: Market) -> Bought | None:

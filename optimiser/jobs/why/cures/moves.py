@@ -15,7 +15,7 @@ import numpy as np
 from catalogue.gear import Protector
 from optimiser.jobs.why.cures.trying import Rig, Trial, at_height
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.laying import MOST_LAID, lay, many
+from optimiser.jobs.why.laying import lay, many
 from optimiser.mechanics.values import Vec
 from optimiser.rig.gear.over_edges import Place as Lying
 from optimiser.rig.gear.over_edges import places
@@ -289,7 +289,7 @@ class Laid:
 
     def trial(self, amount: float) -> Trial | None:
         trial, laid = self._laid
-        return trial if many(laid) <= MOST_LAID else None
+        return trial if many(laid) <= self.piece.count else None
 
     def change(self, amount: float) -> Change:
         return lay(self.job, self.piece, self._laid[1])

@@ -9,15 +9,7 @@ import numpy as np
 
 from catalogue.gear import Protector
 from optimiser.jobs.why.job import Budget, Job
-from optimiser.jobs.why.laying import (
-    MOST_LAID,
-    easiest,
-    lay,
-    many,
-    places_of,
-    proposals,
-    with_piece,
-)
+from optimiser.jobs.why.laying import easiest, lay, places_of, proposals, with_piece
 from optimiser.jobs.why.meets import THE_LOAD, Meeting, Met, met
 from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.components import components
@@ -124,7 +116,7 @@ def _laid(job: Job, budget: Budget) -> Iterator[Miss]:
             continue
         for filled in budget.search(more, top=1)[0]:
             laid = [place for own, place in filled.variant.laid if own.name == piece.name]
-            if laid and many(laid) <= MOST_LAID:
+            if laid:
                 yield _with_laid(job, piece, laid, filled)
                 return
 

@@ -14,6 +14,7 @@ import numpy as np
 from optimiser.rig.forces.evaluate import subsets
 from optimiser.rig.gear.kit import trunk_of
 from optimiser.rig.gear.loads import open_slots, worst
+from optimiser.rig.gear.over_edges import pieces_laid
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.setup import Role
@@ -39,7 +40,7 @@ class Bill:
     def pays(self, variant: Variant) -> bool:
         """Whether the purse covers the rig with that rope and those ends."""
         ropes = sum(self.purse.price_of(rope) for rope in variant.rope_pieces)
-        rest = (ropes, self.straps, self.ends(variant))
+        rest = (ropes, self.straps, self.ends(variant), self.laid)
         with_shackles = self.paid(*rest, self.blocks, self.shackles(variant))
         return with_shackles and self.paid(*rest, self.hung_blocks)
 
@@ -48,6 +49,19 @@ class Bill:
         """A rope that is long enough, knots left out."""
         spare = self.row.scene.site.preferences.rope_spare
         return float(self.purse.rope(np.array([self.row.longest + spare]))[0])
+
+    @cached_property
+    def laid(self) -> float:
+        """What the rig lays on edges."""
+        piece = self.row.scene.edging.protector
+        return 0.0 if piece is None else self.laid_pieces * self.purse.price_each(piece)
+
+    @cached_property
+    def laid_pieces(self) -> int:
+        """How many pieces of that are new."""
+        piece = self.row.scene.edging.protector
+        new = piece is not None and any(o.name == piece.name for o in self.purse.offers)
+        return pieces_laid(self.row) if new else 0
 
     # ---- blocks -----------------------------------------------------------------------------------
 

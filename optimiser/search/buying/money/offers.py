@@ -14,6 +14,7 @@ from catalogue.gear import (
     Chain,
     Condition,
     Needs,
+    Protector,
     Rope,
     Shackle,
     Strap,
@@ -28,6 +29,7 @@ from optimiser.rig.gear.kit import (
     stands,
     trunk_of,
 )
+from optimiser.rig.gear.made import MOST_LAID
 from optimiser.site.model import Owned, Site, is_of, is_strap
 
 NEW = Condition(id="new", name="new", source="site", keeps=1.0)
@@ -64,7 +66,7 @@ def offers(site: Site, items: Iterable[PricedItem]) -> tuple[Offer, ...]:
 
     def pointless(offer: Offer, others: Iterable[Offer]) -> bool:
         return any(
-            never_runs_out(other, site) and _as_good(other, offer, trunks) for other in others
+            never_runs_out(other, site) and _as_good(other, offer, trunks, site) for other in others
         )
 
     for offer in found:
@@ -81,6 +83,8 @@ def of_use(gear: AnyGear, site: Site) -> int:
     if isinstance(gear, Rope):  # two of one kind may be joined
         bends = any(k.joins_ropes and k.tied and not k.for_wire for k in site.preferences.knots)
         return 2 if bends and gear.knottable else 1
+    if isinstance(gear, Protector):
+        return MOST_LAID
     if isinstance(gear, Strap | Chain):
         return sheaves + 2 + hitches  # both standing ends, and the legs of a bridle
     return sheaves + (4 + hitches if isinstance(gear, Shackle) else 0)  # four ends
@@ -126,7 +130,9 @@ def _ties_as_well(a: Termination, b: Termination) -> bool:
 
 def _offer(site: Site, item: PricedItem) -> Offer | None:
     gear = item.gear
-    if not item.for_sale or not isinstance(gear, Rope | Block | Shackle | Strap | Chain):
+    if not item.for_sale or not isinstance(
+        gear, Rope | Block | Shackle | Strap | Chain | Protector
+    ):
         return None
     useful = of_use(gear, site)
     most = useful if item.stock is None else min(useful, item.stock)
@@ -142,7 +148,8 @@ def _offer(site: Site, item: PricedItem) -> Offer | None:
         length=item.length if isinstance(gear, Rope) else None,
         price=item.price,
     )
-    return Offer(piece, item, most) if most > 0 and stands(piece) is not None else None
+    rated = stands(piece) is not None or isinstance(gear, Protector)  # nothing hangs on that
+    return Offer(piece, item, most) if most > 0 and rated else None
 
 
 def _trunks(site: Site) -> tuple[Trunk, ...]:
@@ -166,7 +173,7 @@ def _useful(offer: Offer, trunks: Sequence[Trunk], site: Site) -> bool:
     return site.load.may_bridle or any(ways for ways in _ways(strap, trunks))
 
 
-def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk]) -> bool:
+def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk], site: Site) -> bool:
     """Whether buying `a` is never worse than buying `b`."""
     one, two = a.piece.gear, b.piece.gear
     if a.price > b.price:
@@ -181,6 +188,8 @@ def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk]) -> bool:
         return _block(one, two)
     if is_of(a.piece, Rope) and is_of(b.piece, Rope):
         return _rope(a.piece, b.piece)
+    if isinstance(one, Protector) and isinstance(two, Protector):
+        return _protector(one, two, site.preferences.clearance)
     if is_strap(a.piece) and is_strap(b.piece):
         return type(one) is type(two) and _strap(a.piece, b.piece, trunks)
     return False
@@ -211,6 +220,14 @@ def _block(one: Block, two: Block) -> bool:
         and one.sheave_diameter >= two.sheave_diameter
         and one.length <= two.length
     )
+
+
+def _protector(one: Protector, two: Protector, clearance: float) -> bool:
+    """Whether one kind does what another does where ropes run over it: they rub alike there and lie as high,
+    and no more pieces of it are needed. `clearance`: m, that a rope keeps from the ground anyway."""
+    alike = (one.surface, one.friction) == (two.surface, two.friction)
+    high = max(one.clearance, clearance) == max(two.clearance, clearance)
+    return alike and high and one.length >= two.length and one.covers >= two.covers
 
 
 def _rope(a: Owned[Rope], b: Owned[Rope]) -> bool:

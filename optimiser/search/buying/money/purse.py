@@ -80,6 +80,10 @@ class Purse(Once):
         parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
         return sum(self._prices.get(part.name, 0.0) for part in parts)
 
+    def price_each(self, piece: Owned) -> float:
+        """What one piece costs; nothing where it is owned."""
+        return self._prices.get(piece.name, 0.0)
+
     @cached_property
     def _prices(self) -> dict[str, float]:
         return {offer.name: offer.price for offer in self.offers}
