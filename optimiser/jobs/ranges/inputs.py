@@ -83,7 +83,7 @@ def inputs_of(site: Site, setup: Setup) -> tuple[Input, ...]:
     return (
         *_weight(origin, site),
         *_ground(origin, site),
-        *_steepness(site),
+        *_steepness(site, setup),
         *_trees(origin, site, setup),
         *_pull(site, setup),
         *_sheaves(origin, site, setup),
@@ -226,17 +226,19 @@ def _weaker(puller: Puller, factor: float) -> Puller:
     return replace(puller, limit=puller.limit * factor, traction=traction)
 
 
-def _steepness(site: Site) -> Iterator[Input]:
+def _steepness(site: Site, setup: Setup) -> Iterator[Input]:
     """The slope of the steepest leg, with every rise of the site in the same proportion."""
     steepest = max(_tangent(leg) for leg in site.legs)
     if steepest <= 0.0:
         return
     spread = ways()[InputKind.STEEPNESS].spread
 
-    # A steeper crest rubs the line before anything is overloaded; that is looked at on its own, so the
-    # edges are taken as protected here.
+    # Over a steeper crest the line may touch before anything is overloaded. That is looked at on its own:
+    # where the setup lays nothing that it could run over there, something is taken to lie there.
+    lays = any(contact.owned is not None for contact in setup.contacts)
     legs = tuple(replace(leg, edge_protected=True) for leg in site.legs)
-    smooth = replace(site, legs=legs)
+    smooth = site if lays else replace(site, legs=legs)
+    taken = "" if lays else " (edges protected)"
 
     def at(slope: float) -> Site:
         return stretched(smooth, tan(slope) / steepest)
@@ -244,7 +246,7 @@ def _steepness(site: Site) -> Iterator[Input]:
     slope = atan(steepest)
     yield Input(
         kind=InputKind.STEEPNESS, key="path",
-        name="slope of the steepest leg, all rises in proportion (edges protected)",
+        name=f"slope of the steepest leg, all rises in proportion{taken}",
         value=slope, low=slope * (1.0 - spread), high=slope * (1.0 + spread), stated=False, worse=+1,
         dimension=Dimension.ANGLE, at=at, bounds=(0.0, 1.25),
     )  # fmt: skip
