@@ -50,7 +50,11 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
     ]
     if priced:
         blocks.append(
-            ("", "Least to buy: by the price list of the program; its prices are placeholders.")
+            (
+                "",
+                "Least to buy: by the price list of the program; its prices are placeholders. 0 beside no "
+                "setup: ropes are joined, or something is made on the spot (`bankhaul buy` says what).",
+            )
         )
     if not found.proven:
         blocks.append(("", f"NOT proven ({cut_short()}): better setups may exist in some cells."))

@@ -12,12 +12,15 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import SLACK, bends, lead_into
+from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
 
 THE_LOAD = "the load"
+NEAR = 0.005
+"""m within which two places along the path are printed as one."""
 
 
 class Met(Enum):
@@ -224,11 +227,12 @@ class _Part:
 
 def something_laid(spots: tuple[float, ...], units: str) -> Change:
     """Something laid where a line touches the ground, for it to run over. `spots`: of the meeting."""
-    at, first, last = (show(spot, Dimension.LENGTH, units) for spot in spots)
-    text = f"something for it to run over laid at {at} of the path"
-    if first != last:
-        text += f", and wherever it touches from {first} to {last}"
-    return Change(text=f"{text} (`bankhaul gear protector` lists what)", amount=1.0, unit="edges")
+    at, first, last = spots
+    text = f"a log, or what else `bankhaul gear protector` lists, on {edge_at(at, at, units)}"
+    if last - first > NEAR:
+        from_, to = (show(spot, Dimension.LENGTH, units) for spot in (first, last))
+        text += f", and wherever the line touches from {from_} to {to}"
+    return Change(text=text, amount=1.0, unit="edges")
 
 
 def along_path(site: Site, point: Array) -> float:

@@ -83,7 +83,7 @@ def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str,
     if not tables.direct and not tables.leads.any():
         yield "line to the puller", *_to_puller(job, scene)
     if not tables.direct and not tables.from_load.any():
-        yield "line to the anchors", _to_anchors(job, scene), STAGES
+        yield "line to the anchors", *_to_anchors(job, scene)
 
 
 STAGES = "haul in stages, with another anchor for each (`bankhaul stages` looks for that)"
@@ -154,8 +154,9 @@ def _to_puller(job: Job, scene: Scene) -> tuple[str, str]:
     )
 
 
-def _to_anchors(job: Job, scene: Scene) -> str:
-    """What keeps the line from the load off each anchor, the one that serves furthest first."""
+def _to_anchors(job: Job, scene: Scene) -> tuple[str, str]:
+    """What keeps the line from the load off each anchor, the one that serves furthest first; and what
+    frees the line to that one, if anything does."""
     best: dict[str, tuple[float, int]] = {}
     good = scene.clear_from_load & (scene.forward > 0.0)
     for number, place in enumerate(scene.places):
@@ -164,7 +165,7 @@ def _to_anchors(job: Job, scene: Scene) -> str:
             if place.name not in best or reach > best[place.name][0]:
                 best[place.name] = (reach, number)
     if not best:
-        return "there is no anchor to pull towards"
+        return "there is no anchor to pull towards", STAGES
     clauses = []
     ordered = sorted(best.items(), key=lambda e: (-e[1][0], e[0]))
     for _, (reach, number) in ordered[:MOST_ANCHORS]:
@@ -172,7 +173,13 @@ def _to_anchors(job: Job, scene: Scene) -> str:
         clauses.append(f"{scene.places[number]} serves for {far}: {_stopped(job, scene, number)}")
     if len(ordered) > MOST_ANCHORS:
         clauses.append(f"{len(ordered) - MOST_ANCHORS} more serve for less")
-    return f"no anchor can be pulled towards over the whole stretch: {'; '.join(clauses)}"
+    text = f"no anchor can be pulled towards over the whole stretch: {'; '.join(clauses)}"
+    first = ordered[0][1][1]
+    frees = [way.change for way in met_from_load(scene, first)]
+    if not frees or any(change is None for change in frees):
+        return text, STAGES
+    cures = names([change.text for change in frees if change is not None])
+    return text, f"for the line to {scene.places[first]} {cures}; or {STAGES}"
 
 
 def _stopped(job: Job, scene: Scene, number: int) -> str:
