@@ -96,20 +96,20 @@ def run(text: str, *options: str) -> Any:
 
 def test_a_log_is_cut_on_the_spot_and_stated_as_such() -> None:
     """Nothing has to be bought, but without the log nothing works."""
-    answer = json.loads(run(bank(), "--format", "json", "--steps", "0"))
+    answer = json.loads(run(bank(), "--format", "json"))
     first = answer["options"][0]
     assert (first["cost"], first["items"]) == (0, [])
     assert [(m["item"], m["count"]) for m in first["made"]] == [("log-bark-20", 1)]
     assert answer["needed"]
 
-    text = " ".join(run(bank(), "--steps", "0").split())
+    text = " ".join(run(bank()).split())
     assert "To be made on the spot: 1 × log of 20 cm with its bark on, cut on the spot" in text
     assert "NOTHING NEEDS TO BE BOUGHT: what is made on the spot does it" in text
 
 
 def test_a_log_that_is_owned_is_not_made() -> None:
     owned = '[[gear]]\nid = "log-bark-20"\ncount = 1\ncondition = "good"\n'
-    answer = json.loads(run(bank(more=owned), "--format", "json", "--steps", "0"))
+    answer = json.loads(run(bank(more=owned), "--format", "json"))
     assert answer["options"][0]["made"] == []
     assert not answer["needed"]
 
