@@ -25,7 +25,10 @@ NEAR = 1e-9
 
 def differences(bank: Site, met: Counter[str]) -> Iterator[str]:
     """What the search and the enumeration disagree on; counts in `met` what there was to compare."""
-    ranking, answer = rank(bank, RankQuestion(explain=False)), enumerate_setups(bank)
+    ranking, answer = (
+        rank(bank, RankQuestion(explain=False, compound=False)),
+        enumerate_setups(bank),
+    )
     met.update(["sites"] + ["lists"] * bool(answer.setups))
     met.update(_kinds(answer.setups))
     if answer.setups:

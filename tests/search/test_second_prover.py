@@ -64,8 +64,13 @@ def test_no_reeving_takes_fewer_resets(number: int) -> None:
 
 
 def test_the_sites_have_answers() -> None:
-    assert all(len(rank(_sites(PULL, n), RankQuestion(explain=False))) for n in STRAIGHT)
+    assert all(
+        len(rank(_sites(PULL, n), RankQuestion(explain=False, compound=False))) for n in STRAIGHT
+    )
     assert (
-        sum(bool(len(rank(_sites(WINCH, n), RankQuestion(explain=False)))) for n in range(1, 7))
+        sum(
+            bool(len(rank(_sites(WINCH, n), RankQuestion(explain=False, compound=False))))
+            for n in range(1, 7)
+        )
         >= 4
     )
