@@ -87,7 +87,7 @@ class Ground:
         if flat < 1e-6:
             return String(begin, end)
         first = 1e-6 * flat if from_load else END
-        under = self._under(self.laid, begin, end, flat, first)
+        under = self._crossed(begin, end, flat, first)
         carried = carriers(flat, begin[2], end[2], [(reach, g.z + g.runs) for g, reach in under])
         ux, uy = (end[0] - begin[0]) / flat, (end[1] - begin[1]) / flat
         touches = []
@@ -103,6 +103,22 @@ class Ground:
                 blocked = True
                 break
         return free._replace(blocked=blocked)
+
+    def _crossed(self, begin: Vec, end: Vec, flat: float, first: float) -> list[tuple[Spot, float]]:
+        """The spots with something laid whose edge, led on across the path, a line passes over, and how far
+        along it: where it is in one line with the edge, seen from above."""
+        ux, uy = (end[0] - begin[0]) / flat, (end[1] - begin[1]) / flat
+        out = []
+        for g in self.laid:
+            lx, ly = g.left
+            turn = ux * ly - uy * lx
+            if abs(turn) <= 1e-9:
+                continue
+            reach = ((g.x - begin[0]) * ly - (g.y - begin[1]) * lx) / turn
+            off = hypot(begin[0] + reach * ux - g.x, begin[1] + reach * uy - g.y)
+            if first < reach < flat - END and off <= self.within:
+                out.append((g, reach))
+        return out
 
     def _under(
         self, some: Sequence[Spot], begin: Vec, end: Vec, flat: float, first: float

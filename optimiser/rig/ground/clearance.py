@@ -133,17 +133,6 @@ def leg_points(leg: Leg) -> Array:
     return np.asarray(np.linspace(leg.start, leg.end, count + 1))
 
 
-def touches_points(
-    runs: Runs, points: Array, high: Array, *, within: float, both_ends: bool
-) -> Mask:
-    """(...,) whether each line passes below the height `high` (G,) of any of the points (G, 3)."""
-    out = np.zeros(runs.x.shape, dtype=bool)
-    for (x, y, _), top in zip(points, high, strict=True):
-        share, inside = over(runs, x, y, within=within, both_ends=both_ends)
-        out |= inside & (runs.z + share * runs.along_z < top)
-    return out
-
-
 def touches_ground(
     runs: Runs, ground: Array, *, within: float, above: float, both_ends: bool
 ) -> Mask:

@@ -66,14 +66,35 @@ class Edges:
         """(G,) index of what lies on each point; -1 where nothing does."""
         return np.array([-1 if kind is None else self.kinds.index(kind) for kind in self.laid])
 
-    def left_of(self, point: int, runs: Runs, at: Array) -> Array:
-        """(n,) m to the left of the path at a point at which lines pass it, `at` m along them in plan."""
+    def _axes(self, point: int) -> tuple[float, float]:
+        """The path's direction at a point, in plan."""
         leg = self.site.legs[self.leg[point]]
         along, aside = np.subtract(leg.end, leg.start)[:2]
+        long = max(float(np.hypot(along, aside)), 1e-9)
+        return along / long, aside / long
+
+    def under(self, point: int, runs: Runs, *, both_ends: bool) -> tuple[Array, Mask]:
+        """Where along each line, as a share of it, it crosses the edge that leads across the path through a
+        point, in plan; and whether it does so under the part that is looked at, and near enough for
+        the ground to be known there. A line along the edge crosses it nowhere."""
+        tx, ty = self._axes(point)
+        x, y = self.points[point, 0] - runs.x, self.points[point, 1] - runs.y
+        forward = runs.along_x * tx + runs.along_y * ty
+        crosses = np.abs(forward) > 1e-9 * runs.long
+        share = np.where(crosses, (x * tx + y * ty) / np.where(crosses, forward, 1.0), -1.0)
+        aside = (share * runs.along_y - y) * tx - (share * runs.along_x - x) * ty
+        near = np.abs(aside) <= self.site.preferences.ground_known_within
+        least = clearance.NEAR_END / runs.long if both_ends else 1e-6
+        most = 1.0 - clearance.NEAR_END / runs.long
+        return share, crosses & near & (share > least) & (share < most)
+
+    def left_of(self, point: int, runs: Runs, at: Array) -> Array:
+        """(n,) m to the left of the path at a point at which lines pass it, `at` m along them in plan."""
+        tx, ty = self._axes(point)
         share = at / np.maximum(runs.long, 1e-9)
         x = runs.x + share * runs.along_x - self.points[point, 0]
         y = runs.y + share * runs.along_y - self.points[point, 1]
-        return np.asarray((y * along - x * aside) / max(float(np.hypot(along, aside)), 1e-9))
+        return np.asarray(y * tx - x * ty)
 
 
 def edges_of(site: Site, protector: Protector | None) -> Edges | None:
@@ -197,9 +218,10 @@ def _some(edges: Edges, begin: Array, end: Array, both_ends: bool, own: Names) -
     unit = way / np.maximum(length, 1e-9)[:, None]
     prefs = edges.site.preferences
     within = prefs.ground_known_within
-    low = clearance.touches_points(
-        runs, edges.points[edges.over], edges.high[edges.over], within=within, both_ends=both_ends
-    )
+    low = np.zeros(n, dtype=bool)
+    for point in edges.over:
+        share, inside = edges.under(point, runs, both_ends=both_ends)
+        low |= inside & (runs.z + share * runs.along_z < edges.high[point])
     blocked = clearance.touches_ground(
         runs, edges.bare, within=within, above=prefs.clearance, both_ends=both_ends
     )
@@ -249,10 +271,10 @@ class Bends:
 
 def bends(edges: Edges, runs: Runs, *, both_ends: bool) -> Bends:
     """Where lines touch, each looked at by itself."""
-    over, within = edges.over, edges.site.preferences.ground_known_within
+    over = edges.over
     at, under = np.zeros((len(runs.x), len(over))), np.zeros((len(runs.x), len(over)), dtype=bool)
-    for i, point in enumerate(edges.points[over]):
-        share, inside = clearance.over(runs, point[0], point[1], within=within, both_ends=both_ends)
+    for i, point in enumerate(over):
+        share, inside = edges.under(point, runs, both_ends=both_ends)
         at[:, i], under[:, i] = share * runs.long, inside
     high = edges.high[over]
     end = runs.z + runs.along_z
