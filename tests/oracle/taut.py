@@ -142,11 +142,28 @@ def under(
     out = []
     for spot in spots:
         ox, oy = spot.at[0] - a[0], spot.at[1] - a[1]
-        share, aside = (ox * dx + oy * dy) / flat**2, abs(ox * dy - oy * dx) / flat
+        if spot.laid is None:
+            share, aside = (ox * dx + oy * dy) / flat**2, abs(ox * dy - oy * dx) / flat
+        else:
+            met = _crossing(dx, dy, ox, oy, spot.left)
+            if met is None:
+                continue
+            share, aside = met
         near = (1e-6 if loose else 0.5 / flat) < share < 1.0 - 0.5 / flat
         if near and aside <= site.preferences.ground_known_within:
             out.append((share, spot))
     return sorted(out, key=lambda one: (one[0], one[1].number))
+
+
+def _crossing(dx: float, dy: float, ox: float, oy: float, left: Vec) -> tuple[float, float] | None:
+    """Of a chord d and the edge through o to the `left`: s d - q l = o by Cramer's rule. The share s and |q|;
+    None where they are parallel."""
+    lx, ly = left[0], left[1]
+    determinant = dy * lx - dx * ly
+    if abs(determinant) <= 1e-9 * hypot(dx, dy):
+        return None
+    share = (oy * lx - ox * ly) / determinant
+    return share, abs((dx * oy - dy * ox) / determinant)
 
 
 def line(
