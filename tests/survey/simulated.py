@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.stats import chi2
 
-from optimiser.site.survey.adjust import survey
+from optimiser.site.survey.adjust import adjust, survey
 from optimiser.site.survey.adjusted import Located, Surveyed
 from optimiser.site.survey.observations import Left, LevelDistance, SlopeDistance
 from optimiser.site.survey.refusals import SurveyError
@@ -67,10 +67,12 @@ def inside(located: Located, truth: np.ndarray) -> bool:
     return bool((off[known] ** 2 / values[known]).sum() <= chi2.ppf(0.95, known.sum()))
 
 
-def tally(numbers: Iterable[int]) -> Tally:
-    """Measure, adjust and count these banks, each also with one misreading."""
+def tally(numbers: Iterable[int], report: int = 0) -> Tally:
+    """Measure, adjust and count these banks, each also with one misreading; print the count every `report`."""
     out = Tally()
     for number in numbers:
+        if report and out.surveys and out.surveys % report == 0:
+            print(out, flush=True)
         some = bank(number)
         out.surveys += 1
         found = some.surveyed()
@@ -90,14 +92,16 @@ def _misread(some: Bank, right: Surveyed, out: Tally) -> None:
     """Plant one misreading on a reading that the others check, if there is one, and look for it."""
     checked = [
         i
-        for i, one in enumerate(right.first.readings)
+        for i, one in enumerate(right.adjusted.readings)
         if one.redundancy > CHECKED
+        and not one.set_aside
         and isinstance(one.observation, SlopeDistance | LevelDistance | Left)
         and (not isinstance(one.observation, Left) or abs(one.measured) > ERROR / 2)
     ]
-    if not checked:
+    order = some.chance.permutation(checked)
+    i = next((int(i) for i in order if _fixed_without(some, int(i))), None)
+    if i is None:
         return
-    i = int(some.chance.choice(checked))
     reading = some.readings[i]
     wrong = -reading.value if isinstance(reading, Left) else reading.value + ERROR
     readings = [*some.readings]
@@ -123,11 +127,22 @@ def _misread(some: Bank, right: Surveyed, out: Tally) -> None:
     )
 
 
+def _fixed_without(some: Bank, number: int) -> bool:
+    """Whether the other readings by themselves fix all places: no mirror image fits as well. Without that a
+    wrong side looks as right as the right one, and nothing is redundant about it."""
+    others = [reading for i, reading in enumerate(some.readings) if i != number]
+    try:
+        adjust(some.points, others, sides=some.sides)
+    except SurveyError:
+        return False
+    return True
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--surveys", type=int, default=500)
     began = time.monotonic()
-    print(tally(range(parser.parse_args().surveys)))
+    print(tally(range(parser.parse_args().surveys), report=50))
     print(f"{time.monotonic() - began:.0f} s")
 
 

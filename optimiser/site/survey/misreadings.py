@@ -5,7 +5,7 @@ the wrong one; and it may pull the whole arrangement into another place, where t
 So every suspicious reading is left out in turn and all is adjusted anew.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,18 +16,19 @@ from optimiser.site.survey.observations import Observation
 from optimiser.site.survey.solving import (
     Solution,
     adjusted,
-    moved_one_by_one,
+    from_starts,
     objections,
     resettled,
 )
+from optimiser.site.survey.undetermined import too_few
 
 TRIED = 8
 """Readings that are left out in turn, the most suspicious of an arrangement first."""
 ARRANGEMENTS = 3
 """Arrangements that fit best, each with its own suspicious readings."""
-DISTINGUISHED = 6.0
-"""Difference of two sums of squares that makes one misreading about 20 times likelier than another:
-exp(6 / 2), of normal errors."""
+DISTINGUISHED = SUSPICIOUS**2
+"""Two misreadings are distinguished if without the one the sum of squares is by so much less than without the
+other: of normal errors, then the one is some 200 times likelier (exp(10.8 / 2))."""
 CHECKED = 1e-3
 """Redundancy that a reading needs to be left out: without it the point would be open."""
 
@@ -73,26 +74,19 @@ def search(network: Network, found: Sequence[Solution]) -> tuple[tuple[Suspect, 
 
 
 def _trials(network: Network, found: list[Solution]) -> list[_LeftOut]:
-    """Each reading that may be the misreading left out in turn, the one that mends most first. Should none of
-    the suspicious ones mend all, the misreading may have pulled its point to where it fits: then every
-    reading that others check is tried."""
+    """Each reading that may be the misreading left out in turn, the one that mends most first: not only the
+    suspicious ones, since a misreading may have pulled its point to where it fits, but all that share a point
+    with one and that others check."""
     suspicious = _suspicious(network, found)
-    if not suspicious:
-        return []
-    trials = _left_out_each(network, found, suspicious)
-    best = min(trials, key=lambda trial: trial.squares, default=None)
-    if best is None or not adjusted(best.network, best.found[0]).agree:
-        near = {p for i in suspicious for p in network.observations[i].points}
-        checked = adjusted(network, found[0]).readings
-        others = (
-            i
-            for i, one in enumerate(checked)
-            if i not in suspicious
-            and one.redundancy > CHECKED
-            and not one.observation.defined
-            and near & set(one.observation.points)
-        )
-        trials += _left_out_each(network, found, others)
+    near = {p for i in suspicious for p in network.observations[i].points}
+    trials = [
+        left_out
+        for i, one in enumerate(adjusted(network, found[0]).readings)
+        if one.redundancy > CHECKED
+        and not one.observation.defined
+        and (i in suspicious or near & set(one.observation.points))
+        and (left_out := _left_out(network, found, i))
+    ]
     return sorted(trials, key=lambda trial: trial.squares)
 
 
@@ -111,19 +105,16 @@ def _suspicious(network: Network, found: Sequence[Solution]) -> list[int]:
     return list(numbers)
 
 
-def _left_out_each(
-    network: Network, found: Sequence[Solution], numbers: Iterable[int]
-) -> list[_LeftOut]:
-    """The arrangements without the readings of these numbers, one at a time; none where a point would be on
-    another side than stated."""
-    out = []
-    for number in numbers:
-        reading = network.observations[number]
-        without = network.without(number)
-        again = resettled(without, network, found[:ARRANGEMENTS])
-        if again := moved_one_by_one(without, again, reading.points):
-            out.append(_LeftOut(reading, without, again))
-    return out
+def _left_out(network: Network, found: Sequence[Solution], number: int) -> _LeftOut | None:
+    """The arrangements without the reading of that number, looked for from the beginning: the misreading may
+    have misplaced all. None where nothing is left that fixes the points, on the sides that are stated."""
+    reading = network.observations[number]
+    without = network.without(number)
+    if too_few(without):
+        return None
+    known = [without.packed(*network.arranged(one.x)) for one in found[:ARRANGEMENTS]]
+    again = from_starts(without, known, anew=ARRANGEMENTS, moved=reading.points)
+    return _LeftOut(reading, without, again) if again else None
 
 
 def _suspect(before: Solution, best: _LeftOut, others: Sequence[_LeftOut]) -> Suspect:

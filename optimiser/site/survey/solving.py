@@ -52,12 +52,20 @@ def solutions(network: Network) -> list[Solution]:
     readings cannot fix all points, or put none where `sides` says."""
     if few := too_few(network):
         raise SurveyError(few)
-    starts = arrangements(network)
-    found = _merged(network, (network.packed(some.places, some.north) for some in starts), [])
-    found = moved_one_by_one(network, found, network.points)
+    found = from_starts(network, (), anew=None, moved=network.points)
     if not found:
         raise SurveyError(_not_on_their_sides(network))
     return [settled(network, found[0].x, PATIENT), *found[1:]]
+
+
+def from_starts(
+    network: Network, starts: Iterable[Array], *, anew: int | None, moved: Iterable[str]
+) -> list[Solution]:
+    """The arrangements that these starts lead to and those looked for `anew` (how many of them; None: all),
+    with `moved` points also tried elsewhere; the best first, empty if none is on the stated sides."""
+    found = arrangements(network)[:anew]
+    starts = [*starts, *(network.packed(some.places, some.north) for some in found)]
+    return moved_one_by_one(network, _merged(network, starts, []), moved)
 
 
 def moved_one_by_one(
