@@ -68,7 +68,7 @@ def inside(located: Located, truth: np.ndarray) -> bool:
 
 
 def tally(numbers: Iterable[int], report: int = 0) -> Tally:
-    """Measure, adjust and count these banks, each also with one misreading; print the count every `report`."""
+    """Measure, adjust and count these banks, each also with one misreading; print every `report`."""
     out = Tally()
     for number in numbers:
         if report and out.surveys and out.surveys % report == 0:
