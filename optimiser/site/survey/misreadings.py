@@ -26,9 +26,9 @@ TRIED = 8
 """Readings that are left out in turn, the most suspicious of an arrangement first."""
 ARRANGEMENTS = 3
 """Arrangements that fit best, each with its own suspicious readings."""
-DISTINGUISHED = SUSPICIOUS**2
-"""Two misreadings are distinguished if without the one the sum of squares is by so much less than without the
-other: of normal errors, then the one is some 200 times likelier (exp(10.8 / 2))."""
+DISTINGUISHED = 9.0
+"""Two misreadings are distinguished if without the one the sum of squares is by so much less than without
+the other: of normal errors, then the one is some 90 times likelier (exp(9 / 2)). A choice."""
 CHECKED = 1e-3
 """Redundancy that a reading needs to be left out: without it the point would be open."""
 
@@ -46,14 +46,17 @@ class _LeftOut:
         return self.found[0].squares
 
 
-def search(network: Network, found: Sequence[Solution]) -> tuple[tuple[Suspect, ...], Adjusted]:
+def search(
+    network: Network, found: Sequence[Solution], *, anywhere: bool = False
+) -> tuple[tuple[Suspect, ...], Adjusted]:
     """The suspicious readings, the first found first, and the adjustment without those set aside; `found`:
-    the arrangements of all readings, the best first."""
+    the arrangements of all readings, the best first. `anywhere`: what is found is no answer, so that any
+    reading may be the first to be set aside."""
     suspects: list[Suspect] = []
     aside: list[Observation] = []
     kept, known = network, list(found)
     while True:
-        trials = _trials(kept, known)
+        trials = _trials(kept, known, anywhere=anywhere and not aside)
         if not trials or known[0].squares - trials[0].squares <= SUSPICIOUS**2:
             break
         best = trials[0]
@@ -73,7 +76,7 @@ def search(network: Network, found: Sequence[Solution]) -> tuple[tuple[Suspect, 
     return tuple(suspects), _with_all(network, adjusted(kept, known[0]), aside)
 
 
-def _trials(network: Network, found: list[Solution]) -> list[_LeftOut]:
+def _trials(network: Network, found: list[Solution], *, anywhere: bool) -> list[_LeftOut]:
     """Each reading that may be the misreading left out in turn, the one that mends most first: not only the
     suspicious ones, since a misreading may have pulled its point to where it fits, but all that share a point
     with one and that others check."""
@@ -84,7 +87,7 @@ def _trials(network: Network, found: list[Solution]) -> list[_LeftOut]:
         for i, one in enumerate(adjusted(network, found[0]).readings)
         if one.redundancy > CHECKED
         and not one.observation.defined
-        and (i in suspicious or near & set(one.observation.points))
+        and (anywhere or i in suspicious or near & set(one.observation.points))
         and (left_out := _left_out(network, found, i))
     ]
     return sorted(trials, key=lambda trial: trial.squares)
@@ -126,7 +129,7 @@ def _suspect(before: Solution, best: _LeftOut, others: Sequence[_LeftOut]) -> Su
     }
     return Suspect(
         label=best.reading.label,
-        standardised=float(np.sqrt(before.squares - best.squares)),
+        standardised=float(np.sqrt(max(before.squares - best.squares, 0.0))),
         misread_by=-_residual(best.network, best.found[0], best.reading),
         alike=tuple(
             other.reading.label

@@ -79,6 +79,10 @@ class Network:
                 out[axis, other] = covariance[self.column[name, axis], self.column[name, other]]
         return out
 
+    def without_sides(self) -> "Network":
+        """The same wherever mirror images may be."""
+        return Network(self.points, self.observations, (), self.north)
+
     def without(self, number: int) -> "Network":
         """The same without the reading of that number."""
         kept = [obs for i, obs in enumerate(self.observations) if i != number]

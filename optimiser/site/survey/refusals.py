@@ -42,9 +42,16 @@ class TooFew(Refusal):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flat(Refusal):
     """The readings of the point would be enough, but they all look the same way: their circles or lines touch
-    instead of crossing."""
+    instead of crossing. `height`: it is its height that stays open."""
+
+    height: bool
 
     def worded(self, length: Callable[[float], str]) -> str:
+        if self.height:
+            return (
+                f"the readings of {self.point} hardly say how high it is: measure a height difference or an "
+                "angle up or down"
+            )
         return (
             f"the readings of {self.point} hardly cross, so that its place is open sideways: measure one "
             "more distance or an angle from a place well to one side"
@@ -63,7 +70,7 @@ class OtherSide(Refusal):
         stated, found = ("left", "right") if self.left else ("right", "left")
         return (
             f"{self.point} is stated to be {stated} of the line from {self.start} to {self.end}, but the "
-            f"readings put it {found} of it"
+            f"readings put it {found} of it: one of them is wrong, or the side is"
         )
 
 

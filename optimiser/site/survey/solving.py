@@ -21,7 +21,7 @@ from optimiser.site.survey.adjusted import (
 )
 from optimiser.site.survey.network import Network, is_left
 from optimiser.site.survey.observations import Observation
-from optimiser.site.survey.refusals import OtherSide, Refusal, SurveyError
+from optimiser.site.survey.refusals import Flat, OtherSide, Refusal, SurveyError
 from optimiser.site.survey.starts import APART, arrangements, other_places
 from optimiser.site.survey.undetermined import hardly_fixed, mirrored, too_few, unfixed
 
@@ -53,8 +53,10 @@ def solutions(network: Network) -> list[Solution]:
     if few := too_few(network):
         raise SurveyError(few)
     found = from_starts(network, (), anew=None, moved=network.points)
+    if not found and not network.sides:
+        raise SurveyError([Flat(point=network.unknowns[0][0], height=False)])
     if not found:
-        raise SurveyError(_not_on_their_sides(network))
+        raise SurveyError(sides_not_borne_out(network, solutions(network.without_sides())[0]))
     return [settled(network, found[0].x, PATIENT), *found[1:]]
 
 
@@ -133,11 +135,11 @@ def objections(network: Network, found: Sequence[Solution]) -> list[Refusal]:
     places, _ = network.arranged(best.x)
     if loose := unfixed(network, best.x):
         return loose
+    covariance, _ = _covariance(network, best.x)
+    if flat := hardly_fixed(network, best.x, covariance):
+        return flat
     if not fits(network, best):
         return []  # a misreading: what fits equally badly says nothing
-    covariance, _ = _covariance(network, best.x)
-    if flat := hardly_fixed(network, places, covariance):
-        return flat
     out: dict[str, Refusal] = {}
     for other in found[1:]:
         if other.squares > best.squares + EQUALLY:
@@ -214,10 +216,9 @@ def _checked(obs: Observation, weighted: float, leverage: float) -> Checked:
     )
 
 
-def _not_on_their_sides(network: Network) -> list[Refusal]:
-    """Which of the stated sides the readings do not bear out."""
-    free = Network(network.points, network.observations, (), network.north)
-    places, _ = free.arranged(solutions(free)[0].x)
+def sides_not_borne_out(network: Network, solution: Solution) -> list[Refusal]:
+    """Which of the stated sides an arrangement that was found without them does not bear out."""
+    places, _ = network.arranged(solution.x)
     return [
         OtherSide(point=side.point, start=side.start, end=side.end, left=side.left)
         for side in network.sides

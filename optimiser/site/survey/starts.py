@@ -84,6 +84,9 @@ def usable(
 
 def _one_more(network: Network, some: Arrangement) -> Iterator[Arrangement]:
     """The arrangement with one more point, in every way that fits; the point with the fewest ways."""
+    if len(some.places) == len(network.points):
+        yield some
+        return
     best: tuple[str, list[tuple[float, Array]]] | None = None
     ends = dict(some.ends)
     for name in network.points:

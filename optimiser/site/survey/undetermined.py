@@ -1,6 +1,6 @@
 """Which points the readings do not fix, in which directions, and why: too few, too flat, not meeting."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from itertools import combinations
 
 import numpy as np
@@ -23,6 +23,8 @@ LOOSE = 1e-5
 """Singular value, of rows of length one, below which a direction is open."""
 PLUMB = 0.999
 """Share of an open direction that is upright before its height is said to be what is open."""
+UPRIGHT = 0.9
+"""The same before a height is what is said to be open of a place that readings hardly fix. A choice."""
 HARDLY = 0.5
 """Uncertainty (95 %) of a place against a point that it was read from, as a share of the distance between
 them, beyond which it counts as open: circles are no straight lines over such lengths. A choice."""
@@ -41,20 +43,24 @@ def too_few(network: Network) -> list[Refusal]:
     if not open_ways.shape[1]:
         return []
     moving = _moving(network, open_ways)
-    by_themselves = [name for name in moving if _open_alone(network, somewhere, name).shape[1]]
-    out: list[Refusal] = []
-    for name in by_themselves or list(moving):
-        ways = _open_alone(network, somewhere, name) if by_themselves else moving[name]
-        height = _reaches_up(ways)
-        out.append(
-            TooFew(
-                point=name,
-                labels=_labels(network, name),
-                height=height,
-                others=int(np.linalg.matrix_rank(ways, tol=1e-6)) - height,
-            )
-        )
-    return out
+    still = network.points.keys() - moving.keys()
+    ways = {name: _open_alone(network, somewhere, name) for name in moving}
+    if not any(way.shape[1] for way in ways.values()):
+        # each would do if the others stood: begin with what needs least from where the rest stands
+        alone = {name: _open_alone(network, somewhere, name, still) for name in moving}
+        least = min((way.shape[1] for way in alone.values()), default=0)
+        ways = {name: way for name, way in alone.items() if way.shape[1] == least}
+    return [_few(network, name, way) for name, way in ways.items() if way.shape[1]]
+
+
+def _few(network: Network, name: str, ways: Array) -> TooFew:
+    height = _reaches_up(ways)
+    return TooFew(
+        point=name,
+        labels=_labels(network, name),
+        height=height,
+        others=int(np.linalg.matrix_rank(ways, tol=1e-6)) - height,
+    )
 
 
 def unfixed(network: Network, x: Array) -> list[Refusal]:
@@ -62,28 +68,33 @@ def unfixed(network: Network, x: Array) -> list[Refusal]:
     open_ways = _open_ways(network, x)
     if not open_ways.shape[1]:
         return []
+    return [
+        _why(network, name, x, ways / np.linalg.norm(ways))
+        for name, ways in _moving(network, open_ways).items()
+    ]
+
+
+def _why(network: Network, name: str, x: Array, way: Array) -> Refusal:
+    """Why a point is open although it has readings enough; `way`: the directions, (3, directions)."""
     places, _ = network.arranged(x)
-    residuals = np.abs(network.residuals(x))
-    out: list[Refusal] = []
-    for name in _moving(network, open_ways):
-        labels = _labels(network, name)
-        worst = max(
-            float(v)
-            for obs, v in zip(network.observations, residuals, strict=True)
-            if name in obs.points
-        )
-        if worst < WORST:
-            out.append(Flat(point=name, labels=labels))
-        elif gaps := sorted(_gaps(network, name, places), key=lambda gap: -gap.gap):
-            out.append(gaps[0])
-        else:
-            out.append(Contradicting(point=name, labels=labels, by=worst))
-    return out
+    labels = _labels(network, name)
+    worst = max(
+        float(v)
+        for obs, v in zip(network.observations, np.abs(network.residuals(x)), strict=True)
+        if name in obs.points
+    )
+    if worst < WORST:
+        height = bool(np.linalg.norm(way[2]) > UPRIGHT)
+        return Flat(point=name, labels=labels, height=height)
+    if gaps := sorted(_gaps(network, name, places), key=lambda gap: -gap.gap):
+        return gaps[0]
+    return Contradicting(point=name, labels=labels, by=worst)
 
 
-def hardly_fixed(network: Network, places: Mapping[str, Array], covariance: Array) -> list[Refusal]:
+def hardly_fixed(network: Network, x: Array, covariance: Array) -> list[Refusal]:
     """Points that the readings fix so badly that the figures for their uncertainty mean nothing: circles that
     all but touch. What it shares with the points it was read from (a long path) does not count."""
+    places, _ = network.arranged(x)
     out: list[Refusal] = []
     for name in network.points:
         if len(network.axes(name)) < 2:
@@ -95,7 +106,8 @@ def hardly_fixed(network: Network, places: Mapping[str, Array], covariance: Arra
             for p in bases - {name}
         )
         if min(shares, default=0.0) > HARDLY:
-            out.append(Flat(point=name, labels=_labels(network, name)))
+            _, ways = np.linalg.eigh(network.of_point(name, covariance))
+            out.append(_why(network, name, x, ways[:, -1:]))
     return out
 
 
@@ -177,11 +189,18 @@ def _open_ways(network: Network, x: Array) -> Array:
     return _null(network.jacobian(x))
 
 
-def _open_alone(network: Network, x: Array, name: str) -> Array:
-    """Directions of one point in which nothing changes while all others stay, (3, directions)."""
+def _open_alone(
+    network: Network, x: Array, name: str, still: Collection[str] | None = None
+) -> Array:
+    """Directions of one point in which nothing changes while all others stay, (3, directions); by its
+    readings from points that are `still` only."""
     axes = network.axes(name)
     columns = np.array([network.column[name, axis] for axis in axes], dtype=int)
-    ways = _null(network.jacobian(x)[:, columns])
+    rows = [
+        still is None or all(p == name or p in still for p in obs.points)
+        for obs in network.observations
+    ]
+    ways = _null(network.jacobian(x)[np.array(rows, dtype=bool)][:, columns])
     out = np.zeros((3, ways.shape[1]))
     out[list(axes)] = ways
     return out
