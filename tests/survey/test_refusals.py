@@ -167,7 +167,7 @@ def test_tapes_on_one_level_hardly_say_how_high() -> None:
 MIRRORED = [level("foot", 9.0), level("top", 8.0), rise("foot", 2.0)]
 
 
-def test_mirror_images_are_asked_about() -> None:
+def test_mirror_images_are_a_question() -> None:
     (found,) = refusals(MIRRORED)
     assert isinstance(found, Mirrored)
     x = (9.0**2 - 8.0**2 + 12.0**2) / 24.0

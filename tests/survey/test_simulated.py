@@ -3,7 +3,7 @@
 from tests.survey.simulated import tally
 
 
-def test_places_lie_where_they_are_said_to_lie_and_misreadings_are_found() -> None:
+def test_places_lie_where_they_are_stated_to_lie_and_misreadings_are_found() -> None:
     found = tally(range(6))
     assert found.places > 20
     assert found.coverage > 0.85
