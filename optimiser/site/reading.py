@@ -7,7 +7,7 @@ answered at once.
 import re
 import sys
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from importlib.resources import files
 from os import PathLike, fspath
@@ -21,6 +21,7 @@ from shared.words import closest
 if TYPE_CHECKING:
     from optimiser.site.document.quantity import Corner
     from optimiser.site.document.site import SiteDocument
+    from optimiser.site.measured.outcome import Outcome
     from optimiser.site.model import Site
 
 LARGEST = 1_000_000
@@ -149,10 +150,22 @@ def _checked(
         faults += (fault(key, message, lines) for key, message in found)
     if site is not None and not faults:
         faults += (fault(key, message, lines) for key, message in relation_faults(site))
+    if site is not None and site.outcome is not None and faults:
+        faults += _misreadings(site.outcome, site.preferences.units, lines)
     if faults or site is None:
         faults.sort(key=lambda found: found.line or 0)
         raise InputError(name, faults)
     return Document(source=name, text=text, raw=raw, lines=lines, site=site)
+
+
+def _misreadings(outcome: "Outcome", units: str, lines: Mapping[Key, int]) -> Iterator[Fault]:
+    """What stands where nothing can stand may have got there by a misreading."""
+    # start-up time: only where there are readings
+    from optimiser.site.doubts.misread import misread
+    from optimiser.site.messages import fault
+
+    for found in misread(outcome):
+        yield fault(found.reading.key, f"{found.worded(units)}: was it misread?", lines)
 
 
 def _text(source: str | PathLike[str] | None) -> tuple[str, str]:

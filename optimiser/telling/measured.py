@@ -132,7 +132,7 @@ def readings(site: Site) -> Listing:
     """One row for each figure that was read, beside what fits best; what disagrees is named."""
     assert site.surveyed is not None
     units = site.preferences.units
-    doubted = {found.reading.key: found for found in misread(site)}
+    doubted = {found.reading.key: found for found in misread(site.surveyed)}
     alike = {other.key for found in doubted.values() for other in found.alike}
     rows = []
     for reading, checked in site.surveyed.compared():

@@ -1,11 +1,14 @@
 """What is wrong with readings is said in the words of the file, at its line, each misuse in its own way."""
 
+from pathlib import Path
+
 import pytest
 
 from optimiser.site.reading import measured_starter_text, read_site
 from shared.errors import InputError
 
 STARTER = measured_starter_text()
+MISREAD = (Path(__file__).parents[2] / "examples" / "misread-tape.toml").read_text(encoding="utf-8")
 FROM_BEND = '[[reading]]\nfrom = "end of leg 1"\nto = "ash"\ntape = "10.5 m"\n'
 BETWEEN = STARTER[STARTER.index("[[reading]]                     # not") :].split("\n\n")[0]
 
@@ -158,3 +161,13 @@ def test_every_misuse_has_its_own_message(case: str) -> None:
 
     assert worded, str(refused.value)
     assert worded[0].line is not None or case == "no start"  # it has no table of its own
+
+
+def test_what_cannot_stand_there_is_reported_beside_a_reading_that_was_misread() -> None:
+    """The site with the planted misreading, and a stump by coordinates where the ash is."""
+    stump = 'name = "stump"\ndiameter = "0.5 m"\nat = ["17 m", "-2.4 m", "1.5 m"]'
+    with pytest.raises(InputError) as refused:
+        read_site(MISREAD + f"\n[[obstacle]]\n{stump}\n")
+
+    assert "'stump' stands where 'ash' stands" in str(refused.value)
+    assert "12.00 m, by the other readings 12.99 m: was it misread?" in str(refused.value)

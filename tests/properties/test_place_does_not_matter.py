@@ -18,7 +18,9 @@ from tests.properties.moved_files import Move
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
 TEXTS = {"demonstration": demonstration_text()} | {
-    path.stem: path.read_text(encoding="utf-8") for path in EXAMPLES
+    path.stem: text
+    for path in EXAMPLES
+    if "start = [" in (text := path.read_text(encoding="utf-8"))  # else it has no coordinates
 }
 MOVES = (
     Move(shift=(1000.0, 0.0, 500.0)),

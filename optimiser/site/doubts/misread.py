@@ -3,8 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from optimiser.site.measured.outcome import Reading
-from optimiser.site.model import Site
+from optimiser.site.measured.outcome import Outcome, Reading
 
 SET_ASIDE = (
     "The other readings disagree with it; places are worked out without it. Measure it once more."
@@ -40,9 +39,8 @@ class Misread:
         return f"{text}; or instead {' or '.join(other.words for other in self.alike)}"
 
 
-def misread(site: Site) -> Iterator[Misread]:
-    """The readings of a site that disagree with the others, the worst first."""
-    outcome = site.surveyed
+def misread(outcome: Outcome | None) -> Iterator[Misread]:
+    """The readings that disagree with the others, the worst first; none where nothing was read."""
     if outcome is None:
         return
     measured = {c.observation.label: c.measured for c in outcome.survey.first.readings}

@@ -89,7 +89,7 @@ def unlikely(site: Site) -> tuple[Remark, ...]:
 
 
 def _misread(site: Site) -> Iterator[Remark]:
-    for found in misread(site):
+    for found in misread(site.surveyed):
         reading = found.reading
         line = None if site.origin is None else site.origin.line(reading.key)
         yield Remark(

@@ -69,7 +69,7 @@ def search(
     for reading in aside[:-1]:  # a later one may have been what made an earlier one look wrong
         with_it = Network(kept.points, [*kept.observations, reading], kept.sides, kept.north)
         again = resettled(with_it, kept, known)
-        if not _suspicious(with_it, again):
+        if again and not _suspicious(with_it, again):
             kept, known = with_it, again
             suspects = [s for s in suspects if s.label != reading.label]
             aside.remove(reading)
