@@ -31,8 +31,8 @@ CASES = {
     ),
     "far from meeting": (
         [('tape = "11.1 m"', 'tape = "18.0 m"'), (BETWEEN, "")],
-        "reading[2].tape",
-        "fits no place together with the others",
+        "tree[1]",
+        "do not meet by",
     ),
     "closest name": (
         [('to = "ash"\ntape = "10.5 m"', 'to = "asch"\ntape = "10.5 m"')],
