@@ -85,8 +85,8 @@ def _trials(network: Network, found: list[Solution], *, anywhere: bool) -> list[
     trials = [
         left_out
         for i, one in enumerate(adjusted(network, found[0]).readings)
-        if one.redundancy > CHECKED
-        and not one.observation.defined
+        if not one.observation.defined
+        and (anywhere or one.redundancy > CHECKED)
         and (anywhere or i in suspicious or near & set(one.observation.points))
         and (left_out := _left_out(network, found, i))
     ]

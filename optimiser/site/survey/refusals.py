@@ -86,7 +86,7 @@ class NotMeeting(Refusal):
 
     def worded(self, length: Callable[[float], str]) -> str:
         why = (
-            f"one is longer than the other and the way between {self.start} and {self.end} together"
+            f"one is longer than the other and the way from {self.start} to {self.end} together"
             if self.within
             else f"together they do not span from {self.start} to {self.end}"
         )

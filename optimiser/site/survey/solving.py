@@ -29,8 +29,10 @@ EQUALLY = SUSPICIOUS**2
 """Arrangements fit equally well if their sums of squares differ by no more than one suspicious reading."""
 UNCHECKED = 1e-4
 """Redundancy below which a residual says nothing."""
-HASTY, PATIENT = 60, 600
-"""Evaluations of all readings for one of many starts, and for the best one."""
+BRIEF, HASTY, PATIENT = 12, 60, 600
+"""Evaluations of all readings for one of many starts, for one that leads somewhere, and for the best one."""
+HOPELESSLY = 100.0
+"""Times the sum of squares of the best arrangement (and one a reading) from which a start is dropped."""
 POLISHED = 3
 """Undamped steps after the solver has ended, for the last digits."""
 AGREEING = 0.05
@@ -94,7 +96,7 @@ def resettled(network: Network, before: Network, found: Sequence[Solution]) -> l
     return _merged(network, (network.packed(*before.arranged(one.x)) for one in found), [])
 
 
-def settled(network: Network, start: Array, evaluations: int = HASTY) -> Solution:
+def settled(network: Network, start: Array, evaluations: int) -> Solution:
     """The solution downhill from a start, or how far so many evaluations lead."""
     from scipy.optimize import least_squares  # slow to load, and only sites with readings need it
 
@@ -119,7 +121,11 @@ def _merged(network: Network, starts: Iterable[Array], found: list[Solution]) ->
     """The solutions and those from further starts, each once, the best first."""
     all_found = list(found)
     for start in starts:
-        new = settled(network, start)
+        new = settled(network, start, BRIEF)
+        best = min((one.squares for one in all_found), default=np.inf)
+        if new.squares > HOPELESSLY * (best + len(network.observations)):
+            continue
+        new = settled(network, new.x, HASTY)
         places, _ = network.arranged(new.x)
         near = APART * network.size(places)
         if network.on_their_sides(places) and not any(
