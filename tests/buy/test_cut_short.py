@@ -14,7 +14,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 
 def test_nothing_costs_less_than_what_is_stated() -> None:
     site = read_site(EXAMPLES / "short-rope.toml")
-    question = BuyQuestion(steps=0, explain=False, compound=False)
+    question = BuyQuestion(most_stages=1, steps=0, explain=False, compound=False)
     before = spent()
     whole = buy(site, question)
     effort = spent() - before

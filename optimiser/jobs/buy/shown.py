@@ -79,7 +79,9 @@ class Shown:
         began = spent()
         clock = self.clock.share(0.5) if self.clock.limited else self.clock.anew()
         patience = max(self.left / 2.0, LEAST_SHOWING)
-        plan = self._plan(Basket(()), most_stages, clock, compound, patience)
+        plan = self._plan(Basket(()), most_stages, clock, compound, patience, made=False)
+        if not plan.stages and plan.proven and self.lays:  # then with what is made on the spot
+            plan = self._plan(Basket(()), most_stages, clock.anew(), compound, patience)
         self.left -= spent() - began
         if not plan.stages or not self._counts(plan.stages):
             return None, plan.proven
@@ -121,7 +123,10 @@ class Shown:
         clock: Clock,
         compound: bool | None,
         patience: float | None = None,
+        *,
+        made: bool = True,
     ) -> Plan:
+        """`made`: what can be made on the spot is there too."""
         question = StagesQuestion(
             most_stages=most_stages,
             without=self.question.without,
@@ -133,7 +138,7 @@ class Shown:
         return plan_stages(
             self.site,
             question,
-            kit=self._kit(self._more(basket)),
+            kit=self._kit(self._more(basket) if made else _extra(basket)),
             known=basket.ends,
             clock=clock,
             patience=patience,
