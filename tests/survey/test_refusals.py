@@ -103,6 +103,16 @@ def test_what_hangs_on_an_open_point_is_not_blamed() -> None:
     assert [getattr(one, "point", None) for one in found] == ["ash"]
 
 
+def test_one_bearing_alone_says_nothing() -> None:
+    """Where north is stays open with it: as long as nothing else is taken with the compass it is no help."""
+    bearing = Bearing(start="foot", end="ash", value=0.3, sigma=0.02, label="bearing")
+    (found,) = refusals([tape("foot", 9.0), rise("foot", 2.0), bearing])
+    assert found.__class__ is TooFew
+    on_path = Bearing(start="foot", end="top", value=0.9, sigma=0.02, label="path")
+    placed = adjust(POINTS, [tape("foot", 9.0), rise("foot", 2.0), bearing, on_path])
+    assert placed.place("ash").at[1] > 0
+
+
 def test_nothing_known_of_a_height() -> None:
     """No fixed height: the datum is missing (a fixture of published network programs)."""
     points = {"a": Known(x=0.0, y=0.0), "b": Known(x=0.0, y=0.0)}

@@ -50,6 +50,8 @@ def too_few(network: Network) -> list[Refusal]:
         alone = {name: _open_alone(network, somewhere, name, still) for name in moving}
         least = min((way.shape[1] for way in alone.values()), default=0)
         ways = {name: way for name, way in alone.items() if way.shape[1] == least}
+    if not any(way.shape[1] for way in ways.values()):
+        ways = moving  # by a compass alone, and nothing says where north is
     return [_few(network, name, way) for name, way in ways.items() if way.shape[1]]
 
 
