@@ -188,6 +188,18 @@ def test_mirror_images_are_a_question() -> None:
     assert "left or right of the line from foot to top?" in worded(found)
 
 
+def test_a_place_straight_above_the_other_is_a_question_of_height() -> None:
+    """Everything was read on one level, so that up and down look alike."""
+    spots = {"a": (0.0, 0.0, 0.0), "b": (9.0, 0.0, 0.0), "c": (2.0, 8.0, 0.0)}
+    points = {**{name: Known.at(at) for name, at in spots.items()}, "ash": Known()}
+    readings = [tape(name, math.dist((5.0, 4.0, 3.0), at)) for name, at in spots.items()]
+    (found,) = refusals(readings, points)
+    assert isinstance(found, Mirrored)
+    assert found.upright
+    assert sorted(at[2] for at in found.at) == pytest.approx([-3.0, 3.0])
+    assert "above or below?" in worded(found)
+
+
 @pytest.mark.parametrize("left", [True, False])
 def test_a_side_chooses_the_image(left: bool) -> None:
     side = Side(point="ash", start="foot", end="top", left=left)

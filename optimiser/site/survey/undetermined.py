@@ -130,16 +130,19 @@ def mirrored(network: Network, one: Mapping[str, Array], other: Mapping[str, Arr
     point = moved[0]
     still = [name for name in one if name not in moved]
     middle, way = (one[point] + other[point]) / 2, other[point] - one[point]
-    upright = np.abs(way[:2]).max() < ASKEW * abs(way[2])
-    ways = [(_off_mirror(one[a], one[b], middle, way), (a, b)) for a, b in combinations(still, 2)]
-    off, line = min(ways, default=(np.inf, None))
-    if upright or off > ASKEW:
-        line = None
+    upright = bool(np.abs(way[:2]).max() < ASKEW * abs(way[2]))
+    line = None
+    if not upright:
+        pairs = [
+            (_off_mirror(one[a], one[b], middle, way), (a, b)) for a, b in combinations(still, 2)
+        ]
+        off, nearest = min(pairs, default=(np.inf, None))
+        line = nearest if off <= ASKEW else None
     return Mirrored(
         point=point,
         labels=_labels(network, point),
         at=(_vec(one[point]), _vec(other[point])),
-        upright=bool(upright),
+        upright=upright,
         start=line and line[0],
         end=line and line[1],
     )
