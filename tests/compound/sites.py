@@ -3,8 +3,7 @@
 from dataclasses import replace
 
 from catalogue.gear import Block, MadeTo, Needs, Rope, Termination
-from optimiser.mechanics.values import Vec
-from optimiser.site.model import Leg, Owned, Site
+from optimiser.site.model import Owned, Site
 from tests.generated import Recipe, made_up
 
 HITCH = Termination(
@@ -53,23 +52,15 @@ def recipe(number: int) -> Recipe:
 
 
 def site(number: int) -> Site:
-    """The numbered site. There are trees beside the start too, so that a first rope may lead back."""
+    """The numbered site. There are trees beside the start too, so that a first rope may lead back. Nothing
+    is known of the ground: two ropes run over no edge, and most of these banks have one."""
     plain = made_up(recipe(number), number)
-    more = replace(plain.preferences, knots=(*plain.preferences.knots, HITCH, BIGHT))
+    bare = replace(plain.preferences, ground_known_within=0.0)
+    more = replace(bare, knots=(*plain.preferences.knots, HITCH, BIGHT))
     if number % 2:
         more = replace(more, knots=(*plain.preferences.knots, HITCH))
     gear = tuple(_enough(piece) for piece in plain.gear)
-    return replace(plain, preferences=more, gear=gear, legs=_on_one_slope(plain.legs))
-
-
-def _on_one_slope(legs: tuple[Leg, ...]) -> tuple[Leg, ...]:
-    """The path from the same start to the same end without a crest: two ropes run over no edge."""
-    (x, _, z), (far, _, top) = legs[0].start, legs[-1].end
-
-    def level(at: Vec) -> Vec:
-        return at[0], at[1], z + (at[0] - x) / (far - x) * (top - z)
-
-    return tuple(replace(leg, start=level(leg.start), end=level(leg.end)) for leg in legs)
+    return replace(plain, preferences=more, gear=gear)
 
 
 def _enough(piece: Owned) -> Owned:

@@ -106,7 +106,7 @@ def test_who_cannot_tie_a_grip_has_none() -> None:
 
 def test_looked_for_where_nothing_simpler_works(monkeypatch: pytest.MonkeyPatch) -> None:
     small = site(3)
-    assert rank(small, RankQuestion(explain=False)).compounds is None
+    assert rank(small, RankQuestion(compound=False, explain=False)).compounds is None
     assert rank(small, RankQuestion(compound=None, explain=False)).compounds == 259
     monkeypatch.setattr(search, "FEW", 258)  # too much of it to be quick
     left = rank(small, RankQuestion(compound=None, explain=False))
@@ -115,14 +115,14 @@ def test_looked_for_where_nothing_simpler_works(monkeypatch: pytest.MonkeyPatch)
     # So weak a puller that no simple rig moves the load.
     best = max(
         setup.actual_advantage
-        for setup in rank(small, RankQuestion(explain=False, everything=True))
+        for setup in rank(small, RankQuestion(compound=False, explain=False, everything=True))
     )
     most = max(s.actual_advantage for s in _compounds(small))
     assert most > best
     load = replace(small.load, weight=small.load.weight * 0.01)
     weak = replace(small.pullers[0], limit=small.pullers[0].limit * 0.01)
     heavy = replace(small, load=load, pullers=(weak,))
-    simple = rank(heavy, RankQuestion(explain=False))
+    simple = rank(heavy, RankQuestion(compound=False, explain=False))
     need = (
         min(s.pull for s in rank(small, RankQuestion(explain=False, everything=True, top=60)))
         * 0.01
