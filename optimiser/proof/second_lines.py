@@ -96,18 +96,6 @@ def _loads(components: Sequence[Component]) -> dict[str, float]:
     return out
 
 
-def _from_the_end(c: Contact, long: float) -> Contact:
-    """Where the rope touches, on the path turned round: what was left is right."""
-    first, last = c.load_from, c.load_to
-    return replace(
-        c,
-        from_m=long - c.to_m, to_m=long - c.from_m,
-        left_from=-c.left_to, left_to=-c.left_from,
-        load_from=None if last is None else long - last,
-        load_to=None if first is None else long - first,
-    )  # fmt: skip
-
-
 def _line(
     site: Site, setup: Setup, line: HoldingLine, haul: list[Point], found: Found | None,
     owned: Mapping[str, Owned], taken: Mapping[str, float], along: list[Claim], notes: Notes,
@@ -119,7 +107,6 @@ def _line(
         ground = turned(site)
         profile = tuple(replace(row, at=long - row.at) for row in profile)
         ends = (long - line.to_m, long - line.from_m)
-        line = replace(line, contacts=tuple(_from_the_end(c, long) for c in line.contacts))
     claim = _claim(ground, line, profile, ends, taken, owned)
     if line.way is Way.ON:
         claim = replace(claim, long=long, contacts=tuple(_turned(c, long) for c in line.contacts))

@@ -92,4 +92,7 @@ def test_anchors_of_many_rigs_at_once_stand_as_each_by_itself(number: int) -> No
         for i, index in enumerate(able):
             uses = RigRow(ev, int(index)).anchor_use.values()
             least = [known / peak.value for peak, known in uses if known is not None and peak.value]
-            assert together[i] == min(least, default=np.inf)
+            if ev.rubs(int(index)):  # with the least friction on edges an anchor may bear more
+                assert together[i] >= min(least, default=np.inf) * (1.0 - 1e-12)
+            else:
+                assert together[i] == min(least, default=np.inf)
