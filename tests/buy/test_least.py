@@ -26,7 +26,7 @@ LACKING = (
     2, 10, 14, 20, 22, 28, 32, 36, 38, 48, 60, 62, 78, 80, 86, 88, 90, 92, 102, 104, 108, 112, 114, 118,
     294, 350,
 )  # fmt: skip
-OTHERS = (4, 24, 40, 44, 58, 94)
+OTHERS = (4, 40, 44, 58, 94)
 """Sites that the stall cannot help, and sites that lack nothing."""
 SITES = (*LACKING, *OTHERS)
 

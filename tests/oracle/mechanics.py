@@ -334,10 +334,11 @@ class Scene:
         return pieces + _side_by_side(aside, long)
 
     def bends(self) -> bool:
-        """Whether any line that is free touches anything."""
+        """Whether any line that is free touches anything; where the rig lays something, that."""
         places = [*self.places(), self.me]
         return any(
-            found is not None and found.touches
+            found is not None
+            and any(self.laid is None or touch.spot.owned is not None for touch in found.touches)
             for a in places
             for b in places
             if a != b and b.kind is not PlaceKind.LOAD and not self._own(a) & self._own(b)

@@ -222,9 +222,11 @@ def _tiltable(site: Site) -> Site:
         replace(p, run=0.0, height=0.0, needs_termination=p.purchase is not None)
         for p in site.pullers
     )
-    legs = tuple(replace(leg, edge_protected=True) for leg in site.legs)
+    unknown = replace(
+        site.preferences, ground_known_within=0.0
+    )  # lines run along the ground itself
     return replace(
-        site, anchors=anchors, load=load, pullers=pullers, legs=legs, obstacles=()
+        site, anchors=anchors, load=load, pullers=pullers, preferences=unknown, obstacles=()
     )  # fmt: skip
 
 

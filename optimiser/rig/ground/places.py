@@ -27,6 +27,7 @@ class Places:
     site: Site
     puller: Puller
     edges: Edges | None = None  # what lies on the ground for lines to run over
+    like: "Places | None" = None  # others whose strings are the same
 
     @cached_property
     def every(self) -> tuple[Place, ...]:
@@ -108,6 +109,8 @@ class Places:
         nothing. None where nothing lies on the ground to run over."""
         if self.edges is None:
             return None
+        if self.like is not None:
+            return self.like.between
         position, count = np.nan_to_num(self.position), len(self.every)
         one, two = np.triu_indices(count)
         own = np.concatenate([self._own[one], self._own[two]], axis=1)
@@ -124,6 +127,8 @@ class Places:
         """(P + 2, R) the lines from each fixed place to the spots of the puller's run; see `between`."""
         if self.edges is None:
             return None
+        if self.like is not None:
+            return self.like.to_puller
         position, count, spots = np.nan_to_num(self.position), len(self.every), len(self.spots)
         begin = np.repeat(position, spots, axis=0)
         own = np.repeat(self._own, spots, axis=0)

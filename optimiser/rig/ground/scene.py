@@ -225,18 +225,30 @@ class Scene(Once):
 
     @cached_property
     def bends(self) -> bool:
-        """Whether any line that is free runs over what lies there."""
-        if not self.over_edges:
+        """Whether any line that is free runs over what lies there; where the rig lays something, over
+        that."""
+        edges, laid = self.fixed.edges, self.edging.protector
+        if edges is None or (laid is not None and all(edges.known)):
             return False
+        kinds = [laid is None or kind == laid.gear for kind in edges.kinds]
         others = slice(1, None)  # place 0 is the load: only `reach` knows where it is
         tables = (
             (self.fixed.between, (others, others)), (self.fixed.to_puller, others),
             (self.reach.strings, others), (self.reach.strings_direct, ...),
         )  # fmt: skip
         return any(
-            table is not None and bool((table.bent & table.free)[rows].any())
+            table is not None and bool((table.runs_over(kinds) & table.free)[rows].any())
             for table, rows in tables
         )
+
+    def with_strings_of(self, other: "Scene") -> "Scene":
+        """The scene with the strings of another, over things as high in the same places."""
+        places = replace(self.fixed, like=other.fixed)
+        reach = Reach(
+            self.site, self.stations, self.attachment, self.puller, places,
+            parts=((other.reach, slice(None)),),
+        )  # fmt: skip
+        return replace(self, known_places=places, known_reach=reach)
 
     @cached_property
     def frictions(self) -> Array:
@@ -400,9 +412,13 @@ def scenes(site: Site, stations: Stations, kit: Kit | None = None) -> Iterator[S
 
 def over_edges(plain: Scene, laid: Sequence[Edging]) -> Iterator[Scene]:
     """A scene with each of the things that can be laid on edges, as far as that makes a difference."""
+    known: dict[object, Scene] = {}
     for protector in dict.fromkeys(edging.protector for edging in laid):
         groups = [edging for edging in laid if edging.protector == protector]
         first = replace(plain, edging=groups[0])
+        if (edges := first.fixed.edges) is not None:
+            alike = known.setdefault(edges.course, first)
+            first = first if alike is first else first.with_strings_of(alike)
         if first.bends:
             yield first
             for edging in groups[1:]:

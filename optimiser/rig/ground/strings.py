@@ -46,6 +46,11 @@ class Edges:
     laid: tuple[Protector | None, ...]
     known: tuple[bool, ...]
 
+    @property
+    def course(self) -> tuple[bytes, bytes]:
+        """What strings depend on: how high each point is, and which of the kinds lies there."""
+        return self.high.tobytes(), self.kind.tobytes()
+
     @cached_property
     def over(self) -> Numbers:
         """Points that a rope may run over."""
@@ -191,6 +196,10 @@ class Strings:
         return Strings(
             *(np.concatenate([getattr(p, f.name) for p in parts], axis) for f in fields(Strings))
         )
+
+    def runs_over(self, kinds: Sequence[bool]) -> Mask:
+        """Which lines run over any of some kinds of things."""
+        return np.asarray((self.turned[..., np.array(kinds, dtype=bool)] > 0.0).any(axis=-1))
 
     @cached_property
     def bent(self) -> Mask:
