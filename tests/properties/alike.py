@@ -4,6 +4,8 @@ from dataclasses import fields, is_dataclass
 from math import isclose
 from typing import Any
 
+import numpy as np
+
 from optimiser.rig.setup import Component, Ranking
 
 NEAR = 1e-7
@@ -24,6 +26,9 @@ def differences(one: Any, other: Any, *, near: float = NEAR, at: str = "") -> li
                 at=f"{at}.{field.name}",
             )
         ]  # fmt: skip
+    if isinstance(one, np.ndarray) and isinstance(other, np.ndarray):
+        same = one.shape == other.shape and np.allclose(one, other, rtol=near, atol=near)
+        return [] if same else [f"{at}: {one!r} and {other!r}"]
     if isinstance(one, tuple | list) and isinstance(other, tuple | list):
         if len(one) != len(other):
             return [f"{at}: {len(one)} and {len(other)} of them"]
