@@ -15,17 +15,18 @@ from optimiser.mechanics.values import Factor
 from optimiser.rig.components import components, contacts, hung, weakest
 from optimiser.rig.conditions import conditions
 from optimiser.rig.forces.grips import grip_of
-from optimiser.rig.forces.lowering import LoweringEvaluation, LoweringRow
+from optimiser.rig.forces.lowering import LoweringRow
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.setup import Component, Hung, Role
 from optimiser.rig.walk import parts
 
 
 def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
-    """A filled rig as a result, cautions included."""
+    """A filled rig as a result, cautions included. TypeError: it hauls."""
     v = filled.variant
     row = v.row
-    assert isinstance(row, LoweringRow)
+    if not isinstance(row, LoweringRow):
+        raise TypeError("a way down is built from a rig that lets down")
     rope = v.rope.gear
     assert v.rope.length is not None
     scene, held = row.scene, row.held
@@ -95,7 +96,6 @@ def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
     scene = row.scene
     free, alone = row.free.corners
     rated, corners = row.rated.corners
-    assert isinstance(free, LoweringEvaluation)
     st, spots = scene.stations, len(scene.spots)
     shape = (-1, len(st), spots)
 

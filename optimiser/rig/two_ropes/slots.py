@@ -168,7 +168,9 @@ class CompoundVariant(Variant):
     needed: tuple[float, float]  # m of either rope
 
     def on(self, row: RigRow) -> "CompoundVariant | None":
-        assert isinstance(row, CompoundRow)
+        """See the base. TypeError: a rig of one rope."""
+        if not isinstance(row, CompoundRow):
+            raise TypeError("tackle on tackle goes on as tackle on tackle")
         first, second = self.needed
         geometry = row.geometry(self.kit)
         ends = second - self.work.second

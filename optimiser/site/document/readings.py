@@ -38,19 +38,24 @@ class Directed(Amount):
         """`raw` as a quantity; raises an error that carries its message."""
         amount, _, word = raw.strip().rpartition(" ") if isinstance(raw, str) else ("", "", "")
         if word not in self.ways:
-            plain = Amount.read(self, raw)
-            assert isinstance(plain, Quantity)
+            plain = self._figure(raw)
             if plain.interval.stated and not self.by_sign:
                 both = " or ".join(f'"{plain.text} {way}"' for way in self.ways)
                 raise refused(f"which way? write {both}")
             return plain
-        plain = Amount.read(self, amount)
-        assert isinstance(plain, Quantity)
+        plain = self._figure(amount)
         value = plain.interval.stated
         if value < 0:
             raise refused(f"has a sign and the word '{word}': write one of them; got '{raw}'")
         value = value if word == self.ways[0] else -value
         return replace(plain, text=str(raw), interval=Interval(low=value, high=value, stated=value))
+
+    def _figure(self, raw: object) -> Quantity:
+        """An amount without its word."""
+        plain = Amount.read(self, raw)
+        if not isinstance(plain, Quantity):
+            raise refused(f"needs a figure; got '{raw}'")
+        return plain
 
     def _examples(self) -> list[str]:
         return [f"{self.example} {way}" for way in self.ways]
