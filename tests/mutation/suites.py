@@ -101,6 +101,10 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("tests/properties/test_speed_does_not_matter.py::test_clocks_of_effort_and_of_time",),
         ("tests/properties/test_speed_does_not_matter.py",),
     ),
+    "edges": (
+        ("tests/edges",),
+        ("tests/proof/test_edges.py", "tests/ranking/test_crest_examples.py"),
+    ),
     "frame": (("tests/properties/test_place_does_not_matter.py",),),
     "compound": (
         ("tests/compound/test_work.py", "tests/compound/test_published.py"),
