@@ -191,7 +191,9 @@ class Confirmer(Confirming[RigRow]):
             ev = evaluate(self.scene, walks, etas)
             self.tally.evaluated += len(walks)
             # Where the load runs on by itself all the way there is nothing to haul.
-            good = np.flatnonzero(ev.works.all(axis=1) & (ev.pull > 0.0).any(axis=1))
+            good = np.flatnonzero(
+                ev.works.all(axis=1) & (ev.pull > 0.0).any(axis=1) & ev.of_its_own
+            )
             if not len(good):
                 return True
             bound = self._bound(ev, good)

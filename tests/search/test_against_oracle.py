@@ -23,7 +23,7 @@ from tests.generated import Recipe, made_up
 from tests.oracle.enumeration import Answer, Found, enumerate_setups
 from tests.search.sites import recipe, site
 
-SITES = 240
+SITES = 120
 GROUPS = 24
 NEAR = 1e-9
 

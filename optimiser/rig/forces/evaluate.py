@@ -114,6 +114,14 @@ class Evaluation:
             over=None if self.over is None else self.over.pick(rows),
         )
 
+    @cached_property
+    def of_its_own(self) -> Mask:
+        """(n,) which walks make use of what the scene's rigs lay on edges: those that run over none are the
+        same in the scene in which nothing is laid."""
+        if self.over is None or self.scene.edging.protector is None:
+            return np.ones(len(self.walks), dtype=bool)
+        return np.asarray(self.over.bent.any(axis=(0, 2)))
+
     # ---- efficiencies that are given as ranges ----------------------------------------------------
 
     def turning(self, row: int, etas: Array, rubbing: Mask | None = None) -> "Evaluation":

@@ -155,7 +155,7 @@ class WithinBudget(Confirmer):
         few = np.concatenate(hopeful)
         for _, ev in in_chunks(self.scene, walks[few], patterns[few]):
             self.tally.evaluated += len(ev.walks)
-            good = np.flatnonzero(ev.works.all(axis=1))
+            good = np.flatnonzero(ev.works.all(axis=1) & ev.of_its_own)
             if not len(good):
                 continue
             bound = self._bound(ev, good)
