@@ -25,7 +25,8 @@ from optimiser.site.reading import read_site
 from tests.validation.sample_rigs import SAMPLES, SampleRig, evaluated, points
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-SITES = (None, *sorted(EXAMPLES.glob("*.toml")))
+# Ropes here run straight from place to place; bent ones are held against a physics engine in tests/edges.
+SITES = (None, *sorted(p for p in EXAMPLES.glob("*.toml") if not p.name.startswith("crest")))
 STEP = 1e-3
 """m, of a difference of fourth order: its error is far below what is required."""
 AGREES = 1e-6
