@@ -210,7 +210,8 @@ def test_a_strap_so_much_higher_leads_the_line_over_the_post(site: Site, setup: 
     start = site.legs[0].start
     x, y, z = ((a + b) / 2 for a, b in zip(start, tree.position, strict=True))
     post = Obstacle(name="old post", position=(x, y, z), radius=0.2, top=0.6)
-    fenced = replace(site, obstacles=(post,))
+    straight = replace(site.preferences, ground_known_within=0.0)
+    fenced = replace(site, obstacles=(post,), preferences=straight)
 
     def strapped(height: float) -> Explained:
         low = Place(PlaceKind.ANCHOR, tree.name, height)
