@@ -1,4 +1,4 @@
-"""The closest valid word, for messages about a misspelt one."""
+"""Words for messages: with their article, listed, the valid one closest to a misspelt one."""
 
 from collections.abc import Iterable
 from difflib import get_close_matches
@@ -25,6 +25,11 @@ def listed(words: Iterable[str]) -> str:
     """Words as they are spoken: `'a', 'b' or 'c'`."""
     quoted = [f"'{word}'" for word in words]
     return " or ".join([", ".join(quoted[:-1]), quoted[-1]] if len(quoted) > 1 else quoted)
+
+
+def with_article(text: str) -> str:
+    """ "a block", "an eye"."""
+    return f"{'an' if text[:1].lower() in 'aeiou' else 'a'} {text}"
 
 
 def _plain(word: str) -> str:

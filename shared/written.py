@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from shared.units import EXAMPLES, STANDARD_GRAVITY, Dimension, Interval, known_unit
+from shared.words import with_article
 
 _LONGEST = 200
 """Characters: no quantity is written in more, and matching stays quick."""
@@ -296,10 +297,8 @@ def _factor(digits: str, unit: str, text: str, dimension: Dimension) -> float:
         return factor
     if dimension in (Dimension.WEIGHT, Dimension.FORCE) and measured is Dimension.MASS:
         return factor * STANDARD_GRAVITY
-    what = measured.value
-    article = "an" if what[0] in "aeiou" else "a"
     raise ValueError(
-        f"expected {_expected(dimension)}, got {_clipped(text)}, which is {article} {what}"
+        f"expected {_expected(dimension)}, got {_clipped(text)}, which is {with_article(measured.value)}"
     )
 
 
@@ -310,10 +309,10 @@ def _kept_as(dimension: Dimension) -> Dimension:
 
 
 def _expected(dimension: Dimension) -> str:
-    article = "an" if dimension.value[0] in "aeiou" else "a"
+    what = with_article(dimension.value)
     if dimension is Dimension.RATIO:
-        return f'{article} {dimension.value} (such as 0.35 or "35 %")'
-    return f'{article} {dimension.value} with its unit (such as "{EXAMPLES[dimension]}")'
+        return f'{what} (such as 0.35 or "35 %")'
+    return f'{what} with its unit (such as "{EXAMPLES[dimension]}")'
 
 
 def _unreadable(text: str, plain: str, dimension: Dimension, ranges: bool) -> str:

@@ -10,6 +10,7 @@ from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Contact, Hung, Role, names
 from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
+from shared.words import with_article
 
 _MIDDLE = 0.005
 """m from the path's middle line within which a place is on it."""
@@ -95,13 +96,9 @@ def _lay(site: Site, line: Over, edge: Edge) -> str:
         at = show(when, Dimension.LENGTH, system)
         begin = f"Stop with the load at {at}, past the edge, and chock it. "
     return (
-        f"{begin}Lay {many}{_article(what(edge))}, {long} long, across the path on {place}, measured from "
-        f"its start, {across(*edge.laid, system)}. The rope runs over it {touches}."
+        f"{begin}Lay {many}{with_article(what(edge))}, {long} long, across the path on {place}, measured "
+        f"from its start, {across(*edge.laid, system)}. The rope runs over it {touches}."
     )
-
-
-def _article(text: str) -> str:
-    return f"{'an' if text[:1].lower() in 'aeiou' else 'a'} {text}"
 
 
 def lay_at(site: Site, line: Over, edge: Edge) -> float | None:

@@ -22,6 +22,7 @@ from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Change, names
 from optimiser.rig.walk import Walk
 from optimiser.site.model import Owned, is_of
+from shared.words import with_article
 
 
 def proposals(job: Job) -> Iterator[Owned[Protector]]:
@@ -98,7 +99,7 @@ def lay(job: Job, piece: Owned[Protector], laid: Sequence[Place], then: str = ""
         text = f"{more} more {piece.name}: {_where(laid, job.units)}"
     else:
         what, begin = piece.gear.name, "lay" if piece.price is None else "buy and lay"
-        many_of = f"{_article(what)} {what}," if more == 1 else f"{more} × {what}:"
+        many_of = f"{with_article(what)}," if more == 1 else f"{more} × {what}:"
         text = f"{begin} {many_of} {_where(laid, job.units)}"
         text += f' (in the site file: [[gear]] id = "{piece.gear.id}")'
     return Change(text=f"{text}{then}", amount=float(more), unit="pieces")
@@ -111,7 +112,3 @@ def _where(laid: Sequence[Place], units: str) -> str:
         return f"on {places[0]}"
     counts = ["one" if p.pieces == 1 else f"{p.pieces} side by side" for p in laid]
     return names([f"{count} on {place}" for count, place in zip(counts, places, strict=True)])
-
-
-def _article(text: str) -> str:
-    return "an" if text[:1].lower() in "aeiou" else "a"

@@ -36,10 +36,6 @@ def sheave(drawn: Drawn, rope: Rope, node: int) -> str:
     return f"{block.item}{opened}"
 
 
-def article(how: str) -> str:
-    return f"{'an' if how[:1].lower() in 'aeiou' else 'a'} {how}"
-
-
 def length(drawn: Drawn, value: float, rounding: Rounding = Rounding.NEAREST) -> str:
     return show(value, Dimension.LENGTH, drawn.site.preferences.units, rounding)
 

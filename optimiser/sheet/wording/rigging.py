@@ -12,7 +12,8 @@ from optimiser.rig.setup import Hung, Role, names
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import PLAIN, Rope
-from optimiser.sheet.wording.letters import article, at, length, sheave, spot, turns
+from optimiser.sheet.wording.letters import at, length, sheave, spot, turns
+from shared.words import with_article
 
 _ROLES = (Role.STRAP, Role.LEG, Role.SHACKLE, Role.HOOK, Role.BLOCK)
 """From the anchor to the rope: the order in which pieces are hung."""
@@ -54,7 +55,7 @@ def _joining(drawn: Drawn, rope: Rope) -> Iterator[str]:
     first, last = (spot(drawn, rope.walk[node]) for node in bend.nodes)
     yield (
         f"No rope is long enough alone: join {joined.first.name}, which begins at the standing end, to "
-        f"{joined.second.name} with {article(bend.how)}. The join lies in part "
+        f"{joined.second.name} with {with_article(bend.how)}. The join lies in part "
         f"{rope.first + bend.nodes[0]}, between {first} and {last}, and must not run into a block: stop "
         "before it does. Let the spare tail hang free."
     )
@@ -125,7 +126,7 @@ def _threading(drawn: Drawn, rope: Rope) -> Iterator[str]:
     """One step for each part of the rope."""
     ends = {h.nodes[0]: h for h in rope.gear if h.role in (Role.END, Role.TIE)}
     first = ends.get(0)
-    how = f" with {article(first.how)}" if first is not None else ""
+    how = f" with {with_article(first.how)}" if first is not None else ""
     what = "" if rope.called == PLAIN else f" ({rope.called})"
     yield (
         f"Lay out {rope.piece.name}{what} without kinks. Make its standing end fast at "
