@@ -16,7 +16,6 @@ import numpy as np
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.ground import moving, step
 from optimiser.mechanics.line.bridle import settled_ring
-from optimiser.mechanics.line.edge import passed_on
 from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.forces.verdict import HAULING, Fault, Verdict
 from optimiser.rig.ground import clearance
@@ -576,7 +575,7 @@ def _over_edges(
         found = scene.lines(walks[:, k], walks[:, k + 1], states.station, states.spot)
         units[k], ends[k] = np.moveaxis(found.begin, -1, 0), -np.moveaxis(found.end, -1, 0)
         lengths[k], first[k], last[k], bent[k] = found.length, found.first, found.last, found.bent
-        passed[k] = np.prod(passed_on(friction=friction, angle=found.turned), axis=-1)
+        passed[k] = found.passed(friction)
     if letting_down:
         passed = 1.0 / passed
     # A part that is made fast to an anchor does not run over the edge: no friction is counted on there.

@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from catalogue.gear import Protector
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.mechanics.line.edge import FLAT, taut_string
+from optimiser.mechanics.line.edge import FLAT, passed_on, taut_string
 from optimiser.mechanics.values import Vec
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.clearance import Runs
@@ -200,6 +200,11 @@ class Strings:
     def runs_over(self, kinds: Sequence[bool]) -> Mask:
         """Which lines run over any of some kinds of things."""
         return np.asarray((self.turned[..., np.array(kinds, dtype=bool)] > 0.0).any(axis=-1))
+
+    def passed(self, friction: Array) -> Array:
+        """(...) tension on the side a rope comes from / on the side it runs to, over all that it runs over.
+        `friction` (..., K) on each kind of thing."""
+        return np.asarray(np.prod(passed_on(friction=friction, angle=self.turned), axis=-1))
 
     @cached_property
     def bent(self) -> Mask:

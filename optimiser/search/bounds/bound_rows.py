@@ -13,7 +13,6 @@ import numpy.typing as npt
 
 from catalogue.gear import Block
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.mechanics.line.edge import passed_on
 from optimiser.mechanics.line.tackle import tension_left
 from optimiser.rig.gear.fastening import least_eaten
 from optimiser.rig.gear.kit import capacity as piece_capacity
@@ -431,9 +430,7 @@ class Tables(Legs):
 
 def _passed(scene: Scene, lines: Strings) -> Array:
     """(...) what lines pass on over edges with as much friction as there may be."""
-    return np.asarray(
-        np.prod(passed_on(friction=scene.frictions[:, 1], angle=lines.turned), axis=-1)
-    )
+    return lines.passed(scene.frictions[:, 1])
 
 
 def _most(values: object) -> float:

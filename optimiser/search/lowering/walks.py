@@ -12,7 +12,6 @@ from typing import assert_never
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.mechanics.line.edge import passed_on
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.gear.fastening import least_eaten
 from optimiser.rig.gear.kit import Kit, rope_capacity
@@ -326,8 +325,7 @@ class Field:
         return from_load, between
 
     def _least(self, lines: Strings) -> Array:
-        friction = self.scene.frictions[:, 0]
-        return np.asarray(1.0 / np.prod(passed_on(friction=friction, angle=lines.turned), axis=-1))
+        return np.asarray(1.0 / lines.passed(self.scene.frictions[:, 0]))
 
     def _rubs(self, a: Numbers, b: Numbers) -> Array:
         """(n, B) or (n, 1) the same of parts between places (n,) of walks."""
