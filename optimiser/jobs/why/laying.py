@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from catalogue.book import load_catalogue
-from catalogue.edges import friction
+from catalogue.edges import rubbing
 from catalogue.gear import Protector
 from catalogue.prices import load_prices
 from optimiser.jobs.why.job import Job
@@ -16,7 +16,7 @@ from optimiser.rig.gear.made import MOST_LAID, made_on_the_spot
 from optimiser.rig.gear.over_edges import Place, places, touches
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.edging import edging_of
+from optimiser.rig.ground.edging import BARE, Edging, edging_of
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Change, names
@@ -51,7 +51,7 @@ def _rubbing_less(job: Job, than: Sequence[Owned[Protector]]) -> Iterator[Owned[
 
 def _rubs(job: Job, gear: Protector) -> float:
     """The friction planned with, of the rope that it rubs least."""
-    return min((friction(gear.surface, rope.gear).high for rope in job.kit.ropes), default=1.0)
+    return min((rubbing(gear, rope.gear).high for rope in job.kit.ropes), default=1.0)
 
 
 def easiest(job: Job) -> Owned[Protector] | None:
@@ -71,19 +71,20 @@ def places_of(job: Job, walk: Walk, piece: Owned[Protector]) -> tuple[Place, ...
     """Where a piece has to lie for a walk, with the way of taking hold of the load for which the fewest are
     needed; () where it touches nothing."""
     rope = next(iter(job.kit.ropes), None)
+    found = rigs(job, walk, edging_of(job.site, rope, piece))
+    return min((places(touches(row), piece.gear) for row in found), key=many, default=())
+
+
+def rigs(job: Job, walk: Walk, edging: Edging = BARE) -> Iterator[RigRow]:
+    """A walk with every way of taking hold of the load for which its places are there."""
     puller = next((p for p in job.site.pullers if walk and p.name == walk[-1].name), None)
-    found: list[tuple[Place, ...]] = []
     if puller is None:
-        return ()
+        return
     for attachment in attachments(job.site):
-        scene = Scene(
-            job.site, job.stations, attachment, puller, edging=edging_of(job.site, rope, piece)
-        )
+        scene = Scene(job.site, job.stations, attachment, puller, edging=edging)
         if all(place in scene.number for place in walk):
             numbers = np.array([[scene.number[place] for place in walk]])
-            row = RigRow(evaluate(scene, numbers, np.ones((1, len(walk) - 2))), 0)
-            found.append(places(touches(row), piece.gear))
-    return min(found, key=many, default=())
+            yield RigRow(evaluate(scene, numbers, np.ones((1, len(walk) - 2))), 0)
 
 
 def many(laid: Sequence[Place]) -> int:

@@ -5,20 +5,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
-import numpy as np
-
 from catalogue.gear import Protector
 from optimiser.jobs.why.job import Budget, Job
-from optimiser.jobs.why.laying import easiest, lay, places_of, proposals, with_piece
+from optimiser.jobs.why.laying import easiest, lay, places_of, proposals, rigs, with_piece
 from optimiser.jobs.why.meets import THE_LOAD, Meeting, Met, met
 from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.components import components
-from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.over_edges import Place as Laid
-from optimiser.rig.gear.row import RigRow
-from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import Change, Miss, names
 from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Anchor, AnchorKind, Owned, Site
@@ -229,16 +223,8 @@ def _all_worded(ways: Sequence[_Met], units: str) -> Iterator[str]:
 def _meetings(job: Job, walk: Walk) -> list[_Met]:
     """What the lines of a walk meet, each line once; with the way of taking hold of the load that meets the
     least."""
-    puller = next((p for p in job.site.pullers if walk and p.name == walk[-1].name), None)
-    if puller is None:
-        return []
     best: list[_Met] | None = None
-    for attachment in attachments(job.site):
-        scene = Scene(job.site, job.stations, attachment, puller)
-        if any(place not in scene.number for place in walk):
-            continue
-        numbers = np.array([[scene.number[place] for place in walk]])
-        row = RigRow(evaluate(scene, numbers, np.ones((1, len(walk) - 2))), 0)
+    for row in rigs(job, walk):
         found: dict[tuple[str, ...], _Met] = {}
         for segment in range(len(walk) - 1):
             a, b = walk[segment], walk[segment + 1]
