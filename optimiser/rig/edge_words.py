@@ -3,7 +3,6 @@ pull."""
 
 from collections import Counter
 from collections.abc import Iterable
-from math import exp
 
 from optimiser.rig.laid_edges import Edge, Over, edges
 from optimiser.rig.naming import edge_at
@@ -155,7 +154,7 @@ def rubbing(line: Over, edge: Edge) -> str:
     other = low if abs(edge.planned - high) <= abs(edge.planned - low) else high
     rounding = Rounding.DOWN if line.holds else Rounding.UP
     grows = show(edge.grows, Dimension.RATIO, rounding=rounding)
-    least = show(exp(other * edge.running), Dimension.RATIO)
+    least = show(edge.grows_by(other), Dimension.RATIO)
     bent = f"the rope turns by up to {show(edge.running, Dimension.ANGLE)}"
     if not line.holds:
         does = (

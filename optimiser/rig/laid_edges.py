@@ -1,13 +1,13 @@
 """Groups where a rope touches ground to edges: places where one thing lies that parts of the rope run
 over."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import ceil, exp
 
 from catalogue.edges import EdgeFriction, rubbing
 from catalogue.gear import Protector, Rope
-from optimiser.rig.gear.over_edges import BESIDE
+from optimiser.mechanics.line.edge import passed_on
+from optimiser.rig.gear.over_edges import covered, side_by_side
 from optimiser.rig.ground.stations import leg_lengths
 from optimiser.rig.setup import Contact, HoldingLine, LoweringSetup, Setup, Way
 from optimiser.rig.walk import PlaceKind, Walk
@@ -75,10 +75,14 @@ class Edge:
         half = max(self.pieces, 1) * self.lies.length / 2.0
         return middle - half, middle + half
 
+    def grows_by(self, friction: float) -> float:
+        """Tension behind the edge / tension before it, with this coefficient of friction."""
+        return float(1.0 / passed_on(friction=friction, angle=self.running))
+
     @property
     def grows(self) -> float:
-        """Tension behind the edge / tension before it, with the friction that is planned."""
-        return exp(self.planned * self.running)
+        """The same with the friction that is planned."""
+        return self.grows_by(self.planned)
 
     @property
     def begins(self) -> float:
@@ -98,12 +102,17 @@ class Edge:
         return self.lies.bend_radius < DIAMETERS * rope.gear.diameter - _NEAR
 
 
-def hauled(setup: Setup) -> tuple[Over, ...]:
-    """The ropes of a haul, its holding lines after its own, those that touch nothing left out."""
+def led(setup: Setup | LoweringSetup) -> tuple[Over, ...]:
+    """The ropes of a setup, a haul's holding lines after its own, those that touch nothing left out."""
+    lines = (letting_down(setup),) if isinstance(setup, LoweringSetup) else _hauled(setup)
+    return tuple(line for line in lines if line.contacts)
+
+
+def _hauled(setup: Setup) -> tuple[Over, ...]:
     held = [holding(line) for line in setup.holding if line.way is not Way.ASIDE]
     if len(held) > 1:
         held = [replace(line, called=f"{line.called} {i}") for i, line in enumerate(held, start=1)]
-    return tuple(line for line in (hauling(setup), *held) if line.contacts)
+    return hauling(setup), *held
 
 
 def hauling(setup: Setup) -> Over:
@@ -122,12 +131,6 @@ def holding(line: HoldingLine) -> Over:
     )  # fmt: skip
 
 
-def let_down(setup: LoweringSetup) -> tuple[Over, ...]:
-    """The rope of a way down; () where it touches nothing."""
-    line = letting_down(setup)
-    return (line,) if line.contacts else ()
-
-
 def letting_down(setup: LoweringSetup) -> Over:
     """The rope of a way down."""
     return Over(
@@ -142,8 +145,17 @@ def _still(walk: Walk) -> bool:
 
 def edges(site: Site, line: Over) -> tuple[Edge, ...]:
     """The edges that a rope runs over, along the path: what is touched is covered in that order by what
-    is laid there."""
-    return tuple(_edge(site, line, group) for group in _covered(site, line.contacts))
+    lies there, each kind by itself."""
+    lying: dict[tuple[Owned[Protector] | None, Protector], list[Contact]] = {}
+    for contact in line.contacts:
+        lying.setdefault((contact.owned, lies_at(site, contact)), []).append(contact)
+    groups = [group for (_, lies), some in lying.items() for group in covered(some, _along, lies)]
+    return tuple(_edge(site, line, group) for group in sorted(groups, key=lambda g: _along(g[0])))
+
+
+def _along(contact: Contact) -> tuple[float, int]:
+    """m along the path, and of what is there at one place the order of its parts."""
+    return contact.from_m, contact.part
 
 
 def lies_at(site: Site, contact: Contact) -> Protector:
@@ -160,23 +172,6 @@ def lies_at(site: Site, contact: Contact) -> Protector:
     if found is None:
         raise ValueError(f"nothing lies at {contact.from_m:g} m of the path")
     return found
-
-
-def _covered(site: Site, contacts: Sequence[Contact]) -> Iterator[list[Contact]]:
-    """The contacts that one place of what is laid covers, place after place."""
-    group: list[Contact] = []
-    for contact in sorted(contacts, key=lambda c: (c.from_m, c.to_m, c.part)):
-        if group and not _reaches(site, group[0], contact):
-            yield group
-            group = []
-        group.append(contact)
-    if group:
-        yield group
-
-
-def _reaches(site: Site, first: Contact, other: Contact) -> bool:
-    covers = lies_at(site, first).covers
-    return first.protector == other.protector and other.to_m <= first.from_m + covers + _NEAR
 
 
 def _edge(site: Site, line: Over, group: Sequence[Contact]) -> Edge:
@@ -203,7 +198,7 @@ def _edge(site: Site, line: Over, group: Sequence[Contact]) -> Edge:
         lies=lies,
         name=group[0].protector,
         owned=owned,
-        pieces=0 if owned is None else ceil((left[1] - left[0] + BESIDE) / lies.length - _NEAR),
+        pieces=0 if owned is None else side_by_side(left, lies),
         load_from=min(begin, default=None),
         load_to=max(end, default=None),
     )

@@ -9,7 +9,7 @@ from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.mechanics.values import Factor
 from optimiser.rig.conditions import unrated
 from optimiser.rig.gear.joined import bought_parts
-from optimiser.rig.laid_edges import hauled
+from optimiser.rig.laid_edges import led
 from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
 from optimiser.rig.setup import Component, Hung, Role, Setup
 from optimiser.site.model import Owned, Site
@@ -93,7 +93,7 @@ def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Bl
     blocks: list[Block] = [
         (f"Setup {setup.rank}", summary(setup, system)),
         ("Cautions", cautions_text(setup)),
-        *blocks_over(site, hauled(setup)),
+        *blocks_over(site, led(setup)),
         ("Where the rope goes", places(setup, system)),
         *_holding(setup, spare, system),
         ("What every piece carries", components(setup, system)),

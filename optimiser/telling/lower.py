@@ -8,7 +8,7 @@ from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone
 from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.rig.conditions import as_json, unrated
 from optimiser.rig.edge_words import needs
-from optimiser.rig.laid_edges import let_down
+from optimiser.rig.laid_edges import led
 from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
 from optimiser.site.document.quantity import Corner
@@ -179,7 +179,7 @@ def setup_report(site: Site, setup: LoweringSetup, notes: tuple[str, ...] = ()) 
     return [
         (f"Hold {setup.rank}", "\n".join((summary(setup, system), *notes))),
         ("Cautions", cautions_text(setup)),
-        *blocks_over(site, let_down(setup)),
+        *blocks_over(site, led(setup)),
         ("What hangs where", gear_listing(setup)),
         ("What every piece carries", pieces),
         *data_end_blocks(site, used([setup.walk])),

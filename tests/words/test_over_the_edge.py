@@ -11,7 +11,7 @@ from optimiser.jobs.stages.changeover import moves
 from optimiser.jobs.stages.words import move
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.edge_words import steps
-from optimiser.rig.laid_edges import edges, hauled, let_down
+from optimiser.rig.laid_edges import edges, led
 from optimiser.rig.setup import Ranking, Role, Setup
 from optimiser.site.model import Site
 from optimiser.telling.detail import detail
@@ -72,7 +72,7 @@ def test_the_load_is_stopped_before_it_comes_to_what_lies_there(
 ) -> None:
     site, setup = made
     setup = replace(setup, contacts=(contact(load_to=load_to),))
-    step = steps(site, hauled(setup)[0])[-1]
+    step = steps(site, led(setup)[0])[-1]
     at = AT - 0.25 - site.load.overhang  # its log covers half a metre
     assert f"Stop with the load at {at:.2f} m" in step
     assert says in step
@@ -81,7 +81,7 @@ def test_the_load_is_stopped_before_it_comes_to_what_lies_there(
 def test_a_load_that_does_not_come_so_far_is_not_stopped(made: tuple[Site, Setup]) -> None:
     site, setup = made
     short = replace(setup, to_m=4.0)
-    (step,) = steps(site, hauled(short)[0])
+    (step,) = steps(site, led(short)[0])
     assert "Stop" not in step
 
 
@@ -91,7 +91,7 @@ def test_contacts_near_each_other_are_one_edge_and_wide_ones_take_more_pieces(
     site, setup = made
     near = contact(from_m=AT + 0.4, to_m=AT + 0.4, part=2, left_from=1.0, left_to=1.5, force=5e3)
     far = contact(from_m=AT + 0.6, to_m=AT + 0.6)
-    first, second = edges(site, hauled(replace(setup, contacts=(contact(), near, far)))[0])
+    first, second = edges(site, led(replace(setup, contacts=(contact(), near, far)))[0])
     assert (first.parts, first.pieces) == ((1, 2), 2)  # 1.9 m and 0.3 m: two logs
     # What keeps it in place holds both parts.
     assert (first.force, first.shift) == (1234.0 + 5e3, 2 * 456.0)
@@ -160,7 +160,7 @@ def test_what_the_load_has_to_pass_first_is_laid_behind_it() -> None:
     middle = (hold.from_m + hold.to_m) / 2
     at = middle + site.load.overhang + 0.25
     held = replace(hold, contacts=(contact(from_m=at, to_m=at),))
-    (line,) = let_down(held)
+    (line,) = led(held)
     (step,) = steps(site, line)
     assert step.startswith(
         f"Stop with the load at {middle:.2f} m, past the edge, and chock it. Lay a "

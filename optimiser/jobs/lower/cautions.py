@@ -14,7 +14,6 @@ from optimiser.rig.cautions import alike
 from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.ground.stations import leg_lengths
-from optimiser.rig.laid_edges import let_down
 from optimiser.rig.setup import Caution
 from optimiser.site.model import AnchorKind, Site
 from shared.units import Dimension, Rounding, show
@@ -45,6 +44,8 @@ def trunk_of(setup: LoweringSetup) -> str:
 
 BOOK.check(alike.unrated)
 BOOK.check(alike.margin_short)
+for edge_check in alike.EDGES:
+    BOOK.check(edge_check)
 
 
 @BOOK.check
@@ -184,26 +185,6 @@ def _lip(site: Site, setup: LoweringSetup) -> Fields:
         if leg.step > 0.0 and setup.to_m - 1e-9 <= start <= setup.from_m + 1e-9:
             yield {"height": _metres(site, leg.step), "at": _metres(site, start)}
         start += float(length)
-
-
-@BOOK.check
-def _edge_rope(site: Site, setup: LoweringSetup) -> Fields:
-    return alike.edge_rope(site, let_down(setup))
-
-
-@BOOK.check
-def _edge_jumps(site: Site, setup: LoweringSetup) -> Fields:
-    return alike.edge_jumps(site, let_down(setup))
-
-
-@BOOK.check
-def _edge_bend(site: Site, setup: LoweringSetup) -> Fields:
-    return alike.edge_bend(site, let_down(setup))
-
-
-@BOOK.check
-def _edge_friction(site: Site, setup: LoweringSetup) -> Fields:
-    return alike.edge_friction(site, let_down(setup))
 
 
 @BOOK.check

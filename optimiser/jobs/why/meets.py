@@ -98,7 +98,8 @@ class _Part:
     def __init__(self, scene: Scene, a: int, b: int, station: Numbers, spot: Numbers) -> None:
         self.scene, self.station, self.spot = scene, station, spot
         self.a, self.b = (b, a) if b == 0 else (a, b)
-        self.runs = clearance.Runs.between(self._points(self.a), self._points(self.b))
+        begin, end = (scene.where(number, station, spot) for number in (self.a, self.b))
+        self.runs = clearance.Runs.between(begin, end)
         edges = scene.fixed.edges
         self.points = clearance.ground_points(scene.site) if edges is None else edges.bare
         self.bends = None if edges is None else bends(edges, self.runs, both_ends=self.a != 0)
@@ -108,14 +109,6 @@ class _Part:
         yield from self.posts()
         yield from self.ground()
         yield from self.nose()
-
-    def _points(self, number: int) -> Array:
-        """(X, 3)"""
-        if number == 0:
-            return self.scene.hitch[self.station]
-        if number == self.scene.puller_number:
-            return self.scene.spots[self.spot]
-        return np.broadcast_to(self.scene.position[number], (len(self.station), 3))
 
     def _first(self, mask: Mask) -> float:
         state = int(np.flatnonzero(mask)[0])

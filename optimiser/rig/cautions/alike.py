@@ -1,13 +1,13 @@
 """Checks for the cautions that hauls and ways down call for alike."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from math import ceil
 from typing import Protocol
 
 from optimiser.rig.cautions.book import Fields
 from optimiser.rig.edge_words import across, parts, where
-from optimiser.rig.laid_edges import DIAMETERS, Edge, Over, edges
-from optimiser.rig.setup import names
+from optimiser.rig.laid_edges import DIAMETERS, Edge, Over, edges, led
+from optimiser.rig.setup import LoweringSetup, Setup, names
 from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
 
@@ -44,9 +44,9 @@ def margin_short(site: Site, setup: Rated) -> Fields:
         }
 
 
-def edge_rope(site: Site, lines: Sequence[Over]) -> Fields:
+def edge_rope(site: Site, setup: Setup | LoweringSetup) -> Fields:
     """Every edge a rope runs over: what to watch there."""
-    for line, edge in _edges(site, lines):
+    for line, edge in _edges(site, setup):
         yield {
             "part": _part(line, edge),
             "lies": edge.name,
@@ -55,17 +55,17 @@ def edge_rope(site: Site, lines: Sequence[Over]) -> Fields:
         }
 
 
-def edge_jumps(site: Site, lines: Sequence[Over]) -> Fields:
+def edge_jumps(site: Site, setup: Setup | LoweringSetup) -> Fields:
     """Every edge: what lies there may let go."""
-    for _, edge in _edges(site, lines):
+    for _, edge in _edges(site, setup):
         system = site.preferences.units
         force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
         yield {"edge": where(edge, system), "force": force}
 
 
-def edge_bend(site: Site, lines: Sequence[Over]) -> Fields:
+def edge_bend(site: Site, setup: Setup | LoweringSetup) -> Fields:
     """Every edge that bends its rope over too small a radius."""
-    for line, edge in _edges(site, lines):
+    for line, edge in _edges(site, setup):
         if edge.bends_sharply(line.rope):
             system = site.preferences.units
             least = DIAMETERS * line.rope.gear.diameter
@@ -79,9 +79,9 @@ def edge_bend(site: Site, lines: Sequence[Over]) -> Fields:
             }
 
 
-def edge_friction(site: Site, lines: Sequence[Over]) -> Fields:
+def edge_friction(site: Site, setup: Setup | LoweringSetup) -> Fields:
     """Every edge: how well its friction is known, and what that does."""
-    for line, edge in _edges(site, lines):
+    for line, edge in _edges(site, setup):
         if not edge.running:
             continue  # it does not run there
         ends = (edge.friction.low, edge.friction.high, edge.planned)
@@ -100,8 +100,12 @@ def edge_friction(site: Site, lines: Sequence[Over]) -> Fields:
         yield {"edge": where(edge, site.preferences.units), "low": low, "high": high, "does": does}
 
 
-def _edges(site: Site, lines: Sequence[Over]) -> Iterator[tuple[Over, Edge]]:
-    return ((line, edge) for line in lines for edge in edges(site, line))
+EDGES = (edge_rope, edge_jumps, edge_bend, edge_friction)
+"""What the edges that ropes run over call for."""
+
+
+def _edges(site: Site, setup: Setup | LoweringSetup) -> Iterator[tuple[Over, Edge]]:
+    return ((line, edge) for line in led(setup) for edge in edges(site, line))
 
 
 def _part(line: Over, edge: Edge) -> str:

@@ -14,7 +14,6 @@ from optimiser.rig.cautions import alike
 from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.laid_edges import hauled
 from optimiser.rig.naming import spot
 from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, Way
 from optimiser.rig.walk import PlaceKind
@@ -31,6 +30,8 @@ def cautions(site: Site, setup: Setup) -> tuple[Caution, ...]:
 
 BOOK.check(alike.unrated)
 BOOK.check(alike.margin_short)
+for edge_check in alike.EDGES:
+    BOOK.check(edge_check)
 
 
 @BOOK.check
@@ -197,26 +198,6 @@ def _ground_edge(site: Site, setup: Setup) -> Fields:
     for start, end, leg in _legs(site):
         if leg.edge_protected and start < setup.to_m and end > setup.from_m:
             yield {"first": _metres(site, start), "last": _metres(site, end)}
-
-
-@BOOK.check
-def _edge_rope(site: Site, setup: Setup) -> Fields:
-    return alike.edge_rope(site, hauled(setup))
-
-
-@BOOK.check
-def _edge_jumps(site: Site, setup: Setup) -> Fields:
-    return alike.edge_jumps(site, hauled(setup))
-
-
-@BOOK.check
-def _edge_bend(site: Site, setup: Setup) -> Fields:
-    return alike.edge_bend(site, hauled(setup))
-
-
-@BOOK.check
-def _edge_friction(site: Site, setup: Setup) -> Fields:
-    return alike.edge_friction(site, hauled(setup))
 
 
 @BOOK.check

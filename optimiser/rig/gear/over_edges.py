@@ -1,9 +1,9 @@
 """Finds where the rope of a rig runs over edges, with what force, and how many pieces it lays there."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 import numpy as np
 
@@ -18,6 +18,8 @@ from optimiser.site.model import Owned
 
 BESIDE = 0.3
 """m that what is laid reaches beyond the rope, in all (project choice)."""
+_NEAR = 1e-9
+Some = TypeVar("Some")
 
 
 class Row(Protocol):
@@ -127,15 +129,9 @@ def _led(row: Row, part: int) -> tuple[Array, Array, bool, bool]:
     turned_round = two == 0 or one == scene.puller_number
     if turned_round:
         one, two = two, one
-
-    def at(number: int) -> Array:
-        if number == 0:
-            return scene.hitch[states.station]
-        if number == scene.puller_number:
-            return scene.spots[states.spot]
-        return np.broadcast_to(scene.position[number], (len(states.station), 3))
-
-    return at(one), at(two), turned_round, 0 not in (one, two)
+    begin = scene.where(one, states.station, states.spot)
+    end = scene.where(two, states.station, states.spot)
+    return begin, end, turned_round, 0 not in (one, two)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,27 +148,35 @@ class Place:
 def places(found: Iterable[Touch], laid: Protector) -> tuple[Place, ...]:
     """Where so many pieces of what a rig lays have to lie: each covers the ground along the rope from the
     first point that it touches on."""
-    points: dict[float, list[Touch]] = {}
-    for touch in found:
-        if touch.laid:
-            points.setdefault(touch.at, []).append(touch)
-    out: list[Place] = []
-    group: list[float] = []
-    for at in sorted(points):
-        if group and at - group[0] > laid.covers + 1e-9:
-            out.append(_place(points, group, laid))
+    groups = covered((touch for touch in found if touch.laid), lambda t: (t.at, t.part), laid)
+    return tuple(_place(group, laid) for group in groups)
+
+
+def covered(
+    found: Iterable[Some], along: Callable[[Some], tuple[float, int]], laid: Protector
+) -> Iterator[list[Some]]:
+    """What one place of what is laid covers, place after place: each reaches along the rope from the first
+    of its things on. `along`: m along the path, and what comes first of things at one place."""
+    group: list[Some] = []
+    for one in sorted(found, key=along):
+        if group and along(one)[0] - along(group[0])[0] > laid.covers + _NEAR:
+            yield group
             group = []
-        group.append(at)
+        group.append(one)
     if group:
-        out.append(_place(points, group, laid))
-    return tuple(out)
+        yield group
 
 
-def _place(points: dict[float, list[Touch]], group: Sequence[float], laid: Protector) -> Place:
-    lefts = [side for at in group for touch in points[at] for side in touch.left]
-    least, most = min(lefts), max(lefts)
-    pieces = ceil((most - least + BESIDE) / laid.length - 1e-9)
-    return Place(group[0], group[-1], (least, most), pieces)
+def side_by_side(left: tuple[float, float], laid: Protector) -> int:
+    """How many pieces lie side by side where ropes run from `left` least to most, m left of the path."""
+    least, most = left
+    return ceil((most - least + BESIDE) / laid.length - _NEAR)
+
+
+def _place(group: Sequence[Touch], laid: Protector) -> Place:
+    sides = [side for touch in group for side in touch.left]
+    left = min(sides), max(sides)
+    return Place(group[0].at, group[-1].at, left, side_by_side(left, laid))
 
 
 def enough(row: Row, owned: Iterable[Owned[Protector]]) -> bool:

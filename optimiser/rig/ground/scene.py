@@ -125,6 +125,14 @@ class Scene(Once):
         """(P + 2, 3) of the places; the load's is NaN, the puller's its near end."""
         return self.fixed.position
 
+    def where(self, number: int, station: Numbers, spot: Numbers) -> Array:
+        """(X, 3) of a place with the load at `station` (X,) and the puller at `spot` (X,)."""
+        if number == 0:
+            return self.hitch[station]
+        if number == self.puller_number:
+            return self.spots[spot]
+        return np.broadcast_to(self.position[number], (len(station), 3))
+
     @property
     def clear(self) -> Mask:
         """(P + 2, P + 2) the line between two fixed places runs free; False for the load's row."""
