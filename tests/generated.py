@@ -352,6 +352,15 @@ def varied(site: Site, recipe: Recipe, rng: np.random.Generator) -> Site:
     )  # fmt: skip
 
 
+def on_unknown_ground(site: Site) -> Site:
+    """The site where nothing is known of the ground and nothing lies on it: every line is straight."""
+    return replace(
+        site,
+        legs=tuple(replace(leg, edge_protected=False) for leg in site.legs),
+        preferences=replace(site.preferences, ground_known_within=0.0),
+    )
+
+
 def _ranged(piece: Owned, number: int) -> Owned:
     """The same piece, its efficiency or length known between two ends only (of every other block)."""
     gear = piece.gear

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from catalogue.gear import Block, MadeTo, Needs, Rope, Termination
 from optimiser.site.model import Owned, Site
-from tests.generated import Recipe, made_up
+from tests.generated import Recipe, made_up, on_unknown_ground
 
 HITCH = Termination(
     id="friction-hitch",
@@ -54,9 +54,8 @@ def recipe(number: int) -> Recipe:
 def site(number: int) -> Site:
     """The numbered site. There are trees beside the start too, so that a first rope may lead back. Nothing
     is known of the ground: two ropes run over no edge, and most of these banks have one."""
-    plain = made_up(recipe(number), number)
-    bare = replace(plain.preferences, ground_known_within=0.0)
-    more = replace(bare, knots=(*plain.preferences.knots, HITCH, BIGHT))
+    plain = on_unknown_ground(made_up(recipe(number), number))
+    more = replace(plain.preferences, knots=(*plain.preferences.knots, HITCH, BIGHT))
     if number % 2:
         more = replace(more, knots=(*plain.preferences.knots, HITCH))
     gear = tuple(_enough(piece) for piece in plain.gear)

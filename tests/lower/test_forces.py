@@ -15,6 +15,7 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
+from tests.generated import on_unknown_ground
 from tests.lower.bank import PEOPLE, bank, rope
 
 
@@ -115,7 +116,7 @@ def test_unknown_fibre_is_taken_for_the_most_slippery() -> None:
 
 
 def _scene(**site: float) -> Scene:
-    made = bank(**site)  # type: ignore[arg-type]
+    made = on_unknown_ground(bank(**site))  # type: ignore[arg-type]
     return Scene(made, lay_stations(made), attachments(made)[0], PEOPLE)
 
 
@@ -152,9 +153,9 @@ def test_standing_part_is_tightest_when_letting_down() -> None:
     rated, _ = evaluate_lowering(scene, walks, etas)
     up = evaluate(scene, walks, etas)
 
-    assert rated.tau[0, 0] == pytest.approx(1.0 / 0.9)
-    assert rated.tau[1, 0] == 1.0
-    assert up.tau[0, 0] == pytest.approx(0.9)
+    assert rated.tau[0, 0, 0] == pytest.approx(1.0 / 0.9)
+    assert rated.tau[1, 0, 0] == 1.0
+    assert up.tau[0, 0, 0] == pytest.approx(0.9)
 
 
 def test_at_a_sheave_the_part_towards_the_standing_end_counts() -> None:

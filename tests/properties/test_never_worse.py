@@ -20,7 +20,7 @@ from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.anchors import RatedAnchor, Tree
 from optimiser.site.model import AnchorKind, Owned, Site
 from optimiser.site.rules import RULES
-from tests.generated import NEW
+from tests.generated import NEW, on_unknown_ground
 from tests.properties.jobs import RECIPES, MadeUp, best_key, made_ups, ranked
 
 # ---- more to work with --------------------------------------------------------------------------
@@ -222,12 +222,8 @@ def _tiltable(site: Site) -> Site:
         replace(p, run=0.0, height=0.0, needs_termination=p.purchase is not None)
         for p in site.pullers
     )
-    unknown = replace(
-        site.preferences, ground_known_within=0.0
-    )  # lines run along the ground itself
-    return replace(
-        site, anchors=anchors, load=load, pullers=pullers, preferences=unknown, obstacles=()
-    )  # fmt: skip
+    bare = replace(site, anchors=anchors, load=load, pullers=pullers, obstacles=())
+    return on_unknown_ground(bare)  # lines run along the ground itself
 
 
 def _tilted(site: Site, by: float) -> Site:

@@ -11,7 +11,7 @@ from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.order import Order
 from optimiser.site.model import Site
-from tests.generated import Recipe, made_up
+from tests.generated import Recipe, made_up, on_unknown_ground
 from tests.stages.exhaustive import Score, plans
 
 SMALL = Recipe(trees=3, heights=1, sheaves=2, items=12)
@@ -33,12 +33,11 @@ WORTH: dict[str, Callable[[Score], float]] = {
 
 def small(seed: int, rope: float, weight: float) -> Site:
     """A made-up site with one short rope, a short run of the puller and a load made lighter."""
-    site = made_up(SMALL, seed)
+    site = on_unknown_ground(made_up(SMALL, seed))  # lines are straight
     return replace(
         site,
         gear=tuple(replace(p, length=rope) if p.length else p for p in site.gear),
         load=replace(site.load, weight=site.load.weight * weight),
-        preferences=replace(site.preferences, ground_known_within=0.0),  # lines are straight
         pullers=tuple(replace(puller, run=6.0) for puller in site.pullers),
     )
 

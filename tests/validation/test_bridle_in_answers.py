@@ -1,6 +1,5 @@
 """Legs of a bridle as answers print them, against a physics engine: never less than they carry."""
 
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -16,7 +15,7 @@ from optimiser.rig.setup import Setup
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
-from tests.generated import Recipe, made_up
+from tests.generated import Recipe, made_up, on_unknown_ground
 from tests.validation.ring_engine import settle
 
 RECIPE = Recipe(
@@ -154,9 +153,7 @@ def test_a_ring_that_swings_down_lifts_less(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("number", [1, 2, 8, 11])
 def test_legs_carry_what_the_engine_finds_or_a_little_more(number: int) -> None:
-    site = made_up(RECIPE, number)
-    unknown = replace(site.preferences, ground_known_within=0.0)  # the engine's ropes are straight
-    site = replace(site, preferences=unknown)
+    site = on_unknown_ground(made_up(RECIPE, number))  # the engine's ropes are straight
     bridled = [
         s
         for s in rank(site, RankQuestion(top=3, explain=False, compound=False))

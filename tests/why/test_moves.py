@@ -18,7 +18,7 @@ from optimiser.rig.notation import parse_reeving
 from optimiser.rig.setup import Setup
 from optimiser.rig.walk import LOAD, Place, PlaceKind, Walk
 from optimiser.site.model import Obstacle, Site
-from tests.generated import HOME, made_up
+from tests.generated import HOME, made_up, on_unknown_ground
 
 FORWARD = "the rig pulls the load forward"
 GROUNDED = "the load stays on the ground"
@@ -210,8 +210,7 @@ def test_a_strap_so_much_higher_leads_the_line_over_the_post(site: Site, setup: 
     start = site.legs[0].start
     x, y, z = ((a + b) / 2 for a, b in zip(start, tree.position, strict=True))
     post = Obstacle(name="old post", position=(x, y, z), radius=0.2, top=0.6)
-    straight = replace(site.preferences, ground_known_within=0.0)
-    fenced = replace(site, obstacles=(post,), preferences=straight)
+    fenced = on_unknown_ground(replace(site, obstacles=(post,)))
 
     def strapped(height: float) -> Explained:
         low = Place(PlaceKind.ANCHOR, tree.name, height)
