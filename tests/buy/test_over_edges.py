@@ -5,18 +5,14 @@ enumeration, and in words.
 """
 
 import argparse
-import json
 from dataclasses import replace
 from itertools import product
-from typing import Any
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 
 from catalogue.book import load_catalogue
 from catalogue.prices import PricedItem, load_prices
-from optimiser.cli import cli
 from optimiser.jobs.buy.results import Purchases
 from optimiser.jobs.buy.shop import LEAST_MONEY, NOTHING, buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
@@ -25,6 +21,7 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import read_site
 from tests.generated import NEW
+from tests.piped import answered, printed
 from tests.why.test_something_laid import ROUND, bank
 
 STOCK = {"roller-frame": 6, "mat-carpet": 3, "snatch-100-bronze": 1}
@@ -88,28 +85,22 @@ def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
     assert stated == tried
 
 
-def run(text: str, *options: str) -> Any:
-    done = CliRunner().invoke(cli, ["buy", "-", *options], input=text)
-    assert done.exit_code in (0, 3), done.output
-    return done.stdout
-
-
 def test_a_log_is_cut_on_the_spot_and_stated_as_such() -> None:
     """Nothing has to be bought, but without the log nothing works."""
-    answer = json.loads(run(bank(), "--format", "json"))
+    _, answer = answered(bank(), "buy")
     first = answer["options"][0]
     assert (first["cost"], first["items"]) == (0, [])
     assert [(m["item"], m["count"]) for m in first["made"]] == [("log-bark-20", 1)]
     assert answer["needed"]
 
-    text = " ".join(run(bank()).split())
+    text = " ".join(printed(bank(), "buy")[1].split())
     assert "To be made on the spot: 1 × log of 20 cm with its bark on, cut on the spot" in text
     assert "NOTHING NEEDS TO BE BOUGHT: what is made on the spot does it" in text
 
 
 def test_a_log_that_is_owned_is_not_made() -> None:
     owned = '[[gear]]\nid = "log-bark-20"\ncount = 1\ncondition = "good"\n'
-    answer = json.loads(run(bank(more=owned), "--format", "json"))
+    _, answer = answered(bank(more=owned), "buy")
     assert answer["options"][0]["made"] == []
     assert not answer["needed"]
 

@@ -1,13 +1,5 @@
 """A trolley on a slope of 45 degrees whose line leads over a crest to a winch beyond, as a site file."""
 
-import json
-from pathlib import Path
-from typing import Any
-
-import pytest
-
-from optimiser import cli
-
 HIGH = 0.05
 """m from the ground to the rope on what lies on the edge."""
 
@@ -87,14 +79,3 @@ condition = "new"
 margin_wanted = 1.0
 enough = 2
 """
-
-
-def answer(
-    command: str, text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], *more: str
-) -> dict[str, Any]:
-    """What a command answers for a site file, as JSON."""
-    file = tmp_path / "site.toml"
-    file.write_text(text, encoding="utf-8")
-    cli.main([command, str(file), "--format", "json", *more])
-    found: dict[str, Any] = json.loads(capsys.readouterr().out)
-    return found

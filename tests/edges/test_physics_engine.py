@@ -5,13 +5,12 @@ The program takes the rope through one point at the cylinder's height, so the tw
 gains on a round thing of a few centimetres.
 """
 
-from pathlib import Path
-
 import mujoco
 import numpy as np
 import pytest
 
-from tests.edges.bank import HIGH, answer, bank
+from tests.edges.bank import HIGH, bank
+from tests.piped import answered
 
 RING = (30.0, 7.0)
 SLOPE = 2.0**0.5 * 6.0
@@ -41,10 +40,8 @@ def engine() -> "mujoco.MjModel":
 </mujoco>""")
 
 
-def test_length_and_pull_of_a_line_over_a_cylinder(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    setup = answer("show", bank(0.0, ring=RING), tmp_path, capsys, "1")
+def test_length_and_pull_of_a_line_over_a_cylinder() -> None:
+    _, setup = answered(bank(0.0, ring=RING), "show", "1")
     rows = [row for row in setup["path"] if row["at_m"] < SLOPE - 1.0]
     model = engine()
     data = mujoco.MjData(model)
@@ -61,16 +58,14 @@ def test_length_and_pull_of_a_line_over_a_cylinder(
     assert [c["from_m"] for c in setup["contacts"]] == pytest.approx([SLOPE])
     ends = setup["rope_needed_m"] - lengths[0]
     assert 0.9 < ends < 1.3  # what splices and hands take of the rope
-    whole = answer("show", bank(0.0, ring=RING, beyond=1e-1), tmp_path, capsys, "1")
+    _, whole = answered(bank(0.0, ring=RING, beyond=1e-1), "show", "1")
     assert whole["hauled_m"] > lengths[0] - lengths[-1]
 
 
-def test_friction_over_the_cylinder_is_the_engines_angle_times_mu(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_friction_over_the_cylinder_is_the_engines_angle_times_mu() -> None:
     """The engine has no friction between tendon and geom; the angle that it wraps gives e^(mu beta)."""
-    rough = answer("show", bank(0.35, ring=RING), tmp_path, capsys, "1")
-    smooth = answer("show", bank(0.0, ring=RING), tmp_path, capsys, "1")
+    _, rough = answered(bank(0.35, ring=RING), "show", "1")
+    _, smooth = answered(bank(0.0, ring=RING), "show", "1")
     model = engine()
     data = mujoco.MjData(model)
     mujoco.mj_forward(model, data)

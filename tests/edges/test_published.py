@@ -5,14 +5,12 @@ to hold, and the coefficient that is printed for both); beer-johnston 8.10 and o
 """
 
 from math import pi, radians
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.edges.bank import answer, bank
-
-CAP = pytest.CaptureFixture[str]
+from tests.edges.bank import bank
+from tests.piped import answered
 
 MEASURED = [
     ("50 mm aluminium tube, rope A", 98.0, 50.0, 0.21),
@@ -27,14 +25,15 @@ MEASURED = [
 roping-friction."""
 
 
-def hauled(text: str, tmp_path: Path, capsys: CAP) -> dict[str, Any]:
+def hauled(text: str) -> dict[str, Any]:
     """The first setup, as `show` prints it."""
-    return answer("show", text, tmp_path, capsys, "1")
+    found: dict[str, Any] = answered(text, "show", "1")[1]
+    return found
 
 
-def let_down(text: str, tmp_path: Path, capsys: CAP) -> float:
+def let_down(text: str) -> float:
     """Worst tension at the held end in the first row of the way down's lowest place, N."""
-    found = answer("lower", text, tmp_path, capsys, "--show", "1")
+    _, found = answered(text, "lower", "--show", "1")
     lowest = min(found["path"], key=lambda row: float(row["at_m"]))
     return float(lowest["line_N"])
 
@@ -50,18 +49,18 @@ def turned(setup: dict[str, Any]) -> float:
 
 @pytest.mark.parametrize(("edge", "raise_", "hold", "mu"), MEASURED, ids=[m[0] for m in MEASURED])
 def test_raising_and_holding_over_90_degrees(
-    edge: str, raise_: float, hold: float, mu: float, tmp_path: Path, capsys: CAP
+    edge: str, raise_: float, hold: float, mu: float
 ) -> None:
     """What raises over what holds does not know the load: measured, and by pull and hold of the program on
     one bank, each against the same without friction on the edge."""
     del edge
     rough, smooth = bank(mu), bank(0.0)
-    up = hauled(rough, tmp_path, capsys)
-    free = hauled(smooth, tmp_path, capsys)
+    up = hauled(rough)
+    free = hauled(smooth)
 
     assert turned(up) == pytest.approx(pi / 2, abs=radians(1.0))
     more = at_start(up) / at_start(free)
-    less = let_down(smooth, tmp_path, capsys) / let_down(rough, tmp_path, capsys)
+    less = let_down(smooth) / let_down(rough)
 
     # The printed coefficient has two figures: 0.005 of it are 1.6 % here.
     assert more * less == pytest.approx(raise_ / hold, rel=0.03)
@@ -70,20 +69,18 @@ def test_raising_and_holding_over_90_degrees(
 @pytest.mark.parametrize(
     ("mu", "multiplier"), [(0.10, 1.17), (0.20, 1.37), (0.30, 1.60), (0.40, 1.87), (0.60, 2.57)]
 )
-def test_multiplier_of_an_edge_of_90_degrees(
-    mu: float, multiplier: float, tmp_path: Path, capsys: CAP
-) -> None:
+def test_multiplier_of_an_edge_of_90_degrees(mu: float, multiplier: float) -> None:
     """e^(mu pi/2), the trade's table of edge multipliers to two decimals (beer-johnston 8.10)."""
-    up, free = hauled(bank(mu), tmp_path, capsys), hauled(bank(0.0), tmp_path, capsys)
+    up, free = hauled(bank(mu)), hauled(bank(0.0))
     per_right_angle = (at_start(up) / at_start(free)) ** (pi / 2 / turned(up))
 
     assert per_right_angle == pytest.approx(multiplier, abs=0.006)
 
 
-def test_without_friction_only_length_and_direction_count(tmp_path: Path, capsys: CAP) -> None:
+def test_without_friction_only_length_and_direction_count() -> None:
     """mu = 0: the pull is that of a frictionless change of direction at the crest (statics), and no more rope
     is needed than the string is long."""
-    up = hauled(bank(0.0), tmp_path, capsys)
+    up = hauled(bank(0.0))
     weight, slope, c = 200.0 * 9.80665, pi / 4, 0.05
 
     # The line leaves the load all but along the slope.
@@ -96,32 +93,26 @@ def test_without_friction_only_length_and_direction_count(tmp_path: Path, capsys
     del slope
 
 
-def test_the_low_end_of_the_friction_is_what_letting_down_counts_on(
-    tmp_path: Path, capsys: CAP
-) -> None:
+def test_the_low_end_of_the_friction_is_what_letting_down_counts_on() -> None:
     """A range: the haul is planned with its high end, the hold with its low one."""
     both, low, high = bank("0.1..0.4"), bank(0.1), bank(0.4)
 
-    assert at_start(hauled(both, tmp_path, capsys)) == pytest.approx(
-        at_start(hauled(high, tmp_path, capsys)), rel=1e-12
-    )
-    assert let_down(both, tmp_path, capsys) == pytest.approx(
-        let_down(low, tmp_path, capsys), rel=1e-12
-    )
+    assert at_start(hauled(both)) == pytest.approx(at_start(hauled(high)), rel=1e-12)
+    assert let_down(both) == pytest.approx(let_down(low), rel=1e-12)
 
 
-def test_a_crest_that_just_touches_changes_nothing(tmp_path: Path, capsys: CAP) -> None:
+def test_a_crest_that_just_touches_changes_nothing() -> None:
     """From a ring that stands ever higher the line lifts off what lies on the crest: where it just touches,
     the answer is that of a line in the air, however rough the thing is."""
     gone = []
     for above in (1e-2, 1e-4):
         ring = (26.0, _just(26.0) - above)
-        rough = hauled(bank(0.6, ring=ring), tmp_path, capsys)
-        smooth = hauled(bank(0.0, ring=ring), tmp_path, capsys)
+        rough = hauled(bank(0.6, ring=ring))
+        smooth = hauled(bank(0.0, ring=ring))
         gone.append(at_start(rough) / at_start(smooth) - 1.0)
 
     assert 0.0 < gone[1] < gone[0] < 1e-3
-    air = hauled(bank(0.6, ring=(26.0, _just(26.0) + 1e-4)), tmp_path, capsys)
+    air = hauled(bank(0.6, ring=(26.0, _just(26.0) + 1e-4)))
     assert air["contacts"] == []
     assert at_start(air) == pytest.approx(at_start(smooth), rel=1e-4)
 
@@ -131,7 +122,7 @@ def _just(x: float) -> float:
     return 0.07 + (6.05 - 0.07) / 6.0 * x
 
 
-def test_bare_ground_is_no_edge_to_run_over(tmp_path: Path, capsys: CAP) -> None:
-    found = answer("rank", bank(0.3, protector=False), tmp_path, capsys)
+def test_bare_ground_is_no_edge_to_run_over() -> None:
+    _, found = answered(bank(0.3, protector=False), "rank")
 
     assert found["setups"] == []

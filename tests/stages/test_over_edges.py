@@ -1,12 +1,7 @@
 """Stages on a bank with a crest, through the command: what is laid there is laid, taken up, bought or made
 for the stage that needs it."""
 
-import json
-from typing import Any
-
-from click.testing import CliRunner
-
-from optimiser.cli import cli
+from tests.piped import answered, printed
 from tests.why.test_something_laid import CREST, bank, piece
 
 CREW = """
@@ -40,28 +35,21 @@ def long_bank(more: str = "") -> str:
     return text.replace("[[puller]]", f"{ASH}{CREW}[[puller]]", 1)
 
 
-def run(text: str, *words: str) -> str:
-    command, *options = words
-    done = CliRunner().invoke(cli, [command, "-", *options], input=text)
-    assert done.exit_code == 0, done.output
-    return done.stdout
-
-
-def answer(text: str, command: str) -> Any:
-    return json.loads(run(text, command, "--format", "json"))
-
-
 def test_a_log_is_laid_for_the_first_stage_and_taken_up_for_the_second() -> None:
     text = long_bank(piece("log-bark-20"))
-    first, second = answer(text, "stages")["stages"]
+    code, answer = answered(text, "stages")
+    first, second = answer["stages"]
+    assert code == 0
     assert {round(c["from_m"], 2) for c in first["contacts"]} == {round(CREST, 2)}
     assert second["contacts"] == []
 
-    words = " ".join(run(text, "stages").split())
+    words = " ".join(printed(text, "stages")[1].split())
     assert f"Take up log-bark-20 from the edge at {CREST:.2f} m of the path." in words
 
 
 def test_for_stages_a_log_is_made_on_the_spot() -> None:
-    first = answer(long_bank(), "buy")["options"][0]
+    code, answer = answered(long_bank(), "buy")
+    first = answer["options"][0]
+    assert code == 0
     assert (first["cost"], first["stages"]) == (0, 2)
     assert [(m["item"], m["count"]) for m in first["made"]] == [("log-bark-20", 1)]

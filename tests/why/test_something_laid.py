@@ -1,14 +1,12 @@
 """The steep-then-level bank through the commands: what somebody has to lay on the edge, and what it brings.
 Each cure is taken as it stands, and the site then has the answer that was promised."""
 
-import json
 import re
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 
-from optimiser.cli import cli
+from tests.piped import answered
 
 CREST = (6.0**2 + 4.0**2) ** 0.5
 """m along the path, of a leg that goes 6 m and rises 4 m."""
@@ -91,22 +89,17 @@ def piece(id: str, count: int = 1, length: str = "") -> str:
     return f'[[gear]]\nid = "{id}"\ncount = {count}\n{long}'
 
 
-def run(text: str, *words: str) -> Any:
-    command, *options = words
-    done = CliRunner().invoke(cli, [command, "-", *options, "--format", "json"], input=text)
-    assert done.stdout, done.output
-    return json.loads(done.stdout)
-
-
 def first_miss(text: str) -> dict[str, Any]:
-    answer = run(text, "rank")
+    _, answer = answered(text, "rank")
     assert answer["setups"] == []
     found: dict[str, Any] = answer["misses"][0]
     return found
 
 
 def same_setup(text: str, reeving: list[str]) -> dict[str, Any]:
-    found = [s for s in run(text, "rank", "--top", "10")["setups"] if s["reeving"] == reeving]
+    found = [
+        s for s in answered(text, "rank", "--top", "10")[1]["setups"] if s["reeving"] == reeving
+    ]
     assert len(found) == 1
     setup: dict[str, Any] = found[0]
     return setup
@@ -139,7 +132,7 @@ def test_where_a_log_rubs_too_much_a_roller_or_a_log_and_one_more_person_does() 
     """A rounded crest, two places to lay something: the friction of two logs is more than six people can
     take besides."""
     text = bank(ROUND, weight=175)
-    misses = run(text, "rank")["misses"]
+    misses = answered(text, "rank")[1]["misses"]
 
     roller = next(m for m in misses if "roller" in m["change"]["text"])
     log = next(m for m in misses if "more person" in m["change"]["text"])
@@ -149,7 +142,9 @@ def test_where_a_log_rubs_too_much_a_roller_or_a_log_and_one_more_person_does() 
     rollers = piece("roller-frame", int(many[1]))
     setup = same_setup(bank(ROUND, weight=175, more=rollers), roller["reeving"])
     assert margin_in(roller["change"]["text"]) == pytest.approx(setup["margin"], abs=0.01)
-    assert run(bank(ROUND, weight=175, more=piece("log-peeled-20", 9)), "rank")["setups"] == []
+    assert (
+        answered(bank(ROUND, weight=175, more=piece("log-peeled-20", 9)), "rank")[1]["setups"] == []
+    )
 
 
 def test_too_few_pieces_are_stated_as_such() -> None:
@@ -161,7 +156,7 @@ def test_too_few_pieces_are_stated_as_such() -> None:
     assert miss["change"]["text"].startswith("1 more log-bark-20: 2 side by side on the edge at")
 
     reeving = " > ".join(miss["reeving"])
-    checks = run(one, "why", reeving)["checks"]
+    checks = answered(one, "why", reeving)[1]["checks"]
     (failed,) = [check for check in checks if not check["passed"]]
     assert (failed["check"], failed["value"], failed["limit"]) == ("pieces at hand", 2, 1)
     assert failed["change"]["text"] == "1 more log-bark-20"
@@ -174,7 +169,7 @@ def test_too_few_pieces_are_stated_as_such() -> None:
 
 def test_why_cures_a_line_on_the_ground_by_something_laid() -> None:
     reeving = "load > oak@1.5 m > load > oak@1.5 m > six of us"
-    checks = run(bank(), "why", reeving)["checks"]
+    checks = answered(bank(), "why", reeving)[1]["checks"]
     (failed,) = [check for check in checks if not check["passed"]]
     assert failed["check"] == "line runs free"
     cure = failed["change"]["text"]
@@ -182,4 +177,4 @@ def test_why_cures_a_line_on_the_ground_by_something_laid() -> None:
         f"lay a log of 20 cm with its bark on, cut on the spot, on the edge at {CREST:.2f} m"
         in cure
     )
-    assert run(bank(more=piece("log-bark-20")), "why", reeving)["works"]
+    assert answered(bank(more=piece("log-bark-20")), "why", reeving)[1]["works"]

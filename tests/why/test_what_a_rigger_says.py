@@ -6,9 +6,8 @@ import re
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 
-from optimiser.cli import cli
+from tests.piped import answered, printed
 
 GEAR = """
 [[gear]]
@@ -91,18 +90,8 @@ def men(count: int) -> str:
     )
 
 
-def run(text: str, *words: str) -> tuple[int, Any]:
-    command, *options = words or ("rank",)
-    done = CliRunner().invoke(
-        cli, [command, "-", "--format", "json", *options], input=text, standalone_mode=False
-    )
-    code = done.return_value if done.exception is None else done.exit_code
-    assert done.stdout, done.output
-    return code or done.exit_code, json.loads(done.stdout)
-
-
 def failed(text: str) -> dict[str, Any]:
-    _, answer = run(text)
+    _, answer = answered(text, "rank")
     assert answer["setups"] == []
     assert answer["proven"]
     found: dict[str, Any] = answer
@@ -110,7 +99,7 @@ def failed(text: str) -> dict[str, Any]:
 
 
 def works(text: str) -> bool:
-    return bool(run(text, "rank", "--top", "1")[1]["setups"])
+    return bool(answered(text, "rank", "--top", "1")[1]["setups"])
 
 
 def figure(pattern: str, text: str) -> float:
@@ -151,7 +140,7 @@ def test_a_crest_names_the_anchor_the_place_the_depth_and_the_log() -> None:
     assert id
     laid = f'{GEAR}[[gear]]\nid = "{id[1]}"\ncount = 1\ncondition = "good"\n'
     logged = site(path=CREST, trees=low, puller=tractor(4.2), gear=laid)
-    _, explained = run(logged, "why", " > ".join(miss["reeving"]))
+    _, explained = answered(logged, "why", " > ".join(miss["reeving"]))
     assert explained["works"]
     assert explained["setup"]["margin"] == pytest.approx(margin, abs=0.01)
     assert {round(c["from_m"], 2) for c in explained["setup"]["contacts"]} == {round(crest, 2)}
@@ -245,24 +234,23 @@ def test_six_people_learn_how_many_blocks_and_how_much_rope() -> None:
 @pytest.mark.parametrize("command", ["rank", "stages", "buy", "lower", "why"])
 def test_no_time_limit_is_named_where_none_was_given_and_the_next_command_is(command: str) -> None:
     stone = site(weight="9 t")
-    done = CliRunner().invoke(cli, [command, "-"], input=stone, standalone_mode=False)
-    data = run(stone, command)[1]
+    _, shown = printed(stone, command)
+    data = answered(stone, command)[1]
 
-    assert "NO " in done.stdout
-    assert "time limit" not in done.stdout
-    assert done.stdout.rstrip().splitlines()[-1].startswith("Next: `bankhaul ")
+    assert "NO " in shown
+    assert "time limit" not in shown
+    assert shown.rstrip().splitlines()[-1].startswith("Next: `bankhaul ")
     assert data["next"].startswith("bankhaul ")
 
 
 @pytest.mark.parametrize("command", ["rank", "stages", "buy", "lower"])
 def test_a_search_that_is_not_finished_is_not_reported_to_have_found_nothing(command: str) -> None:
     stone = site(weight="9 t")
-    words = [command, "-", "--time-limit", "0.000001"]
-    done = CliRunner().invoke(cli, words, input=stone, standalone_mode=False)
-    data = run(stone, command, "--time-limit", "0.000001")[1]
+    _, shown = printed(stone, command, "--time-limit", "0.000001")
+    data = answered(stone, command, "--time-limit", "0.000001")[1]
 
-    assert "NOT FINISHED" in done.stdout
-    assert "NO SETUP WORKS" not in done.stdout
-    assert "NO HOLD WORKS" not in done.stdout
+    assert "NOT FINISHED" in shown
+    assert "NO SETUP WORKS" not in shown
+    assert "NO HOLD WORKS" not in shown
     assert data["proven"] is False
     assert data["next"] == f"bankhaul {command} - --time-limit 30"
