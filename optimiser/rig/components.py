@@ -255,7 +255,8 @@ def _joins(v: Variant, nodes: tuple[int, ...]) -> str:
         return f"joins the bridle to {v.row.scene.attachment.hitches[-2 - nodes[0]].name}"
     at_end = any(nodes == (end.node,) for rope in v.ropes for end in rope.ends)
     what = "the standing end" if at_end else "the block"
-    holder = {"load": "hitch", "grip": "grip"}.get(
+    on_load = "bridle's legs" if v.row.scene.attachment.bridled else "hitch"
+    holder = {"load": on_load, "grip": "grip"}.get(
         v.row.place(v.row.numbers[nodes[0]]).kind, "strap"
     )
     return f"joins {what} to the {holder}"

@@ -13,6 +13,7 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.search.board import Board
+from optimiser.search.bounds.partial import SLACK
 from optimiser.search.buying.affordable import PricedGrower, PricedTables
 from optimiser.search.buying.basket import Bought, bought
 from optimiser.search.buying.confirm import WithinBudget
@@ -105,6 +106,8 @@ class Market:
         def workers(board: Board, tally: Tally) -> Iterator[Worker]:
             for scene in scenes_for(self.scenes, purse.kit):
                 tables = PricedTables(scene, purse.kit, self.rules, self.floor, purse=purse)
+                if tables.hitch_margin * (1.0 + SLACK) < self.floor:
+                    continue  # no walk has more, whatever is bought
                 yield PricedGrower(tables), WithinBudget(tables, board, self._order, tally)
 
         return workers

@@ -306,6 +306,9 @@ class Purse(Once):
     def tau_most(self, sheaves: int) -> Array:
         """(sheaves + 1,) most tension / pull that so many sheaves pass on, owned ones and such as the
         budget buys together."""
+        return self.once(("tau", sheaves), lambda: self._tau_most(sheaves))
+
+    def _tau_most(self, sheaves: int) -> Array:
         mine: list[float] = []
         for piece in self.owned.blocks:
             mine += [piece.gear.eta] * (piece.count * piece.gear.sheaves)
