@@ -8,18 +8,20 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from io import TextIOWrapper
 from typing import Any, NoReturn
 
 import click
 
 from optimiser import __version__
+from shared.errors import BankhaulError, InputError, reason
+from shared.interrupt import EXIT_INTERRUPTED, STOPPED, end_at_once
 
 PROGRAM = "bankhaul"
 
 EXIT_BAD_INPUT = 2
 EXIT_NOTHING_FEASIBLE = 3
-EXIT_INTERRUPTED = 130
 
 SELDOM = 200_000
 """Objects more than before at which the collector looks for cycles: few are ever made, so looking after
@@ -77,49 +79,73 @@ def cli(ctx: click.Context) -> None:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program; what it returns is the exit code."""
-    from shared.errors import BankhaulError, InputError
-
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, TextIOWrapper):  # figures carry signs that not every encoding has
-            stream.reconfigure(encoding="utf-8")
     try:
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, TextIOWrapper):
+                # figures carry signs that not every encoding has, and names of files need not be text
+                stream.reconfigure(encoding="utf-8", errors="surrogateescape")
         answer: Any = cli.main(
             None if argv is None else list(argv), prog_name=PROGRAM, standalone_mode=False
         )
         sys.stdout.flush()
-    except click.exceptions.Abort:
-        return _interrupted()
-    except KeyboardInterrupt:
-        return _interrupted()
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        _complain(STOPPED)
+        return EXIT_INTERRUPTED
     except click.ClickException as problem:
-        problem.show()
+        with suppress(OSError):
+            problem.show()
         return EXIT_BAD_INPUT
     except InputError as problem:
-        for fault in problem.faults:
-            click.echo(fault.worded(problem.source), err=True)
+        _complain("\n".join(fault.worded(problem.source) for fault in problem.faults))
         return EXIT_BAD_INPUT
     except BankhaulError as problem:
-        click.echo(str(problem), err=True)
+        _complain(str(problem))
         return EXIT_BAD_INPUT
     except BrokenPipeError:
-        return _nobody_reads()
+        _print_no_more()
+        return 0
+    except OSError as problem:  # a full disk, a device that is gone
+        _print_no_more()
+        what = "the answer cannot be printed"
+        if problem.filename is not None:
+            what = f"{problem.filename}: cannot be read or written"
+        _complain(f"{what}: {reason(problem)}")
+        return EXIT_BAD_INPUT
     return answer if isinstance(answer, int) else 0
 
 
-def _interrupted() -> int:
-    click.echo("stopped", err=True)
-    return EXIT_INTERRUPTED
+def _complain(text: str) -> None:
+    """Print what went wrong, if anybody can read it."""
+    with suppress(OSError):
+        click.echo(text, err=True)
 
 
-def _nobody_reads() -> int:
-    """Whoever read the answer has seen enough; the interpreter must not complain on its way out."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0
+def _print_no_more() -> None:
+    """Nothing more can be printed, and the interpreter must not complain about it on its way out."""
+    with suppress(OSError, ValueError):  # no file of its own where a test reads what is printed
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _open_streams() -> None:
+    """Open what whoever started the program has closed, so that no file read or written gets its number."""
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+    if sys.stderr is None:
+        sys.stderr = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8")
 
 
 def run() -> NoReturn:
-    """The program in a process of its own: `bankhaul` and `python -m optimiser`."""
-    gc.set_threshold(SELDOM)
+    """The program in a process of its own."""
+    with end_at_once():
+        gc.set_threshold(SELDOM)
+        _open_streams()
+        if sys.stdout is None:
+            _complain("standard output is closed: an answer could not be printed")
+            sys.exit(EXIT_BAD_INPUT)
     code = main()
-    gc.freeze()  # or all that is left would be gone over three times more on the way out
-    sys.exit(code)
+    with end_at_once():
+        gc.freeze()  # or all that is left would be gone over three times more on the way out
+        sys.exit(code)

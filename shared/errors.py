@@ -48,3 +48,8 @@ class InputError(BankhaulError):
         self.source = source
         self.faults = tuple(faults)
         super().__init__("\n".join(fault.worded(source) for fault in self.faults))
+
+
+def reason(problem: Exception) -> str:
+    """Why a file cannot be read or written, in the system's words."""
+    return getattr(problem, "strerror", None) or str(problem)

@@ -3,12 +3,17 @@
 The first interrupt only leaves a note, which the clocks of all searches read; the next one ends the program.
 """
 
+import os
 import signal
 import sys
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from types import FrameType
+
+STOPPED = "stopped"
+"""What is printed where Ctrl-C ends the program."""
+EXIT_INTERRUPTED = 130
 
 _noted = threading.Event()
 _limited = threading.Event()
@@ -37,6 +42,24 @@ def cut_short() -> str:
     if requested():
         return "stopped"
     return "time limit" if limited() else "too much to look at all of it"
+
+
+@contextmanager
+def end_at_once() -> Iterator[None]:
+    """As long as it runs an interrupt ends the process with one word. For when nothing is under way that
+    would have to be cleared away: while libraries load, and on the way out."""
+    if signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
+        yield  # whoever started the program keeps Ctrl-C from it
+        return
+    signal.signal(signal.SIGINT, _ended)
+    yield
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def _ended(_number: int, _frame: FrameType | None) -> None:
+    with suppress(OSError):
+        os.write(2, f"\n{STOPPED}\n".encode())  # after the ^C that the terminal shows
+    os._exit(EXIT_INTERRUPTED)
 
 
 @contextmanager

@@ -17,6 +17,7 @@ def output_option(*, required: bool) -> Callable[[Wrapped], Wrapped]:
     text = "The file to write" if required else "Write a sheet to take along to this file"
 
     def wrap(function: Wrapped) -> Wrapped:
+        function = force_option(function)
         return click.option(
             "-o",
             "--output",
@@ -28,6 +29,13 @@ def output_option(*, required: bool) -> Callable[[Wrapped], Wrapped]:
         )(function)
 
     return wrap
+
+
+def force_option(function: Wrapped) -> Wrapped:
+    """`--force`: whether a file is written through a link."""
+    return click.option(
+        "--force", is_flag=True, help="Write through a link, if the file to write is one."
+    )(function)
 
 
 def paper_option(function: Wrapped) -> Wrapped:
@@ -52,15 +60,28 @@ def checked(output: Path | None) -> Path | None:
     return output
 
 
-def written(made: "Sheet", output: Path, paper: str) -> None:
-    """Write a sheet and print where it is. Raises click.FileError."""
-    from optimiser.sheet.write import write
+def check_output(output: Path | None, site: str | None, force: bool) -> None:
+    """Whether the file can be written, before anything is searched. `site`: the argument that names the site
+    file. Raises InputError."""
+    from shared.files import check_target
+
+    if output is not None:
+        check_target(output, read=() if site in (None, "-") else (str(site),), force=force)
+
+
+def written(made: "Sheet", output: Path, paper: str, force: bool) -> None:
+    """Write a sheet and print where it is. Raises InputError, or click.FileError."""
+    from optimiser.sheet.write import targets, write
+    from shared.files import check_target
     from shared.progress import Progress
+
+    for each in targets(made, output):
+        check_target(each, force=force)
 
     try:
         with Progress() as progress:
-            targets = write(made, output, paper, progress)
-        for target in targets:
+            files = write(made, output, paper, progress)
+        for target in files:
             click.echo(f"wrote {target}")
     except OSError as problem:
         raise click.FileError(str(output), hint=problem.strerror or str(problem)) from problem

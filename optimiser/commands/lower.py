@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from optimiser.commands.drawing import output_option, paper_option, written
+from optimiser.commands.drawing import check_output, output_option, paper_option, written
 from optimiser.commands.options import (
     CORNERS,
     answer,
@@ -105,6 +105,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     output: Path | None,
+    force: bool,
     paper: str,
     form: str,
 ) -> None:
@@ -122,6 +123,7 @@ def command(
     from optimiser.jobs.question import LowerQuestion
     from optimiser.telling.lower import lowering_json, report, setup_json, setup_report
 
+    check_output(output, site, force)
     loaded = load_site(site, guesses)
     question = LowerQuestion(
         top=max(top, number or 0),
@@ -138,7 +140,7 @@ def command(
         if number is not None:
             _numbered(found, number)
         remind(loaded)
-        written(lowering_sheet(found.site, found, number), output, paper)
+        written(lowering_sheet(found.site, found, number), output, paper, force)
         return
     if number is not None and (found.setups or found.stages):
         setup = _numbered(found, number)

@@ -1,7 +1,5 @@
 """`bankhaul new`: a commented site file to start from."""
 
-from pathlib import Path
-
 import click
 
 
@@ -23,9 +21,10 @@ def command(file: str, force: bool, measured: bool, demonstration: bool) -> None
 
     Example: bankhaul new --measured site.toml
     """
+    from optimiser.commands.onward import command_line
     from optimiser.site.reading import demonstration_text, measured_starter_text, starter_text
-    from shared.errors import Fault, InputError
-    from shared.files import write_atomically
+    from shared.errors import Fault, InputError, reason
+    from shared.files import check_target, write_atomically
 
     if measured and demonstration:
         raise click.UsageError("give either --measured or --demonstration, not both")
@@ -39,11 +38,9 @@ def command(file: str, force: bool, measured: bool, demonstration: bool) -> None
     if file == "-":
         click.echo(text, nl=False)
         return
-    if Path(file).exists() and not force:
-        message = "is there already and was left alone; --force writes over it"
-        raise InputError(file, [Fault("", message)])
+    check_target(file, replace=False, force=force)
     try:
         write_atomically(file, text)
     except OSError as problem:
-        raise InputError(file, [Fault("", f"cannot be written: {problem.strerror}")]) from problem
-    click.echo(f"{file} written. Put your own figures in, then: bankhaul check {file}")
+        raise InputError(file, [Fault("", f"cannot be written: {reason(problem)}")]) from problem
+    click.echo(f"{file} written. Put your own figures in, then: {command_line('check', file)}")

@@ -33,18 +33,18 @@ def after_rank(path: str | None, found: "Ranking", time_limit: float | None = No
     if found.status is Status.UNDECIDED:
         return unfinished("rank", path, time_limit)
     if found.not_held is not None:
-        return _command("rank", path)
+        return command_line("rank", path)
     if found.compounds_left:
-        return _command("rank", path, "--compound")
+        return command_line("rank", path, "--compound")
     limits = [miss.limit for miss in found.misses]
     if any("side pull" in limit for limit in limits[:1]):
-        return _command("rank", path, "--hold")
+        return command_line("rank", path, "--hold")
     rule = _rule(found.misses)
     if rule:
-        return _command("rank", path, "--without-rule", rule)
+        return command_line("rank", path, "--without-rule", rule)
     if any(name in limit for limit in limits for name in PATH):
-        return _command("stages", path)
-    return _command("buy", path)
+        return command_line("stages", path)
+    return command_line("buy", path)
 
 
 def after_stages(path: str | None, plan: "Plan", time_limit: float | None) -> str:
@@ -52,10 +52,10 @@ def after_stages(path: str | None, plan: "Plan", time_limit: float | None) -> st
     if plan.status is Status.UNDECIDED:
         return unfinished("stages", path, time_limit)
     if plan.needs_stages is not None:
-        return _command("stages", path, "--most-stages", str(plan.needs_stages))
+        return command_line("stages", path, "--most-stages", str(plan.needs_stages))
     if plan.compounds_left:
-        return _command("stages", path, "--compound")
-    return _command("buy", path)
+        return command_line("stages", path, "--compound")
+    return command_line("buy", path)
 
 
 def after_buy(path: str | None, found: "Purchases", time_limit: float | None) -> str:
@@ -63,8 +63,8 @@ def after_buy(path: str | None, found: "Purchases", time_limit: float | None) ->
     if found.status is Status.UNDECIDED:
         return unfinished("buy", path, time_limit)
     if found.most_stages == 1:
-        return _command("buy", path, "--stages", "4")
-    return _command("why", path)
+        return command_line("buy", path, "--stages", "4")
+    return command_line("why", path)
 
 
 def after_lower(path: str | None, found: "Lowering", time_limit: float | None) -> str:
@@ -74,16 +74,16 @@ def after_lower(path: str | None, found: "Lowering", time_limit: float | None) -
     for reason in found.reasons:
         _, given, rest = reason.partition('--hold "')
         if given:
-            return _command("lower", path, "--hold", rest.partition('"')[0])
-    return _command("check", path)
+            return command_line("lower", path, "--hold", rest.partition('"')[0])
+    return command_line("check", path)
 
 
 def unfinished(command: str, path: str | None, time_limit: float | None) -> str:
     """The same command with more time, or to its end where somebody stopped it."""
     if requested():
-        return _command(command, path)
+        return command_line(command, path)
     seconds = LONG if time_limit is None else time_limit * LONGER
-    return _command(command, path, "--time-limit", f"{max(seconds, LEAST):.0f}")
+    return command_line(command, path, "--time-limit", f"{max(seconds, LEAST):.0f}")
 
 
 def _rule(misses: "Iterable[Miss]") -> str:
@@ -94,6 +94,9 @@ def _rule(misses: "Iterable[Miss]") -> str:
     return first.change.text.rpartition(" ")[2].rstrip(")")
 
 
-def _command(command: str, path: str | None, *options: str) -> str:
+def command_line(command: str, path: str | None, *options: str) -> str:
+    """A command as one can type it, whatever signs the name of the file has."""
+    if path is not None and path.startswith("-") and path != "-":
+        path = f"./{path}"
     words = ["bankhaul", command, *([path] if path is not None else []), *options]
     return " ".join(shlex.quote(word) for word in words)

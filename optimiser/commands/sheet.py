@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from optimiser.commands.drawing import output_option, paper_option, written
+from optimiser.commands.drawing import check_output, output_option, paper_option, written
 from optimiser.commands.options import (
     answer,
     compound_option,
@@ -42,6 +42,7 @@ def command(
     ctx: click.Context,
     words: tuple[str, ...],
     output: Path,
+    force: bool,
     paper: str,
     compare: int,
     by: tuple[str, ...] | None,
@@ -71,6 +72,7 @@ def command(
 
     staged = words[-1:] == ("stages",)
     path, number = parted(words[:-1] if staged else words)
+    check_output(output, path, force)
     if staged:
         if len(words) > 1 and path is None:
             raise click.UsageError("give either the number of a setup or the word stages, not both")
@@ -90,7 +92,7 @@ def command(
             ctx.exit(3)
         made = plan_sheet(site, plan)
         remind(site)
-        written(made, output, paper)
+        written(made, output, paper, force)
         return
     site = load_site(path, guesses)
     question = RankQuestion(
@@ -110,7 +112,7 @@ def command(
     setup = numbered(found, number)
     others = [other for other in found.setups if other is not setup][:compare]
     remind(site)
-    written(sheet(site, [setup], others), output, paper)
+    written(sheet(site, [setup], others), output, paper, force)
 
 
 def _not_of_stages(ctx: click.Context) -> None:

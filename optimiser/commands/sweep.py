@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from optimiser.commands.drawing import check_output, force_option
 from optimiser.commands.options import answer, form_option, search_options
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Draw it too: .svg, .png or .pdf; curves for one number, a map for two.",
 )
+@force_option
 @click.option(
     "--processes",
     type=click.IntRange(min=1, max=256),
@@ -46,6 +48,7 @@ def command(
     words: tuple[str, ...],
     steps: int | None,
     output: Path | None,
+    force: bool,
     processes: int | None,
     buying: bool,
     by: tuple[str, ...] | None,
@@ -71,6 +74,7 @@ def command(
 
     _checked(output)
     path, requested = parted(words)
+    check_output(output, path, force)
     document = read_document(path)
     axes = [axis(document, word) for word in requested]
     question = SweepQuestion(

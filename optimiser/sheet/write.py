@@ -59,13 +59,19 @@ def write(
         write_atomically(path, pdf(sheet, size, progress))
         return (path,)
     draw = PICTURES[kind]
-    written = []
-    for i in range(len(sheet.pages)):
-        progress(f"drawing page {i + 1} of {len(sheet.pages)}")
-        target = path if i == 0 else path.with_stem(f"{path.stem}-{i + 1}")
+    written = targets(sheet, path)
+    for i, target in enumerate(written):
+        progress(f"drawing page {i + 1} of {len(written)}")
         write_atomically(target, draw(sheet, i))
-        written.append(target)
-    return tuple(written)
+    return written
+
+
+def targets(sheet: Sheet, path: Path) -> tuple[Path, ...]:
+    """The files that `write` writes."""
+    if path.suffix.lower() not in PICTURES:
+        return (path,)
+    further = (path.with_stem(f"{path.stem}-{i}") for i in range(2, len(sheet.pages) + 1))
+    return (path, *further)
 
 
 def html(sheet: Sheet, progress: Progress = _nobody) -> str:

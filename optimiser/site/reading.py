@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from optimiser.site.lines import Key, find_lines
-from shared.errors import Fault, InputError
+from shared.errors import Fault, InputError, reason
 from shared.words import closest
 
 if TYPE_CHECKING:
@@ -178,8 +178,8 @@ def _text(source: str | PathLike[str] | None) -> tuple[str, str]:
         return "text", source.removeprefix("\ufeff")
     name = fspath(source)
     if name == STANDARD_INPUT:
-        data = sys.stdin.buffer.read(LARGEST + 1)
         name = "standard input"
+        data = _standard_input(name)
     else:
         data = _bytes(name)
     if len(data) > LARGEST:
@@ -190,6 +190,17 @@ def _text(source: str | PathLike[str] | None) -> tuple[str, str]:
         line = data.count(b"\n", 0, error.start) + 1
         message = f"not UTF-8 text: byte {data[error.start]:#04x} is none; save the file as UTF-8"
         raise InputError(name, [Fault(place="", message=message, line=line)]) from error
+
+
+def _standard_input(name: str) -> bytes:
+    """What is piped to the program, up to just over the largest size."""
+    try:
+        if sys.stdin is None:
+            raise InputError(name, [Fault(place="", message="is closed; expected a site file")])
+        return sys.stdin.buffer.read(LARGEST + 1)
+    except OSError as error:  # it is a folder, or opened for writing only
+        message = f"cannot be read: {reason(error)}"
+        raise InputError(name, [Fault(place="", message=message)]) from error
 
 
 def _bytes(name: str) -> bytes:
@@ -205,8 +216,8 @@ def _bytes(name: str) -> bytes:
     except PermissionError as error:
         message, cause = "no permission to read it", error
     except (OSError, ValueError) as error:
-        message, cause = f"cannot be read: {getattr(error, 'strerror', None) or error}", error
-    raise InputError(name, [Fault(place="", message=message)]) from cause
+        message, cause = f"cannot be read: {reason(error)}", error
+    raise InputError(name or "''", [Fault(place="", message=message)]) from cause
 
 
 def _nearby(name: str) -> str:

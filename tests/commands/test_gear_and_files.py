@@ -66,7 +66,7 @@ def test_new_where_nothing_can_be_written(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert cli.main(["new", str(tmp_path / "no" / "site.toml")]) == 2
-    assert "cannot be written: No such file or directory" in capsys.readouterr().err
+    assert f"there is no folder '{tmp_path / 'no'}'" in capsys.readouterr().err
 
 
 def test_demonstration_site_checks(capsys: pytest.CaptureFixture[str]) -> None:
