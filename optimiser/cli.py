@@ -63,15 +63,17 @@ class LazyGroup(click.Group):
     cls=LazyGroup,
     name=PROGRAM,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-    epilog="Without a SITE a command takes the demonstration site; '-' reads it from standard "
-    "input. Ends with 0 when answered, 2 on bad input, 3 when no setup works.",
+    epilog="Without a SITE a command takes the demonstration site, and so do the examples; SITE is "
+    "your own file, and '-' reads it from standard input. Ends with 0 when answered, 2 on bad input, "
+    "3 when no setup works.",
 )
 @click.version_option(__version__, prog_name=PROGRAM)
 @click.pass_context
 def cli(ctx: click.Context) -> None:
     """Find the best way to haul one heavy thing up a bank with the gear and trees at hand.
 
-    Example: bankhaul rank site.toml
+    \b
+    Example: bankhaul rank --top 3
     """
     if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         ctx.color = False

@@ -1,6 +1,7 @@
 """Words for messages: with their article, listed, the valid one closest to a misspelt one."""
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
 
@@ -10,15 +11,40 @@ def closest(word: str, words: Iterable[str]) -> str | None:
     Case, and `-`, `_` or a space between the words, make no difference. Ties go to the first in
     alphabetical order, so that messages do not change from run to run.
     """
+    return next(iter(nearest(word, words)), None)
+
+
+def nearest(word: str, words: Iterable[str]) -> tuple[str, ...]:
+    """Those of `words` that `word` most likely was meant to be, the nearest first: one, or none; two where it
+    names a size between two of its kind.
+
+    Where numbers stand in a word, the words around them say what it is and are compared as they are spelt;
+    the numbers are sizes and are compared as sizes ("shackle-20" is near "shackle-19", not "shackle-25").
+    """
     plain = {_plain(candidate): candidate for candidate in sorted(words, reverse=True)}
-    near = get_close_matches(_plain(word), sorted(plain), n=1, cutoff=0.6)
-    return plain[near[0]] if near else None
+    kind, sizes = _sized(_plain(word))
+    alike: dict[str, dict[tuple[float, ...], str]] = {}
+    others = []
+    for text in sorted(plain, reverse=True):
+        of, has = _sized(text)
+        if sizes and len(has) == len(sizes):
+            alike.setdefault(of, {})[has] = plain[text]
+        else:
+            others.append(text)
+    longer = [of for of in sorted(alike) if of.startswith(f"{kind}-")]
+    found = [of for of in (kind, *longer) if of in alike] or get_close_matches(
+        kind, sorted(alike), n=1, cutoff=_SAME_KIND
+    )
+    if found:
+        return _by_size(sizes, alike[found[0]])
+    near = get_close_matches(_plain(word), sorted(others), n=1, cutoff=0.6)
+    return tuple(plain[text] for text in near)
 
 
 def did_you_mean(word: str, words: Iterable[str]) -> str:
     """The end of a message: `; did you mean 'shackle'?`, or nothing if no word is near."""
-    near = closest(word, words)
-    return "" if near is None else f"; did you mean '{near}'?"
+    near = nearest(word, words)
+    return f"; did you mean {listed(near)}?" if near else ""
 
 
 def listed(words: Iterable[str]) -> str:
@@ -30,6 +56,47 @@ def listed(words: Iterable[str]) -> str:
 def with_article(text: str) -> str:
     """ "a block", "an eye"."""
     return f"{'an' if text[:1].lower() in 'aeiou' else 'a'} {text}"
+
+
+_SAME_KIND = 0.7
+"""How alike the words around a size are, if they name the same kind of thing (choice of this program): more
+than for a whole word, since "hmpe-10" is no misspelt "rope-10"."""
+_NUMBER = re.compile(r"(?:(\d+)-)?(\d+)/(\d+)(?:-?(?:in|\"))?|(\d+(?:\.\d+)?)(?:-?mm\b)?")
+_INCH = 25.4
+
+
+def _sized(text: str) -> tuple[str, tuple[float, ...]]:
+    """A word with `#` for each number, and the numbers. Fractions are inches, as in "shackle-1/2", and come
+    out in millimetres, in which sizes are named."""
+    sizes = []
+
+    def noted(found: re.Match[str]) -> str:
+        whole, over, under, number = found.groups()
+        if number is not None:
+            sizes.append(float(number))
+        else:
+            sizes.append((float(whole or 0) + float(over) / (float(under) or 1.0)) * _INCH)
+        return "#"
+
+    return _NUMBER.sub(noted, text), tuple(sizes)
+
+
+def _by_size(sizes: tuple[float, ...], words: Mapping[tuple[float, ...], str]) -> tuple[str, ...]:
+    """The words whose sizes are nearest: with one size the next smaller and the next larger."""
+
+    def apart(other: tuple[float, ...]) -> float:
+        return sum(abs(a - b) / max(a, b, 1e-9) for a, b in zip(sizes, other, strict=True))
+
+    near = sorted(words, key=lambda other: (apart(other), other))
+    first = near[0]
+    if len(sizes) > 1 or first == sizes or apart(first) < _SAME_SIZE:
+        return (words[first],)
+    beyond = [other for other in near if (other > sizes) != (first > sizes)]
+    return tuple(words[other] for other in (first, *beyond[:1]))
+
+
+_SAME_SIZE = 0.04
+"""Difference of sizes, as a share, within which an inch size is called by a metric one ("1/2 in": 13 mm)."""
 
 
 def _plain(word: str) -> str:

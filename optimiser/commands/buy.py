@@ -69,7 +69,8 @@ def command(
     resets, where that is worth it. Replacing the weakest piece counts too, and so do ropes that are
     joined, or lengthened by a strap or chain, where none of one piece does.
 
-    Example: bankhaul buy site.toml --prices shop.csv --show 1
+    \b
+    Example: bankhaul buy
     """
     from optimiser.commands.onward import after_buy, sentence
     from optimiser.jobs.question import BuyQuestion

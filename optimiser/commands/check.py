@@ -23,7 +23,8 @@ def command(site: str | None, form: str) -> None:
     Every fault is reported at once; where there is none, what was understood of SITE is listed, and what can
     be but hardly is meant so is asked about.
 
-    Example: bankhaul check site.toml
+    \b
+    Example: bankhaul check
     """
     loaded = load_site(site)
     from optimiser.jobs.remarks import data_end_blocks, data_ends_json

@@ -10,7 +10,8 @@ SHELLS = ("bash", "zsh", "fish")
 def command(shell: str) -> None:
     """Print the completion script of a shell.
 
-    Example: bankhaul completion bash > ~/.local/share/bash-completion/completions/bankhaul
+    \b
+    Example: bankhaul completion bash > bankhaul.bash
     """
     from click.shell_completion import ShellComplete, get_completion_class
 

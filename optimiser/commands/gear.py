@@ -49,6 +49,7 @@ def command(words: tuple[str, ...], units: str, form: str) -> None:
 
     All of it, or what has every WORD in its id, name or kind.
 
+    \b
     Example: bankhaul gear polyester
     """
     from catalogue.book import load_catalogue

@@ -37,7 +37,8 @@ def command(
     bar and blocks there are. Says what every corner carries, which corner to raise first, what the
     hand feels, and how far from tipping the load is at every step.
 
-    Example: bankhaul lever site.toml --hand "300 N"
+    \b
+    Example: bankhaul lever --hand "300 N"
     """
     from optimiser.jobs.lever.answer import lever
     from optimiser.jobs.question import LeverQuestion

@@ -116,7 +116,8 @@ def command(
     not do. With -o it draws the sheet to take along, as sheet does: of hold (or stage) N of --show,
     else of the best hold or of every stage.
 
-    Example: bankhaul lower site.toml --hold "150 N" --show 1 -o down.html
+    \b
+    Example: bankhaul lower --hold "150 N" --show 1 -o down.html
     """
     from optimiser.commands.onward import after_lower, sentence
     from optimiser.jobs.lower.answer import lower

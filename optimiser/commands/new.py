@@ -19,6 +19,7 @@ def command(file: str, force: bool, measured: bool, demonstration: bool) -> None
 
     It goes to FILE ('-': to standard output) and has a comment on every key.
 
+    \b
     Example: bankhaul new --measured site.toml
     """
     from optimiser.commands.onward import command_line

@@ -68,7 +68,8 @@ def command(
 
     Says whether a better setup than those can exist with the gear of SITE.
 
-    Example: bankhaul rank site.toml --top 3 --by resets,rope
+    \b
+    Example: bankhaul rank --top 3
     """
     if list_rules:
         print_report([("", rules_listing())], form)

@@ -9,6 +9,7 @@ def command() -> None:
 
     With it an editor completes and checks the file while it is written.
 
+    \b
     Example: bankhaul schema > site.schema.json
     """
     from optimiser.site.document.site import site_schema

@@ -60,7 +60,8 @@ def command(
     N is 1 if left out; the word stages stands for the plan in stages, a page each. For the way back
     down see lower -o.
 
-    Example: bankhaul sheet site.toml 2 -o haul.html
+    \b
+    Example: bankhaul sheet 2 -o haul.html
     """
     from optimiser.commands.onward import after_rank, after_stages, sentence
     from optimiser.commands.rank import nothing_feasible

@@ -53,7 +53,8 @@ def command(
 
     N is 1 if left out. A lone number is N; a file named like a number is written ./7.
 
-    Example: bankhaul show site.toml 2
+    \b
+    Example: bankhaul show 1
     """
     from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible

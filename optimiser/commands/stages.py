@@ -71,7 +71,8 @@ def command(
     The plan is proven the best: fewest stages first, then by the order that rank uses, so that where
     one stage is enough it is the setup that rank has first.
 
-    Example: bankhaul stages site.toml --most-stages 3 --by stages,margin
+    \b
+    Example: bankhaul stages --most-stages 3 --by stages,margin
     """
     from optimiser.commands.onward import after_stages, sentence
     from optimiser.jobs.question import StagesQuestion

@@ -62,7 +62,8 @@ def command(
     KEY is any number of the site file by its place in it, FROM..TO in its unit. The time limit holds
     for each cell.
 
-    Example: bankhaul sweep site.toml "load.weight=400..900 kg" "path.leg[1].breakout=1..2"
+    \b
+    Example: bankhaul sweep "load.weight=400..900 kg" --steps 2
     """
     from optimiser.jobs.question import SweepQuestion
     from optimiser.jobs.sweep.axes import axis

@@ -62,7 +62,8 @@ def command(
     and each failure with the smallest change that cures it. Without REEVING the best setup of the
     site is explained, or, where no setup works, what comes nearest and what would cure it.
 
-    Example: bankhaul why site.toml "load > ash@0.4 m > load > oak@0.6 m > tractor"
+    \b
+    Example: bankhaul why "load > near pine@1 m > load > young ash@0.75 m > small tractor"
     """
     from optimiser.jobs.question import WhyQuestion
 

@@ -1,6 +1,6 @@
 """The closest valid word."""
 
-from shared.words import closest, did_you_mean, listed
+from shared.words import closest, did_you_mean, listed, nearest
 
 
 def test_the_closest_word() -> None:
@@ -27,3 +27,25 @@ def test_words_in_a_sentence() -> None:
     assert did_you_mean("zzz", ["weight"]) == ""
     assert listed(["a"]) == "'a'"
     assert listed(["a", "b", "c"]) == "'a', 'b' or 'c'"
+
+
+def test_sizes_are_near_by_size() -> None:
+    ropes = [f"polyester-{size}" for size in (8, 10, 12, 14, 16, 20)]
+    shackles = [f"shackle-{size}" for size in (8, 13, 16, 19, 22, 25, 32)]
+    blocks = [f"snatch-{size}-{of}" for size in (75, 100, 150) for of in ("bronze", "plain")]
+    known = [*ropes, *shackles, *blocks, "nylon-15", "hook-15t"]
+
+    for word, near in (
+        ("polyester-15", ("polyester-16", "polyester-14")),
+        ("polyestr 12", ("polyester-12",)),
+        ("polyester-100", ("polyester-20",)),
+        ("polyester-12mm", ("polyester-12",)),
+        ("shackle-bow-20", ("shackle-19", "shackle-22")),
+        ("shackle-1/2", ("shackle-13",)),
+        ("shackle-5/8in", ("shackle-16",)),
+        ("snatch-90", ("snatch-100-bronze", "snatch-75-bronze")),
+        ("snatch-90-plain", ("snatch-100-plain", "snatch-75-plain")),
+        ("rope-12", ()),
+    ):
+        assert nearest(word, known) == near, word
+    assert did_you_mean("polyester-15", known) == "; did you mean 'polyester-16' or 'polyester-14'?"

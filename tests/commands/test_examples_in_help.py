@@ -1,0 +1,62 @@
+"""The example in the help of every command runs as it stands, whoever copies it."""
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from optimiser import cli
+from optimiser.commands import COMMANDS
+
+ROOT = Path(__file__).parents[2]
+
+ELSEWHERE = {
+    "": ('["rank", "--top", "3"]', "tests/test_readme.py"),
+    "rank": ('["rank", "--top", "3"]', "tests/test_readme.py"),
+    "show": ('["show", "1"]', "tests/commands/test_demonstration.py"),
+    "sheet": ('["sheet", "2", "-o", str(target)]', "tests/sheet/test_sheet.py"),
+    "buy": ('["buy"]', "tests/buy/test_plainest.py"),
+}
+"""Examples that take seconds and that another test runs already: with which words, and where."""
+
+
+def example(*command: str) -> str:
+    """The example in the help of a command, on a narrow terminal: it must stand in one line there too."""
+    text = CliRunner().invoke(cli.cli, [*command, "--help"], terminal_width=60).output
+    (line,) = re.findall(r"^ *Example: (.*)$", text, re.MULTILINE)
+    return str(line)
+
+
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in ELSEWHERE])
+def test_an_example_runs_as_it_stands(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    line = example(name)
+    program, *words = shlex.split(line)
+    monkeypatch.chdir(tmp_path)
+
+    assert program == "bankhaul"
+    if ">" in words:  # printed into a file, which is for a shell to do
+        function = f'bankhaul() {{ {shlex.quote(sys.executable)} -m optimiser "$@"; }}; {line}'
+        environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+        subprocess.run(["bash", "-c", function], check=True, timeout=60, env=environment)
+    else:
+        assert cli.main(words) == 0
+        assert capsys.readouterr().out
+    for place, option in enumerate(words):
+        if option in {"-o", ">"}:
+            assert Path(words[place + 1]).stat().st_size > 100
+
+
+@pytest.mark.parametrize("name", ELSEWHERE)
+def test_an_example_that_takes_seconds_is_run_elsewhere(name: str) -> None:
+    words, where = ELSEWHERE[name]
+    _, *typed = shlex.split(example(*filter(None, [name])))
+
+    assert words in (ROOT / where).read_text(encoding="utf-8")
+    assert typed == re.findall(r'"(.*?)"', words) + ["haul.html"] * ("-o" in typed)
