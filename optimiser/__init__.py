@@ -24,6 +24,7 @@ if TYPE_CHECKING:
         WhyQuestion,
     )
     from optimiser.jobs.rank import rank
+    from optimiser.jobs.ranges.places import left_open
     from optimiser.jobs.stages.plan import plan_stages
     from optimiser.jobs.why.why import explain_reeving
     from optimiser.site.doubts.unlikely import unlikely
@@ -39,6 +40,7 @@ __all__ = [
     "__version__",
     "buy",
     "explain_reeving",
+    "left_open",
     "lever",
     "lower",
     "plan_stages",
@@ -58,6 +60,7 @@ _HOMES = {
     "WhyQuestion": "optimiser.jobs.question",
     "buy": "optimiser.jobs.buy.shop",
     "explain_reeving": "optimiser.jobs.why.why",
+    "left_open": "optimiser.jobs.ranges.places",
     "lever": "optimiser.jobs.lever.answer",
     "lower": "optimiser.jobs.lower.answer",
     "plan_stages": "optimiser.jobs.stages.plan",

@@ -10,16 +10,18 @@ from optimiser.commands.options import (
     form_option,
     limit_options,
     load_site,
+    measured_answers,
     searching,
     site_argument,
     whole_ropes_option,
 )
 
 if TYPE_CHECKING:
-    from optimiser.jobs.buy.results import Purchases
+    from optimiser.jobs.buy.results import Option, Purchases
     from optimiser.jobs.question import BuyQuestion
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
+    from optimiser.telling.left_open import Answer
 
 
 @click.command("buy")
@@ -93,9 +95,9 @@ def command(
         answer(loaded, [*report(loaded, found), ("", sentence(after))], form, data)
         ctx.exit(3)
     if number is None:
-        answer(
-            loaded, report(loaded, found), form, purchases_json(found) if form == "json" else None
-        )
+        data = purchases_json(found) if form == "json" else None
+        measured = of_option(loaded, 1, found.options[0])
+        answer(loaded, report(loaded, found), form, data, measured=measured)
         return
     if number > len(found.options):
         raise click.BadParameter(
@@ -103,7 +105,22 @@ def command(
         )
     option = found.options[number - 1]
     blocks = shown(loaded, option)
-    answer(loaded, blocks, form, option_json(option, full=True) if form == "json" else None)
+    data = option_json(option, full=True) if form == "json" else None
+    answer(loaded, blocks, form, data, measured=of_option(loaded, number, option))
+
+
+def of_option(site: "Site", number: int, option: "Option") -> "tuple[Answer, ...]":
+    """What the readings of the site leave open of an option, stage by stage."""
+    plan = (option.setup,) if option.plan is None else option.plan.stages
+    laid = (touch.owned for stage in plan for touch in stage.contacts)
+    known = {piece.name for piece in (*site.gear, *option.pieces_bought)}
+    made = {piece.name: piece for piece in laid if piece is not None and piece.name not in known}
+    extra = (*option.pieces_bought, *made.values())
+    if option.plan is None:
+        return measured_answers(site, [(f"Option {number}", option.setup)], extra)
+    stages = enumerate(option.plan.stages, 1)
+    named = [(f"Option {number}, stage {place}", stage) for place, stage in stages]
+    return measured_answers(site, named, extra)
 
 
 def find_purchases(

@@ -1,5 +1,6 @@
 """`bankhaul lower`: the way back down, held."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +22,7 @@ from optimiser.commands.options import (
 if TYPE_CHECKING:
     from optimiser.jobs.lower.results import Lowering, LoweringSetup
     from optimiser.site.document.quantity import Corner
+    from optimiser.telling.left_open import Answer
 
 
 def force_given(_ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:
@@ -146,16 +148,38 @@ def command(
     if number is not None and (found.setups or found.stages):
         setup = _numbered(found, number)
         data: Any = setup_json(setup, full=True) if form == "json" else None
-        answer(loaded, setup_report(found.site, setup, found.notes), form, data)
+        blocks = setup_report(found.site, setup, found.notes)
+        answer(loaded, blocks, form, data, measured=_measured(found, number, [setup]))
     else:
         after = "" if found.feasible else after_lower(site, found, time_limit)
         data = lowering_json(found) | ({"next": after} if after else {}) if form == "json" else None
         blocks = report(found.site, found, guesses)
-        answer(loaded, [*blocks, ("", sentence(after))] if after else blocks, form, data)
+        blocks = [*blocks, ("", sentence(after))] if after else blocks
+        measured = _measured(found, 1, found.setups[:1] or found.stages)
+        answer(loaded, blocks, form, data, measured=measured)
     if output is not None:
         click.echo("no sheet written: there is no hold to draw", err=True)
     if not found.feasible:
         ctx.exit(3)
+
+
+def _measured(
+    found: "Lowering", first: int, setups: "Sequence[LoweringSetup]"
+) -> "tuple[Answer, ...]":
+    """What the readings of the site leave open of some ways down, numbered from `first`."""
+    if found.site.surveyed is None:
+        return ()
+    from optimiser.jobs.lower.again import (
+        left_open,
+        rest_left_open,
+    )  # only where there are readings
+
+    if not found.needs_hold:
+        rest = rest_left_open(found)
+        return () if rest is None else (("The load", rest),)
+    word = "Hold" if found.setups else "Stage"
+    every = ((f"{word} {n}", left_open(found, setup)) for n, setup in enumerate(setups, first))
+    return tuple((name, each) for name, each in every if each is not None)
 
 
 def _numbered(answer: "Lowering", number: int) -> "LoweringSetup":

@@ -13,10 +13,11 @@ if TYPE_CHECKING:
     from optimiser.jobs.question import RankQuestion
     from optimiser.rig.setup import Ranking, Setup
     from optimiser.site.document.quantity import Corner
-    from optimiser.site.model import Site
+    from optimiser.site.model import Owned, Site
+    from optimiser.telling.left_open import Answer
     from shared.progress import Progress
 
-_LOUD = r"UNRATED|NOT proven|NOT FINISHED|NO SETUP WORKS|MEANT SO\?|SUSPICIOUS"
+_LOUD = r"UNRATED|NOT proven|NOT FINISHED|NO SETUP WORKS|MEANT SO\?|SUSPICIOUS|NOT CERTAIN|MAY FAIL"
 
 Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
 
@@ -216,22 +217,37 @@ def answer(
     form: str,
     data: dict[str, Any] | None = None,
     varied: "Iterable[Site]" = (),
+    measured: "Sequence[Answer]" = (),
 ) -> None:
     """Print an answer about a site in the form requested, what on the site is unlikely above it.
 
     JSON has that under the key "unlikely"; beside CSV it goes to standard error, so that the table stays one
     that every reader takes. `varied`: what the site is varied to, where that is what the answer is about.
+    `measured`: what the readings of the site leave open of the answer: above it where it may fail for them,
+    else below it, in JSON under "left_open".
     """
     from optimiser.jobs.remarks import remarks_json, unlikely_blocks, unlikely_of_all
     from optimiser.site.names import own_names
 
+    if measured:  # the words of readings are needed only where there are some
+        from optimiser.telling.left_open import left_open_json, summary
     system = site.preferences.units
     remarks = unlikely_of_all(varied or (site,))
     if form == "json":
         data = records(report) if data is None else data
-        print_report(report, form, system, {"unlikely": remarks_json(remarks), **data})
+        data = {"unlikely": remarks_json(remarks), **data}
+        if measured:
+            data["left_open"] = [left_open_json(site, *each) for each in measured]
+        print_report(report, form, system, data)
         return
     above = unlikely_blocks(remarks)
+    if measured:
+        block = summary(site, measured)
+        certain = all(found.holds for _, found in measured)
+        if form == "csv":
+            above = above if certain else [*above, block]
+        else:
+            report = [*report, block] if certain else [block, *report]
     if form == "csv":
         click.echo(printed(above, "table") if above else "", err=True, nl=False)
         print_report(report, form, system)
@@ -240,6 +256,19 @@ def answer(
         print_report(above, form)
         click.echo()
     print_report(report, form, system, own=own_names(site))
+
+
+def measured_answers(
+    site: "Site", setups: "Iterable[tuple[str, Setup]]", extra: "Sequence[Owned]" = ()
+) -> "tuple[Answer, ...]":
+    """What the readings of a site leave open of some setups, each under a name; nothing where every place is
+    given by coordinates. `extra`: pieces that the setups have besides those of the site."""
+    if site.surveyed is None:
+        return ()
+    from optimiser.jobs.ranges.places import left_open  # only where there are readings
+
+    found = ((name, left_open(site, setup, extra=extra)) for name, setup in setups)
+    return tuple((name, each) for name, each in found if each is not None)
 
 
 def remind(site: "Site") -> None:

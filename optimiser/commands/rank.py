@@ -12,6 +12,7 @@ from optimiser.commands.options import (
     form_option,
     hold_option,
     load_site,
+    measured_answers,
     print_report,
     samples_option,
     search_options,
@@ -101,7 +102,8 @@ def command(
         answer(loaded, nothing_feasible(loaded, found, after), form, data)
         ctx.exit(3)
     data = ranking_json(found) if form == "json" else None
-    answer(loaded, report(loaded, found, form, guesses), form, data)
+    measured = measured_answers(loaded, [("Setup 1", found.setups[0])])
+    answer(loaded, report(loaded, found, form, guesses), form, data, measured=measured)
 
 
 def report(

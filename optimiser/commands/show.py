@@ -11,6 +11,7 @@ from optimiser.commands.options import (
     form_option,
     hold_option,
     load_site,
+    measured_answers,
     samples_option,
     search_options,
     take_samples,
@@ -59,12 +60,13 @@ def command(
     from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
     from optimiser.jobs.question import RankQuestion
-    from optimiser.jobs.ranges.breakeven import break_evens, worth_measuring
+    from optimiser.jobs.ranges.breakeven import MEASURED, MOST, break_evens, worth_measuring
     from optimiser.jobs.ranges.samples import SEED
     from optimiser.jobs.remarks import data_ends_json, used
     from optimiser.rig.setup import Way
     from optimiser.telling import ranges as telling
     from optimiser.telling.detail import detail
+    from optimiser.telling.left_open import blocks as left_open_blocks
     from optimiser.telling.tables import holding_json, ranking_json, setup_json
     from optimiser.telling.words import proof
 
@@ -91,7 +93,9 @@ def command(
     spare = hold_with_spare(site, setup)
     single = not any(line.way is Way.ON for line in setup.holding)
     limits = break_evens(site, setup) if single else ()
-    worth = worth_measuring(site, setup) if single else ()
+    known = worth_measuring(site, setup, many=MOST) if single else ()
+    worth = known[:MEASURED]
+    measured = measured_answers(site, [(f"Setup {number}", setup)])
     data = None
     if form == "json":
         data = setup_json(setup, full=True) | {
@@ -108,10 +112,11 @@ def command(
     blocks = [
         *detail(site, setup, spare=spare),
         *telling.blocks(site, limits, worth, planned=setup.margin),
+        *(block for _, each in measured for block in left_open_blocks(site, each, known)),
         ("", telling.share_text(setup, samples or 0, SEED)),
         ("", proof(found, site.preferences.units)),
     ]
-    answer(site, [block for block in blocks if block[1]], form, data)
+    answer(site, [block for block in blocks if block[1]], form, data, measured=measured)
 
 
 def hold_with_spare(site: "Site", setup: "Setup") -> "Held | None":

@@ -10,6 +10,7 @@ from optimiser.commands.options import (
     form_option,
     limit_options,
     load_site,
+    measured_answers,
     order_named,
     searching,
     site_argument,
@@ -89,13 +90,16 @@ def command(
     )
     plan = find_plan(loaded, question)
     system = loaded.preferences.units
+    named = [(f"Stage {number}", stage) for number, stage in enumerate(plan.stages, 1)]
+    measured = measured_answers(loaded, named)
     if form == "csv" and plan.stages:
-        answer(loaded, [("", listing(plan, system))], form)
+        answer(loaded, [("", listing(plan, system))], form, measured=measured)
     else:
         after = "" if plan.stages else after_stages(site, plan, time_limit)
         data = plan_json(plan) | ({"next": after} if after else {}) if form == "json" else None
         blocks = report(loaded, plan, guesses)
-        answer(loaded, [*blocks, ("", sentence(after))] if after else blocks, form, data)
+        blocks = [*blocks, ("", sentence(after))] if after else blocks
+        answer(loaded, blocks, form, data, measured=measured)
     if not plan.stages:
         ctx.exit(3)
 

@@ -12,6 +12,7 @@ from optimiser.commands.options import (
     find_setups,
     form_option,
     load_site,
+    measured_answers,
     rules_named,
     searching,
 )
@@ -128,7 +129,9 @@ def _print(site: "Site", explained: "Explained | ExplainedPair", form: str, lead
         return _two_ropes(site, explained, form)
     system = site.preferences.units
     blocks = [("", lead), *report(explained, system)] if lead else report(explained, system)
-    answer(site, blocks, form, why_json(explained) if form == "json" else None)
+    works = [explained.setup] if explained.works and explained.setup is not None else []
+    measured = measured_answers(site, [("This setup", setup) for setup in works])
+    answer(site, blocks, form, why_json(explained) if form == "json" else None, measured=measured)
     return explained.works or bool(explained.if_stands)
 
 
@@ -170,7 +173,8 @@ def _two_ropes(site: "Site", found: "ExplainedPair", form: str) -> bool:
 
     if found.setup is not None:
         data = setup_json(found.setup, full=True) if form == "json" else None
-        answer(site, [("", "It works."), *detail(site, found.setup)], form, data)
+        measured = measured_answers(site, [("This setup", found.setup)])
+        answer(site, [("", "It works."), *detail(site, found.setup)], form, data, measured=measured)
         return True
     stops = [{"stops": text} for text in found.stops]
     wording = "It does not work.\n" + "\n".join(f"- {text}" for text in found.stops)

@@ -5,7 +5,7 @@ Nothing is chosen anew. What no longer goes (a strap too short for a thicker tru
 the ground) is reported as the reason why the setup stops working.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from typing import Any, cast
@@ -29,12 +29,12 @@ from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.sharing import take_over
 from optimiser.rig.ground.stations import Stations, lay_stations
-from optimiser.rig.setup import Hung, Role, Setup, Way, names
+from optimiser.rig.setup import Hung, LoweringSetup, Role, Setup, Way, names
 from optimiser.rig.two_ropes import evaluate as compound
 from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants as two_ropes
-from optimiser.rig.walk import GRIP, PlaceKind
+from optimiser.rig.walk import GRIP, PlaceKind, Walk
 from optimiser.site.model import Anchor, One, Owned, Site
 
 NEAR = 1e-9
@@ -91,7 +91,10 @@ def refit(
     why = next((text for i in range(corners.start, corners.stop) if (text := stops(ev, i))), None)
     if why is not None:
         return Stopped(why)
-    return _filled(row, kit, setup)
+    every: Iterable[Variant] = (
+        two_ropes(row, kit) if isinstance(row, CompoundRow) else variants(row, kit)
+    )
+    return with_same_pieces(every, setup, tuple(line.rope.name for line in setup.lines))
 
 
 def _row(scene: Scene, setup: Setup, etas: npt.NDArray[np.float64]) -> RigRow:
@@ -131,8 +134,25 @@ def _eta_ends(kit: Kit, setup: Setup) -> list[tuple[float, ...]]:
 def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scene | Stopped:
     """The scene of one setup: its own places only, so that it is quickly tabulated. Every anchor still
     stands in the way of lines. The puller goes no further than planned."""
+    trimmed = with_places_of(site, setup.nodes)
+    if isinstance(trimmed, Stopped):
+        return trimmed
+    puller = next(p for p in site.pullers if p.name == setup.puller.name)
+    puller = replace(puller, run=min(puller.run, setup.puller.run))
+    trimmed = replace(trimmed, pullers=(puller,))
+    attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
+    if attachment is None:
+        return Stopped(f"the load cannot be taken at {setup.attachment}")
+    laid = stretch_of(site, setup) if stations is None else stations
+    kept = any(line.way is Way.ON for line in setup.holding)
+    guides = () if setup.steered is None else (setup.steered,)
+    return Scene(trimmed, laid, attachment, puller, kept, guides, of_setup(site, setup))
+
+
+def with_places_of(site: Site, walk: Walk) -> Site | Stopped:
+    """The site with straps only where a walk has them; every anchor still stands in the way of lines."""
     heights: dict[str, set[float]] = {}
-    for place in setup.nodes:
+    for place in walk:
         if place.kind is PlaceKind.ANCHOR:
             heights.setdefault(place.name, set()).add(place.height)
     anchors = []
@@ -143,16 +163,7 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
         ):
             return Stopped(f"no strap may go where it hangs on {anchor.name}")
         anchors.append(_with_heights(anchor, tuple(sorted(wanted))))
-    puller = next(p for p in site.pullers if p.name == setup.puller.name)
-    puller = replace(puller, run=min(puller.run, setup.puller.run))
-    trimmed = replace(site, anchors=tuple(anchors), pullers=(puller,))
-    attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
-    if attachment is None:
-        return Stopped(f"the load cannot be taken at {setup.attachment}")
-    laid = stretch_of(site, setup) if stations is None else stations
-    kept = any(line.way is Way.ON for line in setup.holding)
-    guides = () if setup.steered is None else (setup.steered,)
-    return Scene(trimmed, laid, attachment, puller, kept, guides, of_setup(site, setup))
+    return replace(site, anchors=tuple(anchors))
 
 
 def stops(ev: Evaluation, row: int = 0) -> str | None:
@@ -178,7 +189,7 @@ def _with_heights(anchor: Anchor, heights: tuple[float, ...]) -> Anchor:
     return cast(Anchor, replace(cast(Any, anchor), heights=heights))
 
 
-def _of(setup: Setup, role: Role) -> list[Hung]:
+def _of(setup: Setup | LoweringSetup, role: Role) -> list[Hung]:
     return [piece for piece in setup.gear if piece.role is role]
 
 
@@ -189,23 +200,23 @@ def _named(pieces: Iterable[Owned[One]], name: str) -> Owned[One]:
 # ---- the same pieces in the same places ------------------------------------------------------------
 
 
-def _filled(row: RigRow, kit: Kit, setup: Setup) -> Filled | Stopped:
-    ropes = tuple(line.rope.name for line in setup.lines)
-    every: Iterable[Variant] = (
-        two_ropes(row, kit) if isinstance(row, CompoundRow) else variants(row, kit)
-    )
+def with_same_pieces(
+    every: Iterable[Variant], setup: Setup | LoweringSetup, ropes: tuple[str, ...]
+) -> Filled | Stopped:
+    """Of the variants of a rig the one with a setup's ropes, pieces and knots, filled; or why none is."""
     ready = [v for v in every if v.rope_names == ropes]
     if not ready:
         return Stopped(f"{names(ropes)} {'is' if len(ropes) == 1 else 'are'} too short")
     fitting = []
     strapped = {piece.place for piece in _of(setup, Role.STRAP)}
+    eased = {h.nodes for h in setup.gear if h.role is Role.TURNS}
     for variant in ready:
-        if {str(row.place(place)) for place in variant.strap_places} != strapped:
+        if {str(variant.row.place(place)) for place in variant.strap_places} != strapped:
             continue  # its standing end is tied round a trunk, or is not, where the setup's is
         filled = _hang(variant, setup)
         if isinstance(filled, Stopped):
             return filled
-        if _ends(hung(filled)) == _ends(setup.gear):
+        if _ends(hung(filled), eased) == _ends(setup.gear, eased):
             fitting.append(filled)
     if not fitting:
         return Stopped(
@@ -230,7 +241,7 @@ def _bend(gear: Sequence[Hung]) -> list[tuple[int, ...]]:
     return [h.nodes for h in gear if h.role is Role.BEND]
 
 
-def _hang(variant: Variant, setup: Setup) -> Filled | Stopped:
+def _hang(variant: Variant, setup: Setup | LoweringSetup) -> Filled | Stopped:
     blocks, straps, legs = [], {}, []
     places = variant.row.scene.places
     for piece in _of(setup, Role.BLOCK):
@@ -270,10 +281,13 @@ def _strap(variant: Variant, number: int, piece: Hung) -> Hanging | None:
 _ENDS = (Role.END, Role.TIE, Role.EXTENSION, Role.BEND, Role.GRIP)
 
 
-def _ends(gear: Sequence[Hung]) -> list[tuple[str, str, tuple[int, ...]]]:
-    """How the rope is made fast and joined. Where a bend lies along the rope may change."""
+def _ends(
+    gear: Sequence[Hung], eased: Collection[tuple[int, ...]]
+) -> list[tuple[str, str, tuple[int, ...]]]:
+    """How the rope is made fast and joined. Where a bend lies along the rope may change, and where it is
+    `eased` out by hand nothing is made fast."""
     return [
         (h.role, "" if h.role is Role.BEND else h.how, () if h.role is Role.BEND else h.nodes)
         for h in gear
-        if h.role in _ENDS
+        if h.role in _ENDS and h.nodes not in eased
     ]

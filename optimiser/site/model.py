@@ -353,6 +353,9 @@ class Origin(Protocol):
     def site(self, values: "Mapping[Key, float]", corner: "Corner | None" = None) -> "Site":
         """The site with some quantities at other values [SI], the rest at `corner`."""
 
+    def moved(self, at: "Mapping[str, Vec]") -> "Site":
+        """The site with its measured places elsewhere: coordinates of the file [m] by name."""
+
     def at(self, key: "Key") -> Any:
         """What the document has at a key."""
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from optimiser.mechanics.values import Vec
 from optimiser.site.document.part import Part
 from optimiser.site.document.quantity import Corner, Quantity, Worse
 from optimiser.site.document.site import SiteDocument
@@ -39,6 +40,18 @@ class DocumentOrigin:
         site, found = self.build(
             document, self.corner if corner is None else corner, self._guesses, self.lines
         )
+        if site is None:
+            raise ValueError("; ".join(message for _, message in found))
+        return site
+
+    def moved(self, at: Mapping[str, Vec]) -> Site:
+        """The site with its measured places elsewhere: coordinates of the file [m] by name. ValueError where
+        nothing is measured, or nothing can stand there."""
+        outcome = self.document.outcome
+        if outcome is None:
+            raise ValueError("every place is given by coordinates")
+        document = outcome.layout.moved(self.document, at)
+        site, found = self.build(document, self.corner, self._guesses, self.lines)
         if site is None:
             raise ValueError("; ".join(message for _, message in found))
         return site

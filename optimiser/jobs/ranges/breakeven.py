@@ -35,6 +35,8 @@ _FORCES_ONLY = (
 """Kinds of input that change forces and ratings, but nothing that is tabulated or hung."""
 MEASURED = 3
 """Inputs that are named as worth measuring."""
+MOST = 1000
+"""More inputs than any setup has."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,8 +172,20 @@ def break_evens(site: Site, setup: Setup) -> tuple[BreakEven, ...]:
 def worth_measuring(site: Site, setup: Setup, many: int = MEASURED) -> tuple[Worth, ...]:
     """The inputs that move the margin most between the ends they may well lie at."""
     bench = Bench(site, setup)
-    found = [bench.worth(one) for one in bench.inputs]
+    read = _path_is_measured(site)
+    found = [
+        bench.worth(one)
+        for one in bench.inputs
+        if not (read and one.kind is InputKind.STEEPNESS)  # its own readings have their say
+    ]
     return tuple(sorted(found, key=lambda w: (-round(w.swing, 9), w.name))[:many])
+
+
+def _path_is_measured(site: Site) -> bool:
+    """Whether readings say where a bend or an end of the path is."""
+    if site.surveyed is None:
+        return False
+    return any(bend.uncertainty > 0.0 for bend in site.surveyed.places[: len(site.legs) + 1])
 
 
 def _strengths(setup: Setup) -> Iterator[BreakEven]:

@@ -1,10 +1,11 @@
 """What the readings of a site came to, kept beside the site."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import degrees, pi, remainder
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol
 
+from optimiser.mechanics.values import Vec
 from optimiser.site.lines import Key
 from optimiser.site.survey.adjusted import Checked, Located, Surveyed, Suspect
 from shared.units import Dimension, show
@@ -48,6 +49,24 @@ class Reading:
         return f"{text.lstrip('-')} {self.ways[counted < 0]}"
 
 
+class Arrangement(Protocol):
+    """What puts places into a document (`optimiser.site.measured.layout`)."""
+
+    def moved(self, document: Any, at: Mapping[str, Vec]) -> Any:
+        """The document with its measured places at these coordinates [m], by name."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Movement:
+    """How the places move, to first order, where a reading is more by one standard deviation. `sigma`: that,
+    m or rad, by the stated accuracy; `by` [m]: in the coordinates of the file, where the readings disagree
+    more than their accuracies allow by so much more."""
+
+    reading: Reading
+    sigma: float
+    by: Mapping[str, Vec]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Outcome:
     """Places by name in the coordinates of the site file, and every reading beside what the others make of
@@ -58,6 +77,7 @@ class Outcome:
     survey: "Surveyed"
     readings: Mapping[str, Reading]
     spots: tuple[str, ...]
+    layout: Arrangement
     own_axes: bool
 
     @property
@@ -70,6 +90,34 @@ class Outcome:
         for checked in self.survey.adjusted.readings:
             if checked.observation.label in self.readings and not checked.observation.defined:
                 yield self.readings[checked.observation.label], checked
+
+    def movements(self) -> "Iterator[Movement]":
+        """Of each reading that the places were worked out with, how they move with it."""
+        adjusted = self.survey.adjusted
+        for observation, moves in adjusted.moves:
+            if observation.defined or observation.label not in self.readings:
+                continue
+            by = {name: [0.0, 0.0, 0.0] for name in self.spots}
+            for (name, axis), move in zip(adjusted.unknowns, moves, strict=True):
+                if name in by:
+                    by[name][axis] = float(move) * adjusted.place(name).scale
+            yield Movement(
+                reading=self.readings[observation.label],
+                sigma=observation.sigma,
+                by={name: (x, y, z) for name, (x, y, z) in by.items()},
+            )
+
+    def moved(self, movements: "Sequence[tuple[Movement, float]]") -> Mapping[str, Vec]:
+        """Where the places are with each reading more by so many standard deviations [m]."""
+        out = {}
+        for place in self.places:
+            ways = [(m.by[place.name], times) for m, times in movements]
+            x, y, z = (
+                at + sum(way[axis] * times for way, times in ways)
+                for axis, at in enumerate(place.at)
+            )
+            out[place.name] = (x, y, z)
+        return out
 
     def suspects(self) -> "Iterator[tuple[Reading, Suspect]]":
         """The readings that disagree with the rest, the worst first."""

@@ -1,24 +1,19 @@
 """Works out the places that a document leaves to readings, and puts them into it as coordinates."""
 
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
 
 from optimiser.mechanics.values import Vec
-from optimiser.site.document.quantity import Quantity, Worse
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
-from optimiser.site.measured.left_open import STANDING
+from optimiser.site.measured.layout import Layout
 from optimiser.site.measured.outcome import Outcome
 from optimiser.site.measured.sighted import Sighted, sighted
 from optimiser.site.measured.spots import NoSuchPlaceError, Spots, path_named
 from optimiser.site.survey.adjusted import Known
 from optimiser.site.survey.refusals import Mirrored, Refusal, SurveyError
-from shared.units import Dimension, Interval, show
+from shared.units import Dimension, show
 
 Found = tuple[Key, str]
-DECIMALS = 6
-"""Places are kept to a micrometre: far below any reading, above what differs from machine to machine."""
-
 SIDE = ' Add side = "left" or side = "right" to a reading of it, as seen along the path'
 
 FARTHEST = 5.0
@@ -37,22 +32,29 @@ def placed(document: SiteDocument) -> tuple[SiteDocument, list[Found]]:
     faults += seen.faults
     if faults:
         return document, faults
+    layout = Layout(document, spots, ends)
     try:
-        outcome = _worked_out(spots, seen, own_axes=document.path.start is None)
+        outcome = _worked_out(layout, seen)
     except SurveyError as error:
         return document, [_fault(spots, seen, refusal) for refusal in error.refusals]
     if outcome is not None and (found := list(_unfit(outcome, spots.units))):
         return document, found
-    at = dict(spots.given)
-    if outcome is not None:
-        at |= {p.name: p.at for p in outcome.survey.adjusted.places if p.name not in at}
-    whole = _with_places(document, spots, ends, at)
+    whole = layout.put_into(document, _found(spots, outcome))
     whole.keep(outcome)
     return whole, list(_shape_faults(whole))
 
 
-def _worked_out(spots: Spots, seen: Sighted, *, own_axes: bool) -> Outcome | None:
+def _found(spots: Spots, outcome: Outcome | None) -> dict[str, Vec]:
+    """Coordinates of all places by name."""
+    at = dict(spots.given)
+    if outcome is not None:
+        at |= {p.name: p.at for p in outcome.survey.adjusted.places if p.name not in at}
+    return at
+
+
+def _worked_out(layout: Layout, seen: Sighted) -> Outcome | None:
     """None where nothing was read: every place is given, some by their names."""
+    spots = layout.spots
     if not spots.unknown and not seen.readings:
         return None
     # scipy is slow to import: only for files with readings
@@ -63,7 +65,8 @@ def _worked_out(spots: Spots, seen: Sighted, *, own_axes: bool) -> Outcome | Non
     return Outcome(
         survey=survey(points, seen.observations, sides=seen.sides),
         readings=seen.readings,
-        own_axes=own_axes,
+        layout=layout,
+        own_axes=layout.read.path.start is None,
         spots=tuple(
             name for name in dict.fromkeys((*spots.bends, *spots.keys)) if name not in spots.nowhere
         ),
@@ -121,43 +124,6 @@ def _named(spots: Spots, key: Key, text: str, faults: list[Found]) -> str:
             (key, f"'{text}' is a place of the path itself: name a mark that the leg leads to")
         )
     return name
-
-
-def _with_places(
-    document: SiteDocument, spots: Spots, ends: Mapping[Key, str], at: Mapping[str, Vec]
-) -> SiteDocument:
-    path = document.path
-    legs = [
-        leg.model_copy(update={"to": _coordinates(at[end])}) if leg.measured else leg
-        for leg, end in zip(path.leg, spots.bends[1:], strict=True)
-    ]
-    start = _coordinates(at[spots.bends[0]]) if path.start is None else path.start
-    changes: dict[str, Any] = {"path": path.model_copy(update={"start": start, "leg": legs})}
-    for section in STANDING:
-        things = list(getattr(document, section))
-        for number, thing in enumerate(things):
-            update = {}
-            if thing.name not in spots.nowhere and thing.at is None:
-                update["at"] = _coordinates(at[thing.name])
-            if (section, number, "towards") in ends:
-                update["towards"] = _coordinates(at[ends[section, number, "towards"]])
-            if update:
-                things[number] = thing.model_copy(update=update)
-        changes[section] = things
-    return document.model_copy(update=changes)
-
-
-def _coordinates(at: Vec) -> list[Quantity]:
-    return [_certain(round(value, DECIMALS) + 0.0) for value in at]
-
-
-def _certain(value: float) -> Quantity:
-    return Quantity(
-        text=f"{value:.3f} m",
-        interval=Interval(low=value, high=value, stated=value),
-        dimension=Dimension.LENGTH,
-        worse=Worse.NEITHER,
-    )
 
 
 def _shape_faults(document: SiteDocument) -> Iterator[Found]:

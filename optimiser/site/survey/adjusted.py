@@ -132,13 +132,15 @@ class Adjusted:
     unknown, named by `unknowns` (point, axis number 0..2; `NORTH` last); `north`: direction to north, rad
     to the left of the x axis, None if nothing depends on it. `squares`: that sum; `redundant`: how many
     readings there are more than needed; `agree`: whether the sum is what such accuracies give (95 %,
-    chi-square).
+    chi-square). `moves`: of each reading that the places were worked out with, by how much the unknowns move
+    where it is more by one standard deviation, to first order.
     """
 
     places: tuple[Located, ...]
     readings: tuple[Checked, ...]
     unknowns: tuple[tuple[str, int], ...]
     covariance: Array
+    moves: tuple[tuple[Observation, Array], ...]
     north: float | None
     squares: float
     redundant: int

@@ -141,7 +141,8 @@ def objections(network: Network, found: Sequence[Solution]) -> list[Refusal]:
     places, _ = network.arranged(best.x)
     if loose := unfixed(network, best.x):
         return loose
-    covariance, _ = _covariance(network, best.x)
+    moves, _ = _moves(network, best.x)
+    covariance = moves @ moves.T
     if flat := hardly_fixed(network, best.x, covariance):
         return flat
     if not fits(network, best):
@@ -174,7 +175,8 @@ def largest_squares(redundant: int, share: float) -> float:
 def adjusted(network: Network, solution: Solution) -> Adjusted:
     """A solution with its uncertainties and its residuals."""
     x = solution.x
-    covariance, leverage = _covariance(network, x)
+    moves, leverage = _moves(network, x)
+    covariance = moves @ moves.T
     redundant = len(network.observations) - len(network.unknowns)
     agree = redundant == 0 or solution.squares <= largest_squares(redundant, AGREEING)
     scale = 1.0 if agree else max(1.0, float(np.sqrt(solution.squares / redundant)))
@@ -192,6 +194,7 @@ def adjusted(network: Network, solution: Solution) -> Adjusted:
         ),
         unknowns=network.unknowns,
         covariance=covariance,
+        moves=tuple(zip(network.observations, moves.T, strict=True)),
         north=north if network.needs_north or network.north is not None else None,
         squares=solution.squares,
         redundant=redundant,
@@ -199,12 +202,13 @@ def adjusted(network: Network, solution: Solution) -> Adjusted:
     )
 
 
-def _covariance(network: Network, x: Array) -> tuple[Array, Array]:
-    """Covariance of the unknowns, and of each reading the share (0..1) that it decides by itself."""
+def _moves(network: Network, x: Array) -> tuple[Array, Array]:
+    """By how much the unknowns move with each reading, where that is more by one standard deviation,
+    (unknowns, readings): times its own transpose the covariance of the unknowns. And of each reading the
+    share (0..1) that it decides by itself."""
     J = network.jacobian(x)
     left, _ = np.linalg.qr(J)
-    half = np.linalg.pinv(J)
-    return half @ half.T, (left * left).sum(-1)
+    return np.asarray(np.linalg.pinv(J), dtype=float), np.asarray((left * left).sum(-1))
 
 
 def _checked(obs: Observation, weighted: float, leverage: float) -> Checked:

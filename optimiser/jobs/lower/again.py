@@ -1,0 +1,80 @@
+"""A way down as it is, on a site whose places have moved: what its readings leave open of it."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.results import Lowering, LoweringSetup
+from optimiser.jobs.ranges.figures import Figure, FigureKey, Rigged, figures, resting
+from optimiser.jobs.ranges.places import LeftOpen, along, of_rig
+from optimiser.rig.forces.lowering import evaluate_lowering
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.edging import of_setup
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.refit import Stopped, stops, with_places_of, with_same_pieces
+from optimiser.search.lowering.fill import variants_of
+from optimiser.search.lowering.holders import HandLimit, hand
+from optimiser.site.model import Site
+from optimiser.site.turned import turned
+
+
+def left_open(found: Lowering, setup: LoweringSetup) -> LeftOpen | None:
+    """What the readings of its site leave open of a way down; None where no place is measured."""
+
+    def again(other: Site) -> Mapping[FigureKey, Figure] | Stopped:
+        rigged = _on(_rising(other, found), found, setup)
+        if isinstance(rigged, Stopped):
+            return rigged
+        return {**figures(rigged), **resting(_rising(other, found))}
+
+    return of_rig(found.site, again)
+
+
+def rest_left_open(found: Lowering) -> LeftOpen | None:
+    """The same of a load that is said to rest by itself, with nothing to hold it."""
+    return of_rig(found.site, lambda other: resting(_rising(other, found)))
+
+
+def _rising(site: Site, found: Lowering) -> Site:
+    return turned(site) if found.turned else site
+
+
+def _on(site: Site, found: Lowering, setup: LoweringSetup) -> Rigged | Stopped:
+    """The way down on a site that rises along its path."""
+    scene = _scene(site, found.site, setup)
+    if isinstance(scene, Stopped):
+        return scene
+    numbers = np.array([[scene.number[place] for place in setup.walk]])
+    etas = np.array([setup.etas], dtype=float).reshape(1, -1)
+    rated, free = evaluate_lowering(scene, numbers, etas)
+    why = stops(rated) or stops(free)
+    if why is not None:
+        return Stopped(why)
+    limit = HandLimit(most=found.hand_limit, comfort=found.hand_comfort, source=found.hand_source)
+    every = variants_of(rated, free, 0, kit_of(site), limit)
+    filled = with_same_pieces(every, setup, (setup.rope.name,))
+    if isinstance(filled, Stopped):
+        return filled
+    built = build(filled, rank=setup.rank, hand_source=found.hand_source)
+    return Rigged(filled=filled, pieces=built.components, pull=built.line)
+
+
+def _scene(site: Site, planned: Site, setup: LoweringSetup) -> Scene | Stopped:
+    trimmed = with_places_of(site, setup.walk)
+    if isinstance(trimmed, Stopped):
+        return trimmed
+    puller = hand(site)
+    if setup.holder is not None:
+        puller = next(p for p in site.pullers if p.name == setup.holder.name)
+        trimmed = replace(trimmed, pullers=(puller,))
+    attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
+    if attachment is None:
+        return Stopped(f"the load cannot be taken at {setup.attachment}")
+    low, high = (along(planned, site, at) for at in (setup.to_m, setup.from_m))
+    laid = lay_stations(site, (low, high))
+    stretch = laid.pick(laid.between(low, min(high, float(laid.at[-1]))))
+    return Scene(trimmed, stretch, attachment, puller, edging=of_setup(site, setup))

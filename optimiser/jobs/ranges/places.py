@@ -1,0 +1,251 @@
+"""How good an answer is where the places of the site were measured: each figure at the worst end that the
+accuracy of the readings allows.
+
+The convention is that of the Guide to the Expression of Uncertainty in Measurement (JCGM 100:2008, 5.1.2 and
+5.1.3, with 6.2 for the coverage factor): readings are independent, each has its stated accuracy as standard
+uncertainty; the rig stays as it is, each reading is moved by that, up and down, the places follow by the
+adjustment to first order, and every figure is worked out anew; the greater of the two changes for the worse
+counts; changes add up by the root of the sum of their squares; 1.96 times that is the 95 % end. Ranges of the
+file are no part of it: they stay at the end that the answer is planned for.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import dist, sqrt
+
+from optimiser.jobs.ranges.figures import Figure, FigureKey, FigureKind, Rigged, figures
+from optimiser.rig.components import components
+from optimiser.rig.refit import Stopped, refit
+from optimiser.rig.setup import Setup
+from optimiser.site.measured.outcome import Movement, Reading
+from optimiser.site.model import Owned, Site
+
+COVERAGE = 1.96
+"""Standard deviations that hold 95 %, of one length (as `optimiser.site.survey` has it)."""
+STEPS = (1.0, 0.25, 0.05)
+"""Of a standard deviation, by which a reading is moved: where the rig does not work there, by less."""
+NOTHING = 1e-9
+"""Change of a figure below which it does not depend on a reading."""
+ALWAYS = (
+    FigureKind.MARGIN,
+    FigureKind.ROPE,
+    FigureKind.PULL,
+    FigureKind.SIDE_PULL,
+    FigureKind.PAST,
+    FigureKind.ABOVE,
+    FigureKind.ROOM,
+    FigureKind.REST,
+)
+"""Kinds that are always shown; the others where they may go beyond their limit."""
+
+Again = Callable[[Site], Mapping[FigureKey, Figure] | Stopped]
+"""The figures of the same rig on another site, or why it does not work there."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Open:
+    """A figure and its worst end. `shares`: of each reading the part of the sum of squares that is its own,
+    in the order of `LeftOpen.readings`, 0 all where nothing moves it."""
+
+    figure: Figure
+    by: float
+    shares: tuple[float, ...]
+
+    @property
+    def worst(self) -> float:
+        """At the worst end, SI."""
+        return self.figure.value + self.figure.kind.worse * self.by
+
+    @property
+    def over(self) -> float:
+        """By how much it is beyond its limit there; 0 or less where it keeps to it."""
+        return self.by - self.figure.spare
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moved:
+    """What a reading does: `accuracy` 95 %, m or rad; how far margin and rope move for the worse with it."""
+
+    reading: Reading
+    accuracy: float
+    margin: float
+    rope: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOpen:
+    """What the readings of a site leave open of one answer. `figures`: one of each kind, the one that comes
+    nearest to its limit; `stops`: why the rig may not work although every figure keeps to its limit, "" where
+    nothing was found."""
+
+    figures: tuple[Open, ...]
+    readings: tuple[Moved, ...]
+    stops: str = ""
+
+    @property
+    def beyond(self) -> tuple[Open, ...]:
+        """The figures that may go beyond their limit."""
+        return tuple(one for one in self.figures if one.over > 0.0)
+
+    @property
+    def holds(self) -> bool:
+        """Whether the answer holds wherever the readings leave the places."""
+        return not self.beyond and not self.stops
+
+    @property
+    def deciding(self) -> Open:
+        """The figure whose room to its limit is used up most."""
+        return max(self.figures, key=lambda one: one.by / max(one.figure.spare, 1e-9))
+
+    def of(self, kind: FigureKind) -> Open | None:
+        """The figure of a kind."""
+        return next((one for one in self.figures if one.figure.kind is kind), None)
+
+
+def left_open(site: Site, setup: Setup, *, extra: Sequence[Owned] = ()) -> LeftOpen | None:
+    """What the readings leave open of a haul; None where no place of the site is measured. `extra`: pieces
+    owned besides those of the site."""
+
+    def again(other: Site) -> Mapping[FigureKey, Figure] | Stopped:
+        stretch = replace(
+            setup,
+            from_m=along(site, other, setup.from_m),
+            to_m=along(site, other, setup.to_m),
+        )
+        filled = refit(other, stretch, extra=extra)
+        if isinstance(filled, Stopped):
+            return filled
+        pull = filled.variant.row.hauling.value
+        return figures(Rigged(filled=filled, pieces=components(filled), pull=pull))
+
+    return of_rig(site, again)
+
+
+def of_rig(site: Site, again: Again) -> LeftOpen | None:
+    """The same of any rig that can be worked out anew on a site whose places have moved."""
+    if site.surveyed is None or site.origin is None:
+        return None
+    bench = _Bench(site, again)
+    return bench.left_open() if bench.planned else None
+
+
+def along(site: Site, other: Site, at: float) -> float:
+    """The place of a path, m from its start, that is `at` on another site's with the same legs: as far along
+    the same leg, as a share of it."""
+    passed, there = 0.0, 0.0
+    for leg, moved in zip(site.legs, other.legs, strict=True):
+        long, length = dist(leg.start, leg.end), dist(moved.start, moved.end)
+        if at <= passed + long:
+            return there + (at - passed) / long * length
+        passed, there = passed + long, there + length
+    return there
+
+
+class _Bench:
+    """A rig whose site's readings are moved one by one. `signs`: which way each makes each figure worse."""
+
+    def __init__(self, site: Site, again: Again) -> None:
+        self.site, self.again = site, again
+        assert site.surveyed is not None
+        self.movements = [m for m in site.surveyed.movements() if self._matters(m)]
+        here = self._figures([])
+        self.planned: Mapping[FigureKey, Figure] = {} if isinstance(here, Stopped) else here
+        self.stuck = ""
+        self.changes = [self._changes(m) for m in self.movements] if self.planned else []
+
+    def _moved(self, movements: Sequence[tuple[Movement, float]]) -> Site:
+        assert self.site.surveyed is not None
+        assert self.site.origin is not None
+        return self.site.origin.moved(self.site.surveyed.moved(movements))
+
+    def _matters(self, movement: Movement) -> bool:
+        """Whether anything moves but marks on the ground."""
+        other = self._moved([(movement, 1.0)])
+        names = ("legs", "anchors", "obstacles", "pullers")
+        still = self._moved([])
+        return any(getattr(other, name) != getattr(still, name) for name in names)
+
+    def _figures(
+        self, movements: Sequence[tuple[Movement, float]]
+    ) -> Mapping[FigureKey, Figure] | Stopped:
+        try:
+            return self.again(self._moved(movements))
+        except ValueError as error:  # nothing can stand there
+            return Stopped(str(error))
+
+    def _changes(self, movement: Movement) -> dict[FigureKey, tuple[float, float]]:
+        """By how much each figure gets worse with the reading one standard deviation off, and which way."""
+        more, less = self._change(movement, 1.0), self._change(movement, -1.0)
+        out: dict[FigureKey, tuple[float, float]] = {}
+        for key in self.planned:
+            # What moves evenly is as much worse the one way as it is better the other.
+            up = more.get(key, -less.get(key, 0.0))
+            down = less.get(key, -more.get(key, 0.0))
+            out[key] = (up, 1.0) if up >= down else (down, -1.0)
+        return out
+
+    def _change(self, movement: Movement, sign: float) -> dict[FigureKey, float]:
+        """By how much each figure gets worse that way; empty where the rig does not work there at all."""
+        why = ""
+        for step in STEPS:
+            there = self._figures([(movement, sign * step)])
+            if isinstance(there, Stopped):
+                why = there.why
+                continue
+            return {
+                key: figure.kind.worse * (there[key].value - figure.value) / step
+                for key, figure in self.planned.items()
+                if key in there
+            }
+        self.stuck = self.stuck or why
+        return {}
+
+    def left_open(self) -> LeftOpen:
+        every = {key: self._open(key) for key in self.planned}
+        shown: list[Open] = []
+        for kind in FigureKind:
+            some = [one for key, one in every.items() if key[0] is kind]
+            worst = max(some, key=lambda one: (one.over, one.by), default=None)
+            if worst is not None and (kind in ALWAYS or worst.over > 0.0):
+                shown.append(worst)
+        readings = tuple(
+            Moved(
+                reading=movement.reading,
+                accuracy=COVERAGE * movement.sigma,
+                margin=self._by(shown, FigureKind.MARGIN, number),
+                rope=self._by(shown, FigureKind.ROPE, number),
+            )
+            for number, movement in enumerate(self.movements)
+        )
+        found = LeftOpen(figures=tuple(shown), readings=readings)
+        if found.beyond:
+            return found
+        return replace(found, stops=self.stuck or self._stops(every, shown))
+
+    def _open(self, key: FigureKey) -> Open:
+        squares = [max(changes.get(key, (0.0, 1.0))[0], 0.0) ** 2 for changes in self.changes]
+        total = sum(squares)
+        shares = tuple(one / total if total > NOTHING**2 else 0.0 for one in squares)
+        return Open(figure=self.planned[key], by=COVERAGE * sqrt(total), shares=shares)
+
+    @staticmethod
+    def _by(shown: Sequence[Open], kind: FigureKind, number: int) -> float:
+        one = next((one for one in shown if one.figure.kind is kind), None)
+        return 0.0 if one is None else one.by * sqrt(one.shares[number])
+
+    def _stops(self, every: Mapping[FigureKey, Open], shown: Sequence[Open]) -> str:
+        """Why the rig does not work with all readings off together, so that one of the figures is where it is
+        said to be at worst; "" where it works at each of these places."""
+        for key, one in every.items():
+            if one not in shown or one.by <= NOTHING:
+                continue
+            together = [
+                (movement, COVERAGE * sqrt(share) * changes.get(key, (0.0, 1.0))[1])
+                for movement, share, changes in zip(
+                    self.movements, one.shares, self.changes, strict=True
+                )
+            ]
+            there = self._figures(together)
+            if isinstance(there, Stopped):
+                return there.why
+        return ""

@@ -1,0 +1,67 @@
+"""Puts places that readings lead to into a document, as coordinates: where they were found, or elsewhere."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from optimiser.mechanics.values import Vec
+from optimiser.site.document.quantity import Quantity, Worse
+from optimiser.site.document.site import SiteDocument
+from optimiser.site.lines import Key
+from optimiser.site.measured.left_open import STANDING
+from optimiser.site.measured.spots import Spots
+from shared.units import Dimension, Interval
+
+DECIMALS = 6
+"""Places are kept to a micrometre: far below any reading, above what differs from machine to machine."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layout:
+    """Which places of a document readings lead to: `read` as it was written; `ends`: names that stand where
+    coordinates may."""
+
+    read: SiteDocument
+    spots: Spots
+    ends: Mapping[Key, str]
+
+    def moved(self, document: SiteDocument, at: Mapping[str, Vec]) -> SiteDocument:
+        """A document of the same places, other values perhaps, with those that were not given at other
+        coordinates [m]; `at` by name, the rest where they were given."""
+        return self.put_into(document, {**self.spots.given, **at})
+
+    def put_into(self, document: SiteDocument, at: Mapping[str, Vec]) -> SiteDocument:
+        """The document with coordinates for all its places that were not given."""
+        path, spots = document.path, self.spots
+        legs = [
+            leg.model_copy(update={"to": _coordinates(at[end])}) if written.measured else leg
+            for leg, written, end in zip(path.leg, self.read.path.leg, spots.bends[1:], strict=True)
+        ]
+        measured = self.read.path.start is None
+        start = _coordinates(at[spots.bends[0]]) if measured else path.start
+        changes: dict[str, Any] = {"path": path.model_copy(update={"start": start, "leg": legs})}
+        for section in STANDING:
+            things = list(getattr(document, section))
+            for number, written in enumerate(getattr(self.read, section)):
+                update = {}
+                if written.name not in spots.nowhere and written.at is None:
+                    update["at"] = _coordinates(at[written.name])
+                if (section, number, "towards") in self.ends:
+                    update["towards"] = _coordinates(at[self.ends[section, number, "towards"]])
+                if update:
+                    things[number] = things[number].model_copy(update=update)
+            changes[section] = things
+        return document.model_copy(update=changes)
+
+
+def _coordinates(at: Vec) -> list[Quantity]:
+    return [_certain(round(value, DECIMALS) + 0.0) for value in at]
+
+
+def _certain(value: float) -> Quantity:
+    return Quantity(
+        text=f"{value:.3f} m",
+        interval=Interval(low=value, high=value, stated=value),
+        dimension=Dimension.LENGTH,
+        worse=Worse.NEITHER,
+    )
