@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
@@ -47,6 +47,18 @@ def faults_of(
     if len(errors) > MOST:
         last = max(lines.values(), default=1)
         yield Fault(place="", message=f"and {len(errors) - MOST} faults more", line=last)
+
+
+def refusal(part: type[Part], key: str, value: object) -> str:
+    """What the site file's rules find wrong with a value of one key by itself; "" if it may stand there."""
+    adapter: TypeAdapter[Any] = TypeAdapter(keys_of(part)[key].rebuild_annotation())
+    try:
+        adapter.validate_python(value, strict=True)
+    except ValidationError as error:
+        details = error.errors(include_url=False)[0]
+        details["loc"] = (key, *details["loc"])
+        return next(message for _, message in _worded(details, [part]))
+    return ""
 
 
 def _without_tags(loc: Sequence[str | int], model: type[Part]) -> tuple[Key, list[type[Part]]]:
