@@ -111,7 +111,7 @@ def test_every_question_has_its_unit_or_its_choices_and_what_a_skip_means(desk: 
         assert line in desk.prompted
 
 
-def test_a_wrong_answer_is_asked_for_again_with_the_message_of_the_reader(desk: Desk) -> None:
+def test_a_wrong_answer_is_requested_again_with_the_message_of_the_reader(desk: Desk) -> None:
     wrong = [
         (WAY, "10 m", "10", 'got \'10\', which has no unit: write "10 m" or "10 ft"'),
         (WAY, "8 deg", "80 kg", "got '80 kg', which is a mass"),
@@ -133,7 +133,7 @@ def test_a_wrong_answer_is_asked_for_again_with_the_message_of_the_reader(desk: 
     assert desk.written()["gear"][0]["id"] == "polyester-12"
 
 
-def test_what_does_not_fit_together_is_asked_for_again(desk: Desk) -> None:
+def test_what_does_not_fit_together_is_requested_again(desk: Desk) -> None:
     load = [
         *LOAD[:3],
         "0.1 m",
@@ -183,7 +183,7 @@ def test_nothing_is_written_before_the_last_answer(desk: Desk) -> None:
     assert not desk.file.exists()
 
 
-def test_what_is_there_is_left_alone_before_anything_is_asked(desk: Desk) -> None:
+def test_what_is_there_is_left_alone_before_the_first_question(desk: Desk) -> None:
     desk.file.write_text("mine", encoding="utf-8")
 
     assert desk.answers(JOB) == 2
