@@ -23,8 +23,8 @@ if TYPE_CHECKING:
         StagesQuestion,
         WhyQuestion,
     )
+    from optimiser.jobs.ranges.readings_off import left_open
     from optimiser.jobs.rank import rank
-    from optimiser.jobs.ranges.places import left_open
     from optimiser.jobs.stages.plan import plan_stages
     from optimiser.jobs.why.why import explain_reeving
     from optimiser.site.doubts.unlikely import unlikely
@@ -60,7 +60,7 @@ _HOMES = {
     "WhyQuestion": "optimiser.jobs.question",
     "buy": "optimiser.jobs.buy.shop",
     "explain_reeving": "optimiser.jobs.why.why",
-    "left_open": "optimiser.jobs.ranges.places",
+    "left_open": "optimiser.jobs.ranges.readings_off",
     "lever": "optimiser.jobs.lever.answer",
     "lower": "optimiser.jobs.lower.answer",
     "plan_stages": "optimiser.jobs.stages.plan",

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from optimiser.jobs.question import BuyQuestion
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
-    from optimiser.telling.left_open import Answer
+    from optimiser.telling.worst_ends import Answer
 
 
 @click.command("buy")

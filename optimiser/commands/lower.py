@@ -22,7 +22,7 @@ from optimiser.commands.options import (
 if TYPE_CHECKING:
     from optimiser.jobs.lower.results import Lowering, LoweringSetup
     from optimiser.site.document.quantity import Corner
-    from optimiser.telling.left_open import Answer
+    from optimiser.telling.worst_ends import Answer
 
 
 def force_given(_ctx: click.Context, param: click.Parameter, text: str | None) -> float | None:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from optimiser.rig.setup import Ranking, Setup
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Owned, Site
-    from optimiser.telling.left_open import Answer
+    from optimiser.telling.worst_ends import Answer
     from shared.progress import Progress
 
 _LOUD = r"UNRATED|NOT proven|NOT FINISHED|NO SETUP WORKS|MEANT SO\?|SUSPICIOUS|NOT CERTAIN|MAY FAIL"
@@ -230,7 +230,7 @@ def answer(
     from optimiser.site.names import own_names
 
     if measured:  # the words of readings are needed only where there are some
-        from optimiser.telling.left_open import left_open_json, summary
+        from optimiser.telling.worst_ends import left_open_json, summary
     system = site.preferences.units
     remarks = unlikely_of_all(varied or (site,))
     if form == "json":
@@ -265,7 +265,7 @@ def measured_answers(
     given by coordinates. `extra`: pieces that the setups have besides those of the site."""
     if site.surveyed is None:
         return ()
-    from optimiser.jobs.ranges.places import left_open  # only where there are readings
+    from optimiser.jobs.ranges.readings_off import left_open  # only where there are readings
 
     found = ((name, left_open(site, setup, extra=extra)) for name, setup in setups)
     return tuple((name, each) for name, each in found if each is not None)

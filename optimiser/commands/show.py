@@ -66,9 +66,9 @@ def command(
     from optimiser.rig.setup import Way
     from optimiser.telling import ranges as telling
     from optimiser.telling.detail import detail
-    from optimiser.telling.left_open import blocks as left_open_blocks
     from optimiser.telling.tables import holding_json, ranking_json, setup_json
     from optimiser.telling.words import proof
+    from optimiser.telling.worst_ends import blocks as left_open_blocks
 
     path, number = parted(words)
     site = load_site(path, guesses)

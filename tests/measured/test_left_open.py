@@ -15,8 +15,8 @@ from optimiser.jobs.lower.again import rest_left_open
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.ranges.breakeven import MOST, worth_measuring
-from optimiser.jobs.ranges.figures import FigureKind
-from optimiser.jobs.ranges.places import LeftOpen, left_open
+from optimiser.jobs.ranges.kept_to import FigureKind
+from optimiser.jobs.ranges.readings_off import LeftOpen, left_open
 from optimiser.jobs.rank import rank
 from optimiser.rig.ground import gaps
 from optimiser.rig.ground.scene import scenes
@@ -30,7 +30,7 @@ from optimiser.site.reading import read_site
 from optimiser.site.survey.adjusted import Known
 from optimiser.site.survey.network import Network
 from optimiser.site.survey.solving import settled
-from optimiser.telling.left_open import again
+from optimiser.telling.worst_ends import again
 from tests.uncertainty import straight
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

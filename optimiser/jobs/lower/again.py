@@ -7,8 +7,8 @@ import numpy as np
 
 from optimiser.jobs.lower.build import build
 from optimiser.jobs.lower.results import Lowering, LoweringSetup
-from optimiser.jobs.ranges.figures import Figure, FigureKey, Rigged, figures, resting
-from optimiser.jobs.ranges.places import LeftOpen, along, of_rig
+from optimiser.jobs.ranges.kept_to import Figure, FigureKey, Rigged, figures, resting
+from optimiser.jobs.ranges.readings_off import LeftOpen, along, of_rig
 from optimiser.rig.forces.lowering import evaluate_lowering
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments

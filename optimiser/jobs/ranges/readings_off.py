@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import dist, sqrt
 
-from optimiser.jobs.ranges.figures import Figure, FigureKey, FigureKind, Rigged, figures
+from optimiser.jobs.ranges.kept_to import Figure, FigureKey, FigureKind, Rigged, figures
 from optimiser.rig.components import components
 from optimiser.rig.refit import Stopped, refit
 from optimiser.rig.setup import Setup

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from optimiser.jobs.ranges.breakeven import Worth
-from optimiser.jobs.ranges.figures import FigureKind
-from optimiser.jobs.ranges.places import COVERAGE, LeftOpen, Moved, Open
+from optimiser.jobs.ranges.kept_to import FigureKind
+from optimiser.jobs.ranges.readings_off import COVERAGE, LeftOpen, Moved, Open
 from optimiser.site.model import Site
 from shared.listing import Column, Kind, Listing, Where
 from shared.report import Block
