@@ -69,7 +69,7 @@ def answered() -> str:
     standard output. Raises InputError where the answers end before the questions."""
     from optimiser.commands.options import remind
     from optimiser.site.interview.draft import site_text
-    from optimiser.site.interview.question import Question
+    from optimiser.site.interview.prompt import Question
     from optimiser.site.reading import read_site
     from shared.errors import Fault, InputError
 

@@ -13,7 +13,7 @@ from optimiser.site.document.preferences import PreferencesPart
 from optimiser.site.document.pullers import HandWinch, People, Vehicle
 from optimiser.site.document.readings import ReadingPart
 from optimiser.site.document.site import SiteDocument
-from optimiser.site.interview.question import (
+from optimiser.site.interview.prompt import (
     Question,
     Values,
     as_count,
