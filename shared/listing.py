@@ -11,18 +11,28 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from itertools import zip_longest
 from math import ceil, isfinite
 from typing import Any
 
 from shared.units import Dimension, Rounding, show
 
 WIDTH = 100
-"""Characters a table may be wide."""
+"""Characters a table may be wide where nothing else is known."""
+
+READABLE = 120
+"""Characters a line of prose has at most, however wide the terminal: longer ones are hard to follow."""
+
+_NOTHING = "–"
+"""A cell without anything in it."""
 
 _GLUE = "\N{NO-BREAK SPACE}"
 
 _LEAST_TEXT = 12
 """Characters below which a column of text is not squeezed."""
+
+_TALL = 7
+"""Lines of a cell from which a table is too narrow for its texts."""
 
 
 class Where(Enum):
@@ -45,7 +55,11 @@ class Kind(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """One column. `unit`: the SI unit of its numbers ("" for none). `rounding`: of tables."""
+    """One column. `unit`: the SI unit of its numbers ("" for none). `rounding`: of tables.
+
+    `yields`: where a table is too wide, the columns with the highest give way first; 0 never does. `alone`:
+    its heading where it stands by itself below its row; "" for the same.
+    """
 
     key: str
     heading: str
@@ -53,6 +67,8 @@ class Column:
     kind: Kind | Dimension = Kind.TEXT
     rounding: Rounding = Rounding.NEAREST
     where: Where = Where.ALL
+    yields: int = 0
+    alone: str = ""
 
     @property
     def data_name(self) -> str:
@@ -74,24 +90,52 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listing:
-    """Rows under columns. `empty` is what is printed where there is no row."""
+    """Rows under columns. `empty` is what is printed where there is no row. `drops`: columns that give way
+    are left out of a narrow table, and named below it, rather than put below their rows."""
 
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     empty: str = "none"
+    drops: bool = False
 
     def table(self, system: str = "metric", width: int = WIDTH) -> str:
-        """Plain text of at most `width` characters a line; long texts wrap."""
+        """Plain text of at most `width` characters a line; long texts wrap.
+
+        Where the columns do not fit, those that yield go below their rows or fall. Where the rest does not
+        fit either, each row is a block of its own with one line a column.
+        """
         if not self.rows:
             return f"({self.empty})"
         columns = [c for c in self.columns if c.where in (Where.ALL, Where.PEOPLE)]
-        under = [c for c in self.columns if c.where is Where.UNDER]
         cells = [[_shown(c, row.get(c.key), system) for c in columns] for row in self.rows]
-        below = [
-            [line for c in under if row.get(c.key) for line in wrapped(str(row[c.key]), width - 4)]
-            for row in self.rows
+        kept = _kept(columns, cells, width)
+        if not kept:
+            below = self._below(["" for _ in self.rows], min(width, READABLE) - 4)
+            return _in_blocks(columns, cells, below, width)
+        moved = [i for i in range(len(columns)) if i not in kept]
+        texts = [_clauses([(columns[i], row[i]) for i in moved]) for row in cells]
+        below = self._below(["" for _ in texts] if self.drops else texts, min(width, READABLE) - 4)
+        text = _laid_out(
+            [columns[i] for i in kept], [[row[i] for i in kept] for row in cells], below, width
+        )
+        return (
+            f"{text}\n\n{_fallen([columns[i] for i in moved], width)}"
+            if moved and self.drops
+            else text
+        )
+
+    def _below(self, first: Sequence[str], width: int) -> list[list[str]]:
+        """The lines that belong below each row, a text of its own before the others."""
+        under = [c for c in self.columns if c.where is Where.UNDER]
+        return [
+            [
+                line
+                for words in (text, *(str(row[c.key]) for c in under if row.get(c.key)))
+                if words
+                for line in wrapped(words, width)
+            ]
+            for text, row in zip(first, self.rows, strict=True)
         ]
-        return _laid_out(columns, cells, below, width)
 
     def markdown(self, system: str = "metric") -> str:
         """A Markdown table."""
@@ -168,7 +212,7 @@ def as_json(value: Any) -> str:
 def _shown(column: Column, value: Any, system: str) -> str:
     """A cell as people read it."""
     if value is None:
-        return "–"
+        return _NOTHING
     if isinstance(value, str):
         return value
     if isinstance(value, Measure):
@@ -203,7 +247,7 @@ def wrapped(text: str, width: int, indent: str = "") -> list[str]:
 
 def _glued(text: str) -> str:
     """The text with figures and their units held together."""
-    glued = re.sub(r"(?<!\S)(\(?-?[\d.][\d.,/]*) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
+    glued = re.sub(r"(?<![^\s@])(\(?-?[\d.][\d.,/]*) (?=[^\W\d]|%|°)", rf"\1{_GLUE}", text)
     return re.sub(rf"(\d{_GLUE}ft) (?=\d+{_GLUE}in\b)", rf"\1{_GLUE}", glued)
 
 
@@ -241,6 +285,70 @@ def _laid_out(
         wording += lines[:height] + [f"    {line}" for line in extra]
         lines = lines[height:]
     return "\n".join(wording)
+
+
+def _kept(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int) -> list[int]:
+    """Which columns stay in a table that fits; none where no table does."""
+    kept = list(range(len(columns)))
+    while not _fits([columns[i] for i in kept], [[row[i] for i in kept] for row in cells], width):
+        loose = [i for i in kept if columns[i].yields]
+        if not loose:
+            return []
+        kept.remove(max(loose, key=lambda i: columns[i].yields))
+    return kept
+
+
+def _fits(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int) -> bool:
+    """Whether the columns go into the width, and no cell stands tall in one that is squeezed."""
+    widths = _widths(columns, cells, width)
+    if sum(widths) + 2 * (len(widths) - 1) > width:
+        return False
+    return all(
+        len(wrapped(text, wide)) < _TALL + text.count("\n")
+        for row in cells
+        for text, wide in zip(row, widths, strict=True)
+    )
+
+
+def _clauses(named: Sequence[tuple[Column, str]]) -> str:
+    """Cells that stand below their row: "Worst pull with load at 7.13 m; rope owned 78.00 m." """
+    clauses = [
+        f"{column.alone or column.heading} {text}"
+        for column, text in named
+        if text.strip() not in ("", _NOTHING)
+    ]
+    text = "; ".join(clauses)
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _fallen(columns: Sequence[Column], width: int) -> str:
+    """Which columns a narrow table leaves out."""
+    headings = ", ".join(column.alone or column.heading for column in columns)
+    text = f"Left out, as the lines are {width} characters long: {headings}."
+    return "\n".join(wrapped(text, min(width, READABLE)))
+
+
+def _in_blocks(
+    columns: Sequence[Column],
+    cells: Sequence[Sequence[str]],
+    below: Sequence[Sequence[str]],
+    width: int,
+) -> str:
+    """Every row as a block: its first cell above, then a line for each of the others that has something."""
+    headings = [column.alone or column.heading for column in columns]
+    wide = min(max(map(len, headings[1:]), default=0), max(width // 3, 12))
+    blocks = []
+    for row, extra in zip(cells, below, strict=True):
+        lines = wrapped(f"{headings[0]} {row[0]}", width, "  ")
+        for heading, text in zip(headings[1:], row[1:], strict=True):
+            if text.strip() in ("", _NOTHING):
+                continue
+            left, right = wrapped(heading, wide), wrapped(text, width - wide - 4)
+            lines += [
+                f"  {a:<{wide}}  {b}".rstrip() for a, b in zip_longest(left, right, fillvalue="")
+            ]
+        blocks.append("\n".join([*lines, *(f"    {line}" for line in extra)]))
+    return "\n\n".join(blocks)
 
 
 def _widths(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int) -> list[int]:

@@ -4,7 +4,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
-from shared.listing import WIDTH, Column, Listing, as_json, wrapped
+from shared.listing import READABLE, WIDTH, Column, Listing, as_json, wrapped
 from shared.reworded import reworded
 
 Block = tuple[str, Listing | str]
@@ -22,11 +22,12 @@ def printed(
     system: str = "metric",
     data: Any = None,
     own: Collection[str] = (),
+    width: int = WIDTH,
 ) -> str:
     """The report as text that ends with a line end.
 
-    Tables and Markdown are in the units of `system`, names and prose too, but for names that somebody gave
-    to things (`own`).
+    Tables and their texts have lines of at most `width` characters. Tables and Markdown are in the units
+    of `system`, names and prose too, but for names that somebody gave to things (`own`).
 
     `form` is one of `FORMS`. JSON prints `data`, or else the listings' records under their titles.
     CSV has listings only, or the texts as a table where there is none; of several listings, each has
@@ -37,7 +38,7 @@ def printed(
     if form == "csv":
         return _csv(report)
     blocks = [
-        _markdown(block, system) if form == "markdown" else _plain(block, system)
+        _markdown(block, system) if form == "markdown" else _plain(block, system, width)
         for block in (_in_units(block, system, own) for block in report)
     ]
     return "\n\n".join(blocks) + "\n"
@@ -74,10 +75,14 @@ def _csv(report: Report) -> str:
     return "\n".join(f"# {title}\n{body.csv()}" for title, body in listings)
 
 
-def _plain(block: Block, system: str) -> str:
+def _plain(block: Block, system: str, width: int) -> str:
     title, body = block
-    text = body.table(system) if isinstance(body, Listing) else _folded(body)
-    return f"{title}\n{'=' * len(title)}\n{text}" if title else text
+    prose = min(width, READABLE)
+    text = body.table(system, width) if isinstance(body, Listing) else _folded(body, prose)
+    if not title:
+        return text
+    head = wrapped(title, width)
+    return "\n".join([*head, "=" * max(map(len, head)), text])
 
 
 def _markdown(block: Block, system: str) -> str:
@@ -92,10 +97,10 @@ def _paragraphs(text: str) -> str:
     return "\n".join(line if line.startswith("- ") else f"{line}\n" for line in lines).rstrip()
 
 
-def _folded(text: str) -> str:
-    """Paragraphs and points ("- ") folded to the width of a table."""
+def _folded(text: str, width: int) -> str:
+    """Paragraphs and points ("- ") folded to the width."""
     return "\n".join(
         line
         for paragraph in text.split("\n")
-        for line in wrapped(paragraph, WIDTH, "  " if paragraph.startswith("- ") else "")
+        for line in wrapped(paragraph, width, "  " if paragraph.startswith("- ") else "")
     )

@@ -4,6 +4,8 @@ import os
 
 from hypothesis import HealthCheck, settings
 
+os.environ.pop("COLUMNS", None)  # answers are as wide as piped ones, on whatever terminal this runs
+
 settings.register_profile(
     "all", deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True
 )

@@ -16,6 +16,7 @@ COMMANDS = {
     "check": "check",
     "new": "new",
     "gear": "gear",
+    "words": "words",
     "schema": "schema",
     "completion": "completion",
 }

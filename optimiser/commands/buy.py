@@ -74,9 +74,9 @@ def command(
     \b
     Example: bankhaul buy
     """
-    from optimiser.commands.onward import after_buy, sentence
     from optimiser.jobs.question import BuyQuestion
     from optimiser.telling.buy import option_json, purchases_json, report, shown
+    from optimiser.telling.onward import after_buy, sentence
 
     if only_my_list and prices is None:
         raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")

@@ -47,7 +47,8 @@ _SHORT = {
 def command(words: tuple[str, ...], units: str, form: str) -> None:
     """List the catalogue of gear.
 
-    All of it, or what has every WORD in its id, name or kind.
+    Its kinds with the ids of each, or all about what has every WORD in its id, name or kind. Markdown, CSV
+    and JSON have all about everything.
 
     \b
     Example: bankhaul gear polyester
@@ -63,9 +64,34 @@ def command(words: tuple[str, ...], units: str, form: str) -> None:
         named = (part for entry in book.find() for part in (entry.id, *entry.name.split()))
         near = did_you_mean(word, {*book.kinds(), *named})
         raise InputError("catalogue", [Fault("", f"nothing has '{word}' in it{near}")])
+    if not word and form == "table":
+        print_report([("", kinds(found, book)), ("", KINDS)], form, units)
+        return
     data = [record(entry, book) for entry in found] if form == "json" else None
     system = "metric" if form == "csv" else units
     print_report([("", listing(found, book, system))], form, units, data=data)
+
+
+KINDS = "`bankhaul gear WORD` prints all about a kind, a name or an id: `bankhaul gear shackle`."
+
+
+def kinds(entries: "tuple[Entry, ...]", book: "Catalogue") -> "Listing":
+    """One row a kind: how many entries it has, and their ids."""
+    from shared.listing import Column, Kind, Listing, Where
+
+    ids: dict[str, list[str]] = {}
+    for entry in entries:
+        ids.setdefault(book.kind_of(entry), []).append(entry.id)
+    return Listing(
+        columns=(
+            Column(key="kind", heading="kind"),
+            Column(key="count", heading="entries", kind=Kind.COUNT),
+            Column(key="ids", heading="ids", where=Where.UNDER),
+        ),
+        rows=tuple(
+            {"kind": kind, "count": len(of), "ids": ", ".join(of)} for kind, of in ids.items()
+        ),
+    )
 
 
 def listing(entries: "tuple[Entry, ...]", book: "Catalogue", system: str = "metric") -> "Listing":

@@ -121,10 +121,10 @@ def command(
     \b
     Example: bankhaul lower --hold "150 N" --show 1 -o down.html
     """
-    from optimiser.commands.onward import after_lower, sentence
     from optimiser.jobs.lower.answer import lower
     from optimiser.jobs.question import LowerQuestion
     from optimiser.telling.lower import lowering_json, report, setup_json, setup_report
+    from optimiser.telling.onward import after_lower, sentence
 
     check_output(output, site, force)
     loaded = load_site(site, guesses)

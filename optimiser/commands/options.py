@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from shared.report import FORMS, Report, printed, records
+from shared.terminal import terminal_width
 
 if TYPE_CHECKING:
     from optimiser.jobs.question import RankQuestion
@@ -205,7 +206,7 @@ def print_report(
     own: Collection[str] = (),
 ) -> None:
     """Print an answer on standard output in the form requested. `own`: names that a site has of its own."""
-    text = printed(report, form, system, data, own)
+    text = printed(report, form, system, data, own, terminal_width())
     if form == "table":
         text = re.sub(_LOUD, lambda found: click.style(found[0], fg="red", bold=True), text)
     click.echo(text, nl=False)  # which drops the colour where nobody could see it
@@ -249,7 +250,9 @@ def answer(
         else:
             report = [*report, block] if certain else [block, *report]
     if form == "csv":
-        click.echo(printed(above, "table") if above else "", err=True, nl=False)
+        click.echo(
+            printed(above, "table", width=terminal_width()) if above else "", err=True, nl=False
+        )
         print_report(report, form, system)
         return
     if above:  # these quote the site file, and have its units already
@@ -278,7 +281,7 @@ def remind(site: "Site") -> None:
 
     blocks = unlikely_blocks(unlikely(site))
     if blocks:
-        click.echo(printed(blocks, "table"), err=True, nl=False)
+        click.echo(printed(blocks, "table", width=terminal_width()), err=True, nl=False)
 
 
 def _known(word: str, words: Iterable[str], option: str) -> None:

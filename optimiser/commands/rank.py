@@ -93,7 +93,7 @@ def command(
     found = find_setups(loaded, question)
     if samples is not None:
         found = replace(found, setups=take_samples(loaded, found.setups, samples))
-    from optimiser.commands.onward import after_rank
+    from optimiser.telling.onward import after_rank
     from optimiser.telling.tables import ranking_json
 
     if not found.setups:
@@ -110,6 +110,7 @@ def report(
     site: "Site", ranking: "Ranking", form: str = "table", corner: "Corner" = "worst"
 ) -> "list[Block]":
     """A ranking with setups as blocks: the list, what it proves, and what applies to every haul."""
+    from catalogue.glossary import explained
     from optimiser.telling import words
     from optimiser.telling.tables import misses_listing, ranking_listing
 
@@ -119,18 +120,20 @@ def report(
         words.proof(ranking, system),
         words.TWO_ROPES_LEFT if ranking.compounds_left else "",
         f"Order: {words.order(ranking.order)}.",
+        f"{explained(('margin', 'reset'))} `bankhaul words` explains the others.",
         words.counting_note(ranking.setups),
         words.mark_note(ranking.setups),
         words.joined_note(ranking.setups),
         words.guesses(site, corner),
         words.not_held(ranking),
         sampled(ranking),
-        "`bankhaul show N` explains setup N: what hangs where, what every piece carries, cautions.",
+        "`bankhaul show N` explains setup N: what hangs where, what every piece carries, the cautions "
+        "in full.",
     ]
     blocks.append(("", "\n".join(note for note in notes if note)))
     always = [c for c in ranking.setups[0].cautions if c.always]
     if always:
-        blocks.append(("Before every haul", "\n".join(f"- {c.text} [{c.source}]" for c in always)))
+        blocks.append(("Before every haul", " ".join(c.short or c.text for c in always)))
     if ranking.misses and form != "csv":
         blocks.append(("Nearly", misses_listing(ranking.misses, system)))
     return blocks
@@ -139,9 +142,9 @@ def report(
 def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Block]":
     """Why there is no setup: that the search is not finished, or the nearest misses, each with what stops it
     and what would cure it; and `after`, the command to run next."""
-    from optimiser.commands.onward import sentence
     from optimiser.rig.status import Status
     from optimiser.telling import words
+    from optimiser.telling.onward import sentence
     from optimiser.telling.tables import misses_listing
 
     out: list[Block] = [

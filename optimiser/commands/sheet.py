@@ -63,12 +63,12 @@ def command(
     \b
     Example: bankhaul sheet 2 -o haul.html
     """
-    from optimiser.commands.onward import after_rank, after_stages, sentence
     from optimiser.commands.rank import nothing_feasible
     from optimiser.commands.show import numbered, parted
     from optimiser.commands.stages import find_plan
     from optimiser.jobs.question import RankQuestion, StagesQuestion
     from optimiser.sheet.page import plan_sheet, sheet
+    from optimiser.telling.onward import after_rank, after_stages, sentence
     from optimiser.telling.stages import report
 
     staged = words[-1:] == ("stages",)

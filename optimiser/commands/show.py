@@ -57,7 +57,6 @@ def command(
     \b
     Example: bankhaul show 1
     """
-    from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
     from optimiser.jobs.question import RankQuestion
     from optimiser.jobs.ranges.breakeven import MEASURED, MOST, break_evens, worth_measuring
@@ -66,6 +65,7 @@ def command(
     from optimiser.rig.setup import Way
     from optimiser.telling import ranges as telling
     from optimiser.telling.detail import detail
+    from optimiser.telling.onward import after_rank
     from optimiser.telling.tables import holding_json, ranking_json, setup_json
     from optimiser.telling.words import proof
     from optimiser.telling.worst_ends import blocks as left_open_blocks

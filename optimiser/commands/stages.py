@@ -75,8 +75,8 @@ def command(
     \b
     Example: bankhaul stages --most-stages 3 --by stages,margin
     """
-    from optimiser.commands.onward import after_stages, sentence
     from optimiser.jobs.question import StagesQuestion
+    from optimiser.telling.onward import after_stages, sentence
     from optimiser.telling.stages import listing, plan_json, report
 
     loaded = load_site(site, guesses)

@@ -137,10 +137,10 @@ def _print(site: "Site", explained: "Explained | ExplainedPair", form: str, lead
 
 def _site(site: "Site", path: str | None, question: "WhyQuestion", form: str) -> bool:
     """Print the best setup of a site, or what comes nearest."""
-    from optimiser.commands.onward import after_rank
     from optimiser.commands.rank import nothing_feasible
     from optimiser.jobs.question import RankQuestion
     from optimiser.jobs.why.why import explain_lines
+    from optimiser.telling.onward import after_rank
     from optimiser.telling.tables import miss_json
 
     ranking = find_setups(site, RankQuestion(top=1, without=question.without))

@@ -181,12 +181,14 @@ class HoldRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
-    """A caution a setup's own numbers call for, or one that always holds. `source` is a key."""
+    """A caution a setup's own numbers call for, or one that always holds. `source` is a key. `short`: the
+    same in few words, of one that always holds; "" where there are none."""
 
     key: str
     text: str
     source: str
     always: bool = False
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+from catalogue.glossary import explained
 from optimiser.jobs.buy.results import Item, Option, Purchases
 from optimiser.jobs.stages.words import between
 from optimiser.rig.conditions import as_json, in_words
@@ -45,14 +46,21 @@ _OPTIONS = (
     Column(key="number", heading="no.", kind=Kind.COUNT),
     Column(key="goal", heading="what for"),
     Column(key="items", heading="buy"),
-    Column(key="pieces", heading="pieces", kind=Kind.COUNT),
+    Column(key="pieces", heading="pieces", kind=Kind.COUNT, yields=6),
     Column(key="cost_told", heading="cost", where=Where.PEOPLE),
     Column(key="cost", heading="cost", kind=_RATIO, where=Where.DATA),
     Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
-    Column(key="rope_needed", heading="rope needed", unit="m", kind=_LENGTH, rounding=Rounding.UP),
-    Column(key="resets", heading="resets", kind=Kind.COUNT),
-    Column(key="stages", heading="stages", kind=Kind.COUNT),
-    Column(key="weakest", heading="weakest then"),
+    Column(
+        key="rope_needed",
+        heading="rope needed",
+        unit="m",
+        kind=_LENGTH,
+        rounding=Rounding.UP,
+        yields=9,
+    ),
+    Column(key="resets", heading="resets", kind=Kind.COUNT, yields=8),
+    Column(key="stages", heading="stages", kind=Kind.COUNT, yields=7),
+    Column(key="weakest", heading="weakest then", yields=4),
     Column(key="made", heading="to be made on the spot", where=Where.UNDER),
     Column(key="if_stands", heading="only if", where=Where.UNDER),
     Column(key="against", heading="against no. 1", where=Where.UNDER),
@@ -83,7 +91,7 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
         ]
     title = f"What to buy for {site.title}"
     notes = [
-        _needed(purchases, system),
+        explained(("margin", "reset")),
         _plainer(purchases),
         _value(purchases),
         _proof(purchases),
@@ -94,7 +102,13 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
         else "What is bought has a stated rating. What is marked UNRATED is counted on only on the "
         "condition beside it: find that out before anybody hauls.",
     ]
-    return [(title, options_listing(purchases, system)), ("", "\n".join(n for n in notes if n))]
+    answered = _needed(purchases, system)
+    above: list[Block] = [("", answered)] if answered else []
+    return [
+        *above,
+        (title, options_listing(purchases, system)),
+        ("", "\n".join(n for n in notes if n)),
+    ]
 
 
 def options_listing(purchases: Purchases, system: str = "metric") -> Listing:

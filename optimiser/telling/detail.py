@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
+from catalogue.glossary import explained
 from optimiser.jobs.hold.find import of_setup
 from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.mechanics.values import Factor
@@ -49,16 +50,23 @@ _BETWEEN = (Role.BEND, Role.PROTECTOR)
 _PLACES = (
     Column(key="number", heading="no.", kind=Kind.COUNT),
     Column(key="place", heading="place"),
-    Column(key="rope", heading="the rope"),
+    Column(key="rope", heading="the rope", yields=5, alone="the rope:"),
     Column(key="hangs", heading="what hangs there, from the place to the rope"),
 )
 
 _COMPONENTS = (
     Column(key="name", heading="piece"),
-    Column(key="item", heading="item"),
-    Column(key="place", heading="place"),
+    Column(key="item", heading="item", yields=9),
+    Column(key="place", heading="place", yields=7),
     Column(key="demand", heading="worst demand", kind=Kind.MEASURE, rounding=_UP),
-    Column(key="at", heading="with load at", unit="m", kind=_LENGTH),
+    Column(
+        key="at",
+        heading="with load at",
+        unit="m",
+        kind=_LENGTH,
+        yields=8,
+        alone="worst with load at",
+    ),
     Column(key="capacity", heading="it stands", kind=Kind.MEASURE, rounding=_DOWN),
     Column(key="unit", heading="unit", where=Where.DATA),
     Column(key="utilisation", heading="used", kind=Kind.SHARE),
@@ -68,14 +76,27 @@ _COMPONENTS = (
 
 _PATH = (
     Column(key="at", heading="load at", unit="m", kind=_LENGTH),
-    Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE),
-    Column(key="ground", heading="surface", where=Where.PEOPLE),
+    Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE, yields=3),
+    Column(key="ground", heading="surface", where=Where.PEOPLE, yields=4),
     Column(key="surface", heading="surface", where=Where.DATA),
     Column(key="pull", heading="pull", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="ground_reaction", heading="ground reaction", unit="N", kind=_FORCE),
-    Column(key="side_pull", heading="side pull / forward", kind=_RATIO),
-    Column(key="ideal_advantage", heading="ideal", kind=_RATIO),
-    Column(key="advantage", heading="actual", kind=_RATIO, rounding=_DOWN),
+    Column(key="ground_reaction", heading="ground reaction", unit="N", kind=_FORCE, yields=8),
+    Column(key="side_pull", heading="side pull / forward", kind=_RATIO, yields=5),
+    Column(
+        key="ideal_advantage",
+        heading="ideal",
+        kind=_RATIO,
+        yields=9,
+        alone="advantage without friction",
+    ),
+    Column(
+        key="advantage",
+        heading="actual",
+        kind=_RATIO,
+        rounding=_DOWN,
+        yields=7,
+        alone="advantage with friction",
+    ),
     Column(key="rest", heading="let go of"),
     Column(key="runs_back", heading="hold back", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="runs_on", heading="hold from going on", unit="N", kind=_FORCE, rounding=_UP),
@@ -92,10 +113,11 @@ def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Bl
     system = site.preferences.units
     blocks: list[Block] = [
         (f"Setup {setup.rank}", summary(setup, system)),
-        ("Cautions", cautions_text(setup)),
-        *blocks_over(site, led(setup)),
         ("Where the rope goes", places(setup, system)),
+        *_hanging_words(setup),
+        *blocks_over(site, led(setup)),
         *_holding(setup, spare, system),
+        ("Cautions", cautions_text(setup)),
         ("What every piece carries", components(setup, system)),
         *data_end_blocks(site, used([line.walk for line in setup.lines], setup.puller)),
         ("Pull along the path", path(setup, system)),
@@ -138,6 +160,9 @@ def summary(setup: Setup, system: str) -> str:
     ]
     if setup.rope.joined is not None:
         lines.append(words.put_together(setup, system))
+    called = words.look_out(setup)
+    if called:
+        lines.append(f"{called} The cautions in full are below.")
     if setup.unrated:
         lines.insert(0, f"{unrated(setup, system)}.")
     return "\n".join(lines)
@@ -198,10 +223,18 @@ def places(setup: Setup, system: str) -> Listing:
     return Listing(columns=_PLACES, rows=tuple(rows))
 
 
+def _hanging_words(setup: Setup) -> tuple[Block, ...]:
+    """What the words mean for how things hang, of those that this setup uses."""
+    used_ = {word for hung in setup.gear for word in (hung.how, str(hung.role))}
+    named = [name for name in ("basket", "choker", "bridle") if name in used_]
+    return (("", explained(named)),) if named else ()
+
+
 def components(setup: Setup, system: str) -> Listing:
     """One row for each loaded piece: the unrated first, then the weakest."""
     ordered = sorted(setup.components, key=lambda c: (c.capacity is not None, c.margin))
     return Listing(
+        drops=True,
         columns=_COMPONENTS,
         rows=tuple(_component(component, system) for component in ordered),
     )
@@ -215,6 +248,7 @@ def path(setup: Setup, system: str) -> Listing:
     kept = [i for i in range(len(rows)) if i in notes or i % step == 0]
     rare = {"steer": attrgetter("steer"), "runs_on": attrgetter("runs_on")}
     return Listing(
+        drops=True,
         columns=tuple(c for c in _PATH if c.key not in rare or any(map(rare[c.key], rows))),
         rows=tuple(
             {

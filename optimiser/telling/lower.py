@@ -3,6 +3,7 @@
 from dataclasses import asdict
 from typing import Any, cast
 
+from catalogue.glossary import explained
 from optimiser.jobs.lower import words
 from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone
 from optimiser.jobs.remarks import data_end_blocks, used
@@ -40,18 +41,29 @@ _ZONES = (
 _SETUPS = (
     Column(key="rank", heading="rank", kind=Kind.COUNT),
     Column(key="from", heading="from", unit="m", kind=_LENGTH, where=Where.DATA),
-    Column(key="to", heading="down to", unit="m", kind=_LENGTH),
-    Column(key="parts", heading="parts", kind=Kind.COUNT),
+    Column(key="to", heading="down to", unit="m", kind=_LENGTH, yields=6),
+    Column(key="parts", heading="parts", kind=Kind.COUNT, yields=3),
     Column(key="turns", heading="turns", kind=Kind.COUNT),
     Column(key="line", heading="worst line", unit="N", kind=_FORCE, rounding=_UP),
     Column(key="hand_told", heading="worst hand", where=Where.PEOPLE),
     Column(key="hand", heading="worst hand", unit="N", kind=_FORCE, where=Where.DATA),
-    Column(key="at", heading="with load at", unit="m", kind=_LENGTH),
+    Column(
+        key="at",
+        heading="with load at",
+        unit="m",
+        kind=_LENGTH,
+        yields=8,
+        alone="worst with load at",
+    ),
     Column(key="margin", heading="margin", kind=_RATIO, rounding=_DOWN),
     Column(key="weakest", heading="weakest piece"),
-    Column(key="rope_needed", heading="rope needed", unit="m", kind=_LENGTH, rounding=_UP),
-    Column(key="rope_owned", heading="rope owned", unit="m", kind=_LENGTH, rounding=_DOWN),
-    Column(key="resets", heading="new grips", kind=Kind.COUNT),
+    Column(
+        key="rope_needed", heading="rope needed", unit="m", kind=_LENGTH, rounding=_UP, yields=5
+    ),
+    Column(
+        key="rope_owned", heading="rope owned", unit="m", kind=_LENGTH, rounding=_DOWN, yields=9
+    ),
+    Column(key="resets", heading="new grips", kind=Kind.COUNT, yields=7),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
     NEEDS,
     Column(key="unrated", heading="unrated", where=Where.UNDER),
@@ -60,18 +72,20 @@ _SETUPS = (
 
 _PATH = (
     Column(key="at", heading="load at", unit="m", kind=_LENGTH),
-    Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE),
-    Column(key="surface", heading="surface"),
+    Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE, yields=4),
+    Column(key="surface", heading="surface", yields=7),
     Column(key="rest", heading="let go of"),
     Column(key="runs", heading="held with", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="push", heading="push to start", unit="N", kind=_FORCE, rounding=_UP),
+    Column(key="push", heading="push to start", unit="N", kind=_FORCE, rounding=_UP, yields=5),
     Column(key="line", heading="line to hold", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="control", heading="line to let down", unit="N", kind=_FORCE, rounding=_UP),
+    Column(
+        key="control", heading="line to let down", unit="N", kind=_FORCE, rounding=_UP, yields=3
+    ),
     Column(key="hand_told", heading="hand", where=Where.PEOPLE),
     Column(key="hand", heading="hand", unit="N", kind=_FORCE, where=Where.DATA),
-    Column(key="ground_reaction", heading="ground reaction", unit="N", kind=_FORCE),
-    Column(key="side_pull", heading="side pull", kind=_RATIO),
-    Column(key="rope_out", heading="rope out", unit="m", kind=_LENGTH),
+    Column(key="ground_reaction", heading="ground reaction", unit="N", kind=_FORCE, yields=9),
+    Column(key="side_pull", heading="side pull", kind=_RATIO, yields=8),
+    Column(key="rope_out", heading="rope out", unit="m", kind=_LENGTH, yields=6),
 )
 
 _GEAR = (
@@ -111,7 +125,11 @@ def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block
         blocks.append((title, _stuck(answer, system)))
     notes = [words.hand(answer, system)] if answer.needs_hold else []
     if answer.needs_hold:
-        notes += [words.proof(answer), f"Order: {words.order(answer.order)}."]
+        notes += [
+            words.proof(answer),
+            f"Order: {words.order(answer.order)}.",
+            explained(("margin", "turn")),
+        ]
     notes.append(guesses(site, corner, lowered=True))
     if answer.setups or answer.stages:
         notes.append("`bankhaul lower --show N` explains number N: gear, forces, cautions.")
@@ -241,6 +259,7 @@ def path_listing(setup: LoweringSetup, system: str) -> Listing:
         if rows[i].rest is not rows[i - 1].rest or rows[i].slope != rows[i - 1].slope:
             must |= {i - 1, i}
     return Listing(
+        drops=True,
         columns=_PATH,
         rows=tuple(
             {

@@ -26,9 +26,9 @@ _OF_PLACES = (
 _OF_READINGS = (
     Column(key="reading", heading="reading"),
     Column(key="measured_text", heading="read", where=Where.PEOPLE),
-    Column(key="adjusted_text", heading="fits", where=Where.PEOPLE),
+    Column(key="adjusted_text", heading="fits", where=Where.PEOPLE, yields=8),
     Column(key="residual_text", heading="off by", where=Where.PEOPLE),
-    Column(key="accuracy_text", heading="exact to", where=Where.PEOPLE),
+    Column(key="accuracy_text", heading="exact to", where=Where.PEOPLE, yields=9),
     Column(key="measured", heading="measured", where=Where.DATA),
     Column(key="adjusted", heading="adjusted", where=Where.DATA),
     Column(key="residual", heading="residual", where=Where.DATA),
@@ -36,7 +36,7 @@ _OF_READINGS = (
     Column(key="unit", heading="unit", where=Where.DATA),
     Column(key="suspicious", heading="suspicious", where=Where.DATA),
     Column(key="place", heading="in the site file", where=Where.DATA),
-    Column(key="note", heading="remark", where=Where.PEOPLE),
+    Column(key="note", heading="remark", where=Where.PEOPLE, yields=7),
 )
 _OF_RECHECK = (
     Column(key="from", heading="from"),

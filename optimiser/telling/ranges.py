@@ -12,11 +12,11 @@ from shared.units import Dimension, Rounding, show
 
 _BREAK_EVENS = (
     Column(key="input", heading="input"),
-    Column(key="key", heading="key in the site file"),
+    Column(key="key", heading="key in the site file", yields=9),
     Column(key="value", heading="reckoned with", kind=Kind.MEASURE),
     Column(key="at", heading="the limit", where=Where.PEOPLE),
     Column(key="limit", heading="the limit", kind=Kind.MEASURE, where=Where.DATA),
-    Column(key="first", heading="first at its limit, or what stops it"),
+    Column(key="first", heading="first at its limit, or what stops it", yields=5),
 )
 
 

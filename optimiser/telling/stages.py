@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from catalogue.glossary import explained
 from optimiser.jobs.hold.find import hold
 from optimiser.jobs.stages.results import Change, Gap, Move, Plan, Reach
 from optimiser.jobs.stages.words import _run, between
@@ -30,11 +31,19 @@ _STAGES = (
     Column(key="stage", heading="stage"),
     Column(key="from", heading="from", unit="m", kind=_LENGTH),
     Column(key="to", heading="to", unit="m", kind=_LENGTH),
-    Column(key="parts", heading="parts", kind=Kind.COUNT),
-    Column(key="moves", heading="items moved", kind=Kind.COUNT),
-    Column(key="rope_needed", heading="rope", unit="m", kind=_LENGTH, rounding=Rounding.UP),
-    Column(key="strokes", heading="strokes", kind=Kind.COUNT),
-    Column(key="resets", heading="resets", kind=Kind.COUNT),
+    Column(key="parts", heading="parts", kind=Kind.COUNT, yields=4),
+    Column(key="moves", heading="items moved", kind=Kind.COUNT, yields=9),
+    Column(
+        key="rope_needed",
+        heading="rope",
+        unit="m",
+        kind=_LENGTH,
+        rounding=Rounding.UP,
+        yields=6,
+        alone="rope needed",
+    ),
+    Column(key="strokes", heading="strokes", kind=Kind.COUNT, yields=8),
+    Column(key="resets", heading="resets", kind=Kind.COUNT, yields=1),
     Column(key="grip_moves", heading="grip moved back", where=Where.UNDER),
     Column(key="grip_moved", heading="grip moved back", kind=Kind.COUNT, where=Where.DATA),
     Column(key="pull", heading="worst pull", unit="N", kind=_FORCE, rounding=Rounding.UP),
@@ -124,6 +133,7 @@ def report(site: Site, plan: Plan, corner: Corner = "worst") -> list[Block]:
         left,
         f"Order: {order(plan)}.",
         _within_stages(plan),
+        explained(("stage", "margin", "reset")),
         words.guesses(site, corner),
     ]
     if len(plan.stages) == 1:

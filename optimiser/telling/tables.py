@@ -1,6 +1,5 @@
 """Prints rankings and misses as listings and as JSON."""
 
-from collections.abc import Sequence
 from dataclasses import asdict, replace
 from math import isfinite
 from typing import Any
@@ -11,6 +10,7 @@ from optimiser.rig.setup import Caution, Component, HoldingLine, Line, Miss, Ran
 from optimiser.rig.status import Unsearched
 from optimiser.rig.walk import notation
 from optimiser.site.model import Owned
+from optimiser.telling import words
 from optimiser.telling.edge_tables import NEEDS, contacts_json, needed
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.units import Dimension, Rounding, number
@@ -20,15 +20,36 @@ _LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
 _RANKED = (
     Column(key="rank", heading="rank", kind=Kind.COUNT),
     Column(key="parts", heading="parts", kind=Kind.COUNT),
-    Column(key="advantage", heading="advantage ideal / actual", where=Where.PEOPLE),
+    Column(key="advantage", heading="advantage ideal / actual", where=Where.PEOPLE, yields=9),
     Column(key="ideal_advantage", heading="ideal advantage", kind=_RATIO, where=Where.DATA),
     Column(key="actual_advantage", heading="actual advantage", kind=_RATIO, where=Where.DATA),
     Column(key="pull", heading="worst pull", unit="N", kind=_FORCE, rounding=Rounding.UP),
-    Column(key="pull_at", heading="with load at", unit="m", kind=_LENGTH),
+    Column(
+        key="pull_at",
+        heading="with load at",
+        unit="m",
+        kind=_LENGTH,
+        yields=8,
+        alone="worst pull with load at",
+    ),
     Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
     Column(key="weakest", heading="weakest piece"),
-    Column(key="rope_needed", heading="rope needed", unit="m", kind=_LENGTH, rounding=Rounding.UP),
-    Column(key="rope_owned", heading="rope owned", unit="m", kind=_LENGTH, rounding=Rounding.DOWN),
+    Column(
+        key="rope_needed",
+        heading="rope needed",
+        unit="m",
+        kind=_LENGTH,
+        rounding=Rounding.UP,
+        yields=2,
+    ),
+    Column(
+        key="rope_owned",
+        heading="rope owned",
+        unit="m",
+        kind=_LENGTH,
+        rounding=Rounding.DOWN,
+        yields=7,
+    ),
     Column(key="resets", heading="resets", kind=Kind.COUNT),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
     NEEDS,
@@ -38,12 +59,26 @@ _RANKED = (
 )
 
 _ENDS = (
-    Column(key="margin_worst", heading="at worst", kind=_RATIO, rounding=Rounding.DOWN),
-    Column(key="margin_best", heading="at best", kind=_RATIO, rounding=Rounding.DOWN),
+    Column(
+        key="margin_worst",
+        heading="at worst",
+        kind=_RATIO,
+        rounding=Rounding.DOWN,
+        yields=6,
+        alone="margin at worst",
+    ),
+    Column(
+        key="margin_best",
+        heading="at best",
+        kind=_RATIO,
+        rounding=Rounding.DOWN,
+        yields=5,
+        alone="margin at best",
+    ),
 )
 """Beside the margin, where the site has ranges."""
 
-_WITHIN = Column(key="holds", heading="all within rating")
+_WITHIN = Column(key="holds", heading="all within rating", yields=4)
 """Beside them, where samples were requested."""
 
 _WITHIN_DATA = (
@@ -141,12 +176,6 @@ def miss_json(miss: Miss) -> dict[str, Any]:
             "unit": miss.change.unit,
         },
     }
-
-
-def _look_out(setup: Setup, called: Sequence[str]) -> str | None:
-    marked = ["the puller's place: MARKED DOWN"] if setup.marked_down else []
-    words_ = [*marked, *called]
-    return f"Look out for: {'; '.join(words_)}." if words_ else None
 
 
 def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
@@ -307,7 +336,6 @@ def _caution_json(caution: Caution) -> dict[str, Any]:
 def _ranked(setup: Setup, system: str) -> dict[str, Any]:
     ideal = number(setup.ideal_advantage, _RATIO, system)
     actual = number(setup.actual_advantage, _RATIO, system, Rounding.DOWN)
-    called = dict.fromkeys(c.key.replace("_", " ") for c in setup.cautions if not c.always)
     return {
         "rank": setup.rank,
         "parts": setup.parts,
@@ -329,7 +357,7 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "run": _sentence(run_of_ropes(setup, system)),
         "edge": needed(setup, system),
         "unrated": unrated(setup, system) or None,
-        "look_out": _look_out(setup, tuple(called)),
+        "look_out": words.look_out(setup) or None,
         "reeving": setup.reeving,
     }
 

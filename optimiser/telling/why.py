@@ -22,7 +22,7 @@ _CHECKS = (
     Column(key="allowed", heading="limit", where=Where.PEOPLE),
     Column(key="value", heading="number", where=Where.DATA),
     Column(key="limit", heading="limit", where=Where.DATA),
-    Column(key="at", heading="with load at", unit="m", kind=Dimension.LENGTH),
+    Column(key="at", heading="with load at", unit="m", kind=Dimension.LENGTH, yields=5),
     Column(key="dimension", heading="measures", where=Where.DATA),
     Column(key="told", heading="note and cure", where=Where.UNDER),
 )

@@ -90,6 +90,14 @@ def nothing(title: str, status: Status) -> str:
     return f"NOT FINISHED: no setup found yet for {title}."
 
 
+def look_out(setup: Setup) -> str:
+    """What a setup's own cautions are about, each in a word or two; "" without any."""
+    marked = ["the puller's place: MARKED DOWN"] if setup.marked_down else []
+    called = dict.fromkeys(c.key.replace("_", " ") for c in setup.cautions if not c.always)
+    named = "; ".join((*marked, *called))
+    return f"Look out for: {named}." if named else ""
+
+
 def proof(ranking: Ranking, system: str = "metric") -> str:
     """What the search has shown, and what it has not."""
     under = (

@@ -132,7 +132,7 @@ def test_miss_as_json() -> None:
 def test_detail_is_reported_in_every_form() -> None:
     blocks = detail(SITE, SETUP)
 
-    assert [title for title, _ in blocks][:2] == ["Setup 1", "Cautions"]
+    assert [title for title, _ in blocks][:2] == ["Setup 1", "Where the rope goes"]
     assert sum(isinstance(body, Listing) for _, body in blocks) == 3
     assert max(len(line) for line in printed(blocks, "table").split("\n")) <= 100
 

@@ -1,8 +1,9 @@
 """Reads cautions from a data file: texts, sources and limits there, the checks that call for them in
 code.
 
-A caution is a table `[key]` of the file with `text`, `source` and, where it always applies, `always`. Every
-other one has a check of the same name that yields the fields of its text once for each time it is printed.
+A caution is a table `[key]` of the file with `text`, `source` and, where it always applies, `always` and
+maybe `short`, the same in few words. Every other one has a check of the same name that yields the fields
+of its text once for each time it is printed.
 """
 
 import tomllib
@@ -48,5 +49,13 @@ class CautionBook(Generic[P]):
             found: Any = ({},) if always else self.checks[key](*args, **kwargs)
             for fields in found:
                 text = entry["text"].format(**fields)
-                out.append(Caution(key=key, text=text, source=entry["source"], always=always))
+                out.append(
+                    Caution(
+                        key=key,
+                        text=text,
+                        source=entry["source"],
+                        always=always,
+                        short=entry.get("short", ""),
+                    )
+                )
         return tuple(out)
