@@ -35,8 +35,8 @@ def command(file: str, force: bool, measured: bool, ask: bool, demonstration: bo
     \b
     Example: bankhaul new --measured site.toml
     """
-    from optimiser.commands.onward import command_line, sentence
     from optimiser.site.reading import demonstration_text, measured_starter_text, starter_text
+    from optimiser.telling.onward import command_line, sentence
     from shared.errors import Fault, InputError, reason
     from shared.files import check_target, write_atomically
 

@@ -1,6 +1,5 @@
 """`bankhaul words`: what the words of the answers mean."""
 
-from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 import click
@@ -31,7 +30,9 @@ def command(word: tuple[str, ...], form: str) -> None:
         near = nearest(text)
         hint = "; `bankhaul words` lists them" if near is None else f"; did you mean '{near}'?"
         raise InputError("words", [Fault("", f"'{text}' is not explained{hint}")])
-    data = [asdict(one) for one in found] if form == "json" else None
+    data = None
+    if form == "json":
+        data = [{"word": w.name, "text": w.text, "also": w.also, "see": w.see} for w in found]
     print_report([("", listing(found, pointing=bool(text)))], form, data=data)
 
 
