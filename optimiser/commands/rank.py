@@ -133,7 +133,7 @@ def report(
     blocks.append(("", "\n".join(note for note in notes if note)))
     always = [c for c in ranking.setups[0].cautions if c.always]
     if always:
-        blocks.append(("Before every haul", " ".join(c.short or c.text for c in always)))
+        blocks.append(("Before every haul", "\n".join(f"- {c.short or c.text}" for c in always)))
     if ranking.misses and form != "csv":
         blocks.append(("Nearly", misses_listing(ranking.misses, system)))
     return blocks

@@ -98,7 +98,7 @@ def test_nor_does_a_sheet(tmp_path: Path) -> None:
 
 def test_nor_does_the_list_of_gear(capsys: pytest.CaptureFixture[str]) -> None:
     """All of the catalogue, but for the ids that site files use."""
-    cli.main(["gear", "--units", "imperial"])
+    cli.main(["gear", "--units", "imperial", "--format", "markdown"])
     printed = capsys.readouterr().out
 
     assert re.search(r"rope, three-strand, 0\.47 in\b", printed)
