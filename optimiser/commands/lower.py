@@ -1,6 +1,7 @@
 """`bankhaul lower`: the way back down, held."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,6 +11,7 @@ from optimiser.commands.drawing import check_output, output_option, paper_option
 from optimiser.commands.options import (
     CORNERS,
     answer,
+    cautioned,
     form_option,
     load_site,
     noted_limit,
@@ -143,7 +145,7 @@ def command(
         if number is not None:
             _numbered(found, number)
         remind(loaded)
-        written(lowering_sheet(found.site, found, number), output, paper, force)
+        written(lowering_sheet(found.site, _doubted(found, number), number), output, paper, force)
         return
     if number is not None and (found.setups or found.stages):
         setup = _numbered(found, number)
@@ -180,6 +182,18 @@ def _measured(
     word = "Hold" if found.setups else "Stage"
     every = ((f"{word} {n}", left_open(found, setup)) for n, setup in enumerate(setups, first))
     return tuple((name, each) for name, each in every if each is not None)
+
+
+def _doubted(found: "Lowering", number: int | None) -> "Lowering":
+    """The answer for a sheet, of one or (None) of all that it draws: with a caution where that may fail for
+    the readings of the site."""
+    listed = found.setups or found.stages
+    chosen = number or (1 if found.setups else None)
+    marked = tuple(
+        cautioned(found.site, setup, _measured(found, n, [setup])) if chosen in (None, n) else setup
+        for n, setup in enumerate(listed, 1)
+    )
+    return replace(found, setups=marked) if found.setups else replace(found, stages=marked)
 
 
 def _numbered(answer: "Lowering", number: int) -> "LoweringSetup":

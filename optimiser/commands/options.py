@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -12,7 +13,7 @@ from shared.terminal import terminal_width
 
 if TYPE_CHECKING:
     from optimiser.jobs.question import RankQuestion
-    from optimiser.rig.setup import Ranking, Setup
+    from optimiser.rig.setup import LoweringSetup, Ranking, Setup
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Owned, Site
     from optimiser.telling.worst_ends import Answer
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 _LOUD = r"UNRATED|NOT proven|NOT FINISHED|NO SETUP WORKS|MEANT SO\?|SUSPICIOUS|NOT CERTAIN|MAY FAIL"
 
 Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
+Doubted = TypeVar("Doubted", bound="Setup | LoweringSetup")
 
 CORNERS = ("worst", "stated", "best")
 """Which end of every uncertain value the site is read at."""
@@ -270,8 +272,28 @@ def measured_answers(
         return ()
     from optimiser.jobs.ranges.readings_off import left_open  # only where there are readings
 
-    found = ((name, left_open(site, setup, extra=extra)) for name, setup in setups)
-    return tuple((name, each) for name, each in found if each is not None)
+    out = []
+    for name, setup in setups:
+        found = left_open(site, setup, extra=extra)
+        if found is not None:
+            alone = " without its second line" if setup.holding else ""
+            out.append((f"{name}{alone}", found))
+    return tuple(out)
+
+
+def cautioned(site: "Site", setup: "Doubted", measured: "Sequence[Answer]") -> "Doubted":
+    """The setup for a sheet: where it may fail for the readings of its site (`measured`), that is the first
+    of its cautions."""
+    doubts = [each for each in measured if not each[1].holds]
+    if not doubts:
+        return setup
+    from optimiser.rig.setup import Caution
+    from optimiser.telling.worst_ends import MAY_FAIL, sentence
+
+    texts = [f"{MAY_FAIL}: {sentence(site, *each)}" for each in doubts]
+    first = [Caution(key="readings", text=text, source="gum") for text in texts]
+    every: tuple[Caution, ...] = (*first, *setup.cautions)
+    return replace(setup, cautions=every)
 
 
 def remind(site: "Site") -> None:

@@ -28,6 +28,11 @@ if TYPE_CHECKING:
     from shared.report import Block
 
 
+MEASURED = (
+    "What the readings leave open is worked out of setup 1; `bankhaul show N` has it of each other."
+)
+
+
 @click.command("rank")
 @site_argument
 @click.option(
@@ -127,6 +132,7 @@ def report(
         words.guesses(site, corner),
         words.not_held(ranking),
         sampled(ranking),
+        MEASURED if site.surveyed is not None and len(ranking.setups) > 1 else "",
         "`bankhaul show N` explains setup N: what hangs where, what every piece carries, the cautions "
         "in full.",
     ]

@@ -1,5 +1,7 @@
 """`bankhaul sheet`: the field sheet of one setup, or of a plan in stages."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -8,17 +10,21 @@ import click
 from optimiser.commands.drawing import check_output, output_option, paper_option, written
 from optimiser.commands.options import (
     answer,
+    cautioned,
     compound_option,
     find_setups,
     hold_option,
     load_site,
+    measured_answers,
     remind,
     search_options,
     whole_ropes_option,
 )
 
 if TYPE_CHECKING:
+    from optimiser.rig.setup import Setup
     from optimiser.site.document.quantity import Corner
+    from optimiser.site.model import Site
 
 
 @click.command("sheet")
@@ -91,7 +97,7 @@ def command(
             after = sentence(after_stages(path, plan, time_limit))
             answer(site, [*report(site, plan, guesses), ("", after)], "table")
             ctx.exit(3)
-        made = plan_sheet(site, plan)
+        made = plan_sheet(site, replace(plan, stages=_cautioned(site, "Stage", plan.stages)))
         remind(site)
         written(made, output, paper, force)
         return
@@ -113,7 +119,18 @@ def command(
     setup = numbered(found, number)
     others = [other for other in found.setups if other is not setup][:compare]
     remind(site)
-    written(sheet(site, [setup], others), output, paper, force)
+    chosen = _cautioned(site, "Setup", [setup], number)
+    written(sheet(site, chosen, others), output, paper, force)
+
+
+def _cautioned(
+    site: "Site", word: str, setups: "Sequence[Setup]", first: int = 1
+) -> "tuple[Setup, ...]":
+    """Setups numbered from `first`, with a caution where they may fail for the readings of the site."""
+    return tuple(
+        cautioned(site, setup, measured_answers(site, [(f"{word} {number}", setup)]))
+        for number, setup in enumerate(setups, first)
+    )
 
 
 def _not_of_stages(ctx: click.Context) -> None:

@@ -143,7 +143,7 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
     attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
     if attachment is None:
         return Stopped(f"the load cannot be taken at {setup.attachment}")
-    laid = stretch_of(site, setup) if stations is None else stations
+    laid = own_stations(stretch_of(site, setup), setup) if stations is None else stations
     kept = any(line.way is Way.ON for line in setup.holding)
     guides = () if setup.steered is None else (setup.steered,)
     return Scene(trimmed, laid, attachment, puller, kept, guides, of_setup(site, setup))
@@ -182,6 +182,17 @@ def stretch_of(site: Site, setup: Setup) -> Stations:
         return laid
     laid = lay_stations(site, (setup.from_m, setup.to_m))
     return laid.pick(laid.between(setup.from_m, min(setup.to_m, end)))
+
+
+def own_stations(laid: Stations, setup: Setup | LoweringSetup) -> Stations:
+    """The stations of a stretch without those of the legs before and after it, which stand at its ends too
+    where these are at bends and the setup has nothing to do there."""
+    at = sorted(row.at for row in setup.profile)
+    if len(at) < 2 or len(laid) < 2:
+        return laid
+    begin = int(at[1] - at[0] > NEAR and laid.at[1] - laid.at[0] <= NEAR)
+    end = int(at[-1] - at[-2] > NEAR and laid.at[-1] - laid.at[-2] <= NEAR)
+    return laid.pick(slice(begin, len(laid) - end))
 
 
 def _with_heights(anchor: Anchor, heights: tuple[float, ...]) -> Anchor:

@@ -125,10 +125,12 @@ def summary(site: Site, answers: Sequence[Answer]) -> Block:
 def sentence(site: Site, name: str, found: LeftOpen) -> str:
     """What the readings leave open of one answer."""
     system = site.preferences.units
+    if found.unknown:
+        return f"What the readings leave open of {name} could not be worked out: {found.unknown}."
     if not found.holds:
         reasons = "; ".join(fails(found, system))
         first = _decisive(found)
-        again = f" Take again first: {_listed(first)}." if first else ""
+        again = f" Take again first: {', then '.join(first)}." if first else ""
         return f"{name} may fail within what the readings leave open (95 %): {reasons}.{again}"
     margin, rope = found.of(FigureKind.MARGIN), found.of(FigureKind.ROPE)
     figures = []
@@ -162,6 +164,8 @@ def fails(found: LeftOpen, system: str) -> Iterator[str]:
 
 def blocks(site: Site, found: LeftOpen, worth: Sequence[Worth]) -> list[Block]:
     """One answer in full: its figures and what to measure; `worth`: what else is not known of it."""
+    if found.unknown:
+        return []
     return [
         (FIGURES, figures(site, found)),
         ("", CONVENTION),
@@ -241,6 +245,8 @@ def _input(one: Worth, system: str) -> dict[str, Any]:
 
 def left_open_json(site: Site, name: str, found: LeftOpen) -> dict[str, Any]:
     """One answer, SI; ready for JSON."""
+    if found.unknown:
+        return {"answer": name, "holds": None, "unknown": found.unknown}
     deciding = found.deciding
     return {
         "answer": name,
@@ -280,10 +286,6 @@ def _decisive(found: LeftOpen, many: int = 2) -> list[str]:
         zip(found.deciding.shares, found.readings, strict=True), key=lambda pair: -pair[0]
     )
     return [one.reading.words for share, one in ranked[:many] if share >= 0.1]
-
-
-def _listed(texts: Sequence[str]) -> str:
-    return ", then ".join(texts)
 
 
 def _accuracy(one: Moved, system: str) -> str:

@@ -284,3 +284,11 @@ def test_every_question_has_it(arguments: tuple[str, ...]) -> None:
 
     assert text.startswith("NOT CERTAIN")
     assert "too near to the ground" in text.partition("\n\n")[0].replace("\n", " ")
+
+
+def test_a_sheet_has_it_as_its_first_caution(tmp_path: Path) -> None:
+    file = tmp_path / "haul.html"
+    printed("sheet", str(EXAMPLES / "gully-stone.toml"), "-o", str(file))
+
+    text = file.read_text(encoding="utf-8")
+    assert "NOT CERTAIN: Setup 1 may fail" in text

@@ -1,9 +1,12 @@
 """A setup on a changed site: the same where nothing has changed, and a reason where it no longer goes."""
 
+from pathlib import Path
+
 import pytest
 
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
+from optimiser.jobs.stages.plan import plan_stages
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.refit import Stopped, reevaluate, refit
 from optimiser.site.model import Site
@@ -11,6 +14,7 @@ from optimiser.site.reading import read_document, read_site, site_from_document
 from tests.uncertainty import straight
 from tests.uncertainty.sites import demonstration, ranked
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 DOCUMENT = read_document(demonstration())
 
 
@@ -77,3 +81,16 @@ def test_downhill_by_itself_is_no_haul() -> None:
         assert isinstance(stopped, Stopped)
         assert "runs downhill" in stopped.why
         assert not rank(smooth, RankQuestion(explain=False)).setups
+
+
+def test_a_stage_between_bends_is_the_same_on_its_own_site() -> None:
+    """At a bend two stations stand, one of each leg: only its own leg's is the stage's."""
+    site = read_site(EXAMPLES / "bend.toml")
+    plan = plan_stages(site)
+
+    assert len(plan) == 3
+    for stage in plan:
+        again = reevaluate(site, stage)
+        assert again is not None
+        assert again.margin == pytest.approx(stage.margin, rel=1e-9)
+        assert again.rope_needed == pytest.approx(stage.rope_needed, rel=1e-9)

@@ -15,7 +15,7 @@ from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
-from optimiser.rig.refit import Stopped, stops, with_places_of, with_same_pieces
+from optimiser.rig.refit import Stopped, own_stations, stops, with_places_of, with_same_pieces
 from optimiser.search.lowering.fill import variants_of
 from optimiser.search.lowering.holders import HandLimit, hand
 from optimiser.site.model import Site
@@ -76,5 +76,5 @@ def _scene(site: Site, planned: Site, setup: LoweringSetup) -> Scene | Stopped:
         return Stopped(f"the load cannot be taken at {setup.attachment}")
     low, high = (along(planned, site, at) for at in (setup.to_m, setup.from_m))
     laid = lay_stations(site, (low, high))
-    stretch = laid.pick(laid.between(low, min(high, float(laid.at[-1]))))
+    stretch = own_stations(laid.pick(laid.between(low, min(high, float(laid.at[-1])))), setup)
     return Scene(trimmed, stretch, attachment, puller, edging=of_setup(site, setup))

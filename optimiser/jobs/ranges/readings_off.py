@@ -76,11 +76,12 @@ class Moved:
 class LeftOpen:
     """What the readings of a site leave open of one answer. `figures`: one of each kind, the one that comes
     nearest to its limit; `stops`: why the rig may not work although every figure keeps to its limit, "" where
-    nothing was found."""
+    nothing was found; `unknown`: why nothing could be worked out, "" where it could."""
 
     figures: tuple[Open, ...]
     readings: tuple[Moved, ...]
     stops: str = ""
+    unknown: str = ""
 
     @property
     def beyond(self) -> tuple[Open, ...]:
@@ -90,7 +91,7 @@ class LeftOpen:
     @property
     def holds(self) -> bool:
         """Whether the answer holds wherever the readings leave the places."""
-        return not self.beyond and not self.stops
+        return not self.beyond and not self.stops and not self.unknown
 
     @property
     def deciding(self) -> Open:
@@ -126,6 +127,8 @@ def of_rig(site: Site, again: Again) -> LeftOpen | None:
     if site.surveyed is None or site.origin is None:
         return None
     bench = _Bench(site, again)
+    if bench.unknown:
+        return LeftOpen(figures=(), readings=(), unknown=bench.unknown)
     return bench.left_open() if bench.planned else None
 
 
@@ -150,6 +153,7 @@ class _Bench:
         self.movements = [m for m in site.surveyed.movements() if self._matters(m)]
         here = self._figures([])
         self.planned: Mapping[FigureKey, Figure] = {} if isinstance(here, Stopped) else here
+        self.unknown = here.why if isinstance(here, Stopped) else ""
         self.stuck = ""
         self.changes = [self._changes(m) for m in self.movements] if self.planned else []
 
