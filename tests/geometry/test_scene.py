@@ -3,10 +3,17 @@
 from dataclasses import replace
 from math import sqrt
 
+import numpy as np
+import numpy.typing as npt
 import pytest
 
 from catalogue.pullers import PulledBy
 from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.places import Places
+from optimiser.rig.ground.strings import edges_of
+from optimiser.rig.once import Lately
+from optimiser.site.model import Obstacle, Site
+from tests.edges.sites import kind
 from tests.geometry.plain import SITE, scene, tree
 
 
@@ -69,3 +76,44 @@ def test_an_anchor_beside_the_way_is_passed() -> None:
     for aside, free in ((0.75, False), (0.85, True)):
         beside = replace(SITE, anchors=(tree("pole", (3.0, aside, 0.0), heights=(0.0,)),))
         assert bool(scene(beside).nose_free(1).all()) == free
+
+
+# ---- what is worked out once ----------------------------------------------------------------------
+
+
+def test_lines_over_the_same_ground_are_tabulated_once() -> None:
+    """Another weight changes no line; a post that is higher may. What is used twice cannot be written
+    into."""
+
+    def lengths(site: Site) -> npt.NDArray[np.float64]:
+        found = Places(site, site.pullers[0], edges_of(site, kind("log", "bark", 0.1))).to_puller
+        assert found is not None
+        return found.length
+
+    post = Obstacle(name="post", position=(5.0, 6.0, 0.0), radius=0.1, top=1.0)
+    here = replace(SITE, obstacles=(post,))
+    heavier = replace(here, load=replace(here.load, weight=2.0 * here.load.weight))
+    higher = replace(here, obstacles=(replace(post, top=2.0),))
+    first = lengths(here)
+
+    assert np.shares_memory(lengths(heavier), first)
+    assert not np.shares_memory(lengths(higher), first)
+    with pytest.raises(ValueError, match="read-only"):
+        first[0] = 0.0
+
+
+def test_of_what_is_remembered_the_oldest_goes_first() -> None:
+    """Three of size 2 where there is room for 5: the one used last before the third came stays."""
+    done: list[str] = []
+    lately: Lately[str] = Lately(5)
+
+    def work(key: str) -> str:
+        done.append(key)
+        return key
+
+    def looked_up(key: str) -> None:
+        assert lately.once(key, 2, lambda: work(key)) == key
+
+    for key in "abacab":
+        looked_up(key)
+    assert done == ["a", "b", "c", "b"]

@@ -5,7 +5,7 @@ on which something lies for it to run over. Bare ground above the string blocks 
 touches nothing is straight, and everything about it is as if the ground were not there.
 """
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
 from itertools import pairwise
@@ -20,6 +20,7 @@ from optimiser.mechanics.line.edge import FLAT, passed_on, taut_string
 from optimiser.mechanics.values import Vec
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.clearance import Runs
+from optimiser.rig.once import Lately
 from optimiser.site.model import Leg, Obstacle, Site
 
 Names = npt.NDArray[np.str_]
@@ -27,6 +28,9 @@ SLACK = 1e-9
 """m, of bare ground above a string."""
 AT_ONCE = 400_000
 """Lines times points of the ground worked out together."""
+REMEMBERED = 100_000
+"""Lines of the last tables that are kept, some 10 MB: near misses, purchases and stages ask for the same
+over and over."""
 CREST = 1e-9
 """Least change of slope that makes a crest."""
 
@@ -50,6 +54,18 @@ class Edges:
     def course(self) -> tuple[bytes, bytes]:
         """What strings depend on: how high each point is, and which of the kinds lies there."""
         return self.high.tobytes(), self.kind.tobytes()
+
+    @cached_property
+    def mark(self) -> tuple[Hashable, ...]:
+        """All that strings between given ends depend on: two sites that differ in nothing here have the
+        same."""
+        prefs = self.site.preferences
+        return (
+            self.points.tobytes(), *self.course, len(self.kinds), self.leg,
+            tuple((leg.start, leg.end) for leg in self.site.legs),
+            tuple((p.name, p.position, p.radius, p.top) for p in clearance.posts(self.site, ())),
+            prefs.ground_known_within, prefs.clearance,
+        )  # fmt: skip
 
     @cached_property
     def over(self) -> Numbers:
@@ -215,14 +231,25 @@ class Strings:
 def strings(edges: Edges, begin: Array, end: Array, *, both_ends: bool, own: Names) -> Strings:
     """The lines from begin to end (n, 3). `both_ends`: neither of them is at the load; `own` (n, q): names
     of the posts that a line is made fast to."""
+    key = (
+        edges.mark, begin.tobytes(), end.tobytes(), both_ends, own.dtype.str, own.shape, own.tobytes(),
+    )  # fmt: skip
+    return _LATELY.once(key, len(begin), lambda: _worked_out(edges, begin, end, both_ends, own))
+
+
+_LATELY: Lately[Strings] = Lately(REMEMBERED)
+
+
+def _worked_out(edges: Edges, begin: Array, end: Array, both_ends: bool, own: Names) -> Strings:
     each = max(AT_ONCE // max(len(edges.points), 1), 1)
     parts = [
         _some(edges, begin[i : i + each], end[i : i + each], both_ends, own[i : i + each])
         for i in range(0, len(begin), each)
     ]
-    if not parts:
-        return _some(edges, begin, end, both_ends, own)
-    return Strings(*(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Strings)))
+    found = Strings.join(parts) if parts else _some(edges, begin, end, both_ends, own)
+    for f in fields(found):  # what is handed out more than once is not to be written into
+        getattr(found, f.name).setflags(write=False)
+    return found
 
 
 def _some(edges: Edges, begin: Array, end: Array, both_ends: bool, own: Names) -> Strings:
