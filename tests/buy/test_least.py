@@ -109,16 +109,19 @@ def cost(items: list[PricedItem], many: Set) -> float:
     return sum(i.price * n for i, n in zip(items, many, strict=True))
 
 
-def plainly(site: Site, items: list[PricedItem], pieces_first: bool) -> tuple[float, int] | None:
+def plainly(
+    site: Site, items: list[PricedItem], pieces_first: bool, failed: list[Set] | None = None
+) -> tuple[float, int] | None:
     """Cost and pieces of the least purchase by trying all, in rising order. Whatever is more than a
-    purchase that does, does; whatever is less than one that does not, does not."""
+    purchase that does, does; whatever is less than one that does not, does not. `failed`: purchases that
+    were found not to do, added to."""
+    failed = [] if failed is None else failed
     if not does(site, items, tuple(1 if isinstance(i.gear, Rope) else COPIES for i in items)):
         return None
 
     def order(many: Set) -> tuple[float, float]:
         return (sum(many), cost(items, many)) if pieces_first else (cost(items, many), sum(many))
 
-    failed: list[Set] = []
     for many in sorted(purchases(items), key=lambda m: (order(m), m)):
         if any(all(a <= b for a, b in zip(many, more, strict=True)) for more in failed):
             continue
@@ -133,10 +136,11 @@ def answers(seed: int) -> tuple[Purchases, tuple[float, int] | None, tuple[float
     """What buying finds (the search for misses left out), and what trying everything finds."""
     site, listed = lacking(seed)
     items = list(listed.values())
+    failed: list[Set] = []
     return (
         buy(site, BuyQuestion(most_stages=1, steps=0, explain=False), items=listed),
-        plainly(site, items, pieces_first=False),
-        plainly(site, items, pieces_first=True),
+        plainly(site, items, pieces_first=False, failed=failed),
+        plainly(site, items, pieces_first=True, failed=failed),
     )
 
 
