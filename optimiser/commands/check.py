@@ -29,6 +29,7 @@ def command(site: str | None, form: str) -> None:
     loaded = load_site(site)
     from optimiser.jobs.remarks import data_end_blocks, data_ends_json
     from optimiser.telling.measured import measured_blocks, measured_json
+    from optimiser.telling.pulled import pulled_blocks, pulled_json
     from shared.report import records
 
     system = loaded.preferences.units
@@ -37,11 +38,13 @@ def command(site: str | None, form: str) -> None:
         ("", f"{'standard input' if name == '-' else name}: no fault found."),
         (f"Understood: {loaded.title}", understood(loaded, system)),
         ("Taken at the worse end", guesses(loaded, system)),
+        *pulled_blocks(loaded),
         *data_end_blocks(loaded),
     ]
     data = None
     if form == "json":
         data = records(report) | {"beyond_data": data_ends_json(loaded)} | measured_json(loaded)
+        data |= pulled_json(loaded)
     answer(loaded, [*report, *measured_blocks(loaded)], form, data)
 
 

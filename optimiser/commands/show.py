@@ -59,10 +59,12 @@ def command(
     """
     from optimiser.commands.rank import nothing_feasible
     from optimiser.jobs.question import RankQuestion
+    from optimiser.jobs.ranges.before_pulls import before_pulls
     from optimiser.jobs.ranges.breakeven import MEASURED, MOST, break_evens, worth_measuring
     from optimiser.jobs.ranges.samples import SEED
     from optimiser.jobs.remarks import data_ends_json, used
     from optimiser.rig.setup import Way
+    from optimiser.telling import pulled
     from optimiser.telling import ranges as telling
     from optimiser.telling.detail import detail
     from optimiser.telling.onward import after_rank
@@ -92,6 +94,7 @@ def command(
         (setup,) = take_samples(site, (setup,), samples)
     spare = hold_with_spare(site, setup)
     single = not any(line.way is Way.ON for line in setup.holding)
+    before = before_pulls(site, setup)
     limits = break_evens(site, setup) if single else ()
     known = worth_measuring(site, setup, many=MOST) if single else ()
     worth = known[:MEASURED]
@@ -109,8 +112,15 @@ def command(
                 site, used([line.walk for line in setup.lines], setup.puller)
             ),
         }
+        if before is not None:
+            data |= pulled.pulled_json(site)
+            data["pulled"] |= pulled.worth_json(setup.margin, before, site)
+    narrowed = pulled.pulled_blocks(site)
+    if before is not None:
+        narrowed.insert(0, (pulled.TITLE, pulled.worth_going_on(site, setup.margin, before)))
     blocks = [
         *detail(site, setup, spare=spare),
+        *narrowed,
         *telling.blocks(site, limits, worth, planned=setup.margin),
         *(block for _, each in measured for block in left_open_blocks(site, each, known)),
         ("", telling.share_text(setup, samples or 0, SEED)),

@@ -80,10 +80,12 @@ class Hauls:
                     p, spot, inf, 0.0, inf, forward, ideal_forward, pulled.limit, why, look=look
                 )
             side = (most_side if side > 0.0 else -most_side) * forward
-        gives = forward - less + c * (lift - onto)
+        eased = lift - onto
+        least = c if p.leg.saved is None else min(c, p.leg.saved)
+        gives = forward - less + (least if eased > 0.0 else c) * eased
         pull = p.weight * (sin + c * cos) / gives if gives > 0.0 else inf
         if p.step > 0.0:
-            over = _over_step(site, p, p.weight, forward - less, lift - onto, pull)
+            over = _over_step(site, p, p.weight / p.leg.moved, forward - less, lift - onto, pull)
             pull = max(pull, over)
         if self.kept and sin + c * cos <= 0.0:
             pull = 0.0

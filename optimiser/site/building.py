@@ -37,6 +37,9 @@ def build_site(
         return None, faults
     anchors += [anchor.anchor(corner, count) for anchor in document.anchor]
     legs = document.path.legs(document.load.motion, corner)
+    if document.pulls is not None:
+        weight = document.load.weight.at(corner)
+        legs = tuple(document.pulls.counted(i, leg, weight) for i, leg in enumerate(legs))
     named = {anchor.name: anchor for anchor in anchors}
     site = Site(
         title=document.title,

@@ -45,11 +45,15 @@ else:
     Kind = TypeVar("Kind", covariant=True)
 One = TypeVar("One", bound=AnyGear)
 
+BREAKOUT_REACH = 1.0
+"""m from a leg's start over which its break-out factor holds (the job's own definition)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
     """A straight piece of the path. `apparent`, `breakout`: factors on the weight (the latter over the
-    first metre only); `step`: height of a lip at the leg's start that wheels must climb, m."""
+    first metre only); `step`: height of a lip at the leg's start that wheels must climb, m. `moved`,
+    `saved`: of a leg on which a pull was read (`optimiser.site.pulled`)."""
 
     start: Vec
     end: Vec
@@ -63,6 +67,17 @@ class Leg:
     resistance_least: float | None = None  # low end of the file's own range; None: no range
     edge_protected: bool = False  # a roller, log or hose lies where a line would touch ground
     protector: Protector | None = None  # what lies there, where the file states it
+    moved: float = (
+        1.0  # factor on the weight in what it takes to move the load, not in what holds it
+    )
+    saved: float | None = (
+        None  # of the resistance, what a line that lifts surely saves; None: all of it
+    )
+
+    @property
+    def saved_by_lift(self) -> float:
+        """Resistance that a line which lifts the load surely saves."""
+        return self.resistance if self.saved is None else min(self.saved, self.resistance)
 
     @property
     def laid(self) -> Protector | None:
@@ -367,6 +382,13 @@ class Origin(Protocol):
 
     def has(self, key: "Key") -> bool:
         """Whether the file has something at a key."""
+
+    @property
+    def pulls(self) -> Any:
+        """What the pulls that were read came to (`optimiser.site.pulled`); None: none was."""
+
+    def before_pulls(self) -> "Site | None":
+        """The site by its file alone, as if no pull had been read; None where none was."""
 
     def line(self, key: "Key") -> int | None:
         """The line of a key in the file, or of the closest thing around it that has one."""

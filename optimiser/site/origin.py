@@ -85,6 +85,18 @@ class DocumentOrigin:
         except (AttributeError, IndexError, TypeError):
             return False
 
+    @property
+    def pulls(self) -> Any:
+        """What the pulls that were read came to (`optimiser.site.pulled`); None: none was."""
+        return self.document.pulls
+
+    def before_pulls(self) -> Site | None:
+        """The site by its file alone, as if no pull had been read; None where none was."""
+        pulls = self.document.pulls
+        return (
+            None if pulls is None else self.build(pulls.document, self.corner, None, self.lines)[0]
+        )
+
     def line(self, key: Key) -> int | None:
         """The line of a key in the file, or of the closest thing around it that has one."""
         return line_of(self.lines, key)

@@ -150,6 +150,12 @@ def _checked(
         faults += (fault(key, message, lines) for key, message in found)
     if site is not None and not faults:
         faults += (fault(key, message, lines) for key, message in relation_faults(site))
+    if site is not None and site.pulled and not faults:
+        # start-up time: only where a pull was read
+        from optimiser.site.pulled.placing import with_pulls
+
+        site, found = with_pulls(site)
+        faults += (fault(key, message, lines) for key, message in found)
     if site is not None and site.outcome is not None and faults:
         faults += _misreadings(site.outcome, site.preferences.units, lines)
     if faults or site is None:

@@ -22,4 +22,5 @@ def rise(site: Site) -> float:
 
 def _other_way(leg: Leg) -> Leg:
     # A lip or a stuck start is met where the leg begins; going down it is not climbed.
-    return replace(leg, start=leg.end, end=leg.start, step=0.0, breakout=1.0)
+    # A pull that was read up the leg says less of the way down.
+    return replace(leg, start=leg.end, end=leg.start, step=0.0, breakout=1.0, moved=1.0, saved=None)

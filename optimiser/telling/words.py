@@ -11,6 +11,7 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.site.counts import Count
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
+from optimiser.telling.pulled import taken_account_of
 from shared.interrupt import cut_short
 from shared.units import Dimension, Rounding, show
 
@@ -192,7 +193,8 @@ def guesses(site: Site, corner: Corner, *, lowered: bool = False) -> str:
             text += f" and {show(guess.best, Dimension(guess.dimension), system)}"
         listed.append(f"{guess.key} {text}")
     also = ", and for both where either may be the worse" if both else ""
-    return f"Planned for the {end} of every range in the site file{also}: {names(listed)}."
+    pulls = taken_account_of(site, lowered=lowered)
+    return f"Planned for the {end} of every range in the site file{also}: {names(listed)}.{pulls}"
 
 
 def order(criteria: Sequence[Count]) -> str:

@@ -6,7 +6,8 @@ from math import cos, sin
 import numpy as np
 import pytest
 
-from optimiser.rig.ground.stations import BREAKOUT_REACH, lay_stations, path_length, station_at
+from optimiser.rig.ground.stations import lay_stations, path_length, station_at
+from optimiser.site.model import BREAKOUT_REACH
 from tests.geometry.plain import LEVEL, SITE, SLOPE, leg, tree
 
 

@@ -26,6 +26,8 @@ ALIKE = {
     "tackle on tackle, in the room that the folder says": "two_ropes",
     "a part of a site, and its keys in the file": "anchors",
     "the same rules by the same names": "rules",
+    "a pull that was read: its keys in the file, its formulas, how it is printed": "pulled",
+    "what was read and what it comes to, of places and of pulls": "outcome placing readings",
     "the same question, answered anew by the re-check": "pulling room",
 }
 """Why modules in several folders may have one name: they do the same for what their folder is about."""

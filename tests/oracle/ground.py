@@ -50,7 +50,7 @@ class Station:
 
     def weight(self, site: Site) -> float:
         stuck = self.leg.breakout if self.reach <= 1.0 + 1e-9 else 1.0
-        return site.load.weight * self.leg.apparent * stuck
+        return site.load.weight * self.leg.apparent * stuck * self.leg.moved
 
 
 def stations(site: Site) -> list[Station]:

@@ -524,7 +524,9 @@ class Scene:
     def _pull(self, s: Station, g: Vec) -> float | None:
         """H, or None where the load does not move, hangs, or is pulled off its line."""
         weight, c = s.weight(self.site), s.leg.resistance
-        gives = dot(g, s.t) + c * dot(g, s.n)
+        up = dot(g, s.n)
+        eases = c if s.leg.saved is None or up < 0.0 else min(c, s.leg.saved)
+        gives = dot(g, s.t) + eases * up
         needs = weight * (s.t[2] + c * s.n[2])
         least = c if s.leg.resistance_least is None else s.leg.resistance_least
         if gives <= 0.0 or needs <= 0.0 or s.t[2] + least * s.n[2] <= 0.0:
@@ -539,7 +541,7 @@ class Scene:
             gives = dot(g, s.t) * arm + dot(g, s.n) * foot
             if gives <= 0.0:
                 return None
-            over = share * weight * (s.t[2] * arm + s.n[2] * foot) / gives
+            over = share * weight / s.leg.moved * (s.t[2] * arm + s.n[2] * foot) / gives
             pull = max(pull, over + pull * (1.0 - share))
         if weight * s.n[2] - pull * dot(g, s.n) < 0.0 or dot(g, s.t) <= 0.0:
             return None

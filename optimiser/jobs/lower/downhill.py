@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from optimiser.jobs.lower.results import Zone, ZoneKind
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.stations import BREAKOUT_REACH, leg_lengths, path_length
-from optimiser.site.model import Site
+from optimiser.rig.ground.stations import leg_lengths, path_length
+from optimiser.site.model import BREAKOUT_REACH, Site
 from optimiser.site.turned import rise, turned
 from shared.units import Dimension, Rounding, show
 

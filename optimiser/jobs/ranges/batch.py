@@ -134,13 +134,14 @@ class Batch:
     def _ground(self, sites: Sequence[Site]) -> tuple[Array, Array]:
         """Weight with its factors, and resistance, (n, S)."""
         stations = self.row.scene.stations
-        broken = stations.weight > stations.resting
+        broken = stations.weight > stations.resting * stations.moved
         load = np.array([site.load.weight for site in sites])[:, None]
         apparent = np.array([[leg.apparent for leg in site.legs] for site in sites])
         breakout = np.array([[leg.breakout for leg in site.legs] for site in sites])
+        moved = np.array([[leg.moved for leg in site.legs] for site in sites])
         resistance = np.array([[leg.resistance for leg in site.legs] for site in sites])
         leg = stations.leg
-        weight = load * apparent[:, leg] * np.where(broken, breakout[:, leg], 1.0)
+        weight = load * apparent[:, leg] * np.where(broken, breakout[:, leg], 1.0) * moved[:, leg]
         return weight, resistance[:, leg]
 
     def _limits(self, pullers: Sequence[Puller], ev: Evaluation) -> Array:

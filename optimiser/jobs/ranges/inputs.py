@@ -257,6 +257,16 @@ def _tangent(leg: Leg) -> float:
     return (leg.end[2] - leg.start[2]) / going
 
 
+def _as_read(leg: Leg, read_on: Leg) -> Leg:
+    """A leg of another slope, where a pull was read on `read_on`: of all weights and resistances that
+    agree with the reading, the heaviest load with the least resistance, or the lightest with the most."""
+    if leg.moved == 1.0 and leg.saved is None:
+        return leg
+    slope = _tangent(leg)
+    least, most = slope + read_on.saved_by_lift, slope + read_on.resistance
+    return replace(leg, moved=max(leg.moved, least / most)) if most > 0.0 else leg
+
+
 def stretched(site: Site, factor: float) -> Site:
     """The site with every height above the start of the path times `factor`: path, anchors, posts and
     pullers. What stands on the ground keeps its height above it."""
@@ -273,7 +283,9 @@ def stretched(site: Site, factor: float) -> Site:
 
     return replace(
         site,
-        legs=tuple(replace(leg, start=up(leg.start), end=up(leg.end)) for leg in site.legs),
+        legs=tuple(
+            _as_read(replace(leg, start=up(leg.start), end=up(leg.end)), leg) for leg in site.legs
+        ),
         anchors=tuple(
             cast(Anchor, replace(cast(Any, anchor), position=up(anchor.position)))
             for anchor in site.anchors

@@ -12,19 +12,39 @@ Num = float | Array
 
 
 def pull_needed(
-    *, weight: Num, slope_sin: Num, slope_cos: Num, resistance: Num, advance: Num, lift: Num
+    *,
+    weight: Num,
+    slope_sin: Num,
+    slope_cos: Num,
+    resistance: Num,
+    advance: Num,
+    lift: Num,
+    saved: Num | None = None,
 ) -> Array:
     """H = W (sin + c cos) / (g.t + c g.n): pull at the hauling end, N.
 
     `weight` [N] with its apparent-weight and break-out factors, `resistance` c [-], `advance` g.t and
     `lift` g.n [-] the rig's pull on the load per unit of hauling force, along and away from the ground.
+    `saved`: see `gained`.
     Returns +inf where the rig cannot move the load (denominator <= 0); a result <= 0 means that the
     load runs downhill by itself.
     """
     needed = np.asarray(weight * (slope_sin + resistance * slope_cos), dtype=float)
-    gained = np.asarray(advance + resistance * lift, dtype=float)
-    needed, gained = np.broadcast_arrays(needed, gained)
-    return np.divide(needed, gained, out=np.full(gained.shape, np.inf), where=gained > 0.0)
+    gain = gained(advance=advance, lift=lift, resistance=resistance, saved=saved)
+    needed, gain = np.broadcast_arrays(needed, gain)
+    return np.divide(needed, gain, out=np.full(gain.shape, np.inf), where=gain > 0.0)
+
+
+def gained(*, advance: Num, lift: Num, resistance: Num, saved: Num | None = None) -> Array:
+    """g.t + c g.n [-]: forward pull on the load and friction saved, per unit of hauling force.
+
+    `saved` [-], where the resistance is known no closer than from there to `resistance`: a line that lifts
+    saves at least so much, one that presses the load down costs the whole of c.
+    """
+    if saved is None:
+        return np.asarray(advance + resistance * lift, dtype=float)
+    lift = np.asarray(lift, dtype=float)
+    return np.asarray(advance + np.where(lift > 0.0, saved, resistance) * lift, dtype=float)
 
 
 def ground_reaction(*, weight: Num, slope_cos: Num, pull: Num, lift: Num) -> Num:

@@ -106,7 +106,9 @@ def turned(site: Site) -> Site:
     """The same ground with its path taken the other way round: what would run on there, runs back."""
     load = site.load
     legs = [
-        replace(leg, start=leg.end, end=leg.start, step=0.0, breakout=1.0)  # met where a leg begins
+        replace(  # a lip and a stuck start are met where a leg begins; pulls are read the way of the haul
+            leg, start=leg.end, end=leg.start, step=0.0, breakout=1.0, moved=1.0, saved=None
+        )
         for leg in site.legs[::-1]
     ]
     other_way = [replace(h, ahead=-h.ahead, left=-h.left) for h in load.hitches]
@@ -196,7 +198,7 @@ def _point(site: Site, placed: tuple[float, float, Leg], at: float, row: int | N
             leg.start[1] + reach * t[1],
             leg.start[2] + reach * t[2],
         ),
-        weight=resting * (leg.breakout if reach <= FIRST_METRE + NEAR else 1.0),
+        weight=resting * (leg.breakout if reach <= FIRST_METRE + NEAR else 1.0) * leg.moved,
         resting=resting,
         step=leg.step if reach <= NEAR else 0.0,
         sure=site.preferences.resistance_counted_on * leg.resistance_low,

@@ -306,6 +306,7 @@ class Evaluation:
             resistance=st.resistance[i] if self.resistance is None else self.resistance,
             advance=advance,
             lift=lift,
+            saved=self.saved,
         )
         if self.scene.kept:
             out = np.where(self.runs_on, 0.0, out)
@@ -321,7 +322,7 @@ class Evaluation:
                 step=float(st.step[s]),
                 slope_sin=st.slope_sin[s],
                 slope_cos=st.slope_cos[s],
-                axle_weight=weight[..., here] * load.axle_share,
+                axle_weight=weight[..., here] / st.moved[s] * load.axle_share,
                 advance=advance[:, here],
                 lift=lift[:, here],
             )
@@ -339,7 +340,16 @@ class Evaluation:
             advance, lift = advance + self.steering.along, lift + self.steering.onto
         st = self.scene.stations
         own = st.resistance[self.states.station] if self.resistance is None else self.resistance
-        return np.asarray(advance + own * lift)
+        return moving.gained(advance=advance, lift=lift, resistance=own, saved=self.saved)
+
+    @cached_property
+    def saved(self) -> Array | None:
+        """(X,) or (n, X): resistance that a line which lifts surely saves; None: all there is."""
+        st = self.scene.stations
+        if (st.resistance_saved == st.resistance).all():
+            return None
+        least = st.resistance_saved[self.states.station]
+        return least if self.resistance is None else np.minimum(least, self.resistance)
 
     @cached_property
     def runs_on(self) -> Mask:

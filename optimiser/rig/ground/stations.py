@@ -15,10 +15,8 @@ import numpy.typing as npt
 
 from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.ground import rest
-from optimiser.site.model import Leg, Site
+from optimiser.site.model import BREAKOUT_REACH, Leg, Site
 
-BREAKOUT_REACH = 1.0
-"""m from a leg's start over which its break-out factor holds (the job's own definition)."""
 FINEST = 0.05
 """m: no closer than this."""
 
@@ -36,7 +34,9 @@ class Stations:
     resistance_low: Array
     resistance_least: Array  # low end of the file's range, else the resistance
     resistance_sure: Array  # the share of the lowest that is counted on to keep the load
-    weight: Array  # N, with apparent-weight and break-out factors
+    resistance_saved: Array  # what of the resistance a line that lifts surely saves
+    weight: Array  # N, with apparent-weight and break-out factors, and by the pulls that were read
+    moved: Array  # factor in the weight by the pulls that were read
     resting: Array  # N, with the apparent-weight factor only
     step: Array  # m, lip to climb at this station, else 0
     leg: npt.NDArray[np.int64]
@@ -44,6 +44,12 @@ class Stations:
 
     def __len__(self) -> int:
         return len(self.at)
+
+    @cached_property
+    def carried(self) -> Array:
+        """(S,) N, the weight without what pulls say of it and the resistance together: wheels that climb
+        a step carry it all."""
+        return np.asarray(self.weight / self.moved)
 
     @cached_property
     def slope_sin(self) -> Array:
@@ -174,7 +180,9 @@ def _on_leg(site: Site, leg: Leg, index: int, start: float, reach: Array) -> Sta
             count, leg.resistance if leg.resistance_least is None else leg.resistance_least
         ),
         resistance_sure=np.full(count, leg.resistance_low * site.preferences.resistance_counted_on),
-        weight=resting * broken,
+        resistance_saved=np.full(count, leg.saved_by_lift),
+        weight=resting * broken * leg.moved,
+        moved=np.full(count, leg.moved),
         resting=resting,
         step=step,
         leg=np.full(count, index),

@@ -120,7 +120,7 @@ class Tables(Legs):
             out.append(
                 np.array(
                     [
-                        st.weight[s]
+                        st.carried[s]
                         * load.axle_share
                         * (st.slope_sin[s] * rise + st.slope_cos[s] * run)
                     ]

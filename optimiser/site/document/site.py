@@ -11,11 +11,13 @@ from optimiser.site.document.owned import AnyPiece
 from optimiser.site.document.part import Part, Title
 from optimiser.site.document.path import Path
 from optimiser.site.document.preferences import PreferencesPart
+from optimiser.site.document.pulled import PulledPart
 from optimiser.site.document.pullers import AnyPuller
 from optimiser.site.document.readings import AccuracyPart, MarkPart, ReadingPart
 
 if TYPE_CHECKING:
     from optimiser.site.measured.outcome import Outcome
+    from optimiser.site.pulled.outcome import Pulls
 
 
 class SiteDocument(Part):
@@ -39,6 +41,8 @@ class SiteDocument(Part):
     """What was measured between places, where coordinates are not known."""
     accuracy: AccuracyPart = Field(default_factory=AccuracyPart, json_schema_extra={"default": {}})
     """How exact the readings are."""
+    pulled: Annotated[list[PulledPart], Field(max_length=50)] = Field(default=[])
+    """Pulls that were read on a scale: they narrow the weight and the resistance."""
     puller: Annotated[list[AnyPuller], Field(min_length=1, max_length=12)]
     """What pulls; several may be tried."""
     gear: Annotated[list[AnyPiece], Field(min_length=1, max_length=300)]
@@ -50,6 +54,7 @@ class SiteDocument(Part):
     )
     """What you want of the answer."""
     _outcome: "Outcome | None" = PrivateAttr(default=None)
+    _pulls: "Pulls | None" = PrivateAttr(default=None)
 
     @property
     def outcome(self) -> "Outcome | None":
@@ -59,6 +64,15 @@ class SiteDocument(Part):
     def keep(self, outcome: "Outcome | None") -> None:
         """Keep what its readings came to beside the places that were put into it."""
         self._outcome = outcome
+
+    @property
+    def pulls(self) -> "Pulls | None":
+        """What the pulls that were read came to; None: none was, or they are not worked out yet."""
+        return self._pulls
+
+    def keep_pulls(self, pulls: "Pulls") -> None:
+        """Keep what its pulls came to beside the ranges that they narrowed."""
+        self._pulls = pulls
 
 
 def site_schema() -> dict[str, Any]:
