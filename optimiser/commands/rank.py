@@ -149,6 +149,8 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
     """Why there is no setup: that the search is not finished, or the nearest misses, each with what stops it
     and what would cure it; and `after`, the command to run next."""
     from optimiser.rig.status import Status
+    from optimiser.site.anchors import Tree
+    from optimiser.site.doubts.data_ends import PULLING_TEST
     from optimiser.telling import words
     from optimiser.telling.onward import sentence
     from optimiser.telling.tables import misses_listing
@@ -174,6 +176,9 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
         out.append(
             ("", "`bankhaul rank --hold` also tries a steering line from the load to a trunk.")
         )
+    trees = any(isinstance(anchor, Tree) for anchor in site.anchors)
+    if trees and any("strength of an anchor" in miss.limit for miss in ranking.misses):
+        out.append(("", PULLING_TEST))
     out.append(("", sentence(after)))
     return out
 

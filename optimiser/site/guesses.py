@@ -8,11 +8,16 @@ from optimiser.site.document.part import Part
 from optimiser.site.document.quantity import Quantity
 from optimiser.site.model import Guess
 
+READ_PULLS = "pulled"
+"""The key of the pulls that were read."""
+
 
 def guesses(part: Part, before: str = "") -> Iterator[Guess]:
     """Every range in a part of the document, with its key, in the order of the fields."""
     turned = part.worse_the_other_way()
     for name in type(part).model_fields:
+        if not before and name == READ_PULLS:
+            continue  # how far a scale swings is no guess of the haul: it has narrowed those that are
         key = f"{before}.{name}" if before else name
         for guess in _inside(getattr(part, name), key):
             yield replace(guess, worst=guess.best, best=guess.worst) if name in turned else guess

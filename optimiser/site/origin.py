@@ -9,7 +9,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.document.part import Part
 from optimiser.site.document.quantity import Corner, Quantity, Worse
 from optimiser.site.document.site import SiteDocument
-from optimiser.site.guesses import guesses
+from optimiser.site.guesses import READ_PULLS, guesses
 from optimiser.site.lines import Key, line_of
 from optimiser.site.model import Guess, Site
 from shared.units import Dimension, Interval
@@ -64,7 +64,8 @@ class DocumentOrigin:
     def ranges(self) -> Mapping[Key, Quantity]:
         """Every quantity of the haul that is given as a range."""
         found = _quantities(self.document, ())
-        return {k: q for k, q in found if not q.interval.certain and k[0] != "lever"}
+        others = ("lever", READ_PULLS)
+        return {k: q for k, q in found if not q.interval.certain and k[0] not in others}
 
     def at(self, key: Key) -> Any:
         """What the document has at a key."""

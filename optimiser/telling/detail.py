@@ -13,6 +13,8 @@ from optimiser.rig.gear.joined import bought_parts
 from optimiser.rig.laid_edges import led
 from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
 from optimiser.rig.setup import Component, Hung, Role, Setup
+from optimiser.site.anchors import Tree
+from optimiser.site.doubts.data_ends import PULLING_TEST
 from optimiser.site.model import Owned, Site
 from optimiser.telling import words
 from optimiser.telling.edge_tables import blocks as blocks_over
@@ -119,6 +121,7 @@ def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Bl
         *_holding(setup, spare, system),
         ("Cautions", cautions_text(setup)),
         ("What every piece carries", components(setup, system)),
+        *_weakest_tree(site, setup),
         *data_end_blocks(site, used([line.walk for line in setup.lines], setup.puller)),
         ("Pull along the path", path(setup, system)),
     ]
@@ -166,6 +169,13 @@ def summary(setup: Setup, system: str) -> str:
     if setup.unrated:
         lines.insert(0, f"{unrated(setup, system)}.")
     return "\n".join(lines)
+
+
+def _weakest_tree(site: Site, setup: Setup) -> list[Block]:
+    """Where a tree is the weakest piece, why no reading of one's own says more of it."""
+    trees = {anchor.name for anchor in site.anchors if isinstance(anchor, Tree)}
+    weakest = [c for c in setup.components if c.name == setup.weakest and c.role is Role.ANCHOR]
+    return [("", PULLING_TEST)] if any(c.item in trees for c in weakest) else []
 
 
 def _whose(ropes: Sequence[Owned]) -> str:

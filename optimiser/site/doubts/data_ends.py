@@ -12,6 +12,14 @@ REASON = (
     "The coefficients against overturning come from trees that were pulled over; nothing is counted on "
     "beyond the thickest and tallest of them."
 )
+PULLING_TEST = (
+    "How much a tree of yours stands is not taken from a reading of your own. The pulling test of the trade "
+    "reads how far the foot of the stem tilts, a quarter of a degree at most, to one or two thousandths of a "
+    "degree; a phone is off by a tenth, and how the tree goes on from there is not published in full. An "
+    "arborist who has the instrument can test it; what comes of that counts as the rating of an [[anchor]]. "
+    "[detter-2023]"
+)
+"""Why no key of the site file takes a tree's own reading."""
 _KEYS = {"diameter": ("diameter", "girth"), "height": ("tree_height",)}
 
 

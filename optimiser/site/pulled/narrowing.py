@@ -8,6 +8,7 @@ that: what it takes to move the load along the ground of a leg, which is what wa
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 from optimiser.mechanics.ground.pulled import resistance_pulled, weight_pulled
 
@@ -76,6 +77,8 @@ def narrowed(box: Box, pulls: Sequence[Pull]) -> Box | None:
         before = box
         for pull in pulls:
             found = _by(box, pull)
+            if found is not None and pull.starting:
+                found = _broken_out(found, pull, [other for other in pulls if not other.starting])
             if found is None:
                 return None
             box = found
@@ -104,16 +107,23 @@ def _by(box: Box, pull: Pull) -> Box | None:
     )
     if resistance is None:
         return None
-    if pull.starting:
-        least = weight_pulled(pull=pull.force.low, resistance=resistance.high, **line)
-        most = weight_pulled(pull=pull.force.high, resistance=resistance.low, **line)
-        stuck_by = stuck.met(least / (weight.high * rests.high), most / (weight.low * rests.low))
-        if stuck_by is None:
-            return None
-        ground = replace(ground, breakout=stuck_by)
     grounds = list(box.grounds)
     grounds[pull.leg] = replace(ground, resistance=resistance)
     return Box(weight=weight, grounds=tuple(grounds))
+
+
+def _broken_out(box: Box, pull: Pull, moving: Sequence[Pull]) -> Box | None:
+    """By one pull that broke the load out: the break-out factor is that pull over what keeps it moving."""
+    ground = box.grounds[pull.leg]
+    along = needs(box, moving, pull.leg).moving
+    parts = [pull.advance + c * pull.lift for c in (ground.resistance.low, ground.resistance.high)]
+    most = pull.force.high * max(parts) / along.low if along.low > 0.0 else inf
+    stuck = ground.breakout.met(pull.force.low * min(parts) / along.high, most)
+    if stuck is None:
+        return None
+    grounds = list(box.grounds)
+    grounds[pull.leg] = replace(ground, breakout=stuck)
+    return replace(box, grounds=tuple(grounds))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,8 +24,7 @@ def with_pulls(document: SiteDocument) -> tuple[SiteDocument, list[Found]]:
     after = narrowed(before, [read.pull for read in found])
     if after is None:
         return document, list(contradictions(document, before, found))
-    plain = document.model_copy(update={"pulled": []})
-    pulls = Pulls(document=plain, readings=tuple(found), before=before, after=after)
+    pulls = Pulls(document=document, readings=tuple(found), before=before, after=after)
     load, path = document.load, document.path
     weight = _quantity(load.weight, load.weight.interval.stated, after.weight, Dimension.WEIGHT)
     legs = list(path.leg)
@@ -40,7 +39,7 @@ def with_pulls(document: SiteDocument) -> tuple[SiteDocument, list[Found]]:
             stated = leg.breakout.interval.stated
             changes["breakout"] = _quantity(leg.breakout, stated, ground.breakout, Dimension.RATIO)
         legs[number] = leg.model_copy(update=changes)
-    out = plain.model_copy(
+    out = document.model_copy(
         update={
             "load": load.model_copy(update={"weight": weight}),
             "path": path.model_copy(update={"leg": legs}),
