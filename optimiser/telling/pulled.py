@@ -21,7 +21,8 @@ OPEN = (
     "ground read alike. So each may still be anywhere in its range, but both at their worse ends is more "
     "than was pulled, and a haul is planned for no more than that. What holds the load, and what lets it "
     "down, is planned for the heaviest load on the smoothest ground left. A leg on which nothing was read "
-    "keeps its resistance; another reading on another slope parts weight and resistance."
+    "keeps its resistance; another reading on another slope parts weight and resistance. Slopes are taken as "
+    "the file has them."
 )
 _NARROWED = (
     Column(key="key", heading="in the site file"),
