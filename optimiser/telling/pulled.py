@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 TITLE = "Before and after the pulls that were read"
 NARROWED, READ = "What the pulls leave of the guesses", "Pulls that were read"
+SAME = 0.005
+"""Margins nearer to each other are the same."""
 OPEN = (
     "A pull tells of weight and resistance together: a light load on rough ground and a heavy one on smooth "
     "ground read alike. So each may still be anywhere in its range, but both at their worse ends is more "
@@ -68,6 +70,8 @@ def worth_going_on(site: Site, margin: float, before: "BeforePulls") -> str:
     goal = show(wanted, Dimension.RATIO)
     if margin < wanted:
         end = f"That is less than the {goal} wanted: not worth going on like this."
+    elif abs(margin - before.margin) < SAME:
+        end = "What is weakest is so with the load where no pull was read: read one there."
     elif before.margin < wanted:
         end = f"That is the {goal} wanted, which it had not: worth going on."
     elif margin < before.margin:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from math import dist
 from typing import Any
 
 from optimiser.site.lines import Key
@@ -83,7 +84,12 @@ class Pulls:
         """
         if number not in self.legs:
             return leg
-        (sin, cos), known = self.after.grounds[number].slope, self.needs(number)
+        long = dist(leg.start, leg.end)
+        sin = (
+            leg.end[2] - leg.start[2]
+        ) / long  # as the leg lies here: a measured one may be moved
+        cos = dist(leg.start[:2], leg.end[:2]) / long
+        known = self.needs(number)
         rests = weight * leg.apparent
         plain = rests * (sin + leg.resistance * cos)
         if plain <= 0.0:
