@@ -137,6 +137,22 @@ class Listing:
             for text, row in zip(first, self.rows, strict=True)
         ]
 
+    def printed(self, system: str = "metric") -> tuple[tuple[str, ...], ...]:
+        """The headings, then the cells of every row, as people read them."""
+        columns = self._for_people()
+        heads = tuple(column.heading for column in columns)
+        return heads, *(
+            tuple(_shown(column, row.get(column.key), system) for column in columns)
+            for row in self.rows
+        )
+
+    def right(self) -> tuple[bool, ...]:
+        """For each of these columns, whether its cells stand to the right."""
+        return tuple(_side(column) == "right" for column in self._for_people())
+
+    def _for_people(self) -> list[Column]:
+        return [column for column in self.columns if column.where is not Where.DATA]
+
     def markdown(self, system: str = "metric") -> str:
         """A Markdown table."""
         return self._tabulated("pipe", system) if self.rows else f"_({self.empty})_"
@@ -173,7 +189,7 @@ class Listing:
     def _tabulated(self, style: str, system: str) -> str:
         from tabulate import tabulate
 
-        columns = [c for c in self.columns if c.where is not Where.DATA]
+        columns = self._for_people()
         cells = [[_shown(c, row.get(c.key), system) for c in columns] for row in self.rows]
         if style == "pipe":
             cells = [[c.replace("|", "\\|").replace("\n", " ") for c in row] for row in cells]

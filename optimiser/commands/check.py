@@ -1,10 +1,12 @@
 """`bankhaul check`: is the site file right, and what was understood of it."""
 
-from math import asin, degrees, dist
+from math import dist
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from optimiser.commands.drawing import check_output, output_option, paper_option, put
 from optimiser.commands.options import answer, form_option, load_site, site_argument
 
 if TYPE_CHECKING:
@@ -17,15 +19,21 @@ if TYPE_CHECKING:
 @click.command("check")
 @site_argument
 @form_option
-def command(site: str | None, form: str) -> None:
+@output_option(
+    required=False, text="Draw the site, seen from above and from the side, to this file"
+)
+@paper_option
+def command(site: str | None, form: str, output: Path | None, paper: str, force: bool) -> None:
     """Check a site file.
 
     Every fault is reported at once; where there is none, what was understood of SITE is listed, and what can
-    be but hardly is meant so is asked about.
+    be but hardly is meant so is asked about. Slopes of the path and lengths that a tape can check are
+    listed too; -o draws the site as it was read, before anything is worked out, whether a haul works or not.
 
     \b
-    Example: bankhaul check
+    Example: bankhaul check -o site.html
     """
+    check_output(output, site, force)
     loaded = load_site(site)
     from optimiser.jobs.remarks import data_end_blocks, data_ends_json
     from optimiser.telling.measured import measured_blocks, measured_json
@@ -46,6 +54,13 @@ def command(site: str | None, form: str) -> None:
         data = records(report) | {"beyond_data": data_ends_json(loaded)} | measured_json(loaded)
         data |= pulled_json(loaded)
     answer(loaded, [*report, *measured_blocks(loaded)], form, data)
+    if output is not None:
+        from optimiser.sheet.site_page import site_booklet, site_page
+        from optimiser.telling.measured import drawn_blocks
+
+        put(
+            site_booklet(site_page(loaded, drawn_blocks(loaded))), output, paper, force, beside=True
+        )
 
 
 def understood(site: "Site", system: str) -> "Listing":
@@ -107,7 +122,9 @@ def _laid(owned: "Owned[Protector]", system: str) -> str:
 
 def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
     from catalogue.gear import Protector
+    from optimiser.mechanics.ground.lie import slope
     from optimiser.site.model import is_of
+    from optimiser.telling.taped import in_degrees
     from shared.units import Dimension, Rounding, show
 
     def metres(value: float) -> str:
@@ -136,9 +153,10 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
     ]
     for number, leg in enumerate(site.legs, start=1):
         length, rise = dist(leg.start, leg.end), leg.end[2] - leg.start[2]
-        slope = f" ({degrees(asin(rise / length)):.1f}°)" if site.surveyed is not None else ""
+        steep = in_degrees(slope(start=leg.start, end=leg.end))
         text = (
-            f"{metres(length)} long, rises {metres(rise)}{slope}, resistance {leg.resistance:.3g}"
+            f"{metres(length)} long, rises {metres(rise)} ({steep}), "
+            f"resistance {leg.resistance:.3g}"
         )
         if leg.laid is not None:
             text += f"; lines may run over what lies there: {leg.laid.name}"

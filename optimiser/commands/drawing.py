@@ -7,14 +7,17 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
+    from optimiser.sheet.booklet import Booklet
     from optimiser.sheet.page import Sheet
 
 Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
 
 
-def output_option(*, required: bool) -> Callable[[Wrapped], Wrapped]:
+def output_option(
+    *, required: bool, text: str = "Write a sheet to take along to this file"
+) -> Callable[[Wrapped], Wrapped]:
     """`--output`: the file a sheet is written to."""
-    text = "The file to write" if required else "Write a sheet to take along to this file"
+    text = "The file to write" if required else text
 
     def wrap(function: Wrapped) -> Wrapped:
         function = force_option(function)
@@ -71,7 +74,15 @@ def check_output(output: Path | None, site: str | None, force: bool) -> None:
 
 def written(made: "Sheet", output: Path, paper: str, force: bool) -> None:
     """Write a sheet and print where it is. Raises InputError, or click.FileError."""
-    from optimiser.sheet.write import targets, write
+    from optimiser.sheet.write import booklet
+
+    put(booklet(made), output, paper, force)
+
+
+def put(made: "Booklet", output: Path, paper: str, force: bool, *, beside: bool = False) -> None:
+    """Write pages and print where they are; `beside`: an answer is printed too, so not into that. Raises
+    InputError, or click.FileError."""
+    from optimiser.sheet.booklet import targets, write_booklet
     from shared.files import check_target
     from shared.progress import Progress
 
@@ -80,8 +91,8 @@ def written(made: "Sheet", output: Path, paper: str, force: bool) -> None:
 
     try:
         with Progress() as progress:
-            files = write(made, output, paper, progress)
+            files = write_booklet(made, output, paper, progress)
         for target in files:
-            click.echo(f"wrote {target}")
+            click.echo(f"wrote {target}", err=beside)
     except OSError as problem:
         raise click.FileError(str(output), hint=problem.strerror or str(problem)) from problem

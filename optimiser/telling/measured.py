@@ -1,19 +1,17 @@
 """Prints where the places of a site are by its readings, how sure that is, and which reading disagrees."""
 
 from collections.abc import Iterator
-from itertools import combinations
-from math import asin, degrees, dist
 from typing import Any
 
 from optimiser.site.doubts.misread import misread
-from optimiser.site.measured.left_open import END, START
 from optimiser.site.model import Site
+from optimiser.telling.taped import LEGS, exact_blocks, given_places, legs, tape_blocks, taped_json
 from shared.listing import Column, Listing, Where
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
 
 PLACES, READINGS = "Places, by the readings", "Readings"
-RECHECK, NEXT = "What a tape can check", "What to measure next"
+NEXT = "What to measure next"
 _LENGTH = Dimension.LENGTH
 
 _OF_PLACES = (
@@ -38,15 +36,6 @@ _OF_READINGS = (
     Column(key="place", heading="in the site file", where=Where.DATA),
     Column(key="note", heading="remark", where=Where.PEOPLE, yields=7),
 )
-_OF_RECHECK = (
-    Column(key="from", heading="from"),
-    Column(key="to", heading="to"),
-    Column(key="tape", heading="tape", unit="m", kind=_LENGTH),
-    Column(key="rise", heading="rise", unit="m", kind=_LENGTH),
-    Column(key="slope", heading="slope"),
-)
-MOST_TO_RECHECK = 12
-ALL_MEASURED = "every length between the ends of the path and what stands there was measured"
 WHAT_GOOD_TO_MEANS = (
     "x, y, z as in the site file{origin}. Good to: the true place is no further away in 95 of 100 surveys, "
     "by the accuracies stated."
@@ -59,27 +48,34 @@ FROM_THE_START = ": x along the first leg of the path, y to its left, z up, from
 
 
 def measured_blocks(site: Site) -> list[Block]:
-    """Places and readings of a site; none where every place is given by coordinates."""
+    """Places and readings of a site, and what a tape can check; of places given by coordinates the last
+    alone."""
     if site.surveyed is None:
-        return []
+        return tape_blocks(site)
     blocks: list[Block] = [
         (PLACES, places(site)),
         ("", WHAT_GOOD_TO_MEANS.format(origin=FROM_THE_START if site.surveyed.own_axes else "")),
         (READINGS, readings(site)),
         ("", WHAT_EXACT_TO_MEANS),
-        (RECHECK, recheck(site)),
+        *exact_blocks(site),
     ]
+    blocks += tape_blocks(site)
     advice = list(_advice(site))
     if advice:
         blocks.append((NEXT, "\n".join(advice)))
     return blocks
 
 
+def drawn_blocks(site: Site) -> list[Block]:
+    """What stands below the drawings of a site: its path, its places, lengths that a tape can check."""
+    return [(LEGS, legs(site)), *measured_blocks(site)]
+
+
 def measured_json(site: Site) -> dict[str, Any]:
-    """Places and readings ready for JSON; nothing where every place is given by coordinates."""
+    """Places and readings ready for JSON, and what can be checked of them."""
     if site.surveyed is None:
-        return {}
-    return {
+        return {"places": given_places(site), "readings": []} | taped_json(site)
+    return taped_json(site) | {
         "places": [
             {"name": p.name, "at": list(p.at), "uncertainty_m": p.uncertainty}
             for p in site.surveyed.places
@@ -169,26 +165,6 @@ def readings(site: Site) -> Listing:
             }
         )
     return Listing(columns=_OF_READINGS, rows=tuple(rows))
-
-
-def recheck(site: Site) -> Listing:
-    """Straight lengths that nobody has measured yet, and how much each rises: from the ends of the path to
-    what stands there, and between that."""
-    assert site.surveyed is not None
-    done = {frozenset(c.observation.points) for c in site.surveyed.survey.first.readings}
-    places = {p.name: p.at for p in site.surveyed.places}
-    standing = {*(a.name for a in site.anchors), *(p.name for p in site.pullers)}
-    ends = (START, END)
-    rows = []
-    for start, end in combinations(places, 2):
-        if frozenset((start, end)) in done or not {start, end} <= standing | set(ends):
-            continue
-        length, up = dist(places[start], places[end]), places[end][2] - places[start][2]
-        slope = degrees(asin(up / length)) if length > 0 else 0.0
-        rows.append(
-            {"from": start, "to": end, "tape": length, "rise": up, "slope": f"{slope:.1f}°"}
-        )
-    return Listing(columns=_OF_RECHECK, rows=tuple(rows[:MOST_TO_RECHECK]), empty=ALL_MEASURED)
 
 
 def _advice(site: Site) -> Iterator[str]:

@@ -23,7 +23,8 @@ SITES = 27
 def all_right(compared: list[Drawn], heading: str) -> None:
     """Every drawing of a page on one figure, and on the shorter of the papers."""
     shortest = min(SIZES.values(), key=lambda size: size[1])
-    figures = [together(compared, heading), *on_paper(compared, heading, shortest)]
+    found = pictures(compared)
+    figures = [together(found, heading), *on_paper(found, heading, shortest)]
     for figure, panels in figures:
         with drawing():
             assert faults(figure) == []
@@ -62,7 +63,7 @@ def test_letting_down() -> None:
 
 def test_drawings_that_do_not_fit_one_sheet_of_paper_take_two() -> None:
     compared: list[Drawn] = [Rigged(*layouts.kept_in_hand("dip"))]
-    figures = on_paper(compared, "short paper", (210.0, 200.0))
+    figures = on_paper(pictures(compared), "short paper", (210.0, 200.0))
 
     titles = [p.title for p in pictures(compared)]
     assert len(figures) > 1

@@ -13,13 +13,14 @@ from optimiser.cli import main
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
+from optimiser.sheet.booklet import in_one_line
 from optimiser.sheet.drawing import labels
 from optimiser.sheet.drawing.labels import Board, Label
 from optimiser.sheet.drawing.panel import Panel, blank, drawing
 from optimiser.sheet.drawing.pictures import HEADING, WIDE
 from optimiser.sheet.page import page, plan_sheet, sheet
 from optimiser.sheet.shown.rigged import Rigged
-from optimiser.sheet.write import _heading, html, pdf, write
+from optimiser.sheet.write import html, pdf, write
 from optimiser.site.reading import demonstration_text, read_site
 from tests.properties.moved_files import Move
 from tests.sheet.layouts import EXAMPLES, answers, faults
@@ -248,7 +249,8 @@ def test_what_cannot_be_done_is_one_message_and_2(
 
 def test_a_long_title_leaves_room_for_the_stage() -> None:
     site = replace(SITE, title="a title that goes on and on " * 8)
-    found = _heading(page(Rigged(site, replace(SETUP, from_m=0.0, to_m=5.0), 2, 3)))
+    stage = page(Rigged(site, replace(SETUP, from_m=0.0, to_m=5.0), 2, 3))
+    found = in_one_line(stage.title, stage.heading)
 
     assert found.endswith("… – Stage 2 of 3: path 0.00 m to 5.00 m")
     assert labels.measure(found, HEADING, True)[0] <= WIDE

@@ -151,6 +151,21 @@ def edges_of(site: Site, protector: Protector | None) -> Edges | None:
     )  # fmt: skip
 
 
+def laid_on_crests(site: Site) -> tuple[tuple[float, Protector], ...]:
+    """What lies for lines to run over already where the path becomes less steep: m along the path, and what
+    it is."""
+    edges = edges_of(site, None)
+    if edges is None:
+        return ()
+    crests = _crests(site.legs)
+    found = zip(edges.along, edges.points, edges.laid, strict=True)
+    return tuple(
+        (float(at), lies)
+        for at, (x, y, z), lies in found
+        if lies is not None and (float(x), float(y), float(z)) in crests
+    )
+
+
 def _crests(legs: Sequence[Leg]) -> set[Vec]:
     """The vertices of the path over which it becomes less steep."""
     out = set()

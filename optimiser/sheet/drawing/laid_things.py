@@ -7,12 +7,11 @@ import numpy as np
 from catalogue.gear import Protector
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.ground.plan_view import load_at
-from optimiser.rig.laid_edges import Edge
 from optimiser.sheet.drawing.labels import Label, short
 from optimiser.sheet.drawing.panel import Panel, Point
 from optimiser.sheet.drawing.style import FILL, OUTLINE, SMALL, THIN
 from optimiser.sheet.drawing.view import View, pair
-from optimiser.sheet.shown.drawn import Drawn
+from optimiser.sheet.shown.seen import Lies, Seen
 from optimiser.site.model import Site
 from shared.units import Dimension, show
 
@@ -40,7 +39,7 @@ def side_sign(panel: Panel, ground: Point, top: Point, lies: Protector, scale: f
     panel.circle((x, middle), 0.25, THIN, fill="black", order=4.1, avoid=0.0)
 
 
-def from_above(panel: Panel, view: View, drawn: Drawn) -> None:
+def from_above(panel: Panel, view: View, drawn: Seen) -> None:
     """Each thing across the path, as long and as wide as it is, with what it is called."""
     for edge in drawn.edges:
         corners = view(outline(drawn.site, edge))
@@ -65,7 +64,7 @@ def plan_sign(panel: Panel, corners: Array) -> None:
         panel.line(ends, THIN, order=2.4, avoid=0.0)
 
 
-def outline(site: Site, edge: Edge) -> Array:
+def outline(site: Site, edge: Lies) -> Array:
     """(4, 2) m: the ground it covers from above, its left end first, against the way of the path."""
     ahead = direction(site, edge.middle)
     left = np.array((-ahead[1], ahead[0]))
@@ -85,7 +84,7 @@ def direction(site: Site, at: float) -> Array:
     return np.asarray(way / max(float(np.hypot(*way)), 1e-9))
 
 
-def named(drawn: Drawn, edge: Edge) -> str:
+def named(drawn: Seen, edge: Lies) -> str:
     """What it is called, and where it lies."""
     at = show(edge.middle, Dimension.LENGTH, drawn.site.preferences.units)
     return f"{short(edge.name, 16)}\nat {at}"

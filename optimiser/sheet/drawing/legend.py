@@ -7,11 +7,13 @@ import numpy as np
 
 from optimiser.rig.ground.keepout import Danger
 from optimiser.rig.walk import PlaceKind
+from optimiser.sheet.drawing import doubts
 from optimiser.sheet.drawing.from_above import HATCHES
 from optimiser.sheet.drawing.labels import fitted
 from optimiser.sheet.drawing.laid_things import plan_sign
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.plan_ropes import grip_sign, hand_sign
+from optimiser.sheet.drawing.plan_things import HITCH
 from optimiser.sheet.drawing.style import (
     MOVED,
     OUTLINE,
@@ -23,7 +25,8 @@ from optimiser.sheet.drawing.style import (
     WIDTH,
     Line,
 )
-from optimiser.sheet.shown.drawn import Drawn
+from optimiser.sheet.shown.seen import Seen
+from optimiser.site.model import AnchorKind
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -42,20 +45,21 @@ _HATCHED = (
 Sign = Callable[[Panel, tuple[float, float]], None]
 
 
-def height(drawn: Drawn) -> float:
+def height(drawn: Seen) -> float:
     """mm the legend needs."""
-    rows = max(len(_HATCHED) + len(_lines(drawn)), _BESIDE + len(_signs(drawn)))
-    return rows * _ROW + _EDGE
+    hatched = _hatched(drawn)
+    beside = min(_BESIDE, len(hatched))
+    rows = max(len(hatched) + len(_lines(drawn)), beside + len(_signs(drawn)))
+    return (rows + len(doubts.words(drawn))) * _ROW + _EDGE
 
 
-def draw(
-    figure: "Figure", corner: tuple[float, float], drawn: Drawn, width: float = WIDTH
-) -> Panel:
+def draw(figure: "Figure", corner: tuple[float, float], drawn: Seen, width: float = WIDTH) -> Panel:
     """Draw the legend."""
     high = height(drawn)
     panel = Panel(figure, corner, width, high)
     y = high - 2.6
-    for danger, text in _HATCHED:
+    hatched = _hatched(drawn)
+    for danger, text in hatched:
         box = [(1.0, y - 1.7), (1.0 + _SWATCH, y - 1.7), (1.0 + _SWATCH, y + 1.7), (1.0, y + 1.7)]
         panel.hatched([box], HATCHES[danger])
         panel.shape(box, THIN, avoid=0.0)
@@ -66,25 +70,36 @@ def draw(
         room = width - _RIGHT - _SWATCH - 6.0
         panel.fixed(fitted(text, room, SMALL), (_SWATCH + 3.0, y), size=SMALL)
         y -= _ROW
-    x, y = width - _RIGHT, high - 2.6 - _BESIDE * _ROW
+    x, y = width - _RIGHT, high - 2.6 - min(_BESIDE, len(hatched)) * _ROW
     for sign, text in _signs(drawn):
         sign(panel, (x, y))
         panel.fixed(text, (x + 3.4, y), size=SMALL)
         y -= _ROW
+    for i, text in enumerate(reversed(doubts.words(drawn))):
+        panel.fixed(text, (1.0, _EDGE + 1.6 + i * _ROW), size=SMALL)
     panel.finish()
     return panel
 
 
-def _lines(drawn: Drawn) -> list[tuple[Line, str]]:
+def _hatched(drawn: Seen) -> Sequence[tuple[Danger, str]]:
+    return _HATCHED if drawn.ropes else ()
+
+
+def _lines(drawn: Seen) -> list[tuple[Line, str]]:
     one = len(drawn.ropes) == 1
     ropes = [
         (rope.style, "rope, numbered part by part" if one else f"{rope.called}, {rope.numbers}")
         for rope in drawn.ropes
     ]
-    return [*ropes, (TRAVEL, "way of the load"), (MOVED, "where it stands later")]
+    out = [*ropes, (TRAVEL, "way of the load"), (MOVED, "where it stands later")]
+    if drawn.straps and not drawn.ropes:
+        out.append((ROPE, "from the side: a strap may sit here"))
+    return out
 
 
-def _signs(drawn: Drawn) -> Sequence[tuple[Sign, str]]:
+def _signs(drawn: Seen) -> Sequence[tuple[Sign, str]]:
+    if not drawn.ropes:
+        return _site_signs(drawn)
     out: list[tuple[Sign, str]] = [
         (lambda panel, at: panel.square(at, 1.0), "standing end"),
         (_tree, "tree in use"),
@@ -99,6 +114,43 @@ def _signs(drawn: Drawn) -> Sequence[tuple[Sign, str]]:
         out.append((_turns, "full turns"))
         out.append((lambda panel, at: hand_sign(panel, at, (1.0, 0.0)), "hand that holds"))
     return out
+
+
+def _site_signs(seen: Seen) -> Sequence[tuple[Sign, str]]:
+    """Those of a site on which nothing is rigged."""
+    out: list[tuple[Sign, str]] = [
+        (_unused, "tree"),
+        (lambda panel, at: panel.circle(at, HITCH, OUTLINE, avoid=0.0), "hitch"),
+    ]
+    if any(anchor.kind is not AnchorKind.TREE for anchor in seen.site.anchors):
+        out.append((lambda panel, at: panel.circle(at, 1.3, THIN, avoid=0.0), "other anchor"))
+    if seen.site.obstacles:
+        out.append(
+            (
+                lambda panel, at: panel.circle(at, 1.0, OUTLINE, fill="black", avoid=0.0),
+                "in the way",
+            )
+        )
+    if seen.edges:
+        out.append((_laid, "lies there already"))
+    if any(doubt.mark for doubt in seen.doubts):
+        out.append((doubts.cross, "mark"))
+    if seen.doubts:
+        out.append((_ellipse, "it lies in there"))
+    return out
+
+
+def _unused(panel: Panel, at: tuple[float, float]) -> None:
+    x, y = at
+    panel.circle(at, 1.3, THIN, avoid=0.0)
+    panel.line([(x - 1.3, y), (x + 1.3, y)], THIN, order=4.1, avoid=0.0)
+    panel.line([(x, y - 1.3), (x, y + 1.3)], THIN, order=4.1, avoid=0.0)
+
+
+def _ellipse(panel: Panel, at: tuple[float, float]) -> None:
+    angles = np.linspace(0.0, 2 * np.pi, 24, endpoint=False)
+    panel.shape(np.array(at) + np.stack([2.2 * np.cos(angles), 1.2 * np.sin(angles)], axis=-1), THIN,
+                avoid=0.0)  # fmt: skip
 
 
 def _laid(panel: Panel, at: tuple[float, float]) -> None:

@@ -1,7 +1,8 @@
 """Sets the words of a page on paper, for a file that no browser makes: two columns, filled in order."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from optimiser.sheet.drawing.labels import measure, wrapped
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """mm."""
 
-_MARGIN, _GAP, _SIZE, _HEAD = 11.0, 5.0, 7.6, 9.0
+_MARGIN, _GAP, _SIZE, _TABLE, _HEAD = 11.0, 5.0, 7.6, 7.0, 9.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,12 +36,35 @@ class Row:
         return measure("X", self.size, self.bold)[1] + self.after
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """A table, or a text, under a title ("" for none). `right`: whether the cells of a column are numbers."""
+
+    title: str
+    heads: tuple[str, ...] = ()
+    right: tuple[bool, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    text: str = ""
+
+
 def pages(page: Page, size: str) -> list["Figure"]:
-    """As many pages as the words need."""
+    """As many pages as the words of a sheet's page need."""
+    return _filled(page.title, page.heading, partial(_rows, page), size)
+
+
+def of_blocks(title: str, heading: str, blocks: Sequence[Block], size: str) -> list["Figure"]:
+    """As many pages as tables and texts need."""
+    return _filled(title, heading, partial(_block_rows, blocks), size)
+
+
+def _filled(
+    title: str, heading: str, rows_in: Callable[[float], Iterable[Row]], size: str
+) -> list["Figure"]:
+    """Two columns on each page. `rows_in`: the lines, in a column of a width (mm)."""
     wide, high = SIZES[size]
     column = (wide - 2 * _MARGIN - _GAP) / 2
     with drawing():
-        rows = list(_rows(page, column))
+        rows = list(rows_in(column))
         out: list[Figure] = []
         x, y = 0, 0.0
         panel: Panel | None = None
@@ -52,8 +76,7 @@ def pages(page: Page, size: str) -> list["Figure"]:
                     figure = blank(wide, high)
                     out.append(figure)
                     panel = Panel(figure, (0.0, 0.0), wide, high)
-                    title = f"{page.title} – {page.heading}"
-                    line = wrapped(title, wide - 2 * _MARGIN, _HEAD, True)[0]
+                    line = wrapped(f"{title} – {heading}", wide - 2 * _MARGIN, _HEAD, True)[0]
                     panel.fixed(line, (_MARGIN, high - 9.0), size=_HEAD, bold=True)
                 y = high - 15.0
             _set(panel, row, _MARGIN + x * (column + _GAP), y, column)
@@ -112,6 +135,29 @@ def _rows(page: Page, width: float) -> Iterator[Row]:
     yield from _listed("Cautions", (*page.cautions, *page.always), width)
 
 
+def _block_rows(blocks: Sequence[Block], width: float) -> Iterator[Row]:
+    for block in blocks:
+        if block.title:
+            yield _title(block.title)
+        if block.rows:
+            yield from _table(block.heads, block.rows, _shares(block, width), width)
+        if block.text:
+            yield from _paragraph(block.text, width)
+
+
+def _shares(block: Block, width: float) -> list[float]:
+    """How much of the width each column gets: as much as it takes, the widest giving way."""
+    texts = [(head, *(row[i] for row in block.rows)) for i, head in enumerate(block.heads)]
+    needs = [max(measure(t, _TABLE, n == 0)[0] for n, t in enumerate(each)) + 2.5 for each in texts]
+    while sum(needs) > width + 1e-6:
+        widest = max(range(len(needs)), key=needs.__getitem__)
+        others = sum(needs) - needs[widest]
+        next_ = sorted(needs)[-2] if len(needs) > 1 else 0.0
+        kept = max(width - others, next_ - 1.0)
+        needs[widest] = kept
+    return [need / width for need in needs]
+
+
 def _title(text: str) -> Row:
     return Row(cells=((0.0, text),), size=_HEAD, bold=True, rule=True, together=True, after=1.6)
 
@@ -148,7 +194,7 @@ def _table(
 ) -> Iterator[Row]:
     starts = [sum(shares[:i]) * width for i in range(len(shares))]
     for i, row in enumerate((heads, *rows)):
-        size, bold = 7.0, i == 0
+        size, bold = _TABLE, i == 0
         cells = [
             wrapped(text, share * width - 2.0, size, bold)
             for text, share in zip(row, shares, strict=True)

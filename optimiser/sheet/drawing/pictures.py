@@ -10,6 +10,7 @@ from optimiser.sheet.drawing.panel import Panel, blank, drawing
 from optimiser.sheet.drawing.style import THIN, WIDTH
 from optimiser.sheet.drawing.view import layout
 from optimiser.sheet.shown.drawn import Drawn
+from optimiser.sheet.shown.seen import Seen
 from optimiser.sheet.wording.dangers import badly_placed
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ ABOVE = {
     False: "From above, to scale. The load goes up the page.",
     True: "From above, to scale. The load goes down the page.",
 }
+FROM_ABOVE = "From above, to scale. The path goes up the page."
 RUNS = {
     False: "How the rope runs, with each part's share of the pull",
     True: "How the rope runs, with each part's share of the hold",
@@ -91,6 +93,23 @@ def pictures(compared: Sequence[Drawn]) -> tuple[Picture, ...]:
     return tuple(out)
 
 
+def of_site(seen: Seen) -> tuple[Picture, ...]:
+    """The drawings of a site on which nothing is rigged."""
+    return (
+        Picture(
+            FROM_ABOVE,
+            layout(seen).height,
+            lambda figure, corner: from_above.draw(figure, corner, seen),
+        ),
+        Picture(
+            SIGNS, legend.height(seen), lambda figure, corner: legend.draw(figure, corner, seen)
+        ),
+        Picture(
+            SIDE, side.height(seen), lambda figure, corner: side.draw_site(figure, corner, seen)
+        ),
+    )
+
+
 def alone(picture: Picture) -> tuple["Figure", Panel]:
     """A figure with one drawing."""
     with drawing():
@@ -98,19 +117,18 @@ def alone(picture: Picture) -> tuple["Figure", Panel]:
         return figure, picture.draw(figure, (0.0, 0.0))
 
 
-def together(compared: Sequence[Drawn], heading: str) -> tuple["Figure", list[Panel]]:
+def together(found: Sequence[Picture], heading: str) -> tuple["Figure", list[Panel]]:
     """A figure with every drawing of a page in two columns under its heading, as large as need be."""
-    columns = _columns(pictures(compared))
+    columns = _columns(found)
     tall = max(_high(column) for column in columns) + _HEAD
     return _set(columns, heading, (WIDE + 12.0, tall + 12.0))
 
 
 def on_paper(
-    compared: Sequence[Drawn], heading: str, size: tuple[float, float]
+    found: Sequence[Picture], heading: str, size: tuple[float, float]
 ) -> list[tuple["Figure", list[Panel]]]:
     """The same on sheets of paper of a size (mm): one, if the drawings fit, else as many as it takes."""
     room = size[1] - 2 * _EDGE - _HEAD
-    found = pictures(compared)
     columns = _columns(found)
     if max(_high(column) for column in columns) <= room:
         return [_set(columns, heading, size)]
@@ -164,6 +182,15 @@ def notes(compared: Sequence[Drawn]) -> dict[str, str]:
         SIDE: "Arrows: which way the line pulls the load, with its angle to the slope. "
         "Trees beside the path are put square onto it. Broken line: ground not known.",
         CHART[drawn.downward]: f"Broken upright lines: {drawn.stop_word}s." if drawn.stops else "",
+    }
+
+
+def site_notes(seen: Seen) -> dict[str, str]:
+    """What is to be printed below a drawing of a site, by its title."""
+    return {
+        FROM_ABOVE: "⌀: across the trunk or the post.",
+        SIDE: "The path unrolled; what stands beside it is put square onto it. "
+        "Broken line: ground not known.",
     }
 
 

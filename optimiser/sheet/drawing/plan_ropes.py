@@ -14,9 +14,9 @@ from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.plan_things import named
 from optimiser.sheet.drawing.style import MOVED, OUTLINE, SMALL, TAIL
 from optimiser.sheet.drawing.view import View, outline, pair
-from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.hands import hand_of
 from optimiser.sheet.shown.ropes import Key, Rope, key
+from optimiser.sheet.shown.seen import Seen
 
 _ALONG = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9)
 """Where along a part its number may stand."""
@@ -25,7 +25,7 @@ _APART = 1.5
 _GRIP = key(GRIP)
 
 
-def draw(panel: Panel, view: View, drawn: Drawn) -> None:
+def draw(panel: Panel, view: View, drawn: Seen) -> None:
     """Every rope with the load where the rope is first in use."""
     beside = _beside(drawn)
     count = 0
@@ -88,7 +88,7 @@ def _called(panel: Panel, rope: Rope, nodes: Array) -> None:
     panel.label(Label(text=rope.called, at=at, size=SMALL, bold=True, needed=True, clear=0.8))
 
 
-def _held(panel: Panel, view: View, drawn: Drawn, rope: Rope) -> None:
+def _held(panel: Panel, view: View, drawn: Seen, rope: Rope) -> None:
     """The turns round the trunk, and the tail that leads on to the hand."""
     hand = hand_of(drawn, rope)
     trunk = view(np.array(drawn.site.anchor(rope.walk[-1].name).position[:2]))
@@ -114,7 +114,7 @@ def hand_sign(panel: Panel, at: tuple[float, float], way: npt.ArrayLike) -> None
     panel.arc(at, 1.7, turn - 2.2, turn + 2.2, OUTLINE, order=5.5)
 
 
-def _where_it_begins(panel: Panel, view: View, drawn: Drawn, rope: Rope) -> None:
+def _where_it_begins(panel: Panel, view: View, drawn: Seen, rope: Rope) -> None:
     """The load where a line comes on that is not there from the start."""
     station = rope.station(drawn.begin)
     if station == drawn.begin:
@@ -125,7 +125,7 @@ def _where_it_begins(panel: Panel, view: View, drawn: Drawn, rope: Rope) -> None
     panel.label(Label(text=f"{rope.called} from here", at=side, size=SMALL, needed=True))
 
 
-def _nodes(view: View, drawn: Drawn, rope: Rope) -> Array:
+def _nodes(view: View, drawn: Seen, rope: Rope) -> Array:
     """(nodes, 2) mm where the rope turns. A block hangs off its tree, on the side it is pulled to."""
     nodes = view(rope.near[rope.station(drawn.begin)])
     out = nodes.copy()
@@ -153,7 +153,7 @@ class _Straight:
     forward: bool
 
 
-def _straights(drawn: Drawn) -> list[_Straight]:
+def _straights(drawn: Seen) -> list[_Straight]:
     """Of every part of all ropes. What leads to a grip lies on the line on which the grip is hauled."""
     lies = [pair for rope in drawn.ropes for pair in rope.lies]
     gripped = [place for pair in lies if _GRIP in pair for place in pair if place != _GRIP]
@@ -168,7 +168,7 @@ def _straights(drawn: Drawn) -> list[_Straight]:
     return out
 
 
-def _beside(drawn: Drawn) -> list[float]:
+def _beside(drawn: Seen) -> list[float]:
     """How far each part of all ropes is moved to the left of its way, mm, among those on one line."""
     straights = _straights(drawn)
     lines = [straight.ends for straight in straights]

@@ -6,19 +6,23 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.walk import LOAD, Place, PlaceKind
-from optimiser.sheet.drawing.labels import Label, folded, plain, short
+from optimiser.sheet.drawing.labels import Label, folded, short
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.style import FILL, MOVED, OUTLINE, ROPE, SMALL, THIN, USED
 from optimiser.sheet.drawing.view import Layout, Point, View, outline, pair
-from optimiser.sheet.shown.drawn import Drawn
-from optimiser.site.model import Anchor, AnchorKind, Puller
+from optimiser.sheet.shown.seen import Seen
+from optimiser.site.model import Anchor, AnchorKind, Hitch, Puller
 from shared.units import Dimension, show
 
+MOST_NAMED = 24
+"""Of more trees and anchors on which nothing is rigged the names that find no room are left out."""
+HITCH = 0.7
+"""mm: the circle of a hitch."""
 MOST_RESETS = 6
 """Beyond so many resets only the place of each is marked."""
 
 
-def anchors(panel: Panel, laid: Layout, drawn: Drawn) -> None:
+def anchors(panel: Panel, laid: Layout, drawn: Seen) -> None:
     """Trees and other anchors to scale, those in use marked; posts no line may run through."""
     for anchor in drawn.site.anchors:
         mine = anchor.name in drawn.used_anchors
@@ -32,10 +36,13 @@ def anchors(panel: Panel, laid: Layout, drawn: Drawn) -> None:
         radius = max(post.radius * laid.view.scale, 0.9)
         panel.keep_free((x, y), radius)
         panel.circle((x, y), radius, OUTLINE, fill="black")
-        panel.label(Label(text=folded(post.name, 14), at=(x, y), size=SMALL, clear=radius))
+        text = _lines(folded(post.name, 14), drawn.post_words(post), drawn.good_to.get(post.name))
+        panel.label(
+            Label(text=text, at=(x, y), size=SMALL, clear=radius, needed=bool(drawn.hitches))
+        )
 
 
-def _anchor(panel: Panel, laid: Layout, drawn: Drawn, anchor: Anchor, *, mine: bool) -> None:
+def _anchor(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bool) -> None:
     x, y = pair(laid.view(np.array(anchor.position[:2])))
     radius = max(anchor.radius * laid.view.scale, 0.9)
     panel.keep_free((x, y), radius)
@@ -45,17 +52,22 @@ def _anchor(panel: Panel, laid: Layout, drawn: Drawn, anchor: Anchor, *, mine: b
         panel.line([(x, y - radius), (x, y + radius)], THIN, order=4.1, avoid=0.0)
     if mine:
         panel.circle((x, y), radius + 0.7, ROPE if anchor.girth else THIN, fill="none")
-    size = show(2 * anchor.radius, Dimension.SIZE, drawn.site.preferences.units)
-    wording = f"⌀ {size}" if anchor.kind is AnchorKind.TREE else plain(anchor.kind)
+    wording = drawn.anchor_words(anchor)
     if mine:
         named(panel, drawn, Place(PlaceKind.ANCHOR, anchor.name), wording, (x, y), radius + 0.7)
         return
-    text = folded(anchor.name, 14)
-    text = text if anchor.kind in anchor.name else f"{text}\n{wording}"
-    panel.label(Label(text=text, at=(x, y), size=SMALL, clear=radius))
+    wording = "" if wording in anchor.name else wording
+    text = _lines(folded(anchor.name, 14), wording, drawn.good_to.get(anchor.name))
+    needed = not drawn.ropes and len(drawn.site.anchors) <= MOST_NAMED
+    panel.label(Label(text=text, at=(x, y), size=SMALL, clear=radius, needed=needed))
 
 
-def named(panel: Panel, drawn: Drawn, place: Place, wording: str, at: Point, clear: float) -> None:
+def _lines(*texts: str | None) -> str:
+    """Texts over each other, those that are empty left out."""
+    return "\n".join(filter(None, texts))
+
+
+def named(panel: Panel, drawn: Seen, place: Place, wording: str, at: Point, clear: float) -> None:
     """The letter and the name of a place the rope goes to, and a line about it, in a frame."""
     letter = drawn.letters.get((place.kind, place.name))
     text = " ".join(filter(None, (letter, folded(drawn.name(place), 16))))
@@ -63,7 +75,7 @@ def named(panel: Panel, drawn: Drawn, place: Place, wording: str, at: Point, cle
     panel.label(Label(text=text, at=at, bold=True, frame=0.6, needed=True, clear=clear))
 
 
-def load(panel: Panel, view: View, drawn: Drawn) -> None:
+def load(panel: Panel, view: View, drawn: Seen) -> None:
     """The load where it starts, where it stands at each reset, and where it ends."""
     stages = [("end", drawn.end)] + [
         (f"{drawn.stop_word} {i}", drawn.station(at)) for i, at in enumerate(drawn.stops, start=1)
@@ -84,14 +96,25 @@ def load(panel: Panel, view: View, drawn: Drawn) -> None:
         side = pair(corners[[2, 3]].mean(axis=0))
         panel.label(Label(text=name, at=side, size=SMALL, needed=start or name == "end"))
     middle = pair(view(outline(drawn, drawn.begin)).mean(axis=0))
+    for hitch in drawn.hitches:
+        _hitch(panel, view, drawn, hitch)
     size = drawn.site.load
     panel.keep_free(middle, min(size.width, size.length) / 2 * view.scale)
     named(panel, drawn, LOAD, "", middle, 1.5)
 
 
-def puller(panel: Panel, view: View, drawn: Drawn, who: Puller) -> None:
+def _hitch(panel: Panel, view: View, drawn: Seen, hitch: Hitch) -> None:
+    """A hitch of the load where it starts."""
+    stations = drawn.stations
+    along, across = stations.along[drawn.begin], stations.across[drawn.begin]
+    at = pair(view(stations.point[drawn.begin] + hitch.ahead * along + hitch.left * across))
+    panel.circle(at, HITCH, OUTLINE, fill="white", order=4.2)
+    panel.label(Label(text=folded(hitch.name, 16), at=at, size=SMALL, clear=HITCH))
+
+
+def puller(panel: Panel, view: View, drawn: Seen, who: Puller) -> None:
     """Where the puller stands first, and its run: paying out it comes back along it."""
-    near, far = view(drawn.scene.spots[[-1, 0] if drawn.downward else [0, -1]])
+    near, far = view(drawn.run(who))
     way = view.turned(np.array(who.heading)) - view.turned(np.zeros(3))
     flat = float(hypot(*way))
     unit = way / flat if flat > 1e-6 else np.array((0.0, 1.0))
@@ -122,4 +145,5 @@ def puller(panel: Panel, view: View, drawn: Drawn, who: Puller) -> None:
         panel.shape(body(near), OUTLINE, fill="white", order=4.2)
     middle = pair(near + 2.5 * unit if not who.anchor else near)
     panel.keep_free(middle, 2.0)
+    wording = _lines(wording, drawn.good_to.get(who.name))
     named(panel, drawn, Place(PlaceKind.PULLER, who.name), wording, middle, 2.0)

@@ -14,6 +14,7 @@ from optimiser.sheet.drawing.labels import Label, short
 from optimiser.sheet.drawing.laid_things import named, side_sign
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.plan_ropes import grip_sign
+from optimiser.sheet.drawing.plan_things import HITCH
 from optimiser.sheet.drawing.style import (
     FILL,
     LEADER,
@@ -29,8 +30,10 @@ from optimiser.sheet.drawing.style import (
     Line,
 )
 from optimiser.sheet.drawing.view import pair
+from optimiser.sheet.shown.bare import TALL
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import Rope
+from optimiser.sheet.shown.seen import Seen
 from shared.units import Dimension, Rounding, show
 
 if TYPE_CHECKING:
@@ -41,6 +44,8 @@ _SIDE, _FOOT, _TOP = 5.0, 17.0, 19.0
 _LEAST, _MOST = 52.0, 68.0
 _STEM = 0.7
 """m of stem drawn above the strap."""
+MOST_NAMED = 8
+"""Of more anchors that carry nothing the names that find no room are left out."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +82,7 @@ class Section:
         return np.array((self.origin[0] + along * self.scale, self.origin[1] + up * self.scale))
 
 
-def height(drawn: Drawn, width: float = WIDTH) -> float:
+def height(drawn: Seen, width: float = WIDTH) -> float:
     """mm the panel needs."""
     return _section(drawn, width)[1]
 
@@ -90,10 +95,10 @@ def draw(
     panel = Panel(figure, corner, width, high)
     _ground(panel, section, drawn)
     _stems(panel, section, drawn)
-    _load(panel, section, drawn, drawn.end, "end", MOVED)
+    _pulled(panel, section, drawn, drawn.end, "end", MOVED)
     if drawn.worst not in (drawn.begin, drawn.end):
-        _load(panel, section, drawn, drawn.worst, "worst", MOVED)
-    _load(panel, section, drawn, drawn.begin, "start", OUTLINE)
+        _pulled(panel, section, drawn, drawn.worst, "worst", MOVED)
+    _pulled(panel, section, drawn, drawn.begin, "start", OUTLINE)
     _laid(panel, section, drawn)
     _ropes(panel, section, drawn)
     _clearance(panel, section, drawn)
@@ -101,7 +106,26 @@ def draw(
     return panel
 
 
-def _section(drawn: Drawn, width: float) -> tuple[Section, float]:
+def draw_site(
+    figure: "Figure", corner: tuple[float, float], seen: Seen, width: float = WIDTH
+) -> Panel:
+    """Draw the side view of a site on which nothing is rigged, with its lower left corner at `corner`, mm."""
+    section, high = _section(seen, width)
+    panel = Panel(figure, corner, width, high)
+    _ground(panel, section, seen)
+    _stems(panel, section, seen)
+    _posts(panel, section, seen)
+    _load(panel, section, seen, seen.end, "end", MOVED)
+    _load(panel, section, seen, seen.begin, "start", OUTLINE)
+    _hitches(panel, section, seen)
+    _pullers(panel, section, seen)
+    _laid(panel, section, seen)
+    _doubts(panel, section, seen)
+    panel.finish()
+    return panel
+
+
+def _section(drawn: Seen, width: float) -> tuple[Section, float]:
     legs = drawn.site.legs
     vertices = np.array([legs[0].start, *(leg.end for leg in legs)])
     flat = np.hypot(*np.diff(vertices[:, :2], axis=0).T)
@@ -110,6 +134,7 @@ def _section(drawn: Drawn, width: float) -> tuple[Section, float]:
     ends = (0, len(drawn.at) - 1)
     points = [unit.at(p) for r in drawn.ropes for s in ends for p in r.near[r.station(s)]]
     points += [p + np.array((0.0, _STEM)) for p in points]
+    points += [unit.at(point) for point in drawn.besides]
     for station in ends:
         points += list(_corners(unit, drawn, station))
     low, high = np.min(points, axis=0), np.max(points, axis=0)
@@ -124,7 +149,7 @@ def _section(drawn: Drawn, width: float) -> tuple[Section, float]:
     return Section(starts, vertices[:, :2], scale, origin), tall
 
 
-def _corners(section: Section, drawn: Drawn, station: int) -> Array:
+def _corners(section: Section, drawn: Seen, station: int) -> Array:
     """(4, 2) mm: the load's outline on the ground, as high as its hitches are."""
     load, stations = drawn.site.load, drawn.stations
     base = section.at(stations.point[station])
@@ -137,7 +162,7 @@ def _corners(section: Section, drawn: Drawn, station: int) -> Array:
     return np.array([front, front + top, back + top, back])
 
 
-def _ground(panel: Panel, section: Section, drawn: Drawn) -> None:
+def _ground(panel: Panel, section: Section, drawn: Seen) -> None:
     """The profile of the path, hatched below, each leg's slope, lips; beyond it only guessed."""
     points = np.array([section.at(p) for p in lay_stations(drawn.site).point])
     lips = [leg.step for leg in drawn.site.legs]
@@ -148,8 +173,7 @@ def _ground(panel: Panel, section: Section, drawn: Drawn) -> None:
         [[(x, y - 0.3), (x - 1.3, y - 1.6)] for x, y in zip(marks, heights, strict=True)], LEADER
     )
     panel.board.avoid(points - (0.0, 1.0), 0.8)
-    names = dict.fromkeys(p.name for p in drawn.places if p.kind is PlaceKind.ANCHOR)
-    for spot in (np.array(drawn.site.anchor(name).position) for name in names):
+    for spot in (np.array(drawn.site.anchor(name).position) for name in drawn.straps):
         at = section.at(spot)
         if at[0] > points[-1, 0]:
             panel.line([points[-1], at], UNKNOWN, order=1.5, avoid=0.4)
@@ -157,12 +181,7 @@ def _ground(panel: Panel, section: Section, drawn: Drawn) -> None:
             panel.line([points[0], at], UNKNOWN, order=1.5, avoid=0.4)
     for i, leg in enumerate(drawn.site.legs):
         a, b = section.at(np.array(leg.start)), section.at(np.array(leg.end))
-        rise = leg.end[2] - leg.start[2]
-        run = float(np.hypot(leg.end[0] - leg.start[0], leg.end[1] - leg.start[1]))
-        slope = degrees(atan2(rise, run))
-        slope = -slope if drawn.downward else slope
-        way = "up" if slope > 0.5 else "down" if slope < -0.5 else "level"
-        text = way if way == "level" else f"{abs(slope):.0f}° {way}"
+        text = drawn.leg_words(i)
         shown = np.clip((a[0], b[0]), 0.0, panel.width)
         if shown[1] - shown[0] < 2.0 and (a[0] < 0.0 or b[0] > panel.width):
             continue  # of another stage, off the page
@@ -189,14 +208,9 @@ def _moved(point: Array, right: float, up: float) -> Array:
     return np.asarray(point + np.array((right, up)))
 
 
-def _stems(panel: Panel, section: Section, drawn: Drawn) -> None:
-    """The trees and anchors in use, each with the height of its strap."""
-    system = drawn.site.preferences.units
-    heights: dict[str, set[float]] = {}
-    for place in drawn.places:
-        if place.kind is PlaceKind.ANCHOR:
-            heights.setdefault(place.name, set()).add(place.height)
-    for name, straps in heights.items():
+def _stems(panel: Panel, section: Section, drawn: Seen) -> None:
+    """The trees and anchors that stand in this view, each with the heights of its straps."""
+    for name, straps in drawn.straps.items():
         anchor = drawn.site.anchor(name)
         foot = section.at(np.array(anchor.position))
         half = max(anchor.radius * section.scale, 0.5)
@@ -209,20 +223,84 @@ def _stems(panel: Panel, section: Section, drawn: Drawn) -> None:
             level = _moved(foot, 0.0, strap * section.scale)
             ends = [_moved(level, side * (half + 0.6), 0.0) for side in (-1, 1)]
             panel.line(ends, ROPE, order=4.0)
-        wording = ", ".join(show(s, Dimension.LENGTH, system) for s in sorted(straps))
-        text = f"{drawn.letters['anchor', name]} {short(name, 14)}\n{wording} up"
+        if not drawn.ropes:
+            panel.board.boxes.append((*pair(stem[0]), *pair(stem[2])))
+        letter = drawn.letters.get(("anchor", name))
+        text = f"{letter} {short(name, 14)}" if letter else short(name, 14)
+        wording = drawn.strap_words(name)
         panel.label(
-            Label(text=text, at=(float(top[0]), float(top[1])), size=SMALL, bold=True, needed=True,
-                  frame=0.4, clear=0.3)
+            Label(text=f"{text}\n{wording}" if wording else text, at=pair(top), size=SMALL,
+                  needed=bool(letter) or len(drawn.straps) <= MOST_NAMED, bold=bool(letter),
+                  frame=0.4 if letter else 0.0, clear=0.3)
         )  # fmt: skip
 
 
+def _posts(panel: Panel, section: Section, seen: Seen) -> None:
+    """What is in a line's way and no anchor."""
+    for post in seen.site.obstacles:
+        foot = section.at(np.array(post.position))
+        half = max(post.radius * section.scale, 0.4)
+        top = _moved(foot, 0.0, min(post.top, TALL) * section.scale)
+        stem = [
+            _moved(p, side * half, 0.0) for p, side in ((foot, -1), (foot, 1), (top, 1), (top, -1))
+        ]
+        panel.shape(stem, THIN, fill="black", order=2.0, avoid=0.6)
+        panel.label(Label(text=short(post.name, 14), at=pair(top), size=SMALL, clear=0.3))
+
+
+def _hitches(panel: Panel, section: Section, seen: Seen) -> None:
+    """The hitches on the load where it starts."""
+    base = seen.stations.point[seen.begin]
+    slope = float(np.arcsin(np.clip(seen.stations.slope_sin[seen.begin], -1.0, 1.0)))
+    for hitch in seen.hitches:
+        along = np.array((cos(slope), sin(slope))) * hitch.ahead * section.scale
+        at = section.at(base) + along + np.array((0.0, hitch.height * section.scale))
+        panel.circle(pair(at), HITCH, OUTLINE, fill="white", order=4.2)
+        text = f"{short(hitch.name, 16)}\n{seen.length(hitch.height)} up"
+        panel.label(Label(text=text, at=pair(at), size=SMALL, clear=HITCH))
+
+
+def _pullers(panel: Panel, section: Section, seen: Seen) -> None:
+    """What pulls, where its run begins, with the way it goes as this view shows it."""
+    for who in seen.pullers:
+        near, far = (section.at(point) for point in seen.run(who))
+        foot = section.at(np.array(who.position))
+        panel.line([foot, near], THIN, order=3.0)
+        if who.anchor:
+            panel.square(pair(near), 0.8, order=4.2)
+        else:
+            panel.line([near, far], THIN, order=3.4, arrow=bool(np.hypot(*(far - near)) > 3.0))
+            panel.circle(pair(near), 0.8, OUTLINE, fill="black", order=4.2)
+        panel.label(Label(text=short(who.name, 18), at=pair(near), size=SMALL, bold=True, needed=True,
+                          clear=0.8))  # fmt: skip
+
+
+def _doubts(panel: Panel, section: Section, seen: Seen) -> None:
+    """Within which heights each place that was measured lies."""
+    for doubt in (doubt for doubt in seen.doubts if not doubt.mark):
+        at = section.at(doubt.at)
+        most = doubt.height * section.scale
+        if most > 0.15:
+            for up in (-most, most):
+                ends = [_moved(at, side, up) for side in (-0.7, 0.7)]
+                panel.line(ends, THIN, order=6.0, avoid=0.3)
+            panel.line([_moved(at, 0.0, -most), _moved(at, 0.0, most)], THIN, order=6.0, avoid=0.3)
+
+
 def _load(
+    panel: Panel, section: Section, drawn: Seen, station: int, name: str, style: Line
+) -> None:
+    """The load at a station."""
+    corners = _corners(section, drawn, station)
+    panel.shape(corners, style, fill=FILL if style is OUTLINE else "none", order=2.6, avoid=0.8)
+    top = corners[[1, 2]].mean(axis=0)
+    panel.label(Label(text=name, at=pair(top), size=SMALL, needed=True, clear=0.3))
+
+
+def _pulled(
     panel: Panel, section: Section, drawn: Drawn, station: int, name: str, style: Line
 ) -> None:
     """The load at a station, and which way the line pulls on it there."""
-    corners = _corners(section, drawn, station)
-    panel.shape(corners, style, fill=FILL if style is OUTLINE else "none", order=2.6, avoid=0.8)
     wording = "line slack"
     if drawn.forces[station] > 0.0:
         hitch = section.at(drawn.scene.hitch[station])
@@ -231,11 +309,7 @@ def _load(
         rounded = round(degrees(angle))
         wording = f"{abs(rounded)}° {'up' if rounded > 0 else 'down'}" if rounded else "0°"
         wording = f"{'held' if drawn.downward else 'pull'} {wording}"
-    top = corners[[1, 2]].mean(axis=0)
-    text = f"{name}: {wording}"
-    panel.label(
-        Label(text=text, at=(float(top[0]), float(top[1])), size=SMALL, needed=True, clear=0.3)
-    )
+    _load(panel, section, drawn, station, f"{name}: {wording}", style)
 
 
 def _pull(section: Section, drawn: Drawn, station: int) -> tuple[Array, float]:
@@ -270,7 +344,7 @@ def _ropes(panel: Panel, section: Section, drawn: Drawn) -> None:
             _second_line(panel, section, drawn, rope)
 
 
-def _laid(panel: Panel, section: Section, drawn: Drawn) -> None:
+def _laid(panel: Panel, section: Section, drawn: Seen) -> None:
     """What lies on edges, where the ropes bend."""
     for edge in drawn.edges:
         ground = section.at(np.array(load_at(drawn.site, edge.middle)))

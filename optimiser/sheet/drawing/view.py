@@ -7,8 +7,8 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.sheet.drawing.style import WIDTH
-from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.hands import hand_of
+from optimiser.sheet.shown.seen import Seen
 
 Point = tuple[float, float]
 
@@ -53,7 +53,7 @@ class Layout:
         return bool((turned > self.low + inner).all() and (turned < self.high - inner).all())
 
 
-def layout(drawn: Drawn, width: float = WIDTH) -> Layout:
+def layout(drawn: Seen, width: float = WIDTH) -> Layout:
     """The largest round scale at which the whole rig fits the panel."""
     points = _extent(drawn)
     turn = pi / 2 - drawn.heading
@@ -72,7 +72,7 @@ def layout(drawn: Drawn, width: float = WIDTH) -> Layout:
     return Layout(view, height, frame[0], frame[1])
 
 
-def _extent(drawn: Drawn) -> Array:
+def _extent(drawn: Seen) -> Array:
     """(n, 2) m: what must be on the page."""
     points = [outline(drawn, s) for s in (0, len(drawn.at) - 1)]
     for rope in drawn.ropes:
@@ -80,10 +80,11 @@ def _extent(drawn: Drawn) -> Array:
         points += [where[s, :, :2] for s in ends for where in (rope.near, rope.far)]
         if rope.turns:
             points.append(np.array([hand_of(drawn, rope).at]))
+    points.append(drawn.besides[:, :2])
     return np.concatenate(points)
 
 
-def outline(drawn: Drawn, station: int) -> Array:
+def outline(drawn: Seen, station: int) -> Array:
     """(4, 2) m: the load from above."""
     load, stations = drawn.site.load, drawn.stations
     at = stations.point[station]
@@ -106,7 +107,7 @@ def pair(point: Array) -> Point:
     return float(point[0]), float(point[1])
 
 
-def round_length(drawn: Drawn, room: float) -> tuple[float, float, str]:
+def round_length(drawn: Seen, room: float) -> tuple[float, float, str]:
     """A round length of at most `room` m: m, and its number and unit as they are printed."""
     imperial = drawn.site.preferences.units == "imperial"
     unit = 0.3048 if imperial else 1.0

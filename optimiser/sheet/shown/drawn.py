@@ -3,11 +3,10 @@
 Nothing is computed here that the evaluators do not give; this picks from it what is drawn.
 """
 
-from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from abc import abstractmethod
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import dist
 from typing import ClassVar
 
 import numpy as np
@@ -16,15 +15,13 @@ from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.values import Vec
 from optimiser.rig.forces.evaluate import Evaluation
-from optimiser.rig.ground.keepout import Area
-from optimiser.rig.ground.plan_view import load_at
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.laid_edges import Edge, edges
 from optimiser.rig.setup import Component, Setup
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.most_pull import Limits, least
-from optimiser.sheet.shown.ropes import Key, Rope, key
+from optimiser.sheet.shown.seen import Seen
 from optimiser.site.model import Puller, Site
 from shared.units import Dimension, Rounding, in_unit, show, unit_name
 
@@ -42,7 +39,7 @@ class Clearance:
     ground: Vec
 
 
-class Drawn(ABC):
+class Drawn(Seen):
     """See the module's text. `number` of `count`: which stage of the plan it is."""
 
     word: ClassVar[str]  # what one of a list is called
@@ -70,28 +67,13 @@ class Drawn(ABC):
 
     @property
     @abstractmethod
-    def downward(self) -> bool:
-        """Whether the load goes down the path, from its end towards its start."""
-
-    @property
-    @abstractmethod
     def evaluation(self) -> Evaluation:
         """The walk of its main rope over the stations, in the order of the path."""
 
     @property
     @abstractmethod
-    def ropes(self) -> tuple[Rope, ...]:
-        """Every rope, the main one first."""
-
-    @property
-    @abstractmethod
     def puller(self) -> Puller | None:
         """What pulls or pays out; None where hands do behind turns."""
-
-    @property
-    @abstractmethod
-    def stops(self) -> tuple[float, ...]:
-        """m along the path at which the load stands for a reset, in the order in which they come."""
 
     @property
     @abstractmethod
@@ -105,18 +87,8 @@ class Drawn(ABC):
 
     @property
     @abstractmethod
-    def areas(self) -> tuple[Area, ...]:
-        """Where nobody may stand."""
-
-    @property
-    @abstractmethod
     def force_name(self) -> str:
         """What the chart shows."""
-
-    @property
-    def stop_word(self) -> str:
-        """What is done where the load stands on the way."""
-        return "new hold" if self.downward else "reset"
 
     @property
     def force_unit(self) -> tuple[float, str]:
@@ -127,6 +99,18 @@ class Drawn(ABC):
     def force_worded(self, value: float, rounding: Rounding) -> str:
         """One of the chart's forces as the texts print it."""
         return show(value, Dimension.FORCE, self.site.preferences.units, rounding)
+
+    @property
+    def pullers(self) -> tuple[Puller, ...]:
+        return () if self.puller is None else (self.puller,)
+
+    @cached_property
+    def straps(self) -> Mapping[str, tuple[float, ...]]:
+        heights: dict[str, set[float]] = {}
+        for place in self.places:
+            if place.kind is PlaceKind.ANCHOR:
+                heights.setdefault(place.name, set()).add(place.height)
+        return {name: tuple(sorted(straps)) for name, straps in heights.items()}
 
     @cached_property
     def edges(self) -> tuple[Edge, ...]:
@@ -143,21 +127,6 @@ class Drawn(ABC):
     @property
     def stations(self) -> Stations:
         return self.scene.stations
-
-    @property
-    def at(self) -> Array:
-        """(S,) m along the path."""
-        return self.stations.at
-
-    @property
-    def begin(self) -> int:
-        """The station at which the load stands first."""
-        return len(self.at) - 1 if self.downward else 0
-
-    @property
-    def end(self) -> int:
-        """The station at which it stands last."""
-        return 0 if self.downward else len(self.at) - 1
 
     @cached_property
     def worst(self) -> int:
@@ -185,20 +154,6 @@ class Drawn(ABC):
             for part in self.components
         ]
 
-    @cached_property
-    def places(self) -> tuple[Place, ...]:
-        """The places of all ropes one after the other."""
-        return tuple(place for rope in self.ropes for place in rope.walk)
-
-    @cached_property
-    def letters(self) -> dict[Key, str]:
-        """A letter for every place, from the main rope's standing end on."""
-        keys = dict.fromkeys(key(place) for place in self.places)
-        return {k: chr(ord("A") + i) if i < 26 else f"Z{i}" for i, k in enumerate(keys)}
-
-    def letter(self, place: Place) -> str:
-        return self.letters[key(place)]
-
     def letter_of(self, text: str) -> str:
         """The letter of a place as lists of pieces name it; "" for what has none."""
         return self._by_text.get(text, "")
@@ -208,25 +163,11 @@ class Drawn(ABC):
         named = {p.name: self.letter(p) for p in self.places if p.name}
         return named | {str(p): self.letter(p) for p in self.places}
 
-    def name(self, place: Place) -> str:
-        """What a place is called: the anchor, the puller, the load by its name, the grip."""
-        return place.name or (self.site.load.name if place.kind is PlaceKind.LOAD else place.kind)
-
     @cached_property
     def used_anchors(self) -> set[str]:
         """Names of the anchors that carry something."""
-        names = {p.name for p in self.places if p.kind is PlaceKind.ANCHOR}
         anchor = self.puller.anchor if self.puller is not None else None
-        return names | ({anchor} if anchor else set())
-
-    @cached_property
-    def heading(self) -> float:
-        """The direction in plan, rad from x, in which the path rises over the stretch: up the page."""
-        first, last = float(self.at[0]), float(self.at[-1])
-        a, b = load_at(self.site, first), load_at(self.site, last)
-        if dist(a[:2], b[:2]) < 1e-6:
-            a, b = self.site.legs[0].start, self.site.legs[-1].end
-        return float(np.arctan2(b[1] - a[1], b[0] - a[0]))
+        return super().used_anchors | ({anchor} if anchor else set())
 
     def shares_of_load(self, nodes: Sequence[Place]) -> Array:
         """(segments,) share that each part gives at the worst station of the forward pull on the load;

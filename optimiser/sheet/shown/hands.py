@@ -9,8 +9,8 @@ from math import atan2, cos, hypot, pi, radians, sin
 
 from optimiser.rig.ground.keepout import Danger, in_lane, within
 from optimiser.rig.ground.plan_view import Point, distance_to
-from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import Rope
+from optimiser.sheet.shown.seen import Seen
 
 NEAR = 1.83
 """m from the trunk at least (source key navedtra-14160: 6 ft)."""
@@ -29,7 +29,7 @@ class Hand:
     clear: bool
 
 
-def hand_of(drawn: Drawn, rope: Rope) -> Hand:
+def hand_of(drawn: Seen, rope: Rope) -> Hand:
     """The first place that is clear; where there is none, the first that is not inside an angle of the
     rope, else the first of all."""
     trunk = drawn.site.anchor(rope.walk[-1].name)
@@ -64,7 +64,7 @@ def reaches(spot: Point, corners: tuple[Point, ...]) -> bool:
     return any(within(point, corners) for point in (spot, *ring))
 
 
-def _stands(drawn: Drawn, rope: Rope, spot: Point) -> bool:
+def _stands(drawn: Seen, rope: Rope, spot: Point) -> bool:
     """Whether somebody can stand there: no trunk, no post, not where the load goes."""
     site = drawn.site
     things = [(t.position, t.radius) for t in site.anchors]

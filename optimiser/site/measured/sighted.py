@@ -7,7 +7,7 @@ from math import pi, remainder
 from catalogue.instruments import Exactness, by_eye, spot, square, usual
 from optimiser.site.document.path import PathLeg
 from optimiser.site.document.quantity import Quantity
-from optimiser.site.document.readings import ReadingPart
+from optimiser.site.document.readings import AccuracyPart, ReadingPart
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.measured.outcome import Reading
@@ -54,6 +54,17 @@ class Sighted:
     sides: list[Side] = field(default_factory=list)
     readings: dict[str, Reading] = field(default_factory=dict)
     faults: list[Found] = field(default_factory=list)
+
+
+def kind_of(step: str) -> str:
+    """The kind of reading that stands under a key, one of those of `catalogue.instruments`."""
+    return "offset" if step in _OFFSETS else "tape" if step == "length" else step
+
+
+def exactness_of(accuracy: AccuracyPart, kind: str) -> Exactness:
+    """How exact a kind of reading is: as stated, else as usual."""
+    stated: Exactness | None = getattr(accuracy, kind)
+    return usual(kind) if stated is None else stated
 
 
 def sighted(document: SiteDocument, spots: Spots) -> Sighted:
@@ -271,9 +282,7 @@ class _Sighting:
 
     def _exact(self, step: str) -> Exactness:
         """How exact a reading under that key is."""
-        kind = "offset" if step in _OFFSETS else "tape" if step == "length" else step
-        stated: Exactness | None = getattr(self.accuracy, kind)
-        return usual(kind) if stated is None else stated
+        return exactness_of(self.accuracy, kind_of(step))
 
     def _named(self, key: Key, text: str) -> str | None:
         try:
