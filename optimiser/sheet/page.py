@@ -20,7 +20,7 @@ from optimiser.sheet.drawing import reeving
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lowered import Lowered
 from optimiser.sheet.shown.rigged import Rigged
-from optimiser.sheet.wording import haul_words, lower_words
+from optimiser.sheet.wording import haul_words, lower_words, tape
 from optimiser.sheet.wording.dangers import badly_placed, keep_out
 from optimiser.sheet.wording.gear_list import Item, gear
 from optimiser.sheet.wording.letters import force, length, spot
@@ -52,6 +52,8 @@ class Page:
     before: tuple[str, ...]  # what happens between the stage before and this one
     steps: tuple[str, ...]
     gear: tuple[Item, ...]
+    tape: tuple[Row, ...]  # what, with the load at the start, and at the end
+    tape_note: str
     loads: tuple[Loads, ...]
     parts: tuple[Row, ...]  # number, from, to, share, tension
     counting: str
@@ -153,6 +155,8 @@ def page(rigged: Rigged, before: Sequence[str] = ()) -> Page:
         before=tuple(before),
         steps=haul_words.steps(rigged),
         gear=gear(rigged),
+        tape=tape.with_a_tape(rigged),
+        tape_note=tape.note(rigged),
         loads=(
             Loads(title="What each piece carries at most", rows=_loads(rigged, setup.components)),
             *held,
@@ -182,6 +186,8 @@ def lowering_page(lowered: Lowered, notes: Sequence[str] = ()) -> Page:
         before=(),
         steps=lower_words.steps(lowered),
         gear=gear(lowered),
+        tape=tape.with_a_tape(lowered),
+        tape_note=tape.note(lowered),
         loads=(
             Loads(title="What each piece carries at most", rows=_loads(lowered, setup.components)),
         ),

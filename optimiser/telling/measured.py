@@ -1,6 +1,7 @@
 """Prints where the places of a site are by its readings, how sure that is, and which reading disagrees."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from optimiser.site.doubts.misread import misread
@@ -68,7 +69,17 @@ def measured_blocks(site: Site) -> list[Block]:
 
 def drawn_blocks(site: Site) -> list[Block]:
     """What stands below the drawings of a site: its path, its places, lengths that a tape can check."""
-    return [(LEGS, legs(site)), *measured_blocks(site)]
+    return [
+        (LEGS, legs(site)),
+        *((title, _on_a_page(body)) for title, body in measured_blocks(site)),
+    ]
+
+
+def _on_a_page(body: Listing | str) -> Listing | str:
+    """Without how exact each single reading is: so many columns fit no phone, and its kind is listed."""
+    if isinstance(body, str):
+        return body
+    return replace(body, columns=tuple(c for c in body.columns if c.key != "accuracy_text"))
 
 
 def measured_json(site: Site) -> dict[str, Any]:

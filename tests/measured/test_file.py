@@ -249,10 +249,11 @@ def written(site: Site, name: str) -> str:
 
 
 def test_a_file_without_readings_is_not_touched() -> None:
-    """Nothing of it is adjusted, and `check` has nothing more to say."""
+    """Nothing of it is adjusted: `check` has the places of the file, of which nobody states how sure they
+    are."""
     site = read_site()
 
     assert site.surveyed is None
     answer = json.loads(CliRunner().invoke(cli, ["check", "--format", "json"]).stdout)
-    assert "places" not in answer
-    assert "readings" not in answer
+    assert {place["uncertainty_m"] for place in answer["places"]} == {None}
+    assert answer["readings"] == []

@@ -121,6 +121,9 @@ def _rows(page: Page, width: float) -> Iterator[Row]:
         yield from _paragraph(
             f"{wording} ({item.where})" if item.where else wording, width, boxed=True
         )
+    yield _title("With a tape")
+    yield from _table(("from – to", "at start", "at end"), page.tape, (0.64, 0.18, 0.18), width)
+    yield from _paragraph(page.tape_note, width)
     yield from _listed("Steps, in this order", page.steps, width, numbered=True)
     yield from _listed(page.resets_title, page.resets, width)
     yield _title("Parts of the rope")
