@@ -4,6 +4,23 @@ import re
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
+_DETERMINED = re.compile(
+    r"(?:a|an|the|this|that|these|those|our|my|your|his|her|its|their|no|some|\w+['\u2019]s|\w+s['\u2019])\s",
+    re.IGNORECASE,
+)
+"""How names begin that bear no article: "our car", "Ann's winch"."""
+
+_SEVERAL = re.compile(
+    r"(?:two|three|four|five|six|seven|eight|nine|ten|both|several)\s", re.IGNORECASE
+)
+_VOWEL = re.compile(r"[aeiou]|8|1[18](?!\d)|hour|honest|heir", re.IGNORECASE)
+_NO_VOWEL = re.compile(r"uni|us[aeiu]|uti|eu|ewe|one\b|once\b|u\b|(?-i:U[A-Z]\b)", re.IGNORECASE)
+_BY_LETTER = re.compile(r"[AEFHILMNORSX](?:[A-Z0-9]|-|$)")
+"""Letters by name: "an HMPE rope", "an S-hook", "an M12 bolt"."""
+
+_WITHIN = re.compile(r",| (?:of|with|in|on|for|to|from|at|by|round|without|whose|that|which|and) ")
+"""Where the head of a name is over."""
+
 
 def closest(word: str, words: Iterable[str]) -> str | None:
     """The one of `words` that `word` most likely was meant to be, or None if none is near.
@@ -54,8 +71,30 @@ def listed(words: Iterable[str]) -> str:
 
 
 def with_article(text: str) -> str:
-    """ "a block", "an eye"."""
-    return f"{'an' if text[:1].lower() in 'aeiou' else 'a'} {text}"
+    """ "a block", "an eye", "an 8 m line"; without an article where none belongs: "our car", "two half
+    hitches", "slats"."""
+    if _DETERMINED.match(text) or _stands_for_many(text):
+        return text
+    vowel = _BY_LETTER.match(text) or (_VOWEL.match(text) and not _NO_VOWEL.match(text))
+    return f"{'an' if vowel else 'a'} {text}"
+
+
+def with_the(text: str) -> str:
+    """ "the block"; without the article where none belongs: "our car", "the old winch", "Ann's rope"."""
+    return text if _DETERMINED.match(text) else f"the {text}"
+
+
+def counted(many: int, noun: str, plural: str = "") -> str:
+    """ "1 stage", "1,200 stages". `plural`: where that is not the noun with an s."""
+    return f"{many:,} {noun if many == 1 else plural or noun + 's'}"
+
+
+def _stands_for_many(text: str) -> bool:
+    """Whether a name is one of several things, or of stuff: "two half hitches", "peeled logs", "canvas"."""
+    if _SEVERAL.match(text):
+        return True
+    head = _WITHIN.split(text, maxsplit=1)[0].split()
+    return bool(head) and bool(re.search(r"[^\W\d](?<![sui])s$", head[-1])) and head[-1].islower()
 
 
 _SAME_KIND = 0.7

@@ -11,6 +11,7 @@ from optimiser.mechanics.values import AnchorStrength
 from optimiser.rig.setup import Component, IfStands, LoweringSetup, Role, Setup, names
 from optimiser.site.model import Owned, Site
 from shared.units import Dimension, Rounding, show
+from shared.words import with_the
 
 BEYOND = 1e9
 """N or N·m: more than comes on anything here. Stands for the strength of what has no rating where a search
@@ -35,7 +36,7 @@ def conditions(
         elif part.role is Role.HITCH:
             what = f"hitch {part.item} on the load"
         elif part.role is Role.PULLER_HITCH:
-            what = f"hitch of the {puller}"
+            what = f"hitch of {with_the(puller)}"
         elif part.role is Role.ANCHOR:
             what = part.item
         known = out.get((what, place))
@@ -67,11 +68,12 @@ def together(setups: Iterable[Setup]) -> tuple[IfStands, ...]:
 
 
 def in_words(some: Iterable[IfStands], system: str) -> str:
-    """ "if hitch eye on the load stands 3.1 kN and the old strap ... stands 2.0 kN"; "" without any."""
+    """ "if the hitch eye on the load stands 3.1 kN and the old strap ... stands 2.0 kN"; "" without any."""
     clauses = []
     for one in some:
         dimension = Dimension.MOMENT if one.unit == "N·m" else Dimension.FORCE
-        clauses.append(f"{one.what} stands {show(one.force, dimension, system, Rounding.UP)}")
+        what = with_the(one.what) if one.what.startswith("hitch ") else one.what
+        clauses.append(f"{what} stands {show(one.force, dimension, system, Rounding.UP)}")
     return f"if {names(clauses)}" if clauses else ""
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from optimiser.rig.setup import Hung, Role, Setup
 from optimiser.rig.walk import Place, PlaceKind, Walk, segments
 from shared.units import Dimension, show
+from shared.words import with_article
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 
@@ -34,7 +35,9 @@ def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -
         clauses.append(f"hauling end to {last.name}, which pulls")
     for bend in (hung for hung in gear if hung.role is Role.BEND):
         ends = [spot(walk[node], gear, system) for node in bend.nodes]
-        clauses.append(f"two ropes joined by a {bend.how}, between {ends[0]} and {ends[1]}")
+        clauses.append(
+            f"two ropes joined by {with_article(bend.how)}, between {ends[0]} and {ends[1]}"
+        )
     return "; ".join(clauses)
 
 

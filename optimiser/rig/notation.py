@@ -15,7 +15,7 @@ from optimiser.site.model import Anchor, Site
 from shared.errors import Fault, InputError
 from shared.reworded import reworded
 from shared.units import Dimension, show
-from shared.words import did_you_mean, listed
+from shared.words import counted, did_you_mean, listed
 from shared.written import parse
 
 SOURCE = "reeving"
@@ -182,7 +182,7 @@ def _shape(places: Sequence[Place | None], site: Site) -> list[Fault]:
             faults.append(Fault(f"place {number + 1}", f"{place} comes twice in a row"))
     sheaves, most = len(places) - 2, site.preferences.most_sheaves
     if sheaves > most:
-        text = f"it turns on {sheaves} sheaves: expected at most {most} (most_sheaves)"
+        text = f"it turns on {counted(sheaves, 'sheave')}: expected at most {most} (most_sheaves)"
         faults.append(Fault("", text))
     if LOAD not in places and None not in places:
         faults.append(Fault("", "the rope never comes to the load"))

@@ -21,6 +21,7 @@ from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
+from shared.words import counted
 
 STEPS = ("margin", *"0123456789")
 """How the goals of further steps of money begin."""
@@ -409,7 +410,7 @@ def _up_to(stages: int) -> str:
 
 
 def _proof(purchases: Purchases) -> str:
-    looked = f"{purchases.offered} items that no other on the list makes pointless"
+    looked = f"{counted(purchases.offered, 'item')} that no other on the list makes pointless"
     rules = (
         f"under the rules: {names(purchases.rules)}" if purchases.rules else "with every rule off"
     )

@@ -8,6 +8,7 @@ from optimiser.site.model import Site
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
+from shared.words import counted
 
 _LENGTH, _FORCE, _ANGLE = Dimension.LENGTH, Dimension.FORCE, Dimension.ANGLE
 _UP, _DOWN = Rounding.UP, Rounding.DOWN
@@ -132,8 +133,8 @@ def order_note(answer: Levering, system: str) -> str:
     first = list(dict.fromkeys(answer.order))
     return "\n".join(
         [
-            f"Corners first come up in this order: {names(first)}. {answer.blocks} blocks of "
-            f"{show(answer.block, Dimension.SIZE, system)}, {answer.bites} bites of the bar; the "
+            f"Corners first come up in this order: {names(first)}. {counted(answer.blocks, 'block')} of "
+            f"{show(answer.block, Dimension.SIZE, system)}, {counted(answer.bites, 'bite')} of the bar; the "
             "fulcrum's blocking comes on top.",
             f"Hand at worst {_newtons(answer.hand, system)} of {most} ({whose}); the bar's tip "
             f"lifts {answer.bar_ratio:.1f} times that, {tip} at worst, {bar}.",

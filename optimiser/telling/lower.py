@@ -22,6 +22,7 @@ from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
+from shared.words import counted
 
 _LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
 _UP, _DOWN = Rounding.UP, Rounding.DOWN
@@ -115,7 +116,7 @@ def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block
     elif answer.setups:
         blocks.append(("Holds for the whole way", setup_listing(answer.setups, system)))
     elif answer.stages:
-        title = f"In {len(answer.stages)} stages, the load chocked between them"
+        title = f"In {counted(len(answer.stages), 'stage')}, the load chocked between them"
         if answer.stuck_at is not None:
             none = "NO WAY ALL DOWN" if not undecided else "NOT FINISHED, no way all down found yet"
             title = f"{none}: stages as far as {_metres(answer.stuck_at, system)}"

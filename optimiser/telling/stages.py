@@ -23,6 +23,7 @@ from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
+from shared.words import counted
 
 _LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
 
@@ -214,8 +215,8 @@ def proof(plan: Plan, site: Site) -> str:
     step = show(plan.grain, _LENGTH, system)
     spacing = show(site.preferences.station_spacing, _LENGTH, system)
     return (
-        f"Proven: no better plan in at most {plan.most_stages} stages exists{ropes} {under}; changes of "
-        f"stage are looked for every {step} and at every bend, forces at stations at most "
+        f"Proven: no better plan in at most {counted(plan.most_stages, 'stage')} exists{ropes} {under}; "
+        f"changes of stage are looked for every {step} and at every bend, forces at stations at most "
         f"{spacing} apart and at every change."
     )
 
@@ -229,7 +230,7 @@ def _none(site: Site, plan: Plan) -> list[Block]:
         return [
             (
                 "",
-                f"NO SETUP WORKS for {site.title} in at most {plan.most_stages} stages: it takes "
+                f"NO SETUP WORKS for {site.title} in at most {counted(plan.most_stages, 'stage')}: it takes "
                 f"{plan.needs_stages}. Allow them with `--most-stages {plan.needs_stages}`.",
             )
         ]

@@ -16,12 +16,17 @@ _RATIO = Dimension.RATIO
 _BEST = (
     Column(key="best", heading="best setup"),
     Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
-    Column(key="weakest", heading="weakest piece"),
+    Column(key="weakest", heading="weakest piece", yields=7),
     Column(key="pull", heading="worst pull", unit="N", kind=Dimension.FORCE, rounding=Rounding.UP),
     Column(
-        key="rope", heading="rope needed", unit="m", kind=Dimension.LENGTH, rounding=Rounding.UP
+        key="rope",
+        heading="rope needed",
+        unit="m",
+        kind=Dimension.LENGTH,
+        rounding=Rounding.UP,
+        yields=9,
     ),
-    Column(key="resets", heading="resets", kind=Kind.COUNT),
+    Column(key="resets", heading="resets", kind=Kind.COUNT, yields=8),
 )
 _COST = Column(key="cost", heading="least to buy", kind=_RATIO, rounding=Rounding.UP)
 _MORE = (

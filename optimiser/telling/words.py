@@ -14,6 +14,7 @@ from optimiser.site.model import Site
 from optimiser.telling.pulled import taken_account_of
 from shared.interrupt import cut_short
 from shared.units import Dimension, Rounding, show
+from shared.words import counted, with_article
 
 CRITERIA = {
     Count.MARGIN: "margin (in bands of 0.1, up to the margin that is enough)",
@@ -40,8 +41,8 @@ def put_together(setup: Setup, system: str = "metric") -> str:
     ends = [spot(setup.walk[node], setup.gear, system) for node in bend.nodes]
     return (
         f"No rope is long enough by itself: {joined.first.name}, from the standing end, is joined to "
-        f"{joined.second.name} by a {bend.how}; what is left of {joined.first.name} hangs as a tail. "
-        f"The bend stays between {ends[0]} and {ends[1]}: it must not come to a block."
+        f"{joined.second.name} by {with_article(bend.how)}; what is left of {joined.first.name} hangs as "
+        f"a tail. The bend stays between {ends[0]} and {ends[1]}: it must not come to a block."
     )
 
 
@@ -161,7 +162,7 @@ def not_held(ranking: Ranking) -> str:
     if not ranking.setups:
         lines = "a second line wherever the load would run by itself or slew"
         return (
-            f"{ranking.not_held} setups would do, but the gear they leave does not give {lines}."
+            f"{counted(ranking.not_held, 'setup')} would do, but the gear left does not give {lines}."
             if ranking.not_held
             else f"Only setups with {lines} were asked for."
         )

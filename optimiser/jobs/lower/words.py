@@ -13,6 +13,7 @@ from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from shared.interrupt import cut_short
 from shared.units import Dimension, Rounding, show
+from shared.words import counted
 
 ROUNDING = 1e-6
 """N: less than this is the rounding of sums."""
@@ -81,7 +82,7 @@ def proof(answer: Lowering) -> str:
     rules = f" under the rules: {names(answer.rules)}" if answer.rules else ", with every rule off"
     walks = f"{answer.space:,} {'walk' if answer.space == 1 else 'walks'} of the rope"
     space = (
-        f"{walks} with at most {answer.most_sheaves} sheaves, held by turns "
+        f"{walks} with at most {counted(answer.most_sheaves, 'sheave')}, held by turns "
         f"round a tree or post or by a puller that pays out{rules}"
     )
     if answer.status in (Status.CUT_SHORT, Status.UNDECIDED):

@@ -16,6 +16,7 @@ from optimiser.rig.setup import Change, Component, Miss, Role, names
 from optimiser.rig.walk import Walk
 from optimiser.site.model import Owned, Puller, Site
 from shared.units import Dimension, Rounding, show
+from shared.words import with_the
 
 NEXT_TO_NOTHING = 10.0
 """N·m or N that an anchor which stands nothing at all counts as standing, so that a factor can move it."""
@@ -185,7 +186,7 @@ def puller_hitch() -> Rating:
     def cure(part: Component, need: float, job: Job) -> Change:
         strength = part.rating * need
         shown = show(strength, Dimension.FORCE, job.units, Rounding.UP)
-        text = f"make the line fast to a point of the {part.item} that stands {shown}"
+        text = f"make the line fast to a point of {with_the(part.item)} that stands {shown}"
         return Change(text=text, amount=strength - part.rating, unit="N")
 
     return Rating(

@@ -12,6 +12,7 @@ from optimiser.proof.place.points import Hold
 from optimiser.rig.setup import Role
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned, Site
+from shared.words import with_the
 
 NOTHING = 1e-6
 """N or N·m: what is left of a strength where another line takes all of it."""
@@ -271,6 +272,6 @@ class Strength:
         out |= {f"hitch {h.name} on the load" for h in self.hold.hitches if h.rating is None}
         puller = claim.puller
         if puller.needs_termination and not puller.has_hook and puller.hitch_rating is None:
-            out.add(f"hitch of the {puller.name}")
+            out.add(f"hitch of {with_the(puller.name)}")
         out |= {line.rope.name for line in claim.lines if rope_strength(line.rope) is None}
         return out

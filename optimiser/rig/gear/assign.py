@@ -37,6 +37,7 @@ from optimiser.rig.setup import Role
 from optimiser.site.counts import Count
 from optimiser.site.model import Owned
 from shared.effort import Effort, note
+from shared.words import with_the
 
 SCALE = 1_000_000
 CAP = 1_000.0
@@ -135,7 +136,7 @@ def _called(variant: Variant, load: Load) -> str:
     if load.role is Role.HITCH:
         return f"hitch {name} on the load"
     if load.role is Role.PULLER_HITCH:
-        return f"hitch of the {name}"
+        return f"hitch of {with_the(name)}"
     return joined.first.name if load.role is Role.BEND and joined is not None else name
 
 

@@ -113,7 +113,7 @@ def over_edges(drawn: Drawn) -> tuple[str, ...]:
 def _hung(drawn: Drawn, rope: Rope, hung: Hung) -> str:
     match hung.role:
         case Role.STRAP:
-            return f"put {hung.item} round it as a {hung.how}"
+            return f"put {hung.item} round it as {with_article(hung.how)}"
         case Role.SHACKLE | Role.HOOK:
             return f"{hung.item}{f', which {hung.how}' if hung.how else ''}"
         case Role.BLOCK:
