@@ -107,20 +107,24 @@ _PATH = (
 )
 
 
-def detail(site: Site, setup: Setup, *, spare: "Held | None" = None) -> tuple[Block, ...]:
+def detail(
+    site: Site, setup: Setup, *, spare: "Held | None" = None, explaining: bool = True
+) -> tuple[Block, ...]:
     """Everything about one setup, as titled listings and texts in the order they are needed in.
 
     `spare`: what the rest of the gear would hold the load with, where the setup has no holding line.
+    `explaining`: words that not everybody knows are explained where they first stand.
     """
     system = site.preferences.units
     blocks: list[Block] = [
         (f"Setup {setup.rank}", summary(setup, system)),
         ("Where the rope goes", places(setup, system)),
-        *_hanging_words(setup),
+        *(_hanging_words(setup) if explaining else ()),
         *blocks_over(site, led(setup)),
         *_holding(setup, spare, system),
         ("Cautions", cautions_text(setup)),
         ("What every piece carries", components(setup, system)),
+        *(_rating_words(setup) if explaining else ()),
         *_weakest_tree(site, setup),
         *data_end_blocks(site, used([line.walk for line in setup.lines], setup.puller)),
         ("Pull along the path", path(setup, system)),
@@ -237,6 +241,14 @@ def _hanging_words(setup: Setup) -> tuple[Block, ...]:
     """What the words mean for how things hang, of those that this setup uses."""
     used_ = {word for hung in setup.gear for word in (hung.how, str(hung.role))}
     named = [name for name in ("basket", "choker", "bridle") if name in used_]
+    return (("", explained(named)),) if named else ()
+
+
+def _rating_words(setup: Setup) -> tuple[Block, ...]:
+    """What the words mean for how a capacity comes about, of those that this setup uses."""
+    used_ = {factor.name for part in setup.components for factor in part.factors}
+    named = [name for name in ("WLL", "design factor") if any(name in word for word in used_)]
+    named += ["dynamic factor"] if any("dynamic factor" in p.note for p in setup.components) else []
     return (("", explained(named)),) if named else ()
 
 

@@ -175,12 +175,15 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
     hold the load with on it."""
     system = site.preferences.units
     ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
-    _, *others = detail(site, setup, spare=hold(site, setup))
+    _, *others = detail(site, setup, spare=hold(site, setup), explaining=setup.rank == 1)
     text = f"{summary(setup, system)}\n{reaches(reach, system)}"
     number = f"Stage {setup.rank}"
     return [
         (f"{number}: from {ends[0]} to {ends[1]}", text),
-        *((f"{number}: {title[:1].lower()}{title[1:]}", body) for title, body in others),
+        *(
+            (f"{number}: {title[:1].lower()}{title[1:]}" if title else "", body)
+            for title, body in others
+        ),
     ]
 
 

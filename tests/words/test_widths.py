@@ -49,6 +49,7 @@ def test_no_line_is_too_long_and_no_word_is_cut(
     monkeypatch.setattr(options, "printed", recorded)
     assert CliRunner().invoke(cli, words.split()).exit_code == 0
     for report, form, system in reports:
+        assert not [title for title, _ in report if title.rstrip().endswith(":")]
         every = _words(printed(report, form, system, width=WIDTHS[-1]))
         for width in WIDTHS:
             text = printed(report, form, system, width=width)
