@@ -210,11 +210,11 @@ def summary(setup: LoweringSetup, system: str) -> str:
     """The hold in a few sentences."""
     line = show(setup.line, _FORCE, system, _UP)
     at = _metres(setup.line_at, system)
-    plural = "part" if setup.parts == 1 else "parts"
+    verb = "holds" if setup.parts == 1 else "hold"
     lines = [
         f"Rope ({setup.rope.name}): {words.run_of_rope(setup, system)}.",
         f"It takes the load at {setup.attachment}, from {_metres(setup.from_m, system)} down to "
-        f"{_metres(setup.to_m, system)} of the path; {setup.parts} {plural} of line hold it.",
+        f"{_metres(setup.to_m, system)} of the path; {counted(setup.parts, 'part')} of line {verb} it.",
         f"The line carries {line} at worst where it is held, with the load at {at}.",
     ]
     if setup.turns:
