@@ -66,7 +66,7 @@ def test_commands_and_options_that_are_named_exist(text: str) -> None:
 def test_both_commands_at_the_top_name_what_is_there() -> None:
     first, second = (line for line in README.splitlines() if line.startswith("    python3 -m venv"))
     assert first.endswith(".venv/bin/bankhaul rank")
-    assert second.endswith("-e '.[dev]' && .venv/bin/python -m pytest -q -n auto")
+    assert "-e '.[dev]' && .venv/bin/python -m pytest -q" in second
     assert ROOT.joinpath("constraints.txt").exists()
     assert "\ndev = [" in ROOT.joinpath("pyproject.toml").read_text(encoding="utf-8")
 

@@ -179,7 +179,7 @@ def test_what_does_not_fit_has_a_message_of_its_own(pulled: str, message: str) -
     assert "pulled[" in found
 
 
-def test_two_readings_that_tell_of_different_weights_are_named_with_both() -> None:
+def test_two_readings_of_different_weights_are_named_with_both() -> None:
     """On ground that is known a pull is a weighing: two legs, two weights."""
     legs: Any = (
         ('resistance = "0.3..0.65"', "resistance = 0.4"),
