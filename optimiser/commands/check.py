@@ -36,8 +36,8 @@ def command(site: str | None, form: str, output: Path | None, paper: str, force:
     check_output(output, site, force)
     loaded = load_site(site)
     from optimiser.jobs.remarks import data_end_blocks, data_ends_json
-    from optimiser.telling.measured import measured_blocks, measured_json
-    from optimiser.telling.pulled import pulled_blocks, pulled_json
+    from optimiser.telling.readings.measured import measured_blocks, measured_json
+    from optimiser.telling.readings.pulled import pulled_blocks, pulled_json
     from shared.report import records
 
     system = loaded.preferences.units
@@ -56,7 +56,7 @@ def command(site: str | None, form: str, output: Path | None, paper: str, force:
     answer(loaded, [*report, *measured_blocks(loaded)], form, data)
     if output is not None:
         from optimiser.sheet.site_page import site_booklet, site_page
-        from optimiser.telling.measured import drawn_blocks
+        from optimiser.telling.readings.measured import drawn_blocks
 
         put(
             site_booklet(site_page(loaded, drawn_blocks(loaded))), output, paper, force, beside=True
@@ -122,9 +122,8 @@ def _laid(owned: "Owned[Protector]", system: str) -> str:
 
 def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
     from catalogue.gear import Protector
-    from optimiser.mechanics.ground.lie import slope
     from optimiser.site.model import is_of
-    from optimiser.telling.taped import in_degrees
+    from optimiser.telling.readings.taped import in_degrees, steepness
     from shared.units import Dimension, Rounding, show
 
     def metres(value: float) -> str:
@@ -153,7 +152,7 @@ def _things(site: "Site", system: str) -> list[tuple[str, str, str]]:
     ]
     for number, leg in enumerate(site.legs, start=1):
         length, rise = dist(leg.start, leg.end), leg.end[2] - leg.start[2]
-        steep = in_degrees(slope(start=leg.start, end=leg.end))
+        steep = in_degrees(steepness(leg))
         text = (
             f"{metres(length)} long, rises {metres(rise)} ({steep}), "
             f"resistance {leg.resistance:.3g}"

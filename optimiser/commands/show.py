@@ -64,10 +64,10 @@ def command(
     from optimiser.jobs.ranges.samples import SEED
     from optimiser.jobs.remarks import data_ends_json, used
     from optimiser.rig.setup import Way
-    from optimiser.telling import pulled
     from optimiser.telling import ranges as telling
     from optimiser.telling.detail import detail
     from optimiser.telling.onward import after_rank
+    from optimiser.telling.readings import pulled
     from optimiser.telling.tables import holding_json, ranking_json, setup_json
     from optimiser.telling.words import proof
     from optimiser.telling.worst_ends import blocks as left_open_blocks

@@ -11,7 +11,7 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.site.counts import Count
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
-from optimiser.telling.pulled import taken_account_of
+from optimiser.telling.readings.pulled import taken_account_of
 from shared.interrupt import cut_short
 from shared.units import Dimension, Rounding, show
 from shared.words import counted, with_article

@@ -6,7 +6,14 @@ from typing import Any
 
 from optimiser.site.doubts.misread import misread
 from optimiser.site.model import Site
-from optimiser.telling.taped import LEGS, exact_blocks, given_places, legs, tape_blocks, taped_json
+from optimiser.telling.readings.taped import (
+    LEGS,
+    exact_blocks,
+    given_places,
+    legs,
+    tape_blocks,
+    taped_json,
+)
 from shared.listing import Column, Listing, Where
 from shared.report import Block
 from shared.units import Dimension, Rounding, show

@@ -11,7 +11,7 @@ from optimiser.mechanics.ground.lie import slope
 from optimiser.mechanics.values import Vec
 from optimiser.site.measured.left_open import END, START
 from optimiser.site.measured.sighted import exactness_of, kind_of
-from optimiser.site.model import Site
+from optimiser.site.model import Leg, Site
 from shared.listing import Column, Listing
 from shared.report import Block
 from shared.units import Dimension
@@ -92,11 +92,16 @@ def legs(site: Site) -> Listing:
                 "surface": leg.surface,
                 "length": dist(leg.start, leg.end),
                 "rise": leg.end[2] - leg.start[2],
-                "slope": in_degrees(slope(start=leg.start, end=leg.end)),
+                "slope": in_degrees(steepness(leg)),
             }
             for number, leg in enumerate(site.legs, start=1)
         ),
     )
+
+
+def steepness(leg: Leg) -> float:
+    """The slope of a leg, rad, below 0 where it falls."""
+    return slope(start=leg.start, end=leg.end)
 
 
 def in_degrees(angle: float) -> str:
@@ -113,7 +118,7 @@ def taped_json(site: Site) -> dict[str, Any]:
                 "surface": leg.surface,
                 "length_m": dist(leg.start, leg.end),
                 "rise_m": leg.end[2] - leg.start[2],
-                "slope_deg": degrees(slope(start=leg.start, end=leg.end)),
+                "slope_deg": degrees(steepness(leg)),
             }
             for number, leg in enumerate(site.legs, start=1)
         ],

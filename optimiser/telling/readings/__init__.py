@@ -1,0 +1,1 @@
+"""Prints what was read on a site: places, lengths and slopes, pulls, and what can be checked of them."""
