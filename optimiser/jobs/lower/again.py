@@ -31,12 +31,13 @@ def left_open(found: Lowering, setup: LoweringSetup) -> LeftOpen | None:
             return rigged
         return {**figures(rigged), **resting(_rising(other, found))}
 
-    return of_rig(found.site, again)
+    used = {place.name for place in setup.walk}
+    return of_rig(found.site, again, used | ({setup.holder.name} if setup.holder else set()))
 
 
 def rest_left_open(found: Lowering) -> LeftOpen | None:
     """The same of a load that is said to rest by itself, with nothing to hold it."""
-    return of_rig(found.site, lambda other: resting(_rising(other, found)))
+    return of_rig(found.site, lambda other: resting(_rising(other, found)), used=())
 
 
 def _rising(site: Site, found: Lowering) -> Site:

@@ -9,7 +9,7 @@ counts; changes add up by the root of the sum of their squares; 1.96 times that 
 file are no part of it: they stay at the end that the answer is planned for.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import dist, sqrt
 
@@ -18,12 +18,14 @@ from optimiser.rig.components import components
 from optimiser.rig.refit import Stopped, refit
 from optimiser.rig.setup import Setup
 from optimiser.site.measured.outcome import Movement, Reading
-from optimiser.site.model import Owned, Site
+from optimiser.site.model import Anchor, Obstacle, Owned, Puller, Site
 
 COVERAGE = 1.96
 """Standard deviations that hold 95 %, of one length (as `optimiser.site.survey` has it)."""
 STEPS = (1.0, 0.25, 0.05)
 """Of a standard deviation, by which a reading is moved: where the rig does not work there, by less."""
+NEAR = 3.0
+"""Times the uncertainty (95 %) of a trunk's place: where each line passes it further off, it is no matter."""
 NOTHING = 1e-9
 """Change of a figure below which it does not depend on a reading."""
 ALWAYS = (
@@ -119,14 +121,18 @@ def left_open(site: Site, setup: Setup, *, extra: Sequence[Owned] = ()) -> LeftO
         pull = filled.variant.row.hauling.value
         return figures(Rigged(filled=filled, pieces=components(filled), pull=pull))
 
-    return of_rig(site, again)
+    walks = (*setup.nodes, *(place for line in setup.holding for place in line.walk))
+    guides = () if setup.steered is None else (setup.steered.place,)
+    used = {place.name for place in (*walks, *guides)} | {setup.puller.name, setup.puller.anchor}
+    return of_rig(site, again, {name for name in used if name is not None})
 
 
-def of_rig(site: Site, again: Again) -> LeftOpen | None:
-    """The same of any rig that can be worked out anew on a site whose places have moved."""
+def of_rig(site: Site, again: Again, used: Collection[str]) -> LeftOpen | None:
+    """The same of any rig that can be worked out anew on a site whose places have moved. `used`: names of the
+    anchors and pullers that it is made of; what else stands there may stand in the way of its lines."""
     if site.surveyed is None or site.origin is None:
         return None
-    bench = _Bench(site, again)
+    bench = _Bench(site, again, used)
     if bench.unknown:
         return LeftOpen(figures=(), readings=(), unknown=bench.unknown)
     return bench.left_open() if bench.planned else None
@@ -144,16 +150,27 @@ def along(site: Site, other: Site, at: float) -> float:
     return there
 
 
-class _Bench:
-    """A rig whose site's readings are moved one by one. `signs`: which way each makes each figure worse."""
+def _standing(site: Site) -> dict[str, object]:
+    """What stands on a site, by name."""
+    things: list[Puller | Obstacle | Anchor] = [*site.pullers, *site.obstacles, *site.anchors]
+    return {thing.name: thing for thing in things}
 
-    def __init__(self, site: Site, again: Again) -> None:
-        self.site, self.again = site, again
+
+def _is_past(figure: Figure, name: str) -> bool:
+    return figure.kind is FigureKind.PAST and figure.what == name
+
+
+class _Bench:
+    """A rig whose site's readings are moved one by one."""
+
+    def __init__(self, site: Site, again: Again, used: Collection[str]) -> None:
+        self.site, self.again, self.used = site, again, used
         assert site.surveyed is not None
-        self.movements = [m for m in site.surveyed.movements() if self._matters(m)]
         here = self._figures([])
         self.planned: Mapping[FigureKey, Figure] = {} if isinstance(here, Stopped) else here
         self.unknown = here.why if isinstance(here, Stopped) else ""
+        still = self._moved([])
+        self.movements = [m for m in site.surveyed.movements() if self._matters(m, still)]
         self.stuck = ""
         self.changes = [self._changes(m) for m in self.movements] if self.planned else []
 
@@ -162,12 +179,25 @@ class _Bench:
         assert self.site.origin is not None
         return self.site.origin.moved(self.site.surveyed.moved(movements))
 
-    def _matters(self, movement: Movement) -> bool:
-        """Whether anything moves but marks on the ground."""
-        other = self._moved([(movement, 1.0)])
-        names = ("legs", "anchors", "obstacles", "pullers")
-        still = self._moved([])
-        return any(getattr(other, name) != getattr(still, name) for name in names)
+    def _matters(self, movement: Movement, still: Site) -> bool:
+        """Whether anything moves that a figure may depend on: the path, what the rig is made of, or what
+        stands near one of its lines."""
+        try:
+            other = self._moved([(movement, 1.0)])
+        except ValueError:  # nothing can stand there
+            return True
+        if other.legs != still.legs:
+            return True
+        before, after = _standing(still), _standing(other)
+        moved = [name for name, thing in before.items() if thing != after[name]]
+        return any(name in self.used or self._near(name) for name in moved)
+
+    def _near(self, name: str) -> bool:
+        """Whether a line passes a thing so near that it counts where that stands."""
+        assert self.site.surveyed is not None
+        gaps = [one.value for one in self.planned.values() if _is_past(one, name)]
+        place = self.site.surveyed.survey.adjusted.place(name)
+        return min(gaps, default=float("inf")) < NEAR * place.uncertainty
 
     def _figures(
         self, movements: Sequence[tuple[Movement, float]]
