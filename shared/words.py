@@ -13,6 +13,16 @@ _DETERMINED = re.compile(
 _SEVERAL = re.compile(
     r"(?:two|three|four|five|six|seven|eight|nine|ten|both|several)\s", re.IGNORECASE
 )
+_SEVERAL_PEOPLE = re.compile(
+    r"\b(?:us|them|people|men|women|children|neighbours|friends|helpers|volunteers)\b",
+    re.IGNORECASE,
+)
+_PEOPLE = re.compile(
+    _SEVERAL_PEOPLE.pattern
+    + r"|\b(?:of the (?:crew|family|team|club)|man|woman|person|neighbour|friend|helper)$",
+    re.IGNORECASE,
+)
+"""Names of people rather than things."""
 _VOWEL = re.compile(r"[aeiou]|8|1[18](?!\d)|hour|honest|heir", re.IGNORECASE)
 _NO_VOWEL = re.compile(r"uni|us[aeiu]|uti|eu|ewe|one\b|once\b|u\b|(?-i:U[A-Z]\b)", re.IGNORECASE)
 _BY_LETTER = re.compile(r"[AEFHILMNORSX](?:[A-Z0-9]|-|$)")
@@ -82,6 +92,14 @@ def with_article(text: str) -> str:
 def with_the(text: str) -> str:
     """ "the block"; without the article where none belongs: "our car", "the old winch", "Ann's rope"."""
     return text if _DETERMINED.match(text) else f"the {text}"
+
+
+def which(name: str, verb: str) -> str:
+    """The clause behind a name, for a verb without its s: "which pulls" of a winch, "who pull" of three of
+    us, "which pull" of two tractors."""
+    people = bool(_PEOPLE.search(name))
+    several = _stands_for_many(name) or bool(_SEVERAL_PEOPLE.search(name))
+    return f"{'who' if people else 'which'} {verb if several else verb + 's'}"
 
 
 def counted(many: int, noun: str, plural: str = "") -> str:

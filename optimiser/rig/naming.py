@@ -6,7 +6,7 @@ from dataclasses import replace
 from optimiser.rig.setup import Hung, Role, Setup
 from optimiser.rig.walk import Place, PlaceKind, Walk, segments
 from shared.units import Dimension, show
-from shared.words import with_article
+from shared.words import which, with_article
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 
@@ -32,7 +32,7 @@ def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -
         grip = next((h.how.partition(",")[0] for h in gear if h.role is Role.GRIP), "a grip")
         clauses.append(f"its hauling part is held by the second rope's tackle: {grip}")
     else:
-        clauses.append(f"hauling end to {last.name}, which pulls")
+        clauses.append(f"hauling end to {last.name}, {which(last.name, 'pull')}")
     for bend in (hung for hung in gear if hung.role is Role.BEND):
         ends = [spot(walk[node], gear, system) for node in bend.nodes]
         clauses.append(

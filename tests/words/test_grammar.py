@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 from catalogue.book import load_catalogue
 from optimiser.cli import cli
-from shared.words import counted, with_article, with_the
+from shared.words import counted, which, with_article, with_the
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 WHOSE = "the|an?|our|my|your|their"
@@ -78,6 +78,22 @@ def test_every_name_has_one_article_and_the_right_one() -> None:
 def test_articles(name: str, article: str, the: str | None) -> None:
     assert with_article(name) == article
     assert the is None or with_the(name) == the
+
+
+def test_who_pulls() -> None:
+    """ "three of us, which pulls" was printed once."""
+    for name, clause in {
+        "winch": "which pulls",
+        "our car": "which pulls",
+        "three of us in the yard": "who pull",
+        "four neighbours": "who pull",
+        "six of the crew": "who pull",
+        "people": "who pull",
+        "two tractors": "which pull",
+        "the neighbour": "who pulls",
+        "hoist on the pickets": "which pulls",
+    }.items():
+        assert which(name, "pull") == clause
 
 
 def test_counts() -> None:
