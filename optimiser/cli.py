@@ -17,6 +17,7 @@ import click
 from optimiser import __version__
 from shared.errors import BankhaulError, InputError, reason
 from shared.interrupt import EXIT_INTERRUPTED, STOPPED, end_at_once
+from shared.progress import sign_of_life
 
 PROGRAM = "bankhaul"
 
@@ -77,6 +78,7 @@ def cli(ctx: click.Context) -> None:
     """
     if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         ctx.color = False
+    ctx.with_resource(sign_of_life())
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -35,6 +35,7 @@ def command(site: str | None, form: str, output: Path | None, paper: str, force:
     """
     check_output(output, site, force)
     loaded = load_site(site)
+    from optimiser.commands.onward import command_line, sentence
     from optimiser.jobs.remarks import data_end_blocks, data_ends_json
     from optimiser.telling.readings.measured import measured_blocks, measured_json
     from optimiser.telling.readings.pulled import pulled_blocks, pulled_json
@@ -50,10 +51,12 @@ def command(site: str | None, form: str, output: Path | None, paper: str, force:
         *data_end_blocks(loaded),
     ]
     data = None
+    after = command_line("rank", site)
     if form == "json":
         data = records(report) | {"beyond_data": data_ends_json(loaded)} | measured_json(loaded)
-        data |= pulled_json(loaded)
-    answer(loaded, [*report, *measured_blocks(loaded)], form, data)
+        data |= pulled_json(loaded) | {"next": after}
+    last: list[Block] = [] if form == "csv" else [("", sentence(after))]
+    answer(loaded, [*report, *measured_blocks(loaded), *last], form, data)
     if output is not None:
         from optimiser.sheet.site_page import site_booklet, site_page
         from optimiser.telling.readings.measured import drawn_blocks

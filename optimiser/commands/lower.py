@@ -20,6 +20,7 @@ from optimiser.commands.options import (
     searching,
     site_argument,
 )
+from shared.progress import clear_line
 
 if TYPE_CHECKING:
     from optimiser.jobs.lower.results import Lowering, LoweringSetup
@@ -160,6 +161,7 @@ def command(
         measured = _measured(found, 1, found.setups[:1] or found.stages)
         answer(loaded, blocks, form, data, measured=measured)
     if output is not None:
+        clear_line()
         click.echo("no sheet written: there is no hold to draw", err=True)
     if not found.feasible:
         ctx.exit(3)

@@ -72,6 +72,7 @@ def answered() -> str:
     from optimiser.site.interview.prompt import Question
     from optimiser.site.reading import read_site
     from shared.errors import Fault, InputError
+    from shared.progress import no_sign_of_life
 
     if sys.stdin is None:
         raise InputError("standard input", [Fault("", "is closed; expected answers")])
@@ -92,6 +93,7 @@ def answered() -> str:
             raise InputError("standard input", [Fault("", message)])
         return line
 
+    no_sign_of_life()
     click.echo(BEFORE, err=True)
     text = site_text(put)
     remind(read_site(text))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from shared.progress import clear_line
 from shared.report import FORMS, Report, printed, records
 from shared.terminal import terminal_width
 
@@ -211,6 +212,7 @@ def print_report(
     text = printed(report, form, system, data, own, terminal_width())
     if form == "table":
         text = re.sub(_LOUD, lambda found: click.style(found[0], fg="red", bold=True), text)
+    clear_line()
     click.echo(text, nl=False)  # which drops the colour where nobody could see it
 
 
@@ -252,6 +254,7 @@ def answer(
         else:
             report = [*report, block] if certain else [block, *report]
     if form == "csv":
+        clear_line()
         click.echo(
             printed(above, "table", width=terminal_width()) if above else "", err=True, nl=False
         )
@@ -303,6 +306,7 @@ def remind(site: "Site") -> None:
 
     blocks = unlikely_blocks(unlikely(site))
     if blocks:
+        clear_line()
         click.echo(printed(blocks, "table", width=terminal_width()), err=True, nl=False)
 
 

@@ -71,7 +71,7 @@ def command(
     from optimiser.jobs.sweep.run import sweep
     from optimiser.site.reading import read_document, site_from_document
     from optimiser.telling.sweep import report, sweep_json
-    from shared.progress import Progress
+    from shared.progress import Progress, clear_line
 
     _checked(output)
     path, requested = parted(words)
@@ -117,6 +117,7 @@ def command(
             write(found, output, system)
         except OSError as problem:
             raise click.FileError(str(output), hint=problem.strerror or str(problem)) from problem
+        clear_line()
         click.echo(f"wrote {output}", err=True)
     if all(cell.setup is None for cell in found.cells):
         ctx.exit(3)

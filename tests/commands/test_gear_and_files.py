@@ -3,13 +3,16 @@
 import io
 import json
 import os
+import sys
+import threading
+import time
 from pathlib import Path
 
 import pytest
 
 from optimiser import cli
 from shared.files import write_atomically
-from shared.progress import Progress
+from shared.progress import Progress, clear_line, sign_of_life
 
 
 def test_gear_lists_what_has_the_word(capsys: pytest.CaptureFixture[str]) -> None:
@@ -138,3 +141,24 @@ def test_counter_is_silent_where_nobody_looks() -> None:
         progress("10 walks")
 
     assert stream.getvalue() == ""
+
+
+def test_a_clock_runs_where_nothing_is_reported_and_makes_room_for_the_answer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    screen = Terminal()
+    monkeypatch.setattr(sys, "stderr", screen)
+    with sign_of_life():
+        time.sleep(1.4)
+        clear_line()
+        assert screen.getvalue() == f"\rworking, 1 s\r{' ' * 12}\r"
+        with Progress() as progress:
+            progress("too early")
+    assert "too early" not in screen.getvalue()
+
+
+def test_no_clock_runs_where_nobody_looks(monkeypatch: pytest.MonkeyPatch) -> None:
+    stream = io.StringIO()
+    before = threading.active_count()
+    with sign_of_life(stream):
+        assert threading.active_count() == before
