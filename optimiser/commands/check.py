@@ -35,8 +35,8 @@ def command(site: str | None, form: str, output: Path | None, paper: str, force:
     """
     check_output(output, site, force)
     loaded = load_site(site)
-    from optimiser.commands.onward import command_line, sentence
     from optimiser.jobs.remarks import data_end_blocks, data_ends_json
+    from optimiser.telling.onward import command_line, sentence
     from optimiser.telling.readings.measured import measured_blocks, measured_json
     from optimiser.telling.readings.pulled import pulled_blocks, pulled_json
     from shared.report import records
