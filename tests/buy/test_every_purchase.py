@@ -12,7 +12,7 @@ from optimiser.cli import main
 from tests.buy.every_purchase import Compared, compare
 
 SITES = range(10)
-IN_STAGES = range(10, 13)
+IN_STAGES = range(11, 15)
 SHORT = (Path(__file__).parents[2] / "examples" / "short-rope.toml").read_text()
 
 
