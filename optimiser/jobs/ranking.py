@@ -46,7 +46,7 @@ def rank_hauls(
     """
     began = stopwatch.now()
     gear = kit or kit_of(site)
-    laid = lay_stations(site) if stations is None else stations
+    laid = lay_stations(site, gear=gear.pieces) if stations is None else stations
     clock = clock or Clock(question.time_limit, progress)
     every = list(tabulated(site, laid, gear))
     wanted = _wanted(site, question)

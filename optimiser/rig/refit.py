@@ -25,7 +25,7 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import BlockOption, Variant
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.edging import of_setup
+from optimiser.rig.ground.edging import gear_of, of_setup
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.sharing import take_over
 from optimiser.rig.ground.stations import Stations, lay_stations
@@ -176,11 +176,12 @@ def stops(ev: Evaluation, row: int = 0) -> str | None:
 
 def stretch_of(site: Site, setup: Setup) -> Stations:
     """The stations of the setup's stretch, laid anew."""
-    laid = lay_stations(site)
+    gear = gear_of(site, setup)
+    laid = lay_stations(site, gear=gear)
     end = float(laid.at[-1])
     if setup.from_m <= NEAR and setup.to_m >= end - NEAR:
         return laid
-    laid = lay_stations(site, (setup.from_m, setup.to_m))
+    laid = lay_stations(site, (setup.from_m, setup.to_m), gear)
     return laid.pick(laid.between(setup.from_m, min(setup.to_m, end)))
 
 

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
-from math import ceil, dist, inf, sqrt
+from itertools import pairwise, product
+from math import asin, ceil, dist, inf, sqrt
 
+from catalogue.gear import Protector
 from optimiser.mechanics.values import Vec
 from optimiser.site.model import Hitch, Leg, Obstacle, Site
 
@@ -55,8 +56,10 @@ class Station:
 
 def stations(site: Site) -> list[Station]:
     """Both ends of every leg, and between them steps of at most the spacing or an eighth of the
-    distance to the nearest anchor, evenly spread over what is left; at least 0.05 m."""
+    distance to the nearest anchor, evenly spread over what is left; at least 0.05 m. Where something is or
+    may be laid, of at most an eighth of the way from any grip to any crest too; at least 0.02 m."""
     out = []
+    tops = _tops(site)
     for leg in site.legs:
         long, way = dist(leg.start, leg.end), plus(leg.end, leg.start, -1.0)
         marks = [0.0, long]
@@ -69,11 +72,26 @@ def stations(site: Site) -> list[Station]:
                 spot = plus(leg.start, way, here / long)
                 near = min((dist(spot, a.position) for a in site.anchors), default=inf)
                 gap = min(max(near / 8.0, 0.05), site.preferences.station_spacing)
+                load = Station(leg, here, spot)
+                for grip, top in product(grips(site), tops):
+                    gap = min(gap, max(dist(grip.at(load), top) / 8.0, 0.02))
                 left = end - here
                 here = end if left <= gap * (1 + 1e-9) else here + left / ceil(left / gap)
                 reach.append(min(here, end))
         out += [Station(leg, r, plus(leg.start, way, r / long)) for r in reach]
     return out
+
+
+def _tops(site: Site) -> list[Vec]:
+    """Where the path becomes less steep, if anything may lie there for a line to run over."""
+    if not any(leg.laid for leg in site.legs) and not any(
+        isinstance(piece.gear, Protector) for piece in site.gear
+    ):
+        return []
+    rises = [asin(Station(leg, 0.0, leg.start).t[2]) for leg in site.legs]
+    return [
+        leg.end for leg, (a, b) in zip(site.legs, pairwise(rises), strict=False) if b < a - 1e-9
+    ]
 
 
 # ---- how the line takes hold of the load ---------------------------------------------------------

@@ -119,10 +119,11 @@ class _Shop:
         self.unsearched: Unsearched | None = None
         self.within: float | None = None
         self.rules = question.rules(site)
-        laid, offered = lay_stations(site), offers(site, self.items)
+        offered = offers(site, self.items)
         # What can be made on the spot costs nothing, so it is as if it were there.
         owned = owned_with(replace(self.taken, gear=with_made(self.taken.gear)), ())
         whole = Kit((*owned.pieces, *(offer.piece for offer in offered)), owned.knots)
+        laid = lay_stations(site, gear=whole.pieces)
         self.market = Market(
             scenes=[scene for scene in scenes(self.taken, laid, whole) if scene.rated],
             owned=owned,

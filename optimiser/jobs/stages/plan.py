@@ -89,7 +89,7 @@ class _Plans:
     ) -> None:
         self.site, self.question, self.kit, self.clock = site, question, kit, clock
         self.rules = question.rules(site)
-        self.scenes = list(scenes(site, lay_stations(site), kit))
+        self.scenes = list(scenes(site, lay_stations(site, gear=kit.pieces), kit))
         self._rated = [scene for scene in self.scenes if scene.rated]
         self._loose = bool(self._rated) and anything_unrated(site, self.scenes, kit)
         self._order = order_of(question.by or (), site.preferences)

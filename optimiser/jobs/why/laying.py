@@ -18,6 +18,7 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import BARE, Edging, edging_of
 from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.stations import laid_anew
 from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Change, names
 from optimiser.rig.walk import Walk
@@ -64,7 +65,8 @@ def with_piece(job: Job, piece: Owned[Protector]) -> Job:
     """The job with a piece there, as many as there may be of it."""
     others = tuple(p for p in job.kit.pieces if p.name != piece.name)
     pieces = sorted((*others, piece), key=lambda p: p.name)
-    return replace(job, kit=Kit(tuple(pieces), job.kit.knots, job.kit.spend))
+    stations = laid_anew(job.site, job.stations, pieces)
+    return replace(job, kit=Kit(tuple(pieces), job.kit.knots, job.kit.spend), stations=stations)
 
 
 def places_of(job: Job, walk: Walk, piece: Owned[Protector]) -> tuple[Place, ...]:

@@ -100,10 +100,11 @@ def explain(
     any height an anchor allows; `stations`: a stretch of the path instead of the whole; `clock`: how long
     cures are looked for, PATIENCE if left out."""
     site = with_places(site, walk)
+    gear = kit_of(site) if kit is None else kit
     job = Job(
         site,
-        kit_of(site) if kit is None else kit,
-        lay_stations(site) if stations is None else stations,
+        gear,
+        lay_stations(site, gear=gear.pieces) if stations is None else stations,
         question.rules(site),
         site.preferences.margin_wanted,
     )

@@ -106,6 +106,11 @@ def of_setup(site: Site, setup: Setup | LoweringSetup) -> Edging:
     return edging_of(site, None if two else setup.rope, laid)
 
 
+def gear_of(site: Site, setup: Setup | LoweringSetup) -> tuple[Owned, ...]:
+    """The site's gear, and what a setup lays on edges."""
+    return (*site.gear, *(touch.owned for touch in setup.contacts if touch.owned is not None))
+
+
 def _lying(site: Site, laid: Owned[Protector] | None) -> list[Protector]:
     """What may lie under a rope, each kind once."""
     every = {leg.laid for leg in site.legs} | {None if laid is None else laid.gear}

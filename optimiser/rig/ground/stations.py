@@ -2,10 +2,12 @@
 
 Each leg's two ends are stations (a vertex counts twice, once with each leg's direction), and none is
 further from the next than the site's spacing, or an eighth of the distance to the nearest anchor:
-close to an anchor directions turn fast.
+close to an anchor directions turn fast. So they do close to a crest over which a line may bend: where
+something lies there or may be laid, none is further from the next than an eighth of the way from where
+a line takes hold of the load to the crest.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -13,12 +15,19 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from catalogue.gear import Protector
 from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.ground import rest
-from optimiser.site.model import BREAKOUT_REACH, Leg, Site
+from optimiser.mechanics.values import Vec
+from optimiser.rig.ground.attachments import Attachment, attachments
+from optimiser.site.model import BREAKOUT_REACH, Leg, Owned, Site, is_of
 
 FINEST = 0.05
 """m: no closer than this."""
+FINEST_AT_CREST = 0.02
+"""m: the same, where a line may bend over a crest."""
+CREST = 1e-9
+"""Least change of slope that makes a crest."""
 
 
 @dataclass(frozen=True)
@@ -109,17 +118,78 @@ def path_length(site: Site) -> float:
     return float(leg_lengths(site).sum())
 
 
-def lay_stations(site: Site, extra: tuple[float, ...] = ()) -> Stations:
-    """The stations of the whole path, with further ones at the distances `extra` [m]."""
+def crests(legs: Sequence[Leg]) -> set[Vec]:
+    """The vertices of the path over which it becomes less steep."""
+    out = set()
+    for one, two in pairwise(legs):
+        if _slope(one) - _slope(two) > CREST:
+            x, y, z = one.end
+            out.add((float(x), float(y), float(z)))
+    return out
+
+
+def _slope(leg: Leg) -> float:
+    going = float(np.hypot(leg.end[0] - leg.start[0], leg.end[1] - leg.start[1]))
+    return (leg.end[2] - leg.start[2]) / max(going, 1e-9)
+
+
+@dataclass(frozen=True)
+class _Near:
+    """What stations are closer to each other by: anchors, (A, 3), and crests over which a line may bend,
+    (C, 3), with every way to take hold of the load."""
+
+    anchors: Array
+    crests: Array
+    attachments: tuple[Attachment, ...]
+
+    @staticmethod
+    def of(site: Site, gear: Iterable[Owned]) -> "_Near":
+        lies = any(leg.laid is not None for leg in site.legs)
+        lies = lies or any(is_of(piece, Protector) for piece in gear)
+        return _Near(
+            np.array([anchor.position for anchor in site.anchors]).reshape(-1, 3),
+            np.array(sorted(crests(site.legs)) if lies else []).reshape(-1, 3),
+            attachments(site),
+        )
+
+    def gap(self, load: Array, along: Array, spacing: float) -> float:
+        """How far the next station may be, m, with the load at a point of a leg that leads `along`."""
+        gap = spacing
+        if len(self.anchors):
+            nearest = np.linalg.norm(self.anchors - load, axis=1).min()
+            gap = float(np.clip(nearest / 8.0, FINEST, spacing))
+        if len(self.crests):
+            across = np.array((-along[1], along[0], 0.0)) / np.hypot(along[0], along[1])
+            held = np.array([a.ahead * along + a.left * across for a in self.attachments]) + load
+            held[:, 2] += [a.height for a in self.attachments]
+            nearest = np.linalg.norm(self.crests[:, None] - held[None], axis=2).min()
+            gap = min(gap, max(float(nearest) / 8.0, FINEST_AT_CREST))
+        return gap
+
+
+def lay_stations(
+    site: Site, extra: tuple[float, ...] = (), gear: Iterable[Owned] | None = None
+) -> Stations:
+    """The stations of the whole path, with further ones at the distances `extra` [m]. `gear`: what there is
+    to lay on edges; None: what the site owns."""
     rows: list[Stations] = []
     start = 0.0
-    anchors = np.array([anchor.position for anchor in site.anchors]).reshape(-1, 3)
+    near = _Near.of(site, site.gear if gear is None else gear)
     for index, (leg, length) in enumerate(zip(site.legs, leg_lengths(site), strict=True)):
         own = [s - start for s in extra if start < s < start + length]
-        reach = _distances(leg, float(length), site.preferences.station_spacing, anchors, own)
+        reach = _distances(leg, float(length), site.preferences.station_spacing, near, own)
         rows.append(_on_leg(site, leg, index, start, reach))
         start += float(length)
     return join_stations(rows)
+
+
+def laid_anew(site: Site, stations: Stations, gear: Iterable[Owned]) -> Stations:
+    """The stations of the same stretch on a site that may have changed; `gear` as in `lay_stations`."""
+    begin, end = float(stations.at[0]), float(stations.at[-1])
+    laid = lay_stations(site, (begin, end), gear)
+    laid = laid.pick(laid.between(begin, end))
+    own = (laid.leg >= stations.leg[0]) & (laid.leg <= stations.leg[-1])
+    return laid.pick(np.flatnonzero(own))
 
 
 def join_stations(rows: Sequence[Stations]) -> Stations:
@@ -136,9 +206,7 @@ def station_at(site: Site, at: float) -> Stations:
     return rows.pick(np.flatnonzero(np.abs(rows.at - at) < 1e-9))
 
 
-def _distances(
-    leg: Leg, length: float, spacing: float, anchors: Array, extra: list[float]
-) -> Array:
+def _distances(leg: Leg, length: float, spacing: float, near: _Near, extra: list[float]) -> Array:
     fixed = {0.0, length, *extra}
     if leg.breakout != 1.0 and length > BREAKOUT_REACH:
         fixed |= {BREAKOUT_REACH, min(BREAKOUT_REACH + FINEST, length)}
@@ -148,10 +216,7 @@ def _distances(
     for begin, end in pairwise(marks):
         here = begin
         while here < end:
-            gap = spacing
-            if len(anchors):
-                nearest = np.linalg.norm(anchors - (origin + here * way), axis=1).min()
-                gap = float(np.clip(nearest / 8.0, FINEST, spacing))
+            gap = near.gap(origin + here * way, way, spacing)
             left = end - here
             here = end if left <= gap * (1 + 1e-9) else here + left / np.ceil(left / gap - 1e-9)
             out.append(min(here, end))

@@ -8,7 +8,6 @@ touches nothing is straight, and everything about it is as if the ground were no
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -20,8 +19,9 @@ from optimiser.mechanics.line.edge import FLAT, passed_on, taut_string
 from optimiser.mechanics.values import Vec
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.clearance import Runs
+from optimiser.rig.ground.stations import crests
 from optimiser.rig.once import Lately
-from optimiser.site.model import Leg, Obstacle, Site
+from optimiser.site.model import Obstacle, Site
 
 Names = npt.NDArray[np.str_]
 SLACK = 1e-9
@@ -31,8 +31,6 @@ AT_ONCE = 400_000
 REMEMBERED = 100_000
 """Lines of the last tables that are kept, some 10 MB: near misses, purchases and stages ask for the same
 over and over."""
-CREST = 1e-9
-"""Least change of slope that makes a crest."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -139,9 +137,9 @@ def edges_of(site: Site, protector: Protector | None) -> Edges | None:
     points = np.array(list(found))
     own_kind = [site.legs[number].laid if own else protector for _, number, own in found.values()]
     base = site.preferences.clearance
-    crests = _crests(site.legs)
+    vertices = crests(site.legs)
     high = [
-        point[2] + (max(base, kind.clearance) if kind is not None and point in crests else base)
+        point[2] + (max(base, kind.clearance) if kind is not None and point in vertices else base)
         for point, kind in zip(found, own_kind, strict=True)
     ]
     return Edges(
@@ -157,28 +155,13 @@ def laid_on_crests(site: Site) -> tuple[tuple[float, Protector], ...]:
     edges = edges_of(site, None)
     if edges is None:
         return ()
-    crests = _crests(site.legs)
+    vertices = crests(site.legs)
     found = zip(edges.along, edges.points, edges.laid, strict=True)
     return tuple(
         (float(at), lies)
         for at, (x, y, z), lies in found
-        if lies is not None and (float(x), float(y), float(z)) in crests
+        if lies is not None and (float(x), float(y), float(z)) in vertices
     )
-
-
-def _crests(legs: Sequence[Leg]) -> set[Vec]:
-    """The vertices of the path over which it becomes less steep."""
-    out = set()
-    for one, two in pairwise(legs):
-        if _slope(one) - _slope(two) > CREST:
-            x, y, z = one.end
-            out.add((float(x), float(y), float(z)))
-    return out
-
-
-def _slope(leg: Leg) -> float:
-    going = float(np.hypot(leg.end[0] - leg.start[0], leg.end[1] - leg.start[1]))
-    return (leg.end[2] - leg.start[2]) / max(going, 1e-9)
 
 
 @dataclass(frozen=True)

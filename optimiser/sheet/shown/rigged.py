@@ -9,7 +9,7 @@ import numpy as np
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
 from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.edging import of_setup
+from optimiser.rig.ground.edging import gear_of, of_setup
 from optimiser.rig.ground.keepout import Area, areas
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.stations import join_stations, lay_stations, station_at
@@ -74,7 +74,7 @@ class Rigged(Drawn):
         behind: the load is turned between two stages.
         """
         setup = self.setup
-        laid = lay_stations(self.site)
+        laid = lay_stations(self.site, gear=gear_of(self.site, setup))
         inside = np.flatnonzero((laid.at > setup.from_m + _SAME) & (laid.at < setup.to_m - _SAME))
         first = station_at(self.site, setup.from_m).pick(slice(-1, None))
         last = station_at(self.site, setup.to_m).pick(slice(0, 1))

@@ -19,6 +19,7 @@ from optimiser.jobs.why.laying import lay, many
 from optimiser.mechanics.values import Vec
 from optimiser.rig.gear.over_edges import Place as Lying
 from optimiser.rig.gear.over_edges import places
+from optimiser.rig.ground.stations import laid_anew
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Anchor, Owned, Puller
@@ -284,7 +285,9 @@ class Laid:
     @cached_property
     def _laid(self) -> tuple[Trial, tuple[Lying, ...]]:
         """The rig with it, and where it has to lie."""
-        trial = Trial(self.rig.site, self.rig.walk, self.rig.stations, self.piece)
+        site = self.rig.site
+        stations = laid_anew(site, self.rig.stations, (*site.gear, self.piece))
+        trial = Trial(site, self.rig.walk, stations, self.piece)
         return trial, places(self.rig.row(trial).touches, self.piece.gear)
 
     def trial(self, amount: float) -> Trial | None:

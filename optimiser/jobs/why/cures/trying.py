@@ -11,7 +11,7 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import BARE, Edging, edging_of
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.ground.stations import Stations, laid_anew
 from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Anchor, Owned, Site
 from shared.effort import Effort, note
@@ -57,9 +57,8 @@ class Rig:
 
     def laid(self, site: Site) -> Stations:
         """The rig's stretch on a site whose anchors stand elsewhere."""
-        begin, end = float(self.stations.at[0]), float(self.stations.at[-1])
-        laid = lay_stations(site, (begin, end))
-        return laid.pick(laid.between(begin, end))
+        lies = self.edging.protector
+        return laid_anew(site, self.stations, (*site.gear, *(() if lies is None else (lies,))))
 
     def row(self, trial: Trial) -> RigRow:
         """The rig with a change: only its own places are tabulated, but all stands in the way."""

@@ -70,10 +70,11 @@ def nearest_misses(
     of what the site owns; `stations`: a stretch of the path instead of the whole; `clock`: in place of the
     question's limit, the rest of another job's.
     """
+    gear = kit_of(site) if kit is None else kit
     job = Job(
         site,
-        kit_of(site) if kit is None else kit,
-        lay_stations(site) if stations is None else stations,
+        gear,
+        lay_stations(site, gear=gear.pieces) if stations is None else stations,
         question.rules(site),
         site.preferences.margin_wanted,
         strict=question.rated_only,
