@@ -12,6 +12,8 @@ from catalogue.pullers import PulledBy
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.cautions import alike
 from optimiser.rig.cautions.book import CautionBook, Fields
+from optimiser.rig.cautions.gear_at_edges import KEPT_OFF, near_edges
+from optimiser.rig.edge_words import where
 from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.naming import spot
@@ -198,6 +200,19 @@ def _ground_edge(site: Site, setup: Setup) -> Fields:
     for start, end, leg in _legs(site):
         if leg.edge_protected and start < setup.to_m and end > setup.from_m:
             yield {"first": _metres(site, start), "last": _metres(site, end)}
+
+
+@BOOK.check
+def _edge_gear(site: Site, setup: Setup) -> Fields:
+    for near in near_edges(site, setup):
+        system = site.preferences.units
+        yield {
+            "edge": where(near.edge, system),
+            "at": show(near.at, Dimension.LENGTH, system, Rounding.DOWN),
+            "until": show(near.until, Dimension.LENGTH, system, Rounding.UP),
+            "long": show(near.long, Dimension.LENGTH, system, Rounding.UP),
+            "free": show(KEPT_OFF, Dimension.LENGTH, system),
+        }
 
 
 @BOOK.check
