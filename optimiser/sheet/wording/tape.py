@@ -149,7 +149,8 @@ def _to_path(drawn: Drawn) -> Iterator[Row]:
             for s in (drawn.begin, drawn.end):
                 way = _on(rope, s, part) if begins else _back(rope, s, part + 1)
                 both.append(_aside(drawn, rope, s, way))
-            yield _row(f"{_between(drawn, *rope.ends(part))}: to the path", *both)
+            ends = rope.ends(part) if begins else rope.ends(part)[::-1]
+            yield _row(f"{_between(drawn, *ends)}: to the path", *both)
 
 
 def _aside(drawn: Drawn, rope: Rope, station: int, way: Array) -> str:
