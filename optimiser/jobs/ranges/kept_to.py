@@ -67,6 +67,18 @@ class Figure:
         """How far it is from its limit, negative beyond it; inf where it has none."""
         return float("inf") if self.limit is None else self.kind.worse * (self.limit - self.value)
 
+    @property
+    def badness(self) -> float:
+        """What changes evenly with where things stand, more of it worse: of a margin its reciprocal, demand
+        over capacity; of all else the value."""
+        return 1.0 / self.value if self.kind is FigureKind.MARGIN else self.kind.worse * self.value
+
+    def worse_by(self, badness: float) -> float:
+        """By how much the value changes where it is by so much worse, 0 or more."""
+        if self.kind is FigureKind.MARGIN:
+            return self.value - 1.0 / (1.0 / self.value + badness)
+        return badness
+
 
 FigureKey = tuple[FigureKind, str]
 """By which the same figure of the same rig elsewhere is found."""

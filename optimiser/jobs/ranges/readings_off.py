@@ -5,8 +5,9 @@ The convention is that of the Guide to the Expression of Uncertainty in Measurem
 5.1.3, with 6.2 for the coverage factor): readings are independent, each has its stated accuracy as standard
 uncertainty; the rig stays as it is, each reading is moved by that, up and down, the places follow by the
 adjustment to first order, and every figure is worked out anew; the greater of the two changes for the worse
-counts; changes add up by the root of the sum of their squares; 1.96 times that is the 95 % end. Ranges of the
-file are no part of it: they stay at the end that the answer is planned for.
+counts; changes add up by the root of the sum of their squares; 1.96 times that is the 95 % end. Of a margin
+this is done with its reciprocal, demand over capacity, which changes evenly. Ranges of the file are no part
+of it: they stay at the end that the answer is planned for.
 """
 
 from collections.abc import Callable, Collection, Mapping, Sequence
@@ -227,7 +228,7 @@ class _Bench:
                 why = there.why
                 continue
             return {
-                key: figure.kind.worse * (there[key].value - figure.value) / step
+                key: (there[key].badness - figure.badness) / step
                 for key, figure in self.planned.items()
                 if key in there
             }
@@ -260,7 +261,8 @@ class _Bench:
         squares = [max(changes.get(key, (0.0, 1.0))[0], 0.0) ** 2 for changes in self.changes]
         total = sum(squares)
         shares = tuple(one / total if total > NOTHING**2 else 0.0 for one in squares)
-        return Open(figure=self.planned[key], by=COVERAGE * sqrt(total), shares=shares)
+        by = self.planned[key].worse_by(COVERAGE * sqrt(total))
+        return Open(figure=self.planned[key], by=by, shares=shares)
 
     @staticmethod
     def _by(shown: Sequence[Open], kind: FigureKind, number: int) -> float:
