@@ -130,7 +130,7 @@ def _checked(
     from optimiser.site.document.site import SiteDocument
     from optimiser.site.measured.left_open import measures, nowhere_faults
     from optimiser.site.messages import fault, faults_of
-    from optimiser.site.relations import name_faults, relation_faults
+    from optimiser.site.relations import early_faults, name_faults, relation_faults
 
     faults: list[Fault] = []
     site: SiteDocument | None = None
@@ -142,6 +142,10 @@ def _checked(
         faults.append(Fault(place="", message="lists or tables are nested too deep"))
     faults += (fault(key, message, lines) for key, message in name_faults(raw))
     faults += (fault(key, message, lines) for key, message in nowhere_faults(raw))
+    if faults:
+        seen = {found.place for found in faults}
+        early = (fault(key, message, lines) for key, message in early_faults(raw))
+        faults += [found for found in early if found.place not in seen]
     if site is not None and not faults and measures(site):
         # start-up time: numbers are worked with only where there are readings
         from optimiser.site.measured.placing import placed

@@ -1,11 +1,12 @@
 """Checks what has to agree between the parts of a document: names, places, and who refers to whom."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from math import hypot, pi
 from typing import Any
 
 from catalogue.book import load_catalogue
+from catalogue.ground import Motion
 from optimiser.mechanics.values import Vec
 from optimiser.site.document.part import point
 from optimiser.site.document.path import resolved
@@ -23,6 +24,7 @@ SMALL = 0.6
 """Share of a surface's wheel radius below which its figure is not used: resistance grows by about
 two thirds when a wheel is halved (choice of this program, after the Bekker form)."""
 
+RESTS_ON = ("wheels", "skids", "belly")
 Found = tuple[Key, str]
 
 
@@ -33,6 +35,36 @@ def name_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
     load = raw.get("load")
     if isinstance(load, dict):
         yield from _twice(load, ("hitch",), before=("load",))
+
+
+def early_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
+    """What contradicts itself between parts of a document that has other faults too: as much as can be seen
+    of it as it is written, so that nobody is sent round twice."""
+    standing = [*_tables(raw, "tree"), *_tables(raw, "anchor")]
+    named = [name for _, part in standing if isinstance(name := part.get("name"), str)]
+    for number, puller in _tables(raw, "puller"):
+        anchor = puller.get("anchor")
+        if puller.get("kind") == "hand winch" and isinstance(anchor, str) and anchor not in named:
+            yield ("puller", number, "anchor"), _no_anchor(anchor, named)
+    load, path = raw.get("load"), raw.get("path")
+    rests_on = load.get("rests_on") if isinstance(load, dict) else None
+    if rests_on not in RESTS_ON or not isinstance(path, dict):
+        return
+    motion = Motion.ROLLING if rests_on == "wheels" else Motion.SLIDING
+    for number, leg in _tables(path, "leg"):
+        surface = leg.get("surface")
+        if isinstance(surface, str) and surface in load_catalogue().surfaces:
+            wrong = _wrong_surface(surface, motion, rests_on)
+            if wrong:
+                yield ("path", "leg", number, "surface"), wrong
+
+
+def _tables(raw: Mapping[str, Any], section: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
+    """The tables of a list, with their places in it."""
+    items = raw.get(section)
+    for number, item in enumerate(items if isinstance(items, list) else ()):
+        if isinstance(item, dict):
+            yield number, item
 
 
 def relation_faults(document: SiteDocument) -> Iterator[Found]:
@@ -64,8 +96,6 @@ def _twice(raw: Mapping[str, Any], sections: Sequence[str], before: Key = ()) ->
 
 def _surfaces(document: SiteDocument) -> Iterator[Found]:
     load = document.load
-    surfaces = load_catalogue().surfaces
-    fitting = [id for id, surface in surfaces.items() if surface.motion is load.motion]
     for number, leg in enumerate(document.path.leg):
         key = ("path", "leg", number)
         if leg.step is not None and leg.step.interval.high > 0 and load.wheel_radius is None:
@@ -77,18 +107,32 @@ def _surfaces(document: SiteDocument) -> Iterator[Found]:
         if leg.surface is None:
             continue
         surface = resolved(leg.surface, load.motion)
-        if surface.motion is not load.motion:
-            yield (
-                (*key, "surface"),
-                f"'{leg.surface}' is for a load that is {surface.motion.value}; on {load.rests_on} "
-                f"it is {load.motion.value}{did_you_mean(leg.surface, fitting)}",
-            )
+        wrong = _wrong_surface(leg.surface, load.motion, load.rests_on)
+        if wrong:
+            yield (*key, "surface"), wrong
         elif leg.resistance is None and _too_small(load.wheel_radius, surface.wheel_radius):
             yield (
                 (*key, "surface"),
                 f"'{leg.surface}' holds for wheels of {surface.wheel_radius:g} m radius, and these "
                 f"are far smaller; take {_for_small_wheels(leg.surface)}give a resistance",
             )
+
+
+def _wrong_surface(surface: str, motion: Motion, rests_on: str) -> str:
+    """What is wrong with a surface under a load that moves in a certain way; "" if nothing is."""
+    found = resolved(surface, motion)
+    if found.motion is motion:
+        return ""
+    surfaces = load_catalogue().surfaces
+    fitting = [id for id, other in surfaces.items() if other.motion is motion]
+    return (
+        f"'{surface}' is for a load that is {found.motion.value}; on {rests_on} "
+        f"it is {motion.value}{did_you_mean(surface, fitting)}"
+    )
+
+
+def _no_anchor(name: str, named: Iterable[str]) -> str:
+    return f"no [[tree]] or [[anchor]] is named '{name[:40]}'{did_you_mean(name, named)}"
 
 
 def _too_small(wheel: Quantity | None, reference: float | None) -> bool:
@@ -108,13 +152,7 @@ def _winches(document: SiteDocument) -> Iterator[Found]:
         if not isinstance(puller, HandWinch):
             continue
         if puller.anchor not in named:
-            yield (
-                ("puller", number, "anchor"),
-                (
-                    f"no [[tree]] or [[anchor]] is named '{puller.anchor[:40]}'"
-                    f"{did_you_mean(puller.anchor, named)}"
-                ),
-            )
+            yield ("puller", number, "anchor"), _no_anchor(puller.anchor, named)
             continue
         highest = max(named[puller.anchor].heights(2))
         if puller.height.at("stated") > highest + 1e-9:

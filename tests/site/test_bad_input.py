@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from optimiser.site.reading import read_site
+from optimiser.site.reading import read_site, starter_text
 from shared.errors import InputError
 from tests.site.small import SMALL, line_with
 
@@ -271,3 +271,42 @@ def test_many_faults_end_with_how_many_more_there_are() -> None:
 
     with pytest.raises(InputError, match="and 260 faults more"):
         read_site(text)
+
+
+def test_mistakes_of_all_kinds_are_listed_in_one_round() -> None:
+    """Unknown and missing keys, units, misspelt words, and what does not fit another part."""
+    text = starter_text()
+    for right, wrong in (
+        ('weight = "130..150 kg"', 'wieght = "130..150 kg"'),
+        ('diameter = "32 cm"', 'diameter = "32"'),
+        ('id = "polyester-12"', 'id = "polyester-15"'),
+        ('surface = "grass"', 'surface = "grass-sliding"'),
+        ('footing = "grass"', 'footing = "gras"'),
+        ('name = "ash"', 'name = "alder"'),
+    ):
+        assert right in text
+        text = text.replace(right, wrong, 1)
+    text += """
+[[puller]]
+kind = "hand winch"
+name = "hoist"
+id = "lever-hoist-750"
+anchor = "aldr"
+height = "0.5 m"
+"""
+    with pytest.raises(InputError) as caught:
+        read_site(text)
+
+    found = {fault.place: fault.message for fault in caught.value.faults}
+    assert set(found) == {
+        "load.weight",
+        "load.wieght",
+        "tree[1].diameter",
+        "tree[2].name",
+        "gear[1].id",
+        "path.leg[2].surface",
+        "puller[1].footing",
+        "puller[2].anchor",
+    }
+    assert found["path.leg[2].surface"].endswith("is sliding; on wheels it is rolling")
+    assert "did you mean 'alder'?" in found["puller[2].anchor"]
