@@ -95,7 +95,7 @@ def edge_friction(site: Site, setup: Setup | LoweringSetup) -> Fields:
         else:
             does = (
                 f"planned is {planned}, which takes {share} of the pull behind it. Should it rub more, "
-                "the pull rises, and all that carries it: stop at the pull that is said"
+                "the pull rises, and all that carries it: stop at the pull that is stated"
             )
         yield {"edge": where(edge, site.preferences.units), "low": low, "high": high, "does": does}
 
