@@ -51,7 +51,7 @@ def report(explained: Explained, system: str) -> list[Block]:
         )
     elif not explained.works and explained.setup is None:
         lines.append(
-            "Forces are told for the part of the path on which the rig pulls, as if the puller's angles "
+            "Forces are stated for the part of the path on which the rig pulls, as if the puller's angles "
             "were right: cure the lines and the motion first."
         )
     blocks: list[Block] = [(notation(explained.walk), "\n".join(lines))]

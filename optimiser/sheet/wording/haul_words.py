@@ -207,7 +207,7 @@ def _moving(rigged: Rigged) -> str:
         f"The grip {grip} is moved back {times(len(rigged.setup.moved))}. Each time: chock the load and "
         f"see that the chock holds it; slack both ropes; take the grip off {main.piece.name} and pull "
         "the second rope's blocks apart; pull the slack of the main rope through by hand; make the grip "
-        "fast again where it is told; take up the slack and see it bite. Never take the grip off a rope "
+        "fast again where it is stated; take up the slack and see it bite. Never take the grip off a rope "
         "under load."
     )
 
