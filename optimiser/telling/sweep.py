@@ -1,9 +1,12 @@
 """Prints a sweep as listings, as CSV and as JSON."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from optimiser.jobs.sweep.results import NONE, Boundary, Cell, Sweep
 from optimiser.rig.naming import run_of_rope
+from optimiser.rig.order import BAND
 from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
 from shared.interrupt import cut_short
@@ -13,10 +16,15 @@ from shared.units import Dimension, Rounding
 
 _RATIO = Dimension.RATIO
 
+_LETTER = (
+    Column(key="letter", heading="best setup", where=Where.PEOPLE),
+    Column(key="best", heading="best setup", where=Where.DATA),
+)
+_AS_GOOD = Column(key="as_good", heading="as good")
 _BEST = (
-    Column(key="best", heading="best setup"),
     Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
-    Column(key="weakest", heading="weakest piece", yields=7),
+    Column(key="weakest_or_why", heading="weakest piece", where=Where.PEOPLE, yields=7),
+    Column(key="weakest", heading="weakest piece", where=Where.DATA),
     Column(key="pull", heading="worst pull", unit="N", kind=Dimension.FORCE, rounding=Rounding.UP),
     Column(
         key="rope",
@@ -30,6 +38,9 @@ _BEST = (
 )
 _COST = Column(key="cost", heading="least to buy", kind=_RATIO, rounding=Rounding.UP)
 _MORE = (
+    Column(key="unrated", heading="unrated", where=Where.DATA),
+    Column(key="status", heading="status", where=Where.DATA),
+    Column(key="why_none", heading="what stops the nearest", where=Where.DATA),
     Column(key="proven", heading="proven", where=Where.DATA),
     Column(key="reeving", heading="reeving", where=Where.DATA),
 )
@@ -43,6 +54,7 @@ _CHANGES = (
     Column(key="before", heading="from"),
     Column(key="after", heading="to"),
 )
+_EITHER = Column(key="either_will_do", heading="either will do")
 
 
 def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
@@ -53,6 +65,7 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
         ("The setups", legend(found, system)),
         ("", "Between two cells with the same best setup no further change is looked for."),
     ]
+    blocks += [("", text) for text in ties(found)]
     if priced:
         blocks.append(
             (
@@ -73,13 +86,15 @@ def cells_listing(found: Sweep, *, priced: bool = False) -> Listing:
         for number, axis in enumerate(found.axes)
         for column in (
             Column(key=f"text{number}", heading=axis.key, where=Where.PEOPLE),
-            Column(key=f"value{number}", heading=axis.key, where=Where.DATA),
-            Column(key=f"unit{number}", heading="unit", where=Where.DATA),
+            Column(key=axis.key, heading=axis.key, unit=axis.unit, where=Where.DATA),
         )
     )
     cost = (_COST,) if priced else ()
+    as_good = _AS_GOOD
+    if not any(found.as_good(cell) for cell in found.cells):
+        as_good = replace(_AS_GOOD, where=Where.DATA)
     return Listing(
-        columns=(*varied, *_BEST, *cost, *_MORE),
+        columns=(*varied, *_LETTER, as_good, *_BEST, *cost, *_MORE),
         rows=tuple(_row(found, cell) for cell in found.cells),
     )
 
@@ -87,7 +102,22 @@ def cells_listing(found: Sweep, *, priced: bool = False) -> Listing:
 def changes_listing(found: Sweep) -> Listing:
     """One row for each boundary."""
     rows = tuple(_change(found, one) for one in found.boundaries)
-    return Listing(columns=_CHANGES, rows=rows, empty="nowhere between these ends")
+    either = (_EITHER,) if any(one.either for one in found.boundaries) else ()
+    return Listing(columns=(*_CHANGES, *either), rows=rows, empty="nowhere between these ends")
+
+
+def ties(found: Sweep) -> list[str]:
+    """What is meant by setups that are as good, where there are some, and which one would do everywhere."""
+    if not any(found.as_good(cell) for cell in (*found.cells, *found.between)):
+        return []
+    texts = [
+        f"As good: it takes no more resets than the best, and its margin is at most {BAND:g} lower (up "
+        "to the margin that is enough). Either will do: of the two, one is as good where the other is best."
+    ]
+    mark = found.serves_all()
+    if mark is not None:
+        texts.append(f"{mark} is the best, or as good, in every cell in which a setup works.")
+    return texts
 
 
 def legend(found: Sweep, system: str) -> str:
@@ -97,23 +127,44 @@ def legend(found: Sweep, system: str) -> str:
         for mark, setup in found.examples()
     ]
     if any(cell.setup is None for cell in found.cells):
-        lines.append(f"- {NONE}: no setup works with the gear owned.")
+        lines.append(f"- {NONE}: no setup works with the gear owned.{_stops(found)}")
     return "\n".join(lines)
+
+
+def _stops(found: Sweep) -> str:
+    """What stops the rig that comes nearest, in the cells in which that was looked for."""
+    return "".join(
+        f" With {_at(found, one.values)}: {one.text}{f'; cure: {one.cure}' if one.cure else ''}."
+        for one in found.stops
+    )
+
+
+def _at(found: Sweep, values: Sequence[float]) -> str:
+    """The values of a cell by the names of what is varied."""
+    return " and ".join(
+        f"{axis.name} {_rounded(axis.text(value), value, axis.unit)}"
+        for axis, value in zip(found.axes, values, strict=True)
+    )
 
 
 def sweep_json(found: Sweep) -> dict[str, Any]:
     """A sweep ready for JSON: values in the units of the request, answers in SI."""
     record: dict[str, Any] = {
         "varied": [
-            {"key": one.key, "from": one.low, "to": one.high, "unit": one.unit} for one in found.axes
+            {"key": one.key, "name": one.name, "from": one.low, "to": one.high, "unit": one.unit}
+            for one in found.axes
         ],
         "cells": [_cell_json(found, cell) for cell in found.cells],
         "boundaries": [
             {
                 "key": found.axes[one.axis].key, "low": one.low, "high": one.high,
-                "other": one.other, "from": one.before, "to": one.after,
+                "other": one.other, "from": one.before, "to": one.after, "either_will_do": one.either,
             }
             for one in found.boundaries
+        ],
+        "nothing_works": [
+            {"values": list(one.values), "limit": one.limit, "text": one.text, "cure": one.cure}
+            for one in found.stops
         ],
         "setups": {mark: setup.reeving for mark, setup in found.examples()},
         "proven": found.proven,
@@ -127,6 +178,7 @@ def _cell_json(found: Sweep, cell: Cell) -> dict[str, Any]:
     return {
         "values": list(cell.values),
         "best": None if setup is None else found.letter(cell),
+        "as_good": list(found.as_good(cell)),
         "margin": None if setup is None else worst(setup),
         "weakest": None if setup is None else setup.weakest,
         "unrated": None if setup is None else list(setup.unrated),
@@ -146,19 +198,26 @@ def worst(setup: Setup) -> float:
 
 
 def _row(found: Sweep, cell: Cell) -> dict[str, Any]:
-    record: dict[str, Any] = {"proven": cell.proven, "best": found.letter(cell), "cost": cell.cost}
+    record: dict[str, Any] = {
+        "proven": cell.proven, "letter": found.letter(cell), "cost": cell.cost,
+        "status": str(cell.status), "as_good": " ".join(found.as_good(cell)) or None,
+    }  # fmt: skip
     for number, (axis, value) in enumerate(zip(found.axes, cell.values, strict=True)):
         record[f"text{number}"] = _rounded(axis.text(value), value, axis.unit)
-        record[f"value{number}"] = value
-        record[f"unit{number}"] = axis.unit
+        record[axis.key] = value
     setup = cell.setup
     if setup is None:
         undecided = cell.status is Status.UNDECIDED
-        return record | {"weakest": "none found yet" if undecided else "no setup works"}
+        why = next((one.text for one in found.stops if one.values == cell.values), None)
+        none = "none found yet" if undecided else "no setup works"
+        return record | {"weakest_or_why": none, "why_none": why}
     unrated = " (UNRATED pieces)" if setup.unrated else ""
     return record | {
         "margin": worst(setup),
-        "weakest": setup.weakest + unrated,
+        "best": found.letter(cell),
+        "weakest_or_why": setup.weakest + unrated,
+        "weakest": setup.weakest,
+        "unrated": "; ".join(setup.unrated) or None,
         "pull": setup.pull,
         "rope": setup.rope_needed,
         "resets": setup.resets,
@@ -186,4 +245,5 @@ def _change(found: Sweep, one: Boundary) -> dict[str, Any]:
         "at": at,
         "before": one.before,
         "after": one.after,
+        "either_will_do": "yes" if one.either else None,
     }

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from optimiser.jobs.sweep.axes import Axis
 from optimiser.jobs.sweep.results import NONE, Cell, Sweep
-from optimiser.telling.sweep import worst
+from optimiser.telling.sweep import legend, ties, worst
 from shared.files import write_atomically
+from shared.listing import wrapped
 from shared.units import Dimension, in_unit, unit_name
 
 if TYPE_CHECKING:
@@ -20,6 +21,15 @@ if TYPE_CHECKING:
 KINDS = (".svg", ".png", ".pdf")
 """Endings of the files that can be written."""
 _DOTS = 200
+_SMALL = 7.5
+"""Points: the letters of the key."""
+_LINE = 1.3 * _SMALL / 72
+"""Inches that a line of the key is high."""
+_CHARACTERS = 15.0
+"""Characters of the key in an inch."""
+CHANGES: dict[str, Any] = {"color": "black", "linewidth": 0.9, "dashes": (5, 3)}
+EITHER: dict[str, Any] = {"color": "#666666", "linewidth": 0.8, "dashes": (1, 2.5)}
+"""How it is drawn where the best setup changes, and where it does but either will do."""
 _STYLE = {
     "font.family": "DejaVu Sans",
     "font.size": 9.0,
@@ -44,18 +54,18 @@ def write(found: Sweep, path: Path, system: str) -> None:
     kind = path.suffix.lower()
     stream = io.BytesIO()
     with matplotlib.rc_context(_STYLE):  # type: ignore[arg-type, unused-ignore]
-        figure = lines(found, system) if len(found.axes) == 1 else chart(found)
+        figure = lines(found, system) if len(found.axes) == 1 else chart(found, system)
         figure.savefig(stream, format=kind[1:], dpi=_DOTS, metadata=_FACTS[kind])
     write_atomically(path, stream.getvalue())
 
 
 def lines(found: Sweep, system: str) -> "Figure":
-    """Margin, pull and rope over one axis; the letters of the best setups above, boundaries dashed."""
-    from matplotlib.figure import Figure
-
+    """Margin, pull and rope over one axis; the letters of the best setups above, boundaries dashed; the key
+    below."""
     (axis,) = found.axes
-    figure = Figure(figsize=(6.4, 6.4), layout="constrained")
-    plots = figure.subplots(3, 1, sharex=True)
+    width = 6.8
+    words = _key(found, system, width)
+    figure, (strip, *plots) = _above_key((width, 6.4), (0.4, 2.0, 2.0, 2.0), words)
     cells = sorted((*found.cells, *found.between), key=lambda cell: cell.values)
     pull, length = Dimension.FORCE, Dimension.LENGTH
     shown = (
@@ -73,51 +83,55 @@ def lines(found: Sweep, system: str) -> "Figure":
     for plot, (name, values) in zip(plots, shown, strict=True):
         _curve(plot, at, values, [found.letter(cell) for cell in cells])
         plot.set_ylabel(name)
-        plot.set_ylim(bottom=0.0)
+        top = max((value for value in values if value == value), default=1.0)
+        plot.set_ylim(0.0, 1.1 * top)
+        plot.set_xlim(axis.low, axis.high)
+    for plot in (strip, *plots):
         for one in found.boundaries:
-            plot.axvline((one.low + one.high) / 2, color="black", linewidth=0.6, dashes=(4, 3))
+            plot.axvline((one.low + one.high) / 2, **(EITHER if one.either else CHANGES))
     plots[0].axhline(1.0, color="black", linewidth=0.8)
     plots[0].annotate(
-        "limit",
-        (axis.high, 1.0),
+        "1: just enough",
+        (axis.low, 1.0),
         textcoords="offset points",
-        xytext=(-2, 3),
-        ha="right",
+        xytext=(4, -9),
         fontsize=7,
+        bbox={"boxstyle": "square,pad=0.1", "facecolor": "white", "linewidth": 0.0},
     )
-    _letters(plots[0], found, cells)
+    _letters(strip, found, cells)
     _no_setup(plots, found, cells)
+    for plot in plots[:-1]:
+        plot.tick_params(labelbottom=False)
     plots[-1].set_xlabel(_named(axis))
-    plots[-1].set_xlim(axis.low, axis.high)
-    figure.suptitle(f"{found.title}: best setup by {axis.key}", fontsize=10)
+    strip.set_title(f"{found.title}: best setup by {axis.name}", fontsize=10)
     return figure
 
 
-def chart(found: Sweep) -> "Figure":
-    """A map over two axes: margin as grey, lighter is more; letter and margin in every cell."""
+def chart(found: Sweep, system: str) -> "Figure":
+    """A map over two axes: margin as grey, lighter is more; letter and margin in every cell; the key
+    below."""
     import numpy as np
-    from matplotlib.figure import Figure
 
     first, second = found.axes
     nx, ny = (len(values) for values in found.grid)
     margins = np.array([_or_gap(cell, worst) for cell in found.cells]).reshape(nx, ny)
-    figure = Figure(
-        figsize=(max(5.0, 0.75 * nx + 2.0), max(4.0, 0.55 * ny + 1.6)), layout="constrained"
-    )
-    plot = figure.subplots()
+    width, high = max(6.4, 0.75 * nx + 2.0), max(4.0, 0.55 * ny + 1.6)
+    words = _key(found, system, width)
+    figure, (plot,) = _above_key((width, high), (high,), words)
     edges = [_edges(values) for values in found.grid]
     mesh = plot.pcolormesh(
         *edges, np.ma.masked_invalid(margins.T), cmap="Greys_r", vmin=0.0, vmax=_top(margins),
         edgecolors="#999999", linewidth=0.4,
     )  # fmt: skip
-    figure.colorbar(mesh, ax=plot, label="margin (1 is the limit)")
+    figure.colorbar(mesh, ax=plot, pad=0.03, label="margin (1: just enough)")
     for one in found.boundaries:
         middle = (one.low + one.high) / 2
         assert one.other is not None
         x, y = (middle, one.other) if one.axis == 0 else (one.other, middle)
         bar = "|" if one.axis == 0 else "_"  # across the way along which it changes
         plot.plot(x, y, marker=bar, color="black", markersize=9, markeredgewidth=2.6)
-        plot.plot(x, y, marker=bar, color="white", markersize=8, markeredgewidth=1.0)
+        if one.either:
+            plot.plot(x, y, marker=bar, color="white", markersize=8, markeredgewidth=1.4)
     for number, cell in enumerate(found.cells):
         i, j = divmod(number, ny)
         x, y = found.grid[0][i], found.grid[1][j]
@@ -128,18 +142,15 @@ def chart(found: Sweep) -> "Figure":
                 linewidth=0.0, zorder=0.5,
             )  # fmt: skip
         value = np.floor(margins[i, j] * 100) / 100
+        letters = "=".join((found.letter(cell), *found.as_good(cell)))
         plot.text(
-            x, y, NONE if cell.setup is None else f"{found.letter(cell)}\n{value:.2f}", ha="center",
+            x, y, NONE if cell.setup is None else f"{letters}\n{value:.2f}", ha="center",
             va="center", fontsize=7.5, color="black",
             bbox={"boxstyle": "round,pad=0.15", "facecolor": "white", "linewidth": 0.0},
         )  # fmt: skip
     plot.set_xlabel(_named(first))
     plot.set_ylabel(_named(second))
-    plot.set_title(
-        f"{found.title}: best setup (letter) and its margin\n"
-        "short bars: where the best setup changes, to 1 %; hatched: no setup works",
-        fontsize=8.5,
-    )
+    plot.set_title(f"{found.title}: best setup (letter) and its margin", fontsize=10)
     return figure
 
 
@@ -162,17 +173,19 @@ def _curve(
 
 
 def _letters(plot: "Axes", found: Sweep, cells: Sequence[Cell]) -> None:
-    """The letter of each stretch above its middle; raised by turns where stretches are narrow."""
+    """The letter of each stretch at its middle, on a strip; raised by turns where stretches are narrow."""
     (axis,) = found.axes
+    plot.set_xlim(axis.low, axis.high)
+    plot.set_axis_off()
     begin, last, level = 0, float("-inf"), 0
     for number in range(1, len(cells) + 1):
         if number == len(cells) or found.letter(cells[number]) != found.letter(cells[begin]):
             middle = (cells[begin].values[0] + cells[number - 1].values[0]) / 2
             near = middle - last < 0.04 * (axis.high - axis.low)
             level = (level + 1) % 3 if near else 0
-            plot.annotate(
-                found.letter(cells[begin]), (middle, 1.0), xycoords=("data", "axes fraction"),
-                textcoords="offset points", xytext=(0, 2 + 9 * level), ha="center", va="bottom",
+            plot.text(
+                middle, 0.02 + level / 3, found.letter(cells[begin]), fontsize=8.5, fontweight="bold",
+                transform=plot.get_xaxis_transform(), ha="center", va="bottom",
             )  # fmt: skip
             begin, last = number, middle
 
@@ -208,4 +221,53 @@ def _top(margins: Any) -> float:
 
 
 def _named(axis: Axis) -> str:
-    return f"{axis.key} [{axis.unit}]" if axis.unit else axis.key
+    return f"{axis.name} [{axis.unit}]" if axis.unit else axis.name
+
+
+def _above_key(
+    size: tuple[float, float], heights: Sequence[float], words: str
+) -> tuple["Figure", tuple["Axes", ...]]:
+    """A figure with plots below each other, and the key below them all. `size` without the key, in."""
+    from matplotlib.figure import Figure
+
+    tall = _LINE * (words.count("\n") + 2)
+    width, high = size[0], size[1] + tall
+    figure = Figure(
+        figsize=(width, high)
+    )  # laid out by hand: what solves layouts differs in last digits
+    plots = figure.subplots(
+        len(heights), 1, squeeze=False, height_ratios=heights,
+        gridspec_kw={
+            "left": 0.65 / width, "right": 1.0 - 0.25 / width, "top": 1.0 - 0.35 / high,
+            "bottom": (tall + 0.6) / high, "hspace": 0.12,
+        },
+    )  # fmt: skip
+    figure.text(0.2 / width, tall / high, words, va="top", fontsize=_SMALL, linespacing=1.3)
+    return figure, tuple(plots[:, 0])
+
+
+def _key(found: Sweep, system: str, width: float) -> str:
+    """What letters, lines, bars and hatching mean, in lines for a figure of this width (in)."""
+    texts = [legend(found, system).replace("\n- ", "\n").removeprefix("- "), *ties(found)]
+    changes = any(not one.either for one in found.boundaries)
+    either = any(one.either for one in found.boundaries)
+    on_map = len(found.axes) > 1
+    if changes:
+        what = "Short black bars" if on_map else "Broken lines"
+        texts.append(f"{what}: where the best setup changes (to 1 %).")
+    if either:
+        what = "Short white bars" if on_map else "Dotted lines"
+        texts.append(f"{what}: the best setup changes, but either will do there.")
+    if on_map and any(found.as_good(cell) for cell in found.cells):
+        texts.append("A=B: A is the best, B is as good.")
+    if any(cell.setup is None for cell in found.cells):
+        texts.append("Hatched: no setup works.")
+    if not found.proven:
+        texts.append("NOT proven: better setups may exist in some cells.")
+    many = int(width * _CHARACTERS)
+    return "\n".join(
+        line
+        for text in texts
+        for paragraph in text.split("\n")
+        for line in wrapped(paragraph, many, "   ")
+    )

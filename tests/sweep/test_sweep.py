@@ -22,15 +22,16 @@ from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import read_document, read_site
-from optimiser.telling.sweep import cells_listing
+from optimiser.telling.sweep import cells_listing, legend
+from shared.units import Dimension, Rounding, show
 from tests.uncertainty.straight import DOUBLED, STRAIGHT, needed, site, text
 
 # By least rope the straight pull comes first, until the winch is too weak for it.
 BY_ROPE = ("rope", "margin")
 
 
-def swept(*words: str, cost: Any = None, **options: Any) -> Sweep:
-    document = read_document(text())
+def swept(*words: str, cost: Any = None, file: str = "", **options: Any) -> Sweep:
+    document = read_document(file or text())
     axes = [axis(document, word) for word in words]
     return sweep(document, axes, SweepQuestion(**options), processes=1, cost=cost)
 
@@ -192,9 +193,9 @@ def test_csv_and_json_state_the_same(file: str, capsys: pytest.CaptureFixture[st
     assert cli.main([*words, "--format", "json"]) == 0
     data = json.loads(capsys.readouterr().out)
     assert cli.main([*words, "--format", "csv"]) == 0
-    first = capsys.readouterr().out.split("\n\n")[0].partition("\n")[2]
-    rows = list(csv.DictReader(io.StringIO(first)))
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
 
+    assert [float(row["load.weight_kg"]) for row in rows] == [200, 600, 1000]
     assert [cell["values"] for cell in data["cells"]] == [[200], [600], [1000]]
     assert [float(row["margin"]) for row in rows] == [cell["margin"] for cell in data["cells"]]
     assert data["proven"] is True
@@ -263,3 +264,67 @@ def test_what_has_to_be_spent_stands_in_every_cell_of_the_grid() -> None:
         2451.66,
         None,
     ]
+
+
+def test_csv_is_one_table_of_plain_numbers(file: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """One row of headings with units, whatever was found; where nothing works, numbers are left empty."""
+    words = ["sweep", file, "load.weight=1000..9000 kg", "--steps", "3", "--processes", "1"]
+    assert cli.main([*words, "--format", "csv"]) == 0
+    heading, *rows = csv.reader(io.StringIO(capsys.readouterr().out))
+    numbers = {"load.weight_kg", "margin", "pull_N", "rope_m", "resets"}
+
+    assert numbers <= set(heading)
+    assert {len(row) for row in rows} == {len(heading)}
+    records = [dict(zip(heading, row, strict=True)) for row in rows]
+    assert [r["status"] for r in records] == ["proven", "nothing works", "nothing works"]
+    for record in records:
+        for name in numbers:
+            assert record[name] == "" or float(record[name]) >= 0.0
+    assert records[1]["best"] == records[1]["margin"] == ""
+
+
+def test_what_stops_it_where_nothing_works() -> None:
+    """Of the cell beside those with a setup: at 2700 kg the doubled pull is just too much for the winch
+    (W (sin a + c cos a) / 1.9, above its 3 kN)."""
+    found = swept("load.weight=900..4500 kg", steps=3)
+    asked = 2700.0 * needed(1.0, 0.1) / 1.9
+    (stop,) = found.stops
+
+    assert [found.letter(cell) for cell in found.cells[1:]] == ["–", "–"]
+    assert stop.values == (2700.0,)
+    assert stop.limit == "pull of the puller"
+    assert show(asked, Dimension.FORCE, rounding=Rounding.UP) in stop.text
+    assert "With weight of the load 2700 kg: winch would have to pull" in legend(found, "metric")
+
+
+def test_setups_that_are_as_good_within_a_band() -> None:
+    """With 2 as the margin that is enough, and 0.5 less for the winch of the doubled pull, which stands where
+    a parted rope may reach it, the straight one is best down to 1.5, and as good down to 1.4: it takes fewer
+    resets. Its margin is P / W (sin a + c cos a)."""
+    file = text().replace("enough = 50", "enough = 2")
+    falls, ends = (3000.0 / needed(1.0, 0.1) / margin for margin in (1.5, 1.4))
+    found = swept("load.weight=600..800 kg", steps=5, file=file)
+    (one,) = found.boundaries
+
+    assert one.low <= falls <= one.high
+    assert one.either
+    assert [cell.values[0] for cell in found.cells if found.as_good(cell) == ("A",)] == [700.0]
+    assert 700.0 < ends < 750.0
+    assert found.serves_all() is None
+    by_rope = swept("load.weight=300..700 kg", steps=2, by=BY_ROPE)
+    assert not any(cell.as_good for cell in by_rope.cells)  # bands are of margins
+
+
+@pytest.mark.parametrize(
+    ("word", "name"),
+    [
+        ("load.weight=200..400 kg", "weight of the load"),
+        ("path.leg[1].resistance=0.1..0.4", "resistance of leg 1"),
+        ("gear[block].efficiency=80..90 %", "efficiency of block"),
+        ("anchor[ring].at[1]=13.5..14.5 m", "x of ring"),
+        ("preferences.most_sheaves=0..6", "most sheaves"),
+        ("load.hitch[eye].left=-1..1 m", "left of eye of the load"),
+    ],
+)
+def test_what_is_varied_has_a_name(word: str, name: str) -> None:
+    assert axis(read_document(text()), word).name == name

@@ -1,10 +1,12 @@
 """Reads what is varied: a number of the site file by its key, between two ends."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from optimiser.site.document.quantity import Quantity
+from optimiser.site.lines import Key
 from optimiser.site.messages import fault
 from optimiser.site.overrides import NoSuchKeyError, as_fault, changed
 from optimiser.site.reading import Document, with_overrides
@@ -28,6 +30,7 @@ class Axis:
     high: float
     unit: str
     whole: bool = False
+    name: str = ""  # in words: "weight of the load"
 
     def values(self, steps: int) -> tuple[float, ...]:
         """`steps` values from one end to the other, evenly; of whole numbers no more than there are."""
@@ -75,22 +78,54 @@ def axis(document: Document, word: str) -> Axis:
     unit = first or last or ""
     if not float(low) < float(high):
         raise _refused(key, f"goes from {low} to {high}: write the smaller end first", document)
-    whole = _is_whole(document, key, f"{high} {unit}".strip())
+    text = f"{high} {unit}".strip()
+    steps = _steps(document, key, text)
+    whole = _is_whole(document, key, text, steps)
     if whole and not (float(low).is_integer() and float(high).is_integer()):
         raise _refused(key, "is a whole number: the ends must be whole too", document)
-    made = Axis(key=key, low=float(low), high=float(high), unit=unit, whole=whole)
+    name = _in_words(document.raw, steps)
+    made = Axis(key=key, low=float(low), high=float(high), unit=unit, whole=whole, name=name)
     for end in (made.low, made.high):
         with_overrides(document, {key: made.text(end)})
     return made
 
 
-def _is_whole(document: Document, key: str, text: str) -> bool:
-    """Whether the number at the key is a count. Raises InputError where no number stands there."""
+def _steps(document: Document, key: str, text: str) -> Key:
+    """Where the key leads in the document. Raises InputError where it leads nowhere."""
     try:
         _, found = changed(document.raw, {key: text})
     except NoSuchKeyError as error:
         raise InputError(document.source, [as_fault(key, error)]) from error
     (steps,) = found
+    return steps
+
+
+def _in_words(raw: Mapping[str, Any], steps: Key) -> str:
+    """What a key of the document stands for: "weight of the load", "x of ring", "resistance of leg 1"."""
+    here: Any = raw
+    owners: list[str] = []
+    for number, step in enumerate(steps[:-1]):
+        there: Any = isinstance(here, list) or step in here
+        here = here[step] if there else {}
+        if isinstance(step, int):
+            called = here.get("name", here.get("id")) if isinstance(here, dict) else None
+            owners[-1] = str(called) if called else f"{owners[-1].removeprefix('the ')} {step + 1}"
+        elif step == "preferences" or (step == "path" and number + 2 < len(steps)):
+            continue  # what it belongs to is clear without
+        else:
+            owners.append(f"the {str(step).replace('_', ' ')}")
+    last = steps[-1]
+    if isinstance(last, int):  # a coordinate
+        what = "xyz"[last] if last < len("xyz") else str(last + 1)
+        if owners[-1:] == ["the at"]:
+            owners.pop()
+    else:
+        what = str(last).replace("_", " ")
+    return " of ".join([what, *reversed(owners)])
+
+
+def _is_whole(document: Document, key: str, text: str, steps: Key) -> bool:
+    """Whether the number at the key is a count. Raises InputError where no number stands there."""
     here: Any = with_overrides(document, {key: text}).site
     for step in steps:
         here = here[step] if isinstance(step, int) else getattr(here, step)

@@ -1,18 +1,24 @@
 """Ranks one cell of a sweep: the site with some values changed."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.ground.sharing import Shared
-from optimiser.rig.setup import Ranking
+from optimiser.rig.order import Key, Order
+from optimiser.rig.setup import Ranking, Setup
+from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
 
 Changes = Mapping[str, str]
 """Key in the site file -> what would be written there."""
+
+
+NEXT_BEST = 3
+"""Setups that are ranked in a cell: the best, and those next to it, which may be as good."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +38,7 @@ class Answer:
 
     ranking: Ranking
     cost: float | None
+    as_good: tuple[Setup, ...] = ()
 
 
 @dataclass
@@ -48,7 +55,7 @@ class Worker:
         given = job.question
         site = site_from_document(job.document, given.guesses, changes)
         best = RankQuestion(
-            top=1,
+            top=NEXT_BEST,
             by=given.by,
             without=given.without,
             time_limit=given.time_limit,
@@ -56,10 +63,34 @@ class Worker:
             explain=False,
         )
         ranking = with_ends(site, rank_hauls(site, best, tabulated=self.shared.scenes))
-        return Answer(ranking, self._cost(site, ranking) if priced else None)
+        order = Order.of(site.preferences, given.by)
+        cost = self._cost(site, ranking) if priced else None
+        return Answer(ranking, cost, tuple(_as_good(ranking.setups, order)))
 
     def _cost(self, site: Site, ranking: Ranking) -> float | None:
         if self.job.cost is None:
             return None
         does = any(not setup.unrated for setup in ranking.setups)
         return 0.0 if does else self.job.cost(site)
+
+
+def _as_good(setups: Sequence[Setup], order: Order) -> Iterator[Setup]:
+    """Those after the best that are as good: margin at most a band lower, no more resets. Only where
+    margin comes first, since it is what bands are of."""
+    if order.names[0] is not Count.MARGIN:
+        return
+    for other in setups[1:]:
+        best = setups[0]
+        lower = _counted(best, order) - _counted(other, order)
+        if (
+            bool(other.unrated) == bool(best.unrated)
+            and lower <= order.band + 1e-9
+            and other.resets <= best.resets
+        ):
+            yield other
+
+
+def _counted(setup: Setup, order: Order) -> float:
+    """The margin as the order counts it, without its bands."""
+    key = Key.of(setup, setup.margin)
+    return min(key.margin, order.enough) - key.mark

@@ -24,6 +24,7 @@ class Cell:
     setup: Setup | None
     proven: bool = True
     cost: float | None = None
+    as_good: tuple[Setup, ...] = ()  # margin at most a band lower, no more resets
 
     @property
     def status(self) -> Status:
@@ -42,6 +43,18 @@ class Boundary:
     other: float | None
     before: str  # letters, as `Sweep.letter`
     after: str
+    either: bool = False  # one of the two is as good where the other is best
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """What stops the rig that comes nearest to working in a cell without a setup, and what would cure it
+    ("" for nothing by itself), in words."""
+
+    values: tuple[float, ...]
+    limit: str
+    text: str
+    cure: str
 
 
 @dataclass(frozen=True)
@@ -55,6 +68,7 @@ class Sweep:
     cells: tuple[Cell, ...]
     between: tuple[Cell, ...]
     boundaries: tuple[Boundary, ...]
+    stops: tuple[Stop, ...] = ()  # of one cell of each stretch or patch without a setup
 
     @property
     def proven(self) -> bool:
@@ -71,6 +85,20 @@ class Sweep:
         """The letter of a cell's setup."""
         return NONE if cell.setup is None else self.letters[kind(cell)]
 
+    def as_good(self, cell: Cell) -> tuple[str, ...]:
+        """The letters of the other setups that are as good in a cell, of those that are best in some."""
+        marks = (self.letters.get(kind_of(setup)) for setup in cell.as_good)
+        return tuple(sorted(mark for mark in marks if mark is not None))
+
+    def serves_all(self) -> str | None:
+        """The letter of a setup that is best, or as good, wherever one works; None where there is none, or
+        only one setup."""
+        worked = [cell for cell in (*self.cells, *self.between) if cell.setup is not None]
+        for mark in self.letters.values() if len(self.letters) > 1 else ():
+            if all(mark in (self.letter(cell), *self.as_good(cell)) for cell in worked):
+                return mark
+        return None
+
     def examples(self) -> Iterator[tuple[str, Setup]]:
         """Each letter with the first setup that bears it."""
         done = set()
@@ -83,9 +111,12 @@ class Sweep:
 
 def kind(cell: Cell) -> object:
     """What distinguishes the best setups of cells: trees and reeving, not strap heights or pieces."""
-    if cell.setup is None:
-        return None
-    return tuple(same_setup(line.walk) for line in cell.setup.lines)
+    return None if cell.setup is None else kind_of(cell.setup)
+
+
+def kind_of(setup: Setup) -> object:
+    """What distinguishes setups of a sweep."""
+    return tuple(same_setup(line.walk) for line in setup.lines)
 
 
 def letter(number: int) -> str:

@@ -6,9 +6,11 @@ from itertools import pairwise, product
 
 from optimiser.jobs.question import SWEEP, SweepQuestion
 from optimiser.jobs.sweep.axes import Axis
-from optimiser.jobs.sweep.cells import Answer, Changes, Job
+from optimiser.jobs.sweep.cells import Answer, Job
+from optimiser.jobs.sweep.nothing_works import changes_at, stops
 from optimiser.jobs.sweep.pool import Crew
 from optimiser.jobs.sweep.results import Boundary, Cell, Sweep, kind
+from optimiser.rig.status import Status
 from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
 from shared.errors import Fault, InputError
@@ -43,7 +45,7 @@ def sweep(
     job = Job(document, question, cost)
     points: list[Point] = list(product(*grid))
     for point in points:
-        site_from_document(document, question.guesses, _changes(axes, point))
+        site_from_document(document, question.guesses, changes_at(axes, point))
     with Crew(job, processes) as crew:
         board = _Board(axes, crew, progress)
         board.solve(points, "cells", priced=True)
@@ -55,7 +57,13 @@ def sweep(
         title=site_from_document(document, question.guesses).title,
         axes=axes, grid=grid, cells=cells, between=between, boundaries=(),
     )  # fmt: skip
-    return replace(made, boundaries=tuple(_boundary(made, board, *span) for span in found))
+    if progress is not None and any(cell.status is Status.NOTHING_WORKS for cell in cells):
+        progress("sweep: what stops it where no setup works")
+    return replace(
+        made,
+        boundaries=tuple(_boundary(made, board, *span) for span in found),
+        stops=tuple(stops(job, axes, grid, cells)),
+    )
 
 
 def _checked(document: Document, axes: Sequence[Axis], steps: int) -> None:
@@ -70,10 +78,6 @@ def _checked(document: Document, axes: Sequence[Axis], steps: int) -> None:
         wrong = f"{steps ** len(axes):,} cells are too many: at most {MOST_CELLS:,}"
     if wrong:
         raise InputError(document.source, [Fault(place="", message=wrong)])
-
-
-def _changes(axes: Sequence[Axis], point: Point) -> Changes:
-    return {one.key: one.text(value) for one, value in zip(axes, point, strict=True)}
 
 
 def _lines(grid: Sequence[tuple[float, ...]]) -> list[tuple[int, list[Point]]]:
@@ -110,7 +114,7 @@ class _Board:
                 self.progress(f"sweep: {done} of {len(new)} {what}")
 
         answers = self.crew.solve(
-            [_changes(self.axes, point) for point in new], report, priced=priced
+            [changes_at(self.axes, point) for point in new], report, priced=priced
         )
         for point, answer in zip(new, answers, strict=True):
             self.cells[point] = _cell(point, answer)
@@ -148,15 +152,18 @@ def _cell(point: Point, answer: Answer) -> Cell:
         setup=setups[0] if setups else None,
         proven=answer.ranking.proven,
         cost=answer.cost,
+        as_good=answer.as_good,
     )
 
 
 def _boundary(made: Sweep, board: _Board, number: int, a: Point, b: Point) -> Boundary:
+    one, other = board.cells[a], board.cells[b]
     return Boundary(
         axis=number,
         low=a[number],
         high=b[number],
         other=None if len(a) == 1 else a[1 - number],
-        before=made.letter(board.cells[a]),
-        after=made.letter(board.cells[b]),
+        before=made.letter(one),
+        after=made.letter(other),
+        either=made.letter(one) in made.as_good(other) or made.letter(other) in made.as_good(one),
     )
