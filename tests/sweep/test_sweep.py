@@ -287,13 +287,13 @@ def test_what_stops_it_where_nothing_works() -> None:
     """Of the cell beside those with a setup: at 2700 kg the doubled pull is just too much for the winch
     (W (sin a + c cos a) / 1.9, above its 3 kN)."""
     found = swept("load.weight=900..4500 kg", steps=3)
-    asked = 2700.0 * needed(1.0, 0.1) / 1.9
+    wanted = 2700.0 * needed(1.0, 0.1) / 1.9
     (stop,) = found.stops
 
     assert [found.letter(cell) for cell in found.cells[1:]] == ["–", "–"]
     assert stop.values == (2700.0,)
     assert stop.limit == "pull of the puller"
-    assert show(asked, Dimension.FORCE, rounding=Rounding.UP) in stop.text
+    assert show(wanted, Dimension.FORCE, rounding=Rounding.UP) in stop.text
     assert "With weight of the load 2700 kg: winch would have to pull" in legend(found, "metric")
 
 
