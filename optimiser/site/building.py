@@ -37,9 +37,6 @@ def build_site(
         return None, faults
     anchors += [anchor.anchor(corner, count) for anchor in document.anchor]
     legs = document.path.legs(document.load.motion, corner)
-    if document.pulls is not None:
-        weight = document.load.weight.at(corner)
-        legs = tuple(document.pulls.counted(i, leg, weight) for i, leg in enumerate(legs))
     named = {anchor.name: anchor for anchor in anchors}
     site = Site(
         title=document.title,
@@ -55,7 +52,12 @@ def build_site(
         origin=DocumentOrigin(document, corner, build_site, lines or {}),
         surveyed=document.outcome,
     )
-    return _framed(site), []
+    site = _framed(site)
+    pulls = document.pulls
+    if pulls is not None:
+        held = (pulls.counted(i, leg, site.load.weight) for i, leg in enumerate(site.legs))
+        site = replace(site, legs=tuple(held))
+    return site, []
 
 
 def _framed(site: Site) -> Site:

@@ -12,6 +12,7 @@ from optimiser.site.document.path import SHORTEST, PathLeg, resolved
 from optimiser.site.document.pulled import PulledPart
 from optimiser.site.document.quantity import Quantity
 from optimiser.site.document.site import SiteDocument
+from optimiser.site.frame import Frame
 from optimiser.site.lines import Key
 from optimiser.site.measured.spots import NoSuchPlaceError, Spots
 from optimiser.site.model import BREAKOUT_REACH
@@ -180,7 +181,7 @@ def _line(
         raise UnfitError("to", str(error)) from error
     if name not in spots.given:
         raise UnfitError("to", f"'{part.to}' is a place of the path between its bends: name a mark")
-    end = list(spots.given[name])
+    end = list(_frame(document).point(spots.given[name]))
     end[2] += part.height.at("stated")
     long = dist(begin, end)
     if long < SHORTEST:
@@ -228,9 +229,16 @@ def _ends(factor: Quantity | None) -> Ends:
 
 
 def _points(document: SiteDocument) -> Iterator[Vec]:
-    yield point(document.path.start)
+    """Start, bends and end of the path in the site's own frame: wherever it lies, slopes are the same to the
+    last digit."""
+    frame = _frame(document)
+    yield frame.point(point(document.path.start))
     for leg in document.path.leg:
-        yield point(leg.to)
+        yield frame.point(point(leg.to))
+
+
+def _frame(document: SiteDocument) -> Frame:
+    return Frame.of(point(document.path.start), point(document.path.leg[0].to))
 
 
 def _axes(start: Vec, end: Vec) -> tuple[Vec, Vec, Vec]:
