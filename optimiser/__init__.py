@@ -21,14 +21,18 @@ if TYPE_CHECKING:
         LowerQuestion,
         RankQuestion,
         StagesQuestion,
+        SweepQuestion,
         WhyQuestion,
     )
     from optimiser.jobs.ranges.readings_off import left_open
     from optimiser.jobs.rank import rank
     from optimiser.jobs.stages.plan import plan_stages
+    from optimiser.jobs.sweep.run import sweep
     from optimiser.jobs.why.why import explain_reeving
+    from optimiser.sheet.inline import draw
     from optimiser.site.doubts.unlikely import unlikely
-    from optimiser.site.reading import read_site
+    from optimiser.site.reading import read_document, read_site
+    from optimiser.telling.rows import rows
 
 __all__ = [
     "BuyQuestion",
@@ -36,16 +40,21 @@ __all__ = [
     "LowerQuestion",
     "RankQuestion",
     "StagesQuestion",
+    "SweepQuestion",
     "WhyQuestion",
     "__version__",
     "buy",
+    "draw",
     "explain_reeving",
     "left_open",
     "lever",
     "lower",
     "plan_stages",
     "rank",
+    "read_document",
     "read_site",
+    "rows",
+    "sweep",
     "unlikely",
 ]
 
@@ -57,15 +66,20 @@ _HOMES = {
     "LowerQuestion": "optimiser.jobs.question",
     "RankQuestion": "optimiser.jobs.question",
     "StagesQuestion": "optimiser.jobs.question",
+    "SweepQuestion": "optimiser.jobs.question",
     "WhyQuestion": "optimiser.jobs.question",
     "buy": "optimiser.jobs.buy.shop",
+    "draw": "optimiser.sheet.inline",
     "explain_reeving": "optimiser.jobs.why.why",
     "left_open": "optimiser.jobs.ranges.readings_off",
     "lever": "optimiser.jobs.lever.answer",
     "lower": "optimiser.jobs.lower.answer",
     "plan_stages": "optimiser.jobs.stages.plan",
     "rank": "optimiser.jobs.rank",
+    "read_document": "optimiser.site.reading",
     "read_site": "optimiser.site.reading",
+    "rows": "optimiser.telling.rows",
+    "sweep": "optimiser.jobs.sweep.run",
     "unlikely": "optimiser.site.doubts.unlikely",
 }
 

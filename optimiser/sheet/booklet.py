@@ -112,7 +112,7 @@ def html_of(booklet: Booklet, progress: Progress = nobody) -> str:
         lstrip_blocks=True,
         finalize=partial(_in_units, system=site.preferences.units, own=own_names(site)),
     )
-    shown = [_shown(booklet, i, progress) for i in range(len(booklet.leaves))]
+    shown = [drawings_of(booklet, i, progress) for i in range(len(booklet.leaves))]
     found = environment.get_template(booklet.template)
     return found.render(title=booklet.title, pictures=shown, **booklet.context) + "\n"
 
@@ -163,7 +163,8 @@ PICTURES: dict[str, Callable[[Leaf], bytes]] = {".svg": _svg_file, ".png": _png_
 """How a picture of one page is drawn, by the ending of the file."""
 
 
-def _shown(booklet: Booklet, number: int, progress: Progress) -> list[Shown]:
+def drawings_of(booklet: Booklet, number: int, progress: Progress = nobody) -> list[Shown]:
+    """The drawings of a page (from 0), each as SVG by itself."""
     from markupsafe import Markup, escape
 
     leaf = booklet.leaves[number]

@@ -41,17 +41,23 @@ class Document:
     site: "SiteDocument"
 
 
-def read_site(source: str | PathLike[str] | None = None, corner: "Corner" = "worst") -> "Site":
+Source = str | PathLike[str] | Mapping[str, Any] | None
+"""What a site is read from: a path, "-" for standard input, a TOML text (anything with a line break in it), a
+mapping of the keys and values of a file, or None for the demonstration site."""
+
+
+def read_site(source: Source = None, corner: "Corner" = "worst") -> "Site":
     """The site that a file describes, with its guesses at a corner.
 
-    `source` is a path, "-" for standard input, a TOML text (anything with a line break in it), or
-    None for the demonstration site. Raises InputError with every fault found.
+    Raises InputError with every fault found.
     """
     return site_from_document(read_document(source), corner)
 
 
-def read_document(source: str | PathLike[str] | None = None) -> Document:
-    """A site file, read and checked; see `read_site` for `source`. Raises InputError."""
+def read_document(source: Source = None) -> Document:
+    """A site file, read and checked. Raises InputError."""
+    if isinstance(source, Mapping):
+        return _checked("mapping", "", _as_read(source, ""), {})
     name, text = _text(source)
     raw = _toml(name, text)
     return _checked(name, text, raw, find_lines(text))
@@ -74,6 +80,20 @@ def site_from_document(
         faults = [fault(key, message, document.lines) for key, message in found]
         raise InputError(document.source, faults)
     return site
+
+
+def _as_read(value: Any, place: str) -> Any:
+    """A value as a file would have given it, all tables and lists its own. Raises InputError for a
+    key that is no text."""
+    if isinstance(value, Mapping):
+        for key in value:
+            if not isinstance(key, str):
+                message = f"a key must be a text, such as 'load'; got {key!r}"
+                raise InputError("mapping", [Fault(place=place, message=message)])
+        return {key: _as_read(item, f"{place}.{key}".lstrip(".")) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_as_read(item, f"{place}[{i}]") for i, item in enumerate(value, start=1)]
+    return value
 
 
 def with_overrides(document: Document, overrides: Mapping[str, str]) -> Document:

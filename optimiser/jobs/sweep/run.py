@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
 from optimiser.jobs.question import SWEEP, SweepQuestion
-from optimiser.jobs.sweep.axes import Axis
+from optimiser.jobs.sweep.axes import Axis, axis
 from optimiser.jobs.sweep.cells import Answer, Job
 from optimiser.jobs.sweep.nothing_works import changes_at, stops
 from optimiser.jobs.sweep.pool import Crew
@@ -24,20 +24,21 @@ Point = tuple[float, ...]
 
 def sweep(
     document: Document,
-    axes: Sequence[Axis],
+    vary: Sequence[Axis | str],
     question: SweepQuestion = SWEEP,
     *,
     cost: Callable[[Site], float | None] | None = None,
     processes: int | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> Sweep:
-    """The best setup at every point of a grid over one or two axes, and the boundaries between.
+    """The best setup at every point of a grid over one or two axes ("load.weight=200..400 kg"), and the
+    boundaries between.
 
     `cost`: what has to be spent at the least on a site where what is owned will not do, printed in every
     cell of the grid; a function of a module. `processes`: how many at once; as many as there are cores if
     left out. Raises InputError for values that no site can have; KeyboardInterrupt when interrupted.
     """
-    axes = tuple(axes)
+    axes = tuple(axis(document, one) if isinstance(one, str) else one for one in vary)
     usual = STEPS if len(axes) == 1 else STEPS_OF_TWO
     steps = usual if question.steps is None else question.steps
     _checked(document, axes, steps)
