@@ -158,8 +158,27 @@ class Listing:
         return self._tabulated("pipe", system) if self.rows else f"_({self.empty})_"
 
     def html(self, system: str = "metric") -> str:
-        """An HTML table; texts are escaped."""
-        return self._tabulated("html", system) if self.rows else f"<p>({self.empty})</p>"
+        """An HTML table; texts are escaped. What belongs below a row stands there, over the whole width."""
+        if not self.rows:
+            return f"<p>({self.empty})</p>"
+        if not any(column.where is Where.UNDER for column in self.columns):
+            return self._tabulated("html", system)
+        from html import escape  # start-up time
+
+        columns = [c for c in self.columns if c.where in (Where.ALL, Where.PEOPLE)]
+        lines = ["".join(f"<th>{escape(column.heading)}</th>" for column in columns)]
+        for row, below in zip(
+            self.rows, self._below(["" for _ in self.rows], READABLE), strict=True
+        ):
+            cells = ((c, escape(_shown(c, row.get(c.key), system))) for c in columns)
+            lines.append(
+                "".join(f'<td style="text-align:{_side(c)}">{text}</td>' for c, text in cells)
+            )
+            words = escape(" ".join(below))
+            if words:
+                lines.append(f'<td colspan="{len(columns)}" style="text-align:left">{words}</td>')
+        body = "\n".join(f"<tr>{line}</tr>" for line in lines)
+        return f"<table>\n{body}\n</table>"
 
     def csv(self) -> str:
         """Comma-separated values with a line of headings."""
