@@ -1,5 +1,7 @@
 """The main job: the best setups of a site with the gear owned, as `bankhaul rank` lists them."""
 
+from dataclasses import replace
+
 from optimiser.jobs.question import RANK, RankQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
@@ -13,7 +15,10 @@ def rank(site: Site, question: RankQuestion = RANK, *, progress: Progress | None
     and at the best ends of the site's ranges. With `question.hold` each has the second lines that keep its
     load in hand. `progress`: a sign of life."""
     if not question.hold:
-        return with_ends(site, rank_hauls(site, question, progress=progress))
-    from optimiser.jobs.hold.ranked import rank_held  # start-up time: seldom asked for
+        found = rank_hauls(site, question, progress=progress)
+    else:
+        from optimiser.jobs.hold.ranked import rank_held  # start-up time: seldom asked for
 
-    return with_ends(site, rank_held(site, question, progress=progress))
+        found = rank_held(site, question, progress=progress)
+    found = with_ends(site, found)
+    return replace(found, setups=tuple(replace(setup, site=site) for setup in found.setups))

@@ -13,7 +13,7 @@ from optimiser.mechanics.values import Factor
 from optimiser.rig.status import Status, Unsearched
 from optimiser.rig.walk import Guide, PlaceKind, Walk, notation
 from optimiser.site.counts import Count
-from optimiser.site.model import Owned, Puller
+from optimiser.site.model import Owned, Puller, Site
 from shared import notebook
 
 LINES = " + "
@@ -316,6 +316,8 @@ class Setup:
     gripped: tuple[float, ...] = ()  # m of the main rope up to the grip, before and after each move
     steered: Guide | None = None  # how its steering line leads, where it would slew without one
     contacts: tuple[Contact, ...] = ()  # where the rope runs over edges
+    site: Site | None = field(default=None, compare=False, repr=False)
+    """What it was found for, where somebody may want to see it drawn; no part of the answer."""
 
     @property
     def lines(self) -> tuple[Line, ...]:

@@ -22,7 +22,11 @@ class Drawings:
     pages: tuple[Sequence[Shown], ...]
 
     def _repr_html_(self) -> str:
-        """For notebooks: black on white whatever the notebook's colours are."""
+        """For notebooks."""
+        return self.html()
+
+    def html(self) -> str:
+        """A part of a page, black on white whatever the colours around it are."""
         parts = []
         for heading, pictures in zip(self.headings, self.pages, strict=True):
             parts.append(f"<h3>{escape(heading)}</h3>")

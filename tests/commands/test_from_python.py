@@ -50,6 +50,8 @@ def test_drawings_in_a_notebook() -> None:
         assert f'aria-label="{title}' in page
     assert "Setup 1" in page
     assert "Stage" not in page
+    assert 'aria-label="From above' in ranking[0]._repr_html_()
+    assert ranking._repr_html_().count('aria-label="From above') == 1  # of the best
     plan = plan_stages(site())
     assert len(draw(site(), plan).pages) == len(plan.stages)
 

@@ -21,6 +21,7 @@ def differences(one: Any, other: Any, *, near: float = NEAR, at: str = "") -> li
         return [
             found
             for field in fields(one)
+            if field.compare
             for found in differences(
                 getattr(one, field.name), getattr(other, field.name), near=near,
                 at=f"{at}.{field.name}",

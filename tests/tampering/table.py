@@ -15,7 +15,9 @@ def difference(old: Any, new: Any) -> str:
     if old == new:
         return ""
     if is_dataclass(old) and type(old) is type(new):
-        pairs = [(f.name, getattr(old, f.name), getattr(new, f.name)) for f in fields(old)]
+        pairs = [
+            (f.name, getattr(old, f.name), getattr(new, f.name)) for f in fields(old) if f.compare
+        ]
         found = [f".{name}{difference(a, b)}" for name, a, b in pairs if a != b]
         return "; ".join(found)
     if isinstance(old, tuple) and isinstance(new, tuple) and len(old) == len(new):
