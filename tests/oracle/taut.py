@@ -17,6 +17,8 @@ from tests.oracle.ground import Station, dot, entered, plus, posts, unit
 
 LEAST_TURN = 1e-9
 """rad; a line that turns by less touches nothing."""
+ROPE_AT_LOAD = 0.1
+"""m; with a bend nearer to it a hitch that is lower over the leg than the rope runs into what lies there."""
 SLACK = 1e-9
 """m by which a line may seem to be too low."""
 
@@ -171,7 +173,25 @@ def line(
 ) -> Taut | None:
     """The string from A to B; None where bare ground is in its way, or a post that is not its own."""
     found = taut(site, spots, a, b, loose=loose)
-    return None if found is None or _runs_into(site, found, own) else found
+    if found is None or _runs_into(site, found, own):
+        return None
+    return None if loose and found.touches and _bumps(site, found) else found
+
+
+def _bumps(site: Site, found: Taut) -> bool:
+    """The hitch's height over the plane of the leg that the first edge ends, against the rope's there."""
+    (x, y, z), first = found.nodes[0], found.touches[0]
+    done = 0.0
+    for leg in site.legs:
+        done += dist(leg.start, leg.end)
+        if first.spot.along <= done + 1e-9:
+            break
+    dx, dy, dz = plus(leg.end, leg.start, -1.0)
+    flat = hypot(dx, dy)
+    on = ((x - leg.start[0]) * dx + (y - leg.start[1]) * dy) / flat
+    over = z - leg.start[2] - on * dz / flat
+    near = dist(found.nodes[0], found.nodes[1]) < ROPE_AT_LOAD
+    return near and over < first.spot.least - first.spot.at[2] - 1e-6
 
 
 def free(

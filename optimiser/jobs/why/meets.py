@@ -1,4 +1,5 @@
-"""Finds what a part of line meets on its way: trunks, posts, the ground, the load's own nose."""
+"""Finds what a part of line meets on its way: trunks, posts, the ground, an edge at the load's hitch, the
+load's own nose."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.strings import SLACK, bends, lead_into
+from optimiser.rig.ground.strings import AT_HITCH, SLACK, at_hitch, bends, lead_into
 from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import PlaceKind
@@ -24,10 +25,12 @@ NEAR = 0.005
 
 
 class Met(Enum):
-    """What a line meets: a post or trunk, the ground, or the load's own nose."""
+    """What a line meets: a post or trunk, the ground, what lies on an edge, with the load's own hitch, or
+    the load's own nose."""
 
     POST = "post"
     GROUND = "ground"
+    EDGE = "edge"
     NOSE = "nose"
 
 
@@ -60,7 +63,7 @@ class Meeting:
         where = f"{metres(self.along)} from {first}"
         by = metres(self.by, Rounding.UP)
         match self.kind:
-            case Met.NOSE:
+            case Met.NOSE | Met.EDGE:
                 return f"{self.what}{at}"
             case Met.POST:
                 return f"{self.what} {where}, {by} inside its edge{at}"
@@ -108,6 +111,7 @@ class _Part:
         """Everything it meets."""
         yield from self.posts()
         yield from self.ground()
+        yield from self.edge()
         yield from self.nose()
 
     def _first(self, mask: Mask) -> float:
@@ -193,6 +197,26 @@ class _Part:
             depth[i] = np.where(inside & (low > slack), low, -np.inf)
             shares[i] = share
         return depth, shares
+
+    def edge(self) -> Iterator[Meeting]:
+        """What lies on an edge, so near to the load's hitch that it is hauled into that."""
+        edges = self.scene.fixed.edges
+        if self.a != 0 or self.bends is None or edges is None:
+            return
+        here = at_hitch(edges, self.runs, self.bends)
+        if not here.any():
+            return
+        points = self.bends.point[int(np.flatnonzero(here)[0])]
+        first = int(points[points >= 0][0])
+        lies = edges.laid[first]
+        named = "what lies" if lies is None else lies.name
+        place = edge_at(*(float(edges.along[first]),) * 2, self.scene.site.preferences.units)
+        yield Meeting(
+            what=f"{named} on {place}, which the load's hitch is hauled into",
+            kind=Met.EDGE,
+            at=self._first(here),
+            change=Change(text="a hitch that is higher or further back", amount=AT_HITCH, unit="m"),
+        )
 
     def nose(self) -> Iterator[Meeting]:
         """The load itself, come to the anchor it is pulled to."""

@@ -7,9 +7,12 @@ from math import ceil, dist, hypot, sqrt
 
 from catalogue.gear import Protector
 from optimiser.mechanics.values import Vec
-from optimiser.proof.place.string import Spot, String, Touch, carriers
+from optimiser.proof.place.string import Spot, String, Touch, apart, carriers
 from optimiser.site.model import Leg, Site
 
+BARE_ROPE = 0.1
+"""m that a hitch keeps from where its rope turns first, if it is lower than the rope there (the job's own
+definition)."""
 END = 0.5
 """m at a line's fixed end where the strap's height rules, not the ground."""
 CREST = 1e-9
@@ -97,7 +100,9 @@ class Ground:
             aside = (at[0] - g.x) * g.left[0] + (at[1] - g.y) * g.left[1]
             touches.append(Touch(g, at, turn, aside))
         free = String(begin, end, tuple(touches))
-        blocked = bool(touches) and not self.may_touch
+        blocked = bool(touches) and (
+            not self.may_touch or (from_load and _runs_into(begin, touches[0]))
+        )
         for g, reach in [] if blocked else self._under(self.bare, begin, end, flat, first):
             if height(free, reach) - g.z < self.above - 1e-9:
                 blocked = True
@@ -145,6 +150,16 @@ def height(string: String, reach: float) -> float:
     raise AssertionError("a string has two ends")
 
 
+def _runs_into(hitch: Vec, touch: Touch) -> bool:
+    """Whether a hitch is hauled into what its rope turns over: it is all but there, and beside a rope that
+    rises more than the ground does."""
+    spot = touch.spot
+    ahead = (spot.left[1], -spot.left[0])
+    on = sum(a * (t - h) for a, t, h in zip(ahead, touch.at, hitch, strict=False))
+    climbs = touch.at[2] - hitch[2]
+    return apart(hitch, touch.at) < BARE_ROPE and climbs - on * spot.gradient > 1e-6
+
+
 def meets(string: String, post: Post) -> bool:
     """Whether the string enters the upright cylinder: the chord in plan, and its lower end in there
     against the post's top."""
@@ -190,7 +205,8 @@ def _spots(site: Site, lays: Protector | None) -> Sequence[Spot]:
             ):
                 runs = max(least, lies.clearance)
             ours = there is None and lies is not None
-            out.append(Spot(start + long * k / many, x, y, z, _left(leg), lies, runs, ours))
+            rises = _gradient(leg)
+            out.append(Spot(start + long * k / many, x, y, z, _left(leg), lies, runs, ours, rises))
         start += long
         before = leg
     return out

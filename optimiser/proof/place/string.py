@@ -14,7 +14,8 @@ STRAIGHT = 1e-9
 
 class Spot(NamedTuple):
     """A point of the path's ground: how far along the path, where, the way to the path's left in plan,
-    what lies there, and the height over it at which a rope runs, m. `ours`: the rig lays it."""
+    what lies there, and the height over it at which a rope runs, m. `ours`: the rig lays it. `gradient`: of
+    the leg up to it, m of rise a metre in plan."""
 
     at: float
     x: float
@@ -24,6 +25,7 @@ class Spot(NamedTuple):
     protector: Protector | None
     runs: float
     ours: bool
+    gradient: float = 0.0
 
 
 class Touch(NamedTuple):

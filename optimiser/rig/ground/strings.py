@@ -24,6 +24,11 @@ from optimiser.rig.once import Lately
 from optimiser.site.model import Obstacle, Site
 
 Names = npt.NDArray[np.str_]
+AT_HITCH = 0.1
+"""m of rope between the load's hitch and where it bends first: nearer than this a hitch that is lower than
+the rope over the edge is hauled into what lies there (project choice)."""
+LOWER = 1e-6
+"""m by which a hitch is lower than that."""
 SLACK = 1e-9
 """m, of bare ground above a string."""
 AT_ONCE = 400_000
@@ -84,6 +89,15 @@ class Edges:
     def kind(self) -> Numbers:
         """(G,) index of what lies on each point; -1 where nothing does."""
         return np.array([-1 if kind is None else self.kinds.index(kind) for kind in self.laid])
+
+    @cached_property
+    def rising(self) -> Array:
+        """(G, 2) by how much the leg at each point rises along x and y, m/m."""
+        ways = np.array([np.subtract(leg.end, leg.start) for leg in self.site.legs])
+        rise = (
+            ways[:, 2:] * ways[:, :2] / np.maximum((ways[:, :2] ** 2).sum(axis=1), 1e-18)[:, None]
+        )
+        return np.asarray(rise[list(self.leg)])
 
     def _axes(self, point: int) -> tuple[float, float]:
         """The path's direction at a point, in plan."""
@@ -367,7 +381,10 @@ def bend(
     for k in range(len(edges.kinds)):
         here = (found.point >= 0) & (edges.kind[found.point] == k)
         out.turned[rows, k] = np.where(here, found.angle, 0.0).sum(axis=1)
-    out.free[rows] = ~_in_the_way(edges, some, found, both_ends, posts, own[rows])
+    blocked = _in_the_way(edges, some, found, both_ends, posts, own[rows])
+    if not both_ends:
+        blocked |= at_hitch(edges, some, found)
+    out.free[rows] = ~blocked
 
 
 def _in_the_way(
@@ -386,6 +403,22 @@ def _in_the_way(
     for post in posts:
         blocked |= _hits(runs, found, post) & _others(own, post)
     return blocked
+
+
+def at_hitch(edges: Edges, runs: Runs, found: Bends) -> Mask:
+    """(n,) whether lines from the load bend so near to a hitch that is lower over the ground than the rope
+    over the edge that it is hauled into what lies there."""
+    rows = np.arange(len(runs.x))
+    if not found.point.shape[1]:
+        return np.zeros(len(rows), dtype=bool)
+    bends_at = (found.point >= 0).argmax(axis=1)
+    point = found.point[rows, bends_at]
+    gone, high = found.knots[rows, bends_at + 1], found.heights[rows, bends_at + 1]
+    x, y = runs.x - edges.points[point, 0], runs.y - edges.points[point, 1]
+    ground = edges.rising[point]  # under the hitch, over the edge
+    over = high - (runs.z - ground[:, 0] * x - ground[:, 1] * y)
+    near = np.hypot(gone, high - runs.z) < AT_HITCH
+    return np.asarray((point >= 0) & near & (over > LOWER))
 
 
 def lead_into(runs: Runs, found: Bends, post: Obstacle) -> Mask:
