@@ -75,3 +75,32 @@ def printed(
     data = target.read_bytes().decode("latin-1")
     boxes = re.findall(r"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]", data)
     return [(float(w) / 72 * 25.4, float(h) / 72 * 25.4) for w, h in boxes], "\n".join(console)
+
+
+_PHONE = """<!doctype html><html><body style="margin:0">
+<iframe id="f" style="width:360px;height:740px;border:0" srcdoc="{page}"></iframe>
+<script>
+const f = document.getElementById("f");
+f.onload = () => {{
+  const d = f.contentDocument, w = f.contentWindow;
+  const of = (q) => d.querySelector(q).getBoundingClientRect();
+  const texts = [...d.body.querySelectorAll("*")].filter((e) => !e.closest("svg")
+    && [...e.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim()));
+  const sizes = texts.map((e) => parseFloat(w.getComputedStyle(e).fontSize));
+  const wide = [...d.querySelectorAll("svg")].map((e) => e.getBoundingClientRect().width);
+  document.title = [of(".keep").bottom, of(".steps").top, of(".steps").bottom,
+    Math.min(...sizes), Math.min(...wide)].join(" ");
+}};
+</script></body></html>"""
+
+
+def on_a_phone(browser: str, folder: Path, page: str) -> tuple[float, float, float, float, float]:
+    """px of a page on a phone: where the keep-out ends, where the steps begin and end, the smallest print
+    outside drawings, the narrowest drawing."""
+    target = folder / "phone.html"
+    target.write_text(_PHONE.format(page=html.escape(page)), encoding="utf-8")
+    result, _ = run(browser, folder, "--hide-scrollbars", "--dump-dom", target.as_uri())
+    title = re.search(r"<title>(.*?)</title>", result)
+    assert title is not None, "the page did not load"
+    keep, begin, end, least, wide = map(float, title[1].split())
+    return keep, begin, end, least, wide

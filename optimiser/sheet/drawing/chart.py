@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-HEIGHT = 66.0
-_LEFT, _RIGHT, _FOOT, _TOP = 12.0, 4.0, 11.0, 8.0
+HEIGHT = 68.0
+_LEFT, _RIGHT, _FOOT, _TOP = 12.0, 4.0, 11.0, 10.0
 _APART = 6.0
 """mm between the numbers of resets at least."""
 _SAME = 0.02
@@ -62,12 +62,10 @@ def _limit(panel: Panel, frame: "_Frame", first: Drawn) -> None:
     panel.line(limit, LIMIT, order=4.5, avoid=1.5)
     least, most = (float(v) for v in (first.limits.min(), _limits_within(first).max()))
     distinct = dict.fromkeys(first.force_worded(v, Rounding.DOWN) for v in (least, most))
-    beyond = ", above this chart" if least > frame.most * (1 + 1e-9) else ""
+    beyond = ", off this chart" if least > frame.most * (1 + 1e-9) else ""
     x, y = limit[len(limit) // 2]
-    panel.label(
-        Label(text=f"STOP: limit of {first.called}, {' to '.join(distinct)}{beyond}", at=(float(x), float(y)),
-              bold=True, needed=True, clear=0.4)
-    )  # fmt: skip
+    text = f"STOP: limit of {first.called},\n{' to '.join(distinct)}{beyond}"
+    panel.label(Label(text=text, at=(float(x), float(y)), bold=True, needed=True, clear=0.4))
 
 
 def _limits_within(drawn: Drawn) -> Array:
@@ -145,7 +143,7 @@ def _axes(panel: Panel, frame: _Frame, first: Drawn) -> None:
             panel.fixed(f"{value:g}", (x, _FOOT - 2.8), size=SMALL, side="center")
     length = unit_name(Dimension.LENGTH, system)
     panel.fixed(f"{first.force_name}, {frame.force}", (1.0, HEIGHT - 3.0), size=TEXT)
-    panel.fixed(f"load along the path, {length}", (right, 3.0), size=TEXT, side="right")
+    panel.fixed(f"load at, {length}", (right, 3.0), size=TEXT, side="right")
     ends = [(_LEFT, 3.0), (_LEFT + 14.0, 3.0)]
     panel.line(ends[::-1] if first.downward else ends, OUTLINE, order=4.0, arrow=True)
     panel.fixed("way of the load", (_LEFT + 16.0, 3.0), size=SMALL)

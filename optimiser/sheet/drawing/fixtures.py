@@ -42,7 +42,9 @@ def _anchors(panel: Panel, drawn: Drawn, strand: Strand) -> None:
         for n, knee in enumerate(level):
             left = (level[n - 1].x + knee.x) / 2 if n else max(strand.left, knee.x - 14.0)
             last = n + 1 == len(level)
-            right = min(strand.right, knee.x + 14.0) if last else (level[n + 1].x + knee.x) / 2
+            end = strand.knees[-1]
+            beside = (end.x + knee.x) / 2 if end.upper is upper and end.x > knee.x else strand.right
+            right = min(beside, knee.x + 14.0) if last else (level[n + 1].x + knee.x) / 2
             _anchor(panel, drawn, strand, knee, min(knee.x - left, right - knee.x) - 0.8)
 
 
@@ -96,10 +98,12 @@ def _load(panel: Panel, drawn: Drawn, strand: Strand) -> None:
 def _puller(panel: Panel, drawn: Drawn, strand: Strand) -> None:
     """The puller at the end of the last part."""
     knee = strand.knees[-1]
-    room = 2 * min(knee.x - strand.left, panel.width - knee.x) - 1.0
+    level = [k.x for k in strand.knees[:-1] if k.upper is knee.upper and k.x < knee.x]
+    left = (max(level) + knee.x) / 2 if level and knee.upper else strand.left
+    room = 2 * min(knee.x - left, panel.width - knee.x) - 1.0
     does = "pays out" if drawn.downward else "pulls"
     lines: Lines = [(drawn.letter(knee.place), TEXT, True)]
-    lines += [(line, SMALL, False) for line in _two(knee.place.name, min(max(room, 14.0), 24.0))]
+    lines += [(line, SMALL, False) for line in _two(knee.place.name, min(max(room, 10.0), 24.0))]
     lines.append((does, SMALL, False))
     stacked(panel, lines, knee.x, knee.y + (1.2 if knee.upper else -1.2), down=not knee.upper)
 

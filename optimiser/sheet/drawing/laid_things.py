@@ -15,6 +15,8 @@ from optimiser.sheet.shown.seen import Lies, Seen
 from optimiser.site.model import Site
 from shared.units import Dimension, show
 
+MOST_NAMED = 2
+"""Of more things that lie on edges the names that find no room are left out."""
 LEAST = 1.0
 """mm of radius, or half the width of a thing from above, that is drawn at least."""
 _FLAT = 0.6
@@ -46,7 +48,7 @@ def from_above(panel: Panel, view: View, drawn: Seen) -> None:
         plan_sign(panel, corners)
         panel.label(
             Label(text=named(drawn, edge), at=pair(corners[[0, 1]].mean(axis=0)), size=SMALL, bold=True,
-                  needed=True, clear=0.8)
+                  needed=len(drawn.edges) <= MOST_NAMED, clear=0.8)
         )  # fmt: skip
 
 

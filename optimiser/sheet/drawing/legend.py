@@ -31,9 +31,9 @@ from optimiser.site.model import AnchorKind
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_ROW, _EDGE = 4.4, 0.6
-_SWATCH, _RIGHT = 9.0, 32.0
-_BESIDE = 2
+_ROW, _EDGE = 4.8, 0.6
+_SWATCH, _RIGHT = 9.0, 31.0
+_BESIDE = 3
 """Rows of hatchings that have the whole width."""
 
 _HATCHED = (
@@ -88,7 +88,7 @@ def _hatched(drawn: Seen) -> Sequence[tuple[Danger, str]]:
 def _lines(drawn: Seen) -> list[tuple[Line, str]]:
     one = len(drawn.ropes) == 1
     ropes = [
-        (rope.style, "rope, numbered part by part" if one else f"{rope.called}, {rope.numbers}")
+        (rope.style, "rope, part by part" if one else f"{rope.called}, {rope.numbers}")
         for rope in drawn.ropes
     ]
     out = [*ropes, (TRAVEL, "way of the load"), (MOVED, "where it stands later")]

@@ -14,7 +14,6 @@ from optimiser.sheet.drawing.style import (
     FONT,
     HATCH_SHADE,
     LEADER,
-    LEAST,
     OUTLINE,
     SMALL,
     THIN,
@@ -260,8 +259,7 @@ class Panel:
 
     def _put(self, placed: Placed) -> None:
         label, (x, y) = placed.label, placed.centre
-        if label.leader:
-            self._lead(placed)
+        self._lead(placed)
         if label.frame:
             left, bottom, right, top = placed.box
             box = [(left, bottom), (right, bottom), (right, top), (left, top)]
@@ -269,18 +267,12 @@ class Panel:
         elif label.ring:
             self.circle((x, y), placed.extent[0] / 2, THIN, order=8.0, avoid=0.0)
         halo = not label.ring and not label.frame
-        self._write(label.text, (x, y), placed.size, label.bold, halo=halo, italic=label.italic)
+        self._write(label.text, (x, y), label.size, label.bold, halo=halo, italic=label.italic)
 
     def _lead(self, placed: Placed) -> None:
         """A thin line from the thing to its label, where that does not stand right beside it."""
-        left, bottom, right, top = placed.box
-        x, y = placed.label.at
-        near = (min(max(x, left), right), min(max(y, bottom), top))
-        gap = float(np.hypot(near[0] - x, near[1] - y))
-        if gap > placed.label.clear + 2.6:
-            share = placed.label.clear / gap
-            start = (x + share * (near[0] - x), y + share * (near[1] - y))
-            self.line([start, near], LEADER, order=6.0, avoid=0.0)
+        if placed.leader is not None:
+            self.line(placed.leader, LEADER, order=6.0, avoid=0.0)
 
     def _write(
         self,
@@ -307,7 +299,7 @@ class Panel:
             x,
             y,
             text,
-            size=max(size, LEAST),
+            size=size,
             weight="bold" if bold else "normal",
             ha=side,
             va="center_baseline" if "\n" not in text else "center",

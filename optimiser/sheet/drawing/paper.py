@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """mm."""
 
-_MARGIN, _GAP, _SIZE, _TABLE, _HEAD = 11.0, 5.0, 7.6, 7.0, 9.0
+_MARGIN, _TOP, _GAP, _SIZE, _TABLE, _HEAD = 11.0, 15.0, 5.0, 7.6, 7.0, 9.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,23 +65,56 @@ def _filled(
     column = (wide - 2 * _MARGIN - _GAP) / 2
     with drawing():
         rows = list(rows_in(column))
+        columns = _in_columns(rows, high - _TOP - _MARGIN)
         out: list[Figure] = []
-        x, y = 0, 0.0
-        panel: Panel | None = None
-        for i, row in enumerate(rows):
-            need = row.height + sum(r.height for r in _followers(rows, i))
-            if panel is None or y - need < _MARGIN:
-                x = 1 - x if panel is not None else 0
-                if panel is None or x == 0:
-                    figure = blank(wide, high)
-                    out.append(figure)
-                    panel = Panel(figure, (0.0, 0.0), wide, high)
-                    line = wrapped(f"{title} – {heading}", wide - 2 * _MARGIN, _HEAD, True)[0]
-                    panel.fixed(line, (_MARGIN, high - 9.0), size=_HEAD, bold=True)
-                y = high - 15.0
-            _set(panel, row, _MARGIN + x * (column + _GAP), y, column)
-            y -= row.height
+        for number, listed in enumerate(columns):
+            if number % 2 == 0:
+                out.append(blank(wide, high))
+                panel = Panel(out[-1], (0.0, 0.0), wide, high)
+                line = wrapped(f"{title} – {heading}", wide - 2 * _MARGIN, _HEAD, True)[0]
+                panel.fixed(line, (_MARGIN, high - 9.0), size=_HEAD, bold=True)
+            left, y = _MARGIN + number % 2 * (column + _GAP), high - _TOP
+            for row in listed:
+                _set(panel, row, left, y, column)
+                y -= row.height
     return out
+
+
+def _in_columns(rows: Sequence[Row], room: float) -> list[list[Row]]:
+    """The rows of each column, no deeper than `room` mm: on as few pages as hold them, all columns as
+    short as these allow, so that no page is left mostly empty."""
+    found = _broken(rows, room)
+    pages, low, high = _pages(found), 0.0, room
+    while high - low > 1.0:
+        middle = (low + high) / 2
+        tried = _broken(rows, middle)
+        if _pages(tried) <= pages and max(map(_deep, tried)) <= room:
+            found, high = tried, middle
+        else:
+            low = middle
+    return found
+
+
+def _broken(rows: Sequence[Row], room: float) -> list[list[Row]]:
+    """The rows filled into columns of a depth, mm."""
+    out: list[list[Row]] = []
+    left = 0.0
+    for i, row in enumerate(rows):
+        if not out or left - row.height - _deep(_followers(rows, i)) < 0.0:
+            out.append([])
+            left = room
+        out[-1].append(row)
+        left -= row.height
+    return out
+
+
+def _pages(columns: Sequence[object]) -> int:
+    return (len(columns) + 1) // 2
+
+
+def _deep(rows: Iterable[Row]) -> float:
+    """mm."""
+    return sum(row.height for row in rows)
 
 
 def _followers(rows: Sequence[Row], i: int) -> Iterator[Row]:

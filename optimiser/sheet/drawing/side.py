@@ -11,6 +11,7 @@ from optimiser.rig.ground.plan_view import load_at
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.drawing.labels import Label, short
+from optimiser.sheet.drawing.laid_things import MOST_NAMED as MOST_LAID
 from optimiser.sheet.drawing.laid_things import named, side_sign
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.plan_ropes import grip_sign
@@ -40,8 +41,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-_SIDE, _FOOT, _TOP = 5.0, 17.0, 19.0
-_LEAST, _MOST = 52.0, 68.0
+_SIDE, _FOOT, _TOP = 5.0, 20.0, 22.0
+_LEAST, _MOST = 62.0, 74.0
 _STEM = 0.7
 """m of stem drawn above the strap."""
 MOST_NAMED = 8
@@ -351,8 +352,9 @@ def _laid(panel: Panel, section: Section, drawn: Seen) -> None:
         top = pair(_moved(ground, 0.0, edge.lies.clearance * section.scale))
         side_sign(panel, pair(ground), top, edge.lies, section.scale)
         panel.label(
-            Label(text=named(drawn, edge), at=top, size=SMALL, bold=True, needed=True, clear=1.6)
-        )
+            Label(text=named(drawn, edge), at=top, size=SMALL, bold=True,
+                  needed=len(drawn.edges) <= MOST_LAID, clear=1.6)
+        )  # fmt: skip
 
 
 def _grip(panel: Panel, section: Section, drawn: Drawn, rope: Rope) -> None:

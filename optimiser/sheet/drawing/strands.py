@@ -9,9 +9,9 @@ from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.drawing.style import WIDTH
 from optimiser.sheet.shown.ropes import Rope
 
-HEIGHT = 72.0
+HEIGHT = 76.0
 """mm of a diagram without a grip."""
-_FOOT, _HEAD = 20.0, 26.0
+_FOOT, _HEAD = 22.0, 27.0
 """mm below the lowest sheaves and above the highest."""
 _DEEP = 24.0
 """The same below sheaves that hang under an anchor, whose name stands there."""

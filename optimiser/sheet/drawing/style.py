@@ -17,8 +17,9 @@ WIDTH = 92.0
 FONT = "DejaVu Sans"
 """Comes with the drawing library, so boxes are as computed everywhere."""
 
-TEXT, SMALL, LEAST = 8.0, 7.0, 5.6
-"""pt: labels, notes, and the size below which no label is shrunk."""
+TEXT = SMALL = 9.0
+"""pt: labels, and notes beside them. A drawing fills a phone 360 px wide, and 9 pt of it are 12 px there:
+nothing on a drawing is smaller."""
 
 Dashes = tuple[float, ...]
 

@@ -12,9 +12,9 @@ from optimiser.sheet.shown.seen import Seen
 
 Point = tuple[float, float]
 
-_LEAST_HEIGHT, _MOST_HEIGHT = 70.0, 150.0
-_SIDE, _FOOT, _TOP = 7.0, 11.0, 9.0
-"""mm kept free beside, below (scale bar) and above what is drawn."""
+_LEAST_HEIGHT, _MOST_HEIGHT = 74.0, 155.0
+_SIDE, _FOOT, _TOP = 7.0, 11.0, 14.0
+"""mm kept free beside, below (scale bar) and above what is drawn: above, a label of two lines finds room."""
 
 
 @dataclass(frozen=True)

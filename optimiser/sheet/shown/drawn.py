@@ -149,10 +149,11 @@ class Drawn(Seen):
 
     @cached_property
     def _limited(self) -> list[tuple[str, Array]]:
-        return [
-            (part.name, least([(part.name, known.of(part)) for known in self.limits_of], 0))
-            for part in self.components
-        ]
+        return [(part.name, self.limit_of(part)) for part in self.components]
+
+    def limit_of(self, part: Component) -> Array:
+        """(S,) N at the end of the rope at which a piece reaches what it stands."""
+        return least([(part.name, known.of(part)) for known in self.limits_of], 0)
 
     def letter_of(self, text: str) -> str:
         """The letter of a place as lists of pieces name it; "" for what has none."""

@@ -21,6 +21,7 @@ from optimiser.sheet.wording.rigging import (
     over_edges,
     rig,
 )
+from optimiser.sheet.wording.sights import on_anchors, on_gear, on_puller
 from shared.units import Rounding
 
 _NEAR = 1e-6
@@ -130,7 +131,7 @@ def _tended(rigged: Rigged, rope: Rope, line: HoldingLine) -> str:
 
 
 def stops(rigged: Rigged) -> tuple[str, ...]:
-    """When to stop: at which pull, and at what sight."""
+    """When to stop: at what sight, each with its limit, and at which pull."""
     setup = rigged.setup
     least = float(rigged.limits.min())
     where = length(rigged, float(rigged.at[int(rigged.limits.argmin())]))
@@ -148,26 +149,30 @@ def stops(rigged: Rigged) -> tuple[str, ...]:
         )
     expected = pull(rigged, setup.pull, Rounding.UP)
     watched = [
-        f"{line} Expected is {expected} at most. More than expected means that something holds the "
-        "load: stop and look.",
-        "Stop when a tree leans or shakes at its foot, roots lift, or a strap or chain slips.",
-        "Stop when a strand breaks, a knot creeps, a block turns over or the rope jumps its sheave.",
-        "Stop when the load slews off its path or tips.",
-        "Stop when the puller slips, stalls or slides. Do not make up for it with a run-up.",
-        "Stop when a block on the load comes near a block or strap at an anchor.",
-        "Stop when anybody steps into a hatched area.",
+        on_puller(rigged, rigged.puller),
+        *on_anchors(rigged),
+        *on_gear(rigged),
+        *over_edges(rigged),
+    ]
+    if any(rope.piece.joined is not None for rope in rigged.ropes):
+        watched.append("Stop before the join of the rope runs into a block.")
+    watched += [
+        f"Stop when the {rope.called} runs through the hand or goes slack."
+        for rope in rigged.holding
     ]
     if rigged.grip is not None:
-        watched.insert(
-            3,
+        watched.append(
             "Stop when the grip slips on its rope, or when its block comes near the block at "
-            f"{spot(rigged, hauled_to(rigged))}.",
+            f"{spot(rigged, hauled_to(rigged))}."
         )
-    watched[3:3] = over_edges(rigged)
-    for rope in rigged.holding:
-        watched.insert(3, f"Stop when the {rope.called} runs through the hand or goes slack.")
-    if any(rope.piece.joined is not None for rope in rigged.ropes):
-        watched.insert(3, "Stop before the join of the rope runs into a block.")
+    watched += [
+        "Stop when the load slews off its path or tips.",
+        "Stop when a block on the load comes near a block or strap at an anchor.",
+        "Stop when anybody steps into a hatched area.",
+        f"{line} Expected is {expected} at most. More than expected means that something holds the "
+        "load: stop and look.",
+        "Limits: the pull at the hauling end at which such a piece reaches what is planned with.",
+    ]
     return tuple(watched)
 
 

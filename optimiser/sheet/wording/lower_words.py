@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from math import atan2
 
+from catalogue.pullers import PulledBy
 from optimiser.jobs.lower.results import HoldRow
 from optimiser.jobs.lower.words import newtons
 from optimiser.mechanics.resting import Rest
@@ -11,6 +12,7 @@ from optimiser.rig.ground.stations import path_length, station_at
 from optimiser.sheet.shown.lowered import Lowered
 from optimiser.sheet.wording.letters import force, length, spot, turns
 from optimiser.sheet.wording.rigging import FOLLOW, LOOK_OVER, MARK, laid_late, over_edges, rig
+from optimiser.sheet.wording.sights import on_anchors, on_gear
 from optimiser.site.model import AnchorKind
 from shared.units import Dimension, Rounding, show
 
@@ -166,18 +168,26 @@ def stops(lowered: Lowered) -> tuple[str, ...]:
             f"Stop and chock when the line carries more than {force(lowered, setup.line)}. At {limit} the "
             f"first piece reaches what it stands: {lowered.first_to_go}."
         )
-        out.append(f"Stop and chock when {setup.walk[-1].name} slips, slides or is pulled down.")
+        out.append(_holder_gives(lowered))
     out += [
         "Stop and chock when the load runs faster than a slow walk, slews off its path or tips.",
-        "Stop when a tree leans or shakes at its foot, roots lift, or a strap or chain slips.",
-        "Stop when a strand breaks, a knot creeps, a block turns over or the rope jumps its sheave.",
+        *on_anchors(lowered),
+        *on_gear(lowered),
         "Stop when the line goes slack while the load stands: it may start with a jerk.",
         "Stop when anybody steps into a hatched area.",
+        f"Limits: the {lowered.force_name} at which such a piece reaches what is planned with.",
     ]
     out[2:2] = over_edges(lowered)
     if rope.piece.joined is not None:
         out.insert(2, "Stop before the join of the rope runs into a block or onto the turns.")
     return tuple(out)
+
+
+def _holder_gives(lowered: Lowered) -> str:
+    """What one sees of the one that pays out when it cannot hold."""
+    holder, name = lowered.setup.holder, lowered.setup.walk[-1].name
+    wheels = ": its wheels turn or skid" if holder and holder.kind is PulledBy.VEHICLE else ""
+    return f"Stop and chock when {name} slips, slides or is pulled down{wheels}."
 
 
 def resets(lowered: Lowered) -> tuple[str, ...]:
