@@ -41,10 +41,8 @@ def gained(*, advance: Num, lift: Num, resistance: Num, saved: Num | None = None
     `saved` [-], where the resistance is known no closer than from there to `resistance`: a line that lifts
     saves at least so much, one that presses the load down costs the whole of c.
     """
-    if saved is None:
-        return np.asarray(advance + resistance * lift, dtype=float)
-    lift = np.asarray(lift, dtype=float)
-    return np.asarray(advance + np.where(lift > 0.0, saved, resistance) * lift, dtype=float)
+    eases = resistance if saved is None else np.where(np.greater(lift, 0.0), saved, resistance)
+    return np.asarray(advance + eases * lift, dtype=float)
 
 
 def ground_reaction(*, weight: Num, slope_cos: Num, pull: Num, lift: Num) -> Num:
