@@ -158,16 +158,16 @@ def test_a_command_never_writes_over_what_it_reads(
 def test_a_further_page_is_not_drawn_through_a_link(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from optimiser.commands.drawing import written
-    from optimiser.sheet.page import Sheet
+    from optimiser.commands.drawing import put
+    from optimiser.sheet.booklet import Booklet
     from shared.errors import InputError
 
     (tmp_path / "haul-2.svg").symlink_to(tmp_path / "else.svg")
-    two = Sheet.__new__(Sheet)
-    object.__setattr__(two, "pages", (None, None))
+    two = Booklet.__new__(Booklet)
+    object.__setattr__(two, "leaves", (None, None))
 
     with pytest.raises(InputError, match=r"haul-2\.svg: is a link to"):
-        written(two, tmp_path / "haul.svg", "a4", force=False)
+        put(two, tmp_path / "haul.svg", "a4", force=False)
     assert not (tmp_path / "haul.svg").exists()
 
 

@@ -100,7 +100,7 @@ def test_every_pin_goes_through_what_it_hangs_in(
     for setup in ranked(site, everything=True):
         blocks = {h.nodes: kinds[h.item] for h in setup.gear if h.role == "block"}
         for hung in setup.gear:
-            pin = kinds[hung.item]
+            pin = kinds.get(hung.item)  # a rope joined of two is none of them
             if hung.role != "shackle" or not isinstance(pin, Shackle):
                 continue
             bridled = any(piece.role == "bridle leg" for piece in setup.gear)
