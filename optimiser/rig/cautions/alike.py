@@ -1,6 +1,6 @@
 """Checks for the cautions that hauls and ways down call for alike."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from math import ceil
 from typing import Protocol
 
@@ -45,48 +45,60 @@ def margin_short(site: Site, setup: Rated) -> Fields:
 
 
 def edge_rope(site: Site, setup: Setup | LoweringSetup) -> Fields:
-    """Every edge a rope runs over: what to watch there."""
-    for line, edge in _edges(site, setup):
+    """What is run over, with every rope and edge where it is: what to watch there."""
+    for alike in _alike(tuple(_edges(site, setup)), lambda line, edge: edge.name):
         yield {
-            "part": _part(line, edge),
-            "lies": edge.name,
-            "edge": where(edge, site.preferences.units),
-            "across": across(edge.left_from, edge.left_to, site.preferences.units),
+            "runs": "; ".join(_runs(site, line, edge) for line, edge in alike),
+            "lies": alike[0][1].name,
         }
 
 
+def _runs(site: Site, line: Over, edge: Edge) -> str:
+    """Which part runs over which edge, and where across the path."""
+    system = site.preferences.units
+    aside = across(edge.left_from, edge.left_to, system)
+    return f"{_part(line, edge)} over {where(edge, system)}, {aside}"
+
+
 def edge_jumps(site: Site, setup: Setup | LoweringSetup) -> Fields:
-    """Every edge: what lies there may let go."""
-    for _, edge in _edges(site, setup):
+    """All edges in one: what lies there may let go."""
+    found = [edge for _, edge in _edges(site, setup)]
+    if found:
         system = site.preferences.units
-        force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
-        yield {"edge": where(edge, system), "force": force}
+        force = show(max(edge.force for edge in found), Dimension.FORCE, system, Rounding.UP)
+        yield {"edge": _places(site, found), "force": force}
 
 
 def edge_bend(site: Site, setup: Setup | LoweringSetup) -> Fields:
-    """Every edge that bends its rope over too small a radius."""
-    for line, edge in _edges(site, setup):
-        if edge.bends_sharply(line.rope):
-            system = site.preferences.units
-            least = DIAMETERS * line.rope.gear.diameter
-            yield {
-                "lies": edge.name,
-                "edge": where(edge, system),
-                "rope": line.rope.name,
-                "radius": show(edge.lies.bend_radius, Dimension.SIZE, system, Rounding.DOWN),
-                "least": show(least, Dimension.SIZE, system, Rounding.UP),
-                "diameters": show(DIAMETERS, Dimension.RATIO),
-            }
+    """Every thing that bends a rope over too small a radius, with all edges on which it does."""
+    sharp = [(line, edge) for line, edge in _edges(site, setup) if edge.bends_sharply(line.rope)]
+    for alike in _alike(
+        sharp, lambda line, edge: (edge.name, edge.lies.bend_radius, line.rope.name)
+    ):
+        line, edge = alike[0]
+        system = site.preferences.units
+        least = DIAMETERS * line.rope.gear.diameter
+        yield {
+            "lies": edge.name,
+            "edge": _places(site, [edge for _, edge in alike]),
+            "rope": line.rope.name,
+            "radius": show(edge.lies.bend_radius, Dimension.SIZE, system, Rounding.DOWN),
+            "least": show(least, Dimension.SIZE, system, Rounding.UP),
+            "diameters": show(DIAMETERS, Dimension.RATIO),
+        }
 
 
 def edge_friction(site: Site, setup: Setup | LoweringSetup) -> Fields:
-    """Every edge: how well its friction is known, and what that does."""
-    for line, edge in _edges(site, setup):
-        if not edge.running:
-            continue  # it does not run there
+    """How well the friction on edges is known, and what it does: edges where that is the same in one."""
+    running = [(line, edge) for line, edge in _edges(site, setup) if edge.running]
+    for alike in _alike(running, lambda line, edge: (line.holds, edge.planned, edge.friction)):
+        line, edge = alike[0]
         ends = (edge.friction.low, edge.friction.high, edge.planned)
         low, high, planned = (show(value, Dimension.RATIO) for value in ends)
-        share = f"{ceil((1.0 - 1.0 / edge.grows) * 100.0 - 1e-9)} %"
+        most = max(edge.grows for _, edge in alike)
+        share = f"{ceil((1.0 - 1.0 / most) * 100.0 - 1e-9)} %"
+        if len(alike) > 1:
+            share = f"up to {share}"
         if line.holds:
             does = (
                 f"counted on is {planned}, which takes {share} of the load off what holds behind it. "
@@ -97,7 +109,23 @@ def edge_friction(site: Site, setup: Setup | LoweringSetup) -> Fields:
                 f"planned is {planned}, which takes {share} of the pull behind it. Should it rub more, "
                 "the pull rises, and all that carries it: stop at the pull that is stated"
             )
-        yield {"edge": where(edge, site.preferences.units), "low": low, "high": high, "does": does}
+        edges_ = [edge for _, edge in alike]
+        yield {"edge": _places(site, edges_), "low": low, "high": high, "does": does}
+
+
+def _alike(
+    found: Sequence[tuple[Over, Edge]], key: Callable[[Over, Edge], Hashable]
+) -> Iterator[list[tuple[Over, Edge]]]:
+    """Ropes over edges with the same key together, in the order in which they first come."""
+    groups: dict[Hashable, list[tuple[Over, Edge]]] = {}
+    for line, edge in found:
+        groups.setdefault(key(line, edge), []).append((line, edge))
+    yield from groups.values()
+
+
+def _places(site: Site, found: Sequence[Edge]) -> str:
+    """ "the edge at 6.20 m of the path and the edge at 8.00 m of the path", each once."""
+    return names(tuple(dict.fromkeys(where(edge, site.preferences.units) for edge in found)))
 
 
 EDGES = (edge_rope, edge_jumps, edge_bend, edge_friction)
