@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
-from shared.words import closest
+from shared.words import closest, plain_form
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,10 +40,10 @@ def words() -> tuple[Word, ...]:
 def named(text: str) -> tuple[Word, ...]:
     """The words of that name or form, else those that have it in their name; none where nothing does.
     Case, and `-`, `_` or a space, make no difference."""
-    plain = _plain(text)
-    found = [w for w in words() if plain == _plain(w.name)]
-    found = found or [w for w in words() if plain in map(_plain, w.also)]
-    return tuple(found or [w for w in words() if plain in _plain(w.name)])
+    plain = plain_form(" ".join(text.split()))
+    found = [w for w in words() if plain == plain_form(w.name)]
+    found = found or [w for w in words() if plain in map(plain_form, w.also)]
+    return tuple(found or [w for w in words() if plain in plain_form(w.name)])
 
 
 def nearest(text: str) -> str | None:
@@ -62,7 +62,3 @@ def explained(names: Iterable[str]) -> str:
 
 def _lowered(text: str) -> str:
     return text[:1].lower() + text[1:]
-
-
-def _plain(text: str) -> str:
-    return " ".join(text.casefold().replace("_", " ").replace("-", " ").split())

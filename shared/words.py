@@ -48,8 +48,8 @@ def nearest(word: str, words: Iterable[str]) -> tuple[str, ...]:
     Where numbers stand in a word, the words around them say what it is and are compared as they are spelt;
     the numbers are sizes and are compared as sizes ("shackle-20" is near "shackle-19", not "shackle-25").
     """
-    plain = {_plain(candidate): candidate for candidate in sorted(words, reverse=True)}
-    kind, sizes = _sized(_plain(word))
+    plain = {plain_form(candidate): candidate for candidate in sorted(words, reverse=True)}
+    kind, sizes = _sized(plain_form(word))
     alike: dict[str, dict[tuple[float, ...], str]] = {}
     others = []
     for text in sorted(plain, reverse=True):
@@ -64,7 +64,7 @@ def nearest(word: str, words: Iterable[str]) -> tuple[str, ...]:
     )
     if found:
         return _by_size(sizes, alike[found[0]])
-    near = get_close_matches(_plain(word), sorted(others), n=1, cutoff=0.6)
+    near = get_close_matches(plain_form(word), sorted(others), n=1, cutoff=0.6)
     return tuple(plain[text] for text in near)
 
 
@@ -156,5 +156,6 @@ _SAME_SIZE = 0.04
 """Difference of sizes, as a share, within which an inch size is called by a metric one ("1/2 in": 13 mm)."""
 
 
-def _plain(word: str) -> str:
+def plain_form(word: str) -> str:
+    """The word as it is compared: in small letters, with `-` for `_` and spaces."""
     return word.casefold().replace("_", "-").replace(" ", "-")

@@ -24,7 +24,7 @@ from optimiser.rig.gear.room import has_room
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import BlockOption, Variant
 from optimiser.rig.gear.variants import variants
-from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.attachments import attachment_named
 from optimiser.rig.ground.edging import gear_of, of_setup
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.sharing import take_over
@@ -140,7 +140,7 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
     puller = next(p for p in site.pullers if p.name == setup.puller.name)
     puller = replace(puller, run=min(puller.run, setup.puller.run))
     trimmed = replace(trimmed, pullers=(puller,))
-    attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
+    attachment = attachment_named(site, setup.attachment)
     if attachment is None:
         return Stopped(f"the load cannot be taken at {setup.attachment}")
     laid = own_stations(stretch_of(site, setup), setup) if stations is None else stations

@@ -7,8 +7,9 @@ from typing import Any
 
 from optimiser.jobs.ranges.breakeven import Worth
 from optimiser.jobs.ranges.kept_to import FigureKind
-from optimiser.jobs.ranges.readings_off import COVERAGE, LeftOpen, Moved, Open
+from optimiser.jobs.ranges.readings_off import LeftOpen, Moved, Open
 from optimiser.site.model import Site
+from optimiser.site.survey.adjusted import IN_LENGTH
 from shared.listing import Column, Kind, Listing, Where
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -140,7 +141,7 @@ def sentence(site: Site, name: str, found: LeftOpen) -> str:
         owned = show(rope.figure.limit, _LENGTH, system, Rounding.DOWN)
         figures.append(f"it needs at most {_value(rope, rope.worst, system)} of {owned} of rope")
     if found.of(FigureKind.REST) is not None:
-        figures.append("the load rests where it is said to")
+        figures.append("the load rests where it is stated to")
     return (
         f"{name}: wherever the readings leave the places (95 %), {', '.join(figures)}; nothing goes "
         "beyond its limit."
@@ -251,7 +252,7 @@ def left_open_json(site: Site, name: str, found: LeftOpen) -> dict[str, Any]:
     return {
         "answer": name,
         "convention": "95 %, root of the sum of squares",
-        "coverage_factor": COVERAGE,
+        "coverage_factor": IN_LENGTH,
         "holds": found.holds,
         "may_fail": list(fails(found, site.preferences.units)),
         "figures": [
@@ -289,7 +290,7 @@ def _decisive(found: LeftOpen, many: int = 2) -> list[str]:
 
 
 def _accuracy(one: Moved, system: str) -> str:
-    return one.reading.printed(one.accuracy, system).partition(" left")[0]
+    return one.reading.size(one.accuracy, system)
 
 
 def _value(one: Open, value: float, system: str) -> str:

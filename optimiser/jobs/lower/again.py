@@ -11,7 +11,7 @@ from optimiser.jobs.ranges.kept_to import Figure, FigureKey, Rigged, figures, re
 from optimiser.jobs.ranges.readings_off import LeftOpen, along, of_rig
 from optimiser.rig.forces.lowering import evaluate_lowering
 from optimiser.rig.gear.kit import kit_of
-from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.attachments import attachment_named
 from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
@@ -72,7 +72,7 @@ def _scene(site: Site, planned: Site, setup: LoweringSetup) -> Scene | Stopped:
     if setup.holder is not None:
         puller = next(p for p in site.pullers if p.name == setup.holder.name)
         trimmed = replace(trimmed, pullers=(puller,))
-    attachment = next((a for a in attachments(site) if a.name == setup.attachment), None)
+    attachment = attachment_named(site, setup.attachment)
     if attachment is None:
         return Stopped(f"the load cannot be taken at {setup.attachment}")
     low, high = (along(planned, site, at) for at in (setup.to_m, setup.from_m))

@@ -20,9 +20,8 @@ from optimiser.rig.refit import Stopped, refit
 from optimiser.rig.setup import Setup
 from optimiser.site.measured.outcome import Movement, Reading
 from optimiser.site.model import Anchor, Obstacle, Owned, Puller, Site
+from optimiser.site.survey.adjusted import IN_LENGTH
 
-COVERAGE = 1.96
-"""Standard deviations that hold 95 %, of one length (as `optimiser.site.survey` has it)."""
 STEPS = (1.0, 0.25, 0.05)
 """Of a standard deviation, by which a reading is moved: where the rig does not work there, by less."""
 NEAR = 3.0
@@ -246,7 +245,7 @@ class _Bench:
         readings = tuple(
             Moved(
                 reading=movement.reading,
-                accuracy=COVERAGE * movement.sigma,
+                accuracy=IN_LENGTH * movement.sigma,
                 margin=self._by(shown, FigureKind.MARGIN, number),
                 rope=self._by(shown, FigureKind.ROPE, number),
             )
@@ -261,7 +260,7 @@ class _Bench:
         squares = [max(changes.get(key, (0.0, 1.0))[0], 0.0) ** 2 for changes in self.changes]
         total = sum(squares)
         shares = tuple(one / total if total > NOTHING**2 else 0.0 for one in squares)
-        by = self.planned[key].worse_by(COVERAGE * sqrt(total))
+        by = self.planned[key].worse_by(IN_LENGTH * sqrt(total))
         return Open(figure=self.planned[key], by=by, shares=shares)
 
     @staticmethod
@@ -276,7 +275,7 @@ class _Bench:
             if one not in shown or one.by <= NOTHING:
                 continue
             together = [
-                (movement, COVERAGE * sqrt(share) * changes.get(key, (0.0, 1.0))[1])
+                (movement, IN_LENGTH * sqrt(share) * changes.get(key, (0.0, 1.0))[1])
                 for movement, share, changes in zip(
                     self.movements, one.shares, self.changes, strict=True
                 )

@@ -15,7 +15,6 @@ from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import AT_HITCH, SLACK, at_hitch, bends, lead_into
 from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Change
-from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
 
@@ -118,10 +117,6 @@ class _Part:
         state = int(np.flatnonzero(mask)[0])
         return float(self.scene.stations.at[self.station[state]])
 
-    def _post(self, number: int) -> str:
-        place = self.scene.places[number]
-        return (self.scene.puller.anchor or "") if place.kind is PlaceKind.PULLER else place.name
-
     def _metres(self, value: float, rounding: Rounding = Rounding.NEAREST) -> str:
         return show(value, Dimension.LENGTH, self.scene.site.preferences.units, rounding)
 
@@ -132,7 +127,7 @@ class _Part:
 
     def posts(self) -> Iterator[Meeting]:
         """Trunks that the line is not made fast to, and obstacles."""
-        site, own = self.scene.site, {self._post(self.a), self._post(self.b)}
+        site, own = self.scene.site, {self.scene.post(self.a), self.scene.post(self.b)}
         loose = {obstacle.name for obstacle in site.obstacles}
         for post in clearance.posts(site, ()):
             hit = (

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from catalogue.gear import Block, Chain, Shackle, Strap
 from optimiser.rig.gear.slots import END_LENGTH
-from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.attachments import attachment_named
 from optimiser.rig.laid_edges import Edge, edges, hauling
 from optimiser.rig.setup import Role, Setup
 from optimiser.rig.walk import PlaceKind
@@ -38,7 +38,7 @@ def near_edges(site: Site, setup: Setup) -> Iterator[Near]:
     """Every edge that the gear at the load comes to while the rope still runs over it.
 
     Measured along the path, which is never more than along the rope."""
-    held = next((a for a in attachments(site) if a.name == setup.attachment), None)
+    held = attachment_named(site, setup.attachment)
     if held is None or setup.second is not None:
         return
     line = hauling(setup)

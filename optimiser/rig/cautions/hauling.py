@@ -15,7 +15,7 @@ from optimiser.rig.cautions.book import CautionBook, Fields
 from optimiser.rig.cautions.gear_at_edges import KEPT_OFF, near_edges
 from optimiser.rig.edge_words import where
 from optimiser.rig.ground import keepout, plan_view
-from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.attachments import attachment_named
 from optimiser.rig.naming import spot
 from optimiser.rig.setup import Caution, Component, Role, Setup, StationRow, Way
 from optimiser.rig.walk import PlaceKind
@@ -166,7 +166,7 @@ def _side_pull(site: Site, setup: Setup) -> Fields:
 
 @BOOK.check
 def _behind_middle(site: Site, setup: Setup) -> Fields:
-    hold = next((a for a in attachments(site) if a.name == setup.attachment), None)
+    hold = attachment_named(site, setup.attachment)
     middle = site.load.overhang - site.load.length / 2.0
     if hold is not None and hold.ahead < middle - 1e-6:
         yield {"hitch": hold.name, "behind": _metres(site, middle - hold.ahead)}

@@ -61,3 +61,8 @@ def attachments(site: Site) -> tuple[Attachment, ...]:
                     )
                 )
     return tuple(out)
+
+
+def attachment_named(site: Site, name: str) -> Attachment | None:
+    """The one of that name; None where the load cannot be taken so."""
+    return next((one for one in attachments(site) if one.name == name), None)

@@ -179,13 +179,20 @@ class Reach:
             out[i] &= self.nose_free(i)
         return out
 
+    def radius(self, place: int) -> float:
+        """m of the anchor of a place."""
+        return self.site.anchors[self.places.anchor_of[place]].radius
+
+    def from_nose(self, place: int) -> tuple[Array, Array]:
+        """(S,) m that the middle of a place's anchor is ahead of the load's nose, and beside its middle."""
+        gap = self.places.position[place] - self.stations.point
+        ahead = np.einsum("si,si->s", gap, self.stations.along) - self.site.load.overhang
+        return ahead, np.abs(np.einsum("si,si->s", gap, self.stations.across))
+
     def nose_free(self, place: int) -> Mask:
         """(S,) whether the load's nose has not come to the anchor of a place, or passes beside it."""
-        load = self.site.load
-        radius = self.site.anchors[self.places.anchor_of[place]].radius
-        gap = self.places.position[place] - self.stations.point
-        ahead = np.einsum("si,si->s", gap, self.stations.along) - load.overhang
-        aside = np.abs(np.einsum("si,si->s", gap, self.stations.across))
+        load, radius = self.site.load, self.radius(place)
+        ahead, aside = self.from_nose(place)
         beside = aside > load.width / 2 + radius
         passed = ahead < -load.length - radius
         return beside | passed | (ahead >= radius)

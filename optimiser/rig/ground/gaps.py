@@ -33,7 +33,7 @@ def of_runs(scene: Scene, runs: Sequence[tuple[int, int]]) -> Iterator[Gap]:
     for number, ends in enumerate(runs):
         one, two = sorted(ends, key=lambda place: place != 0)  # the load first
         lines = Runs.between(scene.where(one, station, spot), scene.where(two, station, spot))
-        for post in posts(scene.site, (_own(scene, one), _own(scene, two))):
+        for post in posts(scene.site, (scene.post(one), scene.post(two))):
             yield Gap(run=number, past=post.name, least=float(_past(lines, post).min()))
         heights = [
             (lines.z + share * lines.along_z - z)[inside]
@@ -48,14 +48,12 @@ def of_runs(scene: Scene, runs: Sequence[tuple[int, int]]) -> Iterator[Gap]:
 def of_nose(scene: Scene, runs: Sequence[tuple[int, int]]) -> Iterator[tuple[str, float]]:
     """How far the load's nose stays from each anchor that a run from the load leads to, m, ahead or beside,
     whichever is more; see `Reach.nose_free`."""
-    st, load = scene.stations, scene.site.load
+    load = scene.site.load
     for place in sorted({max(run) for run in runs if 0 in run}):
         if scene.places[place].kind is not PlaceKind.ANCHOR:
             continue
-        radius = scene.site.anchors[scene.anchor_of[place]].radius
-        gap = scene.position[place] - st.point
-        ahead = np.einsum("si,si->s", gap, st.along) - load.overhang
-        aside = np.abs(np.einsum("si,si->s", gap, st.across))
+        radius = scene.reach.radius(place)
+        ahead, aside = scene.reach.from_nose(place)
         free = np.max(
             [aside - load.width / 2 - radius, -load.length - radius - ahead, ahead - radius], axis=0
         )
@@ -76,11 +74,3 @@ def _over(
 ) -> tuple[Array, np.ndarray]:
     within = scene.site.preferences.ground_known_within
     return over(lines, x, y, within=within, both_ends=both_ends)
-
-
-def _own(scene: Scene, number: int) -> str:
-    """The post that a place is made fast to, "" for none."""
-    if number == scene.puller_number:
-        return scene.puller.anchor or ""
-    place = scene.places[number]
-    return place.name if place.kind is PlaceKind.ANCHOR else ""

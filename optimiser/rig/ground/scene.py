@@ -125,6 +125,12 @@ class Scene(Once):
         """(P + 2, 3) of the places; the load's is NaN, the puller's its near end."""
         return self.fixed.position
 
+    def post(self, number: int) -> str:
+        """The anchor that a place is at, "" for the load and a puller that stands free."""
+        if number == self.puller_number:
+            return self.puller.anchor or ""
+        return self.places[number].name
+
     def where(self, number: int, station: Numbers, spot: Numbers) -> Array:
         """(X, 3) of a place with the load at `station` (X,) and the puller at `spot` (X,)."""
         if number == 0:

@@ -41,12 +41,16 @@ class Reading:
 
     def printed(self, counted: float, units: str) -> str:
         """A value as people count it: lengths in the units of the site, angles to a tenth of a degree."""
-        if self.dimension is not Dimension.ANGLE:
-            return show(counted, Dimension.LENGTH, units)
-        text = f"{round(degrees(counted), 1) + 0.0:.1f}°"
-        if self.ways is None:
+        text = self.size(counted, units)
+        if self.dimension is not Dimension.ANGLE or self.ways is None:
             return text
         return f"{text.lstrip('-')} {self.ways[counted < 0]}"
+
+    def size(self, value: float, units: str) -> str:
+        """The same without the words for more and for less: how far something is off, how exact it is."""
+        if self.dimension is not Dimension.ANGLE:
+            return show(value, Dimension.LENGTH, units)
+        return f"{round(degrees(value), 1) + 0.0:.1f}°"
 
 
 class Arrangement(Protocol):

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
+from optimiser.mechanics.ground.moving import pull_needed
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.pulled.narrowing import Box, Ends, Pull, narrowed, needs
@@ -82,20 +83,26 @@ def pulled(box: Box, pull: Pull, known: Ends | None = None) -> Ends:
     ground is known better than by that, N."""
     ground = box.grounds[pull.leg]
     sin, cos = ground.slope
-    stuck = ground.breakout if pull.starting else Ends(1.0, 1.0)
+    stuck = pull.stuck(ground)
     low, high = (
-        max(w * a * b * (sin + c * cos), 0.0) / (pull.advance + c * pull.lift)
+        max(
+            float(
+                pull_needed(
+                    weight=w * a * b, slope_sin=sin, slope_cos=cos, resistance=c,
+                    advance=pull.advance, lift=pull.lift,
+                )
+            ),
+            0.0,
+        )
         for w, a, b, c in (
             (box.weight.low, ground.apparent.low, stuck.low, ground.resistance.low),
             (box.weight.high, ground.apparent.high, stuck.high, ground.resistance.high),
         )
-    )
+    )  # fmt: skip
     if known is not None:
-        parts = [
-            pull.advance + c * pull.lift for c in (ground.resistance.low, ground.resistance.high)
-        ]
-        low = max(low, known.low * stuck.low / max(parts))
-        high = min(high, known.high * stuck.high / min(parts))
+        gain = pull.gained(ground.resistance)
+        low = max(low, known.low * stuck.low / gain.high)
+        high = min(high, known.high * stuck.high / gain.low)
     return Ends(low, high)
 
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
+from optimiser.mechanics.ground.moving import gained
 from optimiser.mechanics.ground.pulled import resistance_pulled, weight_pulled
 
 ROUNDING = 1e-9
@@ -70,6 +71,18 @@ class Pull:
     lift: float = 0.0
     starting: bool = False
 
+    def gained(self, resistance: Ends) -> Ends:
+        """What it gains on the load per unit, at either end of a resistance."""
+        ends = [
+            float(gained(advance=self.advance, lift=self.lift, resistance=c))
+            for c in (resistance.low, resistance.high)
+        ]
+        return Ends(min(ends), max(ends))
+
+    def stuck(self, ground: Ground) -> Ends:
+        """What there is of break-out in it."""
+        return ground.breakout if self.starting else Ends(1.0, 1.0)
+
 
 def narrowed(box: Box, pulls: Sequence[Pull]) -> Box | None:
     """The least box that interval by interval holds whatever agrees with the pulls; None: nothing does."""
@@ -91,7 +104,7 @@ def _by(box: Box, pull: Pull) -> Box | None:
     """By one pull: each quantity between what it would be with all others at either end."""
     ground = box.grounds[pull.leg]
     (sin, cos), c = ground.slope, ground.resistance
-    stuck = ground.breakout if pull.starting else Ends(1.0, 1.0)
+    stuck = pull.stuck(ground)
     rests = ground.apparent
     line = {"slope_sin": sin, "slope_cos": cos, "advance": pull.advance, "lift": pull.lift}
     least = weight_pulled(pull=pull.force.low, resistance=c.high, **line)
@@ -116,9 +129,9 @@ def _broken_out(box: Box, pull: Pull, moving: Sequence[Pull]) -> Box | None:
     """By one pull that broke the load out: the break-out factor is that pull over what keeps it moving."""
     ground = box.grounds[pull.leg]
     along = needs(box, moving, pull.leg).moving
-    parts = [pull.advance + c * pull.lift for c in (ground.resistance.low, ground.resistance.high)]
-    most = pull.force.high * max(parts) / along.low if along.low > 0.0 else inf
-    stuck = ground.breakout.met(pull.force.low * min(parts) / along.high, most)
+    gain = pull.gained(ground.resistance)
+    most = pull.force.high * gain.high / along.low if along.low > 0.0 else inf
+    stuck = ground.breakout.met(pull.force.low * gain.low / along.high, most)
     if stuck is None:
         return None
     grounds = list(box.grounds)
@@ -149,8 +162,8 @@ def needs(box: Box, pulls: Sequence[Pull], leg: int) -> Needs:
     for pull in pulls:
         if pull.leg != leg:
             continue
-        parts = [pull.advance + end * pull.lift for end in (c.low, c.high)]
-        low, high = pull.force.low * min(parts), pull.force.high * max(parts)
+        gain = pull.gained(c)
+        low, high = pull.force.low * gain.low, pull.force.high * gain.high
         if pull.starting:
             broken = Ends(low, high) if broken is None else _within(broken, low, high)
             low, high = low / stuck.high, high / stuck.low

@@ -156,7 +156,7 @@ def readings(site: Site) -> Listing:
             continue
         note = "" if checked.standardised is not None else "nothing checks it"
         if found is not None:
-            off = reading.printed(abs(found.value - found.others), units).partition(" left")[0]
+            off = reading.size(abs(found.value - found.others), units)
             way = "too much" if found.value > found.others else "too little"
             note = f"SUSPICIOUS: {off} {way}" + ("?" if found.alike else "; set aside")
         elif suspicious:
@@ -173,9 +173,7 @@ def readings(site: Site) -> Listing:
                 "adjusted": measured + residual,
                 "residual": residual,
                 "accuracy": checked.observation.sigma,
-                "accuracy_text": reading.printed(checked.observation.sigma, units).partition(
-                    " left"
-                )[0],
+                "accuracy_text": reading.size(checked.observation.sigma, units),
                 "unit": "rad" if reading.dimension is Dimension.ANGLE else "m",
                 "suspicious": suspicious,
                 "place": checked.observation.label,
