@@ -24,6 +24,7 @@ from optimiser.site.interview.prompt import (
 )
 from optimiser.site.lines import Key
 from shared.units import Dimension
+from shared.words import did_you_mean, listed
 from shared.written import parse
 
 SETTLE = None
@@ -84,14 +85,23 @@ def _question(
     )
 
 
+def _of(part: Any, table: Key) -> Callable[..., Question]:
+    """As `_question`, by the name of a key in a table of the site file."""
+
+    def question(key: str, *words: str, **more: Any) -> Question:
+        return _question(part, (*table, key), *words, **more)
+
+    return question
+
+
 def _path(raw: dict[str, Any]) -> Iterator[Step]:
     heading = "The way, one straight piece after the other, from where the load lies"
     number = 0
     while True:
-        leg: Key = ("path", "leg", number)
-        yield _question(
-            PathLeg,
-            (*leg, "length"),
+        at: Key = ("path", "leg", number)
+        leg = _of(PathLeg, at)
+        yield leg(
+            "length",
             f"Piece {number + 1}: how long, by the tape on the ground",
             '"12 m" or "40 ft"',
             skip="no further piece" if number else "",
@@ -99,31 +109,28 @@ def _path(raw: dict[str, Any]) -> Iterator[Step]:
         )
         if len(raw["path"]["leg"]) == number:
             return
-        yield _question(
-            PathLeg,
-            (*leg, "slope"),
+        yield leg(
+            "slope",
             f"Piece {number + 1}: how steep, or how much higher it ends",
             '"8 deg", "5 deg down" or "1.7 m"',
             skip="level",
             reads=as_either(PathLeg, "slope", "rise"),
             default={"slope": "0 deg"},
-            about=((*leg, "rise"),),
+            about=((*at, "rise"),),
         )
         if number:
-            yield _question(
-                PathLeg,
-                (*leg, "turn"),
+            yield leg(
+                "turn",
                 f"Piece {number + 1}: how far the way turns where it begins",
                 '"15 deg left"',
                 skip="straight on",
             )
-        yield _question(
-            PathLeg,
-            (*leg, "surface"),
+        yield leg(
+            "surface",
             f"Piece {number + 1}: what it goes over",
             'grass, wet sand, mud; or "0.2..0.3", the force to keep it moving / its weight',
             reads=_surface,
-            about=((*leg, "resistance"),),
+            about=((*at, "resistance"),),
         )
         number += 1
 
@@ -144,9 +151,7 @@ def _needs_no_name(surface: str) -> bool:
 
 
 def _load(raw: dict[str, Any]) -> Iterator[Step]:
-    def load(key: str, text: str, example: str = "", skip: str = "", **more: Any) -> Question:
-        return _question(LoadPart, ("load", key), text, example, skip, **more)
-
+    load = _of(LoadPart, ("load",))
     yield load("name", "What is hauled", "garden cart", "load", heading="The load")
     yield load(
         "weight", "Its weight with all that is in it", '"260 kg", or "220..300 kg" if you guess'
@@ -170,9 +175,7 @@ def _hitches(raw: dict[str, Any]) -> Iterator[Step]:
     while True:
         at: Key = ("load", "hitch", number)
 
-        def hitch(key: str, text: str, example: str = "", skip: str = "", **more: Any) -> Question:
-            return _question(HitchPoint, (*at, key), text, example, skip, **more)  # noqa: B023
-
+        hitch = _of(HitchPoint, at)
         yield hitch(
             "name",
             "A further place to take hold of it" if number else "Where it is taken hold of",
@@ -219,9 +222,7 @@ def _trees(raw: dict[str, Any]) -> Iterator[Step]:
     while True:
         at: Key = ("tree", number)
 
-        def tree(key: str, text: str, example: str = "", skip: str = "", **more: Any) -> Question:
-            return _question(TreePart, (*at, key), text, example, skip, **more)  # noqa: B023
-
+        tree = _of(TreePart, at)
         yield tree(
             "name",
             "A further tree, by a name of yours" if number else "A tree, by a name of yours",
@@ -323,8 +324,6 @@ def _pullers(raw: dict[str, Any]) -> Iterator[Step]:
 def _kind_of_puller(kinds: list[str]) -> Callable[[str], Values]:
     def reads(line: str) -> Values:
         if line.casefold() not in kinds:
-            from shared.words import did_you_mean, listed
-
             raise ValueError(
                 f"expected {listed(kinds)}, got '{line[:40]}'{did_you_mean(line[:40], kinds)}"
             )
@@ -363,9 +362,7 @@ def _footing(part: Any, at: Key, text: str) -> Question:
 
 
 def _vehicle(at: Key) -> Iterator[Step]:
-    def vehicle(key: str, text: str, example: str = "", skip: str = "", **more: Any) -> Question:
-        return _question(Vehicle, (*at, key), text, example, skip, **more)
-
+    vehicle = _of(Vehicle, at)
     yield vehicle("name", "What you call it", "tractor", "vehicle", default={"name": "vehicle"})
     yield vehicle("weight", "Its weight with driver", '"1500 kg"')
     yield vehicle(
@@ -385,9 +382,7 @@ def _vehicle(at: Key) -> Iterator[Step]:
 def _winch(at: Key, raw: dict[str, Any]) -> Iterator[Step]:
     winches = load_catalogue().pullers
 
-    def winch(key: str, text: str, example: str = "", skip: str = "", **more: Any) -> Question:
-        return _question(HandWinch, (*at, key), text, example, skip, **more)
-
+    winch = _of(HandWinch, at)
     yield winch("name", "What you call it", "hoist", "hand winch", default={"name": "hand winch"})
     yield winch(
         "id",
@@ -408,9 +403,7 @@ def _gear(raw: dict[str, Any]) -> Iterator[Step]:
     while True:
         at: Key = ("gear", number)
 
-        def gear(key: str, text: str, example: str = "", skip: str = "", **more: Any) -> Question:
-            return _question(CatalogueItem, (*at, key), text, example, skip, **more)  # noqa: B023
-
+        gear = _of(CatalogueItem, at)
         yield gear(
             "id",
             "A further piece" if number else "A piece of gear",

@@ -7,8 +7,8 @@ from optimiser.mechanics.ground.moving import pull_needed
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.pulled.narrowing import Box, Ends, Pull, narrowed, needs
-from optimiser.site.pulled.outcome import Read
-from shared.units import Dimension, Rounding, show
+from optimiser.site.pulled.outcome import Read, ends_shown
+from shared.units import Dimension, show
 
 Found = tuple[Key, str]
 
@@ -46,12 +46,12 @@ def _against_the_file(box: Box, read: Read, units: str, *, own: bool) -> str:
     known = f"path.leg[{leg + 1}].resistance" if own else "the catalogue's resistance"
     cure = "Widen what was guessed" if own else "Give the leg a wider resistance of its own"
     ground = box.grounds[leg].resistance
-    ends = _range(ground.low, ground.high, Dimension.RATIO, units)
-    weight = _range(box.weight.low, box.weight.high, Dimension.WEIGHT, units)
+    ends = ends_shown(ground, Dimension.RATIO, units)
+    weight = ends_shown(box.weight, Dimension.WEIGHT, units)
     return (
         f"does not agree with the file: {_read(read, units)} was pulled at {_at(read, units)}, and "
         f"load.weight {weight} with {known} {ends} would have taken "
-        f"{_range(would.low, would.high, Dimension.FORCE, units)}; {_apart(would, read.pull.force, units)}. "
+        f"{ends_shown(would, Dimension.FORCE, units)}; {_apart(would, read.pull.force, units)}. "
         f"{cure}, widen the weight, or read it again"
     )
 
@@ -61,7 +61,7 @@ def _against_each_other(box: Box, one: Read, two: Read, units: str) -> str:
     weights = [each.weight for each in own if each is not None]
     at = _at(one, units), _at(two, units)
     if len(weights) == 2 and (weights[0].high < weights[1].low or weights[1].high < weights[0].low):
-        first, second = (_range(w.low, w.high, Dimension.WEIGHT, units) for w in weights)
+        first, second = (ends_shown(w, Dimension.WEIGHT, units) for w in weights)
         low, high = sorted(weights, key=lambda w: w.low)
         gap = show(high.low - low.high, Dimension.WEIGHT, units)
         return (
@@ -73,7 +73,7 @@ def _against_each_other(box: Box, one: Read, two: Read, units: str) -> str:
     would = pulled(own[0], two.pull, known.moving)
     return (
         f"contradicts another: by the reading at {at[0]}, {_read(one, units)}, the pull at {at[1]} would be "
-        f"{_range(would.low, would.high, Dimension.FORCE, units)}, and {_read(two, units)} was read; "
+        f"{ends_shown(would, Dimension.FORCE, units)}, and {_read(two, units)} was read; "
         f"{_apart(would, two.pull.force, units)}"
     )
 
@@ -115,16 +115,10 @@ def _apart(would: Ends, read: Ends, units: str) -> str:
 def _read(read: Read, units: str) -> str:
     ends = read.pull.force
     return (
-        f"{read.written} ({_range(ends.low, ends.high, Dimension.FORCE, units)} with what the "
+        f"{read.written} ({ends_shown(ends, Dimension.FORCE, units)} with what the "
         "scale may be off)"
     )
 
 
 def _at(read: Read, units: str) -> str:
     return show(read.at, Dimension.LENGTH, units)
-
-
-def _range(low: float, high: float, dimension: Dimension, units: str) -> str:
-    least = show(low, dimension, units, Rounding.DOWN)
-    most = show(high, dimension, units, Rounding.UP)
-    return least if least == most else f"{least} to {most}"

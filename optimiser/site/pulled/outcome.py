@@ -8,7 +8,14 @@ from typing import Any
 from optimiser.site.lines import Key
 from optimiser.site.model import Leg
 from optimiser.site.pulled.narrowing import Box, Ends, Needs, Pull, counted, needs
-from shared.units import Dimension
+from shared.units import Dimension, Rounding, show
+
+
+def ends_shown(ends: Ends, dimension: Dimension, units: str) -> str:
+    """From the one end to the other, rounded outwards; one figure where they are the same."""
+    low = show(ends.low, dimension, units, Rounding.DOWN)
+    high = show(ends.high, dimension, units, Rounding.UP)
+    return low if low == high else f"{low} to {high}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

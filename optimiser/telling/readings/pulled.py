@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 from optimiser.site.model import Site
 from optimiser.site.pulled.contradictions import pulled
 from optimiser.site.pulled.narrowing import Ends
-from optimiser.site.pulled.outcome import Pulls
+from optimiser.site.pulled.outcome import Pulls, ends_shown
 from shared.listing import Column, Listing
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
@@ -149,8 +149,8 @@ def _readings(pulls: Pulls, system: str) -> Iterator[dict[str, Any]]:
             "at": show(read.at, Dimension.LENGTH, system),
             "leg": read.pull.leg + 1,
             "read": read.written,
-            "true": _range(read.pull.force, Dimension.FORCE, system),
-            "expected": _range(pulled(pulls.before, read.pull), Dimension.FORCE, system),
+            "true": ends_shown(read.pull.force, Dimension.FORCE, system),
+            "expected": ends_shown(pulled(pulls.before, read.pull), Dimension.FORCE, system),
         }
 
 
@@ -158,28 +158,22 @@ def _narrowed(pulls: Pulls, system: str) -> Iterator[dict[str, Any]]:
     for c in pulls.changes():
         yield {
             "key": c.key,
-            "before": _range(c.before, c.dimension, system),
-            "after": _range(c.after, c.dimension, system),
+            "before": ends_shown(c.before, c.dimension, system),
+            "after": ends_shown(c.after, c.dimension, system),
         }
     for leg in pulls.legs:
         before, after = pulls.needs(leg, before=True), pulls.needs(leg)
         yield {
             "key": f"what moves the load along leg {leg + 1}",
-            "before": _range(before.moving, Dimension.FORCE, system),
-            "after": _range(after.moving, Dimension.FORCE, system),
+            "before": ends_shown(before.moving, Dimension.FORCE, system),
+            "after": ends_shown(after.moving, Dimension.FORCE, system),
         }
         if not pulls.before.grounds[leg].breakout.certain:
             yield {
                 "key": f"what breaks it out at the start of leg {leg + 1}",
-                "before": _range(before.starting, Dimension.FORCE, system),
-                "after": _range(after.starting, Dimension.FORCE, system),
+                "before": ends_shown(before.starting, Dimension.FORCE, system),
+                "after": ends_shown(after.starting, Dimension.FORCE, system),
             }
-
-
-def _range(ends: Ends, dimension: Dimension, system: str) -> str:
-    low = show(ends.low, dimension, system, Rounding.DOWN)
-    high = show(ends.high, dimension, system, Rounding.UP)
-    return low if low == high else f"{low} to {high}"
 
 
 def _pair(ends: Ends) -> list[float]:
