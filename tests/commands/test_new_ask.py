@@ -218,3 +218,16 @@ def test_control_c_at_a_question_ends_with_one_word(tmp_path: Path) -> None:
     assert "Traceback" not in rest
     assert started.returncode == 130
     assert not list(tmp_path.iterdir())
+
+
+def test_a_vehicle(desk: Desk) -> None:
+    """Its hitch, and where it drives to, by the tape; skipped, its hitch has no rating."""
+    car = [
+        *("vehicle", "small van", "1500 kg", "0.5", "grass", "0.5 m", ""),
+        *("16 m", "7 m", "right", "", "20 m", "12 m", "right", ""),
+    ]
+    assert desk.answers([*WAY, *LOAD, *HITCH, *ASH, "", *car, *GEAR, *UNITS]) == 0
+
+    (van,) = desk.written()["puller"]
+    assert van["kind"] == "vehicle"
+    assert (van["name"], van["hitch_rating"]) == ("small van", "unknown")
