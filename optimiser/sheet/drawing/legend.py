@@ -93,7 +93,7 @@ def _lines(drawn: Seen) -> list[tuple[Line, str]]:
     ]
     out = [*ropes, (TRAVEL, "way of the load"), (MOVED, "where it stands later")]
     if drawn.straps and not drawn.ropes:
-        out.append((ROPE, "from the side: a strap may sit here"))
+        out.append((ROPE, "band: a strap may sit here"))
     return out
 
 
