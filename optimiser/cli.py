@@ -15,7 +15,7 @@ from typing import Any, NoReturn
 import click
 
 from optimiser import __version__
-from shared.errors import BankhaulError, InputError, reason
+from shared.errors import BankhaulError, InputError, WithheldError, reason
 from shared.interrupt import EXIT_INTERRUPTED, STOPPED, end_at_once
 from shared.progress import sign_of_life
 
@@ -23,6 +23,7 @@ PROGRAM = "bankhaul"
 
 EXIT_BAD_INPUT = 2
 EXIT_NOTHING_FEASIBLE = 3
+EXIT_WITHHELD = 4
 
 SELDOM = 200_000
 """Objects more than before at which the collector looks for cycles: few are ever made, so looking after
@@ -66,7 +67,7 @@ class LazyGroup(click.Group):
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Without a SITE a command takes the demonstration site, and so do the examples; SITE is "
     "your own file, and '-' reads it from standard input. Ends with 0 when answered, 2 on bad input, "
-    "3 when no setup works.",
+    "3 when no setup works, 4 when the program's own re-check finds its answer wrong and withholds it.",
 )
 @click.version_option(__version__, prog_name=PROGRAM)
 @click.pass_context
@@ -105,6 +106,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BankhaulError as problem:
         _complain(str(problem))
         return EXIT_BAD_INPUT
+    except WithheldError as problem:
+        _complain(problem.worded())
+        return EXIT_WITHHELD
     except BrokenPipeError:
         _print_no_more()
         return 0

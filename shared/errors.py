@@ -1,8 +1,7 @@
 """Errors a person can act on.
 
-Two things can go wrong: what was given cannot be read (`InputError`, with every fault found), or a
-question has no answer for a reason that belongs to the job (`NothingFeasible`, which carries reasons
-and is a proper answer, not a failure).
+Two things can go wrong: what was given cannot be read (`InputError`, with every fault found), or the
+program finds its own answer wrong (`WithheldError`). That nothing works is a proper answer, not an error.
 """
 
 import unicodedata
@@ -48,6 +47,30 @@ class InputError(BankhaulError):
         self.source = source
         self.faults = tuple(faults)
         super().__init__("\n".join(fault.worded(source) for fault in self.faults))
+
+
+class WithheldError(RuntimeError):
+    """An answer that the program itself found wrong, and that nobody may act on: a fault of the program, not
+    of what it was given. `found`: what is wrong, the first of it first."""
+
+    def __init__(self, title: str, found: Sequence[str]) -> None:
+        self.title = title
+        self.found = tuple(found)
+        super().__init__(f"{title} fails its re-check: {'; '.join(self.found)}")
+
+    def __reduce__(self) -> tuple[type["WithheldError"], tuple[str, tuple[str, ...]]]:
+        """How it is taken from one process to another: by title and what was found."""
+        return type(self), (self.title, self.found)
+
+    def worded(self) -> str:
+        """One line: what was found wrong, that there is no answer, and what helps to mend the program."""
+        first, *others = self.found or ("it is not what it states",)
+        more = f" (and {len(others)} more)" if others else ""
+        return _plain(
+            f"answer withheld: {self.title} fails the program's own re-check: {first}{more}. "
+            "Do not haul by it. This is a fault of the program, not of your site file: please report it "
+            "to whoever maintains the program, with the site file, the command and this line."
+        )
 
 
 def reason(problem: Exception) -> str:

@@ -1,20 +1,18 @@
 """Collects what a checker found wrong, so that all of it is reported at once."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from math import isclose, isinf
+
+from shared.errors import WithheldError
 
 EXACT = 1e-6
 """Relative tolerance where the setup and the checker work the same thing out at the same place."""
 
 
-class VerificationError(RuntimeError):
-    """An answer is not what it states: an internal error. `disagreements` stand in the message."""
-
-    def __init__(self, title: str, disagreements: Sequence[str]) -> None:
-        self.disagreements = tuple(disagreements)
-        super().__init__(f"{title} fails its re-check: {'; '.join(self.disagreements)}")
+class VerificationError(WithheldError):
+    """An answer is not what it states: an internal error. The disagreements stand in the message."""
 
 
 @contextmanager

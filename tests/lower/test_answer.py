@@ -167,7 +167,7 @@ def test_plain_check_finds_a_wrong_answer(change: dict[str, object], word: str) 
     with pytest.raises(VerificationError) as found:
         verify_way_down(site, replace(setup, **change))  # type: ignore[arg-type]
 
-    assert any(word in fault for fault in found.value.disagreements)
+    assert any(word in fault for fault in found.value.found)
 
 
 def test_plain_check_finds_a_trunk_in_the_way() -> None:

@@ -353,7 +353,7 @@ def test_a_spoiled_setup_is_refused(spoil: Callable[[Site, Setup], Tampered]) ->
     assert (wrong_site, wrong) != (site, setups[0])
     with pytest.raises(VerificationError) as result:
         verify(wrong_site, wrong)
-    assert result.value.disagreements
+    assert result.value.found
 
 
 def test_a_wire_rope_over_a_smaller_sheave_is_weaker() -> None:
