@@ -17,8 +17,11 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from optimiser.jobs.buy.results import Option, Purchases
     from optimiser.jobs.question import BuyQuestion
+    from optimiser.jobs.ranges.elsewhere import Elsewhere
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
     from optimiser.telling.worst_ends import Answer
@@ -96,8 +99,10 @@ def command(
         ctx.exit(3)
     if number is None:
         data = purchases_json(found) if form == "json" else None
-        measured = of_option(loaded, 1, found.options[0])
-        answer(loaded, report(loaded, found), form, data, measured=measured)
+        first, *others = of_options(loaded, found.options)
+        blocks = report(loaded, found, (first, *others) if first else ())
+        every = [each for option in others for each in option]
+        answer(loaded, blocks, form, data, measured=first, others=every)
         return
     if number > len(found.options):
         raise click.BadParameter(
@@ -109,7 +114,19 @@ def command(
     answer(loaded, blocks, form, data, measured=of_option(loaded, number, option))
 
 
-def of_option(site: "Site", number: int, option: "Option") -> "tuple[Answer, ...]":
+def of_options(site: "Site", options: "Sequence[Option]") -> "list[tuple[Answer, ...]]":
+    """The same of all options."""
+    if site.surveyed is None:
+        return [() for _ in options]
+    from optimiser.jobs.ranges.elsewhere import Elsewhere  # only where there are readings
+
+    sites = Elsewhere(site)
+    return [of_option(site, number, option, sites) for number, option in enumerate(options, 1)]
+
+
+def of_option(
+    site: "Site", number: int, option: "Option", elsewhere: "Elsewhere | None" = None
+) -> "tuple[Answer, ...]":
     """What the readings of the site leave open of an option, stage by stage."""
     plan = (option.setup,) if option.plan is None else option.plan.stages
     laid = (touch.owned for stage in plan for touch in stage.contacts)
@@ -117,10 +134,10 @@ def of_option(site: "Site", number: int, option: "Option") -> "tuple[Answer, ...
     made = {piece.name: piece for piece in laid if piece is not None and piece.name not in known}
     extra = (*option.pieces_bought, *made.values())
     if option.plan is None:
-        return measured_answers(site, [(f"Option {number}", option.setup)], extra)
+        return measured_answers(site, [(f"Option {number}", option.setup)], extra, elsewhere)
     stages = enumerate(option.plan.stages, 1)
     named = [(f"Option {number}, stage {place}", stage) for place, stage in stages]
-    return measured_answers(site, named, extra)
+    return measured_answers(site, named, extra, elsewhere)
 
 
 def find_purchases(

@@ -14,6 +14,7 @@ from shared.terminal import terminal_width
 
 if TYPE_CHECKING:
     from optimiser.jobs.question import RankQuestion
+    from optimiser.jobs.ranges.elsewhere import Elsewhere
     from optimiser.rig.setup import LoweringSetup, Ranking, Setup
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Owned, Site
@@ -223,13 +224,15 @@ def answer(
     data: dict[str, Any] | None = None,
     varied: "Iterable[Site]" = (),
     measured: "Sequence[Answer]" = (),
+    others: "Sequence[Answer]" = (),
 ) -> None:
     """Print an answer about a site in the form requested, what on the site is unlikely above it.
 
     JSON has that under the key "unlikely"; beside CSV it goes to standard error, so that the table stays one
     that every reader takes. `varied`: what the site is varied to, where that is what the answer is about.
     `measured`: what the readings of the site leave open of the answer: above it where it may fail for them,
-    else below it, in JSON under "left_open".
+    else below it, in JSON under "left_open". `others`: the same of answers besides, of which the report has
+    it already.
     """
     from optimiser.jobs.remarks import remarks_json, unlikely_blocks, unlikely_of_all
     from optimiser.site.names import own_names
@@ -242,7 +245,7 @@ def answer(
         data = records(report) if data is None else data
         data = {"unlikely": remarks_json(remarks), **data}
         if measured:
-            data["left_open"] = [left_open_json(site, *each) for each in measured]
+            data["left_open"] = [left_open_json(site, *each) for each in (*measured, *others)]
         print_report(report, form, system, data)
         return
     above = unlikely_blocks(remarks)
@@ -267,20 +270,28 @@ def answer(
 
 
 def measured_answers(
-    site: "Site", setups: "Iterable[tuple[str, Setup]]", extra: "Sequence[Owned]" = ()
+    site: "Site",
+    setups: "Iterable[tuple[str, Setup]]",
+    extra: "Sequence[Owned]" = (),
+    elsewhere: "Elsewhere | None" = None,
 ) -> "tuple[Answer, ...]":
     """What the readings of a site leave open of some setups, each under a name; nothing where every place is
-    given by coordinates. `extra`: pieces that the setups have besides those of the site."""
+    given by coordinates. `extra`: pieces that the setups have besides those of the site. `elsewhere`: of the
+    site, where it is looked at before or after too."""
     if site.surveyed is None:
         return ()
-    from optimiser.jobs.ranges.readings_off import left_open  # only where there are readings
+    from optimiser.jobs.ranges.elsewhere import Elsewhere  # only where there are readings
+    from optimiser.jobs.ranges.readings_off import left_open
+    from shared.progress import Progress
 
-    out = []
-    for name, setup in setups:
-        found = left_open(site, setup, extra=extra)
-        if found is not None:
-            alone = " without its second line" if setup.holding else ""
-            out.append((f"{name}{alone}", found))
+    sites, out = elsewhere or Elsewhere(site), []
+    with Progress() as progress:
+        for name, setup in setups:
+            progress(f"what the readings leave open of {name.lower()}")
+            found = left_open(site, setup, extra=extra, elsewhere=sites)
+            if found is not None:
+                alone = " without its second line" if setup.holding else ""
+                out.append((f"{name}{alone}", found))
     return tuple(out)
 
 

@@ -22,15 +22,17 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from optimiser.rig.setup import Ranking
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
+    from optimiser.telling.worst_ends import Answer
     from shared.report import Block
 
 
-MEASURED = (
-    "What the readings leave open is worked out of setup 1; `bankhaul show N` has it of each other."
-)
+MOST_MEASURED = 10
+"""Setups of which a list has what the readings leave open; `show` has it of every one."""
 
 
 @click.command("rank")
@@ -107,20 +109,32 @@ def command(
         answer(loaded, nothing_feasible(loaded, found, after), form, data)
         ctx.exit(3)
     data = ranking_json(found) if form == "json" else None
-    measured = measured_answers(loaded, [("Setup 1", found.setups[0])])
-    answer(loaded, report(loaded, found, form, guesses), form, data, measured=measured)
+    listed = found.setups[:MOST_MEASURED]
+    measured = measured_answers(loaded, [(f"Setup {setup.rank}", setup) for setup in listed])
+    blocks = report(loaded, found, form, guesses, measured)
+    answer(loaded, blocks, form, data, measured=measured[:1], others=measured[1:])
 
 
 def report(
-    site: "Site", ranking: "Ranking", form: str = "table", corner: "Corner" = "worst"
+    site: "Site",
+    ranking: "Ranking",
+    form: str = "table",
+    corner: "Corner" = "worst",
+    measured: "Sequence[Answer]" = (),
 ) -> "list[Block]":
-    """A ranking with setups as blocks: the list, what it proves, and what applies to every haul."""
+    """A ranking with setups as blocks: the list, what it proves, and what applies to every haul.
+    `measured`: what the readings of the site leave open of the first of them."""
     from catalogue.glossary import explained
     from optimiser.telling import words
     from optimiser.telling.tables import misses_listing, ranking_listing
 
     system = site.preferences.units
-    blocks: list[Block] = [(heading(site), ranking_listing(ranking, system))]
+    listed = ranking_listing(ranking, system)
+    if measured:
+        from optimiser.telling.worst_ends import with_verdicts  # only where there are readings
+
+        listed = with_verdicts(listed, [(each,) for each in measured], system)
+    blocks: list[Block] = [(heading(site), listed)]
     notes = [
         words.proof(ranking, system),
         words.TWO_ROPES_LEFT if ranking.compounds_left else "",
@@ -132,7 +146,10 @@ def report(
         words.guesses(site, corner),
         words.not_held(ranking),
         sampled(ranking),
-        MEASURED if site.surveyed is not None and len(ranking.setups) > 1 else "",
+        f"What the readings leave open is worked out of the first {MOST_MEASURED}; `bankhaul show N` has it "
+        "of each other."
+        if measured and len(ranking.setups) > MOST_MEASURED
+        else "",
         "`bankhaul show N` explains setup N: what hangs where, what every piece carries, the cautions "
         "in full.",
     ]

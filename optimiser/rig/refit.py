@@ -17,9 +17,11 @@ from optimiser.rig.build import build_setup
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.components import hung
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.joined import with_joined
 from optimiser.rig.gear.kit import Hanging, Kit, kit_of
+from optimiser.rig.gear.over_edges import enough
 from optimiser.rig.gear.room import has_room
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import BlockOption, Variant
@@ -95,6 +97,23 @@ def refit(
         two_ropes(row, kit) if isinstance(row, CompoundRow) else variants(row, kit)
     )
     return with_same_pieces(every, setup, tuple(line.rope.name for line in setup.lines))
+
+
+def put_on(filled: Filled, scene: Scene, *, but: Collection[Fault] = ()) -> Filled | Stopped:
+    """A filled rig in a scene of the same places, which may stand elsewhere, with the same pieces: however
+    long the rope it takes then, and whether or not the gear has room. The join of a rope stays where it was.
+    `but`: faults that whoever calls this looks for by other means."""
+    row = filled.variant.row.on(scene)
+    ev, corners = row.corners
+    if not ev.verdict.works_but(but)[corners].all():
+        found = (ev.verdict.first(i, but) for i in range(corners.start, corners.stop))
+        return Stopped(next(failure.text for failure in found if failure is not None))
+    variant = filled.variant.on(row)
+    if variant is None:
+        return Stopped("the second rope's tackle has no room to work in")
+    if not enough(row, variant.kit.protectors):
+        return Stopped("there is not enough of what it lays on edges")
+    return replace(filled, variant=variant)
 
 
 def _row(scene: Scene, setup: Setup, etas: npt.NDArray[np.float64]) -> RigRow:

@@ -1,8 +1,8 @@
 """Prints purchases as listings and as JSON."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from catalogue.glossary import explained
 from optimiser.jobs.buy.results import Item, Option, Purchases
@@ -22,6 +22,9 @@ from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
 from shared.words import counted
+
+if TYPE_CHECKING:
+    from optimiser.telling.worst_ends import Answer
 
 STEPS = ("margin", *"0123456789")
 """How the goals of further steps of money begin."""
@@ -71,8 +74,11 @@ _OPTIONS = (
 )
 
 
-def report(site: Site, purchases: Purchases) -> list[Block]:
-    """The options, what they prove, and whose prices these are."""
+def report(
+    site: Site, purchases: Purchases, measured: "Sequence[Sequence[Answer]]" = ()
+) -> list[Block]:
+    """The options, what they prove, and whose prices these are. `measured`: of each option what the readings
+    of the site leave open, stage by stage."""
     system = site.preferences.units
     if not purchases.options:
         if purchases.status is Status.UNDECIDED:
@@ -103,11 +109,16 @@ def report(site: Site, purchases: Purchases) -> list[Block]:
         else "What is bought has a stated rating. What is marked UNRATED is counted on only on the "
         "condition beside it: find that out before anybody hauls.",
     ]
+    listed = options_listing(purchases, system)
+    if measured:
+        from optimiser.telling.worst_ends import with_verdicts  # only where there are readings
+
+        listed = with_verdicts(listed, measured, system)
     answered = _needed(purchases, system)
     above: list[Block] = [("", answered)] if answered else []
     return [
         *above,
-        (title, options_listing(purchases, system)),
+        (title, listed),
         ("", "\n".join(n for n in notes if n)),
     ]
 

@@ -2,7 +2,7 @@
 there, and which reading to take again."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from optimiser.jobs.ranges.breakeven import Worth
@@ -114,6 +114,50 @@ _FIGURES = (
 
 Answer = tuple[str, LeftOpen]
 """What the readings leave open of one answer, under its name."""
+
+IN_LIST = (
+    Column(key="readings", heading="by the readings", where=Where.UNDER),
+    Column(key="readings_certain", heading="certain by the readings", where=Where.DATA),
+    Column(
+        key="readings_margin", heading="margin at the worst end of the readings", kind=_RATIO,
+        rounding=Rounding.DOWN, where=Where.DATA,
+    ),
+)  # fmt: skip
+"""Columns of a list of answers that are each looked at."""
+
+
+def with_verdicts(listing: Listing, measured: Sequence[Sequence[Answer]], system: str) -> Listing:
+    """A list of answers with the verdict on each of the first of them: `measured` has each answer, or the
+    stages that it is made of."""
+    verdicts = [_in_list(answers, system) for answers in measured]
+    more: list[dict[str, Any]] = [{} for _ in listing.rows[len(verdicts) :]]
+    rows = tuple(
+        {**row, **verdict} for row, verdict in zip(listing.rows, verdicts + more, strict=True)
+    )
+    return replace(listing, columns=(*listing.columns, *IN_LIST), rows=rows)
+
+
+def _in_list(answers: Sequence[Answer], system: str) -> dict[str, Any]:
+    each = [found for _, found in answers]
+    known = [one.worst for found in each if (one := found.of(FigureKind.MARGIN)) is not None]
+    unknown = any(found.unknown for found in each)
+    certain = all(found.holds for found in each)
+    return {
+        "readings": " ".join(_verdict(name, found, system, len(each)) for name, found in answers),
+        "readings_certain": None if unknown else "yes" if certain else "no",
+        "readings_margin": min(known) if len(known) == len(each) else None,
+    }
+
+
+def _verdict(name: str, found: LeftOpen, system: str, of: int) -> str:
+    begin = f"{name}: " if of > 1 else ""
+    if found.unknown:
+        return f"{begin}What the readings leave open could not be worked out: {found.unknown}."
+    if not found.holds:
+        return f"{begin}{MAY_FAIL} by the readings: {'; '.join(fails(found, system))}."
+    margin = found.of(FigureKind.MARGIN)
+    least = "" if margin is None else f": margin {_value(margin, margin.worst, system)} or more"
+    return f"{begin}It works wherever the readings leave the places (95 %){least}."
 
 
 def summary(site: Site, answers: Sequence[Answer]) -> Block:

@@ -274,6 +274,40 @@ def test_what_is_read_counts_once() -> None:
     assert sum(found.deciding.shares) == pytest.approx(1.0)
 
 
+def test_every_listed_setup_has_its_verdict() -> None:
+    """The same as if it were looked at by itself, as `show` does."""
+    path = EXAMPLES / "dinghy.toml"
+    answer = json.loads(printed("rank", str(path), "--format", "json"))
+    verdicts = answer["left_open"]
+    assert [one["answer"] for one in verdicts] == [f"Setup {s['rank']}" for s in answer["setups"]]
+    assert {one["holds"] for one in verdicts} == {True, False}
+
+    site = read_site(path)
+    setup = rank(site, RankQuestion(explain=False)).setups[-1]
+    alone = opened(site, setup)
+    assert verdicts[-1]["holds"] is alone.holds
+    for one, figure in zip(verdicts[-1]["figures"], alone.figures, strict=True):
+        assert one["worst"] == pytest.approx(figure.worst, rel=1e-9)
+
+
+def test_a_purchase_has_the_verdict_of_each_of_its_options(tmp_path: Path) -> None:
+    """With a rope that is 10 cm longer than the haul needs, and a tape that is good to 20 cm."""
+    needed = best(read_site(taped("20 cm"))).rope_needed
+    file = tmp_path / "site.toml"
+    file.write_text(taped("20 cm", rope=f"{needed + 0.1:.6f} m"), encoding="utf-8")
+    prices = tmp_path / "prices.csv"
+    prices.write_text("id,price\nshackle-16,5\n", encoding="utf-8")
+    arguments = ("buy", str(file), "--prices", str(prices), "--only-my-list", "--stages", "1")
+
+    answer = json.loads(printed(*arguments, "--format", "json"))
+    names = [one["answer"] for one in answer["left_open"]]
+    assert names == [f"Option {number}" for number, _ in enumerate(answer["options"], 1)]
+    text = printed(*arguments).replace("\n    ", " ")
+    may_fail = sum(not one["holds"] for one in answer["left_open"])
+    assert may_fail
+    assert text.count("NOT CERTAIN by the readings") == may_fail
+
+
 @pytest.mark.parametrize(
     "arguments",
     [("show",), ("stages",), ("why",), ("lower",)],

@@ -7,6 +7,7 @@ import numpy as np
 
 from optimiser.jobs.lower.build import build
 from optimiser.jobs.lower.results import Lowering, LoweringSetup
+from optimiser.jobs.ranges.elsewhere import Elsewhere, There
 from optimiser.jobs.ranges.kept_to import Figure, FigureKey, Rigged, figures, resting
 from optimiser.jobs.ranges.readings_off import LeftOpen, along, of_rig
 from optimiser.rig.forces.lowering import evaluate_lowering
@@ -22,22 +23,34 @@ from optimiser.site.model import Site
 from optimiser.site.turned import turned
 
 
-def left_open(found: Lowering, setup: LoweringSetup) -> LeftOpen | None:
-    """What the readings of its site leave open of a way down; None where no place is measured."""
+def left_open(
+    found: Lowering, setup: LoweringSetup, *, elsewhere: Elsewhere | None = None
+) -> LeftOpen | None:
+    """What the readings of its site leave open of a way down; None where no place is measured. `elsewhere`:
+    of that site, where several ways are looked at."""
 
-    def again(other: Site) -> Mapping[FigureKey, Figure] | Stopped:
-        rigged = _on(_rising(other, found), found, setup)
+    def again(there: There, *, every_line: bool) -> Mapping[FigureKey, Figure] | Stopped:
+        assert there.site is not None
+        rigged = _on(_rising(there.site, found), found, setup)
         if isinstance(rigged, Stopped):
             return rigged
-        return {**figures(rigged), **resting(_rising(other, found))}
+        return {**figures(rigged), **resting(_rising(there.site, found))}
 
+    if found.site.surveyed is None:
+        return None
     used = {place.name for place in setup.walk}
-    return of_rig(found.site, again, used | ({setup.holder.name} if setup.holder else set()))
+    used |= {setup.holder.name} if setup.holder else set()
+    return of_rig(elsewhere or Elsewhere(found.site), again, used)
 
 
 def rest_left_open(found: Lowering) -> LeftOpen | None:
     """The same of a load that is said to rest by itself, with nothing to hold it."""
-    return of_rig(found.site, lambda other: resting(_rising(other, found)), used=())
+
+    def again(there: There, *, every_line: bool) -> Mapping[FigureKey, Figure] | Stopped:
+        assert there.site is not None
+        return resting(_rising(there.site, found))
+
+    return None if found.site.surveyed is None else of_rig(Elsewhere(found.site), again, used=())
 
 
 def _rising(site: Site, found: Lowering) -> Site:

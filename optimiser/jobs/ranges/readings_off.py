@@ -10,16 +10,20 @@ this is done with its reciprocal, demand over capacity, which changes evenly. Ra
 of it: they stay at the end that the answer is planned for.
 """
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import dist, sqrt
+from typing import Protocol
 
+from optimiser.jobs.ranges.elsewhere import Elsewhere, Off, There
 from optimiser.jobs.ranges.kept_to import Figure, FigureKey, FigureKind, Rigged, figures
 from optimiser.rig.components import components
-from optimiser.rig.refit import Stopped, refit
+from optimiser.rig.forces.verdict import Fault
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.refit import Stopped, own_stations, put_on, refit, scene_of
 from optimiser.rig.setup import Setup
-from optimiser.site.measured.outcome import Movement, Reading
-from optimiser.site.model import Anchor, Obstacle, Owned, Puller, Site
+from optimiser.site.measured.outcome import Reading
+from optimiser.site.model import Owned, Site
 from optimiser.site.survey.adjusted import IN_LENGTH
 
 STEPS = (1.0, 0.25, 0.05)
@@ -40,8 +44,22 @@ ALWAYS = (
 )
 """Kinds that are always shown; the others where they may go beyond their limit."""
 
-Again = Callable[[Site], Mapping[FigureKey, Figure] | Stopped]
-"""The figures of the same rig on another site, or why it does not work there."""
+_STOPS = {
+    FigureKind.ROPE: "{what} is too short",
+    FigureKind.PAST: "a line meets {what}",
+    FigureKind.ABOVE: "a line comes too near to the ground",
+    FigureKind.NOSE: "the load's nose comes to {what}",
+    FigureKind.ROOM: "two-blocked: the gear does not fit between its places",
+}
+"""Kinds that a rig does not work beyond, in words."""
+
+
+class Again(Protocol):
+    """Works out the same rig on the site with its readings off."""
+
+    def __call__(self, there: There, *, every_line: bool) -> Mapping[FigureKey, Figure] | Stopped:
+        """The figures there, or why it does not work. `every_line`: with every line looked at from station
+        to station too, also where the gaps among the figures say whether it runs free."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,17 +123,33 @@ class LeftOpen:
         return next((one for one in self.figures if one.figure.kind is kind), None)
 
 
-def left_open(site: Site, setup: Setup, *, extra: Sequence[Owned] = ()) -> LeftOpen | None:
+def left_open(
+    site: Site, setup: Setup, *, extra: Sequence[Owned] = (), elsewhere: Elsewhere | None = None
+) -> LeftOpen | None:
     """What the readings leave open of a haul; None where no place of the site is measured. `extra`: pieces
-    owned besides those of the site."""
+    owned besides those of the site. `elsewhere`: of this site, where several answers are looked at."""
+    if site.surveyed is None or site.origin is None:
+        return None
+    sites = elsewhere or Elsewhere(site)
+    still = sites.there(()).site
+    assert still is not None
+    planned = refit(still, _stretched(site, still, setup), extra=extra)
+    if isinstance(planned, Stopped):
+        return LeftOpen(figures=(), readings=(), unknown=planned.why)
+    first = planned
 
-    def again(other: Site) -> Mapping[FigureKey, Figure] | Stopped:
-        stretch = replace(
-            setup,
-            from_m=along(site, other, setup.from_m),
-            to_m=along(site, other, setup.to_m),
-        )
-        filled = refit(other, stretch, extra=extra)
+    def again(there: There, *, every_line: bool) -> Mapping[FigureKey, Figure] | Stopped:
+        assert there.site is not None
+        stretched = _stretched(site, there.site, setup)
+        stations = own_stations(there.stations(stretched), stretched)
+        if setup.rope.joined is not None:  # where ropes are joined goes by all lengths
+            filled = refit(there.site, stretched, extra=extra, stations=stations)
+        else:
+            scene = scene_of(there.site, stretched, stations)
+            if isinstance(scene, Stopped):
+                return scene
+            gaps = () if every_line or not _gaps_tell(first) else (Fault.LINE_BLOCKED,)
+            filled = put_on(first, scene, but=gaps)
         if isinstance(filled, Stopped):
             return filled
         pull = filled.variant.row.hauling.value
@@ -124,15 +158,26 @@ def left_open(site: Site, setup: Setup, *, extra: Sequence[Owned] = ()) -> LeftO
     walks = (*setup.nodes, *(place for line in setup.holding for place in line.walk))
     guides = () if setup.steered is None else (setup.steered.place,)
     used = {place.name for place in (*walks, *guides)} | {setup.puller.name, setup.puller.anchor}
-    return of_rig(site, again, {name for name in used if name is not None})
+    return of_rig(sites, again, {name for name in used if name is not None})
 
 
-def of_rig(site: Site, again: Again, used: Collection[str]) -> LeftOpen | None:
+def _stretched(site: Site, other: Site, setup: Setup) -> Setup:
+    """The setup with its stretch where that is along the path of another site."""
+    return replace(
+        setup, from_m=along(site, other, setup.from_m), to_m=along(site, other, setup.to_m)
+    )
+
+
+def _gaps_tell(filled: Filled) -> bool:
+    """Whether the gaps among the figures say of every line whether it runs free."""
+    row = filled.variant.row
+    return row.scene.fixed.edges is None and not row.swings
+
+
+def of_rig(elsewhere: Elsewhere, again: Again, used: Collection[str]) -> LeftOpen | None:
     """The same of any rig that can be worked out anew on a site whose places have moved. `used`: names of the
     anchors and pullers that it is made of; what else stands there may stand in the way of its lines."""
-    if site.surveyed is None or site.origin is None:
-        return None
-    bench = _Bench(site, again, used)
+    bench = _Bench(elsewhere, again, used)
     if bench.unknown:
         return LeftOpen(figures=(), readings=(), unknown=bench.unknown)
     return bench.left_open() if bench.planned else None
@@ -150,12 +195,6 @@ def along(site: Site, other: Site, at: float) -> float:
     return there
 
 
-def _standing(site: Site) -> dict[str, object]:
-    """What stands on a site, by name."""
-    things: list[Puller | Obstacle | Anchor] = [*site.pullers, *site.obstacles, *site.anchors]
-    return {thing.name: thing for thing in things}
-
-
 def _is_past(figure: Figure, name: str) -> bool:
     return figure.kind is FigureKind.PAST and figure.what == name
 
@@ -163,53 +202,41 @@ def _is_past(figure: Figure, name: str) -> bool:
 class _Bench:
     """A rig whose site's readings are moved one by one."""
 
-    def __init__(self, site: Site, again: Again, used: Collection[str]) -> None:
-        self.site, self.again, self.used = site, again, used
-        assert site.surveyed is not None
-        here = self._figures([])
+    def __init__(self, elsewhere: Elsewhere, again: Again, used: Collection[str]) -> None:
+        self.elsewhere, self.again, self.used = elsewhere, again, used
+        here = self._figures(())
         self.planned: Mapping[FigureKey, Figure] = {} if isinstance(here, Stopped) else here
         self.unknown = here.why if isinstance(here, Stopped) else ""
-        still = self._moved([])
-        self.movements = [m for m in site.surveyed.movements() if self._matters(m, still)]
+        every = range(len(elsewhere.movements))
+        self.numbers = [number for number in every if self._matters(number)]
+        self.movements = [elsewhere.movements[number] for number in self.numbers]
         self.stuck = ""
-        self.changes = [self._changes(m) for m in self.movements] if self.planned else []
+        self.changes = [self._changes(n) for n in self.numbers] if self.planned else []
 
-    def _moved(self, movements: Sequence[tuple[Movement, float]]) -> Site:
-        assert self.site.surveyed is not None
-        assert self.site.origin is not None
-        return self.site.origin.moved(self.site.surveyed.moved(movements))
-
-    def _matters(self, movement: Movement, still: Site) -> bool:
-        """Whether anything moves that a figure may depend on: the path, what the rig is made of, or what
-        stands near one of its lines."""
-        try:
-            other = self._moved([(movement, 1.0)])
-        except ValueError:  # nothing can stand there
+    def _matters(self, number: int) -> bool:
+        """Whether anything moves with a reading that a figure may depend on: the path, what the rig is made
+        of, or what stands near one of its lines."""
+        moved = self.elsewhere.moved_by(number)
+        if moved is None or moved.path:
             return True
-        if other.legs != still.legs:
-            return True
-        before, after = _standing(still), _standing(other)
-        moved = [name for name, thing in before.items() if thing != after[name]]
-        return any(name in self.used or self._near(name) for name in moved)
+        return any(name in self.used or self._near(name) for name in moved.things)
 
     def _near(self, name: str) -> bool:
         """Whether a line passes a thing so near that it counts where that stands."""
-        assert self.site.surveyed is not None
         gaps = [one.value for one in self.planned.values() if _is_past(one, name)]
-        place = self.site.surveyed.survey.adjusted.place(name)
-        return min(gaps, default=float("inf")) < NEAR * place.uncertainty
+        return min(gaps, default=float("inf")) < NEAR * self.elsewhere.uncertainty(name)
 
     def _figures(
-        self, movements: Sequence[tuple[Movement, float]]
+        self, off: Off, *, every_line: bool = True
     ) -> Mapping[FigureKey, Figure] | Stopped:
-        try:
-            return self.again(self._moved(movements))
-        except ValueError as error:  # nothing can stand there
-            return Stopped(str(error))
+        there = self.elsewhere.there(off)
+        if there.site is None:
+            return Stopped(there.why)
+        return self.again(there, every_line=every_line)
 
-    def _changes(self, movement: Movement) -> dict[FigureKey, tuple[float, float]]:
+    def _changes(self, number: int) -> dict[FigureKey, tuple[float, float]]:
         """By how much each figure gets worse with the reading one standard deviation off, and which way."""
-        more, less = self._change(movement, 1.0), self._change(movement, -1.0)
+        more, less = self._change(number, 1.0), self._change(number, -1.0)
         out: dict[FigureKey, tuple[float, float]] = {}
         for key in self.planned:
             # What moves evenly is as much worse the one way as it is better the other.
@@ -218,11 +245,11 @@ class _Bench:
             out[key] = (up, 1.0) if up >= down else (down, -1.0)
         return out
 
-    def _change(self, movement: Movement, sign: float) -> dict[FigureKey, float]:
+    def _change(self, number: int, sign: float) -> dict[FigureKey, float]:
         """By how much each figure gets worse that way; empty where the rig does not work there at all."""
         why = ""
         for step in STEPS:
-            there = self._figures([(movement, sign * step)])
+            there = self._figures(((number, sign * step),), every_line=False)
             if isinstance(there, Stopped):
                 why = there.why
                 continue
@@ -274,13 +301,23 @@ class _Bench:
         for key, one in every.items():
             if one not in shown or one.by <= NOTHING:
                 continue
-            together = [
-                (movement, IN_LENGTH * sqrt(share) * changes.get(key, (0.0, 1.0))[1])
-                for movement, share, changes in zip(
-                    self.movements, one.shares, self.changes, strict=True
+            together = tuple(
+                (number, IN_LENGTH * sqrt(share) * changes.get(key, (0.0, 1.0))[1])
+                for number, share, changes in zip(
+                    self.numbers, one.shares, self.changes, strict=True
                 )
-            ]
+            )
             there = self._figures(together)
-            if isinstance(there, Stopped):
-                return there.why
+            why = there.why if isinstance(there, Stopped) else _beyond(there.values())
+            if why:
+                return why
         return ""
+
+
+def _beyond(figures: Iterable[Figure]) -> str:
+    """Why a rig does not work that has these figures, of those that stop it by themselves; "" where none
+    does."""
+    for figure in figures:
+        if figure.kind in _STOPS and figure.spare < -NOTHING:
+            return _STOPS[figure.kind].format(what=figure.what)
+    return ""

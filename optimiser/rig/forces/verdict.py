@@ -4,7 +4,7 @@ A rig works in a state where nothing fails. Searches read the masks only; amount
 out on request. What the pieces bear is not looked at here.
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from typing import Protocol, assert_never
@@ -104,10 +104,14 @@ class Verdict:
     @property
     def works(self) -> Mask:
         """(n, X) where nothing fails. The quick way: faults of one cause are looked at together."""
+        return self.works_but(())
+
+    def works_but(self, left_out: Collection[Fault]) -> Mask:
+        """(n, X) where nothing fails but perhaps some faults that are looked at elsewhere."""
         f = self.figures
         bad = ~np.isfinite(f.pull)  # of these steps are a part
         for fault in f.faults:
-            if fault in _MOTION:
+            if fault in _MOTION and fault not in left_out:
                 bad |= self.fails(fault)
         if Fault.NO_GRIP in f.faults:  # so has a line that leads off the run or up and down
             bad |= self._no_pull
@@ -210,9 +214,10 @@ class Verdict:
                 where=show(at, Dimension.LENGTH, scene.site.preferences.units),
             )
 
-    def first(self, row: int) -> Failure | None:
+    def first(self, row: int, left_out: Collection[Fault] = ()) -> Failure | None:
         """What fails of one walk at the first place along the path; None where it works."""
-        return min(self.failures(row), key=lambda failure: failure.state, default=None)
+        found = (failure for failure in self.failures(row) if failure.fault not in left_out)
+        return min(found, key=lambda failure: failure.state, default=None)
 
     def _words(self, fault: Fault, row: int, worst: int) -> str:
         """A fault in words, with its amount in its worst state."""

@@ -59,9 +59,9 @@ class Runs:
         """Length in plan, m."""
         return np.sqrt(self.squared)
 
-    def off(self, x: float, y: float) -> tuple[Array, Array]:
-        """Of a point in plan: its distance from each line times the line's length, and the same along
-        the line."""
+    def off(self, x: float | Array, y: float | Array) -> tuple[Array, Array]:
+        """Of a point in plan, or of several (P, 1): its distance from each line times the line's length, and
+        the same along the line."""
         dx, dy = x - self.x, y - self.y
         return np.abs(dx * self.along_y - dy * self.along_x), dx * self.along_x + dy * self.along_y
 
@@ -147,9 +147,11 @@ def touches_ground(
     return out
 
 
-def over(runs: Runs, x: float, y: float, *, within: float, both_ends: bool) -> tuple[Array, Mask]:
-    """Where along each line, as a share of it, a point in plan lies, and whether it lies below or above
-    the part that is looked at."""
+def over(
+    runs: Runs, x: float | Array, y: float | Array, *, within: float, both_ends: bool
+) -> tuple[Array, Mask]:
+    """Where along each line, as a share of it, a point in plan, or each of several (P, 1), lies, and whether
+    it lies below or above the part that is looked at."""
     cross, along = runs.off(x, y)
     share = along / runs.squared
     least = NEAR_END / runs.long if both_ends else 1e-6

@@ -29,20 +29,20 @@ def of_runs(scene: Scene, runs: Sequence[tuple[int, int]]) -> Iterator[Gap]:
     whichever is more; of the ground plumb, and not where lines may run over edges."""
     count, spots = len(scene.stations), len(scene.spots)
     station, spot = np.repeat(np.arange(count), spots), np.tile(np.arange(spots), count)
-    ground = ground_points(scene.site) if scene.fixed.edges is None else ()
+    ground = ground_points(scene.site) if scene.fixed.edges is None else np.zeros((0, 3))
     for number, ends in enumerate(runs):
         one, two = sorted(ends, key=lambda place: place != 0)  # the load first
         lines = Runs.between(scene.where(one, station, spot), scene.where(two, station, spot))
-        for post in posts(scene.site, (scene.post(one), scene.post(two))):
-            yield Gap(run=number, past=post.name, least=float(_past(lines, post).min()))
-        heights = [
-            (lines.z + share * lines.along_z - z)[inside]
-            for x, y, z in ground
-            for share, inside in [_over(scene, lines, x, y, both_ends=one != 0)]
-        ]
-        least = min((float(h.min()) for h in heights if len(h)), default=None)
-        if least is not None:
-            yield Gap(run=number, past="", least=least)
+        standing = posts(scene.site, (scene.post(one), scene.post(two)))
+        for post, past in zip(standing, _past(lines, standing), strict=True):
+            yield Gap(run=number, past=post.name, least=float(past.min()))
+        if len(ground):
+            x, y, z = ground.T[:, :, None]
+            within = scene.site.preferences.ground_known_within
+            share, inside = over(lines, x, y, within=within, both_ends=one != 0)
+            if inside.any():
+                heights = (lines.z + share * lines.along_z - z)[inside]
+                yield Gap(run=number, past="", least=float(heights.min()))
 
 
 def of_nose(scene: Scene, runs: Sequence[tuple[int, int]]) -> Iterator[tuple[str, float]]:
@@ -60,17 +60,13 @@ def of_nose(scene: Scene, runs: Sequence[tuple[int, int]]) -> Iterator[tuple[str
         yield scene.places[place].name, float(free.min())
 
 
-def _past(lines: Runs, post: Obstacle) -> Array:
-    x, y, z = post.position
+def _past(lines: Runs, standing: Sequence[Obstacle]) -> Array:
+    """(P, n) from each post to each line."""
+    x, y, z = np.array([post.position for post in standing]).reshape(-1, 3).T[:, :, None]
+    radius = np.array([post.radius for post in standing])[:, None]
+    top = np.array([post.top for post in standing])[:, None]
     _, along = lines.off(x, y)
     share = (along / lines.squared).clip(0.0, 1.0)
     aside = np.hypot(lines.x + share * lines.along_x - x, lines.y + share * lines.along_y - y)
-    above = lines.z + share * lines.along_z - (z + post.top)
-    return np.asarray(np.maximum(aside - post.radius, above))
-
-
-def _over(
-    scene: Scene, lines: Runs, x: float, y: float, *, both_ends: bool
-) -> tuple[Array, np.ndarray]:
-    within = scene.site.preferences.ground_known_within
-    return over(lines, x, y, within=within, both_ends=both_ends)
+    above = lines.z + share * lines.along_z - (z + top)
+    return np.asarray(np.maximum(aside - radius, above))
