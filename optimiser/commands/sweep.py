@@ -105,12 +105,12 @@ def command(
     ]
     blocks = report(found, system, priced=buying)
     if form == "csv":  # one table, which every reader takes; where the best changes is in JSON
-        blocks = [("", cells_listing(found, priced=buying))]
+        blocks = [("", cells_listing(found, priced=buying, system=system))]
     answer(
         ends[0],
         blocks,
         form,
-        sweep_json(found) if form == "json" else None,
+        sweep_json(found, system) if form == "json" else None,
         varied=ends,
     )
     if output is not None:

@@ -9,6 +9,7 @@ from optimiser.rig.naming import run_of_rope
 from optimiser.rig.order import BAND
 from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
+from optimiser.telling.worst_ends import doubt, fails
 from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
@@ -36,6 +37,10 @@ _BEST = (
     ),
     Column(key="resets", heading="resets", kind=Kind.COUNT, yields=8),
 )
+_CERTAIN = (
+    Column(key="readings", heading="by the readings", where=Where.UNDER),
+    Column(key="readings_certain", heading="certain by the readings", where=Where.DATA),
+)
 _COST = Column(key="cost", heading="least to buy", kind=_RATIO, rounding=Rounding.UP)
 _MORE = (
     Column(key="unrated", heading="unrated", where=Where.DATA),
@@ -60,12 +65,12 @@ _EITHER = Column(key="either_will_do", heading="either will do")
 def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
     """The table, where the best setup changes, and what the letters mean."""
     blocks: list[Block] = [
-        (f"Best setups for {found.title}", cells_listing(found, priced=priced)),
+        (f"Best setups for {found.title}", cells_listing(found, priced=priced, system=system)),
         ("Where the best setup changes (to 1 %)", changes_listing(found)),
         ("The setups", legend(found, system)),
         ("", "Between two cells with the same best setup no further change is looked for."),
     ]
-    blocks += [("", text) for text in ties(found)]
+    blocks += [("", text) for text in (*ties(found), *doubts(found))]
     if priced:
         blocks.append(
             (
@@ -79,7 +84,7 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
     return blocks
 
 
-def cells_listing(found: Sweep, *, priced: bool = False) -> Listing:
+def cells_listing(found: Sweep, *, priced: bool = False, system: str = "metric") -> Listing:
     """One row for each cell of the grid."""
     varied = tuple(
         column
@@ -90,12 +95,13 @@ def cells_listing(found: Sweep, *, priced: bool = False) -> Listing:
         )
     )
     cost = (_COST,) if priced else ()
+    certain = _CERTAIN if any(cell.certain is not None for cell in found.cells) else ()
     as_good = _AS_GOOD
     if not any(found.as_good(cell) for cell in found.cells):
         as_good = replace(_AS_GOOD, where=Where.DATA)
     return Listing(
-        columns=(*varied, *_LETTER, as_good, *_BEST, *cost, *_MORE),
-        rows=tuple(_row(found, cell) for cell in found.cells),
+        columns=(*varied, *_LETTER, as_good, *_BEST, *cost, *certain, *_MORE),
+        rows=tuple(_row(found, cell, system) for cell in found.cells),
     )
 
 
@@ -118,6 +124,19 @@ def ties(found: Sweep) -> list[str]:
     if mark is not None:
         texts.append(f"{mark} is the best, or as good, in every cell in which a setup works.")
     return texts
+
+
+def doubts(found: Sweep) -> list[str]:
+    """What is meant by a cell that is not certain, where places are measured."""
+    known = [cell.certain for cell in found.cells if cell.certain is not None]
+    if not known:
+        return []
+    if all(known):
+        return ["In every cell the best setup works wherever the readings leave the places (95 %)."]
+    return [
+        "NOT CERTAIN: the best setup of that cell may fail within what the readings of the site leave open "
+        "(95 %). Elsewhere it works wherever the readings leave the places."
+    ]
 
 
 def legend(found: Sweep, system: str) -> str:
@@ -147,14 +166,14 @@ def _at(found: Sweep, values: Sequence[float]) -> str:
     )
 
 
-def sweep_json(found: Sweep) -> dict[str, Any]:
+def sweep_json(found: Sweep, system: str = "metric") -> dict[str, Any]:
     """A sweep ready for JSON: values in the units of the request, answers in SI."""
     record: dict[str, Any] = {
         "varied": [
             {"key": one.key, "name": one.name, "from": one.low, "to": one.high, "unit": one.unit}
             for one in found.axes
         ],
-        "cells": [_cell_json(found, cell) for cell in found.cells],
+        "cells": [_cell_json(found, cell, system) for cell in found.cells],
         "boundaries": [
             {
                 "key": found.axes[one.axis].key, "low": one.low, "high": one.high,
@@ -173,7 +192,7 @@ def sweep_json(found: Sweep) -> dict[str, Any]:
     return cleaned
 
 
-def _cell_json(found: Sweep, cell: Cell) -> dict[str, Any]:
+def _cell_json(found: Sweep, cell: Cell, system: str) -> dict[str, Any]:
     setup = cell.setup
     return {
         "values": list(cell.values),
@@ -189,6 +208,8 @@ def _cell_json(found: Sweep, cell: Cell) -> dict[str, Any]:
         "status": str(cell.status),
         "proven": cell.proven,
         "reeving": None if setup is None else setup.reeving,
+        "certain": cell.certain,
+        "may_fail": list(fails(cell.measured, system)) if cell.measured else [],
     }
 
 
@@ -197,7 +218,7 @@ def worst(setup: Setup) -> float:
     return setup.margin if setup.margin_worst is None else min(setup.margin, setup.margin_worst)
 
 
-def _row(found: Sweep, cell: Cell) -> dict[str, Any]:
+def _row(found: Sweep, cell: Cell, system: str) -> dict[str, Any]:
     record: dict[str, Any] = {
         "proven": cell.proven, "letter": found.letter(cell), "cost": cell.cost,
         "status": str(cell.status), "as_good": " ".join(found.as_good(cell)) or None,
@@ -222,6 +243,8 @@ def _row(found: Sweep, cell: Cell) -> dict[str, Any]:
         "rope": setup.rope_needed,
         "resets": setup.resets,
         "reeving": setup.reeving,
+        "readings": doubt(cell.measured, system),
+        "readings_certain": None if cell.certain is None else "yes" if cell.certain else "no",
     }
 
 

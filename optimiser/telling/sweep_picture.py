@@ -30,6 +30,8 @@ _CHARACTERS = 15.0
 CHANGES: dict[str, Any] = {"color": "black", "linewidth": 0.9, "dashes": (5, 3)}
 EITHER: dict[str, Any] = {"color": "#666666", "linewidth": 0.8, "dashes": (1, 2.5)}
 """How it is drawn where the best setup changes, and where it does but either will do."""
+DOUBT = "?"
+"""Beside the letter of a cell whose setup may fail within what the readings leave open."""
 _STYLE = {
     "font.family": "DejaVu Sans",
     "font.size": 9.0,
@@ -98,6 +100,7 @@ def lines(found: Sweep, system: str) -> "Figure":
         fontsize=7,
         bbox={"boxstyle": "square,pad=0.1", "facecolor": "white", "linewidth": 0.0},
     )
+    _not_certain(plots[0], found)
     _letters(strip, found, cells)
     _no_setup(plots, found, cells)
     for plot in plots[:-1]:
@@ -143,6 +146,7 @@ def chart(found: Sweep, system: str) -> "Figure":
             )  # fmt: skip
         value = np.floor(margins[i, j] * 100) / 100
         letters = "=".join((found.letter(cell), *found.as_good(cell)))
+        letters += DOUBT if cell.certain is False else ""
         plot.text(
             x, y, NONE if cell.setup is None else f"{letters}\n{value:.2f}", ha="center",
             va="center", fontsize=7.5, color="black",
@@ -156,6 +160,16 @@ def chart(found: Sweep, system: str) -> "Figure":
 
 def _or_gap(cell: Cell, value: Any) -> float:
     return float("nan") if cell.setup is None else float(value(cell.setup))
+
+
+def _not_certain(plot: "Axes", found: Sweep) -> None:
+    """Circles on a curve of margins where the readings leave open whether the setup works."""
+    some = [cell for cell in found.cells if cell.certain is False]
+    plot.plot(
+        [cell.values[0] for cell in some], [_or_gap(cell, worst) for cell in some],
+        linestyle="none", marker="o", markersize=8, markerfacecolor="none", markeredgecolor="black",
+        clip_on=False,
+    )  # fmt: skip
 
 
 def _curve(
@@ -260,6 +274,9 @@ def _key(found: Sweep, system: str, width: float) -> str:
         texts.append(f"{what}: the best setup changes, but either will do there.")
     if on_map and any(found.as_good(cell) for cell in found.cells):
         texts.append("A=B: A is the best, B is as good.")
+    if any(cell.certain is False for cell in found.cells):
+        sign = f"A{DOUBT}" if on_map else "Circles"
+        texts.append(f"{sign}: NOT CERTAIN, the readings leave open whether it works there (95 %).")
     if any(cell.setup is None for cell in found.cells):
         texts.append("Hatched: no setup works.")
     if not found.proven:

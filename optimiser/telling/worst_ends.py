@@ -149,6 +149,13 @@ def _in_list(answers: Sequence[Answer], system: str) -> dict[str, Any]:
     }
 
 
+def doubt(found: LeftOpen | None, system: str) -> str | None:
+    """Why an answer is not certain; None where it is, or where nothing is measured."""
+    if found is None or found.holds:
+        return None
+    return _verdict("", found, system, 1)
+
+
 def _verdict(name: str, found: LeftOpen, system: str, of: int) -> str:
     begin = f"{name}: " if of > 1 else ""
     if found.unknown:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import with_ends
@@ -12,6 +13,9 @@ from optimiser.rig.setup import Ranking, Setup
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
+
+if TYPE_CHECKING:
+    from optimiser.jobs.ranges.readings_off import LeftOpen
 
 Changes = Mapping[str, str]
 """Key in the site file -> what would be written there."""
@@ -39,6 +43,7 @@ class Answer:
     ranking: Ranking
     cost: float | None
     as_good: tuple[Setup, ...] = ()
+    measured: "LeftOpen | None" = None
 
 
 @dataclass
@@ -48,9 +53,9 @@ class Worker:
     job: Job
     shared: Shared = field(default_factory=Shared)
 
-    def solve(self, changes: Changes, *, priced: bool = True) -> Answer:
-        """The best setup with these changes, and what has to be spent if `priced`. Raises InputError for
-        a value that cannot be."""
+    def solve(self, changes: Changes, *, in_full: bool = True) -> Answer:
+        """The best setup with these changes; if `in_full`, what has to be spent and what the readings of the
+        site leave open too. Raises InputError for a value that cannot be."""
         job = self.job
         given = job.question
         site = site_from_document(job.document, given.guesses, changes)
@@ -64,14 +69,24 @@ class Worker:
         )
         ranking = with_ends(site, rank_hauls(site, best, tabulated=self.shared.scenes))
         order = Order.of(site.preferences, given.by)
-        cost = self._cost(site, ranking) if priced else None
-        return Answer(ranking, cost, tuple(_as_good(ranking.setups, order)))
+        cost = self._cost(site, ranking) if in_full else None
+        measured = _measured(site, ranking) if in_full else None
+        return Answer(ranking, cost, tuple(_as_good(ranking.setups, order)), measured)
 
     def _cost(self, site: Site, ranking: Ranking) -> float | None:
         if self.job.cost is None:
             return None
         does = any(not setup.unrated for setup in ranking.setups)
         return 0.0 if does else self.job.cost(site)
+
+
+def _measured(site: Site, ranking: Ranking) -> "LeftOpen | None":
+    """What the readings leave open of the best setup; None without either."""
+    if site.surveyed is None or not ranking.setups:
+        return None
+    from optimiser.jobs.ranges.readings_off import left_open  # only where there are readings
+
+    return left_open(site, ranking.setups[0])
 
 
 def _as_good(setups: Sequence[Setup], order: Order) -> Iterator[Setup]:

@@ -54,38 +54,40 @@ class Crew:
         cells: Sequence[Changes],
         progress: Callable[[int], None] | None = None,
         *,
-        priced: bool = True,
+        in_full: bool = True,
     ) -> list[Answer]:
-        """The answers for some cells, in their order. `progress` gets how many are done; `priced`:
-        with what has to be spent, if the job requests that."""
+        """The answers for some cells, in their order. `progress` gets how many are done; `in_full`: as
+        `Worker.solve`."""
         found: list[Answer | None] = [None] * len(cells)
-        for done, (number, answer) in enumerate(self._solved(cells, priced), start=1):
+        for done, (number, answer) in enumerate(self._solved(cells, in_full), start=1):
             found[number] = answer
             if progress is not None:
                 progress(done)
         return [answer for answer in found if answer is not None]
 
-    def _solved(self, cells: Sequence[Changes], priced: bool) -> Iterator[tuple[int, Answer]]:
+    def _solved(self, cells: Sequence[Changes], in_full: bool) -> Iterator[tuple[int, Answer]]:
         left = dict(enumerate(cells))
         began = time.monotonic()
         while left:
             spent = (time.monotonic() - began) / max(len(cells) - len(left), 1)
             if self._many > 1 and (self._pool is not None or spent * len(left) > WORTH):
                 try:
-                    for number, answer in self._in_processes(left, priced):
+                    for number, answer in self._in_processes(left, in_full):
                         yield number, answer
                     return
                 except (BrokenProcessPool, OSError):
                     self._many, self._pool = 1, None  # no processes to be had here
                     continue
             number = next(iter(left))
-            answer = self._own.solve(left[number], priced=priced)
+            answer = self._own.solve(left[number], in_full=in_full)
             if not answer.ranking.proven and self._job.question.time_limit is None:
                 raise KeyboardInterrupt  # the search ends quietly when it is interrupted
             del left[number]
             yield number, answer
 
-    def _in_processes(self, left: dict[int, Changes], priced: bool) -> Iterator[tuple[int, Answer]]:
+    def _in_processes(
+        self, left: dict[int, Changes], in_full: bool
+    ) -> Iterator[tuple[int, Answer]]:
         """Solve what is left, and strike out what is done."""
         if self._pool is None:
             self._pool = ProcessPoolExecutor(
@@ -96,7 +98,7 @@ class Crew:
             )
         with _uninterrupted():
             futures: dict[Future[Answer], int] = {
-                self._pool.submit(_solve, dict(changes), priced): number
+                self._pool.submit(_solve, dict(changes), in_full): number
                 for number, changes in left.items()
             }
         for future in as_completed(futures):
@@ -126,6 +128,6 @@ def _begin(job: Job) -> None:
     _worker = Worker(job)
 
 
-def _solve(changes: Changes, priced: bool) -> Answer:
+def _solve(changes: Changes, in_full: bool) -> Answer:
     assert _worker is not None
-    return _worker.solve(changes, priced=priced)
+    return _worker.solve(changes, in_full=in_full)

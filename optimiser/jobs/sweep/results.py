@@ -3,11 +3,15 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from optimiser.jobs.sweep.axes import Axis
 from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
 from optimiser.search.rules import same_setup
+
+if TYPE_CHECKING:
+    from optimiser.jobs.ranges.readings_off import LeftOpen
 
 NONE = "–"
 """Stands for "no setup works" among the letters."""
@@ -25,6 +29,15 @@ class Cell:
     proven: bool = True
     cost: float | None = None
     as_good: tuple[Setup, ...] = ()  # margin at most a band lower, no more resets
+    measured: "LeftOpen | None" = (
+        None  # what readings leave open of the setup, in cells of the grid
+    )
+
+    @property
+    def certain(self) -> bool | None:
+        """Whether the setup works wherever the readings leave the places; None: nothing is measured, or no
+        setup works."""
+        return None if self.measured is None else self.measured.holds
 
     @property
     def status(self) -> Status:

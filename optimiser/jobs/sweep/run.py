@@ -49,7 +49,7 @@ def sweep(
         site_from_document(document, question.guesses, changes_at(axes, point))
     with Crew(job, processes) as crew:
         board = _Board(axes, crew, progress)
-        board.solve(points, "cells", priced=True)
+        board.solve(points, "cells", in_full=True)
         spans = [(number, a, b) for number, line in _lines(grid) for a, b in pairwise(line)]
         found = board.boundaries(spans)
     cells = tuple(board.cells[point] for point in points)
@@ -106,7 +106,7 @@ class _Board:
     def __post_init__(self) -> None:
         self.cells: dict[Point, Cell] = {}
 
-    def solve(self, points: Sequence[Point], what: str, *, priced: bool = False) -> None:
+    def solve(self, points: Sequence[Point], what: str, *, in_full: bool = False) -> None:
         """Solve the points that are not known yet."""
         new = [point for point in dict.fromkeys(points) if point not in self.cells]
 
@@ -115,7 +115,7 @@ class _Board:
                 self.progress(f"sweep: {done} of {len(new)} {what}")
 
         answers = self.crew.solve(
-            [changes_at(self.axes, point) for point in new], report, priced=priced
+            [changes_at(self.axes, point) for point in new], report, in_full=in_full
         )
         for point, answer in zip(new, answers, strict=True):
             self.cells[point] = _cell(point, answer)
@@ -154,6 +154,7 @@ def _cell(point: Point, answer: Answer) -> Cell:
         proven=answer.ranking.proven,
         cost=answer.cost,
         as_good=answer.as_good,
+        measured=answer.measured,
     )
 
 
