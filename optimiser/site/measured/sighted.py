@@ -223,13 +223,8 @@ class _Sighting:
             ):
                 self._square(key, start, end, line, sign * aside.at("stated"))
         if reading.ahead is not None:
-            if beyond:
-                message = (
-                    "beyond the end of the path there is no way to face: name a place as facing"
-                )
-                self.out.faults.append(((*key, "facing"), message))
-                return
-            words = f"{end}: ahead of {a} towards {b}"
+            # Beyond the end of the path: along the last leg, seen back from its end.
+            words = f"{end}: ahead of {start}, " + (f"coming from {a}" if beyond else f"towards {b}")
             self._add(
                 Along,
                 key,
@@ -237,8 +232,9 @@ class _Sighting:
                 reading.ahead,
                 words,
                 own,
-                start=a,
-                end=b,
+                -1.0 if beyond else 1.0,
+                start=start if beyond else a,
+                end=a if beyond else b,
                 point=end,
                 level=True,
             )
