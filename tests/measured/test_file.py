@@ -120,6 +120,14 @@ ahead = "13 m"
 left = "4 m"
 rise = "2 m up"
 """,
+    "an offset beyond the end": """
+[[reading]]
+from = "end"
+to = "oak"
+ahead = "3 m"
+left = "4 m"
+rise = "2 m up"
+""",
     "square from a peg": """
 [[mark]]
 name = "peg"

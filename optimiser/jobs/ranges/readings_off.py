@@ -148,7 +148,7 @@ def left_open(
             scene = scene_of(there.site, stretched, stations)
             if isinstance(scene, Stopped):
                 return scene
-            gaps = () if every_line or not _gaps_tell(first) else (Fault.LINE_BLOCKED,)
+            gaps = () if every_line or not _gaps_suffice(first) else (Fault.LINE_BLOCKED,)
             filled = put_on(first, scene, but=gaps)
         if isinstance(filled, Stopped):
             return filled
@@ -168,7 +168,7 @@ def _stretched(site: Site, other: Site, setup: Setup) -> Setup:
     )
 
 
-def _gaps_tell(filled: Filled) -> bool:
+def _gaps_suffice(filled: Filled) -> bool:
     """Whether the gaps among the figures say of every line whether it runs free."""
     row = filled.variant.row
     return row.scene.fixed.edges is None and not row.swings

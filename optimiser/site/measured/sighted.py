@@ -224,7 +224,9 @@ class _Sighting:
                 self._square(key, start, end, line, sign * aside.at("stated"))
         if reading.ahead is not None:
             # Beyond the end of the path: along the last leg, seen back from its end.
-            words = f"{end}: ahead of {start}, " + (f"coming from {a}" if beyond else f"towards {b}")
+            words = f"{end}: ahead of {start}, " + (
+                f"coming from {a}" if beyond else f"towards {b}"
+            )
             self._add(
                 Along,
                 key,
