@@ -6,13 +6,10 @@ resist the sideways part too. A line that rises away from the vehicle takes weig
 wheels; one that falls, and going downhill, are given no credit.
 """
 
-from math import isfinite
-
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.domain import positive, within
-from optimiser.mechanics.published import number
 
 Num = float | Array
 
@@ -55,31 +52,3 @@ def stated_pull(
         return np.full(off.shape, limit)
     grips = limit - positive("weight", weight) * max(0.0, slope_sin)
     return np.asarray(max(0.0, grips) / (1.0 + off))
-
-
-def people_pull(
-    *, count: int, per_person: float, body_weight: float | None = None, downward: bool = False
-) -> float:
-    """n · P [N]; straight down never more than the people weigh.
-
-    count: people on the line; per_person: sustained pull of one on that footing [N]; body_weight
-    [N] of one, needed where they pull `downward`. Sources: the footing's; ashley for the cap.
-    """
-    if count < 1:
-        raise ValueError(f"{count} people: at least one must pull")
-    positive("pull of one person", per_person)
-    if not downward:
-        return count * per_person
-    if body_weight is None:
-        raise ValueError("people who pull straight down: their weight is needed")
-    return count * min(per_person, positive("body weight", body_weight))
-
-
-def within_shock_cap(*, haulers: int, advantage: float) -> bool:
-    """True where haulers × ideal advantage is at most 18.
-
-    More can overload the gear before they feel it. Source: firehouse.
-    """
-    if haulers < 1 or not (isfinite(advantage) and advantage > 0.0):
-        raise ValueError(f"{haulers} people at an advantage of {advantage}: both must be above 0")
-    return haulers * advantage <= number("puller", "shock_cap").value

@@ -1,8 +1,8 @@
-"""Published tackles on tackles: the advantage of the one times that of the other.
+"""Tackles on tackles: the advantage of the one times that of the other, as handbooks have it.
 
-Sources (as in the list of sources): nicholls for T07-like figures (the seaman's rule), the small-boat
-sailing handbook for luff upon luff, the firehouse articles for a tackle hauled by another. All are for
-parallel parts; here everything stands in one line over 2 km, which comes to the same.
+nicholls p. 44 has a twofold hauled by a gun tackle, 4 times 3, a handbook of small-boat sailing luff upon
+luff, the firehouse articles a tackle hauled by another. All are for parallel parts; here everything stands
+in one line over 2 km, which comes to the same.
 """
 
 from dataclasses import replace
@@ -10,7 +10,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from optimiser.mechanics.line.tackle import linear_pull, linear_total
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
@@ -61,12 +60,6 @@ def test_advantages_multiply(first: list[int], parts: int, second: int, publishe
     assert parts * second == published
     assert rig.ideal_advance[0] == pytest.approx(published, rel=2e-3)
     assert rig.advance[0] == pytest.approx(published, rel=2e-3)
-
-
-def test_twofold_hauled_by_a_gun_tackle_by_the_seamans_rule() -> None:
-    """nicholls p. 44: 10 t, six sheaves, advantage 12: 16 t in all, 1 1/3 t to pull."""
-    assert linear_total(load=10.0, sheaves=6) == pytest.approx(16.0)
-    assert linear_pull(load=10.0, sheaves=6, parts=12) == pytest.approx(4.0 / 3.0)
 
 
 @pytest.mark.parametrize("eta", [0.85, 0.9, 0.96])

@@ -1,28 +1,15 @@
-"""Lines over an edge through the main job: a site file in, a command's answer out, beside published numbers.
+"""Lines over an edge through the main job: a site file in, a command's answer out, beside statics.
 
-Sources: roping-friction (a load of 75 kg raised and lowered over edges of 90 degrees: force to raise, force
-to hold, and the coefficient that is printed for both); beer-johnston 8.10 and open textbooks (e^(mu beta)).
+Measured edges and multipliers of the trade stand in `tests.validation.test_job_turns`.
 """
 
-from math import pi, radians
+from math import pi
 from typing import Any
 
 import pytest
 
 from tests.edges.bank import bank
 from tests.piped import answered
-
-MEASURED = [
-    ("50 mm aluminium tube, rope A", 98.0, 50.0, 0.21),
-    ("50 mm aluminium tube, rope B", 89.0, 49.0, 0.19),
-    ("60 mm anodised aluminium, rope A", 92.0, 53.0, 0.18),
-    ("60 mm anodised aluminium, rope B", 92.0, 52.0, 0.18),
-    ("43 mm galvanised tube, rope A", 103.0, 47.0, 0.25),
-    ("43 mm galvanised tube, rope B", 92.0, 47.0, 0.21),
-    ("concrete edge, rope B", 135.0, 34.0, 0.44),
-]
-"""Over 90 degrees: what raises 75 kg, what holds it, kg, and mu as printed (two figures). Source:
-roping-friction."""
 
 
 def hauled(text: str) -> dict[str, Any]:
@@ -40,41 +27,6 @@ def let_down(text: str) -> float:
 
 def at_start(setup: dict[str, Any]) -> float:
     return float(setup["path"][0]["pull_N"])
-
-
-def turned(setup: dict[str, Any]) -> float:
-    """rad that the rope turns by over all edges with the load at the start of the path."""
-    return radians(sum(c["angle_deg"] for c in setup["contacts"] if c["load_from_m"] == 0.0))
-
-
-@pytest.mark.parametrize(("edge", "raise_", "hold", "mu"), MEASURED, ids=[m[0] for m in MEASURED])
-def test_raising_and_holding_over_90_degrees(
-    edge: str, raise_: float, hold: float, mu: float
-) -> None:
-    """What raises over what holds does not know the load: measured, and by pull and hold of the program on
-    one bank, each against the same without friction on the edge."""
-    del edge
-    rough, smooth = bank(mu), bank(0.0)
-    up = hauled(rough)
-    free = hauled(smooth)
-
-    assert turned(up) == pytest.approx(pi / 2, abs=radians(1.0))
-    more = at_start(up) / at_start(free)
-    less = let_down(smooth) / let_down(rough)
-
-    # The printed coefficient has two figures: 0.005 of it are 1.6 % here.
-    assert more * less == pytest.approx(raise_ / hold, rel=0.03)
-
-
-@pytest.mark.parametrize(
-    ("mu", "multiplier"), [(0.10, 1.17), (0.20, 1.37), (0.30, 1.60), (0.40, 1.87), (0.60, 2.57)]
-)
-def test_multiplier_of_an_edge_of_90_degrees(mu: float, multiplier: float) -> None:
-    """e^(mu pi/2), the trade's table of edge multipliers to two decimals (beer-johnston 8.10)."""
-    up, free = hauled(bank(mu)), hauled(bank(0.0))
-    per_right_angle = (at_start(up) / at_start(free)) ** (pi / 2 / turned(up))
-
-    assert per_right_angle == pytest.approx(multiplier, abs=0.006)
 
 
 def test_without_friction_only_length_and_direction_count() -> None:

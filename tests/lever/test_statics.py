@@ -11,7 +11,6 @@ from optimiser.jobs.lever.stance import stances
 from optimiser.mechanics.ground.bars import (
     bar_effort,
     centre_from_weighed,
-    corner_shares,
     pivot_force,
     plumb_foot,
     share_bounds,
@@ -74,10 +73,8 @@ def test_springs_are_the_closed_form_of_a_rectangle(x: float, y: float) -> None:
 @given(x=inner, y=inner)
 def test_every_way_of_sharing_closes_the_equilibrium(x: float, y: float) -> None:
     at = (1.2 * x, 0.8 * y)
-    front_left, front_right, rear_left, rear_right = corner_shares(
-        length=1.2, width=0.8, ahead=at[0], left=at[1]
-    )
-    product = (front_left, rear_left, rear_right, front_right)
+    # Each end's share of the weight, divided by each side's: what four equal springs would carry.
+    product = (x * y, (1.0 - x) * y, (1.0 - x) * (1.0 - y), x * (1.0 - y))
     for shares in (spring_shares(corners=RECTANGLE, at=at), product):
         assert sum(shares) == pytest.approx(1.0)
         for axis in (0, 1):

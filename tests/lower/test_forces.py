@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from optimiser.mechanics.ground import moving
-from optimiser.mechanics.line.capstan import hold_ratio, turns_needed, whole_turns
-from optimiser.mechanics.line.tackle import sheave_eta, tensions
+from optimiser.mechanics.line.capstan import hold_ratio
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.lowering import HoldOn, LoweringRow, evaluate_lowering
@@ -48,14 +47,6 @@ def test_block_kept_from_sliding_by_a_level_push() -> None:
     assert hold == pytest.approx(80.0, abs=0.5)
 
 
-def test_sheave_helps_the_hand_that_lets_down() -> None:
-    """Beer and Johnston, sample 8.6: sheave 2 in, pin 1 in, friction 0.20, 500 lb: 409 lb holds."""
-    eta = sheave_eta(sheave_radius=2.0, pin_radius=1.0, friction=0.20)
-    load_over_hand = tensions(passed=[eta], lowering=True)[0]
-
-    assert 500.0 / load_over_hand == pytest.approx(409.0, abs=0.2)
-
-
 def test_load_that_rests_needs_no_hold_but_a_push() -> None:
     """By hand: W = 1000 N, sin 0.1, cos 0.995, c 0.2: it stays; 1000 (0.199 - 0.1) = 99 N starts it."""
     state = {"weight": 1000.0, "slope_sin": 0.1, "slope_cos": 0.995, "resistance": 0.2}
@@ -68,28 +59,6 @@ def test_rig_that_cannot_hold_is_reported_as_such() -> None:
     held = moving.hold_needed(along=500.0, resistance=0.0, advance=0.0, lift=0.0)
 
     assert np.isinf(held)
-
-
-@pytest.mark.parametrize(
-    ("load", "hold", "friction", "turns"),
-    [
-        (5000.0, 80.0, 0.329, 2.0),  # Beer and Johnston 8.104
-        (20_000.0, 80.0, 0.329, 2.67),  # the same capstan, load grown
-        (7500.0, 150.0, 0.311309, 2.0),  # Beer and Johnston, sample 8.7
-        (53_033.0, 150.0, 0.311309, 3.0),
-        (1000.0, 3.5004, 0.3, 3.0),  # Tayal, example 7.6
-        (100.0, 0.14988, 0.23, 4.5),  # Engineering Statics, chapter 9
-        (100.0, 28.46, 0.40, 0.5),  # statics and strength companion, example 6.5
-        (100.0, 2.31, 0.40, 1.5),
-    ],
-)
-def test_turns_as_published(load: float, hold: float, friction: float, turns: float) -> None:
-    assert turns_needed(load=load, hold=hold, friction=friction) == pytest.approx(turns, abs=0.01)
-
-
-def test_what_is_tied_is_whole_turns() -> None:
-    """Beer and Johnston 8.104: 2.67 turns are worked out, 3 are put on."""
-    assert whole_turns(load=20_000.0, hold=80.0, friction=0.329) == 3
 
 
 def test_grip_is_the_low_one_and_synthetic_rope_has_two_turns_at_most() -> None:

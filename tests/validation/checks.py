@@ -2,12 +2,14 @@
 
 A worked example is a function that yields `Check`s, marked `@worked_example(source, place)`. The
 mark makes a test of it and enters it in the register, from which `report` writes the table. In a
-check `ours` always comes from the program's own functions, never from the published number.
+check `ours` always comes from the program, never from the published number. `Way` says how far: from a site
+file and a command's answer, from one formula that the program calls, or from a table of its data.
 """
 
 import tomllib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from enum import Enum
 from functools import cache, wraps
 from math import isfinite
 from pathlib import Path
@@ -15,7 +17,15 @@ from pathlib import Path
 from shared.sources import Source, load_sources
 
 EVIDENCE = ("read", "read second-hand", "memory", "derived")
-"""How a published number is known. "derived": worked out by hand from a formula that was read."""
+"""How a number is known. "derived": nobody published it; we worked it out by other means than the program."""
+
+
+class Way(Enum):
+    """How the program's number comes about."""
+
+    JOB = "through the main job: a site file in, a command's answer out"
+    FORMULA = "through one formula that the program calls"
+    TABLE = "looked up in a table of the program's data"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +71,7 @@ class Example:
     source: Source
     place: str  # page, table, problem
     evidence: str  # one of EVIDENCE
+    way: Way
     given: str  # first paragraph of its text
     checks: Callable[[], Iterable[Check]]
 
@@ -81,7 +92,7 @@ def source_named(key: str) -> Source:
 
 
 def worked_example(
-    source: str, place: str, *, evidence: str | None = None
+    source: str, place: str, *, way: Way = Way.FORMULA, evidence: str | None = None
 ) -> Callable[[Callable[[], Iterable[Check]]], Callable[[], None]]:
     """Mark a function that yields checks as a worked example of `source`, and make it a test.
 
@@ -101,10 +112,16 @@ def worked_example(
             source=known,
             place=place,
             evidence=how,
+            way=way,
             given=" ".join(yields.__doc__.split("\n\n")[0].split()),
             checks=yields,
         )
-        REGISTER[f"{source}: {name}"] = example
+        key = f"{source}: {name}"
+        if key in REGISTER:
+            raise ValueError(
+                f"{key}: two worked examples of one name, of which the report would lose one"
+            )
+        REGISTER[key] = example
 
         @wraps(yields)
         def test() -> None:

@@ -9,20 +9,21 @@ from pathlib import Path
 
 from tabulate import tabulate
 
-from tests.validation.checks import EVIDENCE, REGISTER, Check, Example
+from tests.validation.checks import EVIDENCE, REGISTER, Check, Example, Way
 
 HOW = {
     "read": "read in the source",
     "read second-hand": "read second-hand (a trade page or a quotation)",
     "memory": "from memory",
-    "derived": "worked out from a formula that was read",
+    "derived": "own derivation, nobody published it",
 }
 
 
 def collect() -> list[tuple[Example, list[Check]]]:
     """All worked examples with their checks, in order of source and name."""
-    for path in sorted(Path(__file__).parent.glob("test_source_*.py")):
-        import_module(f"tests.validation.{path.stem}")
+    for kind in ("test_job_*.py", "test_source_*.py"):
+        for path in sorted(Path(__file__).parent.glob(kind)):
+            import_module(f"tests.validation.{path.stem}")
     order = sorted(REGISTER.values(), key=lambda e: (e.source.title.lower(), e.name))
     return [(example, list(example.checks())) for example in order]
 
@@ -32,20 +33,39 @@ def number(value: float) -> str:
     return f"{value:.5g}" if 1e-4 <= abs(value) < 1e5 or value == 0.0 else f"{value:,.4g}"
 
 
+def counted(
+    examples: list[tuple[Example, list[Check]]],
+    way: Way | None = None,
+    how: str | None = None,
+    *,
+    without: str | None = None,
+) -> int:
+    """How many numbers come about that way and are known so; None: of any."""
+    return sum(
+        len(checks)
+        for example, checks in examples
+        if way in (None, example.way)
+        and how in (None, example.evidence)
+        and without != example.evidence
+    )
+
+
 def markdown(examples: list[tuple[Example, list[Check]]]) -> str:
     """The report."""
-    counts = dict.fromkeys(EVIDENCE, 0)
-    for example, checks in examples:
-        counts[example.evidence] += len(checks)
-    total = sum(counts.values())
     failed = sum(not check.passes for _, checks in examples for check in checks)
+    published = [e for e, _ in examples if e.evidence != "derived"]
     lines = [
         "# Published numbers against ours",
         "",
-        f"{total} numbers from {len({e.source.key for e, _ in examples})} sources, "
-        f"{len(examples)} worked examples and tables; {failed} do not hold.",
+        f"{counted(examples)} numbers; {counted(examples, without='derived')} of them published, from "
+        f"{len({e.source.key for e in published})} sources, in {len(published)} worked examples and "
+        f"tables; {failed} do not hold.",
         "",
-        *(f"- {count} {HOW[how]}" for how, count in counts.items()),
+        tabulate(
+            [[way.value, *(counted(examples, way, how) or "" for how in EVIDENCE)] for way in Way],
+            headers=["how our number comes about", *(HOW[how] for how in EVIDENCE)],
+            tablefmt="github",
+        ),
         "",
         "Relation: `=` equal within the tolerance; `≥`, `≤` ours must lie on that side (the safe "
         "one); `≠` sources disagree and the reason says which is followed.",
@@ -79,7 +99,7 @@ def markdown(examples: list[tuple[Example, list[Check]]]) -> str:
             "",
             f"## {example.source.title}, {example.place}: {example.name}",
             "",
-            f"{example.given} ({HOW[example.evidence]})",
+            f"{example.given} ({HOW[example.evidence]}; {example.way.value})",
             "",
             tabulate(rows, headers=heads, tablefmt="github", disable_numparse=True),
         ]

@@ -4,17 +4,32 @@ from pathlib import Path
 
 import pytest
 
-from tests.validation.checks import Check, Example, source_named
+from tests.validation import jobs
+from tests.validation.checks import Check, Example, Way, source_named
 from tests.validation.report import collect, main, markdown
 
 
-def test_enough_numbers_read_in_their_sources() -> None:
-    read = sum(
-        len([check for check in checks if check.relation == "equal"])
+def test_enough_published_numbers_go_through_the_main_job() -> None:
+    through = [
+        (example.source.key, check)
         for example, checks in collect()
-        if example.evidence == "read"
-    )
-    assert read >= 60
+        for check in checks
+        if example.way is Way.JOB and example.evidence in ("read", "read second-hand")
+    ]
+
+    assert len(through) >= 140
+    assert len({source for source, _ in through}) >= 20
+
+
+def test_what_is_labelled_so_goes_through_the_main_job() -> None:
+    """Every such example looks at the answer of a command, and no other one does."""
+    for example, _ in collect():
+        for value in example.checks.__globals__.values():
+            if hasattr(value, "cache_clear"):
+                value.cache_clear()  # what an earlier example has looked at counts for this one too
+        before = jobs.counted.answers
+        list(example.checks())
+        assert (jobs.counted.answers > before) is (example.way is Way.JOB), example.name
 
 
 def test_every_check_states_where_and_why() -> None:
@@ -67,6 +82,7 @@ def test_a_check_can_fail(relation: str, ours: float, passes: bool) -> None:
         place="p. 1",
         evidence="read",
         given="A thing.",
+        way=Way.FORMULA,
         checks=lambda: [check],
     )
     assert ("**NO**" in markdown([(example, [check])])) is not passes

@@ -4,13 +4,12 @@ from collections.abc import Iterator
 
 from catalogue.book import load_catalogue
 from catalogue.trees import overturning_key
-from optimiser.mechanics.hardware.shackle import SHORT_TON
-from optimiser.mechanics.line.rope import LBF, circumference_rule, working_strength
-from optimiser.mechanics.line.tackle import parallel_advantage
-from tests.validation.checks import Check, printed, share, worked_example
+from tests.validation.checks import Check, Way, printed, share, worked_example
 
 BOOK = load_catalogue()
 MPA = 1e6
+LBF = 4.4482216152605
+SHORT_TON = 2000.0 * LBF
 
 MANILA = {
     6: 540, 8: 900, 10: 1215, 11: 1575, 12: 2385, 14: 3105, 16: 3960, 18: 4860, 20: 5850,
@@ -41,45 +40,20 @@ def ropes(fibre: str, table: dict[int, int]) -> Iterator[Check]:
         )
 
 
-@worked_example("ci-1308", "table")
+@worked_example("ci-1308", "table", way=Way.TABLE)
 def test_manila_strengths() -> Iterator[Check]:
     """New three-strand manila, breaking strength."""
     yield from ropes("manila", MANILA)
 
 
-@worked_example("rope-table-3strand", "table")
+@worked_example("rope-table-3strand", "table", way=Way.TABLE)
 def test_nylon_and_polypropylene_strengths() -> Iterator[Check]:
     """New three-strand nylon and polypropylene, breaking strength."""
     yield from ropes("nylon", NYLON)
     yield from ropes("polypropylene", POLYPROPYLENE)
 
 
-@worked_example("cfr-393-108-cordage", "cordage tables")
-def test_working_loads_of_rope() -> Iterator[Check]:
-    """Default working loads of the road rules, ropes of 1/2 in, from memory.
-
-    They carry 7.6 on manila, 6 on polypropylene, 11 on nylon; the catalogue puts one
-    factor on each fibre. Ours may be above them, but not above a fifth of the strength.
-    """
-    for fibre in ("manila", "polypropylene", "nylon"):
-        rope = BOOK.ropes[f"{fibre}-12"]
-        assert rope.mbs is not None
-        ours = working_strength(
-            mbs=rope.mbs, design_factor=rope.design_factor, wll=rope.wll, condition=1.0
-        )
-        assert ours is not None
-        yield Check(
-            quantity=f"{fibre} 12 mm, a fifth of its strength",
-            published=rope.mbs / 5.0 / LBF,
-            ours=ours / LBF,
-            unit="lbf",
-            tolerance=1e-6,
-            why="the cordage rules' least design factor is 5",
-            relation="at most",
-        )
-
-
-@worked_example("cfr-393-108", "chain")
+@worked_example("cfr-393-108", "chain", way=Way.TABLE)
 def test_chain_working_loads() -> Iterator[Check]:
     """Working load of chain by grade and size."""
     table = {
@@ -103,7 +77,7 @@ def test_chain_working_loads() -> Iterator[Check]:
             )
 
 
-@worked_example("trade-sheets", "shackles, RR-C-271 type")
+@worked_example("trade-sheets", "shackles, RR-C-271 type", way=Way.TABLE)
 def test_shackle_working_loads() -> Iterator[Check]:
     """Stamped bow shackles by bow diameter, short tons."""
     table = {
@@ -122,8 +96,8 @@ def test_shackle_working_loads() -> Iterator[Check]:
         )
 
 
-@worked_example("knot-tables", "share of strength kept")
-def test_knots() -> Iterator[Check]:
+@worked_example("knot-tables", "share of strength kept", way=Way.TABLE)
+def test_what_knots_and_splices_keep() -> Iterator[Check]:
     """Share of the rope's strength that knots and splices keep."""
     for knot, kept in (
         ("eye-splice", 95), ("short-splice", 90), ("two-half-hitches", 75), ("clove-hitch", 75),
@@ -140,26 +114,7 @@ def test_knots() -> Iterator[Check]:
         )
 
 
-@worked_example("workshop-receipts", "Tackle")
-def test_plain_bearing_against_measured_tackles() -> Iterator[Check]:
-    """Pull over load measured on white-rope tackles of 1 to 6 parts, and our plain sheave.
-
-    Conventions run from 2 % (anti-friction, pocket book) to 10 % of the load per sheave. For a
-    sheave on a bare pin the catalogue follows these measurements, the heaviest of all.
-    """
-    eta = BOOK.bearings["plain"].eta
-    for parts, pull in enumerate((1.10, 0.62, 0.45, 0.37, 0.32, 0.28), start=1):
-        yield Check(
-            quantity=f"pull / load, {parts} parts",
-            published=pull,
-            ours=1.0 / parallel_advantage(eta=eta, parts=parts),
-            unit="",
-            tolerance=share(pull, 0.07),
-            why="one η for all six rows, rounded to the safe side",
-        )
-
-
-@worked_example("wire-rope-manual", "p. 88")
+@worked_example("wire-rope-manual", "p. 88", way=Way.TABLE)
 def test_bearings_are_on_the_safe_side() -> Iterator[Check]:
     """K 1.09 for plain and 1.04 for anti-friction bearings: ours must not pass on more."""
     for bearing, k in (("plain", 1.09), ("bronze", 1.09), ("roller", 1.04)):
@@ -174,7 +129,7 @@ def test_bearings_are_on_the_safe_side() -> Iterator[Check]:
         )
 
 
-@worked_example("wood-handbook", "table 5-3a")
+@worked_example("wood-handbook", "table 5-3a", way=Way.TABLE)
 def test_green_wood_read_in_the_handbook() -> Iterator[Check]:
     """Green rupture and compression strength of the rows read on the page, MPa."""
     table = {
@@ -196,8 +151,8 @@ def test_green_wood_read_in_the_handbook() -> Iterator[Check]:
             )
 
 
-@worked_example("wind-risk-trees", "species parameters")
-def test_pulled_trees() -> Iterator[Check]:
+@worked_example("wind-risk-trees", "species parameters", way=Way.TABLE)
+def test_overturning_coefficients() -> Iterator[Check]:
     """Overturning coefficients by soil and rooting, N·m per kg of stem."""
     for name, cells in {
         "pine-scots": (("free-draining", "shallow", 140.1), ("gleyed", "shallow", 124.2)),
@@ -218,7 +173,7 @@ def test_pulled_trees() -> Iterator[Check]:
             )
 
 
-@worked_example("noon-1994", "traction")
+@worked_example("noon-1994", "traction", way=Way.TABLE)
 def test_footings() -> Iterator[Check]:
     """Traction of tyres: wet grass 0.20, gravel road 0.35, asphalt dry 0.65 and wet 0.50."""
     for footing, published in (
@@ -233,27 +188,3 @@ def test_footings() -> Iterator[Check]:
             why="not above the published value",
             relation="at most",
         )
-
-
-@worked_example("navy-builder", "fibre line")
-def test_nylon_by_the_field_rule() -> Iterator[Check]:
-    """2,400 C² for nylon against the catalogue's table at a circumference of 3 in (24 mm)."""
-    mbs = BOOK.ropes["nylon-24"].mbs
-    assert mbs is not None
-    rule = circumference_rule(circumference=3.0 * 0.0254, fibre="nylon") / LBF
-    yield Check(
-        quantity="nylon 24 mm",
-        published=21600.0,
-        ours=rule,
-        unit="lbf",
-        tolerance=printed(21600.0, 1.0),
-        why="the rule itself",
-    )
-    yield Check(
-        quantity="nylon 24 mm, catalogue",
-        published=21600.0,
-        ours=mbs / LBF,
-        unit="lbf",
-        tolerance=share(21600.0, 0.05),
-        why="table and rule differ by 5 %; the table (22,600, from memory) is used with its factor",
-    )

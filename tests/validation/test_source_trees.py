@@ -3,32 +3,31 @@
 from collections.abc import Iterator
 
 from optimiser.mechanics.anchor.stem import (
-    bending_stress,
-    breaking_moment,
     inside_bark,
     overturning_moment,
     section_modulus,
     stem_volume,
 )
-from optimiser.mechanics.published import number, row
+from optimiser.mechanics.published import row
 from tests.validation.checks import Check, printed, share, worked_example
 
 SPRUCE, OTHERS = row("tree", "volume_spruce"), row("tree", "volume_others")
 
 TREES = (
-    # name, diameter m, height m, form, density, C_reg, rupture Pa, knots; V, mass, over, break
-    ("Scots pine", 0.30, 20.0, OTHERS, 850.0, 140.1, 46e6, 0.85, 0.566, 481.0, 67.4, 103.6),
-    ("Norway spruce", 0.30, 20.0, SPRUCE, 850.0, 126.0, 36e6, 0.9, 0.644, 547.0, 68.9, 85.9),
-    ("Sitka spruce", 0.20, 15.0, SPRUCE, 850.0, 153.2, 34e6, 1.0, 0.231, 197.0, 30.1, 26.7),
-    ("Douglas fir", 0.30, 20.0, OTHERS, 850.0, 146.3, 53e6, 1.0, 0.566, 481.0, 70.4, 140.5),
-    ("oak", 0.30, 20.0, OTHERS, 1158.0, 198.5, 59e6, 1.0, 0.566, 656.0, 130.0, 156.0),
+    # name, diameter m, height m, form, density, C_reg; V, mass, overturning
+    ("Scots pine", 0.30, 20.0, OTHERS, 850.0, 140.1, 0.566, 481.0, 67.4),
+    ("Norway spruce", 0.30, 20.0, SPRUCE, 850.0, 126.0, 0.644, 547.0, 68.9),
+    ("Sitka spruce", 0.20, 15.0, SPRUCE, 850.0, 153.2, 0.231, 197.0, 30.1),
+    ("Douglas fir", 0.30, 20.0, OTHERS, 850.0, 146.3, 0.566, 481.0, 70.4),
+    ("oak", 0.30, 20.0, OTHERS, 1158.0, 198.5, 0.566, 656.0, 130.0),
 )
 
 
 @worked_example("wind-risk-trees", "soil A, shallow rooting", evidence="derived")
 def test_stem_root_plate_and_rupture() -> Iterator[Check]:
-    """Five trees of 20 and 30 cm on freely draining soil: volume, mass, overturning, breaking."""
-    for name, d, h, form, density, c_reg, rupture, knots, *published in TREES:
+    """Five trees of 20 and 30 cm on freely draining soil: volume, mass, overturning, by hand from
+    the published form of the stem, density and coefficient."""
+    for name, d, h, form, density, c_reg, *published in TREES:
         p0, p1, p2 = form
         volume = stem_volume(diameter=d, height=h, form=(p0, p1, p2))
         mass = volume * density
@@ -36,11 +35,10 @@ def test_stem_root_plate_and_rupture() -> Iterator[Check]:
             volume,
             mass,
             overturning_moment(coefficient=c_reg, stem_mass=mass) / 1e3,
-            breaking_moment(diameter=d, rupture=rupture, knot_factor=knots) / 1e3,
         )
         for what, unit, printed_value, value in zip(
-            ("stem volume", "stem mass", "overturning", "breaking"),
-            ("m³", "kg", "kN·m", "kN·m"),
+            ("stem volume", "stem mass", "overturning"),
+            ("m³", "kg", "kN·m"),
             published,
             ours,
             strict=True,
@@ -51,7 +49,7 @@ def test_stem_root_plate_and_rupture() -> Iterator[Check]:
                 ours=value,
                 unit=unit,
                 tolerance=share(printed_value, 0.005),
-                why="three digits; breaking over the whole diameter, as in the source",
+                why="three digits",
             )
 
 
@@ -69,33 +67,6 @@ def test_section_left_inside_the_bark() -> Iterator[Check]:
             tolerance=printed(left, 0.01),
             why="two decimals",
         )
-
-
-@worked_example("stem-finite-elements", "cantilever")
-def test_stem_under_a_strap() -> Iterator[Check]:
-    """10 kN on a stem of 0.30 m, strap at 0.5 m and at 2 m: stress at the ground."""
-    for height, stress in ((0.5, 1.886), (2.0, 7.545)):
-        yield Check(
-            quantity=f"strap at {height:g} m",
-            published=stress,
-            ours=bending_stress(force=10e3, lever=height, diameter=0.30) / 1e6,
-            unit="MPa",
-            tolerance=printed(stress, 0.002),
-            why="four digits, one cut",
-        )
-
-
-@worked_example("detter-2023", "table A3")
-def test_share_of_overturning_at_a_quarter_degree() -> Iterator[Check]:
-    """The overturning moment is 2.5 times the moment at 0.25 degrees of base tilt."""
-    yield Check(
-        quantity="overturning / moment at 0.25°",
-        published=2.5,
-        ours=1.0 / number("tree", "overturning_share").value,
-        unit="",
-        tolerance=1e-9,
-        why="the share allowed keeps the base within that tilt",
-    )
 
 
 @worked_example("wagener-1963", "hollow stems")

@@ -10,12 +10,7 @@ import sympy as sp
 from optimiser.mechanics.anchor.stem import section_modulus
 from optimiser.mechanics.ground.moving import ground_reaction, pull_needed
 from optimiser.mechanics.ground.step import pull_over_step
-from optimiser.mechanics.line.tackle import (
-    block_load,
-    fast_line_factor,
-    parallel_advantage,
-    sheave_eta,
-)
+from optimiser.mechanics.line.tackle import along_rope
 
 W, c, a, b, H, N, F = sp.symbols("W c alpha beta H N F", positive=True)
 
@@ -106,39 +101,15 @@ def test_wheel_over_a_step_on_a_slope() -> None:
 
 
 def test_tackle_closed_form() -> None:
-    """Sum of the tensions of the parts, exactly, against both of the program's forms."""
+    """Sum of the tensions of the parts, exactly, and the published closed form, against the program's."""
     for parts in range(1, 8):
         for sheaves in (parts - 1, parts, parts + 2):
             k = sp.Rational(109, 100)
             load = sum(k ** (-i) for i in range(sheaves - parts + 1, sheaves + 1))
-            factor = float(1 / load)
-            ours = parallel_advantage(eta=1 / 1.09, parts=parts, sheaves=sheaves)
-            assert 1.0 / ours == pytest.approx(factor, rel=1e-12)
-            closed = fast_line_factor(k=1.09, parts=parts, sheaves=sheaves)
-            assert closed == pytest.approx(factor, rel=1e-12)
-
-
-def test_load_on_a_block() -> None:
-    angle, first = sp.symbols("theta T", positive=True)
-    resultant = sp.sqrt((first + first * sp.cos(angle)) ** 2 + (first * sp.sin(angle)) ** 2)
-    assert sp.simplify(sp.trigsimp(resultant**2 - (2 * first * sp.cos(angle / 2)) ** 2)) == 0
-    for one, two, turn in numbers(3, (0, 1e4), (0, 1e4), (0, np.pi)):
-        vectors = np.array((one + two * np.cos(turn), two * np.sin(turn)))
-        ours = block_load(first=one, second=two, included_angle=turn)
-        assert ours == pytest.approx(float(np.linalg.norm(vectors)), rel=1e-9, abs=1e-6)
-
-
-def test_sheave_on_its_pin_balances() -> None:
-    """η put back into the moment balance about the pin: (T_out − T_in) r = R μ r_pin."""
-    for radius, pin, friction, turn in numbers(
-        4, (0.02, 0.2), (0.002, 0.015), (0.05, 0.3), (0.0, 3.0)
-    ):
-        eta = sheave_eta(
-            sheave_radius=radius, pin_radius=pin, friction=friction, included_angle=turn
-        )
-        on_pin = block_load(first=1.0, second=eta, included_angle=turn)
-        assert 0.0 < eta <= 1.0
-        assert (1.0 - eta) * radius == pytest.approx(on_pin * friction * pin, rel=1e-9)
+            closed = k**sheaves * (k - 1) / (k**parts - 1)
+            assert sp.simplify(closed - 1 / load) == 0
+            ours = along_rope(passed=np.full((sheaves, 1), 1 / 1.09))[:parts].sum()
+            assert float(ours) == pytest.approx(float(load), rel=1e-12)
 
 
 def test_section_modulus() -> None:

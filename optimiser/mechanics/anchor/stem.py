@@ -30,28 +30,6 @@ def section_modulus(*, diameter: float, hollow: float = 0.0) -> float:
     return pi * (diameter**4 - hollow**4) / (32.0 * diameter)
 
 
-def bending_stress(*, force: float, lever: float, diameter: float, hollow: float = 0.0) -> float:
-    """σ = F h / S; solid: 32 F h / (π d³).
-
-    force: across the stem [N]; lever: height above the section [m]; diameter, hollow: as in
-    `section_modulus` [m]. Result: [Pa]. Source: gilman.
-    """
-    return force * lever / section_modulus(diameter=diameter, hollow=hollow)
-
-
-def breaking_moment(*, diameter: float, rupture: float, knot_factor: float) -> float:
-    """M = (π/32) f_knot MOR d³.
-
-    diameter [m] (inside bark where `rupture` is of clear wood); rupture: modulus of rupture,
-    green [Pa]; knot_factor [-] in (0, 1]. Result: [N·m].
-    Source: wind-risk-trees (after Jones 1983).
-    """
-    positive("rupture", rupture)
-    if not 0.0 < knot_factor <= 1.0:
-        raise ValueError(f"knot factor {knot_factor}: must be above 0 and at most 1")
-    return section_modulus(diameter=diameter) * rupture * knot_factor
-
-
 def stem_volume(*, diameter: float, height: float, form: tuple[float, float, float]) -> float:
     """V = p0 d^p1 h^p2 with d in cm and h in m, as published.
 

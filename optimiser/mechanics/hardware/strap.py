@@ -6,7 +6,7 @@ sin θ = r / e, and the strap is 2 r / tan θ + r (π + 2 θ) long. Derived (pla
 """
 
 from dataclasses import dataclass
-from math import asin, cos, degrees, pi, sin, sqrt, tan
+from math import asin, cos, degrees, pi, sin, tan
 
 from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number, row, source_of
@@ -108,27 +108,6 @@ def choker_capacity(
     return choker_factor * wll * choke_angle_factor(angle=angle)
 
 
-def leg_tension_factor(*, angle: float) -> float:
-    """1 / sin α: tension of one leg over its share of the load.
-
-    angle: of the leg from the horizontal [rad], 30° .. 90° (do not plan below).
-    Source: trade-sheets.
-    """
-    least = number("strap", "least_leg_angle").value
-    within("leg angle", angle, least - 1e-9, pi / 2.0, "rad")
-    return 1.0 / sin(angle)
-
-
-def leg_factor_by_lengths(*, length: float, height: float) -> float:
-    """L / H: the same tension factor from a leg's length and its plumb height [m].
-
-    ValueError below 30° from the horizontal (L > 2 H) or where H > L. Source: trade-sheets.
-    """
-    positive("leg length", length)
-    positive("leg height", height)
-    return leg_tension_factor(angle=asin(within("height / length", height / length, 0.0, 1.0)))
-
-
 def choker_length(*, radius: float) -> float:
     """Least strap length for a choker round a trunk of `radius` [m]: the noose at 120° and a leg
     long enough to hang a shackle in. Result: [m]. Derived; the leg: common practice, no source."""
@@ -204,12 +183,3 @@ def round_trunk(
             )
         )
     return tuple(sorted(ways, key=lambda way: -(way.capacity or 0.0)))
-
-
-def tangent_length(*, radius: float, standoff: float) -> float:
-    """√(e² − r²): free length of each leg [m], from the trunk of `radius` to the ring at `standoff`
-    from its axis [m]. Derived."""
-    positive("trunk radius", radius)
-    if not standoff >= radius:
-        raise ValueError(f"standoff {standoff} m: inside a trunk of radius {radius} m")
-    return sqrt(standoff * standoff - radius * radius)

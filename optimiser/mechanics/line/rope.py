@@ -5,11 +5,7 @@ from math import isfinite
 import numpy as np
 
 from optimiser.mechanics.domain import positive, within
-from optimiser.mechanics.published import number, row
-
-LBF = 4.4482216152605
-KGF = 9.80665
-INCH = 0.0254
+from optimiser.mechanics.published import row
 
 
 def working_strength(
@@ -53,20 +49,6 @@ def wire_bend(*, sheave_diameter: float, rope_diameter: float) -> float:
     return float(np.interp(ratio, ratios, shares))
 
 
-def fibre_bend(*, sheave_diameter: float, rope_diameter: float, least_ratio: float) -> float:
-    """1 where a fibre rope's sheave or pin is big enough (D / d at least `least_ratio`).
-
-    No published share is at hand for a smaller one, so a smaller one is refused: ValueError.
-    Source: riggers-apprentice (4 .. 8 for running fibre rope), rope makers.
-    """
-    ratio = positive("sheave diameter", sheave_diameter) / positive("rope diameter", rope_diameter)
-    if ratio < least_ratio:
-        raise ValueError(
-            f"D / d = {ratio:.1f}: this rope must not bend over less than {least_ratio:g} diameters"
-        )
-    return 1.0
-
-
 def stiffness(*, mbs: float, stretch_at_break: float) -> float:
     """EA = MBS / ε_break [N], the rope taken as linear up to break.
 
@@ -90,24 +72,3 @@ def stored_energy(*, tension: float, length: float, stiffness: float) -> float:
     Source: mechanics.
     """
     return tension * elongation(tension=tension, length=length, stiffness=stiffness) / 2.0
-
-
-def circumference_rule(*, circumference: float, fibre: str) -> float:
-    """Breaking strength [N] by the field rule k C²; k 900 (manila), 2400 (nylon), lbf and inches.
-
-    circumference [m]; fibre: "manila" or "nylon". A check on a rope without papers, not a rating.
-    Source: navy-builder.
-    """
-    if fibre not in ("manila", "nylon"):
-        raise ValueError(f"fibre {fibre!r}: the rule is published for manila and nylon")
-    inches = positive("circumference", circumference) / INCH
-    return number("rope", f"{fibre}_rule").value * inches**2 * LBF
-
-
-def wire_rule(*, diameter: float, sharply_bent: bool = False) -> float:
-    """Safe working load [N] of wire rope by the field rule 8 D² (kgf, mm); 30 % less sharply bent.
-
-    diameter [m]. Source: disaster-rescue.
-    """
-    load = number("rope", "wire_rule").value * (positive("diameter", diameter) * 1e3) ** 2 * KGF
-    return load * number("rope", "wire_rule_bent").value if sharply_bent else load

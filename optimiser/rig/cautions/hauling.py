@@ -9,6 +9,8 @@ from math import asin, dist, isfinite
 
 from catalogue.ground import Motion
 from catalogue.pullers import PulledBy
+from optimiser.mechanics.line.rope import stiffness
+from optimiser.mechanics.line.rope import stored_energy as elastic_energy
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.cautions import alike
 from optimiser.rig.cautions.book import CautionBook, Fields
@@ -306,10 +308,9 @@ def _steering_tended(site: Site, setup: Setup) -> Fields:
 def stored_energy(setup: Setup) -> float | None:
     """Energy in the stretched rope at the worst pull, J, at most; None if its strength is unknown.
 
-    E = T² L e / (2 B): a rope that stretches evenly up to the fraction e at its breaking strength B
-    (mechanics of a linear line). T is the pull at the hauling end, the highest tension in the rope,
-    times the puller's dynamic factor, and L the rope needed: both on the safe side. Of two ropes the
-    sum.
+    Of a rope that stretches evenly up to its breaking strength, under the pull at the hauling end (the
+    highest tension in the rope) times the puller's dynamic factor, as long as the rope needed: both on
+    the safe side. Of two ropes the sum.
     """
     energy = 0.0
     for line in setup.lines:
@@ -317,7 +318,11 @@ def stored_energy(setup: Setup) -> float | None:
         if rope.mbs is None:
             return None
         tension = setup.pull * line.gained * setup.puller.dynamic
-        energy += tension**2 * line.rope_needed * rope.stretch_at_break / (2.0 * rope.mbs)
+        energy += elastic_energy(
+            tension=tension,
+            length=line.rope_needed,
+            stiffness=stiffness(mbs=rope.mbs, stretch_at_break=rope.stretch_at_break),
+        )
     return energy
 
 
