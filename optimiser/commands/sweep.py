@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.drawing import check_output, force_option
-from optimiser.commands.options import answer, form_option, search_options
+from optimiser.commands.options import (
+    answer,
+    compound_option,
+    form_option,
+    hold_option,
+    search_options,
+)
 
 if TYPE_CHECKING:
     from optimiser.site.document.quantity import Corner
@@ -41,6 +47,8 @@ if TYPE_CHECKING:
     help="Tell also the least money with which something works in each cell (takes long).",
 )
 @search_options
+@compound_option
+@hold_option
 @form_option
 @click.pass_context
 def command(
@@ -55,6 +63,8 @@ def command(
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
+    compound: bool | None,
+    hold: bool,
     form: str,
 ) -> None:
     """Vary one or two numbers of SITE and see where the best setup changes.
@@ -73,6 +83,8 @@ def command(
     from optimiser.telling.sweep import cells_listing, report, sweep_json
     from shared.progress import Progress, clear_line
 
+    if buying and hold:
+        raise click.UsageError("--buying counts no second lines: leave out either it or --hold")
     _checked(output)
     path, requested = parted(words)
     check_output(output, path, force)
@@ -84,6 +96,8 @@ def command(
         by=by,
         without=without,
         time_limit=time_limit,
+        compound=bool(compound),
+        hold=hold,
     )
     with Progress() as progress:
         found = sweep(

@@ -178,6 +178,11 @@ def _two_ropes(site: "Site", found: "ExplainedPair", form: str) -> bool:
         return True
     stops = [{"stops": text} for text in found.stops]
     wording = "It does not work.\n" + "\n".join(f"- {text}" for text in found.stops)
-    data = {"works": False, "stops": stops} if form == "json" else None
-    answer(site, [("", wording)], form, data)
+    blocks: list[tuple[str, str]] = [("", wording)]
+    if found.cures:
+        each = "\n".join(f"- {change.text}" for change in found.cures)
+        blocks.append(("What would cure it, each by itself", each))
+    cures = [{"change": c.text, "amount": c.amount, "unit": c.unit} for c in found.cures]
+    data = {"works": False, "stops": stops, "cures": cures} if form == "json" else None
+    answer(site, blocks, form, data)
     return False

@@ -142,10 +142,11 @@ class LowerQuestion(SearchQuestion):
 @dataclass(frozen=True, kw_only=True)
 class MissesQuestion(SearchQuestion):
     """The nearest misses, at most so `many`. `rated_only`: a setup with anything that has no rating does
-    not count as one that works."""
+    not count as one that works; `compound`: tackle on tackle counts."""
 
     many: int = 5
     rated_only: bool = False
+    compound: bool = False
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -156,12 +157,14 @@ class MissesQuestion(SearchQuestion):
 class SweepQuestion(SearchQuestion):
     """The best setup over a grid. `steps`: values on each axis, both ends included, at least 2; None: 9 of
     one number, 7 of each of two; `guesses`:
-    the end of every range in the site that is planned for; `by` as of a ranking; `time_limit` [s]: for each
-    cell."""
+    the end of every range in the site that is planned for; `by`, `compound` and `hold` as of a ranking, but
+    tackle on tackle is left out unless requested; `time_limit` [s]: for each cell."""
 
     steps: int | None = None
     guesses: Corner = "worst"
     by: tuple[str, ...] | None = None
+    compound: bool = False
+    hold: bool = False
 
     def __post_init__(self) -> None:
         super().__post_init__()

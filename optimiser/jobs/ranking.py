@@ -111,7 +111,7 @@ def _explained(
         nearest_misses,  # start-up time: most sites have a setup
     )
 
-    near = MissesQuestion(without=question.without)
+    near = MissesQuestion(without=question.without, compound=bool(question.compound))
     misses = nearest_misses(site, near, kit=gear, stations=laid, clock=clock.anew())
     return replace(found, misses=misses)
 

@@ -4,7 +4,7 @@ The grip is put at its true place between the first rope's last place and the se
 what both ropes pull there has to come to nothing.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import inf
 
@@ -31,6 +31,7 @@ from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.strength import Loaded, Strength, Tension
 from optimiser.proof.place.points import Hold, Point, carried
+from optimiser.proof.ring import ring_at_rest
 from optimiser.rig.setup import Line as RopeLine
 from optimiser.rig.setup import Role
 from optimiser.rig.walk import Place, PlaceKind
@@ -78,7 +79,8 @@ def sound(claim: Claim, notes: Notes) -> None:
     notes.need(len(second.etas) == len(second.walk) - 2, "sheaves and efficiencies differ")
     grips = [h for h in claim.gear if h.role is Role.GRIP]
     notes.need(len(grips) == 1, "not one grip on the first rope")
-    notes.need(claim.rope.name != second.rope.name, "one rope cannot be both")
+    twice = claim.rope.name == second.rope.name
+    notes.need(not twice or claim.rope.count >= 2, "one rope cannot be both")
     for rope in (claim.rope, second.rope):
         notes.need(rope.joined is None, f"{rope.name} is put together of two")
 
@@ -113,44 +115,70 @@ def work_out_both(
     spots = spots_of(claim.puller)
     for point in points:
         hitch = carried(point, hold.ahead, hold.left, hold.height)
-        last = fixed[grip - 1] or hitch
-        middle = tuple((a + b) / 2.0 for a, b in zip(last, end, strict=True))
+        # A bridle's ring: straight ahead of the middle of the hitches, and where it comes to rest.
+        rings = [[hitch] for _ in every]
+        if hold.leg is not None:
+            rings = [[hitch, _at_rest(point, hold, nodes, fixed, end, taus)] for taus in every]
         top = dict.fromkeys(wanted, 0.0)
         for r, spot in enumerate(spots):
-            where: list[Vec] = []
-            for place, at in zip(nodes, fixed, strict=True):
-                moving = {"load": hitch, "puller": spot, "grip": middle}
-                where.append(at if at is not None else moving[place.kind])  # type: ignore[arg-type]
-            units: dict[int, Vec] = {}
-            ideal = [0.0, 0.0, 0.0]
-            for k in range(len(nodes) - 1):
-                if k == grip:
-                    continue
-                units[k], long = toward(where[k], where[k + 1])
-                if PlaceKind.GRIP not in (nodes[k].kind, nodes[k + 1].kind):
-                    out.shortest[k] = min(out.shortest[k], long)
-                sign = ((k in loads) - (k + 1 in loads)) * parts_at_grip(second)
-                for c in range(3):
-                    ideal[c] += sign * units[k][c]
-            unit, _ = toward(where[-2], spot)
-            limit = most_pull(claim.puller, (-unit[0], -unit[1], -unit[2]))
             for look, taus in enumerate(every):
                 if point.row is None and 0 < look < len(every) - 1:
                     continue  # as for one rope
-                force: list[Vec] = [(0.0, 0.0, 0.0)] * len(nodes)
-                for k, way in units.items():
-                    put(force, k, way, taus[k])
-                left = summed(force, [i for i, p in enumerate(nodes) if p.kind is PlaceKind.GRIP])
-                even = max(map(abs, left)) < 1e-6 * taus[grip - 1]
-                notes.need(even, "the grip is not in balance")
-                pulled = Pulled(summed(force, loads), (ideal[0], ideal[1], ideal[2]), limit)
-                state = duty.state(point, r, look, pulled)
-                out.states.append(state._replace(tau=tuple(taus)))
-                for g in wanted:
-                    top[g] = max(top[g], force_on(g, force, state.pull, point, hold))
+                for ring in rings[look]:
+                    last = fixed[grip - 1] or ring
+                    middle = tuple((a + b) / 2.0 for a, b in zip(last, end, strict=True))
+                    where: list[Vec] = []
+                    for place, at in zip(nodes, fixed, strict=True):
+                        moving = {"load": ring, "puller": spot, "grip": middle}
+                        where.append(at if at is not None else moving[place.kind])  # type: ignore[arg-type]
+                    units: dict[int, Vec] = {}
+                    ideal = [0.0, 0.0, 0.0]
+                    for k in range(len(nodes) - 1):
+                        if k == grip:
+                            continue
+                        units[k], long = toward(where[k], where[k + 1])
+                        between = PlaceKind.GRIP not in (nodes[k].kind, nodes[k + 1].kind)
+                        if between and ring is hitch:
+                            out.shortest[k] = min(out.shortest[k], long)
+                        sign = ((k in loads) - (k + 1 in loads)) * parts_at_grip(second)
+                        for c in range(3):
+                            ideal[c] += sign * units[k][c]
+                    unit, _ = toward(where[-2], spot)
+                    limit = most_pull(claim.puller, (-unit[0], -unit[1], -unit[2]))
+                    force: list[Vec] = [(0.0, 0.0, 0.0)] * len(nodes)
+                    for k, way in units.items():
+                        put(force, k, way, taus[k])
+                    left = summed(
+                        force, [i for i, p in enumerate(nodes) if p.kind is PlaceKind.GRIP]
+                    )
+                    even = max(map(abs, left)) < 1e-6 * taus[grip - 1]
+                    notes.need(even, "the grip is not in balance")
+                    pulled = Pulled(summed(force, loads), (ideal[0], ideal[1], ideal[2]), limit)
+                    state = duty.state(point, r, look, pulled)
+                    out.states.append(state._replace(tau=tuple(taus)))
+                    for g in wanted:
+                        top[g] = max(top[g], force_on(g, force, state.pull, point, hold))
         for g in wanted:
             out.worst[g].take(point, top[g])
     return out
+
+
+def _at_rest(
+    point: Point, hold: Hold, nodes: Sequence[Place], fixed: Sequence[Vec | None], end: Vec,
+    taus: Sequence[float],
+) -> Vec:  # fmt: skip
+    """Where the ring of a bridle comes to rest under the first rope's parts. The grip hangs in the line to
+    the second's anchor (`end`), so a part to the grip pulls the ring towards that."""
+    assert hold.leg is not None
+    a, b = (carried(point, h.ahead, h.left, h.height) for h in hold.hitches)
+    ends: list[Vec] = []
+    pulls: list[float] = []
+    for k, (one, two) in enumerate(pairwise(nodes)):
+        for here, other in ((one, k + 1), (two, k)):
+            if here.kind is PlaceKind.LOAD:
+                ends.append(fixed[other] or end)
+                pulls.append(taus[k])
+    return ring_at_rest(a, b, hold.leg, ends, pulls)
 
 
 def tensions(claim: Claim) -> list[float]:
@@ -190,9 +218,9 @@ class TwoHanging(Hanging):
         self.notes.need(served == turning, "not every turn of a rope has one sheave")
         etas = [*self.claim.etas, 1.0, 1.0, *self.claim.lines[1].etas]
         for nodes, piece in self.blocks.items():
-            ropes = {self.line_of(n).rope.name: self.line_of(n).rope.gear for n in nodes}
-            self.notes.need(len(ropes) == 1, f"{piece.name} holds two ropes")
-            for rope in ropes.values():
+            both = len({n <= grip for n in nodes}) > 1
+            self.notes.need(not both, f"{piece.name} holds two ropes")
+            for rope in {self.line_of(n).rope.gear for n in nodes}:
                 self._one_block(nodes, piece, rope, etas)
 
     def _one_block(

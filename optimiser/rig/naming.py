@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from optimiser.rig.setup import Hung, Role, Setup
-from optimiser.rig.walk import Place, PlaceKind, Walk, segments
+from optimiser.rig.walk import Place, PlaceKind, Walk, by_rope, segments
 from shared.units import Dimension, show
 from shared.words import which, with_article
 
@@ -39,6 +39,12 @@ def run_of_rope(walk: Walk, gear: Sequence[Hung] = (), system: str = "metric") -
             f"two ropes joined by {with_article(bend.how)}, between {ends[0]} and {ends[1]}"
         )
     return "; ".join(clauses)
+
+
+def run_of_nodes(nodes: Walk, system: str = "metric") -> str:
+    """The run of a rig's rope, or of both, with nothing hung on it yet."""
+    runs = [run_of_rope(walk, system=system) for walk in by_rope(nodes)]
+    return runs[0] if len(runs) == 1 else f"main rope: {runs[0]}. Second rope: {runs[1]}"
 
 
 def _made_fast(first: Place, gear: Sequence[Hung], system: str) -> str:

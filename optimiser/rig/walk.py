@@ -73,6 +73,12 @@ def trees(walk: Sequence[Place]) -> tuple[str, ...]:
     return tuple(place.name or place.kind for place in walk)
 
 
+def by_rope(nodes: Walk) -> tuple[Walk, ...]:
+    """The walks of a rig's ropes out of all its nodes: the first of two ends at the grip."""
+    first = next((i for i, place in enumerate(nodes) if place.kind is PlaceKind.GRIP), None)
+    return (nodes,) if first is None else (nodes[: first + 1], nodes[first + 1 :])
+
+
 def notation(walk: Sequence[Place]) -> str:
     """The walk in one line, from the standing end to the puller."""
     return " > ".join(str(place) for place in walk)

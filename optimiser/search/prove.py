@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
-from typing import Any
 
 import numpy as np
 
@@ -22,10 +21,11 @@ from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import SLACK, Bound, Partial
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Confirmer, Confirming, Tally
+from optimiser.search.leaves import Confirmer, one_rope
 from optimiser.search.rules import Rules
+from optimiser.search.sought import Tally
 
-Worker = tuple[Grower, Confirming[Any]]
+Worker = tuple[Grower, Confirmer]
 Workers = Callable[[Board, Tally], Iterable[Worker]]
 BEAM = 250
 PAIRS = 100_000
@@ -75,19 +75,20 @@ def search(
     tally = Tally()
     watch = tally.watch
 
+    def tables_of(scene: Scene) -> Tables:
+        return Tables(scene, kit, rules, floor, only_rated)
+
     def usual(board: Board, tally: Tally) -> Iterable[Worker]:
         for scene in scenes:
-            tables = Tables(scene, kit, rules, floor, only_rated)
-            yield Grower(tables), Confirmer(tables, board, order, tally)
+            tables = tables_of(scene)
+            yield Grower(tables), one_rope(tables, board, order, tally)
 
     def two_ropes() -> Iterable[Worker]:
         from optimiser.search.two_ropes.search import (
             tackle_workers,  # it needs the parts of a search
         )
 
-        return tackle_workers(
-            scenes, kit, order, rules, floor=floor, only_rated=only_rated, board=board, tally=tally
-        )
+        return tackle_workers(scenes, tables_of, order, board, tally)
 
     def first(workers: Iterable[Worker]) -> list[Worker]:
         """The workers, once a good list is made of what they find."""
@@ -128,7 +129,7 @@ def search(
         while board.overturned and clock.runs():
             board.overturned = False
             for _, confirmer in every:
-                confirmer.seen.clear()  # some were only dismissed by a limit that is not final
+                confirmer.again()  # some were only dismissed by a limit that is not final
             prove(every)
     except KeyboardInterrupt:
         clock.stopped = clock.interrupted = True
@@ -169,9 +170,7 @@ def _least(board: Board, order: Order, floor: float) -> Callable[[Bound], Array]
     return lambda bound: bound.wanted(order, board.limit, floor)
 
 
-def _beam(
-    grower: Grower, confirmer: Confirming[Any], board: Board, order: Order, clock: Clock
-) -> None:
+def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock) -> None:
     floor = grower.t.floor
     level, done = grower.first()
     confirmer.take(done.path, clock.runs)
@@ -209,7 +208,7 @@ def _select(walks: Partial, bound: Bound, order: Order) -> np.ndarray:
 
 
 def _depth_first(
-    grower: Grower, confirmer: Confirming[Any], board: Board, order: Order, clock: Clock
+    grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock
 ) -> list[Bound]:
     """Looks at every walk that may come into the list. Returns bounds on those it did not come to."""
     floor = grower.t.floor

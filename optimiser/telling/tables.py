@@ -5,10 +5,19 @@ from math import isfinite
 from typing import Any
 
 from optimiser.rig.conditions import as_json, unrated
-from optimiser.rig.naming import run_of_rope, run_of_ropes
-from optimiser.rig.setup import Caution, Component, HoldingLine, Line, Miss, Ranking, Setup
+from optimiser.rig.naming import run_of_nodes, run_of_ropes
+from optimiser.rig.setup import (
+    LINES,
+    Caution,
+    Component,
+    HoldingLine,
+    Line,
+    Miss,
+    Ranking,
+    Setup,
+)
 from optimiser.rig.status import Unsearched
-from optimiser.rig.walk import notation
+from optimiser.rig.walk import by_rope, notation
 from optimiser.site.model import Owned
 from optimiser.telling import words
 from optimiser.telling.edge_tables import NEEDS, contacts_json, needed
@@ -126,8 +135,8 @@ def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
             "text": miss.text,
             "short_by": miss.short_by if isfinite(miss.short_by) else None,
             "change": miss.change.text or None,
-            "run": _sentence(run_of_rope(miss.walk, system=system)) if miss.walk else None,
-            "reeving": notation(miss.walk) if miss.walk else None,
+            "run": _sentence(run_of_nodes(miss.walk, system)) if miss.walk else None,
+            "reeving": LINES.join(map(notation, by_rope(miss.walk))) if miss.walk else None,
         }
         for miss in misses
     )

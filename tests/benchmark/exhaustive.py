@@ -12,7 +12,7 @@ from itertools import islice
 import numpy as np
 
 from optimiser.mechanics.arrays import Numbers
-from optimiser.rig.forces.evaluate import CHUNK
+from optimiser.rig.forces.evaluate import CHUNK, evaluate
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.gear.variants import eta_patterns
 from optimiser.rig.ground.scene import scenes
@@ -21,8 +21,10 @@ from optimiser.rig.order import Order
 from optimiser.rig.setup import Ranking
 from optimiser.search.board import Board
 from optimiser.search.bounds.bound_rows import Tables
-from optimiser.search.leaves import Confirmer, Tally, numbers_of
+from optimiser.search.leaves import one_rope
+from optimiser.search.made_rigs import numbers_of
 from optimiser.search.rules import Rules, same_setup
+from optimiser.search.sought import Tally
 from optimiser.site.model import Site
 from tests.oracle.enumeration import enumerate_setups
 from tests.oracle.ground import grips, stations
@@ -53,14 +55,16 @@ def in_arrays(site: Site, top: int = 10) -> tuple[Listed, int, float]:
     count = 0
     for scene in scenes(site, lay_stations(site)):
         tables = Tables(scene, kit, rules, site.preferences.margin_wanted, roomy=False)
-        confirmer = Confirmer(tables, board, order, Tally())
+        confirmer = one_rope(tables, board, order, Tally())
         for paths in every_path(tables):
             count += len(paths)
             for begin in range(0, len(paths), CHUNK):
                 numbers = numbers_of(paths[begin : begin + CHUNK], scene)
                 for pattern in eta_patterns(kit, numbers.shape[1] - 2):
                     etas = np.tile(np.array(pattern, dtype=float), (len(numbers), 1))
-                    confirmer._confirm_some(numbers, etas.reshape(len(numbers), -1), lambda: True)
+                    confirmer.work_out(
+                        evaluate(scene, numbers, etas.reshape(len(numbers), -1)), lambda: True
+                    )
     out: Listed = [(identity, entry.sort) for identity, entry in board.leaders()]
     return out, count, time.process_time() - began
 

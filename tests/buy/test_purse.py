@@ -9,10 +9,10 @@ from catalogue.gear import Block, MadeTo, Rope, Shackle
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
-from optimiser.search.buying.affordable import PricedTables
-from optimiser.search.buying.money.offers import Offer, offers, owned_with
-from optimiser.search.buying.money.purse import Purse
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.rules import Rules
+from optimiser.search.stock.offers import Offer, offers, owned_with
+from optimiser.search.stock.purse import Purse
 from optimiser.site.model import Fixture, Site
 from tests.buy.test_shop import ropes
 from tests.generated import HOME, made_up
@@ -85,10 +85,10 @@ def test_a_rope_that_just_stands_the_pull_with_the_least_margin_is_strong_enough
     (rope,) = owned.ropes
     (scene,) = [scene for scene in scenes(site, lay_stations(site)) if scene.rated][:1]
     floor = 1.5
-    tables = PricedTables(scene, purse.kit, Rules.of(frozenset()), floor, purse=purse)
+    tables = Tables(scene, purse.kit, Rules.of(frozenset()), floor, purse=purse)
     just = purse._strength_of(rope, scene.puller.fixture)[1] / (scene.puller.dynamic * floor)
 
-    least = tables.strong_rope(purse, np.array([1.0, 1.0]), np.array([just, 1.01 * just]))
+    least = tables.rope_price(purse, np.array([1.0, 1.0]), np.array([just, 1.01 * just]))
 
     assert least.tolist() == [0.0, np.inf]
 

@@ -13,7 +13,7 @@ from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of
-from optimiser.search.buying.money.offers import offers, owned_with
+from optimiser.search.stock.offers import offers, owned_with
 from optimiser.site.model import Site
 from tests.generated import HOME, made_up
 

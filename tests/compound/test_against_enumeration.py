@@ -25,13 +25,15 @@ from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants
 from optimiser.rig.walk import PlaceKind
 from optimiser.search.board import Board, Entry
+from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Tally
+from optimiser.search.leaves import Confirmer
 from optimiser.search.listing import anything_unrated
 from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
-from optimiser.search.two_ropes.search import CompoundConfirmer, compounds_in_space, tackle_workers
+from optimiser.search.sought import Tally
+from optimiser.search.two_ropes.search import compounds_in_space, tackle_workers
 from optimiser.site.model import Site
 from tests.compound.enumeration import Pair, pairs
 from tests.compound.sites import site
@@ -88,10 +90,11 @@ def compounds(
     """The search for tackle on tackle alone."""
     floor = every[0].site.preferences.margin_wanted
 
-    def workers(board: Board, tally: Tally) -> Iterator[tuple[Grower, CompoundConfirmer]]:
-        return tackle_workers(
-            some, kit, order, rules, floor=floor, only_rated=rated, board=board, tally=tally
-        )
+    def workers(board: Board, tally: Tally) -> Iterator[tuple[Grower, Confirmer]]:
+        return tackle_workers(some, tables_of, order, board, tally)
+
+    def tables_of(scene: Scene) -> Tables:
+        return Tables(scene, kit, rules, floor, rated)
 
     some = [scene for scene in every if scene.rated or not rated]
     return search(

@@ -4,8 +4,11 @@ from dataclasses import replace
 
 import pytest
 
+from catalogue.gear import Rope
 from optimiser.jobs.why.two_ropes import explain
 from optimiser.rig.notation import parse_lines, parse_reeving
+from optimiser.rig.setup import Role
+from optimiser.site.model import Site
 from shared.errors import InputError
 from tests.compound.test_setup import found
 
@@ -61,6 +64,48 @@ def test_why_states_what_stops_it() -> None:
     assert "nothing at hand grips a rope" in explain(bare, walks).stops[0]
     assert explain(heavy, walks).setup is None
     assert any("margin" in text for text in explain(heavy, walks).stops)
+
+
+def test_why_states_what_would_cure_it() -> None:
+    """A puller that gives nine tenths of what it takes: the one limit that is short, and by how much."""
+    small, setup = found()
+    walks = (setup.walk, setup.lines[1].walk)
+    pull = next(part for part in setup.components if part.role is Role.PULLER)
+    weak = 0.9 / pull.margin
+    result = explain(_with_puller(small, weak), walks)
+
+    assert result.setup is None
+    cure = next(c for c in result.cures if "that pulls" in c.text)
+    assert cure.amount == pytest.approx(pull.rating * weak * (1.0 / 0.9 - 1.0), rel=1e-2)
+    assert explain(_with_puller(small, weak / 0.9 * 1.001), walks).works
+
+
+def test_why_states_how_much_rope_is_missing() -> None:
+    small, setup = found()
+    walks = (setup.walk, setup.lines[1].walk)
+    gear = tuple(
+        replace(p, length=0.9 * setup.lines[0].rope_needed) if p.name == setup.rope.name else p
+        for p in small.gear
+        if not isinstance(p.gear, Rope) or p.name in {line.rope.name for line in setup.lines}
+    )
+    result = explain(replace(small, gear=gear), walks)
+
+    if result.setup is None:  # else the ropes serve the other way round
+        assert any(f"more rope like {setup.rope.name}" in c.text for c in result.cures)
+
+
+def _with_puller(small: Site, factor: float) -> Site:
+    def scaled(value: float | None) -> float | None:
+        return None if value is None else value * factor
+
+    pullers = tuple(
+        replace(
+            p, limit=p.limit * factor, weight=scaled(p.weight),
+            driven_weight=scaled(p.driven_weight),
+        )
+        for p in small.pullers
+    )  # fmt: skip
+    return replace(small, pullers=pullers)
 
 
 def test_why_states_how_far_the_line_pulls_sideways_and_how_far_it_may() -> None:

@@ -15,7 +15,7 @@ from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.why.why import explain
 from optimiser.rig.setup import LoweringSetup, Setup
-from optimiser.search.buying.money.offers import offers
+from optimiser.search.stock.offers import offers
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import demonstration_text
 from tests.uncertainty import sites

@@ -1,5 +1,6 @@
 """Legs of a bridle as answers print them, against a physics engine: never less than they carry."""
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from optimiser.rig.setup import Setup
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
+from tests.compound import sites
 from tests.generated import Recipe, made_up, on_unknown_ground
 from tests.validation.ring_engine import settle
 
@@ -33,7 +35,7 @@ def by_the_engine(site: Site, setup: Setup, station: int, spot: float) -> tuple[
         h = next(h for h in site.load.hitches if h.name == name)
         at = st.point[station] + h.ahead * st.along[station] + h.left * st.across[station]
         hitches.append(tuple(at + np.array((0.0, 0.0, h.height))))
-    tau = [1.0]
+    tau = [at_the_end(setup)]
     for eta in reversed(setup.etas):
         tau.insert(0, tau[0] * eta)
     ends: list[Vec] = []
@@ -41,6 +43,8 @@ def by_the_engine(site: Site, setup: Setup, station: int, spot: float) -> tuple[
     for k, (a, b) in enumerate(pairwise(setup.walk)):
         if PlaceKind.LOAD in (a.kind, b.kind):
             place = b if a.kind is PlaceKind.LOAD else a
+            if place.kind is PlaceKind.GRIP:  # it hangs in the line to the second rope's anchor
+                place = next(p for p in setup.lines[1].walk if p.kind is PlaceKind.ANCHOR)
             if place.kind is PlaceKind.ANCHOR:
                 x, y, z = site.anchor(place.name).position
                 ends.append((x, y, z + place.height))
@@ -58,6 +62,20 @@ def by_the_engine(site: Site, setup: Setup, station: int, spot: float) -> tuple[
     pull = need / (g @ st.along[station] + c * (g @ st.normal[station]))
     one, two = (t * pull / 1000.0 * setup.puller.dynamic for t in found.tensions)
     return one, two
+
+
+def at_the_end(setup: Setup) -> float:
+    """Tension at the hauling end of the rope that pulls the load / pull: what the second rope's parts at the
+    grip give together, where there is one."""
+    if setup.second is None:
+        return 1.0
+    given, tau = 0.0, 1.0
+    for k, (a, b) in enumerate(reversed(list(pairwise(setup.second.walk)))):
+        if k:
+            tau *= setup.second.etas[-k]
+        if PlaceKind.GRIP in (a.kind, b.kind):
+            given += tau
+    return given
 
 
 SLEDGE = """
@@ -173,6 +191,24 @@ def test_legs_carry_what_the_engine_finds_or_a_little_more(number: int) -> None:
             states = [(s, r) for s in here for r in (0.0, 0.5, 1.0)]
             engine = max(by_the_engine(site, setup, *state)[number_of_leg] for state in states)
             assert 0.998 * engine <= leg.demand <= 1.08 * engine
+
+
+def test_legs_under_tackle_on_tackle(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The grip pulls the ring towards where the second rope's blocks hang."""
+    monkeypatch.setattr(
+        sites, "recipe", lambda n, plain=sites.recipe: replace(plain(n), bridle=True)
+    )
+    site = sites.site(9)
+    question = RankQuestion(top=12, everything=True, explain=False, compound=True)
+    setup = next(s for s in rank(site, question) if s.second is not None)
+    legs = [c for c in setup.components if ", bridle leg from " in c.name]
+    at = lay_stations(site).at
+
+    assert len(legs) == 2
+    for number, leg in enumerate(legs):
+        here = [int(s) for s in np.flatnonzero(np.abs(at - leg.at) < 1e-6)]
+        engine = max(by_the_engine(site, setup, s, 0.0)[number] for s in here)
+        assert 0.998 * engine <= leg.demand <= 1.08 * engine
 
 
 def test_a_leg_that_hangs_slack_is_reported(tmp_path: Path) -> None:

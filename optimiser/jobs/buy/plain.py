@@ -13,10 +13,10 @@ from catalogue.prices import PricedItem
 from optimiser.jobs.buy.results import Option
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import Market, OutOfTime
-from optimiser.search.buying.money.offers import offers
-from optimiser.search.buying.money.purse import ANY_NUMBER
 from optimiser.search.buying.staged import Stages
 from optimiser.search.buying.worth import Unusual, unusual_gear
+from optimiser.search.stock.offers import offers
+from optimiser.search.stock.purse import ANY_NUMBER
 from optimiser.site.model import Site
 
 Kinds = frozenset[Unusual]

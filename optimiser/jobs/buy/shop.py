@@ -20,11 +20,11 @@ from optimiser.rig.setup import Miss
 from optimiser.rig.status import Unsearched
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import Market, OutOfTime, cheapest, fewest, money_above
-from optimiser.search.buying.money.offers import offers, owned_with
 from optimiser.search.buying.staged import Answer, Stages
 from optimiser.search.buying.tackled import Question, Tackled, Tackles
 from optimiser.search.buying.worth import worth
 from optimiser.search.clock import Clock, Progress
+from optimiser.search.stock.offers import offers, owned_with
 from optimiser.site.model import Site
 
 PATIENCE = 6.0
@@ -115,6 +115,7 @@ class _Shop:
         self.site, self.question, self.items, self.clock = site, question, items, clock
         self.loose, self.taken = loose, as_if_rated(site) if loose else site
         self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
+        self.two_ropes = bool(question.compound)  # they count for further steps
         self.plainest = True
         self.unsearched: Unsearched | None = None
         self.within: float | None = None
@@ -239,6 +240,7 @@ class _Shop:
             yield from self._beyond_owned(most_stages, line, tackled)
         finally:
             self.tackles = tackled.found
+            self.two_ropes = tackled.found is Tackles.COUNTED
 
     def _beyond_owned(
         self, most_stages: int, line: Bought | None, tackled: Tackled
@@ -342,8 +344,13 @@ class _Shop:
     def _step(self, start: Option, **limits: float) -> Bought | None:
         """The least money within limits, with nothing unusual that the start does without if that may be."""
         plain = limited_to(self.market, self.site, self.items, start.unusual)
-        usual = cheapest(replace(plain, joining=False, two_ropes=False, **limits))  # type: ignore[arg-type]
-        return usual or cheapest(replace(self.market, **limits))  # type: ignore[arg-type]
+        second = start.setup.second is not None
+        usual = cheapest(replace(plain, joining=False, two_ropes=second, **limits))  # type: ignore[arg-type]
+        line = usual or cheapest(replace(self.market, **limits))  # type: ignore[arg-type]
+        # Tackle on tackle takes a second rope, so it counts only where no line does, or the start has it.
+        if line is not None or not self.two_ropes:
+            return line
+        return cheapest(replace(self.market, two_ropes=True, **limits))  # type: ignore[arg-type]
 
     def stopped_by(self) -> tuple[Miss, ...]:
         """Returns what stops it with the whole price list."""

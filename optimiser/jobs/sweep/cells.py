@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
@@ -64,14 +65,20 @@ class Worker:
             by=given.by,
             without=given.without,
             time_limit=given.time_limit,
-            compound=False,
+            compound=given.compound,
             explain=False,
+            hold=given.hold,
         )
-        ranking = with_ends(site, rank_hauls(site, best, tabulated=self.shared.scenes))
+        ranking = with_ends(site, self._ranked(site, best))
         order = Order.of(site.preferences, given.by)
         cost = self._cost(site, ranking) if in_full else None
         measured = _measured(site, ranking) if in_full else None
         return Answer(ranking, cost, tuple(_as_good(ranking.setups, order)), measured)
+
+    def _ranked(self, site: Site, question: RankQuestion) -> Ranking:
+        if question.hold:
+            return rank_held(site, question)
+        return rank_hauls(site, question, tabulated=self.shared.scenes)
 
     def _cost(self, site: Site, ranking: Ranking) -> float | None:
         if self.job.cost is None:

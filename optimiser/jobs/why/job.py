@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Protocol
 
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
@@ -57,6 +58,13 @@ class Job:
             return rated, True
         strong = any(a.strength.capacity is not None for a in self.site.anchors)
         return (rated, True) if rated and (strong or not self.site.anchors) else (every, False)
+
+
+class Searches(Protocol):
+    """What looks for setups of a job."""
+
+    def search(self, job: Job, *, top: int = 2) -> tuple[list[Filled], bool]:
+        """Some setups, and whether the search came to its end."""
 
 
 @dataclass

@@ -16,7 +16,7 @@ from optimiser.jobs.why.rating_limits import Rating, overload, walk_of, with_pie
 from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.pulling import line_angles
-from optimiser.rig.setup import Change, Miss
+from optimiser.rig.setup import Change, Line, Miss
 from optimiser.site.model import Puller
 from shared.units import Dimension, Rounding, show
 
@@ -58,17 +58,20 @@ class RopeLength:
             job, lambda p: p if p.length is None else replace(p, length=p.length * factor)
         )
 
-    def _owned(self, job: Job, filled: Filled) -> float:
-        rope = next(p for p in job.kit.pieces if p.name == filled.variant.rope.name)
-        return rope.length or 0.0
+    def _shortest(self, job: Job, filled: Filled) -> tuple[float, Line, float]:
+        """The line whose rope is shortest of all: needed / owned, the line, and m owned."""
+        owned = {piece.name: piece.length or 0.0 for piece in job.kit.pieces}
+        lines = ((line, owned[line.rope.name]) for line in filled.variant.lines)
+        each = ((line.rope_needed / max(have, 1e-9), line, have) for line, have in lines)
+        return max(each, key=lambda line: line[0])
 
     def needs(self, job: Job, filled: Filled, factor: float) -> float:
-        return filled.variant.rope_needed / max(self._owned(job, filled), 1e-9)
+        return self._shortest(job, filled)[0]
 
     def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
-        rope, owned = filled.variant.rope.name, self._owned(job, filled)
-        short = filled.variant.rope_needed - owned
-        needed = show(filled.variant.rope_needed, Dimension.LENGTH, job.units, Rounding.UP)
+        _, line, owned = self._shortest(job, filled)
+        rope, short = line.rope.name, line.rope_needed - owned
+        needed = show(line.rope_needed, Dimension.LENGTH, job.units, Rounding.UP)
         have = show(owned, Dimension.LENGTH, job.units, Rounding.DOWN)
         more = show(short, Dimension.LENGTH, job.units, Rounding.UP)
         return Miss(

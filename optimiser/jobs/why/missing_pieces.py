@@ -15,7 +15,7 @@ from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_cap
 from optimiser.rig.gear.loads import open_slots, shackle, worst
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Role
-from optimiser.search.buying.money.offers import NEW, worthwhile
+from optimiser.search.stock.offers import NEW, worthwhile
 from optimiser.site.model import One, Owned, is_of, is_strap
 
 SPARE = 9

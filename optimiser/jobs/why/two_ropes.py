@@ -1,10 +1,15 @@
-"""Checks one tackle on tackle: the rig with its gear, or what stops it."""
+"""Checks one tackle on tackle: the rig with its gear, or what stops it and what would cure it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from optimiser.jobs.question import WHY, WhyQuestion
+from optimiser.jobs.why.cures.of_two import cures
+from optimiser.jobs.why.cures.searching import PATIENCE
+from optimiser.jobs.why.job import Job
+from optimiser.jobs.why.placed import only_places, with_places
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.gear.assign import CAP, Filled
@@ -12,59 +17,87 @@ from optimiser.rig.gear.fill import loose_margin
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.gear.variants import eta_patterns
-from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, scenes
-from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, for_two_ropes, scenes
+from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.order import Order
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Change, Setup
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
 from optimiser.rig.two_ropes.pairs import grips_on
 from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants
 from optimiser.rig.walk import Walk
+from optimiser.search.clock import Clock
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExplainedPair:
-    """The best filling of the two walks, or what stops them (in words, each once)."""
+    """The best filling of the two walks, or what stops them (in words, each once) and the smallest changes
+    each of which cures it by itself."""
 
     setup: Setup | None
     stops: tuple[str, ...]
+    cures: tuple[Change, ...] = ()
 
     @property
     def works(self) -> bool:
         return self.setup is not None
 
 
-def explain(site: Site, walks: tuple[Walk, Walk]) -> ExplainedPair:
+def explain(
+    site: Site,
+    walks: tuple[Walk, Walk],
+    question: WhyQuestion = WHY,
+    *,
+    kit: Kit | None = None,
+    stations: Stations | None = None,
+    clock: Clock | None = None,
+) -> ExplainedPair:
     """Put a first and a second walk to every check. The second's parts at the grip lead to one
-    place at an anchor (`optimiser.rig.notation`). Straps only at heights that the search tries."""
-    kit, order = kit_of(site), Order.of(site.preferences)
-    best: Filled | None = None
+    place at an anchor (`optimiser.rig.notation`). `stations`: a stretch of the path instead of the whole;
+    `clock`: how long cures are looked for, PATIENCE if left out."""
+    gear = kit_of(site) if kit is None else kit
+    placed = with_places(site, (*walks[0], *walks[1]))
+    job = Job(
+        placed,
+        gear,
+        lay_stations(placed, gear=gear.pieces) if stations is None else stations,
+        question.rules(site),
+        site.preferences.margin_wanted,
+    )
+    best, stops, runs = _tried(job, walks)
+    if best is not None:
+        setup = build_setup(best, rank=1)
+        verify(placed, setup, extra=gear.pieces)
+        return ExplainedPair(setup=setup, stops=())
+    distinct = dict.fromkeys(stops) or {"there are not enough sheaves for it": None}
+    clock = clock or Clock(None, None).within(PATIENCE)
+    found = cures(job, walks, lambda some, them: _tried(some, them)[0], clock, placed=runs)
+    return ExplainedPair(setup=None, stops=tuple(distinct), cures=found)
+
+
+def _tried(job: Job, walks: tuple[Walk, Walk]) -> tuple[Filled | None, list[str], bool]:
+    """The filling of the greatest margin that the two walks have, what stops them, and whether it is only
+    gear that does: nothing is in the lines' way, and they pull as they may."""
+    order, kit, best = Order.of(job.site.preferences), job.kit, None
     stops: list[str] = []
-    for scene in scenes(site, lay_stations(site)):
+    runs = False
+    there = only_places(job.site, (*walks[0], *walks[1]))
+    for scene in for_two_ropes(scenes(there, job.stations, kit)):
         if scene.puller.name != walks[1][-1].name:
-            continue
-        unknown = [str(p) for walk in walks for p in walk if _number(scene, p) is None]
-        if unknown:
-            stops.append(f"no strap is tried at {unknown[0]}: see `bankhaul check` for the heights")
             continue
         for ev in _evaluated(scene, kit, walks):
             stops += [failure.text for failure in ev.verdict.failures(0)]
             if not ev.works.all():
                 continue
-            found, why = _filled(ev, kit, order, site.preferences.margin_wanted)
+            runs = True
+            found, why = _filled(ev, kit, order, job.floor)
             stops += why
             if found is not None and (best is None or found.margin > best.margin):
                 best = found
-    if best is None:
-        distinct = dict.fromkeys(stops) or {"there are not enough sheaves for it": None}
-        return ExplainedPair(setup=None, stops=tuple(distinct))
-    setup = build_setup(best, rank=1)
-    verify(site, setup)
-    return ExplainedPair(setup=setup, stops=())
+    return best, stops, runs
 
 
 def _number(scene: Scene, place: object) -> int | None:

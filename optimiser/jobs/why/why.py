@@ -10,7 +10,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
-from typing import Any, cast
 
 import numpy as np
 
@@ -32,6 +31,7 @@ from optimiser.jobs.why.missing_pieces import (
     of_catalogue_etas,
     spare_kit,
 )
+from optimiser.jobs.why.placed import only_places, with_places
 from optimiser.jobs.why.rating_limits import with_anchors
 from optimiser.jobs.why.two_ropes import ExplainedPair
 from optimiser.proof.loads.haul import verify
@@ -50,13 +50,14 @@ from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.notation import parse_lines
 from optimiser.rig.order import Order
 from optimiser.rig.setup import IfStands, Setup
-from optimiser.rig.walk import PlaceKind, Walk
+from optimiser.rig.walk import Walk
 from optimiser.search.board import Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Confirmer, Tally
+from optimiser.search.leaves import one_rope
+from optimiser.search.sought import Tally
 from optimiser.site.counts import Count
-from optimiser.site.model import Anchor, Site, is_of
+from optimiser.site.model import Site, is_of
 
 MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
@@ -174,8 +175,8 @@ def explain_reeving(
     site: Site, reeving: str | Sequence[str], question: WhyQuestion = WHY
 ) -> Explained | ExplainedPair:
     """Put one reeving, as rankings print it or as a sequence of places, to every check; of tackle on
-    tackle (both reevings in one text), whether it works or what stops it. InputError where it cannot be
-    read."""
+    tackle (both reevings in one text), whether it works, or what stops it and what would cure it. InputError
+    where it cannot be read."""
     text = reeving if isinstance(reeving, str) else json.dumps(list(reeving))
     return explain_lines(site, parse_lines(text, site), question)
 
@@ -187,28 +188,7 @@ def explain_lines(
     if len(walks) == 1:
         return explain(site, walks[0], question)
     first, second = walks
-    return two_ropes.explain(site, (first, second))
-
-
-def with_places(site: Site, walk: Walk) -> Site:
-    """The site with straps allowed at the walk's heights too."""
-    anchors = []
-    for anchor in site.anchors:
-        more = {p.height for p in walk if p.kind is PlaceKind.ANCHOR and p.name == anchor.name}
-        heights = tuple(sorted(more | set(anchor.heights)))
-        anchors.append(cast(Anchor, replace(cast(Any, anchor), heights=heights)))
-    return replace(site, anchors=tuple(anchors))
-
-
-def only_places(site: Site, walk: Walk) -> Site:
-    """The site with straps at the walk's heights only: the rest stands in the way, no more."""
-    return with_places(
-        replace(
-            site,
-            anchors=tuple(cast(Anchor, replace(cast(Any, a), heights=())) for a in site.anchors),
-        ),
-        walk,
-    )
+    return two_ropes.explain(site, (first, second), question)
 
 
 def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:
@@ -227,7 +207,7 @@ def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:
             path = np.array([[scene.number[place] for place in reversed(walk[:-1])]])
             tables = Tables(scene, kit, job.rules, job.floor, only_rated)
             if path.shape[1] - 1 <= kit.sheave_count:
-                Confirmer(tables, board, order, Tally()).take(path)
+                one_rope(tables, board, order, Tally()).take(path)
         for _, entry in board.leaders():
             return Filler(order, job.floor).settled(entry.filled, entry.rivals)
     return None

@@ -8,7 +8,7 @@ puller at every spot of its run.
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 from typing import ClassVar, Self
 
 import numpy as np
@@ -440,12 +440,12 @@ class Evaluation:
         """(n, X) the parts from a bridle's ring, where it comes to rest, run free as far as to where they
         bend first. The rows are one walk's."""
         out = np.ones(ring.shape[1:], dtype=bool)
-        numbers, begin = self.walks[0], np.moveaxis(ring, 0, -1)
+        begin = np.moveaxis(ring, 0, -1)
         edges, over = self.scene.fixed.edges, self.over
         bare = clearance.ground_points(self.scene.site) if edges is None else edges.bare
-        for k in range(self.sheaves + 1):
-            if 0 in (numbers[k], numbers[k + 1]):
-                sign, other = (1.0, numbers[k + 1]) if numbers[k] == 0 else (-1.0, numbers[k])
+        for k, (one, two) in enumerate(self.led[: self.sheaves + 1]):
+            if 0 in (one, two):
+                sign, other = (1.0, two) if one == 0 else (-1.0, one)
                 way, long = sign * self.units[k], self.lengths[k]
                 if over is not None:
                     way, long = (
@@ -457,6 +457,11 @@ class Evaluation:
                     own = self.scene.puller.anchor or ""
                 out &= clearance.runs_free(self.scene.site, bare, begin, end, own)
         return out
+
+    @property
+    def led(self) -> tuple[tuple[int, int], ...]:
+        """The places between which each segment leads; all rows are one walk's."""
+        return tuple(pairwise(int(number) for number in self.walks[0]))
 
     @property
     def verdict(self) -> Verdict:

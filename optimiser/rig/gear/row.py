@@ -127,7 +127,7 @@ class RigRow(Once):
     @property
     def swings(self) -> bool:
         """Whether the line holds the load by a bridle whose ring is looked at where it comes to rest."""
-        return self.scene.attachment.bridled and self.tackle is None
+        return self.scene.attachment.bridled
 
     @cached_property
     def works_throughout(self) -> bool:

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.attachments import Attachment
-from optimiser.rig.ground.places import Places
+from optimiser.rig.ground.places import Places, as_last
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.ground.strings import Strings, strings
 from optimiser.site.model import Puller, Site
@@ -32,6 +32,7 @@ class Reach:
     puller: Puller
     places: Places
     parts: "tuple[tuple[Reach, slice | Numbers], ...]" = ()
+    like: "Reach | None" = None  # with the puller where it has a place (`Places.at`)
 
     def _joined(self, table: "Callable[[Reach], npt.NDArray[Any]]", axis: int) -> npt.NDArray[Any]:
         """A table of the parts one after the other along the axis of the stations."""
@@ -41,6 +42,8 @@ class Reach:
     @cached_property
     def hitch(self) -> Array:
         """(S, 3) where the line takes hold of the load."""
+        if self.like is not None:
+            return self.like.hitch
         if self.parts:
             return self._joined(lambda r: r.hitch, 0)
         st, a = self.stations, self.attachment
@@ -90,6 +93,10 @@ class Reach:
     @cached_property
     def _lines(self) -> tuple[Array, Array]:
         """Unit vectors (P + 2, S, 3) from the hitch to each place, and the lengths (P + 2, S)."""
+        if self.like is not None and self.places.at is not None:
+            return as_last(self.like.unit, self.places.at), as_last(
+                self.like.length, self.places.at
+            )
         if self.strings is not None:
             unit, long = self.strings.begin.copy(), self.strings.length.copy()
             unit[0], long[0] = np.nan, np.nan
@@ -159,6 +166,8 @@ class Reach:
     def clear(self) -> Mask:
         """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and
         the load's nose has not reached the anchor."""
+        if self.like is not None and self.places.at is not None:
+            return as_last(self.like.clear, self.places.at)
         if self.parts:
             return self._joined(lambda r: r.clear, 1)
         out = np.zeros(self.length.shape, dtype=bool)

@@ -6,8 +6,10 @@ where the load is, how heavy it is, or what the puller pulls.
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.ground import clearance
@@ -20,6 +22,13 @@ PULLER_SPOTS = 3
 """Near end, middle and far end of the puller's run at which the hauling line's direction is taken."""
 
 
+def as_last(table: npt.NDArray[Any], place: int) -> npt.NDArray[Any]:
+    """The table with the last row, the puller's, the same as that of a place."""
+    out = table.copy()
+    out[-1] = out[place]
+    return out
+
+
 @dataclass(frozen=True, eq=False)
 class Places:
     """The places of a site with one puller. P anchor places, R spots of the puller."""
@@ -28,6 +37,7 @@ class Places:
     puller: Puller
     edges: Edges | None = None  # what lies on the ground for lines to run over
     like: "Places | None" = None  # others whose strings are the same
+    at: int | None = None  # the puller is at this place of `like`, where all else stands as there
 
     @cached_property
     def every(self) -> tuple[Place, ...]:
@@ -78,6 +88,8 @@ class Places:
     @cached_property
     def position(self) -> Array:
         """(P + 2, 3) of the places; the load's is NaN, the puller's its near end."""
+        if self.like is not None and self.at is not None:
+            return as_last(self.like.position, self.at)
         out = np.full((len(self.every), 3), np.nan)
         for i, place in enumerate(self.every):
             if place.kind is PlaceKind.ANCHOR:
@@ -89,6 +101,10 @@ class Places:
     @cached_property
     def clear(self) -> Mask:
         """(P + 2, P + 2) the line between two fixed places runs free; False for the load's row."""
+        if self.like is not None and self.at is not None:
+            out = as_last(self.like.clear, self.at)
+            out[:, -1] = out[:, self.at]
+            return out
         fixed = clearance.Fixed(
             [place.name for place in self.every], self.position, self.spots, self.puller.anchor
         )

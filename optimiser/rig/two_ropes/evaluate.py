@@ -6,7 +6,7 @@ second rope gives at the grip is the tension of the first there: its segments ca
 the pull.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -52,6 +52,23 @@ class CompoundEvaluation(Evaluation):
         turned = np.concatenate([etas[:, : own - 1], etas[:, own + 1 :]], axis=1)
         return evaluate_pairs(self.scene, first, seconds, turned)
 
+    def with_ring_at_rest(self, rows: slice) -> "CompoundEvaluation":
+        """See the base; where the first rope leads to the grip from the load, the second's parts there lie
+        along it."""
+        out = super().with_ring_at_rest(rows)
+        units, first = out.units.copy(), self.grip - 1
+        if self.walks[rows][0, first] == 0:
+            for k, (one, two) in enumerate(self.tackle.segments, start=self.grip + 1):
+                if GRIP_NUMBER in (one, two):
+                    units[k] = units[first] if one == GRIP_NUMBER else -units[first]
+        return replace(out, units=units, span=None)
+
+    @property
+    def led(self) -> tuple[tuple[int, int], ...]:
+        """See the base; to the grip as far as the second rope's anchor, which lies beyond it."""
+        ends = ((one, two) for one, two in super().led)
+        return tuple((one, self.tackle.anchor if two == GRIP_NUMBER else two) for one, two in ends)
+
     @property
     def grip(self) -> int:
         """The node at which the first rope ends; the next one is the second's standing end."""
@@ -88,7 +105,7 @@ class CompoundEvaluation(Evaluation):
             out &= self.runs_free(a, b)
             if self.scene.over_edges:  # a grip cannot pass an edge
                 out &= ~self.scene.lines(a, b, self.states.station, self.states.spot).bent
-        return out
+        return out if self.ring is None else out & self._ring_clear(self.ring)
 
     @cached_property
     def ideal_advance(self) -> Array:

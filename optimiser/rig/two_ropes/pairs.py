@@ -53,7 +53,7 @@ def _pairs(kit: Kit, to: Fixture | None) -> Iterator[Pair]:
         eats = grip.eats_diameters * kind.diameter + grip.eats
         for second in whole:
             ends = tuple(second_ends(kit, second, STRAP, to))
-            if second is first or not ends:
+            if (second is first and first.count < 2) or not ends:
                 continue
             if (first.price or 0.0) + (second.price or 0.0) > spend:
                 continue

@@ -14,14 +14,14 @@ import numpy.typing as npt
 from catalogue.gear import Block
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.line.tackle import tension_left
-from optimiser.rig.gear.fastening import least_eaten
 from optimiser.rig.gear.kit import capacity as piece_capacity
-from optimiser.rig.gear.kit import rope_capacity
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import Strings
+from optimiser.search.bounds.drive import Drive, gain_direct, of_puller
 from optimiser.search.bounds.legs import Legs
 from optimiser.search.bounds.marks import Marks
 from optimiser.search.bounds.reach import Reach, reach
+from optimiser.search.stock.purse import NEAR, Purse
 
 BOUND_STATIONS = 5
 MULTIPLIERS = 8
@@ -29,12 +29,25 @@ MULTIPLIERS = 8
 
 @dataclass(frozen=True)
 class Tables(Legs):
-    """Bounds' data for one scene and kit. P + 2 places, K rows."""
+    """Bounds' data for one scene and kit. P + 2 places, K rows. `purse`: what may be spent, where only a part
+    of the kit can be bought; None: all of it is there."""
+
+    purse: Purse | None = None
+
+    @cached_property
+    def drive(self) -> Drive:
+        """What hauls the line."""
+        return of_puller(self.scene, self.kit) if self.given is None else self.given
 
     @property
     def whole(self) -> bool:
-        """Whether a walk is all that is rigged: its parts, its pull and its marks are the setup's."""
-        return True
+        """Whether a walk is all that is rigged."""
+        return self.drive.whole
+
+    @property
+    def limits(self) -> tuple[Purse, ...]:
+        """What may be spent, count by count: money, pieces, or shares of both."""
+        return () if self.purse is None else self.purse.limits
 
     @cached_property
     def marks(self) -> Marks:
@@ -42,12 +55,15 @@ class Tables(Legs):
 
     @cached_property
     def sheaves(self) -> int:
-        """Most sheaves in a walk: of the blocks at hand, and of those only what can be hung."""
+        """Most sheaves in a walk: of the blocks at hand, and of those only what can be hung and paid for,
+        beside the drive's own."""
         kit = self.kit
         eyed = [b.gear.sheaves for b in kit.blocks if b.gear.eye is not None]
         hooked = sum(b.count * b.gear.sheaves for b in kit.blocks if b.gear.eye is None)
         hung = hooked + sum(s.count for s in kit.shackles) * max(eyed, default=0)
-        return min(self.scene.site.preferences.most_sheaves, kit.sheave_count, hung)
+        most = min(self.scene.site.preferences.most_sheaves, kit.sheave_count, hung)
+        most = min([most, *(limit.most_sheaves for limit in self.limits)])
+        return max(most - (0 if self.given is None else self.given.sheaves), 0)
 
     @cached_property
     def straps(self) -> int:
@@ -73,7 +89,11 @@ class Tables(Legs):
 
     @cached_property
     def tau_most(self) -> Array:
-        """(B + 3,) most tension / pull that so many sheaves pass on, with the blocks there are."""
+        """(B + 3,) most tension / pull that so many sheaves pass on, with the blocks there are, or that can
+        be paid for."""
+        if self.limits:
+            most = [limit.tau_most(self.sheaves + 2) for limit in self.limits]
+            return np.asarray(np.min(most, axis=0))
         etas: list[float] = []
         for piece in self.kit.blocks:
             if isinstance(piece.gear, Block):
@@ -220,8 +240,10 @@ class Tables(Legs):
 
     @cached_property
     def first_length(self) -> Array:
-        """(P + 2,) of a part between load and place at the stretch's start, m."""
-        return np.nan_to_num(self.scene.length[:, 0])
+        """(P + 2,) of a part between load and place at the stretch's start, m; beyond it too to the drive."""
+        out = np.nan_to_num(self.scene.length[:, 0])
+        out[-1] = self.drive.beyond[0]
+        return out
 
     @cached_property
     def travel(self) -> Array:
@@ -229,37 +251,18 @@ class Tables(Legs):
         return np.nan_to_num(self.scene.length[:, 0] - self.scene.length[:, -1])
 
     @cached_property
-    def stroke(self) -> Array:
-        """(P + 2,) most rope one stroke takes in with the hauling line from each place; [0]: the load."""
-        out = self.scene.stroke_last.copy()
-        puller = self.scene.puller
-        if puller.purchase is not None:
-            out[0] = puller.purchase
-        else:
-            out[0] = self._gain_direct.max()
-        return out
-
-    @cached_property
-    def _gain_direct(self) -> Array:
-        """(S,) rope a run of the puller takes in with the hauling line straight from the load, m."""
-        sc = self.scene
-        if sc.reach.strings_direct is not None:
-            near, far = sc.reach.strings_direct.length[[0, -1]]
-        else:
-            near, far = (np.linalg.norm(spot - sc.hitch, axis=1) for spot in sc.spots[[0, -1]])
-        return np.asarray(far - near)
-
-    @cached_property
     def reach(self) -> Reach | None:
-        """The fewest strokes of a hauling line straight from the load; None: `stroke` is enough."""
+        """The fewest strokes of a hauling line straight from the load; None: the drive's stroke is enough."""
         sc = self.scene
+        if not self.whole:
+            return None  # no part of it is hauled straight from the load
         moves = sc.puller.purchase is None and sc.puller.run > 0.0
         if self.rules.backward or not moves or not self.direct:
             return None
 
         def work() -> Reach | None:
             length = np.concatenate([sc.length[self.anchors], sc.length[-1:]])
-            return reach(length[:, :1] - length, self._gain_direct)
+            return reach(length[:, :1] - length, gain_direct(sc))
 
         # Kits differ by the places alone that a part may lead to.
         return sc.once(("reach", self.anchors.tobytes()), work)
@@ -267,7 +270,7 @@ class Tables(Legs):
     def fewest_resets(self, last: npt.NDArray[np.int64], taken: Array, net: Array) -> Array:
         """(n,) fewest resets with the hauling line from the places `last` (0: the load) that take in
         `taken` m of rope, where the line is `net` m shorter in the end."""
-        stroke = self.stroke[last]
+        stroke = self.drive.stroke[last]
         with np.errstate(divide="ignore", invalid="ignore"):
             strokes = np.where(stroke > 0.0, np.ceil(taken / stroke - 1e-6), 1.0)
         if self.reach is not None:
@@ -277,39 +280,18 @@ class Tables(Legs):
 
     # ---- what the gear stands at best -------------------------------------------------------------
 
-    @cached_property
-    def line_limit(self) -> Array:
-        """(P + 2,) the most the hauling line may carry, N, by the place it comes from; [0]: the load."""
-        sc = self.scene
-        pull = sc.limit_last.min(axis=1)
-        pull[0] = sc.limit_from_load.max()
-        rope = _most(
-            _times(
-                rope_capacity(r),
-                max(
-                    (
-                        e.termination.keeps if e.termination else 1.0
-                        for e in self.kit.ends(r, sc.puller.fixture)
-                    ),
-                    default=0.0,
-                ),
-            )
-            for r in self.kit.ropes
-        )
-        rated = [rope]
-        if sc.puller.hitch_rating is not None and not sc.puller.has_hook:
-            rated.append(sc.puller.hitch_rating)
-        return np.minimum(pull, min(rated) / sc.puller.dynamic)
-
-    @cached_property
-    def ends_eaten(self) -> float:
-        """Least rope that ends and what is kept in hand take besides the segments, m."""
-        return least_eaten(self.kit, self.scene) + self.scene.site.preferences.rope_spare
-
-    @cached_property
-    def longest_rope(self) -> float:
-        """m."""
-        return max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
+    def rope_price(self, limit: Purse, needed: Array, pull: Array) -> Array:
+        """The least that the ropes cost by a limit of the purse: one that long, m, whose hauling end stands
+        the pull, N, with the least margin; of two together that long, whatever they stand (their pieces are
+        left to the solver)."""
+        if self.drive.priced is None:
+            puller = self.scene.puller
+            force = pull * puller.dynamic * (self.floor - NEAR) * (1.0 - 1e-9)
+            return limit.strong_rope(needed, force, puller.fixture)
+        if limit is not self.purse:
+            return np.zeros(len(needed))
+        length, least = self.drive.priced
+        return np.asarray(least[np.searchsorted(length, needed - 1e-3)])
 
     @cached_property
     def block_limit(self) -> float:
@@ -436,7 +418,3 @@ def _passed(scene: Scene, lines: Strings) -> Array:
 def _most(values: object) -> float:
     found = [np.inf if v is None else float(v) for v in values]  # type: ignore[attr-defined]
     return max(found, default=0.0)
-
-
-def _times(value: float | None, factor: float) -> float | None:
-    return None if value is None else value * factor

@@ -20,7 +20,8 @@ from shared.effort import Effort, note
 
 
 class Grower:
-    """Expands partial walks of one scene. Stateless but for the tables it reads."""
+    """Expands partial walks of one scene. Stateless but for the tables it reads. Where only a part of the
+    gear can be bought, it grows no walk whose least cost is beyond the purse."""
 
     def __init__(self, tables: Tables) -> None:
         self.t = tables
@@ -47,13 +48,13 @@ class Grower:
         if t.sheaves >= 1:
             leads = np.flatnonzero(t.leads)
             if len(leads):
-                used = 1.0 / np.maximum(t.line_limit[leads], 1e-9)
+                used = 1.0 / np.maximum(t.drive.limit[leads], 1e-9)
                 open_.append(
                     Partial(
                         leads[:, None],
                         np.zeros((len(leads), k)),
                         np.repeat(used[:, None], k, axis=1),
-                        t.scene.distance[leads, me],
+                        t.drive.beyond[leads],
                         np.zeros(len(leads)),
                         np.zeros(len(leads), dtype=np.int64),
                         np.ones(len(leads), dtype=np.int64),
@@ -68,7 +69,7 @@ class Grower:
             straight = Partial(
                 np.zeros((1, 1), dtype=np.int64),
                 t.gain[[me]] * np.where(t.gain[[me]] >= 0.0, most, least),
-                np.full((1, k), 1.0 / max(float(t.line_limit[0]), 1e-9)),
+                np.full((1, k), 1.0 / max(float(t.drive.limit[0]), 1e-9)),
                 t.first_length[[me]],
                 t.travel[[me]],
                 np.ones(1, dtype=np.int64),
@@ -278,14 +279,14 @@ class Grower:
         with np.errstate(divide="ignore", invalid="ignore"):
             margin = (gained / (t.need[None, :] * walks.used)).min(axis=1) if n else np.zeros(0)
         margin = np.minimum(margin, t.hitch_margin)
-        spare = t.ends_eaten
-        margin = np.where(rope + spare > t.longest_rope + 1e-6, 0.0, margin)
+        spare = t.drive.eaten
+        margin = np.where(rope + spare > t.drive.longest + 1e-6, 0.0, margin)
         margin = np.where(self._strapped(walks, complete=complete) > t.straps, 0.0, margin)
         if not complete:
             travel = np.zeros(n)
         resets = self._resets(walks, travel)
         if not t.whole:
-            return Bound(margin, resets, rope + spare)
+            return self._affordable(walks, Bound(margin, resets, rope + spare), complete=complete)
         parts: Array = 2.0 * walks.loads.astype(float)
         if complete:
             parts -= last == 0
@@ -294,7 +295,29 @@ class Grower:
         pull = np.zeros(n)
         if n:
             pull = np.asarray((t.need[None, :] / np.maximum(gained, 1e-9)).max(axis=1))
-        return Bound(margin, resets, rope + spare, parts, pull, walks.marked)
+        bound = Bound(margin, resets, rope + spare, parts, pull, walks.marked)
+        return self._affordable(walks, bound, complete=complete)
+
+    def _affordable(self, walks: Partial, bound: Bound, *, complete: bool) -> Bound:
+        """No margin where the ropes, the sheaves and the straps it takes cost too much."""
+        t = self.t
+        if not t.limits:
+            return bound
+        margin = bound.margin
+        sheaves = t.drive.sheaves + (walks.depth - 1 if complete else walks.depth)
+        straps = self._strapped(walks, complete=complete)
+        pull = np.zeros(len(walks)) if bound.pull is None else bound.pull * (1.0 - SLACK)
+        for purse in t.limits:
+            spent = t.rope_price(purse, bound.rope, pull)
+            more = np.full(len(walks), float(max(sheaves - purse.owned.sheave_count, 0)))
+            for needed, each in (
+                (more, purse.sheave),
+                (np.maximum(straps - purse.owned_straps, 0), purse.strap),
+            ):
+                if needed.any():
+                    spent = spent + needed * min(each, 1e15)
+            margin = np.where(purse.covers(spent), margin, 0.0)
+        return replace(bound, margin=margin)
 
     def _strapped(self, walks: Partial, *, complete: bool) -> Numbers:
         """(n,) places at which a strap holds a block. A standing end may be tied round the trunk."""
@@ -329,12 +352,13 @@ class Grower:
                 table, wanted[~at_load], last[~at_load], walks.depth, left
             )
             out += so_far
-        rope = np.maximum(rope + t.ends_eaten, bound.rope)
-        margin = np.where(rope > t.longest_rope + 1e-6, 0.0, bound.margin)
-        if t.rules.backward:  # parts may then lengthen: travel has no such bound
-            return replace(bound, margin=margin, rope=rope)
-        resets = np.maximum(bound.resets, self._resets(walks, travel))
-        return replace(bound, margin=margin, resets=resets, rope=rope)
+        rope = np.maximum(rope + t.drive.eaten, bound.rope)
+        margin = np.where(rope > t.drive.longest + 1e-6, 0.0, bound.margin)
+        resets = bound.resets
+        if not t.rules.backward:  # else parts may lengthen: travel has no such bound
+            resets = np.maximum(resets, self._resets(walks, travel))
+        priced = replace(bound, margin=margin, resets=resets, rope=rope)
+        return self._affordable(walks, priced, complete=False)
 
     def _least_from_load(self, table: "object", wanted: Array, depth: int, left: int) -> Array:
         t = self.t

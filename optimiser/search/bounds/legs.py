@@ -11,6 +11,7 @@ from optimiser.mechanics.arrays import Array, Mask
 from optimiser.rig.gear.kit import Kit, eye_of, long_of
 from optimiser.rig.gear.slots import END_LENGTH
 from optimiser.rig.ground.scene import Scene
+from optimiser.search.bounds.drive import Drive
 from optimiser.search.rules import Rules
 
 
@@ -24,6 +25,7 @@ class Legs:
     floor: float  # least margin a setup must have
     only_rated: bool = True  # anchors without a rating are left out
     roomy: bool = True  # legs too short for any gear between their ends are left out
+    given: Drive | None = None  # what hauls the line, where that is not the scene's puller itself
 
     def __post_init__(self) -> None:
         """Only ropes that rub on edges as the scene was worked out for."""
@@ -56,7 +58,8 @@ class Legs:
     def direct(self) -> bool:
         """Whether the hauling line may come straight from the load."""
         sc = self.scene
-        return bool(self.from_load[sc.puller_number] and (sc.limit_from_load > 0.0).all())
+        taken = self.given is None or bool(np.isfinite(self.given.beyond[0]))
+        return bool(taken and self.from_load[sc.puller_number] and (sc.limit_from_load > 0.0).all())
 
     @cached_property
     def turns_direct(self) -> bool:
@@ -71,6 +74,8 @@ class Legs:
         out = sc.clear[:, sc.puller_number] & (sc.limit_last > 0.0).all(axis=1) & self.usable
         if self.rules.one_height_per_leg:
             out &= ~((sc.anchor_of >= 0) & (sc.anchor_of == sc.anchor_of[-1]))
+        if self.given is not None:
+            out &= np.isfinite(self.given.beyond)
         out[0] = out[-1] = False
         return np.asarray(out)
 

@@ -7,7 +7,7 @@ from catalogue.gear import Rope
 from optimiser.rig.components import hung
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.setup import Role
-from optimiser.search.buying.money.offers import Offer
+from optimiser.search.stock.offers import Offer
 
 
 @dataclass(frozen=True)

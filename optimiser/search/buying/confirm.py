@@ -7,83 +7,78 @@ are looked at, and a rig by what its sheaves and straps cost at least before the
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from optimiser.mechanics.arrays import Array, Numbers
+from catalogue.gear import Rope
+from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.line.tackle import along_rope
-from optimiser.rig.forces.evaluate import Evaluation, evaluate, in_chunks
+from optimiser.rig.forces.evaluate import Evaluation, evaluate
 from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.joined import bought_parts
 from optimiser.rig.gear.kit import Kit, rope_capacity
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
-from optimiser.rig.gear.variants import eta_patterns, variants
-from optimiser.rig.order import Key, Order
-from optimiser.search.board import Board
+from optimiser.rig.gear.variants import eta_patterns
+from optimiser.rig.order import Order
 from optimiser.search.bounds.partial import Bound
-from optimiser.search.buying.affordable import NEAR, PricedTables
-from optimiser.search.buying.money.bearings import Bearings
-from optimiser.search.buying.money.bill import Bill
-from optimiser.search.buying.money.purse import ANY_NUMBER, Purse
+from optimiser.search.buying.basket import bought
 from optimiser.search.buying.slim import slimmed
-from optimiser.search.leaves import FIRST, Confirmer, Tally, numbers_of
-from optimiser.search.rules import same_setup
+from optimiser.search.leaves import Giving
+from optimiser.search.made_rigs import FIRST, Candidates, OneRope, OnTime, Rigs
+from optimiser.search.sought import Sought
+from optimiser.search.stock.bearings import Bearings
+from optimiser.search.stock.bill import Bill
+from optimiser.search.stock.purse import ANY_NUMBER, NEAR, Purse
+from optimiser.site.model import Owned
 
 TOGETHER = 100
 """Walks that are evaluated together."""
 
 
-class Fresh:
-    """Walks that did not come before: those of the beam come again in the proof."""
+class WithinPurse(Giving):
+    """Gives the first filling within the purse; for searches that stop at the first setup. `unsettled` is
+    called where a rig works by what is surely there, and not by all that it is filled with: then another
+    filling might."""
 
-    def __init__(self) -> None:
+    def __init__(self, sought: Sought, unsettled: Callable[[], None] = lambda: None) -> None:
+        super().__init__(sought)
+        purse = sought.tables.purse
+        assert purse is not None
+        self.purse, self.unsettled = purse, unsettled
+        self.by_bearing = tuple(Bearings(limit) for limit in purse.limits)
+        self._patterns: dict[int, tuple[Array, Array]] = {}
+        self._each: dict[tuple[float, int], Array] = {}
         self._taken: set[bytes] = set()
 
-    def of(self, path: Numbers) -> Numbers:
-        """Those of the paths (n, m + 1) that are new."""
+    def new(self, path: Numbers) -> Numbers:
+        """See the base; walks of the beam come again in the proof."""
         marks = [row.tobytes() for row in path]
         new = [i for i, mark in enumerate(marks) if mark not in self._taken]
         self._taken.update(marks)
         return path[new]
 
-
-class WithinBudget(Confirmer):
-    """Confirms the first filling within the purse; for searches that stop at the first setup."""
-
-    tables: PricedTables
-
-    def __init__(self, tables: PricedTables, board: Board, order: Order, tally: Tally) -> None:
-        super().__init__(tables, board, order, tally)
-        self.purse = tables.purse
-        self.by_bearing = Bearings(self.purse)
-        self._patterns: dict[int, tuple[Array, Array]] = {}
-        self._each: dict[tuple[float, int], Array] = {}
-        self._fresh = Fresh()
-
-    def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
-        path = self._fresh.of(path)
-        self.tally.looked_at += len(path)
-        walks, sheaves = numbers_of(path, self.scene), path.shape[1] - 1
-        if not len(path):
-            return
-        patterns, costs = self.patterns(sheaves)
+    def candidates(self, rigs: OneRope, walks: Numbers, on_time: OnTime) -> Candidates:
+        """See the base; such as can be paid for, after what the best bearings could do."""
+        tables, sheaves = self.sought.tables, walks.shape[1] - 2
+        patterns, costs = self._priced(sheaves)
         if not len(patterns):
             return
-        best = np.full((len(walks), sheaves), max(self.kit.etas, default=1.0))
+        best = np.full((len(walks), sheaves), max(self.sought.kit.etas, default=1.0))
         order: list[tuple[float, int]] = []
         rope, pull = np.empty(len(walks)), np.empty(len(walks))
         for begin in range(0, len(walks), FIRST):
             part = slice(begin, begin + FIRST)
-            ev = evaluate(self._few, walks[part], best[part])
+            ev = evaluate(rigs.few, walks[part], best[part])
             could, pull[part] = self._reach(ev)
-            reach = np.where(self._resets(ev) <= self.order.most_resets, could, 0.0)
-            order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= self.tables.floor]
+            reach = np.where(self._resets(ev) <= self.sought.order.most_resets, could, 0.0)
+            order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= tables.floor]
             rope[part] = ev.total_length[:, ev.states.spot == 0].max(axis=1)
-        rope += self.scene.site.preferences.rope_spare
-        spent = self.tables.strong_rope(self.purse, rope, pull)
+        rope += self.sought.scene.site.preferences.rope_spare
+        spent = tables.rope_price(self.purse, rope, pull)
         chosen = np.array([i for _, i in sorted(order)], dtype=np.int64)
         chosen = chosen[self.purse.covers(spent[chosen] + costs.min())]
         for begin in range(0, len(chosen), TOGETHER):
@@ -99,19 +94,31 @@ class WithinBudget(Confirmer):
                 paid = self._paid_by_place(walks[some], patterns[which], spent[some])
                 some, which = some[paid], which[paid]
             if len(some):
-                self._rows(walks[some], patterns[which], on_time)
+                yield self._coarsely(rigs, walks[some], patterns[which])
+
+    @staticmethod
+    def _coarsely(rigs: OneRope, walks: Numbers, etas: Array) -> tuple[Numbers, Array, Bound]:
+        """Those that are hopeful when nothing but the bounds' stations is looked at."""
+        picked, bounds = [], []
+        for begin in range(0, len(walks), FIRST):
+            part = slice(begin, begin + FIRST)
+            few, bound = rigs.best_first(walks[part], etas[part])
+            picked.append(begin + few)
+            bounds.append(bound)
+        every = np.concatenate(picked)
+        return walks[every], etas[every], Bound.join(bounds)
 
     def _pulled(self, walks: Numbers, patterns: Array) -> npt.NDArray[np.bool_]:
         """(n, q) which of some walks let the puller move the load at the bounds' stations with which choice
         of bearings."""
-        t = self.tables
+        t = self.sought.tables
         tau = np.ascontiguousarray(along_rope(passed=patterns.T).T)
         at, other = walks[:, :-1, None], walks[:, 1:, None]
         gain = np.where(at == 0, t.gain[walks[:, 1:]], 0.0)
         gain += np.where(other == 0, t.gain[walks[:, :-1]], 0.0)
-        limit = t.line_limit[walks[:, -2]] * (1.0 + 1e-6)
+        limit = t.drive.limit[walks[:, -2]] * (1.0 + 1e-6)
         with np.errstate(divide="ignore"):
-            needed = self.tables.floor * t.need / limit[:, None]
+            needed = t.floor * t.need / limit[:, None]
         return np.asarray((tau @ gain >= needed[:, None]).all(axis=2))
 
     def _paid_by_place(self, walks: Numbers, patterns: Array, rope: Array) -> npt.NDArray[np.bool_]:
@@ -122,7 +129,7 @@ class WithinBudget(Confirmer):
         alike &= patterns[:, :, None] == patterns[:, None, :]
         sharing = alike.sum(axis=2)
         spent = rope.copy()
-        for eta, (have, _) in self.by_bearing.classes.items():
+        for eta, (have, _) in self.by_bearing[0].classes.items():
             least = self._at_place(eta, places.shape[1])[sharing]
             each = np.where(patterns == eta, least, 0.0)
             spent += -np.sort(-each, axis=1)[:, have:].sum(axis=1)
@@ -135,40 +142,45 @@ class WithinBudget(Confirmer):
             self._each[eta, most] = np.minimum(table, 1e15)
         return self._each[eta, most]
 
-    def patterns(self, sheaves: int) -> tuple[Array, Array]:
-        """(k, sheaves) efficiencies along a walk that blocks at hand and the purse allow, the best first,
-        and (k,) what they cost at least."""
+    def patterns(self, sheaves: int) -> Array:
+        """See the base; such as can be paid for, the best first."""
+        return self._priced(sheaves)[0]
+
+    def _priced(self, sheaves: int) -> tuple[Array, Array]:
+        """(k, sheaves) efficiencies that blocks at hand and the purse allow, the best first, and (k,) what
+        they cost at least."""
         if sheaves not in self._patterns:
-            found = [(p, self.by_bearing.cost(p)) for p in eta_patterns(self.kit, sheaves)]
-            found = [(p, c) for p, c in found if self.purse.covers(np.array(c))]
+            every = [
+                (p, [bearings.cost(p) for bearings in self.by_bearing])
+                for p in eta_patterns(self.sought.kit, sheaves)
+            ]
+            found = [(p, costs[0]) for p, costs in every if self._covered(costs)]
             found.sort(key=lambda e: (-sum(e[0]), e[0]))
             table = np.array([p for p, _ in found], dtype=float).reshape(len(found), sheaves)
             self._patterns[sheaves] = (table, np.array([c for _, c in found]))
         return self._patterns[sheaves]
 
-    def _rows(self, walks: Numbers, patterns: Array, on_time: Callable[[], bool]) -> None:
-        """Walks, each with its choice of bearings."""
-        hopeful = [
-            begin + self._coarsely(walks[begin : begin + FIRST], patterns[begin : begin + FIRST])
-            for begin in range(0, len(walks), FIRST)
-        ]
-        few = np.concatenate(hopeful)
-        for _, ev in in_chunks(self.scene, walks[few], patterns[few]):
-            self.tally.evaluated += len(ev.walks)
-            good = np.flatnonzero(ev.works.all(axis=1) & ev.of_its_own)
-            if not len(good):
-                continue
-            bound = self._bound(ev, good)
-            keep = bound.hopeful(self.order, self.board.limit, self.tables.floor)
-            good, bound = good[keep], bound.pick(keep)
-            paid = np.ones(len(good), dtype=bool)
-            for purse in self.purse.limits:
-                rope = self.tables.strong_rope(purse, bound.rope, ev.pull[good].max(axis=1))
-                paid &= purse.covers(rope + self._hung_blocks(ev, good, purse))
-            for i in good[paid]:
-                if not on_time():
-                    return
-                self._confirm(RigRow(ev, int(i)), bound)
+    def _covered(self, costs: Sequence[float]) -> bool:
+        """Whether the purse covers bearings that cost so much by each of its limits, beside two ropes."""
+        return all(
+            bool(limit.covers(np.array(cost + self._ropes(limit))))
+            for limit, cost in zip(self.purse.limits, costs, strict=True)
+        )
+
+    def _ropes(self, limit: Purse) -> float:
+        """The least that any two ropes cost by a limit of the purse; of one rope nothing is said."""
+        priced = self.sought.tables.drive.priced
+        return 0.0 if priced is None or limit is not self.purse else float(priced[1].min())
+
+    def able(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
+        """See the base; by what the rope, the blocks and their shackles cost at least."""
+        paid, tables = np.ones(len(rows), dtype=bool), self.sought.tables
+        if not tables.whole:
+            return paid
+        for limit in self.purse.limits:
+            rope = tables.rope_price(limit, bound.rope, ev.pull[rows].max(axis=1))
+            paid &= limit.covers(rope + self._hung_blocks(ev, rows, limit))
+        return paid
 
     def _hung_blocks(self, ev: Evaluation, rows: Numbers, purse: Purse) -> Array:
         """(k,) the least that the blocks of some rows of an evaluation cost, each new one with a shackle
@@ -177,7 +189,7 @@ class WithinBudget(Confirmer):
         sheaves = ev.sheaves
         if not sheaves or not len(rows):
             return np.zeros(len(rows))
-        need = (self.tables.floor - NEAR) * self.scene.puller.dynamic * (1.0 - 1e-9)
+        need = (self.sought.floor - NEAR) * self.sought.scene.puller.dynamic * (1.0 - 1e-9)
         force = ev.node_force[1:-1][:, :, rows] * ev.pull[rows]
         peak = np.sqrt((force**2).sum(axis=1)).max(axis=2) * need  # (sheaves, k)
         places, etas = ev.walks[rows, 1:-1].T, ev.etas[rows].T
@@ -185,7 +197,7 @@ class WithinBudget(Confirmer):
         sharing = alike.sum(axis=1)  # how many may share its block, itself among them
         price = np.zeros(peak.shape)
         own = np.zeros(peak.shape, dtype=bool)
-        for eta in self.kit.etas:
+        for eta in self.sought.kit.etas:
             single = purse.hung_sheave(eta, 1).each(peak)
             for many in range(1, int(sharing.max()) + 1):
                 shared = min(purse.hung_sheave(eta, n)(0.0) for n in range(1, many + 1))
@@ -202,7 +214,7 @@ class WithinBudget(Confirmer):
         """(n,) resets at least; bearings make no difference."""
         total = ev.total_length[:, ev.states.spot == 0]
         hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
-        stroke = self.tables.stroke[ev.walks[:, -2]]
+        stroke = self.sought.tables.drive.stroke[ev.walks[:, -2]]
         with np.errstate(divide="ignore", invalid="ignore"):
             strokes = np.where(stroke > 0.0, np.ceil(hauled / stroke - 1e-6), 1.0)
         return np.asarray(np.maximum(strokes - 1.0, 0.0))
@@ -216,11 +228,11 @@ class WithinBudget(Confirmer):
         with np.errstate(divide="ignore", invalid="ignore"):
             pull = np.where(gained > 0.0, np.maximum(needed, 1e-9) / gained, np.inf)
         reach = (ev.puller_limit / pull).min(axis=1)
-        rope = max((rope_capacity(r) or np.inf for r in self.kit.ropes), default=0.0)
-        reach = np.minimum(reach, rope / (self.scene.puller.dynamic * pull.max(axis=1)))
+        rope = max((rope_capacity(r) or np.inf for r in self.sought.kit.ropes), default=0.0)
+        reach = np.minimum(reach, rope / (self.sought.scene.puller.dynamic * pull.max(axis=1)))
         near = ev.states.spot == 0
-        longest = max((r.length or 0.0 for r in self.kit.ropes), default=0.0)
-        spare = self.scene.site.preferences.rope_spare
+        longest = max((r.length or 0.0 for r in self.sought.kit.ropes), default=0.0)
+        spare = self.sought.scene.site.preferences.rope_spare
         fits = ev.total_length[:, near].max(axis=1) + spare <= longest + 1e-9
         good = ev.clear.all(axis=1) & fits & ~self._slews(ev)
         return np.where(good, reach * (1.0 + 1e-9), 0.0), pull.max(axis=1)
@@ -228,13 +240,13 @@ class WithinBudget(Confirmer):
     def _most_along(self, ev: Evaluation, axis: Array) -> Array:
         """(n, X) the most that the rope's parts give along an axis (S, 3) of the load per unit of pull, with
         any bearings."""
-        least, segments = min(self.kit.etas, default=1.0), len(ev.units)
+        least, segments = min(self.sought.kit.etas, default=1.0), len(ev.units)
         ends = ev.units if ev.over is None else ev.over.ends
         out = np.zeros(ev.lengths.shape[1:])
         rubbed = np.ones(ev.lengths.shape[1:])  # what edges behind leave of the pull
         for k in reversed(range(segments)):
             passed = segments - 1 - k  # sheaves between this segment and the puller
-            most, fewest = self.tables.tau_most[passed], least**passed
+            most, fewest = self.sought.tables.tau_most[passed], least**passed
             for comes, at_load in ((True, ev.at_load[k + 1]), (False, ev.at_load[k])):
                 if not comes and ev.over is not None:
                     rubbed = rubbed * ev.over.passed[k]
@@ -257,71 +269,97 @@ class WithinBudget(Confirmer):
             out |= (within < -1e-9).any(axis=1)
         return out
 
-    def _confirm(self, row: RigRow, bound: Bound) -> None:
-        self.tally.confirmed += 1
+    def give(self, rigs: Rigs[Any], row: RigRow, bound: Bound) -> None:
+        self.sought.tally.confirmed += 1
         if not row.works_throughout:
             return
-        filled = cheapest_filling(row, self.purse, self.order, self.tables.floor)
-        if filled is not None:
-            identity = same_setup(self.scene.walk(row.numbers))
-            self.board.offer(identity, Key.of(filled.variant, filled.margin), filled)
+        sought, purse, need = self.sought, self.purse, self.sought.floor - NEAR
+        bills = [Bill(row, limit, need) for limit in purse.limits]
+        ropes = [b.rope if sought.tables.whole else self._ropes(b.purse) for b in bills]
+        for bill, rope in zip(bills, ropes, strict=True):
+            if not bill.paid(rope, bill.blocks, bill.straps, bill.laid):
+                return
+        for bill, rope in zip(bills, ropes, strict=True):
+            if not bill.paid(rope, bill.hung_blocks, bill.straps, bill.laid):
+                return
+        first = bills[0]
+        rest = max(first.hung_blocks, first.blocks) + first.straps
+        every = rigs.variants(row, sought.kit, lambda ropes: first.paid(ropes, rest))
+        filled = cheapest_among(lean(every, purse, sought.order, sought.floor), bills, sought)
+        if filled is None:
+            return
+        surely = rigs.with_only(row, filled, self._no_more(filled))
+        if surely is None:
+            self.unsettled()
+        else:
+            sought.board.offer(rigs.identity(row), *surely)
 
-
-def cheapest_filling(row: RigRow, purse: Purse, order: Order, floor: float) -> Filled | None:
-    """The filling of a rig that costs least and reaches the margin, or None where the purse does not
-    do: bounded first, then decided by the constraint solver."""
-    bills = [Bill(row, limit, floor - NEAR) for limit in purse.limits]
-    if not all(bill.paid(bill.rope, bill.blocks, bill.straps, bill.laid) for bill in bills):
-        return None
-    if not all(bill.paid(bill.rope, bill.hung_blocks, bill.straps, bill.laid) for bill in bills):
-        return None
-    kit = row.scene.edging.kit(purse.kit)
-    return cheapest_among(lean(row, kit, order, floor), bills, order, floor)
+    def _no_more(self, filled: Filled) -> Kit:
+        """What is surely there, and what a rig that is filled has to be bought."""
+        used = bought(filled, self.purse.offers).items
+        more = tuple(replace(o.piece, count=many, price=None) for o, many in used)
+        kit = self.sought.kit
+        return Kit((*kit.sure.pieces, *more), kit.knots)
 
 
 def cheapest_among(
-    variants: Iterable[Variant], bills: Sequence[Bill], order: Order, floor: float
+    variants: Iterable[Variant], bills: Sequence[Bill], sought: Sought
 ) -> Filled | None:
     """The cheapest filling of some variants of one rig, decided by the constraint solver where there is
     one at all. `bills`: of the rig, by each limit of the purse, the purse's own before the others."""
-    purse = bills[0].purse
+    purse, need = bills[0].purse, sought.floor - NEAR
     paid = (v for v in variants if all(bill.pays(v) for bill in bills))
-    able = (slimmed(variant, floor - NEAR, purse) for variant in paid)
+    able = (slimmed(variant, need, purse) for variant in paid)
     most: dict[Spending, float] = {}
     if purse.most_pieces < ANY_NUMBER:
         most[Spending.PIECES] = float(purse.most_pieces - bills[0].laid_pieces)
     if purse.budget < inf:
         most[Spending.COST] = purse.budget - bills[0].laid
-    return Filler(replace(order, names=()), floor - NEAR).cheapest(able, Spending.COST, most)
+    return Filler(replace(sought.order, names=()), need).cheapest(able, Spending.COST, most)
 
 
-def lean(row: RigRow, kit: Kit, order: Order, floor: float) -> Iterator[Variant]:
-    """The rig's variants that work by what is fixed, one of each kind a filling distinguishes."""
+def lean(
+    variants: Iterable[Variant], purse: Purse, order: Order, floor: float
+) -> Iterator[Variant]:
+    """A rig's variants that work by what is fixed: the cheapest ropes of each kind a filling tells apart."""
+    able = [
+        variant
+        for variant in variants
+        if order.allows(variant.resets, variant.rope_needed)
+        and variant.fixed_margin >= floor - NEAR
+    ]
     seen: set[tuple[object, ...]] = set()
     single: list[Variant] = []
-    for variant in variants(row, kit):
-        if (
-            not order.allows(variant.resets, variant.rope_needed)
-            or variant.fixed_margin < floor - NEAR
-        ):
-            continue
-        rope = variant.rope.gear
+    for variant in sorted(able, key=lambda v: (_together(v), _price(v, purse))):
         mark = (
-            variant.rope.price,
-            bought_parts(variant.rope),
+            *(_kind(rope) for rope in variant.rope_pieces),
             _joined_where(variant),
-            rope.diameter,
-            rope.least_bend_ratio,
-            variant.rope.name if not rope.knottable else "",
             variant.tied,
             variant.end_shackles,
         )
-        if mark in seen or (variant.rope.joined and any(_spares(s, variant) for s in single)):
+        if mark in seen or (_together(variant) and any(_spares(s, variant) for s in single)):
             continue
         seen.add(mark)
-        if variant.rope.joined is None:  # these come first
+        if not _together(variant):
             single.append(variant)
         yield variant
+
+
+def _together(variant: Variant) -> bool:
+    """Whether a rope of it is put together."""
+    return any(rope.joined is not None for rope in variant.rope_pieces)
+
+
+def _price(variant: Variant, purse: Purse) -> float:
+    return sum(purse.price_of(rope) for rope in variant.rope_pieces)
+
+
+def _kind(rope: Owned[Rope]) -> tuple[object, ...]:
+    """What a filling distinguishes of a rope that is long and strong enough: how many pieces it takes, which
+    blocks serve it, and ends that are there from knots."""
+    kind = rope.gear
+    which = "" if kind.knottable else rope.name  # how strong it is over a sheave depends on that
+    return bought_parts(rope), kind.diameter, kind.least_bend_ratio, which, rope.ends
 
 
 def _spares(single: Variant, joined: Variant) -> bool:

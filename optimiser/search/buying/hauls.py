@@ -18,11 +18,11 @@ from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.search.board import Board
 from optimiser.search.buying.basket import Basket, Bought, bought
 from optimiser.search.buying.least import Market, Purses
-from optimiser.search.buying.money.joinable import worth_joining
-from optimiser.search.buying.money.offers import Offer
-from optimiser.search.buying.money.purse import STEP
 from optimiser.search.stages.finder import Caps, Finder, Path, Task, keeps_rules
 from optimiser.search.stages.track import Track
+from optimiser.search.stock.joinable import worth_joining
+from optimiser.search.stock.offers import Offer
+from optimiser.search.stock.purse import STEP
 from optimiser.site.counts import Count
 from optimiser.site.model import is_of
 

@@ -13,18 +13,21 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.search.board import Board
+from optimiser.search.bounds.bound_rows import Tables
+from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import SLACK
-from optimiser.search.buying.affordable import PricedGrower, PricedTables
 from optimiser.search.buying.basket import Bought, bought
-from optimiser.search.buying.confirm import WithinBudget
-from optimiser.search.buying.money.by_size import purses
-from optimiser.search.buying.money.offers import Offer
-from optimiser.search.buying.money.purse import ANY_NUMBER, STEP, Purse
-from optimiser.search.buying.two_ropes import workers as of_two_ropes
+from optimiser.search.buying.confirm import WithinPurse
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Tally
+from optimiser.search.leaves import Confirmer
+from optimiser.search.made_rigs import OneRope
 from optimiser.search.prove import Stop, Worker, Workers, search
 from optimiser.search.rules import Rules
+from optimiser.search.sought import Sought, Tally
+from optimiser.search.stock.by_size import purses
+from optimiser.search.stock.offers import Offer
+from optimiser.search.stock.purse import ANY_NUMBER, STEP, Purse
+from optimiser.search.two_ropes.search import tackle_workers
 from optimiser.site.counts import Count
 
 RISE = 1.4
@@ -55,7 +58,7 @@ class Purses:
 @dataclass
 class Market:
     """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count;
-    `joining`: ropes may be joined (see `search.buying.money.purse`); `one_rope`, `two_ropes`: setups of one
+    `joining`: ropes may be joined (see `search.stock.purse`); `one_rope`, `two_ropes`: setups of one
     line, and tackle on tackle, are looked at."""
 
     scenes: list[Scene]
@@ -105,19 +108,25 @@ class Market:
     def _of_one(self, purse: Purse) -> Workers:
         def workers(board: Board, tally: Tally) -> Iterator[Worker]:
             for scene in scenes_for(self.scenes, purse.kit):
-                tables = PricedTables(scene, purse.kit, self.rules, self.floor, purse=purse)
+                tables = Tables(scene, purse.kit, self.rules, self.floor, purse=purse)
                 if tables.hitch_margin * (1.0 + SLACK) < self.floor:
                     continue  # no walk has more, whatever is bought
-                yield PricedGrower(tables), WithinBudget(tables, board, self._order, tally)
+                sought = Sought(tables, board, self._order, tally)
+                yield Grower(tables), Confirmer(OneRope(sought), WithinPurse(sought))
 
         return workers
 
     def _of_two(self, purse: Purse, unsettled: Callable[[], None]) -> Workers:
+        kit = replace(purse.kit, spend=purse.budget)
+
+        def tables_of(scene: Scene) -> Tables:
+            return Tables(scene, kit, self.rules, self.floor, purse=purse)
+
+        def giving(sought: Sought) -> WithinPurse:
+            return WithinPurse(sought, unsettled)
+
         def workers(board: Board, tally: Tally) -> Iterator[Worker]:
-            return of_two_ropes(
-                self.scenes, purse, self.rules, self._order, board, tally, floor=self.floor,
-                unsettled=unsettled,
-            )  # fmt: skip
+            return tackle_workers(self.scenes, tables_of, self._order, board, tally, giving)
 
         return workers
 

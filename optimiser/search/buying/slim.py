@@ -8,7 +8,7 @@ from optimiser.rig.forces.evaluate import subsets
 from optimiser.rig.gear.kit import Kit, fits_eye
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.setup import Role
-from optimiser.search.buying.money.purse import Purse
+from optimiser.search.stock.purse import Purse
 from optimiser.site.model import One, Owned
 
 Slots = frozenset[Hashable]

@@ -10,8 +10,8 @@ from optimiser.search.buying.basket import Basket
 from optimiser.search.buying.hauls import Buyer, Goods
 from optimiser.search.buying.hitting import Least
 from optimiser.search.buying.least import Market, OutOfTime, by_money, by_pieces
-from optimiser.search.buying.money.purse import STEP
 from optimiser.search.stages.track import Track
+from optimiser.search.stock.purse import STEP
 from optimiser.site.model import Site
 
 

@@ -9,8 +9,8 @@ from math import inf
 from optimiser.rig.two_ropes.pairs import pairs
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import Market, OutOfTime, by_money, fewest
-from optimiser.search.buying.money.purse import Purse
 from optimiser.search.buying.staged import Answer, Stages
+from optimiser.search.stock.purse import Purse
 from optimiser.search.two_ropes.search import FEW, compounds_in_space
 from optimiser.site.model import Site
 

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import inf
-from typing import Any, Generic, Self, TypeVar
+from typing import Generic, Self, TypeVar
 
 import numpy as np
 
@@ -21,12 +21,13 @@ from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.search.board import Board, Entry
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Confirmer, Confirming, Tally
+from optimiser.search.leaves import Confirmer, one_rope
 from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
+from optimiser.search.sought import Tally
 from optimiser.search.stages.track import Track
-from optimiser.search.two_ropes.search import CompoundConfirmer
-from optimiser.search.two_ropes.space import TackleTables, tackle_scene
+from optimiser.search.two_ropes.search import driven, two_ropes
+from optimiser.search.two_ropes.space import tackles_at
 from optimiser.site.counts import USUAL, Count
 
 EXISTENCE = USUAL
@@ -226,19 +227,18 @@ class Finder(Generic[Within]):
         board: Board,
         order: Order,
         kit: Kit,
-    ) -> Confirming[Any] | None:
+    ) -> Confirmer | None:
         """What looks at walks of one rope, or of two with the second like this, on a stretch."""
         task = self.task
         if tackle is not None:
             scene = scene.for_any_rope
         tables = Tables(scene, kit, task.rules, caps.margin, task.only_rated)
         if tackle is None:
-            return Confirmer(tables, board, order, Tally())
-        below = tackle_scene(scene, tables, tackle.anchor, only=tackle)
+            return one_rope(tables, board, order, Tally())
+        below = tackles_at(tables, tackle.anchor, only=tackle)
         if below is None:
             return None
-        of_two = TackleTables(below, kit, task.rules, caps.margin, task.only_rated)
-        return CompoundConfirmer(of_two, board, order, Tally())
+        return two_ropes(driven(tables, below), below, board, order, Tally())
 
     def _searched(self, begin: int, end: int, caps: Within) -> bool:
         order = self._order(EXISTENCE, caps)

@@ -4,62 +4,22 @@ Between two stops of a stroke the first rope's other runs and the way to the sec
 nearer by no more than the grip has to go, nor than the puller takes in over the parts at the grip.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
-
 import numpy as np
 
-from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.rig.gear.kit import Kit
-from optimiser.rig.order import Order
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation
 from optimiser.rig.two_ropes.pairs import Pair, pairs
 from optimiser.rig.two_ropes.slots import in_takes, stand_off
 from optimiser.rig.two_ropes.work import LEAST_RUN, stroke_of
+from optimiser.search.bounds.of_ropes import RopeBounds
 from optimiser.search.bounds.partial import Bound
-from optimiser.search.two_ropes.space import ROUNDED, TackleScene
-
-Keep = Callable[[Bound], Mask]
-
-
-@dataclass(frozen=True, slots=True)
-class PairBounds:
-    """Bounds on n rigs with each two ropes. `each` (pairs * n,): those of the first pair come first."""
-
-    pairs: tuple[Pair, ...]
-    each: Bound
-
-    @property
-    def count(self) -> int:
-        """n."""
-        return len(self.each.margin) // max(len(self.pairs), 1)
-
-    def hopeful(self, keep: Keep) -> Mask:
-        """(n,) which may be of use with any two ropes."""
-        return np.asarray(keep(self.each).reshape(len(self.pairs), -1).any(axis=0))
-
-    def able(self, number: int, keep: Keep) -> tuple[Pair, ...]:
-        """The ropes with which one of them may be of use."""
-        kept = keep(self.each.pick(self._rigs(np.array([number])).ravel()))
-        return tuple(pair for pair, on in zip(self.pairs, kept, strict=True) if on)
-
-    def pick(self, index: Numbers | Mask) -> "PairBounds":
-        return PairBounds(self.pairs, self.each.pick(self._rigs(index).ravel()))
-
-    def best(self, order: Order) -> Bound:
-        """The bound of the ropes that come first by the order, rig by rig."""
-        rig = np.tile(np.arange(self.count), len(self.pairs))
-        ranked = np.lexsort([*reversed(self.each.columns(order)), rig])
-        return self.each.pick(ranked[:: len(self.pairs)])
-
-    def _rigs(self, index: Numbers | Mask) -> Numbers:
-        """(pairs, k) where the bounds of some rigs are."""
-        return np.arange(len(self.each.margin)).reshape(len(self.pairs), -1)[:, index]
+from optimiser.search.two_ropes.space import ROUNDED, Tackles
 
 
 def bounds_of_pairs(
-    scene: TackleScene, kit: Kit, ev: CompoundEvaluation, rows: Numbers, margin: Array
-) -> PairBounds:
+    below: Tackles, kit: Kit, ev: CompoundEvaluation, rows: Numbers, margin: Array
+) -> RopeBounds[Pair]:
     """For some rigs of an evaluation, over all stations or some with the first and the last; `margin`:
     (n,) by whatever is no rope."""
     real = ev.scene
@@ -70,14 +30,14 @@ def bounds_of_pairs(
     span = ev.span[rows][:, near]
     way = ev.lengths[: ev.grip - 1, rows].sum(axis=0)[:, near] + span
     # The longest way over all stations, where only some are at hand.
-    at_load = float(scene.length[scene.place].max())
+    at_load = float(below.real.length[below.place].max())
     longest = np.where(last == 0, at_load, span.max(axis=1))
     beyond = ev.lengths[list(ev.beyond)][:, rows]
     fixed = beyond[:, :, 0].sum(axis=0)
     taken = beyond[:, :, len(real.spots) - 1].sum(axis=0) - fixed
     run = stroke_of(real.puller, 0.0)
-    out_least = scene.ends.out_least[last]
-    in_least = stand_off(real, kit, scene.place) + in_takes(kit)
+    out_least = below.out_least[last]
+    in_least = stand_off(real, kit, below.place) + in_takes(kit)
     tight = real.puller.dynamic * np.maximum(ev.pull[rows].max(axis=1), 1e-9)
     found = pairs(kit, real.puller.fixture)
     first_length, first_takes, kept, hauled, left = (
@@ -98,12 +58,12 @@ def bounds_of_pairs(
         strokes = np.ceil((way[:, 0] - way[:, -1]) / room - 1e-6)
     strokes = np.where(room > 0.0, strokes, np.inf)[which]
     first = longest_first[which] + first_takes + spare
-    below = np.array([[pair.eaten[1]] for pair in found]) + spare
+    ends = np.array([[pair.eaten[1]] for pair in found]) + spare
     works = (least_out[which] - in_least >= LEAST_RUN - ROUNDED) & (first <= first_length + ROUNDED)
     least = np.minimum(margin, kept / (tight * ev.gained[rows]))
     least = np.minimum(least, hauled / tight)
-    rope = first + parts * most_out[which] + fixed + below - ROUNDED
-    return PairBounds(
+    rope = first + parts * most_out[which] + fixed + ends - ROUNDED
+    return RopeBounds(
         found,
         Bound(
             np.where(works, least, 0.0).ravel(),

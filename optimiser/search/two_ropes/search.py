@@ -7,65 +7,84 @@ one lead block at most. Two different ropes, neither of them joined.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from functools import cached_property
 from math import inf
 
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.rig.forces.evaluate import CHUNK
+from optimiser.rig.forces.evaluate import CHUNK, Evaluation
+from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.slots import Variant
-from optimiser.rig.gear.variants import eta_patterns
 from optimiser.rig.ground.scene import Scene, for_two_ropes
-from optimiser.rig.order import Order
+from optimiser.rig.order import Key, Order
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate_pairs
-from optimiser.rig.two_ropes.pairs import pairs
+from optimiser.rig.two_ropes.pairs import Pair, pairs
 from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import Known, variants
 from optimiser.search.board import Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
+from optimiser.search.bounds.of_ropes import RopeBounds
 from optimiser.search.bounds.partial import Bound
 from optimiser.search.count import walks_by_sheaves
-from optimiser.search.leaves import Confirming, Tally
+from optimiser.search.leaves import Confirmer, FromKit, Giving
+from optimiser.search.made_rigs import Choosing, OnTime, Rigs
 from optimiser.search.rules import Rules, same_setup
-from optimiser.search.two_ropes.bounds import PairBounds, bounds_of_pairs
-from optimiser.search.two_ropes.space import TackleScene, TackleTables, tackle_scene
+from optimiser.search.sought import Sought, Tally
+from optimiser.search.two_ropes.bounds import bounds_of_pairs
+from optimiser.search.two_ropes.space import Tackles, tackles_at
 
 FEW = 1_000_000
 """Most pairs of walks that are looked through without a request for it: about a second of work."""
 
 
-def tackle_scenes(
-    scenes: Sequence[Scene], kit: Kit, rules: Rules, floor: float, *, only_rated: bool
-) -> Iterator[TackleScene]:
-    """Every place at which a second rope's tackle may hang, in every scene."""
+def places_for_tackles(
+    scenes: Sequence[Scene], tables_of: Callable[[Scene], Tables]
+) -> Iterator[tuple[Tackles, Tables]]:
+    """Every place at which a second rope's tackle may hang, in every scene, and the bounds of the first
+    ropes that lead there. `tables_of`: the bounds for a scene with its own puller."""
     for scene in for_two_ropes(scenes):
-        if not pairs(kit, scene.puller.fixture):
+        tables = tables_of(scene)
+        if not pairs(tables.kit, scene.puller.fixture):
             continue
-        tables = Tables(scene, kit, rules, floor, only_rated)
         for place in range(1, scene.puller_number):
-            found = tackle_scene(scene, tables, place)
+            found = tackles_at(tables, place)
             if found is not None:
-                yield found
+                yield found, driven(tables, found)
+
+
+def driven(tables: Tables, below: Tackles) -> Tables:
+    """The bounds of first ropes that tackles drive, from those of the scene with its own puller."""
+    return replace(tables, scene=below.scene, given=below.drive)
+
+
+def two_ropes(
+    tables: Tables,
+    below: Tackles,
+    board: Board,
+    order: Order,
+    tally: Tally,
+    giving: Callable[[Sought], Giving] = FromKit,
+) -> Confirmer:
+    """What confirms first ropes with every second rope at a place. `tables`: those that the tackles drive."""
+    sought = Sought(tables, board, order, tally)
+    return Confirmer(TwoRopes(sought, below), giving(sought))
 
 
 def tackle_workers(
     scenes: Sequence[Scene],
-    kit: Kit,
+    tables_of: Callable[[Scene], Tables],
     order: Order,
-    rules: Rules,
-    *,
-    floor: float,
-    only_rated: bool,
     board: Board,
     tally: Tally,
-) -> Iterator[tuple[Grower, "CompoundConfirmer"]]:
-    """Returns what grows and what confirms the first ropes' walks to every such place."""
-    for scene in tackle_scenes(scenes, kit, rules, floor, only_rated=only_rated):
-        tables = TackleTables(scene, kit, rules, floor, only_rated)
-        yield Grower(tables), CompoundConfirmer(tables, board, order, tally)
+    giving: Callable[[Sought], Giving] = FromKit,
+) -> Iterator[tuple[Grower, Confirmer]]:
+    """Returns what grows and what confirms the first ropes' walks to every place for a tackle."""
+    for below, tables in places_for_tackles(scenes, tables_of):
+        yield Grower(tables), two_ropes(tables, below, board, order, tally, giving)
 
 
 def compounds_in_space(
@@ -73,10 +92,14 @@ def compounds_in_space(
 ) -> int:
     """Pairs of walks in the space, counted; no further than beyond `upto`."""
     total = 0
-    for scene in tackle_scenes(scenes, kit, rules, 1.0, only_rated=False):
-        firsts = walks_by_sheaves(scene, kit, rules)
-        for seconds in scene.alike:
-            left = scene.sheaves - (seconds.shape[1] - 1)
+
+    def tables_of(scene: Scene) -> Tables:
+        return Tables(scene, kit, rules, 1.0, only_rated=False)
+
+    for below, _ in places_for_tackles(scenes, tables_of):
+        firsts = walks_by_sheaves(below.scene, kit, rules)
+        for seconds in below.alike:
+            left = below.sheaves - (seconds.shape[1] - 1)
             if left >= 0:
                 total += len(seconds) * firsts[min(left, len(firsts) - 1)]
         if total > upto:
@@ -84,52 +107,41 @@ def compounds_in_space(
     return total
 
 
-class CompoundConfirmer(Confirming[CompoundRow]):
-    """Pairs each walk of the first rope with every second rope at the scene's place."""
+class TwoRopes(Rigs[CompoundRow]):
+    """Rigs of each walk of the first rope with every second rope at a place."""
 
-    tables: TackleTables
-    scene: TackleScene
-
-    def __init__(self, tables: TackleTables, board: Board, order: Order, tally: Tally) -> None:
-        super().__init__(tables, board, order, tally)
+    def __init__(self, sought: Sought, below: Tackles) -> None:
+        super().__init__(sought)
+        self.below = below
         self._known: dict[tuple[int, ...], Known] = {}
 
-    def take(self, path: Numbers, on_time: Callable[[], bool] = lambda: True) -> None:
-        if not len(path):
-            return
-        here = self.scene
-        firsts = path[:, ::-1]
-        for seconds in here.alike:
+    def evaluated(
+        self, path: Numbers, bearings: Choosing, on_time: OnTime
+    ) -> Iterator[CompoundEvaluation]:
+        below, firsts = self.below, path[:, ::-1]
+        for seconds in below.alike:
             sheaves = firsts.shape[1] + seconds.shape[1] - 2
-            if sheaves > here.sheaves:
+            if sheaves > below.sheaves:
                 continue
             first = np.repeat(firsts, len(seconds), axis=0)
             second = np.tile(seconds, (len(firsts), 1))
-            self.tally.looked_at += len(first)
+            self.sought.tally.looked_at += len(first)
             some = self._hopeful(first, second)
-            patterns = self.bearings(sheaves)
+            patterns = bearings.patterns(sheaves)
             rows = np.repeat(some, len(patterns))
             etas = np.tile(patterns, (len(some), 1))
             for begin in range(0, len(rows), CHUNK):
                 part = slice(begin, begin + CHUNK)
-                ev = evaluate_pairs(here.of, first[rows[part]], second[rows[part]], etas[part])
-                self.tally.evaluated += len(ev.walks)
-                if not self._take_evaluated(ev, on_time):
-                    return
-
-    def bearings(self, sheaves: int) -> Array:
-        """(k, sheaves) efficiencies of the sheaves of both ropes that the blocks at hand allow."""
-        found = list(eta_patterns(self.kit, sheaves))
-        return np.array(found, dtype=float).reshape(len(found), sheaves)
+                yield evaluate_pairs(below.real, first[rows[part]], second[rows[part]], etas[part])
 
     def _hopeful(self, firsts: Numbers, seconds: Numbers) -> Numbers:
         """Of some first walks with their second ones those that may be of use, by the loaded stations and
         the best bearings at hand."""
-        rows = np.arange(len(firsts))
-        gain = self.tables.gain[self.tables.anchors]
+        rows, tables = np.arange(len(firsts)), self.sought.tables
+        gain = tables.gain[tables.anchors]
         if len(rows) == 0 or bool((gain < 0.0).any()):
             return rows  # where a part holds the load back, friction in it helps
-        etas = np.full((CHUNK, firsts.shape[1] + seconds.shape[1] - 2), self.tables.eta_best)
+        etas = np.full((CHUNK, firsts.shape[1] + seconds.shape[1] - 2), tables.eta_best)
         out = []
         for begin in range(0, len(firsts), CHUNK):
             part = slice(begin, begin + CHUNK)
@@ -139,56 +151,62 @@ class CompoundConfirmer(Confirming[CompoundRow]):
             if len(able):
                 pull = np.maximum(ev.pull[able].max(axis=1), 1e-9)
                 margin = ev.puller_limit[able].max(axis=1) / pull
-                keep = self._of_pairs(ev, able, margin).hopeful(self._keep)
-                out.append(begin + able[keep])
+                bounds = bounds_of_pairs(self.below, self.sought.kit, ev, able, margin)
+                out.append(begin + able[bounds.hopeful(self.sought.keep)])
         return np.concatenate(out) if out else rows[:0]
 
     @cached_property
     def _coarse(self) -> Scene:
         """The real scene at the stations of the bounds alone, first and last among them."""
-        here = self.scene
-        return here.of.with_stations(here.stations.pick(self.tables.rows))
+        real = self.below.real
+        return real.with_stations(real.stations.pick(self.sought.tables.rows))
 
-    def _keep(self, bound: Bound) -> Mask:
-        return bound.hopeful(self.order, self.board.limit, self.tables.floor)
+    def bounds(self, ev: Evaluation, rows: Numbers) -> RopeBounds[Pair]:
+        assert isinstance(ev, CompoundEvaluation)
+        return bounds_of_pairs(self.below, self.sought.kit, ev, rows, _by_forces(ev, rows))
 
-    def _of_pairs(self, ev: CompoundEvaluation, rows: Numbers, margin: Array) -> PairBounds:
-        here = self.scene
-        return bounds_of_pairs(here, self.kit, ev, rows, margin)
+    def roomy(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
+        """See the base; how near gear may come is part of how far the grip goes."""
+        return np.ones(len(rows), dtype=bool)
 
-    def _take_evaluated(self, ev: CompoundEvaluation, on_time: Callable[[], bool]) -> bool:
-        good = np.flatnonzero(ev.works.all(axis=1) & (ev.pull > 0.0).any(axis=1))
-        if not len(good):
-            return True
-        bounds = self._of_pairs(ev, good, self._forces(ev, good))
-        keep = bounds.hopeful(self._keep)
-        good, bounds = good[keep], bounds.pick(keep)
-        best = bounds.best(self.order)
-        for i in np.lexsort([good, *reversed(best.columns(self.order))]):
-            if not on_time():
-                return False
-            able = bounds.able(int(i), self._keep)
-            if able:
-                row = CompoundRow(ev.alone(int(good[i])), 0, able)
-                self._confirm(row, best.pick(np.array([i])))
-        return True
-
-    def _forces(self, ev: CompoundEvaluation, rows: Numbers) -> Array:
-        """The margin by exact forces on the puller, the anchors and the load's hitch."""
-        dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
-        margin = np.minimum(ev.puller_margin(rows), ev.anchor_margin(rows))
-        attachment = ev.scene.attachment
-        rating = attachment.hitches[0].rating
-        if rating is not None and not attachment.bridled:
-            hitch = np.sqrt((ev.on_load[:, rows] ** 2).sum(axis=0)) * pull
-            margin = np.minimum(margin, rating / (hitch.max(axis=1) * dyn))
-        return np.asarray(margin)
+    def row(self, ev: Evaluation, number: int, ropes: tuple[Pair, ...]) -> CompoundRow:
+        alone = ev.alone(number)
+        assert isinstance(alone, CompoundEvaluation)
+        return CompoundRow(alone, 0, ropes)
 
     def identity(self, row: CompoundRow) -> tuple[object, ...]:
         first, second = row.walks
         below = tuple(place.name or place.kind for place in second)
         return ("compound", *same_setup(first), *below)
 
-    def variants(self, row: CompoundRow) -> Iterator[Variant]:
+    def variants(
+        self, row: CompoundRow, kit: Kit, paid: Callable[[float], bool]
+    ) -> Iterator[Variant]:
         known = self._known.setdefault(row.numbers, {})
-        yield from variants(row, self.kit, known)
+        able = tuple(pair for pair in row.pairs or () if paid(pair.price))
+        yield from variants(replace(row, pairs=able), kit, known)
+
+    def with_only(self, row: CompoundRow, filled: Filled, kit: Kit) -> tuple[Key, Filled] | None:
+        """See the base; the grip needs room for the longest gear at hand, so more of it may do harm."""
+        sought = self.sought
+        plain = Tables(self.below.real, kit, sought.tables.rules, sought.floor)
+        alone = tackles_at(plain, self.below.place, only=row.tackle)
+        if alone is None:
+            return None
+        board = Board(sought.order, 1, everything=True)
+        some = two_ropes(driven(plain, alone), alone, board, sought.order, Tally())
+        some.take(np.array([row.path]), lambda: not board.entries)
+        found = next(iter(board.entries.values()), None)
+        return None if found is None else (found.key, found.filled)
+
+
+def _by_forces(ev: CompoundEvaluation, rows: Numbers) -> Array:
+    """(k,) the margin by exact forces on the puller, the anchors and the load's hitch."""
+    dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
+    margin = np.minimum(ev.puller_margin(rows), ev.anchor_margin(rows))
+    attachment = ev.scene.attachment
+    rating = attachment.hitches[0].rating
+    if rating is not None and not attachment.bridled:
+        hitch = np.sqrt((ev.on_load[:, rows] ** 2).sum(axis=0)) * pull
+        margin = np.minimum(margin, rating / (hitch.max(axis=1) * dyn))
+    return np.asarray(margin)

@@ -1,5 +1,4 @@
-"""Prepares the first rope's side of the search: the second rope's tackle at one place counts as a
-puller.
+"""Prepares the first rope's side of the search: the second rope's tackle at one place is its drive.
 
 For every place at an anchor the first rope's walks are grown and bounded as those to any other
 puller that is made fast there: its greatest pull is the most any second rope at that place could
@@ -10,12 +9,11 @@ is left is worked out with each second rope exactly.
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.line.tackle import along_rope
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.from_load import Reach
@@ -26,7 +24,8 @@ from optimiser.rig.two_ropes.second_rope import Tackle, tackles
 from optimiser.rig.two_ropes.slots import in_takes, out_takes, stand_off
 from optimiser.rig.two_ropes.work import LEAST_RUN, stroke_of
 from optimiser.search.bounds.bound_rows import Tables
-from optimiser.site.model import Puller
+from optimiser.search.bounds.drive import Drive
+from optimiser.site.model import Fixture, Puller
 
 BOUNDLESS = 1e6
 """m: a purchase that no rope reaches."""
@@ -45,83 +44,20 @@ class Ends:
     out_least: Array
 
 
-def _as_last(table: npt.NDArray[Any], place: int) -> npt.NDArray[Any]:
-    """The table with the stand-in's row the same as that of the place where its tackle hangs."""
-    out = table.copy()
-    out[-1] = out[place]
-    return out
-
-
 @dataclass(frozen=True, eq=False, kw_only=True)
-class TacklePlaces(Places):
-    """Places with a tackle's stand-in last; `rope` (P + 2,) m that both ropes take at least to it."""
+class Tackles:
+    """The second ropes' tackles at one place of a scene. `scene`: the one in which the first rope's walks are
+    grown, with a puller that stands for them; `drive`: the same for the bounds; `sheaves`: most in both
+    ropes together; `out_least`: (P + 2,) what gear takes, m, between the first rope's last place and the
+    grip."""
 
-    of: Places
-    place: int
-    rope: Array
-
-    @cached_property
-    def position(self) -> Array:
-        return _as_last(self.of.position, self.place)
-
-    @cached_property
-    def clear(self) -> Mask:
-        out = _as_last(self.of.clear, self.place)
-        out[:, -1] = out[:, self.place]
-        return out
-
-    @cached_property
-    def distance(self) -> Array:
-        """See the base; to the stand-in what both ropes take at least."""
-        out = self.of.distance.copy()
-        out[-1, :] = out[:, -1] = self.rope
-        return out
-
-
-@dataclass(frozen=True, eq=False, kw_only=True)
-class TackleReach(Reach):
-    """Lines from the load, that to the stand-in being the one to the place where its tackle hangs."""
-
-    of: Reach
-    place: int
-
-    @cached_property
-    def hitch(self) -> Array:
-        return self.of.hitch
-
-    @cached_property
-    def _lines(self) -> tuple[Array, Array]:
-        return _as_last(self.of.unit, self.place), _as_last(self.of.length, self.place)
-
-    @cached_property
-    def clear(self) -> Mask:
-        return _as_last(self.of.clear, self.place)
-
-
-@dataclass(frozen=True, kw_only=True)
-class TackleScene(Scene):
-    """A scene whose puller stands for the tackles at one place of the scene `of`."""
-
-    of: Scene
+    real: Scene
+    scene: Scene
     place: int
     choices: tuple[Tackle, ...]
-    sheaves: int  # most in both ropes together
-    ends: Ends
-
-    @cached_property
-    def fixed(self) -> Places:
-        """The stand-in's place is one of the real scene's: nothing is tabulated again."""
-        return TacklePlaces(
-            self.site, self.puller, of=self.of.fixed, place=self.place, rope=self.ends.rope
-        )
-
-    @cached_property
-    def reach(self) -> Reach:
-        """Likewise."""
-        return TackleReach(
-            self.site, self.stations, self.attachment, self.puller, self.fixed,
-            of=self.of.reach, place=self.place,
-        )  # fmt: skip
+    sheaves: int
+    out_least: Array
+    drive: Drive
 
     @cached_property
     def alike(self) -> tuple[Numbers, ...]:
@@ -133,69 +69,10 @@ class TackleScene(Scene):
         return tuple(np.array(numbers) for numbers in groups.values())
 
 
-@dataclass(frozen=True)
-class TackleTables(Tables):
-    """Bounds on the first rope."""
-
-    scene: TackleScene
-
-    @property
-    def whole(self) -> bool:
-        """The second rope has parts, a pull and marks of its own."""
-        return False
-
-    @cached_property
-    def sheaves(self) -> int:
-        least = min((c.sheaves for c in self.scene.choices), default=0)
-        return max(self.scene.sheaves - least, 0)
-
-    @cached_property
-    def first_length(self) -> Array:
-        out = np.array(super().first_length)
-        out[-1] = self.scene.ends.rope[0]
-        return out
-
-    @cached_property
-    def stroke(self) -> Array:
-        return self.scene.ends.stroke
-
-    @cached_property
-    def leads(self) -> Mask:
-        return super().leads & np.isfinite(self.scene.ends.rope)
-
-    @cached_property
-    def direct(self) -> bool:
-        return super().direct and bool(np.isfinite(self.scene.ends.rope[0]))
-
-    @cached_property
-    def reach(self) -> None:
-        """The first rope ends at the grip: no part of it is hauled straight from the load."""
-        return
-
-    @cached_property
-    def line_limit(self) -> Array:
-        return np.full(len(self.scene.places), self.scene.puller.limit)
-
-    @cached_property
-    def ends_eaten(self) -> float:
-        """See the base; of both ropes."""
-        found = pairs(self.kit, self.scene.of.puller.fixture)
-        spare = self.scene.site.preferences.rope_spare
-        return min((sum(pair.eaten) for pair in found), default=0.0) + 2.0 * spare
-
-    @cached_property
-    def longest_rope(self) -> float:
-        """See the base; both ropes together."""
-        found = pairs(self.kit, self.scene.of.puller.fixture)
-        lengths = ((p.first.length or 0.0) + (p.second.length or 0.0) for p in found)
-        return max(lengths, default=0.0)
-
-
-def tackle_scene(
-    real: Scene, tables: Tables, place: int, *, only: Tackle | None = None
-) -> TackleScene | None:
-    """The tackles at a place as a puller; None where there is none. `tables`: of the real scene;
-    `only`: this one, if it is among them."""
+def tackles_at(tables: Tables, place: int, *, only: Tackle | None = None) -> Tackles | None:
+    """The tackles at a place of a scene; None where there is none. `tables`: of the scene with its own
+    puller; `only`: this one, if it is among them."""
+    real, kit = tables.scene, tables.kit
     anchor = real.site.anchors[int(real.anchor_of[place])]
     if not tables.usable[place]:
         return None
@@ -209,7 +86,7 @@ def tackle_scene(
         choices = tuple(choice for choice in choices if choice == only)
     if not choices or len(real.spots) == 0:
         return None
-    limit = max(_limit(real, tables.kit, choice, tables.eta_best) for choice in choices)
+    limit = max(_limit(real, kit, choice, tables.eta_best) for choice in choices)
     if limit <= 0.0:
         return None
     x, y, z = anchor.position
@@ -218,21 +95,61 @@ def tackle_scene(
         purchase=BOUNDLESS, limit=limit, hitch_rating=None, hitch_eye=None, needs_termination=True,
         anchor=anchor.name,
     )  # fmt: skip
-    ends = _ends(real, tables.kit, place, choices)
+    ends = _ends(real, kit, place, choices)
     if not np.isfinite(ends.rope).any():
         return None
-    return TackleScene(
-        real.site,
-        real.stations,
-        real.attachment,
-        stand_in,
-        of=real,
+    both = _of_pairs(kit, real.puller.fixture)
+    drive = Drive(
+        beyond=ends.rope,
+        stroke=ends.stroke,
+        limit=np.full(len(real.places), limit),
+        eaten=both.eaten + 2.0 * real.site.preferences.rope_spare,
+        longest=both.longest,
+        sheaves=min(choice.sheaves for choice in choices),
+        priced=both.priced,
+    )
+    return Tackles(
+        real=real,
+        scene=_standing_in(real, stand_in, place),
         place=place,
         choices=choices,
         sheaves=tables.sheaves,
-        ends=ends,
-        kept=real.kept,
+        out_least=ends.out_least,
+        drive=drive,
     )
+
+
+def _standing_in(real: Scene, puller: Puller, place: int) -> Scene:
+    """The scene with a puller that stands at one of its places: nothing is tabulated again."""
+    places = Places(real.site, puller, like=real.fixed, at=place)
+    reach = Reach(
+        real.site, real.stations, real.attachment, puller, places, like=real.reach
+    )  # fmt: skip
+    return Scene(
+        real.site, real.stations, real.attachment, puller, real.kept, known_places=places,
+        known_reach=reach,
+    )  # fmt: skip
+
+
+class _OfPairs(NamedTuple):
+    """Of all two ropes at hand: the least that their ends take, the most that they measure together, m, and
+    what two that long cost (see `Drive`)."""
+
+    eaten: float
+    longest: float
+    priced: tuple[Array, Array]
+
+
+def _of_pairs(kit: Kit, to: Fixture | None) -> _OfPairs:
+    def work() -> _OfPairs:
+        found = pairs(kit, to)
+        there = sorted(((p.first.length or 0.0) + (p.second.length or 0.0), p.price) for p in found)
+        table = np.array(there or [(0.0, np.inf)])
+        least = np.minimum.accumulate(table[::-1, 1])[::-1]
+        eaten = min((sum(pair.eaten) for pair in found), default=0.0)
+        return _OfPairs(eaten, float(table[-1, 0]), (table[:, 0], np.append(least, np.inf)))
+
+    return kit.once(("of pairs", to), work)
 
 
 def _ends(real: Scene, kit: Kit, place: int, choices: tuple[Tackle, ...]) -> Ends:

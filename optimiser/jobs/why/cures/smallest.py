@@ -10,7 +10,7 @@ from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.fill import shackles_wanted
 from optimiser.rig.gear.kit import Kit, bend_keeps
-from optimiser.search.buying.money.offers import NEW
+from optimiser.search.stock.offers import NEW
 from optimiser.site.model import One, Owned
 
 

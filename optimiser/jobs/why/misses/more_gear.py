@@ -16,7 +16,7 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Change, Miss, Role, names
-from optimiser.search.buying.money.offers import NEW
+from optimiser.search.stock.offers import NEW
 from optimiser.site.counts import Count
 from optimiser.site.model import Owned
 from shared.units import Dimension, Rounding, show
@@ -146,21 +146,23 @@ def lacking(job: Job, filled: Filled) -> Change | None:
             plural = "" if used == 1 else "s"
             stand = "stand" if used > 1 else "stands"
             lacks.append(f"{used}{more} {family.one}{plural} that {stand} {wll}{each} and {fits}")
-    rope = filled.variant.rope
-    needed = filled.variant.rope_needed
-    if rope.name == ROPES.label:
-        works = max(p.demand for p in components(filled) if p.item == rope.name) * job.floor
-        shown = show(works, Dimension.FORCE, job.units, Rounding.UP)
-        long = show(needed, Dimension.LENGTH, job.units, Rounding.UP)
-        lacks.append(f"a rope of {long} that stands {shown} with its knots in it")
-        pieces += 1
-    else:
-        owned_length = next(p.length or 0.0 for p in job.kit.pieces if p.name == rope.name)
-        if needed > owned_length + 1e-9:
-            more = show(needed - owned_length, Dimension.LENGTH, job.units, Rounding.UP)
-            lacks.append(f"{more} more rope like {rope.name}")
+    for line in filled.variant.lines:
+        rope, needed = line.rope, line.rope_needed
+        if needed > LONGEST:
+            return None
+        if rope.name == ROPES.label:
+            works = max(p.demand for p in components(filled) if p.item == rope.name) * job.floor
+            shown = show(works, Dimension.FORCE, job.units, Rounding.UP)
+            long = show(needed, Dimension.LENGTH, job.units, Rounding.UP)
+            lacks.append(f"a rope of {long} that stands {shown} with its knots in it")
             pieces += 1
-    if not lacks or needed > LONGEST:
+        else:
+            owned_length = next(p.length or 0.0 for p in job.kit.pieces if p.name == rope.name)
+            if needed > owned_length + 1e-9:
+                more = show(needed - owned_length, Dimension.LENGTH, job.units, Rounding.UP)
+                lacks.append(f"{more} more rope like {rope.name}")
+                pieces += 1
+    if not lacks:
         return None
     text = f"{names(lacks)}, for {_counted(parts(filled), 'part')} of line"
     return Change(

@@ -18,8 +18,8 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.setup import Change, Miss, Role, names
-from optimiser.search.buying.money.offers import NEW
 from optimiser.search.rules import Rules
+from optimiser.search.stock.offers import NEW
 from optimiser.site.model import Owned, Site
 from optimiser.site.rules import RULES
 from shared.units import Dimension, Rounding, show

@@ -22,9 +22,9 @@ from optimiser.rig.gear.kit import (
     round_trunk,
 )
 from optimiser.rig.once import Once
-from optimiser.search.buying.money.joinable import worth_joining
-from optimiser.search.buying.money.ladder import Ladder
-from optimiser.search.buying.money.offers import Offer
+from optimiser.search.stock.joinable import worth_joining
+from optimiser.search.stock.ladder import Ladder
+from optimiser.search.stock.offers import Offer
 from optimiser.site.model import Fixture, Owned, is_of, is_strap
 
 ANY_NUMBER = 99
@@ -34,6 +34,8 @@ SHARE = 1e6
 large that rounding a share to a whole hundredth changes nothing."""
 STEP = 0.01
 """Money: prices that differ by less are equal."""
+NEAR = 1e-12
+"""Margin that rounding may take from one that is just enough."""
 
 
 @dataclass(frozen=True)

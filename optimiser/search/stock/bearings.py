@@ -5,7 +5,7 @@ from functools import cached_property
 from math import inf
 
 from catalogue.gear import Block
-from optimiser.search.buying.money.purse import Purse
+from optimiser.search.stock.purse import Purse
 
 
 @dataclass(frozen=True)

@@ -18,8 +18,7 @@ from optimiser.rig.gear.over_edges import pieces_laid
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.setup import Role
-from optimiser.search.buying.affordable import NEAR
-from optimiser.search.buying.money.purse import Purse
+from optimiser.search.stock.purse import NEAR, Purse
 
 Slot = tuple[float, bool]
 """Least price of something new that suffices, and whether something owned suffices."""

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from catalogue.gear import Block, Rope
 from optimiser.rig.gear.joined import SAME_SIZE
 from optimiser.rig.gear.kit import Kit, bend_keeps
-from optimiser.search.buying.money.offers import Offer
-from optimiser.search.buying.money.purse import ANY_NUMBER, Purse, affordable
+from optimiser.search.stock.offers import Offer
+from optimiser.search.stock.purse import ANY_NUMBER, Purse, affordable
 from optimiser.site.model import Owned
 
 

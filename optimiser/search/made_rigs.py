@@ -1,0 +1,180 @@
+"""Makes rigs of complete walks, with the forces on them at every station: of one rope, or of two (see
+`optimiser.search.two_ropes.search`).
+
+Most walks are dismissed at the bounds' stations alone, which is quick; what is left is worked out exactly.
+"""
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Iterator
+from functools import cached_property
+from typing import Any, Generic, TypeVar
+
+import numpy as np
+
+from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.rig.forces.evaluate import CHUNK, Evaluation, evaluate
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.kit import Kit, rope_capacity
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.slots import Variant
+from optimiser.rig.gear.variants import variants
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.order import Key
+from optimiser.search.bounds.no_room import has_room
+from optimiser.search.bounds.of_ropes import RopeBounds
+from optimiser.search.bounds.partial import Bound
+from optimiser.search.bounds.pieces import by_blocks, by_hitch
+from optimiser.search.rules import same_setup
+from optimiser.search.sought import Sought
+
+FIRST = 1000
+"""Walks at a time that are looked at at the bounds' stations."""
+
+OnTime = Callable[[], bool]
+Candidates = Iterator[tuple[Numbers, Array, Bound]]
+"""Walks (n, m + 2), each with a choice of bearings (n, m), that are hopeful at the bounds' stations, the best
+first, with their bounds."""
+
+
+class Choosing(ABC):
+    """The choices of bearings that the gear at hand allows."""
+
+    @abstractmethod
+    def candidates(self, rigs: "OneRope", walks: Numbers, on_time: OnTime) -> Candidates:
+        """Walks of one rope with each choice of bearings for their sheaves."""
+
+    @abstractmethod
+    def patterns(self, sheaves: int) -> Array:
+        """(k, sheaves) efficiencies of so many sheaves."""
+
+
+Row = TypeVar("Row", bound=RigRow)
+
+
+class Rigs(ABC, Generic[Row]):
+    """Rigs of one scene's walks."""
+
+    def __init__(self, sought: Sought) -> None:
+        self.sought = sought
+
+    @abstractmethod
+    def evaluated(self, path: Numbers, bearings: Choosing, on_time: OnTime) -> Iterator[Evaluation]:
+        """Rigs of complete paths (n, m + 1), from the drive backwards, that are hopeful still."""
+
+    @abstractmethod
+    def bounds(self, ev: Evaluation, rows: Numbers) -> RopeBounds[Any]:
+        """Bounds on some rigs (k,) of an evaluation, from exact forces."""
+
+    @abstractmethod
+    def roomy(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
+        """(k,) whether gear that is strong enough could fit between the places of some rigs."""
+
+    @abstractmethod
+    def row(self, ev: Evaluation, number: int, ropes: tuple[Any, ...]) -> Row:
+        """One rig, with the ropes that may be of use."""
+
+    @abstractmethod
+    def identity(self, row: Row) -> tuple[object, ...]:
+        """Returns the mark of the row's setup, the same for all its walks."""
+
+    @abstractmethod
+    def variants(self, row: Row, kit: Kit, paid: Callable[[float], bool]) -> Iterator[Variant]:
+        """Every choice of ropes that is paid for, and every way to make fast their ends, for the row."""
+
+    @abstractmethod
+    def with_only(self, row: Row, filled: Filled, kit: Kit) -> tuple[Key, Filled] | None:
+        """The rig filled from a kit that has no more than it uses beside what is owned; None where it does
+        not work so. `filled`: with more at hand."""
+
+
+class OneRope(Rigs[RigRow]):
+    """Rigs of one rope."""
+
+    def evaluated(self, path: Numbers, bearings: Choosing, on_time: OnTime) -> Iterator[Evaluation]:
+        walks = numbers_of(path, self.sought.scene)
+        self.sought.tally.looked_at += len(walks)
+        for some, etas, bound in bearings.candidates(self, walks, on_time):
+            for begin in range(0, len(some), CHUNK):
+                few = np.arange(begin, min(begin + CHUNK, len(some)))
+                few = few[self._still(some[few], bound.pick(few))]
+                if len(few):
+                    yield evaluate(self.sought.scene, some[few], etas[few])
+
+    @cached_property
+    def few(self) -> Scene:
+        """The scene at the bounds' stations only."""
+        return Scene.spliced([(self.sought.scene, np.unique(self.sought.tables.stations))])
+
+    def best_first(self, walks: Numbers, etas: Array) -> tuple[Numbers, Bound]:
+        """Which of the walks are hopeful when nothing but the bounds' stations is looked at: that is
+        quick, and most are not. The best first, with their bounds."""
+        ev = evaluate(self.few, walks, etas)
+        good = np.flatnonzero(ev.works.all(axis=1))
+        bound = self._bound(ev, good)
+        keep = self.sought.keep(bound)
+        good, bound = good[keep], bound.pick(keep)
+        rank = np.lexsort([good, -bound.margin, *reversed(bound.columns(self.sought.order))])
+        return good[rank], bound.pick(rank)
+
+    def _still(self, walks: Numbers, bound: Bound) -> Mask:
+        """(n,) which are hopeful still, and not behind the best of their setup found meanwhile."""
+        out = self.sought.keep(bound)
+        columns = bound.columns(self.sought.order)
+        sorts = zip(*(column.tolist() for column in columns), strict=True)
+        for i, (numbers, sort) in enumerate(zip(walks.tolist(), sorts, strict=True)):
+            if out[i]:
+                known = self.sought.board.best_of(same_setup(self.sought.scene.walk(numbers)))
+                out[i] = known is None or sort <= known.sort
+        return out
+
+    def bounds(self, ev: Evaluation, rows: Numbers) -> RopeBounds[None]:
+        """See the base; pieces by sorted matching at best."""
+        return RopeBounds((None,), self._bound(ev, rows))
+
+    def _bound(self, ev: Evaluation, rows: Numbers) -> Bound:
+        tables = self.sought.tables
+        dyn = ev.scene.puller.dynamic
+        pull = ev.pull[rows]
+        worst = np.maximum(pull.max(axis=1), 1e-9)
+        rope = max((rope_capacity(r) or np.inf for r in tables.kit.ropes), default=0.0)
+        margin = ev.puller_margin(rows)
+        margin = np.minimum(margin, rope / (dyn * worst))
+        margin = np.minimum(margin, ev.anchor_margin(rows))
+        margin = np.minimum(margin, by_hitch(tables, ev, rows, pull) / dyn)
+        margin = np.minimum(margin, by_blocks(tables.kit, ev, rows, pull) / dyn)
+        near = ev.states.spot == 0
+        total = ev.total_length[rows][:, near]
+        hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
+        net = total[:, 0] - total[:, -1]
+        resets = tables.fewest_resets(ev.walks[rows, -2], hauled, net)
+        rope_needed = total.max(axis=1) + tables.drive.eaten
+        margin = np.where(rope_needed > tables.drive.longest + 1e-6, 0.0, margin)
+        walks = ev.walks[rows]
+        at_load = walks == 0
+        parts = 2.0 * at_load.sum(axis=1) - at_load[:, 0]
+        marked = tables.marks.of(walks[:, -2::-1])
+        return Bound(margin, resets, rope_needed, parts, pull.max(axis=1), marked)
+
+    def roomy(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
+        sought = self.sought
+        wanted = bound.wanted(sought.order, sought.board.limit, sought.floor)
+        return has_room(sought.tables, ev, rows, wanted)
+
+    def row(self, ev: Evaluation, number: int, ropes: tuple[None, ...]) -> RigRow:
+        return RigRow(ev.alone(number), 0)
+
+    def identity(self, row: RigRow) -> tuple[object, ...]:
+        return same_setup(self.sought.scene.walk(row.numbers))
+
+    def variants(self, row: RigRow, kit: Kit, paid: Callable[[float], bool]) -> Iterator[Variant]:
+        return variants(row, kit)
+
+    def with_only(self, row: RigRow, filled: Filled, kit: Kit) -> tuple[Key, Filled] | None:
+        """See the base; more gear at hand does no harm."""
+        return Key.of(filled.variant, filled.margin), filled
+
+
+def numbers_of(path: Numbers, scene: Scene) -> Numbers:
+    """(n, m + 2) walks from the standing end to the puller out of (n, m + 1) paths from the puller."""
+    pullers = np.full((len(path), 1), scene.puller_number)
+    return np.concatenate([path[:, ::-1], pullers], axis=1)
