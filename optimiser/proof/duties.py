@@ -10,7 +10,8 @@ from math import inf, sqrt
 from catalogue.ground import Motion
 from optimiser.mechanics.resting import Rest
 from optimiser.mechanics.values import Vec
-from optimiser.proof.loads.forces import Look, Pulled, State, dot, toward
+from optimiser.proof.loads.forces import Pulled, State
+from optimiser.proof.loads.taut_line import Look, dot, toward
 from optimiser.proof.pieces.read_figures import figure
 from optimiser.proof.place.points import Point, carried
 from optimiser.rig.walk import Guide

@@ -20,12 +20,10 @@ from optimiser.proof.loads.forces import (
     at_every_end,
     fixed_places,
     force_on,
-    put,
     spots_of,
-    summed,
-    toward,
 )
 from optimiser.proof.loads.pulling import most_pull
+from optimiser.proof.loads.taut_line import put, summed, toward
 from optimiser.proof.made_fast import each_end_once, for_rope
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import End, Hanging

@@ -10,7 +10,7 @@ from catalogue.book import load_catalogue
 from catalogue.edges import rubbing
 from catalogue.gear import Protector, Rope
 from optimiser.mechanics.values import Vec
-from optimiser.proof.loads.forces import Look, nodes_pulled, tensions
+from optimiser.proof.loads.taut_line import Look, nodes_pulled, tensions
 from optimiser.proof.place.ground import Ground, meets
 from optimiser.proof.place.string import String
 from optimiser.site.model import Site

@@ -9,14 +9,25 @@ pull with the load at one point.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
-from math import exp, hypot, inf, sin, sqrt
+from math import hypot, inf, sin, sqrt
 from typing import NamedTuple, Protocol
 
-from catalogue.edges import rubbing
-from catalogue.gear import Block, Protector, Rope
+from catalogue.gear import Block
 from optimiser.mechanics.values import Vec
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.pulling import most_pull
+from optimiser.proof.loads.taut_line import (
+    PLAIN,
+    Look,
+    Part,
+    dot,
+    nodes_pulled,
+    onto_nodes,
+    pulls_along,
+    summed,
+    tensions,
+    toward,
+)
 from optimiser.proof.place.ground import Ground
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.proof.place.string import Spot, String
@@ -28,8 +39,6 @@ from optimiser.site.model import Owned, Puller, Site
 SPOTS = (0.0, 0.5, 1.0)
 """Shares of its run at which the puller is looked at."""
 Nodes = tuple[int, ...]
-Passes = tuple[float, ...]
-"""What each sheave, in the order of the walk, passes on of the tension on the end's side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,20 +50,6 @@ class Group:
     levers: tuple[float, ...] = ()
     level: bool = False
     leg: int | None = None
-
-
-class Look(NamedTuple):
-    """Frictions at which a line is looked at: what each sheave passes on, and whether what is laid on an
-    edge grips the rope as well as it may. `slips`: the rope runs towards the load, not from it."""
-
-    passes: Passes
-    grips: bool = True
-    slips: bool = False
-
-    def mu(self, protector: Protector, rope: Rope) -> float:
-        """Of the rope on what is laid."""
-        there = rubbing(protector, rope)
-        return there.high if self.grips else there.low
 
 
 class State(NamedTuple):
@@ -208,41 +203,6 @@ def ends_of(site: Site, claim: Claim) -> list[Vec]:
     return spots_of(claim.puller) if at is None else [at]
 
 
-class Part(NamedTuple):
-    """Tension / pull of one part of the line at its beginning and its end, and on both sides of each of
-    its contacts. `slack`: what friction at its most leaves of the tension on the slacker side of each."""
-
-    begin: float
-    end: float
-    sides: tuple[tuple[float, float], ...] = ()
-    slack: tuple[float, ...] = ()
-
-    @property
-    def most(self) -> float:
-        return max(self.begin, self.end)
-
-
-def tensions(strings: Sequence[String], look: Look, rope: Rope, *, still: bool) -> list[Part]:
-    """Of each part of the line, from the standing end on. `still`: its first part does not run, so that
-    nothing is counted on for what it rubs on."""
-    out: list[Part] = []
-    tension = 1.0
-    for k in range(len(strings) - 1, -1, -1):
-        end, sides, slack = tension, [], []
-        for contact in reversed(strings[k].touches):
-            after, protector = tension, contact.spot.protector
-            assert protector is not None
-            if k > 0 or not still:
-                held = exp(look.mu(protector, rope) * contact.turn)
-                tension = tension * held if look.slips else tension / held
-            sides.append((tension, after))
-            slack.append(exp(-rubbing(protector, rope).high * contact.turn))
-        out.append(Part(tension, end, tuple(reversed(sides)), tuple(reversed(slack))))
-        if k > 0:
-            tension *= look.passes[k - 1]
-    return out[::-1]
-
-
 def at_every_end(claim: Claim, owned: Mapping[str, Owned]) -> list[Claim]:
     """The rig with each of its sheaves at either end of its efficiency, where that is a range: at every
     combination of them, all low first."""
@@ -288,6 +248,8 @@ def work_out(
         [], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1), len(looks), looks[0].slips
     )
     worst = list(out.worst.values())
+    passing = [look.passes for look in looks]
+    same = [passing.index(passes) for passes in passing]
 
     def drawn(k: int, begin: Vec, end: Vec) -> String:
         return ground.string(begin, end, from_load=k in loads, to_load=k + 1 in loads)
@@ -298,40 +260,55 @@ def work_out(
         hitch = carried(point, hold.ahead, hold.left, hold.height)
         where = [hitch if p is None else p for p in fixed[:-1]]
         strings = [drawn(k, where[k], where[k + 1]) for k in range(last)]
-        total = sum(string.length for string in strings)
+        lengths = [string.length for string in strings]
+        total = sum(lengths)
         if direct or not ways:  # else the last part lies still while the load moves
             ways = [drawn(last, where[last], spot) for spot in spots]
             limits = [most_pull(puller, toward(way.end, way.before)[0]) for way in ways]
-        for k, string in enumerate(strings):
-            out.shortest[k] = min(out.shortest[k], string.length)
-        for r, way in enumerate(ways):
-            out.shortest[last] = min(out.shortest[last], way.length)
+            bent = any(way.touches for way in ways)
+            ends, reach = [pulls_along(way) for way in ways], [way.length for way in ways]
+        for k, long in enumerate(lengths):
+            out.shortest[k] = min(out.shortest[k], long)
+        for r, long in enumerate(reach):
+            out.shortest[last] = min(out.shortest[last], long)
             if point.row is not None and r == 0:
-                out.near.append(total + way.length)
+                out.near.append(total + long)
             if point.row is not None and r == len(spots) - 1:
-                out.far.append(total + way.length)
+                out.far.append(total + long)
         top = [0.0] * len(wanted)
-        bent = any(way.touches for way in ways)
+        along = [pulls_along(string) for string in strings]
+        free = onto_nodes(along, [PLAIN] * last)
         parts: dict[tuple[int, int], list[Part]] = {}
+        begins: dict[int, int] = {}
+        rubs = bent or any(string.touches for string in strings)
         for look, rough in enumerate(looks):
             if point.row is None and 0 < look < len(looks) - 1:
                 continue  # between the profile's points the first and the last are enough
+            twin = look if rubs else same[look]
+            if twin < look and twin in begins:  # nothing rubs here: the grip makes no difference
+                alike = out.states[begins[twin] : begins[twin] + len(ways)]
+                out.states += [state._replace(look=look) for state in alike]
+                parts |= {(look, r): parts[twin, r] for r in range(len(ways))}
+                continue
+            begins[look] = len(out.states)
             near: State | None = None
             for r, way in enumerate(ways):
-                line = [*strings, way]
-                tense = parts[look, r] = tensions(line, rough, rope, still=still)
-                force = nodes_pulled(line, tense)
+                if bent or r == 0:  # else the last part is as tight, wherever the puller is
+                    tense = tensions([*strings, way], rough, rope, still=still)
+                    others = onto_nodes(along, tense[:last])
+                parts[look, r] = tense
+                force = onto_nodes([ends[r]], tense[last:], others)
                 if look and near is not None and not direct and not bent:
                     # The same but for the puller's limit, which the first look has seen.
                     state = near._replace(spot=r, limit=limits[r])
                 else:
-                    ideal = summed(nodes_pulled(line, [PLAIN] * len(line)), loads)
+                    ideal = summed(onto_nodes([ends[r]], [PLAIN], free), loads)
                     pulled = Pulled(summed(force, loads), ideal, limits[r])
                     state = duty.state(point, r, look, pulled)
                     state = state._replace(tau=tuple(part.most for part in tense))
                 near = near or state
                 out.states.append(state)
-                _touch(out, point, line, tense, state.pull * puller.dynamic)
+                _touch(out, point, [*strings, way], tense, state.pull * puller.dynamic)
                 for i in moving if r and not bent else range(len(wanted)):
                     top[i] = max(top[i], force_on(wanted[i], force, state.pull, point, hold))
         if hold.leg is not None:
@@ -343,10 +320,6 @@ def work_out(
     return out
 
 
-PLAIN = Part(1.0, 1.0)
-"""A part of a line in which nothing rubs."""
-
-
 def _touch(
     out: Found, point: Point, line: Sequence[String], tense: Sequence[Part], pull: float
 ) -> None:
@@ -355,15 +328,6 @@ def _touch(
         for k, (string, part) in enumerate(zip(line, tense, strict=True)):
             if string.touches:
                 out.touch(k, point.at, string, part, pull)
-
-
-def nodes_pulled(line: Sequence[String], tense: Sequence[Part]) -> list[Vec]:
-    """The forces of the parts of a line on its nodes, per newton at its end."""
-    force = [(0.0, 0.0, 0.0)] * (len(line) + 1)
-    for k, (string, part) in enumerate(zip(line, tense, strict=True)):
-        _add(force, k, toward(string.begin, string.next)[0], part.begin)
-        _add(force, k + 1, toward(string.end, string.before)[0], part.end)
-    return force
 
 
 def _swung(
@@ -404,39 +368,6 @@ def _swung(
         for i, group in enumerate(wanted):
             top[i] = max(top[i], force_on(group, force, state.pull, point, hold))
     return top
-
-
-def toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
-    """Unit vector and distance."""
-    x, y, z = end[0] - begin[0], end[1] - begin[1], end[2] - begin[2]
-    long = sqrt(x * x + y * y + z * z)
-    if long < 1e-9:
-        return (0.0, 0.0, 0.0), long
-    return (x / long, y / long, z / long), long
-
-
-def _add(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
-    a = force[node]
-    force[node] = (a[0] + tension * unit[0], a[1] + tension * unit[1], a[2] + tension * unit[2])
-
-
-def put(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
-    """Add a straight run's tension to the forces on the nodes at its two ends."""
-    _add(force, node, unit, tension)
-    _add(force, node + 1, unit, -tension)
-
-
-def summed(force: list[Vec], nodes: Iterable[int]) -> Vec:
-    """The forces on some nodes together."""
-    x = y = z = 0.0
-    for n in nodes:
-        a, b, c = force[n]
-        x, y, z = x + a, y + b, z + c
-    return x, y, z
-
-
-def dot(a: Vec, b: Vec) -> float:
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
 def force_on(g: Group, force: list[Vec], pull: float, point: Point, hold: Hold) -> float:

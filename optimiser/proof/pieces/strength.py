@@ -28,7 +28,10 @@ class Tension:
 
     def share(self, state: State) -> float:
         """Over the pull at the rope's end."""
-        return self.by * max((state.tau[k] for k in self.parts), default=1.0)
+        tau = state.tau
+        if len(self.parts) == 1:
+            return self.by * tau[self.parts[0]]
+        return self.by * max([tau[k] for k in self.parts], default=1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,7 @@ class Strength:
         self.site, self.claim, self.hold = site, claim, hold
         self.hanging, self.found, self.named, self.ratio = hanging, found, named, ratio
         self.dynamic = claim.puller.dynamic
+        self._worst: dict[Tension, tuple[float, float]] = {}
         self.pulls, self.pulls_anywhere = found.pulls(), found.pulls(anywhere=True)
         self.pull, self.pull_anywhere = max(self.pulls), max(self.pulls_anywhere)
 
@@ -243,9 +247,13 @@ class Strength:
 
     def _line(self, item: str, place: str, tension: Tension, capacity: float | None) -> Loaded:
         """Something that one part of the line loads."""
-        every = [(s.pull * tension.share(s), s.point.row is not None) for s in self.found.states]
-        demand = max(force for force, listed in every if listed) * self.dynamic
-        between = max(force for force, _ in every) * self.dynamic
+        if tension not in self._worst:
+            every = [
+                (s.pull * tension.share(s), s.point.row is not None) for s in self.found.states
+            ]
+            demand = max(force for force, listed in every if listed) * self.dynamic
+            self._worst[tension] = demand, max(force for force, _ in every) * self.dynamic
+        demand, between = self._worst[tension]
         return Loaded(item, place, None, tension, demand, between, capacity)
 
     def _on(
