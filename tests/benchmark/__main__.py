@@ -1,4 +1,4 @@
-"""Measures the program: `python -m tests.benchmark [--quick] [-o FILE.md]`.
+"""Measures the program: `python -m tests.benchmark [--quick] [--only PART] [-o FILE.md]`.
 
 Prints Markdown: where the time goes, other methods on the same sites, growth with size, how a command
 starts, and the goals of the project with what was reached. Times are seconds of one processor unless
@@ -11,20 +11,30 @@ from pathlib import Path
 
 import click
 
-from tests.benchmark import children, compared, goals, growth, stages, starts, tail
+from tests.benchmark import children, compared, goals, growth, questions, stages, starts, tail
 from tests.benchmark.page import Page
+
+PARTS = {
+    part.__name__.rpartition(".")[2]: part
+    for part in (stages, questions, compared, growth, tail, starts)
+}
 
 
 @click.command()
 @click.option("--quick", is_flag=True, help="Fewer sites and repeats: some two minutes.")
+@click.option(
+    "--only", multiple=True, type=click.Choice(tuple(PARTS)), help="This part (may be repeated)."
+)
 @click.option("-o", "output", type=click.Path(path_type=Path), help="Write the Markdown here.")
-def main(quick: bool, output: Path | None) -> None:
+def main(quick: bool, only: tuple[str, ...], output: Path | None) -> None:
     """Measure the program, side by side with other methods."""
     children.compiled()
     page = Page()
     reached = goals.Reached()
-    for part in (stages, compared, growth, tail, starts):
-        click.echo(f"measuring: {part.__name__.rpartition('.')[2]}", err=True)
+    for name, part in PARTS.items():
+        if only and name not in only:
+            continue
+        click.echo(f"measuring: {name}", err=True)
         part.measure(page, reached, quick=quick)
     goals.report(page, reached)
     text = page.text()

@@ -8,10 +8,12 @@ from optimiser.jobs.question import BuyQuestion
 from optimiser.search.clock import Clock
 from optimiser.telling.buy import purchases_json, report
 from shared.effort import spent
+from tests.long import long
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
+@long
 def test_nothing_costs_less_than_what_is_stated() -> None:
     site = read_site(EXAMPLES / "short-rope.toml")
     question = BuyQuestion(most_stages=1, steps=0, explain=False, compound=False)
@@ -22,7 +24,7 @@ def test_nothing_costs_less_than_what_is_stated() -> None:
     assert whole.unsearched is None
 
     stated = []
-    for share in (0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.5):
+    for share in (0.05, 0.1, 0.2, 0.3, 0.4):
         cut = buy(site, question, clock=Clock(None, None).within(share * effort))
         if cut.unsearched is not None and cut.unsearched.cost:
             stated.append(cut.unsearched.cost)

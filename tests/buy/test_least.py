@@ -18,6 +18,7 @@ from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
 from tests.generated import NEW, Recipe, made_up
+from tests.long import cases, long
 
 Set = tuple[int, ...]
 SMALL = Recipe(trees=4, heights=2, sheaves=3, items=10, spacing=1.0)
@@ -29,6 +30,7 @@ LACKING = (
 OTHERS = (4, 40, 44, 58, 94)
 """Sites that the stall cannot help, and sites that lack nothing."""
 SITES = (*LACKING, *OTHERS)
+QUICK = (2, 10, 14, 20, 36, 60, 44)
 
 
 def stall(rng: np.random.Generator, site: Site) -> dict[str, PricedItem]:
@@ -144,7 +146,7 @@ def answers(seed: int) -> tuple[Purchases, tuple[float, int] | None, tuple[float
     )
 
 
-@pytest.mark.parametrize("seed", SITES)
+@pytest.mark.parametrize("seed", cases(SITES, quick=QUICK))
 def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
     found, by_money, by_pieces = answers(seed)
     assert found.proven
@@ -161,10 +163,17 @@ def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
     assert (pieces.cost, pieces.pieces) == by_pieces
 
 
-def test_these_sites_need_a_purchase_and_can_be_helped() -> None:
+@pytest.mark.parametrize(
+    ("seeds", "several"),
+    [
+        pytest.param([seed for seed in QUICK if seed in LACKING], 2, id="quick"),
+        pytest.param(LACKING, 10, id="all", marks=long),
+    ],
+)
+def test_these_sites_need_a_purchase_and_can_be_helped(seeds: list[int], several: int) -> None:
     """Else the comparison above compares nothing."""
-    found = [by_money for _, by_money, _ in map(answers, LACKING)]
+    found = [by_money for _, by_money, _ in map(answers, seeds)]
     assert all(by_money is not None and by_money[1] > 0 for by_money in found)
-    assert sum(by_money is not None and by_money[1] > 1 for by_money in found) >= 10
-    apart = [seed for seed in LACKING if answers(seed)[1] != answers(seed)[2]]
+    assert sum(by_money is not None and by_money[1] > 1 for by_money in found) >= several
+    apart = [seed for seed in seeds if answers(seed)[1] != answers(seed)[2]]
     assert apart, "nowhere do least money and fewest pieces part"

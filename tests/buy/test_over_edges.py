@@ -21,6 +21,7 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import read_site
 from tests.generated import NEW
+from tests.long import cases, long
 from tests.piped import answered, printed
 from tests.why.test_something_laid import ROUND, bank
 
@@ -79,7 +80,7 @@ def _least_of(found: Purchases) -> tuple[float, int] | None:
     return next(((option.cost, option.pieces) for option in options), None)
 
 
-@pytest.mark.parametrize("seed", [0, 1, 2])
+@pytest.mark.parametrize("seed", cases([0, 1, 2], quick=[1]))
 def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
     stated, tried = compare(seed)
     assert stated == tried
@@ -98,6 +99,7 @@ def test_a_log_is_cut_on_the_spot_and_stated_as_such() -> None:
     assert "NOTHING NEEDS TO BE BOUGHT: what is made on the spot does it" in text
 
 
+@long
 def test_a_log_that_is_owned_is_not_made() -> None:
     owned = '[[gear]]\nid = "log-bark-20"\ncount = 1\ncondition = "good"\n'
     _, answer = answered(bank(more=owned), "buy")

@@ -12,6 +12,7 @@ import optimiser.site
 from optimiser.cli import main
 from optimiser.search.buying.worth import worth
 from tests.buy.plainest import compare
+from tests.long import cases
 
 DEMONSTRATION = Path(optimiser.site.__file__).parent / "demonstration.toml"
 QUARTER = 0.25
@@ -124,7 +125,7 @@ def test_the_next_resets_worth_naming(resets: int, left: int | None) -> None:
     assert worth().next_resets(resets) == left
 
 
-@pytest.mark.parametrize("seed", [10, 14, 22, 32, 36, 62])
+@pytest.mark.parametrize("seed", cases([10, 14, 22, 32, 36, 62], quick=[36]))
 def test_the_plainest_is_what_trying_everything_finds(seed: int) -> None:
     """`python -m tests.buy.plainest` does so on 200 sites."""
     found = compare(seed)

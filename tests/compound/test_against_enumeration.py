@@ -37,6 +37,7 @@ from optimiser.search.two_ropes.search import compounds_in_space, tackle_workers
 from optimiser.site.model import Site
 from tests.compound.enumeration import Pair, pairs
 from tests.compound.sites import site
+from tests.long import cases
 from tests.oracle.walks import identity
 
 NUMBERS = (1, 3, 6, 7, 9, 15, 18, 19, 42, 43, 45, 48, 51, 55, 57)
@@ -118,7 +119,7 @@ def listed(every: list[Scene], kit: Kit, order: Order, rules: Rules) -> list[Ent
     return out
 
 
-@pytest.mark.parametrize("number", NUMBERS)
+@pytest.mark.parametrize("number", cases(NUMBERS, quick=(3, 6, 19)))
 def test_same_list_as_the_enumeration(number: int) -> None:
     small = site(number)
     kit, order = kit_of(small), Order.of(small.preferences)

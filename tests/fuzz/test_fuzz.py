@@ -12,23 +12,39 @@ from tests.fuzz.cases import case
 from tests.fuzz.changes import CHANGES
 from tests.fuzz.judge import Answer, faults, run
 from tests.fuzz.keeping import CORPUS, ROOT, read, saved
+from tests.long import long
 
-CASES = 500
+CASES = 300
+FEW = 30
 GOOD = Answer(code=0, out='{"margin": 1.5}\n', err="", took=0.1)
 
 
-def test_changed_site_files_in_a_process_of_their_own() -> None:
+@pytest.mark.parametrize(
+    ("first", "last"),
+    [(0, FEW), *(pytest.param(a, a + 90, marks=long) for a in range(FEW, CASES, 90))],
+)
+def test_changed_site_files_in_a_process_of_their_own(first: int, last: int) -> None:
     """So that a crash of the interpreter is a find too. Outside of the tests: 5,000 and more with
     `python -m tests.fuzz --cases 5000`."""
     done = subprocess.run(
-        [sys.executable, "-m", "tests.fuzz", "--cases", str(CASES), "--limit", "0.3"],
+        [
+            sys.executable,
+            "-m",
+            "tests.fuzz",
+            "--limit",
+            "0.3",
+            "--first",
+            str(first),
+            "--cases",
+            str(last - first),
+        ],
         cwd=ROOT,
         capture_output=True,
         text=True,
         check=False,
     )
     assert done.returncode == 0, done.stdout[-4000:] + done.stderr[-4000:]
-    assert f"{CASES} cases" in done.stdout
+    assert f"{last - first} cases" in done.stdout
 
 
 @pytest.mark.parametrize("path", sorted(CORPUS.glob("*.toml")), ids=lambda path: path.stem)

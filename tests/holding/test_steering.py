@@ -1,6 +1,7 @@
 """A steering line: what keeps a load on line where the haul by itself would slew it."""
 
 from dataclasses import replace
+from itertools import product
 from math import cos, radians, sin, sqrt
 
 import numpy as np
@@ -28,6 +29,7 @@ from optimiser.telling.tables import setup_json
 from tests.generated import made_up
 from tests.holding.ground import gear, path
 from tests.holding.ground import tree as planted
+from tests.long import cases
 from tests.sheet.layouts import RECIPES
 
 GENTLE = radians(1.25)
@@ -137,8 +139,13 @@ def _key(setup: Setup, order: Order) -> tuple[float, ...]:
     )
 
 
-@pytest.mark.parametrize("limit", [0.15, 0.3, 0.45])
-@pytest.mark.parametrize("capacity", [4_000.0, 9_000.0, 60_000.0])
+@pytest.mark.parametrize(
+    ("limit", "capacity"),
+    cases(
+        product((0.15, 0.3, 0.45), (4_000.0, 9_000.0, 60_000.0)),
+        quick=[(0.15, 4_000.0), (0.3, 60_000.0)],
+    ),
+)
 def test_same_list_as_trying_every_line(limit: float, capacity: float) -> None:
     """Every walk that works with the side pull not looked at, with every steering line one by one."""
     site = aside(limit, capacity)
@@ -217,7 +224,7 @@ def test_show_and_json_report_the_line() -> None:
     assert not any(c.key == "holding_tended" for c in setup.cautions)
 
 
-@pytest.mark.parametrize("number", [1, 15, 25, 41])
+@pytest.mark.parametrize("number", cases([1, 15, 25, 41], quick=[1]))
 def test_made_up_sites_pass_the_re_check(number: int) -> None:
     """A line straight from the load to a puller that drives off slews at one spot of the run and not
     at another; whatever is listed passes."""

@@ -19,13 +19,14 @@ REPORT = Path(__file__).with_name("REPORT.md")
 @click.command()
 @click.option("--only", multiple=True, type=int, help="Number of a fault (may be repeated).")
 @click.option("--first", default=1, show_default=True, help="Number of the first.")
+@click.option("--short", is_flag=True, help="Run only the tests that are not marked long.")
 @click.option("--check", is_flag=True, help="Run the tests on the unspoiled copy first.")
-def main(only: tuple[int, ...], first: int, check: bool) -> None:
+def main(only: tuple[int, ...], first: int, short: bool, check: bool) -> None:
     """Report which faults the tests notice; a run of all of them writes the report."""
     chosen = [f for f in faults() if (f.number in only if only else f.number >= first)]
     results: list[Result] = []
     with tempfile.TemporaryDirectory() as folder:
-        bench = Bench(Path(folder))
+        bench = Bench(Path(folder), short=short)
         if check:
             for suite in sorted({fault.suite for fault in chosen}):
                 failed = bench.sound(suite)
@@ -43,7 +44,7 @@ def main(only: tuple[int, ...], first: int, check: bool) -> None:
             click.echo(f"{fault.number:3} {result.took:5.0f} s  {fault.what}: {named}")
             sys.stdout.flush()
     click.echo(f"{share(results):.1%} of {len(results)} noticed")
-    if not only and first == 1:
+    if not only and first == 1 and not short:
         REPORT.write_text(markdown(results), encoding="utf-8")
     sys.exit(0 if share(results) >= WANTED else 1)
 

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.long import long
+
 ROOT = Path(__file__).parents[2]
 RUNS = (
     ("rank", "--format", "json"),
@@ -18,6 +20,7 @@ RUNS = (
     ("check", "examples/log.toml", "--format", "csv"),
     ("gear", "--format", "json"),
 )
+QUICK = (RUNS[0], *RUNS[5:])
 
 
 def run(words: tuple[str, ...], hashes: str) -> tuple[int, bytes]:
@@ -32,7 +35,13 @@ def run(words: tuple[str, ...], hashes: str) -> tuple[int, bytes]:
     return done.returncode, done.stdout
 
 
-@pytest.mark.parametrize("words", RUNS, ids=[" ".join(words[:2]) for words in RUNS])
+@pytest.mark.parametrize(
+    "words",
+    [
+        pytest.param(words, id=" ".join(words[:2]), marks=() if words in QUICK else long)
+        for words in RUNS
+    ],
+)
 def test_twice_the_same_bytes(words: tuple[str, ...]) -> None:
     code, found = run(words, "1")
     assert code in (0, 3)

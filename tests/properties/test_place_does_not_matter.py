@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from optimiser import cli, rank, read_site
 from optimiser.site.model import Site
 from optimiser.site.reading import demonstration_text
+from tests.long import cases
 from tests.properties.moved_files import Move
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
@@ -46,7 +47,7 @@ def desk(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Desk:
 
 
 @pytest.mark.parametrize("command", ["rank", "lower"])
-@pytest.mark.parametrize("name", TEXTS)
+@pytest.mark.parametrize("name", cases(TEXTS, quick=["demonstration", "log"]))
 def test_every_example(name: str, command: str, desk: Desk) -> None:
     before = desk.run(TEXTS[name], command)
     for move in MOVES:
@@ -55,7 +56,10 @@ def test_every_example(name: str, command: str, desk: Desk) -> None:
 
 @pytest.mark.parametrize(
     ("command", "name"),
-    [("stages", "field-roller"), ("stages", "log"), ("buy", "field-roller")],
+    cases(
+        [("stages", "field-roller"), ("stages", "log"), ("buy", "field-roller")],
+        quick=[("stages", "field-roller")],
+    ),
 )
 def test_stages_and_buying(command: str, name: str, desk: Desk) -> None:
     before = desk.run(TEXTS[name], command)

@@ -60,6 +60,8 @@ def recipe(number: int) -> Recipe:
     # What multiplies the walks is not all had at once.
     if off or mixed or plain.pullers > 1 or plain.bridle:
         plain = replace(plain, heights=1, trees=3)
+    if plain.ranged:  # every sheave counts at both ends
+        plain = replace(plain, heights=1, trees=3, spacing=2.0)
     if plain.bridle and plain.mixed and plain.ranged:
         plain = replace(plain, pullers=1, sheaves=2)
     return plain

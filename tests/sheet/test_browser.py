@@ -10,6 +10,7 @@ from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.question import LowerQuestion
 from optimiser.sheet.page import lowering_sheet, sheet
 from optimiser.sheet.write import html
+from tests.long import cases
 from tests.lower.bank import bank
 from tests.sheet import browser
 from tests.sheet.layouts import EXAMPLES, answers, kept_in_hand, with_two_ropes
@@ -61,7 +62,11 @@ def all_right(text: str, stages: int, drawings: int, folder: Path) -> None:
         assert stages <= len(pages) <= 4 * stages  # front and back of two sheets a stage at most
 
 
-@pytest.mark.parametrize("path", PAGES, ids=lambda p: p.stem if p else "demonstration")
+@pytest.mark.parametrize(
+    "path",
+    cases(PAGES, quick=[None, *EXAMPLES[:2]]),
+    ids=lambda p: p.stem if p else "demonstration",
+)
 def test_page(path: Path | None, tmp_path: Path) -> None:
     text, stages, drawings = page_of(path)
     all_right(text, stages, drawings, tmp_path)

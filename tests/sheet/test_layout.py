@@ -13,6 +13,7 @@ from optimiser.sheet.drawing.pictures import on_paper, pictures, together
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lowered import Lowered
 from optimiser.sheet.shown.rigged import Rigged
+from tests.long import cases
 from tests.sheet import layouts
 from tests.sheet.layouts import EXAMPLES, WITH_TWO_ROPES, answers, faults, wrong_on
 
@@ -31,7 +32,11 @@ def all_right(compared: list[Drawn], heading: str) -> None:
         assert not [label for p in panels for label in p.left_out if label.needed]
 
 
-@pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: p.stem if p else "demonstration")
+@pytest.mark.parametrize(
+    "path",
+    cases([None, *EXAMPLES], quick=[None, *EXAMPLES[:4]]),
+    ids=lambda p: p.stem if p else "demonstration",
+)
 def test_examples(path: Path | None) -> None:
     site, setups = answers(path)
     assert setups, "an example that nothing answers has no sheet"

@@ -12,6 +12,7 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.order import Order
 from optimiser.site.model import Site
 from tests.generated import Recipe, made_up, on_unknown_ground
+from tests.long import cases
 from tests.stages.exhaustive import Score, plans
 
 SMALL = Recipe(trees=3, heights=1, sheaves=2, items=12)
@@ -43,7 +44,8 @@ def small(seed: int, rope: float, weight: float) -> Site:
 
 
 @pytest.mark.parametrize(
-    ("seed", "rope", "weight"), [(1, 42.0, 0.75), (2, 42.0, 0.75), (3, 48.0, 0.9)]
+    ("seed", "rope", "weight"),
+    cases([(1, 42.0, 0.75), (2, 42.0, 0.75), (3, 48.0, 0.9)], quick=[(3, 48.0, 0.9)]),
 )
 def test_no_chain_of_setups_is_better(seed: int, rope: float, weight: float) -> None:
     site = small(seed, rope, weight)
@@ -59,7 +61,9 @@ def test_no_chain_of_setups_is_better(seed: int, rope: float, weight: float) -> 
         assert plan.rope_needed == pytest.approx(best[3], abs=0.0101), plan.order
 
 
-@pytest.mark.parametrize(("seed", "rope", "weight"), [(0, 44.0, 0.9), (4, 36.0, 0.6)])
+@pytest.mark.parametrize(
+    ("seed", "rope", "weight"), cases([(0, 44.0, 0.9), (4, 36.0, 0.6)], quick=[(0, 44.0, 0.9)])
+)
 def test_a_rope_is_lengthened_where_that_saves_a_stage(
     seed: int, rope: float, weight: float
 ) -> None:

@@ -1,6 +1,7 @@
 """Stages on a bank with a crest, through the command: what is laid there is laid, taken up, bought or made
 for the stage that needs it."""
 
+from tests.long import long
 from tests.piped import answered, printed
 from tests.why.test_something_laid import CREST, bank, piece
 
@@ -47,6 +48,7 @@ def test_a_log_is_laid_for_the_first_stage_and_taken_up_for_the_second() -> None
     assert f"Take up log-bark-20 from the edge at {CREST:.2f} m of the path." in words
 
 
+@long
 def test_for_stages_a_log_is_made_on_the_spot() -> None:
     code, answer = answered(long_bank(), "buy")
     first = answer["options"][0]

@@ -16,6 +16,7 @@ from optimiser.jobs.question import RankQuestion, StagesQuestion
 from optimiser.rig.setup import Setup
 from optimiser.site.counts import Count
 from tests.generated import HOME, Recipe, made_up
+from tests.long import cases
 
 ONE_STAGE = (
     "",
@@ -50,7 +51,10 @@ def test_the_commands_give_the_same_setup(site: str, by: str) -> None:
     assert counted(stage) == counted(ranked["setups"][0])
 
 
-@pytest.mark.parametrize("by", [*ORDERS, "parts,pull", "pull,resets"])
+@pytest.mark.parametrize(
+    "by",
+    cases([*ORDERS, "parts,pull", "pull,resets"], quick=["rope", "resets,margin", "parts,pull"]),
+)
 def test_on_the_demonstration_in_every_order(by: str) -> None:
     (stage,) = answer("stages", "--by", by)["stages"]
 
@@ -71,7 +75,7 @@ def alike(one: Setup, two: Setup) -> bool:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("seed", [*range(24), 50])
+@pytest.mark.parametrize("seed", cases([*range(24), 50], quick=range(8)))
 def test_on_made_up_sites_in_any_order(seed: int) -> None:
     """Sites where the puller stands well and where it does not, plenty and scarce gear."""
     rng = np.random.default_rng(seed)

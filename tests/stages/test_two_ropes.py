@@ -10,6 +10,7 @@ from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.order import Order
 from optimiser.site.model import Site
 from tests.compound import sites
+from tests.long import cases
 from tests.stages.exhaustive import plans
 from tests.stages.test_against_enumeration import ORDERS, WORTH
 
@@ -35,7 +36,7 @@ def site(number: int, *, weight: float, rope: float = 1.0) -> Site:
 CASES = [(55, 1.6, 1.0), (55, 1.6, 0.6), (57, 1.0, 0.6), (19, 1.0, 0.6)]
 
 
-@pytest.mark.parametrize(("number", "weight", "rope"), CASES)
+@pytest.mark.parametrize(("number", "weight", "rope"), cases(CASES, quick=[(19, 1.0, 0.6)]))
 def test_no_chain_of_setups_is_better(number: int, weight: float, rope: float) -> None:
     small = site(number, weight=weight, rope=rope)
     grain = 3.0

@@ -11,6 +11,7 @@ from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from optimiser.telling.stages import listing, plan_json, proof, report
 from shared.report import printed
+from tests.long import long
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "short-rope.toml"
 SECOND = """[[gear]]
@@ -41,6 +42,7 @@ def planned() -> tuple[Site, Plan]:
     return site, plan_stages(site, StagesQuestion(by=("resets",)))
 
 
+@long
 def test_two_people_manage_with_the_second_rope() -> None:
     site, plan = planned()
 

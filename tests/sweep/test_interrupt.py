@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.long import long
+
 SLOW = """
 import sys
 from optimiser import cli
@@ -28,6 +30,7 @@ HANGS = 600.0
 
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="needs process groups and /proc")
+@long
 def test_interrupted_it_reports_it_and_leaves_no_process_behind(tmp_path: Path) -> None:
     """The whole group is interrupted, as a terminal does it: exit 130, one word, nobody left."""
     script = tmp_path / "long_sweep.py"

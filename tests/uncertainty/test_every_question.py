@@ -18,6 +18,7 @@ from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.search.stock.offers import offers
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import demonstration_text
+from tests.long import long
 from tests.uncertainty import sites
 from tests.uncertainty.straight import two_rings_text
 from tests.uncertainty.widened import margin_at, samples, widened
@@ -96,8 +97,18 @@ QUESTIONS = (
     (let_down, "demonstration"),
 )
 
+QUICK = (
+    (ranked, "demonstration"), (two_ropes, "two ropes"), (staged, "demonstration"),
+    (explained, "many ranges"), (let_down, "workboat"),
+)  # fmt: skip
 CASES = [
-    pytest.param(question, name, number, id=f"{question.__name__}-{name}")
+    pytest.param(
+        question,
+        name,
+        number,
+        id=f"{question.__name__}-{name}",
+        marks=() if (question, name) in QUICK else long,
+    )
     for number, (question, name) in enumerate(QUESTIONS)
 ]
 

@@ -22,6 +22,7 @@ from optimiser.rig.setup import Setup, StationRow
 from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.site.model import Leg, Site
 from optimiser.site.reading import read_site
+from tests.long import cases
 from tests.validation.sample_rigs import SAMPLES, SampleRig, evaluated, points
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -121,11 +122,14 @@ def check(site: Site, setup: Setup) -> int:
 
 NO_SINGLE_LINE = ("bend", "short-rope", "two-tackles")
 """Examples where no setup of one line serves the whole path."""
+QUICK = ("demonstration", "sledge", "side-tree", "log")
 TWO_LINES = ("side-tree", "two-tackles")
 """Examples that need a second line; tackle on tackle is in tests/compound/test_virtual_work.py."""
 
 
-@pytest.mark.parametrize("path", SITES, ids=_named)
+@pytest.mark.parametrize(
+    "path", cases(SITES, quick=[s for s in SITES if _named(s) in QUICK]), ids=_named
+)
 def test_every_reeving_found_over_the_whole_path(path: Path | None) -> None:
     """All setups, those that another one beats on every count included."""
     site = read_site(path)
@@ -137,7 +141,14 @@ def test_every_reeving_found_over_the_whole_path(path: Path | None) -> None:
     assert bool(ranking.setups) == (_named(path) not in NO_SINGLE_LINE)
 
 
-@pytest.mark.parametrize("path", [p for p in SITES if _named(p) not in TWO_LINES], ids=_named)
+@pytest.mark.parametrize(
+    "path",
+    cases(
+        [p for p in SITES if _named(p) not in TWO_LINES],
+        quick=[p for p in SITES if _named(p) == "short-rope"],
+    ),
+    ids=_named,
+)
 def test_every_reeving_of_the_staged_plans(path: Path | None) -> None:
     site = read_site(path)
     stages = plan_stages(site).stages

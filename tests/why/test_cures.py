@@ -21,6 +21,7 @@ from optimiser.rig.setup import Change, Setup
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Obstacle, Owned, Puller, Site
 from tests.generated import HOME, made_up
+from tests.long import long
 
 
 @pytest.fixture(scope="module")
@@ -100,6 +101,7 @@ def test_a_pin_too_thick_is_reported_with_one_that_fits(site: Site, setup: Setup
     assert all(c.passed for c in again.checks if c.name == "a shackle fits")
 
 
+@long
 def test_the_run_is_turned_until_the_line_is_within_its_angle(site: Site, setup: Setup) -> None:
     def turned(by: float) -> Site:
         (p,) = site.pullers

@@ -19,6 +19,7 @@ from optimiser.rig.setup import Setup
 from optimiser.rig.walk import LOAD, Place, PlaceKind, Walk
 from optimiser.site.model import Obstacle, Site
 from tests.generated import HOME, made_up, on_unknown_ground
+from tests.long import long
 
 FORWARD = "the rig pulls the load forward"
 GROUNDED = "the load stays on the ground"
@@ -106,6 +107,7 @@ def with_side_pull(site: Site, most: float) -> Site:
 # ---- the load lifts off, or is pulled back ---------------------------------------------------------
 
 
+@long
 def test_a_hitch_so_much_higher_keeps_the_load_on_the_ground(beside: tuple[Site, Walk]) -> None:
     site, walk = beside
     before = explain(site, walk)
@@ -121,6 +123,7 @@ def test_a_hitch_so_much_higher_keeps_the_load_on_the_ground(beside: tuple[Site,
     assert GROUNDED in fails(higher(by - CENTIMETRES))
 
 
+@long
 def test_another_anchor_ahead_pulls_forward_all_the_way(beside: tuple[Site, Walk]) -> None:
     site, walk = beside
     before = explain(site, walk)
@@ -128,6 +131,7 @@ def test_another_anchor_ahead_pulls_forward_all_the_way(beside: tuple[Site, Walk
     assert cured(before, explain(site, swapped(walk, text, site)), FORWARD)
 
 
+@long
 def test_hauled_so_far_only_the_rig_pulls_forward(beside: tuple[Site, Walk]) -> None:
     site, walk = beside
     before = explain(site, walk)

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from tests.long import long
 from tests.piped import answered
 
 CREST = (6.0**2 + 4.0**2) ** 0.5
@@ -147,6 +148,7 @@ def test_where_a_log_rubs_too_much_a_roller_or_a_log_and_one_more_person_does() 
     )
 
 
+@long
 def test_too_few_pieces_are_stated_as_such() -> None:
     """Two lines run 16 cm apart over a log of 40 cm: with 30 cm besides that takes two of them."""
     one = bank(more=piece("log-bark-20", 1, "0.4 m"))

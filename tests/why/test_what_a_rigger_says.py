@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.long import cases
 from tests.piped import answered, printed
 
 GEAR = """
@@ -231,7 +232,9 @@ def test_six_people_learn_how_many_blocks_and_how_much_rope() -> None:
     assert not works(site(weight="900 kg", puller=men(wanted - 1)))
 
 
-@pytest.mark.parametrize("command", ["rank", "stages", "buy", "lower", "why"])
+@pytest.mark.parametrize(
+    "command", cases(["rank", "stages", "buy", "lower", "why"], quick=["rank", "lower", "why"])
+)
 def test_no_time_limit_is_named_where_none_was_given_and_the_next_command_is(command: str) -> None:
     stone = site(weight="9 t")
     _, shown = printed(stone, command)
