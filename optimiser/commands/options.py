@@ -290,8 +290,7 @@ def measured_answers(
             progress(f"what the readings leave open of {name.lower()}")
             found = left_open(site, setup, extra=extra, elsewhere=sites)
             if found is not None:
-                alone = " without its second line" if setup.holding else ""
-                out.append((f"{name}{alone}", found))
+                out.append((name, found))
     return tuple(out)
 
 

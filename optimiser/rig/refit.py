@@ -31,7 +31,7 @@ from optimiser.rig.ground.edging import gear_of, of_setup
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.sharing import take_over
 from optimiser.rig.ground.stations import Stations, lay_stations
-from optimiser.rig.setup import Hung, LoweringSetup, Role, Setup, Way, names
+from optimiser.rig.setup import AnyRig, Hung, Role, Setup, Way, names
 from optimiser.rig.two_ropes import evaluate as compound
 from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.two_ropes.slots import CompoundRow
@@ -128,7 +128,7 @@ def _row(scene: Scene, setup: Setup, etas: npt.NDArray[np.float64]) -> RigRow:
     return CompoundRow(compound.evaluate(scene, np.array([first[:-1]]), tackle, etas), 0)
 
 
-def etas_of(kit: Kit, setup: Setup) -> tuple[float, ...]:
+def etas_of(kit: Kit, setup: AnyRig) -> tuple[float, ...]:
     """Efficiencies of the sheaves along the walk, of the blocks that hang in it; of both ropes' walks
     one after the other. The low end of each range."""
     return tuple(ends[0] for ends in _eta_ends(kit, setup))
@@ -141,7 +141,7 @@ def eta_corners(kit: Kit, setup: Setup) -> npt.NDArray[np.float64]:
     return np.array(rows, dtype=float).reshape(len(rows), len(ends))
 
 
-def _eta_ends(kit: Kit, setup: Setup) -> list[tuple[float, ...]]:
+def _eta_ends(kit: Kit, setup: AnyRig) -> list[tuple[float, ...]]:
     at: dict[int, tuple[float, ...]] = {}
     for piece in _of(setup, Role.BLOCK):
         gear = _named(kit.blocks, piece.item).gear
@@ -204,7 +204,7 @@ def stretch_of(site: Site, setup: Setup) -> Stations:
     return laid.pick(laid.between(setup.from_m, min(setup.to_m, end)))
 
 
-def own_stations(laid: Stations, setup: Setup | LoweringSetup) -> Stations:
+def own_stations(laid: Stations, setup: AnyRig) -> Stations:
     """The stations of a stretch without those of the legs before and after it, which stand at its ends too
     where these are at bends and the setup has nothing to do there."""
     at = sorted(row.at for row in setup.profile)
@@ -220,7 +220,7 @@ def _with_heights(anchor: Anchor, heights: tuple[float, ...]) -> Anchor:
     return cast(Anchor, replace(cast(Any, anchor), heights=heights))
 
 
-def _of(setup: Setup | LoweringSetup, role: Role) -> list[Hung]:
+def _of(setup: AnyRig, role: Role) -> list[Hung]:
     return [piece for piece in setup.gear if piece.role is role]
 
 
@@ -232,7 +232,7 @@ def _named(pieces: Iterable[Owned[One]], name: str) -> Owned[One]:
 
 
 def with_same_pieces(
-    every: Iterable[Variant], setup: Setup | LoweringSetup, ropes: tuple[str, ...]
+    every: Iterable[Variant], setup: AnyRig, ropes: tuple[str, ...]
 ) -> Filled | Stopped:
     """Of the variants of a rig the one with a setup's ropes, pieces and knots, filled; or why none is."""
     ready = [v for v in every if v.rope_names == ropes]
@@ -272,7 +272,7 @@ def _bend(gear: Sequence[Hung]) -> list[tuple[int, ...]]:
     return [h.nodes for h in gear if h.role is Role.BEND]
 
 
-def _hang(variant: Variant, setup: Setup | LoweringSetup) -> Filled | Stopped:
+def _hang(variant: Variant, setup: AnyRig) -> Filled | Stopped:
     blocks, straps, legs = [], {}, []
     places = variant.row.scene.places
     for piece in _of(setup, Role.BLOCK):

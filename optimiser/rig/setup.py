@@ -403,6 +403,10 @@ class LoweringSetup:
         return f"{notation(self.walk)}{turns}"
 
 
+AnyRig = Setup | LoweringSetup | HoldingLine
+"""Whatever has gear that hangs along the walk of a rope."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """The smallest single change that cures a failure: `amount` in `unit`, in words in `text`."""

@@ -163,7 +163,7 @@ def _verdict(name: str, found: LeftOpen, system: str, of: int) -> str:
     if not found.holds:
         return f"{begin}{MAY_FAIL} by the readings: {'; '.join(fails(found, system))}."
     margin = found.of(FigureKind.MARGIN)
-    least = "" if margin is None else f": margin {_value(margin, margin.worst, system)} or more"
+    least = "" if margin is None else f": margin {_least(margin, system)}"
     return f"{begin}It works wherever the readings leave the places (95 %){least}."
 
 
@@ -187,7 +187,7 @@ def sentence(site: Site, name: str, found: LeftOpen) -> str:
     margin, rope = found.of(FigureKind.MARGIN), found.of(FigureKind.ROPE)
     figures = []
     if margin is not None:
-        figures.append(f"its margin is {_value(margin, margin.worst, system)} or more")
+        figures.append(f"its margin is {_least(margin, system)}")
     if rope is not None and rope.figure.limit is not None:
         owned = show(rope.figure.limit, _LENGTH, system, Rounding.DOWN)
         figures.append(f"it needs at most {_value(rope, rope.worst, system)} of {owned} of rope")
@@ -212,6 +212,12 @@ def fails(found: LeftOpen, system: str) -> Iterator[str]:
         )
     if found.stops:
         yield found.stops
+
+
+def _least(margin: Open, system: str) -> str:
+    """The margin at its worst end; of what, where that is no piece of the haul."""
+    of = f" ({margin.figure.what})" if margin.figure.line else ""
+    return f"{_value(margin, margin.worst, system)} or more{of}"
 
 
 def blocks(site: Site, found: LeftOpen, worth: Sequence[Worth]) -> list[Block]:

@@ -34,7 +34,7 @@ from optimiser.rig.refit import Stopped, scene_of
 from optimiser.rig.setup import Setup, Way
 from optimiser.rig.walk import Guide, Place, PlaceKind
 from optimiser.search.lowering.fill import variants_of
-from optimiser.search.lowering.holders import hand, hand_limit
+from optimiser.search.lowering.holders import HandLimit, hand, hand_limit
 from optimiser.site.model import Site
 
 
@@ -105,9 +105,19 @@ class TendedEvaluation(LoweringEvaluation):
         return self.given[self.states.station][None, :]
 
 
-def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
-    """The setup's steering line from the gear that its haul leaves, and where it pulls; None where
-    that gear, the trunk or the hand does not do."""
+@dataclass(frozen=True)
+class Steering:
+    """Where a setup's steering line pulls, and with what: `kit` of it that the haul leaves."""
+
+    tended: TendedEvaluation
+    stretch: Stretch
+    kit: Kit
+    limit: HandLimit
+
+
+def steering(site: Site, setup: Setup) -> Steering | None:
+    """The setup's steering line, its pieces still open; None where the gear that the haul leaves, the trunk
+    or its way does not do."""
     assert setup.steered is not None
     guide, pulls = setup.steered, [row for row in setup.profile if row.steer > 0.0]
     begin, end = pulls[0].at, pulls[-1].at
@@ -129,15 +139,23 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
     )
     if not tended.clear.all() or (ev.over is not None and ev.over.bent.any()):
         return None
-    order = Order(ORDER, spare.preferences.enough)
-    filler = Filler(order, spare.preferences.margin_wanted)
-    filled = filler.best(variants_of(tended, tended, 0, kit, limit))
-    if filled is None:
-        return None
-    made = build(filled, rank=1, hand_source=limit.source)
     rest = Rest(int(whole.rest[here].max()))
     stretch = Stretch(way=Way.ASIDE, from_m=begin, to_m=end, force=_across(tended), rest=rest)
-    return made, stretch
+    return Steering(tended, stretch, kit, limit)
+
+
+def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
+    """The setup's steering line from the gear that its haul leaves, and where it pulls; None where
+    that gear, the trunk or the hand does not do."""
+    found = steering(site, setup)
+    if found is None:
+        return None
+    preferences = found.tended.scene.site.preferences
+    filler = Filler(Order(ORDER, preferences.enough), preferences.margin_wanted)
+    filled = filler.best(variants_of(found.tended, found.tended, 0, found.kit, found.limit))
+    if filled is None:
+        return None
+    return build(filled, rank=1, hand_source=found.limit.source), found.stretch
 
 
 def _across(ev: TendedEvaluation) -> float:

@@ -3,21 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-import numpy as np
-
-from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.as_it_is import held_by
 from optimiser.jobs.lower.results import Lowering, LoweringSetup
 from optimiser.jobs.ranges.elsewhere import Elsewhere, There
 from optimiser.jobs.ranges.kept_to import Figure, FigureKey, Rigged, figures, resting
 from optimiser.jobs.ranges.readings_off import LeftOpen, along, of_rig
-from optimiser.rig.forces.lowering import evaluate_lowering
-from optimiser.rig.gear.kit import kit_of
-from optimiser.rig.ground.attachments import attachment_named
-from optimiser.rig.ground.edging import of_setup
-from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
-from optimiser.rig.refit import Stopped, own_stations, stops, with_places_of, with_same_pieces
-from optimiser.search.lowering.fill import variants_of
+from optimiser.rig.refit import Stopped, own_stations
 from optimiser.search.lowering.holders import HandLimit, hand
 from optimiser.site.model import Site
 from optimiser.site.turned import turned
@@ -59,36 +51,16 @@ def _rising(site: Site, found: Lowering) -> Site:
 
 def _on(site: Site, found: Lowering, setup: LoweringSetup) -> Rigged | Stopped:
     """The way down on a site that rises along its path."""
-    scene = _scene(site, found.site, setup)
-    if isinstance(scene, Stopped):
-        return scene
-    numbers = np.array([[scene.number[place] for place in setup.walk]])
-    etas = np.array([setup.etas], dtype=float).reshape(1, -1)
-    rated, free = evaluate_lowering(scene, numbers, etas)
-    why = stops(rated) or stops(free)
-    if why is not None:
-        return Stopped(why)
-    limit = HandLimit(most=found.hand_limit, comfort=found.hand_comfort, source=found.hand_source)
-    every = variants_of(rated, free, 0, kit_of(site), limit)
-    filled = with_same_pieces(every, setup, (setup.rope.name,))
-    if isinstance(filled, Stopped):
-        return filled
-    built = build(filled, rank=setup.rank, hand_source=found.hand_source)
-    return Rigged(filled=filled, pieces=built.components, pull=built.line)
-
-
-def _scene(site: Site, planned: Site, setup: LoweringSetup) -> Scene | Stopped:
-    trimmed = with_places_of(site, setup.walk)
-    if isinstance(trimmed, Stopped):
-        return trimmed
-    puller = hand(site)
-    if setup.holder is not None:
-        puller = next(p for p in site.pullers if p.name == setup.holder.name)
-        trimmed = replace(trimmed, pullers=(puller,))
-    attachment = attachment_named(site, setup.attachment)
-    if attachment is None:
-        return Stopped(f"the load cannot be taken at {setup.attachment}")
-    low, high = (along(planned, site, at) for at in (setup.to_m, setup.from_m))
+    low, high = (along(found.site, site, at) for at in (setup.to_m, setup.from_m))
     laid = lay_stations(site, (low, high))
     stretch = own_stations(laid.pick(laid.between(low, min(high, float(laid.at[-1])))), setup)
-    return Scene(trimmed, stretch, attachment, puller, edging=of_setup(site, setup))
+    holder = hand(site)
+    if setup.holder is not None:
+        holder = next(p for p in site.pullers if p.name == setup.holder.name)
+        site = replace(site, pullers=(holder,))
+    limit = HandLimit(most=found.hand_limit, comfort=found.hand_comfort, source=found.hand_source)
+    held = held_by(site, stretch, setup, holder=holder, limit=limit)
+    if isinstance(held, Stopped):
+        return held
+    filled, built = held
+    return Rigged(filled=filled, pieces=built.components, pull=built.line)

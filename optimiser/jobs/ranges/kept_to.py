@@ -4,8 +4,8 @@ Of what has several parts (pieces, runs of rope, trunks beside them) every part 
 each moves evenly with where things stand, though which part is the worst may change.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -55,12 +55,13 @@ _MORE_IS_WORSE = (
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
     """One figure, SI: `what` it is of, where there are several of its kind; `limit` that it must keep to,
-    None where it has none of its own."""
+    None where it has none of its own. `line`: the second line it is of, "" of the haul or way down."""
 
     kind: FigureKind
     what: str
     value: float
     limit: float | None
+    line: str = ""
 
     @property
     def spare(self) -> float:
@@ -99,6 +100,23 @@ def figures(rigged: Rigged) -> dict[FigureKey, Figure]:
     for key, figure in (*_of_gear(rigged), *_of_states(rigged), *_of_ground(rigged)):
         out[figure.kind, key] = figure
     return out
+
+
+def of_line(
+    found: Mapping[FigureKey, Figure], number: int, name: str, *, steers: bool
+) -> dict[FigureKey, Figure]:
+    """The figures of a second line of the rig, beside those of its haul. There is no limit of its pull; where
+    it steers, none of how far it pulls aside, which is what it is for."""
+    left_out = {FigureKind.PULL}
+    if steers:
+        left_out |= {FigureKind.SIDE_PULL, FigureKind.REACTION}
+    return {
+        (kind, f"line {number} {key}"): replace(
+            figure, what=f"{figure.what}, {name}".lstrip(", "), line=name
+        )
+        for (kind, key), figure in found.items()
+        if kind not in left_out
+    }
 
 
 def resting(site: Site) -> dict[FigureKey, Figure]:

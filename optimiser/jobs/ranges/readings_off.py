@@ -15,13 +15,23 @@ from dataclasses import dataclass, replace
 from math import dist, sqrt
 from typing import Protocol
 
+from optimiser.jobs.hold.as_it_is import as_hauled, held_line, steering_line
+from optimiser.jobs.lower.as_it_is import Held
 from optimiser.jobs.ranges.elsewhere import Elsewhere, Off, There
-from optimiser.jobs.ranges.kept_to import Figure, FigureKey, FigureKind, Rigged, figures
+from optimiser.jobs.ranges.kept_to import (
+    Figure,
+    FigureKey,
+    FigureKind,
+    Rigged,
+    figures,
+    of_line,
+    resting,
+)
 from optimiser.rig.components import components
 from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.refit import Stopped, own_stations, put_on, refit, scene_of
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import HoldingLine, Setup, Way
 from optimiser.site.measured.outcome import Reading
 from optimiser.site.model import Owned, Site
 from optimiser.site.survey.adjusted import IN_LENGTH
@@ -106,7 +116,7 @@ class LeftOpen:
     @property
     def beyond(self) -> tuple[Open, ...]:
         """The figures that may go beyond their limit."""
-        return tuple(one for one in self.figures if one.over > 0.0)
+        return tuple(one for one in self.figures if one.over > NOTHING)
 
     @property
     def holds(self) -> bool:
@@ -152,13 +162,39 @@ def left_open(
             filled = put_on(first, scene, but=gaps)
         if isinstance(filled, Stopped):
             return filled
-        pull = filled.variant.row.hauling.value
-        return figures(Rigged(filled=filled, pieces=components(filled), pull=pull))
+        pieces, pull = components(filled), filled.variant.row.hauling.value
+        found = figures(Rigged(filled=filled, pieces=pieces, pull=pull)) | resting(there.site)
+        if not setup.holding:
+            return found
+        hauled = as_hauled(stretched, filled, pieces)
+        for number, line in enumerate(setup.holding, 1):
+            held = _line_there(site, there.site, hauled, line)
+            if isinstance(held, Stopped):
+                return Stopped(f"{line_named(line)}: {held.why}")
+            if held is not None:
+                rope, built = held
+                rigged = Rigged(filled=rope, pieces=built.components, pull=built.line)
+                steers = line.way is Way.ASIDE
+                found |= of_line(figures(rigged), number, line_named(line), steers=steers)
+        return found
 
     walks = (*setup.nodes, *(place for line in setup.holding for place in line.walk))
     guides = () if setup.steered is None else (setup.steered.place,)
     used = {place.name for place in (*walks, *guides)} | {setup.puller.name, setup.puller.anchor}
     return of_rig(sites, again, {name for name in used if name is not None})
+
+
+def _line_there(site: Site, other: Site, hauled: Setup, line: HoldingLine) -> Held | Stopped | None:
+    """A second line of a haul on another site; None where it has nothing to do there."""
+    if line.way is Way.ASIDE:
+        return steering_line(other, hauled, line)
+    begin, end = along(site, other, line.from_m), along(site, other, line.to_m)
+    return held_line(other, hauled, line, begin, end)
+
+
+def line_named(line: HoldingLine) -> str:
+    """What a second line is called."""
+    return "steering line" if line.way is Way.ASIDE else "holding line"
 
 
 def _stretched(site: Site, other: Site, setup: Setup) -> Setup:

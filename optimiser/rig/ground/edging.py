@@ -12,7 +12,7 @@ from operator import attrgetter
 from catalogue.edges import ANY, on_material, rubbing
 from catalogue.gear import Protector, Rope
 from optimiser.rig.gear.kit import Kit
-from optimiser.rig.setup import LoweringSetup, Setup
+from optimiser.rig.setup import AnyRig, Setup
 from optimiser.site.model import Owned, Site, is_of
 
 Rubs = tuple[Protector, float, float]
@@ -95,7 +95,7 @@ def edging_of(site: Site, rope: Owned[Rope] | None, laid: Owned[Protector] | Non
     return Edging(laid, rubs or ())
 
 
-def of_setup(site: Site, setup: Setup | LoweringSetup) -> Edging:
+def of_setup(site: Site, setup: AnyRig) -> Edging:
     """What lies on edges for a setup on a site that may have changed."""
     owned = {touch.owned.name: touch.owned for touch in setup.contacts if touch.owned is not None}
     laid = next(iter(owned.values()), None)
@@ -106,7 +106,7 @@ def of_setup(site: Site, setup: Setup | LoweringSetup) -> Edging:
     return edging_of(site, None if two else setup.rope, laid)
 
 
-def gear_of(site: Site, setup: Setup | LoweringSetup) -> tuple[Owned, ...]:
+def gear_of(site: Site, setup: AnyRig) -> tuple[Owned, ...]:
     """The site's gear, and what a setup lays on edges."""
     return (*site.gear, *(touch.owned for touch in setup.contacts if touch.owned is not None))
 

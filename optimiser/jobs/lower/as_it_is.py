@@ -1,0 +1,52 @@
+"""Works out a line that holds the load, as it is rigged, on ground that has changed: for ways down and for
+the second lines of hauls."""
+
+import numpy as np
+
+from optimiser.jobs.lower.build import build
+from optimiser.rig.forces.lowering import evaluate_lowering
+from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.attachments import attachment_named
+from optimiser.rig.ground.edging import of_setup
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.stations import Stations
+from optimiser.rig.refit import Stopped, etas_of, stops, with_places_of, with_same_pieces
+from optimiser.rig.setup import HoldingLine, LoweringSetup
+from optimiser.search.lowering.fill import variants_of
+from optimiser.search.lowering.holders import HandLimit
+from optimiser.site.model import Puller, Site
+
+Held = tuple[Filled, LoweringSetup]
+"""A line with its pieces, and its figures."""
+
+
+def held_by(
+    ground: Site,
+    stations: Stations,
+    line: LoweringSetup | HoldingLine,
+    *,
+    holder: Puller,
+    limit: HandLimit,
+) -> Held | Stopped:
+    """The line on a site that rises along its path, over some stations of it; `holder`: a puller, or the hand
+    behind its turns."""
+    trimmed = with_places_of(ground, line.walk)
+    if isinstance(trimmed, Stopped):
+        return trimmed
+    attachment = attachment_named(ground, line.attachment)
+    if attachment is None:
+        return Stopped(f"the load cannot be taken at {line.attachment}")
+    scene = Scene(trimmed, stations, attachment, holder, edging=of_setup(ground, line))
+    kit = kit_of(ground)
+    numbers = np.array([[scene.number[place] for place in line.walk]])
+    etas = np.array(etas_of(kit, line), dtype=float).reshape(1, -1)
+    rated, free = evaluate_lowering(scene, numbers, etas)
+    why = stops(rated) or stops(free)
+    if why is not None:
+        return Stopped(why)
+    every = variants_of(rated, free, 0, kit, limit)
+    filled = with_same_pieces(every, line, (line.rope.name,))
+    if isinstance(filled, Stopped):
+        return filled
+    return filled, build(filled, rank=1, hand_source=limit.source)
