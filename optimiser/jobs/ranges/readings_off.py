@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from math import dist, sqrt
 from typing import Protocol
 
-from optimiser.jobs.hold.as_it_is import as_hauled, held_line, steering_line
+from optimiser.jobs.hold.moved_lines import as_hauled, held_line, steering_line
 from optimiser.jobs.lower.as_it_is import Held
 from optimiser.jobs.ranges.elsewhere import Elsewhere, Off, There
 from optimiser.jobs.ranges.kept_to import (
