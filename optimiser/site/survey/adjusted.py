@@ -170,15 +170,27 @@ class Adjusted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Decisive:
+    """A tape length from `start` to `end` that would show which reading was misread: `lengths` has for each
+    of them, by its label, how long it then is, m, the shortest first."""
+
+    start: str
+    end: str
+    lengths: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Suspect:
     """A reading that disagrees with the rest. `label`; `standardised`: how badly; `misread_by`: estimate of
     how much too much it is, m or rad. `alike`: labels of others that would explain the disagreement just as
-    well; if there are any, nobody can tell which was misread, and none is set aside."""
+    well; if there are any, nobody can tell which was misread, and none is set aside. `decisive`: what to
+    measure then, None where no length would show it."""
 
     label: str
     standardised: float
     misread_by: float
     alike: tuple[str, ...] = ()
+    decisive: Decisive | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

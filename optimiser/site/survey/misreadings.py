@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optimiser.site.survey.adjusted import SUSPICIOUS, Adjusted, Checked, Suspect
+from optimiser.site.survey.adjusted import SUSPICIOUS, Adjusted, Checked, Decisive, Suspect
+from optimiser.site.survey.decisive import decisive
 from optimiser.site.survey.network import Network
-from optimiser.site.survey.observations import Observation
+from optimiser.site.survey.observations import LevelDistance, Observation, SlopeDistance
 from optimiser.site.survey.solving import (
     Solution,
     adjusted,
@@ -127,16 +128,30 @@ def _suspect(before: Solution, best: _LeftOut, others: Sequence[_LeftOut]) -> Su
         for one in adjusted(best.network, best.found[0]).readings
         if one.suspicious
     }
+    alike = [
+        other
+        for other in others
+        if other.squares - best.squares < DISTINGUISHED and other.reading.label not in still
+    ]
     return Suspect(
         label=best.reading.label,
         standardised=float(np.sqrt(max(before.squares - best.squares, 0.0))),
         misread_by=-_residual(best.network, best.found[0], best.reading),
-        alike=tuple(
-            other.reading.label
-            for other in others
-            if other.squares - best.squares < DISTINGUISHED and other.reading.label not in still
-        ),
+        alike=tuple(other.reading.label for other in alike),
+        decisive=_decisive([best, *alike]) if alike else None,
     )
+
+
+def _decisive(every: Sequence[_LeftOut]) -> Decisive | None:
+    """What to measure to know which of several readings was misread."""
+    taped = {
+        frozenset(one.points)
+        for one in (every[0].reading, *every[0].network.observations)
+        if isinstance(one, SlopeDistance | LevelDistance)
+    }
+    places = [one.network.arranged(one.found[0].x)[0] for one in every]
+    labels = [one.reading.label for one in every]
+    return decisive(list(zip(labels, places, strict=True)), taped)
 
 
 def _residual(network: Network, solution: Solution, reading: Observation) -> float:

@@ -20,6 +20,7 @@ from shared.units import Dimension, Rounding, show
 
 PLACES, READINGS = "Places, by the readings", "Readings"
 NEXT = "What to measure next"
+WHICH = "Which one was misread"
 _LENGTH = Dimension.LENGTH
 
 _OF_PLACES = (
@@ -65,6 +66,7 @@ def measured_blocks(site: Site) -> list[Block]:
         ("", WHAT_GOOD_TO_MEANS.format(origin=FROM_THE_START if site.surveyed.own_axes else "")),
         (READINGS, readings(site)),
         ("", WHAT_EXACT_TO_MEANS),
+        *((WHICH, text) for text in _which(site)),
         *exact_blocks(site),
     ]
     blocks += tape_blocks(site)
@@ -110,6 +112,19 @@ def measured_json(site: Site) -> dict[str, Any]:
                 "place": row["place"],
             }
             for row in readings(site).rows
+        ],
+        "which_misread": [
+            {
+                "readings": [suspect.label, *suspect.alike],
+                "from": suspect.decisive.start if suspect.decisive else None,
+                "to": suspect.decisive.end if suspect.decisive else None,
+                "tape": [
+                    {"reading": label, "m": length}
+                    for label, length in (suspect.decisive.lengths if suspect.decisive else ())
+                ],
+            }
+            for suspect in site.surveyed.survey.suspects
+            if suspect.alike
         ],
         "measure_next": [
             {
@@ -181,6 +196,32 @@ def readings(site: Site) -> Listing:
             }
         )
     return Listing(columns=_OF_READINGS, rows=tuple(rows))
+
+
+def _which(site: Site) -> Iterator[str]:
+    """What to measure where several readings may be the misread one, and how long it then is for each."""
+    assert site.surveyed is not None
+    outcome, units = site.surveyed, site.preferences.units
+    for reading, suspect in outcome.suspects():
+        if not suspect.alike:
+            continue
+        many = len(suspect.alike) + 1
+        text = (
+            f"These readings cannot say it: any one of {many} by itself explains the disagreement. It may "
+            f"be {reading.words}, or one marked 'it or another'."
+        )
+        if suspect.decisive is None:
+            yield f"{text} Read them again, one by one: no further length would show which."
+            continue
+        one = suspect.decisive
+        cases = "".join(
+            f"\n- {show(length, _LENGTH, units)}: {outcome.readings[label].words}"
+            for label, length in one.lengths
+        )
+        yield (
+            f"{text} The tape from {one.start} to {one.end} would show it, or at least leave fewer. It is "
+            f"about so long if this was misread:{cases}"
+        )
 
 
 def _advice(site: Site) -> Iterator[str]:
