@@ -156,6 +156,7 @@ def work_out_both(
                     out.states.append(state._replace(tau=tuple(taus)))
                     for g in wanted:
                         top[g] = max(top[g], force_on(g, force, state.pull, point, hold))
+                        out.goes(g, force, point)
         for g in wanted:
             out.worst[g].take(point, top[g])
     return out

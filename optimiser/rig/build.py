@@ -11,6 +11,7 @@ from optimiser.rig.components import components, contacts, hung, weakest
 from optimiser.rig.conditions import conditions
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.row import RigRow
+from optimiser.rig.made_anchors import to_make
 from optimiser.rig.setup import Setup, StationRow
 from optimiser.rig.walk import parts
 
@@ -65,6 +66,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
             scene.site.preferences.margin_wanted,
         ),
         contacts=contacts(v),
+        made=to_make(row),
         steered=scene.guides[0] if len(scene.guides) == 1 and any(r.steer for r in rows) else None,
     )
     return replace(setup, cautions=cautions(scene.site, setup))

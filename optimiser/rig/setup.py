@@ -13,7 +13,7 @@ from optimiser.mechanics.values import Factor
 from optimiser.rig.status import Status, Unsearched
 from optimiser.rig.walk import Guide, PlaceKind, Walk, notation
 from optimiser.site.counts import Count
-from optimiser.site.model import Owned, Puller, Site
+from optimiser.site.model import Making, Owned, Puller, Site
 from shared import notebook
 
 LINES = " + "
@@ -230,6 +230,20 @@ class Contact:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ToMake:
+    """One anchor that a rig takes and somebody has to make. `way`: which way in plan it has to face, rad from
+    the x axis of the site's frame, None: any way; `faces`: the same in words; `spread`: how far the pulls on
+    it lead to either side of that, rad; `rise`: the steepest, rad above level."""
+
+    anchor: str
+    making: Making
+    way: float | None
+    faces: str
+    spread: float
+    rise: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HoldingLine:
     """A second line on the load that keeps it in hand over a stretch, from what the haul leaves of the
     gear. It does not make the haul's margin any better.
@@ -316,6 +330,7 @@ class Setup:
     gripped: tuple[float, ...] = ()  # m of the main rope up to the grip, before and after each move
     steered: Guide | None = None  # how its steering line leads, where it would slew without one
     contacts: tuple[Contact, ...] = ()  # where the rope runs over edges
+    made: tuple[ToMake, ...] = ()  # anchors that have to be made first
     site: Site | None = field(default=None, compare=False, repr=False)
     """What it was found for, where somebody may want to see it drawn; no part of the answer."""
 
@@ -395,6 +410,7 @@ class LoweringSetup:
     cautions: tuple[Caution, ...]
     if_stands: tuple[IfStands, ...] = ()  # what each part without a rating would have to stand
     contacts: tuple[Contact, ...] = ()  # where the rope runs over edges
+    made: tuple[ToMake, ...] = ()  # anchors that have to be made first
 
     @property
     def reeving(self) -> str:

@@ -40,7 +40,12 @@ class Entry:
                 out.append(place)
             else:
                 anchor = site.anchors[index]
-                kind = (anchor.kind, anchor.strength.capacity, anchor.heights, anchor.girth)
+                kind: tuple[object, ...] = (
+                    anchor.kind, anchor.strength.capacity, anchor.heights, anchor.girth,
+                    anchor.directions,
+                )  # fmt: skip
+                if anchor.uses:  # whatever is made on one spot, if all figures are the same
+                    kind = (anchor.position,)
                 if index not in met:
                     met.append(index)
                 out.append((kind, place.height, met.index(index)))

@@ -1,4 +1,4 @@
-"""The kinds of anchor: a living tree, and anything with a stated rating.
+"""The kinds of anchor: a living tree, and anything that bears a force, stated or worked out.
 
 To add a kind: one class with the members of `optimiser.site.model.Anchor`, and one document model.
 """
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import pi
 
 from optimiser.mechanics.values import AnchorStrength, Vec
-from optimiser.site.model import AnchorKind
+from optimiser.site.model import AnchorKind, Directions, Making
 
 LEAST_LEVER = 0.3
 """m added to a strap's height: a pull at the ground line would else be held by anything, and the
@@ -31,6 +31,9 @@ class Tree:
     horizontal_only = True
     ties_round = True
     eye = None
+    directions = None
+    making = None
+    uses = ()
 
     @property
     def girth(self) -> float:
@@ -50,7 +53,7 @@ class Tree:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RatedAnchor:
-    """A boulder, buried log, picket holdfast, parked vehicle: whatever has a stated rating."""
+    """A boulder, buried log, picket holdfast, parked vehicle: what bears a force, stated or worked out."""
 
     name: str
     position: Vec
@@ -61,6 +64,9 @@ class RatedAnchor:
     radius: float
     top: float
     eye: float | None = None  # m, clear width for a pin; None: a strap goes round, or any pin fits
+    directions: Directions | None = None
+    making: Making | None = None
+    uses: tuple[tuple[str, int], ...] = ()
 
     horizontal_only = False
 

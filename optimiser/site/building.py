@@ -33,9 +33,18 @@ def build_site(
             anchors.append(tree.tree(corner, count))
         except ValueError as error:
             faults.append((("tree", number), str(error)))
+    for number, anchor in enumerate(document.anchor):
+        try:
+            anchors.append(anchor.anchor(corner, count))
+        except ValueError as error:
+            faults.append((("anchor", number), str(error)))
+    for number, made in enumerate(document.made):
+        try:
+            anchors += made.anchors(corner)
+        except ValueError as error:
+            faults.append((("made", number), str(error)))
     if faults:
         return None, faults
-    anchors += [anchor.anchor(corner, count) for anchor in document.anchor]
     legs = document.path.legs(document.load.motion, corner)
     named = {anchor.name: anchor for anchor in anchors}
     site = Site(
@@ -47,6 +56,7 @@ def build_site(
         pullers=tuple(puller.puller(corner, named, legs[0].start) for puller in document.puller),
         gear=made_distinct([piece.owned(corner) for piece in document.gear]),
         preferences=document.preferences.preferences(),
+        stock=tuple(item for made in document.made for item in made.stock),
         guesses=tuple(guesses(document)) if known is None else known,
         lever=None if document.lever is None else document.lever.job(corner),
         origin=DocumentOrigin(document, corner, build_site, lines or {}),

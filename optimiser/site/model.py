@@ -152,6 +152,7 @@ class AnchorKind(StrEnum):
     PARKED_VEHICLE = "parked vehicle"
     RING = "ring"
     POST = "post"
+    STUMP = "stump"
     OTHER = "other"
 
     @property
@@ -166,6 +167,24 @@ class AnchorKind(StrEnum):
         return self in (
             AnchorKind.PARKED_VEHICLE, AnchorKind.PICKET_HOLDFAST, AnchorKind.BURIED_LOG
         )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Directions:
+    """Which pulls an anchor stands. `up`: steepest above level, rad; `aside`: furthest either way of the one
+    line in plan that it is made or stands for, rad, None: any way. That line is laid out by the pulls."""
+
+    up: float
+    aside: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Making:
+    """How an anchor is made. `pieces`: what it takes; `minutes`: two people's; `steps`: in their order."""
+
+    pieces: tuple[str, ...]
+    minutes: float
+    steps: tuple[str, ...]
 
 
 class Anchor(Protocol):
@@ -212,6 +231,18 @@ class Anchor(Protocol):
     @property
     def ties_round(self) -> bool:
         """True where a rope may be tied, or eased with turns, straight round it (a trunk)."""
+
+    @property
+    def directions(self) -> Directions | None:
+        """Which pulls it stands; None: all."""
+
+    @property
+    def making(self) -> Making | None:
+        """How it is made; None: it stands there."""
+
+    @property
+    def uses(self) -> tuple[tuple[str, int], ...]:
+        """What of the site's stock it takes if it is used, and how much; empty: it stands there anyway."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -406,6 +437,7 @@ class Site:
     pullers: tuple[Puller, ...]
     gear: tuple[Owned, ...]
     preferences: Preferences
+    stock: tuple[tuple[str, int], ...] = ()  # what anchors may be made of, and of room for them
     guesses: tuple[Guess, ...] = field(default=())
     lever: LeverJob | None = None
     origin: Origin | None = field(default=None, compare=False, repr=False)  # None: made by hand
@@ -417,6 +449,16 @@ class Site:
     def uncertain(self) -> bool:
         """Whether anything of the haul is given as a range, and where it stands is known."""
         return self.origin is not None and bool(self.origin.ranges)
+
+    @property
+    def standing(self) -> tuple[Anchor, ...]:
+        """The anchors that stand there whether they are used or not."""
+        return tuple(a for a in self.anchors if not a.uses)
+
+    @property
+    def has_made(self) -> bool:
+        """Whether any anchor stands some pulls only, or has to be made first."""
+        return any(a.directions is not None or a.uses for a in self.anchors)
 
     def anchor(self, name: str) -> Anchor:
         """The anchor of that name; KeyError where there is none."""

@@ -30,7 +30,7 @@ Found = tuple[Key, str]
 
 def name_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
     """Names that are used twice. Works on a document with other faults, so that all are reported."""
-    yield from _twice(raw, ("tree", "anchor", "obstacle", "puller", "mark"))
+    yield from _twice(raw, ("tree", "anchor", "made", "obstacle", "puller", "mark"))
     yield from _twice(raw, ("gear",))
     load = raw.get("load")
     if isinstance(load, dict):
@@ -194,6 +194,9 @@ def _standing(document: SiteDocument) -> Iterator[tuple[Key, str, Vec, float]]:
         yield ("tree", number), tree.name, point(tree.at), around / 2
     for number, anchor in enumerate(document.anchor):
         yield ("anchor", number), anchor.name, point(anchor.at), anchor.half_width("worst")
+    for number, made in enumerate(document.made):
+        for name, at in zip(made.spot_names, made.points, strict=True):
+            yield ("made", number), name, at, 0.0
     for number, obstacle in enumerate(document.obstacle):
         radius = obstacle.diameter.at("stated") / 2
         yield ("obstacle", number), obstacle.name, point(obstacle.at), radius

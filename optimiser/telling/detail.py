@@ -18,6 +18,7 @@ from optimiser.site.doubts.data_ends import PULLING_TEST
 from optimiser.site.model import Owned, Site
 from optimiser.telling import words
 from optimiser.telling.edge_tables import blocks as blocks_over
+from optimiser.telling.edge_tables import blocks_made
 from optimiser.telling.hold import worded
 from shared.listing import Column, Kind, Listing, Measure, Where
 from shared.report import Block
@@ -120,6 +121,7 @@ def detail(
         (f"Setup {setup.rank}", summary(setup, system)),
         ("Where the rope goes", places(setup, system)),
         *(_hanging_words(setup) if explaining else ()),
+        *blocks_made(setup.made, system),
         *blocks_over(site, led(setup)),
         *_holding(setup, spare, system),
         ("Cautions", cautions_text(setup)),

@@ -1,13 +1,14 @@
-"""Prints where ropes run over edges, as listings, texts and JSON."""
+"""Prints what is made and laid before a rope is run: anchors, and where ropes run over edges. As listings,
+texts and JSON."""
 
 from collections.abc import Sequence
 from itertools import groupby
 from math import degrees
 from typing import Any
 
-from optimiser.rig import edge_words
+from optimiser.rig import edge_words, made_anchors
 from optimiser.rig.laid_edges import Edge, Over, edges
-from optimiser.rig.setup import Contact, Setup
+from optimiser.rig.setup import Contact, Setup, ToMake
 from optimiser.site.model import Site
 from shared.listing import Column, Kind, Listing, Where
 from shared.report import Block
@@ -19,6 +20,10 @@ TITLE, STEPS = "Over the edge", "step by step"
 
 NEEDS = Column(key="edge", heading="over the edge", where=Where.UNDER)
 """What has to be laid, in a list of setups."""
+
+MAKE = Column(key="make", heading="to make", where=Where.UNDER)
+"""What has to be made, in a list of setups."""
+MADE = "Anchors to make first"
 
 _TOUCHES = (
     Column(key="part", heading="part", kind=Kind.COUNT),
@@ -128,3 +133,28 @@ def _contact_json(contact: Contact) -> dict[str, Any]:
         "load_from_m": contact.load_from,
         "load_to_m": contact.load_to,
     }
+
+
+def blocks_made(made: Sequence[ToMake], system: str) -> list[Block]:
+    """How each anchor is made, step by step."""
+    out: list[Block] = []
+    for one in made:
+        numbered = enumerate(made_anchors.steps(one, system), start=1)
+        wording = "\n".join(f"{number}. {step}" for number, step in numbered)
+        out.append((f"{MADE}: {one.anchor}" if len(made) > 1 else MADE, wording))
+    return out
+
+
+def made_json(made: Sequence[ToMake]) -> list[dict[str, Any]]:
+    """What has to be made, ready for JSON: [] where nothing has."""
+    return [
+        {
+            "anchor": one.anchor,
+            "minutes": one.making.minutes,
+            "pieces": list(one.making.pieces),
+            "steps": list(one.making.steps),
+            "spread_rad": one.spread,
+            "rise_rad": one.rise,
+        }
+        for one in made
+    ]

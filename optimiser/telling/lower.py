@@ -7,6 +7,7 @@ from catalogue.glossary import explained
 from optimiser.jobs.lower import words
 from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone
 from optimiser.jobs.remarks import data_end_blocks, used
+from optimiser.rig import made_anchors
 from optimiser.rig.conditions import as_json, unrated
 from optimiser.rig.edge_words import needs
 from optimiser.rig.laid_edges import led
@@ -15,7 +16,7 @@ from optimiser.rig.status import Status
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import detail
-from optimiser.telling.edge_tables import NEEDS, contacts_json
+from optimiser.telling.edge_tables import MAKE, NEEDS, blocks_made, contacts_json, made_json
 from optimiser.telling.edge_tables import blocks as blocks_over
 from optimiser.telling.words import guesses
 from shared.interrupt import cut_short
@@ -67,6 +68,7 @@ _SETUPS = (
     Column(key="resets", heading="new grips", kind=Kind.COUNT, yields=7),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
     NEEDS,
+    MAKE,
     Column(key="unrated", heading="unrated", where=Where.UNDER),
     Column(key="reeving", heading="reeving", where=Where.DATA),
 )
@@ -182,6 +184,7 @@ def setup_listing(setups: tuple[LoweringSetup, ...], system: str = "metric") -> 
                 "resets": s.resets,
                 "run": _sentence(words.run_of_rope(s, system)),
                 "edge": needs(s.gear, s.contacts, system),
+                "make": made_anchors.needs(s.made, system),
                 "unrated": unrated(s, system) or None,
                 "reeving": s.reeving,
             }
@@ -198,6 +201,7 @@ def setup_report(site: Site, setup: LoweringSetup, notes: tuple[str, ...] = ()) 
     return [
         (f"Hold {setup.rank}", "\n".join((summary(setup, system), *notes))),
         ("Cautions", cautions_text(setup)),
+        *blocks_made(setup.made, system),
         *blocks_over(site, led(setup)),
         ("What hangs where", gear_listing(setup)),
         ("What every piece carries", pieces),
@@ -344,6 +348,7 @@ def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
         "heat_J": setup.heat,
         "gear": gear_listing(setup).records(),
         "contacts": contacts_json(setup.contacts),
+        "to_make": made_json(setup.made),
         "cautions": [
             {"key": c.key, "text": c.text, "source": c.source, "always": c.always}
             for c in setup.cautions

@@ -7,6 +7,7 @@ from optimiser.jobs.hold.find import hold
 from optimiser.jobs.stages.results import Change, Gap, Move, Plan, Reach
 from optimiser.jobs.stages.words import _run, between
 from optimiser.mechanics.resting import Rest
+from optimiser.rig import made_anchors
 from optimiser.rig.conditions import as_json, together, unrated
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup, names
@@ -17,7 +18,7 @@ from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import words
 from optimiser.telling.detail import detail, summary
-from optimiser.telling.edge_tables import NEEDS, needed
+from optimiser.telling.edge_tables import MAKE, NEEDS, needed
 from optimiser.telling.tables import miss_json, misses_listing, setup_json
 from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
@@ -52,6 +53,7 @@ _STAGES = (
     Column(key="weakest", heading="weakest piece"),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
     NEEDS,
+    MAKE,
     Column(key="unrated", heading="unrated", where=Where.UNDER),
     Column(key="reeving", heading="reeving", where=Where.DATA),
 )
@@ -83,6 +85,7 @@ def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
         "weakest": setup.weakest,
         "run": f"{_run(setup, system)}.",
         "edge": needed(setup, system),
+        "make": made_anchors.needs(setup.made, system),
         "unrated": unrated(setup, system) or None,
         "reeving": setup.reeving,
     }

@@ -4,6 +4,7 @@ from dataclasses import asdict, replace
 from math import isfinite
 from typing import Any
 
+from optimiser.rig import made_anchors
 from optimiser.rig.conditions import as_json, unrated
 from optimiser.rig.naming import run_of_nodes, run_of_ropes
 from optimiser.rig.setup import (
@@ -20,7 +21,7 @@ from optimiser.rig.status import Unsearched
 from optimiser.rig.walk import by_rope, notation
 from optimiser.site.model import Owned
 from optimiser.telling import words
-from optimiser.telling.edge_tables import NEEDS, contacts_json, needed
+from optimiser.telling.edge_tables import MAKE, NEEDS, contacts_json, made_json, needed
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.units import Dimension, Rounding, number
 
@@ -62,6 +63,7 @@ _RANKED = (
     Column(key="resets", heading="resets", kind=Kind.COUNT),
     Column(key="run", heading="run of the rope", where=Where.UNDER),
     NEEDS,
+    MAKE,
     Column(key="unrated", heading="unrated", where=Where.UNDER),
     Column(key="look_out", heading="look out for", where=Where.UNDER),
     Column(key="reeving", heading="reeving", where=Where.DATA),
@@ -228,6 +230,7 @@ def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
             for hung in setup.gear
         ],
         "contacts": contacts_json(setup.contacts),
+        "to_make": made_json(setup.made),
         "cautions": [_caution_json(caution) for caution in setup.cautions],
     }
     if setup.within is not None:
@@ -365,6 +368,7 @@ def _ranked(setup: Setup, system: str) -> dict[str, Any]:
         "resets": setup.resets,
         "run": _sentence(run_of_ropes(setup, system)),
         "edge": needed(setup, system),
+        "make": made_anchors.needs(setup.made, system),
         "unrated": unrated(setup, system) or None,
         "look_out": words.look_out(setup) or None,
         "reeving": setup.reeving,

@@ -133,7 +133,12 @@ def _twins(site: Site, one: Found, other: Found) -> bool:
                 out.append(place)
             else:
                 a = site.anchor(place.name)
-                kind = (a.kind, a.strength.capacity, a.heights, a.girth, a.least_radius)
+                strength = a.strength.capacity
+                kind: tuple[object, ...] = (
+                    a.kind, strength, a.heights, a.girth, a.least_radius, a.directions
+                )  # fmt: skip
+                if a.uses:
+                    kind = (a.position,)
                 out.append((kind, place.height, names.index(a.name)))
         return out
 
@@ -223,7 +228,7 @@ def _collect(
         for etas in patterns(gear, len(walk) - 2):
             for rubs in unlike if scene.touches(walk) else unlike[:1]:
                 rig = scene.work(walk, etas, rubs)
-                if rig is not None:
+                if rig is not None and scene.made_well(rig):
                     for rigged in roped(scene, rig, gear, longer=longer):
                         _offer(scene.site, rigged, names, best)
 

@@ -7,7 +7,7 @@ the published formulas for a strap's hitch and a rope's strength.
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise, product
-from math import acos, asin, ceil, exp, hypot, sin, sqrt
+from math import acos, asin, ceil, cos, exp, hypot, sin, sqrt, tan
 
 from catalogue.gear import Protector
 from optimiser.mechanics.values import Vec
@@ -569,6 +569,38 @@ class Scene:
                 worst = max(worst, hypot(total[0], total[1]) if flat else sqrt(dot(total, total)))
             yield a.name, worst, a.strength.capacity
 
+    def made_well(self, rig: Worked) -> bool:
+        """Whether every anchor that is made is pulled only the way that it stands, and all together take no
+        more than is there."""
+        left = dict(self.site.stock)
+        for a in self.site.anchors:
+            on = [
+                i
+                for i, place in enumerate(rig.walk)
+                if (place.kind is PlaceKind.ANCHOR and place.name == a.name)
+                or (place.kind is PlaceKind.PULLER and self.puller.anchor == a.name)
+            ]
+            if not on:
+                continue
+            for what, many in a.uses:
+                left[what] = left.get(what, 0) - many
+            if a.directions is None:
+                continue
+            ways: list[Vec] = []
+            for force in rig.forces:
+                total = (0.0, 0.0, 0.0)
+                for i in on:
+                    total = plus(total, force[i])
+                flat = hypot(total[0], total[1])
+                if total[2] > flat * tan(a.directions.up) + 1e-9 * sqrt(dot(total, total)):
+                    return False
+                if flat > 1e-6:
+                    ways.append((total[0] / flat, total[1] / flat, 0.0))
+            most = a.directions.aside
+            if most is not None and ways and not any(_fan(way, ways, 2.0 * most) for way in ways):
+                return False
+        return all(many >= 0 for many in left.values())
+
     def hitch_demands(self, rig: Worked) -> list[float]:
         """Worst force on each hitch of the grip (and on each leg of a bridle)."""
         nodes = tuple(i for i, place in enumerate(rig.walk) if place.kind is PlaceKind.LOAD)
@@ -599,3 +631,14 @@ class Scene:
         if first < 0.0:
             return 0.0, size
         return (size, 0.0) if second < 0.0 else (first, second)
+
+
+def _fan(right: Vec, ways: list[Vec], wide: float) -> bool:
+    """Whether all level ways lie within an angle to the left of one of them."""
+    left = (cos(wide), sin(wide))
+    edge = (right[0] * left[0] - right[1] * left[1], right[0] * left[1] + right[1] * left[0])
+    return all(
+        right[0] * way[1] - right[1] * way[0] >= -1e-9
+        and way[0] * edge[1] - way[1] * edge[0] >= -1e-9
+        for way in ways
+    )

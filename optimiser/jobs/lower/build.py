@@ -17,6 +17,7 @@ from optimiser.rig.conditions import conditions
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.lowering import LoweringRow
 from optimiser.rig.gear.assign import Filled
+from optimiser.rig.made_anchors import to_make
 from optimiser.rig.setup import Component, Hung, Role
 from optimiser.rig.walk import parts
 
@@ -69,6 +70,7 @@ def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
         profile=rows,
         cautions=(),
         contacts=contacts(v),
+        made=to_make(row),
         if_stands=conditions(
             pieces, (v.rope.name,), scene.puller.name, scene.site.preferences.margin_wanted
         ),

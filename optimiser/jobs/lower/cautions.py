@@ -44,6 +44,8 @@ def trunk_of(setup: LoweringSetup) -> str:
 
 BOOK.check(alike.unrated)
 BOOK.check(alike.margin_short)
+BOOK.check(alike.made_anchor)
+BOOK.check(alike.anchor_by_weight)
 for edge_check in alike.EDGES:
     BOOK.check(edge_check)
 

@@ -144,6 +144,38 @@ class _Looked:
             change=None if good else self.cures.sideways(float(side[worst] - limit[worst])),
         )  # fmt: skip
         yield from self._steps()
+        yield from self._made()
+
+    def _made(self) -> Iterator[Check]:
+        """Anchors that stand some pulls only are pulled that way, and there is what they are made of."""
+        if not self.scene.site.has_made:
+            return
+        ev, rows = self.row.corners
+        for seen in ev.pulls_on_made:
+            stands, name = seen.anchor.directions, seen.anchor.name
+            mine = np.flatnonzero(np.isin(seen.rows, np.arange(len(ev.walks))[rows]))
+            if stands is None or not len(mine):
+                continue
+            rise = seen.rise[mine].max(axis=0)
+            worst = int(np.argmax(rise))
+            yield Check(
+                name=motion.NOT_UP, where=name, value=float(max(rise[worst], 0.0)), limit=stands.up,
+                dimension=Dimension.ANGLE, passed=bool(rise[worst] <= stands.up + NEAR),
+                at=self._at(worst), note="rise of the pull on it",
+            )  # fmt: skip
+            if stands.aside is not None:
+                off = np.abs(seen.turn - seen.middle(slice(None)))[mine].max(axis=0)
+                worst = int(np.argmax(off))
+                yield Check(
+                    name=motion.NOT_ASIDE, where=name, value=float(off[worst]), limit=stands.aside,
+                    dimension=Dimension.ANGLE, passed=bool(off[worst] <= stands.aside + NEAR),
+                    at=self._at(worst), note="to either side of the line it is laid out by",
+                )  # fmt: skip
+        short = bool(ev.not_made[rows].any())
+        yield Check(
+            name=motion.ENOUGH, where="anchors to be made", passed=not short,
+            note="more is taken than is there, or two would stand on one spot" if short else "",
+        )  # fmt: skip
 
     def _steps(self) -> Iterator[Check]:
         radius = self.job.site.load.wheel_radius

@@ -17,6 +17,9 @@ IN_LINE = "the pull is in line with the path"
 STEP = "the step can be climbed"
 ANGLE = "line in line with the puller's run"
 RISE = "line level with the puller's run"
+NOT_UP = "anchor not pulled up too steeply"
+NOT_ASIDE = "anchor pulled in its own line"
+ENOUGH = "enough to make the anchors of"
 NEAR = 1e-9
 
 

@@ -44,12 +44,14 @@ Nodes = tuple[int, ...]
 @dataclass(frozen=True, slots=True)
 class Group:
     """Nodes whose forces come together on one thing. `levers`: what each force is multiplied with;
-    `level`: only the horizontal part counts; `leg`: 0 or 1, the leg of a bridle that is meant."""
+    `level`: only the horizontal part counts; `leg`: 0 or 1, the leg of a bridle that is meant; `faces`: it
+    matters which way the force goes."""
 
     nodes: Nodes
     levers: tuple[float, ...] = ()
     level: bool = False
     leg: int | None = None
+    faces: bool = False
 
 
 class State(NamedTuple):
@@ -144,6 +146,14 @@ class Found:
     looks: int
     slips: bool = False
     touched: dict[tuple[int, float], Touched] = field(default_factory=dict)
+    ways: dict[Group, list[tuple[float, Vec]]] = field(default_factory=dict)
+    """For groups of which it matters which way the force goes: m along the path, and the force over the
+    pull, at the profile's points."""
+
+    def goes(self, group: Group, force: list[Vec], point: Point) -> None:
+        """Notes which way the force on a group goes, if that matters."""
+        if group.faces and point.row is not None:
+            self.ways.setdefault(group, []).append((point.at, summed(force, group.nodes)))
 
     def touch(self, number: int, at: float, string: String, part: "Part", pull: float) -> None:
         """Notes what one part of the line, by its number, presses on with the load at a place."""
@@ -311,6 +321,7 @@ def work_out(
                 _touch(out, point, [*strings, way], tense, state.pull * puller.dynamic)
                 for i in moving if r and not bent else range(len(wanted)):
                     top[i] = max(top[i], force_on(wanted[i], force, state.pull, point, hold))
+                    out.goes(wanted[i], force, point)
         if hold.leg is not None:
             lines = [[*strings, way] for way in ways]
             swung = _swung(point, hold, loads, lines, parts, limits, duty, wanted, out, puller)
@@ -367,6 +378,7 @@ def _swung(
         _touch(out, point, line, tense, state.pull * puller.dynamic)
         for i, group in enumerate(wanted):
             top[i] = max(top[i], force_on(group, force, state.pull, point, hold))
+            out.goes(group, force, point)
     return top
 
 

@@ -91,7 +91,8 @@ def groups(site: Site, claim: Claim, hold: Hold, hanging: Hanging) -> dict[str, 
                 levers.append(anchor.lever(claim.puller.height))
         if met:
             level = anchor.horizontal_only
-            out[f"anchor {anchor.name}"] = Group(tuple(met), tuple(levers), level)
+            faces = anchor.directions is not None
+            out[f"anchor {anchor.name}"] = Group(tuple(met), tuple(levers), level, faces=faces)
     return out
 
 

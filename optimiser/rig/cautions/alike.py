@@ -8,7 +8,7 @@ from optimiser.rig.cautions.book import Fields
 from optimiser.rig.edge_words import across, parts, where
 from optimiser.rig.laid_edges import DIAMETERS, Edge, Over, edges, led
 from optimiser.rig.setup import LoweringSetup, Setup, names
-from optimiser.site.model import Site
+from optimiser.site.model import Anchor, AnchorKind, Site
 from shared.units import Dimension, Rounding, show
 
 
@@ -142,3 +142,38 @@ def _part(line: Over, edge: Edge) -> str:
     text = text[:1].upper() + text[1:]
     runs = "runs" if len(edge.parts) == 1 else "run"
     return f"{text} of the {line.called} {runs}" if line.called else f"{text} {runs}"
+
+
+def made_anchor(site: Site, setup: Setup | LoweringSetup) -> Fields:
+    """Every anchor that stands in ground nobody has tested."""
+    for anchor in _that_mind(site, setup):
+        stands = anchor.directions
+        if stands is not None and anchor.kind in (
+            AnchorKind.PICKET_HOLDFAST,
+            AnchorKind.BURIED_LOG,
+        ):
+            aside = stands.aside if stands.aside is not None else 0.0
+            yield {
+                "anchor": anchor.name,
+                "aside": show(aside, Dimension.ANGLE, site.preferences.units, Rounding.DOWN),
+                "rise": show(stands.up, Dimension.ANGLE, site.preferences.units, Rounding.DOWN),
+            }
+
+
+def anchor_by_weight(site: Site, setup: Setup | LoweringSetup) -> Fields:
+    """Every anchor that holds by its weight, as far as that is worked out."""
+    for anchor in _that_mind(site, setup):
+        stands = anchor.directions
+        if stands is not None and anchor.kind in (AnchorKind.BOULDER, AnchorKind.PARKED_VEHICLE):
+            rise = show(stands.up, Dimension.ANGLE, site.preferences.units, Rounding.DOWN)
+            yield {"anchor": anchor.name, "rise": rise}
+
+
+def _that_mind(site: Site, setup: Setup | LoweringSetup) -> Iterator[Anchor]:
+    """The anchors in use that stand some pulls only."""
+    walks = (line.walk for line in setup.lines) if isinstance(setup, Setup) else (setup.walk,)
+    used = {place.name for walk in walks for place in walk}
+    used |= {setup.puller.anchor or ""} if isinstance(setup, Setup) else set()
+    for anchor in site.anchors:
+        if anchor.name in used and anchor.directions is not None:
+            yield anchor

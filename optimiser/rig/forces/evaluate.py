@@ -17,6 +17,7 @@ from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.ground import moving, step
 from optimiser.mechanics.line.bridle import settled_ring
 from optimiser.mechanics.line.tackle import along_rope
+from optimiser.rig.forces import ways
 from optimiser.rig.forces.verdict import HAULING, Fault, Verdict
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.pulling import line_angles
@@ -457,6 +458,27 @@ class Evaluation:
                     own = self.scene.puller.anchor or ""
                 out &= clearance.runs_free(self.scene.site, bare, begin, end, own)
         return out
+
+    @cached_property
+    def pulls_on_made(self) -> tuple[ways.Pulls, ...]:
+        """The pulls on each anchor that stands some pulls only."""
+        made = ways.minds(self.scene.site.anchors)
+        return tuple(ways.pulls(self, a) for a in made if (self.anchors == a).any())
+
+    @property
+    def too_steep(self) -> Array:
+        """(n, X) rad by which an anchor is pulled up more steeply than it stands; -inf where none minds."""
+        return ways.too_steep(self.pulls_on_made, self.pull.shape)
+
+    @property
+    def too_far_aside(self) -> Array:
+        """(n, X) rad by which an anchor is pulled further aside than it stands; -inf where none minds."""
+        return ways.too_far_aside(self.pulls_on_made, self.pull.shape)
+
+    @property
+    def not_made(self) -> Mask:
+        """(n,) walks whose anchors take more than is there to make them of."""
+        return ways.missing(self)
 
     @property
     def led(self) -> tuple[tuple[int, int], ...]:

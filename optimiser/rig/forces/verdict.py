@@ -35,10 +35,17 @@ class Fault(Enum):
     OFF_RUN = "line off the puller's run"
     OFF_LEVEL = "line up or down against the puller's run"
     NO_GRIP = "no grip"
+    PULLED_UP = "anchor pulled up"
+    PULLED_ASIDE = "anchor pulled aside"
+    NOT_MADE = "not enough to make an anchor"
 
 
 HAULING = tuple(fault for fault in Fault if fault is not Fault.CANNOT_HOLD)
-LETTING_DOWN = (Fault.CANNOT_HOLD, Fault.STEP, Fault.LIFTS_OFF, Fault.SLEWS, Fault.LINE_BLOCKED)
+ON_ANCHORS = (Fault.PULLED_UP, Fault.PULLED_ASIDE, Fault.NOT_MADE)
+"""Faults of anchors that are made: which pulls they stand, and what there is to make them of."""
+LETTING_DOWN = (
+    Fault.CANNOT_HOLD, Fault.STEP, Fault.LIFTS_OFF, Fault.SLEWS, Fault.LINE_BLOCKED, *ON_ANCHORS
+)  # fmt: skip
 """A load that runs by itself is what a rope lets down; who holds it is looked at with what they stand."""
 
 
@@ -76,6 +83,12 @@ class Figures(Protocol):
     def puller_limit(self) -> Array: ...
     @property
     def hauling_angles(self) -> tuple[Array, Array]: ...
+    @property
+    def too_steep(self) -> Array: ...
+    @property
+    def too_far_aside(self) -> Array: ...
+    @property
+    def not_made(self) -> Mask: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +125,9 @@ class Verdict:
         bad = ~np.isfinite(f.pull)  # of these steps are a part
         for fault in f.faults:
             if fault in _MOTION and fault not in left_out:
+                bad |= self.fails(fault)
+        if f.scene.site.has_made:
+            for fault in ON_ANCHORS:
                 bad |= self.fails(fault)
         if Fault.NO_GRIP in f.faults:  # so has a line that leads off the run or up and down
             bad |= self._no_pull
@@ -152,6 +168,10 @@ class Verdict:
             case Fault.NO_GRIP:
                 led = self.fails(Fault.OFF_RUN) | self.fails(Fault.OFF_LEVEL)
                 out = self._no_pull & ~led
+            case Fault.PULLED_UP | Fault.PULLED_ASIDE:
+                out = self.amount(fault) > ANGLE_SLACK
+            case Fault.NOT_MADE:
+                out = np.broadcast_to(f.not_made[:, None], f.pull.shape)
             case _:
                 assert_never(fault)
         return np.asarray(out)
@@ -162,7 +182,8 @@ class Verdict:
 
         Cannot move: forward pull that is lacking, per unit of pull at the hauling end [-]. Step: its
         height above the axle, m. Runs by itself: what a holding line would have to bear, N. Lifts off: N.
-        Slews: sideways over forward pull [-]. Off the run, up or down against it: rad.
+        Slews: sideways over forward pull [-]. Off the run, up or down against it, an anchor pulled up or
+        aside: rad.
         """
         f = self.figures
         scene, station = f.scene, f.states.station
@@ -181,7 +202,11 @@ class Verdict:
                 out = f.hauling_angles[0] - scene.puller.angle_limit
             case Fault.OFF_LEVEL:
                 out = f.hauling_angles[1] - scene.puller.rise_limit
-            case Fault.CANNOT_HOLD | Fault.LINE_BLOCKED | Fault.NO_GRIP:
+            case Fault.PULLED_UP:
+                out = f.too_steep
+            case Fault.PULLED_ASIDE:
+                out = f.too_far_aside
+            case Fault.CANNOT_HOLD | Fault.LINE_BLOCKED | Fault.NO_GRIP | Fault.NOT_MADE:
                 out = np.where(self.fails(fault), np.inf, 0.0)
             case _:
                 assert_never(fault)
@@ -261,6 +286,14 @@ class Verdict:
                 return f"the hauling line leads up or down against the puller's run{turned}"
             case Fault.NO_GRIP:
                 return "the puller has no grip that it could pull with"
+            case Fault.PULLED_UP:
+                over = show(amount, Dimension.ANGLE, units, Rounding.UP)
+                return f"an anchor is pulled up {over} more steeply than it stands"
+            case Fault.PULLED_ASIDE:
+                over = show(amount, Dimension.ANGLE, units, Rounding.UP)
+                return f"an anchor is pulled {over} further aside than it stands, whichever way it faces"
+            case Fault.NOT_MADE:
+                return "there is not enough to make its anchors of, or two would stand on one spot"
             case _:
                 assert_never(fault)
 

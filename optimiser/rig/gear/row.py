@@ -16,6 +16,7 @@ import numpy.typing as npt
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.line.bridle import leg_tensions
 from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.ways import one_way
 from optimiser.rig.gear.over_edges import Touch, touches
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.once import Once
@@ -133,7 +134,9 @@ class RigRow(Once):
     def works_throughout(self) -> bool:
         """Whether what works with every sheave at the low end of its range does so at all other ends."""
         ev, rows = self.corners
-        return rows.stop - rows.start == 1 or bool(ev.works[rows].all())
+        if rows.stop - rows.start > 1 and not bool(ev.works[rows].all()):
+            return False
+        return not self.scene.site.has_made or one_way(self.looks)
 
     @cached_property
     def pulls(self) -> Array:

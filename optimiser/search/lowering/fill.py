@@ -10,6 +10,7 @@ from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Numbers
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.lowering import HoldOn, LoweringEvaluation, LoweringRow, evaluate_lowering
+from optimiser.rig.forces.ways import one_way
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.row import RigRow
@@ -43,6 +44,8 @@ def variants_of(
         row = LoweringRow(rated, index, RigRow(free, index), held)
         if row.line.value <= 0.0:
             continue  # nothing to hold
+        if scene.site.has_made and not one_way(row.looks):
+            continue
         girth = 0.0 if trunk is None else scene.site.anchors[trunk].girth or 0.0
         for variant in variants(row, kit.with_only(rope)):
             needed = variant.rope_needed + held.turns * girth

@@ -180,6 +180,6 @@ def _ground(panel: Panel, view: View, drawn: Seen) -> None:
 def beyond(drawn: Seen, width: float = WIDTH) -> int:
     """How many trees, anchors and posts lie off the page."""
     laid = layout(drawn, width)
-    off = [a for a in drawn.site.anchors if a.name not in drawn.used_anchors]
+    off = [a for a in drawn.shown_anchors if a.name not in drawn.used_anchors]
     things = [*(a.position for a in off), *(o.position for o in drawn.site.obstacles)]
     return sum(not laid.shows(np.array(at[:2])) for at in things)

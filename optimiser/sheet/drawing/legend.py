@@ -1,6 +1,6 @@
 """Draws the legend: what the lines and hatchings of the drawings mean."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +13,7 @@ from optimiser.sheet.drawing.labels import fitted
 from optimiser.sheet.drawing.laid_things import plan_sign
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.plan_ropes import grip_sign, hand_sign
-from optimiser.sheet.drawing.plan_things import HITCH
+from optimiser.sheet.drawing.plan_things import HITCH, made_sign
 from optimiser.sheet.drawing.style import (
     MOVED,
     OUTLINE,
@@ -103,6 +103,7 @@ def _signs(drawn: Seen) -> Sequence[tuple[Sign, str]]:
     out: list[tuple[Sign, str]] = [
         (lambda panel, at: panel.square(at, 1.0), "standing end"),
         (_tree, "tree in use"),
+        *_made_signs(drawn),
         (lambda panel, at: panel.circle(at, 1.0, OUTLINE, fill="black", avoid=0.0), "in the way"),
         (lambda panel, at: panel.circle(at, 1.25, OUTLINE, avoid=0.0), "block"),
     ]
@@ -122,7 +123,7 @@ def _site_signs(seen: Seen) -> Sequence[tuple[Sign, str]]:
         (_unused, "tree"),
         (lambda panel, at: panel.circle(at, HITCH, OUTLINE, avoid=0.0), "hitch"),
     ]
-    if any(anchor.kind is not AnchorKind.TREE for anchor in seen.site.anchors):
+    if any(anchor.kind is not AnchorKind.TREE for anchor in seen.shown_anchors):
         out.append((lambda panel, at: panel.circle(at, 1.3, THIN, avoid=0.0), "other anchor"))
     if seen.site.obstacles:
         out.append(
@@ -138,6 +139,18 @@ def _site_signs(seen: Seen) -> Sequence[tuple[Sign, str]]:
     if seen.doubts:
         out.append((_ellipse, "it lies in there"))
     return out
+
+
+def _made_signs(drawn: Seen) -> Iterator[tuple[Sign, str]]:
+    """Those of anchors that have to be made."""
+    names = {AnchorKind.PICKET_HOLDFAST: "pickets", AnchorKind.BURIED_LOG: "buried log"}
+    kinds = dict.fromkeys(drawn.site.anchor(name).kind for name in drawn.faces)
+    for kind in kinds:
+
+        def sign(panel: Panel, at: tuple[float, float], kind: AnchorKind = kind) -> None:
+            made_sign(panel, (at[0] + 1.0, at[1]), np.array((1.0, 0.0)), kind)
+
+        yield sign, names.get(kind, kind.value)
 
 
 def _unused(panel: Panel, at: tuple[float, float]) -> None:

@@ -24,7 +24,7 @@ MOST_RESETS = 6
 
 def anchors(panel: Panel, laid: Layout, drawn: Seen) -> None:
     """Trees and other anchors to scale, those in use marked; posts no line may run through."""
-    for anchor in drawn.site.anchors:
+    for anchor in drawn.shown_anchors:
         mine = anchor.name in drawn.used_anchors
         if mine or laid.shows(np.array(anchor.position[:2])):
             _anchor(panel, laid, drawn, anchor, mine=mine)
@@ -46,7 +46,12 @@ def _anchor(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bo
     x, y = pair(laid.view(np.array(anchor.position[:2])))
     radius = max(anchor.radius * laid.view.scale, 0.9)
     panel.keep_free((x, y), radius)
-    panel.circle((x, y), radius, OUTLINE if mine else THIN, fill=USED if mine else "white")
+    way = drawn.faces.get(anchor.name)
+    if way is None:
+        panel.circle((x, y), radius, OUTLINE if mine else THIN, fill=USED if mine else "white")
+    else:
+        ahead = np.array(anchor.position[:2]) + np.array((np.cos(way), np.sin(way)))
+        made_sign(panel, (x, y), np.array(pair(laid.view(ahead))) - (x, y), anchor.kind)
     if anchor.kind is AnchorKind.TREE:
         panel.line([(x - radius, y), (x + radius, y)], THIN, order=4.1, avoid=0.0)
         panel.line([(x, y - radius), (x, y + radius)], THIN, order=4.1, avoid=0.0)
@@ -57,9 +62,27 @@ def _anchor(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bo
         named(panel, drawn, Place(PlaceKind.ANCHOR, anchor.name), wording, (x, y), radius + 0.7)
         return
     wording = "" if wording in anchor.name else wording
-    text = _lines(folded(anchor.name, 14), wording, drawn.good_to.get(anchor.name))
+    name = (
+        anchor.uses[-1][0] if anchor.uses else anchor.name
+    )  # the spot, on which others may be too
+    text = _lines(folded(name, 14), wording, drawn.good_to.get(anchor.name))
     needed = not drawn.ropes and len(drawn.site.anchors) <= MOST_NAMED
     panel.label(Label(text=text, at=(x, y), size=SMALL, clear=radius, needed=needed))
+
+
+def made_sign(panel: Panel, at: Point, ahead: Array, kind: AnchorKind) -> None:
+    """An anchor that is made, from above: pickets as bars square to the pull, one behind the other; a buried
+    log as a long box square to it; else a box along it. `ahead` (2,): the way of the pull on the page."""
+    way = ahead / max(float(np.hypot(*ahead)), 1e-9)
+    side = np.array((-way[1], way[0]))
+    if kind is AnchorKind.PICKET_HOLDFAST:
+        for back in (0.0, 1.1, 2.2):
+            middle = np.array(at) - back * way
+            panel.line([pair(middle - 0.9 * side), pair(middle + 0.9 * side)], OUTLINE, order=4.1)
+        return
+    long, wide = (0.5, 1.8) if kind is AnchorKind.BURIED_LOG else (1.8, 0.9)
+    box = [at + a * long * way + b * wide * side for a, b in ((1, 1), (1, -1), (-1, -1), (-1, 1))]
+    panel.shape([pair(corner) for corner in box], OUTLINE, fill=USED, order=4.1)
 
 
 def _lines(*texts: str | None) -> str:

@@ -70,12 +70,14 @@ class Bare(Seen):
 
     @cached_property
     def straps(self) -> Mapping[str, tuple[float, ...]]:
-        return {a.name: tuple(sorted(a.heights)) for a in self.site.anchors}
+        return {a.name: tuple(sorted(a.heights)) for a in self.site.standing}
 
     def strap_words(self, name: str) -> str:
         return ""
 
     def anchor_words(self, anchor: Anchor) -> str:
+        if anchor.uses:
+            return "one may be made here"
         kind = "" if anchor.kind in (AnchorKind.TREE, *anchor.name.split()) else f"{anchor.kind}\n"
         return kind if anchor.girth is None else f"{kind}{self.across(anchor.radius)}"
 
@@ -91,6 +93,12 @@ class Bare(Seen):
             f"leg {number + 1}: {self.steepness(number)}\n{self.length(dist(leg.start, leg.end))}"
         )
 
+    @cached_property
+    def shown_anchors(self) -> tuple[Anchor, ...]:
+        """Of those that may be made on one spot the first."""
+        spots = {a.position: a for a in reversed(self.site.anchors) if a.uses}
+        return (*self.site.standing, *reversed(spots.values()))
+
     @property
     def hitches(self) -> tuple[Hitch, ...]:
         return self.site.load.hitches
@@ -103,7 +111,7 @@ class Bare(Seen):
     def besides(self) -> Array:
         site = self.site
         feet = [np.array(leg.end) for leg in site.legs] + [np.array(site.legs[0].start)]
-        tops = [(a.position, min(a.top, max(a.heights) + STEM)) for a in site.anchors]
+        tops = [(a.position, min(a.top, max(a.heights) + STEM)) for a in self.shown_anchors]
         tops += [(o.position, min(o.top, TALL)) for o in site.obstacles]
         for position, high in tops:
             feet += [np.array(position), np.array(position) + np.array((0.0, 0.0, high))]

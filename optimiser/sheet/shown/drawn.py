@@ -63,6 +63,10 @@ class Drawn(Seen):
         """Every piece that the force of the chart loads."""
         return self.setup.components
 
+    @property
+    def faces(self) -> Mapping[str, float]:
+        return {one.anchor: one.way for one in self.setup.made if one.way is not None}
+
     # ---- what each kind gives ---------------------------------------------------------------------
 
     @property

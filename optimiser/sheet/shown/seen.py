@@ -185,6 +185,17 @@ class Seen(ABC):
         """Names of the anchors that carry something."""
         return {p.name for p in self.places if p.kind is PlaceKind.ANCHOR}
 
+    @property
+    def faces(self) -> Mapping[str, float]:
+        """By name, which way in plan the anchors face that have to be made, rad from x."""
+        return {}
+
+    @property
+    def shown_anchors(self) -> tuple[Anchor, ...]:
+        """The anchors that are there: one that is not used is not made."""
+        used = self.used_anchors
+        return tuple(a for a in self.site.anchors if not a.uses or a.name in used)
+
     @cached_property
     def heading(self) -> float:
         """The direction in plan, rad from x, in which the path rises over the stretch: up the page."""

@@ -18,6 +18,7 @@ from optimiser.sheet.wording.rigging import (
     grip_from,
     hauled_to,
     laid_late,
+    making,
     over_edges,
     rig,
 )
@@ -44,6 +45,7 @@ def steps(rigged: Rigged) -> tuple[str, ...]:
 
 def _before(rigged: Rigged) -> Iterator[str]:
     yield LOOK_OVER
+    yield from making(rigged)
     if rigged.number > 1:
         yield "Leave the load chocked from the stage before until this rig pulls."
     elif _runs_back_at_start(rigged):

@@ -11,7 +11,15 @@ from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import path_length, station_at
 from optimiser.sheet.shown.lowered import Lowered
 from optimiser.sheet.wording.letters import force, length, spot, turns
-from optimiser.sheet.wording.rigging import FOLLOW, LOOK_OVER, MARK, laid_late, over_edges, rig
+from optimiser.sheet.wording.rigging import (
+    FOLLOW,
+    LOOK_OVER,
+    MARK,
+    laid_late,
+    making,
+    over_edges,
+    rig,
+)
 from optimiser.sheet.wording.sights import on_anchors, on_gear
 from optimiser.site.model import AnchorKind
 from shared.units import Dimension, Rounding, show
@@ -27,6 +35,7 @@ def steps(lowered: Lowered) -> tuple[str, ...]:
     done: set[tuple[str, str, str]] = set()
     return (
         LOOK_OVER,
+        *making(lowered),
         *_before(lowered),
         MARK.format(go="let down"),
         *(step for rope in lowered.ropes for step in rig(lowered, rope, done)),

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from optimiser.rig.edge_words import lay_at, laying, stopping, where
 from optimiser.rig.laid_edges import edges
+from optimiser.rig.made_anchors import steps
 from optimiser.rig.setup import Hung, Role, names
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.drawn import Drawn
@@ -29,6 +30,12 @@ FOLLOW = (
     "Follow each rope from its standing end and count the numbers on the drawing. No part may be "
     "twisted round another, and every block must be closed."
 )
+
+
+def making(drawn: Drawn) -> Iterator[str]:
+    """How the anchors are made that do not stand there yet."""
+    for one in drawn.setup.made:
+        yield " ".join(steps(one, drawn.site.preferences.units))
 
 
 def rig(drawn: Drawn, rope: Rope, done: set[tuple[str, str, str]]) -> Iterator[str]:

@@ -17,6 +17,7 @@ _ANCHORS = {
     AnchorKind.PARKED_VEHICLE: "the parked vehicle rolls, slides or lifts a wheel",
     AnchorKind.RING: "a ring bends, turns or works loose",
     AnchorKind.POST: "a post leans or shakes at its foot",
+    AnchorKind.STUMP: "a stump tilts, or its roots lift",
     AnchorKind.OTHER: "an anchor moves",
 }
 _PULLERS = {

@@ -1,8 +1,9 @@
 """Trees, other anchors and obstacles."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import pi
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -10,6 +11,7 @@ from catalogue.book import load_catalogue
 from optimiser.mechanics.values import AnchorStrength, Factor
 from optimiser.site.anchors import RatedAnchor, Tree
 from optimiser.site.document.load import rated
+from optimiser.site.document.made import AT_THE_GROUND, DeadmanPart, HoldfastPart, RestingPart
 from optimiser.site.document.part import (
     Fault,
     Name,
@@ -196,14 +198,28 @@ class TreePart(_Strapped):
 
 
 class AnchorPart(_Strapped):
-    """Any other anchor: it holds what it is rated for, in whatever direction."""
+    """Any other anchor: it holds what it is rated for, in whatever direction, or what is worked out of how
+    it is made, pulled the way it is made for."""
 
     kind: Literal[
-        "boulder", "buried log", "picket holdfast", "parked vehicle", "ring", "post", "other"
+        "boulder",
+        "buried log",
+        "picket holdfast",
+        "parked vehicle",
+        "ring",
+        "post",
+        "stump",
+        "other",
     ]
-    """What it is. None of them is computed: the rating is what you say."""
-    rating: Rating
+    """What it is."""
+    rating: Rating | None = None
     """What it holds, by a stamp, a test or a handbook, or "unknown"."""
+    holdfast: HoldfastPart | None = None
+    """Instead of the rating of a picket holdfast: its pickets."""
+    deadman: DeadmanPart | None = None
+    """Instead of the rating of a buried log: the log, and how it lies."""
+    resting: RestingPart | None = None
+    """Instead of the rating of a boulder or a parked vehicle: its weight and its ground."""
     girth: Length | None = None
     """What a strap or chain has to go round. Left out: it has an eye, and needs no strap."""
     eye: Size | None = None
@@ -214,9 +230,40 @@ class AnchorPart(_Strapped):
     """How high it stands above the ground. The highest strap if left out."""
 
     def faults(self) -> Iterator[Fault]:
-        yield from super().faults()
+        if not self._at_the_ground:
+            yield from super().faults()
+        else:
+            for key in ("strap_lowest", "strap_highest", "strap_heights", "girth"):
+                if getattr(self, key) is not None:
+                    yield key, f"leave it out: a line takes hold of a {self.kind} at the ground"
         if self.girth is not None and self.eye is not None:
             yield "eye", "give either the girth (a strap goes round it) or its eye, not both"
+        if self.kind == "stump" and self.girth is None:
+            yield "girth", "missing: the tape round the stump, where the strap goes"
+        yield from self._faults_of_strength()
+
+    def _faults_of_strength(self) -> Iterator[Fault]:
+        given = [key for key in _WORKED_OUT if getattr(self, key) is not None]
+        wanted = next((key for key, kinds in _WORKED_OUT.items() if self.kind in kinds), None)
+        for key in given:
+            if key != wanted:
+                yield key, f"is for a {' or a '.join(_WORKED_OUT[key])}, not for a {self.kind}"
+        if self.rating is None and not given:
+            instead = "" if wanted is None else f", or {wanted} = {{ ... }} to have it worked out"
+            yield "rating", f'missing: what it holds (such as "12 kN"), or "unknown"{instead}'
+        if self.rating is not None and given:
+            yield "rating", f"give either the rating or {given[0]}, not both"
+        if self.resting is not None and wanted == "resting":
+            for key, wrong in self.resting.faults_as(self.kind):
+                yield "resting", f"{key}: {wrong}"
+
+    @property
+    def _at_the_ground(self) -> bool:
+        return self.holdfast is not None or self.deadman is not None
+
+    def heights(self, count: int) -> tuple[float, ...]:
+        """The candidate strap heights, from the lowest up, m."""
+        return AT_THE_GROUND if self._at_the_ground else super().heights(count)
 
     def half_width(self, corner: Corner) -> float:
         """Half of what stands in the way of a line, m."""
@@ -225,30 +272,51 @@ class AnchorPart(_Strapped):
         return SLIM if self.girth is None else self.girth.at(corner) / (2 * pi)
 
     def anchor(self, corner: Corner, count: int) -> RatedAnchor:
-        """The anchor in SI."""
+        """The anchor in SI. ValueError where no table covers it."""
         heights = self.heights(count)
-        capacity = rated(self.rating, corner)
-        stated = (
-            ()
-            if capacity is None
-            else (Factor(name="rating", value=capacity, unit="N", source="site"),)
-        )
-        return RatedAnchor(
+        plain = RatedAnchor(
             name=self.name,
             position=point(self.at),
             kind=AnchorKind(self.kind),
             heights=heights,
             girth=None if self.girth is None else self.girth.at(corner),
-            strength=AnchorStrength(
-                capacity=capacity,
-                unit="N",
-                factors=stated,
-                governs="stated rating" if capacity is not None else "no rating known",
-            ),
+            strength=self._stated(corner),
             radius=self.half_width(corner),
             top=max(heights) if self.top is None else self.top.at(corner),
             eye=None if self.eye is None else self.eye.at(corner),
         )
+        return replace(plain, **self._worked_out(max(heights), corner))
+
+    def _stated(self, corner: Corner) -> AnchorStrength:
+        capacity = None if self.rating is None else rated(self.rating, corner)
+        stated = (
+            ()
+            if capacity is None
+            else (Factor(name="rating", value=capacity, unit="N", source="site"),)
+        )
+        return AnchorStrength(
+            capacity=capacity,
+            unit="N",
+            factors=stated,
+            governs="stated rating" if capacity is not None else "no rating known",
+        )
+
+    def _worked_out(self, height: float, corner: Corner) -> dict[str, Any]:
+        if self.holdfast is not None:
+            return self.holdfast.as_anchor(self.holdfast.system)
+        if self.deadman is not None:
+            return self.deadman.as_anchor(corner)
+        if self.resting is not None:
+            return self.resting.as_anchor(AnchorKind(self.kind), height, corner)
+        return {}
+
+
+_WORKED_OUT = {
+    "holdfast": ("picket holdfast",),
+    "deadman": ("buried log",),
+    "resting": ("boulder", "parked vehicle"),
+}
+"""Keys from which a strength is worked out, and the kinds of anchor that they are for."""
 
 
 class ObstaclePart(Part):

@@ -7,6 +7,7 @@ from pydantic import Field, PrivateAttr
 from optimiser.site.document.anchors import AnchorPart, ObstaclePart, TreePart
 from optimiser.site.document.lever import LeverPart
 from optimiser.site.document.load import LoadPart
+from optimiser.site.document.made import MadePart
 from optimiser.site.document.owned import AnyPiece
 from optimiser.site.document.part import Part, Title
 from optimiser.site.document.path import Path
@@ -32,7 +33,9 @@ class SiteDocument(Part):
     tree: Annotated[list[TreePart], Field(max_length=300)] = Field(default=[])
     """The living, sound trees. One that is not used counts as an obstacle."""
     anchor: Annotated[list[AnchorPart], Field(max_length=100)] = Field(default=[])
-    """Other anchors, with a rating."""
+    """Other anchors, with a rating, or with what it is worked out from."""
+    made: Annotated[list[MadePart], Field(max_length=10)] = Field(default=[])
+    """Where anchors may be made, and of what; one that is not used is not made."""
     obstacle: Annotated[list[ObstaclePart], Field(max_length=300)] = Field(default=[])
     """Whatever else a line may not run through."""
     mark: Annotated[list[MarkPart], Field(max_length=300)] = Field(default=[])

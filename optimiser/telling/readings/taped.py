@@ -146,7 +146,9 @@ def given_places(site: Site) -> list[dict[str, Any]]:
     places: list[tuple[str, Vec]] = [(START, site.legs[0].start)]
     places += [(f"end of leg {i}", leg.end) for i, leg in enumerate(site.legs[:-1], start=1)]
     places += [(END, site.legs[-1].end)]
-    places += [(anchor.name, anchor.position) for anchor in site.anchors]
+    places += [(anchor.name, anchor.position) for anchor in site.standing]
+    spots = {anchor.uses[-1][0]: anchor.position for anchor in site.anchors if anchor.uses}
+    places += spots.items()
     places += [(post.name, post.position) for post in site.obstacles]
     places += [(puller.name, puller.position) for puller in site.pullers if not puller.anchor]
     return [
@@ -163,7 +165,8 @@ def straights(site: Site) -> tuple[Straight, ...]:
     """The lengths that nobody has measured yet: from the start of the path to what stands there, from the
     anchors to the pullers, from each anchor to the nearest other, and from the end of the path. A path of one
     leg is that leg's own length."""
-    anchors = {anchor.name: anchor.position for anchor in site.anchors}
+    anchors = {anchor.name: anchor.position for anchor in site.standing}
+    anchors |= {anchor.uses[-1][0]: anchor.position for anchor in site.anchors if anchor.uses}
     pullers = {puller.name: puller.position for puller in site.pullers if not puller.anchor}
     at = {START: site.legs[0].start, END: site.legs[-1].end} | anchors | pullers
     found = [(START, name) for name in (*anchors, *pullers)]
