@@ -18,7 +18,7 @@ from optimiser.site.model import Site
 from optimiser.telling import detail
 from optimiser.telling.edge_tables import MAKE, NEEDS, blocks_made, contacts_json, made_json
 from optimiser.telling.edge_tables import blocks as blocks_over
-from optimiser.telling.words import guesses
+from optimiser.telling.words import guesses, made_note
 from shared.interrupt import cut_short
 from shared.listing import Column, Kind, Listing, Where, plain
 from shared.report import Block
@@ -130,6 +130,7 @@ def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block
     if answer.needs_hold:
         notes += [
             words.proof(answer),
+            made_note(site),
             f"Order: {words.order(answer.order)}.",
             explained(("margin", "turn")),
         ]

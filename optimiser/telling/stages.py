@@ -134,6 +134,7 @@ def report(site: Site, plan: Plan, corner: Corner = "worst") -> list[Block]:
     left = words.TWO_ROPES_LEFT if plan.compounds_left else ""
     notes = [
         proof(plan, site),
+        words.made_note(site),
         left,
         f"Order: {order(plan)}.",
         _within_stages(plan),

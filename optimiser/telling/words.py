@@ -129,6 +129,19 @@ def proof(ranking: Ranking, system: str = "metric") -> str:
             assert_never(never)
 
 
+def made_note(site: Site) -> str:
+    """Over which spots an answer is proven where anchors may be made, and what of; "" where none may be."""
+    spots = dict.fromkeys(anchor.uses[-1][0] for anchor in site.anchors if anchor.uses)
+    if not spots:
+        return ""
+    many = f"{len(spots)} {'spot' if len(spots) == 1 else 'spots'}"
+    owned = names([f"{there} {what}" for what, there in site.stock if what not in spots])
+    return (
+        f"Anchors that may be made: that is over {many} as the site file has them, not over what lies "
+        f"between. There are {owned}. What is not used is not made."
+    )
+
+
 def could_reach(rest: Unsearched | None, come: str, system: str = "metric") -> str:
     """What may still come of a search that was cut short, as a sentence after others; "" where nothing of
     that is known."""

@@ -202,6 +202,8 @@ def _free_walks(scene: Scene, *, rated_anchors: bool) -> Iterator[Walk]:
         if not allowed(walk, scene.puller, rules):
             continue
         pairs = list(pairwise(walk))
+        if any(scene.one_spot(a, b) for a, b in pairs):
+            continue
         if not all(scene.clear(a, b) for a, b in pairs):
             continue
         ends = {

@@ -569,6 +569,15 @@ class Scene:
                 worst = max(worst, hypot(total[0], total[1]) if flat else sqrt(dot(total, total)))
             yield a.name, worst, a.strength.capacity
 
+    def one_spot(self, a: Place, b: Place) -> bool:
+        """Whether two places are those of two anchors of which one spot has room for one."""
+        if PlaceKind.ANCHOR is not a.kind or PlaceKind.ANCHOR is not b.kind or a.name == b.name:
+            return False
+        one, two = (dict(self.anchors[place.name].uses) for place in (a, b))
+        there = dict(self.site.stock)
+        return any(there[what] == 1 and self.anchors[a.name].position == self.anchors[b.name].position
+                   for what in one.keys() & two.keys())  # fmt: skip
+
     def made_well(self, rig: Worked) -> bool:
         """Whether every anchor that is made is pulled only the way that it stands, and all together take no
         more than is there."""

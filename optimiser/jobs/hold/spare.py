@@ -50,16 +50,29 @@ def spare_site(site: Site, setup: Setup) -> Site:
         site,
         gear=tuple(piece for piece in gear if piece.count > 0),
         anchors=anchors,
+        stock=_stock_left(site, setup),
         load=replace(site.load, hitches=hitches),
         origin=None,
     )
+
+
+def _stock_left(site: Site, setup: Setup) -> tuple[tuple[str, int], ...]:
+    """What the haul leaves to make anchors of."""
+    used = {place.name for place in setup.nodes} | {setup.puller.anchor}
+    taken: Counter[str] = Counter()
+    for anchor in site.anchors:
+        if anchor.name in used:
+            taken.update(dict(anchor.uses))
+    return tuple((what, many - taken[what]) for what, many in site.stock)
 
 
 def _less(anchor: Anchor, demand: float) -> Anchor:
     known = anchor.strength.capacity
     if known is None or demand <= 0.0:
         return anchor
-    strength = replace(anchor.strength, capacity=max(known - demand, NOTHING))
+    # One that stands some pulls only is laid out for the haul's.
+    left = known - demand if anchor.directions is None else 0.0
+    strength = replace(anchor.strength, capacity=max(left, NOTHING))
     return replace(anchor, strength=strength)  # type: ignore[type-var]
 
 

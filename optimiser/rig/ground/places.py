@@ -114,8 +114,20 @@ class Places:
             out[:-1, -1] = out[-1, :-1] = self.to_puller.free[:-1].all(axis=1)
             out[0, :] = out[:, 0] = False
             np.fill_diagonal(out, False)
-            return out
-        return clearance.between_places(self.site, fixed)
+            return out & ~self._on_one_spot
+        return clearance.between_places(self.site, fixed) & ~self._on_one_spot
+
+    @cached_property
+    def _on_one_spot(self) -> Mask:
+        """(P + 2, P + 2) two anchors of which only one can be made, on one spot: no line leads between."""
+        number = np.arange(len(self.every))
+        spots = {name: i for i, (name, _) in enumerate(self.site.stock)}
+        for i, anchor in enumerate(self.anchor_of[1:-1], start=1):
+            uses = self.site.anchors[anchor].uses
+            if uses:
+                number[i] = -1 - spots[uses[-1][0]]
+        mine = self.anchor_of[:, None] == self.anchor_of[None, :]
+        return np.asarray((number[:, None] == number[None, :]) & ~mine)
 
     # ---- lines that may run over edges ------------------------------------------------------------
 
