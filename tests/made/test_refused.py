@@ -15,7 +15,10 @@ WRONG = {
             thick="1 ft", long="4 ft", depth="4 ft", run="2", soil="loam", sling="9 kN")),
         "is for a buried log, not for a picket holdfast",
     ),
-    "nothing to go by": (meadow.meadow("buried log", 'strap_heights = ["0.1 m"]'), "or deadman = { ... } to have it worked out"),
+    "nothing to go by": (
+        meadow.meadow("buried log", 'strap_heights = ["0.1 m"]'),
+        "or deadman = { ... } to have it worked out",
+    ),
     "both": (
         meadow.meadow("buried log", 'rating = "5 kN"\n' + meadow.LOG.format(
             thick="1 ft", long="4 ft", depth="4 ft", run="2", soil="loam", sling="9 kN")),
