@@ -11,7 +11,7 @@ from optimiser.proof.notes import Notes
 from optimiser.proof.pieces import joins, protectors, room
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.strength import Strength, groups
-from optimiser.proof.place import clear, ways
+from optimiser.proof.place import clear, facing
 from optimiser.proof.place.ground import Ground
 from optimiser.proof.place.points import Hold, Point, hold, points
 from optimiser.proof.two_ropes import TwoHanging, TwoStrength
@@ -88,7 +88,7 @@ def work(
         notes.differ("the load does not move, or is not kept, somewhere between two stations")
         return None
     clear.check(site, ground, claim, grip, line, notes)
-    ways.check(site, claim, named, found, notes)
+    facing.check(site, claim, named, found, notes)
     takes = room.hardware(claim, hanging)
     room.check(claim, takes, found, notes)
     if not both:

@@ -7,15 +7,14 @@ how far the pulls on one anchor spread over all states.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.rig.forces.verdict import States
+from optimiser.rig.ground.scene import Scene
 from optimiser.site.model import Anchor
-
-if TYPE_CHECKING:
-    from optimiser.rig.forces.evaluate import Evaluation
 
 NOTHING = 1e-9
 """Of the pull at the hauling end: a smaller level force has no direction."""
@@ -40,12 +39,29 @@ class Pulls:
         return np.asarray((some.max(axis=1) + some.min(axis=1))[:, None] / 2.0)
 
 
+class Rigs(Protocol):
+    """What is read here of n walks in X states; see `Evaluation`."""
+
+    @property
+    def scene(self) -> Scene: ...
+    @property
+    def walks(self) -> Numbers: ...
+    @property
+    def states(self) -> States: ...
+    @property
+    def anchors(self) -> Numbers: ...
+    @property
+    def node_force(self) -> Array: ...
+    @property
+    def pulls_on_made(self) -> tuple[Pulls, ...]: ...
+
+
 def minds(site_anchors: tuple[Anchor, ...]) -> tuple[int, ...]:
     """Which anchors stand some pulls only."""
     return tuple(i for i, a in enumerate(site_anchors) if a.directions is not None)
 
 
-def pulls(ev: "Evaluation", anchor: int) -> Pulls:
+def pulls(ev: Rigs, anchor: int) -> Pulls:
     """The pulls on an anchor of the site by its index."""
     on = ev.anchors == anchor
     rows = np.flatnonzero(on.any(axis=1))
@@ -66,7 +82,7 @@ def pulls(ev: "Evaluation", anchor: int) -> Pulls:
     return Pulls(ev.scene.site.anchors[anchor], rows, rise + full, turn + full, begin)
 
 
-def one_way(looks: Iterable[tuple["Evaluation", slice]]) -> bool:
+def one_way(looks: Iterable[tuple[Rigs, slice]]) -> bool:
     """Whether each anchor of one rig stands all pulls on it, at whatever the rig is looked at, however it is
     laid out: only then it can be made to face them all."""
     spreads: dict[str, list[tuple[Array, Array]]] = {}
@@ -110,7 +126,7 @@ def too_far_aside(every: tuple[Pulls, ...], shape: tuple[int, ...]) -> Array:
     return out
 
 
-def missing(ev: "Evaluation") -> Mask:
+def missing(ev: Rigs) -> Mask:
     """(n,) walks whose anchors take more than is there to make them of."""
     site = ev.scene.site
     out = np.zeros(len(ev.walks), dtype=bool)

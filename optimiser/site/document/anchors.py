@@ -11,7 +11,7 @@ from catalogue.book import load_catalogue
 from optimiser.mechanics.values import AnchorStrength, Factor
 from optimiser.site.anchors import RatedAnchor, Tree
 from optimiser.site.document.load import rated
-from optimiser.site.document.made import AT_THE_GROUND, DeadmanPart, HoldfastPart, RestingPart
+from optimiser.site.document.made_of import AT_THE_GROUND, DeadmanPart, HoldfastPart, RestingPart
 from optimiser.site.document.part import (
     Fault,
     Name,

@@ -7,7 +7,7 @@ from pydantic import Field, PrivateAttr
 from optimiser.site.document.anchors import AnchorPart, ObstaclePart, TreePart
 from optimiser.site.document.lever import LeverPart
 from optimiser.site.document.load import LoadPart
-from optimiser.site.document.made import MadePart
+from optimiser.site.document.made_of import MadePart
 from optimiser.site.document.owned import AnyPiece
 from optimiser.site.document.part import Part, Title
 from optimiser.site.document.path import Path
