@@ -94,6 +94,57 @@ def test_eye_splice() -> Iterator[Check]:
     )
 
 
+PRINTED = {
+    "manila": {6: 54, 8: 90, 10: 122, 12: 264, 16: 496, 18: 695},
+    "nylon": {6: 124, 10: 278, 12: 525, 16: 935, 18: 1420, 22: 2000},
+    "polypropylene": {6: 113, 10: 244, 12: 420, 16: 700, 18: 1090},
+}
+"""lbf by nominal diameter, mm."""
+
+
+@worked_example("rope-working-loads", "table", way=Way.JOB)
+def test_working_loads_of_rope() -> Iterator[Check]:
+    """Greatest working load of three-strand rope. One factor of 7 for every size would give 341 lbf for
+    manila, and 821 for nylon, of 12 mm."""
+    for fibre, loads in PRINTED.items():
+        for size, pounds in loads.items():
+            found = straight(catalogue_rope(f"{fibre}-{size}"), SHACKLES)
+            yield Check(
+                quantity=f"{fibre} {size} mm",
+                published=float(pounds),
+                ours=stands(found, "line: the rope itself") / LBF,
+                unit="lbf",
+                tolerance=share(pounds, 0.008),
+                why="strength over a whole factor; the two tables' strengths differ by up to 0.5 %",
+            )
+
+
+@worked_example("en-1492", "mode factors", way=Way.JOB)
+def test_round_sling_as_a_basket() -> Iterator[Check]:
+    """A round sling of 2 t round a post so thin that its legs are all but parallel: 4 t."""
+    post = f"""[[anchor]]
+name = "post"
+kind = "post"
+at = ["{FAR} m", "0 m", "0 m"]
+rating = "900 kN"
+girth = "0.05 m"
+strap_heights = ["{HIGH} m"]
+"""
+    text = site(
+        leg(resistance=1.0, length=0.06), load("10 N"), post, engine("winch", 0.0, 1.0),
+        rope(), blocks(1.0, 1), owned("round-sling-2t-2m"), SHACKLES, sheaves=1,
+    )  # fmt: skip
+    sling = piece(answer(text, "show", "1"), "round-sling-2t-2m at post@0.5 m, basket")
+    yield Check(
+        quantity="2 t as a basket",
+        published=4.0,
+        ours=float(sling["capacity"]) / KGF / 1000.0,
+        unit="t",
+        tolerance=printed(4.0, 0.1),
+        why="printed to 0.1",
+    )
+
+
 def of_shackle(id_: str) -> float:
     """What a shackle of the catalogue stands in the line, N."""
     found = straight(rope(60.0), owned(id_))
