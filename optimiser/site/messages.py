@@ -99,6 +99,9 @@ def _worded(details: ErrorDetails, around: list[type[Part]]) -> Iterator[tuple[K
     elif kind == "extra_forbidden":
         known = sorted({name for part in around for name in keys_of(part)})
         near = did_you_mean(str(last)[:80], known)
+        under = [] if near or len(details["loc"]) > 1 else _headings(str(last), around)
+        if under:
+            near = f" outside a table: it stands under {_either(under)}; is that heading missing above?"
         yield (), f"unknown key{near or '; known here: ' + ', '.join(known)}"
     elif kind == "missing":
         yield (), _missing(str(last), around)
@@ -180,6 +183,23 @@ def _missing(key: str, around: list[type[Part]]) -> str:
         choice = "" if mark is None else mark.choice(mark.words)
         return f"missing: {stated[:1].lower()}{stated[1:]}{choice}"
     return "missing"
+
+
+def _either(headings: Sequence[str]) -> str:
+    return " or ".join(filter(None, (", ".join(headings[:-1]), headings[-1])))
+
+
+def _headings(key: str, around: Sequence[type[Part]], before: str = "") -> list[str]:
+    """The headings of the tables below some parts in which a key may stand, each once."""
+    out: dict[str, None] = {}
+    for part in around:
+        for name, field in keys_of(part).items():
+            inside = _parts([field])
+            if any(key in keys_of(inner) for inner in inside):
+                heading = f"[{before}{name}]"
+                out[f"[{heading}]" if _items(field) else heading] = None
+            out |= dict.fromkeys(_headings(key, inside, f"{before}{name}."))
+    return list(out)
 
 
 def _choices(key: str, around: list[type[Part]]) -> list[str]:

@@ -34,6 +34,16 @@ CASES = {
         "tree[1]",
         "do not meet by",
     ),
+    "heading left out": (
+        [('[[path.leg]]\nlength = "4.1 m" ', 'length = "4.1 m" ')],
+        "length",
+        "unknown key outside a table: it stands under [[path.leg]]",
+    ),
+    "no height": (
+        [('right = "7 m"\nrise = "1.4 m up"', 'right = "7 m"')],
+        "mark[1]",
+        'up or down (such as rise = "0.3 m up" or slope = "4 deg up" in a reading of it)',
+    ),
     "closest name": (
         [('to = "ash"\ntape = "10.5 m"', 'to = "asch"\ntape = "10.5 m"')],
         "reading[4].to",

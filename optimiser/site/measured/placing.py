@@ -10,11 +10,12 @@ from optimiser.site.measured.outcome import Outcome
 from optimiser.site.measured.sighted import Sighted, sighted
 from optimiser.site.measured.spots import NoSuchPlaceError, Spots, path_named
 from optimiser.site.survey.adjusted import Known
-from optimiser.site.survey.refusals import Mirrored, Refusal, SurveyError
+from optimiser.site.survey.refusals import Flat, Mirrored, Refusal, SurveyError, TooFew
 from shared.units import Dimension, show
 
 Found = tuple[Key, str]
 SIDE = ' Add side = "left" or side = "right" to a reading of it, as seen along the path'
+HEIGHT = ' (such as rise = "0.3 m up" or slope = "4 deg up" in a reading of it)'
 
 FARTHEST = 5.0
 """Standard deviations: a reading that is further off, with no other to doubt instead, was misread."""
@@ -98,8 +99,14 @@ def _fault(spots: Spots, seen: Sighted, refusal: Refusal) -> Found:
 
     keys = [seen.readings[label].key for label in refusal.labels if label in seen.readings]
     key = spots.keys.get(refusal.point) or (keys[0][:2] if keys else ("path",))
-    cure = SIDE if isinstance(refusal, Mirrored) and refusal.start is not None else ""
-    return key, refusal.worded(length) + cure
+    return key, refusal.worded(length) + _cure(refusal)
+
+
+def _cure(refusal: Refusal) -> str:
+    """How what is missing is written in the site file."""
+    if isinstance(refusal, Mirrored) and refusal.start is not None:
+        return SIDE
+    return HEIGHT if isinstance(refusal, TooFew | Flat) and refusal.height else ""
 
 
 def _mentioned(document: SiteDocument) -> Iterator[tuple[Key, str]]:
