@@ -9,7 +9,6 @@ import click
 from optimiser.commands.drawing import check_output, force_option
 from optimiser.commands.options import (
     answer,
-    compound_option,
     form_option,
     hold_option,
     search_options,
@@ -46,8 +45,12 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Tell also the least money with which something works in each cell (takes long).",
 )
+@click.option(
+    "--compound",
+    is_flag=True,
+    help="Count tackle on tackle (a second rope's blocks gripping the first) in each cell too.",
+)
 @search_options
-@compound_option
 @hold_option
 @form_option
 @click.pass_context
@@ -59,11 +62,11 @@ def command(
     force: bool,
     processes: int | None,
     buying: bool,
+    compound: bool,
     by: tuple[str, ...] | None,
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
-    compound: bool | None,
     hold: bool,
     form: str,
 ) -> None:
@@ -96,7 +99,7 @@ def command(
         by=by,
         without=without,
         time_limit=time_limit,
-        compound=bool(compound),
+        compound=compound,
         hold=hold,
     )
     with Progress() as progress:

@@ -181,7 +181,7 @@ def _two_ropes(site: "Site", found: "ExplainedPair", form: str) -> bool:
     blocks: list[tuple[str, str]] = [("", wording)]
     if found.cures:
         each = "\n".join(f"- {change.text}" for change in found.cures)
-        blocks.append(("What would cure it, each by itself", each))
+        blocks.append(("What would cure it", each))
     cures = [{"change": c.text, "amount": c.amount, "unit": c.unit} for c in found.cures]
     data = {"works": False, "stops": stops, "cures": cures} if form == "json" else None
     answer(site, blocks, form, data)
