@@ -447,7 +447,8 @@ def _proof(purchases: Purchases) -> str:
         text += f" {_TACKLES[purchases.tackles]}"
     if any(option.goals[0].startswith(STEPS) for option in purchases.options):
         text += (
-            " Steps of margin and resets are for one stage and one line, with ropes of one piece."
+            " Steps of margin and resets are for one stage, with ropes of one piece; tackle on tackle "
+            "counts in them only where no single line has them."
         )
     if not purchases.further:
         text += " Further steps of money were not all looked at: they would take longer."

@@ -149,7 +149,7 @@ def ranged(kind: str) -> Iterator[Rig]:
         yield setup
 
 
-ASKED: Mapping[str, Callable[[str], Iterator[Rig] | tuple[Rig, ...]]] = {
+PUT: Mapping[str, Callable[[str], Iterator[Rig] | tuple[Rig, ...]]] = {
     "rank": ranked,
     "show": shown,
     "stages": staged,
@@ -178,15 +178,15 @@ def cells() -> Mapping[tuple[str, str], str]:
 def test_the_table_is_whole() -> None:
     questions = {question for question, _ in cells()}
     assert {kind for _, kind in cells()} == set(SITES)
-    assert questions == {*ASKED, "sheet", "readings"}
+    assert questions == {*PUT, "sheet", "readings"}
 
 
-@pytest.mark.parametrize("question", ASKED)
+@pytest.mark.parametrize("question", PUT)
 @pytest.mark.parametrize("kind", SITES)
 def test_what_the_table_says_is_so(question: str, kind: str) -> None:
     if cells()[question, kind] != "yes":
         return  # its reason is held to below
-    found = list(ASKED[question](kind))
+    found = list(PUT[question](kind))
     assert found
     if kind == "way down":
         assert all(isinstance(rig, LoweringSetup) for rig in found)
