@@ -64,7 +64,7 @@ def steps(made: ToMake, system: str) -> Iterator[str]:
     """How one anchor is made, step by step."""
     yield (
         f"Make {made.anchor}, some {minutes(made.making.minutes)} for two people, of "
-        f"{', '.join(made.making.pieces)}.{made.faces}"
+        f"{', '.join(f'{many} {what}' for many, what in made.making.pieces)}.{made.faces}"
     )
     for step in made.making.steps:
         yield f"{step[:1].upper()}{step[1:]}."

@@ -30,15 +30,14 @@ def holdfast(*, system: str, steel: bool) -> Making:
     long, thick = _picket(steel, "lengths"), _picket(steel, "thicknesses")
     deep, apart, lean = (_picket(steel, c) for c in ("depths", "spacings", "leans"))
     what = "steel" if steel else "wooden"
-    pieces = [
-        f"{count} {what} {'picket' if count == 1 else 'pickets'}, {long:.2g} m by {1000 * thick:.0f} mm"
-    ]
+    noun = "picket" if count == 1 else "pickets"
+    pieces = [(count, f"{what} {noun}, {long:.2g} m by {1000 * thick:.0f} mm")]
     first = _WORDS[each[0]] + (" side by side, lashed together" if each[0] > 1 else "")
     steps = [
         f"drive {first}, {deep:.2g} m deep, leaned {lean:.0f}° away from the pull; undug ground only"
     ]
     if len(each) > 1:
-        pieces.append(f"{len(each) - 1} x 6 m of lashing rope and a stake to twist it")
+        pieces.append((len(each) - 1, "lashing rope of 6 m with a stake to twist it"))
         rest = ", then ".join(_WORDS[group] for group in each[1:])
         steps.append(
             f"behind it, in line with the pull, drive {rest}, each {apart:.2g} m to "
@@ -63,9 +62,9 @@ def deadman(*, diameter: float, length: float, depth: float, run: float) -> Maki
     by_two = 2.0 * number("anchorage", "digging").value
     return Making(
         pieces=(
-            f"1 log, {length:.2f} m long and {1000 * diameter:.0f} mm thick, green and sound",
-            "1 sling or chain round its middle, long enough to reach the ground along the trench",
-            "1 short log or plank for the mouth of the trench",
+            (1, f"log, {length:.2f} m long and {1000 * diameter:.0f} mm thick, green and sound"),
+            (1, "sling or chain round its middle, to reach the ground along the trench"),
+            (1, "short log or plank for the mouth of the trench"),
         ),
         minutes=60.0 * (hole + trench) / by_two,
         steps=(
@@ -82,7 +81,7 @@ def deadman(*, diameter: float, length: float, depth: float, run: float) -> Maki
 def vehicle(*, chocked: str) -> Making:
     """How a vehicle is parked as an anchor."""
     return Making(
-        pieces=("chocks, two for each wheel that is held",),
+        pieces=((4, "chocks, one before each wheel"),),
         minutes=10.0,
         steps=(
             "park the vehicle in line with the pull, in gear, with the hand brake on",

@@ -180,9 +180,9 @@ class Directions:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Making:
-    """How an anchor is made. `pieces`: what it takes; `minutes`: two people's; `steps`: in their order."""
+    """How an anchor is made. `pieces`: how many of what; `minutes`: two people's; `steps`: in their order."""
 
-    pieces: tuple[str, ...]
+    pieces: tuple[tuple[int, str], ...]
     minutes: float
     steps: tuple[str, ...]
 

@@ -151,7 +151,7 @@ def made_json(made: Sequence[ToMake]) -> list[dict[str, Any]]:
         {
             "anchor": one.anchor,
             "minutes": one.making.minutes,
-            "pieces": list(one.making.pieces),
+            "pieces": [{"count": many, "what": what} for many, what in one.making.pieces],
             "steps": list(one.making.steps),
             "spread_rad": one.spread,
             "rise_rad": one.rise,

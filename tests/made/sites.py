@@ -50,6 +50,6 @@ def _made(spot: Tree, word: str, capacity: float, stakes: int, stands: Direction
         radius=0.0,
         top=0.5,
         directions=stands,
-        making=Making(pieces=("stakes",), minutes=30.0, steps=("drive them",)),
+        making=Making(pieces=((2, "stakes"),), minutes=30.0, steps=("drive them",)),
         uses=(("stakes", stakes), (spot.name, 1)),
     )

@@ -13,7 +13,7 @@ from optimiser.sheet.drawing.labels import fitted
 from optimiser.sheet.drawing.laid_things import plan_sign
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.plan_ropes import grip_sign, hand_sign
-from optimiser.sheet.drawing.plan_things import HITCH, made_sign
+from optimiser.sheet.drawing.plan_things import HITCH, made_sign, spot_sign
 from optimiser.sheet.drawing.style import (
     MOVED,
     OUTLINE,
@@ -123,7 +123,9 @@ def _site_signs(seen: Seen) -> Sequence[tuple[Sign, str]]:
         (_unused, "tree"),
         (lambda panel, at: panel.circle(at, HITCH, OUTLINE, avoid=0.0), "hitch"),
     ]
-    if any(anchor.kind is not AnchorKind.TREE for anchor in seen.shown_anchors):
+    if any(anchor.uses for anchor in seen.shown_anchors):
+        out.append((spot_sign, "may be made"))
+    if any(anchor.kind is not AnchorKind.TREE for anchor in seen.site.standing):
         out.append((lambda panel, at: panel.circle(at, 1.3, THIN, avoid=0.0), "other anchor"))
     if seen.site.obstacles:
         out.append(

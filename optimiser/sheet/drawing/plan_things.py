@@ -47,7 +47,9 @@ def _anchor(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bo
     radius = max(anchor.radius * laid.view.scale, 0.9)
     panel.keep_free((x, y), radius)
     way = drawn.faces.get(anchor.name)
-    if way is None:
+    if anchor.uses and not mine:
+        spot_sign(panel, (x, y))
+    elif way is None:
         panel.circle((x, y), radius, OUTLINE if mine else THIN, fill=USED if mine else "white")
     else:
         ahead = np.array(anchor.position[:2]) + np.array((np.cos(way), np.sin(way)))
@@ -68,6 +70,13 @@ def _anchor(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bo
     text = _lines(folded(name, 14), wording, drawn.good_to.get(anchor.name))
     needed = not drawn.ropes and len(drawn.site.anchors) <= MOST_NAMED
     panel.label(Label(text=text, at=(x, y), size=SMALL, clear=radius, needed=needed))
+
+
+def spot_sign(panel: Panel, at: Point) -> None:
+    """A spot where an anchor may be made: a cross that lies."""
+    x, y = at
+    for rise in (-0.9, 0.9):
+        panel.line([(x - 0.9, y - rise), (x + 0.9, y + rise)], THIN, order=4.1, avoid=0.4)
 
 
 def made_sign(panel: Panel, at: Point, ahead: Array, kind: AnchorKind) -> None:

@@ -77,7 +77,7 @@ class Bare(Seen):
 
     def anchor_words(self, anchor: Anchor) -> str:
         if anchor.uses:
-            return "one may be made here"
+            return ""
         kind = "" if anchor.kind in (AnchorKind.TREE, *anchor.name.split()) else f"{anchor.kind}\n"
         return kind if anchor.girth is None else f"{kind}{self.across(anchor.radius)}"
 

@@ -93,6 +93,6 @@ def _besides(drawn: Drawn) -> Iterator[Item]:
         where = ", ".join(dict.fromkeys(drawn.letter(place) for place in trees))
         yield Item(count=1, name="slats or stout hose", kind="to wrap the trunk", where=where)
     for one in drawn.setup.made:
-        for piece in one.making.pieces:
-            yield Item(count=1, name=piece, kind=f"to make {one.anchor}", where="")
+        for many, piece in one.making.pieces:
+            yield Item(count=many, name=piece, kind=f"to make {one.anchor}", where="")
     yield Item(count=1, name="gloves for everybody", kind="", where="")

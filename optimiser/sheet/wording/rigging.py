@@ -35,7 +35,7 @@ FOLLOW = (
 def making(drawn: Drawn) -> Iterator[str]:
     """How the anchors are made that do not stand there yet."""
     for one in drawn.setup.made:
-        yield " ".join(steps(one, drawn.site.preferences.units))
+        yield from steps(one, drawn.site.preferences.units)
 
 
 def rig(drawn: Drawn, rope: Rope, done: set[tuple[str, str, str]]) -> Iterator[str]:

@@ -107,8 +107,9 @@ def _anchors(drawn: Drawn) -> Iterator[Row]:
         called = " ".join(filter(None, (drawn.letters.get(("anchor", name)), name)))
         if anchor.girth is not None:
             across = show(2 * anchor.radius, Dimension.SIZE, drawn.site.preferences.units)
+            thick = f" (⌀ {across})" if anchor.radius > 0.0 else ""
             round_it = _girth(drawn, anchor)
-            yield _row(f"{called}: girth (⌀ {across})", round_it, round_it)
+            yield _row(f"{called}: girth{thick}", round_it, round_it)
         for high in (length(drawn, height) for height in sorted(heights)):
             yield _row(f"{called}: strap above the ground", high, high)
 
