@@ -60,13 +60,15 @@ class Key:
 
 @dataclass(frozen=True)
 class Order:
-    """How setups are ordered, and beyond what they are left out: resets, and m of rope needed."""
+    """How setups are ordered, and beyond what they are left out: resets, and m of rope needed. `enough`:
+    more margin is no better; `comfort`: less pull than that, N, is no better."""
 
     names: tuple[Count, ...]
     enough: float
     band: float = BAND
     most_resets: float = inf
     most_rope: float = inf
+    comfort: float = 0.0
 
     @staticmethod
     def of(preferences: Preferences, names: Sequence[str] | None = None) -> "Order":
@@ -102,7 +104,7 @@ class Order:
             case Count.PARTS:
                 return float(key.parts)
             case Count.PULL:
-                return round(key.pull, 3)
+                return round(max(key.pull, self.comfort), 3)
             case _:
                 assert_never(name)
 

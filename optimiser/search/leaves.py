@@ -24,6 +24,7 @@ from optimiser.search.board import Board, Entry
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.of_ropes import RopeBounds
 from optimiser.search.bounds.partial import Bound
+from optimiser.search.held_rigs import HeldRope
 from optimiser.search.made_rigs import FIRST, Candidates, Choosing, OneRope, OnTime, Rigs
 from optimiser.search.sought import Sought, Tally
 
@@ -89,7 +90,8 @@ class Confirmer:
         """Give gear to the rigs of an evaluation that may come onto the board. False once the time is up."""
         with self.tally.watch.on("evaluate"):
             self.tally.evaluated += len(ev.walks)
-            # Where the load runs on by itself all the way there is nothing to haul.
+            # Where the load runs on by itself all the way there is nothing to haul, where it rests nothing to
+            # hold.
             works = ev.works.all(axis=1) & (ev.pull > 0.0).any(axis=1) & ev.of_its_own
             good = np.flatnonzero(works)
             if not len(good):
@@ -125,7 +127,13 @@ class Confirmer:
 def one_rope(tables: Tables, board: Board, order: Order, tally: Tally) -> Confirmer:
     """What confirms rigs of one rope with the gear that is there."""
     sought = Sought(tables, board, order, tally)
-    return Confirmer(OneRope(sought), FromKit(sought))
+    return Confirmer(rigs_of(sought), FromKit(sought))
+
+
+def rigs_of(sought: Sought) -> OneRope:
+    """Rigs of one rope by what it is for."""
+    hand = sought.tables.line.hand
+    return OneRope(sought) if hand is None else HeldRope(sought, hand)
 
 
 class FromKit(Giving):

@@ -17,6 +17,7 @@ from optimiser.rig.order import Order
 from optimiser.rig.status import Unsearched, together
 from optimiser.search.board import Entry
 from optimiser.search.clock import Clock
+from optimiser.search.line import HAULING, Line
 from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.search.stopwatch import Stopwatch
@@ -28,7 +29,7 @@ from optimiser.site.model import Site
 class Wanted:
     """How many rigs, in which order, with at least which margin (`floor`). `everything`: also rigs that
     another one beats on every count; `whole_ropes`: no rope is put together; `compound`: tackle on tackle
-    (`optimiser.search.two_ropes.scope`)."""
+    (`optimiser.search.two_ropes.scope`); `line`: what the rope is for."""
 
     top: int
     order: Order
@@ -36,6 +37,7 @@ class Wanted:
     everything: bool = False
     whole_ropes: bool = False
     compound: bool | None = False
+    line: Line = HAULING
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -173,6 +175,7 @@ class _Lister:
             everything=self._wanted.everything or not only_rated,
             clock=self._clock,
             only_rated=only_rated,
+            line=self._wanted.line,
         )
         self.outcomes.append(outcome)
         if only_rated:

@@ -1,11 +1,11 @@
-"""Makes rigs of complete walks, with the forces on them at every station: of one rope, or of two (see
-`optimiser.search.two_ropes.search`).
+"""Makes rigs of complete walks, with the forces on them at every station: of one rope that hauls, of one that
+lets down (`held_rigs.py`), or of two (see `optimiser.search.two_ropes.search`).
 
 Most walks are dismissed at the bounds' stations alone, which is quick; what is left is worked out exactly.
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
 from typing import Any, Generic, TypeVar
 
@@ -20,6 +20,7 @@ from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Key
+from optimiser.search.bounds.legs import Legs
 from optimiser.search.bounds.no_room import has_room
 from optimiser.search.bounds.of_ropes import RopeBounds
 from optimiser.search.bounds.partial import Bound
@@ -91,14 +92,18 @@ class OneRope(Rigs[RigRow]):
     """Rigs of one rope."""
 
     def evaluated(self, path: Numbers, bearings: Choosing, on_time: OnTime) -> Iterator[Evaluation]:
-        walks = numbers_of(path, self.sought.scene)
+        walks = numbers_of(path, self.sought.tables)
         self.sought.tally.looked_at += len(walks)
         for some, etas, bound in bearings.candidates(self, walks, on_time):
             for begin in range(0, len(some), CHUNK):
                 few = np.arange(begin, min(begin + CHUNK, len(some)))
                 few = few[self._still(some[few], bound.pick(few))]
                 if len(few):
-                    yield evaluate(self.sought.scene, some[few], etas[few])
+                    yield self.evaluate(self.sought.scene, some[few], etas[few])
+
+    def evaluate(self, scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
+        """Walks (n, m + 2) with the efficiencies of their sheaves (n, m)."""
+        return evaluate(scene, walks, etas)
 
     @cached_property
     def few(self) -> Scene:
@@ -108,7 +113,7 @@ class OneRope(Rigs[RigRow]):
     def best_first(self, walks: Numbers, etas: Array) -> tuple[Numbers, Bound]:
         """Which of the walks are hopeful when nothing but the bounds' stations is looked at: that is
         quick, and most are not. The best first, with their bounds."""
-        ev = evaluate(self.few, walks, etas)
+        ev = self.evaluate(self.few, walks, etas)
         good = np.flatnonzero(ev.works.all(axis=1))
         bound = self._bound(ev, good)
         keep = self.sought.keep(bound)
@@ -123,7 +128,7 @@ class OneRope(Rigs[RigRow]):
         sorts = zip(*(column.tolist() for column in columns), strict=True)
         for i, (numbers, sort) in enumerate(zip(walks.tolist(), sorts, strict=True)):
             if out[i]:
-                known = self.sought.board.best_of(same_setup(self.sought.scene.walk(numbers)))
+                known = self.sought.board.best_of(self.mark(numbers))
                 out[i] = known is None or sort <= known.sort
         return out
 
@@ -132,16 +137,7 @@ class OneRope(Rigs[RigRow]):
         return RopeBounds((None,), self._bound(ev, rows))
 
     def _bound(self, ev: Evaluation, rows: Numbers) -> Bound:
-        tables = self.sought.tables
-        dyn = ev.scene.puller.dynamic
-        pull = ev.pull[rows]
-        worst = np.maximum(pull.max(axis=1), 1e-9)
-        rope = max((rope_capacity(r) or np.inf for r in tables.kit.ropes), default=0.0)
-        margin = ev.puller_margin(rows)
-        margin = np.minimum(margin, rope / (dyn * worst))
-        margin = np.minimum(margin, ev.anchor_margin(rows))
-        margin = np.minimum(margin, by_hitch(tables, ev, rows, pull) / dyn)
-        margin = np.minimum(margin, by_blocks(tables.kit, ev, rows, pull) / dyn)
+        tables, margin = self.sought.tables, self.margin(ev, rows)
         near = ev.states.spot == 0
         total = ev.total_length[rows][:, near]
         hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
@@ -152,8 +148,19 @@ class OneRope(Rigs[RigRow]):
         walks = ev.walks[rows]
         at_load = walks == 0
         parts = 2.0 * at_load.sum(axis=1) - at_load[:, 0]
-        marked = tables.marks.of(walks[:, -2::-1])
-        return Bound(margin, resets, rope_needed, parts, pull.max(axis=1), marked)
+        marked = None if tables.marks is None else tables.marks.of(walks[:, -2::-1])
+        return Bound(margin, resets, rope_needed, parts, ev.pull[rows].max(axis=1), marked)
+
+    def margin(self, ev: Evaluation, rows: Numbers) -> Array:
+        """(k,) the best margin of some rows of an evaluation, whatever pieces are chosen."""
+        tables, dyn, pull = self.sought.tables, ev.scene.puller.dynamic, ev.pull[rows]
+        rope = max((rope_capacity(r) or np.inf for r in tables.kit.ropes), default=0.0)
+        out = rope / (dyn * np.maximum(pull.max(axis=1), 1e-9))
+        if not tables.by_hand:
+            out = np.minimum(out, ev.puller_margin(rows))
+        out = np.minimum(out, ev.anchor_margin(rows))
+        out = np.minimum(out, by_hitch(tables, ev, rows, pull) / dyn)
+        return np.minimum(out, by_blocks(tables.kit, ev, rows, pull) / dyn)
 
     def roomy(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
         sought = self.sought
@@ -164,7 +171,11 @@ class OneRope(Rigs[RigRow]):
         return RigRow(ev.alone(number), 0)
 
     def identity(self, row: RigRow) -> tuple[object, ...]:
-        return same_setup(self.sought.scene.walk(row.numbers))
+        return self.mark(row.numbers)
+
+    def mark(self, numbers: Sequence[int]) -> tuple[object, ...]:
+        """The mark of a walk's setup."""
+        return same_setup(self.sought.scene.walk(tuple(numbers)))
 
     def variants(self, row: RigRow, kit: Kit, paid: Callable[[float], bool]) -> Iterator[Variant]:
         return variants(row, kit)
@@ -174,7 +185,10 @@ class OneRope(Rigs[RigRow]):
         return Key.of(filled.variant, filled.margin), filled
 
 
-def numbers_of(path: Numbers, scene: Scene) -> Numbers:
-    """(n, m + 2) walks from the standing end to the puller out of (n, m + 1) paths from the puller."""
-    pullers = np.full((len(path), 1), scene.puller_number)
+def numbers_of(path: Numbers, tables: Legs) -> Numbers:
+    """(n, m + 2) walks from the standing end to the puller out of (n, m + 1) paths from the puller; to the
+    trunk of the turns out of (n, m + 2) paths from there, where a hand holds."""
+    if tables.by_hand:
+        return path[:, ::-1]
+    pullers = np.full((len(path), 1), tables.scene.puller_number)
     return np.concatenate([path[:, ::-1], pullers], axis=1)

@@ -22,6 +22,7 @@ from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import SLACK, Bound, Partial
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, one_rope
+from optimiser.search.line import HAULING, Line
 from optimiser.search.rules import Rules
 from optimiser.search.sought import Tally
 
@@ -65,18 +66,19 @@ def search(
     only_rated: bool = True,
     stop: Stop = Stop.PROVEN,
     workers: Workers | None = None,
+    line: Line = HAULING,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
     leave out anchors without a rating; an empty board that is proven means that there is none, wherever
     it was to `stop`.
-    `workers`: what grows and what confirms the walks, in place of the usual ones.
+    `line`: what the rope is for; `workers`: what grows and confirms the walks, in place of the usual.
     Where the rules allow tackle on tackle, it is in the same list."""
     board = Board(order, top, everything=everything)
     tally = Tally()
     watch = tally.watch
 
     def tables_of(scene: Scene) -> Tables:
-        return Tables(scene, kit, rules, floor, only_rated)
+        return Tables(scene, kit, rules, floor, only_rated, line=line)
 
     def usual(board: Board, tally: Tally) -> Iterable[Worker]:
         for scene in scenes:

@@ -11,11 +11,11 @@ from optimiser.jobs.stages.results import Plan
 from optimiser.jobs.stages.words import between
 from optimiser.rig.conditions import in_words
 from optimiser.rig.edge_words import parts, where
+from optimiser.rig.forces.holders import HAND
 from optimiser.rig.ground import keepout
 from optimiser.rig.laid_edges import edges
 from optimiser.rig.naming import counting
 from optimiser.rig.setup import Caution, Component, Setup
-from optimiser.search.lowering.holders import HAND
 from optimiser.sheet.drawing import reeving
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lowered import Lowered

@@ -59,7 +59,7 @@ def in_arrays(site: Site, top: int = 10) -> tuple[Listed, int, float]:
         for paths in every_path(tables):
             count += len(paths)
             for begin in range(0, len(paths), CHUNK):
-                numbers = numbers_of(paths[begin : begin + CHUNK], scene)
+                numbers = numbers_of(paths[begin : begin + CHUNK], tables)
                 for pattern in eta_patterns(kit, numbers.shape[1] - 2):
                     etas = np.tile(np.array(pattern, dtype=float), (len(numbers), 1))
                     confirmer.work_out(

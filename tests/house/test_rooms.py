@@ -21,7 +21,6 @@ ALIKE = {
         "buy lever lower ranges rank stages sweep why"
     ),
     "what a job is answered with, by its folder": "answer build cautions ranked results words",
-    "the same step for hauling and for letting down": "count fill",
     "the same step for one rope and for tackle on tackle": "evaluate slots variants",
     "tackle on tackle, in the room that the folder says": "two_ropes",
     "a part of a site, and its keys in the file": "anchors",

@@ -14,15 +14,17 @@ from optimiser.jobs.lower.zones import held_stretch
 from optimiser.jobs.question import LowerQuestion
 from optimiser.proof.notes import VerificationError
 from optimiser.proof.way_down import verify_way_down
-from optimiser.rig.forces.lowering import evaluate_lowering
+from optimiser.rig.forces.holders import hand, hand_limit
+from optimiser.rig.forces.lowering import LetDown, evaluate_lowering
 from optimiser.rig.gear import assign
 from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.turns import let_down_variants
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Key, Order
-from optimiser.search.lowering.fill import identity_of, variants_of
-from optimiser.search.lowering.holders import hand, hand_limit
+from optimiser.search.rules import same_setup
 from optimiser.site.model import Leg, Site
 from shared.sources import load_sources
 from tests.lower.bank import bank, rope, tree
@@ -74,11 +76,12 @@ def oracle(site: Site, sheaves: int) -> list[tuple[float, ...]]:
             rated, free = evaluate_lowering(scene, numbers, np.full((1, len(walk) - 2), 0.9))
             if not (rated.works & free.works).all() or _backward(scene, walk):
                 continue
-            for variant in variants_of(rated, free, 0, kit, limit):
+            row = LetDown(rated, 0, RigRow(free, 0))
+            for variant in let_down_variants(row, kit, limit):
                 filled = assign.best([variant], order, floor_margin=site.preferences.margin_wanted)
                 if filled is not None:
                     key = order.sortable(Key.of(variant, filled.margin))
-                    name = identity_of(scene, numbers[0])
+                    name = (*same_setup(scene.walk(walk)), scene.puller.name)
                     best[name] = min(best.get(name, (inf,)), key)
     return sorted(best.values())
 
@@ -347,3 +350,32 @@ def test_unrated_tree_is_listed_last_and_reported_to_be_unproven() -> None:
 def test_hold_must_be_a_force() -> None:
     with pytest.raises(ValueError, match="positive"):
         lower(bank(), LowerQuestion(hold=0.0))
+
+
+def test_a_stage_goes_as_far_as_the_rope_to_the_centimetre() -> None:
+    """Straight from the load to the trunk a metre of path takes no more than a metre of rope: where the rope
+    is what ends the stage, less than a centimetre and its rounding is left of it."""
+    (stage,) = lower(bank(rope_length=14.0)).stages
+
+    assert 14.0 - 0.0101 < stage.rope_needed <= 14.0
+
+
+def benched_bank(rope_length: float) -> Site:
+    """Two slopes of 6 m with a bench of 4 m between them, from 6 to 10 m of the path; a tree above each."""
+    site = bank(slope=0.3, length=6.0, rope_length=rope_length)
+    lower_leg = site.legs[0]
+    (x, y, z), rise = lower_leg.end, lower_leg.end[2]
+    bench = replace(lower_leg, start=lower_leg.end, end=(x + 4.0, y, z))
+    top = (2.0 * x + 4.0, y, z + rise)
+    upper_leg = replace(lower_leg, start=bench.end, end=top)
+    trees = (tree("ash", top[0] + 4.0, 0.8, top[2]), tree("birch", x + 5.0, 1.4, z + 0.3))
+    return replace(site, legs=(lower_leg, bench, upper_leg), anchors=trees)
+
+
+def test_a_stage_rather_ends_where_the_load_rests() -> None:
+    """The rope would reach down to the lower slope, where the load would have to be chocked."""
+    upper, last = lower(benched_bank(20.0)).stages
+
+    assert upper.rope_needed < 19.0
+    assert 6.0 <= upper.to_m <= 10.0
+    assert last.from_m == upper.to_m

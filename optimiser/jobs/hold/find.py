@@ -8,8 +8,10 @@ from optimiser.jobs.hold.spare import spare_site, stations_of
 from optimiser.jobs.hold.steer import rigged
 from optimiser.jobs.lower.answer import ORDER
 from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.hold_job import HoldJob
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.proof.loads.haul import verify_second_lines
+from optimiser.rig.forces.holders import hand, hand_limit
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import edgings
@@ -20,9 +22,6 @@ from optimiser.rig.naming import edge_at
 from optimiser.rig.order import Order
 from optimiser.rig.setup import HoldingLine, Setup, Way
 from optimiser.search.clock import Clock
-from optimiser.search.lowering.fill import Tally
-from optimiser.search.lowering.hold_search import Job, final, search
-from optimiser.search.lowering.holders import hand, hand_limit
 from optimiser.search.rules import Rules
 from optimiser.site.model import Site
 from optimiser.site.turned import turned
@@ -87,22 +86,21 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
     if stretch.way is not Way.BACK:
         ground, begin, end = turned(spare), long - end, long - begin
     limit = hand_limit(spare.preferences, None)
-    job = Job(
+    job = HoldJob(
         site=ground,
         kit=kit_of(ground),
         hand=limit,
-        order=Order(ORDER, spare.preferences.enough),
+        order=Order(ORDER, spare.preferences.enough, comfort=limit.comfort),
         rules=Rules.of(spare.preferences.rules),
         sheaves=min(MOST_SHEAVES, spare.preferences.most_sheaves),
         clock=clock,
     )
     if not job.kit.ropes:
         return None
-    fields = job.fields(list(_scenes(ground, begin, end)), rated=True)
-    listed = search(job, fields, 1, Tally())
-    if not listed:
+    filled = job.best(list(_scenes(ground, begin, end)))
+    if filled is None:
         return None
-    made = build(final(listed[0], job), rank=1, hand_source=limit.source)
+    made = build(filled, rank=1, hand_source=limit.source)
     if stretch.way is Way.BACK:
         return _line(made, stretch)
     there = tuple(replace(row, at=long - row.at) for row in made.profile)

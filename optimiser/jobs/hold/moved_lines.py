@@ -8,12 +8,11 @@ from optimiser.jobs.hold.steer import steering
 from optimiser.jobs.lower.as_it_is import Held, held_by
 from optimiser.jobs.lower.build import build
 from optimiser.rig.build import profile
+from optimiser.rig.forces.holders import hand, hand_limit
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.stations import lay_stations, path_length
 from optimiser.rig.refit import Stopped, with_same_pieces
 from optimiser.rig.setup import Component, HoldingLine, Setup, Way
-from optimiser.search.lowering.fill import variants_of
-from optimiser.search.lowering.holders import hand, hand_limit
 from optimiser.site.model import Site
 from optimiser.site.turned import turned
 
@@ -45,8 +44,7 @@ def steering_line(site: Site, setup: Setup, line: HoldingLine) -> Held | Stopped
     found = steering(site, replace(setup, holding=()))
     if found is None:
         return Stopped("the steering line does not run free, or its trunk does not bear it")
-    every = variants_of(found.tended, found.tended, 0, found.kit, found.limit)
-    filled = with_same_pieces(every, line, (line.rope.name,))
+    filled = with_same_pieces(found.variants, line, (line.rope.name,))
     if isinstance(filled, Stopped):
         return filled
     return filled, build(filled, rank=1, hand_source=found.limit.source)

@@ -20,11 +20,14 @@ from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.build import build_setup
 from optimiser.rig.forces.evaluate import evaluate
-from optimiser.rig.forces.lowering import LoweringEvaluation
+from optimiser.rig.forces.holders import HandLimit, hand, hand_limit
+from optimiser.rig.forces.lowering import LetDown, LoweringEvaluation
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.slots import Variant
+from optimiser.rig.gear.turns import let_down_variants
 from optimiser.rig.gear.variants import eta_patterns, variants
 from optimiser.rig.ground.attachments import Attachment, attachments
 from optimiser.rig.ground.scene import Scene
@@ -33,8 +36,6 @@ from optimiser.rig.order import Key, Order
 from optimiser.rig.refit import Stopped, scene_of
 from optimiser.rig.setup import Setup, Way
 from optimiser.rig.walk import Guide, Place, PlaceKind
-from optimiser.search.lowering.fill import variants_of
-from optimiser.search.lowering.holders import HandLimit, hand, hand_limit
 from optimiser.site.model import Site
 
 
@@ -114,6 +115,12 @@ class Steering:
     kit: Kit
     limit: HandLimit
 
+    @property
+    def variants(self) -> Iterator[Variant]:
+        """Every rope, number of turns and way to make fast its ends."""
+        row = LetDown(self.tended, 0, RigRow(self.tended, 0))
+        return let_down_variants(row, self.kit, self.limit)
+
 
 def steering(site: Site, setup: Setup) -> Steering | None:
     """The setup's steering line, its pieces still open; None where the gear that the haul leaves, the trunk
@@ -151,8 +158,8 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
     if found is None:
         return None
     preferences = found.tended.scene.site.preferences
-    filler = Filler(Order(ORDER, preferences.enough), preferences.margin_wanted)
-    filled = filler.best(variants_of(found.tended, found.tended, 0, found.kit, found.limit))
+    order = Order(ORDER, preferences.enough, comfort=found.limit.comfort)
+    filled = Filler(order, preferences.margin_wanted).best(found.variants)
     if filled is None:
         return None
     return build(filled, rank=1, hand_source=found.limit.source), found.stretch

@@ -8,9 +8,9 @@ from optimiser.jobs.lower.results import Lowering, LoweringSetup
 from optimiser.jobs.ranges.elsewhere import Elsewhere, There
 from optimiser.jobs.ranges.kept_to import Figure, FigureKey, Rigged, figures, resting
 from optimiser.jobs.ranges.readings_off import LeftOpen, along, of_rig
+from optimiser.rig.forces.holders import HandLimit, hand
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.refit import Stopped, own_stations
-from optimiser.search.lowering.holders import HandLimit, hand
 from optimiser.site.model import Site
 from optimiser.site.turned import turned
 

@@ -1,16 +1,18 @@
 """Answers `lower`: setups for the whole way down, or the stages it takes."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from optimiser.jobs.lower.build import build
 from optimiser.jobs.lower.downhill import notes, upward
-from optimiser.jobs.lower.results import Lowering, LoweringSetup
+from optimiser.jobs.lower.hold_job import HoldJob
+from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.lower.stages import plan_stages
 from optimiser.jobs.lower.zones import held_stretch, zones
 from optimiser.jobs.question import LOWER, LowerQuestion
 from optimiser.proof.way_down import verify_way_down
 from optimiser.proof.whole_way import verify_course
+from optimiser.rig.forces.holders import HandLimit, hand, hand_limit, paying_out
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import edgings
@@ -18,10 +20,8 @@ from optimiser.rig.ground.scene import Scene, over_edges
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock, Progress
-from optimiser.search.lowering.count import walks_in_space
-from optimiser.search.lowering.fill import Tally
-from optimiser.search.lowering.hold_search import Job, at_best, final, search
-from optimiser.search.lowering.holders import HandLimit, hand, hand_limit, paying_out
+from optimiser.search.count import walks_in_space
+from optimiser.search.listing import Wanted, best_listed, settled
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
 
@@ -51,21 +51,23 @@ def lower(
     return answer
 
 
-def _job(site: Site, question: LowerQuestion, limit: HandLimit, clock: Clock) -> Job:
+def _job(site: Site, question: LowerQuestion, limit: HandLimit, clock: Clock) -> HoldJob:
     """The search that a question wants; `site` rises along its path."""
     usual = min(MOST_SHEAVES, site.preferences.most_sheaves)
-    return Job(
+    return HoldJob(
         site=site,
         kit=kit_of(site),
         hand=limit,
-        order=Order(ORDER, site.preferences.enough),
+        order=Order(ORDER, site.preferences.enough, comfort=limit.comfort),
         rules=question.rules(site),
         sheaves=usual if question.most_sheaves is None else question.most_sheaves,
         clock=clock,
     )
 
 
-def _searched(job: Job, given: Site, limit: HandLimit, top: int, hold: float | None) -> Lowering:
+def _searched(
+    job: HoldJob, given: Site, limit: HandLimit, top: int, hold: float | None
+) -> Lowering:
     """What is found, each way down re-checked by itself."""
     site = job.site
     whole = list(_scenes(site))
@@ -74,21 +76,34 @@ def _searched(job: Job, given: Site, limit: HandLimit, top: int, hold: float | N
     if stretch is None:
         return replace(empty, proven=True)
     scenes = [scene.with_stations(scene.stations.pick(stretch)) for scene in whole]
-    setups, tally = _ranked(job, scenes, top, hold)
-    fields = job.fields(scenes, rated=False)
-    space = sum(walks_in_space(field) for field in fields)
+    wanted = Wanted(
+        top=top,
+        order=job.order,
+        floor=job.floor,
+        everything=True,
+        whole_ropes=True,  # a knot between two ropes cannot be eased round a trunk
+        line=job.line,
+    )
+    listing = best_listed(site, scenes, job.kit, job.rules, wanted, job.clock)
+    setups = tuple(
+        build(filled, rank=i + 1, hand_source=limit.source)
+        for i, filled in enumerate(settled(listing, wanted, job.clock))
+    )
+    for setup in setups:
+        verify_way_down(site, setup, hand=hold)
     found = replace(
         empty,
         setups=setups,
-        space=space,
-        looked_at=tally.looked_at,
-        confirmed=tally.confirmed,
-        proven=not job.clock.stopped,
-        unsearched=at_best(fields) if job.clock.stopped else None,
+        space=sum(walks_in_space(scene, job.kit, job.rules, job.line) for scene in scenes),
+        looked_at=listing.looked_at,
+        confirmed=listing.confirmed,
+        proven=listing.proven,
+        unsearched=listing.unsearched,
     )
     if setups or job.clock.stopped:
         return found
-    staged = plan_stages(job, scenes)
+    ends = scenes[0].stations.at
+    staged = plan_stages(job, whole, (float(ends[0]), float(ends[-1])))
     built = tuple(
         build(filled, rank=i + 1, hand_source=limit.source)
         for i, filled in enumerate(staged.filled)
@@ -112,24 +127,7 @@ def _scenes(site: Site) -> Iterator[Scene]:
             yield from over_edges(Scene(site, stations, attachment, puller), laid)
 
 
-def _ranked(
-    job: Job, scenes: Sequence[Scene], top: int, hold: float | None
-) -> tuple[tuple[LoweringSetup, ...], Tally]:
-    tally = Tally()
-    listed = search(job, job.fields(scenes, rated=True), top, tally)
-    if len(listed) < top and job.clock.runs():
-        more = search(job, job.fields(scenes, rated=False), 2 * top, tally)
-        listed += [entry for entry in more if entry.filled.unrated][: top - len(listed)]
-    setups = tuple(
-        build(final(entry, job), rank=i + 1, hand_source=job.hand.source)
-        for i, entry in enumerate(listed)
-    )
-    for setup in setups:
-        verify_way_down(job.site, setup, hand=hold)
-    return setups, tally
-
-
-def _answer(job: Job, scene: Scene, limit: HandLimit, given: Site) -> Lowering:
+def _answer(job: HoldJob, scene: Scene, limit: HandLimit, given: Site) -> Lowering:
     """The answer before anything is searched."""
     st, found = scene.stations, zones(scene)
     return Lowering(

@@ -4,17 +4,18 @@ the second lines of hauls."""
 import numpy as np
 
 from optimiser.jobs.lower.build import build
-from optimiser.rig.forces.lowering import evaluate_lowering
+from optimiser.rig.forces.holders import HandLimit
+from optimiser.rig.forces.lowering import LetDown, evaluate_lowering
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.turns import let_down_variants
 from optimiser.rig.ground.attachments import attachment_named
 from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.refit import Stopped, etas_of, stops, with_places_of, with_same_pieces
 from optimiser.rig.setup import HoldingLine, LoweringSetup
-from optimiser.search.lowering.fill import variants_of
-from optimiser.search.lowering.holders import HandLimit
 from optimiser.site.model import Puller, Site
 
 Held = tuple[Filled, LoweringSetup]
@@ -45,7 +46,7 @@ def held_by(
     why = stops(rated) or stops(free)
     if why is not None:
         return Stopped(why)
-    every = variants_of(rated, free, 0, kit, limit)
+    every = let_down_variants(LetDown(rated, 0, RigRow(free, 0)), kit, limit)
     filled = with_same_pieces(every, line, (line.rope.name,))
     if isinstance(filled, Stopped):
         return filled

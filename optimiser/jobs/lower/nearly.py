@@ -8,6 +8,7 @@ from math import ceil, sqrt
 
 from catalogue.gear import Block
 from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.hold_job import HoldJob
 from optimiser.jobs.why import job as explained
 from optimiser.jobs.why.limits import PIECES, Limit, RopeLength, SidePull
 from optimiser.jobs.why.rating_limits import Rating, anchors
@@ -15,8 +16,6 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import names
 from optimiser.search.clock import Clock
-from optimiser.search.lowering.fill import Tally
-from optimiser.search.lowering.hold_search import Job, search
 from shared.units import Dimension, Rounding, show
 
 PATIENCE = 4.0
@@ -35,7 +34,7 @@ class _Kind:
     """One kind of limit: the job and its scenes with it moved by a factor, and what that means."""
 
     name: str
-    moved: Callable[[float], tuple[Job, Sequence[Scene]]]
+    moved: Callable[[float], tuple[HoldJob, Sequence[Scene]]]
     worded: Callable[[float, Filled], str]
 
 
@@ -48,7 +47,7 @@ class Nearest:
     late: bool
 
 
-def cures(job: Job, scenes: Sequence[Scene]) -> Nearest:
+def cures(job: HoldJob, scenes: Sequence[Scene]) -> Nearest:
     """For each kind of limit by itself, how far it has to be moved for one hold over the scenes'
     stretch."""
     clock = job.clock.within(PATIENCE)
@@ -91,19 +90,17 @@ def _least(kind: _Kind, clock: Clock) -> tuple[float | None, Filled | None, bool
     return rounded, last, sure and high / low <= CLOSE
 
 
-def _held(job: Job, scenes: Sequence[Scene], clock: Clock) -> tuple[Filled | None, bool]:
+def _held(job: HoldJob, scenes: Sequence[Scene], clock: Clock) -> tuple[Filled | None, bool]:
     """A hold, if one is found, and whether it is known that there is none."""
     own = clock.share(SHARE)
-    looked = replace(job, clock=own)
-    found = search(looked, looked.fields(scenes, rated=True), 1, Tally())
-    return found[0].filled if found else None, not own.stopped
+    return job.timed(own).best(scenes), not own.stopped
 
 
-def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
+def _kinds(job: HoldJob, scenes: Sequence[Scene]) -> Iterator[_Kind]:
     units = job.site.preferences.units
     longest = max(job.kit.ropes, key=lambda r: r.length or 0.0, default=None)
 
-    def by(limit: Limit, factor: float) -> tuple[Job, Sequence[Scene]]:
+    def by(limit: Limit, factor: float) -> tuple[HoldJob, Sequence[Scene]]:
         return _moved(job, scenes, limit, factor)
 
     if longest is not None:
@@ -115,7 +112,7 @@ def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
 
         yield _Kind(RopeLength().name, lambda f: by(RopeLength(), f), more)
 
-    def handed(factor: float) -> tuple[Job, Sequence[Scene]]:
+    def handed(factor: float) -> tuple[HoldJob, Sequence[Scene]]:
         return replace(job, hand=replace(job.hand, most=job.hand.most * factor)), scenes
 
     def hand(factor: float, filled: Filled) -> str:
@@ -138,7 +135,7 @@ def _kinds(job: Job, scenes: Sequence[Scene]) -> Iterator[_Kind]:
     yield _Kind(SidePull().name, lambda f: by(SidePull(), f), aside)
 
 
-def _stronger(job: Job, limit: Rating, factor: float, filled: Filled) -> str:
+def _stronger(job: HoldJob, limit: Rating, factor: float, filled: Filled) -> str:
     """What would have to stand how much in the place of what, for a hold found with its limit moved by a
     factor; "" where nobody could bring that about."""
     scene = filled.variant.row.scene
@@ -151,8 +148,8 @@ def _stronger(job: Job, limit: Rating, factor: float, filled: Filled) -> str:
 
 
 def _moved(
-    job: Job, scenes: Sequence[Scene], limit: Limit, factor: float
-) -> tuple[Job, Sequence[Scene]]:
+    job: HoldJob, scenes: Sequence[Scene], limit: Limit, factor: float
+) -> tuple[HoldJob, Sequence[Scene]]:
     """The job with one limit moved, over the same stretch. The site of a scene may have a hand of its
     own as the puller: what is moved is all but that."""
     out = []
@@ -173,7 +170,7 @@ def _moved(
     return replace(job, site=eased.site, kit=eased.kit), out
 
 
-def _blocks(job: Job, scenes: Sequence[Scene], clock: Clock) -> tuple[float, str] | None:
+def _blocks(job: HoldJob, scenes: Sequence[Scene], clock: Clock) -> tuple[float, str] | None:
     """The fewest more blocks of the kinds at hand."""
     own = [p for p in job.kit.pieces if isinstance(p.gear, Block) and p.count > 0]
     for many in range(1, MOST_BLOCKS + 1 if own else 1):

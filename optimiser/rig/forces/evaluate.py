@@ -92,7 +92,7 @@ class Evaluation:
     def sheaves(self) -> int:
         return self.etas.shape[1]
 
-    def alone(self, row: int) -> "Evaluation":
+    def alone(self, row: int) -> Self:
         """One walk's evaluation by itself: what keeps it does not keep all that were worked out with
         it."""
         rows = slice(row, row + 1)
@@ -100,16 +100,16 @@ class Evaluation:
         def some(values: Array | None) -> Array | None:
             return None if values is None else values[rows].copy()
 
-        return Evaluation(
-            self.scene,
-            self.walks[rows].copy(),
-            self.etas[rows].copy(),
-            self.states,
-            self.units[:, :, rows].copy(),
-            self.lengths[:, rows].copy(),
-            self.tau[:, rows].copy(),
-            some(self.weight),
-            some(self.resistance),
+        return replace(
+            self,
+            walks=self.walks[rows].copy(),
+            etas=self.etas[rows].copy(),
+            units=self.units[:, :, rows].copy(),
+            lengths=self.lengths[:, rows].copy(),
+            tau=self.tau[:, rows].copy(),
+            weight=some(self.weight),
+            resistance=some(self.resistance),
+            ring=None if self.ring is None else self.ring[:, rows].copy(),
             limit=some(self.limit),
             over=None if self.over is None else self.over.pick(rows),
         )

@@ -7,9 +7,9 @@ which loads the standing part most, and with sheaves that run free, which loads 
 piece has to stand the worse of both.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import ClassVar
+from typing import ClassVar, Self
 
 import numpy as np
 
@@ -25,12 +25,23 @@ from optimiser.rig.ground.scene import Scene
 class LoweringEvaluation(Evaluation):
     """An evaluation whose `pull` is the tension at the held end; `etas` are as in hauling.
 
-    `free`: its sheaves run free, whatever their efficiencies.
+    `free`: its sheaves run free, whatever their efficiencies; `twin`: of one with its sheaves as rated the
+    same walks with them running free, where a walk works only if it works in both.
     """
 
     free: bool = False
+    twin: "LoweringEvaluation | None" = None
 
     faults: ClassVar[tuple[Fault, ...]] = LETTING_DOWN
+
+    def alone(self, row: int) -> Self:
+        twin = None if self.twin is None else self.twin.alone(row)
+        return replace(super().alone(row), twin=twin)
+
+    @cached_property
+    def works(self) -> Mask:
+        own = self.verdict.works
+        return own if self.twin is None else np.asarray(own & self.twin.works)
 
     def turning(self, row: int, etas: Array, rubbing: Mask | None = None) -> "LoweringEvaluation":
         return _looked_at(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas, 1.0 / etas)
@@ -99,6 +110,12 @@ def evaluate_lowering(
     return _looked_at(scene, walks, etas, 1.0 / etas), free
 
 
+def in_both_looks(scene: Scene, walks: Numbers, etas: Array) -> LoweringEvaluation:
+    """The same as one: as rated, with its twin."""
+    rated, free = evaluate_lowering(scene, walks, etas)
+    return replace(rated, twin=free)
+
+
 def _looked_at(
     scene: Scene, walks: Numbers, etas: Array, passed: Array, *, free: bool = False
 ) -> LoweringEvaluation:
@@ -123,20 +140,33 @@ class HoldOn:
 
 
 @dataclass(frozen=True)
-class LoweringRow(RigRow):
-    """One walk seen by the gear: every demand is the worse of sheaves as rated and running free."""
+class LetDown(RigRow):
+    """One walk that lets the load down, seen by the gear before it is known how its rope is held: with its
+    sheaves as rated, and `free`."""
 
     free: RigRow
-    held: HoldOn
 
     @property
     def lets_down(self) -> bool:
         return True
 
+    @property
+    def path(self) -> tuple[int, ...]:
+        """As the search grows walks: from the trunk of the turns backwards, where a hand holds."""
+        last = self.numbers[-1]
+        return self.numbers[-2::-1] if last == self.scene.puller_number else self.numbers[::-1]
+
     @cached_property
     def rated(self) -> RigRow:
         """The same walk with its sheaves as rated alone, whatever the rating within its range."""
         return RigRow(self.evaluation, self.index)
+
+
+@dataclass(frozen=True)
+class LoweringRow(LetDown):
+    """One walk seen by the gear: every demand is the worse of sheaves as rated and running free."""
+
+    held: HoldOn
 
     @cached_property
     def stands_badly(self) -> bool:

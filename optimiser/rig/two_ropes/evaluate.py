@@ -9,6 +9,7 @@ the pull.
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
+from typing import Self
 
 import numpy as np
 
@@ -35,14 +36,11 @@ class CompoundEvaluation(Evaluation):
         """Two ropes and a steering line together are not in the space."""
         return
 
-    def alone(self, row: int) -> "CompoundEvaluation":
+    def alone(self, row: int) -> Self:
         one = super().alone(row)
         tackle = Tackle(tuple(int(n) for n in one.walks[0, self.grip + 1 : -1]))
         span = None if self.span is None else self.span[row : row + 1].copy()
-        return CompoundEvaluation(
-            one.scene, one.walks, one.etas, one.states, one.units, one.lengths, one.tau, one.weight,
-            one.resistance, limit=one.limit, tackle=tackle, span=span,
-        )  # fmt: skip
+        return replace(one, tackle=tackle, span=span)
 
     def turning(self, row: int, etas: Array, rubbing: Mask | None = None) -> "CompoundEvaluation":
         """See the base; `etas` with the ones at the grip. Neither rope runs over an edge."""

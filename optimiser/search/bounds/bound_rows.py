@@ -1,10 +1,6 @@
-"""Turns a few stations of a scene into rows that are linear in the parts of line, for the bounds.
+"""Tabulates what walks of one scene and kit can still give, take and cost at best, for the bounds."""
 
-A row k requires sum over parts of tau * gain[p, k] >= need[k] / H: one for the pull at each bound station,
-and one for each step a wheel must climb.
-"""
-
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import dist, sqrt
 
@@ -12,23 +8,21 @@ import numpy as np
 import numpy.typing as npt
 
 from catalogue.gear import Block
-from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.arrays import Array, Mask
 from optimiser.mechanics.line.tackle import tension_left
 from optimiser.rig.gear.kit import capacity as piece_capacity
-from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.strings import Strings
-from optimiser.search.bounds.drive import Drive, gain_direct, of_puller
-from optimiser.search.bounds.legs import Legs
+from optimiser.search.bounds.demands import Demands
+from optimiser.search.bounds.drive import Drive, gain_direct, of_hand, of_puller
 from optimiser.search.bounds.marks import Marks
 from optimiser.search.bounds.reach import Reach, reach
+from optimiser.search.line import Duty
 from optimiser.search.stock.purse import NEAR, Purse
 
-BOUND_STATIONS = 5
 MULTIPLIERS = 8
 
 
 @dataclass(frozen=True)
-class Tables(Legs):
+class Tables(Demands):
     """Bounds' data for one scene and kit. P + 2 places, K rows. `purse`: what may be spent, where only a part
     of the kit can be bought; None: all of it is there."""
 
@@ -36,8 +30,15 @@ class Tables(Legs):
 
     @cached_property
     def drive(self) -> Drive:
-        """What hauls the line."""
-        return of_puller(self.scene, self.kit) if self.given is None else self.given
+        """What hauls or holds the line."""
+        if self.given is not None:
+            return self.given
+        hand = self.line.hand
+        if hand is None:
+            return of_puller(self.scene, self.kit)
+        if self.by_hand:
+            return of_hand(self.scene, self.kit, hand)
+        return replace(of_puller(self.scene, self.kit), counts=0.0)
 
     @property
     def whole(self) -> bool:
@@ -50,8 +51,10 @@ class Tables(Legs):
         return () if self.purse is None else self.purse.limits
 
     @cached_property
-    def marks(self) -> Marks:
-        return Marks(self.scene)
+    def marks(self) -> Marks | None:
+        """What marks a setup down for where the puller stands; None where that is not looked at. Whoever
+        holds stands behind the trunk of the turns, and cautions say where nobody may be."""
+        return Marks(self.scene) if self.whole and self.line.duty is Duty.HAUL else None
 
     @cached_property
     def sheaves(self) -> int:
@@ -61,9 +64,16 @@ class Tables(Legs):
         eyed = [b.gear.sheaves for b in kit.blocks if b.gear.eye is not None]
         hooked = sum(b.count * b.gear.sheaves for b in kit.blocks if b.gear.eye is None)
         hung = hooked + sum(s.count for s in kit.shackles) * max(eyed, default=0)
-        most = min(self.scene.site.preferences.most_sheaves, kit.sheave_count, hung)
+        wanted = self.line.most_sheaves
+        most = self.scene.site.preferences.most_sheaves if wanted is None else wanted
+        most = min(most, kit.sheave_count, hung)
         most = min([most, *(limit.most_sheaves for limit in self.limits)])
         return max(most - (0 if self.given is None else self.given.sheaves), 0)
+
+    @property
+    def nodes(self) -> int:
+        """Most places at which the rope turns: at sheaves, and round the trunk where a hand holds it."""
+        return self.sheaves + int(self.by_hand)
 
     @cached_property
     def straps(self) -> int:
@@ -80,17 +90,24 @@ class Tables(Legs):
         return out
 
     @cached_property
+    def etas(self) -> tuple[float, ...]:
+        """What one sheave may pass on, as far as bounds look at it; none: all that it gets."""
+        return self.kit.etas if self.line.duty is Duty.HAUL else ()
+
+    @cached_property
     def eta_best(self) -> float:
-        return max(self.kit.etas, default=1.0)
+        return max(self.etas, default=1.0)
 
     @cached_property
     def eta_worst(self) -> float:
-        return min(self.kit.etas, default=1.0)
+        return min(self.etas, default=1.0)
 
     @cached_property
     def tau_most(self) -> Array:
         """(B + 3,) most tension / pull that so many sheaves pass on, with the blocks there are, or that can
         be paid for."""
+        if not self.etas:
+            return np.ones(self.nodes + 3)
         if self.limits:
             most = [limit.tau_most(self.sheaves + 2) for limit in self.limits]
             return np.asarray(np.min(most, axis=0))
@@ -101,68 +118,6 @@ class Tables(Legs):
         etas = sorted(etas, reverse=True)[: self.sheaves + 2]
         etas += [etas[-1] if etas else 1.0] * (self.sheaves + 2 - len(etas))
         return tension_left(passed=np.array(etas))
-
-    @cached_property
-    def rows(self) -> npt.NDArray[np.int64]:
-        """Stations of the rows: first, last, the hardest ones, and those between."""
-        st = self.scene.stations
-        needed = st.weight * (st.slope_sin + st.resistance * st.slope_cos)
-        picks = {0, len(st) - 1, int(np.argmax(needed))}
-        for leg in np.unique(st.leg):
-            inside = np.flatnonzero(st.leg == leg)
-            picks |= {int(inside[0]), int(inside[-1])} if len(picks) < BOUND_STATIONS else set()
-        spread = np.linspace(0, len(st) - 1, BOUND_STATIONS).astype(int)
-        for station in spread:
-            if len(picks) < BOUND_STATIONS:
-                picks.add(int(station))
-        return np.array(sorted(picks))
-
-    @cached_property
-    def stepped(self) -> npt.NDArray[np.int64]:
-        """Stations with a step that can be climbed."""
-        radius = self.scene.site.load.wheel_radius or 0.0
-        st = self.scene.stations
-        return np.flatnonzero((st.step > 0.0) & (st.step < radius))
-
-    @cached_property
-    def stations(self) -> npt.NDArray[np.int64]:
-        """Station of each row."""
-        return np.concatenate([self.rows, self.stepped])
-
-    @cached_property
-    def need(self) -> Array:
-        """(K,) N."""
-        st, load = self.scene.stations, self.scene.site.load
-        plain = (st.weight * (st.slope_sin + st.resistance * st.slope_cos))[self.rows]
-        out = [plain]
-        for s in self.stepped:
-            rise, run = self._wheel(int(s))
-            out.append(
-                np.array(
-                    [
-                        st.carried[s]
-                        * load.axle_share
-                        * (st.slope_sin[s] * rise + st.slope_cos[s] * run)
-                    ]
-                )
-            )
-        return np.maximum(np.concatenate(out), 1e-9)
-
-    @cached_property
-    def gain(self) -> Array:
-        """(P + 2, K) what a part of line to each place gives to each row, per unit of tension; to the
-        puller: at the spot of its run where that is least, for it must do at every one."""
-        sc, st = self.scene, self.scene.stations
-        r = self.rows
-        forward, lift = [np.ones(len(r))], [st.resistance[r]]
-        for s in self.stepped:
-            rise, run = self._wheel(int(s))
-            forward.append(np.array([rise]))
-            lift.append(np.array([run]))
-        along, up, at = np.concatenate(forward), np.concatenate(lift), self.stations
-        out = sc.forward[:, at] * along + sc.lift[:, at] * up
-        out[-1] = (sc.forward_direct[:, at] * along + sc.lift_direct[:, at] * up).min(axis=0)
-        return np.nan_to_num(out)
 
     def gain_at(self, depth: int) -> Array:
         """(P + 2, K) most that a part beyond so many sheaves gives, per unit of pull. Where a part holds
@@ -175,67 +130,6 @@ class Tables(Legs):
         least = self.eta_worst ** np.arange(len(self.tau_most))[:, None, None]
         return np.asarray(np.where(self.gain >= 0.0, most, least) * self.gain)
 
-    def _wheel(self, station: int) -> tuple[float, float]:
-        radius = self.scene.site.load.wheel_radius
-        assert radius is not None
-        height = float(self.scene.stations.step[station])
-        return radius - height, float(np.sqrt(2 * radius * height - height * height))
-
-    # ---- friction on edges ------------------------------------------------------------------------
-
-    @cached_property
-    def _rubs(self) -> Array:
-        """(P + 2, K) what a part between the load and each place passes on over edges, tension where the rope
-        comes from / where it goes; the puller at its near end. (1, 1) where nothing lies there."""
-        table = self.scene.reach.strings
-        if table is None:
-            return np.ones((1, 1))
-        return _passed(self.scene, table.pick((slice(None), self.stations)))
-
-    @property
-    def rubbed(self) -> int:
-        """Columns of what walks keep of their tension over edges: K, or 1 where nothing lies there."""
-        return self._rubs.shape[1]
-
-    @cached_property
-    def passed_direct(self) -> tuple[Array, Array]:
-        """(1, K) or (1, 1) the same of a hauling line straight from the load: the most and the least over the
-        spots of the puller's run."""
-        direct = self.scene.reach.strings_direct
-        if direct is None:
-            return np.ones((1, 1)), np.ones((1, 1))
-        found = _passed(self.scene, direct.pick((slice(None), self.stations)))
-        return found.max(axis=0)[None], found.min(axis=0)[None]
-
-    def passed(self, place: Numbers) -> Array:
-        """(n, K) or (n, 1) what a part between the load and each of the places (n,) passes on over edges."""
-        return self._rubs[place] if len(self._rubs) > 1 else np.ones((len(place), 1))
-
-    @cached_property
-    def _rubs_between(self) -> Array | None:
-        between = self.scene.fixed.between
-        return None if between is None else _passed(self.scene, between)
-
-    def passed_between(self, one: Numbers, two: Numbers) -> Array:
-        """(n, K) or (n, 1) the same of parts between two anchor places (n,)."""
-        if self._rubs_between is None:
-            return np.ones((len(one), 1))
-        return np.repeat(self._rubs_between[one, two][:, None], self.rubbed, axis=1)
-
-    @cached_property
-    def _rubs_last(self) -> Array | None:
-        to_puller = self.scene.fixed.to_puller
-        return None if to_puller is None else _passed(self.scene, to_puller)
-
-    def passed_last(self, place: Numbers, *, most: bool) -> Array:
-        """(n, K) or (n, 1) the same of the hauling line from places (n,), over the spots of the puller's run:
-        the most, or the least."""
-        if self._rubs_last is None:
-            return np.ones((len(place), 1))
-        found = self._rubs_last[place]
-        kept = found.max(axis=1) if most else found.min(axis=1)
-        return np.repeat(kept[:, None], self.rubbed, axis=1)
-
     # ---- what a walk costs at least ---------------------------------------------------------------
 
     @cached_property
@@ -244,6 +138,11 @@ class Tables(Legs):
         out = np.nan_to_num(self.scene.length[:, 0])
         out[-1] = self.drive.beyond[0]
         return out
+
+    @property
+    def lengthens(self) -> bool:
+        """Whether a part of line may be longer at the end of the stretch than at its start."""
+        return self.rules.backward or self.line.duty is Duty.LOWER
 
     @cached_property
     def travel(self) -> Array:
@@ -257,7 +156,7 @@ class Tables(Legs):
         if not self.whole:
             return None  # no part of it is hauled straight from the load
         moves = sc.puller.purchase is None and sc.puller.run > 0.0
-        if self.rules.backward or not moves or not self.direct:
+        if self.lengthens or not moves or not self.direct:
             return None
 
         def work() -> Reach | None:
@@ -322,9 +221,8 @@ class Tables(Legs):
         so hard, whichever way it pulls."""
         if self.scene.guides:
             return float("inf")  # they pull too
-        st = self.scene.stations
         reach = [
-            np.hypot(1.0, st.resistance[self.rows]),
+            np.hypot(1.0, self.resistance[self.rows]),
             *(np.hypot(*self._wheel(int(s))) for s in self.stepped),
         ]
         least = self.need / np.hstack(reach)
@@ -371,20 +269,18 @@ class Tables(Legs):
         """(B + 1, K) most the rest of a walk gives beyond a block on the load, by sheaves left, per unit
         of tension in the next segment."""
         tau = self.tau_most
-        depth = self.sheaves - np.arange(self.sheaves + 1)
-        sums = np.array([tau[d : self.sheaves + 1].sum() / tau[d] for d in depth])
+        depth = self.nodes - np.arange(self.nodes + 1)
+        sums = np.array([tau[d : self.nodes + 1].sum() / tau[d] for d in depth])
         return np.asarray(sums[:, None] * self.best_gain[None, :])
 
     @cached_property
     def rest_from_anchor(self) -> Array:
         """(B + 1, P + 2, K) the same beyond a block on each anchor place."""
         tau = self.tau_most
-        out = np.zeros((self.sheaves + 1, *self.gain.shape))
-        for left in range(self.sheaves + 1):
-            e, ee = (
-                tau[self.sheaves - left + 1 : self.sheaves - left + 3] / tau[self.sheaves - left]
-            )
-            on = self.gain_at(self.sheaves - left) / tau[self.sheaves - left]
+        out = np.zeros((self.nodes + 1, *self.gain.shape))
+        for left in range(self.nodes + 1):
+            e, ee = tau[self.nodes - left + 1 : self.nodes - left + 3] / tau[self.nodes - left]
+            on = self.gain_at(self.nodes - left) / tau[self.nodes - left]
             straight = on + (e * self.rest_from_load[left - 1] if left >= 1 else 0.0)
             straight = np.where(self.from_load[:, None], straight, 0.0)
             hop = np.zeros_like(self.best_gain)
@@ -408,11 +304,6 @@ class Tables(Legs):
         low = float((np.maximum(self.travel[self.anchors], 0.1) / gain).min())
         high = float((self.first_length[self.anchors] / gain).min())
         return np.geomspace(0.7 * min(low, high), 4.0 * max(low, high), MULTIPLIERS)
-
-
-def _passed(scene: Scene, lines: Strings) -> Array:
-    """(...) what lines pass on over edges with as much friction as there may be."""
-    return lines.passed(scene.frictions[:, 1])
 
 
 def _most(values: object) -> float:

@@ -1,11 +1,12 @@
-"""Grows walks from the puller backwards, many at a time, and bounds what each may still become.
+"""Grows walks from the puller backwards, many at a time, and bounds what each may still become. Where a hand
+holds the rope, the trunk of its turns is the first place.
 
 A partial walk ends at a block (on the load or on an anchor) whose next segment is not chosen yet. For
 each it carries, row by row, what its parts give, and the greatest use of any piece so far per newton
 of pull; from these follow the best margin, the fewest resets and the least rope it can end with.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cached_property
 
@@ -17,6 +18,9 @@ from optimiser.search.bounds.partial import SLACK, Bound, Partial
 from optimiser.search.bounds.priced import Priced
 from optimiser.search.bounds.uses import Uses
 from shared.effort import Effort, note
+
+SOME = 500
+"""Partial walks grown at a time where every walk is to be looked at."""
 
 
 class Grower:
@@ -44,8 +48,8 @@ class Grower:
         open_: list[Partial] = []
         done: list[Partial] = []
         me = t.scene.puller_number
-        marked = t.whole and t.marks.always
-        if t.sheaves >= 1:
+        marked = t.marks is not None and t.marks.always
+        if t.nodes >= 1:
             leads = np.flatnonzero(t.leads)
             if len(leads):
                 used = 1.0 / np.maximum(t.drive.limit[leads], 1e-9)
@@ -57,7 +61,7 @@ class Grower:
                         t.drive.beyond[leads],
                         np.zeros(len(leads)),
                         np.zeros(len(leads), dtype=np.int64),
-                        np.ones(len(leads), dtype=np.int64),
+                        np.full(len(leads), 0 if t.by_hand else 1),
                         np.full(len(leads), marked),
                         t.passed_last(leads, most=True),
                         t.passed_last(leads, most=False),
@@ -80,7 +84,7 @@ class Grower:
                 np.ones((1, t.rubbed)),
             )
             done.append(straight)
-            if t.sheaves >= 1 and (t.turns_direct or not t.whole):
+            if t.nodes >= 1 and (t.turns_direct or not t.whole):
                 open_.append(straight)
         return self._join(open_, 1), self._join(done, 1)
 
@@ -101,6 +105,26 @@ class Grower:
             *(np.ones((0, t.rubbed)) for _ in range(3)),
         )
 
+    def every_walk(self) -> Iterator[tuple[Partial, Bound]]:
+        """Complete walks with their bounds, some at a time, whatever they are worth."""
+        stack, done = self.first()
+        if len(done):
+            yield done, self.bound(done, complete=True)
+        ahead = [stack]
+        while ahead:
+            walks = ahead.pop()
+            if not len(walks):
+                continue
+            if len(walks) > SOME:
+                ahead.append(walks.pick(slice(SOME, None)))
+                walks = walks.pick(slice(0, SOME))
+            open_, _, ready, bounds = self.grow(
+                walks, lambda bound: np.ones(len(bound), bool), lambda bound: np.zeros(len(bound))
+            )
+            if len(ready):
+                yield ready, bounds
+            ahead.append(open_)
+
     # ---- one place further ------------------------------------------------------------------------
 
     def grow(
@@ -113,7 +137,7 @@ class Grower:
         note(Effort.WALK_GROWN, len(partial) * len(t.scene.places))
         on_load = partial.path[:, -1] == 0
         nexts: list[tuple[Partial, bool]] = []
-        left = t.sheaves - partial.depth  # sheaves left beyond the last place
+        left = t.nodes - partial.depth  # sheaves left beyond the last place
         if on_load.any():
             child = self._turned(self._to_anchors(partial.pick(on_load)), keep)
             nexts.append((child, True))
@@ -236,13 +260,13 @@ class Grower:
         hopeful = np.zeros(len(walks), dtype=bool)
         if may_end:
             hopeful |= keep(self.bound(walks, complete=True))
-        if walks.depth <= t.sheaves:
+        if walks.depth <= t.nodes:
             hopeful |= keep(self.bound(walks, complete=False))
         walks = walks.pick(hopeful)
         if not len(walks):
             return walks
         marked = walks.marked.copy()
-        if t.whole:
+        if t.marks is not None:
             plain = np.flatnonzero(~marked)
             marked[plain] = t.marks.met(walks.path[plain])
         return replace(walks, used=self._uses.turned(walks), marked=marked)
@@ -266,14 +290,14 @@ class Grower:
         last = walks.path[:, -1]
         gained, rope, travel = walks.gained, walks.rope, walks.travel
         if not complete:
-            left = t.sheaves - walks.depth
+            left = t.nodes - walks.depth
             tau = self._tau(walks.depth)
             rest = np.where(
                 (last == 0)[:, None],
                 t.rest_from_load[left][None, :],
                 t.rest_from_anchor[left][last],
             )
-            gained = gained + tau * rest * walks.most
+            gained = gained + tau * rest * walks.most * t.passed_most ** (left + 1)
             nearest = t.first_length[t.anchors].min() if len(t.anchors) else np.inf
             rope = rope + np.where(last == 0, nearest, self._next_length[last])
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -294,7 +318,7 @@ class Grower:
             parts += last != 0
         pull = np.zeros(n)
         if n:
-            pull = np.asarray((t.need[None, :] / np.maximum(gained, 1e-9)).max(axis=1))
+            pull = (t.need[None, :] / np.maximum(gained, 1e-9)).max(axis=1) * t.drive.counts
         bound = Bound(margin, resets, rope + spare, parts, pull, walks.marked)
         return self._affordable(walks, bound, complete=complete)
 
@@ -304,7 +328,7 @@ class Grower:
         if not t.limits:
             return bound
         margin = bound.margin
-        sheaves = t.drive.sheaves + (walks.depth - 1 if complete else walks.depth)
+        sheaves = t.drive.sheaves + walks.depth - int(complete) - int(t.by_hand)
         straps = self._strapped(walks, complete=complete)
         pull = np.zeros(len(walks)) if bound.pull is None else bound.pull * (1.0 - SLACK)
         for purse in t.limits:
@@ -321,7 +345,7 @@ class Grower:
 
     def _strapped(self, walks: Partial, *, complete: bool) -> Numbers:
         """(n,) places at which a strap holds a block. A standing end may be tied round the trunk."""
-        blocks = walks.path[:, :-1] if complete else walks.path
+        blocks = walks.path[:, int(self.t.by_hand) : -1 if complete else None]
         place = np.sort(np.where(self.t.needs_strap[blocks], blocks, -1), axis=1)
         if not place.shape[1]:
             return np.zeros(len(walks), dtype=np.int64)
@@ -334,9 +358,9 @@ class Grower:
     def _priced(self, walks: Partial, bound: Bound, least: Array) -> Bound:
         """Bound resets and rope by the pull still wanted: parts that give much pull cost travel."""
         t = self.t
-        if not len(t.anchors):
+        if not len(t.anchors) or t.passed_most > 1.0:  # further parts may then be tighter
             return bound
-        left = t.sheaves - walks.depth
+        left = t.nodes - walks.depth
         wanted = t.need[None, :] * walks.used * least[:, None] * (1 - SLACK) - walks.gained
         wanted = np.where(wanted > 0.0, wanted / walks.most, wanted)
         last = walks.path[:, -1]
@@ -355,7 +379,7 @@ class Grower:
         rope = np.maximum(rope + t.drive.eaten, bound.rope)
         margin = np.where(rope > t.drive.longest + 1e-6, 0.0, bound.margin)
         resets = bound.resets
-        if not t.rules.backward:  # else parts may lengthen: travel has no such bound
+        if not t.lengthens:  # else travel has no such bound
             resets = np.maximum(resets, self._resets(walks, travel))
         priced = replace(bound, margin=margin, resets=resets, rope=rope)
         return self._affordable(walks, priced, complete=False)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import assert_never
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +13,7 @@ from optimiser.rig.gear.kit import Kit, eye_of, long_of
 from optimiser.rig.gear.slots import END_LENGTH
 from optimiser.rig.ground.scene import Scene
 from optimiser.search.bounds.drive import Drive
+from optimiser.search.line import HAULING, Duty, Line
 from optimiser.search.rules import Rules
 
 
@@ -26,10 +28,18 @@ class Legs:
     only_rated: bool = True  # anchors without a rating are left out
     roomy: bool = True  # legs too short for any gear between their ends are left out
     given: Drive | None = None  # what hauls the line, where that is not the scene's puller itself
+    line: Line = HAULING
 
     def __post_init__(self) -> None:
-        """Only ropes that rub on edges as the scene was worked out for."""
+        """Only ropes that rub on edges as the scene was worked out for. The room in the legs of a rope that
+        is held is looked at where its gear is chosen."""
         object.__setattr__(self, "kit", self.scene.edging.kit(self.kit))
+        object.__setattr__(self, "roomy", self.roomy and self.line.duty is Duty.HAUL)
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether the rope is eased by hand round a trunk, the last place at which it turns."""
+        return self.line.by_hand(self.scene)
 
     @cached_property
     def usable(self) -> Mask:
@@ -49,14 +59,29 @@ class Legs:
         turned = np.minimum(self.hung_block + self.hangs[0], self.hangs + self.hung_block[0])
         out &= sc.length.min(axis=1) + 1e-6 >= turned
         if not self.rules.backward:
-            out &= (sc.forward > 0.0).all(axis=1)
-            out[-1] &= bool((sc.forward_direct > 0.0).all())
+            idle = self._idle
+            out &= ((sc.forward > 0.0) | idle).all(axis=1)
+            out[-1] &= self.by_hand or bool(((sc.forward_direct > 0.0) | idle).all())
         out[0] = False
         return np.asarray(out)
 
     @cached_property
+    def _idle(self) -> Mask:
+        """(S,) where a part of line may lead any way: there it has nothing to hold."""
+        held_back = self.scene.stations.held_back
+        match self.line.duty:
+            case Duty.HAUL:
+                return np.zeros(len(held_back), dtype=bool)
+            case Duty.LOWER:
+                return np.asarray(held_back <= 0.0)
+            case _:
+                assert_never(self.line.duty)
+
+    @cached_property
     def direct(self) -> bool:
         """Whether the hauling line may come straight from the load."""
+        if self.by_hand:
+            return False
         sc = self.scene
         taken = self.given is None or bool(np.isfinite(self.given.beyond[0]))
         return bool(taken and self.from_load[sc.puller_number] and (sc.limit_from_load > 0.0).all())
@@ -69,8 +94,11 @@ class Legs:
 
     @cached_property
     def leads(self) -> Mask:
-        """(P + 2,) places the hauling line may come from."""
+        """(P + 2,) places the hauling line may come from; where a hand holds, trunks to turn it round."""
         sc = self.scene
+        if self.by_hand:
+            around = [a >= 0 and sc.site.anchors[int(a)].ties_round for a in sc.anchor_of]
+            return np.asarray(np.array(around) & self.usable)
         out = sc.clear[:, sc.puller_number] & (sc.limit_last > 0.0).all(axis=1) & self.usable
         if self.rules.one_height_per_leg:
             out &= ~((sc.anchor_of >= 0) & (sc.anchor_of == sc.anchor_of[-1]))

@@ -83,7 +83,8 @@ class Bound:
             case Count.PULL if self.pull is None:
                 return self._unsaid
             case Count.PULL:
-                return np.round(self.pull * (1 - SLACK) - 1e-3, 3)
+                least = np.maximum(self.pull * (1 - SLACK) - 1e-3, order.comfort)
+                return np.asarray(np.round(least, 3))
             case _:
                 assert_never(name)
 

@@ -20,7 +20,7 @@ class Priced:
     def part(self) -> Array:
         """(Q, E, K) least over places of cost - price * tau * gain."""
         t = self.tables
-        exponents = range(t.sheaves + 2)
+        exponents = range(t.nodes + 2)
         if not len(t.anchors):
             return np.zeros((len(t.multipliers), len(exponents), len(t.need)))
         gain = np.stack([t.gain_at(exponent)[t.anchors] for exponent in exponents])
@@ -32,10 +32,10 @@ class Priced:
         """(Q, E, B + 2, K) the same summed over at most r further parts that begin at exponent e."""
         t = self.tables
         q, e, k = self.part.shape
-        out = np.zeros((q, e, t.sheaves + 3, k))
+        out = np.zeros((q, e, t.nodes + 3, k))
         free = np.minimum(self.part, 0.0)
         for first in range(e):
-            for many in range(1, t.sheaves + 3):
+            for many in range(1, t.nodes + 3):
                 out[:, first, many] = free[:, first : first + many].sum(axis=1)
                 if first + many > e:
                     short = many - (e - first)

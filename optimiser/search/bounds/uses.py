@@ -23,6 +23,8 @@ class Uses:
     def turned(self, walks: Partial) -> Array:
         """(n, K) greatest use of walks with the block before their last place, which is at the load for
         all of them or for none."""
+        if self.t.by_hand and walks.depth == 2:
+            return walks.used  # the rope turns round the trunk itself
         on_load = walks.path[0, -2] == 0
         return self._with_load_block(walks) if on_load else self._with_anchor_block(walks)
 
@@ -121,8 +123,9 @@ class Uses:
         go = np.einsum("nkc,nkc->nk", goes, level)
         pulls = np.einsum("nkc,nkc->nk", comes, level)
         pulls += np.minimum(t.eta_worst * go, t.eta_best * go)
-        hops_left = max(t.sheaves - depth, 0) // 2
-        back = hops_left * self._hop_back * float(t.tau_most[depth - 1]) * t.lever_ratio[at]
+        hops_left = max(t.nodes - depth, 0) // 2
+        most = float(t.tau_most[depth - 1]) * t.passed_most ** (t.nodes + 1)
+        back = hops_left * self._hop_back * most * t.lever_ratio[at]
         towards = np.maximum(tau * pulls - back[:, None], 0.0)
         # An anchor met before in this walk carries more than is looked at here: leave it out.
         anchor = t.scene.anchor_of[walks.path[:, :-1]]

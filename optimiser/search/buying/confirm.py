@@ -15,7 +15,7 @@ import numpy.typing as npt
 from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.line.tackle import along_rope
-from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.joined import bought_parts
@@ -72,7 +72,7 @@ class WithinPurse(Giving):
         rope, pull = np.empty(len(walks)), np.empty(len(walks))
         for begin in range(0, len(walks), FIRST):
             part = slice(begin, begin + FIRST)
-            ev = evaluate(rigs.few, walks[part], best[part])
+            ev = rigs.evaluate(rigs.few, walks[part], best[part])
             could, pull[part] = self._reach(ev)
             reach = np.where(self._resets(ev) <= self.sought.order.most_resets, could, 0.0)
             order += [(-r, part.start + i) for i, r in enumerate(reach) if r >= tables.floor]

@@ -22,6 +22,7 @@ from optimiser.search.board import Board, Entry
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, one_rope
+from optimiser.search.line import HAULING, Duty, Line
 from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
 from optimiser.search.sought import Tally
@@ -65,7 +66,7 @@ def at_band(caps: Within, band: int) -> Within:
 
 @dataclass(frozen=True)
 class Task:
-    """What is searched: a track, the gear, the rules, the time."""
+    """What is searched: a track, the gear, the rules, the time, what the rope is for."""
 
     track: Track
     kit: Kit
@@ -73,6 +74,7 @@ class Task:
     only_rated: bool
     enough: float
     clock: Clock = field(default_factory=lambda: Clock(None, None))
+    line: Line = HAULING
 
 
 Path = tuple[int, ...]
@@ -94,12 +96,20 @@ class Finder(Generic[Within]):
     # ---- questions -------------------------------------------------------------------------------
 
     def exists(self, begin: int, end: int, caps: Within) -> bool:
-        """Whether any setup works on the stretch. Raises TimeUp."""
+        """Whether any setup works on the stretch, or nothing is needed there. Raises TimeUp."""
+        if self.needs_nothing(begin, end):
+            return True
         known = self._known(begin, end, caps)
         if known is None:
             known = self._among_known(begin, end, caps) or self._searched(begin, end, caps)
             (self._yes if known else self._no).append((begin, end, caps))
         return known
+
+    def needs_nothing(self, begin: int, end: int) -> bool:
+        """Whether a rope that lets down has nothing to hold on a stretch."""
+        if self.task.line.duty is Duty.HAUL:
+            return False
+        return not bool((self.track.stations(begin, end).held_back > 0.0).any())
 
     def furthest(self, begin: int, caps: Within) -> int:
         """The last mark that any setup reaches from `begin`; `begin` itself where none works."""
@@ -143,6 +153,11 @@ class Finder(Generic[Within]):
     def best(self, begin: int, end: int, caps: Within, names: tuple[Count, ...]) -> Entry | None:
         """The best setup on a stretch by an order of counts. Raises TimeUp."""
         return self._best(begin, end, caps, self._order(names, caps), stop=Stop.PROVEN)
+
+    @property
+    def bands(self) -> int:
+        """The band of a margin that is enough."""
+        return Order(EXISTENCE, self.task.enough).bands
 
     # ---- how far ---------------------------------------------------------------------------------
 
@@ -232,7 +247,7 @@ class Finder(Generic[Within]):
         task = self.task
         if tackle is not None:
             scene = scene.for_any_rope
-        tables = Tables(scene, kit, task.rules, caps.margin, task.only_rated)
+        tables = Tables(scene, kit, task.rules, caps.margin, task.only_rated, line=task.line)
         if tackle is None:
             return one_rope(tables, board, order, Tally())
         below = tackles_at(tables, tackle.anchor, only=tackle)
@@ -262,6 +277,7 @@ class Finder(Generic[Within]):
             clock=clock,
             only_rated=task.only_rated,
             stop=stop,
+            line=task.line,
         )
         self.searches += 1
         self.looked_at += outcome.tally.looked_at
@@ -290,7 +306,7 @@ class Finder(Generic[Within]):
 
 def keeps_rules(path: Path, tables: Tables) -> bool:
     """Whether every part of line that ends at the load may lead where it does; `path` runs from the
-    puller backwards."""
-    walk = (tables.scene.puller_number, *path)
+    puller backwards, or from the trunk of the turns."""
+    walk = path if tables.by_hand else (tables.scene.puller_number, *path)
     touching = [a or b for a, b in pairwise(walk) if 0 in (a, b)]
     return all(tables.from_load[place] for place in touching)

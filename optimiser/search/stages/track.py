@@ -15,12 +15,24 @@ GRAIN = 0.01
 _SAME = 1e-6
 
 
-def with_vertices(site: Site, grain: float) -> npt.NDArray[np.float64]:
-    """Distances along the path, m: every multiple of `grain`, every vertex and the finish."""
+def with_vertices(
+    site: Site, grain: float, between: tuple[float, float] | None = None
+) -> npt.NDArray[np.float64]:
+    """Distances along the path, m: every multiple of `grain`, every vertex and the finish; of a part of the
+    path those `between` its ends, and these."""
     ends = np.concatenate([[0.0], np.cumsum(leg_lengths(site))])
+    if between is not None:
+        low, high = between
+        inside = ends[(ends > low + _SAME) & (ends < high - _SAME)]
+        return _marks(np.concatenate([[low], inside, [high]]), grain, low)
+    return _marks(ends, grain, 0.0)
+
+
+def _marks(ends: npt.NDArray[np.float64], grain: float, low: float) -> npt.NDArray[np.float64]:
+    """The given distances, and the multiples of `grain` between them."""
     steps = np.arange(int(np.floor(ends[-1] / grain)) + 1) * grain
     near = np.abs(steps[:, None] - ends[None, :]).min(axis=1) < max(_SAME, grain * 1e-3)
-    return np.sort(np.concatenate([steps[~near], ends]))
+    return np.sort(np.concatenate([steps[~near & (steps > low)], ends]))
 
 
 class Track:
@@ -31,17 +43,23 @@ class Track:
     the load stands still there and is turned between the stages.
     """
 
-    def __init__(self, site: Site, scenes: Sequence[Scene], grain: float = GRAIN) -> None:
+    def __init__(
+        self,
+        site: Site,
+        scenes: Sequence[Scene],
+        grain: float = GRAIN,
+        between: tuple[float, float] | None = None,
+    ) -> None:
         self.site = site
         self.scenes = tuple(scenes)
-        self.marks = with_vertices(site, grain)
+        self.marks = with_vertices(site, grain, between)
         self._points: dict[tuple[int, int, bool], Scene] = {}
         self._stations: dict[tuple[int, bool], Stations] = {}
         self._stretches: dict[tuple[int, int, int], Scene] = {}
 
     @property
     def end(self) -> int:
-        """The mark at the finish."""
+        """The last mark: at the finish, or at the upper end of the part that is looked at."""
         return len(self.marks) - 1
 
     def at(self, mark: int) -> float:
@@ -52,6 +70,7 @@ class Track:
     def corners(self) -> frozenset[int]:
         """Marks at the bends inside the path."""
         ends = np.cumsum(leg_lengths(self.site))[:-1]
+        ends = ends[(ends > self.at(0)) & (ends < self.at(self.end))]
         return frozenset(int(np.argmin(np.abs(self.marks - end))) for end in ends)
 
     def stations(self, begin: int, end: int) -> Stations:

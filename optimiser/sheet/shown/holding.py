@@ -5,13 +5,13 @@ from collections.abc import Sequence
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
+from optimiser.rig.forces.holders import hand
 from optimiser.rig.ground.attachments import Attachment, attachments
 from optimiser.rig.ground.keepout import Area
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import path_length
 from optimiser.rig.laid_edges import holding as held_over
 from optimiser.rig.setup import HoldingLine, Way
-from optimiser.search.lowering.holders import hand
 from optimiser.sheet.drawing.style import Line
 from optimiser.sheet.shown.lying import At, areas_of
 from optimiser.sheet.shown.ropes import HOLDING, STEERING, Rope, bent, lies, positions

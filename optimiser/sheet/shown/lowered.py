@@ -9,6 +9,7 @@ from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.jobs.lower.words import newtons
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.holders import hand
 from optimiser.rig.forces.lowering import LoweringEvaluation, evaluate_lowering
 from optimiser.rig.forces.travel import stroke_ends
 from optimiser.rig.ground.attachments import attachments
@@ -17,7 +18,6 @@ from optimiser.rig.ground.keepout import Area, areas, standing_faults
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.laid_edges import letting_down
-from optimiser.search.lowering.holders import hand
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lying import At, Lying
 from optimiser.sheet.shown.most_pull import Limits

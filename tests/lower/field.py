@@ -1,7 +1,8 @@
-"""Grows walks from the place that holds the rope to its standing end, with bounds on what they give.
+"""Grows ways down from the place that holds the rope to its standing end, with bounds of its own: a second
+prover beside the program's one search.
 
-The same places and the same rules as in hauling. A bound never promises less than a walk can reach:
-with free-running sheaves every further part of line adds at most what the best place would.
+A bound never promises less than a walk can reach: with free-running sheaves every further part of line adds
+at most what the best place would.
 """
 
 from collections.abc import Callable, Iterator
@@ -13,15 +14,14 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.forces.grips import grip_of
+from optimiser.rig.forces.holders import HandLimit
 from optimiser.rig.gear.fastening import least_eaten
 from optimiser.rig.gear.kit import Kit, rope_capacity
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import Strings
 from optimiser.rig.order import Order
-from optimiser.search.lowering.holders import HandLimit
 from optimiser.search.rules import Rules
 from optimiser.site.counts import Count
-from shared.effort import Effort, note
 
 PORTION = 20_000
 """Partial walks times places grown at a time."""
@@ -87,7 +87,6 @@ class Field:
     sheaves: int
     floor: float
     only_rated: bool
-    lowest: int = 0  # station from which up a walk has to work; those below are left aside
 
     def __post_init__(self) -> None:
         """Only ropes that rub on edges as the scene was worked out for."""
@@ -121,7 +120,7 @@ class Field:
         free = self.scene.clear_from_load
         if not self.rules.backward:
             free = free & ((self.scene.forward > 0.0) | (self.running <= 0.0))
-        out = free[:, self.lowest :].all(axis=1)
+        out = free.all(axis=1)
         free_of = np.asarray(out, dtype=bool)
         free_of[0] = False
         return free_of
@@ -175,8 +174,8 @@ class Field:
         """Stations that bounds are taken over: a few along the way, its ends and where it runs most
         among them. Fewer stations promise more, never less."""
         count = len(self.scene.stations)
-        some = np.linspace(self.lowest, count - 1, BOUND_STATIONS).round().astype(np.int64)
-        steepest = self.lowest + int(np.argmax(self.running[self.lowest :]))
+        some = np.linspace(0, count - 1, BOUND_STATIONS).round().astype(np.int64)
+        steepest = int(np.argmax(self.running))
         return np.unique(np.append(some, steepest))
 
     @cached_property
@@ -194,12 +193,9 @@ class Field:
 
     # ---- growing --------------------------------------------------------------------------------
 
-    def walks(
-        self, hopeful: Callable[[Bound], Mask], *, least: int = 0, most: int = 99
-    ) -> Iterator[tuple[Numbers, Bound]]:
-        """Complete walks (n, m + 2) from the standing end to the held one with their bounds, of
-        `least` to `most` sheaves; whatever is not `hopeful` is left out with all that grows from
-        it."""
+    def walks(self, hopeful: Callable[[Bound], Mask]) -> Iterator[tuple[Numbers, Bound]]:
+        """Complete walks (n, m + 2) from the standing end to the held one with their bounds; whatever is
+        not `hopeful` is left out with all that grows from it."""
         stack = [np.array(self.ends, dtype=np.int64)[:, None]]
         while stack:
             paths = stack.pop()
@@ -211,15 +207,13 @@ class Field:
             if len(paths) > each:
                 stack.append(paths[each:])
                 paths = paths[:each]
-            note(Effort.GROWING)
-            note(Effort.WALK_GROWN, len(paths) * len(self.scene.places))
             done = self._finish(paths)
-            if len(done) and least <= paths.shape[1] - 1:
+            if len(done):
                 bound = self._bound(done, complete=True)
                 good = hopeful(bound)
                 if good.any():
                     yield done[good][:, ::-1], bound.pick(good)
-            if paths.shape[1] - 1 < min(self.sheaves, most):
+            if paths.shape[1] - 1 < self.sheaves:
                 grown = self._turn(paths)
                 if len(grown):
                     stack.append(grown)
@@ -262,11 +256,6 @@ class Field:
             allowed[on_anchor, 1:] = False
         allowed[~met, 1:] = False
         return self._pairs(paths, allowed)
-
-    @property
-    def best(self) -> Bound:
-        """What any walk can be at best, by each place where the rope may be held."""
-        return self._bound(np.array(self.ends, dtype=np.int64)[:, None], complete=False)
 
     # ---- bounds ---------------------------------------------------------------------------------
 

@@ -1,0 +1,56 @@
+"""Lists every rope, number of turns and way to make fast its ends for a rig that lets the load down."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from catalogue.gear import Rope
+from optimiser.rig.forces.grips import grip_of
+from optimiser.rig.forces.holders import HandLimit
+from optimiser.rig.forces.lowering import HoldOn, LetDown, LoweringRow
+from optimiser.rig.forces.ways import one_way
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.slots import Variant
+from optimiser.rig.gear.variants import variants
+
+
+def let_down_variants(row: LetDown, kit: Kit, hand: HandLimit) -> Iterator[Variant]:
+    """Every rope with its turns and every way to make fast its ends, as far as the rope reaches."""
+    scene = row.scene
+    last = row.numbers[-1]
+    trunk = None if last == scene.puller_number else int(scene.anchor_of[last])
+    if not row.rated.works_throughout:
+        return
+    line = max(row.rated.hauling.value, float(row.free.pull.max()))
+    for rope in kit.ropes:
+        held = _held(row, line, rope.gear, trunk, hand)
+        if held is None:
+            continue
+        eased = LoweringRow(row.evaluation, row.index, row.free, held)
+        if eased.line.value <= 0.0:
+            continue  # nothing to hold
+        if scene.site.has_made and not one_way(eased.looks):
+            continue
+        girth = 0.0 if trunk is None else scene.site.anchors[trunk].girth or 0.0
+        for variant in variants(eased, kit.with_only(rope)):
+            needed = variant.rope_needed + held.turns * girth
+            if rope.length is not None and needed <= rope.length + 1e-9:
+                yield replace(variant, rope_needed=needed)
+
+
+def _held(
+    row: LetDown, line: float, rope: Rope, trunk: int | None, hand: HandLimit
+) -> HoldOn | None:
+    """How the rope is held: with the fewest turns that make it comfortable, or as many as it may
+    have; `line` [N]: its worst tension before them. None where this rope is not eased round this
+    trunk."""
+    if trunk is None:
+        return HoldOn(None, 0, 1.0, hand.most, hand.comfort)
+    grip = grip_of(rope)
+    radius = row.scene.site.anchors[trunk].least_radius
+    if grip is None or 2.0 * radius < rope.least_bend_ratio * rope.diameter - 1e-9:
+        return None
+    turns = next(
+        (n for n in range(1, grip.most_turns) if line / grip.ratio(n) <= hand.comfort + 1e-9),
+        grip.most_turns,
+    )
+    return HoldOn(trunk, turns, grip.ratio(turns), hand.most, hand.comfort)
