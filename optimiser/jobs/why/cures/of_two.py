@@ -7,6 +7,7 @@ none but these, work with it.
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 from optimiser.jobs.why.cures.moves import (
     AnchorMoved,
@@ -16,7 +17,7 @@ from optimiser.jobs.why.cures.moves import (
     RunTurned,
     StrapMoved,
 )
-from optimiser.jobs.why.cures.searching import HALVINGS, SHARES, SPARED
+from optimiser.jobs.why.cures.searching import SPARED, least_amount
 from optimiser.jobs.why.cures.trying import Rig
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.limits import LIMITS, LoadWeight
@@ -105,29 +106,12 @@ def _by_moves(job: Job, walks: Walks, works: Works, clock: Clock) -> Iterator[tu
         return works(replace(job, site=trial.site, stations=trial.stations), there) is not None
 
     for move in _moves(job, rig):
-        amount = _least(move, good)
+        if move.most <= 0.0:
+            continue
+        amount = least_amount(move, partial(good, move))
         if amount is not None:
             change = move.change(amount)
             yield SPARED[move.tier] + amount, change
-
-
-def _least(move: Move, good: Callable[[Move, float], bool]) -> float | None:
-    """The least amount of a move, as it is printed, with which the rig works."""
-    low = 0.0
-    if move.most <= 0.0:
-        return None
-    for share in SHARES:
-        high = share * move.most
-        if good(move, high):
-            break
-        low = high
-    else:
-        return None
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        low, high = (low, middle) if good(move, middle) else (middle, high)
-    settled = move.settled(high)
-    return settled if good(move, settled) else None
 
 
 def _moves(job: Job, rig: Rig) -> Iterator[Move]:

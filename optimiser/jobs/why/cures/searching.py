@@ -209,19 +209,7 @@ class Searching:
         if move.most <= 0.0:
             good = move.tier in (1, 2, 3) and self._good(move, 0.0, fault)
             return 0.0 if good else None
-        low = 0.0
-        for share in SHARES:
-            high = share * move.most
-            if self._good(move, high, fault):
-                break
-            low = high
-        else:
-            return None
-        for _ in range(HALVINGS):
-            middle = (low + high) / 2
-            low, high = (low, middle) if self._good(move, middle, fault) else (middle, high)
-        settled = move.settled(high)
-        return settled if self._good(move, settled, fault) else None
+        return least_amount(move, lambda amount: self._good(move, amount, fault))
 
     def _good(self, move: Move, amount: float, fault: Failing) -> bool:
         trial = move.trial(amount)
@@ -282,6 +270,23 @@ class Searching:
         """Checks of which more fail with a change than without."""
         after = self.again(trial)
         return tuple(name for name, many in after.items() if many > self.before.get(name, 0))
+
+
+def least_amount(move: Move, good: Callable[[float], bool]) -> float | None:
+    """The least amount of a move, as it is printed, that is `good`; None where none is."""
+    low = 0.0
+    for share in SHARES:
+        high = share * move.most
+        if good(high):
+            break
+        low = high
+    else:
+        return None
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        low, high = (low, middle) if good(middle) else (middle, high)
+    settled = move.settled(high)
+    return settled if good(settled) else None
 
 
 def as_change(found: Sequence[Cured], otherwise: str, *, late: bool) -> Change:
