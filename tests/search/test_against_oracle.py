@@ -5,6 +5,7 @@ shares no code with the search. Sites are of every kind the program knows (see `
 """
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 from itertools import islice
@@ -121,9 +122,9 @@ def _scarce(piece: Owned) -> Owned:
 
 @pytest.mark.parametrize(
     ("numbers", "many"),
-    [pytest.param(range(4), 2, id="few"), pytest.param(range(4, 14), 6, id="more", marks=long)],
+    [pytest.param((1, 2), 2, id="few"), pytest.param((0, *range(3, 14)), 6, id="more", marks=long)],
 )
-def test_ropes_too_short_alone_are_lengthened_by_a_strap(numbers: range, many: int) -> None:
+def test_ropes_too_short_alone_are_lengthened_by_a_strap(numbers: Sequence[int], many: int) -> None:
     """The rope is a little shorter than the least that does: a strap at its standing end makes up for it,
     and is one less to hang."""
     lengthened = 0
@@ -151,9 +152,9 @@ def test_ropes_too_short_alone_are_lengthened_by_a_strap(numbers: range, many: i
 
 @pytest.mark.parametrize(
     ("numbers", "many"),
-    [pytest.param(range(2), 1, id="few"), pytest.param(range(2, 5), 3, id="more", marks=long)],
+    [pytest.param((4,), 5, id="few"), pytest.param(range(4), 0, id="more", marks=long)],
 )
-def test_mirror_images_are_one_setup(numbers: range, many: int) -> None:
+def test_mirror_images_are_one_setup(numbers: Sequence[int], many: int) -> None:
     """Equal trees to the left and the right: every setup has its mirror image, equal in every figure;
     the two are one entry of the list, and a list cut behind one is cut at the same place."""
     tied = 0
