@@ -1,5 +1,6 @@
 """The words that answers use, explained: read from `data/words.toml`, the one place of these texts."""
 
+import re
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -62,3 +63,14 @@ def explained(names: Iterable[str]) -> str:
 
 def _lowered(text: str) -> str:
     return text[:1].lower() + text[1:]
+
+
+def of(text: str, names: Iterable[str]) -> str:
+    """As `explained`, of those of the words that stand in `text` by their name or another form."""
+    plain = plain_form(text)
+    forms = {word.name: (word.name, *word.also) for word in words()}
+    return explained(
+        name
+        for name in names
+        if any(re.search(rf"\b{re.escape(plain_form(form))}s?\b", plain) for form in forms[name])
+    )

@@ -10,6 +10,10 @@ _DETERMINED = re.compile(
 )
 """How names begin that bear no article: "our car", "Ann's winch"."""
 
+_PROPER = re.compile(r"[^\W\d_][^\W\d_]+\b")
+"""A first word of letters: somebody's own name for a thing if it begins with a capital and goes on in small
+letters: "Bessie", "Big Tom", but not "HMPE rope", "S-hook"."""
+
 _SEVERAL = re.compile(
     r"(?:two|three|four|five|six|seven|eight|nine|ten|both|several)\s", re.IGNORECASE
 )
@@ -82,16 +86,23 @@ def listed(words: Iterable[str]) -> str:
 
 def with_article(text: str) -> str:
     """ "a block", "an eye", "an 8 m line"; without an article where none belongs: "our car", "two half
-    hitches", "slats"."""
-    if _DETERMINED.match(text) or _stands_for_many(text):
+    hitches", "slats", "Bessie"."""
+    if _DETERMINED.match(text) or _stands_for_many(text) or _proper(text):
         return text
     vowel = _BY_LETTER.match(text) or (_VOWEL.match(text) and not _NO_VOWEL.match(text))
     return f"{'an' if vowel else 'a'} {text}"
 
 
 def with_the(text: str) -> str:
-    """ "the block"; without the article where none belongs: "our car", "the old winch", "Ann's rope"."""
-    return text if _DETERMINED.match(text) else f"the {text}"
+    """ "the block"; without the article where none belongs: "our car", "the old winch", "Ann's rope",
+    "Bessie"."""
+    return text if _DETERMINED.match(text) or _proper(text) else f"the {text}"
+
+
+def _proper(text: str) -> bool:
+    """Whether a name begins with a capital, as the proper names do that people give to things."""
+    first = _PROPER.match(text)
+    return first is not None and first[0].istitle()
 
 
 def which(name: str, verb: str) -> str:

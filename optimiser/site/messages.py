@@ -40,13 +40,23 @@ def faults_of(
 ) -> Iterator[Fault]:
     """The faults in a validation error of `model`, up to `MOST` and a word on the rest."""
     errors = error.errors(include_url=False)
-    for details in errors[:MOST]:
-        key, around = _without_tags(details["loc"], model)
-        for below, message in _worded(details, around):
-            yield fault((*key, *below), message, lines)
+    for key, message in _keyed(errors[:MOST], model):
+        yield fault(key, message, lines)
     if len(errors) > MOST:
         last = max(lines.values(), default=1)
         yield Fault(place="", message=f"and {len(errors) - MOST} faults more", line=last)
+
+
+def faults_at(error: ValidationError, model: type[Part]) -> Iterator[tuple[Key, str]]:
+    """Key and message of every fault in a validation error of `model`."""
+    return _keyed(error.errors(include_url=False), model)
+
+
+def _keyed(errors: Sequence[ErrorDetails], model: type[Part]) -> Iterator[tuple[Key, str]]:
+    for details in errors:
+        key, around, _ = located(details["loc"], model)
+        for below, message in _worded(details, around):
+            yield (*key, *below), message
 
 
 def refusal(part: type[Part], key: str, value: object) -> str:
@@ -61,8 +71,9 @@ def refusal(part: type[Part], key: str, value: object) -> str:
     return ""
 
 
-def _without_tags(loc: Sequence[str | int], model: type[Part]) -> tuple[Key, list[type[Part]]]:
-    """`loc` as a key of the file, and the part(s) of the document it ends in or right inside.
+def located(loc: Sequence[str | int], model: type[Part]) -> tuple[Key, list[type[Part]], list[Any]]:
+    """`loc` as a key of the file, the part(s) of the document it ends in or right inside, and what may stand
+    there (annotations of the fields).
 
     The validator puts the chosen kind of a puller or piece of gear into the place; the file has no
     such key.
@@ -71,9 +82,9 @@ def _without_tags(loc: Sequence[str | int], model: type[Part]) -> tuple[Key, lis
     here: list[Any] = [model]
     inside: list[type[Part]] = [model]
     for step in loc:
-        tagged = [part for tag, part in _tagged(here) if tag == step]
-        if isinstance(step, str) and tagged:
-            here = tagged
+        chosen = [part for tag, part in tagged(here) if tag == step]
+        if isinstance(step, str) and chosen:
+            here = list[Any](chosen)
             inside = _parts(here)
             continue
         key = (*key, step)
@@ -82,7 +93,7 @@ def _without_tags(loc: Sequence[str | int], model: type[Part]) -> tuple[Key, lis
         else:
             inside = _parts(here)
             here = [keys_of(part)[step] for part in inside if step in keys_of(part)]
-    return key, inside
+    return key, inside, here
 
 
 def _worded(details: ErrorDetails, around: list[type[Part]]) -> Iterator[tuple[Key, str]]:
@@ -248,7 +259,7 @@ def _items(annotation: Any) -> list[Any]:
     return list(get_args(annotation)) if origin is list else []
 
 
-def _tagged(annotations: Sequence[Any]) -> Iterator[tuple[str, type[Part]]]:
+def tagged(annotations: Sequence[Any]) -> Iterator[tuple[str, type[Part]]]:
     """Tag and part of each kind where a table comes in several kinds."""
     parts = _parts(annotations)
     if len(parts) < 2:

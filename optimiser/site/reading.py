@@ -10,6 +10,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from importlib.resources import files
+from itertools import chain
 from os import PathLike, fspath
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -150,30 +151,36 @@ def _checked(
     from optimiser.site.document.site import SiteDocument
     from optimiser.site.measured.left_open import measures, nowhere_faults
     from optimiser.site.messages import fault, faults_of
-    from optimiser.site.relations import early_faults, name_faults, relation_faults
+    from optimiser.site.relations import name_faults, relation_faults
 
     faults: list[Fault] = []
     site: SiteDocument | None = None
+    unread: ValidationError | None = None
     try:
         site = SiteDocument.model_validate(raw)
     except ValidationError as error:
+        unread = error
         faults += faults_of(error, SiteDocument, lines)
     except RecursionError:
         faults.append(Fault(place="", message="lists or tables are nested too deep"))
     faults += (fault(key, message, lines) for key, message in name_faults(raw))
     faults += (fault(key, message, lines) for key, message in nowhere_faults(raw))
-    if faults:
-        seen = {found.place for found in faults}
-        early = (fault(key, message, lines) for key, message in early_faults(raw))
-        faults += [found for found in early if found.place not in seen]
-    if site is not None and not faults and measures(site):
+    if unread is not None:
+        # start-up time: only of a file that cannot be read
+        from optimiser.site.mended import further_faults
+
+        more = [fault(key, message, lines) for key, message in further_faults(raw, unread)]
+        faults += [found for found in more if found not in faults]
+    where_known = site is not None and not measures(site)
+    if site is not None and not faults and not where_known:
         # start-up time: numbers are worked with only where there are readings
         from optimiser.site.measured.placing import placed
 
         site, found = placed(site)
         faults += (fault(key, message, lines) for key, message in found)
-    if site is not None and not faults:
-        faults += (fault(key, message, lines) for key, message in relation_faults(site))
+    if site is not None and (where_known or not faults):
+        between = chain.from_iterable(relation_faults(site))
+        faults += (fault(key, message, lines) for key, message in between)
     if site is not None and site.pulled and not faults:
         # start-up time: only where a pull was read
         from optimiser.site.pulled.placing import with_pulls

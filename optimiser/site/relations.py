@@ -15,7 +15,7 @@ from optimiser.site.document.quantity import Quantity
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.messages import place
-from shared.words import did_you_mean
+from shared.words import closest, did_you_mean, listed
 
 ROOM = 0.1
 """m between the path and the face of anything that stands."""
@@ -24,7 +24,6 @@ SMALL = 0.6
 """Share of a surface's wheel radius below which its figure is not used: resistance grows by about
 two thirds when a wheel is halved (choice of this program, after the Bekker form)."""
 
-RESTS_ON = ("wheels", "skids", "belly")
 Found = tuple[Key, str]
 
 
@@ -37,42 +36,10 @@ def name_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
         yield from _twice(load, ("hitch",), before=("load",))
 
 
-def early_faults(raw: Mapping[str, Any]) -> Iterator[Found]:
-    """What contradicts itself between parts of a document that has other faults too: as much as can be seen
-    of it as it is written, so that nobody is sent round twice."""
-    standing = [*_tables(raw, "tree"), *_tables(raw, "anchor")]
-    named = [name for _, part in standing if isinstance(name := part.get("name"), str)]
-    for number, puller in _tables(raw, "puller"):
-        anchor = puller.get("anchor")
-        if puller.get("kind") == "hand winch" and isinstance(anchor, str) and anchor not in named:
-            yield ("puller", number, "anchor"), _no_anchor(anchor, named)
-    load, path = raw.get("load"), raw.get("path")
-    rests_on = load.get("rests_on") if isinstance(load, dict) else None
-    if rests_on not in RESTS_ON or not isinstance(path, dict):
-        return
-    motion = Motion.ROLLING if rests_on == "wheels" else Motion.SLIDING
-    for number, leg in _tables(path, "leg"):
-        surface = leg.get("surface")
-        if isinstance(surface, str) and surface in load_catalogue().surfaces:
-            wrong = _wrong_surface(surface, motion, rests_on)
-            if wrong:
-                yield ("path", "leg", number, "surface"), wrong
-
-
-def _tables(raw: Mapping[str, Any], section: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
-    """The tables of a list, with their places in it."""
-    items = raw.get(section)
-    for number, item in enumerate(items if isinstance(items, list) else ()):
-        if isinstance(item, dict):
-            yield number, item
-
-
-def relation_faults(document: SiteDocument) -> Iterator[Found]:
-    """What contradicts itself between the parts of a document that is sound part by part."""
-    yield from _surfaces(document)
-    yield from _winches(document)
-    yield from _on_the_path(document)
-    yield from _inside_each_other(document)
+def relation_faults(document: SiteDocument) -> tuple[Iterator[Found], ...]:
+    """What contradicts itself between the parts of a document that is sound part by part, rule by rule."""
+    rules = (_surfaces, _winches, _on_the_path, _inside_each_other, _no_trees)
+    return tuple(rule(document) for rule in rules)
 
 
 def _twice(raw: Mapping[str, Any], sections: Sequence[str], before: Key = ()) -> Iterator[Found]:
@@ -98,7 +65,7 @@ def _surfaces(document: SiteDocument) -> Iterator[Found]:
     load = document.load
     for number, leg in enumerate(document.path.leg):
         key = ("path", "leg", number)
-        if leg.step is not None and leg.step.interval.high > 0 and load.wheel_radius is None:
+        if leg.step is not None and leg.step.interval.high > 0 and load.motion is Motion.SLIDING:
             yield (
                 (*key, "step"),
                 f"the load rests on its {load.rests_on}, and only wheels climb a step; put a ramp "
@@ -125,9 +92,14 @@ def _wrong_surface(surface: str, motion: Motion, rests_on: str) -> str:
         return ""
     surfaces = load_catalogue().surfaces
     fitting = [id for id, other in surfaces.items() if other.motion is motion]
+    same = surface.removesuffix("-sliding")
+    near = [id for id in fitting if id == same] or [
+        id for id in fitting if f"-{same}-" in f"-{id}-"
+    ]
+    hint = f"; did you mean {listed(near[:3])}?" if near else did_you_mean(surface, fitting)
     return (
         f"'{surface}' is for a load that is {found.motion.value}; on {rests_on} "
-        f"it is {motion.value}{did_you_mean(surface, fitting)}"
+        f"it is {motion.value}{hint}"
     )
 
 
@@ -151,14 +123,17 @@ def _winches(document: SiteDocument) -> Iterator[Found]:
     for number, puller in enumerate(document.puller):
         if not isinstance(puller, HandWinch):
             continue
+        anchor: str | None = puller.anchor
         if puller.anchor not in named:
             yield ("puller", number, "anchor"), _no_anchor(puller.anchor, named)
+            anchor = closest(puller.anchor, named)
+        if anchor is None:
             continue
-        highest = max(named[puller.anchor].heights(2))
+        highest = max(named[anchor].heights(2))
         if puller.height.at("stated") > highest + 1e-9:
             yield (
                 ("puller", number, "height"),
-                (f"higher than the highest strap on '{puller.anchor}', {highest:g} m"),
+                (f"higher than the highest strap on '{anchor}', {highest:g} m"),
             )
 
 
@@ -184,6 +159,12 @@ def _inside_each_other(document: SiteDocument) -> Iterator[Found]:
                 yield (*key, "at"), f"'{name}' stands where '{other}' stands"
                 break
         seen.append((name, at, radius))
+
+
+def _no_trees(document: SiteDocument) -> Iterator[Found]:
+    for number, tree in enumerate(document.tree):
+        if wrong := tree.impossible():
+            yield ("tree", number), wrong
 
 
 def _standing(document: SiteDocument) -> Iterator[tuple[Key, str, Vec, float]]:

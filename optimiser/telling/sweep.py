@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from catalogue.glossary import explained
 from optimiser.jobs.sweep.results import NONE, Boundary, Cell, Sweep
 from optimiser.rig.naming import run_of_rope
 from optimiser.rig.order import BAND
@@ -79,6 +80,7 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
                 "setup: ropes are joined, or something is made on the spot (`bankhaul buy` says what).",
             )
         )
+    blocks.append(("", explained(("margin", "reset"))))
     if not found.proven:
         blocks.append(("", f"NOT proven ({cut_short()}): better setups may exist in some cells."))
     return blocks

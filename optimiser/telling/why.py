@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from catalogue import glossary
 from optimiser.jobs.why.cures.cures import RATED
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.why import Explained
@@ -26,6 +27,20 @@ _CHECKS = (
     Column(key="dimension", heading="measures", where=Where.DATA),
     Column(key="told", heading="note and cure", where=Where.UNDER),
 )
+
+
+WORDS = (
+    "margin",
+    "reset",
+    "stroke",
+    "UNRATED",
+    "side pull",
+    "two-blocked",
+    "bridle",
+    "choker",
+    "basket",
+)
+"""What a newcomer may not know of the words of checks."""
 
 
 def report(explained: Explained, system: str) -> list[Block]:
@@ -61,6 +76,10 @@ def report(explained: Explained, system: str) -> list[Block]:
     passed = [check for check in explained.checks if check.passed]
     blocks.append(
         ("Passed", checks_listing(tuple(sorted(passed, key=lambda c: c.for_information)), system))
+    )
+    printed = " ".join([answer, *(f"{c.name} {c.where} {c.note}" for c in explained.checks)])
+    blocks.append(
+        ("", f"{glossary.of(printed, WORDS)} `bankhaul words` explains the others.".strip())
     )
     return blocks
 

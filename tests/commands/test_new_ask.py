@@ -35,10 +35,10 @@ PEOPLE = [
 ]
 WINCH = ["hand winch", "", "lever hoist 1500", "ash", ""]
 GEAR = [
-    *("polyester-12", "50 m", "eye-splice, bare", "good"),
-    *("snatch-100-bronze", "3", "good"),
-    *("shackle 13", "4", ""),
-    *("sling 60 3m", "2", "used"),
+    *("polyester-12", "50 m", "eye-splice, bare", "", "good"),
+    *("snatch-100-bronze", "3", "1500 kg", "good"),
+    *("shackle 13", "4", "", ""),
+    *("sling 60 3m", "2", "unknown", "used"),
     "",
 ]
 UNITS = [""]
@@ -95,6 +95,7 @@ def test_answers_become_a_site_file_without_a_coordinate(desk: Desk) -> None:
     assert site["puller"][0]["height"] == "0.3 m"  # the lowest strap of the tree
     assert [piece["id"] for piece in site["gear"]][2:] == ["shackle-13", "sling-60-3m"]
     assert site["gear"][2]["condition"] == "unknown"
+    assert [piece.get("rating") for piece in site["gear"]] == [None, "1500 kg", None, "unknown"]
     assert "at" not in site["tree"][0]
 
 
@@ -107,6 +108,10 @@ def test_every_question_has_its_unit_or_its_choices_and_what_a_skip_means(desk: 
         "ash: how much higher than the end of the way (such as "
         '"0.4 m" or "0.4 m down"; Enter: level with it, within 0.5 m): ',
         "A further tree, by a name of yours (such as split oak; Enter: no further tree): ",
+        'shackle-13: working load limit marked on yours (such as "1000 kg" or "10 kN"; unknown if its mark '
+        "cannot be read; Enter: as the catalogue has it, ",
+        "the pull that a stamp, a label or a paper allows on the piece. What has",
+        "is unrated: setups with it are listed last, with how much it",
     ):
         assert line in desk.prompted
 
@@ -161,7 +166,7 @@ def test_what_does_not_fit_together_is_requested_again(desk: Desk) -> None:
 def test_people_walk_between_two_spots_and_a_second_rope_has_its_own_name(desk: Desk) -> None:
     way = ["", "12 m", "1.5 m", "0.2..0.3", "20 ft", "", "15 deg left", "mud", ""]
     sledge = ["stone on a sledge", "400 kg", "skids", "1.4 m", "0.7 m"]
-    gear = [*GEAR[:4], "polyester 12", "20 m", "", "", *GEAR[4:]]
+    gear = [*GEAR[:5], "polyester 12", "20 m", "", "", "", *GEAR[5:]]
     ash = [*ASH[:5], "21 m", *ASH[6:]]
     place = [*PEOPLE[:4], "16 m", "6 m", "right", "", "19 m", "12 m", "right", ""]
     lines = [*way, *sledge, *HITCH, *ash, "", *place, *gear, "imperial"]

@@ -60,6 +60,13 @@ FAULTS = [
     ("oak-european", "oak", 'species = "oak"', "oak-bur, oak-european"),
     ("oak-european", "oak-europaen", "oak-europaen", "did you mean 'oak-european'"),
     ('surface = "grass"', 'surface = "gras"', "gras", "did you mean 'grass'"),
+    ('surface = "grass"', 'surface = "grass-sliding"', "grass-sliding", "did you mean 'grass'?"),
+    ('surface = "grass"', 'surface = "gravel-sliding"', "gravel-sliding", "'firm-gravel'"),
+    ('surface = "grass"', 'surface = "lawn"', "lawn", "did you mean 'grass'?"),
+    ('surface = "grass"', 'surface = "gravel"', '"gravel"', "firm-gravel, loose-gravel"),
+    ("polyester-14", "rope-14", "rope-14", "there are polyester-14, "),
+    ("snatch-100-bronze", "block-90", "block-90", "snatch-75-bronze"),
+    ('footing = "grass"', 'footing = "tarmac"', "tarmac", "there are paved-dry, paved-wet"),
     ('footing = "grass"', 'footing = "gras"', 'footing = "gras"', "did you mean 'grass'"),
     ('"eye-splice", "bare"', '"eye-splise", "bare"', "eye-splise", "did you mean 'eye-splice'"),
     ('condition = "worn"', 'condition = "wron"', "wron", "did you mean 'worn'"),
@@ -310,3 +317,97 @@ height = "0.5 m"
     }
     assert found["path.leg[2].surface"].endswith("is sliding; on wheels it is rolling")
     assert "did you mean 'alder'?" in found["puller[2].anchor"]
+
+
+def both(first: tuple[str, str], second: tuple[str, str]) -> str | None:
+    """The small site with two faults; None where they are in each other's way."""
+    (at, old, new), (then, later, other) = sorted(
+        (SMALL.index(was), was, becomes) for was, becomes in (first, second)
+    )
+    if at + len(old) > then:
+        return None
+    return SMALL[:at] + new + SMALL[at + len(old) : then] + other + SMALL[then + len(later) :]
+
+
+def found_in(text: str) -> set[tuple[str, str]]:
+    with pytest.raises(InputError) as caught:
+        read_site(text)
+    return {(fault.place, fault.message) for fault in caught.value.faults}
+
+
+TWO_IN_ONE_PART = [
+    # a value that cannot be read, and something that contradicts itself
+    ('weight = "260 kg"', 'weight = "260"', 'rests_on = "wheels"', 'rests_on = "skids"'),
+    ('wheel_radius = "0.25 m"', 'wheel_radius = "25"', 'overhang = "1 m"', 'overhang = "3 m"'),
+    ('weight = "260 kg"', 'wieght = "260 kg"', 'wheel_radius = "0.25 m"\n', ""),
+    ('rests_on = "wheels"', 'rests_on = "weels"', "bridle", ""),
+    ("oak-european", "oak", 'strap_highest = "1.5 m"', 'strap_highest = "0.2 m"'),
+    ('"20 m", "3 m", "1 m"', '"20 m", 3, "1 m"', 'diameter = "0.4 m"\n', ""),
+    ("oak-european", "oka-european", 'diameter = "0.4 m"', 'diameter = "9 m"'),
+    ('tree_height = "15 m"', "tree_height = 15", 'girth = "1.2 m"', 'girth = "1 m"\nlimb = true'),
+    ("polyester-14", "polyster-14", 'length = "60 m"\n', ""),
+    ("snatch-100-bronze", "snatch-100-bronce", 'efficiency = "0.88..0.94"', "wear = 1"),
+    ('kind = "vehicle"\n', "", "driven_share = 0.6", 'driven_share = "160 %"'),
+    ('kind = "vehicle"', 'kind = "vehical"', "driven_share = 0.6\n", ""),
+    ('run = "8 m"', 'run = "8"', 'hitch_rating = "15 kN"', 'hitch_rating = "15 kg/m"'),
+    ('rating = "20 kN"', "rating = 20", 'eye = "40 mm"', 'eye = "40 mm"\ngirth = "1 m"'),
+    ("breakout = 1.3", "breakout = 0.5", 'surface = "grass"\n', ""),
+    ('surface = "grass"', 'surface = "gras"', '["12 m", "0 m", "1 m"]', '["6.1 m", "0 m", "9 m"]'),
+    # and between parts
+    ('weight = "260 kg"', 'weight = "260"', '["20 m", "3 m", "1 m"]', '["9 m", "0.2 m", "1 m"]'),
+    ('title = "a small job"', "title = 3", 'surface = "grass"', 'surface = "soil-sliding"'),
+    ('name = "ash"', 'name = "oak"', 'surface = "grass"', 'surface = "soil-sliding"'),
+    ("per_head", "per_haed", 'height = "0.4 m"\n\n[[puller', 'height = "4 m"\n\n[[puller'),
+    (
+        'anchor = "oak"',
+        'anchor = "oka"',
+        'height = "0.4 m"\n\n[[puller',
+        'height = "4 m"\n\n[[puller',
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "second", "other"), TWO_IN_ONE_PART)
+def test_the_second_fault_does_not_wait_for_the_first_to_be_mended(
+    old: str, new: str, second: str, other: str
+) -> None:
+    """What each gives alone is what both give together."""
+    if second not in SMALL:
+        second, other = 'overhang = "1 m"', f'overhang = "1 m"\n{second} = true'
+    text = both((old, new), (second, other))
+    assert text is not None
+
+    alone = found_in(SMALL.replace(old, new, 1)) | found_in(SMALL.replace(second, other, 1))
+
+    assert len({place for place, _ in alone}) >= 2
+    assert alone <= found_in(text)
+
+
+def test_what_stands_below_a_misspelt_heading_is_looked_at_too() -> None:
+    text = both(("[load]", "[laod]"), ('"260 kg"', '"260 m"'))
+    assert text is not None
+
+    found = dict(found_in(text))
+
+    assert found["laod"] == "unknown key; did you mean 'load'?"
+    assert found["laod.weight"].endswith("got '260 m', which is a length")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "only"),
+    [
+        ('diameter = "0.4 m"', 'diamter = "0.4 m"', {"tree[1].diamter"}),
+        ('length = "2 m"', "length = 2", {"load.length"}),
+        ('["6 m", "0 m", "1 m"]', '["6 m", "0 m", 1]', {"path.leg[1].to[3]"}),
+        ('"20 m", "3 m", "1 m"', '"20 m", "3", "1 m"', {"tree[1].at[2]"}),
+        ('name = "oak"', "name = 3", {"tree[1].name"}),
+        ('id = "polyester-14"', 'id = "string"', {"gear[1].id"}),
+        ('id = "lever-hoist-750"', "id = 750", {"puller[2].id"}),
+        ('strap_lowest = "0.3 m"', 'strap_lowest = "0.3"', {"tree[1].strap_lowest"}),
+    ],
+)
+def test_nothing_is_called_wrong_that_only_the_first_fault_hides(
+    old: str, new: str, only: set[str]
+) -> None:
+    """Whether the rest is right depends on what was meant: it is not guessed."""
+    assert {place for place, _ in found_in(SMALL.replace(old, new, 1))} == only

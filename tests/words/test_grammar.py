@@ -73,6 +73,11 @@ def test_every_name_has_one_article_and_the_right_one() -> None:
         ("round turn and two half hitches", "a round turn and two half hitches", None),
         ("bundle of five poles", "a bundle of five poles", None),
         ("old planks", "old planks", "the old planks"),
+        ("Bessie", "Bessie", "Bessie"),
+        ("Big Tom", "Big Tom", "Big Tom"),
+        ("Öse am Bug", "Öse am Bug", "Öse am Bug"),
+        ("HMPE winch line", "an HMPE winch line", "the HMPE winch line"),
+        ("S-hook", "an S-hook", "the S-hook"),
     ],
 )
 def test_articles(name: str, article: str, the: str | None) -> None:
@@ -103,10 +108,11 @@ def test_counts() -> None:
     assert counted(2, "person", "people") == "2 people"
 
 
-def test_an_answer_with_names_as_people_give_them(tmp_path: Path) -> None:
-    """ "the our car" and "a two half hitches" were printed once."""
+@pytest.mark.parametrize("car", ["our car", "Bessie"])
+def test_an_answer_with_names_as_people_give_them(car: str, tmp_path: Path) -> None:
+    """ "the our car" and "a two half hitches" were printed once, and "the hitch of the Bessie"."""
     text = (EXAMPLES / "crest-log.toml").read_text(encoding="utf-8")
-    text = text.replace('name = "farm car"', 'name = "our car"').replace(
+    text = text.replace('name = "farm car"', f'name = "{car}"').replace(
         "hitch_rating", "#hitch_rating"
     )
     text = text.replace("#hitch_rating", 'hitch_rating = "unknown" #').replace(
@@ -118,6 +124,6 @@ def test_an_answer_with_names_as_people_give_them(tmp_path: Path) -> None:
     for words in (["rank"], ["why"]):
         answer = CliRunner().invoke(cli, [*words, str(site)], env={"COLUMNS": "400"})
         printed = " ".join(answer.stdout.split())
-        assert "if the hitch of our car stands" in printed
+        assert f"if the hitch of {car} stands" in printed
         assert not TWICE.search(printed), TWICE.findall(printed)
         assert not NOT_SPOKEN.search(printed), NOT_SPOKEN.findall(printed)

@@ -170,6 +170,16 @@ class TreePart(_Strapped):
         except ValueError:
             return None
 
+    def impossible(self) -> str:
+        """Why no tree has its figures; "" if one may have them. It may contradict itself otherwise."""
+        if (self.diameter is None) == (self.girth is None) or any(super().faults()):
+            return ""
+        try:
+            self.tree("worst", 1)
+        except ValueError as error:
+            return str(error)
+        return ""
+
     def tree(self, corner: Corner, count: int) -> Tree:
         """The tree in SI, with its strength. ValueError where its figures are no tree's."""
         from optimiser.mechanics.anchor.tree import anchor_strength  # start-up time

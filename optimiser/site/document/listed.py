@@ -1,9 +1,36 @@
 """The lists of words a site document may use, from the catalogue and the program's own rules."""
 
+import re
+from collections.abc import Mapping, Sequence
+
 from catalogue.book import load_catalogue
 from catalogue.edges import surfaces
 from catalogue.pullers import PulledBy
 from optimiser.site.rules import RULES
+from shared.words import plain_form
+
+ALIKE: Mapping[str, tuple[str, ...]] = {
+    "turf": ("grass",),
+    "lawn": ("grass",),
+    "meadow": ("grass", "wet-grass"),
+    "pasture": ("grass", "wet-grass"),
+    "tarmac": ("paved", "paved-dry", "paved-wet"),
+    "asphalt": ("paved", "paved-dry", "paved-wet"),
+    "concrete": ("paved", "paved-dry", "paved-wet"),
+    "road": ("paved", "firm-gravel", "paved-dry", "gravel-road"),
+    "dirt": ("firm-earth", "soil-sliding", "earth-dry"),
+    "beach": ("shingle", "sand", "wet-sand", "sand-dry", "sand-wet"),
+    "pebbles": ("shingle",),
+    "silt": ("mud",),
+    "swamp": ("bog", "mud"),
+    "woods": ("forest-floor",),
+    "rock": ("rock-sliding", "wet-rock-sliding"),
+    "boards": ("planks-sliding", "planks-hard-wheel"),
+}
+"""What the ground is called elsewhere, with the catalogue's words for it."""
+
+BY_SIZE = re.compile(r"(rope|block|strap|sling|chain|hook)s?-(\d+(?:\.\d+)?)(?:-?mm)?")
+"""A kind of gear and a size, where the catalogue's ids begin with something else or say more."""
 
 
 def words(which: str) -> list[str]:
@@ -20,3 +47,28 @@ def words(which: str) -> list[str]:
     if which == "hand winches":
         return sorted(id for id, kind in book.pullers.items() if kind.kind is PulledBy.HAND_WINCH)
     return sorted(getattr(book, which))
+
+
+def meant(which: str, raw: str, valid: Sequence[str]) -> list[str]:
+    """Words of a list that mean what was written, however little they look like it: other names of the same
+    ground, gear of that kind and size; none where nothing is known to."""
+    plain = plain_form(raw)
+    sized = BY_SIZE.fullmatch(plain) if which == "gear" else None
+    if sized is not None:
+        return _of_size("strap" if sized[1] == "sling" else sized[1], float(sized[2]))
+    if which in ("surfaces", "footings") and plain in ALIKE:
+        return [word for word in ALIKE[plain] if word in valid]
+    return []
+
+
+def _of_size(kind: str, size: float) -> list[str]:
+    """Ids of a kind of that size, or of the next smaller and the next larger."""
+    sizes: dict[float, list[str]] = {}
+    for id in load_catalogue().kinds()[kind]:
+        number = re.search(r"\d+(?:\.\d+)?", id)
+        if number is not None:
+            sizes.setdefault(float(number[0]), []).append(id)
+    smaller = max((each for each in sizes if each <= size), default=None)
+    larger = min((each for each in sizes if each >= size), default=None)
+    near = dict.fromkeys(each for each in (smaller, larger) if each is not None)
+    return [id for each in near for id in sizes[each]]

@@ -3,13 +3,14 @@
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import (
     AfterValidator,
     BaseModel,
     ConfigDict,
     Field,
+    ValidationInfo,
     ValidatorFunctionWrapHandler,
     model_validator,
 )
@@ -23,6 +24,10 @@ from shared.words import did_you_mean
 
 Fault = tuple[str, str]
 """The key a rule of a part finds fault with, and what is wrong."""
+
+
+LENIENT: Final = {"contradictions": "are looked for elsewhere"}
+"""Context in which a part may contradict itself, so that what is around it can be looked at."""
 
 
 class Part(BaseModel):
@@ -41,9 +46,9 @@ class Part(BaseModel):
         return frozenset()
 
     @model_validator(mode="after")
-    def _agrees_with_itself(self) -> Self:
+    def _agrees_with_itself(self, info: ValidationInfo) -> Self:
         faults = list(self.faults())
-        if faults:
+        if faults and info.context is not LENIENT:
             raise PydanticCustomError("faults", "{faults}", {"faults": faults})
         return self
 
@@ -147,6 +152,11 @@ class Listed:
         self.besides = besides
         self.instead = instead or {}
 
+    @property
+    def valid(self) -> tuple[str, ...]:
+        """Valid words of different kinds: a dozen, evenly from all of them."""
+        return self.words[:: -(-len(self.words) // 12)]
+
     @cached_property
     def words(self) -> tuple[str, ...]:
         """Every valid word, in order."""
@@ -167,20 +177,28 @@ class Listed:
             raise refused(self.instead[raw])
         if raw not in words:
             shown = raw[:40] if raw.isprintable() else "this"
-            near = self._beginning(raw, words) or did_you_mean(raw[:80], words)
+            near = self._meant(raw, words) or did_you_mean(raw[:80], words)
             raise refused(
                 f"no '{shown}' among the {self.catalogue} of the catalogue"
                 f"{near or self.choice(words)}"
             )
         return raw
 
-    def _beginning(self, raw: str, words: Sequence[str]) -> str:
-        """Words that begin with what was written, such as the oaks for "oak"."""
-        several = [word for word in words if word.startswith(f"{raw}-")]
-        if not several:
-            return ""
+    def _meant(self, raw: str, words: Sequence[str]) -> str:
+        """Words that mean what was written, or have it as one of their parts: the oaks for "oak", every
+        gravel for "gravel"."""
+        from optimiser.site.document import (
+            listed,  # start-up time: only messages and the schema read it
+        )
+
+        several = listed.meant(self.catalogue, raw[:80], words)
+        several = several or [word for word in words if word.startswith(f"{raw}-")]
+        if several:
+            several += [word for word in words if f"-{raw}-" in f"{word}-" and word not in several]
+        if len(several) == 1:
+            return f"; did you mean '{several[0]}'?"
         more = ", ..." if len(several) > 6 else ""
-        return f"; there are {', '.join(several[:6])}{more}"
+        return f"; there are {', '.join(several[:6])}{more}" if several else ""
 
     def choice(self, words: Sequence[str]) -> str:
         """The end of a message that offers the words."""

@@ -87,6 +87,16 @@ class Amount:
         """A valid text for messages and editors."""
         return EXAMPLES[self.dimension]
 
+    @property
+    def valid(self) -> tuple[str, ...]:
+        """Texts of valid amounts: a usual one, hardly any, and as much as may be."""
+        unit = self.example.partition(" ")[2]
+        floor = max(self.above or 0.0, self.least or 0.0)
+        ceiling = 1e3 if self.most is None else self.most
+        ends = (floor + 1e-3 * max(ceiling - floor, 0.0), ceiling)
+        usual = [self.example] if floor <= 0.35 <= ceiling or unit else []
+        return (*usual, *(f"{value:.6g} {unit}".strip() for value in ends))
+
     def read(self, raw: object) -> "Quantity | str":
         """`raw` as a quantity; raises an error that carries its message."""
         if self.or_unknown and raw == "unknown":

@@ -34,6 +34,10 @@ class Directed(Amount):
     ways: tuple[str, str]
     by_sign: bool
 
+    @property
+    def valid(self) -> tuple[str, ...]:
+        return tuple(self._examples())
+
     def read(self, raw: object) -> Quantity:
         """`raw` as a quantity; raises an error that carries its message."""
         amount, _, word = raw.strip().rpartition(" ") if isinstance(raw, str) else ("", "", "")
@@ -74,6 +78,11 @@ class Exact:
     named; "" for one reading."""
 
     kind: str
+
+    @property
+    def valid(self) -> tuple[str, ...]:
+        """Texts of an exactness, of a length and of an angle where both may be meant."""
+        return ("2 deg",) if self.kind in ANGLES else ("5 cm",) if self.kind else ("5 cm", "2 deg")
 
     def read(self, raw: object) -> Exactness:
         """`raw`, understood; raises an error that carries its message."""

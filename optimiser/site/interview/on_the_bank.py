@@ -4,15 +4,14 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from catalogue.book import load_catalogue
-from catalogue.gear import Protector, Rope
 from optimiser.site.document.anchors import TreePart
 from optimiser.site.document.load import HitchPoint, LoadPart
-from optimiser.site.document.owned import CatalogueItem
 from optimiser.site.document.path import PathLeg
 from optimiser.site.document.preferences import PreferencesPart
 from optimiser.site.document.pullers import HandWinch, People, Vehicle
 from optimiser.site.document.readings import ReadingPart
 from optimiser.site.document.site import SiteDocument
+from optimiser.site.interview.pieces import pieces
 from optimiser.site.interview.prompt import (
     Question,
     Values,
@@ -20,7 +19,8 @@ from optimiser.site.interview.prompt import (
     as_either,
     as_key,
     as_kind,
-    as_several,
+    of,
+    question,
 )
 from optimiser.site.lines import Key
 from shared.units import Dimension
@@ -38,7 +38,7 @@ LEVEL_GUESS = "0.5 m"
 def course(raw: dict[str, Any]) -> Iterator[Step]:
     """Every question in its order. `raw`: the site file that the answers so far come to, as tomllib would
     read it; whoever goes through the course puts each answer into it before the next question."""
-    yield _question(SiteDocument, ("title",), "What is the job, in a line", skip="no title")
+    yield question(SiteDocument, ("title",), "What is the job, in a line", skip="no title")
     yield from _path(raw)
     yield SETTLE
     yield from _load(raw)
@@ -48,9 +48,9 @@ def course(raw: dict[str, Any]) -> Iterator[Step]:
     yield from _trees(raw)
     yield from _pullers(raw)
     yield SETTLE
-    yield from _gear(raw)
+    yield from pieces(raw)
     yield SETTLE
-    yield _question(
+    yield question(
         PreferencesPart,
         ("preferences", "units"),
         "Units of the answers, metric or imperial",
@@ -60,46 +60,12 @@ def course(raw: dict[str, Any]) -> Iterator[Step]:
     yield SETTLE
 
 
-def _question(
-    part: Any,
-    key: Key,
-    text: str,
-    example: str = "",
-    skip: str = "",
-    *,
-    reads: Callable[[str], Values] | None = None,
-    default: Values | None = None,
-    about: tuple[Key, ...] = (),
-    heading: str = "",
-) -> Question:
-    """A question whose answer is one key of a part, unless `reads` has another way."""
-    return Question(
-        key=key,
-        text=text,
-        example=example,
-        skip=skip,
-        reads=as_key(part, str(key[-1])) if reads is None else reads,
-        default=default or {},
-        about=about,
-        heading=heading,
-    )
-
-
-def _of(part: Any, table: Key) -> Callable[..., Question]:
-    """As `_question`, by the name of a key in a table of the site file."""
-
-    def question(key: str, *words: str, **more: Any) -> Question:
-        return _question(part, (*table, key), *words, **more)
-
-    return question
-
-
 def _path(raw: dict[str, Any]) -> Iterator[Step]:
     heading = "The way, one straight piece after the other, from where the load lies"
     number = 0
     while True:
         at: Key = ("path", "leg", number)
-        leg = _of(PathLeg, at)
+        leg = of(PathLeg, at)
         yield leg(
             "length",
             f"Piece {number + 1}: how long, by the tape on the ground",
@@ -151,7 +117,7 @@ def _needs_no_name(surface: str) -> bool:
 
 
 def _load(raw: dict[str, Any]) -> Iterator[Step]:
-    load = _of(LoadPart, ("load",))
+    load = of(LoadPart, ("load",))
     yield load("name", "What is hauled", "garden cart", "load", heading="The load")
     yield load(
         "weight", "Its weight with all that is in it", '"260 kg", or "220..300 kg" if you guess'
@@ -175,7 +141,7 @@ def _hitches(raw: dict[str, Any]) -> Iterator[Step]:
     while True:
         at: Key = ("load", "hitch", number)
 
-        hitch = _of(HitchPoint, at)
+        hitch = of(HitchPoint, at)
         yield hitch(
             "name",
             "A further place to take hold of it" if number else "Where it is taken hold of",
@@ -222,7 +188,7 @@ def _trees(raw: dict[str, Any]) -> Iterator[Step]:
     while True:
         at: Key = ("tree", number)
 
-        tree = _of(TreePart, at)
+        tree = of(TreePart, at)
         yield tree(
             "name",
             "A further tree, by a name of yours" if number else "A tree, by a name of yours",
@@ -278,7 +244,7 @@ def _place(raw: dict[str, Any], name: str, words: str, about: Key) -> Iterator[S
 
     def reading(offset: int, key: str, text: str, example: str = "", **more: Any) -> Question:
         at: Key = ("reading", first + offset, key)
-        return _question(ReadingPart, at, text, example, about=(about, at[:-1]), **more)
+        return question(ReadingPart, at, text, example, about=(about, at[:-1]), **more)
 
     yield reading(
         0, "tape", f"{words}: the tape from where the load lies now", '"15.6 m" or "51 ft"'
@@ -300,7 +266,7 @@ def _place(raw: dict[str, Any], name: str, words: str, about: Key) -> Iterator[S
 def _pullers(raw: dict[str, Any]) -> Iterator[Step]:
     at: Key = ("puller", 0)
     trees = [tree["name"] for tree in raw["tree"]]
-    yield _question(
+    yield question(
         None,
         (*at, "kind"),
         f"What pulls: people, vehicle{' or hand winch' if trees else ''}",
@@ -333,7 +299,7 @@ def _kind_of_puller(kinds: list[str]) -> Callable[[str], Values]:
 
 
 def _people(at: Key) -> Iterator[Step]:
-    yield _question(
+    yield question(
         People,
         (*at, "name"),
         "What you call them",
@@ -341,7 +307,7 @@ def _people(at: Key) -> Iterator[Step]:
         "people",
         default={"name": "people"},
     )
-    yield _question(
+    yield question(
         People,
         (*at, "count"),
         "How many haul, without whoever tends the load",
@@ -352,7 +318,7 @@ def _people(at: Key) -> Iterator[Step]:
 
 
 def _footing(part: Any, at: Key, text: str) -> Question:
-    return _question(
+    return question(
         part,
         (*at, "footing"),
         text,
@@ -362,7 +328,7 @@ def _footing(part: Any, at: Key, text: str) -> Question:
 
 
 def _vehicle(at: Key) -> Iterator[Step]:
-    vehicle = _of(Vehicle, at)
+    vehicle = of(Vehicle, at)
     yield vehicle("name", "What you call it", "tractor", "vehicle", default={"name": "vehicle"})
     yield vehicle("weight", "Its weight with driver", '"1500 kg"')
     yield vehicle(
@@ -382,7 +348,7 @@ def _vehicle(at: Key) -> Iterator[Step]:
 def _winch(at: Key, raw: dict[str, Any]) -> Iterator[Step]:
     winches = load_catalogue().pullers
 
-    winch = _of(HandWinch, at)
+    winch = of(HandWinch, at)
     yield winch("name", "What you call it", "hoist", "hand winch", default={"name": "hand winch"})
     yield winch(
         "id",
@@ -394,67 +360,3 @@ def _winch(at: Key, raw: dict[str, Any]) -> Iterator[Step]:
     yield winch("anchor", "The tree that it hangs on", first["name"])
     lowest = str(first["strap_lowest"])
     yield winch("height", "How high on it", f'"{lowest}"', lowest, default={"height": lowest})
-
-
-def _gear(raw: dict[str, Any]) -> Iterator[Step]:
-    heading = "The gear you own, piece by piece: look for it by words of the catalogue"
-    conditions = ", ".join(id for id in load_catalogue().conditions if id != "unknown")
-    number = 0
-    while True:
-        at: Key = ("gear", number)
-
-        gear = _of(CatalogueItem, at)
-        yield gear(
-            "id",
-            "A further piece" if number else "A piece of gear",
-            "polyester 12, snatch 100 bronze, shackle 13, sling 60 3m",
-            skip="no further gear" if number else "",
-            reads=_named_apart(raw, as_kind("id", _gear_kinds())),
-            about=((*at, "name"),),
-            heading="" if number else heading,
-        )
-        if len(raw["gear"]) == number:
-            return
-        item = raw["gear"][number]
-        piece = load_catalogue().gear[item["id"]]
-        name = item.get("name", item["id"])
-        if isinstance(piece, Rope):
-            yield gear("length", f"{name}: how long", '"60 m" or "200 ft"')
-            yield gear(
-                "ends",
-                f"{name}: what is on its two ends",
-                "eye-splice, bare",
-                skip="both bare",
-                reads=as_several(CatalogueItem, "ends"),
-                default={"ends": ["bare", "bare"]},
-            )
-        else:
-            yield gear(
-                "count", f"{name}: how many", "2", skip="1", reads=as_count(CatalogueItem, "count")
-            )
-        if not isinstance(piece, Protector):
-            yield gear(
-                "condition",
-                f"{name}: how worn ({conditions})",
-                skip="unknown",
-                default={"condition": "unknown"},
-            )
-        number += 1
-
-
-def _gear_kinds() -> list[str]:
-    book = load_catalogue()
-    return [
-        kind for kind, entries in book.kinds().items() if any(id in book.gear for id in entries)
-    ]
-
-
-def _named_apart(raw: dict[str, Any], reads: Callable[[str], Values]) -> Callable[[str], Values]:
-    """A second piece of one id gets a name of its own."""
-
-    def named(line: str) -> Values:
-        values = reads(line)
-        alike = sum(item["id"] == values["id"] for item in raw.get("gear", ()))
-        return {**values, "name": f"{values['id']} no. {alike + 1}"} if alike else values
-
-    return named

@@ -63,6 +63,40 @@ def as_key(part: type[Part], key: str) -> Callable[[str], Values]:
     return reads
 
 
+def question(
+    part: Any,
+    key: Key,
+    text: str,
+    example: str = "",
+    skip: str = "",
+    *,
+    reads: Callable[[str], Values] | None = None,
+    default: Values | None = None,
+    about: tuple[Key, ...] = (),
+    heading: str = "",
+) -> Question:
+    """A question whose answer is one key of a part, unless `reads` has another way."""
+    return Question(
+        key=key,
+        text=text,
+        example=example,
+        skip=skip,
+        reads=as_key(part, str(key[-1])) if reads is None else reads,
+        default=default or {},
+        about=about,
+        heading=heading,
+    )
+
+
+def of(part: Any, table: Key) -> Callable[..., Question]:
+    """As `question`, by the name of a key in a table of the site file."""
+
+    def asks(key: str, *words: str, **more: Any) -> Question:
+        return question(part, (*table, key), *words, **more)
+
+    return asks
+
+
 def as_count(part: type[Part], key: str) -> Callable[[str], Values]:
     """Reads an answer as a whole number."""
 
