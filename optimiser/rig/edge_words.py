@@ -30,14 +30,14 @@ def where(edge: Edge, system: str) -> str:
     return edge_at(edge.from_m, edge.to_m, system)
 
 
-def across(left_from: float, left_to: float, system: str) -> str:
+def across(left_from: float, left_to: float, system: str, middle: str = "the path's middle") -> str:
     """A stretch across the path: "from 0.90 m right to 1.10 m left of the path's middle"."""
     if max(abs(left_from), abs(left_to)) < _MIDDLE:
-        return "in the path's middle"
+        return f"in {middle}"
     if left_to - left_from < _MIDDLE:
-        return f"{_side((left_from + left_to) / 2, system)} of the path's middle"
+        return f"{_side((left_from + left_to) / 2, system)} of {middle}"
     a, b = _side(left_from, system), _side(left_to, system)
-    return f"from {a} to {b} of the path's middle"
+    return f"from {a} to {b} of {middle}"
 
 
 def _side(left: float, system: str) -> str:
@@ -59,16 +59,15 @@ def laying(site: Site, line: Over, edge: Edge) -> str:
     fixing = edge.lies.fixing
     sentences = [_lay(site, line, edge), f"{fixing[:1].upper()}{fixing[1:]}."]
     force = show(edge.force, Dimension.FORCE, system, Rounding.UP)
-    one = len(edge.parts) == 1
-    by = "The rope presses" if one else f"Together {parts(edge)} press"
-    held = f"{by} it into the ground with up to {force}"
+    by = "the rope presses" if len(edge.parts) == 1 else f"{parts(edge)} together press"
+    press = f"{by} it into the ground with up to {force}"
     if edge.shift > _NO_PULL:
         shift = show(edge.shift, Dimension.FORCE, system, Rounding.UP)
-        held += (
-            f", and {'pulls' if one else 'pull'} level on it, along the line (most often away from the "
-            f"load), with up to {shift}: what keeps it in place must hold that"
+        press = (
+            f"what keeps it in place must hold {shift} along the line (most often away from the "
+            f"load); {press}"
         )
-    sentences.append(f"{held}.")
+    sentences.append(f"{press[:1].upper()}{press[1:]}.")
     if lay_at(site, line, edge) is not None:
         sentences.append(
             "Ease the line until the chock holds the load, lift the rope onto it, and take the line tight "
@@ -80,9 +79,9 @@ def laying(site: Site, line: Over, edge: Edge) -> str:
 def _lay(site: Site, line: Over, edge: Edge) -> str:
     """What is laid, from where to where."""
     system = site.preferences.units
-    touches = across(edge.left_from, edge.left_to, system)
     place = where(edge, system)
     if not edge.pieces:
+        touches = across(edge.left_from, edge.left_to, system)
         return (
             f"See that what lies on {place} is there and sound ({what(edge)}): the rope runs over it "
             f"{touches}."
@@ -94,9 +93,10 @@ def _lay(site: Site, line: Over, edge: Edge) -> str:
     if when is not None:
         at = show(when, Dimension.LENGTH, system)
         begin = f"Stop with the load at {at}, past the edge, and chock it. "
+    touches = across(edge.left_from, edge.left_to, system, "it")
     return (
-        f"{begin}Lay {many}{with_article(what(edge))}, {long} long, across the path on {place}, measured "
-        f"from its start, {across(*edge.laid, system)}. The rope runs over it {touches}."
+        f"{begin}Lay {many}{with_article(what(edge))}, {long} long, across the path on {place}, "
+        f"{across(*edge.laid, system)}; the rope runs over it {touches}."
     )
 
 

@@ -45,7 +45,7 @@ def test_the_step_states_what_is_laid_where_and_what_it_has_to_stand(
         "from 0.40 m right to 0.10 m left",
         "two stakes at each end",
         "up to 1.24 kN",
-        "up to 0.46 kN",
+        "must hold 0.46 kN along the line",
     ):
         assert part in first
 

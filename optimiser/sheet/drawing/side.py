@@ -83,6 +83,10 @@ class Section:
         return np.array((self.origin[0] + along * self.scale, self.origin[1] + up * self.scale))
 
 
+ASIDE = (0.0, 9.0, -9.0, 18.0, -18.0)
+"""mm to either side of a place on the ground at which its label may stand below it."""
+
+
 def height(drawn: Seen, width: float = WIDTH) -> float:
     """mm the panel needs."""
     return _section(drawn, width)[1]
@@ -289,13 +293,14 @@ def _doubts(panel: Panel, section: Section, seen: Seen) -> None:
 
 
 def _load(
-    panel: Panel, section: Section, drawn: Seen, station: int, name: str, style: Line
-) -> None:
+    panel: Panel, section: Section, drawn: Seen, station: int, name: str, style: Line,
+    *, needed: bool = True,
+) -> None:  # fmt: skip
     """The load at a station."""
     corners = _corners(section, drawn, station)
     panel.shape(corners, style, fill=FILL if style is OUTLINE else "none", order=2.6, avoid=0.8)
     top = corners[[1, 2]].mean(axis=0)
-    panel.label(Label(text=name, at=pair(top), size=SMALL, needed=True, clear=0.3))
+    panel.label(Label(text=name, at=pair(top), size=SMALL, needed=needed, clear=0.3))
 
 
 def _pulled(
@@ -310,7 +315,8 @@ def _pulled(
         rounded = round(degrees(angle))
         wording = f"{abs(rounded)}° {'up' if rounded > 0 else 'down'}" if rounded else "0°"
         wording = f"{'held' if drawn.downward else 'pull'} {wording}"
-    _load(panel, section, drawn, station, f"{name}: {wording}", style)
+    needed = station in (drawn.begin, drawn.worst)
+    _load(panel, section, drawn, station, f"{name}: {wording}", style, needed=needed)
 
 
 def _pull(section: Section, drawn: Drawn, station: int) -> tuple[Array, float]:
@@ -389,7 +395,9 @@ def _clearance(panel: Panel, section: Section, drawn: Drawn) -> None:
         else f"part {least.part} touches"
     )
     panel.circle((float(ground[0]), float(ground[1])), 1.3, THIN, fill="none", order=5.1)
+    # Below the ground there is room where the labels of loads and trees crowd above it.
+    below = [(float(ground[0]) + x, float(ground[1]) - y) for y in (6.0, 9.0, 13.0) for x in ASIDE]
     panel.label(
         Label(text=text, at=(float(above[0]), float(above[1])), size=SMALL, bold=True, needed=True,
-              clear=1.3)
+              clear=1.3, centres=tuple(below))
     )  # fmt: skip

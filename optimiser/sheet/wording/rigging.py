@@ -156,6 +156,8 @@ def over(drawn: Drawn, rope: Rope, part: int) -> str:
         return ""
     site = drawn.site
     found = [e for e in edges(site, led) if part in e.parts and lay_at(site, led, e) is None]
+    if found and len(drawn.edges) == 1:
+        return " over what lies on the edge"
     places = [where(edge, drawn.site.preferences.units) for edge in found]
     return f" over what lies on {names(places)}" if places else ""
 
