@@ -274,7 +274,17 @@ def _too_large() -> str:
 _AT = re.compile(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", re.DOTALL)
 
 
+_DEEP = re.compile(
+    r"""(?m)^[ \t]*\[{0,2}[ \t]*(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){50}"""
+)
+"""A key of more than fifty keys: no site file has one, and reading one of thousands takes minutes."""
+
+
 def _toml(name: str, text: str) -> dict[str, Any]:
+    deep = _DEEP.search(text)
+    if deep is not None:
+        line = text.count("\n", 0, deep.start()) + 1
+        raise InputError(name, [Fault("", "lists or tables are nested too deep", line)])
     try:
         return tomllib.loads(text)
     except RecursionError as error:

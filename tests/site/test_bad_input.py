@@ -260,6 +260,8 @@ def test_text_that_is_not_utf8_names_the_line(tmp_path: Path) -> None:
     [
         "a = " + "[" * 5000 + "]" * 5000 + "\n",
         "a = " + "9" * 5000 + "\n",
+        "[" + "a." * 200_000 + "a]\n",
+        "a." * 200_000 + "a = 1\n",
         "\x00\n",
         "load = 3\npath = 4\ngear = 5\n",
         "[load.hitch]\nname = 'x'\n",

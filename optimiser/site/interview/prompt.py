@@ -91,10 +91,10 @@ def question(
 def of(part: Any, table: Key) -> Callable[..., Question]:
     """As `question`, by the name of a key in a table of the site file."""
 
-    def asks(key: str, *words: str, **more: Any) -> Question:
+    def by_key(key: str, *words: str, **more: Any) -> Question:
         return question(part, (*table, key), *words, **more)
 
-    return asks
+    return by_key
 
 
 def as_count(part: type[Part], key: str) -> Callable[[str], Values]:
