@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from math import isfinite
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -62,9 +63,12 @@ def search_options(function: Wrapped) -> Wrapped:
 def noted_limit(
     _ctx: click.Context, _param: click.Parameter, seconds: float | None
 ) -> float | None:
-    """The time limit that an option gives, noted for whoever prints why a search did not end."""
+    """The time limit that an option gives, noted for whoever prints why a search did not end. Raises
+    click.BadParameter for what is no time."""
     from shared.interrupt import note_limit
 
+    if seconds is not None and not isfinite(seconds):
+        raise click.BadParameter(f"expected a number of seconds, such as 20, got {seconds}")
     note_limit(seconds)
     return seconds
 

@@ -208,3 +208,12 @@ def test_control_c_while_libraries_load_is_one_word(when: str, tmp_path: Path) -
 
     # the empty line ends that in which the terminal shows ^C
     assert (done.returncode, done.stdout, done.stderr) == (130, "", "\nstopped\n")
+
+
+@pytest.mark.parametrize("command", ["rank", "lower", "buy", "sweep"])
+@pytest.mark.parametrize("limit", ["nan", "inf"])
+def test_what_is_no_time_is_no_time_limit(
+    command: str, limit: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main([command, "--time-limit", limit]) == 2
+    assert f"expected a number of seconds, such as 20, got {limit}" in capsys.readouterr().err
