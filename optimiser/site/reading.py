@@ -167,7 +167,7 @@ def _checked(
     faults += (fault(key, message, lines) for key, message in nowhere_faults(raw))
     if unread is not None:
         # start-up time: only of a file that cannot be read
-        from optimiser.site.mended import further_faults
+        from optimiser.site.doubts.mended import further_faults
 
         more = [fault(key, message, lines) for key, message in further_faults(raw, unread)]
         faults += [found for found in more if found not in faults]

@@ -11,7 +11,7 @@ from optimiser.site.document.preferences import PreferencesPart
 from optimiser.site.document.pullers import HandWinch, People, Vehicle
 from optimiser.site.document.readings import ReadingPart
 from optimiser.site.document.site import SiteDocument
-from optimiser.site.interview.pieces import pieces
+from optimiser.site.interview.gear_owned import pieces
 from optimiser.site.interview.prompt import (
     Question,
     Values,
