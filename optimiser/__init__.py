@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from optimiser.sheet.inline import draw
     from optimiser.site.doubts.unlikely import unlikely
     from optimiser.site.reading import read_document, read_site
-    from optimiser.telling.rows import rows
+    from optimiser.telling.fields.answers import rows
 
 __all__ = [
     "BuyQuestion",
@@ -78,7 +78,7 @@ _HOMES = {
     "rank": "optimiser.jobs.rank",
     "read_document": "optimiser.site.reading",
     "read_site": "optimiser.site.reading",
-    "rows": "optimiser.telling.rows",
+    "rows": "optimiser.telling.fields.answers",
     "sweep": "optimiser.jobs.sweep.run",
     "unlikely": "optimiser.site.doubts.unlikely",
 }

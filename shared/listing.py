@@ -1,30 +1,23 @@
-"""Listings: rows under named columns, printed as a table, as Markdown, as CSV, as JSON or as HTML.
-
-Tables are for people: rounded, in the units they chose. CSV and JSON are for programs: SI at full
-precision, with the unit in the name of the column ("pull_N"); what is no number is left empty.
-"""
+"""Prints lists, rows under the columns that describe them, as a table, as Markdown, as CSV or as HTML."""
 
 import csv
 import io
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from enum import Enum
 from itertools import zip_longest
-from math import ceil, isfinite
-from typing import Any
+from math import ceil
+from typing import Any, TypeVar
 
-from shared.units import Dimension, Rounding, show
+from shared.columns import NOTHING, Column, Kind, Measure, Read, Record, Where, plain
+from shared.units import Dimension, show
 
 WIDTH = 100
 """Characters a table may be wide where nothing else is known."""
 
 READABLE = 120
 """Characters a line of prose has at most, however wide the terminal: longer ones are hard to follow."""
-
-_NOTHING = "–"
-"""A cell without anything in it."""
 
 _GLUE = "\N{NO-BREAK SPACE}"
 
@@ -35,54 +28,7 @@ _TALL = 7
 """Lines of a cell from which a table is too narrow for its texts."""
 
 
-class Where(Enum):
-    """Which tellings a column is part of."""
-
-    ALL = "all"
-    PEOPLE = "people"  # tables, Markdown and HTML only
-    DATA = "data"  # CSV and JSON only
-    UNDER = "under"  # everywhere; a table puts it below its row, over the whole width
-
-
-class Kind(Enum):
-    """What the cells of a column are, where they are not all numbers of one dimension."""
-
-    TEXT = "text"
-    COUNT = "count"
-    SHARE = "share"  # printed in percent, rounded up
-    MEASURE = "measure"  # each cell a `Measure`
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
-    """One column. `unit`: the SI unit of its numbers ("" for none). `rounding`: of tables.
-
-    `yields`: where a table is too wide, the columns with the highest give way first; 0 never does. `alone`:
-    its heading where it stands by itself below its row; "" for the same.
-    """
-
-    key: str
-    heading: str
-    unit: str = ""
-    kind: Kind | Dimension = Kind.TEXT
-    rounding: Rounding = Rounding.NEAREST
-    where: Where = Where.ALL
-    yields: int = 0
-    alone: str = ""
-
-    @property
-    def data_name(self) -> str:
-        """Its name where a program reads it."""
-        return f"{self.key}_{self.unit.replace('·', '')}" if self.unit else self.key
-
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """A number with a dimension of its own, for columns that mix forces and moments."""
-
-    value: float
-    dimension: Dimension
-
+T = TypeVar("T")
 
 Row = Mapping[str, Any]
 """Cells by column key. None: nothing to print."""
@@ -90,13 +36,31 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listing:
-    """Rows under columns. `empty` is what is printed where there is no row. `drops`: columns that give way
-    are left out of a narrow table, and named below it, rather than put below their rows."""
+    """Rows under columns. `name`: what it is called where a report has several. `empty` is what is printed
+    where there is no row. `drops`: columns that give way are left out of a narrow table, and named below it,
+    rather than put below their rows."""
 
-    columns: tuple[Column, ...]
+    columns: tuple[Column[Any], ...]
     rows: tuple[Row, ...]
     empty: str = "none"
     drops: bool = False
+    name: str = ""
+
+    @classmethod
+    def of(
+        cls,
+        record: Record[T],
+        sources: Iterable[T],
+        system: str = "metric",
+        *,
+        empty: str = "none",
+        drops: bool = False,
+    ) -> "Listing":
+        """One row for each source, its words in the units of `system`."""
+        columns = [c for c in record.columns if c.forms & (Where.TABLE | Where.CSV)]
+        rows = tuple({c.key: c.cell(source, system) for c in columns} for source in sources)
+        kept = (c for c in columns if not c.rare or any(_filled(c, row[c.key]) for row in rows))
+        return cls(columns=tuple(kept), rows=rows, empty=empty, drops=drops, name=record.name)
 
     def table(self, system: str = "metric", width: int = WIDTH) -> str:
         """Plain text of at most `width` characters a line; long texts wrap.
@@ -106,7 +70,7 @@ class Listing:
         """
         if not self.rows:
             return f"({self.empty})"
-        columns = [c for c in self.columns if c.where in (Where.ALL, Where.PEOPLE)]
+        columns = self._beside()
         cells = [[_shown(c, row.get(c.key), system) for c in columns] for row in self.rows]
         kept = _kept(columns, cells, width)
         if not kept:
@@ -126,7 +90,7 @@ class Listing:
 
     def _below(self, first: Sequence[str], width: int) -> list[list[str]]:
         """The lines that belong below each row, a text of its own before the others."""
-        under = [c for c in self.columns if c.where is Where.UNDER]
+        under = [c for c in self._for_people() if Where.BELOW in c.forms]
         return [
             [
                 line
@@ -150,8 +114,12 @@ class Listing:
         """For each of these columns, whether its cells stand to the right."""
         return tuple(_side(column) == "right" for column in self._for_people())
 
-    def _for_people(self) -> list[Column]:
-        return [column for column in self.columns if column.where is not Where.DATA]
+    def _for_people(self) -> list[Column[Any]]:
+        return [column for column in self.columns if Where.TABLE in column.forms]
+
+    def _beside(self) -> list[Column[Any]]:
+        """The columns of a table that stand beside each other."""
+        return [column for column in self._for_people() if Where.BELOW not in column.forms]
 
     def markdown(self, system: str = "metric") -> str:
         """A Markdown table."""
@@ -161,11 +129,11 @@ class Listing:
         """An HTML table; texts are escaped. What belongs below a row stands there, over the whole width."""
         if not self.rows:
             return f"<p>({self.empty})</p>"
-        if not any(column.where is Where.UNDER for column in self.columns):
+        if not any(Where.BELOW in column.forms for column in self._for_people()):
             return self._tabulated("html", system)
         from html import escape  # start-up time
 
-        columns = [c for c in self.columns if c.where in (Where.ALL, Where.PEOPLE)]
+        columns = self._beside()
         lines = ["".join(f"<th>{escape(column.heading)}</th>" for column in columns)]
         for row, below in zip(
             self.rows, self._below(["" for _ in self.rows], READABLE), strict=True
@@ -199,10 +167,10 @@ class Listing:
     def json(self) -> str:
         return as_json(self.records())
 
-    def _data_columns(self) -> list[Column]:
-        return [c for c in self.columns if c.where is not Where.PEOPLE]
+    def _data_columns(self) -> list[Column[Any]]:
+        return [c for c in self.columns if Where.CSV in c.forms]
 
-    def _data(self, row: Row, columns: Sequence[Column]) -> list[Any]:
+    def _data(self, row: Row, columns: Sequence[Column[Any]]) -> list[Any]:
         return [plain(row.get(c.key)) for c in columns]
 
     def _tabulated(self, style: str, system: str) -> str:
@@ -223,20 +191,10 @@ class Listing:
         )
 
 
-def plain(value: Any) -> Any:
-    """A value as JSON knows it: no infinity, no NaN, tuples as lists, `Measure`s as numbers."""
-    if isinstance(value, Measure):
-        return plain(value.value)
-    if isinstance(value, Mapping):
-        return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain(item) for item in value]
-    if isinstance(value, (set, frozenset)):
-        return sorted(plain(item) for item in value)
-    if isinstance(value, bool) or value is None or isinstance(value, (str, int)):
-        return value
-    number = float(value)  # numpy's numbers too
-    return number if isfinite(number) else None
+def _filled(column: Column[Any], cell: Any) -> bool:
+    """Whether people read something there."""
+    words = cell.words if isinstance(cell, Read) else cell
+    return words is not None and not (column.blank and not words)
 
 
 def as_json(value: Any) -> str:
@@ -244,10 +202,12 @@ def as_json(value: Any) -> str:
     return json.dumps(plain(value), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 
-def _shown(column: Column, value: Any, system: str) -> str:
+def _shown(column: Column[Any], value: Any, system: str) -> str:
     """A cell as people read it."""
-    if value is None:
-        return _NOTHING
+    if isinstance(value, Read):
+        value = value.words
+    if value is None or (column.blank and not value):
+        return column.nothing
     if isinstance(value, str):
         return value
     if isinstance(value, Measure):
@@ -259,8 +219,8 @@ def _shown(column: Column, value: Any, system: str) -> str:
     return f"{value:,}" if isinstance(value, int) else str(value)
 
 
-def _side(column: Column) -> str:
-    return "left" if column.kind is Kind.TEXT else "right"
+def _side(column: Column[Any]) -> str:
+    return "left" if column.wordy else "right"
 
 
 def wrapped(text: str, width: int, indent: str = "") -> list[str]:
@@ -287,7 +247,7 @@ def _glued(text: str) -> str:
 
 
 def _laid_out(
-    columns: Sequence[Column],
+    columns: Sequence[Column[Any]],
     cells: Sequence[Sequence[str]],
     below: Sequence[Sequence[str]],
     width: int,
@@ -322,7 +282,7 @@ def _laid_out(
     return "\n".join(wording)
 
 
-def _kept(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int) -> list[int]:
+def _kept(columns: Sequence[Column[Any]], cells: Sequence[Sequence[str]], width: int) -> list[int]:
     """Which columns stay in a table that fits; none where no table does."""
     kept = list(range(len(columns)))
     while not _fits([columns[i] for i in kept], [[row[i] for i in kept] for row in cells], width):
@@ -333,7 +293,7 @@ def _kept(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int)
     return kept
 
 
-def _fits(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int) -> bool:
+def _fits(columns: Sequence[Column[Any]], cells: Sequence[Sequence[str]], width: int) -> bool:
     """Whether the columns go into the width, and no cell stands tall in one that is squeezed."""
     widths = _widths(columns, cells, width)
     if sum(widths) + 2 * (len(widths) - 1) > width:
@@ -345,18 +305,18 @@ def _fits(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int)
     )
 
 
-def _clauses(named: Sequence[tuple[Column, str]]) -> str:
+def _clauses(named: Sequence[tuple[Column[Any], str]]) -> str:
     """Cells that stand below their row: "Worst pull with load at 7.13 m; rope owned 78.00 m." """
     clauses = [
         f"{column.alone or column.heading} {text}"
         for column, text in named
-        if text.strip() not in ("", _NOTHING)
+        if text.strip() not in ("", NOTHING)
     ]
     text = "; ".join(clauses)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
-def _fallen(columns: Sequence[Column], width: int) -> str:
+def _fallen(columns: Sequence[Column[Any]], width: int) -> str:
     """Which columns a narrow table leaves out."""
     headings = ", ".join(column.alone or column.heading for column in columns)
     text = f"Left out, as the lines are {width} characters long: {headings}."
@@ -364,7 +324,7 @@ def _fallen(columns: Sequence[Column], width: int) -> str:
 
 
 def _in_blocks(
-    columns: Sequence[Column],
+    columns: Sequence[Column[Any]],
     cells: Sequence[Sequence[str]],
     below: Sequence[Sequence[str]],
     width: int,
@@ -376,7 +336,7 @@ def _in_blocks(
     for row, extra in zip(cells, below, strict=True):
         lines = wrapped(f"{headings[0]} {row[0]}", width, "  ")
         for heading, text in zip(headings[1:], row[1:], strict=True):
-            if text.strip() in ("", _NOTHING):
+            if text.strip() in ("", NOTHING):
                 continue
             left, right = wrapped(heading, wide), wrapped(text, width - wide - 4)
             lines += [
@@ -386,7 +346,9 @@ def _in_blocks(
     return "\n\n".join(blocks)
 
 
-def _widths(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int) -> list[int]:
+def _widths(
+    columns: Sequence[Column[Any]], cells: Sequence[Sequence[str]], width: int
+) -> list[int]:
     """Widths that fit: the widest column of text gives way, never below its longest word."""
     texts = [[row[i] for row in cells] for i in range(len(columns))]
     longest = [
@@ -402,9 +364,7 @@ def _widths(columns: Sequence[Column], cells: Sequence[Sequence[str]], width: in
     ]
     while sum(widths) + 2 * (len(widths) - 1) > width:
         loose = [
-            i
-            for i, c in enumerate(columns)
-            if c.kind is Kind.TEXT and widths[i] > max(longest[i], _LEAST_TEXT)
+            i for i, c in enumerate(columns) if c.wordy and widths[i] > max(longest[i], _LEAST_TEXT)
         ]
         if not loose:
             break

@@ -4,7 +4,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
-from shared.listing import READABLE, WIDTH, Column, Listing, as_json, wrapped
+from shared.columns import Column, Read
+from shared.listing import READABLE, WIDTH, Listing, as_json, wrapped
 from shared.reworded import reworded
 
 Block = tuple[str, Listing | str]
@@ -23,6 +24,7 @@ def printed(
     data: Any = None,
     own: Collection[str] = (),
     width: int = WIDTH,
+    table: str | None = None,
 ) -> str:
     """The report as text that ends with a line end.
 
@@ -30,13 +32,13 @@ def printed(
     of `system`, names and prose too, but for names that somebody gave to things (`own`).
 
     `form` is one of `FORMS`. JSON prints `data`, or else the listings' records under their titles.
-    CSV has listings only, or the texts as a table where there is none; of several listings, each has
-    its title above it on a line with a "#".
+    CSV is one table: the listing that is named `table`, the first if left out, or the texts where there is
+    none.
     """
     if form == "json":
         return as_json(records(report) if data is None else data)
     if form == "csv":
-        return _csv(report)
+        return _csv(report, table)
     blocks = [
         _markdown(block, system) if form == "markdown" else _plain(block, system, width)
         for block in (_in_units(block, system, own) for block in report)
@@ -51,12 +53,16 @@ def _in_units(block: Block, system: str, own: Collection[str]) -> Block:
     title, body = block
     if isinstance(body, str):
         return reworded(title, system, own), reworded(body, system, own)
-    rows = tuple(
-        {key: reworded(v, system, own) if isinstance(v, str) else v for key, v in row.items()}
-        for row in body.rows
-    )
+    rows = tuple({key: _reworded(v, system, own) for key, v in row.items()} for row in body.rows)
     empty = reworded(body.empty, system, own)
     return reworded(title, system, own), replace(body, rows=rows, empty=empty)
+
+
+def _reworded(cell: Any, system: str, own: Collection[str]) -> Any:
+    """A cell with its words, if it has any, in the units of `system`."""
+    if isinstance(cell, Read) and cell.words is not None:
+        return Read(cell.value, reworded(cell.words, system, own))
+    return reworded(cell, system, own) if isinstance(cell, str) else cell
 
 
 def records(report: Report) -> Any:
@@ -65,14 +71,22 @@ def records(report: Report) -> Any:
     return listings if len(listings) != 1 else next(iter(listings.values()))
 
 
-def _csv(report: Report) -> str:
-    listings = [(title, body) for title, body in report if isinstance(body, Listing)]
+def tables(report: Report) -> dict[str, Listing]:
+    """The listings of a report by name; of several alike the later ones have a number."""
+    out: dict[str, Listing] = {}
+    for _, body in report:
+        if isinstance(body, Listing):
+            alike = sum(known.name == body.name for known in out.values())
+            out[f"{body.name}-{alike + 1}" if alike else body.name] = body
+    return out
+
+
+def _csv(report: Report, table: str | None) -> str:
+    listings = tables(report)
     if not listings:  # an answer in words only is a table of them
         texts = [{"answer": " ".join(str(body).split())} for _, body in report if str(body).strip()]
-        return Listing(columns=(Column(key="answer", heading="answer"),), rows=tuple(texts)).csv()
-    if len(listings) == 1:
-        return listings[0][1].csv()
-    return "\n".join(f"# {title}\n{body.csv()}" for title, body in listings)
+        return Listing(columns=(Column("answer", heading="answer"),), rows=tuple(texts)).csv()
+    return listings[next(iter(listings)) if table is None else table].csv()
 
 
 def _plain(block: Block, system: str, width: int) -> str:

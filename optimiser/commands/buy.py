@@ -78,7 +78,7 @@ def command(
     Example: bankhaul buy
     """
     from optimiser.jobs.question import BuyQuestion
-    from optimiser.telling.buy import option_json, purchases_json, report, shown
+    from optimiser.telling.buy import OFFER_IN_FULL, Offer, purchases_json, report, shown
     from optimiser.telling.onward import after_buy, sentence
 
     if only_my_list and prices is None:
@@ -110,7 +110,7 @@ def command(
         )
     option = found.options[number - 1]
     blocks = shown(loaded, option)
-    data = option_json(option, full=True) if form == "json" else None
+    data = OFFER_IN_FULL.json(Offer(number, option, found)) if form == "json" else None
     answer(loaded, blocks, form, data, measured=of_option(loaded, number, option))
 
 

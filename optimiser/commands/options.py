@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from shared.progress import clear_line
-from shared.report import FORMS, Report, printed, records
+from shared.report import FORMS, Report, printed, records, tables
 from shared.terminal import terminal_width
 
 if TYPE_CHECKING:
@@ -27,6 +27,9 @@ _LOUD = r"UNRATED|NOT proven|NOT FINISHED|NO SETUP WORKS|MEANT SO\?|SUSPICIOUS|N
 Wrapped = TypeVar("Wrapped", bound=Callable[..., Any])
 Doubted = TypeVar("Doubted", bound="Setup | LoweringSetup")
 
+TABLE = "optimiser.table"
+"""Under which a context has the name of the table that was requested."""
+
 CORNERS = ("worst", "stated", "best")
 """Which end of every uncertain value the site is read at."""
 
@@ -38,15 +41,23 @@ def site_argument(function: Wrapped) -> Wrapped:
 
 
 def form_option(function: Wrapped) -> Wrapped:
-    """`--format`: how listings are printed."""
-    return click.option(
+    """`--format`: how listings are printed; `--table`: which of them as CSV, noted for who prints it."""
+    form = click.option(
         "--format",
         "form",
         type=click.Choice(FORMS),
         default="table",
         show_default=True,
         help="Tables and Markdown round and use your units; CSV and JSON are SI at full precision.",
-    )(function)
+    )
+    table = click.option(
+        "--table",
+        expose_value=False,
+        callback=lambda ctx, _param, name: ctx.meta.update({TABLE: name}),
+        metavar="NAME",
+        help="Which table to print as CSV; the first if left out, which names the others.",
+    )
+    return form(table(function))
 
 
 def search_options(function: Wrapped) -> Wrapped:
@@ -214,11 +225,30 @@ def print_report(
     own: Collection[str] = (),
 ) -> None:
     """Print an answer on standard output in the form requested. `own`: names that a site has of its own."""
-    text = printed(report, form, system, data, own, terminal_width())
+    table = _table(report, form)
+    text = printed(report, form, system, data, own, terminal_width(), table)
     if form == "table":
         text = re.sub(_LOUD, lambda found: click.style(found[0], fg="red", bold=True), text)
     clear_line()
     click.echo(text, nl=False)  # which drops the colour where nobody could see it
+
+
+def _table(report: Report, form: str) -> str | None:
+    """Which table to print as CSV; the others are named on standard error where none was requested. Raises
+    click.BadParameter."""
+    context = click.get_current_context(silent=True)
+    name = None if context is None else context.meta.get(TABLE)
+    if form != "csv":
+        if name is not None:
+            raise click.BadParameter("goes with --format csv", param_hint="--table")
+        return None
+    names = list(tables(report))
+    if name is not None:
+        _known(name, names, "--table")
+    elif len(names) > 1:
+        clear_line()
+        click.echo(f"table {names[0]}; others with --table: {', '.join(names[1:])}", err=True)
+    return name
 
 
 def answer(
@@ -238,18 +268,20 @@ def answer(
     else below it, in JSON under "left_open". `others`: the same of answers besides, of which the report has
     it already.
     """
-    from optimiser.jobs.remarks import remarks_json, unlikely_blocks, unlikely_of_all
+    from optimiser.jobs.remarks import unlikely_blocks, unlikely_of_all
     from optimiser.site.names import own_names
 
     if measured:  # the words of readings are needed only where there are some
-        from optimiser.telling.worst_ends import left_open_json, summary
+        from optimiser.telling.worst_ends import LEFT_OPEN, summary
     system = site.preferences.units
     remarks = unlikely_of_all(varied or (site,))
     if form == "json":
         data = records(report) if data is None else data
-        data = {"unlikely": remarks_json(remarks), **data}
+        from optimiser.telling.fields.pieces import REMARK
+
+        data = {"unlikely": [REMARK.json(remark) for remark in remarks], **data}
         if measured:
-            data["left_open"] = [left_open_json(site, *each) for each in (*measured, *others)]
+            data["left_open"] = [LEFT_OPEN.json((site, *each)) for each in (*measured, *others)]
         print_report(report, form, system, data)
         return
     above = unlikely_blocks(remarks)

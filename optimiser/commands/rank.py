@@ -111,14 +111,13 @@ def command(
     data = ranking_json(found) if form == "json" else None
     listed = found.setups[:MOST_MEASURED]
     measured = measured_answers(loaded, [(f"Setup {setup.rank}", setup) for setup in listed])
-    blocks = report(loaded, found, form, guesses, measured)
+    blocks = report(loaded, found, guesses, measured)
     answer(loaded, blocks, form, data, measured=measured[:1], others=measured[1:])
 
 
 def report(
     site: "Site",
     ranking: "Ranking",
-    form: str = "table",
     corner: "Corner" = "worst",
     measured: "Sequence[Answer]" = (),
 ) -> "list[Block]":
@@ -158,7 +157,7 @@ def report(
     always = [c for c in ranking.setups[0].cautions if c.always]
     if always:
         blocks.append(("Before every haul", "\n".join(f"- {c.short or c.text}" for c in always)))
-    if ranking.misses and form != "csv":
+    if ranking.misses:
         blocks.append(("Nearly", misses_listing(ranking.misses, system)))
     return blocks
 
@@ -219,9 +218,7 @@ def heading(site: "Site") -> str:
 def rules_listing() -> Any:
     """The rules of the search by name."""
     from optimiser.site.rules import RULES
-    from shared.listing import Column, Listing
+    from optimiser.telling.fields.pieces import RULE
+    from shared.listing import Listing
 
-    return Listing(
-        columns=(Column(key="name", heading="rule"), Column(key="text", heading="what it says")),
-        rows=tuple({"name": name, "text": text} for name, text in RULES.items()),
-    )
+    return Listing.of(RULE, RULES.items())

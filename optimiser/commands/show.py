@@ -62,13 +62,13 @@ def command(
     from optimiser.jobs.ranges.before_pulls import before_pulls
     from optimiser.jobs.ranges.breakeven import MEASURED, MOST, break_evens, worth_measuring
     from optimiser.jobs.ranges.samples import SEED
-    from optimiser.jobs.remarks import data_ends_json, used
     from optimiser.rig.setup import Way
     from optimiser.telling import ranges as telling
     from optimiser.telling.detail import detail
     from optimiser.telling.onward import after_rank
     from optimiser.telling.readings import pulled
-    from optimiser.telling.tables import holding_json, ranking_json, setup_json
+    from optimiser.telling.shown import SHOWN, Shown
+    from optimiser.telling.tables import ranking_json
     from optimiser.telling.words import proof
     from optimiser.telling.worst_ends import blocks as left_open_blocks
 
@@ -99,22 +99,16 @@ def command(
     known = worth_measuring(site, setup, many=MOST) if single else ()
     worth = known[:MEASURED]
     measured = measured_answers(site, [(f"Setup {number}", setup)])
-    data = None
-    if form == "json":
-        data = setup_json(setup, full=True) | {
-            "status": str(found.status),
-            "proven": found.proven,
-            "spare_holding": [holding_json(line) for line in spare.lines] if spare else [],
-            "not_held_m": [[s.from_m, s.to_m] for s in spare.missing] if spare else [],
-            "break_even": telling.break_evens_json(limits),
-            "worth_measuring": telling.measuring_json(worth),
-            "beyond_data": data_ends_json(
-                site, used([line.walk for line in setup.lines], setup.puller)
-            ),
-        }
-        if before is not None:
-            data |= pulled.pulled_json(site)
-            data["pulled"] |= pulled.worth_json(setup.margin, before, site)
+    shown = Shown(
+        site=site,
+        setup=setup,
+        among=found,
+        spare=spare,
+        limits=limits,
+        worth=worth,
+        before=before,
+    )
+    data = SHOWN.json(shown) if form == "json" else None
     narrowed = pulled.pulled_blocks(site)
     if before is not None:
         narrowed.insert(0, (pulled.TITLE, pulled.worth_going_on(site, setup.margin, before)))

@@ -77,7 +77,7 @@ def command(
     """
     from optimiser.jobs.question import StagesQuestion
     from optimiser.telling.onward import after_stages, sentence
-    from optimiser.telling.stages import listing, plan_json, report
+    from optimiser.telling.stages import plan_json, report
 
     loaded = load_site(site, guesses)
     question = StagesQuestion(
@@ -89,17 +89,13 @@ def command(
         time_limit=time_limit,
     )
     plan = find_plan(loaded, question)
-    system = loaded.preferences.units
     named = [(f"Stage {number}", stage) for number, stage in enumerate(plan.stages, 1)]
     measured = measured_answers(loaded, named)
-    if form == "csv" and plan.stages:
-        answer(loaded, [("", listing(plan, system))], form, measured=measured)
-    else:
-        after = "" if plan.stages else after_stages(site, plan, time_limit)
-        data = plan_json(plan) | ({"next": after} if after else {}) if form == "json" else None
-        blocks = report(loaded, plan, guesses)
-        blocks = [*blocks, ("", sentence(after))] if after else blocks
-        answer(loaded, blocks, form, data, measured=measured)
+    after = "" if plan.stages else after_stages(site, plan, time_limit)
+    data = plan_json(plan) | ({"next": after} if after else {}) if form == "json" else None
+    blocks = report(loaded, plan, guesses)
+    blocks = [*blocks, ("", sentence(after))] if after else blocks
+    answer(loaded, blocks, form, data, measured=measured)
     if not plan.stages:
         ctx.exit(3)
 

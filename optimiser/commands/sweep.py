@@ -83,7 +83,7 @@ def command(
     from optimiser.jobs.sweep.cost import least_cost
     from optimiser.jobs.sweep.run import sweep
     from optimiser.site.reading import read_document, site_from_document
-    from optimiser.telling.sweep import cells_listing, report, sweep_json
+    from optimiser.telling.sweep import report, sweep_json
     from shared.progress import Progress, clear_line
 
     if buying and hold:
@@ -121,8 +121,6 @@ def command(
         for point in product(*((one.low, one.high) for one in axes))
     ]
     blocks = report(found, system, priced=buying)
-    if form == "csv":  # one table, which every reader takes; where the best changes is in JSON
-        blocks = [("", cells_listing(found, priced=buying, system=system))]
     answer(
         ends[0],
         blocks,

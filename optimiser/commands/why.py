@@ -176,13 +176,15 @@ def _two_ropes(site: "Site", found: "ExplainedPair", form: str) -> bool:
         measured = measured_answers(site, [("This setup", found.setup)])
         answer(site, [("", "It works."), *detail(site, found.setup)], form, data, measured=measured)
         return True
-    stops = [{"stops": text} for text in found.stops]
+    from optimiser.telling.why import CURE, STOPPED_BY
+
+    stops = [STOPPED_BY.json(text) for text in found.stops]
     wording = "It does not work.\n" + "\n".join(f"- {text}" for text in found.stops)
     blocks: list[tuple[str, str]] = [("", wording)]
     if found.cures:
         each = "\n".join(f"- {change.text}" for change in found.cures)
         blocks.append(("What would cure it", each))
-    cures = [{"change": c.text, "amount": c.amount, "unit": c.unit} for c in found.cures]
+    cures = [CURE.json(change) for change in found.cures]
     data = {"works": False, "stops": stops, "cures": cures} if form == "json" else None
     answer(site, blocks, form, data)
     return False

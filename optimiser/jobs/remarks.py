@@ -1,7 +1,6 @@
-"""Reports remarks on the site as it is written, as a block of an answer and as JSON."""
+"""Reports remarks on the site as it is written, as a block of an answer."""
 
 from collections.abc import Collection, Iterable, Sequence
-from typing import Any
 
 from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.site.doubts.data_ends import data_ends
@@ -25,11 +24,6 @@ def data_end_blocks(site: Site, names: Collection[str] | None = None) -> list[Bl
     return _blocks(DATA_END, data_ends(site, names))
 
 
-def data_ends_json(site: Site, names: Collection[str] | None = None) -> list[dict[str, Any]]:
-    """What the data on trees do not cover, ready for JSON."""
-    return remarks_json(data_ends(site, names))
-
-
 def unlikely_of_all(sites: Iterable[Site]) -> tuple[Remark, ...]:
     """What hardly can be meant so on any of some sites, each remark once."""
     return tuple(dict.fromkeys(remark for site in sites for remark in unlikely(site)))
@@ -39,20 +33,6 @@ def used(walks: Iterable[Walk], puller: Puller | None = None) -> frozenset[str]:
     """The names of the anchors that some ropes go to, and of the one a hand winch is made fast to."""
     names = {place.name for walk in walks for place in walk if place.kind is PlaceKind.ANCHOR}
     return frozenset(names | ({puller.anchor} if puller is not None and puller.anchor else set()))
-
-
-def remarks_json(remarks: Sequence[Remark]) -> list[dict[str, Any]]:
-    """Remarks as objects of their fields."""
-    return [
-        {
-            "place": remark.place,
-            "line": remark.line,
-            "text": remark.text,
-            "reason": remark.reason,
-            "source": remark.source,
-        }
-        for remark in remarks
-    ]
 
 
 def line(remark: Remark) -> str:

@@ -85,19 +85,6 @@ def unrated(setup: Setup | LoweringSetup, system: str) -> str:
     return f"UNRATED, so unproven: {f'it holds only {text}' if text else '; '.join(setup.unrated)}"
 
 
-def as_json(some: Iterable[IfStands]) -> list[dict[str, Any]]:
-    """Each condition as an object: a force, or of a tree the moment about its foot."""
-    return [
-        {
-            "item": one.item,
-            "place": one.place,
-            "what": one.what,
-            "moment_Nm" if one.unit == "N·m" else "force_N": one.force,
-        }
-        for one in some
-    ]
-
-
 def as_if_rated(site: Site) -> Site:
     """The site with all that has no rating taken to stand whatever comes on it: only for finding what would
     do if it held."""

@@ -1,26 +1,49 @@
 """Prints purchases as listings and as JSON."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from catalogue.glossary import explained
-from optimiser.jobs.buy.results import Item, Option, Purchases
+from optimiser.jobs.buy.results import Item, Made, Option, Purchases
 from optimiser.jobs.stages.words import between
-from optimiser.rig.conditions import as_json, in_words
+from optimiser.rig.conditions import in_words
 from optimiser.rig.naming import run_of_ropes
-from optimiser.rig.setup import names
+from optimiser.rig.setup import Setup, names
 from optimiser.rig.status import Status
 from optimiser.search.buying.tackled import Tackles
 from optimiser.search.buying.worth import worth
 from optimiser.site.model import Site
 from optimiser.telling import stages as staging
 from optimiser.telling.detail import detail
-from optimiser.telling.tables import miss_json, misses_listing, setup_json, unsearched_json
+from optimiser.telling.fields.common import (
+    COUNT,
+    DOWN,
+    FLAG,
+    MARGIN,
+    MONEY,
+    NOTATION,
+    RATIO,
+    RESETS,
+    ROPE_NEEDED,
+    TEXT,
+    TEXTS,
+    WEAKEST,
+)  # fmt: skip
+from optimiser.telling.fields.pieces import (
+    COULD_REACH,
+    IF_STANDS,
+    PROVEN,
+    RULES,
+    STATUS,
+    UNSEARCHED,
+)
+from optimiser.telling.tables import MISS, SETUP, SETUP_IN_FULL, misses_listing
+from shared.columns import Column, Many, Of, Record, Where
 from shared.interrupt import cut_short
-from shared.listing import Column, Kind, Listing, Where, plain
+from shared.listing import Listing
 from shared.report import Block
-from shared.units import Dimension, Rounding, show
+from shared.units import show
 from shared.words import counted
 
 if TYPE_CHECKING:
@@ -44,34 +67,118 @@ _IF_STANDS = (
 )
 _NO_MARGIN = 0.005
 """A difference of margin that nobody reads from the table."""
-_LENGTH, _RATIO = Dimension.LENGTH, Dimension.RATIO
+ITEM: Record[Item] = Record("bought", "some equal pieces to buy", (
+    Column("item", lambda i: i.id, TEXT, "id in the price list"),
+    Column("name", lambda i: i.name, TEXT, "what it is"),
+    Column("count", lambda i: i.count, COUNT, "how many"),
+    Column("price", lambda i: i.price, MONEY, "price of one"),
+    Column("placeholder", lambda i: i.placeholder, FLAG, "whether the price is nobody's"),
+))  # fmt: skip
 
-_OPTIONS = (
-    Column(key="number", heading="no.", kind=Kind.COUNT),
-    Column(key="goal", heading="what for"),
-    Column(key="items", heading="buy"),
-    Column(key="pieces", heading="pieces", kind=Kind.COUNT, yields=6),
-    Column(key="cost_told", heading="cost", where=Where.PEOPLE),
-    Column(key="cost", heading="cost", kind=_RATIO, where=Where.DATA),
-    Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
-    Column(
-        key="rope_needed",
-        heading="rope needed",
-        unit="m",
-        kind=_LENGTH,
-        rounding=Rounding.UP,
-        yields=9,
-    ),
-    Column(key="resets", heading="resets", kind=Kind.COUNT, yields=8),
-    Column(key="stages", heading="stages", kind=Kind.COUNT, yields=7),
-    Column(key="weakest", heading="weakest then", yields=4),
-    Column(key="made", heading="to be made on the spot", where=Where.UNDER),
-    Column(key="if_stands", heading="only if", where=Where.UNDER),
-    Column(key="against", heading="against no. 1", where=Where.UNDER),
-    Column(key="unusual", heading="unusual", where=Where.UNDER),
-    Column(key="run", heading="run of the rope", where=Where.UNDER),
-    Column(key="reeving", heading="reeving", where=Where.DATA),
-)
+MADE: Record[Made] = Record("made", "some equal pieces to make on the spot", (
+    Column("item", lambda m: m.id, TEXT, "id in the catalogue"),
+    Column("name", lambda m: m.name, TEXT, "what it is"),
+    Column("count", lambda m: m.count, COUNT, "how many"),
+))  # fmt: skip
+
+APART: Record[Mapping[str, float]] = Record("apart", "what an option costs and brings more than the first", (
+    Column("cost", kind=MONEY, means="money more"),
+    Column("pieces", kind=COUNT, means="pieces more"),
+    Column("margin", kind=RATIO, means="margin more"),
+    Column("resets", kind=COUNT, means="resets more"),
+    Column("stages", kind=COUNT, means="stages more"),
+))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """An option among those of an answer."""
+
+    number: int
+    option: Option
+    among: Purchases
+
+    @property
+    def setups(self) -> tuple[Setup, ...]:
+        """The setups of several stages."""
+        return () if self.option.plan is None else self.option.plan.stages
+
+    @property
+    def apart(self) -> Mapping[str, float] | None:
+        """What it costs and brings more than the first one; None for that one itself."""
+        first, one = self.among.options[0], self.option
+        if one is first:
+            return None
+        return {
+            "cost": round(one.cost - first.cost, 2),
+            "pieces": one.pieces - first.pieces,
+            "margin": one.margin - first.margin,
+            "resets": one.resets - first.resets,
+            "stages": one.stages - first.stages,
+        }
+
+
+OFFER: Record[Offer] = Record("options", "one purchase and the best that it makes possible", (
+    Column("number", lambda r: r.number, COUNT, "its number", "no.", where=Where.LISTED),
+    Column("goals", lambda r: r.option.goals, TEXTS, "what it is the least for"),
+    Column("goal", lambda r: names(r.option.goals), TEXT, "what it is the least for", "what for",
+           where=Where.LISTED),
+    Column("items", lambda r: r.option.items, Many(ITEM), "what to buy"),
+    Column("items", lambda r: _items(r.option.items), TEXT, "what to buy", "buy", where=Where.LISTED),
+    Column("made", lambda r: r.option.made, Many(MADE), "what to make on the spot"),
+    Column("pieces", lambda r: r.option.pieces, COUNT, "pieces to buy", "pieces", yields=6),
+    Column("cost", lambda r: r.option.cost, MONEY, "what it costs", "cost",
+           say=lambda r, _: money(r.option.cost, r.among.currency)),
+    MARGIN.of(lambda r: r.option.margin),
+    ROPE_NEEDED.of(lambda r: r.option.setup.rope_needed, yields=9, where=Where.LISTED),
+    RESETS.of(lambda r: r.option.resets, yields=8),
+    Column("stages", lambda r: r.option.stages, COUNT, "stages the load is hauled in", "stages", yields=7),
+    WEAKEST.of(lambda r: r.option.setup.weakest, heading="weakest then", yields=4, where=Where.LISTED),
+    Column("proven", lambda r: r.option.proven, FLAG, "whether nothing cheaper, or fewer, does"),
+    Column("if_stands", lambda r: r.option.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
+    Column("setup_proven_best", lambda r: r.option.best, FLAG, "whether it makes no better setup possible"),
+    Column("unusual", lambda r: sorted(r.option.unusual), TEXTS, "what makes it less plain"),
+    Column("made", say=lambda r, _: _made(r.option) or None, heading="to be made on the spot",
+           where=Where.NOTE),
+    Column("if_stands", say=lambda r, system: _condition(r.option, system) or None, heading="only if",
+           where=Where.NOTE),
+    Column("against", say=lambda r, _: _against(r), heading="against no. 1", where=Where.NOTE),
+    Column("unusual", say=lambda r, _: _unusual(r.option), heading="unusual", where=Where.NOTE),
+    Column("run", say=lambda r, system: _run(r.option, system), heading="run of the rope", where=Where.NOTE),
+    NOTATION.of(lambda r: r.option.setup.reeving),
+    Column("setup", lambda r: r.option.setup, SETUP, "the setup; of several stages that of the least margin"),
+    Column("stage_setups", lambda r: r.setups, Many(SETUP), "the setups of several stages"),
+    Column("against_first", lambda r: r.apart, APART, "what it costs and brings more than the first",
+           none=True),
+))  # fmt: skip
+
+_FULL: Mapping[str, Of] = {"setup": SETUP_IN_FULL, "stage_setups": Many(SETUP_IN_FULL)}
+OFFER_IN_FULL: Record[Offer] = Record("option_in_full", OFFER.means, tuple(
+    replace(column, kind=_FULL.get(column.key, column.kind))
+    for column in OFFER.columns if column.key != "against_first"
+))  # fmt: skip
+
+PURCHASES: Record[Purchases] = Record("purchases", "what to buy so that the haul works", (
+    Column("options", lambda p: _offers(p), Many(OFFER), "the purchases worth naming"),
+    Column("needed", lambda p: p.needed, FLAG, "whether the gear owned does not do in one stage"),
+    Column("margin_wanted", lambda p: p.wanted, RATIO, "the margin wanted"),
+    Column("currency", lambda p: p.currency, TEXT, "label of the money"),
+    Column("offered", lambda p: p.offered, COUNT, "items of the price list that were looked at"),
+    Column("placeholder_prices", lambda p: p.placeholders, FLAG, "whether any price is nobody's"),
+    Column("status", lambda p: p.status, Status, STATUS),
+    Column("proven", lambda p: p.conclusive, FLAG, PROVEN),
+    Column("could_reach", lambda p: p.unsearched, UNSEARCHED, COULD_REACH, none=True),
+    Column("most_stages", lambda p: p.most_stages, COUNT, "stages there may be"),
+    Column("proven_in_stages", lambda p: p.staged, FLAG, "whether the least is so in those stages"),
+    Column("plainest_proven", lambda p: p.plainest, FLAG, "whether nothing plainer exists within that money"),
+    Column("plainest_within", lambda p: p.within, MONEY, "up to which the plainest comes first", none=True),
+    Column("further_steps_complete", lambda p: p.further, FLAG, "whether all further steps were looked at"),
+    Column("tackle_on_tackle", lambda p: p.tackles, Tackles, "how far tackle on tackle was looked at"),
+    Column("rules", lambda p: p.rules, TEXTS, RULES),
+    Column("misses", lambda p: p.misses, Many(MISS), "what stops it with everything on the list"),
+))  # fmt: skip
+
+purchases_json = PURCHASES.json
 
 
 def report(
@@ -125,29 +232,13 @@ def report(
 
 def options_listing(purchases: Purchases, system: str = "metric") -> Listing:
     """One row an option, in the order of `Purchases`."""
-    rows = tuple(
-        {
-            "number": number,
-            "goal": names(option.goals),
-            "items": _items(option.items),
-            "pieces": option.pieces,
-            "cost_told": money(option.cost, purchases.currency),
-            "cost": option.cost,
-            "margin": option.margin,
-            "rope_needed": option.setup.rope_needed,
-            "resets": option.resets,
-            "stages": option.stages,
-            "weakest": option.setup.weakest,
-            "made": _made(option) or None,
-            "if_stands": _condition(option, system) or None,
-            "against": _against(option, purchases),
-            "unusual": _unusual(option),
-            "run": _run(option, system),
-            "reeving": option.setup.reeving,
-        }
-        for number, option in enumerate(purchases.options, start=1)
-    )
-    return Listing(columns=_OPTIONS, rows=rows, empty="nothing on the list makes it work")
+    empty = "nothing on the list makes it work"
+    return Listing.of(OFFER, _offers(purchases), system, empty=empty)
+
+
+def _offers(purchases: Purchases) -> Iterator[Offer]:
+    for number, option in enumerate(purchases.options, start=1):
+        yield Offer(number, option, purchases)
 
 
 def shown(site: Site, option: Option) -> list[Block]:
@@ -168,67 +259,6 @@ def shown(site: Site, option: Option) -> list[Block]:
             blocks.append((f"Between stage {index} and stage {index + 1}", text))
         blocks += staging.stage(site, setup, reach)
     return blocks
-
-
-def purchases_json(purchases: Purchases) -> dict[str, Any]:
-    """All options as one object, ready for JSON: SI, full precision."""
-    record: dict[str, Any] = {
-        "options": [
-            option_json(option) | {"against_first": _difference(option, purchases)}
-            for option in purchases.options
-        ],
-        "needed": purchases.needed,
-        "margin_wanted": purchases.wanted,
-        "currency": purchases.currency,
-        "offered": purchases.offered,
-        "placeholder_prices": purchases.placeholders,
-        "status": str(purchases.status),
-        "proven": purchases.conclusive,
-        "could_reach": unsearched_json(purchases.unsearched),
-        "most_stages": purchases.most_stages,
-        "proven_in_stages": purchases.staged,
-        "plainest_proven": purchases.plainest,
-        "plainest_within": purchases.within,
-        "further_steps_complete": purchases.further,
-        "tackle_on_tackle": str(purchases.tackles),
-        "rules": list(purchases.rules),
-        "misses": [miss_json(miss) for miss in purchases.misses],
-    }
-    cleaned: dict[str, Any] = plain(record)
-    return cleaned
-
-
-def option_json(option: Option, *, full: bool = False) -> dict[str, Any]:
-    """One option; `full` adds components and the pull along the path."""
-    return {
-        "goals": list(option.goals),
-        "items": [
-            {
-                "item": item.id,
-                "name": item.name,
-                "count": item.count,
-                "price": item.price,
-                "placeholder": item.placeholder,
-            }
-            for item in option.items
-        ],
-        "made": [
-            {"item": piece.id, "name": piece.name, "count": piece.count} for piece in option.made
-        ],
-        "cost": option.cost,
-        "pieces": option.pieces,
-        "stages": option.stages,
-        "resets": option.resets,
-        "margin": option.margin,
-        "proven": option.proven,
-        "if_stands": as_json(option.if_stands),
-        "setup_proven_best": option.best,
-        "unusual": sorted(option.unusual),
-        "setup": setup_json(option.setup, full=full),
-        "stage_setups": []
-        if option.plan is None
-        else [setup_json(setup, full=full) for setup in option.plan.stages],
-    }
 
 
 def money(amount: float, currency: str) -> str:
@@ -265,7 +295,7 @@ def _condition(option: Option, system: str) -> str:
 
 
 def _needed(purchases: Purchases, system: str) -> str:
-    wanted = show(purchases.wanted, _RATIO)
+    wanted = show(purchases.wanted, RATIO)
     nothing = next((option for option in purchases.options if not option.items), None)
     if nothing is not None and nothing.if_stands:
         stages = (
@@ -307,7 +337,7 @@ def _value(purchases: Purchases) -> str:
     gains = [o for o in dearer if o.margin >= base.margin + worth().margin - 1e-9]
     if gains:
         best = max(gains, key=lambda o: ((o.margin - base.margin) / o.cost, -o.cost))
-        more = show(best.margin - base.margin, _RATIO, rounding=Rounding.DOWN)
+        more = show(best.margin - base.margin, RATIO, rounding=DOWN)
         lines.append(
             f"Most margin for the money: {_buying(best, purchases)} brings {more} more margin."
         )
@@ -318,30 +348,16 @@ def _value(purchases: Purchases) -> str:
     return "\n".join(lines)
 
 
-def _difference(option: Option, purchases: Purchases) -> dict[str, float] | None:
-    """What an option costs and brings more than the first one; None for that one itself."""
-    first = purchases.options[0]
-    if option is first:
-        return None
-    return {
-        "cost": round(option.cost - first.cost, 2),
-        "pieces": option.pieces - first.pieces,
-        "margin": option.margin - first.margin,
-        "resets": option.resets - first.resets,
-        "stages": option.stages - first.stages,
-    }
-
-
-def _against(option: Option, purchases: Purchases) -> str | None:
+def _against(offer: Offer) -> str | None:
     """What an option brings for its money, compared with the first one."""
-    apart = _difference(option, purchases)
+    apart = offer.apart
     if apart is None:
         return None
     spent = apart["cost"]
-    price = money(abs(spent), purchases.currency)
+    price = money(abs(spent), offer.among.currency)
     cost = "the same money as" if not spent else f"{price} {'more' if spent > 0 else 'less'} than"
     brings = [
-        f"{show(abs(apart['margin']), _RATIO, rounding=Rounding.DOWN)} "
+        f"{show(abs(apart['margin']), RATIO, rounding=DOWN)} "
         f"{'more' if apart['margin'] > 0 else 'less'} margin"
         if abs(apart["margin"]) >= _NO_MARGIN
         else "",

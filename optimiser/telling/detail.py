@@ -1,26 +1,29 @@
 """Spells out one setup: where the rope goes, what hangs there, what everything carries, cautions."""
 
 from collections.abc import Sequence
-from operator import attrgetter
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from catalogue.glossary import explained
 from optimiser.jobs.hold.find import of_setup
 from optimiser.jobs.remarks import data_end_blocks, used
-from optimiser.mechanics.values import Factor
 from optimiser.rig.conditions import unrated
 from optimiser.rig.gear.joined import bought_parts
 from optimiser.rig.laid_edges import led
 from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
-from optimiser.rig.setup import Component, Hung, Role, Setup
+from optimiser.rig.setup import Hung, Role, Setup
 from optimiser.site.anchors import Tree
 from optimiser.site.doubts.data_ends import PULLING_TEST
 from optimiser.site.model import Owned, Site
 from optimiser.telling import words
 from optimiser.telling.edge_tables import blocks as blocks_over
 from optimiser.telling.edge_tables import blocks_made
+from optimiser.telling.fields.common import COUNT, TEXT
+from optimiser.telling.fields.pieces import COMPONENT, weakest_first
 from optimiser.telling.hold import worded
-from shared.listing import Column, Kind, Listing, Measure, Where
+from optimiser.telling.tables import STATION, Noted
+from shared.columns import Column, Record
+from shared.listing import Listing
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
 
@@ -50,62 +53,25 @@ _ROLES = (
 _BETWEEN = (Role.BEND, Role.PROTECTOR)
 """What is between two places of the rope."""
 
-_PLACES = (
-    Column(key="number", heading="no.", kind=Kind.COUNT),
-    Column(key="place", heading="place"),
-    Column(key="rope", heading="the rope", yields=5, alone="the rope:"),
-    Column(key="hangs", heading="what hangs there, from the place to the rope"),
-)
 
-_COMPONENTS = (
-    Column(key="name", heading="piece"),
-    Column(key="item", heading="item", yields=9),
-    Column(key="place", heading="place", yields=7),
-    Column(key="demand", heading="worst demand", kind=Kind.MEASURE, rounding=_UP),
-    Column(
-        key="at",
-        heading="with load at",
-        unit="m",
-        kind=_LENGTH,
-        yields=8,
-        alone="worst with load at",
-    ),
-    Column(key="capacity", heading="it stands", kind=Kind.MEASURE, rounding=_DOWN),
-    Column(key="unit", heading="unit", where=Where.DATA),
-    Column(key="utilisation", heading="used", kind=Kind.SHARE),
-    Column(key="margin", heading="margin", kind=_RATIO, rounding=_DOWN),
-    Column(key="derivation", heading="how it was derived", where=Where.UNDER),
-)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A place of the rope, or (`number` None) a piece between two. `does`: what the rope does there."""
 
-_PATH = (
-    Column(key="at", heading="load at", unit="m", kind=_LENGTH),
-    Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE, yields=3),
-    Column(key="ground", heading="surface", where=Where.PEOPLE, yields=4),
-    Column(key="surface", heading="surface", where=Where.DATA),
-    Column(key="pull", heading="pull", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="ground_reaction", heading="ground reaction", unit="N", kind=_FORCE, yields=8),
-    Column(key="side_pull", heading="side pull / forward", kind=_RATIO, yields=5),
-    Column(
-        key="ideal_advantage",
-        heading="ideal",
-        kind=_RATIO,
-        yields=9,
-        alone="advantage without friction",
-    ),
-    Column(
-        key="advantage",
-        heading="actual",
-        kind=_RATIO,
-        rounding=_DOWN,
-        yields=7,
-        alone="advantage with friction",
-    ),
-    Column(key="rest", heading="let go of"),
-    Column(key="runs_back", heading="hold back", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="runs_on", heading="hold from going on", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="steer", heading="steering line", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="note", heading="note"),
-)
+    number: int | None
+    place: str
+    does: str | None
+    hangs: str | None
+
+
+PLACE: Record[Spot] = Record("places", "a place of the rope and what hangs there", (
+    Column("number", lambda p: p.number, COUNT, "its number from the standing end on", "no.", none=True),
+    Column("place", lambda p: p.place, TEXT, "where it is", "place"),
+    Column("rope", lambda p: p.does, TEXT, "what the rope does there", "the rope", yields=5,
+           alone="the rope:", none=True),
+    Column("hangs", lambda p: p.hangs, TEXT, "the pieces, from the place to the rope",
+           "what hangs there, from the place to the rope", none=True),
+))  # fmt: skip
 
 
 def detail(
@@ -204,7 +170,7 @@ def places(setup: Setup, system: str) -> Listing:
     nodes = setup.nodes
     last = len(nodes) - 1
     starts = {0, len(setup.walk)}
-    rows: list[dict[str, Any]] = []
+    rows: list[Spot] = []
     for node, place in enumerate(nodes):
         at_end = (-1,) if node == last else ()  # what joins the hauling end to the puller
         here = [h for h in setup.gear if h.role not in _BETWEEN]
@@ -218,25 +184,13 @@ def places(setup: Setup, system: str) -> Listing:
             if node + 1 in starts
             else "turns on a block"
         )
-        rows.append(
-            {
-                "number": node + 1,
-                "place": spot(place, setup.gear, system),
-                "rope": does,
-                "hangs": _hanging(hung) or None,
-            }
-        )
-    rows += [
-        {
-            "number": None,
-            "place": h.place,
-            "rope": "runs over it" if h.role is Role.PROTECTOR else None,
-            "hangs": _piece(h),
-        }
-        for h in setup.gear
-        if h.role in _BETWEEN or not set(h.nodes) & {-1, *range(last + 1)}
-    ]
-    return Listing(columns=_PLACES, rows=tuple(rows))
+        where = spot(place, setup.gear, system)
+        rows.append(Spot(number=node + 1, place=where, does=does, hangs=_hanging(hung) or None))
+    for h in setup.gear:
+        if h.role in _BETWEEN or not set(h.nodes) & {-1, *range(last + 1)}:
+            over = "runs over it" if h.role is Role.PROTECTOR else None
+            rows.append(Spot(number=None, place=h.place, does=over, hangs=_piece(h)))
+    return Listing.of(PLACE, rows)
 
 
 def _hanging_words(setup: Setup) -> tuple[Block, ...]:
@@ -256,12 +210,7 @@ def _rating_words(setup: Setup) -> tuple[Block, ...]:
 
 def components(setup: Setup, system: str) -> Listing:
     """One row for each loaded piece: the unrated first, then the weakest."""
-    ordered = sorted(setup.components, key=lambda c: (c.capacity is not None, c.margin))
-    return Listing(
-        drops=True,
-        columns=_COMPONENTS,
-        rows=tuple(_component(component, system) for component in ordered),
-    )
+    return Listing.of(COMPONENT, weakest_first(setup.components), system, drops=True)
 
 
 def path(setup: Setup, system: str) -> Listing:
@@ -270,30 +219,12 @@ def path(setup: Setup, system: str) -> Listing:
     rows = setup.profile
     step = max(1, -(-len(rows) // MOST_ROWS))
     kept = [i for i in range(len(rows)) if i in notes or i % step == 0]
-    rare = {"steer": attrgetter("steer"), "runs_on": attrgetter("runs_on")}
-    return Listing(
-        drops=True,
-        columns=tuple(c for c in _PATH if c.key not in rare or any(map(rare[c.key], rows))),
-        rows=tuple(
-            {
-                "at": rows[i].at,
-                "slope": rows[i].slope,
-                "ground": rows[i].surface if i == 0 or "new leg" in notes.get(i, ()) else "",
-                "surface": rows[i].surface,
-                "pull": rows[i].pull,
-                "ground_reaction": rows[i].ground_reaction,
-                "side_pull": rows[i].side_pull,
-                "ideal_advantage": rows[i].ideal_advantage,
-                "advantage": rows[i].advantage,
-                "runs_back": rows[i].runs_back or None,
-                "runs_on": rows[i].runs_on or None,
-                "rest": rows[i].rest.word,
-                "steer": rows[i].steer or None,
-                "note": "; ".join(notes.get(i, ())),
-            }
-            for i in kept
-        ),
+    kept_notes = [notes.get(i, []) for i in kept]
+    noted = (
+        Noted(rows[i], "; ".join(found), new=i == 0 or "new leg" in found)
+        for i, found in zip(kept, kept_notes, strict=True)
     )
+    return Listing.of(STATION, noted, system, drops=True)
 
 
 def path_notes(setup: Setup, system: str) -> dict[int, list[str]]:
@@ -317,47 +248,6 @@ def path_notes(setup: Setup, system: str) -> dict[int, list[str]]:
     notes.setdefault(max(range(len(rows)), key=lambda i: rows[i].pull), []).append("worst pull")
     notes.setdefault(len(rows) - 1, []).append("finish")
     return notes
-
-
-def derivation(factors: Sequence[Factor], system: str) -> str:
-    """Every factor of a capacity with its value and its source."""
-    return "; ".join(f"{f.name} {_factor(f, system)} [{f.source}]" for f in factors)
-
-
-def _factor(factor: Factor, system: str) -> str:
-    dimension = {
-        "N": _FORCE,
-        "N·m": Dimension.MOMENT,
-        "m": _LENGTH,
-        "rad": Dimension.ANGLE,
-    }.get(factor.unit)
-    if dimension is not None:
-        return show(factor.value, dimension, system)
-    if factor.unit == "Pa":
-        return f"{factor.value / 1e6:.1f} MPa"
-    return f"{factor.value:.4g} {factor.unit}".strip()
-
-
-def _component(component: Component, system: str) -> dict[str, Any]:
-    dimension = Dimension.MOMENT if component.unit == "N·m" else _FORCE
-    rated = component.capacity is not None
-    text = derivation(component.factors, system)
-    note = f"{component.note}. " if component.note else ""
-    return {
-        "name": component.name,
-        "item": component.item,
-        "place": component.place,
-        "demand": Measure(component.demand, dimension),
-        "at": component.at,
-        "capacity": "UNRATED"
-        if component.capacity is None
-        else Measure(component.capacity, dimension),
-        "unit": component.unit.replace("·", ""),
-        "utilisation": component.utilisation,
-        "margin": component.margin if rated else None,
-        "derivation": note + (text if rated else "UNRATED: nothing can be said of this piece")
-        or None,
-    }
 
 
 def _hanging(hung: Sequence[Hung]) -> str:

@@ -1,60 +1,59 @@
 """Prints what is made and laid before a rope is run: anchors, and where ropes run over edges. As listings,
 texts and JSON."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import groupby
-from math import degrees
-from typing import Any
 
 from optimiser.rig import edge_words, made_anchors
 from optimiser.rig.laid_edges import Edge, Over, edges
 from optimiser.rig.setup import Contact, Setup, ToMake
 from optimiser.site.model import Site
-from shared.listing import Column, Kind, Listing, Where
+from optimiser.telling.fields.common import ANGLE, COUNT, FORCE, LENGTH, RATIO, TEXT, UP
+from shared.columns import Column, Record, Where
+from shared.listing import Listing
 from shared.report import Block
-from shared.units import Dimension, Rounding, show
-
-_LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
+from shared.units import show
 
 TITLE, STEPS = "Over the edge", "step by step"
-
-NEEDS = Column(key="edge", heading="over the edge", where=Where.UNDER)
-"""What has to be laid, in a list of setups."""
-
-MAKE = Column(key="make", heading="to make", where=Where.UNDER)
-"""What has to be made, in a list of setups."""
 MADE = "Anchors to make first"
 
-_TOUCHES = (
-    Column(key="part", heading="part", kind=Kind.COUNT),
-    Column(key="from", heading="from", unit="m", kind=_LENGTH),
-    Column(key="to", heading="to", unit="m", kind=_LENGTH),
-    Column(key="across", heading="across the path", where=Where.PEOPLE, yields=9),
-    Column(key="left_from", heading="left from", unit="m", kind=_LENGTH, where=Where.DATA),
-    Column(key="left_to", heading="left to", unit="m", kind=_LENGTH, where=Where.DATA),
-    Column(
-        key="turns",
-        heading="turns by",
-        unit="rad",
-        kind=Dimension.ANGLE,
-        rounding=Rounding.UP,
-        yields=6,
-    ),
-    Column(key="force", heading="presses with", unit="N", kind=_FORCE, rounding=Rounding.UP),
-    Column(
-        key="shift",
-        heading="pulls level with",
-        unit="N",
-        kind=_FORCE,
-        rounding=Rounding.UP,
-        yields=7,
-    ),
-    Column(key="range", heading="friction", where=Where.PEOPLE, yields=8),
-    Column(key="friction", heading="friction", kind=_RATIO, where=Where.DATA),
-    Column(key="low", heading="friction at least", kind=_RATIO, where=Where.DATA),
-    Column(key="high", heading="friction at most", kind=_RATIO, where=Where.DATA),
-    Column(key="lies", heading="on"),
-)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Touch:
+    """A part of a rope on an edge. `runs`: the rope runs there."""
+
+    edge: Edge
+    part: int
+    found: tuple[Contact, ...]
+    runs: bool
+
+    @property
+    def left(self) -> tuple[float, float]:
+        """From where to where across the path, m to its left."""
+        return min(c.left_from for c in self.found), max(c.left_to for c in self.found)
+
+
+TOUCH: Record[Touch] = Record("edges", "a part of a rope that runs over an edge", (
+    Column("part", lambda t: t.part, COUNT, "the part of the rope, from the standing end", "part"),
+    Column("from", lambda t: min(c.from_m for c in t.found), LENGTH, "where it touches first", "from"),
+    Column("to", lambda t: max(c.to_m for c in t.found), LENGTH, "where it touches last", "to"),
+    Column("across", say=lambda t, system: edge_words.across(*t.left, system), heading="across the path",
+           where=Where.PEOPLE, yields=9),
+    Column("left_from", lambda t: t.left[0], LENGTH, "to the left of the path, least", where=Where.DATA),
+    Column("left_to", lambda t: t.left[1], LENGTH, "to the left of the path, most", where=Where.DATA),
+    Column("turns", lambda t: max(c.angle for c in t.found), ANGLE, "by which it turns", "turns by",
+           rounding=UP, yields=6),
+    Column("force", lambda t: max(c.force for c in t.found), FORCE, "what it presses with", "presses with",
+           rounding=UP),
+    Column("shift", lambda t: max(c.shift for c in t.found), FORCE, "what pulls level on what lies there",
+           "pulls level with", rounding=UP, yields=7),
+    Column("friction", lambda t: t.edge.planned if t.runs else None, RATIO, "friction that is planned with",
+           "friction", yields=8, say=lambda t, _: _friction(t)),
+    Column("low", lambda t: t.edge.friction.low, RATIO, "friction at least", where=Where.DATA),
+    Column("high", lambda t: t.edge.friction.high, RATIO, "friction at most", where=Where.DATA),
+    Column("lies", lambda t: edge_words.what(t.edge), TEXT, "what lies there", "on"),
+))  # fmt: skip
 
 
 def needed(setup: Setup, system: str) -> str | None:
@@ -79,60 +78,26 @@ def blocks(site: Site, lines: Sequence[Over]) -> list[Block]:
 
 def listing(site: Site, line: Over) -> Listing:
     """One row for each part of a rope and each edge it runs over."""
-    system = site.preferences.units
-    rows = []
+    return Listing.of(
+        TOUCH, _touches(site, line), site.preferences.units, empty="no line touches an edge"
+    )
+
+
+def _touches(site: Site, line: Over) -> Iterator[Touch]:
     for edge in edges(site, line):
         ordered = sorted(edge.contacts, key=lambda c: c.part)
         for part, found in groupby(ordered, key=lambda c: c.part):
             runs = not (line.still and part == 1)
-            rows.append(_row(edge, part, list(found), system, runs=runs))
-    return Listing(columns=_TOUCHES, rows=tuple(rows), empty="no line touches an edge")
+            yield Touch(edge=edge, part=part, found=tuple(found), runs=runs)
 
 
-def _row(
-    edge: Edge, part: int, found: Sequence[Contact], system: str, *, runs: bool
-) -> dict[str, Any]:
-    left = min(c.left_from for c in found), max(c.left_to for c in found)
-    friction = edge.friction
-    low, high, used = (show(v, _RATIO) for v in (friction.low, friction.high, edge.planned))
-    return {
-        "part": part,
-        "from": min(c.from_m for c in found),
-        "to": max(c.to_m for c in found),
-        "across": edge_words.across(*left, system),
-        "left_from": left[0],
-        "left_to": left[1],
-        "turns": max(c.angle for c in found),
-        "force": max(c.force for c in found),
-        "shift": max(c.shift for c in found),
-        "range": f"{used} ({low} to {high})" if runs else "does not run",
-        "friction": edge.planned if runs else None,
-        "low": friction.low,
-        "high": friction.high,
-        "lies": edge_words.what(edge),
-    }
-
-
-def contacts_json(contacts: Sequence[Contact]) -> list[dict[str, Any]]:
-    """Where a rope touches, ready for JSON: [] where it touches nothing."""
-    return [_contact_json(contact) for contact in contacts]
-
-
-def _contact_json(contact: Contact) -> dict[str, Any]:
-    return {
-        "part": contact.part,
-        "from_m": contact.from_m,
-        "to_m": contact.to_m,
-        "left_from_m": contact.left_from,
-        "left_to_m": contact.left_to,
-        "angle_deg": degrees(contact.angle),
-        "friction": contact.friction,
-        "force_N": contact.force,
-        "protector": contact.protector,
-        "shift_N": contact.shift,
-        "load_from_m": contact.load_from,
-        "load_to_m": contact.load_to,
-    }
+def _friction(touch: Touch) -> str:
+    """What is planned with, and how sure it is."""
+    if not touch.runs:
+        return "does not run"
+    known = touch.edge.friction
+    low, high, used = (show(v, RATIO) for v in (known.low, known.high, touch.edge.planned))
+    return f"{used} ({low} to {high})"
 
 
 def blocks_made(made: Sequence[ToMake], system: str) -> list[Block]:
@@ -143,18 +108,3 @@ def blocks_made(made: Sequence[ToMake], system: str) -> list[Block]:
         wording = "\n".join(f"{number}. {step}" for number, step in numbered)
         out.append((f"{MADE}: {one.anchor}" if len(made) > 1 else MADE, wording))
     return out
-
-
-def made_json(made: Sequence[ToMake]) -> list[dict[str, Any]]:
-    """What has to be made, ready for JSON: [] where nothing has."""
-    return [
-        {
-            "anchor": one.anchor,
-            "minutes": one.making.minutes,
-            "pieces": [{"count": many, "what": what} for many, what in one.making.pieces],
-            "steps": list(one.making.steps),
-            "spread_rad": one.spread,
-            "rise_rad": one.rise,
-        }
-        for one in made
-    ]

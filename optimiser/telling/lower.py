@@ -1,102 +1,191 @@
 """Prints ways down as listings, as blocks of an answer, and as JSON."""
 
-from dataclasses import asdict
+from dataclasses import replace
 from typing import Any, cast
 
 from catalogue.glossary import explained
 from optimiser.jobs.lower import words
-from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone
+from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone, ZoneKind
 from optimiser.jobs.remarks import data_end_blocks, used
-from optimiser.rig import made_anchors
-from optimiser.rig.conditions import as_json, unrated
+from optimiser.rig.conditions import unrated
 from optimiser.rig.edge_words import needs
 from optimiser.rig.laid_edges import led
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import HoldRow, Setup
 from optimiser.rig.status import Status
+from optimiser.site.counts import Count
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import detail
-from optimiser.telling.edge_tables import MAKE, NEEDS, blocks_made, contacts_json, made_json
 from optimiser.telling.edge_tables import blocks as blocks_over
+from optimiser.telling.edge_tables import blocks_made
+from optimiser.telling.fields.common import (
+    ANGLE,
+    ATTACHMENT,
+    COUNT,
+    DOWN,
+    ETAS,
+    FLAG,
+    FORCE,
+    FROM,
+    LENGTH,
+    MAKE,
+    MARGIN,
+    NOTATION,
+    PARTS,
+    RANK,
+    RATIO,
+    REEVING,
+    RESETS,
+    ROPE,
+    ROPE_NEEDED,
+    ROPE_OWNED,
+    SHARE,
+    TEXT,
+    TEXTS,
+    TO,
+    UNRATED,
+    UP,
+    WEAKEST,
+    sentence,
+)  # fmt: skip
+from optimiser.telling.fields.pieces import (
+    CAUTION,
+    COMPONENT,
+    CONTACT,
+    COULD_REACH,
+    HUNG,
+    IF_STANDS,
+    ORDER,
+    PROVEN,
+    RULES,
+    STATUS,
+    TO_MAKE,
+    UNSEARCHED,
+    weakest_first,
+)  # fmt: skip
 from optimiser.telling.words import guesses, made_note
+from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
-from shared.listing import Column, Kind, Listing, Where, plain
+from shared.listing import Listing
 from shared.report import Block
-from shared.units import Dimension, Rounding, show
+from shared.units import show
 from shared.words import counted
 
-_LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
-_UP, _DOWN = Rounding.UP, Rounding.DOWN
 MOST_ROWS = 24
 """Rows of the way down that are shown, beside those that must be."""
 
-_ZONES = (
-    Column(key="from", heading="from", unit="m", kind=_LENGTH),
-    Column(key="to", heading="down to", unit="m", kind=_LENGTH),
-    Column(key="kind", heading="kind", where=Where.DATA),
-    Column(key="status", heading="status", where=Where.DATA),
-    Column(key="does", heading="what the load does there", where=Where.PEOPLE),
-    Column(key="force", heading="held with", unit="N", kind=_FORCE, where=Where.DATA),
-    Column(key="push", heading="push", unit="N", kind=_FORCE, where=Where.DATA),
-)
+ZONE: Record[Zone] = Record("zones", "a stretch on which the load does one thing on its way down", (
+    Column("from", lambda z: z.from_m, LENGTH, "upper end, metres along the path from its lower end", "from"),
+    Column("to", lambda z: z.to_m, LENGTH, "lower end", "down to"),
+    Column("kind", lambda z: z.kind, ZoneKind, "what the way down does there", where=Where.DATA),
+    Column("status", lambda z: z.status.word, TEXT, "what the load does when let go of", where=Where.DATA),
+    Column("does", say=words.zone, heading="what the load does there", where=Where.PEOPLE),
+    Column("force", lambda z: z.force, FORCE, "what holds it, at worst", where=Where.DATA),
+    Column("push", lambda z: z.push, FORCE, "what starts it, at worst", where=Where.DATA),
+))  # fmt: skip
 
-_SETUPS = (
-    Column(key="rank", heading="rank", kind=Kind.COUNT),
-    Column(key="from", heading="from", unit="m", kind=_LENGTH, where=Where.DATA),
-    Column(key="to", heading="down to", unit="m", kind=_LENGTH, yields=6),
-    Column(key="parts", heading="parts", kind=Kind.COUNT, yields=3),
-    Column(key="turns", heading="turns", kind=Kind.COUNT),
-    Column(key="line", heading="worst line", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="hand_told", heading="worst hand", where=Where.PEOPLE),
-    Column(key="hand", heading="worst hand", unit="N", kind=_FORCE, where=Where.DATA),
-    Column(
-        key="at",
-        heading="with load at",
-        unit="m",
-        kind=_LENGTH,
-        yields=8,
-        alone="worst with load at",
-    ),
-    Column(key="margin", heading="margin", kind=_RATIO, rounding=_DOWN),
-    Column(key="weakest", heading="weakest piece"),
-    Column(
-        key="rope_needed", heading="rope needed", unit="m", kind=_LENGTH, rounding=_UP, yields=5
-    ),
-    Column(
-        key="rope_owned", heading="rope owned", unit="m", kind=_LENGTH, rounding=_DOWN, yields=9
-    ),
-    Column(key="resets", heading="new grips", kind=Kind.COUNT, yields=7),
-    Column(key="run", heading="run of the rope", where=Where.UNDER),
-    NEEDS,
+WAY_DOWN: Record[HoldRow] = Record("way_down", "the load at one place of the path on its way down", (
+    Column("at", lambda r: r.at, LENGTH, "where the load is, from the lower end of the path", "load at"),
+    Column("slope", lambda r: r.slope, ANGLE, "slope of the ground on the way down", "slope", yields=4),
+    Column("surface", lambda r: r.surface, TEXT, "the ground there", "surface", yields=7),
+    Column("rest", lambda r: r.rest.word, TEXT, "what the load does there when let go of", "let go of"),
+    Column("runs", lambda r: r.runs, FORCE, "what it is held with along the ground; 0: it rests", "held with",
+           rounding=UP, blank=True),
+    Column("push", lambda r: r.push, FORCE, "what starts it; 0: nothing need", "push to start", yields=5,
+           rounding=UP, blank=True),
+    Column("line", lambda r: r.line, FORCE, "worst tension of the line where it is held", "line to hold",
+           rounding=UP),
+    Column("line_to_let_down", lambda r: r.control, FORCE, "the same with sheaves as they are rated",
+           "line to let down", rounding=UP, yields=3),
+    Column("hand", lambda r: r.hand, FORCE, "force of the hand behind the turns", "hand", none=True,
+           say=lambda r, system: _hand(r.hand, system)),
+    Column("ground_reaction", lambda r: r.ground_reaction, FORCE, "what the load presses on the ground with",
+           "ground reaction", yields=9),
+    Column("side_pull", lambda r: r.side_pull, RATIO, "pull sideways divided by pull along the path",
+           "side pull", yields=8),
+    Column("rope_out", lambda r: r.rope_out, LENGTH, "rope between the standing end and where it is held",
+           "rope out", yields=6),
+))  # fmt: skip
+
+HOLD: Record[LoweringSetup] = Record("holds", "one way to let the load down, with its gear", (
+    RANK,
+    REEVING,
+    replace(FROM, where=Where.DATA),
+    replace(TO, heading="down to", yields=6),
+    replace(PARTS, yields=3),
+    Column("turns", lambda s: s.turns, COUNT, "full turns round the trunk; 0: a puller pays out", "turns"),
+    Column("holder", lambda s: s.holder and s.holder.name, TEXT, "the puller that pays out", none=True),
+    Column("run", words.run_of_rope, TEXT, "the run of the rope in words"),
+    ATTACHMENT,
+    ROPE,
+    ETAS,
+    Column("friction", lambda s: s.friction, RATIO, "friction round the trunk that is planned with"),
+    Column("line_over_hand", lambda s: s.ratio, RATIO, "tension of the line divided by the hand's force"),
+    Column("line", lambda s: s.line, FORCE, "worst tension of the line where it is held", "worst line",
+           rounding=UP),
+    Column("hand", lambda s: s.hand if s.turns else None, FORCE, "worst force of the hand behind the turns",
+           "worst hand", say=lambda s, system: _hand(s.hand if s.turns else None, system), none=True),
+    Column("line_at", lambda s: s.line_at, LENGTH, "where the load is then", "with load at", yields=8,
+           alone="worst with load at"),
+    Column("hand_least", lambda s: s.hand_least if s.turns else None, FORCE,
+           "the hand's force there if the turns grip as well as they may", none=True),
+    MARGIN,
+    WEAKEST,
+    UNRATED,
+    Column("if_stands", lambda s: s.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
+    replace(ROPE_NEEDED, yields=5),
+    replace(ROPE_OWNED, yields=9),
+    Column("paid_out", lambda s: s.paid_out, LENGTH, "rope let out from top to bottom"),
+    replace(RESETS, heading="new grips", yields=7),
+    Column("heat", lambda s: s.heat, RATIO, "heat that goes into rope and bark at the turns", unit="J"),
+    Column("run", say=lambda s, system: sentence(words.run_of_rope(s, system)), heading="run of the rope",
+           where=Where.NOTE),
+    Column("edge", say=lambda s, system: needs(s.gear, s.contacts, system), heading="over the edge",
+           where=Where.NOTE),
     MAKE,
-    Column(key="unrated", heading="unrated", where=Where.UNDER),
-    Column(key="reeving", heading="reeving", where=Where.DATA),
-)
+    Column("unrated", say=lambda s, system: unrated(s, system) or None, heading="unrated", where=Where.NOTE),
+    NOTATION,
+    Column("gear", lambda s: s.gear, Many(HUNG), "what hangs where"),
+    Column("contacts", lambda s: s.contacts, Many(CONTACT), "where the rope runs over edges"),
+    Column("to_make", lambda s: s.made, Many(TO_MAKE), "anchors to make first"),
+    Column("cautions", lambda s: s.cautions, Many(CAUTION), "what to mind"),
+))  # fmt: skip
 
-_PATH = (
-    Column(key="at", heading="load at", unit="m", kind=_LENGTH),
-    Column(key="slope", heading="slope", unit="rad", kind=Dimension.ANGLE, yields=4),
-    Column(key="surface", heading="surface", yields=7),
-    Column(key="rest", heading="let go of"),
-    Column(key="runs", heading="held with", unit="N", kind=_FORCE, rounding=_UP),
-    Column(key="push", heading="push to start", unit="N", kind=_FORCE, rounding=_UP, yields=5),
-    Column(key="line", heading="line to hold", unit="N", kind=_FORCE, rounding=_UP),
-    Column(
-        key="control", heading="line to let down", unit="N", kind=_FORCE, rounding=_UP, yields=3
-    ),
-    Column(key="hand_told", heading="hand", where=Where.PEOPLE),
-    Column(key="hand", heading="hand", unit="N", kind=_FORCE, where=Where.DATA),
-    Column(key="ground_reaction", heading="ground reaction", unit="N", kind=_FORCE, yields=9),
-    Column(key="side_pull", heading="side pull", kind=_RATIO, yields=8),
-    Column(key="rope_out", heading="rope out", unit="m", kind=_LENGTH, yields=6),
-)
+HOLD_IN_FULL = HOLD.more(
+    "hold_in_full", "one way to let the load down, with what every piece carries and the forces on the way",
+    Column("components", lambda s: weakest_first(s.components), Many(COMPONENT.listed("components_listed")),
+           "what every piece carries and stands"),
+    Column("path", lambda s: s.profile, Many(WAY_DOWN), "the way down"),
+)  # fmt: skip
 
-_GEAR = (
-    Column(key="place", heading="place"),
-    Column(key="role", heading="what for"),
-    Column(key="item", heading="piece"),
-    Column(key="how", heading="how"),
-)
+LOWERING: Record[Lowering] = Record("lowering", "how a load is let down its path", (
+    Column("needs_hold", lambda a: a.needs_hold, FLAG, "whether the load may run by itself anywhere"),
+    Column("feasible", lambda a: a.feasible, FLAG, "whether the load gets down"),
+    Column("status", lambda a: a.status, Status, STATUS),
+    Column("proven", lambda a: a.proven, FLAG, PROVEN),
+    Column("could_reach", lambda a: a.unsearched, UNSEARCHED, COULD_REACH, none=True),
+    Column("setups", lambda a: a.setups, Many(HOLD), "holds for the whole way, best first"),
+    Column("stages", lambda a: a.stages, Many(HOLD), "the stages where one hold does not do"),
+    Column("zones", lambda a: a.zones, Many(ZONE), "what the load does where, from the top down"),
+    Column("turned", lambda a: a.turned, FLAG, "whether the path was taken the other way round"),
+    Column("notes", lambda a: a.notes, TEXTS, "what has to be known of the path"),
+    Column("resistance_counted_on", lambda a: a.site.preferences.resistance_counted_on, SHARE,
+           "share of the least resistance that is counted on to hold the load"),
+    Column("hand_limit", lambda a: a.hand_limit, FORCE, "what the hand is asked for at most"),
+    Column("hand_comfort", lambda a: a.hand_comfort, FORCE, "what a hand holds without effort"),
+    Column("hand_source", lambda a: a.hand_source, TEXT, "who states the limit: a source's key, or the site"),
+    Column("order", lambda a: a.order, Many(Count), ORDER),
+    Column("rules", lambda a: a.rules, TEXTS, RULES),
+    Column("most_sheaves", lambda a: a.most_sheaves, COUNT, "sheaves that a hold may have"),
+    Column("space", lambda a: a.space, COUNT, "walks of the rope in the space under the rules"),
+    Column("looked_at", lambda a: a.looked_at, COUNT, "walks that were looked at"),
+    Column("confirmed", lambda a: a.confirmed, COUNT, "holds that were worked out to the last piece"),
+    Column("stuck_at", lambda a: a.stuck_at, LENGTH, "how far down any plan gets; nothing: all the way",
+           none=True),
+    Column("reasons", lambda a: a.reasons, TEXTS, "why it gets no further"),
+))  # fmt: skip
+
+lowering_json = LOWERING.json
 
 
 def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block]:
@@ -107,7 +196,7 @@ def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block
     blocks: list[Block] = [
         (
             f"The way down for {site.title}, from the {top}",
-            zone_listing(answer.zones, system),
+            Listing.of(ZONE, answer.zones, system),
         )
     ]
     if answer.notes:
@@ -144,54 +233,9 @@ def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block
     return blocks
 
 
-def zone_listing(zones: tuple[Zone, ...], system: str = "metric") -> Listing:
-    """One row a stretch, from the top down."""
-    return Listing(
-        columns=_ZONES,
-        rows=tuple(
-            {
-                "from": zone.from_m,
-                "to": zone.to_m,
-                "kind": zone.kind,
-                "status": zone.status.word,
-                "does": words.zone(zone, system),
-                "force": zone.force,
-                "push": zone.push,
-            }
-            for zone in zones
-        ),
-    )
-
-
 def setup_listing(setups: tuple[LoweringSetup, ...], system: str = "metric") -> Listing:
     """One row a hold or a stage."""
-    return Listing(
-        columns=_SETUPS,
-        rows=tuple(
-            {
-                "rank": s.rank,
-                "from": s.from_m,
-                "to": s.to_m,
-                "parts": s.parts,
-                "turns": s.turns,
-                "line": s.line,
-                "hand_told": words.newtons(s.hand, system) if s.turns else "–",
-                "hand": s.hand if s.turns else None,
-                "at": s.line_at,
-                "margin": s.margin,
-                "weakest": s.weakest,
-                "rope_needed": s.rope_needed,
-                "rope_owned": s.rope_owned,
-                "resets": s.resets,
-                "run": _sentence(words.run_of_rope(s, system)),
-                "edge": needs(s.gear, s.contacts, system),
-                "make": made_anchors.needs(s.made, system),
-                "unrated": unrated(s, system) or None,
-                "reeving": s.reeving,
-            }
-            for s in setups
-        ),
-    )
+    return Listing.of(HOLD, setups, system)
 
 
 def setup_report(site: Site, setup: LoweringSetup, notes: tuple[str, ...] = ()) -> list[Block]:
@@ -204,7 +248,7 @@ def setup_report(site: Site, setup: LoweringSetup, notes: tuple[str, ...] = ()) 
         ("Cautions", cautions_text(setup)),
         *blocks_made(setup.made, system),
         *blocks_over(site, led(setup)),
-        ("What hangs where", gear_listing(setup)),
+        ("What hangs where", Listing.of(HUNG, setup.gear)),
         ("What every piece carries", pieces),
         *data_end_blocks(site, used([setup.walk])),
         ("On the way down", path_listing(setup, system)),
@@ -213,7 +257,7 @@ def setup_report(site: Site, setup: LoweringSetup, notes: tuple[str, ...] = ()) 
 
 def summary(setup: LoweringSetup, system: str) -> str:
     """The hold in a few sentences."""
-    line = show(setup.line, _FORCE, system, _UP)
+    line = show(setup.line, FORCE, system, UP)
     at = _metres(setup.line_at, system)
     verb = "holds" if setup.parts == 1 else "hold"
     lines = [
@@ -231,9 +275,9 @@ def summary(setup: LoweringSetup, system: str) -> str:
             f"{words.newtons(setup.hand_least, system)}, and the rope may have to be fed."
         )
     lines += [
-        f"Margin {show(setup.margin, _RATIO, rounding=_DOWN)}; weakest: {setup.weakest}.",
-        f"Rope needed {show(setup.rope_needed, _LENGTH, system, _UP)} of "
-        f"{show(setup.rope_owned, _LENGTH, system, _DOWN)} owned, at the bottom; "
+        f"Margin {show(setup.margin, RATIO, rounding=DOWN)}; weakest: {setup.weakest}.",
+        f"Rope needed {show(setup.rope_needed, LENGTH, system, UP)} of "
+        f"{show(setup.rope_owned, LENGTH, system, DOWN)} owned, at the bottom; "
         f"{_metres(setup.paid_out, system)} of it are let out on the way.",
     ]
     if setup.unrated:
@@ -247,14 +291,6 @@ def cautions_text(setup: LoweringSetup) -> str:
     return "\n".join(f"- {c.text} [{c.source}]" for c in ordered)
 
 
-def gear_listing(setup: LoweringSetup) -> Listing:
-    """Which owned piece goes where."""
-    rows = tuple(
-        {"place": h.place, "role": h.role, "item": h.item, "how": h.how} for h in setup.gear
-    )
-    return Listing(columns=_GEAR, rows=rows)
-
-
 def path_listing(setup: LoweringSetup, system: str) -> Listing:
     """Forces on the way down, thinned to the rows that matter and a few between."""
     rows = setup.profile
@@ -264,117 +300,13 @@ def path_listing(setup: LoweringSetup, system: str) -> Listing:
     for i in range(1, len(rows)):
         if rows[i].rest is not rows[i - 1].rest or rows[i].slope != rows[i - 1].slope:
             must |= {i - 1, i}
-    return Listing(
-        drops=True,
-        columns=_PATH,
-        rows=tuple(
-            {
-                "at": row.at,
-                "slope": row.slope,
-                "surface": row.surface,
-                "rest": row.rest.word,
-                "runs": row.runs if row.runs > 0.0 else None,
-                "push": row.push if row.push > 0.0 else None,
-                "line": row.line,
-                "control": row.control,
-                "hand_told": "–" if row.hand is None else words.newtons(row.hand, system),
-                "hand": row.hand,
-                "ground_reaction": row.ground_reaction,
-                "side_pull": row.side_pull,
-                "rope_out": row.rope_out,
-            }
-            for i, row in enumerate(rows)
-            if i in must or i % step == 0
-        ),
-    )
-
-
-def lowering_json(answer: Lowering) -> dict[str, Any]:
-    """The whole answer as one object: SI, full precision."""
-    record = {
-        "needs_hold": answer.needs_hold,
-        "feasible": answer.feasible,
-        "status": str(answer.status),
-        "proven": answer.proven,
-        "could_reach": None if answer.unsearched is None else asdict(answer.unsearched),
-        "setups": [setup_json(setup) for setup in answer.setups],
-        "stages": [setup_json(setup) for setup in answer.stages],
-        "zones": zone_listing(answer.zones).records(),
-        "turned": answer.turned,
-        "notes": answer.notes,
-        "resistance_counted_on": answer.site.preferences.resistance_counted_on,
-        "hand_limit_N": answer.hand_limit,
-        "hand_comfort_N": answer.hand_comfort,
-        "hand_source": answer.hand_source,
-        "order": answer.order,
-        "rules": answer.rules,
-        "most_sheaves": answer.most_sheaves,
-        "space": answer.space,
-        "looked_at": answer.looked_at,
-        "confirmed": answer.confirmed,
-        "stuck_at_m": answer.stuck_at,
-        "reasons": answer.reasons,
-    }
-    return cast(dict[str, Any], plain(record))
+    kept = (row for i, row in enumerate(rows) if i in must or i % step == 0)
+    return Listing.of(WAY_DOWN, kept, system, drops=True)
 
 
 def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
     """A hold or stage; `full` adds its components and the way down."""
-    record: dict[str, Any] = {
-        "rank": setup.rank,
-        "reeving": [str(place) for place in setup.walk],
-        "turns": setup.turns,
-        "holder": None if setup.holder is None else setup.holder.name,
-        "run": words.run_of_rope(setup),
-        "from_m": setup.from_m,
-        "to_m": setup.to_m,
-        "attachment": setup.attachment,
-        "rope": setup.rope.name,
-        "parts": setup.parts,
-        "sheave_efficiencies": [round(eta, 12) for eta in setup.etas],
-        "friction": setup.friction,
-        "line_over_hand": setup.ratio,
-        "line_N": setup.line,
-        "line_at_m": setup.line_at,
-        "hand_N": setup.hand if setup.turns else None,
-        "hand_least_N": setup.hand_least if setup.turns else None,
-        "margin": setup.margin,
-        "weakest": setup.weakest,
-        "unrated": setup.unrated,
-        "if_stands": as_json(setup.if_stands),
-        "rope_needed_m": setup.rope_needed,
-        "rope_owned_m": setup.rope_owned,
-        "paid_out_m": setup.paid_out,
-        "resets": setup.resets,
-        "heat_J": setup.heat,
-        "gear": gear_listing(setup).records(),
-        "contacts": contacts_json(setup.contacts),
-        "to_make": made_json(setup.made),
-        "cautions": [
-            {"key": c.key, "text": c.text, "source": c.source, "always": c.always}
-            for c in setup.cautions
-        ],
-    }
-    if full:
-        record["components"] = detail.components(cast(Setup, setup), "metric").records()
-        record["path"] = [
-            {
-                "at_m": row.at,
-                "slope_rad": row.slope,
-                "surface": row.surface,
-                "rest": row.rest.word,
-                "runs_N": row.runs,
-                "push_N": row.push,
-                "line_N": row.line,
-                "line_to_let_down_N": row.control,
-                "hand_N": row.hand,
-                "ground_reaction_N": row.ground_reaction,
-                "side_pull": row.side_pull,
-                "rope_out_m": row.rope_out,
-            }
-            for row in setup.profile
-        ]
-    return cast(dict[str, Any], plain(record))
+    return (HOLD_IN_FULL if full else HOLD).json(setup)
 
 
 def _stuck(answer: Lowering, system: str) -> str:
@@ -387,8 +319,9 @@ def _stuck(answer: Lowering, system: str) -> str:
 
 
 def _metres(value: float, system: str) -> str:
-    return show(value, _LENGTH, system)
+    return show(value, LENGTH, system)
 
 
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + "."
+def _hand(force: float | None, system: str) -> str:
+    """What the hand holds; a dash where a puller pays out."""
+    return "–" if force is None else words.newtons(force, system)

@@ -1,23 +1,45 @@
 """Prints how wrong the guesses may be, as listings and as JSON."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from optimiser.jobs.ranges.breakeven import FURTHEST, BreakEven, Worth
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
-from shared.listing import Column, Kind, Listing, Measure, Where, plain
+from optimiser.telling.fields.common import DOWN, FLAG, MEASURE, RATIO, TEXT, UP
+from shared.columns import UNITS, Column, Measure, Record, Where
+from shared.listing import Listing
 from shared.report import Block
-from shared.units import Dimension, Rounding, show
+from shared.units import show
 
-_BREAK_EVENS = (
-    Column(key="input", heading="input"),
-    Column(key="key", heading="key in the site file", yields=9),
-    Column(key="value", heading="reckoned with", kind=Kind.MEASURE),
-    Column(key="at", heading="the limit", where=Where.PEOPLE),
-    Column(key="limit", heading="the limit", kind=Kind.MEASURE, where=Where.DATA),
-    Column(key="first", heading="first at its limit, or what stops it", yields=5),
-)
+BREAK_EVEN: Record[BreakEven] = Record("guesses", "how wrong a guess may be, the others as planned with", (
+    Column("input", lambda b: b.name, TEXT, "what is guessed", "input"),
+    Column("key", lambda b: b.key, TEXT, "its place in the site file", "key in the site file", yields=9),
+    Column("reckoned_with", lambda b: Measure(b.value, b.dimension), MEASURE,
+           "the value that is planned with",
+           "reckoned with"),
+    Column("holds_up_to", lambda b: b.at, MEASURE,
+           "where the first piece comes to its limit; nothing: nowhere",
+           "the limit", say=lambda b, system: _limit(b, system), none=True),
+    Column("unit", lambda b: UNITS[b.dimension], TEXT, "unit of both; empty for a plain number"),
+    Column("first", lambda b: None if b.at is None else b.first, TEXT,
+           "the piece that comes to its limit first, or what stops it",
+           "first at its limit, or what stops it", yields=5, none=True, where=Where.JSON),
+    Column("first", lambda b: b.first if b.at is not None else "nothing within that", TEXT, "the same",
+           "first at its limit, or what stops it", yields=5, where=Where.LISTED),
+))  # fmt: skip
+
+WORTH: Record[Worth] = Record("worth_measuring", "a guess that is worth measuring", (
+    Column("input", lambda w: w.name, TEXT, "what is guessed"),
+    Column("key", lambda w: w.key, TEXT, "its place in the site file"),
+    Column("low", lambda w: w.low, MEASURE, "its lowest value"),
+    Column("high", lambda w: w.high, MEASURE, "its highest value"),
+    Column("unit", lambda w: UNITS[w.dimension], TEXT, "unit of both; empty for a plain number"),
+    Column("range_of_the_site_file", lambda w: w.stated, FLAG, "whether the site file states both"),
+    Column("margin_at_low", lambda w: w.margins[0], RATIO, "margin at the lowest; 0: it does not work"),
+    Column("margin_at_high", lambda w: w.margins[1], RATIO, "margin at the highest; 0: it does not work"),
+    Column("how", lambda w: w.how.how, TEXT, "how to measure it"),
+    Column("source", lambda w: w.how.source, TEXT, "key of the source"),
+))  # fmt: skip
 
 
 def blocks(
@@ -29,15 +51,10 @@ def blocks(
     return (
         (
             "How wrong each guess may be, the others as reckoned with",
-            break_even_listing(found, site.preferences.units),
+            Listing.of(BREAK_EVEN, found, site.preferences.units),
         ),
         ("Worth measuring before starting", measuring(site, worth, planned)),
     )
-
-
-def break_even_listing(found: Sequence[BreakEven], system: str = "metric") -> Listing:
-    """One row an input, the nearest to its limit first."""
-    return Listing(columns=_BREAK_EVENS, rows=tuple(_row(one, system) for one in found))
 
 
 def measuring(site: Site, worth: Sequence[Worth], planned: float) -> str:
@@ -58,32 +75,6 @@ def measuring(site: Site, worth: Sequence[Worth], planned: float) -> str:
     return "\n".join(lines) or "No input moves the margin: what governs it is known already."
 
 
-def break_evens_json(found: Sequence[BreakEven]) -> list[dict[str, Any]]:
-    """Break-evens in SI."""
-    return [
-        {
-            "input": one.name, "key": one.key, "reckoned_with": one.value, "holds_up_to": one.at,
-            "unit": _UNITS.get(one.dimension, ""), "first": None if one.at is None else one.first,
-        }
-        for one in found
-    ]  # fmt: skip
-
-
-def measuring_json(worth: Sequence[Worth]) -> list[dict[str, Any]]:
-    """What is worth measuring, in SI."""
-    records = [
-        {
-            "input": one.name, "key": one.key, "low": one.low, "high": one.high,
-            "unit": _UNITS.get(one.dimension, ""), "range_of_the_site_file": one.stated,
-            "margin_at_low": one.margins[0], "margin_at_high": one.margins[1],
-            "how": one.how.how, "source": one.how.source,
-        }
-        for one in worth
-    ]  # fmt: skip
-    cleaned: list[dict[str, Any]] = plain(records)
-    return cleaned
-
-
 def share_text(setup: Setup, samples: int, seed: int) -> str:
     """What the samples give for one setup; "" without any."""
     if setup.within is None:
@@ -100,35 +91,17 @@ SAMPLED = (
     "± one standard error). The plan goes by the worst ends, not by this share."
 )
 
-_UNITS = {
-    Dimension.WEIGHT: "N",
-    Dimension.FORCE: "N",
-    Dimension.LENGTH: "m",
-    Dimension.ANGLE: "rad",
-}
-
-
-def _row(one: BreakEven, system: str) -> dict[str, Any]:
-    return {
-        "input": one.name,
-        "key": one.key,
-        "value": Measure(one.value, one.dimension),
-        "at": _limit(one, system),
-        "limit": None if one.at is None else Measure(one.at, one.dimension),
-        "first": one.first if one.at is not None else "nothing within that",
-    }
-
 
 def _limit(one: BreakEven, system: str) -> str:
     """The limit in words, rounded to the safe side."""
     if one.at is None:
         return f"beyond {FURTHEST:g} times"
     if one.at >= one.value:
-        return f"at most {show(one.at, one.dimension, system, Rounding.DOWN)}"
-    return f"at least {show(one.at, one.dimension, system, Rounding.UP)}"
+        return f"at most {show(one.at, one.dimension, system, DOWN)}"
+    return f"at least {show(one.at, one.dimension, system, UP)}"
 
 
 def _margin(margin: float) -> str:
     if margin <= 0.0:
         return "it does not work"
-    return f"margin {show(margin, Dimension.RATIO, rounding=Rounding.DOWN)}"
+    return f"margin {show(margin, RATIO, rounding=DOWN)}"

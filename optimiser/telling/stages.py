@@ -1,6 +1,6 @@
 """Prints staged plans as listings, texts and JSON."""
 
-from typing import Any
+from dataclasses import dataclass
 
 from catalogue.glossary import explained
 from optimiser.jobs.hold.find import hold
@@ -8,7 +8,7 @@ from optimiser.jobs.stages.results import Change, Gap, Move, Plan, Reach
 from optimiser.jobs.stages.words import _run, between
 from optimiser.mechanics.resting import Rest
 from optimiser.rig import made_anchors
-from optimiser.rig.conditions import as_json, together, unrated
+from optimiser.rig.conditions import together, unrated
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Setup, names
 from optimiser.rig.status import Status
@@ -18,77 +18,177 @@ from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.telling import words
 from optimiser.telling.detail import detail, summary
-from optimiser.telling.edge_tables import MAKE, NEEDS, needed
-from optimiser.telling.tables import miss_json, misses_listing, setup_json
+from optimiser.telling.edge_tables import needed
+from optimiser.telling.fields.common import (
+    ANGLE,
+    COUNT,
+    FLAG,
+    FORCE,
+    FROM,
+    LENGTH,
+    MARGIN,
+    NOTATION,
+    PARTS,
+    PULL,
+    RATIO,
+    RESETS,
+    ROPE_NEEDED,
+    TEXT,
+    TEXTS,
+    TO,
+    WEAKEST,
+)  # fmt: skip
+from optimiser.telling.fields.pieces import IF_STANDS, ORDER, PROVEN, RULES, STATUS
+from optimiser.telling.tables import MISS, SETUP_IN_FULL, misses_listing
+from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
-from shared.listing import Column, Kind, Listing, Where, plain
+from shared.listing import Listing
 from shared.report import Block
-from shared.units import Dimension, Rounding, show
+from shared.units import show
 from shared.words import counted
 
-_LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
+
+@dataclass(frozen=True, slots=True)
+class Staged:
+    """A stage of a plan, or (`index` None) all of them."""
+
+    plan: Plan
+    index: int | None = None
+
+    @property
+    def setups(self) -> tuple[Setup, ...]:
+        """The stages it is about."""
+        return self.plan.stages if self.index is None else (self.plan.stages[self.index],)
+
+    @property
+    def one(self) -> Setup | None:
+        """The setup, of a single stage."""
+        return None if self.index is None else self.plan.stages[self.index]
+
+    @property
+    def resets(self) -> int:
+        """Of all stages with one for every change of stage."""
+        return self.plan.resets if self.index is None else self.setups[0].resets
+
+    @property
+    def moves(self) -> int | None:
+        """Pieces moved before it; None: the first."""
+        if self.index is None:
+            return sum(len(change.moves) for change in self.plan.changes)
+        return len(self.plan.changes[self.index - 1].moves) if self.index else None
+
+    @property
+    def weakest(self) -> Setup:
+        """The stage of the least margin."""
+        return min(self.setups, key=lambda setup: setup.margin)
+
+    def run(self, system: str) -> str | None:
+        """The run of the rope; of all stages what their resets have in them."""
+        changes = len(self.plan.changes)
+        if self.one is not None:
+            return f"{_run(self.one, system)}."
+        return f"Among the resets: {changes} for the changes of stage." if changes else None
 
 
-_STAGES = (
-    Column(key="stage", heading="stage"),
-    Column(key="from", heading="from", unit="m", kind=_LENGTH),
-    Column(key="to", heading="to", unit="m", kind=_LENGTH),
-    Column(key="parts", heading="parts", kind=Kind.COUNT, yields=4),
-    Column(key="moves", heading="items moved", kind=Kind.COUNT, yields=9),
-    Column(
-        key="rope_needed",
-        heading="rope",
-        unit="m",
-        kind=_LENGTH,
-        rounding=Rounding.UP,
-        yields=6,
-        alone="rope needed",
-    ),
-    Column(key="strokes", heading="strokes", kind=Kind.COUNT, yields=8),
-    Column(key="resets", heading="resets", kind=Kind.COUNT, yields=1),
-    Column(key="grip_moves", heading="grip moved back", where=Where.UNDER),
-    Column(key="grip_moved", heading="grip moved back", kind=Kind.COUNT, where=Where.DATA),
-    Column(key="pull", heading="worst pull", unit="N", kind=_FORCE, rounding=Rounding.UP),
-    Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
-    Column(key="weakest", heading="weakest piece"),
-    Column(key="run", heading="run of the rope", where=Where.UNDER),
-    NEEDS,
-    MAKE,
-    Column(key="unrated", heading="unrated", where=Where.UNDER),
-    Column(key="reeving", heading="reeving", where=Where.DATA),
-)
+STAGE: Record[Staged] = Record("stages", "a stage of the haul; the last row: all of them", (
+    Column("stage", lambda r: "all" if r.index is None else str(r.index + 1), TEXT, "its number", "stage"),
+    FROM.of(lambda r: r.setups[0].from_m),
+    TO.of(lambda r: r.setups[-1].to_m),
+    PARTS.of(lambda r: r.one and r.one.parts, yields=4),
+    Column("moves", lambda r: r.moves, COUNT, "pieces moved before it", "items moved", yields=9),
+    ROPE_NEEDED.of(lambda r: max(s.rope_needed for s in r.setups), heading="rope", yields=6,
+                   alone="rope needed"),
+    Column("strokes", lambda r: sum(s.strokes for s in r.setups), COUNT, "runs of the puller", "strokes",
+           yields=8),
+    RESETS.of(lambda r: r.resets, yields=1),
+    Column("grip_moves", say=lambda r, _: r.one and _grip_moves(r.one), heading="grip moved back",
+           where=Where.NOTE),
+    Column("grip_moved", lambda r: sum(len(s.moved) for s in r.setups), COUNT, where=Where.CSV),
+    PULL.of(lambda r: max(s.pull for s in r.setups)),
+    MARGIN.of(lambda r: r.weakest.margin),
+    WEAKEST.of(lambda r: r.weakest.weakest),
+    Column("run", say=lambda r, system: r.run(system), heading="run of the rope", where=Where.NOTE),
+    Column("edge", say=lambda r, system: r.one and needed(r.one, system), heading="over the edge",
+           where=Where.NOTE),
+    Column("make", say=lambda r, system: r.one and made_anchors.needs(r.one.made, system), heading="to make",
+           where=Where.NOTE),
+    Column("unrated", say=lambda r, system: r.one and (unrated(r.one, system) or None), heading="unrated",
+           where=Where.NOTE),
+    NOTATION.of(lambda r: r.one and r.one.reeving),
+))  # fmt: skip
+
+REACH: Record[Reach] = Record("reach", "between where and where a stage's rig could work", (
+    Column("from", lambda r: r.from_m, LENGTH, "from there on the path"),
+    Column("to", lambda r: r.to_m, LENGTH, "to there"),
+    Column("before", lambda r: r.before, TEXT, "what stops it before; empty: the path begins"),
+    Column("beyond", lambda r: r.beyond, TEXT, "what stops it beyond; empty: the path ends"),
+))  # fmt: skip
+
+MOVE: Record[Move] = Record("move", "a piece that changes its place between two stages, or keeps it", (
+    Column("item", lambda m: m.item, TEXT, "the piece"),
+    Column("role", lambda m: m.role, TEXT, "what it is for"),
+    Column("from", lambda m: m.origin, TEXT, "where it was; nothing: it was not in use", none=True),
+    Column("to", lambda m: m.target, TEXT, "where it goes; nothing: it is not needed any more", none=True),
+))  # fmt: skip
+
+CHANGE: Record[Change] = Record("change_of_stage", "what happens between one stage and the next", (
+    Column("at", lambda c: c.at, LENGTH, "where the load is"),
+    Column("moves", lambda c: c.moves, Many(MOVE), "pieces that change their place"),
+    Column("stays", lambda c: c.stays, Many(MOVE), "pieces that keep it"),
+    Column("holds_by_itself", lambda c: c.rest is Rest.RESTS, FLAG, "whether it rests with the line slack"),
+    Column("rest", lambda c: c.rest.word, TEXT, "what it does with the line slack"),
+    Column("runs_back", lambda c: c.runs_back, FORCE, "what keeps it from running back; 0: it rests"),
+    Column("runs_on", lambda c: c.runs_on, FORCE, "what keeps it from running on downhill; 0: it rests"),
+    Column("to_spare", lambda c: c.to_spare, FORCE, "what it surely takes to start it, where it rests"),
+    Column("turns", lambda c: c.turns, ANGLE, "angle by which the load is turned on the spot"),
+    Column("why_here", lambda c: c.why_here, TEXT, "why the stage before is not taken further"),
+))  # fmt: skip
+
+GAP: Record[Gap] = Record("gap", "a part of the path over which no chain of setups brings the load", (
+    Column("from", lambda g: g.from_m, LENGTH, "where it begins"),
+    Column("to", lambda g: g.to_m, LENGTH, "where it ends"),
+    Column("misses", lambda g: g.misses, Many(MISS), "what nearly gets over it"),
+))  # fmt: skip
+
+
+def _setup(reached: tuple[Setup, Reach]) -> Setup:
+    return reached[0]
+
+
+REACHED: Record[tuple[Setup, Reach]] = Record("stage", "the setup of one stage", (
+    *SETUP_IN_FULL.through(_setup),
+    Column("reach", lambda both: both[1], REACH, "between where and where it could work"),
+))  # fmt: skip
+
+PLAN: Record[Plan] = Record("plan", "setups that together cover the path", (
+    Column("stages", lambda p: zip(p.stages, p.reaches, strict=True), Many(REACHED), "the stages in order"),
+    Column("changes", lambda p: p.changes, Many(CHANGE), "what happens between them"),
+    Column("stages_count", lambda p: len(p.stages), COUNT, "how many stages there are"),
+    Column("resets", lambda p: p.resets, COUNT, "of all stages, and one for every change of stage"),
+    Column("margin", lambda p: p.margin, RATIO, "the least of all stages", none=True),
+    Column("rope_needed", lambda p: p.rope_needed, LENGTH, "the most of all stages", none=True),
+    Column("status", lambda p: p.status, Status, STATUS),
+    Column("proven", lambda p: p.proven, FLAG, PROVEN),
+    Column("order", lambda p: p.order, TEXTS, ORDER),
+    Column("rules", lambda p: p.rules, TEXTS, RULES),
+    Column("tackle_on_tackle", lambda p: p.compounds, FLAG, "whether tackle on tackle was looked at"),
+    Column("tackle_on_tackle_left_out", lambda p: p.compounds_left, FLAG, "whether that was too much"),
+    Column("most_stages", lambda p: p.most_stages, COUNT, "stages there may be"),
+    Column("grain", lambda p: p.grain, LENGTH, "spacing at which changes of stage are looked for"),
+    Column("if_stands", lambda p: together(p.stages), Many(IF_STANDS), "the conditions for it to hold"),
+    Column("looked_at", lambda p: p.looked_at, COUNT, "rigs that were looked at"),
+    Column("gap", lambda p: p.gap, GAP, "where no setup gets on, if that is why there is no plan", none=True),
+    Column("needs_stages", lambda p: p.needs_stages, COUNT, "stages a plan takes where more are needed",
+           none=True),
+))  # fmt: skip
+
+plan_json = PLAN.json
 
 
 def listing(plan: Plan, system: str = "metric") -> Listing:
     """One row a stage and one of totals."""
-    rows = [_row(plan, i, system) for i in range(len(plan.stages))]
-    if rows:
-        rows.append(_total(plan))
-    return Listing(columns=_STAGES, rows=tuple(rows), empty="no plan works")
-
-
-def _row(plan: Plan, index: int, system: str) -> dict[str, Any]:
-    setup = plan.stages[index]
-    return {
-        "stage": str(index + 1),
-        "from": setup.from_m,
-        "to": setup.to_m,
-        "parts": setup.parts,
-        "moves": len(plan.changes[index - 1].moves) if index else None,
-        "rope_needed": setup.rope_needed,
-        "strokes": setup.strokes,
-        "resets": setup.resets,
-        "grip_moves": _grip_moves(setup),
-        "grip_moved": len(setup.moved),
-        "pull": setup.pull,
-        "margin": setup.margin,
-        "weakest": setup.weakest,
-        "run": f"{_run(setup, system)}.",
-        "edge": needed(setup, system),
-        "make": made_anchors.needs(setup.made, system),
-        "unrated": unrated(setup, system) or None,
-        "reeving": setup.reeving,
-    }
+    rows = [*(Staged(plan, index) for index in range(len(plan.stages))), Staged(plan)]
+    return Listing.of(STAGE, rows if plan.stages else (), system, empty="no plan works")
 
 
 def _grip_moves(setup: Setup) -> str | None:
@@ -99,30 +199,6 @@ def _grip_moves(setup: Setup) -> str | None:
         return "the grip on the main rope stays where it is"
     times = "once" if len(setup.moved) == 1 else f"{len(setup.moved)} times"
     return f"the grip on the main rope is moved back {times}, at resets"
-
-
-def _total(plan: Plan) -> dict[str, Any]:
-    least = min(plan.stages, key=lambda setup: setup.margin)
-    changes = len(plan.changes)
-    return {
-        "stage": "all",
-        "from": plan.stages[0].from_m,
-        "to": plan.stages[-1].to_m,
-        "parts": None,
-        "moves": sum(len(change.moves) for change in plan.changes),
-        "rope_needed": plan.rope_needed,
-        "strokes": sum(setup.strokes for setup in plan.stages),
-        "resets": plan.resets,
-        "grip_moves": None,
-        "grip_moved": sum(len(setup.moved) for setup in plan.stages),
-        "pull": max(setup.pull for setup in plan.stages),
-        "margin": plan.margin,
-        "weakest": least.weakest,
-        "run": f"Among the resets: {changes} for the changes of stage." if changes else None,
-        "edge": None,
-        "unrated": None,
-        "reeving": None,
-    }
 
 
 def report(site: Site, plan: Plan, corner: Corner = "worst") -> list[Block]:
@@ -178,7 +254,7 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
     """One stage with the same detail as a setup of a ranking, and with what the rest of the gear would
     hold the load with on it."""
     system = site.preferences.units
-    ends = [show(m, _LENGTH, system) for m in (setup.from_m, setup.to_m)]
+    ends = [show(m, LENGTH, system) for m in (setup.from_m, setup.to_m)]
     _, *others = detail(site, setup, spare=hold(site, setup), explaining=setup.rank == 1)
     text = f"{summary(setup, system)}\n{reaches(reach, system)}"
     number = f"Stage {setup.rank}"
@@ -193,7 +269,7 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
 
 def reaches(reach: Reach, system: str) -> str:
     """Between where and where the rig could work, and what stops it on either side."""
-    ends = [show(m, _LENGTH, system) for m in (reach.from_m, reach.to_m)]
+    ends = [show(m, LENGTH, system) for m in (reach.from_m, reach.to_m)]
     text = f"This rig could haul from {ends[0]} to {ends[1]} of the path."
     if reach.before:
         text += f" Not from before that: {reach.before}."
@@ -219,8 +295,8 @@ def proof(plan: Plan, site: Site) -> str:
     if plan.status is Status.CUT_SHORT:
         return f"NOT proven ({cut_short()}): a better plan may exist {under}."
     ropes = ", of one rope or of tackle on tackle," if plan.compounds else ""
-    step = show(plan.grain, _LENGTH, system)
-    spacing = show(site.preferences.station_spacing, _LENGTH, system)
+    step = show(plan.grain, LENGTH, system)
+    spacing = show(site.preferences.station_spacing, LENGTH, system)
     return (
         f"Proven: no better plan in at most {counted(plan.most_stages, 'stage')} exists{ropes} {under}; "
         f"changes of stage are looked for every {step} and at every bend, forces at stations at most "
@@ -243,7 +319,7 @@ def _none(site: Site, plan: Plan) -> list[Block]:
         ]
     if plan.gap is None:
         return [("", f"NO SETUP WORKS for {site.title}.")]
-    ends = [show(m, _LENGTH, system) for m in (plan.gap.from_m, plan.gap.to_m)]
+    ends = [show(m, LENGTH, system) for m in (plan.gap.from_m, plan.gap.to_m)]
     text = (
         f"NO SETUP WORKS for {site.title} from {ends[0]} to {ends[1]} of the path: none gets the "
         f"load on from {ends[0]}, and no chain of setups gets it from there to {ends[1]}, in any "
@@ -260,76 +336,3 @@ def _none(site: Site, plan: Plan) -> list[Block]:
         ("", text),
         (f"From {ends[0]} to {ends[1]}, nearly", misses_listing(plan.gap.misses, system)),
     ]
-
-
-# ---- JSON ----------------------------------------------------------------------------------------
-
-
-def plan_json(plan: Plan) -> dict[str, Any]:
-    """A plan as one object, ready for JSON: SI, full precision."""
-    record = {
-        "stages": [
-            setup_json(setup, full=True) | {"reach": _reach_json(reach)}
-            for setup, reach in zip(plan.stages, plan.reaches, strict=True)
-        ],
-        "changes": [_change_json(change) for change in plan.changes],
-        "stages_count": len(plan.stages),
-        "resets": plan.resets,
-        "margin": plan.margin,
-        "rope_needed_m": plan.rope_needed,
-        "status": str(plan.status),
-        "proven": plan.proven,
-        "order": list(plan.order),
-        "rules": list(plan.rules),
-        "tackle_on_tackle": plan.compounds,
-        "tackle_on_tackle_left_out": plan.compounds_left,
-        "most_stages": plan.most_stages,
-        "grain_m": plan.grain,
-        "if_stands": as_json(together(plan.stages)),
-        "looked_at": plan.looked_at,
-        "gap": None if plan.gap is None else _gap_json(plan.gap),
-        "needs_stages": plan.needs_stages,
-    }
-    cleaned: dict[str, Any] = plain(record)
-    return cleaned
-
-
-def _reach_json(reach: Reach) -> dict[str, Any]:
-    return {
-        "from_m": reach.from_m,
-        "to_m": reach.to_m,
-        "before": reach.before,
-        "beyond": reach.beyond,
-    }
-
-
-def _change_json(change: Change) -> dict[str, Any]:
-    return {
-        "at_m": change.at,
-        "moves": [_move_json(m) for m in change.moves],
-        "stays": [_move_json(m) for m in change.stays],
-        "holds_by_itself": change.rest is Rest.RESTS,
-        "rest": change.rest.word,
-        "runs_back_N": change.runs_back,
-        "runs_on_N": change.runs_on,
-        "to_spare_N": change.to_spare,
-        "turns_rad": change.turns,
-        "why_here": change.why_here,
-    }
-
-
-def _move_json(change: Move) -> dict[str, Any]:
-    return {
-        "item": change.item,
-        "role": change.role,
-        "from": change.origin,
-        "to": change.target,
-    }
-
-
-def _gap_json(gap: Gap) -> dict[str, Any]:
-    return {
-        "from_m": gap.from_m,
-        "to_m": gap.to_m,
-        "misses": [miss_json(miss) for miss in gap.misses],
-    }

@@ -1,66 +1,166 @@
 """Prints a sweep as listings, as CSV and as JSON."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from catalogue.glossary import explained
-from optimiser.jobs.sweep.results import NONE, Boundary, Cell, Sweep
+from optimiser.jobs.sweep.axes import Axis
+from optimiser.jobs.sweep.results import NONE, Boundary, Cell, Stop, Sweep
 from optimiser.rig.naming import run_of_rope
 from optimiser.rig.order import BAND
 from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
+from optimiser.telling.fields.common import (
+    FLAG,
+    MARGIN,
+    MEASURE,
+    PULL,
+    RATIO,
+    RESETS,
+    ROPE_NEEDED,
+    TEXT,
+    TEXTS,
+    UNRATED,
+    UP,
+    WEAKEST,
+)  # fmt: skip
+from optimiser.telling.fields.pieces import PROVEN, STATUS
 from optimiser.telling.worst_ends import doubt, fails
+from shared.columns import Column, Many, Named, Record, Where
 from shared.interrupt import cut_short
-from shared.listing import Column, Kind, Listing, Where, plain
+from shared.listing import Listing
 from shared.report import Block
-from shared.units import Dimension, Rounding
 
-_RATIO = Dimension.RATIO
 
-_LETTER = (
-    Column(key="letter", heading="best setup", where=Where.PEOPLE),
-    Column(key="best", heading="best setup", where=Where.DATA),
-)
-_AS_GOOD = Column(key="as_good", heading="as good")
-_BEST = (
-    Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
-    Column(key="weakest_or_why", heading="weakest piece", where=Where.PEOPLE, yields=7),
-    Column(key="weakest", heading="weakest piece", where=Where.DATA),
-    Column(key="pull", heading="worst pull", unit="N", kind=Dimension.FORCE, rounding=Rounding.UP),
-    Column(
-        key="rope",
-        heading="rope needed",
-        unit="m",
-        kind=Dimension.LENGTH,
-        rounding=Rounding.UP,
-        yields=9,
-    ),
-    Column(key="resets", heading="resets", kind=Kind.COUNT, yields=8),
-)
-_CERTAIN = (
-    Column(key="readings", heading="by the readings", where=Where.UNDER),
-    Column(key="readings_certain", heading="certain by the readings", where=Where.DATA),
-)
-_COST = Column(key="cost", heading="least to buy", kind=_RATIO, rounding=Rounding.UP)
-_MORE = (
-    Column(key="unrated", heading="unrated", where=Where.DATA),
-    Column(key="status", heading="status", where=Where.DATA),
-    Column(key="why_none", heading="what stops the nearest", where=Where.DATA),
-    Column(key="proven", heading="proven", where=Where.DATA),
-    Column(key="reeving", heading="reeving", where=Where.DATA),
-)
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A cell of a sweep."""
 
-_CHANGES = (
-    Column(key="along", heading="varied"),
-    Column(key="between", heading="the best setup changes between"),
-    Column(key="low", heading="low", where=Where.DATA),
-    Column(key="high", heading="high", where=Where.DATA),
-    Column(key="at", heading="with"),
-    Column(key="before", heading="from"),
-    Column(key="after", heading="to"),
-)
-_EITHER = Column(key="either_will_do", heading="either will do")
+    found: Sweep
+    cell: Cell
+    system: str = "metric"
+
+    @property
+    def setup(self) -> Setup | None:
+        """The best there; None: none works."""
+        return self.cell.setup
+
+    @property
+    def letter(self) -> str:
+        """Of that setup."""
+        return self.found.letter(self.cell)
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A boundary of a sweep."""
+
+    found: Sweep
+    one: Boundary
+
+    @property
+    def axis(self) -> Axis:
+        """Along which the best setup changes."""
+        return self.found.axes[self.one.axis]
+
+    @property
+    def between(self) -> str:
+        """Between which values."""
+        return f"{self.one.low:.5g} and {self.one.high:.5g} {self.axis.unit}".rstrip()
+
+    @property
+    def at(self) -> str | None:
+        """With which value of what else is varied."""
+        if self.one.other is None:
+            return None
+        other = self.found.axes[1 - self.one.axis]
+        return f"{other.key} {_text(other, self.one.other)}"
+
+
+CERTAIN = {None: None, True: "yes", False: "no"}
+_SETUP = "; nothing: no setup works"
+_CELL: tuple[Column[Shown], ...] = (
+    Column("best", lambda c: None if c.setup is None else c.letter, TEXT, f"letter of the best setup{_SETUP}",
+           "best setup", say=lambda c, _: c.letter, none=True),
+    Column("as_good", lambda c: c.found.as_good(c.cell), TEXTS, "letters of the setups that are as good"),
+    Column("as_good", lambda c: " ".join(c.found.as_good(c.cell)) or None, TEXT, heading="as good",
+           where=Where.LISTED),
+    MARGIN.of(lambda c: c.setup and worst(c.setup), none=True),
+    WEAKEST.of(lambda c: c.setup and c.setup.weakest, say=lambda c, _: _weakest(c), yields=7, none=True),
+    UNRATED.of(lambda c: c.setup and c.setup.unrated, none=True),
+    PULL.of(lambda c: c.setup and c.setup.pull, none=True),
+    ROPE_NEEDED.of(lambda c: c.setup and c.setup.rope_needed, yields=9, none=True),
+    RESETS.of(lambda c: c.setup and c.setup.resets, yields=8, none=True),
+    Column("cost", lambda c: c.cell.cost, RATIO, "the least money with which something works", "least to buy",
+           rounding=UP, none=True, unit="currency of the price list", name="cost"),
+    Column("readings", lambda c: doubt(c.cell.measured, c.system), heading="by the readings",
+           where=Where.NOTE, rare=True),
+    Column("readings_certain", lambda c: CERTAIN[c.cell.certain], where=Where.CSV, rare=True),
+    Column("unrated", lambda c: c.setup and ("; ".join(c.setup.unrated) or None), where=Where.CSV),
+    Column("status", lambda c: c.cell.status, Status, STATUS, where=Where.DATA),
+    Column("why_none", lambda c: _why_none(c), TEXT, where=Where.CSV),
+    Column("proven", lambda c: c.cell.proven, FLAG, PROVEN, where=Where.DATA),
+    Column("reeving", lambda c: c.setup and c.setup.reeving, TEXT, "the reeving as one text",
+           where=Where.DATA, none=True),
+)  # fmt: skip
+CELL: Record[Shown] = Record("cells", "the best setup with what is varied at some values", (
+    Column("values", lambda c: c.cell.values, Many(MEASURE), "what is varied, in the units of `varied`"),
+    *_CELL,
+    Column("certain", lambda c: c.cell.certain, FLAG,
+           "whether it works wherever the readings leave the places; nothing: no readings", none=True),
+    Column("may_fail", lambda c: list(fails(c.cell.measured, c.system)) if c.cell.measured else [], TEXTS,
+           "what may fail within what the readings leave open"),
+))  # fmt: skip
+
+AXIS: Record[Axis] = Record("axis", "a number of the site that is varied", (
+    Column("key", lambda a: a.key, TEXT, "its place in the site file"),
+    Column("name", lambda a: a.name, TEXT, "what it is"),
+    Column("from", lambda a: a.low, MEASURE, "its lowest value"),
+    Column("to", lambda a: a.high, MEASURE, "its highest value"),
+    Column("unit", lambda a: a.unit, TEXT, "unit of its values; empty for a plain number"),
+))  # fmt: skip
+
+BOUNDARY: Record[Edge] = Record("changes", "where the best setup changes", (
+    Column("key", lambda b: b.axis.key, TEXT, "what is varied, by its place in the site file", "varied"),
+    Column("between", say=lambda b, _: b.between, heading="the best setup changes between",
+           where=Where.PEOPLE),
+    Column("low", lambda b: b.one.low, MEASURE, "from this value", where=Where.DATA),
+    Column("high", lambda b: b.one.high, MEASURE, "to that value", where=Where.DATA),
+    Column("other", lambda b: b.one.other, MEASURE, "value of what else is varied", none=True),
+    Column("at", lambda b: b.at, heading="with", where=Where.LISTED),
+    Column("from", lambda b: b.one.before, TEXT, "letter of the best setup before", "from"),
+    Column("to", lambda b: b.one.after, TEXT, "letter of the best setup after", "to"),
+    Column("either_will_do", lambda b: b.one.either, FLAG, "whether one is as good where the other is best",
+           "either will do", say=lambda b, _: "yes" if b.one.either else None, rare=True),
+))  # fmt: skip
+
+STOP: Record[Stop] = Record("stop", "what stops the rig that comes nearest where no setup works", (
+    Column("values", lambda s: s.values, Many(MEASURE), "what is varied, in the units of `varied`"),
+    Column("limit", lambda s: s.limit, TEXT, "what stops it"),
+    Column("text", lambda s: s.text, TEXT, "how it is stopped, in words"),
+    Column("cure", lambda s: s.cure, TEXT, "what would cure it; empty: nothing by itself"),
+))  # fmt: skip
+
+InUnits = tuple[Sweep, str]
+"""A sweep, and the units of what is in words."""
+
+SWEEP: Record[InUnits] = Record("sweep", "the best setups while one or two numbers of a site are varied", (
+    Column("varied", lambda s: s[0].axes, Many(AXIS), "what is varied"),
+    Column("cells", lambda s: [Shown(s[0], cell, s[1]) for cell in s[0].cells], Many(CELL),
+           "the cells in order"),
+    Column("boundaries", lambda s: [Edge(s[0], one) for one in s[0].boundaries], Many(BOUNDARY),
+           "where the best setup changes"),
+    Column("nothing_works", lambda s: s[0].stops, Many(STOP), "what stops it where no setup works"),
+    Column("setups", lambda s: {mark: setup.reeving for mark, setup in s[0].examples()}, Named(TEXT),
+           "by letter the reeving of one of its setups"),
+    Column("proven", lambda s: s[0].proven, FLAG, "whether every cell is proven best"),
+))  # fmt: skip
+
+
+def sweep_json(found: Sweep, system: str = "metric") -> dict[str, Any]:
+    """A sweep ready for JSON: values in the units of the request, answers in SI, words for `system`."""
+    return SWEEP.json((found, system))
 
 
 def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
@@ -88,30 +188,32 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
 
 def cells_listing(found: Sweep, *, priced: bool = False, system: str = "metric") -> Listing:
     """One row for each cell of the grid."""
-    varied = tuple(
-        column
-        for number, axis in enumerate(found.axes)
-        for column in (
-            Column(key=f"text{number}", heading=axis.key, where=Where.PEOPLE),
-            Column(key=axis.key, heading=axis.key, unit=axis.unit, where=Where.DATA),
-        )
-    )
-    cost = (_COST,) if priced else ()
-    certain = _CERTAIN if any(cell.certain is not None for cell in found.cells) else ()
-    as_good = _AS_GOOD
-    if not any(found.as_good(cell) for cell in found.cells):
-        as_good = replace(_AS_GOOD, where=Where.DATA)
-    return Listing(
-        columns=(*varied, *_LETTER, as_good, *_BEST, *cost, *certain, *_MORE),
-        rows=tuple(_row(found, cell, system) for cell in found.cells),
+    varied = [_varied(number, axis) for number, axis in enumerate(found.axes)]
+    priced_columns = (c for c in _CELL if priced or c.key != "cost")
+    record = Record(CELL.name, CELL.means, (*varied, *priced_columns))
+    listing = Listing.of(record, [Shown(found, cell, system) for cell in found.cells])
+    if any(found.as_good(cell) for cell in found.cells):
+        return listing
+    columns = (replace(c, where=Where.CSV) if c.key == "as_good" else c for c in listing.columns)
+    return replace(listing, columns=tuple(columns))
+
+
+def _varied(number: int, axis: Axis) -> Column[Shown]:
+    """The column of what is varied, in the unit of the request."""
+    return Column(
+        axis.key,
+        lambda shown: shown.cell.values[number],
+        MEASURE,
+        heading=axis.key,
+        unit=axis.unit,
+        say=lambda shown, _: _text(axis, shown.cell.values[number]),
     )
 
 
 def changes_listing(found: Sweep) -> Listing:
     """One row for each boundary."""
-    rows = tuple(_change(found, one) for one in found.boundaries)
-    either = (_EITHER,) if any(one.either for one in found.boundaries) else ()
-    return Listing(columns=(*_CHANGES, *either), rows=rows, empty="nowhere between these ends")
+    edges = [Edge(found, one) for one in found.boundaries]
+    return Listing.of(BOUNDARY, edges, empty="nowhere between these ends")
 
 
 def ties(found: Sweep) -> list[str]:
@@ -163,56 +265,8 @@ def _stops(found: Sweep) -> str:
 def _at(found: Sweep, values: Sequence[float]) -> str:
     """The values of a cell by the names of what is varied."""
     return " and ".join(
-        f"{axis.name} {_rounded(axis.text(value), value, axis.unit)}"
-        for axis, value in zip(found.axes, values, strict=True)
+        f"{axis.name} {_text(axis, value)}" for axis, value in zip(found.axes, values, strict=True)
     )
-
-
-def sweep_json(found: Sweep, system: str = "metric") -> dict[str, Any]:
-    """A sweep ready for JSON: values in the units of the request, answers in SI."""
-    record: dict[str, Any] = {
-        "varied": [
-            {"key": one.key, "name": one.name, "from": one.low, "to": one.high, "unit": one.unit}
-            for one in found.axes
-        ],
-        "cells": [_cell_json(found, cell, system) for cell in found.cells],
-        "boundaries": [
-            {
-                "key": found.axes[one.axis].key, "low": one.low, "high": one.high,
-                "other": one.other, "from": one.before, "to": one.after, "either_will_do": one.either,
-            }
-            for one in found.boundaries
-        ],
-        "nothing_works": [
-            {"values": list(one.values), "limit": one.limit, "text": one.text, "cure": one.cure}
-            for one in found.stops
-        ],
-        "setups": {mark: setup.reeving for mark, setup in found.examples()},
-        "proven": found.proven,
-    }  # fmt: skip
-    cleaned: dict[str, Any] = plain(record)
-    return cleaned
-
-
-def _cell_json(found: Sweep, cell: Cell, system: str) -> dict[str, Any]:
-    setup = cell.setup
-    return {
-        "values": list(cell.values),
-        "best": None if setup is None else found.letter(cell),
-        "as_good": list(found.as_good(cell)),
-        "margin": None if setup is None else worst(setup),
-        "weakest": None if setup is None else setup.weakest,
-        "unrated": None if setup is None else list(setup.unrated),
-        "pull_N": None if setup is None else setup.pull,
-        "rope_needed_m": None if setup is None else setup.rope_needed,
-        "resets": None if setup is None else setup.resets,
-        "cost": cell.cost,
-        "status": str(cell.status),
-        "proven": cell.proven,
-        "reeving": None if setup is None else setup.reeving,
-        "certain": cell.certain,
-        "may_fail": list(fails(cell.measured, system)) if cell.measured else [],
-    }
 
 
 def worst(setup: Setup) -> float:
@@ -220,55 +274,23 @@ def worst(setup: Setup) -> float:
     return setup.margin if setup.margin_worst is None else min(setup.margin, setup.margin_worst)
 
 
-def _row(found: Sweep, cell: Cell, system: str) -> dict[str, Any]:
-    record: dict[str, Any] = {
-        "proven": cell.proven, "letter": found.letter(cell), "cost": cell.cost,
-        "status": str(cell.status), "as_good": " ".join(found.as_good(cell)) or None,
-    }  # fmt: skip
-    for number, (axis, value) in enumerate(zip(found.axes, cell.values, strict=True)):
-        record[f"text{number}"] = _rounded(axis.text(value), value, axis.unit)
-        record[axis.key] = value
-    setup = cell.setup
-    if setup is None:
-        undecided = cell.status is Status.UNDECIDED
-        why = next((one.text for one in found.stops if one.values == cell.values), None)
-        none = "none found yet" if undecided else "no setup works"
-        return record | {"weakest_or_why": none, "why_none": why}
-    unrated = " (UNRATED pieces)" if setup.unrated else ""
-    return record | {
-        "margin": worst(setup),
-        "best": found.letter(cell),
-        "weakest_or_why": setup.weakest + unrated,
-        "weakest": setup.weakest,
-        "unrated": "; ".join(setup.unrated) or None,
-        "pull": setup.pull,
-        "rope": setup.rope_needed,
-        "resets": setup.resets,
-        "reeving": setup.reeving,
-        "readings": doubt(cell.measured, system),
-        "readings_certain": None if cell.certain is None else "yes" if cell.certain else "no",
-    }
+def _weakest(shown: Shown) -> str:
+    """The weakest piece for people, or that nothing works."""
+    if shown.setup is None:
+        undecided = shown.cell.status is Status.UNDECIDED
+        return "none found yet" if undecided else "no setup works"
+    return shown.setup.weakest + (" (UNRATED pieces)" if shown.setup.unrated else "")
 
 
-def _rounded(text: str, value: float, unit: str) -> str:
+def _why_none(shown: Shown) -> str | None:
+    """What stops the rig that comes nearest, where that was looked for."""
+    if shown.setup is not None:
+        return None
+    return next((one.text for one in shown.found.stops if one.values == shown.cell.values), None)
+
+
+def _text(axis: Axis, value: float) -> str:
+    """A value of what is varied, of five figures."""
+    text, unit = axis.text(value), axis.unit
     short = f"{value:.5g}"
     return text if len(text) <= len(short) + len(unit) + 1 else f"{short} {unit}".rstrip()
-
-
-def _change(found: Sweep, one: Boundary) -> dict[str, Any]:
-    axis = found.axes[one.axis]
-    unit = f" {axis.unit}" if axis.unit else ""
-    at = None
-    if one.other is not None:
-        other = found.axes[1 - one.axis]
-        at = f"{other.key} {_rounded(other.text(one.other), one.other, other.unit)}"
-    return {
-        "along": axis.key,
-        "between": f"{one.low:.5g} and {one.high:.5g}{unit}",
-        "low": one.low,
-        "high": one.high,
-        "at": at,
-        "before": one.before,
-        "after": one.after,
-        "either_will_do": "yes" if one.either else None,
-    }

@@ -1,378 +1,301 @@
-"""Prints rankings and misses as listings and as JSON."""
+"""Describes the fields of setups, rankings and misses, and lists them."""
 
-from dataclasses import asdict, replace
+from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Any
 
-from optimiser.rig import made_anchors
-from optimiser.rig.conditions import as_json, unrated
+from optimiser.rig.conditions import unrated
 from optimiser.rig.naming import run_of_nodes, run_of_ropes
 from optimiser.rig.setup import (
     LINES,
-    Caution,
-    Component,
+    Change,
     HoldingLine,
     Line,
     Miss,
     Ranking,
     Setup,
+    StationRow,
+    Way,
 )
-from optimiser.rig.status import Unsearched
+from optimiser.rig.status import Status
 from optimiser.rig.walk import by_rope, notation
-from optimiser.site.model import Owned
+from optimiser.site.counts import Count
+from optimiser.site.model import Joined
 from optimiser.telling import words
-from optimiser.telling.edge_tables import MAKE, NEEDS, contacts_json, made_json, needed
-from shared.listing import Column, Kind, Listing, Where, plain
-from shared.units import Dimension, Rounding, number
-
-_LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
-
-_RANKED = (
-    Column(key="rank", heading="rank", kind=Kind.COUNT),
-    Column(key="parts", heading="parts", kind=Kind.COUNT),
-    Column(key="advantage", heading="advantage ideal / actual", where=Where.PEOPLE, yields=9),
-    Column(key="ideal_advantage", heading="ideal advantage", kind=_RATIO, where=Where.DATA),
-    Column(key="actual_advantage", heading="actual advantage", kind=_RATIO, where=Where.DATA),
-    Column(key="pull", heading="worst pull", unit="N", kind=_FORCE, rounding=Rounding.UP),
-    Column(
-        key="pull_at",
-        heading="with load at",
-        unit="m",
-        kind=_LENGTH,
-        yields=8,
-        alone="worst pull with load at",
-    ),
-    Column(key="margin", heading="margin", kind=_RATIO, rounding=Rounding.DOWN),
-    Column(key="weakest", heading="weakest piece"),
-    Column(
-        key="rope_needed",
-        heading="rope needed",
-        unit="m",
-        kind=_LENGTH,
-        rounding=Rounding.UP,
-        yields=2,
-    ),
-    Column(
-        key="rope_owned",
-        heading="rope owned",
-        unit="m",
-        kind=_LENGTH,
-        rounding=Rounding.DOWN,
-        yields=7,
-    ),
-    Column(key="resets", heading="resets", kind=Kind.COUNT),
-    Column(key="run", heading="run of the rope", where=Where.UNDER),
-    NEEDS,
+from optimiser.telling.edge_tables import needed
+from optimiser.telling.fields.common import (
+    ANGLE,
+    ATTACHMENT,
+    COUNT,
+    DOWN,
+    ETAS,
+    FLAG,
+    FORCE,
+    FROM,
+    LENGTH,
     MAKE,
-    Column(key="unrated", heading="unrated", where=Where.UNDER),
-    Column(key="look_out", heading="look out for", where=Where.UNDER),
-    Column(key="reeving", heading="reeving", where=Where.DATA),
-)
+    MARGIN,
+    MEASURE,
+    NOTATION,
+    PARTS,
+    PULL,
+    RANK,
+    RATIO,
+    REEVING,
+    RESETS,
+    ROPE,
+    ROPE_NEEDED,
+    ROPE_OWNED,
+    SHARE,
+    TEXT,
+    TEXTS,
+    TO,
+    UNRATED,
+    UP,
+    WEAKEST,
+    sentence,
+)  # fmt: skip
+from optimiser.telling.fields.pieces import (
+    CAUTION,
+    COMPONENT,
+    CONTACT,
+    COULD_REACH,
+    HUNG,
+    IF_STANDS,
+    ORDER,
+    PROVEN,
+    RULES,
+    STATUS,
+    TO_MAKE,
+    UNSEARCHED,
+)  # fmt: skip
+from shared.columns import Column, Many, Record, Where
+from shared.listing import Listing
+from shared.units import number
 
-_ENDS = (
-    Column(
-        key="margin_worst",
-        heading="at worst",
-        kind=_RATIO,
-        rounding=Rounding.DOWN,
-        yields=6,
-        alone="margin at worst",
-    ),
-    Column(
-        key="margin_best",
-        heading="at best",
-        kind=_RATIO,
-        rounding=Rounding.DOWN,
-        yields=5,
-        alone="margin at best",
-    ),
-)
-"""Beside the margin, where the site has ranges."""
+CHANGE: Record[Change] = Record("change", "the smallest single change that cures a failure", (
+    Column("text", lambda c: c.text, TEXT, "what to change; empty: nothing is known that cures it"),
+    Column("amount", lambda c: c.amount, MEASURE, "by how much", none=True),
+    Column("unit", lambda c: c.unit, TEXT, "unit of the amount; empty for a plain number"),
+))  # fmt: skip
 
-_WITHIN = Column(key="holds", heading="all within rating", yields=4)
-"""Beside them, where samples were requested."""
+MISS: Record[Miss] = Record("misses", "a rig that nearly works", (
+    Column("reeving", lambda m: [str(place) for place in m.walk], TEXTS, "its rope; none: it concerns all"),
+    Column("limit", lambda m: m.limit, TEXT, "what stops it", "stopped by"),
+    Column("text", lambda m: m.text, TEXT, "how it is stopped, in words", "how"),
+    Column("short_by", lambda m: m.short_by if isfinite(m.short_by) else None, RATIO,
+           "what it needs divided by what it has", "need / have", rounding=UP, none=True),
+    Column("change", lambda m: m.change, CHANGE, "the smallest change that would cure it"),
+    Column("change", lambda m: m.change.text or None, TEXT, "the smallest change that would cure it",
+           "what would cure it", where=Where.LISTED),
+    Column("run", say=lambda m, system: sentence(run_of_nodes(m.walk, system)) if m.walk else None,
+           means="the run of the rope", heading="run of the rope", where=Where.NOTE),
+    Column("reeving", lambda m: LINES.join(map(notation, by_rope(m.walk))) if m.walk else None, TEXT,
+           "the reeving as one text",
+           "reeving", where=Where.CSV),
+))  # fmt: skip
 
-_WITHIN_DATA = (
-    Column(key="holds_share", heading="share of samples", kind=_RATIO, where=Where.DATA),
-    Column(key="holds_error", heading="its sampling error", kind=_RATIO, where=Where.DATA),
-)
+JOINED: Record[Joined] = Record("joined", "what a rope is put together of", (
+    Column("first", lambda j: j.first.name, TEXT, "the piece at the standing end"),
+    Column("second", lambda j: j.second.name, TEXT, "the rope that is hauled on"),
+    Column("bend", lambda j: None if j.bend is None else j.bend.name, TEXT,
+           "the knot that joins two ropes; nothing: a strap or chain lengthens it", none=True),
+))  # fmt: skip
 
-_MISSED = (
-    Column(key="limit", heading="stopped by"),
-    Column(key="text", heading="how"),
-    Column(key="short_by", heading="need / have", kind=_RATIO, rounding=Rounding.UP),
-    Column(key="change", heading="what would cure it"),
-    Column(key="run", heading="run of the rope", where=Where.UNDER),
-    Column(key="reeving", heading="reeving", where=Where.DATA),
-)
+HUNG_AT = HUNG.more(
+    "piece_at_nodes", "a piece, or an end of a rope, at its place",
+    Column("nodes", lambda h: h.nodes, Many(COUNT), "the places of the reeving it serves, the first is 0"),
+)  # fmt: skip
 
+SAMPLES: Record[Setup] = Record("samples", "what samples from the ranges of the site give", (
+    Column("share_within_every_rating", lambda s: _within(s)[0], SHARE,
+           "share of the samples in which nothing goes over its rating and the load comes along"),
+    Column("sampling_error", lambda s: _within(s)[1], SHARE, "one standard error of that share"),
+))  # fmt: skip
 
-def ranking_listing(ranking: Ranking, system: str = "metric") -> Listing:
-    """One row a setup, best first."""
-    return Listing(
-        columns=_columns(ranking),
-        rows=tuple(_ranked(setup, system) for setup in ranking.setups),
-        empty="no setup works",
-    )
+LINE: Record[Line] = Record("line", "one rope of tackle on tackle", (
+    Column("rope", lambda line: line.rope.name, TEXT, "name of the rope"),
+    Column("reeving", lambda line: [str(place) for place in line.walk], TEXTS, REEVING.means),
+    Column("sheave_efficiencies", lambda line: [round(eta, 12) for eta in line.etas], Many(RATIO),
+           ETAS.means),
+    Column("rope_needed", lambda line: line.rope_needed, LENGTH, ROPE_NEEDED.means),
+    Column("rope_owned", lambda line: line.rope.length, LENGTH, ROPE_OWNED.means),
+    Column("tension_over_pull", lambda line: line.gained, RATIO, "its tension divided by the puller's pull"),
+))  # fmt: skip
 
-
-def _columns(ranking: Ranking) -> tuple[Column, ...]:
-    """The columns that this ranking fills."""
-    extra: list[Column] = []
-    if any(s.margin_best is not None for s in ranking.setups):
-        extra += _ENDS
-        if all(s.margin == s.margin_worst for s in ranking.setups):  # no need to print it twice
-            extra[0] = replace(_ENDS[0], where=Where.DATA)
-    if any(s.within is not None for s in ranking.setups):
-        extra += [replace(_WITHIN, where=Where.PEOPLE), *_WITHIN_DATA]
-    after = next(i for i, column in enumerate(_RANKED) if column.key == "margin") + 1
-    return (*_RANKED[:after], *extra, *_RANKED[after:])
-
-
-def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
-    """One row for each rig that nearly works, the nearest first."""
-    rows = tuple(
-        {
-            "limit": miss.limit,
-            "text": miss.text,
-            "short_by": miss.short_by if isfinite(miss.short_by) else None,
-            "change": miss.change.text or None,
-            "run": _sentence(run_of_nodes(miss.walk, system)) if miss.walk else None,
-            "reeving": LINES.join(map(notation, by_rope(miss.walk))) if miss.walk else None,
-        }
-        for miss in misses
-    )
-    return Listing(columns=_MISSED, rows=rows, empty="no rig comes near")
+HOLDING: Record[HoldingLine] = Record("holding_line", "a second line that keeps the load in hand", (
+    Column("way", lambda h: h.way, Way, "what it keeps the load from: running back or on, slewing aside"),
+    Column("rest", lambda h: h.rest.word, TEXT, "what the load does there at worst when let go of"),
+    Column("from", lambda h: h.from_m, LENGTH, FROM.means),
+    Column("to", lambda h: h.to_m, LENGTH, TO.means),
+    Column("reeving", lambda h: [str(place) for place in h.walk], TEXTS, "its places, the turns at the last"),
+    Column("turns", lambda h: h.turns, COUNT, "full turns round the trunk"),
+    Column("rope", lambda h: h.rope.name, TEXT, ROPE.means),
+    Column("attachment", lambda h: h.attachment, TEXT, ATTACHMENT.means),
+    Column("force", lambda h: h.force, FORCE, "what keeps the load at worst: along the ground, or across"),
+    Column("line", lambda h: h.line, FORCE, "worst tension in front of the turns"),
+    Column("hand", lambda h: h.hand, FORCE, "worst force of the hand behind the turns"),
+    Column("hand_limit", lambda h: h.hand_limit, FORCE, "what the hand is asked for at most"),
+    Column("margin", lambda h: h.margin, RATIO, MARGIN.means),
+    Column("weakest", lambda h: h.weakest, TEXT, WEAKEST.means),
+    Column("rope_needed", lambda h: h.rope_needed, LENGTH, ROPE_NEEDED.means),
+    Column("rope_owned", lambda h: h.rope.length, LENGTH, ROPE_OWNED.means),
+    Column("tended", lambda h: h.taken, LENGTH, "rope that is taken in, or eased out, over the stretch"),
+    Column("contacts", lambda h: h.contacts, Many(CONTACT), "where it runs over edges"),
+    Column("gear", lambda h: h.gear, Many(HUNG), "what hangs where"),
+    Column("components", lambda h: h.components, Many(COMPONENT), "what every piece carries and stands"),
+))  # fmt: skip
 
 
-def ranking_json(ranking: Ranking) -> dict[str, Any]:
-    """A ranking as one object, ready for JSON: SI, full precision."""
-    record: dict[str, Any] = {
-        "setups": [setup_json(setup) for setup in ranking.setups],
-        "status": str(ranking.status),
-        "proven": ranking.proven,
-        "could_reach": unsearched_json(ranking.unsearched),
-        "order": list(ranking.order),
-        "rules": list(ranking.rules),
-        "space": ranking.space,
-        "looked_at": ranking.looked_at,
-        "confirmed": ranking.confirmed,
-        "misses": [miss_json(miss) for miss in ranking.misses],
-        "left_out": ranking.left_out,
-    }
-    if ranking.compounds is not None:
-        record["pairs_of_walks"] = ranking.compounds
-    if ranking.compounds_left:
-        record["tackle_on_tackle_left_out"] = True
-    if ranking.not_held is not None:
-        record["left_out_not_held"] = ranking.not_held
-    return record
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A place of the path with what happens there. `new`: the ground is not that of the row before."""
+
+    row: StationRow
+    note: str = ""
+    new: bool = True
 
 
-def unsearched_json(rest: Unsearched | None) -> dict[str, Any] | None:
-    """The best that what was not looked at can be; None where nothing is known of it."""
-    return None if rest is None else asdict(rest)
+STATION: Record[Noted] = Record("path", "the haul with the load at one place of the path", (
+    Column("at", lambda n: n.row.at, LENGTH, "where the load is, along the path", "load at"),
+    Column("slope", lambda n: n.row.slope, ANGLE, "slope of the ground, below 0 where it falls", "slope",
+           yields=3),
+    Column("surface", lambda n: n.row.surface, TEXT, "the ground there", "surface", yields=4,
+           say=lambda n, _: n.row.surface if n.new else ""),
+    Column("pull", lambda n: n.row.pull, FORCE, "pull at the hauling end", "pull", rounding=UP),
+    Column("ground_reaction", lambda n: n.row.ground_reaction, FORCE,
+           "what the load presses on the ground with", "ground reaction", yields=8),
+    Column("side_pull", lambda n: n.row.side_pull, RATIO,
+           "pull sideways divided by pull forward, above 0 to the left", "side pull / forward", yields=5),
+    Column("ideal_advantage", lambda n: n.row.ideal_advantage, RATIO,
+           "pull forward divided by pull, without friction", "ideal", yields=9,
+           alone="advantage without friction"),
+    Column("actual_advantage", lambda n: n.row.advantage, RATIO, "the same with friction",
+           "actual", rounding=DOWN, yields=7, alone="advantage with friction"),
+    Column("rest", lambda n: n.row.rest.word, TEXT, "what the load does there when let go of", "let go of"),
+    Column("runs_back", lambda n: n.row.runs_back, FORCE, "what keeps it from running back; 0: it rests",
+           "hold back", rounding=UP, blank=True),
+    Column("runs_on", lambda n: n.row.runs_on, FORCE, "what keeps it from running on downhill; 0: it rests",
+           "hold from going on", rounding=UP, blank=True, rare=True),
+    Column("steering_line", lambda n: n.row.steer, FORCE, "pull of the steering line; 0: none",
+           "steering line", rounding=UP, blank=True, rare=True),
+    Column("note", lambda n: n.note, TEXT, "what happens there", "note", where=Where.LISTED),
+))  # fmt: skip
 
+SETUP: Record[Setup] = Record("setups", "one way to haul, with the gear that hangs where", (
+    RANK,
+    REEVING,
+    Column("run", run_of_ropes, TEXT, "the run of the rope in words"),
+    replace(FROM, where=Where.JSON),
+    replace(TO, where=Where.JSON),
+    ATTACHMENT,
+    Column("puller", lambda s: s.puller.name, TEXT, "who or what pulls"),
+    ROPE,
+    Column("joined", lambda s: s.rope.joined, JOINED, "what the rope is put together of; nothing: one piece",
+           none=True),
+    PARTS,
+    Column("advantage", say=lambda s, system: _advantages(s, system), heading="advantage ideal / actual",
+           where=Where.PEOPLE, yields=9),
+    Column("ideal_advantage", lambda s: s.ideal_advantage, RATIO,
+           "pull forward divided by pull, without friction, where the pull is worst", where=Where.DATA),
+    Column("actual_advantage", lambda s: s.actual_advantage, RATIO, "the same with friction",
+           where=Where.DATA),
+    ETAS,
+    PULL,
+    Column("pull_at", lambda s: s.pull_at, LENGTH, "where the load is when the pull is worst", "with load at",
+           yields=8, alone="worst pull with load at"),
+    MARGIN,
+    Column("margin_worst", lambda s: s.margin_worst, RATIO,
+           "the least margin at all ends of the ranges of the site; nothing: there are none", "at worst",
+           rounding=DOWN, yields=6, alone="margin at worst", none=True, rare=True),
+    Column("margin_best", lambda s: s.margin_best, RATIO, "the margin with every range at its better end",
+           "at best", rounding=DOWN, yields=5, alone="margin at best", none=True, rare=True),
+    Column("holds", say=lambda s, _: shown_share(*s.within) if s.within else None,
+           heading="all within rating", where=Where.PEOPLE, yields=4, rare=True),
+    Column("holds_share", lambda s: s.within and s.within[0], SHARE, where=Where.CSV, rare=True),
+    Column("holds_error", lambda s: s.within and s.within[1], SHARE, where=Where.CSV, rare=True),
+    WEAKEST,
+    UNRATED,
+    Column("if_stands", lambda s: s.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
+    replace(ROPE_NEEDED, yields=2),
+    replace(ROPE_OWNED, yields=7),
+    Column("hauled", lambda s: s.hauled, LENGTH, "rope that the puller takes in"),
+    Column("strokes", lambda s: s.strokes, COUNT, "runs of the puller"),
+    RESETS,
+    Column("run", say=lambda s, system: sentence(run_of_ropes(s, system)), heading="run of the rope",
+           where=Where.NOTE),
+    Column("edge", say=needed, heading="over the edge", where=Where.NOTE),
+    MAKE,
+    Column("unrated", say=lambda s, system: unrated(s, system) or None, heading="unrated", where=Where.NOTE),
+    Column("look_out", say=lambda s, _: words.look_out(s) or None, heading="look out for", where=Where.NOTE),
+    NOTATION,
+    Column("marked_down", lambda s: s.marked_down, FLAG,
+           "whether the puller stands badly: ranked as if the margin were lower"),
+    Column("gear", lambda s: s.gear, Many(HUNG_AT), "what hangs where"),
+    Column("contacts", lambda s: s.contacts, Many(CONTACT), "where the rope runs over edges"),
+    Column("to_make", lambda s: s.made, Many(TO_MAKE), "anchors to make first"),
+    Column("cautions", lambda s: s.cautions, Many(CAUTION), "what to mind"),
+    Column("samples", lambda s: s, SAMPLES, "what samples give, where some were requested",
+           when=lambda s: s.within is not None),
+    Column("lines", lambda s: s.lines, Many(LINE), "the ropes of tackle on tackle, the main one first",
+           when=lambda s: s.second is not None),
+    Column("grip_moved_at", lambda s: s.moved, Many(LENGTH), "where the load is when the grip is moved back",
+           when=lambda s: s.second is not None),
+    Column("holding", lambda s: s.holding, Many(HOLDING), "its holding and steering lines",
+           when=lambda s: bool(s.holding)),
+))  # fmt: skip
 
-def miss_json(miss: Miss) -> dict[str, Any]:
-    """A rig that nearly works."""
-    return {
-        "reeving": [str(place) for place in miss.walk],
-        "limit": miss.limit,
-        "text": miss.text,
-        "short_by": plain(miss.short_by),
-        "change": {
-            "text": miss.change.text,
-            "amount": plain(miss.change.amount),
-            "unit": miss.change.unit,
-        },
-    }
+SETUP_IN_FULL = SETUP.more(
+    "setup_in_full", "one way to haul, with what every piece carries and the pull along the path",
+    Column("components", lambda s: s.components, Many(COMPONENT), "what every piece carries and stands"),
+    Column("path", lambda s: [Noted(row) for row in s.profile], Many(STATION), "the haul along the path"),
+    Column("alike", lambda s: [[str(p) for p in walk] for walk in s.alike], Many(TEXTS),
+           "the same with interchangeable anchors"),
+)  # fmt: skip
+
+RANKING: Record[Ranking] = Record("ranking", "the best setups, or what comes nearest where none works", (
+    Column("setups", lambda r: r.setups, Many(SETUP), "the setups, best first"),
+    Column("status", lambda r: r.status, Status, STATUS),
+    Column("proven", lambda r: r.proven, FLAG, PROVEN),
+    Column("could_reach", lambda r: r.unsearched, UNSEARCHED, COULD_REACH, none=True),
+    Column("order", lambda r: r.order, Many(Count), ORDER),
+    Column("rules", lambda r: r.rules, TEXTS, RULES),
+    Column("space", lambda r: r.space, COUNT, "walks of the rope in the space under the rules"),
+    Column("looked_at", lambda r: r.looked_at, COUNT, "walks that were looked at"),
+    Column("confirmed", lambda r: r.confirmed, COUNT, "setups that were worked out to the last piece"),
+    Column("misses", lambda r: r.misses, Many(MISS), "rigs that nearly work, the nearest first"),
+    Column("left_out", lambda r: r.left_out, COUNT,
+           "setups that work at the planned ends of the ranges, but not at all ends"),
+    Column("pairs_of_walks", lambda r: r.compounds, COUNT, "pairs of walks of tackle on tackle in the space",
+           when=lambda r: r.compounds is not None),
+    Column("tackle_on_tackle_left_out", lambda r: r.compounds_left, FLAG,
+           "there: tackle on tackle was too much to look at", when=lambda r: r.compounds_left),
+    Column("left_out_not_held", lambda r: r.not_held, COUNT, "setups left out for want of a holding line",
+           when=lambda r: r.not_held is not None),
+))  # fmt: skip
+
+ranking_json, miss_json = RANKING.json, MISS.json
 
 
 def setup_json(setup: Setup, *, full: bool = False) -> dict[str, Any]:
     """A setup ready for JSON; `full` adds its components and the pull along the path."""
-    record: dict[str, Any] = {
-        "rank": setup.rank,
-        "reeving": [str(place) for place in setup.walk],
-        "run": run_of_ropes(setup),
-        "from_m": setup.from_m,
-        "to_m": setup.to_m,
-        "attachment": setup.attachment,
-        "puller": setup.puller.name,
-        "rope": setup.rope.name,
-        "joined": _joined_json(setup.rope),
-        "parts": setup.parts,
-        "ideal_advantage": setup.ideal_advantage,
-        "actual_advantage": setup.actual_advantage,
-        "sheave_efficiencies": [round(eta, 12) for eta in setup.etas],
-        "pull_N": setup.pull,
-        "pull_at_m": setup.pull_at,
-        "margin": setup.margin,
-        "margin_worst": setup.margin_worst,
-        "margin_best": setup.margin_best,
-        "weakest": setup.weakest,
-        "unrated": list(setup.unrated),
-        "if_stands": as_json(setup.if_stands),
-        "rope_needed_m": setup.rope_needed,
-        "rope_owned_m": setup.rope_owned,
-        "hauled_m": setup.hauled,
-        "strokes": setup.strokes,
-        "resets": setup.resets,
-        "marked_down": setup.marked_down,
-        "gear": [
-            {
-                "place": hung.place,
-                "item": hung.item,
-                "role": hung.role,
-                "how": hung.how,
-                "nodes": list(hung.nodes),
-            }
-            for hung in setup.gear
-        ],
-        "contacts": contacts_json(setup.contacts),
-        "to_make": made_json(setup.made),
-        "cautions": [_caution_json(caution) for caution in setup.cautions],
-    }
-    if setup.within is not None:
-        share, error = setup.within
-        record["samples"] = {"share_within_every_rating": share, "sampling_error": error}
-    if setup.second is not None:
-        record["lines"] = [_line_json(line) for line in setup.lines]
-        record["grip_moved_at_m"] = list(setup.moved)
-    if setup.holding:
-        record["holding"] = [holding_json(line) for line in setup.holding]
-    if full:
-        record["components"] = [_component_json(c) for c in setup.components]
-        record["path"] = [
-            {
-                "at_m": row.at,
-                "slope_rad": row.slope,
-                "surface": row.surface,
-                "pull_N": row.pull,
-                "ground_reaction_N": row.ground_reaction,
-                "side_pull": row.side_pull,
-                "actual_advantage": row.advantage,
-                "ideal_advantage": row.ideal_advantage,
-                "rest": row.rest.word,
-                "runs_back_N": row.runs_back,
-                "runs_on_N": row.runs_on,
-                "steering_line_N": row.steer,
-            }
-            for row in setup.profile
-        ]
-        record["alike"] = [[str(p) for p in walk] for walk in setup.alike]
-    cleaned: dict[str, Any] = plain(record)
-    return cleaned
+    return (SETUP_IN_FULL if full else SETUP).json(setup)
 
 
-def _joined_json(rope: Owned) -> dict[str, Any] | None:
-    """Of what a rope is put together; None for one of one piece."""
-    joined = rope.joined
-    if joined is None:
-        return None
-    return {
-        "first": joined.first.name,
-        "second": joined.second.name,
-        "bend": None if joined.bend is None else joined.bend.name,
-    }
+def ranking_listing(ranking: Ranking, system: str = "metric") -> Listing:
+    """One row a setup, best first."""
+    found = Listing.of(SETUP, ranking.setups, system, empty="no setup works")
+    if all(s.margin == s.margin_worst for s in ranking.setups):  # no need to print it twice
+        columns = (
+            replace(c, where=Where.CSV) if c.key == "margin_worst" else c for c in found.columns
+        )
+        found = replace(found, columns=tuple(columns))
+    return found
 
 
-def holding_json(line: HoldingLine) -> dict[str, Any]:
-    """A holding line ready for JSON."""
-    return {
-        "way": line.way,
-        "rest": line.rest.word,
-        "from_m": line.from_m,
-        "to_m": line.to_m,
-        "reeving": [str(place) for place in line.walk],
-        "turns": line.turns,
-        "rope": line.rope.name,
-        "attachment": line.attachment,
-        "force_N": line.force,
-        "line_N": line.line,
-        "hand_N": line.hand,
-        "hand_limit_N": line.hand_limit,
-        "margin": line.margin,
-        "weakest": line.weakest,
-        "rope_needed_m": line.rope_needed,
-        "rope_owned_m": line.rope.length,
-        "tended_m": line.taken,
-        "contacts": contacts_json(line.contacts),
-        "gear": [
-            {"place": h.place, "item": h.item, "role": h.role, "how": h.how} for h in line.gear
-        ],
-        "components": [_component_json(c) for c in line.components],
-    }
-
-
-def _line_json(line: Line) -> dict[str, Any]:
-    return {
-        "rope": line.rope.name,
-        "reeving": [str(place) for place in line.walk],
-        "sheave_efficiencies": [round(eta, 12) for eta in line.etas],
-        "rope_needed_m": line.rope_needed,
-        "rope_owned_m": line.rope.length,
-        "tension_over_pull": line.gained,
-    }
-
-
-def _component_json(component: Component) -> dict[str, Any]:
-    unit = component.unit
-    return {
-        "name": component.name,
-        "item": component.item,
-        "place": component.place,
-        "demand": component.demand,
-        "at_m": component.at,
-        "capacity": component.capacity,
-        "unit": unit,
-        "utilisation": component.utilisation,
-        "margin": None if component.capacity is None else component.margin,
-        "factors": [
-            {"name": f.name, "value": f.value, "unit": f.unit, "source": f.source}
-            for f in component.factors
-        ],
-        "note": component.note,
-    }
-
-
-def _caution_json(caution: Caution) -> dict[str, Any]:
-    return {
-        "key": caution.key,
-        "text": caution.text,
-        "source": caution.source,
-        "always": caution.always,
-    }
-
-
-def _ranked(setup: Setup, system: str) -> dict[str, Any]:
-    ideal = number(setup.ideal_advantage, _RATIO, system)
-    actual = number(setup.actual_advantage, _RATIO, system, Rounding.DOWN)
-    return {
-        "rank": setup.rank,
-        "parts": setup.parts,
-        "advantage": f"{ideal} / {actual}",
-        "ideal_advantage": setup.ideal_advantage,
-        "actual_advantage": setup.actual_advantage,
-        "pull": setup.pull,
-        "pull_at": setup.pull_at,
-        "margin": setup.margin,
-        "margin_worst": setup.margin_worst,
-        "margin_best": setup.margin_best,
-        "holds": None if setup.within is None else shown_share(*setup.within),
-        "holds_share": None if setup.within is None else setup.within[0],
-        "holds_error": None if setup.within is None else setup.within[1],
-        "weakest": setup.weakest,
-        "rope_needed": setup.rope_needed,
-        "rope_owned": setup.rope_owned,
-        "resets": setup.resets,
-        "run": _sentence(run_of_ropes(setup, system)),
-        "edge": needed(setup, system),
-        "make": made_anchors.needs(setup.made, system),
-        "unrated": unrated(setup, system) or None,
-        "look_out": words.look_out(setup) or None,
-        "reeving": setup.reeving,
-    }
+def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
+    """One row for each rig that nearly works, the nearest first."""
+    return Listing.of(MISS, misses, system, empty="no rig comes near")
 
 
 def shown_share(share: float, error: float) -> str:
@@ -380,5 +303,11 @@ def shown_share(share: float, error: float) -> str:
     return f"{share:.1%} ± {error:.1%}".replace("%", " %")
 
 
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + "."
+def _within(setup: Setup) -> tuple[float, float]:
+    assert setup.within is not None
+    return setup.within
+
+
+def _advantages(setup: Setup, system: str) -> str:
+    ideal = number(setup.ideal_advantage, RATIO, system)
+    return f"{ideal} / {number(setup.actual_advantage, RATIO, system, DOWN)}"

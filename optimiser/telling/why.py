@@ -1,32 +1,62 @@
 """Prints the checks of one reeving as listings and as JSON."""
 
-from typing import Any
-
 from catalogue import glossary
 from optimiser.jobs.why.cures.cures import RATED
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.why import Explained
-from optimiser.rig.conditions import as_json, in_words
+from optimiser.rig.conditions import in_words
 from optimiser.rig.naming import run_of_rope
-from optimiser.rig.setup import Setup, names
+from optimiser.rig.setup import Change, Setup, names
 from optimiser.rig.walk import notation
-from optimiser.telling.tables import setup_json
-from shared.listing import Column, Listing, Where, plain
+from optimiser.telling.fields.common import DOWN, FLAG, LENGTH, MEASURE, TEXT, TEXTS
+from optimiser.telling.fields.pieces import IF_STANDS
+from optimiser.telling.tables import CHANGE, SETUP_IN_FULL
+from shared.columns import Column, Many, Record, Where
+from shared.listing import Listing
 from shared.report import Block
 from shared.units import Dimension, Rounding, show
 
-_CHECKS = (
-    Column(key="result", heading="result"),
-    Column(key="check", heading="check"),
-    Column(key="where", heading="where"),
-    Column(key="number", heading="number", where=Where.PEOPLE),
-    Column(key="allowed", heading="limit", where=Where.PEOPLE),
-    Column(key="value", heading="number", where=Where.DATA),
-    Column(key="limit", heading="limit", where=Where.DATA),
-    Column(key="at", heading="with load at", unit="m", kind=Dimension.LENGTH, yields=5),
-    Column(key="dimension", heading="measures", where=Where.DATA),
-    Column(key="told", heading="note and cure", where=Where.UNDER),
-)
+CHECK: Record[Check] = Record("checks", "one check of a rig", (
+    Column("result", lambda c: _result(c), TEXT, "passed, FAILED and why, or for information", "result",
+           where=Where.LISTED),
+    Column("check", lambda c: c.name, TEXT, "what is checked", "check"),
+    Column("where", lambda c: c.where, TEXT, "of what", "where"),
+    Column("passed", lambda c: c.passed, FLAG, "whether it passes"),
+    Column("rule", lambda c: c.rule, FLAG, "whether it is a rule of the search, no failure of the rig"),
+    Column("for_information", lambda c: c.for_information, FLAG, "whether there is no limit to it"),
+    Column("value", lambda c: c.value, MEASURE, "the number; nothing: a matter of yes or no", "number",
+           say=lambda c, system: _shown(c, c.value, system, up=not c.least), none=True),
+    Column("limit", lambda c: c.limit, MEASURE, "its limit", "limit", none=True,
+           say=lambda c, system: _allowed(c, system)),
+    Column("limit_is", lambda c: "least" if c.least else "most", TEXT, "which of the two the limit is"),
+    Column("at", lambda c: c.at, LENGTH, "where the load is then", "with load at", yields=5, none=True),
+    Column("measures", lambda c: c.dimension, Dimension, "what number and limit measure, in SI",
+           where=Where.DATA),
+    Column("note", lambda c: c.note, TEXT, "what else is to be known; empty for nothing"),
+    Column("change", lambda c: c.change, CHANGE, "the smallest change that cures it", none=True),
+    Column("told", lambda c: _note(c), heading="note and cure", where=Where.NOTE),
+))  # fmt: skip
+
+EXPLAINED: Record[Explained] = Record("explained", "why a reeving works, or why it does not", (
+    Column("reeving", lambda e: [str(place) for place in e.walk], TEXTS,
+           "its places from the standing end on"),
+    Column("works", lambda e: e.works, FLAG, "whether it works"),
+    Column("if_stands", lambda e: e.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
+    Column("checks", lambda e: e.checks, Many(CHECK), "every check"),
+    Column("setup", lambda e: e.setup, SETUP_IN_FULL, "the setup; nothing: no gear could be hung", none=True),
+))  # fmt: skip
+
+STOPPED_BY: Record[str] = Record("stopped_by", "something that stops tackle on tackle", (
+    Column("stops", str, TEXT, "what stops it, in words"),
+))  # fmt: skip
+
+CURE: Record[Change] = Record("cure", "a change that would cure tackle on tackle", (
+    Column("change", lambda c: c.text, TEXT, "what to change"),
+    Column("amount", lambda c: c.amount, MEASURE, "by how much", none=True),
+    Column("unit", lambda c: c.unit, TEXT, "unit of the amount; empty for a plain number"),
+))  # fmt: skip
+
+why_json = EXPLAINED.json
 
 
 WORDS = (
@@ -51,7 +81,7 @@ def report(explained: Explained, system: str) -> list[Block]:
     )
     if explained.works:
         assert explained.setup is not None
-        reached = show(explained.setup.margin, Dimension.RATIO, system, Rounding.DOWN)
+        reached = show(explained.setup.margin, Dimension.RATIO, system, DOWN)
         judged = sum(not check.for_information for check in explained.checks)
         answer = f"IT WORKS with margin {reached}: all {judged} checks passed."
         answer += _effort(explained.setup)
@@ -89,7 +119,7 @@ def _on_condition(explained: Explained, system: str) -> str:
     assert explained.setup is not None
     loose = explained.failed
     judged = sum(not check.for_information for check in explained.checks) - len(loose)
-    reached = show(explained.setup.margin, Dimension.RATIO, system, Rounding.DOWN)
+    reached = show(explained.setup.margin, Dimension.RATIO, system, DOWN)
     return (
         f"IT WORKS ONLY {in_words(explained.if_stands, system)}: UNRATED, so unproven. All else holds with "
         f"margin {reached}: the other {judged} checks passed.{_effort(explained.setup)}"
@@ -124,22 +154,7 @@ def _effort(setup: Setup) -> str:
 
 def checks_listing(checks: tuple[Check, ...], system: str = "metric") -> Listing:
     """One row a check."""
-    rows = tuple(
-        {
-            "result": _result(check),
-            "check": check.name,
-            "where": check.where,
-            "number": _shown(check, check.value, system, up=not check.least),
-            "allowed": _allowed(check, system),
-            "value": check.value,
-            "limit": check.limit,
-            "at": check.at,
-            "dimension": None if check.value is None else check.dimension.value,
-            "told": _note(check),
-        }
-        for check in checks
-    )
-    return Listing(columns=_CHECKS, rows=rows, empty="none")
+    return Listing.of(CHECK, checks, system)
 
 
 def _result(check: Check) -> str:
@@ -169,38 +184,3 @@ def _note(check: Check) -> str | None:
     if check.change is not None:
         parts.append(f"Cure: {check.change.text}")
     return "; ".join(parts) or None
-
-
-def why_json(explained: Explained) -> dict[str, Any]:
-    """Every check, ready for JSON: SI, full precision."""
-    record: dict[str, Any] = {
-        "reeving": [str(place) for place in explained.walk],
-        "works": explained.works,
-        "if_stands": as_json(explained.if_stands),
-        "checks": [
-            {
-                "check": check.name,
-                "where": check.where,
-                "passed": check.passed,
-                "rule": check.rule,
-                "for_information": check.for_information,
-                "value": check.value,
-                "limit": check.limit,
-                "limit_is": "least" if check.least else "most",
-                "measures": check.dimension.value,
-                "at_m": check.at,
-                "note": check.note,
-                "change": None
-                if check.change is None
-                else {
-                    "text": check.change.text,
-                    "amount": check.change.amount,
-                    "unit": check.change.unit,
-                },
-            }
-            for check in explained.checks
-        ],
-        "setup": None if explained.setup is None else setup_json(explained.setup, full=True),
-    }
-    cleaned: dict[str, Any] = plain(record)
-    return cleaned

@@ -10,9 +10,23 @@ from optimiser.jobs.ranges.kept_to import FigureKind
 from optimiser.jobs.ranges.readings_off import LeftOpen, Moved, Open
 from optimiser.site.model import Site
 from optimiser.site.survey.adjusted import IN_LENGTH
-from shared.listing import Column, Kind, Listing, Where
+from optimiser.telling.fields.common import (
+    ANGLE,
+    DOWN,
+    FLAG,
+    FORCE,
+    LENGTH,
+    MEASURE,
+    RATIO,
+    SHARE,
+    TEXT,
+    TEXTS,
+    UP,
+)  # fmt: skip
+from shared.columns import Column, Many, Record, Where
+from shared.listing import Listing
 from shared.report import Block
-from shared.units import Dimension, Rounding, show
+from shared.units import Dimension, show
 
 HOLDS, MAY_FAIL = "As good as the readings", "NOT CERTAIN"
 FIGURES, AGAIN = "What the readings leave open", "Which to measure, or to take again"
@@ -28,12 +42,6 @@ SHARES = (
 MOST_AGAIN = 8
 """Rows of what to measure or to take again."""
 LEAST_SHARE = 0.005
-_LENGTH, _FORCE, _RATIO, _ANGLE = (
-    Dimension.LENGTH,
-    Dimension.FORCE,
-    Dimension.RATIO,
-    Dimension.ANGLE,
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,79 +58,130 @@ class _Words:
 
 _KINDS = {
     FigureKind.MARGIN: _Words(
-        name="margin", of="margin", dimension=_RATIO, unit="",
+        name="margin", of="margin", dimension=RATIO, unit="",
         fails="the margin may be {worst}, {limit} is wanted ({what})",
     ),
     FigureKind.ROPE: _Words(
-        name="rope needed", of="rope", dimension=_LENGTH, unit="m",
+        name="rope needed", of="rope", dimension=LENGTH, unit="m",
         fails="{what} may be {over} too short",
     ),
     FigureKind.PULL: _Words(
-        name="worst pull", of="pull", dimension=_FORCE, unit="N", fails="",
+        name="worst pull", of="pull", dimension=FORCE, unit="N", fails="",
     ),
     FigureKind.SIDE_PULL: _Words(
-        name="side pull / forward", of="side pull", dimension=_RATIO, unit="",
+        name="side pull / forward", of="side pull", dimension=RATIO, unit="",
         fails="the side pull may be {worst} of the forward pull, {limit} is the limit",
     ),
     FigureKind.PAST: _Words(
-        name="line clear of trunks and posts", of="past trunks", dimension=_LENGTH, unit="m",
+        name="line clear of trunks and posts", of="past trunks", dimension=LENGTH, unit="m",
         fails="a line may meet {what}",
     ),
     FigureKind.ABOVE: _Words(
-        name="line above the ground", of="above ground", dimension=_LENGTH, unit="m",
+        name="line above the ground", of="above ground", dimension=LENGTH, unit="m",
         fails="a line may come {over} too near to the ground",
     ),
     FigureKind.NOSE: _Words(
-        name="load's nose from the anchor", of="nose", dimension=_LENGTH, unit="m",
+        name="load's nose from the anchor", of="nose", dimension=LENGTH, unit="m",
         fails="the load's nose may come to {what}",
     ),
     FigureKind.ROOM: _Words(
-        name="room left between blocks", of="room", dimension=_LENGTH, unit="m",
+        name="room left between blocks", of="room", dimension=LENGTH, unit="m",
         fails="it may be two-blocked, {over} too little room for the gear between its places",
     ),
     FigureKind.REACTION: _Words(
-        name="ground reaction", of="reaction", dimension=_FORCE, unit="N",
+        name="ground reaction", of="reaction", dimension=FORCE, unit="N",
         fails="the load may lift off the ground",
     ),
     FigureKind.OFF_RUN: _Words(
-        name="line off the puller's run", of="run", dimension=_ANGLE, unit="rad",
+        name="line off the puller's run", of="run", dimension=ANGLE, unit="rad",
         fails="the hauling line may lead off the puller's run by {worst}, {limit} is the limit",
     ),
     FigureKind.OFF_LEVEL: _Words(
-        name="line up or down against the run", of="run", dimension=_ANGLE, unit="rad",
+        name="line up or down against the run", of="run", dimension=ANGLE, unit="rad",
         fails="the hauling line may lead up or down against the puller's run by {worst}, {limit} is the "
         "limit",
     ),
     FigureKind.REST: _Words(
-        name="resistance to spare at rest / weight", of="rest", dimension=_RATIO, unit="",
+        name="resistance to spare at rest / weight", of="rest", dimension=RATIO, unit="",
         fails="the load may run by itself on {what}: rig a hold there, or chock it",
     ),
 }  # fmt: skip
 
-_FIGURES = (
-    Column(key="figure", heading="figure"),
-    Column(key="value_text", heading="as measured", where=Where.PEOPLE),
-    Column(key="worst_text", heading="worst end", where=Where.PEOPLE),
-    Column(key="limit_text", heading="the limit", where=Where.PEOPLE),
-    Column(key="value", heading="as measured", where=Where.DATA),
-    Column(key="worst", heading="worst end", where=Where.DATA),
-    Column(key="limit", heading="the limit", where=Where.DATA),
-    Column(key="unit", heading="unit", where=Where.DATA),
-    Column(key="of", heading="of"),
-    Column(key="beyond", heading="remark"),
-)
+
+Left = tuple[Site, str, LeftOpen]
+"""What the readings of a site leave open of an answer, with its name."""
+
+
+def _known(left: Left) -> bool:
+    return not left[2].unknown
+
+
+FIGURE: Record[Open] = Record("figures", "a figure of an answer at its worst end", (
+    Column("figure", lambda o: o.figure.kind, FigureKind, "which figure", "figure",
+           say=lambda o, _: _KINDS[o.figure.kind].name),
+    Column("as_measured", lambda o: o.figure.value, MEASURE, "by the readings as they are", "as measured",
+           say=lambda o, system: _value(o, o.figure.value, system)),
+    Column("worst", lambda o: o.worst, MEASURE, "at its worst end (95 %)", "worst end",
+           say=lambda o, system: _value(o, o.worst, system)),
+    Column("limit", lambda o: o.figure.limit, MEASURE, "its limit; nothing: it has none", "the limit",
+           none=True,
+           say=lambda o, system: _limit(o, system)),
+    Column("unit", lambda o: _KINDS[o.figure.kind].unit, TEXT, "unit of the three; empty for a plain number",
+           where=Where.DATA),
+    Column("of", lambda o: o.figure.what, TEXT, "what it is of; empty: the whole", "of",
+           say=lambda o, _: o.figure.what or None),
+    Column("beyond", lambda o: "MAY FAIL" if o.over > 0.0 else None, heading="remark", where=Where.LISTED),
+))  # fmt: skip
+
+READING_OFF: Record[tuple[Moved, float]] = Record("reading_off", "what a reading that is off moves", (
+    Column("reading", lambda r: r[0].reading.words, TEXT, "the reading"),
+    Column("accuracy_95", lambda r: r[0].accuracy, MEASURE, "by how much it may be off (95 %)"),
+    Column("unit", lambda r: "rad" if r[0].reading.dimension is ANGLE else "m", TEXT, "unit of that"),
+    Column("margin", lambda r: r[0].margin, RATIO, "what that moves the margin"),
+    Column("rope", lambda r: r[0].rope, LENGTH, "what that moves the rope needed"),
+    Column("share_of_deciding", lambda r: r[1], SHARE, "its share of what moves the deciding figure"),
+))  # fmt: skip
+
+LEFT_OPEN: Record[Left] = Record("left_open", "what the readings leave open of an answer", (
+    Column("answer", lambda a: a[1], TEXT, "which answer"),
+    Column("convention", lambda _: "95 %, root of the sum of squares", TEXT, "how readings add up",
+           when=_known),
+    Column("coverage_factor", lambda _: IN_LENGTH, RATIO, "standard deviations to the worst end",
+           when=_known),
+    Column("holds", lambda a: None if a[2].unknown else a[2].holds, FLAG,
+           "whether it holds wherever the readings leave the places; nothing: not known", none=True),
+    Column("unknown", lambda a: a[2].unknown, TEXT, "why nothing is known of it",
+           when=lambda a: not _known(a)),
+    Column("may_fail", lambda a: list(fails(a[2], a[0].preferences.units)), TEXTS, "what may fail",
+           when=_known),
+    Column("figures", lambda a: a[2].figures, Many(FIGURE), "its figures", when=_known),
+    Column("deciding", lambda a: a[2].deciding.figure.kind, FigureKind,
+           "the figure that uses up most of the room to its limit", when=_known),
+    Column("readings", lambda a: zip(a[2].readings, a[2].deciding.shares, strict=True), Many(READING_OFF),
+           "what each reading moves", when=_known),
+))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Again:
+    """Something to measure, or to take again. `share`: of what moves the deciding figure."""
+
+    what: str
+    exact: str
+    margin: float
+    rope: float | None
+    margin_share: float
+    share: float | None = None
+
 
 Answer = tuple[str, LeftOpen]
 """What the readings leave open of one answer, under its name."""
 
-IN_LIST = (
-    Column(key="readings", heading="by the readings", where=Where.UNDER),
-    Column(key="readings_certain", heading="certain by the readings", where=Where.DATA),
-    Column(
-        key="readings_margin", heading="margin at the worst end of the readings", kind=_RATIO,
-        rounding=Rounding.DOWN, where=Where.DATA,
-    ),
-)  # fmt: skip
+IN_LIST: tuple[Column[Any], ...] = (
+    Column("readings", heading="by the readings", where=Where.NOTE),
+    Column("readings_certain", where=Where.CSV),
+    Column("readings_margin", kind=RATIO, where=Where.CSV),
+)
 """Columns of a list of answers that are each looked at."""
 
 
@@ -189,7 +248,7 @@ def sentence(site: Site, name: str, found: LeftOpen) -> str:
     if margin is not None:
         figures.append(f"its margin is {_least(margin, system)}")
     if rope is not None and rope.figure.limit is not None:
-        owned = show(rope.figure.limit, _LENGTH, system, Rounding.DOWN)
+        owned = show(rope.figure.limit, LENGTH, system, DOWN)
         figures.append(f"it needs at most {_value(rope, rope.worst, system)} of {owned} of rope")
     if found.of(FigureKind.REST) is not None:
         figures.append("the load rests where it is stated to")
@@ -208,7 +267,7 @@ def fails(found: LeftOpen, system: str) -> Iterator[str]:
             what=figure.what,
             worst=_value(one, one.worst, system),
             limit=show(limit, kind.dimension, system),
-            over=show(one.over, kind.dimension, system, Rounding.UP),
+            over=show(one.over, kind.dimension, system, UP),
         )
     if found.stops:
         yield found.stops
@@ -234,24 +293,7 @@ def blocks(site: Site, found: LeftOpen, worth: Sequence[Worth]) -> list[Block]:
 
 def figures(site: Site, found: LeftOpen) -> Listing:
     """One row a figure."""
-    system = site.preferences.units
-    return Listing(columns=_FIGURES, rows=tuple(_figure(one, system) for one in found.figures))
-
-
-def _figure(one: Open, system: str) -> dict[str, Any]:
-    figure, kind = one.figure, _KINDS[one.figure.kind]
-    return {
-        "figure": kind.name,
-        "value_text": _value(one, figure.value, system),
-        "worst_text": _value(one, one.worst, system),
-        "limit_text": "–" if figure.limit is None else show(figure.limit, kind.dimension, system),
-        "value": figure.value,
-        "worst": one.worst,
-        "limit": figure.limit,
-        "unit": kind.unit,
-        "of": figure.what or None,
-        "beyond": "MAY FAIL" if one.over > 0.0 else None,
-    }
+    return Listing.of(FIGURE, found.figures, site.preferences.units)
 
 
 def again(site: Site, found: LeftOpen, worth: Sequence[Worth]) -> Listing:
@@ -263,79 +305,46 @@ def again(site: Site, found: LeftOpen, worth: Sequence[Worth]) -> Listing:
     squares += [one.swing**2 for one in worth]
     total = sum(squares) or 1.0
     parts = [square / total for square in squares]
-    rows: list[tuple[float, dict[str, Any]]] = []
+    rows: list[Again] = []
     for one, part, share in zip(found.readings, parts, deciding.shares, strict=False):
-        row = _reading(one, system) | {"margin_share": part, "share": share}
-        rows.append((max(part, share), row))
+        exact = f"± {_accuracy(one, system)}"
+        row = Again(
+            what=one.reading.words, exact=exact, margin=one.margin, rope=one.rope, margin_share=part,
+            share=share,
+        )  # fmt: skip
+        rows.append(row)
     for other, part in zip(worth, parts[len(found.readings) :], strict=True):
-        rows.append((part, _input(other, system) | {"margin_share": part}))
-    rows.sort(key=lambda row: -round(row[0], 9))
-    shares = [Column(key="margin_share", heading="share: margin", kind=Kind.SHARE)]
-    if not by_margin:
-        heading = f"share: {_KINDS[deciding.figure.kind].of}"
-        shares.append(Column(key="share", heading=heading, kind=Kind.SHARE))
-    return Listing(
-        columns=(
-            Column(key="what", heading="what"),
-            Column(key="exact", heading="± or from, to"),
-            Column(key="margin", heading="margin ±", kind=_RATIO, rounding=Rounding.UP),
-            Column(key="rope", heading="rope ±", unit="m", kind=_LENGTH, rounding=Rounding.UP),
-            *shares,
-        ),
-        rows=tuple(row for share, row in rows[:MOST_AGAIN] if share >= LEAST_SHARE),
+        low, high = (show(end, other.dimension, system) for end in (other.low, other.high))
+        row = Again(
+            what=other.name, exact=f"{low} to {high}", margin=other.swing / 2.0, rope=None,
+            margin_share=part,
+        )  # fmt: skip
+        rows.append(row)
+    rows.sort(key=lambda row: -round(_most(row), 9))
+    by = "" if by_margin else f"share: {_KINDS[deciding.figure.kind].of}"
+    return Listing.of(
+        _again(by),
+        (row for row in rows[:MOST_AGAIN] if _most(row) >= LEAST_SHARE),
+        system,
         empty="no reading moves any figure",
     )
 
 
-def _reading(one: Moved, system: str) -> dict[str, Any]:
-    return {
-        "what": one.reading.words,
-        "exact": f"± {_accuracy(one, system)}",
-        "margin": one.margin,
-        "rope": one.rope,
-    }
+def _most(row: Again) -> float:
+    return max(row.margin_share, row.share or 0.0)
 
 
-def _input(one: Worth, system: str) -> dict[str, Any]:
-    low, high = (show(end, one.dimension, system) for end in (one.low, one.high))
-    return {"what": one.name, "exact": f"{low} to {high}", "margin": one.swing / 2.0, "rope": None}
-
-
-def left_open_json(site: Site, name: str, found: LeftOpen) -> dict[str, Any]:
-    """One answer, SI; ready for JSON."""
-    if found.unknown:
-        return {"answer": name, "holds": None, "unknown": found.unknown}
-    deciding = found.deciding
-    return {
-        "answer": name,
-        "convention": "95 %, root of the sum of squares",
-        "coverage_factor": IN_LENGTH,
-        "holds": found.holds,
-        "may_fail": list(fails(found, site.preferences.units)),
-        "figures": [
-            {
-                "figure": str(one.figure.kind),
-                "of": one.figure.what,
-                "as_measured": one.figure.value,
-                "worst": one.worst,
-                "limit": one.figure.limit,
-                "unit": _KINDS[one.figure.kind].unit,
-            }
-            for one in found.figures
-        ],
-        "deciding": str(deciding.figure.kind),
-        "readings": [
-            {
-                "reading": one.reading.words,
-                "accuracy_95": one.accuracy,
-                "unit": "rad" if one.reading.dimension is _ANGLE else "m",
-                "margin": one.margin,
-                "rope_m": one.rope,
-                "share_of_deciding": share,
-            }
-            for one, share in zip(found.readings, deciding.shares, strict=True)
-        ],
-    }
+def _again(by: str) -> Record[Again]:
+    """The columns of what to take again; `by`: heading of the last, "" without it."""
+    columns: tuple[Column[Again], ...] = (
+        Column("what", lambda a: a.what, TEXT, "what to measure or to take again", "what"),
+        Column("exact", lambda a: a.exact, TEXT, "by how much it may be off", "± or from, to"),
+        Column("margin", lambda a: a.margin, RATIO, "what that moves the margin", "margin ±", rounding=UP),
+        Column("rope", lambda a: a.rope, LENGTH, "what that moves the rope needed", "rope ±", rounding=UP),
+        Column("margin_share", lambda a: a.margin_share, SHARE, "share of the margin", "share: margin"),
+        Column("share", lambda a: a.share, SHARE, "share of the deciding figure", by),
+    )  # fmt: skip
+    return Record("again", "a reading to take again", columns if by else columns[:-1])
 
 
 def _decisive(found: LeftOpen, many: int = 2) -> list[str]:
@@ -353,5 +362,11 @@ def _accuracy(one: Moved, system: str) -> str:
 def _value(one: Open, value: float, system: str) -> str:
     """A value of a figure, rounded for the worse."""
     kind = one.figure.kind
-    rounding = Rounding.UP if kind.worse > 0.0 else Rounding.DOWN
+    rounding = UP if kind.worse > 0.0 else DOWN
     return show(value, _KINDS[kind].dimension, system, rounding)
+
+
+def _limit(one: Open, system: str) -> str:
+    """The limit of a figure; a dash where it has none."""
+    limit = one.figure.limit
+    return "–" if limit is None else show(limit, _KINDS[one.figure.kind].dimension, system)

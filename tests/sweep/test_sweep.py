@@ -271,7 +271,7 @@ def test_csv_is_one_table_of_plain_numbers(file: str, capsys: pytest.CaptureFixt
     words = ["sweep", file, "load.weight=1000..9000 kg", "--steps", "3", "--processes", "1"]
     assert cli.main([*words, "--format", "csv"]) == 0
     heading, *rows = csv.reader(io.StringIO(capsys.readouterr().out))
-    numbers = {"load.weight_kg", "margin", "pull_N", "rope_m", "resets"}
+    numbers = {"load.weight_kg", "margin", "pull_N", "rope_needed_m", "resets"}
 
     assert numbers <= set(heading)
     assert {len(row) for row in rows} == {len(heading)}

@@ -3,13 +3,16 @@
 import csv
 import io
 import json
+from dataclasses import replace
 from math import inf, nan
+from typing import Any
 
-from shared.listing import Column, Kind, Listing, Measure, Where, as_json, wrapped
-from shared.report import Block, printed
+from shared.columns import Column, Kind, Measure, Where
+from shared.listing import Listing, as_json, wrapped
+from shared.report import Block, printed, tables
 from shared.units import Dimension, Rounding
 
-COLUMNS = (
+COLUMNS: tuple[Column[Any], ...] = (
     Column(key="name", heading="name"),
     Column(key="pull", heading="worst pull", unit="N", kind=Dimension.FORCE, rounding=Rounding.UP),
     Column(key="margin", heading="margin", kind=Dimension.RATIO, rounding=Rounding.DOWN),
@@ -88,7 +91,7 @@ def test_json_keeps_every_digit() -> None:
 
 
 def test_measures_mix_forces_and_moments_in_one_column() -> None:
-    column = Column(key="demand", heading="demand", kind=Kind.MEASURE)
+    column: Column[Any] = Column(key="demand", heading="demand", kind=Kind.MEASURE)
     mixed = Listing(
         columns=(column,),
         rows=(
@@ -116,11 +119,23 @@ def test_empty_listing_reports_it() -> None:
 def test_report_of_several_listings() -> None:
     report: list[Block] = [("One", listing()), ("", "A text."), ("Two", listing())]
 
-    assert printed(report, "csv").startswith("# One\nname,pull_N")
-    assert "\n# Two\n" in printed(report, "csv")
     assert set(json.loads(printed(report, "json"))) == {"One", "Two"}
     assert "## One\n\n| name" in printed(report, "markdown")
     assert "One\n===\n" in printed(report, "table")
+
+
+def test_csv_is_one_table_of_several() -> None:
+    """The first, or the one that is named; lists of the same kind are numbered."""
+    named = [
+        replace(listing(name=name), name=kind)
+        for name, kind in (("a", "x"), ("b", "y"), ("c", "y"))
+    ]
+    report: list[Block] = [(one.name, one) for one in named]
+
+    assert list(tables(report)) == ["x", "y", "y-2"]
+    for table, name in ((None, "a"), ("x", "a"), ("y", "b"), ("y-2", "c")):
+        (row,) = csv.DictReader(io.StringIO(printed(report, "csv", table=table)))
+        assert row["name"] == name
 
 
 def test_an_answer_in_words_only_is_a_table_of_them_in_csv() -> None:

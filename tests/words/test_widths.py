@@ -9,14 +9,15 @@ from click.testing import CliRunner
 
 from optimiser.cli import cli
 from optimiser.commands import options
-from shared.listing import Column, Kind, Listing, Where
+from shared.columns import Column, Kind, Where
+from shared.listing import Listing
 from shared.report import Report, printed
 from shared.terminal import terminal_width
 from shared.units import Dimension
 
 WIDTHS = (60, 80, 100, 120, 200)
 COMMANDS = ("rank", "show", "stages", "lower", "why", "check", "gear shackle", "gear", "words")
-COLUMNS = (
+COLUMNS: tuple[Column[Any], ...] = (
     Column(key="rank", heading="rank", kind=Kind.COUNT),
     Column(key="pull", heading="worst pull", unit="N", kind=Dimension.FORCE),
     Column(

@@ -4,7 +4,6 @@ stands there, how exact each kind of reading is."""
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import degrees, dist
-from typing import Any
 
 from catalogue.instruments import Exactness, instruments
 from optimiser.mechanics.ground.lie import slope
@@ -12,41 +11,21 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.measured.left_open import END, START
 from optimiser.site.measured.sighted import exactness_of, kind_of
 from optimiser.site.model import Leg, Site
-from shared.listing import Column, Listing
+from optimiser.telling.fields.common import ANGLE, COUNT, LENGTH, TEXT
+from shared.columns import Column, Many, Record
+from shared.listing import Listing
 from shared.report import Block
-from shared.units import Dimension
 
 LEGS, TAPE, EXACT = (
     "The path, leg by leg",
     "What a tape can check",
     "How exact each kind of reading is",
 )
-_LENGTH = Dimension.LENGTH
 MOST_PRINTED = 40
 """Rows of lengths that people are shown; JSON has all."""
 BETWEEN_MIDDLES = (
     "Straight lengths at the ground, from middle to middle of trunks: from bark to bark they are the radii "
     "less. Start and end: of the path, where the load's reference point comes to stand."
-)
-
-_OF_LEGS = (
-    Column(key="leg", heading="leg"),
-    Column(key="surface", heading="ground"),
-    Column(key="length", heading="length", unit="m", kind=_LENGTH),
-    Column(key="rise", heading="rise", unit="m", kind=_LENGTH),
-    Column(key="slope", heading="slope"),
-)
-_OF_TAPE = (
-    Column(key="from", heading="from"),
-    Column(key="to", heading="to"),
-    Column(key="tape", heading="tape", unit="m", kind=_LENGTH),
-    Column(key="rise", heading="rise", unit="m", kind=_LENGTH),
-    Column(key="slope", heading="slope"),
-)
-_OF_KINDS = (
-    Column(key="kind", heading="reading"),
-    Column(key="exact", heading="exact to"),
-    Column(key="with", heading="read with"),
 )
 
 
@@ -61,6 +40,51 @@ class Straight:
     slope: float  # rad
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A place as the site file has it; `uncertainty`, m: None where nobody states it."""
+
+    name: str
+    at: Vec
+    uncertainty: float | None = None
+
+
+Numbered = tuple[int, Leg]
+Kind = tuple[str, Exactness]
+
+LEG: Record[Numbered] = Record("legs", "a leg of the path", (
+    Column("leg", lambda n: n[0], COUNT, "its number", "leg", say=lambda n, _: str(n[0])),
+    Column("surface", lambda n: n[1].surface, TEXT, "the ground", "ground"),
+    Column("length", lambda n: dist(n[1].start, n[1].end), LENGTH, "its length", "length"),
+    Column("rise", lambda n: n[1].end[2] - n[1].start[2], LENGTH, "how much higher it ends", "rise"),
+    Column("slope", lambda n: degrees(steepness(n[1])), ANGLE, "its slope, below 0 where it falls", "slope",
+           unit="deg", say=lambda n, _: in_degrees(steepness(n[1]))),
+))  # fmt: skip
+
+STRAIGHT: Record[Straight] = Record("tape", "a length that a tape can check", (
+    Column("from", lambda s: s.start, TEXT, "from which place", "from"),
+    Column("to", lambda s: s.end, TEXT, "to which", "to"),
+    Column("tape", lambda s: s.length, LENGTH, "straight, at the ground, from middle to middle", "tape"),
+    Column("rise", lambda s: s.rise, LENGTH, "how much higher the second is", "rise"),
+    Column("slope", lambda s: degrees(s.slope), ANGLE, "slope from the first to the second", "slope",
+           unit="deg", say=lambda s, _: in_degrees(s.slope)),
+))  # fmt: skip
+
+EXACT_TO: Record[Kind] = Record("accuracy", "how exact a kind of reading is", (
+    Column("kind", lambda k: k[0], TEXT, "kind of reading", "reading"),
+    Column("exact_to", lambda k: k[1].text, TEXT, "two readings of three like it are within that",
+           "exact to"),
+    Column("read_with", lambda k: _instrument(*k), TEXT, "the instrument", "read with"),
+))  # fmt: skip
+
+PLACED: Record[Placed] = Record("place", "a place of the site", (
+    Column("name", lambda p: p.name, TEXT, "its name"),
+    Column("at", lambda p: p.at, Many(LENGTH), "x, y, z as in the site file", name="at"),
+    Column("uncertainty", lambda p: p.uncertainty, LENGTH,
+           "the true place is no further away in 95 of 100 surveys; nothing: nobody states it", none=True),
+))  # fmt: skip
+
+
 def tape_blocks(site: Site) -> list[Block]:
     """Lengths that a tape can check, with what they are."""
     lengths = straights(site)
@@ -72,31 +96,13 @@ def tape_blocks(site: Site) -> list[Block]:
 
 def exact_blocks(site: Site) -> list[Block]:
     """How exact each kind of reading is; nothing where every place is given by coordinates."""
-    kinds = list(_kinds(site))
-    if not kinds:
-        return []
-    rows = tuple(
-        {"kind": kind, "exact": exact.text, "with": _instrument(kind, exact)}
-        for kind, exact in kinds
-    )
-    return [(EXACT, Listing(columns=_OF_KINDS, rows=rows))]
+    kinds = list(exact_kinds(site))
+    return [(EXACT, Listing.of(EXACT_TO, kinds))] if kinds else []
 
 
 def legs(site: Site) -> Listing:
     """One row for each leg of the path."""
-    return Listing(
-        columns=_OF_LEGS,
-        rows=tuple(
-            {
-                "leg": str(number),
-                "surface": leg.surface,
-                "length": dist(leg.start, leg.end),
-                "rise": leg.end[2] - leg.start[2],
-                "slope": in_degrees(steepness(leg)),
-            }
-            for number, leg in enumerate(site.legs, start=1)
-        ),
-    )
+    return Listing.of(LEG, enumerate(site.legs, start=1))
 
 
 def steepness(leg: Leg) -> float:
@@ -109,37 +115,7 @@ def in_degrees(angle: float) -> str:
     return f"{round(degrees(angle), 1) + 0.0:.1f}°"
 
 
-def taped_json(site: Site) -> dict[str, Any]:
-    """Legs, lengths that a tape can check and the exactness of readings, ready for JSON."""
-    return {
-        "legs": [
-            {
-                "leg": number,
-                "surface": leg.surface,
-                "length_m": dist(leg.start, leg.end),
-                "rise_m": leg.end[2] - leg.start[2],
-                "slope_deg": degrees(steepness(leg)),
-            }
-            for number, leg in enumerate(site.legs, start=1)
-        ],
-        "tape": [
-            {
-                "from": each.start,
-                "to": each.end,
-                "tape_m": each.length,
-                "rise_m": each.rise,
-                "slope_deg": degrees(each.slope),
-            }
-            for each in straights(site)
-        ],
-        "accuracy": [
-            {"kind": kind, "exact_to": exact.text, "read_with": _instrument(kind, exact)}
-            for kind, exact in _kinds(site)
-        ],
-    }
-
-
-def given_places(site: Site) -> list[dict[str, Any]]:
+def given_places(site: Site) -> list[Placed]:
     """The places of a site whose file has coordinates for all of them: of these nobody states how sure they
     are."""
     frame = site.frame
@@ -151,14 +127,7 @@ def given_places(site: Site) -> list[dict[str, Any]]:
     places += spots.items()
     places += [(post.name, post.position) for post in site.obstacles]
     places += [(puller.name, puller.position) for puller in site.pullers if not puller.anchor]
-    return [
-        {
-            "name": name,
-            "at": list(at if frame is None else frame.in_file(at)),
-            "uncertainty_m": None,
-        }
-        for name, at in places
-    ]
+    return [Placed(name=name, at=at if frame is None else frame.in_file(at)) for name, at in places]
 
 
 def straights(site: Site) -> tuple[Straight, ...]:
@@ -194,23 +163,11 @@ def straights(site: Site) -> tuple[Straight, ...]:
 
 
 def _tape(lengths: tuple[Straight, ...]) -> Listing:
-    return Listing(
-        columns=_OF_TAPE,
-        rows=tuple(
-            {
-                "from": each.start,
-                "to": each.end,
-                "tape": each.length,
-                "rise": each.rise,
-                "slope": in_degrees(each.slope),
-            }
-            for each in lengths
-        ),
-        empty="every length between the ends of the path and what stands there was measured",
-    )
+    empty = "every length between the ends of the path and what stands there was measured"
+    return Listing.of(STRAIGHT, lengths, empty=empty)
 
 
-def _kinds(site: Site) -> Iterator[tuple[str, Exactness]]:
+def exact_kinds(site: Site) -> Iterator[Kind]:
     """The kinds of readings that the site has."""
     if site.surveyed is None or site.origin is None:
         return

@@ -1,0 +1,1 @@
+"""Describes the fields that several answers share, each once."""
