@@ -25,7 +25,7 @@ def command(words: tuple[str, ...], units: str, form: str) -> None:
     Example: bankhaul gear polyester
     """
     from catalogue.book import load_catalogue
-    from optimiser.telling.known.gear import ENTRY, KINDS, Shelf, kinds, listing
+    from optimiser.telling.known.catalogued import ENTRY, KINDS, Shelf, kinds, listing
     from shared.errors import Fault, InputError
     from shared.words import did_you_mean
 

@@ -277,7 +277,7 @@ def answer(
     remarks = unlikely_of_all(varied or (site,))
     if form == "json":
         data = records(report) if data is None else data
-        from optimiser.telling.fields.pieces import REMARK
+        from optimiser.telling.fields.several import REMARK
 
         data = {"unlikely": [REMARK.json(remark) for remark in remarks], **data}
         if measured:

@@ -218,7 +218,7 @@ def heading(site: "Site") -> str:
 def rules_listing() -> Any:
     """The rules of the search by name."""
     from optimiser.site.rules import RULES
-    from optimiser.telling.fields.pieces import RULE
+    from optimiser.telling.fields.several import RULE
     from shared.listing import Listing
 
     return Listing.of(RULE, RULES.items())

@@ -67,7 +67,7 @@ def command(
     from optimiser.telling.detail import detail
     from optimiser.telling.onward import after_rank
     from optimiser.telling.readings import pulled
-    from optimiser.telling.shown import SHOWN, Shown
+    from optimiser.telling.spelt_out import SHOWN, Shown
     from optimiser.telling.tables import ranking_json
     from optimiser.telling.words import proof
     from optimiser.telling.worst_ends import blocks as left_open_blocks

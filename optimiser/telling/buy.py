@@ -30,7 +30,7 @@ from optimiser.telling.fields.common import (
     TEXTS,
     WEAKEST,
 )  # fmt: skip
-from optimiser.telling.fields.pieces import (
+from optimiser.telling.fields.several import (
     COULD_REACH,
     IF_STANDS,
     PROVEN,

@@ -19,7 +19,7 @@ from optimiser.telling import words
 from optimiser.telling.edge_tables import blocks as blocks_over
 from optimiser.telling.edge_tables import blocks_made
 from optimiser.telling.fields.common import COUNT, TEXT
-from optimiser.telling.fields.pieces import COMPONENT, weakest_first
+from optimiser.telling.fields.several import COMPONENT, weakest_first
 from optimiser.telling.hold import worded
 from optimiser.telling.tables import STATION, Noted
 from shared.columns import Column, Record

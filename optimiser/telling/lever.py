@@ -16,7 +16,7 @@ from optimiser.telling.fields.common import (
     UP,
     WEIGHT,
 )  # fmt: skip
-from optimiser.telling.fields.pieces import CAUTION
+from optimiser.telling.fields.several import CAUTION
 from shared.columns import Column, Many, Record
 from shared.listing import Listing
 from shared.report import Block

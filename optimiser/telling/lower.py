@@ -48,7 +48,7 @@ from optimiser.telling.fields.common import (
     WEAKEST,
     sentence,
 )  # fmt: skip
-from optimiser.telling.fields.pieces import (
+from optimiser.telling.fields.several import (
     CAUTION,
     COMPONENT,
     CONTACT,

@@ -38,7 +38,7 @@ from optimiser.telling.fields.common import (
     TO,
     WEAKEST,
 )  # fmt: skip
-from optimiser.telling.fields.pieces import IF_STANDS, ORDER, PROVEN, RULES, STATUS
+from optimiser.telling.fields.several import IF_STANDS, ORDER, PROVEN, RULES, STATUS
 from optimiser.telling.tables import MISS, SETUP_IN_FULL, misses_listing
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short

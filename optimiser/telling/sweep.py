@@ -25,7 +25,7 @@ from optimiser.telling.fields.common import (
     UP,
     WEAKEST,
 )  # fmt: skip
-from optimiser.telling.fields.pieces import PROVEN, STATUS
+from optimiser.telling.fields.several import PROVEN, STATUS
 from optimiser.telling.worst_ends import doubt, fails
 from shared.columns import Column, Many, Named, Record, Where
 from shared.interrupt import cut_short

@@ -9,7 +9,7 @@ from optimiser.rig.naming import run_of_rope
 from optimiser.rig.setup import Change, Setup, names
 from optimiser.rig.walk import notation
 from optimiser.telling.fields.common import DOWN, FLAG, LENGTH, MEASURE, TEXT, TEXTS
-from optimiser.telling.fields.pieces import IF_STANDS
+from optimiser.telling.fields.several import IF_STANDS
 from optimiser.telling.tables import CHANGE, SETUP_IN_FULL
 from shared.columns import Column, Many, Record, Where
 from shared.listing import Listing

@@ -12,10 +12,10 @@ from optimiser.jobs.sweep.results import Sweep
 from optimiser.jobs.why.why import Explained
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.rig.status import Status
-from optimiser.telling import buy, detail, lever, lower, shown, stages, sweep, tables, why
+from optimiser.telling import buy, detail, lever, lower, spelt_out, stages, sweep, tables, why
 from optimiser.telling.fields.common import FLAG, TEXT
-from optimiser.telling.fields.pieces import PROVEN, REMARK, RULE, STATUS
-from optimiser.telling.known.gear import ENTRY
+from optimiser.telling.fields.several import PROVEN, REMARK, RULE, STATUS
+from optimiser.telling.known.catalogued import ENTRY
 from optimiser.telling.known.words import WORD
 from optimiser.telling.readings.checked import CHECKED
 from optimiser.telling.worst_ends import LEFT_OPEN
@@ -47,7 +47,7 @@ STOPPED: Record[Any] = Record("stopped", "what stops tackle on tackle", (
 
 OF_A_SITE: Mapping[str, tuple[Record[Any], ...]] = {
     "rank": (tables.RANKING,),
-    "show": (shown.SHOWN, tables.RANKING),
+    "show": (spelt_out.SHOWN, tables.RANKING),
     "stages": (stages.PLAN,),
     "buy": (buy.PURCHASES, buy.OFFER_IN_FULL),
     "lower": (lower.LOWERING, lower.HOLD_IN_FULL),

@@ -6,7 +6,7 @@ from catalogue.gear import Protector
 from optimiser.site.doubts.data_ends import data_ends
 from optimiser.site.model import Guess, Owned, Site, is_of
 from optimiser.telling.fields.common import MEASURE, TEXT
-from optimiser.telling.fields.pieces import REMARK
+from optimiser.telling.fields.several import REMARK
 from optimiser.telling.readings import pulled
 from optimiser.telling.readings.measured import MEASURED
 from optimiser.telling.readings.taped import in_degrees, steepness

@@ -14,7 +14,7 @@ from optimiser.site.doubts.unlikely import Remark
 from optimiser.site.model import Site
 from optimiser.site.pulled.outcome import Pulls
 from optimiser.telling.fields.common import FLAG, LENGTH, RATIO
-from optimiser.telling.fields.pieces import PROVEN, REMARK, STATUS
+from optimiser.telling.fields.several import PROVEN, REMARK, STATUS
 from optimiser.telling.ranges import BREAK_EVEN, WORTH
 from optimiser.telling.readings.pulled import PULLED, pulls_of
 from optimiser.telling.tables import HOLDING, SETUP_IN_FULL
