@@ -10,6 +10,7 @@ import click
 from optimiser.commands.drawing import check_output, output_option, paper_option, written
 from optimiser.commands.options import (
     CORNERS,
+    MOST_MEASURED,
     answer,
     cautioned,
     form_option,
@@ -156,10 +157,11 @@ def command(
     else:
         after = "" if found.feasible else after_lower(site, found, time_limit)
         data = lowering_json(found) | ({"next": after} if after else {}) if form == "json" else None
-        blocks = report(found.site, found, guesses)
+        measured = _measured(found, 1, found.setups[:MOST_MEASURED] or found.stages)
+        blocks = report(found.site, found, guesses, measured if found.setups else ())
         blocks = [*blocks, ("", sentence(after))] if after else blocks
-        measured = _measured(found, 1, found.setups[:1] or found.stages)
-        answer(loaded, blocks, form, data, measured=measured)
+        first = 1 if found.setups else len(measured)  # a plan holds only where all its stages do
+        answer(loaded, blocks, form, data, measured=measured[:first], others=measured[first:])
     if output is not None:
         clear_line()
         click.echo("no sheet written: there is no hold to draw", err=True)
@@ -177,13 +179,21 @@ def _measured(
         left_open,
         rest_left_open,
     )  # only where there are readings
+    from optimiser.jobs.ranges.elsewhere import Elsewhere
+    from shared.progress import Progress
 
     if not found.needs_hold:
         rest = rest_left_open(found)
         return () if rest is None else (("The load", rest),)
     word = "Hold" if found.setups else "Stage"
-    every = ((f"{word} {n}", left_open(found, setup)) for n, setup in enumerate(setups, first))
-    return tuple((name, each) for name, each in every if each is not None)
+    sites, out = Elsewhere(found.site), []
+    with Progress() as progress:
+        for n, setup in enumerate(setups, first):
+            progress(f"what the readings leave open of {word.lower()} {n}")
+            each = left_open(found, setup, elsewhere=sites)
+            if each is not None:
+                out.append((f"{word} {n}", each))
+    return tuple(out)
 
 
 def _doubted(found: "Lowering", number: int | None) -> "Lowering":

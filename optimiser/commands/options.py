@@ -30,6 +30,8 @@ Doubted = TypeVar("Doubted", bound="Setup | LoweringSetup")
 TABLE = "optimiser.table"
 """Under which a context has the name of the table that was requested."""
 
+MOST_MEASURED = 10
+"""Answers of which a list has what the readings leave open; each shown by itself has it too."""
 CORNERS = ("worst", "stated", "best")
 """Which end of every uncertain value the site is read at."""
 

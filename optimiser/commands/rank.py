@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from optimiser.commands.options import (
+    MOST_MEASURED,
     answer,
     compound_option,
     find_setups,
@@ -29,10 +30,6 @@ if TYPE_CHECKING:
     from optimiser.site.model import Site
     from optimiser.telling.worst_ends import Answer
     from shared.report import Block
-
-
-MOST_MEASURED = 10
-"""Setups of which a list has what the readings leave open; `show` has it of every one."""
 
 
 @click.command("rank")

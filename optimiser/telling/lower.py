@@ -1,7 +1,8 @@
 """Prints ways down as listings, as blocks of an answer, and as JSON."""
 
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from catalogue.glossary import explained
 from optimiser.jobs.lower import words
@@ -70,6 +71,9 @@ from shared.listing import Listing
 from shared.report import Block
 from shared.units import show
 from shared.words import counted
+
+if TYPE_CHECKING:
+    from optimiser.telling.worst_ends import Answer
 
 MOST_ROWS = 24
 """Rows of the way down that are shown, beside those that must be."""
@@ -188,8 +192,11 @@ LOWERING: Record[Lowering] = Record("lowering", "how a load is let down its path
 lowering_json = LOWERING.json
 
 
-def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block]:
-    """The whole answer: the way down, the list or the stages, what it proves, and cautions."""
+def report(
+    site: Site, answer: Lowering, corner: Corner = "worst", measured: "Sequence[Answer]" = ()
+) -> list[Block]:
+    """The whole answer: the way down, the list or the stages, what it proves, and cautions. `measured`: what
+    the readings of the site leave open of the first holds for the whole way."""
 
     system = site.preferences.units
     top = "start of the path to its end" if answer.turned else "end of the path to its start"
@@ -205,7 +212,12 @@ def report(site: Site, answer: Lowering, corner: Corner = "worst") -> list[Block
     if not answer.needs_hold:
         blocks.append(("", words.nothing_to_hold(answer)))
     elif answer.setups:
-        blocks.append(("Holds for the whole way", setup_listing(answer.setups, system)))
+        listed = setup_listing(answer.setups, system)
+        if measured:
+            from optimiser.telling.worst_ends import with_verdicts  # only where there are readings
+
+            listed = with_verdicts(listed, [(each,) for each in measured], system)
+        blocks.append(("Holds for the whole way", listed))
     elif answer.stages:
         title = f"In {counted(len(answer.stages), 'stage')}, the load chocked between them"
         if answer.stuck_at is not None:

@@ -160,6 +160,28 @@ def test_the_slope_of_the_phone_decides_whether_a_load_rests() -> None:
     assert not found.holds
 
 
+def test_every_listed_way_down_has_its_verdict_with_the_turns_that_it_has() -> None:
+    """No line of a hold can be longer than its places may be apart: the turns round its trunk do not change."""
+    gully = str(EXAMPLES / "gully-stone.toml")
+    checked = CliRunner().invoke(cli, ["check", gully, "--format", "json"])
+    off = {place["name"]: place["uncertainty_m"] for place in json.loads(checked.stdout)["places"]}
+    listed = CliRunner().invoke(cli, ["lower", gully, "--format", "json"])
+    answer = json.loads(listed.stdout)
+
+    assert [each["answer"] for each in answer["left_open"]] == [
+        "Hold 1",
+        "Hold 2",
+        "Hold 3",
+        "Hold 4",
+        "Hold 5",
+    ]
+    for hold, found in zip(answer["setups"], answer["left_open"], strict=True):
+        rope = next(each for each in found["figures"] if each["figure"] == "rope_needed")
+        walk = [place.split("@")[0] for place in hold["reeving"][1:]]
+        most = 2 * sum(off[name] for name in walk) + off["start"] + off["end"]
+        assert 0.0 < rope["worst"] - rope["as_measured"] < most
+
+
 def resurveyed(site: Site, chance: np.random.Generator) -> Site:
     """The site as somebody else would have measured it: normal errors, adjusted anew without shortcuts."""
     outcome, origin = site.surveyed, site.origin

@@ -46,7 +46,8 @@ def held_by(
     why = stops(rated) or stops(free)
     if why is not None:
         return Stopped(why)
-    every = let_down_variants(LetDown(rated, 0, RigRow(free, 0)), kit, limit)
+    eased = LetDown(rated, 0, RigRow(free, 0))
+    every = let_down_variants(eased, kit, limit, turns=line.turns or None)
     filled = with_same_pieces(every, line, (line.rope.name,))
     if isinstance(filled, Stopped):
         return filled

@@ -13,8 +13,11 @@ from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import variants
 
 
-def let_down_variants(row: LetDown, kit: Kit, hand: HandLimit) -> Iterator[Variant]:
-    """Every rope with its turns and every way to make fast its ends, as far as the rope reaches."""
+def let_down_variants(
+    row: LetDown, kit: Kit, hand: HandLimit, *, turns: int | None = None
+) -> Iterator[Variant]:
+    """Every rope with its turns and every way to make fast its ends, as far as the rope reaches. `turns`: so
+    many and no others, of a rig that is there; else the fewest that are comfortable."""
     scene = row.scene
     last = row.numbers[-1]
     trunk = None if last == scene.puller_number else int(scene.anchor_of[last])
@@ -22,7 +25,7 @@ def let_down_variants(row: LetDown, kit: Kit, hand: HandLimit) -> Iterator[Varia
         return
     line = max(row.rated.hauling.value, float(row.free.pull.max()))
     for rope in kit.ropes:
-        held = _held(row, line, rope.gear, trunk, hand)
+        held = _held(row, line, rope.gear, trunk, hand, turns)
         if held is None:
             continue
         eased = LoweringRow(row.evaluation, row.index, row.free, held)
@@ -38,18 +41,18 @@ def let_down_variants(row: LetDown, kit: Kit, hand: HandLimit) -> Iterator[Varia
 
 
 def _held(
-    row: LetDown, line: float, rope: Rope, trunk: int | None, hand: HandLimit
+    row: LetDown, line: float, rope: Rope, trunk: int | None, hand: HandLimit, fixed: int | None
 ) -> HoldOn | None:
     """How the rope is held: with the fewest turns that make it comfortable, or as many as it may
-    have; `line` [N]: its worst tension before them. None where this rope is not eased round this
-    trunk."""
+    have, or a number that is `fixed`; `line` [N]: its worst tension before them. None where this rope is
+    not eased round this trunk."""
     if trunk is None:
         return HoldOn(None, 0, 1.0, hand.most, hand.comfort)
     grip = grip_of(rope)
     radius = row.scene.site.anchors[trunk].least_radius
     if grip is None or 2.0 * radius < rope.least_bend_ratio * rope.diameter - 1e-9:
         return None
-    turns = next(
+    turns = fixed or next(
         (n for n in range(1, grip.most_turns) if line / grip.ratio(n) <= hand.comfort + 1e-9),
         grip.most_turns,
     )
