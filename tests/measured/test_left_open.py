@@ -161,7 +161,7 @@ def test_the_slope_of_the_phone_decides_whether_a_load_rests() -> None:
 
 
 def test_every_listed_way_down_has_its_verdict_with_the_turns_that_it_has() -> None:
-    """No line of a hold can be longer than its places may be apart: the turns round its trunk do not change."""
+    """Its rope is out by no more than its places are: the turns round its trunk stay."""
     gully = str(EXAMPLES / "gully-stone.toml")
     checked = CliRunner().invoke(cli, ["check", gully, "--format", "json"])
     off = {place["name"]: place["uncertainty_m"] for place in json.loads(checked.stdout)["places"]}
