@@ -28,6 +28,9 @@ _TALL = 7
 """Lines of a cell from which a table is too narrow for its texts."""
 
 
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+"""How a cell begins that spreadsheets run (common practice, no source)."""
+
 T = TypeVar("T")
 
 Row = Mapping[str, Any]
@@ -149,13 +152,13 @@ class Listing:
         return f"<table>\n{body}\n</table>"
 
     def csv(self) -> str:
-        """Comma-separated values with a line of headings."""
+        """Comma-separated values with a line of headings. No text in them is a spreadsheet's formula."""
         columns = self._data_columns()
         stream = io.StringIO()
         writer = csv.writer(stream, lineterminator="\n")
-        writer.writerow([c.data_name for c in columns])
+        writer.writerow([_no_formula(c.data_name) for c in columns])
         for row in self.rows:
-            writer.writerow(["" if v is None else v for v in self._data(row, columns)])
+            writer.writerow([_no_formula(v) for v in self._data(row, columns)])
         return stream.getvalue()
 
     def records(self) -> list[dict[str, Any]]:
@@ -195,6 +198,14 @@ def _filled(column: Column[Any], cell: Any) -> bool:
     """Whether people read something there."""
     words = cell.words if isinstance(cell, Read) else cell
     return words is not None and not (column.blank and not words)
+
+
+def _no_formula(cell: Any) -> Any:
+    """A cell of CSV that every spreadsheet takes for what it is: a text that begins as formulas do has an
+    apostrophe before it. A name in a site file may begin so, and the file may come from somebody else."""
+    if cell is None:
+        return ""
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULA) else cell
 
 
 def as_json(value: Any) -> str:

@@ -1,5 +1,6 @@
 """Reports: titled listings and texts, one after the other, in the form requested."""
 
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
@@ -12,6 +13,9 @@ Block = tuple[str, Listing | str]
 """A title ("" for none) and what stands under it."""
 
 Report = Sequence[Block]
+
+_TAG = re.compile(r"<(?=[A-Za-z/!?])")
+"""Where HTML would begin in Markdown: a name in a site file may look like that, and is read, never run."""
 
 FORMS = ("table", "markdown", "csv", "json")
 """The forms every listing can be printed in."""
@@ -43,7 +47,8 @@ def printed(
         _markdown(block, system) if form == "markdown" else _plain(block, system, width)
         for block in (_in_units(block, system, own) for block in report)
     ]
-    return "\n\n".join(blocks) + "\n"
+    text = "\n\n".join(blocks) + "\n"
+    return _TAG.sub("&lt;", text) if form == "markdown" else text
 
 
 def _in_units(block: Block, system: str, own: Collection[str]) -> Block:

@@ -108,9 +108,13 @@ def _proper(text: str) -> bool:
 def which(name: str, verb: str) -> str:
     """The clause behind a name, for a verb without its s: "which pulls" of a winch, "who pull" of three of
     us, "which pull" of two tractors."""
-    people = bool(_PEOPLE.search(name))
-    several = _stands_for_many(name) or bool(_SEVERAL_PEOPLE.search(name))
-    return f"{'who' if people else 'which'} {verb if several else verb + 's'}"
+    return f"{'who' if _PEOPLE.search(name) else 'which'} {does(name, verb)}"
+
+
+def does(name: str, verb: str) -> str:
+    """A verb without its s as it stands behind a name: "pulls" of a winch, "pull" of three of us."""
+    several = _stands_for_many(name) or _SEVERAL_PEOPLE.search(name)
+    return verb if several else verb + "s"
 
 
 def counted(many: int, noun: str, plural: str = "") -> str:

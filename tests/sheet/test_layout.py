@@ -9,13 +9,13 @@ import pytest
 
 from optimiser.sheet.drawing.panel import drawing
 from optimiser.sheet.drawing.paper import SIZES
-from optimiser.sheet.drawing.pictures import on_paper, pictures, together
+from optimiser.sheet.drawing.pictures import alone, on_paper, pictures, together
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lowered import Lowered
 from optimiser.sheet.shown.rigged import Rigged
 from tests.long import cases
 from tests.sheet import layouts
-from tests.sheet.layouts import EXAMPLES, WITH_TWO_ROPES, answers, faults, wrong_on
+from tests.sheet.layouts import EXAMPLES, WITH_TWO_ROPES, answers, boxes, faults, wrong_on
 
 SITES = 27
 """Made-up sites looked at here."""
@@ -45,6 +45,18 @@ def test_examples(path: Path | None) -> None:
     for i, rigged in enumerate(compared):
         others = [o for o in compared if o.setup.from_m == rigged.setup.from_m and o is not rigged]
         all_right([rigged, *others], f"{site.title} {i}")
+
+
+def test_a_load_whose_name_goes_into_two_lines_has_it_whole() -> None:
+    """ "B stone trough on its dr… / board" was drawn once: measured thin, drawn bold."""
+    site, setups = answers(next(path for path in EXAMPLES if path.stem == "crest-log"))
+    reeving = next(p for p in pictures([Rigged(site, setups[0])]) if "rope runs" in p.title)
+    figure, _ = alone(reeving)
+    with drawing():
+        texts = [text for text, *_ in boxes(figure)]
+
+    assert "drag board" in texts
+    assert not [text for text in texts if "…" in text]
 
 
 @pytest.mark.parametrize("path", [None, *EXAMPLES], ids=lambda p: p.stem if p else "demonstration")

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 from catalogue.book import load_catalogue
 from optimiser.cli import cli
-from shared.words import counted, which, with_article, with_the
+from shared.words import counted, does, which, with_article, with_the
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 WHOSE = "the|an?|our|my|your|their"
@@ -99,6 +99,7 @@ def test_who_pulls() -> None:
         "hoist on the pickets": "which pulls",
     }.items():
         assert which(name, "pull") == clause
+        assert does(name, "pull") == clause.split()[1]
 
 
 def test_counts() -> None:

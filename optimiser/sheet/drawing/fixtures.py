@@ -15,6 +15,7 @@ from optimiser.sheet.drawing.style import FILL, OUTLINE, ROPE, SMALL, TAIL, TEXT
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.wording.letters import turns
 from shared.units import Dimension, show
+from shared.words import does
 
 Lines = list[tuple[str, float, bool]]
 
@@ -85,7 +86,7 @@ def _load(panel: Panel, drawn: Drawn, strand: Strand) -> None:
     room = right - left - 1.0
     lines: Lines = [(text, TEXT, True)]
     if wide > right - left + 1e-6:
-        lines = [(line, SMALL, True) for line in _two(text, room)]
+        lines = [(line, SMALL, True) for line in _two(text, room, bold=True)]
     deep = sum(measure(*line)[1] for line in lines) + 1.2
     deep = max(deep, 5.0)
     box = [(left, top - deep), (right, top - deep), (right, top), (left, top)]
@@ -101,10 +102,11 @@ def _puller(panel: Panel, drawn: Drawn, strand: Strand) -> None:
     level = [k.x for k in strand.knees[:-1] if k.upper is knee.upper and k.x < knee.x]
     left = (max(level) + knee.x) / 2 if level and knee.upper else strand.left
     room = 2 * min(knee.x - left, panel.width - knee.x) - 1.0
-    does = "pays out" if drawn.downward else "pulls"
+    name = knee.place.name
+    acts = f"{does(name, 'pay')} out" if drawn.downward else does(name, "pull")
     lines: Lines = [(drawn.letter(knee.place), TEXT, True)]
-    lines += [(line, SMALL, False) for line in _two(knee.place.name, min(max(room, 10.0), 24.0))]
-    lines.append((does, SMALL, False))
+    lines += [(line, SMALL, False) for line in _two(name, min(max(room, 10.0), 24.0))]
+    lines.append((acts, SMALL, False))
     stacked(panel, lines, knee.x, knee.y + (1.2 if knee.upper else -1.2), down=not knee.upper)
 
 
@@ -145,10 +147,10 @@ def _hand(panel: Panel, strand: Strand) -> None:
     stacked(panel, lines, x, hand.y - 2.6, down=True)
 
 
-def _two(text: str, width: float) -> list[str]:
+def _two(text: str, width: float, *, bold: bool = False) -> list[str]:
     """A name in at most two lines."""
-    lines = wrapped(text, width, SMALL)
-    return lines if len(lines) < 3 else [lines[0], fitted(" ".join(lines[1:]), width, SMALL)]
+    lines = wrapped(text, width, SMALL, bold)
+    return lines if len(lines) < 3 else [lines[0], fitted(" ".join(lines[1:]), width, SMALL, bold)]
 
 
 def stacked(panel: Panel, lines: Lines, x: float, y: float, *, down: bool = False) -> None:

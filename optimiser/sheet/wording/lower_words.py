@@ -23,6 +23,7 @@ from optimiser.sheet.wording.rigging import (
 from optimiser.sheet.wording.sights import on_anchors, on_gear
 from optimiser.site.model import AnchorKind
 from shared.units import Dimension, Rounding, show
+from shared.words import does
 
 _LEAST_BEND = 0.01
 """rad: a bend of less is none."""
@@ -196,7 +197,8 @@ def _holder_gives(lowered: Lowered) -> str:
     """What one sees of the one that pays out when it cannot hold."""
     holder, name = lowered.setup.holder, lowered.setup.walk[-1].name
     wheels = ": its wheels turn or skid" if holder and holder.kind is PulledBy.VEHICLE else ""
-    return f"Stop and chock when {name} slips, slides or is pulled down{wheels}."
+    acts = f"{does(name, 'slip')} or {does(name, 'slide')}"
+    return f"Stop and chock when {name} {acts}, pulled down the slope{wheels}."
 
 
 def resets(lowered: Lowered) -> tuple[str, ...]:
@@ -205,7 +207,8 @@ def resets(lowered: Lowered) -> tuple[str, ...]:
     if setup.holder is None:
         return ("No new hold: the rope is eased out all the way.",)
     if not lowered.stops:
-        return (f"No new hold: {setup.holder.name} pays out all the way.",)
+        name = setup.holder.name
+        return (f"No new hold: {name} {does(name, 'pay')} out all the way.",)
     again = (
         "wind the line in and take a new hold on the rope"
         if setup.holder.purchase is not None
