@@ -16,7 +16,7 @@ from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.keepout import Area, areas, standing_faults
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.ground.stations import Stations, join_stations, lay_stations, station_at
 from optimiser.rig.laid_edges import letting_down
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lying import At, Lying
@@ -24,6 +24,9 @@ from optimiser.sheet.shown.most_pull import Limits
 from optimiser.sheet.shown.ropes import PLAIN, Rope, bent, lies, own_gear, positions, style
 from optimiser.site.model import Puller, Site
 from shared.units import Rounding
+
+_SAME = 1e-6
+"""m within which two places along the path are one."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,10 +149,14 @@ class Lowered(Drawn):
 
 
 def _stations(site: Site, setup: LoweringSetup) -> Stations:
-    """The stations of a hold's profile. ValueError for a hold of another site."""
-    laid = lay_stations(site)
+    """The stations of a hold's profile; a stage may begin and end between those of the whole path.
+    ValueError for a hold of another site."""
     rows = setup.profile[::-1]
     at, slope = np.array([row.at for row in rows]), np.array([row.slope for row in rows])
+    laid = lay_stations(site)
+    inside = np.flatnonzero((laid.at > at[0] + _SAME) & (laid.at < at[-1] - _SAME))
+    ends = (station_at(site, float(at[0])), station_at(site, float(at[-1])))
+    laid = join_stations([ends[0], laid.pick(inside), ends[1]])
     for begin in range(len(laid) - len(rows) + 1):
         here = laid.pick(slice(begin, begin + len(rows)))
         same = np.allclose(here.at, at) and np.allclose(np.arcsin(here.slope_sin), slope)
