@@ -2,7 +2,7 @@
 works where there is none."""
 
 from dataclasses import replace
-from math import atan2
+from math import atan2, radians
 
 import numpy as np
 import pytest
@@ -13,7 +13,8 @@ from optimiser.rig.forces.lowering import evaluate_lowering
 from optimiser.rig.forces.verdict import HAULING, Failure, Fault
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
-from optimiser.site.model import Site
+from optimiser.site.anchors import RatedAnchor
+from optimiser.site.model import AnchorKind, Directions, Site
 from tests.geometry.plain import leg, scene, tree
 from tests.geometry.test_works import GOOD, looked_at
 from tests.search.sites import site as random_site
@@ -40,6 +41,27 @@ ICE = replace(
     GOOD,
     pullers=(replace(GOOD.pullers[0], weight=9000.0, driven_weight=6000.0, traction=0.0),),
 )  # fmt: skip
+
+PICKETS = replace(
+    GOOD,
+    anchors=(
+        RatedAnchor(
+            name="pickets",
+            kind=AnchorKind.PICKET_HOLDFAST,
+            position=(16.0, 3.0, 1.0),
+            heights=(1.0,),
+            girth=0.3,
+            radius=0.1,
+            top=1.2,
+            strength=GOOD.anchors[0].strength,
+            directions=Directions(up=radians(-10.0), aside=radians(0.5)),
+            uses=(("pickets", 3),),
+        ),
+    ),
+    stock=(("pickets", 2),),
+)
+"""Three where two are owned, for pulls that lead 10 degrees down at least; off to the side, so that the pull
+turns by more than a degree as the load comes near."""
 
 
 def failures(site: Site) -> dict[Fault, Failure]:
@@ -199,7 +221,7 @@ def test_it_works_where_there_is_no_fault(number: int) -> None:
 
 def test_every_fault_of_a_haul_comes_up() -> None:
     """The sites above show each of them, so that none is a dead word."""
-    every = (DOWN, ASIDE, BETWEEN, STEPPED, BEHIND, OFF, LOW, ICE, STEEP)
+    every = (DOWN, ASIDE, BETWEEN, STEPPED, BEHIND, OFF, LOW, ICE, STEEP, PICKETS)
     assert {fault for site in every for fault in failures(site)} == set(HAULING)
 
 

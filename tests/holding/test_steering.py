@@ -219,7 +219,7 @@ def test_show_and_json_report_the_line() -> None:
 
     assert "slew" in found
     assert "across the path" in found
-    assert data["way"] is Way.ASIDE
+    assert data["way"] == Way.ASIDE.value
     assert any(c.key == "steering_tended" for c in setup.cautions)
     assert not any(c.key == "holding_tended" for c in setup.cautions)
 

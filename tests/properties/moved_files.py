@@ -9,9 +9,8 @@ from shared.units import Dimension
 from shared.written import parse
 
 _QUANTITY = r'"[^"]*"'
-_POINT = re.compile(
-    rf"^(start|to|at|towards)(\s*=\s*)\[({_QUANTITY}), ({_QUANTITY}), ({_QUANTITY})\]", re.M
-)
+_POINTS = re.compile(r"^(?:start|to|at|towards|row|spots)\s*=\s*\[.*$", re.M)
+_POINT = re.compile(rf"\[({_QUANTITY}), ({_QUANTITY}), ({_QUANTITY})\]")
 _HEADING = re.compile(r'^heading(\s*=\s*)"([^"]*)"', re.M)
 
 
@@ -24,7 +23,7 @@ class Move:
 
     def file(self, text: str) -> str:
         """The TOML text with its points and headings in other coordinates."""
-        moved, points = _POINT.subn(self._point, text)
+        moved, points = _POINTS.subn(lambda line: _POINT.sub(self._point, line[0]), text)
         assert points >= 3, "a path and something beside it"
         return _HEADING.sub(self._heading, moved)
 
@@ -35,9 +34,9 @@ class Move:
         return (c * x - s * y + dx, s * x + c * y + dy, z + dz)
 
     def _point(self, found: re.Match[str]) -> str:
-        x, y, z = (_metres(found[k]) for k in (3, 4, 5))
+        x, y, z = (_metres(found[k]) for k in (1, 2, 3))
         result = ", ".join(f'"{value:.13f} m"' for value in self.point((x, y, z)))
-        return f"{found[1]}{found[2]}[{result}]"
+        return f"[{result}]"
 
     def _heading(self, found: re.Match[str]) -> str:
         turned = degrees(parse(found[2], Dimension.ANGLE).low + self.angle)

@@ -143,6 +143,9 @@ class _Offering:
         self.seen: set[Any] = set()
         self.tally = SimpleNamespace(looked_at=0)
 
+    def again(self) -> None:
+        self.seen.clear()
+
     def take(self, path: Any, on_time: Any) -> None:
         del on_time
         self.times += 1

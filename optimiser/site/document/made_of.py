@@ -230,25 +230,28 @@ class MadePart(Part):
                 "every",
                 "a row needs both its two ends (row) and how far apart its spots are (every)",
             )
-        elif len(self.points) > MOST_SPOTS:
-            yield (
-                "every",
-                f"that is {len(self.points)} spots, {MOST_SPOTS} at most: take them further apart",
-            )
+        elif len(self.spots) + self._in_row > MOST_SPOTS:
+            many = len(self.spots) + self._in_row
+            yield "every", f"that is {many} spots, {MOST_SPOTS} at most: take them further apart"
         if self.holdfast is None and self.deadman is None and self.vehicle is None:
             yield "holdfast", "missing: what is made there (holdfast, deadman or vehicle)"
 
     @property
+    def _in_row(self) -> int:
+        """How many spots the row has."""
+        if self.row is None or self.every is None:
+            return 0
+        begin, end = (point(p) for p in self.row)
+        return max(int(dist(begin, end) / self.every.at("stated") + 1e-9), 0) + 1
+
+    @property
     def points(self) -> tuple[Vec, ...]:
-        """The spots, m, those of the row last."""
+        """The spots, m, those of the row last; of a row with too many the first of them only."""
         out = [point(spot) for spot in self.spots]
         if self.row is not None and self.every is not None:
             begin, end = (point(p) for p in self.row)
-            many = max(int(dist(begin, end) / self.every.at("stated") + 1e-9), 0) + 1
-            if many > 10 * MOST_SPOTS:
-                return tuple(out) + (begin,) * many
             long = max(dist(begin, end), 1e-9)
-            for i in range(many):
+            for i in range(min(self._in_row, MOST_SPOTS + 1)):
                 share = i * self.every.at("stated") / long
                 x, y, z = (a + share * (b - a) for a, b in zip(begin, end, strict=True))
                 out.append((x, y, z))

@@ -242,9 +242,12 @@ def step(site: Site, numbers: Figures) -> Iterator[Figure]:
 
 
 def anchors_in_file(site: Site) -> Iterator[tuple[Key, Anchor]]:
-    """Every anchor with its place in the file: trees stand first in the model, then the others."""
+    """Every anchor that has a table of its own in the file, and where: trees stand first in the model, then
+    the others; those that may be made on a spot come last and have none."""
     trees = others = 0
     for anchor in site.anchors:
+        if anchor.uses:
+            return
         if anchor.kind is AnchorKind.TREE:
             yield ("tree", trees), anchor
             trees += 1
@@ -317,11 +320,21 @@ class _Thing:
 def _things(site: Site) -> Iterator[_Thing]:
     for key, anchor in anchors_in_file(site):
         yield _Thing((*key, "at"), anchor.name, anchor.position)
+    yield from _spots(site)
     for number, obstacle in enumerate(site.obstacles):
         yield _Thing(("obstacle", number, "at"), obstacle.name, obstacle.position)
     for number, puller in enumerate(site.pullers):
         if puller.anchor is None:
             yield _Thing(("puller", number, "at"), puller.name, puller.position)
+
+
+def _spots(site: Site) -> Iterator[_Thing]:
+    """The spots where an anchor may be made, each once."""
+    every = () if site.origin is None else site.origin.document.made
+    at = {name: anchor.position for anchor in site.anchors for name, _ in anchor.uses}
+    for number, made in enumerate(every):
+        for name in made.spot_names:
+            yield _Thing(("made", number), name, at[name])
 
 
 @dataclass(frozen=True, slots=True)
