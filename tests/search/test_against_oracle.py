@@ -25,7 +25,9 @@ from tests.long import cases, long
 from tests.oracle.enumeration import Answer, Found, enumerate_setups
 from tests.search.sites import recipe, site
 
-SITES = 120
+TOO_MANY = (101, 105, 109, 111)
+"""Bridles of so many walks that trying all of them takes a minute and more each; eleven others stay."""
+SITES = [number for number in range(120) if number not in TOO_MANY]
 QUICK = (0, 2, 3, 24, 25, 26, 27, 48, 49, 73, 74, 97, 98)
 """Of few walks; the others take up to half a minute each."""
 NEAR = 1e-9
@@ -48,7 +50,7 @@ def _same(setup: Setup, found: Found) -> None:
     assert bool(setup.unrated) == found.unrated
 
 
-@pytest.mark.parametrize("number", cases(range(SITES), quick=QUICK))
+@pytest.mark.parametrize("number", cases(SITES, quick=QUICK))
 def test_same_list_as_the_enumeration(number: int) -> None:
     small = site(number)
     _agree(rank(small, RankQuestion(explain=False, compound=False)), enumerate_setups(small))
@@ -66,7 +68,7 @@ def test_same_list_with_those_beaten_on_every_count(number: int) -> None:
 def test_the_sites_are_of_every_kind() -> None:
     """A list of empty lists would agree too."""
     met: Counter[str] = Counter()
-    for number in range(SITES):
+    for number in SITES:
         kind = recipe(number)
         met.update(
             name
