@@ -10,6 +10,6 @@ settings.register_profile(
     "all", deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True
 )
 settings.register_profile("dev", settings.get_profile("all"), max_examples=8)
-settings.register_profile("ci", settings.get_profile("all"), max_examples=20, derandomize=True)
+settings.register_profile("ci", settings.get_profile("all"), max_examples=10, derandomize=True)
 settings.register_profile("deep", settings.get_profile("all"), max_examples=600)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "dev"))

@@ -38,7 +38,7 @@ OTHERS = (4, 5, 10, 12, 32, 46, 51, 56, 57, 74, 83, 100)
 SEEDS = (*HELPED, *OTHERS)
 QUICK = (14, 19, 21, 24, 12)
 GRAIN = 1.0
-IN_STAGES = (14, 19, 21, 24, 42, 46, 48, 66, 69, 80, 81, 86, 91)
+IN_STAGES = (19, 21, 24, 42, 46, 48, 66, 69, 80, 81, 86, 91)
 Set = tuple[int, ...]
 Worth = tuple[float, int]
 
