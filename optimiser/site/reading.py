@@ -169,8 +169,9 @@ def _checked(
         # start-up time: only of a file that cannot be read
         from optimiser.site.doubts.mended import further_faults
 
-        more = [fault(key, message, lines) for key, message in further_faults(raw, unread)]
-        faults += [found for found in more if found not in faults]
+        seen = set(faults)
+        more = (fault(key, message, lines) for key, message in further_faults(raw, unread))
+        faults += [found for found in more if found not in seen]
     where_known = site is not None and not measures(site)
     if site is not None and not faults and not where_known:
         # start-up time: numbers are worked with only where there are readings

@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from copy import deepcopy
 from dataclasses import dataclass, field
-from functools import reduce
 from types import UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
@@ -41,9 +40,13 @@ Found = tuple[Key, str]
 
 def further_faults(raw: Mapping[str, Any], error: ValidationError) -> list[Found]:
     """What is wrong whatever stands where `error` finds bad values, in the order of the document."""
-    copies = [_looked_at(_Copy(number, deepcopy(dict(raw))), error) for number in range(COPIES)]
-    common = reduce(lambda some, other: [each for each in some if each in other], copies)
-    return list(dict.fromkeys(common))
+    common: dict[Found, None] = {}
+    for number in range(COPIES):
+        found = dict.fromkeys(_looked_at(_Copy(number, deepcopy(dict(raw))), error))
+        common = {each: None for each in common if each in found} if number else found
+        if not common:  # the other copies cannot add to it: most files have one bad value
+            break
+    return list(common)
 
 
 @dataclass
