@@ -80,8 +80,13 @@ def did_you_mean(word: str, words: Iterable[str]) -> str:
 
 def listed(words: Iterable[str]) -> str:
     """Words as they are spoken: `'a', 'b' or 'c'`."""
-    quoted = [f"'{word}'" for word in words]
-    return " or ".join([", ".join(quoted[:-1]), quoted[-1]] if len(quoted) > 1 else quoted)
+    return either(f"'{word}'" for word in words)
+
+
+def either(texts: Iterable[str]) -> str:
+    """Texts as they are spoken: `a, b or c`."""
+    each = list(texts)
+    return " or ".join([", ".join(each[:-1]), each[-1]] if len(each) > 1 else each)
 
 
 def with_article(text: str) -> str:

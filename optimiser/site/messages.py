@@ -13,7 +13,7 @@ from optimiser.site.document.part import Listed, Part, keys_of
 from optimiser.site.document.quantity import Amount
 from optimiser.site.lines import Key, line_of
 from shared.errors import Fault
-from shared.words import did_you_mean, listed
+from shared.words import did_you_mean, either, listed
 
 MOST = 40
 """Faults that are printed one by one: nobody reads more at a time."""
@@ -112,7 +112,9 @@ def _worded(details: ErrorDetails, around: list[type[Part]]) -> Iterator[tuple[K
         near = did_you_mean(str(last)[:80], known)
         under = [] if near or len(details["loc"]) > 1 else _headings(str(last), around)
         if under:
-            near = f" outside a table: it stands under {_either(under)}; is that heading missing above?"
+            near = (
+                f" outside a table: it stands under {either(under)}; is that heading missing above?"
+            )
         yield (), f"unknown key{near or '; known here: ' + ', '.join(known)}"
     elif kind == "missing":
         yield (), _missing(str(last), around)
@@ -194,10 +196,6 @@ def _missing(key: str, around: list[type[Part]]) -> str:
         choice = "" if mark is None else mark.choice(mark.words)
         return f"missing: {stated[:1].lower()}{stated[1:]}{choice}"
     return "missing"
-
-
-def _either(headings: Sequence[str]) -> str:
-    return " or ".join(filter(None, (", ".join(headings[:-1]), headings[-1])))
 
 
 def _headings(key: str, around: Sequence[type[Part]], before: str = "") -> list[str]:
