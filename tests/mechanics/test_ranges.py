@@ -5,8 +5,9 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from catalogue.book import load_catalogue
 from optimiser.mechanics import puller
-from optimiser.mechanics.anchor import anchorage
+from optimiser.mechanics.anchor import anchorage, built
 from optimiser.mechanics.hardware import strap
 from optimiser.mechanics.line import capstan, rope
 
@@ -25,8 +26,9 @@ REFUSED: list[tuple[str, Callable[[], object]]] = [
     ("log too deep", lambda: anchorage.deadman_pressure(depth=3.0, run=2.0)),
     ("log too shallow", lambda: anchorage.deadman_pressure(depth=0.6, run=2.0)),
     ("guy too flat", lambda: anchorage.deadman_pressure(depth=1.2, run=6.0)),
-    ("log too slender", lambda: anchorage.deadman_length(
-        strength=20000 * 4.448, depth=5 * 0.3048, run=3.0, face=0.3048)),
+    ("log too slender", lambda: built.deadman(
+        diameter=0.3048, length=6 * 0.3048, depth=5 * 0.3048, run=3.0, soil="loam",
+        wood=load_catalogue().species["unknown"], sling=None)),
     ("unknown soil", lambda: anchorage.picket_holdfast(system="1", soil="concrete")),
     ("unknown holdfast", lambda: anchorage.picket_holdfast(system="9-9")),
     ("driven weight over weight", lambda: puller.vehicle_pull(

@@ -6,11 +6,11 @@ from optimiser.mechanics.anchor.anchorage import (
     FOOT,
     KGF,
     LBF,
-    deadman_length,
     deadman_pressure,
     steel_pickets,
 )
 from optimiser.mechanics.line.capstan import hold_ratio
+from optimiser.mechanics.published import number
 from tests.validation.checks import Check, Way, printed, share, worked_example
 
 TABLE_9 = {
@@ -56,16 +56,15 @@ def test_buried_log_in_other_ground() -> Iterator[Check]:
 def test_length_of_a_buried_log() -> Iterator[Check]:
     """A cable of 20,000 lb, 5 ft deep, slope 1 in 3, face 1 ft: 6 ft, as a sawn timber.
 
-    A round log of 1 ft would be too slender at 6 ft (5 times its thickness at most): refused, see
-    the tests of the formula.
+    The manual's length is strength / (holding power × face) + 1 ft for the trench. A round log of 1 ft
+    would be too slender at 6 ft (5 times its thickness at most): see the tests of what is refused.
     """
+    holds = deadman_pressure(depth=5.0 * FOOT, run=3.0) * 1.0 * FOOT
+    trench = number("anchorage", "deadman_trench").value
     yield Check(
         quantity="length",
         published=6.0,
-        ours=deadman_length(
-            strength=20000.0 * LBF, depth=5.0 * FOOT, run=3.0, face=1.0 * FOOT, log=False
-        )
-        / FOOT,
+        ours=(20000.0 * LBF / holds + trench) / FOOT,
         unit="ft",
         tolerance=1e-6,
         why="exact",

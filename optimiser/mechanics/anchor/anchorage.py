@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from optimiser.mechanics.domain import positive, within
+from optimiser.mechanics.domain import within
 from optimiser.mechanics.published import number, row, tables
 
 LBF = 4.4482216152605
@@ -79,27 +79,6 @@ def _between(at: float, where: Sequence[float], values: Sequence[float]) -> floa
             share = min(max((at - low) / (high - low), 0.0), 1.0)
             return first + share * (second - first)
     return values[-1]
-
-
-def deadman_length(
-    *, strength: float, depth: float, run: float, face: float, log: bool = True, soil: str = "loam"
-) -> float:
-    """D_t = C / (HP · D_f) + 1 ft: length of a buried log [m] that holds the line till it breaks.
-
-    strength C: the guy line's breaking strength [N]; face D_f: log diameter or timber face [m];
-    depth, run, soil as in `deadman_pressure`; log: round log (length / diameter at most 5) or sawn
-    timber (at most 9). ValueError where the log would be too slender: take a thicker one.
-    Source: tm-5-5420-278-10.
-    """
-    pressure = deadman_pressure(depth=depth, run=run, soil=soil)
-    length = positive("strength", strength) / (pressure * positive("face", face)) + FOOT
-    most = number("anchorage", "deadman_log_ratio" if log else "deadman_timber_ratio").value
-    if length / face > most:
-        raise ValueError(
-            f"log {length:.2f} m long and {face:.2f} m thick: more than {most:g} times as long as "
-            "thick; take a thicker one"
-        )
-    return length
 
 
 def _soil(key: str, soil: str) -> float:
