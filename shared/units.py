@@ -182,8 +182,6 @@ def _rounded(shown: float, decimals: int, rounding: Rounding) -> float:
     return round(shown, decimals)
 
 
-SYSTEMS = ("metric", "imperial")
-
 # For each dimension: the unit, its size in SI, and the decimals that are worth showing.
 _SHOWN: Mapping[str, Mapping[Dimension, tuple[str, float, int]]] = {
     "metric": {

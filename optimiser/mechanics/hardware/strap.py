@@ -19,14 +19,13 @@ class RoundTrunk:
 
     `how`: "basket" or "choker". `capacity`: N on what hangs in it, None where the strap is unrated.
     `standoff`: from the trunk's axis to where the shackle hangs, m. `included_angle`: between the
-    legs, rad (0 for a choker, which pulls on one leg). `length_used`: m.
+    legs, rad (0 for a choker, which pulls on one leg).
     """
 
     how: str
     capacity: float | None
     standoff: float
     included_angle: float
-    length_used: float
     factors: tuple[Factor, ...]
 
 
@@ -143,7 +142,6 @@ def round_trunk(
                 else basket_capacity(wll=wll, basket_factor=basket_factor, included_angle=included),
                 standoff=radius / sin(included / 2.0),
                 included_angle=included,
-                length_used=length,
                 factors=(
                     Factor(
                         name="basket, legs parallel", value=basket_factor, unit="", source="gear"
@@ -170,7 +168,6 @@ def round_trunk(
                 else choker_capacity(wll=wll, choker_factor=choker_factor, angle=most.value),
                 standoff=radius / sin(most.value / 2.0) + length - noose,
                 included_angle=0.0,
-                length_used=length,
                 factors=(
                     Factor(name="choker", value=choker_factor, unit="", source="gear"),
                     Factor(

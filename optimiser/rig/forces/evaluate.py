@@ -621,13 +621,6 @@ def _over_edges(
     return units, lengths, OverEdges(ends, passed, first, last, bent, rubs)
 
 
-def in_chunks(scene: Scene, walks: Numbers, etas: Array) -> Iterator[tuple[slice, Evaluation]]:
-    """Evaluate many walks of equal length, some at a time."""
-    for begin in range(0, len(walks), CHUNK):
-        part = slice(begin, min(begin + CHUNK, len(walks)))
-        yield part, evaluate(scene, walks[part], etas[part])
-
-
 def subsets(nodes: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
     """Every non-empty choice of the nodes: what may hang on one block of as many sheaves."""
     for size in range(1, len(nodes) + 1):

@@ -94,24 +94,6 @@ def runs_hit_post(runs: Runs, post: Obstacle) -> Mask:
     return np.asarray(out)
 
 
-def sweeps_post(hitch: Array, target: Array, post: Obstacle) -> Mask:
-    """(S,) whether the line to the fixed `target` passes over the post on its way from one station to
-    the next: a thin post may stand between the lines of two stations and touch neither. Both stations
-    are then blocked."""
-    centre = np.array(post.position)
-    way = target - hitch
-    off = centre[:2] - hitch[:, :2]
-    side = off[:, 0] * way[:, 1] - off[:, 1] * way[:, 0]
-    share = (off * way[:, :2]).sum(axis=1) / np.maximum((way[:, :2] ** 2).sum(axis=1), 1e-12)
-    low = hitch[:, 2] + share.clip(0.0, 1.0) * way[:, 2] < centre[2] + post.top
-    near = (share > 0.0) & (share < 1.0) & low
-    out = np.zeros(len(hitch), dtype=bool)
-    crossed = (side[:-1] * side[1:] < 0.0) & near[:-1] & near[1:]
-    out[:-1] |= crossed
-    out[1:] |= crossed
-    return out
-
-
 def ground_points(site: Site) -> Array:
     """(G, 3) points of the path's profile a line must stay above: every vertex and one a metre, less
     those on legs whose edge is protected."""

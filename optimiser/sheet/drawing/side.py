@@ -310,7 +310,7 @@ def _pulled(
     wording = "line slack"
     if drawn.forces[station] > 0.0:
         hitch = section.at(drawn.scene.hitch[station])
-        tip, angle = _pull(section, drawn, station)
+        tip, angle = _pull(drawn, station)
         panel.line([hitch, hitch + tip], OUTLINE, order=5.5, arrow=True, avoid=1.2)
         rounded = round(degrees(angle))
         wording = f"{abs(rounded)}° {'up' if rounded > 0 else 'down'}" if rounded else "0°"
@@ -319,7 +319,7 @@ def _pulled(
     _load(panel, section, drawn, station, f"{name}: {wording}", style, needed=needed)
 
 
-def _pull(section: Section, drawn: Drawn, station: int) -> tuple[Array, float]:
+def _pull(drawn: Drawn, station: int) -> tuple[Array, float]:
     """An arrow (2,) mm along the rig's pull on the load as seen in this view, and its angle to the
     slope, rad, positive away from the ground."""
     ev = drawn.evaluation

@@ -81,7 +81,7 @@ def _hanging(drawn: Drawn, rope: Rope, done: set[tuple[str, str, str]]) -> Itera
                 clauses.append(f"in {hung.item}, which hangs there already")
                 continue
             done.add(mark)
-            clauses.append(_hung(drawn, rope, hung))
+            clauses.append(_hung(hung))
         if clauses:
             yield f"{at(drawn, place)}: {'; '.join(clauses)}."
 
@@ -117,7 +117,7 @@ def over_edges(drawn: Drawn) -> tuple[str, ...]:
     )
 
 
-def _hung(drawn: Drawn, rope: Rope, hung: Hung) -> str:
+def _hung(hung: Hung) -> str:
     match hung.role:
         case Role.STRAP:
             return f"put {hung.item} round it as {with_article(hung.how)}"

@@ -127,7 +127,7 @@ def _at_blocks(drawn: Drawn) -> Iterator[Row]:
         for k in range(1, len(rope.walk) - 1):
             first = rope.first + k - 1
             both = (
-                _shown_angle(drawn, rope, s, _apart(_back(rope, s, k), _on(rope, s, k)))
+                _shown_angle(rope, s, _apart(_back(rope, s, k), _on(rope, s, k)))
                 for s in (drawn.begin, drawn.end)
             )
             yield _row(
@@ -204,7 +204,7 @@ def _shown(drawn: Drawn, rope: Rope, station: int, value: float) -> str:
     return length(drawn, value) if rope.station(station) == station else "–"
 
 
-def _shown_angle(drawn: Drawn, rope: Rope, station: int, value: float) -> str:
+def _shown_angle(rope: Rope, station: int, value: float) -> str:
     return f"{round(value)}°" if rope.station(station) == station else "–"
 
 

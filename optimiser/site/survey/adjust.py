@@ -61,7 +61,6 @@ def survey(
         adjusted=best,
         suspects=suspects,
         unchecked=unchecked(best),
-        weak=weakest,
         advice=advice(network, best, weakest[0]) if weakest else (),
     )
 

@@ -209,12 +209,10 @@ class Advice:
 class Surveyed:
     """A whole survey. `first`: all readings; `suspects`: in the order in which they were found, the worst
     first; `adjusted`: without those set aside (the same as `first` if there are none); `unchecked`: labels of
-    readings that nothing checks; `weak`: names of points that are much less certain than the others, worst
-    first; `advice`: what to measure next, best first."""
+    readings that nothing checks; `advice`: what to measure next, best first."""
 
     first: Adjusted
     adjusted: Adjusted
     suspects: tuple[Suspect, ...]
     unchecked: tuple[str, ...]
-    weak: tuple[str, ...]
     advice: tuple[Advice, ...]
