@@ -17,6 +17,7 @@ from optimiser.proof.duties import Hauls, Holds, Steers, key, rests, runs
 from optimiser.proof.loads.forces import Duty, Found, work_out
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces import stock
+from optimiser.proof.place import facing
 from optimiser.proof.place.points import Point, hold, length, points, turned
 from optimiser.proof.place.trunk import grips
 from optimiser.proof.rigs import Worked
@@ -70,6 +71,8 @@ def _each(
     """Each line by itself, on what the haul and the steering line leave."""
     aside = [line for line in lines if line.way is Way.ASIDE]
     along = [of_haul(setup)]
+    own = (_claim(site, line, line.profile, (line.from_m, line.to_m), {}, owned) for line in lines)
+    facing.check_together(site, [*along, *own], notes)
     taken = _loads(setup.components)
     for line in [*aside, *(line for line in lines if line.way is not Way.ASIDE)]:
         again = Notes()

@@ -1,6 +1,7 @@
 """What has to be made before a rig can be hauled on: its anchors, which way each faces, and in what steps."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import pairwise
 from math import atan2, cos, degrees, dist, sin
 
@@ -45,12 +46,17 @@ def to_make(row: RigRow) -> tuple[ToMake, ...]:
                 anchor=anchor.name,
                 making=anchor.making,
                 way=way,
-                faces="" if way is None else _faces(site, anchor.position[:2], way),
+                faces=_faces(site, anchor.name, way),
                 spread=(max(off) - min(off)) / 2.0,
                 rise=max(rises),
             )
         )
     return tuple(out)
+
+
+def along(site: Site, made: Iterable[ToMake]) -> tuple[ToMake, ...]:
+    """The same anchors, with which way each faces measured along the site's path."""
+    return tuple(replace(one, faces=_faces(site, one.anchor, one.way)) for one in made)
 
 
 def needs(made: Iterable[ToMake], system: str) -> str | None:
@@ -81,9 +87,11 @@ def minutes(many: float) -> str:
     return f"{many:.0f} min" if many < HOUR else f"{many / HOUR:.1f} h"
 
 
-def _faces(site: Site, at: tuple[float, float], way: float) -> str:
+def _faces(site: Site, name: str, way: float | None) -> str:
     """Where the line that an anchor is laid out by crosses the path, or how it leads off the path's start."""
-    done = 0.0
+    if way is None:
+        return ""
+    at, done = site.anchor(name).position, 0.0
     x, y = cos(way), sin(way)
     for leg in site.legs:
         for a, b in pairwise((leg.start, leg.end)):

@@ -276,6 +276,7 @@ class HoldingLine:
     profile: tuple[HoldRow, ...] = ()  # its states, `at` along the path as it is hauled
     rest: Rest = Rest.RUNS  # what the load does there at worst when let go of
     contacts: tuple[Contact, ...] = ()  # where it runs over edges
+    made: tuple[ToMake, ...] = ()  # anchors that have to be made first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -330,7 +331,7 @@ class Setup:
     gripped: tuple[float, ...] = ()  # m of the main rope up to the grip, before and after each move
     steered: Guide | None = None  # how its steering line leads, where it would slew without one
     contacts: tuple[Contact, ...] = ()  # where the rope runs over edges
-    made: tuple[ToMake, ...] = ()  # anchors that have to be made first
+    made: tuple[ToMake, ...] = ()  # anchors that have to be made first, its second lines' too
     site: Site | None = field(default=None, compare=False, repr=False)
     """What it was found for, where somebody may want to see it drawn; no part of the answer."""
 

@@ -4,7 +4,7 @@ the gear gives."""
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from optimiser.jobs.hold.spare import spare_site, stations_of
+from optimiser.jobs.hold.spare import laid_out_for, spare_site, stations_of
 from optimiser.jobs.hold.steer import rigged
 from optimiser.jobs.lower.answer import ORDER
 from optimiser.jobs.lower.build import build
@@ -18,6 +18,7 @@ from optimiser.rig.ground.edging import edgings
 from optimiser.rig.ground.scene import Scene, over_edges
 from optimiser.rig.ground.stations import Stations, lay_stations, path_length
 from optimiser.rig.ground.stretches import Stretch, stretches
+from optimiser.rig.made_anchors import along
 from optimiser.rig.naming import edge_at
 from optimiser.rig.order import Order
 from optimiser.rig.setup import HoldingLine, Setup, Way
@@ -69,6 +70,7 @@ def find(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
             missing.append(stretch)
         else:
             lines.append(found)
+            spare = laid_out_for(spare, found)
     return Held(lines=tuple(lines), missing=tuple(missing))
 
 
@@ -104,7 +106,8 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
     if stretch.way is Way.BACK:
         return _line(made, stretch)
     there = tuple(replace(row, at=long - row.at) for row in made.profile)
-    return _line(_other_way(replace(made, profile=there), long, ground.preferences.units), stretch)
+    made = replace(made, profile=there, made=along(spare, made.made))
+    return _line(_other_way(made, long, ground.preferences.units), stretch)
 
 
 def _other_way(made: LoweringSetup, long: float, units: str) -> LoweringSetup:
@@ -163,4 +166,5 @@ def _line(made: LoweringSetup, stretch: Stretch) -> HoldingLine:
         gear=made.gear,
         components=made.components,
         profile=made.profile,
+        made=made.made,
     )

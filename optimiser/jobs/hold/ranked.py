@@ -163,7 +163,10 @@ def _finished(site: Site, setup: Setup, lines: tuple[HoldingLine, ...]) -> Setup
     found = find(site, steered)
     if not found.complete:
         return None
-    out = replace(setup, holding=(*lines, *found.lines))
+    every = (*lines, *found.lines)
+    made = {one.anchor: one for line in every for one in line.made}
+    made |= {one.anchor: one for one in setup.made}
+    out = replace(setup, holding=every, made=tuple(made.values()))
     out = replace(out, cautions=cautions(site, out))
     verify(site, out)
     return out

@@ -1,13 +1,15 @@
 """Computes what a haul leaves for a holding line: gear, and what anchors and hitches still stand."""
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import replace
+from math import inf
 
 import numpy as np
 
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.refit import stretch_of
-from optimiser.rig.setup import PIECES, Setup, Way
+from optimiser.rig.setup import PIECES, HoldingLine, Setup, Way
 from optimiser.site.model import Anchor, Hitch, Site
 
 NOTHING = 1e-6
@@ -50,15 +52,25 @@ def spare_site(site: Site, setup: Setup) -> Site:
         site,
         gear=tuple(piece for piece in gear if piece.count > 0),
         anchors=anchors,
-        stock=_stock_left(site, setup),
+        stock=_stock_left(site, {place.name for place in setup.nodes} | {setup.puller.anchor}),
         load=replace(site.load, hitches=hitches),
         origin=None,
     )
 
 
-def _stock_left(site: Site, setup: Setup) -> tuple[tuple[str, int], ...]:
-    """What the haul leaves to make anchors of."""
-    used = {place.name for place in setup.nodes} | {setup.puller.anchor}
+def laid_out_for(spare: Site, line: HoldingLine) -> Site:
+    """What a line that holds leaves of some spare site for the next: its gear goes on with the load, but an
+    anchor that stands some pulls only is laid out for its pulls, and what is made stays where it is."""
+    used = {place.name for place in line.walk}
+    anchors = tuple(
+        _less(anchor, inf) if anchor.name in used and anchor.directions is not None else anchor
+        for anchor in spare.anchors
+    )
+    return replace(spare, anchors=anchors, stock=_stock_left(spare, used))
+
+
+def _stock_left(site: Site, used: Collection[str | None]) -> tuple[tuple[str, int], ...]:
+    """What some anchors in use leave to make others of."""
     taken: Counter[str] = Counter()
     for anchor in site.anchors:
         if anchor.name in used:

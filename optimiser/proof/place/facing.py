@@ -1,7 +1,7 @@
 """Checks which way anchors that are made are pulled, and that there is what they are made of."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
 from math import atan2, degrees, hypot, pi
 
@@ -36,7 +36,8 @@ def check(site: Site, claim: Claim, named: Mapping[str, Group], found: Found, no
                 wide <= 2.0 * stands.aside + SLACK,
                 f"pulls on {anchor.name} are {degrees(wide):.1f} degrees apart",
             )
-    _there_is_enough(site, claim, notes)
+    before = {w.removeprefix("anchor ") for w in claim.taken if w.startswith("anchor ")}
+    _there_is_enough(site, _names(claim) | before, notes)
 
 
 def _fan(ways: list[float]) -> float:
@@ -47,10 +48,26 @@ def _fan(ways: list[float]) -> float:
     return 2.0 * pi - max(b - a for a, b in pairwise([*rising, rising[0] + 2.0 * pi]))
 
 
-def _there_is_enough(site: Site, claim: Claim, notes: Notes) -> None:
-    """Notes what all anchors of the rig together take too much of."""
-    used = {place.name for line in claim.lines for place in line.walk} | {claim.puller.anchor}
-    used |= {word.removeprefix("anchor ") for word in claim.taken if word.startswith("anchor ")}
+def check_together(site: Site, claims: Sequence[Claim], notes: Notes) -> None:
+    """Notes what rigs on one load take too much of, and an anchor that was to face the pulls of two."""
+    each = [_names(claim) for claim in claims]
+    for anchor in site.anchors:
+        many = sum(anchor.name in names for names in each)
+        notes.need(
+            many < 2 or anchor.directions is None,
+            f"{anchor.name} is laid out for the pulls of one line, and {many} pull on it",
+        )
+    _there_is_enough(site, set[str]().union(*each), notes)
+
+
+def _names(claim: Claim) -> set[str]:
+    """Where the lines of a rig lead, by name."""
+    used = {place.name for line in claim.lines for place in line.walk}
+    return used | {claim.puller.anchor or ""}
+
+
+def _there_is_enough(site: Site, used: Collection[str], notes: Notes) -> None:
+    """Notes what anchors take too much of all together."""
     taken: Counter[str] = Counter()
     for anchor in site.anchors:
         if anchor.name in used:

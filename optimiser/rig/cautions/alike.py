@@ -171,9 +171,10 @@ def anchor_by_weight(site: Site, setup: Setup | LoweringSetup) -> Fields:
 
 def _that_mind(site: Site, setup: Setup | LoweringSetup) -> Iterator[Anchor]:
     """The anchors in use that stand some pulls only."""
-    walks = (line.walk for line in setup.lines) if isinstance(setup, Setup) else (setup.walk,)
-    used = {place.name for walk in walks for place in walk}
-    used |= {setup.puller.anchor or ""} if isinstance(setup, Setup) else set()
+    used = {place.name for place in setup.walk}
+    if isinstance(setup, Setup):
+        walks = (*(line.walk for line in setup.lines), *(line.walk for line in setup.holding))
+        used = {place.name for walk in walks for place in walk} | {setup.puller.anchor or ""}
     for anchor in site.anchors:
         if anchor.name in used and anchor.directions is not None:
             yield anchor
