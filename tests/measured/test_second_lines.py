@@ -1,10 +1,12 @@
 """Second lines are moved with the readings too: holding lines, steering lines and the second rope of a tackle
 on tackle."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from optimiser.jobs.hold.moved_lines import steering_line
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.ranges.kept_to import FigureKind
 from optimiser.jobs.ranges.readings_off import LeftOpen, left_open
@@ -216,3 +218,18 @@ def test_a_steering_line_is_moved_with_what_it_has_to_take() -> None:
     side = found.of(FigureKind.SIDE_PULL)
     assert side is not None
     assert not side.figure.line
+
+
+def test_a_steering_line_keeps_its_turns_where_it_has_to_take_more() -> None:
+    """A steering line goes where it is rigged with the turns it was rigged with: the hand takes what they
+    leave, however hard the line pulls there."""
+    before = BANK.replace('at = ["15 m", "0 m"', 'at = ["15 m", "4.5 m"')
+    before = before.replace('at = ["16 m", "-0.6 m"', 'at = ["16 m", "-4 m"')
+    before = before.replace('[[gear]]\nid = "shackle-13"', THIRD)
+    site = read_site(before.format(slope=12.0, resistance=0.1))
+    setup = first(site)
+    (line,) = (line for line in setup.holding if line.way is Way.ASIDE)
+    for turns in (line.turns, line.turns + 1):
+        moved = steering_line(site, setup, replace(line, turns=turns))
+        assert isinstance(moved, tuple)
+        assert moved[1].turns == turns

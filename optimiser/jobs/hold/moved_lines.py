@@ -44,7 +44,7 @@ def steering_line(site: Site, setup: Setup, line: HoldingLine) -> Held | Stopped
     found = steering(site, replace(setup, holding=()))
     if found is None:
         return Stopped("the steering line does not run free, or its trunk does not bear it")
-    filled = with_same_pieces(found.variants, line, (line.rope.name,))
+    filled = with_same_pieces(found.variants(line.turns), line, (line.rope.name,))
     if isinstance(filled, Stopped):
         return filled
     return filled, build(filled, rank=1, hand_source=found.limit.source)

@@ -115,11 +115,10 @@ class Steering:
     kit: Kit
     limit: HandLimit
 
-    @property
-    def variants(self) -> Iterator[Variant]:
-        """Every rope, number of turns and way to make fast its ends."""
+    def variants(self, turns: int | None = None) -> Iterator[Variant]:
+        """Every rope and way to make fast its ends, with so many turns or the fewest for comfort."""
         row = LetDown(self.tended, 0, RigRow(self.tended, 0))
-        return let_down_variants(row, self.kit, self.limit)
+        return let_down_variants(row, self.kit, self.limit, turns=turns)
 
 
 def steering(site: Site, setup: Setup) -> Steering | None:
@@ -159,7 +158,7 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
         return None
     preferences = found.tended.scene.site.preferences
     order = Order(ORDER, preferences.enough, comfort=found.limit.comfort)
-    filled = Filler(order, preferences.margin_wanted).best(found.variants)
+    filled = Filler(order, preferences.margin_wanted).best(found.variants())
     if filled is None:
         return None
     return build(filled, rank=1, hand_source=found.limit.source), found.stretch
