@@ -3,6 +3,7 @@ that passed before, and a little less does not do."""
 
 import re
 from dataclasses import replace
+from math import cos, radians, sin
 from typing import Any
 
 import numpy as np
@@ -11,6 +12,7 @@ import pytest
 from catalogue.pullers import PulledBy
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
+from optimiser.jobs.why.cures.searching import level_ways
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.why import Explained, explain
 from optimiser.rig.ground.stations import lay_stations
@@ -286,3 +288,14 @@ def test_a_puller_so_much_nearer_saves_the_rope_that_is_missing(site: Site, setu
     moved = (px + by * (tx - px) / far, py + by * (ty - py) / far, pz)
     nearer = replace(short, pullers=(replace(puller, position=moved),))
     assert explain(nearer, setup.walk).works
+
+
+def test_a_metre_further_is_a_metre_on_the_level_however_steep_the_path() -> None:
+    """The path leads 30 degrees up: what is printed is measured on the level."""
+    along = np.array([0.6 * cos(radians(30.0)), 0.8 * cos(radians(30.0)), sin(radians(30.0))])
+    ahead, back, left, right = (way for _, way in level_ways(along))
+
+    assert ahead == pytest.approx((0.6, 0.8))
+    assert back == pytest.approx((-0.6, -0.8))
+    assert left == pytest.approx((-0.8, 0.6))
+    assert right == pytest.approx((0.8, -0.6))

@@ -17,7 +17,7 @@ from optimiser.jobs.why.cures.moves import (
     RunTurned,
     StrapMoved,
 )
-from optimiser.jobs.why.cures.searching import SPARED, least_amount
+from optimiser.jobs.why.cures.searching import SPARED, least_amount, level_ways
 from optimiser.jobs.why.cures.trying import Rig
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.limits import LIMITS, LoadWeight
@@ -115,7 +115,7 @@ def _by_moves(job: Job, walks: Walks, works: Works, clock: Clock) -> Iterator[tu
 
 
 def _moves(job: Job, rig: Rig) -> Iterator[Move]:
-    site, stations = job.site, job.stations
+    site = job.site
     names = dict.fromkeys(p.name for p in rig.walk if p.kind is PlaceKind.ANCHOR)
     for name in names:
         yield from (StrapMoved(rig, site.anchor(name), sign) for sign in (-1, 1))
@@ -124,13 +124,7 @@ def _moves(job: Job, rig: Rig) -> Iterator[Move]:
     puller = next(p for p in site.pullers if p.name == rig.walk[-1].name)
     if puller.run > 0.0 and puller.purchase is None:
         yield from (RunTurned(rig, sign) for sign in (-1, 1))
-    x, y = (float(v) for v in stations.along[0, :2])
-    where = "seen the way the load goes"
-    ways = (
-        (f"further ahead ({where})", (x, y)), (f"further back ({where})", (-x, -y)),
-        (f"further left ({where})", (-y, x)), (f"further right ({where})", (y, -x)),
-    )  # fmt: skip
-    for words, way in ways:
+    for words, way in level_ways(job.stations.along[0]):
         if puller.anchor is None:
             yield PullerMoved(rig, way, words)
         yield from (AnchorMoved(rig, site.anchor(name), way, words) for name in names)

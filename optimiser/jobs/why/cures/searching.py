@@ -52,6 +52,8 @@ SPARED = {-1: 0.0, 0: 0.0, 1: 2.0, 2: 3.0, 3: 5.0}
 FORCED = (Failing(Fault.CANNOT_MOVE), Failing(Fault.STEP))
 """Faults close to which the pull grows beyond all bounds: there a change must leave enough pull too."""
 
+LevelWay = tuple[str, tuple[float, float]]
+"""A way in which something may be moved on its level, in words and by a metre of it."""
 Failures = Mapping[str, int]
 """How many checks of each name fail."""
 
@@ -149,20 +151,12 @@ class Searching:
                 for words, way in ways:
                     yield AnchorMoved(self.rig, site.anchor(name), way, words)
 
-    def _ways(self, fault: Failing) -> Sequence[tuple[str, tuple[float, float]]]:
+    def _ways(self, fault: Failing) -> Sequence[LevelWay]:
         """Level directions where the load is when the fault first comes."""
         state = int(np.flatnonzero(self.faults[fault])[0])
         st = self.base.scene.stations
         s = int(self.base.evaluation.states.station[state])
-        flat = st.along[s, :2]
-        x, y = (float(v) / max(float(np.linalg.norm(flat)), 1e-9) for v in flat)
-        where = "seen the way the load goes"
-        return (
-            (f"further ahead ({where})", (x, y)),
-            (f"further back ({where})", (-x, -y)),
-            (f"further left ({where})", (-y, x)),
-            (f"further right ({where})", (y, -x)),
-        )
+        return level_ways(st.along[s])
 
     # ---- finding the least ------------------------------------------------------------------------
 
@@ -270,6 +264,19 @@ class Searching:
         """Checks of which more fail with a change than without."""
         after = self.again(trial)
         return tuple(name for name, many in after.items() if many > self.before.get(name, 0))
+
+
+def level_ways(along: Array) -> Sequence[LevelWay]:
+    """The four ways on the level by how the load goes: `along` (3,)."""
+    flat = along[:2]
+    x, y = (float(v) / max(float(np.linalg.norm(flat)), 1e-9) for v in flat)
+    where = "seen the way the load goes"
+    return (
+        (f"further ahead ({where})", (x, y)),
+        (f"further back ({where})", (-x, -y)),
+        (f"further left ({where})", (-y, x)),
+        (f"further right ({where})", (y, -x)),
+    )
 
 
 def least_amount(move: Move, good: Callable[[float], bool]) -> float | None:
