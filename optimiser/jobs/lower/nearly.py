@@ -138,9 +138,8 @@ def _kinds(job: HoldJob, scenes: Sequence[Scene]) -> Iterator[_Kind]:
 def _stronger(job: HoldJob, limit: Rating, factor: float, filled: Filled) -> str:
     """What would have to stand how much in the place of what, for a hold found with its limit moved by a
     factor; "" where nobody could bring that about."""
-    scene = filled.variant.row.scene
-    floor = job.site.preferences.margin_wanted
-    explaining = explained.Job(job.site, job.kit, scene.stations, job.rules, floor)
+    stations = filled.variant.row.scene.stations
+    explaining = explained.Job.of(job.site, job.rules, kit=job.kit, stations=stations)
     parts = build(filled, rank=1, hand_source="site").components
     short = limit.short_of(parts, explaining, factor)
     changes = [limit.cure(part, need, explaining).text for need, part in short]
@@ -153,9 +152,8 @@ def _moved(
     """The job with one limit moved, over the same stretch. The site of a scene may have a hand of its
     own as the puller: what is moved is all but that."""
     out = []
-    first = scenes[0]
-    floor = job.site.preferences.margin_wanted
-    explaining = explained.Job(job.site, job.kit, first.stations, job.rules, floor)
+    stations = scenes[0].stations
+    explaining = explained.Job.of(job.site, job.rules, kit=job.kit, stations=stations)
     eased = limit.relaxed(explaining, factor)
     for scene in scenes:
         attachment = replace(

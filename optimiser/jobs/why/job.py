@@ -5,10 +5,10 @@ from functools import cached_property
 from typing import Protocol
 
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.edging import Edging, edgings
 from optimiser.rig.ground.scene import Scene, scenes
-from optimiser.rig.ground.stations import Stations
+from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock
 from optimiser.search.prove import Stop, search
@@ -37,6 +37,15 @@ class Job:
     floor: float
     strict: bool = False  # what has no rating never counts
     loose: bool = False  # it does
+
+    @staticmethod
+    def of(
+        site: Site, rules: Rules, *, kit: Kit | None = None, stations: Stations | None = None
+    ) -> "Job":
+        """The whole path with the gear that is owned, unless `stations` or a `kit` is given."""
+        gear = kit_of(site) if kit is None else kit
+        laid = lay_stations(site, gear=gear.pieces) if stations is None else stations
+        return Job(site, gear, laid, rules, site.preferences.margin_wanted)
 
     @property
     def units(self) -> str:

@@ -15,10 +15,10 @@ from optimiser.rig.build import build_setup
 from optimiser.rig.gear.assign import CAP, Filled
 from optimiser.rig.gear.fill import loose_margin
 from optimiser.rig.gear.filler import Filler
-from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.variants import eta_patterns
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, for_two_ropes, scenes
-from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.ground.stations import Stations
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Change, Setup
 from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
@@ -58,19 +58,12 @@ def explain(
     """Put a first and a second walk to every check. The second's parts at the grip lead to one
     place at an anchor (`optimiser.rig.notation`). `stations`: a stretch of the path instead of the whole;
     `clock`: how long cures are looked for, PATIENCE if left out."""
-    gear = kit_of(site) if kit is None else kit
     placed = with_places(site, (*walks[0], *walks[1]))
-    job = Job(
-        placed,
-        gear,
-        lay_stations(placed, gear=gear.pieces) if stations is None else stations,
-        question.rules(site),
-        site.preferences.margin_wanted,
-    )
+    job = Job.of(placed, question.rules(site), kit=kit, stations=stations)
     best, stops, runs = _tried(job, walks)
     if best is not None:
         setup = build_setup(best, rank=1)
-        verify(placed, setup, extra=gear.pieces)
+        verify(placed, setup, extra=job.kit.pieces)
         return ExplainedPair(setup=setup, stops=())
     distinct = dict.fromkeys(stops) or {"there are not enough sheaves for it": None}
     clock = clock or Clock(None, None).within(PATIENCE)

@@ -41,12 +41,12 @@ from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.fill import loose_margin
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.joined import with_joined
-from optimiser.rig.gear.kit import Kit, kit_of
+from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import eta_patterns, variants
 from optimiser.rig.ground.scene import Scene, scenes
-from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.ground.stations import Stations
 from optimiser.rig.notation import parse_lines
 from optimiser.rig.order import Order
 from optimiser.rig.setup import IfStands, Setup
@@ -101,14 +101,7 @@ def explain(
     any height an anchor allows; `stations`: a stretch of the path instead of the whole; `clock`: how long
     cures are looked for, PATIENCE if left out."""
     site = with_places(site, walk)
-    gear = kit_of(site) if kit is None else kit
-    job = Job(
-        site,
-        gear,
-        lay_stations(site, gear=gear.pieces) if stations is None else stations,
-        question.rules(site),
-        site.preferences.margin_wanted,
-    )
+    job = Job.of(site, question.rules(site), kit=kit, stations=stations)
     rig = _rigged(job, walk)
     checks = rig.checks()
     if not all(check.passed for check in checks):

@@ -20,8 +20,8 @@ from optimiser.jobs.why.misses import clearing, more_gear, others
 from optimiser.jobs.why.moved_least import EACH, NO_LIMIT, least
 from optimiser.jobs.why.stops import stopped_by, unfinished
 from optimiser.jobs.why.why import explain
-from optimiser.rig.gear.kit import Kit, kit_of
-from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.stations import Stations
 from optimiser.rig.setup import Change, Miss
 from optimiser.rig.walk import by_rope
 from optimiser.search.clock import Clock
@@ -59,17 +59,10 @@ def nearest_misses(
     of what the site owns; `stations`: a stretch of the path instead of the whole; `clock`: in place of the
     question's limit, the rest of another job's.
     """
-    gear = kit_of(site) if kit is None else kit
-    job = Job(
-        site,
-        gear,
-        lay_stations(site, gear=gear.pieces) if stations is None else stations,
-        replace(question.rules(site), compound=question.compound),
-        site.preferences.margin_wanted,
-        strict=question.rated_only,
-    )
+    rules = replace(question.rules(site), compound=question.compound)
+    whole = replace(Job.of(site, rules, kit=kit, stations=stations), strict=question.rated_only)
     budget = Budget((clock or Clock(question.time_limit, None)).patient(PATIENCE))
-    whole, job = job, replace(job, rules=replace(job.rules, compound=False))
+    job = replace(whole, rules=replace(rules, compound=False))
     if others.too_high(job):
         found = list(_over_steps(job, budget))
     elif budget.search(whole, top=1)[0]:
