@@ -1,11 +1,12 @@
 """Finds how little of one limit must be moved for a setup to work, for near misses and cures."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import sqrt
 
 from optimiser.jobs.why.job import Job, Searches
 from optimiser.jobs.why.limits import RUNGS, Limit
 from optimiser.rig.gear.assign import Filled
+from optimiser.rig.setup import Miss
 from optimiser.search.rules import same_setup
 
 FINER = 2e-3
@@ -18,10 +19,12 @@ EACH = 2
 
 
 def least(
-    job: Job, limit: Limit, budget: Searches, known: Sequence[Filled]
+    job: Job, limit: Limit, budget: Searches, known: Sequence[Filled] | None = None
 ) -> list[tuple[Filled, float]]:
     """The setups that need a limit moved the least, each with the factor it was found at. `known`: some
-    that work without the limit."""
+    that work without the limit, where they are known already."""
+    if known is None:
+        known = budget.search(limit.relaxed(job, NO_LIMIT), top=EACH)[0]
     best: dict[tuple[object, ...], tuple[float, Filled, float]] = {}
 
     def keep(got: Sequence[Filled], factor: float) -> None:
@@ -50,3 +53,17 @@ def least(
             break
     ordered = sorted(best.values(), key=lambda e: e[0])
     return [(filled, factor) for _, filled, factor in ordered]
+
+
+def misses_by(
+    job: Job,
+    limit: Limit,
+    budget: Searches,
+    known: Sequence[Filled] | None = None,
+    *,
+    most: int = 1,
+) -> Iterator[Miss]:
+    """Misses by one limit alone, the nearest first."""
+    for filled, factor in least(job, limit, budget, known)[:most]:
+        if limit.needs(job, filled, factor) > 1.0:
+            yield limit.miss(job, filled, factor)

@@ -23,7 +23,7 @@ from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.limits import LIMITS, LoadWeight
 from optimiser.jobs.why.limits_together import several
 from optimiser.jobs.why.misses import more_gear
-from optimiser.jobs.why.moved_least import NO_LIMIT, least
+from optimiser.jobs.why.moved_least import misses_by
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import PlaceKind, Walk
@@ -74,12 +74,8 @@ def _first(found: tuple[float, Change]) -> tuple[float, str]:
 
 def _by_limits(job: Job, these: OnlyThese) -> Iterator[tuple[float, Change]]:
     for limit in (*LIMITS, LoadWeight()):
-        if not limit.applies(job):
-            continue
-        known, _ = these.search(limit.relaxed(job, NO_LIMIT))
-        for filled, factor in least(job, limit, these, known)[:1]:
-            if limit.needs(job, filled, factor) > 1.0:
-                miss = limit.miss(job, filled, factor)
+        if limit.applies(job):
+            for miss in misses_by(job, limit, these):
                 if miss.change.text:
                     yield miss.short_by, miss.change
 

@@ -17,7 +17,7 @@ from optimiser.jobs.why.limits import (
 )
 from optimiser.jobs.why.limits_together import pairs, several, together
 from optimiser.jobs.why.misses import clearing, more_gear, others
-from optimiser.jobs.why.moved_least import EACH, NO_LIMIT, least
+from optimiser.jobs.why.moved_least import EACH, NO_LIMIT, least, misses_by
 from optimiser.jobs.why.stops import stopped_by, unfinished
 from optimiser.jobs.why.why import explain
 from optimiser.rig.gear.kit import Kit
@@ -128,11 +128,8 @@ def _curable(found: Iterable[Miss]) -> list[Miss]:
 def _lighter(job: Job, budget: Budget) -> Iterator[Miss]:
     """Less load, where it can be made lighter and nothing else by itself does."""
     limit = LoadWeight()
-    if not limit.applies(job):
-        return
-    for filled, factor in least(job, limit, budget, together(job, [limit], NO_LIMIT, budget))[:1]:
-        if limit.needs(job, filled, factor) > 1.0:
-            yield limit.miss(job, filled, factor)
+    if limit.applies(job):
+        yield from misses_by(job, limit, budget)
 
 
 def _gear_and_one(job: Job, budget: Budget) -> Iterator[Miss]:
@@ -140,8 +137,7 @@ def _gear_and_one(job: Job, budget: Budget) -> Iterator[Miss]:
     plenty = more_gear.plenty(job, job.site.preferences.most_sheaves, new_rope=True)
     for limit in LIMITS:
         if limit.applies(plenty) and limit.name != RopeLength().name:
-            known = together(plenty, [limit], NO_LIMIT, budget)
-            for filled, factor in least(plenty, limit, budget, known)[:1]:
+            for filled, factor in least(plenty, limit, budget)[:1]:
                 change = more_gear.lacking(job, filled)
                 if limit.needs(plenty, filled, factor) <= 1.0 or change is None:
                     continue
@@ -217,7 +213,5 @@ def _by_factors(job: Job, budget: Budget) -> Iterator[Miss]:
             able.append((usable, got))
     for usable, got in able:
         for limit in usable:
-            known = got if len(usable) == 1 else together(job, [limit], NO_LIMIT, budget)
-            for filled, factor in least(job, limit, budget, known)[:EACH]:
-                if limit.needs(job, filled, factor) > 1.0:
-                    yield limit.miss(job, filled, factor)
+            known = got if len(usable) == 1 else None
+            yield from misses_by(job, limit, budget, known, most=EACH)
