@@ -1,7 +1,8 @@
-"""Signs of life for work that takes long: on standard error, only where somebody can see it.
+"""Signs of life for work that takes long, on standard error.
 
 Two kinds share one line: a counter that work reports to (`Progress`), and a clock for whatever reports
-nothing (`sign_of_life`), so that nobody looks at a still screen for longer than a second or two.
+nothing (`sign_of_life`), so that nobody looks at a still screen for longer than a second or two. Where
+standard error is no terminal but a file or a pipe, the clock alone writes, a whole line every few seconds.
 """
 
 import signal
@@ -18,6 +19,9 @@ one."""
 
 _EVERY = 0.2
 """s between two words."""
+
+_EVERY_LINE = 4.5
+"""s between two lines where none can be written over: nobody waits for longer than five without one."""
 
 
 class _Line:
@@ -60,10 +64,36 @@ class _Line:
         self._written = self._clock()
 
 
+class _Log:
+    """A file or a pipe, which gets a whole line now and then: it cannot be written over."""
+
+    def __init__(self, stream: TextIO, clock: Callable[[], float]) -> None:
+        self._stream = stream
+        self._clock = clock
+        self._text = ""
+        self._written = clock()
+
+    def show(self, text: str) -> None:
+        """Keep what is being done for the next line."""
+        self._text = text
+
+    def still_there(self, seconds: float) -> None:
+        """Write how long it has taken so far, if no line was written lately."""
+        if self._clock() - self._written >= _EVERY_LINE:
+            self._written = self._clock()
+            self._stream.write(f"{self._text or 'working'}, {seconds:.0f} s\n")
+            self._stream.flush()
+
+    def wipe(self) -> None:
+        """Forget what was being done: an answer is printed next."""
+        self._text = ""
+        self._written = self._clock()
+
+
 class _Shared:
     """The line of the process, as long as a sign of life is shown on it."""
 
-    line: _Line | None = None
+    line: _Line | _Log | None = None
 
 
 class Progress:
@@ -79,7 +109,7 @@ class Progress:
         shared = _Shared.line if stream is None else None
         self._line = _Line(to, clock) if shared is None else shared
         self._clock = clock
-        self._seen = to.isatty()
+        self._seen = to.isatty() or shared is not None
         self._next = clock() + _PATIENCE
 
     def __call__(self, text: str) -> None:
@@ -102,12 +132,13 @@ class Progress:
 
 @contextmanager
 def sign_of_life(stream: TextIO | None = None) -> Iterator[None]:
-    """As long as it runs, show how long it has taken whenever nothing was shown for a second."""
+    """As long as it runs, show how long it has taken whenever nothing was shown for a second (on a terminal)
+    or for some five seconds (elsewhere)."""
     to = sys.stderr if stream is None else stream
-    if not to.isatty() or _Shared.line is not None:
+    if _Shared.line is not None:
         yield
         return
-    line = _Shared.line = _Line(to, time.monotonic)
+    line = _Shared.line = (_Line if to.isatty() else _Log)(to, time.monotonic)
     begun, over = time.monotonic(), threading.Event()
 
     def watch() -> None:

@@ -4,7 +4,6 @@ import io
 import json
 import os
 import sys
-import threading
 import time
 from pathlib import Path
 
@@ -157,8 +156,24 @@ def test_a_clock_runs_where_nothing_is_reported_and_makes_room_for_the_answer(
     assert "too early" not in screen.getvalue()
 
 
-def test_no_clock_runs_where_nobody_looks(monkeypatch: pytest.MonkeyPatch) -> None:
-    stream = io.StringIO()
-    before = threading.active_count()
-    with sign_of_life(stream):
-        assert threading.active_count() == before
+def test_a_file_or_pipe_gets_a_whole_line_now_and_then(monkeypatch: pytest.MonkeyPatch) -> None:
+    log = io.StringIO()
+    now = 0.0
+    monkeypatch.setattr(sys, "stderr", log)
+    monkeypatch.setattr(time, "monotonic", lambda: now)
+    with sign_of_life():
+        with Progress(clock=lambda: now) as progress:
+            now = 2.0
+            progress("2,000 walks")
+            time.sleep(0.5)
+            assert log.getvalue() == ""  # nobody watches it: no word for each second
+            now = 4.6
+            time.sleep(0.5)
+            assert log.getvalue() == "2,000 walks, 5 s\n"
+            now = 9.2
+            time.sleep(0.5)
+        assert log.getvalue() == "2,000 walks, 5 s\n2,000 walks, 9 s\n"
+        now = 13.0
+        clear_line()
+        time.sleep(0.5)
+    assert log.getvalue().count("\n") == 2
