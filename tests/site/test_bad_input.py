@@ -342,6 +342,12 @@ TWO_IN_ONE_PART = [
     ('weight = "260 kg"', 'weight = "260"', 'rests_on = "wheels"', 'rests_on = "skids"'),
     ('wheel_radius = "0.25 m"', 'wheel_radius = "25"', 'overhang = "1 m"', 'overhang = "3 m"'),
     ('weight = "260 kg"', 'wieght = "260 kg"', 'wheel_radius = "0.25 m"\n', ""),
+    (
+        'girth = "1.2 m"',
+        'girth = "1.2 m"\ndiameter = "38 cm"',
+        'tree_height = "15 m"',
+        'tree_height = "1 m"',
+    ),
     ('rests_on = "wheels"', 'rests_on = "weels"', "bridle", ""),
     ("oak-european", "oak", 'strap_highest = "1.5 m"', 'strap_highest = "0.2 m"'),
     ('"20 m", "3 m", "1 m"', '"20 m", 3, "1 m"', 'diameter = "0.4 m"\n', ""),

@@ -172,8 +172,13 @@ class TreePart(_Strapped):
 
     def impossible(self) -> str:
         """Why no tree has its figures; "" if one may have them. It may contradict itself otherwise."""
-        if (self.diameter is None) == (self.girth is None) or any(super().faults()):
+        if (self.diameter is None and self.girth is None) or any(super().faults()):
             return ""
+        if self.diameter is not None and self.girth is not None:  # whichever of them is meant
+            by_diameter, by_girth = (
+                self.model_copy(update={key: None}).impossible() for key in ("girth", "diameter")
+            )
+            return by_diameter if by_girth else ""
         try:
             self.tree("worst", 1)
         except ValueError as error:
