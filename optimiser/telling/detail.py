@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import dist
 from typing import TYPE_CHECKING
 
 from catalogue.glossary import explained
@@ -14,7 +15,7 @@ from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
 from optimiser.rig.setup import Hung, Role, Setup
 from optimiser.site.anchors import Tree
 from optimiser.site.doubts.data_ends import PULLING_TEST
-from optimiser.site.model import Owned, Site
+from optimiser.site.model import BREAKOUT_REACH, Owned, Site
 from optimiser.telling import words
 from optimiser.telling.edge_tables import blocks as blocks_over
 from optimiser.telling.edge_tables import blocks_made
@@ -96,6 +97,7 @@ def detail(
         *_weakest_tree(site, setup),
         *data_end_blocks(site, used([line.walk for line in setup.lines], setup.puller)),
         ("Pull along the path", path(setup, system)),
+        *_stuck(site, setup, system),
     ]
     if setup.alike:
         lines = [f"- {run_of_rope(walk, system=system)}" for walk in setup.alike]
@@ -133,6 +135,11 @@ def summary(setup: Setup, system: str) -> str:
         f"Rope needed {needed} of {length} {whose}. The puller hauls in "
         f"{show(setup.hauled, _LENGTH, system)} of it: {resets}.",
     ]
+    if setup.puller.anchor is not None:
+        lines.append(
+            f"The rope is measured to {setup.puller.anchor}; the length of {setup.puller.name} itself is "
+            "not taken off: a little less rope may do."
+        )
     if setup.rope.joined is not None:
         lines.append(words.put_together(setup, system))
     called = words.look_out(setup)
@@ -148,6 +155,21 @@ def _weakest_tree(site: Site, setup: Setup) -> list[Block]:
     trees = {anchor.name for anchor in site.anchors if isinstance(anchor, Tree)}
     weakest = [c for c in setup.components if c.name == setup.weakest and c.role is Role.ANCHOR]
     return [("", PULLING_TEST)] if any(c.item in trees for c in weakest) else []
+
+
+def _stuck(site: Site, setup: Setup, system: str) -> list[Block]:
+    """On which stretches break-out is counted: rows of the table lie on either side of where it ends."""
+    first, last = setup.profile[0].at, setup.profile[-1].at
+    stretches, start = [], 0.0
+    for leg in site.legs:
+        length = dist(leg.start, leg.end)
+        begin, end = max(start, first), min(start + min(length, BREAKOUT_REACH), last)
+        if leg.breakout > 1.0 and begin < end:
+            stretches.append(f"{show(begin, _LENGTH, system)} to {show(end, _LENGTH, system)}")
+        start += length
+    if not stretches:
+        return []
+    return [("", f"Break-out is counted with the load at {', '.join(stretches)} of the path only.")]
 
 
 def _whose(ropes: Sequence[Owned]) -> str:

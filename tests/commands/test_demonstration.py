@@ -28,7 +28,9 @@ def ranked() -> Any:
         timeout=600,
     )
     assert done.returncode == 0, done.stderr
-    assert done.stderr == ""
+    assert all(
+        line.endswith(" s") for line in done.stderr.splitlines()
+    )  # how long it took, at most
     return json.loads(done.stdout)
 
 

@@ -12,6 +12,7 @@ from optimiser import cli
 from optimiser.jobs.question import RankQuestion
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.setup import Ranking
+from tests.piped import printed
 from tests.words.hand_made import NOTHING, RANKING, SETUP, SITE
 
 FOUND = replace(
@@ -224,3 +225,67 @@ def test_rules_of_the_search_are_listed(bench: Bench) -> None:
 
     assert code == 0
     assert "no-backward-part" in {rule["name"] for rule in json.loads(found)}
+
+
+WINCHED = """
+title = "Roller out of the silt"
+
+[path]
+start = ["0 m", "0 m", "0 m"]
+[[path.leg]]
+to = ["6 m", "0 m", "0.9 m"]
+resistance = 0.2
+breakout = 1.5
+
+[load]
+name = "roller"
+weight = "200 kg"
+rests_on = "wheels"
+wheel_radius = "0.3 m"
+length = "1 m"
+overhang = "0.5 m"
+[[load.hitch]]
+name = "bar"
+ahead = "0.5 m"
+left = "0 m"
+height = "0.4 m"
+rating = "15 kN"
+eye = "40 mm"
+
+[[tree]]
+name = "oak"
+at = ["11 m", "0 m", "1 m"]
+diameter = "0.5 m"
+species = "oak-european"
+strap_heights = ["0.4 m"]
+
+[[puller]]
+kind = "hand winch"
+name = "hoist"
+id = "lever-hoist-750"
+anchor = "oak"
+height = "0.4 m"
+
+[[gear]]
+id = "polyester-14"
+length = "20 m"
+ends = ["eye-splice-thimble", "eye-splice-thimble"]
+condition = "good"
+[[gear]]
+id = "shackle-13"
+count = 3
+condition = "good"
+[[gear]]
+id = "sling-60-2m"
+condition = "good"
+"""
+
+
+def test_show_states_where_break_out_is_counted_and_what_the_rope_is_measured_to() -> None:
+    code, out = printed(WINCHED, "show", "1")
+
+    assert code == 0, out
+    text = " ".join(out.split())
+    assert "The rope is measured to oak; the length of hoist itself is not taken off" in text
+    assert "Break-out is counted with the load at 0.00 m to 1.00 m of the path only." in text
+    assert "Break-out" not in printed(WINCHED.replace("breakout = 1.5", ""), "show", "1")[1]
