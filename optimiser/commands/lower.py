@@ -26,6 +26,7 @@ from shared.progress import clear_line
 if TYPE_CHECKING:
     from optimiser.jobs.lower.results import Lowering, LoweringSetup
     from optimiser.site.document.quantity import Corner
+    from optimiser.site.model import Site
     from optimiser.telling.worst_ends import Answer
 
 
@@ -60,7 +61,7 @@ def force_given(_ctx: click.Context, param: click.Parameter, text: str | None) -
     "number",
     type=click.IntRange(min=1),
     metavar="N",
-    help="Explain hold (or stage) number N: gear, forces, cautions.",
+    help="Explain hold (or stage) number N: gear, forces, cautions, how wrong each guess may be.",
 )
 @click.option(
     "--hold",
@@ -127,7 +128,7 @@ def command(
     """
     from optimiser.jobs.lower.answer import lower
     from optimiser.jobs.question import LowerQuestion
-    from optimiser.telling.lower import lowering_json, report, setup_json, setup_report
+    from optimiser.telling.lower import lowering_json, report
     from optimiser.telling.onward import after_lower, sentence
 
     check_output(output, site, force)
@@ -150,10 +151,7 @@ def command(
         written(lowering_sheet(found.site, _doubted(found, number), number), output, paper, force)
         return
     if number is not None and (found.setups or found.stages):
-        setup = _numbered(found, number)
-        data: Any = setup_json(setup, full=True) if form == "json" else None
-        blocks = setup_report(found.site, setup, found.notes)
-        answer(loaded, blocks, form, data, measured=_measured(found, number, [setup]))
+        _show(loaded, found, number, form)
     else:
         after = "" if found.feasible else after_lower(site, found, time_limit)
         data = lowering_json(found) | ({"next": after} if after else {}) if form == "json" else None
@@ -167,6 +165,29 @@ def command(
         click.echo("no sheet written: there is no hold to draw", err=True)
     if not found.feasible:
         ctx.exit(3)
+
+
+def _show(site: "Site", found: "Lowering", number: int, form: str) -> None:
+    """Print hold or stage N in full: with how wrong each guess may be, and what to measure."""
+    from optimiser.jobs.lower.ends import break_evens, worth_measuring
+    from optimiser.jobs.ranges.breakeven import MEASURED, MOST
+    from optimiser.telling import ranges
+    from optimiser.telling.lower import setup_report
+    from optimiser.telling.spelt_out import LET_DOWN, LetDown
+    from optimiser.telling.worst_ends import blocks as left_open_blocks
+
+    setup = _numbered(found, number)
+    limits = break_evens(site, found, setup)
+    known = worth_measuring(site, found, setup, many=MOST)
+    shown = LetDown(setup=setup, limits=limits, worth=known[:MEASURED])
+    data: Any = LET_DOWN.json(shown) if form == "json" else None
+    measured = _measured(found, number, [setup])
+    blocks = [
+        *setup_report(found.site, setup, found.notes),
+        *ranges.blocks(site, limits, shown.worth, planned=setup.margin),
+        *(block for _, each in measured for block in left_open_blocks(site, each, known)),
+    ]
+    answer(site, blocks, form, data, measured=measured)
 
 
 def _measured(

@@ -412,6 +412,8 @@ class LoweringSetup:
     if_stands: tuple[IfStands, ...] = ()  # what each part without a rating would have to stand
     contacts: tuple[Contact, ...] = ()  # where the rope runs over edges
     made: tuple[ToMake, ...] = ()  # anchors that have to be made first
+    margin_worst: float | None = None  # over all ends of the site's ranges; None: not looked at
+    margin_best: float | None = None  # at the better ends; infinite where the load rests there
 
     @property
     def reeving(self) -> str:

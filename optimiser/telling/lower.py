@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, cast
+from math import inf
+from typing import TYPE_CHECKING, cast
 
 from catalogue.glossary import explained
 from optimiser.jobs.lower import words
@@ -64,6 +65,7 @@ from optimiser.telling.fields.several import (
     UNSEARCHED,
     weakest_first,
 )  # fmt: skip
+from optimiser.telling.ranges import finite
 from optimiser.telling.words import guesses, made_note
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
@@ -134,6 +136,12 @@ HOLD: Record[LoweringSetup] = Record("holds", "one way to let the load down, wit
     Column("hand_least", lambda s: s.hand_least if s.turns else None, FORCE,
            "the hand's force there if the turns grip as well as they may", none=True),
     MARGIN,
+    Column("margin_worst", lambda s: s.margin_worst, RATIO,
+           "the least margin at all ends of the ranges of the site; nothing: there are none", "at worst",
+           rounding=DOWN, yields=6, alone="margin at worst", none=True, rare=True),
+    Column("margin_best", lambda s: finite(s.margin_best), RATIO,
+           "the margin with every range at its better end; nothing: no ranges, or the load rests there",
+           "at best", say=lambda s, _: _at_best(s), yields=5, alone="margin at best", none=True, rare=True),
     WEAKEST,
     UNRATED,
     Column("if_stands", lambda s: s.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
@@ -247,7 +255,13 @@ def report(
 
 def setup_listing(setups: tuple[LoweringSetup, ...], system: str = "metric") -> Listing:
     """One row a hold or a stage."""
-    return Listing.of(HOLD, setups, system)
+    found = Listing.of(HOLD, setups, system)
+    if all(s.margin == s.margin_worst for s in setups):  # no need to print it twice
+        columns = (
+            replace(c, where=Where.CSV) if c.key == "margin_worst" else c for c in found.columns
+        )
+        found = replace(found, columns=tuple(columns))
+    return found
 
 
 def setup_report(site: Site, setup: LoweringSetup, notes: tuple[str, ...] = ()) -> list[Block]:
@@ -316,11 +330,6 @@ def path_listing(setup: LoweringSetup, system: str) -> Listing:
     return Listing.of(WAY_DOWN, kept, system, drops=True)
 
 
-def setup_json(setup: LoweringSetup, *, full: bool = False) -> dict[str, Any]:
-    """A hold or stage; `full` adds its components and the way down."""
-    return (HOLD_IN_FULL if full else HOLD).json(setup)
-
-
 def _stuck(answer: Lowering, system: str) -> str:
     at = answer.from_m if answer.stuck_at is None else answer.stuck_at
     if answer.status is Status.UNDECIDED:
@@ -332,6 +341,13 @@ def _stuck(answer: Lowering, system: str) -> str:
 
 def _metres(value: float, system: str) -> str:
     return show(value, LENGTH, system)
+
+
+def _at_best(setup: LoweringSetup) -> str | None:
+    """The margin at the better ends of the ranges."""
+    if setup.margin_best is None:
+        return None
+    return "rests" if setup.margin_best == inf else show(setup.margin_best, RATIO, rounding=DOWN)
 
 
 def _hand(force: float | None, system: str) -> str:

@@ -1,6 +1,7 @@
 """Prints how wrong the guesses may be, as listings and as JSON."""
 
 from collections.abc import Sequence
+from math import inf
 
 from optimiser.jobs.ranges.breakeven import FURTHEST, BreakEven, Worth
 from optimiser.rig.setup import Setup
@@ -28,6 +29,14 @@ BREAK_EVEN: Record[BreakEven] = Record("guesses", "how wrong a guess may be, the
            "first at its limit, or what stops it", yields=5, where=Where.LISTED),
 ))  # fmt: skip
 
+_NONE = "; 0: it does not work; nothing: the load rests, and nothing has to hold it"
+
+
+def finite(margin: float | None) -> float | None:
+    """A margin as data: None where nothing pulls."""
+    return None if margin is None or margin == inf else margin
+
+
 WORTH: Record[Worth] = Record("worth_measuring", "a guess that is worth measuring", (
     Column("input", lambda w: w.name, TEXT, "what is guessed"),
     Column("key", lambda w: w.key, TEXT, "its place in the site file"),
@@ -35,8 +44,9 @@ WORTH: Record[Worth] = Record("worth_measuring", "a guess that is worth measurin
     Column("high", lambda w: w.high, MEASURE, "its highest value"),
     Column("unit", lambda w: UNITS[w.dimension], TEXT, "unit of both; empty for a plain number"),
     Column("range_of_the_site_file", lambda w: w.stated, FLAG, "whether the site file states both"),
-    Column("margin_at_low", lambda w: w.margins[0], RATIO, "margin at the lowest; 0: it does not work"),
-    Column("margin_at_high", lambda w: w.margins[1], RATIO, "margin at the highest; 0: it does not work"),
+    Column("margin_at_low", lambda w: finite(w.margins[0]), RATIO, f"margin at the lowest{_NONE}", none=True),
+    Column("margin_at_high", lambda w: finite(w.margins[1]), RATIO, f"margin at the highest{_NONE}",
+           none=True),
     Column("how", lambda w: w.how.how, TEXT, "how to measure it"),
     Column("source", lambda w: w.how.source, TEXT, "key of the source"),
 ))  # fmt: skip
@@ -104,4 +114,6 @@ def _limit(one: BreakEven, system: str) -> str:
 def _margin(margin: float) -> str:
     if margin <= 0.0:
         return "it does not work"
+    if margin == inf:
+        return "the load rests, and nothing has to hold it"
     return f"margin {show(margin, RATIO, rounding=DOWN)}"

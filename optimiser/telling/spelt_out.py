@@ -1,13 +1,14 @@
-"""Describes the fields of one setup spelt out, with what else is known of it."""
+"""Describes the fields of one setup, or one way down, spelt out, with what else is known of it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from optimiser.jobs.hold.find import Held
 from optimiser.jobs.ranges.before_pulls import BeforePulls
 from optimiser.jobs.ranges.breakeven import BreakEven, Worth
 from optimiser.jobs.remarks import used
-from optimiser.rig.setup import Ranking, Setup
+from optimiser.rig.setup import LoweringSetup, Ranking, Setup
 from optimiser.rig.status import Status
 from optimiser.site.doubts.data_ends import data_ends
 from optimiser.site.doubts.unlikely import Remark
@@ -15,6 +16,7 @@ from optimiser.site.model import Site
 from optimiser.site.pulled.outcome import Pulls
 from optimiser.telling.fields.common import FLAG, LENGTH, RATIO
 from optimiser.telling.fields.several import PROVEN, REMARK, STATUS
+from optimiser.telling.lower import HOLD_IN_FULL
 from optimiser.telling.ranges import BREAK_EVEN, WORTH
 from optimiser.telling.readings.pulled import PULLED, pulls_of
 from optimiser.telling.tables import HOLDING, SETUP_IN_FULL
@@ -61,6 +63,13 @@ def _margin_before(shown: Shown) -> float:
     return shown.before.margin
 
 
+BREAK_EVENS: Column[Any] = Column(
+    "break_even", lambda s: s.limits, Many(BREAK_EVEN), "how wrong each guess may be"
+)
+WORTH_MEASURING: Column[Any] = Column(
+    "worth_measuring", lambda s: s.worth, Many(WORTH), "the guesses worth measuring"
+)
+
 PULLED_SHOWN: Record[Shown] = Record("pulled_shown", "a setup before and after the pulls that were read", (
     *PULLED.through(_pulls),
     Column("margin_before_pulls", _margin_before, RATIO, "margin by the file alone; 0: it would not work"),
@@ -77,9 +86,27 @@ SHOWN: Record[Shown] = Record("setup_shown", "one setup spelt out, with what els
            "what the gear that the haul leaves would hold the load with"),
     Column("not_held", lambda s: [[m.from_m, m.to_m] for m in s.spare.missing] if s.spare else [],
            Many(Many(LENGTH)), "stretches for which the gear that is left gives no such line"),
-    Column("break_even", lambda s: s.limits, Many(BREAK_EVEN), "how wrong each guess may be"),
-    Column("worth_measuring", lambda s: s.worth, Many(WORTH), "the guesses worth measuring"),
+    BREAK_EVENS,
+    WORTH_MEASURING,
     Column("beyond_data", lambda s: s.beyond_data, Many(REMARK), "what the data on its trees do not cover"),
     Column("pulled", lambda s: s, PULLED_SHOWN, "before and after the pulls that were read",
            when=lambda s: s.before is not None),
+))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LetDown:
+    """A way down, with how wrong its guesses may be (`limits`), and which to measure (`worth`)."""
+
+    setup: LoweringSetup
+    limits: Sequence[BreakEven]
+    worth: Sequence[Worth]
+
+
+def _way_down(shown: LetDown) -> LoweringSetup:
+    return shown.setup
+
+
+LET_DOWN: Record[LetDown] = Record("hold_shown", "one way to let the load down spelt out", (
+    *HOLD_IN_FULL.through(_way_down), BREAK_EVENS, WORTH_MEASURING,
 ))  # fmt: skip

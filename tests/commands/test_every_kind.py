@@ -5,7 +5,7 @@ has a rig of that kind; where it says no or not yet, the note it points to gives
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
@@ -141,7 +141,12 @@ def ranged(kind: str) -> Iterator[Rig]:
     vague = site_from_document(
         document(kind), "worst", {"load.weight": f"{0.8 * weight:.1f}..{weight:.1f} kg"}
     )
-    for setup in rank(vague, RankQuestion(top=2, explain=False, hold=kind == "kept in hand")):
+    if kind == "way down":
+        found: Iterable[Rig] = lower(vague, LowerQuestion(top=1))
+    else:
+        question = RankQuestion(top=2, explain=False, hold=kind == "kept in hand")
+        found = rank(vague, question)
+    for setup in found:
         assert setup.margin_worst is not None
         assert setup.margin_best is not None
         assert setup.margin_worst <= setup.margin + 1e-6

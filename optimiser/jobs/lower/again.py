@@ -8,7 +8,9 @@ from optimiser.jobs.lower.results import Lowering, LoweringSetup
 from optimiser.jobs.ranges.elsewhere import Elsewhere, There
 from optimiser.jobs.ranges.kept_to import Figure, FigureKey, Rigged, figures, resting
 from optimiser.jobs.ranges.readings_off import LeftOpen, along, of_rig
+from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.holders import HandLimit, hand
+from optimiser.rig.gear.turns import Gripping
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.refit import Stopped, own_stations
 from optimiser.site.model import Site
@@ -23,10 +25,10 @@ def left_open(
 
     def again(there: There, *, every_line: bool) -> Mapping[FigureKey, Figure] | Stopped:
         assert there.site is not None
-        rigged = _on(_rising(there.site, found), found, setup)
+        rigged = on(rising(there.site, found), found, setup)
         if isinstance(rigged, Stopped):
             return rigged
-        return {**figures(rigged), **resting(_rising(there.site, found))}
+        return {**figures(rigged), **resting(rising(there.site, found))}
 
     if found.site.surveyed is None:
         return None
@@ -40,18 +42,22 @@ def rest_left_open(found: Lowering) -> LeftOpen | None:
 
     def again(there: There, *, every_line: bool) -> Mapping[FigureKey, Figure] | Stopped:
         assert there.site is not None
-        return resting(_rising(there.site, found))
+        return resting(rising(there.site, found))
 
     return None if found.site.surveyed is None else of_rig(Elsewhere(found.site), again, used=())
 
 
-def _rising(site: Site, found: Lowering) -> Site:
+def rising(site: Site, found: Lowering) -> Site:
+    """A site of the same path as that of the way down, turned so that it rises along it."""
     return turned(site) if found.turned else site
 
 
-def _on(site: Site, found: Lowering, setup: LoweringSetup) -> Rigged | Stopped:
-    """The way down on a site that rises along its path."""
-    low, high = (along(found.site, site, at) for at in (setup.to_m, setup.from_m))
+def on(
+    site: Site, found: Lowering, setup: LoweringSetup, *, gripping: Gripping = grip_of
+) -> Rigged | Stopped:
+    """The way down, with the pieces it has, on a site that rises along its path; or why it does not work
+    there."""
+    low, high = ends(site, found, setup)
     laid = lay_stations(site, (low, high))
     stretch = own_stations(laid.pick(laid.between(low, min(high, float(laid.at[-1])))), setup)
     holder = hand(site)
@@ -59,8 +65,14 @@ def _on(site: Site, found: Lowering, setup: LoweringSetup) -> Rigged | Stopped:
         holder = next(p for p in site.pullers if p.name == setup.holder.name)
         site = replace(site, pullers=(holder,))
     limit = HandLimit(most=found.hand_limit, comfort=found.hand_comfort, source=found.hand_source)
-    held = held_by(site, stretch, setup, holder=holder, limit=limit)
+    held = held_by(site, stretch, setup, holder=holder, limit=limit, gripping=gripping)
     if isinstance(held, Stopped):
         return held
     filled, built = held
     return Rigged(filled=filled, pieces=built.components, pull=built.line)
+
+
+def ends(site: Site, found: Lowering, setup: LoweringSetup) -> tuple[float, float]:
+    """The lower and the upper end of the way down on another site of the same path, m along it."""
+    low, high = (along(found.site, site, at) for at in (setup.to_m, setup.from_m))
+    return low, high

@@ -48,7 +48,11 @@ def lower(
     job = _job(rising, question, limit, Clock(question.time_limit, progress))
     answer = _searched(job, site, limit, question.top, question.hold)
     verify_course(rising, answer)
-    return answer
+    if not site.uncertain:
+        return answer
+    from optimiser.jobs.lower.ends import with_ends  # not needed where all is certain
+
+    return with_ends(site, answer, hand=question.hold)
 
 
 def _job(site: Site, question: LowerQuestion, limit: HandLimit, clock: Clock) -> HoldJob:

@@ -4,12 +4,13 @@ the second lines of hauls."""
 import numpy as np
 
 from optimiser.jobs.lower.build import build
+from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.holders import HandLimit
 from optimiser.rig.forces.lowering import LetDown, evaluate_lowering
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.gear.turns import let_down_variants
+from optimiser.rig.gear.turns import Gripping, let_down_variants
 from optimiser.rig.ground.attachments import attachment_named
 from optimiser.rig.ground.edging import of_setup
 from optimiser.rig.ground.scene import Scene
@@ -29,9 +30,10 @@ def held_by(
     *,
     holder: Puller,
     limit: HandLimit,
+    gripping: Gripping = grip_of,
 ) -> Held | Stopped:
     """The line on a site that rises along its path, over some stations of it; `holder`: a puller, or the hand
-    behind its turns."""
+    behind its turns; `gripping`: how its rope holds round a trunk."""
     trimmed = with_places_of(ground, line.walk)
     if isinstance(trimmed, Stopped):
         return trimmed
@@ -47,7 +49,8 @@ def held_by(
     if why is not None:
         return Stopped(why)
     eased = LetDown(rated, 0, RigRow(free, 0))
-    every = let_down_variants(eased, kit, limit, turns=line.turns or None)
+    turns = line.turns or None
+    every = let_down_variants(eased, kit, limit, turns=turns, gripping=gripping)
     filled = with_same_pieces(every, line, (line.rope.name,))
     if isinstance(filled, Stopped):
         return filled

@@ -5,9 +5,10 @@ The setup stays as it is; one input moves at a time, the others stay where the s
 is looked for at exactly 1: there the first piece is at its limit.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import log
+from typing import Protocol
 
 from optimiser.jobs.ranges.batch import Batch
 from optimiser.jobs.ranges.inputs import Input, InputKind, Way, inputs_of, ways
@@ -16,7 +17,7 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.refit import Stopped, eta_corners, refit
-from optimiser.rig.setup import Role, Setup
+from optimiser.rig.setup import Component, Role, Setup
 from optimiser.site.model import Site
 from shared.units import Dimension
 
@@ -72,6 +73,17 @@ class Worth:
         return abs(self.margins[0] - self.margins[1])
 
 
+class Moved(Protocol):
+    """A rig whose inputs are moved one by one."""
+
+    @property
+    def inputs(self) -> Sequence[Input]: ...
+
+    def margin(self, one: Input, value: float) -> tuple[float, str]:
+        """Margin with one input at a value, and the weakest piece; 0 and the reason where the rig stops
+        working."""
+
+
 class Bench:
     """A setup whose inputs are moved one by one."""
 
@@ -83,8 +95,7 @@ class Bench:
         self._batch = None if isinstance(filled, Stopped) else Batch(filled)
 
     def margin(self, one: Input, value: float) -> tuple[float, str]:
-        """Margin with one input at a value, and the weakest piece; 0 and the reason where the setup
-        stops working."""
+        """See `Moved`."""
         try:
             site = one.at(value)
         except ValueError as error:
@@ -103,79 +114,89 @@ class Bench:
         self._like = filled.variant.row.scene
         return filled.margin, weakest(components(filled)).name
 
-    def break_even(self, one: Input) -> BreakEven:
-        """Finds where one input brings the first piece to its limit, first on its worse side."""
-        for side in (one.worse, -one.worse) if one.kind is InputKind.EFFICIENCY else (one.worse,):
-            found = self._crossing(one, side)
-            if found is not None:
-                return _break_even(one, *found)
-        return _break_even(one, None, "nothing")
 
-    def _crossing(self, one: Input, side: int) -> tuple[float, str] | None:
-        """The value at which margin crosses 1 on one side, and what is at its limit there."""
-        inside, margin = one.value, self.margin(one, one.value)[0]
-        low, high = one.bounds
-        end = min(one.value * FURTHEST, high) if side > 0 else max(one.value / FURTHEST, low)
-        step = STRIDE
-        while True:
-            if inside == end:
-                return None
-            reach = inside * step if side > 0 else inside / step
-            outside = min(reach, end) if side > 0 else max(reach, end)
-            beyond, _ = self.margin(one, outside)
-            if beyond < 1.0:
-                return self._narrowed(one, (inside, margin), (outside, beyond))
-            inside, margin = outside, beyond
+def break_even(rig: Moved, one: Input) -> BreakEven:
+    """Finds where one input brings the first piece to its limit, first on its worse side."""
+    for side in (one.worse, -one.worse) if one.kind is InputKind.EFFICIENCY else (one.worse,):
+        found = _crossing(rig, one, side)
+        if found is not None:
+            return _break_even(one, *found)
+    return _break_even(one, None, "nothing")
 
-    def _narrowed(
-        self, one: Input, good: tuple[float, float], bad: tuple[float, float]
-    ) -> tuple[float, str]:
-        """Between a value at which it works and one at which it does not, by the secant of log margin kept
-        inside, and by halves where that does not close in."""
-        (a, ma), (b, mb) = good, bad
-        for turn in range(60):
-            if abs(b - a) <= CLOSE * abs(a):
-                break
-            share = 0.5
-            if mb > 0.0 and ma > 1.0 and turn % 3 != 2:
-                # A hair beyond the crossing, so that the bad end closes in as well as the good one.
-                share = min(
-                    max(log(ma) / (log(ma) - log(mb)) + (turn % 2) * 1e-7, 1e-7), 1.0 - 1e-7
-                )
-            middle = a + share * (b - a)
-            margin, _ = self.margin(one, middle)
-            if margin >= 1.0:
-                a, ma = middle, margin
-            else:
-                b, mb = middle, margin
-        return a, self.margin(one, b)[1]
 
-    def worth(self, one: Input) -> Worth:
-        """Returns how far the margin moves between the ends of an input."""
-        margins = (self.margin(one, one.low)[0], self.margin(one, one.high)[0])
-        return Worth(
-            name=one.name, key=one.key, low=one.low, high=one.high, stated=one.stated,
-            dimension=one.dimension, margins=margins, how=ways()[one.kind],
-        )  # fmt: skip
+def _crossing(rig: Moved, one: Input, side: int) -> tuple[float, str] | None:
+    """The value at which margin crosses 1 on one side, and what is at its limit there."""
+    inside, margin = one.value, rig.margin(one, one.value)[0]
+    low, high = one.bounds
+    end = min(one.value * FURTHEST, high) if side > 0 else max(one.value / FURTHEST, low)
+    step = STRIDE
+    while True:
+        if inside == end:
+            return None
+        reach = inside * step if side > 0 else inside / step
+        outside = min(reach, end) if side > 0 else max(reach, end)
+        beyond, _ = rig.margin(one, outside)
+        if beyond < 1.0:
+            return _narrowed(rig, one, (inside, margin), (outside, beyond))
+        inside, margin = outside, beyond
+
+
+def _narrowed(
+    rig: Moved, one: Input, good: tuple[float, float], bad: tuple[float, float]
+) -> tuple[float, str]:
+    """Between a value at which it works and one at which it does not, by the secant of log margin kept
+    inside, and by halves where that does not close in."""
+    (a, ma), (b, mb) = good, bad
+    for turn in range(60):
+        if abs(b - a) <= CLOSE * abs(a):
+            break
+        share = 0.5
+        if mb > 0.0 and ma > 1.0 and turn % 3 != 2:
+            # A hair beyond the crossing, so that the bad end closes in as well as the good one.
+            share = min(max(log(ma) / (log(ma) - log(mb)) + (turn % 2) * 1e-7, 1e-7), 1.0 - 1e-7)
+        middle = a + share * (b - a)
+        margin, _ = rig.margin(one, middle)
+        if margin >= 1.0:
+            a, ma = middle, margin
+        else:
+            b, mb = middle, margin
+    return a, rig.margin(one, b)[1]
+
+
+def _worth(rig: Moved, one: Input) -> Worth:
+    """Returns how far the margin moves between the ends of an input."""
+    margins = (rig.margin(one, one.low)[0], rig.margin(one, one.high)[0])
+    return Worth(
+        name=one.name, key=one.key, low=one.low, high=one.high, stated=one.stated,
+        dimension=one.dimension, margins=margins, how=ways()[one.kind],
+    )  # fmt: skip
 
 
 def break_evens(site: Site, setup: Setup) -> tuple[BreakEven, ...]:
     """A break-even for every input, those that are closest to it (as a share of their value) first, and
     after them what each rated piece may lose of its strength. Empty for a site made by hand."""
-    bench = Bench(site, setup)
-    found = [bench.break_even(one) for one in bench.inputs]
+    return break_evens_of(Bench(site, setup), setup.components)
+
+
+def break_evens_of(rig: Moved, pieces: Sequence[Component]) -> tuple[BreakEven, ...]:
+    """The same of a rig of any kind; `pieces`: what is loaded in it."""
+    found = [break_even(rig, one) for one in rig.inputs]
     if found:
-        found += _strengths(setup)
+        found += _strengths(pieces)
     return tuple(sorted(found, key=_nearness))
 
 
 def worth_measuring(site: Site, setup: Setup, many: int = MEASURED) -> tuple[Worth, ...]:
     """The inputs that move the margin most between the ends they may well lie at."""
-    bench = Bench(site, setup)
+    return worth_measuring_of(Bench(site, setup), site, many)
+
+
+def worth_measuring_of(rig: Moved, site: Site, many: int = MEASURED) -> tuple[Worth, ...]:
+    """The same of a rig of any kind."""
     read = _path_is_measured(site)
     found = [
-        bench.worth(one)
-        for one in bench.inputs
+        _worth(rig, one)
+        for one in rig.inputs
         if not (read and one.kind is InputKind.STEEPNESS)  # its own readings have their say
     ]
     return tuple(sorted(found, key=lambda w: (-round(w.swing, 9), w.name))[:many])
@@ -188,12 +209,12 @@ def _path_is_measured(site: Site) -> bool:
     return any(bend.uncertainty > 0.0 for bend in site.surveyed.places[: len(site.legs) + 1])
 
 
-def _strengths(setup: Setup) -> Iterator[BreakEven]:
-    """What each rated piece stands, and how little would just do: the demand on it. Trees and the
-    puller have inputs of their own."""
+def _strengths(pieces: Sequence[Component]) -> Iterator[BreakEven]:
+    """What each rated piece stands, and how little would just do: the demand on it. Trees, the puller and
+    whoever holds have inputs of their own."""
     least: dict[str, BreakEven] = {}
-    for part in sorted(setup.components, key=lambda c: c.margin):
-        own = part.role is Role.PULLER or part.unit != "N"
+    for part in sorted(pieces, key=lambda c: c.margin):
+        own = part.role in (Role.PULLER, Role.HOLDER) or part.unit != "N"
         if part.capacity is None or own or part.item in least:
             continue
         least[part.item] = BreakEven(

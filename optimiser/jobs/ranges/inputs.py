@@ -5,7 +5,7 @@ measured in `optimiser/jobs/ranges/data/measuring.toml`.
 """
 
 import tomllib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
@@ -16,9 +16,11 @@ from typing import Any, cast
 from catalogue.book import load_catalogue
 from catalogue.gear import Block
 from optimiser.mechanics.values import Vec
-from optimiser.rig.setup import Role, Setup
+from optimiser.rig.forces.grips import grip_of
+from optimiser.rig.setup import LoweringSetup, Role, Setup
 from optimiser.site.lines import Key
 from optimiser.site.model import Anchor, Leg, Origin, Puller, Site
+from optimiser.site.turned import rise
 from shared.units import Dimension
 
 
@@ -33,6 +35,7 @@ class InputKind(StrEnum):
     PULL = "pull"
     EFFICIENCY = "efficiency"
     THICKNESS = "thickness"
+    TURNS = "turns"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,10 +85,28 @@ def inputs_of(site: Site, setup: Setup) -> tuple[Input, ...]:
         return ()
     return (
         *_weight(origin, site),
-        *_ground(origin, site),
+        *_ground(origin, site, HAULED),
         *_steepness(site, setup),
-        *_trees(origin, site, setup),
-        *_pull(site, setup),
+        *_trees(origin, {place.name for place in setup.nodes} | {setup.puller.anchor}),
+        *_pull(site, setup.puller),
+        *_sheaves(origin, site, setup),
+    )
+
+
+def inputs_of_way_down(site: Site, setup: LoweringSetup) -> tuple[Input, ...]:
+    """Every input of a way down that may be wrong. `site`: with the path as its file has it. Empty for a site
+    that was made by hand."""
+    origin = site.origin
+    if origin is None:
+        return ()
+    holder = setup.holder
+    anchor = None if holder is None else holder.anchor
+    return (
+        *_weight(origin, site),
+        *_ground(origin, site, LET_DOWN),
+        *_steepness(site, setup),
+        *_trees(origin, {place.name for place in setup.walk} | {anchor}),
+        *(_turns(site, setup) if holder is None else _pull(site, holder)),
         *_sheaves(origin, site, setup),
     )
 
@@ -98,40 +119,50 @@ def _weight(origin: Origin, site: Site) -> Iterator[Input]:
     )  # fmt: skip
 
 
-def _ground(origin: Origin, site: Site) -> Iterator[Input]:
+@dataclass(frozen=True, slots=True)
+class _OfGround:
+    """What of a leg counts: its key in the file, the field of `Leg` that is planned with, in words, whether
+    more of it is worse, and between which values it makes sense."""
+
+    key: str
+    kind: InputKind
+    field: str
+    words: str
+    worse: int
+    bounds: tuple[float, float]
+
+
+RESISTANCE = _OfGround(
+    "resistance", InputKind.RESISTANCE, "resistance", "resistance of {}", +1, (0.0, 10.0)
+)
+APPARENT = _OfGround(
+    "apparent_weight", InputKind.APPARENT, "apparent", "share of the weight that rests on {}", +1,
+    (0.0, 10.0),
+)  # fmt: skip
+BREAKOUT = _OfGround(
+    "breakout", InputKind.BREAKOUT, "breakout", "break-out from {}", +1, (1.0, 100.0)
+)
+HAULED = (RESISTANCE, APPARENT, BREAKOUT)
+LET_DOWN = (replace(RESISTANCE, field="resistance_low", worse=-1), APPARENT)
+"""Letting down the ground helps, with the least that it surely has; what holds a load fast helps too."""
+
+
+def _ground(origin: Origin, site: Site, looked: tuple[_OfGround, ...]) -> Iterator[Input]:
     """Legs of the same surface and value are one input: whoever misjudges one misjudges all."""
-    fields = (
-        ("resistance", InputKind.RESISTANCE, "resistance of {}", (0.0, 10.0)),
-        (
-            "apparent_weight",
-            InputKind.APPARENT,
-            "share of the weight that rests on {}",
-            (0.0, 10.0),
-        ),
-        ("breakout", InputKind.BREAKOUT, "break-out from {}", (1.0, 100.0)),
-    )
-    for field, kind, words, bounds in fields:
+    for one in looked:
+        drags = one.kind is InputKind.RESISTANCE
         groups: dict[tuple[str, float], list[int]] = {}
         for number, leg in enumerate(site.legs):
-            value = getattr(leg, kind)
-            if (
-                kind is InputKind.RESISTANCE
-                or origin.at(("path", "leg", number, field)) is not None
-            ):
-                groups.setdefault((leg.surface, value), []).append(number)
+            if drags or origin.at(("path", "leg", number, one.key)) is not None:
+                groups.setdefault((leg.surface, getattr(leg, one.field)), []).append(number)
         for (surface, value), legs in groups.items():
-            keys: list[Key] = [("path", "leg", number, field) for number in legs]
-            known = (
-                _published(origin, site.legs[legs[0]], legs[0])
-                if kind is InputKind.RESISTANCE
-                else None
-            )
-            name = words.format(
-                surface if len(groups) > 1 or kind is not InputKind.RESISTANCE else "the ground"
-            )
+            keys: list[Key] = [("path", "leg", number, one.key) for number in legs]
+            known = _published(origin, site.legs[legs[0]], legs[0]) if drags else None
+            name = one.words.format(surface if len(groups) > 1 or not drags else "the ground")
             yield _from_file(
-                origin, kind, name, keys, value, +1, Dimension.RATIO, bounds, published=known
-            )
+                origin, one.kind, name, keys, value, one.worse, Dimension.RATIO, one.bounds,
+                published=known,
+            )  # fmt: skip
 
 
 def _published(origin: Origin, leg: Leg, number: int) -> tuple[float, float] | None:
@@ -143,8 +174,7 @@ def _published(origin: Origin, leg: Leg, number: int) -> tuple[float, float] | N
     return surface.low, surface.high
 
 
-def _trees(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
-    used = {place.name for place in setup.nodes} | {setup.puller.anchor}
+def _trees(origin: Origin, used: Collection[str | None]) -> Iterator[Input]:
     for number, tree in enumerate(origin.document.tree):
         if tree.name not in used:
             continue
@@ -157,7 +187,7 @@ def _trees(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
         )  # fmt: skip
 
 
-def _sheaves(origin: Origin, site: Site, setup: Setup) -> Iterator[Input]:
+def _sheaves(origin: Origin, site: Site, setup: Setup | LoweringSetup) -> Iterator[Input]:
     used = {hung.item for hung in setup.gear if hung.role is Role.BLOCK}
     for number, piece in enumerate(origin.document.gear):
         owned = next((p for p in site.gear if p.name == piece.label), None)
@@ -196,9 +226,8 @@ def _from_file(
 # ---- what does not stand in the file as one number --------------------------------------------------
 
 
-def _pull(site: Site, setup: Setup) -> Iterator[Input]:
+def _pull(site: Site, puller: Puller) -> Iterator[Input]:
     """What the puller can pull on the level in line with its run, whatever that was worked out from."""
-    puller = setup.puller
     spread = ways()[InputKind.PULL].spread
 
     def at(value: float) -> Site:
@@ -226,9 +255,23 @@ def _weaker(puller: Puller, factor: float) -> Puller:
     return replace(puller, limit=puller.limit * factor, traction=traction)
 
 
-def _steepness(site: Site, setup: Setup) -> Iterator[Input]:
-    """The slope of the steepest leg, with every rise of the site in the same proportion."""
-    steepest = max(_tangent(leg) for leg in site.legs)
+def _turns(site: Site, setup: LoweringSetup) -> Iterator[Input]:
+    """Friction of the rope round the trunk that it is held by."""
+    grip = grip_of(setup.rope.gear)
+    if grip is None:
+        return
+    yield Input(
+        kind=InputKind.TURNS, name=f"friction of {setup.rope.name} round {setup.walk[-1].name}",
+        key="", value=grip.low, low=grip.low, high=grip.high, stated=False, worse=-1,
+        dimension=Dimension.RATIO, at=lambda _: site, bounds=(0.0, 1.0),
+    )  # fmt: skip
+
+
+def _steepness(site: Site, setup: Setup | LoweringSetup) -> Iterator[Input]:
+    """The slope of the steepest leg, with every rise of the site in the same proportion. Of a way down that
+    is the steepest fall, whichever end the file begins with."""
+    falls = isinstance(setup, LoweringSetup) and rise(site) < 0.0
+    steepest = max(-_tangent(leg) if falls else _tangent(leg) for leg in site.legs)
     if steepest <= 0.0:
         return
     spread = ways()[InputKind.STEEPNESS].spread

@@ -1,10 +1,10 @@
 """Lists every rope, number of turns and way to make fast its ends for a rig that lets the load down."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from catalogue.gear import Rope
-from optimiser.rig.forces.grips import grip_of
+from optimiser.rig.forces.grips import Grip, grip_of
 from optimiser.rig.forces.holders import HandLimit
 from optimiser.rig.forces.lowering import HoldOn, LetDown, LoweringRow
 from optimiser.rig.forces.ways import one_way
@@ -12,12 +12,20 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import variants
 
+Gripping = Callable[[Rope], Grip | None]
+
 
 def let_down_variants(
-    row: LetDown, kit: Kit, hand: HandLimit, *, turns: int | None = None
+    row: LetDown,
+    kit: Kit,
+    hand: HandLimit,
+    *,
+    turns: int | None = None,
+    gripping: Gripping = grip_of,
 ) -> Iterator[Variant]:
     """Every rope with its turns and every way to make fast its ends, as far as the rope reaches. `turns`: so
-    many and no others, of a rig that is there; else the fewest that are comfortable."""
+    many and no others, of a rig that is there; else the fewest that are comfortable. `gripping`: how a rope
+    holds round a trunk, where that is not as published."""
     scene = row.scene
     last = row.numbers[-1]
     trunk = None if last == scene.puller_number else int(scene.anchor_of[last])
@@ -25,7 +33,7 @@ def let_down_variants(
         return
     line = max(row.rated.hauling.value, float(row.free.pull.max()))
     for rope in kit.ropes:
-        held = _held(row, line, rope.gear, trunk, hand, turns)
+        held = _held(row, line, rope.gear, trunk, hand, turns, gripping)
         if held is None:
             continue
         eased = LoweringRow(row.evaluation, row.index, row.free, held)
@@ -41,14 +49,20 @@ def let_down_variants(
 
 
 def _held(
-    row: LetDown, line: float, rope: Rope, trunk: int | None, hand: HandLimit, fixed: int | None
+    row: LetDown,
+    line: float,
+    rope: Rope,
+    trunk: int | None,
+    hand: HandLimit,
+    fixed: int | None,
+    gripping: Gripping,
 ) -> HoldOn | None:
     """How the rope is held: with the fewest turns that make it comfortable, or as many as it may
     have, or a number that is `fixed`; `line` [N]: its worst tension before them. None where this rope is
     not eased round this trunk."""
     if trunk is None:
         return HoldOn(None, 0, 1.0, hand.most, hand.comfort)
-    grip = grip_of(rope)
+    grip = gripping(rope)
     radius = row.scene.site.anchors[trunk].least_radius
     if grip is None or 2.0 * radius < rope.least_bend_ratio * rope.diameter - 1e-9:
         return None

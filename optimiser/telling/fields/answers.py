@@ -50,7 +50,7 @@ OF_A_SITE: Mapping[str, tuple[Record[Any], ...]] = {
     "show": (spelt_out.SHOWN, tables.RANKING),
     "stages": (stages.PLAN,),
     "buy": (buy.PURCHASES, buy.OFFER_IN_FULL),
-    "lower": (lower.LOWERING, lower.HOLD_IN_FULL),
+    "lower": (lower.LOWERING, spelt_out.LET_DOWN),
     "lever": (lever.LEVERING,),
     "why": (why.EXPLAINED, tables.SETUP_IN_FULL, NONE_WORKS, STOPPED),
     "sweep": (sweep.SWEEP,),
