@@ -169,7 +169,7 @@ def command(
 
 def _show(site: "Site", found: "Lowering", number: int, form: str) -> None:
     """Print hold or stage N in full: with how wrong each guess may be, and what to measure."""
-    from optimiser.jobs.lower.ends import break_evens, worth_measuring
+    from optimiser.jobs.lower.guessed import break_evens, worth_measuring
     from optimiser.jobs.ranges.breakeven import MEASURED, MOST
     from optimiser.telling import ranges
     from optimiser.telling.lower import setup_report

@@ -124,7 +124,7 @@ class BuyQuestion(HaulQuestion):
 class LowerQuestion(SearchQuestion):
     """The `top` best ways to let the load down. `hold` [N]: the most that the hand on the rope has to give;
     a published figure if left out. `most_sheaves`: of a hold; None:
-    `optimiser.jobs.lower.answer.MOST_SHEAVES`."""
+    `optimiser.jobs.lower.hold_job.MOST_SHEAVES`."""
 
     top: int = 5
     hold: float | None = None

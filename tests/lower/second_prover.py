@@ -12,7 +12,7 @@ from math import isclose
 
 import numpy as np
 
-from optimiser.jobs.lower.answer import ORDER
+from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.lower.zones import held_stretch
 from optimiser.mechanics.arrays import Mask, Numbers
 from optimiser.rig.forces.holders import hand, hand_limit, paying_out

@@ -8,7 +8,8 @@ from math import exp, inf, pi
 import numpy as np
 import pytest
 
-from optimiser.jobs.lower.answer import ORDER, lower
+from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.jobs.lower.zones import held_stretch
 from optimiser.jobs.question import LowerQuestion

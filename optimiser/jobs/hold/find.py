@@ -6,9 +6,8 @@ from dataclasses import dataclass, replace
 
 from optimiser.jobs.hold.spare import laid_out_for, spare_site, stations_of
 from optimiser.jobs.hold.steer import rigged
-from optimiser.jobs.lower.answer import ORDER
 from optimiser.jobs.lower.build import build
-from optimiser.jobs.lower.hold_job import HoldJob
+from optimiser.jobs.lower.hold_job import ORDER, HoldJob
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.proof.loads.haul import verify_second_lines
 from optimiser.rig.forces.holders import hand, hand_limit

@@ -13,8 +13,8 @@ from functools import cached_property
 import numpy as np
 
 from optimiser.jobs.hold.spare import spare_site, stations_of
-from optimiser.jobs.lower.answer import ORDER
 from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.resting import Rest

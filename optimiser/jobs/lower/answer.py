@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from optimiser.jobs.lower.build import build
 from optimiser.jobs.lower.downhill import notes, upward
-from optimiser.jobs.lower.hold_job import HoldJob
+from optimiser.jobs.lower.hold_job import MOST_SHEAVES, ORDER, HoldJob
 from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.lower.stages import plan_stages
 from optimiser.jobs.lower.zones import held_stretch, zones
@@ -22,13 +22,7 @@ from optimiser.rig.order import Order
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.count import walks_in_space
 from optimiser.search.listing import Wanted, best_listed, settled
-from optimiser.site.counts import Count
 from optimiser.site.model import Site
-
-ORDER = (Count.MARGIN, Count.PULL, Count.RESETS, Count.ROPE)
-"""Margin first, then people's force, then stops to take a new grip, then rope."""
-MOST_SHEAVES = 3
-"""Sheaves in a hold, if no other number is given: turns hold more than sheaves do."""
 
 
 def lower(
@@ -50,7 +44,7 @@ def lower(
     verify_course(rising, answer)
     if not site.uncertain:
         return answer
-    from optimiser.jobs.lower.ends import with_ends  # not needed where all is certain
+    from optimiser.jobs.lower.guessed import with_ends  # not needed where all is certain
 
     return with_ends(site, answer, hand=question.hold)
 

@@ -13,7 +13,13 @@ from optimiser.search.clock import Clock
 from optimiser.search.line import Line, letting_down
 from optimiser.search.prove import search
 from optimiser.search.rules import Rules
+from optimiser.site.counts import Count
 from optimiser.site.model import Site
+
+ORDER = (Count.MARGIN, Count.PULL, Count.RESETS, Count.ROPE)
+"""Margin first, then people's force, then stops to take a new grip, then rope."""
+MOST_SHEAVES = 3
+"""Sheaves in a hold, if no other number is given: turns hold more than sheaves do."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from optimiser.jobs.lower.answer import lower
-from optimiser.jobs.lower.ends import break_evens, worth_measuring
+from optimiser.jobs.lower.guessed import break_evens, worth_measuring
 from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.question import LowerQuestion
 from optimiser.jobs.ranges.breakeven import BreakEven, Worth
