@@ -50,6 +50,11 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Count tackle on tackle (a second rope's blocks gripping the first) in each cell too.",
 )
+@click.option(
+    "--down",
+    is_flag=True,
+    help="The best way down in each cell (as lower lists them first), in place of the best haul.",
+)
 @search_options
 @hold_option
 @form_option
@@ -63,6 +68,7 @@ def command(
     processes: int | None,
     buying: bool,
     compound: bool,
+    down: bool,
     by: tuple[str, ...] | None,
     without: tuple[str, ...],
     time_limit: float | None,
@@ -70,7 +76,7 @@ def command(
     hold: bool,
     form: str,
 ) -> None:
-    """Vary one or two numbers of SITE and see where the best setup changes.
+    """Vary one or two numbers of SITE and see where the best setup, or way down, changes.
 
     KEY is any number of the site file by its place in it, FROM..TO in its unit. The time limit holds
     for each cell.
@@ -88,6 +94,10 @@ def command(
 
     if buying and hold:
         raise click.UsageError("--buying counts no second lines: leave out either it or --hold")
+    given = {"--hold": hold, "--buying": buying, "--compound": compound, "--by": by is not None}
+    if down and any(given.values()):
+        option = next(name for name, there in given.items() if there)
+        raise click.UsageError(f"{option} is of hauls: leave out either it or --down")
     _checked(output)
     path, requested = parted(words)
     check_output(output, path, force)
@@ -101,6 +111,7 @@ def command(
         time_limit=time_limit,
         compound=compound,
         hold=hold,
+        down=down,
     )
     with Progress() as progress:
         found = sweep(
@@ -137,7 +148,7 @@ def command(
             raise click.FileError(str(output), hint=problem.strerror or str(problem)) from problem
         clear_line()
         click.echo(f"wrote {output}", err=True)
-    if all(cell.setup is None for cell in found.cells):
+    if not any(cell.works for cell in found.cells):
         ctx.exit(3)
 
 

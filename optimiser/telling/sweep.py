@@ -5,14 +5,18 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from catalogue.glossary import explained
+from optimiser.jobs.lower.words import newtons
+from optimiser.jobs.lower.words import run_of_rope as run_of_hold
 from optimiser.jobs.sweep.axes import Axis
-from optimiser.jobs.sweep.results import NONE, Boundary, Cell, Stop, Sweep
+from optimiser.jobs.sweep.results import NONE, RESTS, Boundary, Cell, Rig, Stop, Sweep
 from optimiser.rig.naming import run_of_rope
 from optimiser.rig.order import BAND
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.rig.status import Status
 from optimiser.telling.fields.common import (
+    COUNT,
     FLAG,
+    FORCE,
     MARGIN,
     MEASURE,
     PULL,
@@ -42,9 +46,23 @@ class Shown:
     system: str = "metric"
 
     @property
-    def setup(self) -> Setup | None:
+    def setup(self) -> Rig | None:
         """The best there; None: none works."""
         return self.cell.setup
+
+    @property
+    def hold(self) -> LoweringSetup | None:
+        """The best way down there; None: none works, or it is about hauls."""
+        return self.setup if isinstance(self.setup, LoweringSetup) else None
+
+    @property
+    def pull(self) -> float | None:
+        """Worst pull of the best haul."""
+        return self.setup.pull if isinstance(self.setup, Setup) else None
+
+    def hand(self, system: str) -> str | None:
+        """Force of the hand behind the turns of a way down, in words."""
+        return newtons(self.hold.hand, system) if self.hold and self.hold.turns else None
 
     @property
     def letter(self) -> str:
@@ -78,6 +96,10 @@ class Edge:
         return f"{other.key} {_text(other, self.one.other)}"
 
 
+WHOLE_WAY = (
+    "Holds for the whole way down: margin first, then less for the hand, then fewer new grips, then less "
+    "rope. Where none does, `bankhaul lower` looks for stages too."
+)
 CERTAIN = {None: None, True: "yes", False: "no"}
 _SETUP = "; nothing: no setup works"
 _CELL: tuple[Column[Shown], ...] = (
@@ -89,7 +111,17 @@ _CELL: tuple[Column[Shown], ...] = (
     MARGIN.of(lambda c: c.setup and worst(c.setup), none=True),
     WEAKEST.of(lambda c: c.setup and c.setup.weakest, say=lambda c, _: _weakest(c), yields=7, none=True),
     UNRATED.of(lambda c: c.setup and c.setup.unrated, none=True),
-    PULL.of(lambda c: c.setup and c.setup.pull, none=True),
+    PULL.of(lambda c: c.pull, none=True),
+    Column("line", lambda c: c.hold and c.hold.line, FORCE, "worst tension of the line where it is held",
+           "worst line", rounding=UP, none=True, when=lambda c: c.found.down),
+    Column("hand", lambda c: (c.hold and c.hold.turns and c.hold.hand) or None, FORCE,
+           "worst force of the hand behind the turns; nothing: a puller pays out", "worst hand",
+           say=Shown.hand, none=True, when=lambda c: c.found.down),
+    Column("turns", lambda c: c.hold and c.hold.turns, COUNT,
+           "full turns round the trunk; 0: a puller pays out", "turns", none=True,
+           when=lambda c: c.found.down),
+    Column("rests", lambda c: c.cell.rests, FLAG, "whether nothing has to hold it on its way down",
+           where=Where.DATA, when=lambda c: c.found.down),
     ROPE_NEEDED.of(lambda c: c.setup and c.setup.rope_needed, yields=9, none=True),
     RESETS.of(lambda c: c.setup and c.setup.resets, yields=8, none=True),
     Column("cost", lambda c: c.cell.cost, RATIO, "the least money with which something works", "least to buy",
@@ -165,10 +197,14 @@ def sweep_json(found: Sweep, system: str = "metric") -> dict[str, Any]:
 
 def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
     """The table, where the best setup changes, and what the letters mean."""
+    what = "ways down" if found.down else "setups"
     blocks: list[Block] = [
-        (f"Best setups for {found.title}", cells_listing(found, priced=priced, system=system)),
-        ("Where the best setup changes (to 1 %)", changes_listing(found)),
-        ("The setups", legend(found, system)),
+        (f"Best {what} for {found.title}", cells_listing(found, priced=priced, system=system)),
+        (
+            f"Where the best {what[:-1] if not found.down else 'way down'} changes (to 1 %)",
+            changes_listing(found),
+        ),
+        (f"The {what}", legend(found, system)),
         ("", "Between two cells with the same best setup no further change is looked for."),
     ]
     blocks += [("", text) for text in (*ties(found), *doubts(found))]
@@ -180,7 +216,9 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
                 "setup: ropes are joined, or something is made on the spot (`bankhaul buy` says what).",
             )
         )
-    blocks.append(("", explained(("margin", "reset"))))
+    if found.down:
+        blocks.append(("", WHOLE_WAY))
+    blocks.append(("", explained(("margin", "turn") if found.down else ("margin", "reset"))))
     if not found.proven:
         blocks.append(("", f"NOT proven ({cut_short()}): better setups may exist in some cells."))
     return blocks
@@ -189,13 +227,18 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
 def cells_listing(found: Sweep, *, priced: bool = False, system: str = "metric") -> Listing:
     """One row for each cell of the grid."""
     varied = [_varied(number, axis) for number, axis in enumerate(found.axes)]
-    priced_columns = (c for c in _CELL if priced or c.key != "cost")
-    record = Record(CELL.name, CELL.means, (*varied, *priced_columns))
+    left_out = {"pull"} if found.down else {"line", "hand", "turns", "rests"}
+    left_out |= set() if priced else {"cost"}
+    called = {"best": "best way", "resets": "new grips"} if found.down else {}
+    columns = (
+        replace(c, heading=called.get(c.key, c.heading)) for c in _CELL if c.key not in left_out
+    )
+    record = Record(CELL.name, CELL.means, (*varied, *columns))
     listing = Listing.of(record, [Shown(found, cell, system) for cell in found.cells])
     if any(found.as_good(cell) for cell in found.cells):
         return listing
-    columns = (replace(c, where=Where.CSV) if c.key == "as_good" else c for c in listing.columns)
-    return replace(listing, columns=tuple(columns))
+    shown = (replace(c, where=Where.CSV) if c.key == "as_good" else c for c in listing.columns)
+    return replace(listing, columns=tuple(shown))
 
 
 def _varied(number: int, axis: Axis) -> Column[Shown]:
@@ -245,13 +288,24 @@ def doubts(found: Sweep) -> list[str]:
 
 def legend(found: Sweep, system: str) -> str:
     """What each letter stands for, with one setup that bears it."""
-    lines = [
-        f"- {mark}: {run_of_rope(setup.walk, setup.gear, system)}."
-        for mark, setup in found.examples()
-    ]
-    if any(cell.setup is None for cell in found.cells):
-        lines.append(f"- {NONE}: no setup works with the gear owned.{_stops(found)}")
+    lines = [f"- {mark}: {_run(setup, system)}." for mark, setup in found.examples()]
+    if any(cell.rests for cell in found.cells):
+        lines.append(
+            f"- {RESTS}: wherever the way down falls the load rests by itself: no rope has to hold it. Chock "
+            "it all the same."
+        )
+    if any(not cell.works for cell in found.cells):
+        what = "no one hold does all of the way down" if found.down else "no setup works"
+        lines.append(f"- {NONE}: {what} with the gear owned.{_stops(found)}")
     return "\n".join(lines)
+
+
+def _run(setup: Rig, system: str) -> str:
+    """How its rope runs."""
+    if isinstance(setup, LoweringSetup):
+        turns = " (how many turns: in the table)" if setup.turns else ""
+        return f"{run_of_hold(setup, system)}{turns}"
+    return run_of_rope(setup.walk, setup.gear, system)
 
 
 def _stops(found: Sweep) -> str:
@@ -269,16 +323,19 @@ def _at(found: Sweep, values: Sequence[float]) -> str:
     )
 
 
-def worst(setup: Setup) -> float:
+def worst(setup: Rig) -> float:
     """The margin printed for a cell: at the worst ends of what is still a range."""
     return setup.margin if setup.margin_worst is None else min(setup.margin, setup.margin_worst)
 
 
 def _weakest(shown: Shown) -> str:
     """The weakest piece for people, or that nothing works."""
+    if shown.cell.rests:
+        return "nothing to hold"
     if shown.setup is None:
         undecided = shown.cell.status is Status.UNDECIDED
-        return "none found yet" if undecided else "no setup works"
+        none = "no one hold does" if shown.found.down else "no setup works"
+        return "none found yet" if undecided else none
     return shown.setup.weakest + (" (UNRATED pieces)" if shown.setup.unrated else "")
 
 

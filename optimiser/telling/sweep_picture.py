@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from optimiser.jobs.sweep.axes import Axis
-from optimiser.jobs.sweep.results import NONE, Cell, Sweep
+from optimiser.jobs.sweep.results import Cell, Rig, Sweep
+from optimiser.rig.setup import LoweringSetup
 from optimiser.telling.sweep import legend, ties, worst
 from shared.files import write_atomically
 from shared.listing import wrapped
@@ -73,8 +74,8 @@ def lines(found: Sweep, system: str) -> "Figure":
     shown = (
         ("margin", [_or_gap(c, worst) for c in cells]),
         (
-            f"worst pull [{unit_name(pull, system)}]",
-            [_or_gap(c, lambda s: in_unit(s.pull, pull, system)) for c in cells],
+            f"{'worst line' if found.down else 'worst pull'} [{unit_name(pull, system)}]",
+            [_or_gap(c, lambda s: in_unit(_force(s), pull, system)) for c in cells],
         ),
         (
             f"rope needed [{unit_name(length, system)}]",
@@ -106,7 +107,7 @@ def lines(found: Sweep, system: str) -> "Figure":
     for plot in plots[:-1]:
         plot.tick_params(labelbottom=False)
     plots[-1].set_xlabel(_named(axis))
-    strip.set_title(f"{found.title}: best setup by {axis.name}", fontsize=10)
+    strip.set_title(f"{found.title}: best {_what(found)} by {axis.name}", fontsize=10)
     return figure
 
 
@@ -138,7 +139,7 @@ def chart(found: Sweep, system: str) -> "Figure":
     for number, cell in enumerate(found.cells):
         i, j = divmod(number, ny)
         x, y = found.grid[0][i], found.grid[1][j]
-        if cell.setup is None:
+        if not cell.works:
             low, high = edges[1][j : j + 2]
             plot.fill_between(
                 edges[0][i : i + 2], low, high, facecolor="none", edgecolor="#999999", hatch="////",
@@ -148,14 +149,23 @@ def chart(found: Sweep, system: str) -> "Figure":
         letters = "=".join((found.letter(cell), *found.as_good(cell)))
         letters += DOUBT if cell.certain is False else ""
         plot.text(
-            x, y, NONE if cell.setup is None else f"{letters}\n{value:.2f}", ha="center",
+            x, y, found.letter(cell) if cell.setup is None else f"{letters}\n{value:.2f}", ha="center",
             va="center", fontsize=7.5, color="black",
             bbox={"boxstyle": "round,pad=0.15", "facecolor": "white", "linewidth": 0.0},
         )  # fmt: skip
     plot.set_xlabel(_named(first))
     plot.set_ylabel(_named(second))
-    plot.set_title(f"{found.title}: best setup (letter) and its margin", fontsize=10)
+    plot.set_title(f"{found.title}: best {_what(found)} (letter) and its margin", fontsize=10)
     return figure
+
+
+def _what(found: Sweep) -> str:
+    return "way down" if found.down else "setup"
+
+
+def _force(setup: Rig) -> float:
+    """Worst pull of a haul, worst tension of the line of a way down, N."""
+    return setup.line if isinstance(setup, LoweringSetup) else setup.pull
 
 
 def _or_gap(cell: Cell, value: Any) -> float:
@@ -208,8 +218,8 @@ def _no_setup(plots: Sequence["Axes"], found: Sweep, cells: Sequence[Cell]) -> N
     """Hatch where no setup works."""
     begin = 0
     for number in range(1, len(cells) + 1):
-        none = cells[begin].setup is None
-        if number == len(cells) or (cells[number].setup is None) != none:
+        none = not cells[begin].works
+        if number == len(cells) or cells[number].works == none:
             if none:
                 for plot in plots:
                     plot.axvspan(
@@ -277,8 +287,10 @@ def _key(found: Sweep, system: str, width: float) -> str:
     if any(cell.certain is False for cell in found.cells):
         sign = f"A{DOUBT}" if on_map else "Circles"
         texts.append(f"{sign}: NOT CERTAIN, the readings leave open whether it works there (95 %).")
-    if any(cell.setup is None for cell in found.cells):
-        texts.append("Hatched: no setup works.")
+    if any(not cell.works for cell in found.cells):
+        texts.append(
+            f"Hatched: {'no one hold does all of it' if found.down else 'no setup works'}."
+        )
     if not found.proven:
         texts.append("NOT proven: better setups may exist in some cells.")
     many = int(width * _CHARACTERS)

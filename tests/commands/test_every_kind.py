@@ -129,7 +129,12 @@ def explained(kind: str) -> Iterator[Rig]:
 
 def swept(kind: str) -> Iterator[Rig]:
     weight = site(kind).load.weight / 9.80665
-    question = SweepQuestion(steps=2, compound=kind == "two ropes", hold=kind == "kept in hand")
+    question = SweepQuestion(
+        steps=2,
+        compound=kind == "two ropes",
+        hold=kind == "kept in hand",
+        down=kind == "way down",
+    )
     axis = f"load.weight={0.9 * weight:.1f}..{0.95 * weight:.1f} kg"
     found = sweep(document(kind), [axis], question, processes=1)
     yield from (cell.setup for cell in found.cells if cell.setup is not None)

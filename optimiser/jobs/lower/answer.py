@@ -29,9 +29,11 @@ def lower(
     site: Site,
     question: LowerQuestion = LOWER,
     *,
+    staged: bool = True,
     progress: Progress | None = None,
 ) -> Lowering:
-    """The best ways to let the load down the whole path, or the plan with the fewest stages.
+    """The best ways to let the load down the whole path, or the plan with the fewest stages. `staged`: look
+    for stages too where no one hold does.
 
     Whichever end of the path is higher, the load is let down to the other.
     The ground's resistance counts with the share of its lowest figure that is counted on, the weight as it
@@ -40,7 +42,7 @@ def lower(
     rising = upward(site)
     limit = hand_limit(rising.preferences, question.hold)
     job = _job(rising, question, limit, Clock(question.time_limit, progress))
-    answer = _searched(job, site, limit, question.top, question.hold)
+    answer = _searched(job, site, limit, question, staged=staged)
     verify_course(rising, answer)
     if not site.uncertain:
         return answer
@@ -64,7 +66,7 @@ def _job(site: Site, question: LowerQuestion, limit: HandLimit, clock: Clock) ->
 
 
 def _searched(
-    job: HoldJob, given: Site, limit: HandLimit, top: int, hold: float | None
+    job: HoldJob, given: Site, limit: HandLimit, question: LowerQuestion, *, staged: bool
 ) -> Lowering:
     """What is found, each way down re-checked by itself."""
     site = job.site
@@ -75,7 +77,7 @@ def _searched(
         return replace(empty, proven=True)
     scenes = [scene.with_stations(scene.stations.pick(stretch)) for scene in whole]
     wanted = Wanted(
-        top=top,
+        top=question.top,
         order=job.order,
         floor=job.floor,
         everything=True,
@@ -88,7 +90,7 @@ def _searched(
         for i, filled in enumerate(settled(listing, wanted, job.clock))
     )
     for setup in setups:
-        verify_way_down(site, setup, hand=hold)
+        verify_way_down(site, setup, hand=question.hold)
     found = replace(
         empty,
         setups=setups,
@@ -98,21 +100,20 @@ def _searched(
         proven=listing.proven,
         unsearched=listing.unsearched,
     )
-    if setups or job.clock.stopped:
+    if setups or job.clock.stopped or not staged:
         return found
     ends = scenes[0].stations.at
-    staged = plan_stages(job, whole, (float(ends[0]), float(ends[-1])))
+    plan = plan_stages(job, whole, (float(ends[0]), float(ends[-1])))
     built = tuple(
-        build(filled, rank=i + 1, hand_source=limit.source)
-        for i, filled in enumerate(staged.filled)
+        build(filled, rank=i + 1, hand_source=limit.source) for i, filled in enumerate(plan.filled)
     )
     for setup in built:
-        verify_way_down(site, setup, hand=hold)
+        verify_way_down(site, setup, hand=question.hold)
     return replace(
         found,
         stages=built,
-        stuck_at=staged.stuck_at,
-        reasons=staged.reasons,
+        stuck_at=plan.stuck_at,
+        reasons=plan.reasons,
         proven=not job.clock.stopped,
     )
 

@@ -1,16 +1,18 @@
-"""Ranks one cell of a sweep: the site with some values changed."""
+"""Answers one cell of a sweep: the site with some values changed."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from optimiser.jobs.hold.ranked import rank_held
+from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.ground.sharing import Shared
-from optimiser.rig.order import Key, Order
-from optimiser.rig.setup import Ranking, Setup
+from optimiser.rig.order import BAND, Key, Order
+from optimiser.rig.setup import LoweringSetup, Ranking, Setup
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
@@ -39,17 +41,20 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What is found for one cell."""
+    """What is found for one cell: the best setups, hauls or ways down. `rests`: there is nothing to let down
+    on a rope."""
 
-    ranking: Ranking
-    cost: float | None
-    as_good: tuple[Setup, ...] = ()
+    setups: tuple[Setup, ...] | tuple[LoweringSetup, ...]
+    proven: bool
+    cost: float | None = None
+    as_good: tuple[Setup, ...] | tuple[LoweringSetup, ...] = ()
     measured: "LeftOpen | None" = None
+    rests: bool = False
 
 
 @dataclass
 class Worker:
-    """Ranks cell after cell. Tables of geometry that does not change from one to the next are kept."""
+    """Answers cell after cell. Tables of geometry that does not change from one to the next are kept."""
 
     job: Job
     shared: Shared = field(default_factory=Shared)
@@ -60,6 +65,8 @@ class Worker:
         job = self.job
         given = job.question
         site = site_from_document(job.document, given.guesses, changes)
+        if given.down:
+            return self._down(site, in_full=in_full)
         best = RankQuestion(
             top=NEXT_BEST,
             by=given.by,
@@ -73,7 +80,19 @@ class Worker:
         order = Order.of(site.preferences, given.by)
         cost = self._cost(site, ranking) if in_full else None
         measured = _measured(site, ranking) if in_full else None
-        return Answer(ranking, cost, tuple(_as_good(ranking.setups, order)), measured)
+        as_good = tuple(_as_good(ranking.setups, order))
+        return Answer(ranking.setups, ranking.proven, cost, as_good, measured)
+
+    def _down(self, site: Site, *, in_full: bool) -> Answer:
+        """The best holds for the whole way down."""
+        found = lower(site, self.job.question.of_ways_down(NEXT_BEST), staged=False)
+        return Answer(
+            found.setups,
+            found.proven,
+            as_good=tuple(_as_good_down(found)),
+            measured=_measured_down(found) if in_full else None,
+            rests=not found.needs_hold,
+        )
 
     def _ranked(self, site: Site, question: RankQuestion) -> Ranking:
         if question.hold:
@@ -94,6 +113,30 @@ def _measured(site: Site, ranking: Ranking) -> "LeftOpen | None":
     from optimiser.jobs.ranges.readings_off import left_open  # only where there are readings
 
     return left_open(site, ranking.setups[0])
+
+
+def _measured_down(found: Lowering) -> "LeftOpen | None":
+    """What the readings leave open of the best way down; None without either."""
+    if found.site.surveyed is None or not found.setups:
+        return None
+    from optimiser.jobs.lower.again import left_open  # only where there are readings
+
+    return left_open(found, found.setups[0])
+
+
+def _as_good_down(found: Lowering) -> Iterator[LoweringSetup]:
+    """Ways down after the best that are as good: margin at most a band lower, no more new grips, and no more
+    for the hand, as far as that counts."""
+    enough, comfort = found.site.preferences.enough, found.hand_comfort
+    for other in found.setups[1:]:
+        best = found.setups[0]
+        if (
+            bool(other.unrated) == bool(best.unrated)
+            and min(best.margin, enough) - min(other.margin, enough) <= BAND + 1e-9
+            and other.resets <= best.resets
+            and max(other.hand, comfort) <= max(best.hand, comfort) + 1e-9
+        ):
+            yield other
 
 
 def _as_good(setups: Sequence[Setup], order: Order) -> Iterator[Setup]:

@@ -3,11 +3,13 @@
 from collections.abc import Iterator, Sequence
 from itertools import product
 
-from optimiser.jobs.question import MissesQuestion
+from optimiser.jobs.lower.answer import lower
+from optimiser.jobs.question import MissesQuestion, SweepQuestion
 from optimiser.jobs.sweep.axes import Axis
 from optimiser.jobs.sweep.cells import Changes, Job
 from optimiser.jobs.sweep.results import Cell, Stop
 from optimiser.rig.status import Status
+from optimiser.site.model import Site
 from optimiser.site.reading import site_from_document
 from shared.interrupt import requested
 
@@ -29,16 +31,31 @@ def stops(
     for patch in _patches(on_grid):
         if requested():
             return
+        cell = on_grid[max(patch, key=lambda place: _working_beside(place, on_grid))]
+        given = job.question
+        site = site_from_document(job.document, given.guesses, changes_at(axes, cell.values))
+        if given.down:
+            yield from _stops_down(given, site, cell.values)
+            continue
         from optimiser.jobs.why.misses.nearest import (
             nearest_misses,  # start-up time: only where no setup works
         )
 
-        cell = on_grid[max(patch, key=lambda place: _working_beside(place, on_grid))]
-        given = job.question
-        site = site_from_document(job.document, given.guesses, changes_at(axes, cell.values))
         question = MissesQuestion(without=given.without, time_limit=given.time_limit, many=1)
         for miss in nearest_misses(site, question)[:1]:
             yield Stop(values=cell.values, limit=miss.limit, text=miss.text, cure=miss.change.text)
+
+
+def _stops_down(question: SweepQuestion, site: Site, values: tuple[float, ...]) -> Iterator[Stop]:
+    """What stops every hold of the whole way down: that it takes stages, or why nothing gets all the way."""
+    found = lower(site, question.of_ways_down(1))
+    if found.stages and found.stuck_at is None:
+        text = f"no one hold does all of it; it goes down in {len(found.stages)} stages"
+        yield Stop(values=values, limit="stages", text=text, cure="`bankhaul lower` has the stages")
+    elif found.reasons:
+        first, *others = found.reasons
+        cure = next((text for text in others if "would do with" in text), "")
+        yield Stop(values=values, limit="way down", text=first, cure=cure)
 
 
 def _patches(on_grid: dict[Place, Cell]) -> Iterator[list[Place]]:
@@ -62,4 +79,4 @@ def _beside(place: Place) -> list[Place]:
 
 def _working_beside(place: Place, on_grid: dict[Place, Cell]) -> int:
     beside = [on_grid[p] for p in _beside(place) if p in on_grid]
-    return sum(cell.setup is not None for cell in beside)
+    return sum(cell.works for cell in beside)

@@ -80,7 +80,7 @@ class Crew:
                     continue
             number = next(iter(left))
             answer = self._own.solve(left[number], in_full=in_full)
-            if not answer.ranking.proven and self._job.question.time_limit is None:
+            if not answer.proven and self._job.question.time_limit is None:
                 raise KeyboardInterrupt  # the search ends quietly when it is interrupted
             del left[number]
             yield number, answer

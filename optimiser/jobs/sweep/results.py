@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from optimiser.jobs.sweep.axes import Axis
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.rig.status import Status
 from optimiser.search.rules import same_setup
 
@@ -15,23 +15,32 @@ if TYPE_CHECKING:
 
 NONE = "–"
 """Stands for "no setup works" among the letters."""
+RESTS = "rests"
+"""Stands for "nothing has to hold the load on its way down" among the letters."""
+Rig = Setup | LoweringSetup
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
-    """The best setup with the axes at some values; None: no setup works. `proven` False: the search ran
-    out of time. `cost`: of the least to buy, where that was requested; None: not requested, or nothing does.
-    """
+    """The best setup, or way down, with the axes at some values; None: none works. `proven` False: the search
+    ran out of time. `cost`: of the least to buy, where that was requested; None: not requested, or nothing
+    does. `rests`: no rope has to hold the load on its way down, so that there is no setup either."""
 
     values: tuple[float, ...]
-    setup: Setup | None
+    setup: Rig | None
     proven: bool = True
     cost: float | None = None
-    as_good: tuple[Setup, ...] = ()  # margin at most a band lower, no more resets
+    as_good: tuple[Rig, ...] = ()  # margin at most a band lower, no more resets
     measured: "LeftOpen | None" = (
         None  # what readings leave open of the setup, in cells of the grid
     )
+    rests: bool = False
+
+    @property
+    def works(self) -> bool:
+        """Whether the load gets there: by a setup, or with nothing to hold it."""
+        return self.setup is not None or self.rests
 
     @property
     def certain(self) -> bool | None:
@@ -42,7 +51,7 @@ class Cell:
     @property
     def status(self) -> Status:
         """How far the cell is settled."""
-        return Status.of(found=self.setup is not None, settled=self.proven)
+        return Status.of(found=self.works, settled=self.proven)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +91,7 @@ class Sweep:
     between: tuple[Cell, ...]
     boundaries: tuple[Boundary, ...]
     stops: tuple[Stop, ...] = ()  # of one cell of each stretch or patch without a setup
+    down: bool = False  # of ways down
 
     @property
     def proven(self) -> bool:
@@ -96,6 +106,8 @@ class Sweep:
 
     def letter(self, cell: Cell) -> str:
         """The letter of a cell's setup."""
+        if cell.rests:
+            return RESTS
         return NONE if cell.setup is None else self.letters[kind(cell)]
 
     def as_good(self, cell: Cell) -> tuple[str, ...]:
@@ -112,7 +124,7 @@ class Sweep:
                 return mark
         return None
 
-    def examples(self) -> Iterator[tuple[str, Setup]]:
+    def examples(self) -> Iterator[tuple[str, Rig]]:
         """Each letter with the first setup that bears it."""
         done = set()
         for cell in (*self.cells, *self.between):
@@ -124,12 +136,15 @@ class Sweep:
 
 def kind(cell: Cell) -> object:
     """What distinguishes the best setups of cells: trees and reeving, not strap heights or pieces."""
+    if cell.rests:
+        return RESTS
     return None if cell.setup is None else kind_of(cell.setup)
 
 
-def kind_of(setup: Setup) -> object:
+def kind_of(setup: Rig) -> object:
     """What distinguishes setups of a sweep."""
-    return tuple(same_setup(line.walk) for line in setup.lines)
+    walks = (setup.walk,) if isinstance(setup, LoweringSetup) else [one.walk for one in setup.lines]
+    return tuple(same_setup(walk) for walk in walks)
 
 
 def letter(number: int) -> str:

@@ -57,6 +57,7 @@ def sweep(
     made = Sweep(
         title=site_from_document(document, question.guesses).title,
         axes=axes, grid=grid, cells=cells, between=between, boundaries=(),
+        down=question.down,
     )  # fmt: skip
     if progress is not None and any(cell.status is Status.NOTHING_WORKS for cell in cells):
         progress("sweep: what stops it where no setup works")
@@ -147,14 +148,14 @@ class _Board:
 
 
 def _cell(point: Point, answer: Answer) -> Cell:
-    setups = answer.ranking.setups
     return Cell(
         values=point,
-        setup=setups[0] if setups else None,
-        proven=answer.ranking.proven,
+        setup=answer.setups[0] if answer.setups else None,
+        proven=answer.proven,
         cost=answer.cost,
         as_good=answer.as_good,
         measured=answer.measured,
+        rests=answer.rests,
     )
 
 
