@@ -1,13 +1,42 @@
 """`bankhaul buy` as it is called."""
 
 import json
+from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from catalogue.prices import PricedItem
 from optimiser.cli import main
+from optimiser.jobs.buy import shop
+from optimiser.jobs.buy.results import Purchases
+from optimiser.jobs.question import BuyQuestion
+from optimiser.site.model import Site
 
 SLEDGE = str(Path(__file__).parents[2] / "examples" / "sledge.toml")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def worked_out_once() -> Iterator[None]:
+    """The tests here print one and the same purchase in several ways: it is looked for once."""
+    known: list[tuple[object, Purchases]] = []
+    buy = shop.buy
+
+    def once(
+        site: Site, question: BuyQuestion, *, items: Mapping[str, PricedItem], **rest: Any
+    ) -> Purchases:
+        asked = (site, question, dict(items))
+        for before, found in known:
+            if before == asked:
+                return found
+        found = buy(site, question, items=items, **rest)
+        known.append((asked, found))
+        return found
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(shop, "buy", once)
+        yield
 
 
 def answer(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
