@@ -26,12 +26,12 @@ def worked_out_once() -> Iterator[None]:
     def once(
         site: Site, question: BuyQuestion, *, items: Mapping[str, PricedItem], **rest: Any
     ) -> Purchases:
-        asked = (site, question, dict(items))
+        wanted = (site, question, dict(items))
         for before, found in known:
-            if before == asked:
+            if before == wanted:
                 return found
         found = buy(site, question, items=items, **rest)
-        known.append((asked, found))
+        known.append((wanted, found))
         return found
 
     with pytest.MonkeyPatch.context() as patched:
