@@ -66,7 +66,7 @@ def test_nobody_stands_below_and_the_hand_is_drawn() -> None:
 
 @cache
 def paid_out() -> Lowered:
-    """A made-up site on which a vehicle holds, with one new hold on the way."""
+    """A made-up site on which a vehicle holds, with one new grip on the way."""
     site = made_up(RECIPES[17 % len(RECIPES)], 17)
     setup = next(s for s in lower(site, LowerQuestion(top=20)) if s.holder is not None and s.resets)
     return Lowered(site, setup)
@@ -89,8 +89,8 @@ def test_new_holds_are_reported_from_the_top_down() -> None:
 
     assert len(lowered.stops) == lowered.setup.resets
     assert list(lowered.stops) == sorted(lowered.stops, reverse=True)
-    assert found.resets_title == "New holds"
-    assert found.resets[1].startswith(f"New hold 1: load at {lowered.stops[0]:.2f} m")
+    assert found.resets_title == "New grips"
+    assert found.resets[1].startswith(f"New grip 1: load at {lowered.stops[0]:.2f} m")
 
 
 def test_a_puller_that_pays_out_below_the_load_is_the_first_thing_reported() -> None:

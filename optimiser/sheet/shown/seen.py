@@ -93,7 +93,7 @@ class Seen(ABC):
     @property
     def stop_word(self) -> str:
         """What is done where the load stands on the way."""
-        return "new hold" if self.downward else "reset"
+        return "new grip" if self.downward else "reset"
 
     @property
     def ropes(self) -> tuple[Rope, ...]:

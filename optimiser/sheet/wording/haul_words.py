@@ -184,7 +184,7 @@ def resets(rigged: Rigged) -> tuple[str, ...]:
     if not rigged.stops:
         return ("No reset: one run of the puller is enough.",)
     new_grip = (
-        "run the line out again and take a new hold"
+        "run the line out again and take a new grip"
         if puller.purchase is not None
         else "go back to the start of the run and make the line fast there, as short as it has become"
     )

@@ -1,4 +1,4 @@
-"""Writes the sheet of a way down: the steps in order, when to stop, the new holds."""
+"""Writes the sheet of a way down: the steps in order, when to stop, the new grips."""
 
 from collections.abc import Iterator
 from itertools import groupby
@@ -202,24 +202,24 @@ def _holder_gives(lowered: Lowered) -> str:
 
 
 def resets(lowered: Lowered) -> tuple[str, ...]:
-    """Where whoever pays out takes a new hold."""
+    """Where whoever pays out takes a new grip."""
     setup = lowered.setup
     if setup.holder is None:
-        return ("No new hold: the rope is eased out all the way.",)
+        return ("No new grip: the rope is eased out all the way.",)
     if not lowered.stops:
         name = setup.holder.name
-        return (f"No new hold: {name} {does(name, 'pay')} out all the way.",)
+        return (f"No new grip: {name} {does(name, 'pay')} out all the way.",)
     again = (
-        "wind the line in and take a new hold on the rope"
+        "wind the line in and take a new grip on the rope"
         if setup.holder.purchase is not None
         else "go back to the far end of the run and make the line fast there, as long as it has become"
     )
     out = [
-        f"At each new hold: chock the load below, ease the line until the chock holds it, {again}."
+        f"At each new grip: chock the load below, ease the line until the chock holds it, {again}."
     ]
     for number, stop in enumerate(lowered.stops, start=1):
         row = min(setup.profile, key=lambda r: abs(r.at - stop))
-        text = f"New hold {number}: load at {length(lowered, stop)}"
+        text = f"New grip {number}: load at {length(lowered, stop)}"
         if row.runs > 0.0:
             runs = "IT RUNS" if row.rest is Rest.RUNS else "IT MAY RUN"
             out.append(f"{text}. {runs} here: the chock must hold {force(lowered, row.runs)}.")
