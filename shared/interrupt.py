@@ -24,6 +24,16 @@ def requested() -> bool:
     return _noted.is_set()
 
 
+def note() -> None:
+    """Request the answer so far, as an interrupt does."""
+    _noted.set()
+
+
+def forget() -> None:
+    """Forget what was requested, before the next thing is worked out."""
+    _noted.clear()
+
+
 def note_limit(seconds: float | None) -> None:
     """Note the time limit [s] that somebody set for what follows; None: nobody set one."""
     if seconds is None:

@@ -14,10 +14,11 @@ COMMANDS = {
     "lower": "lower",
     "lever": "lever",
     "check": "check",
+    "page": "browser_page",
     "new": "new",
     "gear": "gear",
-    "words": "words",
-    "schema": "schema",
-    "completion": "completion",
+    "words": "reference.words",
+    "schema": "reference.schema",
+    "completion": "reference.completion",
 }
-"""Name of the command -> name of its module in this folder."""
+"""Name of the command -> its module, from this folder on."""

@@ -59,7 +59,7 @@ def read_document(source: Source = None) -> Document:
     """A site file, read and checked. Raises InputError."""
     if isinstance(source, Mapping):
         return _checked("mapping", "", _as_read(source, ""), {})
-    name, text = _text(source)
+    name, text = read_text(source)
     raw = _toml(name, text)
     return _checked(name, text, raw, find_lines(text))
 
@@ -206,8 +206,8 @@ def _misreadings(outcome: "Outcome", units: str, lines: Mapping[Key, int]) -> It
         yield fault(found.reading.key, f"{found.worded(units)}: was it misread?", lines)
 
 
-def _text(source: str | PathLike[str] | None) -> tuple[str, str]:
-    """Name and text of a source."""
+def read_text(source: str | PathLike[str] | None) -> tuple[str, str]:
+    """Name and text of a source: a path, "-", a text with a line break, or None. Raises InputError."""
     if source is None:
         return DEMONSTRATION, demonstration_text()
     if isinstance(source, str) and "\n" in source:

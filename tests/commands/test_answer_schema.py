@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from jsonschema import Draft202012Validator
 
 from optimiser.cli import cli
-from optimiser.commands.schema import COMMANDS
+from optimiser.commands.reference.schema import COMMANDS
 from optimiser.telling.fields import answers
 from tests.uncertainty.straight import text
 

@@ -49,6 +49,20 @@ def further_faults(raw: Mapping[str, Any], error: ValidationError) -> list[Found
     return list(common)
 
 
+def stand_in(raw: Mapping[str, Any]) -> tuple[SiteDocument, tuple[Key, ...]]:
+    """A document that can be read in place of one that cannot, to be drawn and for nothing else: good values
+    in place of bad ones. Also the keys of tables that were put in whole. ValidationError where that does not
+    help."""
+    copy = _Copy(0, deepcopy(dict(raw)))
+    for _ in range(AGAIN):
+        try:
+            SiteDocument.model_validate(copy.raw, context=LENIENT)
+            break
+        except ValidationError as error:
+            _mend(copy, error)
+    return SiteDocument.model_validate(copy.raw, context=LENIENT), tuple(copy.invented)
+
+
 @dataclass
 class _Copy:
     """One copy of a document. `renamed`: keys as they are to be -> as they stand in the file; `invented`:

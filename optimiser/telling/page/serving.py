@@ -1,0 +1,367 @@
+"""Serves the page on the loopback address: its files, the state of the site, answers as they come in."""
+
+import asyncio
+import json
+import socket
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import asynccontextmanager, suppress
+from dataclasses import dataclass
+from functools import partial
+from importlib.resources import files
+from typing import Any
+
+import uvicorn
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from optimiser.site.frame import Frame
+from optimiser.telling.page.beside import Beside, Message
+from optimiser.telling.page.guard import SHEET_POLICY, Guard, new_token
+from optimiser.telling.page.requested import RequestError, command_line, edits_of, sheet_line
+from optimiser.telling.page.running import Running
+from optimiser.telling.page.workspace import OutsideChangeError, StaleError, Workspace
+from shared.errors import BankhaulError, Fault, InputError, reason
+
+LOOPBACK = "127.0.0.1"
+LOOK_EVERY = 1.5
+"""s between two looks at whether the file was changed by another program."""
+KEEP_AFTER = 0.4
+"""s after a change before it goes to the draft: a drag makes many."""
+MOST_LISTENERS = 8
+"""Pages that may be open at once."""
+BEAT = 20.0
+"""s without anything to send after which a sign of life goes out."""
+
+_TYPES = {
+    ".html": "text/html; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".svg": "image/svg+xml",
+}
+_ONCE: dict[str, Sequence[str]] = {
+    "schema": ("schema",), "catalogue": ("gear", "--format", "json")
+}  # fmt: skip
+_SHEETS = {"html": "text/html; charset=utf-8", "pdf": "application/pdf"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """A page that is served: its address, and what serves it until it is ended."""
+
+    address: str
+    run: Callable[[], None]
+
+
+def open_page(workspace: Workspace, program: Sequence[str], port: int = 0) -> Opened:
+    """Get ready to serve. `program`: how the program itself is started; `port` 0: any that is free. Raises
+    InputError where the port is taken."""
+    token = new_token()
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((LOOPBACK, port))
+        listening.listen()  # whoever opens the address at once waits, and is not refused
+    except OSError as problem:
+        listening.close()
+        raise InputError(
+            f"port {port}", [Fault("", f"cannot be used: {reason(problem)}")]
+        ) from problem
+    port = listening.getsockname()[1]
+    app = Guard(_Page(workspace, program).app(), token=token, port=port)
+    config = uvicorn.Config(
+        app, log_config=None, log_level="critical", access_log=False, server_header=False, ws="none",
+        http="h11", timeout_graceful_shutdown=1, lifespan="on", limit_concurrency=64,
+    )  # fmt: skip
+
+    def run() -> None:
+        uvicorn.Server(config).run(sockets=[listening])
+
+    return Opened(address=f"http://{LOOPBACK}:{port}/{token}/", run=run)
+
+
+class _Page:
+    """The routes, and what they share: the text, the latest answer to it, the pages that listen."""
+
+    def __init__(self, workspace: Workspace, program: Sequence[str]) -> None:
+        self._workspace = workspace
+        self._running = Running(program)
+        self._beside = Beside(self._answered)
+        self._listeners: set[asyncio.Queue[Message]] = set()
+        self._number = 0
+        self._versions: dict[int, int] = {}  # of a question: which version of the text it is about
+        self._latest: dict[str, Message] = {}  # parts of the answer to the latest version
+        self._known: dict[
+            str, Message
+        ] = {}  # what does not change: the keys of a file, the catalogue
+        self._frame: Frame | None = None
+        self._wanted: dict[str, Any] = {"top": 10, "hold": False, "chosen": 1}
+        self._static = _static()
+        self._tasks: list[asyncio.Task[None]] = []
+        self._keeping: asyncio.Task[None] | None = None
+
+    def app(self) -> Starlette:
+        """The application behind the guard."""
+        post = {
+            "edit": self._edit, "text": self._replace, "undo": self._undo, "redo": self._redo,
+            "save": self._save, "reload": self._reload, "draft": self._draft, "choose": self._choose,
+            "question": self._question, "enough": self._enough,
+        }  # fmt: skip
+        return Starlette(
+            routes=[
+                Route("/", self._file),
+                Route("/static/{name}", self._file),
+                Route("/events", self._events),
+                Route("/text", self._text),
+                Route("/sheet/{setup:int}.{kind}", self._sheet),
+                *(
+                    Route(f"/{name}", self._guarded(do), methods=["POST"])
+                    for name, do in post.items()
+                ),
+            ],
+            lifespan=self._life,
+        )
+
+    @asynccontextmanager
+    async def _life(self, _app: Starlette) -> AsyncIterator[None]:
+        await self._beside.begin()
+        await self._ask_again()
+        self._tasks = [
+            asyncio.create_task(self._look_at_file()), asyncio.create_task(self._read_up()),
+        ]  # fmt: skip
+        yield
+        for task in self._tasks:
+            task.cancel()
+        self._workspace.keep()
+        await self._running.end()
+        await self._beside.end()
+
+    # ---- what is read -----------------------------------------------------------------------------
+
+    async def _file(self, request: Request) -> Response:
+        name = request.path_params.get("name", "index.html")
+        found = self._static.get(name)
+        if found is None:
+            return Response("nothing here", status_code=404)
+        data, kind = found
+        return Response(data, media_type=kind)
+
+    async def _text(self, _request: Request) -> Response:
+        return JSONResponse({"version": self._workspace.version, "text": self._workspace.text})
+
+    async def _events(self, _request: Request) -> Response:
+        if len(self._listeners) >= MOST_LISTENERS:
+            return Response("this page is open too often", status_code=503)
+        queue: asyncio.Queue[Message] = asyncio.Queue()
+        self._listeners.add(queue)
+        queue.put_nowait(self._state())
+        for message in (*self._known.values(), *self._latest.values()):
+            queue.put_nowait(message)
+
+        async def stream() -> AsyncIterator[bytes]:
+            try:
+                while True:
+                    try:
+                        message = await asyncio.wait_for(queue.get(), BEAT)
+                        yield f"data: {json.dumps(message)}\n\n".encode()
+                    except TimeoutError:
+                        yield b": still here\n\n"
+            finally:
+                self._listeners.discard(queue)
+
+        return StreamingResponse(stream(), media_type="text/event-stream")
+
+    async def _sheet(self, request: Request) -> Response:
+        kind = request.path_params["kind"]
+        setup = request.path_params["setup"]
+        if kind not in _SHEETS or not 1 <= setup <= 100:
+            return Response("nothing here", status_code=404)
+        target, space = f"sheet.{kind}", self._workspace
+        ran = await self._running.run(
+            "sheet", space.text, space.name,
+            lambda file: sheet_line(setup, file, target, hold=self._wanted["hold"]), target,
+        )  # fmt: skip
+        if not ran.written:
+            return Response(ran.err or ran.out or "no sheet was made", status_code=409)
+        return Response(
+            ran.written, media_type=_SHEETS[kind], headers={"content-security-policy": SHEET_POLICY}
+        )
+
+    # ---- what is changed --------------------------------------------------------------------------
+
+    def _guarded(self, do: Callable[[dict[str, Any]], Any]) -> Callable[[Request], Any]:
+        """A request with a JSON object, answered with the state, or with what is wrong in one line."""
+
+        async def answer(request: Request) -> Response:
+            try:
+                data = await request.json()
+                if not isinstance(data, dict):
+                    raise RequestError("expected an object")
+                out = await do(data)
+            except (StaleError, OutsideChangeError) as problem:
+                self._send_state()
+                return JSONResponse({"problem": str(problem)}, status_code=409)
+            except BankhaulError as problem:
+                return JSONResponse({"problem": str(problem)}, status_code=422)
+            except (ValueError, RecursionError):
+                return JSONResponse({"problem": "expected JSON"}, status_code=400)
+            return JSONResponse(out if out is not None else {"version": self._workspace.version})
+
+        return answer
+
+    async def _edit(self, data: dict[str, Any]) -> None:
+        space = self._workspace
+        raw = space.raw
+        if raw is None:
+            raise RequestError("the text is no TOML: mend it first")
+        gesture = data.get("gesture", "")
+        edits = edits_of(data.get("edits"), raw, self._frame)
+        space.change(edits, _base(data), gesture if isinstance(gesture, str) else "")
+        # while something is dragged the first few setups are enough, and come sooner
+        await self._changed(few=bool(gesture) and data.get("ends") is not True)
+
+    async def _replace(self, data: dict[str, Any]) -> None:
+        text = data.get("text")
+        if not isinstance(text, str):
+            raise RequestError("expected a text")
+        self._workspace.replace(text, _base(data))
+        await self._changed()
+
+    async def _undo(self, _data: dict[str, Any]) -> None:
+        self._workspace.undo()
+        await self._changed()
+
+    async def _redo(self, _data: dict[str, Any]) -> None:
+        self._workspace.redo()
+        await self._changed()
+
+    async def _save(self, data: dict[str, Any]) -> None:
+        self._workspace.save(mine=data.get("mine") is True)
+        self._send_state()
+
+    async def _reload(self, _data: dict[str, Any]) -> None:
+        self._workspace.reload()
+        await self._changed()
+
+    async def _draft(self, data: dict[str, Any]) -> None:
+        self._workspace.take_draft(take=data.get("take") is True)
+        await self._changed()
+
+    async def _choose(self, data: dict[str, Any]) -> None:
+        chosen, hold = data.get("chosen"), data.get("hold")
+        if isinstance(chosen, int) and 1 <= chosen <= 100:
+            self._wanted["chosen"] = chosen
+        if isinstance(hold, bool):
+            self._wanted["hold"] = hold
+        await self._ask_again()
+        self._send_state()
+
+    async def _question(self, data: dict[str, Any]) -> dict[str, Any]:
+        space = self._workspace
+        line = command_line(data, "FILE")
+        version = space.version
+        ran = await self._running.run(
+            "question", space.text, space.name,
+            lambda file: [file if word == "FILE" else word for word in line],
+        )  # fmt: skip
+        return {"version": version, "code": ran.code, "out": ran.out, "err": ran.err}
+
+    async def _enough(self, _data: dict[str, Any]) -> dict[str, Any]:
+        return {"stopping": self._running.answer_so_far("question")}
+
+    # ---- what follows from it ---------------------------------------------------------------------
+
+    async def _changed(self, *, few: bool = False) -> None:
+        self._send_state()
+        if self._keeping is None or self._keeping.done():
+            self._keeping = asyncio.create_task(self._keep())
+        await self._ask_again(few=few)
+
+    async def _ask_again(self, *, few: bool = False) -> None:
+        """Put the text as it is now to the process beside."""
+        space = self._workspace
+        self._number += 1
+        self._versions = {self._number: space.version}
+        wanted = {**self._wanted, "top": 3 if few else self._wanted["top"]}
+        await self._beside.ask_for(self._number, {"text": space.text, "name": space.name, **wanted})
+
+    def _answered(self, message: Message) -> None:
+        """Hand a part of an answer to every page, unless it is about an older state of the text."""
+        version = self._versions.get(message.pop("id"))
+        if version is None:
+            return
+        message = {**message, "version": version}
+        part = message["part"]
+        if any(other["version"] != version for other in self._latest.values()):
+            self._latest = {}
+        if part == "list":
+            for of_setup in ("drawing", "detail", "measured"):
+                self._latest.pop(of_setup, None)
+        if part == "site":
+            frame = message["seen"]["frame"]
+            self._frame = None if frame is None else Frame(
+                origin=tuple(frame["origin"]), cos=frame["cos"], sin=frame["sin"]
+            )  # fmt: skip
+        self._latest[part] = message
+        self._send(message)
+
+    def _state(self) -> Message:
+        state = self._workspace.state()
+        return {
+            "part": "state",
+            **state,
+            "hold": self._wanted["hold"],
+            "chosen": self._wanted["chosen"],
+        }
+
+    def _send_state(self) -> None:
+        self._send(self._state())
+
+    def _send(self, message: Message) -> None:
+        for queue in self._listeners:
+            queue.put_nowait(message)
+
+    async def _keep(self) -> None:
+        await asyncio.sleep(KEEP_AFTER)
+        before = self._workspace.draft_trouble
+        self._workspace.keep()
+        if self._workspace.draft_trouble != before:
+            self._send_state()
+
+    async def _read_up(self) -> None:
+        """What the page needs once: the keys of a site file with their meanings, the catalogue of gear."""
+        for part, line in _ONCE.items():
+            ran = await self._running.run(part, "", "", partial(_always, line))
+            with suppress(ValueError):
+                self._known[part] = {"part": part, "data": json.loads(ran.out)}
+                self._send(self._known[part])
+
+    async def _look_at_file(self) -> None:
+        while True:
+            await asyncio.sleep(LOOK_EVERY)
+            with suppress(OSError):
+                if self._workspace.look():
+                    self._send_state()
+
+
+def _always(line: Sequence[str], _file: str) -> Sequence[str]:
+    return line
+
+
+def _base(data: dict[str, Any]) -> int:
+    base = data.get("base")
+    if not isinstance(base, int):
+        raise RequestError("expected the version that is changed")
+    return base
+
+
+def _static() -> dict[str, tuple[bytes, str]]:
+    """The page's own files by name."""
+    folder = files("optimiser.telling.page").joinpath("static")
+    out = {}
+    for entry in folder.iterdir():
+        kind = _TYPES.get(entry.name[entry.name.rfind(".") :])
+        if kind is not None:
+            out[entry.name] = (entry.read_bytes(), kind)
+    return out

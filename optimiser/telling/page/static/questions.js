@@ -1,0 +1,82 @@
+// What takes longer is asked here: stages, the least to buy, the way down, why, what if. The program itself
+// answers, as on the command line.
+
+import { Frame } from "./chart.js";
+import { button, byId, make } from "./dom.js";
+import { prose } from "./prose.js";
+import { element } from "./svg.js";
+import { post } from "./wire.js";
+
+const PLAIN = [
+  ["stages", "In stages"], ["buy", "The least to buy"], ["lower", "How it comes down"], ["why", "Why, or why not"],
+  ["show", "Chosen setup in full"], ["check", "What was understood"],
+];
+
+let desk = null;
+
+export function setUpQuestions(now) {
+  desk = now;
+  const reeving = make("input", { id: "reeving", placeholder: "load > oak@0.5 m > load > winch", size: 30 });
+  const key = make("input", { id: "sweep", placeholder: "load.weight=400..900 kg", size: 24 });
+  byId("questions").replaceChildren(
+    make("div", { class: "tools" }, ...PLAIN.map(([name, words]) => button(words, () => ask(name)))),
+    make("form", { class: "tools", onsubmit: (event) => { event.preventDefault(); ask("why", { reeving: reeving.value.trim() }); } },
+      make("label", { for: "reeving" }, "Would this reeving work? "), reeving, make("button", { type: "submit" }, "Ask")),
+    make("form", { class: "tools", onsubmit: (event) => { event.preventDefault(); ask("sweep", { key: key.value.trim() }); } },
+      make("label", { for: "sweep" }, "What if "), key, make("button", { type: "submit" }, "Draw the curve")),
+  );
+}
+
+export async function ask(name, more = {}) {
+  const box = byId("answer");
+  const words = PLAIN.find(([each]) => each === name)?.[1] ?? (name === "sweep" ? "What if" : name);
+  const stop = button("Answer so far", () => post("enough"));
+  box.replaceChildren(make("p", {}, `${words}: working it out. `, stop));
+  box.scrollIntoView({ block: "nearest" });
+  const found = await post("question", { ask: name, hold: desk.state.hold, setup: desk.rig?.setup ?? 1, ...more });
+  if (!found) {
+    box.replaceChildren(make("p", { class: "wrong" }, "No answer."));
+    return;
+  }
+  if (found.code < 0) return; // a newer question ended it
+  const out = [make("h3", {}, words)];
+  if (found.version !== desk.state.version) out.push(make("p", { class: "stop" }, "The site has changed since this was asked."));
+  if (found.code === 0 || found.code === 3) {
+    if (name === "sweep") out.push(...sweep(found));
+    else out.push(prose(found.out));
+  } else {
+    out.push(make("p", { class: "wrong" }, found.err.trim() || "No answer."));
+  }
+  out.push(make("p", { class: "soft" }, (desk.list?.always ?? []).slice(-2).join(" ")));
+  box.replaceChildren(...out);
+  drawSweep?.();
+}
+
+let drawSweep = null;
+
+// The best margin over one value that is varied.
+function sweep(found) {
+  drawSweep = null;
+  const data = JSON.parse(found.out);
+  const cells = data.cells ?? [];
+  const numbers = cells.map((cell) => Number.parseFloat(Object.values(cell.values ?? {})[0]));
+  const margins = cells.map((cell) => cell.margin ?? null);
+  const svg = element("svg", { role: "img", "aria-label": "Best margin over the value that is varied" });
+  const rows = cells.map((cell, i) => make("tr", {},
+    make("td", {}, Object.values(cell.values ?? {}).join(", ")),
+    make("td", { class: "n" }, margins[i] === null ? "none works" : margins[i].toFixed(2)),
+    make("td", { class: "wide" }, cell.reeving?.join?.(" > ") ?? cell.reeving ?? "")));
+  if (cells.length > 1 && numbers.every(Number.isFinite) && margins.some((m) => m !== null)) {
+    drawSweep = () => {
+      const { lines, ropes } = desk.styles;
+      const frame = new Frame(svg, { low: Math.min(...numbers), far: Math.max(...numbers), most: Math.max(...margins.filter(Boolean)) * 1.1 });
+      frame.axes(lines.thin, Object.keys(cells[0].values ?? {})[0] ?? "", "best margin", numbers.filter((_, i) => i % Math.ceil(numbers.length / 6) === 0));
+      frame.curve(numbers.map((x, i) => [x, margins[i]]), ropes[0]);
+      frame.curve([[Math.min(...numbers), 1], [Math.max(...numbers), 1]], lines.limit);
+      frame.done();
+    };
+  }
+  return [svg, make("div", { class: "scroll", tabindex: "0" }, make("table", {},
+    make("thead", {}, make("tr", {}, ...["value", "margin", "reeving"].map((head) => make("th", { scope: "col" }, head)))),
+    make("tbody", {}, ...rows)))];
+}

@@ -1,0 +1,91 @@
+// What stands on the bank, as one list: what it is called, where it is in the drawings, and which key of the
+// file says so. What readings lead to is shown, but moved by its readings only.
+
+const LISTS = [
+  // list of the file, how one of it is called, where the drawings have it
+  ["tree", "tree", (seen) => seen.anchors],
+  ["anchor", "anchor", (seen) => seen.anchors],
+  ["made", "spot for an anchor", (seen) => seen.anchors],
+  ["obstacle", "in the way", (seen) => seen.posts],
+  ["puller", "puller", (seen) => seen.pullers],
+];
+
+export function things(raw, seen) {
+  if (!raw || !seen) return [];
+  const out = [];
+  for (const [list, kind, among] of LISTS) {
+    for (const [i, entry] of (raw[list] ?? []).entries()) {
+      const found = among(seen).find((each) => each.name === entry.name || each.spot === entry.name);
+      if (!found) continue;
+      const written = list === "made" && !("at" in entry) ? null : entry.at;
+      out.push({
+        id: `${list}.${i}`, key: [list, i, "at"], table: [list, i], kind, name: entry.name ?? kind, at: found.at,
+        radius: found.radius ?? 0.3, written, movable: Array.isArray(written), from: found,
+      });
+      if (list === "puller" && Array.isArray(entry.towards) && found.run > 0) {
+        out.push({
+          id: `${list}.${i}.towards`, key: [list, i, "towards"], table: [list, i], kind: "way it goes",
+          name: entry.name, at: found.ends[1], radius: 0.3, written: entry.towards, movable: true,
+        });
+      }
+    }
+  }
+  const path = raw.path ?? {};
+  const legs = seen.legs;
+  out.push({
+    id: "path.start", key: ["path", "start"], table: ["path"], kind: "path", name: "start of the path", at: legs[0].start,
+    radius: 0.3, written: path.start, movable: Array.isArray(path.start),
+  });
+  for (const [i, leg] of (path.leg ?? []).entries()) {
+    if (!legs[i]) break;
+    out.push({
+      id: `path.leg.${i}`, key: ["path", "leg", i, "to"], table: ["path", "leg", i], kind: "path",
+      name: `end of leg ${i + 1}`, at: legs[i].end, radius: 0.3, written: leg.to, movable: Array.isArray(leg.to),
+    });
+  }
+  return out;
+}
+
+// Where the ground of the path is under a point: the height of the path beside it.
+export function groundAt(seen, [x, y]) {
+  let best = Infinity;
+  let out = 0;
+  for (const { start, end } of seen.legs) {
+    const [dx, dy] = [end[0] - start[0], end[1] - start[1]];
+    const long = dx * dx + dy * dy || 1e-9;
+    const share = Math.min(1, Math.max(0, ((x - start[0]) * dx + (y - start[1]) * dy) / long));
+    const off = Math.hypot(x - start[0] - share * dx, y - start[1] - share * dy);
+    if (off < best) {
+      best = off;
+      out = start[2] + share * (end[2] - start[2]);
+    }
+  }
+  return out;
+}
+
+// The drawings' data with one thing somewhere else: what is seen while it is dragged.
+export function movedTo(seen, thing, at) {
+  const shift = at.map((value, i) => value - thing.at[i]);
+  const put = (each) => {
+    if (each.name !== thing.name && each.spot !== thing.name) return each;
+    const ends = each.ends?.map((end) => end.map((value, i) => value + shift[i]));
+    return { ...each, at: each.at.map((value, i) => value + shift[i]), ...(ends ? { ends } : {}) };
+  };
+  const [list, , last] = thing.key;
+  if (last === "towards") return seen;
+  if (list === "path") {
+    const number = thing.id === "path.start" ? -1 : Number(thing.key[2]);
+    const legs = seen.legs.map((leg, i) => ({
+      ...leg,
+      ...(i === number ? { end: at } : {}),
+      ...(i === number + 1 ? { start: at } : {}),
+    }));
+    return { ...seen, legs };
+  }
+  return {
+    ...seen,
+    anchors: ["tree", "anchor", "made"].includes(list) ? seen.anchors.map(put) : seen.anchors,
+    posts: list === "obstacle" ? seen.posts.map(put) : seen.posts,
+    pullers: list === "puller" ? seen.pullers.map(put) : seen.pullers,
+  };
+}

@@ -1,0 +1,75 @@
+"""The page is served at the address that is printed: the site as it was read, the list that `rank` has."""
+
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from optimiser.cli import cli
+from optimiser.jobs.rank import rank
+from optimiser.site.reading import read_site
+from optimiser.telling.tables import ranking_json
+from tests.page.opened import PATIENCE, Opened, opened
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="module")
+def page() -> Iterator[Opened]:
+    with opened() as found:
+        yield found
+
+
+def test_the_answer_is_that_of_rank(page: Opened) -> None:
+    """Setups, order, figures and proof, in the same words and keys as `bankhaul rank --format json`."""
+    parts = page.parts("site", "list", "drawing", "detail")
+
+    assert parts["list"]["ranking"] == ranking_json(rank(read_site()))
+    assert parts["list"]["ranking"]["proven"] is True
+    assert parts["drawing"]["setup"] == 1
+
+
+def test_the_drawing_has_every_part_of_the_rope_with_its_load(page: Opened) -> None:
+    parts = page.parts("list", "drawing")
+    (rope,) = parts["drawing"]["seen"]["ropes"]
+    first = parts["list"]["ranking"]["setups"][0]
+
+    assert [part["number"] for part in rope["parts"]] == [1, 2, 3, 4]
+    assert len(rope["walk"]) == len(first["reeving"])
+    # the pull that the list has is the most along the path, at the hauling end
+    assert max(parts["drawing"]["seen"]["forces"]) == pytest.approx(first["pull_N"], abs=0.01)
+    assert {area["danger"] for area in parts["drawing"]["seen"]["areas"]} >= {"bight", "recoil"}
+
+
+def test_cautions_and_where_nobody_stands_come_with_it(page: Opened) -> None:
+    parts = page.parts("list", "drawing")
+
+    assert any("Local codes decide" in text for text in parts["list"]["always"])
+    assert any("runs back by itself" in text for text in parts["drawing"]["cautions"])
+    assert any("angle of the rope" in text for text in parts["drawing"]["keep_out"])
+
+
+def test_what_a_site_file_may_have_and_the_catalogue_come_once(page: Opened) -> None:
+    parts = page.parts("schema", "catalogue")
+    entries = {entry["id"] for entry in parts["catalogue"]["data"]}
+
+    assert "species" in parts["schema"]["data"]["$defs"]["TreePart"]["properties"]
+    assert "polyester-12" in entries
+
+
+def test_a_port_that_is_taken_is_one_clear_line(page: Opened) -> None:
+    done = CliRunner().invoke(cli, ["page", "--no-browser", "--port", str(page.port)])
+
+    assert done.exit_code != 0
+    assert f"port {page.port}" in str(done.exception)
+    assert "cannot be used" in str(done.exception)
+
+
+def test_ctrl_c_ends_it(tmp_path: Path) -> None:
+    with opened(folder=tmp_path) as found:
+        found.process.send_signal(signal.SIGINT)
+        assert found.process.wait(timeout=PATIENCE) in (0, 130)
+        assert found.process.stderr is not None
+        assert "Traceback" not in found.process.stderr.read()
