@@ -91,6 +91,7 @@ def command(
             compound=compound,
             whole_ropes=whole_ropes,
             time_limit=time_limit,
+            hold=hold,
         )
         plan = find_plan(site, stages)
         if not plan.stages:
@@ -135,9 +136,8 @@ def _cautioned(
 
 def _not_of_stages(ctx: click.Context) -> None:
     """Raises click.UsageError where an option is given that has no meaning for stages."""
-    for name, option in (("compare", "--compare"), ("hold", "--hold")):
-        given = ctx.get_parameter_source(name)
-        if given is not None and given is click.core.ParameterSource.COMMANDLINE:
-            raise click.UsageError(
-                f"{option} is of single setups: the sheet of stages shows the stages of one plan"
-            )
+    given = ctx.get_parameter_source("compare")
+    if given is not None and given is click.core.ParameterSource.COMMANDLINE:
+        raise click.UsageError(
+            "--compare is of single setups: the sheet of stages shows the stages of one plan"
+        )

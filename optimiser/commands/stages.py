@@ -8,6 +8,7 @@ from optimiser.commands.options import (
     answer,
     compound_option,
     form_option,
+    hold_option,
     limit_options,
     load_site,
     measured_answers,
@@ -51,6 +52,7 @@ def _order(
 )
 @compound_option
 @whole_ropes_option
+@hold_option
 @limit_options
 @form_option
 @click.pass_context
@@ -61,6 +63,7 @@ def command(
     by: tuple[str, ...] | None,
     whole_ropes: bool,
     compound: bool | None,
+    hold: bool,
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
@@ -87,6 +90,7 @@ def command(
         compound=compound,
         whole_ropes=whole_ropes,
         time_limit=time_limit,
+        hold=hold,
     )
     plan = find_plan(loaded, question)
     named = [(f"Stage {number}", stage) for number, stage in enumerate(plan.stages, 1)]

@@ -87,11 +87,13 @@ class RankQuestion(HaulQuestion):
 @dataclass(frozen=True, kw_only=True)
 class StagesQuestion(HaulQuestion):
     """The best chain of setups. `by`: counts of `optimiser.site.counts`; "stages" comes
-    before all unless it is named. `grain` [m]: distance of the marks at which a stage may end."""
+    before all unless it is named. `grain` [m]: distance of the marks at which a stage may end; `hold`: only
+    stages that leave the gear for a second line wherever the load runs by itself or would slew."""
 
     by: tuple[str, ...] | None = None
     most_stages: int = 4
     grain: float = GRAIN
+    hold: bool = False
 
     def __post_init__(self) -> None:
         super().__post_init__()

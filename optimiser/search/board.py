@@ -1,7 +1,7 @@
 """Keeps the best setups found so far, one for each run of the rope over trees, and the mark that a new
 one must beat."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from math import isclose
 
@@ -66,11 +66,19 @@ class Entry:
         )
 
 
-class Board:
-    """Setups by what makes them different. `everything`: also those another one beats on every count."""
+Admit = Callable[[Filled, Filler], Filled | None]
+"""The filling with which a filled rig counts, the one given or another; None where it does not count."""
 
-    def __init__(self, order: Order, top: int, *, everything: bool) -> None:
+
+class Board:
+    """Setups by what makes them different. `everything`: also those another one beats on every count.
+    `admit`: which fillings count; None: all."""
+
+    def __init__(
+        self, order: Order, top: int, *, everything: bool, admit: Admit | None = None
+    ) -> None:
         self.order, self.top, self.everything = order, top, everything
+        self.admit = admit
         self.entries: dict[tuple[object, ...], Entry] = {}
         self.overturned = False  # an entry that may have set the limit was beaten on every count
         self._limit: tuple[float, ...] | None = None
@@ -108,8 +116,14 @@ class Board:
         found = filler.first(variants, limits)
         if found.filled is None:
             return not found.limited
-        self.offer(identity, Key.of(found.filled.variant, found.filled.margin), found.filled)
+        filled = found.filled if self.admit is None else self.admit(found.filled, filler)
+        if filled is None:
+            return True
+        self.offer(identity, Key.of(filled.variant, filled.margin), filled)
         entry = self.entries[identity]
+        if self.admit is not None:
+            entry.rivals.clear()  # another filling need not count
+            return True
         for sort, variant in found.ahead:
             if sort <= entry.sort:
                 self.rival(identity, variant)

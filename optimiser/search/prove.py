@@ -16,7 +16,7 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.rig.status import Unsearched
-from optimiser.search.board import Board
+from optimiser.search.board import Admit, Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import SLACK, Bound, Partial
@@ -67,13 +67,15 @@ def search(
     stop: Stop = Stop.PROVEN,
     workers: Workers | None = None,
     line: Line = HAULING,
+    admit: Admit | None = None,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
     leave out anchors without a rating; an empty board that is proven means that there is none, wherever
     it was to `stop`.
-    `line`: what the rope is for; `workers`: what grows and confirms the walks, in place of the usual.
+    `line`: what the rope is for; `admit`: which fillings count; `workers`: what grows and confirms the walks,
+    in place of the usual.
     Where the rules allow tackle on tackle, it is in the same list."""
-    board = Board(order, top, everything=everything)
+    board = Board(order, top, everything=everything, admit=admit)
     tally = Tally()
     watch = tally.watch
 

@@ -3,11 +3,15 @@
 from collections.abc import Sequence
 
 from optimiser.jobs.hold.find import Held
+from optimiser.jobs.hold.not_held import NotHeld, way_of
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.edge_words import needs
 from optimiser.rig.ground.stretches import Stretch
 from optimiser.rig.naming import ordinal, spot
 from optimiser.rig.setup import HoldingLine, Role, Way
+from optimiser.telling.fields.common import LENGTH, TEXT, TEXTS
+from shared.columns import Column, Record
+from shared.report import Block
 from shared.units import Dimension, Rounding, show
 
 _DOES = {
@@ -55,6 +59,17 @@ def line_worded(line: HoldingLine, system: str, *, part_of_setup: bool = True) -
     )
 
 
+def brief(line: HoldingLine, system: str) -> str:
+    """One second line in a sentence: where, what for, and how it runs."""
+    margin = show(line.margin, Dimension.RATIO, rounding=Rounding.DOWN)
+    a, b = (show(x, Dimension.LENGTH, system) for x in (line.from_m, line.to_m))
+    verb = "steers" if line.way is Way.ASIDE else "holds"
+    return (
+        f"{line.rope.name} {verb} it from {a} to {b}, at {line.attachment}: {run(line, system)} "
+        f"(margin {margin})."
+    )
+
+
 def missing_worded(stretch: Stretch, system: str) -> str:
     """A stretch for which the rest of the gear gives no holding line."""
     force = show(stretch.force, Dimension.FORCE, system, Rounding.UP)
@@ -99,3 +114,32 @@ def _where(held: HoldingLine | Stretch, system: str) -> str:
     a, b = (show(x, Dimension.LENGTH, system) for x in (held.from_m, held.to_m))
     runs = "runs" if held.rest is Rest.RUNS else "may run (too close to call)"
     return f"From {a} to {b} of the path {_DOES[held.way].format(runs=runs)}"
+
+
+NOT_HELD: Record[NotHeld] = Record("not_held", "why nothing keeps the load in hand over a stretch", (
+    Column("from", lambda n: n.stretch and n.stretch.from_m, LENGTH,
+           "where it begins; nothing: it slews under the haul", none=True),
+    Column("to", lambda n: n.stretch and n.stretch.to_m, LENGTH, "where it ends", none=True),
+    Column("way", lambda n: str(way_of(n)), TEXT, "which way the load would go: back, on or aside"),
+    Column("reasons", lambda n: n.reasons, TEXTS, "what stops every line"),
+    Column("cures", lambda n: n.cures, TEXTS, "what would do, each by itself"),
+))  # fmt: skip
+
+
+def not_held_blocks(found: Sequence[NotHeld], system: str) -> list[Block]:
+    """Why nothing keeps the load in hand, and what would cure it, for people."""
+    out: list[Block] = []
+    for one in found:
+        title = "No second line steers it"
+        text = ""
+        if one.stretch is not None:
+            title = "No second line holds it"
+            force = show(one.stretch.force, Dimension.FORCE, system, Rounding.UP)
+            text = (
+                f"{_where(one.stretch, system)}, to be held with up to {force} along the ground.\n"
+            )
+        text += "\n".join(f"- {reason}" for reason in one.reasons)
+        cures = "\n".join(f"- {cure}" for cure in one.cures) or "- nothing by itself was found"
+        late = "\nNot all of that was looked at, so less may do." if one.late else ""
+        out += [(title, text), ("What would cure it, each by itself", f"{cures}{late}")]
+    return out

@@ -39,6 +39,7 @@ from optimiser.telling.fields.common import (
     WEAKEST,
 )  # fmt: skip
 from optimiser.telling.fields.several import IF_STANDS, ORDER, PROVEN, RULES, STATUS
+from optimiser.telling.hold import NOT_HELD, brief, not_held_blocks
 from optimiser.telling.tables import MISS, SETUP_IN_FULL, misses_listing
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
@@ -77,6 +78,11 @@ class Staged:
             return sum(len(change.moves) for change in self.plan.changes)
         return len(self.plan.changes[self.index - 1].moves) if self.index else None
 
+    def second_lines(self, system: str) -> str | None:
+        """The holding and steering lines of a single stage, in few words; None without any."""
+        lines = () if self.one is None else self.one.holding
+        return " ".join(brief(line, system) for line in lines) or None
+
     @property
     def weakest(self) -> Setup:
         """The stage of the least margin."""
@@ -89,6 +95,10 @@ class Staged:
             return f"{_run(self.one, system)}."
         return f"Among the resets: {changes} for the changes of stage." if changes else None
 
+
+ONLY_HELD = (
+    "Only stages with a second line wherever the load would run by itself or slew were asked for."
+)
 
 STAGE: Record[Staged] = Record("stages", "a stage of the haul; the last row: all of them", (
     Column("stage", lambda r: "all" if r.index is None else str(r.index + 1), TEXT, "its number", "stage"),
@@ -108,6 +118,8 @@ STAGE: Record[Staged] = Record("stages", "a stage of the haul; the last row: all
     MARGIN.of(lambda r: r.weakest.margin),
     WEAKEST.of(lambda r: r.weakest.weakest),
     Column("run", say=lambda r, system: r.run(system), heading="run of the rope", where=Where.NOTE),
+    Column("second_line", say=lambda r, system: r.second_lines(system), heading="second line",
+           where=Where.NOTE),
     Column("edge", say=lambda r, system: r.one and needed(r.one, system), heading="over the edge",
            where=Where.NOTE),
     Column("make", say=lambda r, system: r.one and made_anchors.needs(r.one.made, system), heading="to make",
@@ -148,6 +160,8 @@ GAP: Record[Gap] = Record("gap", "a part of the path over which no chain of setu
     Column("from", lambda g: g.from_m, LENGTH, "where it begins"),
     Column("to", lambda g: g.to_m, LENGTH, "where it ends"),
     Column("misses", lambda g: g.misses, Many(MISS), "what nearly gets over it"),
+    Column("not_held", lambda g: g.not_held, Many(NOT_HELD),
+           "where a haul gets over it, why nothing that it leaves keeps the load in hand"),
 ))  # fmt: skip
 
 
@@ -173,6 +187,7 @@ PLAN: Record[Plan] = Record("plan", "setups that together cover the path", (
     Column("rules", lambda p: p.rules, TEXTS, RULES),
     Column("tackle_on_tackle", lambda p: p.compounds, FLAG, "whether tackle on tackle was looked at"),
     Column("tackle_on_tackle_left_out", lambda p: p.compounds_left, FLAG, "whether that was too much"),
+    Column("hold", lambda p: p.kept, FLAG, "whether each stage has its second lines, as requested"),
     Column("most_stages", lambda p: p.most_stages, COUNT, "stages there may be"),
     Column("grain", lambda p: p.grain, LENGTH, "spacing at which changes of stage are looked for"),
     Column("if_stands", lambda p: together(p.stages), Many(IF_STANDS), "the conditions for it to hold"),
@@ -238,6 +253,7 @@ def _one_stage(site: Site, plan: Plan) -> str:
     counts = without_stages(plan.order)
     usual = counts == Order.of(site.preferences).names
     by = "" if usual else f" --by {','.join(counts)}"
+    by += " --hold" if plan.kept else ""
     return f"One stage is enough: `bankhaul rank{by}` counts in the same order and has this setup first."
 
 
@@ -255,7 +271,8 @@ def stage(site: Site, setup: Setup, reach: Reach) -> list[Block]:
     hold the load with on it."""
     system = site.preferences.units
     ends = [show(m, LENGTH, system) for m in (setup.from_m, setup.to_m)]
-    _, *others = detail(site, setup, spare=hold(site, setup), explaining=setup.rank == 1)
+    spare = None if setup.holding else hold(site, setup)
+    _, *others = detail(site, setup, spare=spare, explaining=setup.rank == 1)
     text = f"{summary(setup, system)}\n{reaches(reach, system)}"
     number = f"Stage {setup.rank}"
     return [
@@ -295,12 +312,17 @@ def proof(plan: Plan, site: Site) -> str:
     if plan.status is Status.CUT_SHORT:
         return f"NOT proven ({cut_short()}): a better plan may exist {under}."
     ropes = ", of one rope or of tackle on tackle," if plan.compounds else ""
+    held = (
+        " with second lines from what the haul leaves, or laid aside for them first,"
+        if plan.kept
+        else ""
+    )
     step = show(plan.grain, LENGTH, system)
     spacing = show(site.preferences.station_spacing, LENGTH, system)
     return (
-        f"Proven: no better plan in at most {counted(plan.most_stages, 'stage')} exists{ropes} {under}; "
-        f"changes of stage are looked for every {step} and at every bend, forces at stations at most "
-        f"{spacing} apart and at every change."
+        f"Proven: no better plan in at most {counted(plan.most_stages, 'stage')} exists{ropes}{held} "
+        f"{under}; changes of stage are looked for every {step} and at every bend, forces at stations at "
+        f"most {spacing} apart and at every change."
     )
 
 
@@ -320,19 +342,20 @@ def _none(site: Site, plan: Plan) -> list[Block]:
     if plan.gap is None:
         return [("", f"NO SETUP WORKS for {site.title}.")]
     ends = [show(m, LENGTH, system) for m in (plan.gap.from_m, plan.gap.to_m)]
+    between_ends = f"From {ends[0]} to {ends[1]}"
+    held = f" {ONLY_HELD}" if plan.kept else ""
     text = (
         f"NO SETUP WORKS for {site.title} from {ends[0]} to {ends[1]} of the path: none gets the "
         f"load on from {ends[0]}, and no chain of setups gets it from there to {ends[1]}, in any "
-        "number of stages."
+        f"number of stages.{held}"
     )
     if plan.gap.to_m - plan.gap.from_m < plan.grain:  # a step, most often
         text = (
             f"NO SETUP WORKS for {site.title} at {ends[0]} of the path: the load comes so far and goes on "
-            "from there, but no setup gets it over that place, in any number of stages."
+            f"from there, but no setup gets it over that place, in any number of stages.{held}"
         )
-        near = misses_listing(plan.gap.misses, system)
-        return [("", text), (f"At {ends[0]}, nearly", near)]
-    return [
-        ("", text),
-        (f"From {ends[0]} to {ends[1]}, nearly", misses_listing(plan.gap.misses, system)),
-    ]
+    if plan.gap.not_held:
+        return [("", text), *not_held_blocks(plan.gap.not_held, system)]
+    near = misses_listing(plan.gap.misses, system)
+    where = f"At {ends[0]}" if plan.gap.to_m - plan.gap.from_m < plan.grain else between_ends
+    return [("", text), (f"{where}, nearly", near)]

@@ -109,7 +109,8 @@ def staged(kind: str) -> Iterator[Rig]:
         answer = lower(site(kind), LowerQuestion(top=1))
         yield from answer.stages or answer.setups
         return
-    plan = plan_stages(site(kind), StagesQuestion(most_stages=1, explain=False))
+    held = kind == "kept in hand"
+    plan = plan_stages(site(kind), StagesQuestion(most_stages=1, explain=False, hold=held))
     yield from plan.stages
 
 

@@ -17,6 +17,7 @@ from optimiser.jobs.rank import rank
 from optimiser.mechanics.ground.moving import steering_needed
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
+from optimiser.rig.build import build_setup
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.standing import MARK
@@ -153,7 +154,8 @@ def test_same_list_as_trying_every_line(limit: float, capacity: float) -> None:
     free = replace(site, preferences=replace(site.preferences, side_pull_rolling=99.0))
     expected: dict[str, tuple[float, ...]] = {}
     for loose in rank(free, RankQuestion(top=400, explain=False, everything=True)):
-        for setup in kept_on_line(site, loose, order, kit=kit_of(site)):
+        for filled in kept_on_line(site, loose, order, kit=kit_of(site)):
+            setup = build_setup(filled, rank=loose.rank)
             if setup.steered is None or steered_with(site, setup) is not None:
                 expected[loose.reeving] = _key(setup, order)
                 break

@@ -64,7 +64,7 @@ def find(site: Site, setup: Setup, *, clock: Clock | None = None) -> Held:
     spare = spare_site(site, setup)
     lines, missing = [], []
     for stretch in stretches(stations_of(site, setup)):
-        found = _best(spare, stretch, clock or Clock(None, None))
+        found = best_line(spare, stretch, clock or Clock(None, None))
         if found is None:
             missing.append(stretch)
         else:
@@ -80,8 +80,19 @@ def steered_with(site: Site, setup: Setup) -> HoldingLine | None:
     return None if found is None else _line(*found)
 
 
-def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
-    """The best hold over a stretch with what is left."""
+@dataclass(frozen=True)
+class HoldOver:
+    """The search for a hold over a stretch with what is left of a site. `ground`: the site with the path so
+    that the load would run back along it; `long`: m of the path."""
+
+    job: HoldJob
+    scenes: tuple[Scene, ...]
+    ground: Site
+    long: float
+
+
+def hold_over(spare: Site, stretch: Stretch, clock: Clock) -> HoldOver:
+    """How a hold over a stretch is looked for."""
     ground, long = spare, path_length(spare)
     begin, end = stretch.from_m, stretch.to_m
     if stretch.way is not Way.BACK:
@@ -96,17 +107,23 @@ def _best(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
         sheaves=min(MOST_SHEAVES, spare.preferences.most_sheaves),
         clock=clock,
     )
-    if not job.kit.ropes:
+    return HoldOver(job, tuple(_scenes(ground, begin, end)), ground, long)
+
+
+def best_line(spare: Site, stretch: Stretch, clock: Clock) -> HoldingLine | None:
+    """The best hold over a stretch with what is left."""
+    if not kit_of(spare).ropes:
         return None
-    filled = job.best(list(_scenes(ground, begin, end)))
+    over = hold_over(spare, stretch, clock)
+    filled = over.job.best(over.scenes)
     if filled is None:
         return None
-    made = build(filled, rank=1, hand_source=limit.source)
+    made = build(filled, rank=1, hand_source=over.job.hand.source)
     if stretch.way is Way.BACK:
         return _line(made, stretch)
-    there = tuple(replace(row, at=long - row.at) for row in made.profile)
+    there = tuple(replace(row, at=over.long - row.at) for row in made.profile)
     made = replace(made, profile=there, made=along(spare, made.made))
-    return _line(_other_way(made, long, ground.preferences.units), stretch)
+    return _line(_other_way(made, over.long, over.ground.preferences.units), stretch)
 
 
 def _other_way(made: LoweringSetup, long: float, units: str) -> LoweringSetup:

@@ -1,17 +1,16 @@
 """Ranks setups each of which has the second lines that keep its load in hand."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
 from optimiser.jobs.hold.find import find, needed, steered_with
+from optimiser.jobs.hold.kept import kept_scenes, with_lines
 from optimiser.jobs.hold.steer import guides, kept_on_line, slews
 from optimiser.jobs.question import RANK, RankQuestion
 from optimiser.jobs.ranking import rank_hauls
-from optimiser.proof.loads.haul import verify
-from optimiser.rig.cautions.hauling import cautions
+from optimiser.rig.build import build_setup
 from optimiser.rig.gear.kit import Kit, kit_of
-from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.order import Key, Order
 from optimiser.rig.setup import HoldingLine, Ranking, Setup
@@ -145,7 +144,8 @@ def _held(site: Site, setup: Setup, order: Order, kit: Kit) -> Setup | None:
         if done is not None or setup.second is not None:
             return done
     gear = kit if setup.unrated else kit.rated_only
-    for other in kept_on_line(site, setup, order, kit=gear):
+    for filled in kept_on_line(site, setup, order, kit=gear):
+        other = build_setup(filled, rank=setup.rank)
         lines: tuple[HoldingLine, ...] = ()
         if other.steered is not None:
             line = steered_with(site, other)
@@ -163,17 +163,4 @@ def _finished(site: Site, setup: Setup, lines: tuple[HoldingLine, ...]) -> Setup
     found = find(site, steered)
     if not found.complete:
         return None
-    every = (*lines, *found.lines)
-    made = {one.anchor: one for line in every for one in line.made}
-    made |= {one.anchor: one for one in setup.made}
-    out = replace(setup, holding=every, made=tuple(made.values()))
-    out = replace(out, cautions=cautions(site, out))
-    verify(site, out)
-    return out
-
-
-def kept_scenes(site: Site, laid: Stations, kit: Kit | None = None) -> Iterator[Scene]:
-    """Scenes in which a holding line is there, and a steering line wherever one may be."""
-    lines = guides(site)
-    for scene in scenes(site, laid, kit):
-        yield replace(scene, kept=True, guides=lines)
+    return with_lines(site, setup, (*lines, *found.lines))

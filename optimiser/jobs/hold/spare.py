@@ -28,6 +28,11 @@ def used_by(setup: Setup) -> Counter[str]:
     return out
 
 
+def used_by_line(line: HoldingLine) -> Counter[str]:
+    """Counts the items of gear that a second line uses."""
+    return Counter(h.item for h in line.gear if h.role in PIECES) + Counter([line.rope.name])
+
+
 def spare_site(site: Site, setup: Setup) -> Site:
     """The site with the gear that the haul and its steering line leave. What they put on an anchor or
     a hitch at worst is taken off what it stands, whether both pull at one time or not: on the safe
@@ -35,8 +40,7 @@ def spare_site(site: Site, setup: Setup) -> Site:
     used = used_by(setup)
     steering = [line for line in setup.holding if line.way is Way.ASIDE]
     for held in steering:
-        used.update(h.item for h in held.gear if h.role in PIECES)
-        used.update([held.rope.name])
+        used.update(used_by_line(held))
     gear = (replace(piece, count=piece.count - used[piece.name]) for piece in site.gear)
     taken: dict[str, float] = {}
     on_anchor: dict[str, float] = {}

@@ -18,7 +18,6 @@ from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.resting import Rest
-from optimiser.rig.build import build_setup
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.holders import HandLimit, hand, hand_limit
 from optimiser.rig.forces.lowering import LetDown, LoweringEvaluation
@@ -55,7 +54,7 @@ def slews(setup: Setup) -> bool:
     return any(row.steer > 0.0 for row in setup.profile)
 
 
-def kept_on_line(site: Site, setup: Setup, order: Order, *, kit: Kit) -> Iterator[Setup]:
+def kept_on_line(site: Site, setup: Setup, order: Order, *, kit: Kit) -> Iterator[Filled]:
     """The setup's walk kept on line in every way: at each hitch or bridle, by itself where it does not
     slew, and with each steering line; each filled at its best, the best first. The lines themselves
     are not rigged yet."""
@@ -74,7 +73,7 @@ def kept_on_line(site: Site, setup: Setup, order: Order, *, kit: Kit) -> Iterato
                     break  # it needs no line
     while ahead:
         _, _, filled = heapq.heappop(ahead)
-        yield build_setup(filled, rank=setup.rank)
+        yield filled
 
 
 def _filled(scene: Scene, setup: Setup, order: Order, kit: Kit) -> Filled | None:

@@ -3,6 +3,7 @@ meanwhile."""
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from math import acos
 
 import numpy as np
@@ -11,7 +12,8 @@ from optimiser.jobs.stages.results import Change, Move
 from optimiser.mechanics.ground.rest import start_along
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import station_at
-from optimiser.rig.setup import Hung, Role, Setup
+from optimiser.rig.setup import HoldingLine, Hung, Role, Setup
+from optimiser.rig.walk import LOAD
 from optimiser.site.model import Site
 
 ROLES = (
@@ -28,9 +30,12 @@ ROLES = (
     Role.GRIP,
     Role.TIE,
     Role.END,
+    Role.TURNS,
 )
 """Roles of pieces in the order in which they are hung."""
 _ENDS = (Role.TIE, Role.END)
+SECOND = "the second line's "
+"""Before the name of a rope that holds or steers, so that its ends are not those of the hauling rope."""
 
 
 def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
@@ -98,7 +103,22 @@ def _rank(piece: tuple[Role, str, str]) -> tuple[int, str, str]:
 
 
 def _pieces(setup: Setup) -> "Counter[tuple[Role, str, str]]":
-    return Counter(piece for hung in setup.gear for piece in _piece(setup, hung))
+    found = Counter(piece for hung in setup.gear for piece in _piece(setup, hung))
+    return found + Counter(
+        _of_second_line(line, hung) for line in setup.holding for hung in line.gear
+    )
+
+
+def _of_second_line(line: HoldingLine, hung: Hung) -> tuple[Role, str, str]:
+    """A piece of a holding or steering line, with its place: at the load with the hitch, which need not be
+    that of the haul."""
+    if hung.place == str(LOAD):
+        hung = replace(hung, place=f"the {LOAD} at {line.attachment}")
+    if hung.role is Role.TURNS:
+        return Role.TURNS, f"{SECOND}turns of {hung.item}", f"{hung.place}: {hung.how}"
+    if hung.role in _ENDS:
+        return Role.END, f"{SECOND}standing end of {hung.item}", f"{hung.place}: {hung.how}"
+    return hung.role, hung.item, hung.place
 
 
 def _piece(setup: Setup, hung: Hung) -> list[tuple[Role, str, str]]:

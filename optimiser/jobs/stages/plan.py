@@ -5,6 +5,8 @@ from dataclasses import replace
 from itertools import pairwise
 from math import inf
 
+from optimiser.jobs.hold.kept import SecondLines, kept_scenes, may_need
+from optimiser.jobs.hold.not_held import NotHeld, not_held
 from optimiser.jobs.question import STAGES, MissesQuestion, StagesQuestion
 from optimiser.jobs.stages.changeover import change
 from optimiser.jobs.stages.results import Change, Gap, Plan, Reach
@@ -89,7 +91,10 @@ class _Plans:
     ) -> None:
         self.site, self.question, self.kit, self.clock = site, question, kit, clock
         self.rules = question.rules(site)
-        self.scenes = list(scenes(site, lay_stations(site, gear=kit.pieces), kit))
+        self.kept = question.hold and may_need(site)
+        tabulated = kept_scenes if self.kept else scenes
+        self.scenes = list(tabulated(site, lay_stations(site, gear=kit.pieces), kit))
+        self._lines = SecondLines(site, clock) if self.kept else None
         self._rated = [scene for scene in self.scenes if scene.rated]
         self._loose = bool(self._rated) and anything_unrated(site, self.scenes, kit)
         self._order = order_of(question.by or (), site.preferences)
@@ -124,12 +129,15 @@ class _Plans:
     def _task(self, rules: Rules, only_rated: bool) -> Task:
         track = Track(self.site, self._rated if only_rated else self.scenes, self.question.grain)
         pieces = self.kit.rated_only if only_rated else self.kit
-        return Task(track, pieces, rules, only_rated, self.site.preferences.enough, self.clock)
+        admit = None if self._lines is None else self._lines.admit
+        enough = self.site.preferences.enough
+        return Task(track, pieces, rules, only_rated, enough, self.clock, admit=admit)
 
     def _planner(self, task: Task, known: Sequence[int], patience: float | None) -> "_Planner":
         most = self.question.most_stages
         without = self.question.without
-        return _Planner(self.site, Finder(task), self._order, most, without, known, patience)
+        finder = Finder[Caps](task)
+        return _Planner(self.site, finder, self._order, most, without, known, patience, self._lines)
 
 
 def _unlimited(choice: Choice, caps: Caps) -> Choice:
@@ -165,8 +173,10 @@ class _Planner:
         without: tuple[str, ...],
         known: Sequence[int] = (),
         patience: float | None = None,
+        lines: SecondLines | None = None,
     ) -> None:
         self.site, self.finder, self.order = site, finder, order
+        self._lines = lines
         self.most_stages, self._patience = most_stages, patience
         self._without = without
         self.track = finder.track
@@ -208,7 +218,9 @@ class _Planner:
             assert entry is not None, "a stretch that had a setup has none"
             order = Order(names, self.site.preferences.enough, most_resets=link.resets)
             filler = Filler(order, self.site.preferences.margin_wanted)
-            out.append(filler.settled(entry.filled, entry.rivals))
+            # Another filling than the one that has its second lines need not have them.
+            settled = self._lines is not None
+            out.append(entry.filled if settled else filler.settled(entry.filled, entry.rivals))
         return out
 
     def _any_fill(self, choice: Choice | None) -> list[Filled]:
@@ -226,10 +238,8 @@ class _Planner:
         return out
 
     def _as_plan(self, filled: list[Filled], proven: bool) -> Plan:
-        setups = tuple(build_setup(f, rank=i + 1) for i, f in enumerate(filled))
-        for setup in setups:
-            verify(self.site, setup, extra=self.finder.task.kit.pieces)
-        rigs = [Rig(self.track, f, self.finder.task.rules) for f in filled]
+        setups = tuple(self._built(f, rank=i + 1) for i, f in enumerate(filled))
+        rigs = [Rig(self.track, f, self.finder.task.rules, self._lines) for f in filled]
         links = self.chosen.chain.links if self.chosen is not None else ()
         reaches = tuple(
             rig.reach(link.begin, link.end, self.caps)
@@ -246,7 +256,19 @@ class _Planner:
             grain=float(self.track.marks[1]) if len(self.track.marks) > 1 else GRAIN,
             looked_at=self.finder.looked_at,
             searches=self.finder.searches,
+            kept=self._lines is not None,
         )
+
+    def _built(self, filled: Filled, *, rank: int) -> Setup:
+        """The setup of a stage, with its second lines, re-checked."""
+        setup, extra = build_setup(filled, rank=rank), self.finder.task.kit.pieces
+        if self._lines is None:
+            verify(self.site, setup, extra=extra)
+            return setup
+        kept = self._lines.kept(setup, extra=extra)
+        if kept is None:
+            raise RuntimeError(f"stage {rank} has lost a second line that it had")
+        return kept
 
     def _changes(
         self, setups: tuple[Setup, ...], rigs: list[Rig], reaches: tuple[Reach, ...]
@@ -262,6 +284,17 @@ class _Planner:
 
     # ---- why there is none -----------------------------------------------------------------------
 
+    def _not_held(self, stuck: int, free: int) -> tuple[NotHeld, ...]:
+        """Why what a haul leaves does not keep the load in hand from one mark to another, or at least just
+        beyond the first; () where nothing hauls it there anyway."""
+        if self._lines is None:
+            return ()
+        alone = Finder[Caps](replace(self.finder.task, admit=None))
+        entry = alone.some(stuck, free, self.caps) or alone.some(stuck, stuck + 1, self.caps)
+        if entry is None:
+            return ()
+        return not_held(self.site, build_setup(entry.filled, rank=1), self.finder.task.clock)
+
     def denied(self, *, explain: bool) -> Plan:
         """The empty plan, with where no setup gets on, or how many stages it would take."""
         empty = self._as_plan([], True)
@@ -274,6 +307,12 @@ class _Planner:
             free = starts[-1] if starts[-1] > stuck else self.track.end
         except TimeUp:
             return replace(empty, proven=False)
+        bare = self._not_held(stuck, free) if explain else ()
+        if bare:
+            gap = Gap(
+                from_m=self.track.at(stuck), to_m=self.track.at(free), misses=(), not_held=bare
+            )
+            return replace(empty, gap=gap)
         kit = self.finder.task.kit
         single = Kit(tuple(p for p in kit.pieces if p.joined is None), kit.knots)
         misses = (

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from optimiser.jobs.hold.not_held import NotHeld
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.setup import Miss, Role, Setup
 from optimiser.rig.status import Status
@@ -58,11 +59,13 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gap:
-    """A part of the path, m along it, over which no chain of setups brings the load."""
+    """A part of the path, m along it, over which no chain of setups brings the load. `not_held`: a haul does
+    get the load on from there, but why nothing that it leaves of the gear keeps it in hand."""
 
     from_m: float
     to_m: float
     misses: tuple[Miss, ...]
+    not_held: tuple[NotHeld, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +91,7 @@ class Plan:
     searches: int
     gap: Gap | None = None
     needs_stages: int | None = None
+    kept: bool = False  # each stage has its second lines, as requested
     compounds: bool = False
     compounds_left: bool = False
 

@@ -3,8 +3,10 @@
 from collections.abc import Callable
 from dataclasses import replace
 
+from optimiser.jobs.hold.kept import SecondLines
 from optimiser.jobs.stages.results import Reach
 from optimiser.jobs.why.rating_limits import overload
+from optimiser.rig.build import build_setup
 from optimiser.rig.components import components, weakest
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.joined import place_joins
@@ -23,8 +25,11 @@ from shared.units import Dimension, Rounding, show
 class Rig:
     """A filled rig that can be looked at on any stretch of a track."""
 
-    def __init__(self, track: Track, filled: Filled, rules: Rules) -> None:
+    def __init__(
+        self, track: Track, filled: Filled, rules: Rules, lines: SecondLines | None = None
+    ) -> None:
         self.track, self.filled, self.rules = track, filled, rules
+        self._second = lines
         self.scene = filled.variant.row.scene
         self.index = next(i for i, scene in enumerate(track.scenes) if scene.stands_for(self.scene))
         self.system = track.site.preferences.units
@@ -38,7 +43,7 @@ class Rig:
         variant = self.filled.variant.on(row)
         if variant is None:
             return "the grip comes too near to the blocks of the second rope: it has no way to go"
-        return self._rope(variant) or self._pieces(variant, caps)
+        return self._rope(variant) or self._pieces(variant, caps) or self._held(variant)
 
     def reach(self, begin: int, end: int, caps: Caps) -> Reach:
         """How far it could work to either side of a stretch that it works on."""
@@ -90,6 +95,14 @@ class Rig:
             return ""
         failure = row.evaluation.verdict.first(row.index)
         return "" if failure is None else failure.words
+
+    def _held(self, variant: Variant) -> str:
+        """Whether what it leaves of the gear keeps the load in hand, where that is wanted."""
+        if self._second is None:
+            return ""
+        if self._second.lines(build_setup(self._refilled(variant), rank=1)) is not None:
+            return ""
+        return "what it leaves of the gear does not keep the load in hand there"
 
     def _rope(self, variant: Variant) -> str:
         for line in variant.lines:

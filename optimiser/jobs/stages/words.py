@@ -96,7 +96,8 @@ def _laid(change: Move) -> str:
 
 
 def _piece(change: Move) -> str:
-    named = change.role in change.item or change.role in (Role.END, Role.PULLER, Role.HOLD)
+    parts = (Role.END, Role.TURNS, Role.PULLER, Role.HOLD)
+    named = change.role in change.item or change.role in parts
     return change.item if named else f"{change.role} {change.item}"
 
 
@@ -107,4 +108,7 @@ def _place(place: str | None, spots: Mapping[str, str]) -> str:
 
 def _spots(setup: Setup, system: str) -> dict[str, str]:
     """What each place of a setup is called."""
-    return {str(place): spot(place, setup.gear, system) for place in setup.nodes}
+    found = {
+        str(place): spot(place, line.gear, system) for line in setup.holding for place in line.walk
+    }
+    return found | {str(place): spot(place, setup.gear, system) for place in setup.nodes}

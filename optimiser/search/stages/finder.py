@@ -18,7 +18,7 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import BAND, Order
 from optimiser.rig.two_ropes.second_rope import Tackle
-from optimiser.search.board import Board, Entry
+from optimiser.search.board import Admit, Board, Entry
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, one_rope
@@ -75,6 +75,7 @@ class Task:
     enough: float
     clock: Clock = field(default_factory=lambda: Clock(None, None))
     line: Line = HAULING
+    admit: Admit | None = None  # which fillings of a stretch count; None: all
 
 
 Path = tuple[int, ...]
@@ -219,7 +220,7 @@ class Finder(Generic[Within]):
         """Whether a rig found before works on this stretch too."""
         order = self._order(EXISTENCE, caps)
         for (index, tackle), pool in self._pool.items():
-            board = Board(order, 1, everything=True)
+            board = Board(order, 1, everything=True, admit=self.task.admit)
             scene = self.track.scene(index, begin, end)
             confirmer = self._confirmer(scene, tackle, caps, board, order, self.task.kit)
             if confirmer is None:
@@ -278,6 +279,7 @@ class Finder(Generic[Within]):
             only_rated=task.only_rated,
             stop=stop,
             line=task.line,
+            admit=task.admit,
         )
         self.searches += 1
         self.looked_at += outcome.tally.looked_at
