@@ -79,8 +79,10 @@ def test_what_changes_between_stages_names_the_second_lines_ends() -> None:
     assert [line.rope.name for stage in plan for line in stage.holding] == ["rope 2"] * 2
     moved = {move.item: (move.origin, move.target) for move in plan.changes[0].moves}
     before, after = moved["the second line's turns of rope 2"]
-    assert before is not None and before.startswith("middle@")
-    assert after is not None and after.startswith("ahead@")
+    assert before is not None
+    assert before.startswith("middle@")
+    assert after is not None
+    assert after.startswith("ahead@")
     words = between(plan, 0, "metric")
     assert "Move the second line's turns of rope 2 from middle" in words
     assert "Chock the load" in words
@@ -97,7 +99,8 @@ def test_it_says_what_keeps_a_haul_from_being_held() -> None:
     plan = plan_of(bank(2.0), explain=True)
     assert plan.gap is not None
     (bare,) = plan.gap.not_held
-    assert bare.stretch is not None and bare.stretch.way is Way.BACK
+    assert bare.stretch is not None
+    assert bare.stretch.way is Way.BACK
     assert any("too short" in reason for reason in bare.reasons)
     assert any("more rope like rope 2" in cure for cure in bare.cures)
 
