@@ -1,19 +1,24 @@
 """Works out what a line on the load has to pull, by what it is for: hauling, holding, steering.
 
-Equilibrium of the load along and across its path, at impending motion, written out point by point.
+Equilibrium of the load along and across its path, at impending motion, written out with the load at each
+of P points in each of V variants (`optimiser.proof.loads.states`).
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import inf
+
+import numpy as np
 
 from catalogue.ground import Motion
+from optimiser.mechanics.arrays import Array, Mask
 from optimiser.mechanics.resting import Rest
 from optimiser.mechanics.values import Vec
-from optimiser.proof.loads.forces import Pulled, State
-from optimiser.proof.loads.taut_line import Look, dot, toward
+from optimiser.proof.loads.states import Needs, Pulled
+from optimiser.proof.loads.taut_line import Look
 from optimiser.proof.pieces.read_figures import figure
-from optimiser.proof.place.points import Point, carried
+from optimiser.proof.place.course import Course
+from optimiser.proof.place.points import Point
 from optimiser.rig.walk import Guide
 from optimiser.site.model import Site
 
@@ -48,6 +53,26 @@ def side_limit(site: Site, point: Point) -> float:
     return prefs.side_pull_rolling if rolls else prefs.side_pull_sliding
 
 
+def _on(force: Array, way: Array) -> Array:
+    """The part of forces (P, V, 3) along a way at each point (P, 3)."""
+    return np.asarray((force * way[:, None]).sum(axis=2))
+
+
+def _each(values: Sequence[float]) -> Array:
+    """One value a point, to go with arrays (P, V)."""
+    return np.array(values, dtype=float)[:, None]
+
+
+def _sideways(site: Site, course: Course) -> Array:
+    """The limit of the side pull at each point, (P, 1)."""
+    return _each([side_limit(site, point) for point in course.points])
+
+
+def _astray(side: Array, forward: Array, most: Array) -> Mask:
+    """Whether a pull points too far aside."""
+    return np.asarray(np.abs(side) > most * forward * (1.0 + 1e-9) + 1e-12)
+
+
 @dataclass(frozen=True)
 class Hauls:
     """A line that hauls the load on. `kept`: where the load would run on by itself a holding line
@@ -63,55 +88,52 @@ class Hauls:
         well = [Look(tuple(etas)) for etas in every]
         return [*well, *(look._replace(grips=False) for look in well)] if edges else well
 
-    def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
+    @np.errstate(all="ignore")
+    def needs(self, course: Course, pulled: Pulled) -> Needs:
         """The pull that moves the load."""
-        p, site = point, self.site
-        sin, cos, c = p.along[2], p.normal[2], p.leg.resistance
-        force = pulled.onto
-        forward, lift, side = dot(force, p.along), dot(force, p.normal), dot(force, p.across)
-        ideal_forward = dot(pulled.ideal, p.along)
-        most_side = side_limit(site, p)
-        # Per unit of pull: the steering line's tension, what it takes from the haul, presses, lifts.
-        steer, less, onto, off = 0.0, 0.0, 0.0, 0.0
-        if self.guide is not None and abs(side) > most_side * forward + 1e-12:
-            steer, less, onto, off = _steered(site, p, self.guide, (forward, side), most_side)
-            if steer == inf:
-                why = "the steering line does not bring it back on line"
-                return State(
-                    p, spot, inf, 0.0, inf, forward, ideal_forward, pulled.limit, why, look=look
-                )
-            side = (most_side if side > 0.0 else -most_side) * forward
-        eased = lift - onto
-        least = c if p.leg.saved is None else min(c, p.leg.saved)
-        gives = forward - less + (least if eased > 0.0 else c) * eased
-        pull = p.weight * (sin + c * cos) / gives if gives > 0.0 else inf
-        if p.step > 0.0:
-            over = _over_step(site, p, p.weight / p.leg.moved, forward - less, lift - onto, pull)
-            pull = max(pull, over)
-        if self.kept and sin + c * cos <= 0.0:
-            pull = 0.0
-        elif not 0.0 < pull < inf or (
-            not self.kept
-            and p.leg.resistance_least is not None
-            and sin + p.leg.resistance_least * cos <= 0.0
-        ):
-            why = "does not move, or runs by itself"
-            return State(
-                p, spot, inf, 0.0, inf, forward, ideal_forward, pulled.limit, why, look=look
-            )
-        reaction = p.weight * cos - pull * (lift + off)
-        why = ""
-        if reaction < -1e-6 * p.weight:
-            why = "the load would hang"
-        elif forward - less <= 0.0 or abs(side) > most_side * forward * (1.0 + 1e-9) + 1e-12:
-            why = "the pull points too far to the side"
-        elif pulled.limit <= 0.0:
-            why = "the hauling line leaves the puller's run by too much"
-        sideways = side / forward if forward else inf
-        return State(
-            p, spot, pull, reaction, sideways, forward, ideal_forward, pulled.limit, why,
-            steer * pull, look,
-        )  # fmt: skip
+        legs = [point.leg for point in course.points]
+        sine, cos = course.along[:, 2, None], course.normal[:, 2, None]
+        c = _each([leg.resistance for leg in legs])
+        forward, lift, side = (
+            _on(pulled.onto, way) for way in (course.along, course.normal, course.across)
+        )
+        most_side = _sideways(self.site, course)
+        steers = _nothing(forward)
+        if self.guide is not None:
+            needed = np.abs(side) > most_side * forward + 1e-12
+            steers = _steered(self.site, course, self.guide, forward, side, most_side, needed)
+            side = np.where(needed, np.sign(side) * most_side * forward, side)
+        eased = lift - steers.onto
+        saved = _each([leg.resistance if leg.saved is None else leg.saved for leg in legs])
+        gives = forward - steers.less + np.where(eased > 0.0, np.minimum(c, saved), c) * eased
+        weight = course.weight[:, None]
+        pull = np.where(gives > 0.0, weight * (sine + c * cos) / gives, inf)
+        if (course.step > 0.0).any():
+            own = weight / _each([leg.moved for leg in legs])
+            over = _over_step(self.site, course, own, forward - steers.less, eased, pull)
+            pull = np.where(course.step[:, None] > 0.0, np.fmax(pull, over), pull)
+        least = _each(
+            [inf if leg.resistance_least is None else leg.resistance_least for leg in legs]
+        )
+        slack = self.kept & (sine + c * cos <= 0.0)
+        runs_on = (not self.kept) & (sine + least * cos <= 0.0)
+        stuck = ~slack & (~((pull > 0.0) & (pull < inf)) | runs_on)
+        lost = np.isinf(steers.tension)
+        pull = np.where(stuck | lost, inf, np.where(slack, 0.0, pull))
+        lifted = lift + steers.off
+        reaction = np.where(np.isinf(pull), 0.0, weight * cos - pull * lifted)
+        aside = (forward - steers.less <= 0.0) | _astray(side, forward, most_side)
+        why = (
+            ("the steering line does not bring it back on line", lost),
+            ("does not move, or runs by itself", stuck),
+            ("the load would hang", reaction < -1e-6 * weight),
+            ("the pull points too far to the side", aside & ~np.isinf(pull)),
+            ("the hauling line leaves the puller's run by too much", pulled.limit <= 0.0),
+        )
+        leans = np.where((forward == 0.0) | np.isinf(pull), inf, side / forward)
+        steer = np.where(np.isinf(pull), 0.0, steers.tension * pull)
+        ideal = _on(pulled.ideal, course.along)
+        return Needs(pull, reaction, leans, forward, ideal, pulled.limit, steer, why)
 
 
 @dataclass(frozen=True)
@@ -129,33 +151,36 @@ class Holds:
         rated = [Look(tuple(1.0 / eta for eta in etas), slips=True) for etas in every]
         return [*rated, Look(tuple(1.0 for _ in every[0]), grips=False, slips=True)]
 
-    def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
+    @np.errstate(all="ignore")
+    def needs(self, course: Course, pulled: Pulled) -> Needs:
         """The tension that keeps the load."""
-        p, site = point, self.site
-        rope = pulled.onto
-        forward, lift, side = dot(rope, p.along), dot(rope, p.normal), dot(rope, p.across)
-        limit = pulled.limit if self.limit is None else self.limit
-        force, pull, why = runs(p, 1.0), 0.0, ""
-        if force > 0.0:
-            gives = forward - p.sure * lift
-            pull = force / gives if gives > 0.0 else inf
-        if p.step > 0.0:
-            pull = max(pull, _over_step(site, p, p.resting, forward, lift, pull))
-        reaction = p.resting * p.normal[2] - (pull * lift if pull < inf else 0.0)
-        if pull == inf:
-            why = "it may run and nothing holds it"
-        elif reaction < -1e-6 * p.resting:
-            why = "the rig lifts it off the ground"
-        elif pull > 0.0:
-            if abs(side) > side_limit(site, p) * forward * (1.0 + 1e-9) + 1e-12:
-                why = "the pull points too far to the side"
-            elif limit <= 0.0:
-                why = "the line leaves the puller's run by too much"
-        sideways = abs(side) / forward if forward > 0.0 else inf
-        return State(
-            p, spot, pull, reaction, sideways, forward, dot(pulled.ideal, p.along), limit, why,
-            look=look,
-        )  # fmt: skip
+        forward, lift, side = (
+            _on(pulled.onto, way) for way in (course.along, course.normal, course.across)
+        )
+        limit = pulled.limit if self.limit is None else np.full_like(pulled.limit, self.limit)
+        force = _each([runs(point, 1.0) for point in course.points])
+        gives = forward - _each([point.sure for point in course.points]) * lift
+        pull = np.where(force > 0.0, np.where(gives > 0.0, force / gives, inf), 0.0)
+        resting = course.resting[:, None]
+        if (course.step > 0.0).any():
+            over = _over_step(self.site, course, resting, forward, lift, pull)
+            pull = np.where(course.step[:, None] > 0.0, np.fmax(pull, over), pull)
+        carried = np.where(pull < inf, pull * lift, 0.0)
+        reaction = resting * course.normal[:, 2, None] - carried
+        tight = (pull > 0.0) & (pull < inf)
+        why = (
+            ("it may run and nothing holds it", np.isinf(pull)),
+            ("the rig lifts it off the ground", (pull < inf) & (reaction < -1e-6 * resting)),
+            (
+                "the pull points too far to the side",
+                tight & _astray(side, forward, _sideways(self.site, course)),
+            ),
+            ("the line leaves the puller's run by too much", tight & (limit <= 0.0)),
+        )
+        sideways = np.where(forward > 0.0, np.abs(side) / forward, inf)
+        ideal = _on(pulled.ideal, course.along)
+        nothing = np.zeros_like(pull)
+        return Needs(pull, reaction, sideways, forward, ideal, limit, nothing, why)
 
 
 @dataclass(frozen=True)
@@ -170,20 +195,19 @@ class Steers:
         """No sheave hangs in it, and it runs over no edge."""
         return [Look(tuple(etas)) for etas in every]
 
-    def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
+    @np.errstate(all="ignore")
+    def needs(self, course: Course, pulled: Pulled) -> Needs:
         """The tension that the haul needs of it; `steer`: its part across the path, N."""
-        pull = self.given.get(key(point), inf)
-        if pull == inf:
-            why = "the haul was not looked at here"
-            return State(point, spot, inf, 0.0, inf, 0.0, 0.0, self.limit, why, inf, look)
-        p = point
-        rope = pulled.onto
-        forward, lift, side = dot(rope, p.along), dot(rope, p.normal), dot(rope, p.across)
-        return State(
-            p, spot, pull, p.resting * p.normal[2] - pull * lift,
-            abs(side) / forward if forward > 0.0 else inf, forward, forward, self.limit, "",
-            abs(side) * pull, look,
-        )  # fmt: skip
+        forward, lift, side = (
+            _on(pulled.onto, way) for way in (course.along, course.normal, course.across)
+        )
+        given = _each([self.given.get(key(point), inf) for point in course.points])
+        pull = np.broadcast_to(given, forward.shape)
+        reaction = course.resting[:, None] * course.normal[:, 2, None] - pull * lift
+        sideways = np.where(forward > 0.0, np.abs(side) / forward, inf)
+        limit = np.full_like(pulled.limit, self.limit)
+        why = (("the haul was not looked at here", np.isinf(pull)),)
+        return Needs(pull, reaction, sideways, forward, forward, limit, np.abs(side) * pull, why)
 
 
 def key(point: Point) -> tuple[float, Vec]:
@@ -191,37 +215,57 @@ def key(point: Point) -> tuple[float, Vec]:
     return round(point.at, 7), point.leg.start
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Steering:
+    """Per unit of pull, (P, V): tension of the steering line, what it holds back along the path, presses onto
+    the ground, and lifts."""
+
+    tension: Array
+    less: Array
+    onto: Array
+    off: Array
+
+
+def _nothing(like: Array) -> _Steering:
+    nothing = np.zeros_like(like)
+    return _Steering(nothing, nothing, nothing, nothing)
+
+
 def _steered(
-    site: Site, p: Point, guide: Guide, pulls: tuple[float, float], most_side: float
-) -> tuple[float, float, float, float]:
-    """Per unit of pull: tension of the steering line, what it holds back along the path, presses onto
-    the ground, and lifts. `pulls`: forward and sideways. The forces alone balance."""
-    forward, side = pulls
+    site: Site, course: Course, guide: Guide, forward: Array, side: Array, most_side: Array,
+    needed: Mask,
+) -> _Steering:  # fmt: skip
+    """What the steering line does where it is needed. The forces alone balance."""
     x, y, z = site.anchor(guide.place.name).position
-    hook = carried(p, guide.hitch.ahead, guide.hitch.left, guide.hitch.height)
-    way, _ = toward(hook, (x, y, z + guide.place.height))
-    back = max(-dot(way, p.along), 0.0)
-    other_way = -dot(way, p.across) if side > 0.0 else dot(way, p.across)
+    hook = course.carried(guide.hitch.ahead, guide.hitch.left, guide.hitch.height)
+    way = np.array((x, y, z + guide.place.height)) - hook
+    way = way / np.sqrt((way * way).sum(axis=1, keepdims=True))
+    on, across, rise = (
+        (way * axis).sum(axis=1)[:, None] for axis in (course.along, course.across, course.normal)
+    )
+    back = np.maximum(-on, 0.0)
+    other_way = np.where(side > 0.0, -across, across)
     # |side| - tension * other_way = most_side * (forward - tension * back)
     gains = other_way - most_side * back
-    if gains <= 1e-6:
-        return inf, 0.0, 0.0, 0.0
-    tension = (abs(side) - most_side * forward) / gains
-    rise = dot(way, p.normal)
-    return tension, tension * back, tension * max(-rise, 0.0), tension * max(rise, 0.0)
+    able = gains > 1e-6
+    tension = np.where(able, (np.abs(side) - most_side * forward) / gains, inf)
+    tension = np.where(needed, tension, 0.0)
+    sure = np.where(able, tension, 0.0)
+    return _Steering(
+        tension, sure * back, sure * np.maximum(-rise, 0.0), sure * np.maximum(rise, 0.0)
+    )
 
 
 def _over_step(
-    site: Site, p: Point, weight: float, forward: float, lift: float, plain: float
-) -> float:
+    site: Site, course: Course, weight: Array, forward: Array, lift: Array, plain: Array
+) -> Array:
     """Moments about the edge for the axle on the step; the rest of the load rolls."""
     radius, share = site.load.wheel_radius, site.load.axle_share
-    if radius is None or p.step >= radius:
-        return inf
-    arm = radius - p.step
-    foot = sqrt(radius * radius - arm * arm)
+    if radius is None:
+        return np.full_like(forward, inf)
+    step = course.step[:, None]
+    arm = radius - step
+    foot = np.sqrt(np.maximum(radius * radius - arm * arm, 0.0))
     gives = forward * arm + lift * foot
-    if gives <= 0.0:
-        return inf
-    needs = share * weight * (p.along[2] * arm + p.normal[2] * foot)
-    return needs / gives + plain * (1.0 - share)
+    needs = share * weight * (course.along[:, 2, None] * arm + course.normal[:, 2, None] * foot)
+    return np.where((step < radius) & (gives > 0.0), needs / gives + plain * (1.0 - share), inf)

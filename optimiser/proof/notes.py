@@ -5,6 +5,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from math import isclose, isinf
 
+import numpy as np
+from numpy.typing import ArrayLike
+
+from optimiser.mechanics.arrays import Array
 from shared.errors import WithheldError
 
 EXACT = 1e-6
@@ -49,6 +53,16 @@ class Notes:
         """Two figures must agree to a relative `near` (absolute below 1)."""
         if not equal(stated, own, near=near):
             self.found.append(f"{what}: the answer says {stated:.9g}, the check finds {own:.9g}")
+
+    def same_along(
+        self, what: str, at: Array, stated: ArrayLike, own: ArrayLike, *, near: float = EXACT
+    ) -> None:
+        """The same of a figure at each of some places, m along the path."""
+        each, mine = np.asarray(stated, dtype=float), np.asarray(own, dtype=float)
+        off = each != mine
+        off &= ~(np.isclose(each, mine, rtol=near / 2.0, atol=0.0))
+        for i in np.flatnonzero(off).tolist():
+            self.same(f"at {at[i]:.2f} m: {what}", float(each[i]), float(mine[i]), near=near)
 
 
 def equal(a: float, b: float, *, near: float = EXACT) -> bool:

@@ -8,7 +8,7 @@ from optimiser.proof import rigs
 from optimiser.proof.claim import Claim, of_haul, of_way_down
 from optimiser.proof.duties import Hauls, Holds, runs
 from optimiser.proof.loads import account, lengths
-from optimiser.proof.loads.forces import Duty
+from optimiser.proof.loads.states import Duty
 from optimiser.proof.notes import Notes, refusing
 from optimiser.proof.pieces import joins
 from optimiser.proof.place.points import each_leg

@@ -3,10 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from optimiser.proof import sound, two_ropes
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads import account, lengths
-from optimiser.proof.loads.forces import Duty, Found, work_out
+from optimiser.proof.loads.forces import work_out
+from optimiser.proof.loads.states import Duty, Found
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces import joins, protectors, room
 from optimiser.proof.pieces.hanging import Hanging
@@ -80,11 +83,12 @@ def work(
         found = two_ropes.work_out_both(site, claim, duty, grip, line, wanted, owned, notes)
     else:
         found = work_out(site, ground, claim, duty, grip, line, wanted, owned)
-    for state in found.states:
-        if state.why and state.point.row is not None:
-            notes.differ(f"at {state.point.at:.2f} m: {state.why}")
+    for why, where in found.needs.why:
+        at = found.course.at[found.listed & where.any(axis=1)]
+        if len(at):
+            notes.differ(f"at {at[0]:.2f} m: {why}")
             return None
-    if any(state.pull == float("inf") for state in found.states):
+    if not np.isfinite(found.pull).all():
         notes.differ("the load does not move, or is not kept, somewhere between two stations")
         return None
     clear.check(site, ground, claim, grip, line, notes)

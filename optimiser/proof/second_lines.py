@@ -14,7 +14,8 @@ from optimiser.mechanics.values import Vec
 from optimiser.proof import rigs
 from optimiser.proof.claim import Claim, of_haul, of_second_line
 from optimiser.proof.duties import Hauls, Holds, Steers, key, rests, runs
-from optimiser.proof.loads.forces import Duty, Found, work_out
+from optimiser.proof.loads.forces import work_out
+from optimiser.proof.loads.states import Duty, Found
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces import stock
 from optimiser.proof.place import facing
@@ -131,7 +132,6 @@ def _line(
     notes.same("line", line.line, top)
     notes.same("hand", line.hand, top / ratio)
     notes.same("limit of the hand", line.hand_limit, limit)
-    listed = [s for s in own.states if s.point.row is not None]
     sign = 1.0 if line.way is Way.BACK else -1.0
     covered = [
         p for p in haul if p.row is not None and line.from_m - NEAR <= p.at <= line.to_m + NEAR
@@ -141,7 +141,7 @@ def _line(
     worst = max((rests(p) for p in covered), default=None)
     notes.need(line.rest == worst, "not what the load does when let go of")
     if line.way is Way.ASIDE:
-        notes.same("force across the path", line.force, max(s.steer for s in listed))
+        notes.same("force across the path", line.force, float(own.needs.steer[own.listed].max()))
         steered = [p.at for p in haul if p.row is not None and setup.profile[p.row].steer > 0.0]
         whole = bool(steered) and (steered[0], steered[-1]) == (line.from_m, line.to_m)
         notes.need(whole, "it is not there wherever it has to steer")
@@ -174,8 +174,9 @@ def _duty(
     if line.way is not Way.ASIDE:
         return Holds(ground, limit)
     given: dict[tuple[float, Vec], float] = {}
-    for state in (found or _haul(site, setup, haul, owned)).states:
-        given[key(state.point)] = max(given.get(key(state.point), 0.0), state.steer)
+    states = found or _haul(site, setup, haul, owned)
+    for point, steer in zip(states.course.points, states.needs.steer.tolist(), strict=True):
+        given[key(point)] = max(given.get(key(point), 0.0), *steer)
     return Steers(given, limit)
 
 

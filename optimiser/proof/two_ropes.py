@@ -8,26 +8,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import inf
 
+import numpy as np
+
 from catalogue.gear import Block, Rope
 from optimiser.mechanics.values import Vec
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import (
-    Duty,
-    Found,
-    Group,
-    Pulled,
-    Worst,
-    at_every_end,
-    fixed_places,
-    force_on,
-    spots_of,
-)
-from optimiser.proof.loads.pulling import most_pull
-from optimiser.proof.loads.taut_line import put, summed, toward
+from optimiser.proof.loads.forces import at_every_end, fixed_places, limits, spots_of, units
+from optimiser.proof.loads.states import Duty, Found, Group, Pulled, accounted
 from optimiser.proof.made_fast import each_end_once, for_rope
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.strength import Loaded, Strength, Tension
+from optimiser.proof.place.course import Course
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.proof.ring import ring_at_rest
 from optimiser.rig.setup import Line as RopeLine
@@ -103,63 +95,57 @@ def work_out_both(
     second = claim.second_rope
     grip, nodes = grip_node(claim), claim.nodes
     loads = [i for i, place in enumerate(nodes) if place.kind is PlaceKind.LOAD]
+    grips = [i for i, place in enumerate(nodes) if place.kind is PlaceKind.GRIP]
     tackle_place = place_of_tackle(claim)
-    every = [tensions(one) for one in at_every_end(claim, owned)]
+    every = np.array([tensions(one) for one in at_every_end(claim, owned)])
     fixed = fixed_places(site, nodes)
     end = fixed_places(site, (tackle_place,))[0]
     assert end is not None
-    wanted = list(groups)
-    out = Found([], {g: Worst() for g in wanted}, [], [], [inf] * (len(nodes) - 1), len(every))
-    spots = spots_of(claim.puller)
-    for point in points:
-        hitch = carried(point, hold.ahead, hold.left, hold.height)
-        # A bridle's ring: straight ahead of the middle of the hitches, and where it comes to rest.
-        rings = [[hitch] for _ in every]
-        if hold.leg is not None:
-            rings = [[hitch, _at_rest(point, hold, nodes, fixed, end, taus)] for taus in every]
-        top = dict.fromkeys(wanted, 0.0)
-        for r, spot in enumerate(spots):
-            for look, taus in enumerate(every):
-                if point.row is None and 0 < look < len(every) - 1:
-                    continue  # as for one rope
-                for ring in rings[look]:
-                    last = fixed[grip - 1] or ring
-                    middle = tuple((a + b) / 2.0 for a, b in zip(last, end, strict=True))
-                    where: list[Vec] = []
-                    for place, at in zip(nodes, fixed, strict=True):
-                        moving = {"load": ring, "puller": spot, "grip": middle}
-                        where.append(at if at is not None else moving[place.kind])  # type: ignore[arg-type]
-                    units: dict[int, Vec] = {}
-                    ideal = [0.0, 0.0, 0.0]
-                    for k in range(len(nodes) - 1):
-                        if k == grip:
-                            continue
-                        units[k], long = toward(where[k], where[k + 1])
-                        between = PlaceKind.GRIP not in (nodes[k].kind, nodes[k + 1].kind)
-                        if between and ring is hitch:
-                            out.shortest[k] = min(out.shortest[k], long)
-                        sign = ((k in loads) - (k + 1 in loads)) * parts_at_grip(second)
-                        for c in range(3):
-                            ideal[c] += sign * units[k][c]
-                    unit, _ = toward(where[-2], spot)
-                    limit = most_pull(claim.puller, (-unit[0], -unit[1], -unit[2]))
-                    force: list[Vec] = [(0.0, 0.0, 0.0)] * len(nodes)
-                    for k, way in units.items():
-                        put(force, k, way, taus[k])
-                    left = summed(
-                        force, [i for i, p in enumerate(nodes) if p.kind is PlaceKind.GRIP]
-                    )
-                    even = max(map(abs, left)) < 1e-6 * taus[grip - 1]
-                    notes.need(even, "the grip is not in balance")
-                    pulled = Pulled(summed(force, loads), (ideal[0], ideal[1], ideal[2]), limit)
-                    state = duty.state(point, r, look, pulled)
-                    out.states.append(state._replace(tau=tuple(taus)))
-                    for g in wanted:
-                        top[g] = max(top[g], force_on(g, force, state.pull, point, hold))
-                        out.goes(g, force, point)
-        for g in wanted:
-            out.worst[g].take(point, top[g])
-    return out
+    course, spots = Course.of(points), spots_of(claim.puller)
+    hitch = course.carried(hold.ahead, hold.left, hold.height)
+    # A bridle's ring: straight ahead of the middle of the hitches, and where it comes to rest.
+    rings = [[hitch] for _ in every]
+    if hold.leg is not None:
+        for both, taus in zip(rings, every.tolist(), strict=True):
+            rest = [_at_rest(point, hold, nodes, fixed, end, taus) for point in points]
+            both.append(np.array(rest))
+    variants = [
+        (s, look) for s in range(len(spots)) for look, both in enumerate(rings) for _ in both
+    ]
+    straight = [kind == 0 for _ in spots for both in rings for kind in range(len(both))]
+    ring = np.stack([at for _ in spots for both in rings for at in both], axis=1)
+    where = np.empty((len(points), len(variants), len(nodes), 3))
+    last = ring if fixed[grip - 1] is None else np.array(fixed[grip - 1])
+    moving = {
+        PlaceKind.LOAD: ring,
+        PlaceKind.PULLER: np.array([spots[s] for s, _ in variants]),
+        PlaceKind.GRIP: np.broadcast_to((last + np.array(end)) / 2.0, ring.shape),
+    }
+    for node, (place, at) in enumerate(zip(nodes, fixed, strict=True)):
+        where[:, :, node] = moving[place.kind] if at is None else at
+    ways = where[:, :, 1:] - where[:, :, :-1]
+    parts = units(ways)
+    parts[:, :, grip] = 0.0  # between the ropes there is none
+    signs = np.array([(k in loads) - (k + 1 in loads) for k in range(len(nodes) - 1)])
+    ideal = (parts * signs[:, None]).sum(axis=2) * parts_at_grip(second)
+    spot, look = (np.array(each, dtype=np.int64) for each in zip(*variants, strict=True))
+    tau = np.broadcast_to(every[look], (len(points), *every[look].shape))
+    force = np.zeros(where.shape)
+    force[:, :, :-1] = parts * tau[..., None]
+    force[:, :, 1:] -= parts * tau[..., None]
+    left = np.abs(force[:, :, grips].sum(axis=2)).max(axis=2)
+    notes.need(bool((left < 1e-6 * tau[:, :, grip - 1]).all()), "the grip is not in balance")
+    limit = limits(claim.puller, -parts[:, :, -1])
+    needs = duty.needs(course, Pulled(force[:, :, loads].sum(axis=2), ideal, limit))
+    worst, faces = accounted(course, hold, force, needs, list(groups))
+    long = np.sqrt((ways * ways).sum(axis=3))[:, straight].min(axis=(0, 1))
+    met = [
+        k == grip or PlaceKind.GRIP in (nodes[k].kind, nodes[k + 1].kind) for k in range(len(long))
+    ]
+    return Found(
+        course=course, spot=spot, look=look, needs=needs, tau=tau, worst=worst, near=[], far=[],
+        shortest=np.where(met, inf, long).tolist(), looks=len(every), ways=faces,
+    )  # fmt: skip
 
 
 def _at_rest(

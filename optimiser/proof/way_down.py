@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
+import numpy as np
+
 from catalogue.gear import Rope
 from optimiser.proof import rigs
 from optimiser.proof.claim import Claim, of_way_down
 from optimiser.proof.duties import Holds, rests, runs
 from optimiser.proof.loads import account, pulling
-from optimiser.proof.loads.forces import Found
+from optimiser.proof.loads.states import Found
 from optimiser.proof.notes import EXACT, Notes, refusing
 from optimiser.proof.pieces import stock
 from optimiser.proof.pieces.read_figures import figure
@@ -62,8 +64,8 @@ def turns_of(claim: Claim) -> Grips | None:
 def _figures(setup: LoweringSetup, found: Found, able: Grips | None, notes: Notes) -> None:
     line = max(found.pulls())
     notes.same("line", setup.line, line)
-    tops = [s for s in found.states if s.point.row is not None and s.pull >= line * (1 - EXACT)]
-    at_top = any(abs(s.point.at - setup.line_at) < 1e-6 for s in tops)
+    tops = found.listed & (found.pull.max(axis=1) >= line * (1 - EXACT))
+    at_top = bool((np.abs(found.course.at[tops] - setup.line_at) < 1e-6).any())
     notes.need(at_top, "the worst of the line comes elsewhere")
     ends = sum(
         (a.kind is PlaceKind.LOAD) + (b.kind is PlaceKind.LOAD) for a, b in pairwise(setup.walk)
@@ -96,11 +98,8 @@ def _lengths(setup: LoweringSetup, found: Found, notes: Notes) -> None:
 
 
 def _line_by_row(found: Found) -> list[float]:
-    out: dict[int, float] = {}
-    for s in found.states:
-        if s.point.row is not None:
-            out[s.point.row] = max(out.get(s.point.row, 0.0), s.pull)
-    return [out[row] for row in sorted(out)]
+    out: list[float] = found.pull[found.listed].max(axis=1, initial=0.0).tolist()
+    return out
 
 
 def rows(
@@ -111,11 +110,12 @@ def rows(
     here = {p.row: p for p in points if p.row is not None}
     for number, row in enumerate(stated):
         p, place = here[number], f"at {row.at:.2f} m"
-        states = [s for s in found.states if s.point.row == number]
-        line = max(s.pull for s in states)
+        states = np.flatnonzero(found.course.row == number)
+        pulls = found.pull[states]
+        line = float(pulls.max())
         notes.same(f"{place}: line", row.line, line)
         free = found.looks - 1  # the last look, where there are several: sheaves that run free
-        rated = max(s.pull for s in states if s.look < max(free, 1))
+        rated = float(pulls[:, found.look < max(free, 1)].max())
         notes.same(f"{place}: line with the sheaves as rated", row.control, rated)
         notes.same(f"{place}: runs", row.runs, runs(p, 1.0))
         notes.need(row.rest == rests(p), f"{place}: not what it does when let go of")
@@ -123,8 +123,8 @@ def rows(
         notes.same(f"{place}: push", row.push, push)
         if notes.need((row.hand is None) != by_hand, f"{place}: hand") and row.hand is not None:
             notes.same(f"{place}: hand", row.hand, line / ratio)
-        reaction = min(s.reaction for s in states)
+        reaction = float(found.needs.reaction[states].min())
         notes.same(f"{place}: ground reaction", row.ground_reaction, reaction, near=1e-5)
-        aside = max(s.sideways for s in states if s.look == found.looks - 1)
+        aside = float(found.needs.sideways[states][:, found.look == found.looks - 1].max())
         notes.same(f"{place}: side pull", row.side_pull, aside if line > 0.0 else 0.0)
         notes.same(f"{place}: rope out", row.rope_out, found.near[number])

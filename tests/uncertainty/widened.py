@@ -16,7 +16,8 @@ from catalogue.gear import Block, Rope
 from optimiser.proof import two_ropes
 from optimiser.proof.claim import Claim, of_haul, of_way_down
 from optimiser.proof.duties import Hauls, Holds
-from optimiser.proof.loads.forces import Duty, work_out
+from optimiser.proof.loads.forces import work_out
+from optimiser.proof.loads.states import Duty
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.strength import Strength, groups
@@ -174,7 +175,7 @@ def _margin(at: Site, claim: Claim, duty: Duty, owned: dict[str, Owned], ratio: 
     else:
         ground = ground_under(at, claim, owned)
         found = work_out(at, ground, claim, duty, grip, line, wanted, owned)
-    if any(state.why for state in found.states):
+    if any(where.any() for _, where in found.needs.why):
         return 0.0
     book = (TwoStrength if both else Strength)(at, claim, grip, hanging, found, named, ratio)
     margins = [

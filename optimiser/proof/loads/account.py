@@ -4,6 +4,8 @@ weakest."""
 from collections.abc import Iterable
 from itertools import pairwise
 
+import numpy as np
+
 from optimiser.proof.claim import Claim
 from optimiser.proof.notes import EXACT, Notes, equal
 from optimiser.proof.pieces.hanging import Hanging
@@ -130,13 +132,11 @@ def _comes_at(c: Component, line: Loaded, account: Strength) -> bool:
     """Whether the demand comes where the component states."""
     if line.own:
         return any(abs(at - c.at) < 1e-6 for at in account.tight())
+    found = account.found
     if line.group is None:
-        here = [
-            s.pull * line.tension.share(s) * account.dynamic
-            for s in account.found.states
-            if abs(s.point.at - c.at) < 1e-6
-        ]
+        near = found.listed & (np.abs(found.course.at - c.at) < 1e-6)
+        here = line.tension.at(found)[near] * account.dynamic
     else:
-        worst = account.found.worst[line.group]
-        here = [f * account.dynamic + line.more for at, f in worst.at if abs(at - c.at) < 1e-6]
-    return any(equal(force, c.demand) for force in here)
+        worst = found.worst[line.group]
+        here = worst.force[np.abs(worst.at - c.at) < 1e-6] * account.dynamic + line.more
+    return any(equal(force, c.demand) for force in here.ravel().tolist())

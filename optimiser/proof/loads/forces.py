@@ -1,36 +1,27 @@
-"""Works out the forces in a rig at every point of the path with the puller at every spot of its run,
-one by one.
+"""Works out the forces in a rig at every point of the path with the puller at every spot of its run.
 
-Written out from equilibrium: a plain second opinion. The same loop serves a line that hauls, holds
-or steers; what differs is its `Duty`: what a sheave passes on, and what the end of the rope has to
+Written out from equilibrium: a second opinion by means of its own. The same steps serve a line that hauls,
+holds or steers; what differs is its `Duty`: what a sheave passes on, and what the end of the rope has to
 pull with the load at one point.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import product
-from math import hypot, inf, sin, sqrt
-from typing import NamedTuple, Protocol
 
-from catalogue.gear import Block
+import numpy as np
+
+from catalogue.gear import Block, Rope
+from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.values import Vec
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.pulling import most_pull
-from optimiser.proof.loads.taut_line import (
-    PLAIN,
-    Look,
-    Part,
-    dot,
-    nodes_pulled,
-    onto_nodes,
-    pulls_along,
-    summed,
-    tensions,
-    toward,
-)
+from optimiser.proof.loads.states import Duty, Found, Group, Pulled, accounted
+from optimiser.proof.loads.taut_line import Look, Part, passed_on, tensions
+from optimiser.proof.place.course import Course, vec
 from optimiser.proof.place.ground import Ground
-from optimiser.proof.place.points import Hold, Point, carried
-from optimiser.proof.place.string import Spot, String
+from optimiser.proof.place.points import Hold, Point
+from optimiser.proof.place.string import String
 from optimiser.proof.ring import ring_at_rest
 from optimiser.rig.setup import Role
 from optimiser.rig.walk import PlaceKind, Walk
@@ -38,147 +29,8 @@ from optimiser.site.model import Owned, Puller, Site
 
 SPOTS = (0.0, 0.5, 1.0)
 """Shares of its run at which the puller is looked at."""
-Nodes = tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Nodes whose forces come together on one thing. `levers`: what each force is multiplied with;
-    `level`: only the horizontal part counts; `leg`: 0 or 1, the leg of a bridle that is meant; `faces`: it
-    matters which way the force goes."""
-
-    nodes: Nodes
-    levers: tuple[float, ...] = ()
-    level: bool = False
-    leg: int | None = None
-    faces: bool = False
-
-
-class State(NamedTuple):
-    """The load at a point, the puller at a spot. `look`: which friction; `why`: why it does not work, or
-    ""; `tau`: tension / pull of each part of the line, where it is tighter."""
-
-    point: Point
-    spot: int
-    pull: float
-    reaction: float
-    sideways: float
-    advance: float
-    ideal: float
-    limit: float
-    why: str
-    steer: float = 0.0
-    look: int = 0
-    tau: tuple[float, ...] = ()
-
-
-class Pulled(NamedTuple):
-    """What the rope does to the load per newton at its end: the forces on the load's nodes together,
-    the same without friction, and what the puller can pull that way."""
-
-    onto: Vec
-    ideal: Vec
-    limit: float
-
-
-class Duty(Protocol):
-    """What a line is for."""
-
-    def looks(self, every: Sequence[Sequence[float]], *, edges: bool) -> list[Look]:
-        """The frictions at which the line is looked at. `every`: efficiencies along the walk, at each
-        combination of ends of their ranges, all low first; `edges`: whether it may run over any."""
-
-    def state(self, point: Point, spot: int, look: int, pulled: Pulled) -> State:
-        """What the end of the rope has to pull, and what comes of it."""
-
-
-@dataclass(slots=True)
-class Worst:
-    """The greatest force on a group: at the profile's points one by one, and anywhere between."""
-
-    at: list[tuple[float, float]] = field(default_factory=list)  # (m along the path, N)
-    between: float = 0.0
-
-    @property
-    def value(self) -> float:
-        return max((force for _, force in self.at), default=0.0)
-
-    def take(self, point: Point, force: float) -> None:
-        if point.row is None:
-            self.between = max(self.between, force)
-        else:
-            self.at.append((point.at, force))
-
-
-@dataclass(slots=True)
-class Touched:
-    """What comes on one point of the ground from one part of the line, with the load at the profile's
-    points: the greatest angle, rad, force, and level pull, N; between which m to the path's left, and with
-    the load between which m along it."""
-
-    spot: Spot
-    turn: float = 0.0
-    force: float = 0.0
-    shift: float = 0.0
-    load_from: float = inf
-    load_to: float = -inf
-    left_from: float = inf
-    left_to: float = -inf
-
-
-def _level(ways: Sequence[Vec], tensions: Sequence[float]) -> float:
-    """The level part of some tensions together."""
-    x, y = (sum(t * way[c] for t, way in zip(tensions, ways, strict=True)) for c in (0, 1))
-    return hypot(x, y)
-
-
-@dataclass(slots=True)
-class Found:
-    """All states of a rig, and the worst force on each group. Lengths: at profile points. `looks`: at
-    how many frictions; `slips`: the rope runs towards the load. `touched`: by part of the line and m along
-    the path."""
-
-    states: list[State]
-    worst: dict[Group, Worst]
-    near: list[float]
-    far: list[float]
-    shortest: list[float]
-    looks: int
-    slips: bool = False
-    touched: dict[tuple[int, float], Touched] = field(default_factory=dict)
-    ways: dict[Group, list[tuple[float, Vec]]] = field(default_factory=dict)
-    """For groups of which it matters which way the force goes: m along the path, and the force over the
-    pull, at the profile's points."""
-
-    def goes(self, group: Group, force: list[Vec], point: Point) -> None:
-        """Notes which way the force on a group goes, if that matters."""
-        if group.faces and point.row is not None:
-            self.ways.setdefault(group, []).append((point.at, summed(force, group.nodes)))
-
-    def touch(self, number: int, at: float, string: String, part: "Part", pull: float) -> None:
-        """Notes what one part of the line, by its number, presses on with the load at a place."""
-        corners = string.corners
-        for i, (contact, sides) in enumerate(zip(string.touches, part.sides, strict=True), start=1):
-            here = self.touched.setdefault((number, contact.spot.at), Touched(contact.spot))
-            here.turn = max(here.turn, contact.turn)
-            tight, slack = pull * max(sides), part.slack[i - 1]
-            here.force = max(here.force, 2.0 * tight * sin(contact.turn / 2.0))
-            ways = [toward(contact.at, corners[i - 1])[0], toward(contact.at, corners[i + 1])[0]]
-            # Whichever way it drags: what lies there has to stay in both.
-            for pair in ((tight, slack * tight), (slack * tight, tight)):
-                here.shift = max(here.shift, _level(ways, pair))
-            here.left_from = min(here.left_from, contact.left)
-            here.left_to = max(here.left_to, contact.left)
-            here.load_from = min(here.load_from, at)
-            here.load_to = max(here.load_to, at)
-
-    def pulls(self, *, anywhere: bool = False) -> list[float]:
-        """Worst pull at the rope's end in each look, at the profile's points or anywhere, N."""
-        out = [0.0] * self.looks
-        for s in self.states:
-            if (anywhere or s.point.row is not None) and s.pull > out[s.look]:
-                out[s.look] = s.pull
-        return out
+BARE = String((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+"""Stands for a part of a line that rubs on nothing, wherever it is."""
 
 
 def spots_of(puller: Puller) -> list[Vec]:
@@ -238,179 +90,226 @@ def at_every_end(claim: Claim, owned: Mapping[str, Owned]) -> list[Claim]:
     return out
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """A line drawn tight with the load at each of P points and the puller at each of S spots. Of each of
+    its K parts: where it begins and leads from there, where it comes from at its end, and ends, (P, S, K, 3);
+    its length, (P, S, K), m. `strings`: the parts that run over something, by point, spot and part."""
+
+    begin: Array
+    after: Array
+    before: Array
+    end: Array
+    length: Array
+    strings: Mapping[tuple[int, int, int], String]
+
+    def along(self) -> tuple[Array, Array]:
+        """Which ways its parts pull on the nodes at their beginnings and their ends."""
+        return units(self.after - self.begin), units(self.before - self.end)
+
+    def bent(self) -> dict[tuple[int, int], list[String]]:
+        """All parts by point and spot, where any of them runs over something."""
+        out: dict[tuple[int, int], list[String]] = {}
+        for (p, s, k), string in self.strings.items():
+            out.setdefault((p, s), [BARE] * self.length.shape[2])[k] = string
+        return out
+
+
+def units(ways: Array) -> Array:
+    """The ways as unit vectors; 0 for what has no length."""
+    long = np.sqrt((ways * ways).sum(axis=-1, keepdims=True))
+    return np.where(long < 1e-9, 0.0, ways / np.where(long < 1e-9, 1.0, long))
+
+
+def drawn(
+    ground: Ground, course: Course, hold: Hold, walk: Walk, fixed: Sequence[Vec | None],
+    spots: Sequence[Vec],
+) -> Line:  # fmt: skip
+    """The line of a walk, tight over what is laid. `fixed`: places of the nodes that keep still."""
+    many, last = len(course.points), len(walk) - 2
+    hitch = course.carried(hold.ahead, hold.left, hold.height)
+    loads = [place.kind is PlaceKind.LOAD for place in walk]
+    at = np.empty((many, len(spots), last + 2, 3))
+    for node, place in enumerate(fixed):
+        at[:, :, node] = hitch[:, None] if place is None else place
+    at[:, :, last + 1] = spots
+    begin, end = at[:, :, :-1], at[:, :, 1:]
+    after, before = end.copy(), begin.copy()
+    length = np.sqrt(((end - begin) ** 2).sum(axis=-1))
+    strings: dict[tuple[int, int, int], String] = {}
+    for k in range(last + 1):
+        # But for the last part a line is the same wherever the puller is.
+        looked_at = len(spots) if k == last else 1
+        bends = ground.may_bend(
+            begin[:, :looked_at, k], end[:, :looked_at, k], from_load=loads[k], to_load=loads[k + 1]
+        )
+        for p, s in np.argwhere(bends).tolist():
+            ends = (vec(begin[p, s, k]), vec(end[p, s, k]))
+            string = ground.string(*ends, from_load=loads[k], to_load=loads[k + 1])
+            if string.touches:
+                alike = [s] if k == last else range(len(spots))
+                strings |= {(p, r, k): string for r in alike}
+                after[p, alike, k], before[p, alike, k] = string.next, string.before
+                length[p, alike, k] = string.length
+    return Line(begin, after, before, end, length, strings)
+
+
 def work_out(
     site: Site, ground: Ground, claim: Claim, duty: Duty, hold: Hold, points: list[Point],
     groups: Iterable[Group], owned: Mapping[str, Owned],
 ) -> Found:  # fmt: skip
     """Every state of a rig of one rope. `owned`: the pieces by name."""
-    walk, puller, rope = claim.walk, claim.puller, claim.rope.gear
-    last = len(walk) - 2  # the node before the end
+    walk, puller = claim.walk, claim.puller
     every = [one.etas for one in at_every_end(claim, owned)]
     looks = duty.looks(every, edges=bool(ground.laid))
-    spots, fixed = ends_of(site, claim), fixed_places(site, walk)
-    loads = [i for i, place in enumerate(walk) if place.kind is PlaceKind.LOAD]
+    course, spots = Course.of(points), ends_of(site, claim)
+    line = drawn(ground, course, hold, walk, fixed_places(site, walk), spots)
+    limit = limits(puller, line.along()[1][:, :, -1])
     still = walk[0].kind is PlaceKind.ANCHOR
-    wanted = list(groups)
-    direct = last in loads
-    # What a group carries depends on where the puller is in its run, or is the same all along it.
-    moving = [i for i, g in enumerate(wanted) if direct or last in g.nodes or last + 1 in g.nodes]
+    bent = line.bent()
+    tense = [_tense(line, bent, look, claim.rope.gear, still=still) for look in looks]
+    sheets = [_Sheet(line, tense, limit)]
+    if hold.leg is not None:
+        sheets += [
+            _Sheet(_swung(line, one, course, hold, walk), [one], limit, number)
+            for number, one in enumerate(tense)
+        ]
+    loads = [i for i, place in enumerate(walk) if place.kind is PlaceKind.LOAD]
+    force = np.concatenate([sheet.force() for sheet in sheets], axis=1)
+    plain = np.concatenate([sheet.force(plain=True) for sheet in sheets], axis=1)
+    look = np.concatenate([sheet.look for sheet in sheets])
+    begins = np.concatenate([one.begin for sheet in sheets for one in sheet.tense], axis=1)
+    ends = np.concatenate([one.end for sheet in sheets for one in sheet.tense], axis=1)
+    variants = np.tile(limit, (1, len(look) // len(spots)))
+    onto, ideal = (some[:, :, loads].sum(axis=2) for some in (force, plain))
+    needs = duty.needs(course, Pulled(onto, ideal, variants))
+    worst, ways = accounted(course, hold, force, needs, list(groups))
+    whole = line.length.sum(axis=2)[course.listed]
     out = Found(
-        [], {g: Worst() for g in wanted}, [], [], [inf] * (last + 1), len(looks), looks[0].slips
+        course=course,
+        spot=np.tile(np.arange(len(spots)), len(look) // len(spots)),
+        look=look,
+        needs=needs,
+        tau=np.maximum(begins, ends),
+        worst=worst,
+        near=whole[:, 0].tolist(),
+        far=whole[:, -1].tolist(),
+        shortest=line.length.min(axis=(0, 1)).tolist(),
+        looks=len(looks),
+        slips=looks[0].slips,
+        ways=ways,
     )
-    worst = list(out.worst.values())
-    passing = [look.passes for look in looks]
-    same = [passing.index(passes) for passes in passing]
-
-    def drawn(k: int, begin: Vec, end: Vec) -> String:
-        return ground.string(begin, end, from_load=k in loads, to_load=k + 1 in loads)
-
-    ways: list[String] = []
-    limits: list[float] = []
-    for point in points:
-        hitch = carried(point, hold.ahead, hold.left, hold.height)
-        where = [hitch if p is None else p for p in fixed[:-1]]
-        strings = [drawn(k, where[k], where[k + 1]) for k in range(last)]
-        lengths = [string.length for string in strings]
-        total = sum(lengths)
-        if direct or not ways:  # else the last part lies still while the load moves
-            ways = [drawn(last, where[last], spot) for spot in spots]
-            limits = [most_pull(puller, toward(way.end, way.before)[0]) for way in ways]
-            bent = any(way.touches for way in ways)
-            ends, reach = [pulls_along(way) for way in ways], [way.length for way in ways]
-        for k, long in enumerate(lengths):
-            out.shortest[k] = min(out.shortest[k], long)
-        for r, long in enumerate(reach):
-            out.shortest[last] = min(out.shortest[last], long)
-            if point.row is not None and r == 0:
-                out.near.append(total + long)
-            if point.row is not None and r == len(spots) - 1:
-                out.far.append(total + long)
-        top = [0.0] * len(wanted)
-        along = [pulls_along(string) for string in strings]
-        free = onto_nodes(along, [PLAIN] * last)
-        parts: dict[tuple[int, int], list[Part]] = {}
-        begins: dict[int, int] = {}
-        rubs = bent or any(string.touches for string in strings)
-        for look, rough in enumerate(looks):
-            if point.row is None and 0 < look < len(looks) - 1:
-                continue  # between the profile's points the first and the last are enough
-            twin = look if rubs else same[look]
-            if twin < look and twin in begins:  # nothing rubs here: the grip makes no difference
-                alike = out.states[begins[twin] : begins[twin] + len(ways)]
-                out.states += [state._replace(look=look) for state in alike]
-                parts |= {(look, r): parts[twin, r] for r in range(len(ways))}
-                continue
-            begins[look] = len(out.states)
-            near: State | None = None
-            for r, way in enumerate(ways):
-                if bent or r == 0:  # else the last part is as tight, wherever the puller is
-                    tense = tensions([*strings, way], rough, rope, still=still)
-                    others = onto_nodes(along, tense[:last])
-                parts[look, r] = tense
-                force = onto_nodes([ends[r]], tense[last:], others)
-                if look and near is not None and not direct and not bent:
-                    # The same but for the puller's limit, which the first look has seen.
-                    state = near._replace(spot=r, limit=limits[r])
-                else:
-                    ideal = summed(onto_nodes([ends[r]], [PLAIN], free), loads)
-                    pulled = Pulled(summed(force, loads), ideal, limits[r])
-                    state = duty.state(point, r, look, pulled)
-                    state = state._replace(tau=tuple(part.most for part in tense))
-                near = near or state
-                out.states.append(state)
-                _touch(out, point, [*strings, way], tense, state.pull * puller.dynamic)
-                for i in moving if r and not bent else range(len(wanted)):
-                    top[i] = max(top[i], force_on(wanted[i], force, state.pull, point, hold))
-                    out.goes(wanted[i], force, point)
-        if hold.leg is not None:
-            lines = [[*strings, way] for way in ways]
-            swung = _swung(point, hold, loads, lines, parts, limits, duty, wanted, out, puller)
-            top = [max(both) for both in zip(top, swung, strict=True)]
-        for seen, most in zip(worst, top, strict=True):
-            seen.take(point, most)
+    _touch(out, bent, [one for sheet in sheets for one in sheet.tense], puller.dynamic)
     return out
 
 
+def limits(puller: Puller, leaves: Array) -> Array:
+    """What the puller can pull at most in lines that leave it along unit vectors, (P, S, 3) -> (P, S), N."""
+    still = bool((leaves == leaves[:1]).all())  # then the load's place makes no difference
+    each = [
+        [most_pull(puller, vec(way)) for way in there] for there in leaves[: 1 if still else None]
+    ]
+    return np.broadcast_to(np.array(each), leaves.shape[:2])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Tense:
+    """Tension over pull of each part of the line at its beginning and its end, (P, S, K), in one look.
+    `parts`: by point and spot, where anything rubs."""
+
+    begin: Array
+    end: Array
+    parts: Mapping[tuple[int, int], list[Part]]
+
+
+def _tense(
+    line: Line, bent: Mapping[tuple[int, int], list[String]], look: Look, rope: Rope, *, still: bool
+) -> _Tense:
+    free = np.array(passed_on(look.passes, line.length.shape[2]))
+    begin = np.broadcast_to(free, line.length.shape).copy()
+    end = begin.copy()
+    parts: dict[tuple[int, int], list[Part]] = {}
+    for (p, s), strings in bent.items():
+        before = bent.get((p, s - 1), [])
+        alike = len(before) > 0 and all(a is b for a, b in zip(before, strings, strict=True))
+        parts[p, s] = parts[p, s - 1] if alike else tensions(strings, look, rope, still=still)
+        begin[p, s] = [part.begin for part in parts[p, s]]
+        end[p, s] = [part.end for part in parts[p, s]]
+    return _Tense(begin, end, parts)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sheet:
+    """A line with its tensions in each of L looks: L x S variants. `number`: of the look, where there is
+    one."""
+
+    line: Line
+    tense: Sequence[_Tense]
+    limit: Array
+    number: int | None = None
+
+    @property
+    def look(self) -> Numbers:
+        """The look of each variant."""
+        looks = range(len(self.tense)) if self.number is None else [self.number]
+        return np.repeat(np.array(looks, dtype=np.int64), self.limit.shape[1])
+
+    def force(self, *, plain: bool = False) -> Array:
+        """The forces on the nodes, per newton at the rope's end, (P, L x S, K + 1, 3); `plain`: with no
+        friction anywhere."""
+        out_of, into = self.line.along()
+        points, spots, parts = self.line.length.shape
+        force = np.zeros((points, len(self.tense), spots, parts + 1, 3))
+        for look, tense in enumerate(self.tense):
+            begin, end = (1.0 if plain else one[..., None] for one in (tense.begin, tense.end))
+            force[:, look, :, :-1] = out_of * begin
+            force[:, look, :, 1:] += into * end
+        return force.reshape(points, -1, parts + 1, 3)
+
+
+def _swung(line: Line, tense: _Tense, course: Course, hold: Hold, walk: Walk) -> Line:
+    """The line with the ring of a bridle where it comes to rest. What the line runs over stays, and so does
+    what it rubs there."""
+    assert hold.leg is not None
+    a, b = (course.carried(h.ahead, h.left, h.height) for h in hold.hitches)
+    off = [k for k in range(len(walk) - 1) if walk[k].kind is PlaceKind.LOAD]
+    on = [k for k in range(len(walk) - 1) if walk[k + 1].kind is PlaceKind.LOAD]
+    ring = np.empty((*line.length.shape[:2], 3))
+    for p in range(len(course.points)):
+        known: dict[tuple[object, ...], Vec] = {}
+        for s in range(ring.shape[1]):
+            ends = [vec(line.after[p, s, k]) for k in off]
+            ends += [vec(line.before[p, s, k]) for k in on]
+            pulls = [*tense.begin[p, s, off].tolist(), *tense.end[p, s, on].tolist()]
+            key = (*ends, *pulls)
+            if key not in known:
+                known[key] = ring_at_rest(vec(a[p]), vec(b[p]), hold.leg, ends, pulls)
+            ring[p, s] = known[key]
+    begin, after, before, end = (
+        some.copy() for some in (line.begin, line.after, line.before, line.end)
+    )
+    straight = np.ones(line.length.shape, dtype=bool)
+    for p, s, k in line.strings:
+        straight[p, s, k] = False
+    for k in off:
+        begin[:, :, k] = ring
+        before[:, :, k] = np.where(straight[:, :, k, None], ring, before[:, :, k])
+    for k in on:
+        end[:, :, k] = ring
+        after[:, :, k] = np.where(straight[:, :, k, None], ring, after[:, :, k])
+    return Line(begin, after, before, end, line.length, line.strings)
+
+
 def _touch(
-    out: Found, point: Point, line: Sequence[String], tense: Sequence[Part], pull: float
-) -> None:
-    """Notes what the line presses on."""
-    if point.row is not None:
-        for k, (string, part) in enumerate(zip(line, tense, strict=True)):
+    out: Found, bent: Mapping[tuple[int, int], list[String]], tense: Sequence[_Tense], dynamic: float
+) -> None:  # fmt: skip
+    """Notes what the line presses on, with the load at the profile's points."""
+    spots = out.pull.shape[1] // len(tense)
+    for (p, s), strings in bent.items():
+        if out.course.row[p] < 0:
+            continue
+        pulls = (out.pull[p, s::spots] * dynamic).tolist()
+        for k, string in enumerate(strings):
             if string.touches:
-                out.touch(k, point.at, string, part, pull)
-
-
-def _swung(
-    point: Point, hold: Hold, loads: list[int], lines: list[list[String]],
-    parts: Mapping[tuple[int, int], list[Part]], limits: list[float], duty: Duty,
-    wanted: list[Group], out: Found, puller: Puller,
-) -> list[float]:  # fmt: skip
-    """The worst force on each group with the ring of a bridle where it comes to rest; adds the states.
-    What the line runs over stays, and so does what it rubs there. `lines`: at each spot of the puller;
-    `parts`: their tensions, by look and spot; `limits`: what the puller can pull at each spot."""
-    assert hold.leg is not None
-    a, b = (carried(point, h.ahead, h.left, h.height) for h in hold.hitches)
-    top = [0.0] * len(wanted)
-    for (look, r), tense in parts.items():
-        line = lines[r]
-        ends, pulls = [], []
-        for k, (string, part) in enumerate(zip(line, tense, strict=True)):
-            if k in loads:
-                ends.append(string.next)
-                pulls.append(part.begin)
-            elif k + 1 in loads:
-                ends.append(string.before)
-                pulls.append(part.end)
-        ring = ring_at_rest(a, b, hold.leg, ends, pulls)
-        turned = [
-            string._replace(
-                begin=ring if k in loads else string.begin,
-                end=ring if k + 1 in loads else string.end,
-            )
-            for k, string in enumerate(line)
-        ]
-        force = nodes_pulled(turned, tense)
-        plain = nodes_pulled(turned, [PLAIN] * len(line))
-        pulled = Pulled(summed(force, loads), summed(plain, loads), limits[r])
-        state = duty.state(point, r, look, pulled)
-        out.states.append(state._replace(tau=tuple(part.most for part in tense)))
-        _touch(out, point, line, tense, state.pull * puller.dynamic)
-        for i, group in enumerate(wanted):
-            top[i] = max(top[i], force_on(group, force, state.pull, point, hold))
-            out.goes(group, force, point)
-    return top
-
-
-def force_on(g: Group, force: list[Vec], pull: float, point: Point, hold: Hold) -> float:
-    """What a group carries at that pull."""
-    if g.levers:
-        x = y = z = 0.0
-        for n, lever in zip(g.nodes, g.levers, strict=True):
-            a, b, c = force[n]
-            x, y, z = x + lever * a, y + lever * b, z + lever * c
-    elif len(g.nodes) == 1:
-        x, y, z = force[g.nodes[0]]
-    else:
-        x, y, z = summed(force, g.nodes)
-    if g.leg is not None:
-        return pull * _bridle_leg(g.leg, (x, y, z), point, hold)
-    return pull * (hypot(x, y) if g.level else sqrt(x * x + y * y + z * z))
-
-
-def _bridle_leg(leg: int, pull: Vec, point: Point, hold: Hold) -> float:
-    """Tension of one of two equal legs. The ring lies in the plane of the hitch points and the
-    pull; along the hitch points the legs' difference, across them their sum balances it."""
-    assert hold.leg is not None
-    a, b = (carried(point, h.ahead, h.left, h.height) for h in hold.hitches)
-    way, apart = toward(a, b)
-    size = sqrt(dot(pull, pull))
-    forward = dot(pull, way)
-    across = sqrt(max(size * size - forward * forward, 0.0))
-    cos = apart / 2.0 / hold.leg
-    sin = sqrt(1.0 - cos * cos)
-    first = (across / sin + forward / cos) / 2.0
-    second = (across / sin - forward / cos) / 2.0
-    if first < 0.0 or second < 0.0:  # that one hangs loose
-        return size if (leg == 0) == (second < 0.0) else 0.0
-    return second if leg else first
+                parts = [one.parts[p, s][k] for one in tense]
+                out.touch(k, float(out.course.at[p]), string, parts, pulls)

@@ -1,12 +1,15 @@
 """Checks a setup: its hauling rope or ropes, and the second lines that go with it."""
 
 from collections.abc import Sequence
+from math import inf
+
+import numpy as np
 
 from optimiser.proof import rigs, second_lines
 from optimiser.proof.claim import of_haul
 from optimiser.proof.duties import Hauls, rests, runs
 from optimiser.proof.loads import account, pulling, take_in
-from optimiser.proof.loads.forces import Found, State
+from optimiser.proof.loads.states import Found
 from optimiser.proof.notes import EXACT, Notes, equal, refusing
 from optimiser.proof.pieces import stock
 from optimiser.proof.rigs import Worked
@@ -15,6 +18,8 @@ from optimiser.rig.setup import HoldingLine, Setup
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned, Site
 
+NEAR = 1e-5
+"""Relative tolerance of what is left where two nearly equal forces are taken from each other."""
 PLACED = 1e-4
 """m along the path within which a stop must be where the check finds it."""
 
@@ -73,49 +78,49 @@ def _haul(
 
 def _profile(setup: Setup, found: Found, notes: Notes) -> None:
     """Every row of the profile, and the figures at the worst pull."""
-    worst: dict[int, State] = {}
-    beside: dict[
-        tuple[int, int], list[State]
-    ] = {}  # at one spot, with every friction of the sheaves
-    steered: dict[int, float] = {}  # a line straight from the load to its puller slews by its spot
-    for state in found.states:
-        row = state.point.row
-        if row is not None:
-            steered[row] = max(steered.get(row, 0.0), state.steer)
-            beside.setdefault((row, state.spot), []).append(state)
-        if row is not None and (row not in worst or state.pull > worst[row].pull):
-            worst[row] = state
-    top = max(state.pull for state in worst.values())
+    needs, listed = found.needs, found.listed
+    at = found.course.at[listed]
+    pull, steer = needs.pull[listed], needs.steer[listed]
+    worst = pull.argmax(axis=1)
+    tight = pull.max(axis=1)
+    top = float(tight.max())
     notes.same("pull", setup.pull, top)
-    tops = [s for s in worst.values() if s.pull >= top * (1 - EXACT)]
-    notes.need(
-        any(abs(s.point.at - setup.pull_at) < 1e-6 for s in tops), "the worst pull is elsewhere"
+    tops = np.flatnonzero(tight >= top * (1 - EXACT))
+    notes.need(bool((np.abs(at[tops] - setup.pull_at) < 1e-6).any()), "the worst pull is elsewhere")
+    advance, ideal = (
+        np.take_along_axis(each[listed], worst[:, None], axis=1)[:, 0]
+        for each in (needs.advance, needs.ideal)
     )
-    for what, stated, kind in (
-        ("ideal advantage", setup.ideal_advantage, "ideal"),
-        ("actual advantage", setup.actual_advantage, "advance"),
+    for what, stated, own in (
+        ("ideal advantage", setup.ideal_advantage, ideal),
+        ("actual advantage", setup.actual_advantage, advance),
     ):
-        fits = any(equal(stated, getattr(s, kind)) for s in tops)
-        notes.need(
-            fits, f"{what}: the setup says {stated:.6g}, the check {getattr(tops[0], kind):.6g}"
-        )
-    for row, s in worst.items():
-        claimed, p = setup.profile[row], s.point
-        here = f"at {p.at:.2f} m"
-        notes.same(f"{here}: pull", claimed.pull, s.pull)
-        every = beside[row, s.spot]
-        least = min(other.reaction for other in every)
-        notes.same(f"{here}: ground reaction", claimed.ground_reaction, least, near=1e-5)
-        most = max(abs(other.sideways) for other in every)
-        leans = [o.sideways for o in every if abs(o.sideways) >= most * (1 - EXACT)]
-        aside = min(leans, key=lambda lean: abs(lean - claimed.side_pull))
-        notes.same(f"{here}: side pull", claimed.side_pull, aside)
-        notes.same(f"{here}: steering line", claimed.steer, steered[row], near=1e-5)
-        notes.same(f"{here}: advantage", claimed.advantage, s.advance)
-        notes.same(f"{here}: ideal advantage", claimed.ideal_advantage, s.ideal)
-        notes.same(f"{here}: runs back", claimed.runs_back, runs(p, 1.0), near=1e-5)
-        notes.same(f"{here}: runs on", claimed.runs_on, runs(p, -1.0), near=1e-5)
-        notes.need(claimed.rest == rests(p), f"{here}: not what it does when let go of")
+        fits = any(equal(stated, value) for value in own[tops].tolist())
+        notes.need(fits, f"{what}: the setup says {stated:.6g}, the check {own[tops[0]]:.6g}")
+    rows = setup.profile
+    # At one spot, with every friction of the sheaves.
+    beside = found.spot[None] == found.spot[worst][:, None]
+    least = np.where(beside, needs.reaction[listed], inf).min(axis=1)
+    lean = np.where(beside, needs.sideways[listed], 0.0)
+    stated_lean = np.array([row.side_pull for row in rows])
+    most = np.abs(lean).max(axis=1, keepdims=True)
+    far = np.where(np.abs(lean) >= most * (1 - EXACT), np.abs(lean - stated_lean[:, None]), inf)
+    aside = np.take_along_axis(lean, far.argmin(axis=1)[:, None], axis=1)[:, 0]
+    points = [p for p in found.course.points if p.row is not None]
+    for what, values, found_here, near in (
+        ("pull", [row.pull for row in rows], tight, EXACT),
+        ("ground reaction", [row.ground_reaction for row in rows], least, NEAR),
+        ("side pull", stated_lean, aside, EXACT),
+        # A line straight from the load to its puller slews by its spot.
+        ("steering line", [row.steer for row in rows], steer.max(axis=1, initial=0.0), NEAR),
+        ("advantage", [row.advantage for row in rows], advance, EXACT),
+        ("ideal advantage", [row.ideal_advantage for row in rows], ideal, EXACT),
+        ("runs back", [row.runs_back for row in rows], [runs(p, 1.0) for p in points], NEAR),
+        ("runs on", [row.runs_on for row in rows], [runs(p, -1.0) for p in points], NEAR),
+    ):
+        notes.same_along(what, at, values, found_here, near=near)
+    for row, p in zip(rows, points, strict=True):
+        notes.need(row.rest == rests(p), f"at {p.at:.2f} m: not what it does when let go of")
 
 
 def _counts(setup: Setup, notes: Notes) -> None:

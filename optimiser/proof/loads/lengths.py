@@ -1,7 +1,7 @@
 """Works out how much rope a rig of one rope takes, and how often whoever has its end takes a new grip."""
 
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import Found
+from optimiser.proof.loads.states import Found
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.site.model import Site

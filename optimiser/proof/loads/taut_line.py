@@ -68,6 +68,14 @@ def tensions(strings: Sequence[String], look: Look, rope: Rope, *, still: bool) 
     return out[::-1]
 
 
+def passed_on(passes: Passes, parts: int) -> list[float]:
+    """Tension / pull of each part of a line that rubs on its sheaves only, from the standing end on."""
+    out = [1.0]
+    for k in range(parts - 2, -1, -1):
+        out.append(out[-1] * passes[k])
+    return out[::-1]
+
+
 def pulls_along(string: String) -> tuple[Vec, Vec]:
     """Which ways a part of a line pulls on the nodes at its beginning and its end."""
     return toward(string.begin, string.next)[0], toward(string.end, string.before)[0]

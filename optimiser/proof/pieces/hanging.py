@@ -16,7 +16,7 @@ from catalogue.gear import (
     Termination,
 )
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import Nodes
+from optimiser.proof.loads.states import Nodes
 from optimiser.proof.made_fast import HUNG, Spot, each_end_once, for_rope, of_puller, shackled
 from optimiser.proof.notes import Notes
 from optimiser.proof.place.points import Hold

@@ -6,7 +6,8 @@ from dataclasses import replace
 from catalogue.edges import rubbing
 from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import Found, ends_of, fixed_places
+from optimiser.proof.loads.forces import ends_of, fixed_places
+from optimiser.proof.loads.states import Found
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.ratings import rope_strength

@@ -7,7 +7,7 @@ from math import ceil, inf
 from catalogue.edges import rubbing
 from catalogue.gear import Protector
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import Found, Touched
+from optimiser.proof.loads.states import Found, Touched
 from optimiser.proof.notes import Notes
 from optimiser.rig.setup import Contact, Role
 from optimiser.site.model import Owned, Site

@@ -2,7 +2,7 @@
 
 from catalogue.gear import Block, Shackle
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import Found
+from optimiser.proof.loads.states import Found
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import Hanging
 from optimiser.proof.pieces.joins import lengthened_by

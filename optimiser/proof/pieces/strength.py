@@ -3,9 +3,12 @@
 from dataclasses import dataclass, replace
 from math import inf
 
+import numpy as np
+
 from catalogue.gear import Block, Rope
+from optimiser.mechanics.arrays import Array
 from optimiser.proof.claim import HAND, Claim
-from optimiser.proof.loads.forces import Found, Group, State
+from optimiser.proof.loads.states import Found, Group
 from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.ratings import over_sheave, rating, rope_strength
 from optimiser.proof.place.points import Hold
@@ -26,12 +29,9 @@ class Tension:
     parts: tuple[int, ...] = ()
     by: float = 1.0
 
-    def share(self, state: State) -> float:
-        """Over the pull at the rope's end."""
-        tau = state.tau
-        if len(self.parts) == 1:
-            return self.by * tau[self.parts[0]]
-        return self.by * max([tau[k] for k in self.parts], default=1.0)
+    def at(self, found: Found) -> Array:
+        """At every point in every variant, (P, V), N."""
+        return self.by * found.along(self.parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +126,10 @@ class Strength:
 
     def end(self) -> tuple[float, float]:
         """Least limit / pull of whoever has the rope's end, at the profile's points and anywhere."""
-        margins = [
-            (s.limit / s.pull if s.pull > 0.0 else inf, s.point.row is not None)
-            for s in self.found.states
-        ]
-        return min(m for m, listed in margins if listed), min(m for m, _ in margins)
+        needs = self.found.needs
+        pulls = needs.pull > 0.0
+        margins = np.where(pulls, needs.limit / np.where(pulls, needs.pull, 1.0), inf)
+        return float(margins[self.found.listed].min()), float(margins.min())
 
     def own_line(self) -> Loaded:
         """Whoever has the rope's end: worst pull against the limit at the least limit / pull; or the
@@ -148,13 +147,12 @@ class Strength:
 
     def tight(self) -> list[float]:
         """m along the path of the worst pull, and of the least limit / pull."""
-        listed = [s for s in self.found.states if s.point.row is not None]
+        needs, listed = self.found.needs, self.found.listed
         least = self.end()[0]
-        return [
-            s.point.at
-            for s in listed
-            if s.pull >= self.pull * (1 - 1e-6) or s.limit <= least * s.pull * (1 + 1e-6)
-        ]
+        worst = needs.pull >= self.pull * (1 - 1e-6)
+        worst |= needs.limit <= least * needs.pull * (1 + 1e-6)
+        at: list[float] = self.found.course.at[listed & worst.any(axis=1)].tolist()
+        return at
 
     def rope_lines(self, ends: tuple[End, ...]) -> list[Loaded]:
         """The ropes and their ends."""
@@ -249,11 +247,9 @@ class Strength:
     def _line(self, item: str, place: str, tension: Tension, capacity: float | None) -> Loaded:
         """Something that one part of the line loads."""
         if tension not in self._worst:
-            every = [
-                (s.pull * tension.share(s), s.point.row is not None) for s in self.found.states
-            ]
-            demand = max(force for force, listed in every if listed) * self.dynamic
-            self._worst[tension] = demand, max(force for force, _ in every) * self.dynamic
+            every = tension.at(self.found)
+            demand = float(every[self.found.listed].max()) * self.dynamic
+            self._worst[tension] = demand, float(every.max()) * self.dynamic
         demand, between = self._worst[tension]
         return Loaded(item, place, None, tension, demand, between, capacity)
 

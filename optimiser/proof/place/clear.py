@@ -3,12 +3,15 @@ anchors."""
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from optimiser.mechanics.values import Vec
 from optimiser.proof import two_ropes
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import fixed_places, spots_of
 from optimiser.proof.notes import Notes
-from optimiser.proof.place.ground import Ground, meets
+from optimiser.proof.place.course import vec
+from optimiser.proof.place.ground import Ground, meets, straight_meet
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
@@ -52,10 +55,18 @@ def _free(
     posts = ground.posts_near(begins, ends, own)
     if not posts and not ground.ground_near(begins, ends):
         return True
-    strings = [ground.string(a, b, from_load=from_load) for a in begins for b in ends]
-    return not any(
-        string.blocked or any(meets(string, post) for post in posts) for string in strings
-    )
+    begin, end = np.repeat(begins, len(ends), axis=0), np.tile(ends, (len(begins), 1))
+    bends = ground.may_bend(begin, end, from_load=from_load)
+    start, stop = begin[~bends], end[~bends]
+    if ground.stops(start, stop, from_load=from_load).any():
+        return False
+    if any(straight_meet(start, stop, post).any() for post in posts):
+        return False
+    for some in np.flatnonzero(bends).tolist():
+        string = ground.string(vec(begin[some]), vec(end[some]), from_load=from_load)
+        if string.blocked or any(meets(string, post) for post in posts):
+            return False
+    return True
 
 
 def _nose_free(site: Site, p: Point, anchor: Vec, radius: float) -> bool:

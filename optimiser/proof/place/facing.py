@@ -6,7 +6,7 @@ from itertools import pairwise
 from math import atan2, degrees, hypot, pi
 
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import Found, Group
+from optimiser.proof.loads.states import Found, Group
 from optimiser.proof.notes import Notes
 from optimiser.site.model import Site
 
@@ -22,7 +22,7 @@ def check(site: Site, claim: Claim, named: Mapping[str, Group], found: Found, no
         group, stands = named.get(f"anchor {anchor.name}"), anchor.directions
         if group is None or stands is None:
             continue
-        forces = [force for _, force in found.ways.get(group, [])]
+        forces = found.ways.get(group, [])
         up = max(
             (atan2(z, hypot(x, y)) for x, y, z in forces if hypot(x, y, z) > NO_WAY), default=0.0
         )
