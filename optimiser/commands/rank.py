@@ -133,7 +133,7 @@ def report(
     blocks: list[Block] = [(heading(site), listed)]
     notes = [
         words.proof(ranking, system),
-        words.made_note(site),
+        words.spots_note(site),
         words.TWO_ROPES_LEFT if ranking.compounds_left else "",
         f"Order: {words.order(ranking.order)}.",
         f"{explained(('margin', 'reset'))} `bankhaul words` explains the others.",
@@ -177,7 +177,7 @@ def nothing_feasible(site: "Site", ranking: "Ranking", after: str) -> "list[Bloc
                 for text in (
                     words.nothing(site.title, ranking.status),
                     words.proof(ranking, site.preferences.units),
-                    words.made_note(site),
+                    words.spots_note(site),
                     words.not_held(ranking),
                 )
                 if text

@@ -53,9 +53,9 @@ def rank_hauls(
     listing = best_listed(site, every, gear, question.rules(site), wanted, clock)
     watch = listing.watch
     with watch.on("assign"):
-        filled = settled(listing, wanted, clock)
+        rigs = settled(listing, wanted, clock)
     with watch.on("tell"):
-        setups = _built(filled, listing.entries)
+        setups = _built(rigs)
     with watch.on("verify"):
         _verify(site, setups, every, gear)
     found = Ranking(
@@ -86,10 +86,10 @@ def _wanted(site: Site, question: RankQuestion) -> Wanted:
     )
 
 
-def _built(filled: Sequence[Filled], entries: Sequence[Entry]) -> tuple[Setup, ...]:
+def _built(found: Sequence[tuple[Filled, Entry]]) -> tuple[Setup, ...]:
     return tuple(
-        replace(build_setup(best, rank=i + 1), alike=_alike(entry))
-        for i, (best, entry) in enumerate(zip(filled, entries, strict=True))
+        replace(build_setup(best, rank=i + 1), alike=_alike(best, entry))
+        for i, (best, entry) in enumerate(found)
     )
 
 
@@ -116,6 +116,9 @@ def _explained(
     return replace(found, misses=misses)
 
 
-def _alike(entry: Entry) -> tuple[Walk, ...]:
+def _alike(best: Filled, entry: Entry) -> tuple[Walk, ...]:
+    """The walks that differ in interchangeable anchors only; none where the puller has been moved since."""
+    if best.variant.row.scene.puller != entry.filled.variant.row.scene.puller:
+        return ()
     rows = (twin.filled.variant.row for twin in entry.twins)
     return tuple(row.scene.walk(row.numbers) for row in rows)

@@ -27,6 +27,7 @@ from optimiser.rig.setup import (
     Way,
 )
 from optimiser.rig.walk import Walk
+from optimiser.rig.where_it_stands import Standing
 from optimiser.site.model import Owned, Puller
 
 HAND = "hand"
@@ -40,7 +41,8 @@ class Claim:
     `if_stands`: what pieces without a rating would have to stand, None where that is not stated. `taken`:
     what other lines may put on an anchor ("anchor NAME", N or N·m) or on a hitch ("hitch NAME", N)
     at the same time. `contacts`: where its rope runs over edges; `aside`: it steers, and is moved by hand.
-    `long`: m of the path, where places of edges are named as they lie from its other end."""
+    `long`: m of the path, where places of edges are named as they lie from its other end; `standing`: where
+    its puller stands, where that was left to the search."""
 
     title: str
     lines: tuple[Line, ...]
@@ -61,6 +63,7 @@ class Claim:
     contacts: tuple[Contact, ...] = ()
     aside: bool = False
     long: float | None = None
+    standing: Standing | None = None
     walk: Walk = ()
     nodes: Walk = ()
 
@@ -111,7 +114,7 @@ def of_haul(setup: Setup) -> Claim:
         components=setup.components, margin=setup.margin, weakest=setup.weakest,
         unrated=setup.unrated, from_m=setup.from_m, to_m=setup.to_m, rows=setup.profile,
         if_stands=setup.if_stands, walk=setup.walk, nodes=setup.nodes,
-        contacts=setup.contacts,
+        contacts=setup.contacts, standing=setup.standing,
     )  # fmt: skip
 
 
@@ -126,7 +129,7 @@ def of_way_down(setup: LoweringSetup, least: float) -> Claim:
         gear=setup.gear, components=setup.components, margin=setup.margin, weakest=setup.weakest,
         unrated=setup.unrated, from_m=setup.to_m, to_m=setup.from_m, rows=setup.profile[::-1],
         least=least, if_stands=setup.if_stands, walk=setup.walk,
-        nodes=setup.walk, contacts=setup.contacts,
+        nodes=setup.walk, contacts=setup.contacts, standing=setup.standing,
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from optimiser.proof.pieces import joins
 from optimiser.proof.place.points import each_leg
 from optimiser.proof.way_down import hand_limit, turns_of
 from optimiser.rig.setup import HoldRow, LoweringSetup, Role, Setup, StationRow
-from optimiser.site.model import Site
+from optimiser.site.model import Puller, Site
 
 NEAR = 1e-6
 
@@ -52,6 +52,19 @@ def verify_margins_down(
             notes.need(most == setup.margin_best, "whether it rests at the best ends")
         else:
             notes.same("margin at best", setup.margin_best, most, near=NEAR)
+
+
+def standing_there(own: Puller, claimed: Puller) -> Puller:
+    """A site's puller where an answer has it stand, if that is for the answer to say."""
+    if own.room is None:
+        return own
+    return replace(
+        own,
+        position=claimed.position,
+        heading=claimed.heading,
+        run=claimed.run,
+        stand=claimed.stand,
+    )
 
 
 def margin_on(site: Site, setup: Setup) -> float:
@@ -102,7 +115,9 @@ def _margin(site: Site, claim: Claim, duty: Duty, *, ratio: float = 1.0) -> floa
         lines.append(replace(line, rope=rope, etas=tuple(passed)))
         begin += len(line.walk)
     rows = tuple(_over(site, row) for row in claim.rows)
-    claim = replace(claim, lines=tuple(lines), puller=pullers[0], rows=rows)
+    claim = replace(
+        claim, lines=tuple(lines), puller=standing_there(pullers[0], claim.puller), rows=rows
+    )
     notes = Notes()
     worked = rigs.work(site, claim, duty, owned, notes, ratio=ratio)
     if worked is None or notes.found:

@@ -8,6 +8,7 @@ from catalogue.gear import Rope
 from optimiser.proof import two_ropes
 from optimiser.proof.claim import Claim
 from optimiser.proof.notes import Notes
+from optimiser.proof.place import stand
 from optimiser.proof.place.points import Hold
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned, Site
@@ -25,7 +26,8 @@ def check(
         notes.need(all(p.kind is not PlaceKind.PULLER for p in nodes), "the walk passes a puller")
     else:
         puller = claim.puller
-        notes.need(puller in site.pullers, f"no such puller as {puller.name}")
+        stand.check(site, puller, notes)
+        stand.check_printed(site, puller, claim.standing, notes)
         whole = (
             len(walk) >= 2 and nodes[-1].kind is PlaceKind.PULLER and nodes[-1].name == puller.name
         )

@@ -14,6 +14,7 @@ from optimiser.rig.gear.row import RigRow
 from optimiser.rig.made_anchors import to_make
 from optimiser.rig.setup import Setup, StationRow
 from optimiser.rig.walk import parts
+from optimiser.rig.where_it_stands import standing
 
 
 def build_setup(filled: Filled, *, rank: int) -> Setup:
@@ -67,6 +68,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         ),
         contacts=contacts(v),
         made=to_make(row),
+        standing=standing(scene.site, scene.puller),
         steered=scene.guides[0] if len(scene.guides) == 1 and any(r.steer for r in rows) else None,
     )
     return replace(setup, cautions=cautions(scene.site, setup))

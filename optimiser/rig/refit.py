@@ -38,6 +38,7 @@ from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants as two_ropes
 from optimiser.rig.walk import GRIP, PlaceKind, Walk
 from optimiser.site.model import Anchor, One, Owned, Site
+from optimiser.site.roaming.stands import puller_of
 
 NEAR = 1e-9
 
@@ -156,7 +157,7 @@ def scene_of(site: Site, setup: Setup, stations: Stations | None = None) -> Scen
     trimmed = with_places_of(site, setup.nodes)
     if isinstance(trimmed, Stopped):
         return trimmed
-    puller = next(p for p in site.pullers if p.name == setup.puller.name)
+    puller = puller_of(site, setup.puller)
     puller = replace(puller, run=min(puller.run, setup.puller.run))
     trimmed = replace(trimmed, pullers=(puller,))
     attachment = attachment_named(site, setup.attachment)

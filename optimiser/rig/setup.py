@@ -12,6 +12,7 @@ from optimiser.mechanics.resting import LEVEL, Rest
 from optimiser.mechanics.values import Factor
 from optimiser.rig.status import Status, Unsearched
 from optimiser.rig.walk import Guide, PlaceKind, Walk, notation
+from optimiser.rig.where_it_stands import Standing
 from optimiser.site.counts import Count
 from optimiser.site.model import Making, Owned, Puller, Site
 from shared import notebook
@@ -332,6 +333,7 @@ class Setup:
     steered: Guide | None = None  # how its steering line leads, where it would slew without one
     contacts: tuple[Contact, ...] = ()  # where the rope runs over edges
     made: tuple[ToMake, ...] = ()  # anchors that have to be made first, its second lines' too
+    standing: Standing | None = None  # where its puller stands, where that was left to the search
     site: Site | None = field(default=None, compare=False, repr=False)
     """What it was found for, where somebody may want to see it drawn; no part of the answer."""
 
@@ -414,6 +416,7 @@ class LoweringSetup:
     made: tuple[ToMake, ...] = ()  # anchors that have to be made first
     margin_worst: float | None = None  # over all ends of the site's ranges; None: not looked at
     margin_best: float | None = None  # at the better ends; infinite where the load rests there
+    standing: Standing | None = None  # where its holder stands, where that was left to the search
 
     @property
     def reeving(self) -> str:

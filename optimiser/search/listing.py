@@ -19,6 +19,7 @@ from optimiser.search.board import Entry
 from optimiser.search.clock import Clock
 from optimiser.search.line import HAULING, Line
 from optimiser.search.prove import Outcome, search
+from optimiser.search.refine import refined
 from optimiser.search.rules import Rules
 from optimiser.search.stopwatch import Stopwatch
 from optimiser.search.two_ropes.scope import scope
@@ -81,12 +82,18 @@ def best_listed(
     )
 
 
-def settled(listing: Listing, wanted: Wanted, clock: Clock) -> list[Filled]:
-    """Each rig with the best filling of its gear; the one known where somebody wants the answer now."""
+def settled(listing: Listing, wanted: Wanted, clock: Clock) -> list[tuple[Filled, Entry]]:
+    """Each rig with the best filling of its gear, and its puller where it stands best (`refine`), the best
+    first; as they are known where somebody wants the answer now."""
     if clock.interrupted:
-        return [entry.filled for entry in listing.entries]
-    filler = Filler(wanted.order, wanted.floor)
-    return [filler.settled(entry.filled, entry.rivals) for entry in listing.entries]
+        return [(entry.filled, entry) for entry in listing.entries]
+    filler, order = Filler(wanted.order, wanted.floor), wanted.order
+    filled = [filler.settled(entry.filled, entry.rivals) for entry in listing.entries]
+    moved = [refined(rig, order, wanted.floor) for rig in filled]
+    found = list(zip(moved, listing.entries, strict=True))
+    if any(after is not before for after, before in zip(moved, filled, strict=True)):
+        found.sort(key=lambda e: (bool(e[0].unrated), filler.sort(e[0].variant, e[0].margin)))
+    return found
 
 
 def anything_unrated(site: Site, scenes: Sequence[Scene], kit: Kit) -> bool:

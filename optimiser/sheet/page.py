@@ -16,6 +16,7 @@ from optimiser.rig.ground import keepout
 from optimiser.rig.laid_edges import edges
 from optimiser.rig.naming import counting
 from optimiser.rig.setup import Caution, Component, Setup
+from optimiser.rig.where_it_stands import Standing, sentence
 from optimiser.sheet.drawing import reeving
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lowered import Lowered
@@ -248,6 +249,7 @@ def _facts(rigged: Rigged) -> tuple[Fact, ...]:
         _load(rigged, setup.attachment),
         ("Parts of line", str(setup.parts)),
         ("Worst pull", worst),
+        *_stands(rigged, setup.standing),
         ("Margin", _margin(setup)),
         *_over_edges(rigged),
         ("Resets", _resets(rigged)),
@@ -256,6 +258,13 @@ def _facts(rigged: Rigged) -> tuple[Fact, ...]:
         where = f"{rope.numbers}, held at {spot(rigged, rope.walk[-1])}"
         facts.append((rope.called.capitalize(), where))
     return tuple(facts)
+
+
+def _stands(drawn: Drawn, standing: Standing | None) -> list[Fact]:
+    """Where the puller stands, where that was left to the search."""
+    return (
+        [] if standing is None else [("Stands", sentence(standing, drawn.site.preferences.units))]
+    )
 
 
 def _over_edges(drawn: Drawn) -> list[Fact]:
@@ -301,6 +310,7 @@ def _lowering_facts(lowered: Lowered) -> tuple[Fact, ...]:
         _load(lowered, setup.attachment),
         ("Held by", held),
         ("At worst", worst),
+        *_stands(lowered, setup.standing),
         ("Margin", _margin(setup)),
         *_over_edges(lowered),
         ("Rope let out", length(lowered, setup.paid_out)),

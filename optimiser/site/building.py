@@ -1,6 +1,6 @@
 """Builds the site in SI from a document, with every guess at one end of its range."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import nextafter
 from typing import Any, cast
@@ -13,6 +13,7 @@ from optimiser.site.guesses import guesses
 from optimiser.site.lines import Key
 from optimiser.site.model import Anchor, Guess, Obstacle, Owned, Puller, Site
 from optimiser.site.origin import DocumentOrigin
+from optimiser.site.roaming.stands import LEAST_RUN, stands
 
 Found = tuple[Key, str]
 
@@ -63,6 +64,10 @@ def build_site(
         surveyed=document.outcome,
     )
     site = _framed(site)
+    faults += _without_room(site)
+    if faults:
+        return None, faults
+    site = replace(site, pullers=tuple(stands(site, puller)[0] for puller in site.pullers))
     pulls = document.pulls
     if pulls is not None:
         held = (pulls.counted(i, leg, site.load.weight) for i, leg in enumerate(site.legs))
@@ -86,6 +91,19 @@ def _framed(site: Site) -> Site:
     )
 
 
+def _without_room(site: Site) -> Iterator[Found]:
+    """Pullers that cannot stand anywhere in their room."""
+    for number, puller in enumerate(site.pullers):
+        if puller.room is not None and not stands(site, puller):
+            body = puller.room.body
+            yield (
+                ("puller", number, puller.room.word),
+                f"'{puller.name}' has no room there: nowhere on it can something {body.length:g} m long "
+                f"and {body.width:g} m wide go {LEAST_RUN:g} m straight ahead and stay on it, clear of "
+                "trunks, posts and the way of the load (its own size: body_length, body_width)",
+            )
+
+
 def _placed(thing: Any, frame: Frame) -> Any:
     return replace(thing, position=frame.point(thing.position))
 
@@ -96,6 +114,7 @@ def _turned(puller: Puller, frame: Frame) -> Puller:
         position=frame.point(puller.position),
         heading=frame.way(puller.heading),
         run=round(puller.run, DECIMALS),
+        room=puller.room and puller.room.moved(tuple(map(frame.point, puller.room.points))),
     )
 
 

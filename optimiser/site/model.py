@@ -27,6 +27,7 @@ from optimiser.mechanics.values import AnchorStrength, Factor, Vec
 from optimiser.site.counts import USUAL, Count
 from optimiser.site.frame import Frame
 from optimiser.site.lever import LeverJob
+from optimiser.site.roaming.rooms import Room, Stand
 
 if (
     TYPE_CHECKING
@@ -262,7 +263,9 @@ class Puller:
     It stands at `position` at the near end of its run (the line is made fast `height` above it) and
     goes `run` metres along the unit vector `heading` for one stroke. A hand winch is made fast to the
     anchor `anchor` instead: then run is 0, `purchase` is what it hauls in one go, and its pull comes
-    on that anchor too. `limit` is the greatest pull in the line on level ground in line with the run.
+    on that anchor too. One that has a `room` may stand anywhere in it (`optimiser.site.roaming.stands`):
+    each stand is a value of its own; the site's own is the first. `limit` is the greatest pull in the line
+    on level ground in line with the run.
     """
 
     name: str
@@ -285,6 +288,8 @@ class Puller:
     anchor: str | None = None
     dynamic: float = 1.0  # demand on everything but the puller itself is multiplied by this
     hitch_kind: MadeTo = MadeTo.EYE  # of a vehicle
+    room: Room | None = None  # where it may stand, if that is left to the search
+    stand: Stand | None = None  # which of the stands in its room this is
 
     @property
     def fixture(self) -> Fixture | None:

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 from catalogue.glossary import explained
 from optimiser.jobs.buy.results import Item, Made, Option, Purchases
 from optimiser.jobs.stages.words import between
+from optimiser.rig import where_it_stands
 from optimiser.rig.conditions import in_words
 from optimiser.rig.naming import run_of_ropes
 from optimiser.rig.setup import Setup, names
 from optimiser.rig.status import Status
+from optimiser.rig.where_it_stands import sentence as in_full
 from optimiser.search.buying.tackled import Tackles
 from optimiser.search.buying.worth import worth
 from optimiser.site.model import Site
@@ -145,6 +147,8 @@ OFFER: Record[Offer] = Record("options", "one purchase and the best that it make
     Column("against", say=lambda r, _: _against(r), heading="against no. 1", where=Where.NOTE),
     Column("unusual", say=lambda r, _: _unusual(r.option), heading="unusual", where=Where.NOTE),
     Column("run", say=lambda r, system: _run(r.option, system), heading="run of the rope", where=Where.NOTE),
+    Column("stands", say=lambda r, system: _stands(r.option, system) or None, heading="where it stands",
+           where=Where.NOTE),
     NOTATION.of(lambda r: r.option.setup.reeving),
     Column("setup", lambda r: r.option.setup, SETUP, "the setup; of several stages that of the least margin"),
     Column("stage_setups", lambda r: r.setups, Many(SETUP), "the setups of several stages"),
@@ -209,6 +213,7 @@ def report(
         _plainer(purchases),
         _value(purchases),
         _proof(purchases),
+        where_it_stands.note(site),
         _prices(purchases),
         "`bankhaul buy --show N` spells option N out: what hangs where, what every piece carries.",
         "Only pieces with a stated rating are counted on, owned or new."
@@ -286,6 +291,15 @@ def _run(option: Option, system: str) -> str:
     if len(lines) == 1:
         return lines[0][:1].upper() + lines[0][1:] + "."
     return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(lines, start=1))
+
+
+def _stands(option: Option, system: str) -> str:
+    """Where whatever pulls is to stand, stage by stage; "" where that is not for the search to say."""
+    setups = (option.setup,) if option.plan is None else option.plan.stages
+    stands = [in_full(s.standing, system) if s.standing is not None else "" for s in setups]
+    if len(stands) == 1:
+        return stands[0]
+    return "\n".join(f"Stage {i}: {text}" for i, text in enumerate(stands, start=1) if text)
 
 
 def _condition(option: Option, system: str) -> str:

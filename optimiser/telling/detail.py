@@ -13,6 +13,7 @@ from optimiser.rig.gear.joined import bought_parts
 from optimiser.rig.laid_edges import led
 from optimiser.rig.naming import counting, run_of_rope, run_of_ropes, spot
 from optimiser.rig.setup import Hung, Role, Setup
+from optimiser.rig.where_it_stands import sentence as in_full
 from optimiser.site.anchors import Tree
 from optimiser.site.doubts.data_ends import PULLING_TEST
 from optimiser.site.model import BREAKOUT_REACH, Owned, Site
@@ -140,6 +141,8 @@ def summary(setup: Setup, system: str) -> str:
             f"The rope is measured to {setup.puller.anchor}; the length of {setup.puller.name} itself is "
             "not taken off: a little less rope may do."
         )
+    if setup.standing is not None:
+        lines.insert(1, in_full(setup.standing, system))
     if setup.rope.joined is not None:
         lines.append(words.put_together(setup, system))
     called = words.look_out(setup)

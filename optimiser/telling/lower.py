@@ -14,6 +14,7 @@ from optimiser.rig.edge_words import needs
 from optimiser.rig.laid_edges import led
 from optimiser.rig.setup import HoldRow, Setup
 from optimiser.rig.status import Status
+from optimiser.rig.where_it_stands import sentence as sentence_of
 from optimiser.site.counts import Count
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
@@ -42,6 +43,8 @@ from optimiser.telling.fields.common import (
     ROPE_NEEDED,
     ROPE_OWNED,
     SHARE,
+    STANDING,
+    STANDS_AT,
     TEXT,
     TEXTS,
     TO,
@@ -66,7 +69,7 @@ from optimiser.telling.fields.several import (
     weakest_first,
 )  # fmt: skip
 from optimiser.telling.ranges import finite
-from optimiser.telling.words import guesses, made_note
+from optimiser.telling.words import guesses, spots_note
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
 from shared.listing import Listing
@@ -152,6 +155,7 @@ HOLD: Record[LoweringSetup] = Record("holds", "one way to let the load down, wit
     Column("heat", lambda s: s.heat, RATIO, "heat that goes into rope and bark at the turns", unit="J"),
     Column("run", say=lambda s, system: sentence(words.run_of_rope(s, system)), heading="run of the rope",
            where=Where.NOTE),
+    STANDS_AT,
     Column("edge", say=lambda s, system: needs(s.gear, s.contacts, system), heading="over the edge",
            where=Where.NOTE),
     MAKE,
@@ -161,6 +165,7 @@ HOLD: Record[LoweringSetup] = Record("holds", "one way to let the load down, wit
     Column("contacts", lambda s: s.contacts, Many(CONTACT), "where the rope runs over edges"),
     Column("to_make", lambda s: s.made, Many(TO_MAKE), "anchors to make first"),
     Column("cautions", lambda s: s.cautions, Many(CAUTION), "what to mind"),
+    STANDING,
 ))  # fmt: skip
 
 HOLD_IN_FULL = HOLD.more(
@@ -239,7 +244,7 @@ def report(
     if answer.needs_hold:
         notes += [
             words.proof(answer),
-            made_note(site),
+            spots_note(site),
             f"Order: {words.order(answer.order)}.",
             explained(("margin", "turn")),
         ]
@@ -306,6 +311,8 @@ def summary(setup: LoweringSetup, system: str) -> str:
         f"{show(setup.rope_owned, LENGTH, system, DOWN)} owned, at the bottom; "
         f"{_metres(setup.paid_out, system)} of it are let out on the way.",
     ]
+    if setup.standing is not None:
+        lines.insert(1, sentence_of(setup.standing, system))
     if setup.unrated:
         lines.insert(0, f"{unrated(setup, system)}.")
     return "\n".join(lines)

@@ -37,6 +37,7 @@ from optimiser.telling.fields.common import (
     TEXTS,
     TO,
     WEAKEST,
+    stands_at,
 )  # fmt: skip
 from optimiser.telling.fields.several import IF_STANDS, ORDER, PROVEN, RULES, STATUS
 from optimiser.telling.hold import NOT_HELD, brief, not_held_blocks
@@ -119,6 +120,8 @@ STAGE: Record[Staged] = Record("stages", "a stage of the haul; the last row: all
     WEAKEST.of(lambda r: r.weakest.weakest),
     Column("run", say=lambda r, system: r.run(system), heading="run of the rope", where=Where.NOTE),
     Column("second_line", say=lambda r, system: r.second_lines(system), heading="second line",
+           where=Where.NOTE),
+    Column("stands", say=lambda r, system: r.one and stands_at(r.one, system), heading="where it stands",
            where=Where.NOTE),
     Column("edge", say=lambda r, system: r.one and needed(r.one, system), heading="over the edge",
            where=Where.NOTE),
@@ -225,7 +228,7 @@ def report(site: Site, plan: Plan, corner: Corner = "worst") -> list[Block]:
     left = words.TWO_ROPES_LEFT if plan.compounds_left else ""
     notes = [
         proof(plan, site),
-        words.made_note(site),
+        words.spots_note(site),
         left,
         f"Order: {order(plan)}.",
         _within_stages(plan),

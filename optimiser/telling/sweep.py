@@ -13,6 +13,7 @@ from optimiser.rig.naming import run_of_rope
 from optimiser.rig.order import BAND
 from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.rig.status import Status
+from optimiser.rig.where_it_stands import short
 from optimiser.telling.fields.common import (
     COUNT,
     FLAG,
@@ -23,6 +24,7 @@ from optimiser.telling.fields.common import (
     RATIO,
     RESETS,
     ROPE_NEEDED,
+    STANDS,
     TEXT,
     TEXTS,
     UNRATED,
@@ -124,6 +126,8 @@ _CELL: tuple[Column[Shown], ...] = (
            where=Where.DATA, when=lambda c: c.found.down),
     ROPE_NEEDED.of(lambda c: c.setup and c.setup.rope_needed, yields=9, none=True),
     RESETS.of(lambda c: c.setup and c.setup.resets, yields=8, none=True),
+    Column("stands", say=lambda c, system: _stands(c, system), heading="puller stands", yields=6, rare=True,
+           where=Where.LISTED),
     Column("cost", lambda c: c.cell.cost, RATIO, "the least money with which something works", "least to buy",
            rounding=UP, none=True, unit="currency of the price list", name="cost"),
     Column("readings", lambda c: doubt(c.cell.measured, c.system), heading="by the readings",
@@ -136,6 +140,14 @@ _CELL: tuple[Column[Shown], ...] = (
     Column("reeving", lambda c: c.setup and c.setup.reeving, TEXT, "the reeving as one text",
            where=Where.DATA, none=True),
 )  # fmt: skip
+
+
+def _stands(shown: Shown, system: str) -> str | None:
+    """Where the puller stands in a cell, if that is for the search to say."""
+    standing = None if shown.setup is None else shown.setup.standing
+    return None if standing is None else short(standing, system)
+
+
 CELL: Record[Shown] = Record("cells", "the best setup with what is varied at some values", (
     Column("values", lambda c: c.cell.values, Many(MEASURE), "what is varied, in the units of `varied`"),
     *_CELL,
@@ -143,6 +155,9 @@ CELL: Record[Shown] = Record("cells", "the best setup with what is varied at som
            "whether it works wherever the readings leave the places; nothing: no readings", none=True),
     Column("may_fail", lambda c: list(fails(c.cell.measured, c.system)) if c.cell.measured else [], TEXTS,
            "what may fail within what the readings leave open"),
+    Column("standing", lambda c: c.setup and c.setup.standing, STANDS,
+           "where its puller stands, where that was left to the search",
+           when=lambda c: c.setup is not None and c.setup.standing is not None),
 ))  # fmt: skip
 
 AXIS: Record[Axis] = Record("axis", "a number of the site that is varied", (

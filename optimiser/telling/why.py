@@ -8,7 +8,8 @@ from optimiser.rig.conditions import in_words
 from optimiser.rig.naming import run_of_rope
 from optimiser.rig.setup import Change, Setup, names
 from optimiser.rig.walk import notation
-from optimiser.telling.fields.common import DOWN, FLAG, LENGTH, MEASURE, TEXT, TEXTS
+from optimiser.rig.where_it_stands import sentence as in_full
+from optimiser.telling.fields.common import DOWN, FLAG, LENGTH, MEASURE, STANDS, TEXT, TEXTS
 from optimiser.telling.fields.several import IF_STANDS
 from optimiser.telling.tables import CHANGE, SETUP_IN_FULL
 from shared.columns import Column, Many, Record, Where
@@ -43,6 +44,8 @@ EXPLAINED: Record[Explained] = Record("explained", "why a reeving works, or why 
     Column("works", lambda e: e.works, FLAG, "whether it works"),
     Column("if_stands", lambda e: e.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
     Column("checks", lambda e: e.checks, Many(CHECK), "every check"),
+    Column("standing", lambda e: e.standing, STANDS, "where its puller is, where that was left to the search",
+           when=lambda e: e.standing is not None),
     Column("setup", lambda e: e.setup, SETUP_IN_FULL, "the setup; nothing: no gear could be hung", none=True),
 ))  # fmt: skip
 
@@ -90,6 +93,8 @@ def report(explained: Explained, system: str) -> list[Block]:
     else:
         answer = _answer(explained)
     lines = [answer, f"Rope: {run}."]
+    if explained.standing is not None:
+        lines.append(in_full(explained.standing, system))
     if not any(check.name == "stands its load" for check in explained.checks):
         lines.append(
             "No gear could be hung: the load does not move, or nothing fits. Forces are not told."

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import assert_never
 
+from optimiser.rig import where_it_stands
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.naming import spot
 from optimiser.rig.setup import Ranking, Role, Setup, names
@@ -129,8 +130,14 @@ def proof(ranking: Ranking, system: str = "metric") -> str:
             assert_never(never)
 
 
-def made_note(site: Site) -> str:
-    """Over which spots an answer is proven where anchors may be made, and what of; "" where none may be."""
+def spots_note(site: Site) -> str:
+    """Over which spots an answer is proven, of anchors that may be made and of pullers that may choose where
+    they stand; "" where there is nothing to choose."""
+    return "\n".join(note for note in (_made_note(site), where_it_stands.note(site)) if note)
+
+
+def _made_note(site: Site) -> str:
+    """Where anchors may be made, and what of; "" where none may be."""
     spots = dict.fromkeys(anchor.uses[-1][0] for anchor in site.anchors if anchor.uses)
     if not spots:
         return ""

@@ -17,6 +17,7 @@ from tests.oracle.fill import Rigged, rated, rope_strength, turns_with
 from tests.oracle.ground import Station, grips, stations
 from tests.oracle.knots import two_ends
 from tests.oracle.mechanics import Bend, Ends, Rubs, Scene, Worked
+from tests.oracle.stands import every_stand
 from tests.oracle.walks import allowed, identity, walks
 
 BAND = 0.1
@@ -158,10 +159,11 @@ def _has_rating(piece: Owned) -> bool:
 
 
 def _scenes(site: Site) -> Iterator[Scene]:
-    """Every puller with every grip, with nothing laid and with each kind of protector at hand."""
+    """Every puller at every stand with every grip, with nothing laid and with each kind of protector at
+    hand."""
     line = stations(site)
     protectors = [p for p in site.gear if isinstance(p.gear, Protector) and p.count > 0]
-    for puller in site.pullers:
+    for puller in (stood for own in site.pullers for stood in every_stand(site, own)):
         for grip in grips(site):
             for laid in (None, *protectors):
                 yield Scene(site, line, grip, puller, laid)

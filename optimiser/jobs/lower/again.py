@@ -14,6 +14,7 @@ from optimiser.rig.gear.turns import Gripping
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.refit import Stopped, own_stations
 from optimiser.site.model import Site
+from optimiser.site.roaming.stands import puller_of
 from optimiser.site.turned import turned
 
 
@@ -62,7 +63,7 @@ def on(
     stretch = own_stations(laid.pick(laid.between(low, min(high, float(laid.at[-1])))), setup)
     holder = hand(site)
     if setup.holder is not None:
-        holder = next(p for p in site.pullers if p.name == setup.holder.name)
+        holder = puller_of(site, setup.holder)
         site = replace(site, pullers=(holder,))
     limit = HandLimit(most=found.hand_limit, comfort=found.hand_comfort, source=found.hand_source)
     held = held_by(site, stretch, setup, holder=holder, limit=limit, gripping=gripping)

@@ -16,7 +16,7 @@ from optimiser.rig.forces.holders import HandLimit, hand, hand_limit, paying_out
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import edgings
-from optimiser.rig.ground.scene import Scene, over_edges
+from optimiser.rig.ground.scene import Scene, wherever_it_stands
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock, Progress
@@ -87,7 +87,7 @@ def _searched(
     listing = best_listed(site, scenes, job.kit, job.rules, wanted, job.clock)
     setups = tuple(
         build(filled, rank=i + 1, hand_source=limit.source)
-        for i, filled in enumerate(settled(listing, wanted, job.clock))
+        for i, (filled, _) in enumerate(settled(listing, wanted, job.clock))
     )
     for setup in setups:
         verify_way_down(site, setup, hand=question.hold)
@@ -123,7 +123,7 @@ def _scenes(site: Site) -> Iterator[Scene]:
     stations, laid = lay_stations(site), edgings(site, kit_of(site))
     for attachment in attachments(site):
         for puller in (hand(site), *paying_out(site)):
-            yield from over_edges(Scene(site, stations, attachment, puller), laid)
+            yield from wherever_it_stands(site, stations, attachment, puller, laid)
 
 
 def _answer(job: HoldJob, scene: Scene, limit: HandLimit, given: Site) -> Lowering:

@@ -20,6 +20,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.made_anchors import to_make
 from optimiser.rig.setup import Component, Hung, Role
 from optimiser.rig.walk import parts
+from optimiser.rig.where_it_stands import standing
 
 
 def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
@@ -71,6 +72,7 @@ def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
         cautions=(),
         contacts=contacts(v),
         made=to_make(row),
+        standing=standing(scene.site, scene.puller) if held.trunk is None else None,
         if_stands=conditions(
             pieces, (v.rope.name,), scene.puller.name, scene.site.preferences.margin_wanted
         ),

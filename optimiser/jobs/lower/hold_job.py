@@ -12,6 +12,7 @@ from optimiser.rig.order import Order
 from optimiser.search.clock import Clock
 from optimiser.search.line import Line, letting_down
 from optimiser.search.prove import search
+from optimiser.search.refine import refined
 from optimiser.search.rules import Rules
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
@@ -60,7 +61,8 @@ class HoldJob:
         if not listed:
             return None
         entry = listed[0][1]
-        return Filler(self.order, self.floor).settled(entry.filled, entry.rivals)
+        filled = Filler(self.order, self.floor).settled(entry.filled, entry.rivals)
+        return refined(filled, self.order, self.floor)
 
     def timed(self, clock: Clock) -> "HoldJob":
         """The same with another clock."""

@@ -16,6 +16,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import names
 from optimiser.search.clock import Clock
+from optimiser.site.roaming.stands import puller_of
 from shared.units import Dimension, Rounding, show
 
 PATIENCE = 4.0
@@ -163,7 +164,9 @@ def _moved(
                 for old in scene.attachment.hitches
             ),
         )
-        puller = next((p for p in eased.site.pullers if p.name == scene.puller.name), scene.puller)
+        puller = scene.puller
+        if any(p.name == puller.name for p in eased.site.pullers):
+            puller = puller_of(eased.site, puller)
         out.append(replace(scene, site=eased.site, attachment=attachment, puller=puller))
     return replace(job, site=eased.site, kit=eased.kit), out
 

@@ -40,6 +40,7 @@ from optimiser.rig.gear.slots import Variant
 from optimiser.rig.ground.pulling import line_pull_limit
 from optimiser.rig.setup import Role
 from optimiser.site.model import Owned, Puller, Site, is_of, is_strap
+from optimiser.site.roaming.stands import puller_of
 
 ROWS = 64
 """Sets at a time: keeps the arrays inside the processor's cache."""
@@ -97,8 +98,7 @@ class Batch:
         ev = self.row.turning_at(etas)
         weight, resistance = self._ground(sites)
         station = ev.states.station
-        name = self.row.scene.puller.name
-        pullers = [next(p for p in site.pullers if p.name == name) for site in sites]
+        pullers = [puller_of(site, self.row.scene.puller) for site in sites]
         ev = replace(
             ev,
             weight=weight[:, station],
@@ -234,7 +234,7 @@ def _stands(v: Variant, load: Load, bears: Bears) -> Callable[[Site], float | No
         case OfHitch(hitch):
             return lambda site: next(h for h in site.load.hitches if h.name == hitch.name).rating
         case OfPullerHitch(puller) | OfPuller(puller):
-            return lambda site: next(p for p in site.pullers if p.name == puller.name).hitch_rating
+            return lambda site: puller_of(site, puller).hitch_rating
         case _:
             assert_never(bears)
 

@@ -322,7 +322,8 @@ def stretched(site: Site, factor: float) -> Site:
         x, y, z = puller.heading
         size = hypot(x, y, z * factor)
         heading = (x / size, y / size, z * factor / size)
-        return replace(puller, position=up(puller.position), heading=heading)
+        room = puller.room and puller.room.moved(tuple(map(up, puller.room.points)))
+        return replace(puller, position=up(puller.position), heading=heading, room=room)
 
     return replace(
         site,

@@ -14,6 +14,7 @@ from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import station_at
 from optimiser.rig.setup import HoldingLine, Hung, Role, Setup
 from optimiser.rig.walk import LOAD
+from optimiser.rig.where_it_stands import short
 from optimiser.site.model import Site
 
 ROLES = (
@@ -91,11 +92,18 @@ def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[Move, ..
 def _pull_and_hold(before: Setup, after: Setup) -> Iterator[Move]:
     """A change of the puller, and of where the line takes hold of the load."""
     for role, item, origin, target in (
-        (Role.PULLER, "the pulling", before.puller.name, after.puller.name),
+        (Role.PULLER, "the pulling", _from_where(before), _from_where(after)),
         (Role.HOLD, "the hold on the load", before.attachment, after.attachment),
     ):
         if origin != target:
             yield Move(item=item, role=role, origin=origin, target=target)
+
+
+def _from_where(setup: Setup) -> str:
+    """What pulls, and from where, if that was left to the search."""
+    if setup.standing is None:
+        return setup.puller.name
+    return f"{setup.puller.name} {short(setup.standing)}"
 
 
 def _rank(piece: tuple[Role, str, str]) -> tuple[int, str, str]:

@@ -25,6 +25,7 @@ from optimiser.rig.setup import Setup
 from optimiser.rig.status import Status
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.listing import anything_unrated
+from optimiser.search.refine import refined
 from optimiser.search.rules import Rules
 from optimiser.search.stages import shortest_chain as chains
 from optimiser.search.stages.choose import (
@@ -218,9 +219,12 @@ class _Planner:
             assert entry is not None, "a stretch that had a setup has none"
             order = Order(names, self.site.preferences.enough, most_resets=link.resets)
             filler = Filler(order, self.site.preferences.margin_wanted)
-            # Another filling than the one that has its second lines need not have them.
-            settled = self._lines is not None
-            out.append(entry.filled if settled else filler.settled(entry.filled, entry.rivals))
+            # Another filling than the one that has its second lines need not have them, nor another spot.
+            if self._lines is not None:
+                out.append(entry.filled)
+            else:
+                settled = filler.settled(entry.filled, entry.rivals)
+                out.append(refined(settled, order, caps.margin))
         return out
 
     def _any_fill(self, choice: Choice | None) -> list[Filled]:

@@ -28,10 +28,13 @@ class Rig:
     def __init__(
         self, track: Track, filled: Filled, rules: Rules, lines: SecondLines | None = None
     ) -> None:
-        self.track, self.filled, self.rules = track, filled, rules
+        self.filled, self.rules = filled, rules
         self._second = lines
         self.scene = filled.variant.row.scene
-        self.index = next(i for i, scene in enumerate(track.scenes) if scene.stands_for(self.scene))
+        self.track = track.with_stand_of(self.scene)
+        self.index = next(
+            i for i, scene in enumerate(self.track.scenes) if scene.stands_for(self.scene)
+        )
         self.system = track.site.preferences.units
 
     def stopped(self, begin: int, end: int, caps: Caps) -> str:

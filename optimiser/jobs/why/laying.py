@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 
@@ -23,6 +24,7 @@ from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Change, names
 from optimiser.rig.walk import Walk
 from optimiser.site.model import Owned, is_of
+from optimiser.site.roaming.stands import stands
 from shared.words import with_article
 
 
@@ -82,8 +84,9 @@ def rigs(job: Job, walk: Walk, edging: Edging = BARE) -> Iterator[RigRow]:
     puller = next((p for p in job.site.pullers if walk and p.name == walk[-1].name), None)
     if puller is None:
         return
-    for attachment in attachments(job.site):
-        scene = Scene(job.site, job.stations, attachment, puller, edging=edging)
+    pairs = product(attachments(job.site), stands(job.site, puller))
+    for attachment, stood in pairs:
+        scene = Scene(job.site, job.stations, attachment, stood, edging=edging)
         if all(place in scene.number for place in walk):
             numbers = np.array([[scene.number[place] for place in walk]])
             yield RigRow(evaluate(scene, numbers, np.ones((1, len(walk) - 2))), 0)

@@ -18,6 +18,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.pulling import line_angles
 from optimiser.rig.setup import Change, Line, Miss
 from optimiser.site.model import Puller
+from optimiser.site.roaming.stands import puller_of
 from shared.units import Dimension, Rounding, show
 
 RUNGS = (1.7, 2.5, 4.0, 8.0, 1000.0)
@@ -152,7 +153,7 @@ class LineAngle:
     def _worst(self, job: Job, filled: Filled) -> tuple[bool, float, float, Puller]:
         """Whether the line leads off most sideways, the angle and its limit, rad, and the puller."""
         row = filled.variant.row
-        puller = next(p for p in job.site.pullers if p.name == row.scene.puller.name)
+        puller = puller_of(job.site, row.scene.puller)
         last = row.evaluation.walks[row.index, -2]
         scene = row.scene
         target = scene.hitch if last == 0 else scene.position[[last]]
@@ -179,6 +180,8 @@ class LineAngle:
             else f"stand {puller.name} further off or level with the line, so that it leads {less} less "
             "up or down"
         )
+        if puller.room is not None:
+            cure = f"let {puller.name} pull from elsewhere than from its {puller.room.word}"
         return Miss(
             walk=walk_of(filled),
             limit=self.name,

@@ -1,6 +1,6 @@
 """Finds what stops every rig, where no change of gear or pull would cure it."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from optimiser.rig.ground.scene import Scene
 from optimiser.rig.setup import Change, Miss, names
 from optimiser.rig.walk import PlaceKind
 from optimiser.search.bounds.bound_rows import Tables
+from optimiser.site.roaming.rooms import within
 from shared.units import Dimension, Rounding, show
 
 
@@ -22,9 +23,10 @@ def stopped_by(job: Job, *, finished: bool) -> Iterator[Miss]:
     at, and none cures it."""
     looked, only_rated = job.scenes()
     reasons: dict[tuple[str, str], str] = {}
-    for scene in looked:
-        tables = Tables(scene, job.kit, job.rules, job.floor, only_rated)
-        for limit, text, cure in _reasons(job, scene, tables):
+    every = [(s, Tables(s, job.kit, job.rules, job.floor, only_rated)) for s in looked]
+    reached = frozenset(s.puller.name for s, t in every if t.direct or t.leads.any())
+    for scene, tables in every:
+        for limit, text, cure in _reasons(job, scene, tables, reached):
             reasons.setdefault((limit, text), cure)
     if not reasons and finished:
         reasons[SEVERAL] = ""
@@ -66,8 +68,11 @@ MOST_ANCHORS = 4
 """Anchors with what stops them, at most so many are printed."""
 
 
-def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str, str]]:
-    """What stops every rig of a scene: kind of limit, how, and what would cure it."""
+def _reasons(
+    job: Job, scene: Scene, tables: Tables, reached: Collection[str]
+) -> Iterator[tuple[str, str, str]]:
+    """What stops every rig of a scene: kind of limit, how, and what would cure it. `reached`: names of the
+    pullers that a line leads to, wherever they stand."""
     radius, steps = job.site.load.wheel_radius, job.stations.step
     if steps.max() > 0.0 and (radius is None or steps.max() >= radius):
         shown = show(float(steps.max()), Dimension.LENGTH, job.units, Rounding.UP)
@@ -80,7 +85,15 @@ def _reasons(job: Job, scene: Scene, tables: Tables) -> Iterator[tuple[str, str,
         yield "no rope", "there is no rope to haul with", "a rope"
     else:
         yield from _not_fast(job, scene)
-    if not tables.direct and not tables.leads.any():
+    if scene.puller.room is not None:
+        if scene.puller.name not in reached:
+            where = f"wherever it stands {within(scene.puller.room)}"
+            yield (
+                "line to the puller",
+                f"no line reaches {scene.puller.name} free and within its angles, {where}",
+                f"other ground for {scene.puller.name}, or another anchor to lead the line round",
+            )
+    elif not tables.direct and not tables.leads.any():
         yield "line to the puller", *_to_puller(job, scene)
     if not tables.direct and not tables.from_load.any():
         yield "line to the anchors", *_to_anchors(job, scene)

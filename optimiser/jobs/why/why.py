@@ -51,13 +51,16 @@ from optimiser.rig.notation import parse_lines
 from optimiser.rig.order import Order
 from optimiser.rig.setup import IfStands, Setup
 from optimiser.rig.walk import Walk
+from optimiser.rig.where_it_stands import Standing, standing
 from optimiser.search.board import Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import one_rope
+from optimiser.search.refine import refined
 from optimiser.search.sought import Tally
 from optimiser.site.counts import Count
 from optimiser.site.model import Site, is_of
+from optimiser.site.roaming.stands import pinned
 
 MOST_ROWS = 200
 """Choices of bearings and hitches looked at for a rig that does not work."""
@@ -74,6 +77,7 @@ class Explained:
     checks: tuple[Check, ...]
     setup: Setup | None
     works: bool
+    standing: Standing | None = None  # where its puller is, where that is for the search to say
 
     @property
     def failed(self) -> tuple[Check, ...]:
@@ -114,11 +118,12 @@ def explain(
 
         before = failures([check.name for check in checks if not check.passed])
         clock = clock or Clock(None, None).within(PATIENCE)
-        checks = rig.checks(Searching(job, rig.row, before, again, clock))
+        checks = rig.checks(Searching(rig.job, rig.row, before, again, clock))
     works = all(check.passed for check in checks)
     if works and rig.setup is not None:
         verify(site, rig.setup, extra=job.kit.pieces)
-    return Explained(walk=walk, checks=checks, setup=rig.setup, works=works)
+    there = standing(site, rig.row.scene.puller)
+    return Explained(walk=walk, checks=checks, setup=rig.setup, works=works, standing=there)
 
 
 @dataclass(frozen=True)
@@ -151,17 +156,23 @@ def _rigged(job: Job, walk: Walk) -> _Rigged:
     ]
     ranked = _as_ranked(job, taken, walk)
     if ranked is not None:
-        return _Rigged(job, ranked.variant.row, ranked, True)
+        return _Rigged(_there(job, ranked.variant.row), ranked.variant.row, ranked, True)
     # An anchor that stands nothing would leave no gear to report on.
     some = replace(job, site=with_anchors(job.site, 1.0))
     weak = some.site.anchors != job.site.anchors
     if weak:
         taken = [s for s in scenes(some.site, job.stations, job.kit) if s.puller.name == puller]
     row, filled = _least_bad(some, taken, walk)
+    job = _there(job, row)
     if weak:
         return _Rigged(job, row, filled, False)
     whole = filled is not None and any(s is filled.variant.row.scene for s in taken)
     return _Rigged(job, row, filled, whole)
+
+
+def _there(job: Job, row: RigRow) -> Job:
+    """The job with the puller of a rig where the rig has it, if that was left to the search."""
+    return replace(job, site=pinned(job.site, row.scene.puller))
 
 
 def explain_reeving(
@@ -202,7 +213,8 @@ def _as_ranked(job: Job, taken: list[Scene], walk: Walk) -> Filled | None:
             if path.shape[1] - 1 <= kit.sheave_count:
                 one_rope(tables, board, order, Tally()).take(path)
         for _, entry in board.leaders():
-            return Filler(order, job.floor).settled(entry.filled, entry.rivals)
+            filled = Filler(order, job.floor).settled(entry.filled, entry.rivals)
+            return refined(filled, order, job.floor)
     return None
 
 

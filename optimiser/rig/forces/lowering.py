@@ -168,6 +168,12 @@ class LoweringRow(LetDown):
 
     held: HoldOn
 
+    def on(self, scene: Scene) -> "LoweringRow":
+        """See the base; held as it is."""
+        etas = np.array([self.etas]).reshape(1, self.sheaves)
+        rated, free = evaluate_lowering(scene, np.array([self.numbers]), etas)
+        return LoweringRow(rated, 0, RigRow(free, 0), self.held)
+
     @cached_property
     def stands_badly(self) -> bool:
         """Not checked here: whoever holds stands behind the trunk the turns are on, and the cautions say

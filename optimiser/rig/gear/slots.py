@@ -124,6 +124,11 @@ class Variant:
         )
 
     @property
+    def long_enough(self) -> bool:
+        """Whether its rope reaches."""
+        return self.rope_needed <= (self.rope.length or 0.0) + 1e-9
+
+    @property
     def parts(self) -> int:
         """Parts of line that pull on the load: every end of a run of rope at it."""
         return sum((a == 0) + (b == 0) for a, b in pairwise(self.row.numbers))

@@ -208,6 +208,16 @@ def between_places(site: Site, places: Fixed) -> Mask:
     return out
 
 
+def to_puller(site: Site, places: Fixed) -> Mask:
+    """(P + 2,) whether the line from each fixed place to the puller runs free, at every spot of its run;
+    that of the load and of the puller itself mean nothing."""
+    position = np.nan_to_num(places.position)
+    blocked = np.zeros(len(position), dtype=bool)
+    for spot in places.spots:
+        blocked |= _to_puller(site, places, position, np.broadcast_to(spot, position.shape))
+    return ~blocked
+
+
 class _Plan:
     """Fixed places from above: strap heights of one anchor are one point there, so what is near a line
     is seen for all their pairs at once."""

@@ -33,6 +33,7 @@ class Reach:
     places: Places
     parts: "tuple[tuple[Reach, slice | Numbers], ...]" = ()
     like: "Reach | None" = None  # with the puller where it has a place (`Places.at`)
+    beside: "Reach | None" = None  # the same but for where the puller stands (`Places.beside`)
 
     def _joined(self, table: "Callable[[Reach], npt.NDArray[Any]]", axis: int) -> npt.NDArray[Any]:
         """A table of the parts one after the other along the axis of the stations."""
@@ -44,6 +45,8 @@ class Reach:
         """(S, 3) where the line takes hold of the load."""
         if self.like is not None:
             return self.like.hitch
+        if self.beside is not None:
+            return self.beside.hitch
         if self.parts:
             return self._joined(lambda r: r.hitch, 0)
         st, a = self.stations, self.attachment
@@ -103,6 +106,11 @@ class Reach:
             return unit, long
         if self.parts:
             return self._joined(lambda r: r.unit, 1), self._joined(lambda r: r.length, 1)
+        if self.beside is not None:
+            way = self.places.position[-1] - self.hitch
+            long = np.linalg.norm(way, axis=1)
+            unit = way / np.maximum(long, 1e-9)[:, None]
+            return _with_last(self.beside.unit, unit), _with_last(self.beside.length, long)
         with np.errstate(invalid="ignore"):
             way = self.places.position[:, None, :] - self.hitch[None, :, :]
             length = np.linalg.norm(way, axis=2)
@@ -118,6 +126,9 @@ class Reach:
         """(P + 2, S) u.t of a part of line to each place."""
         if self.parts:
             return self._joined(lambda r: r.forward, 1)
+        if self.beside is not None:
+            last = np.einsum("si,si->s", self.unit[-1], self.stations.along)
+            return _with_last(self.beside.forward, last)
         return np.einsum("psi,si->ps", self._lines[0], self.stations.along)
 
     @cached_property
@@ -143,6 +154,9 @@ class Reach:
         """(P + 2, S) u.n of a part of line to each place."""
         if self.parts:
             return self._joined(lambda r: r.lift, 1)
+        if self.beside is not None:
+            last = np.einsum("si,si->s", self.unit[-1], self.stations.normal)
+            return _with_last(self.beside.lift, last)
         return np.einsum("psi,si->ps", self._lines[0], self.stations.normal)
 
     @cached_property
@@ -150,6 +164,9 @@ class Reach:
         """(P + 2, S) u.b of a part of line to each place."""
         if self.parts:
             return self._joined(lambda r: r.sideways, 1)
+        if self.beside is not None:
+            last = np.einsum("si,si->s", self.unit[-1], self.stations.across)
+            return _with_last(self.beside.sideways, last)
         return np.einsum("psi,si->ps", self._lines[0], self.stations.across)
 
     @cached_property
@@ -170,6 +187,11 @@ class Reach:
             return as_last(self.like.clear, self.places.at)
         if self.parts:
             return self._joined(lambda r: r.clear, 1)
+        if self.beside is not None:
+            spots = self.places.spots
+            own = [self.puller.anchor or ""] * len(spots)
+            free = clearance.from_load(self.site, self.stations, self.hitch, spots, own)
+            return _with_last(self.beside.clear, np.asarray(free.all(axis=0)))
         out = np.zeros(self.length.shape, dtype=bool)
         note(Effort.PLACE, out.size)
         if self.strings is not None and self.strings_direct is not None:
@@ -205,3 +227,10 @@ class Reach:
         beside = aside > load.width / 2 + radius
         passed = ahead < -load.length - radius
         return beside | passed | (ahead >= radius)
+
+
+def _with_last(table: npt.NDArray[Any], last: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    """The table with another last row, the puller's."""
+    out = table.copy()
+    out[-1] = last
+    return out

@@ -38,10 +38,13 @@ class Places:
     edges: Edges | None = None  # what lies on the ground for lines to run over
     like: "Places | None" = None  # others whose strings are the same
     at: int | None = None  # the puller is at this place of `like`, where all else stands as there
+    beside: "Places | None" = None  # others of the same, but for where the puller stands; no edges
 
     @cached_property
     def every(self) -> tuple[Place, ...]:
         """All places in the order of their numbers."""
+        if self.beside is not None:
+            return self.beside.every
         strapped = [
             Place(PlaceKind.ANCHOR, anchor.name, height)
             for anchor in self.site.anchors
@@ -52,11 +55,15 @@ class Places:
     @cached_property
     def number(self) -> dict[Place, int]:
         """The number of each place."""
+        if self.beside is not None:
+            return self.beside.number
         return {place: index for index, place in enumerate(self.every)}
 
     @cached_property
     def anchor_of(self) -> Numbers:
         """(P + 2,) index into the site's anchors; -1 for the load and a puller that stands free."""
+        if self.beside is not None:
+            return self.beside.anchor_of
         index = {anchor.name: i for i, anchor in enumerate(self.site.anchors)}
         out = [
             index.get(place.name, -1) if place.kind is PlaceKind.ANCHOR else -1
@@ -68,6 +75,8 @@ class Places:
     @cached_property
     def lever(self) -> Array:
         """(P + 2,) what a force at the place is multiplied with to compare with its anchor."""
+        if self.beside is not None:
+            return self.beside.lever
         out = np.zeros(len(self.every))
         for i, place in enumerate(self.every):
             anchor = self.anchor_of[i]
@@ -90,6 +99,10 @@ class Places:
         """(P + 2, 3) of the places; the load's is NaN, the puller's its near end."""
         if self.like is not None and self.at is not None:
             return as_last(self.like.position, self.at)
+        if self.beside is not None:
+            out = self.beside.position.copy()
+            out[-1] = self.spots[0]
+            return out
         out = np.full((len(self.every), 3), np.nan)
         for i, place in enumerate(self.every):
             if place.kind is PlaceKind.ANCHOR:
@@ -105,6 +118,10 @@ class Places:
             out = as_last(self.like.clear, self.at)
             out[:, -1] = out[:, self.at]
             return out
+        if self.beside is not None:
+            out = self.beside.clear.copy()
+            out[:-1, -1] = out[-1, :-1] = self._clear_to_puller[:-1]
+            return out
         fixed = clearance.Fixed(
             [place.name for place in self.every], self.position, self.spots, self.puller.anchor
         )
@@ -116,6 +133,16 @@ class Places:
             np.fill_diagonal(out, False)
             return out & ~self._on_one_spot
         return clearance.between_places(self.site, fixed) & ~self._on_one_spot
+
+    @cached_property
+    def _clear_to_puller(self) -> Mask:
+        """(P + 2,) the line from each place to the puller runs free, all along its run; False for the
+        load."""
+        names = [place.name for place in self.every]
+        fixed = clearance.Fixed(names, self.position, self.spots, self.puller.anchor)
+        out = clearance.to_puller(self.site, fixed)
+        out[0] = out[-1] = False
+        return out
 
     @cached_property
     def _on_one_spot(self) -> Mask:
@@ -179,6 +206,10 @@ class Places:
         if self.between is not None:
             out = self.between.length.copy()
             out[0, :] = out[:, 0] = np.nan
+            return out
+        if self.beside is not None:
+            out = self.beside.distance.copy()
+            out[-1] = out[:, -1] = np.linalg.norm(self.position - self.position[-1], axis=1)
             return out
         gap = self.position[:, None, :] - self.position[None, :, :]
         return np.linalg.norm(gap, axis=2)

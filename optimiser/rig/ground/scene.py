@@ -28,6 +28,7 @@ from optimiser.rig.ground.strings import Strings, edges_of
 from optimiser.rig.once import Once
 from optimiser.rig.walk import GRIP, Guide, Place, Walk
 from optimiser.site.model import Puller, Site
+from optimiser.site.roaming.stands import stands
 
 GRIP_NUMBER = -2
 """Stands for the grip on another rope among the numbers of places."""
@@ -50,6 +51,8 @@ class Scene(Once):
     known_places: Places | None = field(default=None, compare=False, repr=False)
     known_reach: Reach | None = field(default=None, compare=False, repr=False)
     known_limits: Array | None = field(default=None, compare=False, repr=False)
+    other_stand: "Scene | None" = field(default=None, compare=False, repr=False)
+    """One of the same, but for where the puller stands."""
 
     @cached_property
     def fixed(self) -> Places:
@@ -58,14 +61,18 @@ class Scene(Once):
             return self.known_places
         laid = self.edging.protector
         edges = edges_of(self.site, None if laid is None else laid.gear)
-        return Places(self.site, self.puller, edges)
+        beside = self.other_stand
+        known = None if beside is None or edges is not None else beside.fixed
+        return Places(self.site, self.puller, edges, beside=known)
 
     @cached_property
     def reach(self) -> Reach:
         """What depends on where the load is."""
+        beside = None if self.fixed.beside is None or self.other_stand is None else self.other_stand
         return self.known_reach or Reach(
-            self.site, self.stations, self.attachment, self.puller, self.fixed
-        )
+            self.site, self.stations, self.attachment, self.puller, self.fixed,
+            beside=None if beside is None else beside.reach,
+        )  # fmt: skip
 
     @property
     def rated(self) -> bool:
@@ -416,12 +423,36 @@ def for_two_ropes(scenes: Iterable[Scene]) -> Iterator[Scene]:
 
 
 def scenes(site: Site, stations: Stations, kit: Kit | None = None) -> Iterator[Scene]:
-    """Every way to take hold of the load with every puller, and with what can be laid on edges for lines to
-    run over. `kit`: the gear that counts; None: what the site owns."""
+    """Every way to take hold of the load with every puller, wherever it may stand, and with what can be laid
+    on edges for lines to run over. `kit`: the gear that counts; None: what the site owns."""
     laid = edgings(site, kit_of(site) if kit is None else kit)
     for puller in site.pullers:
         for attachment in attachments(site):
-            yield from over_edges(Scene(site, stations, attachment, puller), laid)
+            yield from wherever_it_stands(site, stations, attachment, puller, laid)
+
+
+def at_stand(scene: Scene, puller: Puller) -> Scene:
+    """The scene with its puller at another stand."""
+    return replace(
+        scene,
+        puller=puller,
+        known_places=None,
+        known_reach=None,
+        known_limits=None,
+        other_stand=scene,
+    )
+
+
+def wherever_it_stands(
+    site: Site, stations: Stations, attachment: Attachment, puller: Puller, laid: Sequence[Edging]
+) -> Iterator[Scene]:
+    """One way to take hold of the load with a puller at each of its candidate spots, and with each of the
+    things that can be laid on edges."""
+    first: Scene | None = None
+    for stood in stands(site, puller):
+        scene = Scene(site, stations, attachment, stood, other_stand=first)
+        first = first or scene
+        yield from over_edges(scene, laid)
 
 
 def over_edges(plain: Scene, laid: Sequence[Edging]) -> Iterator[Scene]:

@@ -185,6 +185,12 @@ class CompoundVariant(Variant):
         )  # fmt: skip
 
     @property
+    def long_enough(self) -> bool:
+        """Whether both ropes reach."""
+        ropes = zip(self.needed, (self.rope, self.second), strict=True)
+        return all(needed <= (rope.length or 0.0) + 1e-9 for needed, rope in ropes)
+
+    @property
     def stops(self) -> tuple[float, ...]:
         return self.work.stops
 

@@ -1,12 +1,13 @@
 """Marks the path every centimetre, and gives the scenes of any stretch between two marks."""
 
 from collections.abc import Sequence
+from copy import copy
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.scene import Scene, at_stand, scenes
 from optimiser.rig.ground.stations import Stations, lay_stations, leg_lengths, station_at
 from optimiser.site.model import Site
 
@@ -72,6 +73,21 @@ class Track:
         ends = np.cumsum(leg_lengths(self.site))[:-1]
         ends = ends[(ends > self.at(0)) & (ends < self.at(self.end))]
         return frozenset(int(np.argmin(np.abs(self.marks - end))) for end in ends)
+
+    def with_stand_of(self, scene: Scene) -> "Track":
+        """The same; where the puller of `scene` stands between the candidates, over its stand only."""
+        if any(own.stands_for(scene) for own in self.scenes):
+            return self
+        alike = next(
+            own
+            for own in self.scenes
+            if own.puller.name == scene.puller.name
+            and at_stand(own, scene.puller).stands_for(scene)
+        )
+        one = copy(self)
+        one.scenes = (at_stand(alike, scene.puller),)
+        one._points, one._stretches = {}, {}
+        return one
 
     def stations(self, begin: int, end: int) -> Stations:
         """The stations of a stretch."""

@@ -40,6 +40,7 @@ def draw(figure: "Figure", corner: Point, drawn: Seen, width: float = WIDTH) -> 
     plan_things.anchors(panel, laid, drawn)
     plan_things.load(panel, laid.view, drawn)
     for who in drawn.pullers:
+        plan_things.room(panel, laid.view, drawn, who)
         plan_things.puller(panel, laid.view, drawn, who)
     laid_things.from_above(panel, laid.view, drawn)
     doubts.from_above(panel, laid.view, drawn)

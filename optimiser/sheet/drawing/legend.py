@@ -19,6 +19,7 @@ from optimiser.sheet.drawing.style import (
     OUTLINE,
     ROPE,
     SMALL,
+    STANDS,
     THIN,
     TRAVEL,
     USED,
@@ -92,6 +93,8 @@ def _lines(drawn: Seen) -> list[tuple[Line, str]]:
         for rope in drawn.ropes
     ]
     out = [*ropes, (TRAVEL, "way of the load"), (MOVED, "where it stands later")]
+    rooms = dict.fromkeys(who.room.word for who in drawn.pullers if who.room is not None)
+    out += [(STANDS, f"edge of its {word}") for word in rooms]
     if drawn.straps and not drawn.ropes:
         out.append((ROPE, "band: a strap may sit here"))
     return out

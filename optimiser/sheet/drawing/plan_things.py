@@ -8,7 +8,7 @@ from optimiser.mechanics.arrays import Array
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.sheet.drawing.labels import Label, folded, short
 from optimiser.sheet.drawing.panel import Panel
-from optimiser.sheet.drawing.style import FILL, MOVED, OUTLINE, ROPE, SMALL, THIN, USED
+from optimiser.sheet.drawing.style import FILL, MOVED, OUTLINE, ROPE, SMALL, STANDS, THIN, USED
 from optimiser.sheet.drawing.view import Layout, Point, View, outline, pair
 from optimiser.sheet.shown.seen import Seen
 from optimiser.site.model import Anchor, AnchorKind, Hitch, Puller
@@ -144,6 +144,20 @@ def _hitch(panel: Panel, view: View, drawn: Seen, hitch: Hitch) -> None:
     panel.label(Label(text=folded(hitch.name, 16), at=at, size=SMALL, clear=HITCH))
 
 
+def room(panel: Panel, view: View, drawn: Seen, who: Puller) -> None:
+    """The ground that a puller may stand on, where it has more than one spot: its edges, and a name."""
+    if who.room is None:
+        return
+    sides = who.room.sides
+    for side in sides:
+        panel.line(view(np.array(side)), STANDS, order=1.8, avoid=0.3)
+    inside = [pair(at) for side in sides for at in view(np.array(side))]
+    text = f"{who.room.word} of\n{short(who.name, 16)}"
+    panel.label(
+        Label(text=text, at=inside[0], size=SMALL, italic=True, clear=0.5, centres=tuple(inside))
+    )
+
+
 def puller(panel: Panel, view: View, drawn: Seen, who: Puller) -> None:
     """Where the puller stands first, and its run: paying out it comes back along it."""
     near, far = view(drawn.run(who))
@@ -175,6 +189,8 @@ def puller(panel: Panel, view: View, drawn: Seen, who: Puller) -> None:
         wording = f"made fast to {short(who.anchor)}"
     else:
         panel.shape(body(near), OUTLINE, fill="white", order=4.2)
+    if who.room is not None and not drawn.ropes:
+        wording = "may stand here"
     middle = pair(near + 2.5 * unit if not who.anchor else near)
     panel.keep_free(middle, 2.0)
     wording = _lines(wording, drawn.good_to.get(who.name))

@@ -24,6 +24,7 @@ from optimiser.sheet.drawing.style import (
     ROPE,
     ROPE_ELSEWHERE,
     SMALL,
+    STANDS,
     THIN,
     UNKNOWN,
     USED,
@@ -99,6 +100,7 @@ def draw(
     section, high = _section(drawn, width)
     panel = Panel(figure, corner, width, high)
     _ground(panel, section, drawn)
+    _rooms(panel, section, drawn)
     _stems(panel, section, drawn)
     _pulled(panel, section, drawn, drawn.end, "end", MOVED)
     if drawn.worst not in (drawn.begin, drawn.end):
@@ -118,6 +120,7 @@ def draw_site(
     section, high = _section(seen, width)
     panel = Panel(figure, corner, width, high)
     _ground(panel, section, seen)
+    _rooms(panel, section, seen)
     _stems(panel, section, seen)
     _posts(panel, section, seen)
     _load(panel, section, seen, seen.end, "end", MOVED)
@@ -263,6 +266,13 @@ def _hitches(panel: Panel, section: Section, seen: Seen) -> None:
         panel.circle(pair(at), HITCH, OUTLINE, fill="white", order=4.2)
         text = f"{short(hitch.name, 16)}\n{seen.length(hitch.height)} up"
         panel.label(Label(text=text, at=pair(at), size=SMALL, clear=HITCH))
+
+
+def _rooms(panel: Panel, section: Section, seen: Seen) -> None:
+    """The ground that pullers may stand on, where they have more than one spot."""
+    for who in seen.pullers:
+        for side in () if who.room is None else who.room.sides:
+            panel.line([section.at(np.array(at)) for at in side], STANDS, order=1.8, avoid=0.2)
 
 
 def _pullers(panel: Panel, section: Section, seen: Seen) -> None:

@@ -51,6 +51,7 @@ LEADER = Line(width=0.45)
 TRAVEL = Line(width=0.8, dashes=(12.0, 3.0, 2.0, 3.0))
 MOVED = Line(width=0.8, dashes=(10.0, 2.5, 1.5, 2.5, 1.5, 2.5))
 UNKNOWN = Line(width=0.7, dashes=(4.0, 4.0))
+STANDS = Line(width=0.7, dashes=(2.0, 2.5))
 LIMIT = Line(width=1.6, dashes=(7.0, 2.0))
 OTHERS = (
     Line(width=1.0, dashes=(5.0, 2.0)),

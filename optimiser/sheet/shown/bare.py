@@ -117,6 +117,7 @@ class Bare(Seen):
             feet += [np.array(position), np.array(position) + np.array((0.0, 0.0, high))]
         for puller in site.pullers:
             feet += [np.array(puller.position), *self.run(puller)]
+            feet += [np.array(at) for at in ([] if puller.room is None else puller.room.points)]
         return np.array([*feet, *(doubt.at for doubt in self.doubts)])
 
     @cached_property

@@ -7,6 +7,7 @@ from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import path_length
 from optimiser.rig.setup import HoldingLine, StationRow, Way
 from optimiser.rig.walk import PlaceKind
+from optimiser.rig.where_it_stands import sentence
 from optimiser.sheet.shown.rigged import Rigged
 from optimiser.sheet.shown.ropes import Rope
 from optimiser.sheet.wording.letters import at, force, length, pull, spot, times
@@ -55,6 +56,9 @@ def _before(rigged: Rigged) -> Iterator[str]:
         runs = "runs" if rigged.setup.profile[0].rest is Rest.RUNS else "may run"
         yield f"Chock the load ahead. It {runs} on downhill by itself where it stands now."
     yield MARK.format(go="pull")
+    if rigged.setup.standing is not None:
+        units = rigged.site.preferences.units
+        yield f"{sentence(rigged.setup.standing, units)} Put it there, and mark both ends of its run."
 
 
 def _runs_back_at_start(rigged: Rigged) -> bool:

@@ -9,6 +9,7 @@ from math import acos, atan2, degrees, dist
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
+from optimiser.rig import where_it_stands
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.ropes import Rope
@@ -35,6 +36,7 @@ def with_a_tape(drawn: Drawn) -> tuple[Row, ...]:
         *_lengths(drawn, parts),
         *_to_load(drawn, parts),
         *_to_puller(drawn, parts),
+        *_to_stand(drawn),
         *_anchors(drawn),
         *_at_blocks(drawn),
         *_to_path(drawn),
@@ -94,6 +96,15 @@ def _to_puller(drawn: Drawn, parts: Mapping[Ends, list[tuple[Rope, int]]]) -> It
             if frozenset((place, last)) not in parts and place.name != who.anchor:
                 far = length(drawn, dist(rope.near[0, k], drawn.run(who)[0]))
                 yield _row(_between(drawn, place, last), far, far)
+
+
+def _to_stand(drawn: Drawn) -> Iterator[Row]:
+    """Tapes to where a puller is to stand that had the choice."""
+    standing = None if drawn.puller is None else where_it_stands.standing(drawn.site, drawn.puller)
+    for tape in () if standing is None else standing.taped:
+        assert drawn.puller is not None
+        far = length(drawn, tape.distance)
+        yield _row(f"{tape.name} – {drawn.puller.name}: at the ground, below its hitch", far, far)
 
 
 def _anchors(drawn: Drawn) -> Iterator[Row]:

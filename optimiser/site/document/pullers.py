@@ -1,7 +1,7 @@
 """What pulls: people, a hand winch or a vehicle. Each kind makes its own `Puller`."""
 
 from collections.abc import Iterator, Mapping
-from math import cos, dist, pi, sin
+from math import dist, pi
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -18,12 +18,8 @@ from optimiser.site.document.part import (
     HitchKind,
     Name,
     Part,
-    Point,
-    PointOrName,
-    point,
 )
 from optimiser.site.document.quantity import (
-    Angle,
     AngleLimit,
     Corner,
     GrippingWeight,
@@ -38,73 +34,13 @@ from optimiser.site.document.quantity import (
     Traction,
 )
 from optimiser.site.model import Anchor, Puller
+from optimiser.site.roaming.runs import Runs
 
 LEVEL = 0.01
 """Rise over run up to which a run counts as level."""
 
 
-class _Runs(Part):
-    """Something that walks or drives along a straight run while it pulls."""
-
-    name: Name
-    """Your name for it, such as "small tractor"."""
-    at: Point | None = None
-    """Where it stands at the near end of its run, when it takes a new grip. Left out: [[reading]] entries
-    lead to it."""
-    towards: PointOrName | None = None
-    """A point its run is headed for, or the name of a mark or whatever else stands there; the run ends there
-    if no length is given."""
-    heading: Angle | None = None
-    """Instead: the direction of a level run, from the x axis towards the y axis."""
-    run: LongerIsBetter | None = None
-    """How far it can go in one stroke."""
-
-    def faults(self) -> Iterator[Fault]:
-        if (self.towards is None) == (self.heading is None):
-            both = self.towards is not None
-            yield (
-                "towards",
-                (
-                    "give either a point to go towards or a heading, not both"
-                    if both
-                    else 'missing: a point to go towards, or heading = "30 deg"'
-                ),
-            )
-        if self.towards is None:
-            if self.run is None:
-                yield "run", 'missing: how far it can go in one stroke (such as "8 m")'
-        elif self.placed and dist(point(self.at), point(self.towards)) < 0.1:
-            yield "towards", "is where it stands already; name a point further along its run"
-
-    @property
-    def placed(self) -> bool:
-        """Whether the coordinates of both ends of its run are known; of the ones that are left to readings
-        this is so once they are found."""
-        return isinstance(self.at, list) and isinstance(self.towards, list)
-
-    def direction(self) -> Vec:
-        """Unit vector of the run."""
-        if self.towards is None:
-            assert self.heading is not None
-            angle = self.heading.at("stated")
-            return (cos(angle), sin(angle), 0.0)
-        here, there = point(self.at), point(self.towards)
-        far = dist(here, there)
-        return (
-            (there[0] - here[0]) / far,
-            (there[1] - here[1]) / far,
-            (there[2] - here[2]) / far,
-        )
-
-    def reach(self, corner: Corner) -> float:
-        """Length of the run, m."""
-        if self.run is not None:
-            return self.run.at(corner)
-        assert self.towards is not None
-        return dist(point(self.at), point(self.towards))
-
-
-class People(_Runs):
+class People(Runs):
     """People who walk away with the bare rope in their hands."""
 
     kind: Literal["people"]
@@ -116,6 +52,10 @@ class People(_Runs):
     """Instead: what one of them hauls steadily."""
     hand_height: LengthOrNone | None = None
     """How high they hold the rope; 0.9 m if left out."""
+
+    @property
+    def usual_body(self) -> tuple[float, float]:
+        return (0.0, 0.6)
 
     def faults(self) -> Iterator[Fault]:
         yield from super().faults()
@@ -134,10 +74,8 @@ class People(_Runs):
         return Puller(
             name=self.name,
             kind=PulledBy(self.kind),
-            position=point(self.at),
+            **self.standing(corner),
             height=0.9 if self.hand_height is None else self.hand_height.at(corner),
-            heading=self.direction(),
-            run=self.reach(corner),
             purchase=None,
             limit=self.count * each,
             limit_factors=(
@@ -232,7 +170,7 @@ class HandWinch(Part):
         return kind.purchase if self.purchase is None and kind else _at(self.purchase, corner, 0.0)
 
 
-class Vehicle(_Runs):
+class Vehicle(Runs):
     """A car, tractor or quad that drives away with the line."""
 
     kind: Literal["vehicle"]
@@ -262,6 +200,10 @@ class Vehicle(_Runs):
     dynamic: Growth | None = None
     """Factor on all loads for jerks. The catalogue's if left out."""
 
+    @property
+    def usual_body(self) -> tuple[float, float]:
+        return (4.5, 2.0)
+
     def faults(self) -> Iterator[Fault]:
         yield from super().faults()
         if self.hitch_eye is not None and self.hitch_kind not in (None, "eye"):
@@ -276,13 +218,8 @@ class Vehicle(_Runs):
                     yield key, "missing: needed to work out the pull, as no pull is given"
             if not grip:
                 yield "footing", "missing: needed to work out the pull, as no pull is given"
-        if self.weight is None and self.pull is not None and self._climbs():
+        if self.weight is None and self.pull is not None and self.climbs(LEVEL):
             yield "weight", "missing: it drives uphill, which costs pull by its weight"
-
-    def _climbs(self) -> bool:
-        if not self.placed or dist(point(self.at), point(self.towards)) < 0.1:
-            return False
-        return self.direction()[2] > LEVEL
 
     def puller(self, corner: Corner, anchors: Mapping[str, Anchor], start: Vec) -> Puller:
         """The vehicle in SI."""
@@ -307,10 +244,8 @@ class Vehicle(_Runs):
         return Puller(
             name=self.name,
             kind=PulledBy(self.kind),
-            position=point(self.at),
+            **self.standing(corner),
             height=self.hitch_height.at(corner),
-            heading=self.direction(),
-            run=self.reach(corner),
             purchase=None,
             limit=min(limits),
             limit_factors=tuple(factors),

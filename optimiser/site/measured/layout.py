@@ -8,7 +8,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.document.quantity import Quantity, Worse
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
-from optimiser.site.measured.left_open import STANDING
+from optimiser.site.measured.left_open import ROOMS, STANDING
 from optimiser.site.measured.spots import Spots
 from shared.units import Dimension, Interval
 
@@ -48,10 +48,25 @@ class Layout:
                     update["at"] = _coordinates(at[written.name])
                 if (section, number, "towards") in self.ends:
                     update["towards"] = _coordinates(at[self.ends[section, number, "towards"]])
+                if section == "puller":
+                    update |= self._rooms(number, written, at)
                 if update:
                     things[number] = things[number].model_copy(update=update)
             changes[section] = things
         return document.model_copy(update=changes)
+
+    def _rooms(self, number: int, written: Any, at: Mapping[str, Vec]) -> dict[str, Any]:
+        """The points of what a puller may stand on, as coordinates, where any of them is named."""
+        out: dict[str, Any] = {}
+        for room in ROOMS:
+            points = list(getattr(written, room, None) or ())
+            if any(isinstance(place, str) for place in points):
+                named = (self.ends.get(("puller", number, room, i)) for i in range(len(points)))
+                out[room] = [
+                    place if name is None else _coordinates(at[name])
+                    for place, name in zip(points, named, strict=True)
+                ]
+        return out
 
 
 def _coordinates(at: Vec) -> list[Quantity]:

@@ -12,6 +12,8 @@ START, END = "start", "end"
 """Names of the ends of the path."""
 STANDING = ("tree", "anchor", "obstacle", "puller", "mark")
 """Tables whose entries stand somewhere."""
+ROOMS = ("track", "area")
+"""Keys by which a puller has room to stand in instead of one spot."""
 NOWHERE = (
     'missing: where it stands: at = ["14 m", "-3 m", "1.5 m"] (x and y in plan, z up), or a [[reading]] '
     "that leads to it"
@@ -29,6 +31,8 @@ def nowhere_faults(raw: Mapping[str, Any]) -> Iterator[tuple[Key, str]]:
         for number, thing in enumerate(things if isinstance(things, list) else ()):
             if not isinstance(thing, dict) or "at" in thing or thing.get("kind") == "hand winch":
                 continue
+            if section == "puller" and any(room in thing for room in ROOMS):
+                continue
             name = thing.get("name")
             if isinstance(name, str) and name not in ends:  # a name that is none has its own fault
                 yield (section, number, "at"), NOWHERE
@@ -39,5 +43,15 @@ def measures(document: "SiteDocument") -> bool:
     return bool(
         document.reading
         or document.path.measured
-        or any(isinstance(getattr(puller, "towards", None), str) for puller in document.puller)
+        or any(isinstance(place, str) for _, place in places_of_pullers(document))
     )
+
+
+def places_of_pullers(document: "SiteDocument") -> Iterator[tuple[Key, Any]]:
+    """Where the pullers head for, and the points of what they may stand on: coordinates, or names."""
+    for number, puller in enumerate(document.puller):
+        key: Key = ("puller", number)
+        yield (*key, "towards"), getattr(puller, "towards", None)
+        for room in ROOMS:
+            for i, place in enumerate(getattr(puller, room, None) or ()):
+                yield (*key, room, i), place

@@ -6,6 +6,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.measured.layout import Layout
+from optimiser.site.measured.left_open import places_of_pullers
 from optimiser.site.measured.outcome import Outcome
 from optimiser.site.measured.sighted import Sighted, sighted
 from optimiser.site.measured.spots import NoSuchPlaceError, Spots, path_named
@@ -114,10 +115,9 @@ def _mentioned(document: SiteDocument) -> Iterator[tuple[Key, str]]:
     for number, leg in enumerate(document.path.leg):
         if isinstance(leg.to, str):
             yield ("path", "leg", number, "to"), leg.to
-    for number, puller in enumerate(document.puller):
-        towards = getattr(puller, "towards", None)
-        if isinstance(towards, str):
-            yield ("puller", number, "towards"), towards
+    for key, place in places_of_pullers(document):
+        if isinstance(place, str):
+            yield key, place
 
 
 def _named(spots: Spots, key: Key, text: str, faults: list[Found]) -> str:

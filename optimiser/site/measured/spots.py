@@ -52,8 +52,9 @@ class Spots:
                 self.keys[thing.name] = (section, number)
                 if getattr(thing, "at", None) is not None:
                     self.given[thing.name] = point(thing.at)
-        self.nowhere = {  # it stands where its anchor does, and readings do not look for it
-            puller.name for puller in document.puller if not hasattr(puller, "at")
+        # It stands where its anchor does, or in a room of its own, and readings do not look for it.
+        self.nowhere = {
+            puller.name for puller in document.puller if not getattr(puller, "one_spot", False)
         }
         self.bends: list[str] = [START]
         self._lengths: list[float | None] = []

@@ -1,8 +1,12 @@
 """Describes the figures that every answer has of a rig: what it stands, what it takes, how much work."""
 
+from math import degrees
+
 from optimiser.rig import made_anchors
 from optimiser.rig.setup import LoweringSetup, Setup
-from shared.columns import Column, Kind, Many, Where
+from optimiser.rig.where_it_stands import Standing, Taped
+from optimiser.rig.where_it_stands import sentence as in_full
+from shared.columns import Column, Kind, Many, Record, Where
 from shared.units import Dimension, Rounding
 
 TEXT, FLAG, COUNT, SHARE = Kind.TEXT, Kind.FLAG, Kind.COUNT, Kind.SHARE
@@ -71,6 +75,39 @@ MAKE: Column[Rig] = Column(
     "make", say=lambda s, system: made_anchors.needs(s.made, system), heading="to make",
     where=Where.NOTE,
 )  # fmt: skip
+
+TAPED: Record[Taped] = Record("taped", "a tape from something that can be seen to where a puller stands", (
+    Column("name", lambda t: t.name, TEXT, "what it is held to, at its foot"),
+    Column("distance", lambda t: t.distance, LENGTH, "from its middle to the ground below the hitch"),
+))  # fmt: skip
+
+STANDS: Record[Standing] = Record("standing", "where a puller stands that may choose, which way it goes", (
+    Column("room", lambda s: s.room, TEXT, "what it stands on: track or area"),
+    Column("along", lambda s: s.along, LENGTH,
+           "along the track from its start; in an area from its first corner towards the second"),
+    Column("aside", lambda s: s.aside, LENGTH, "to the left of that"),
+    Column("spot", lambda s: s.spot, Many(LENGTH), "where its run begins, as the site file counts"),
+    Column("heading", lambda s: degrees(s.heading), ANGLE,
+           "which way it goes, from the x axis of the site file towards its y axis", unit="deg"),
+    Column("faces", lambda s: s.faces, TEXT, "the same in words"),
+    Column("run", lambda s: s.run, LENGTH, "how far it can go from there in one stroke"),
+    Column("taped", lambda s: s.taped, Many(TAPED), "how far that is from two things that can be seen"),
+    Column("left", lambda s: s.left, FLAG, "whether it lies left of the line from the first to the second"),
+    Column("spots_searched", lambda s: s.spots, COUNT, "candidates over which the answer is proven"),
+    Column("refined", lambda s: s.refined, FLAG, "whether it was moved off the candidate, to 0.1 m"),
+))  # fmt: skip
+STANDING: Column[Rig] = Column(
+    "standing", lambda s: s.standing, STANDS, "where its puller stands, where that was left to the search",
+    when=lambda s: s.standing is not None,
+)  # fmt: skip
+STANDS_AT: Column[Rig] = Column(
+    "stands", say=lambda s, system: stands_at(s, system), heading="where it stands", where=Where.NOTE
+)  # fmt: skip
+
+
+def stands_at(rig: Rig, system: str) -> str | None:
+    """Where the puller of a rig stands, as a sentence; None where the site file says so."""
+    return None if rig.standing is None else in_full(rig.standing, system)
 
 
 def sentence(text: str) -> str:

@@ -143,7 +143,7 @@ def _listed(site: Site, found: Ranking, wanted: Wanted) -> Part:
     first = found.setups[:1]
     notes = [
         words.proof(found, system),
-        words.made_note(site),
+        words.spots_note(site),
         words.TWO_ROPES_LEFT if found.compounds_left else "",
         f"Order: {words.order(found.order)}.",
         words.mark_note(found.setups),

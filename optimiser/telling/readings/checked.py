@@ -3,6 +3,7 @@
 from math import dist
 
 from catalogue.gear import Protector
+from optimiser.rig import where_it_stands
 from optimiser.site.doubts.data_ends import data_ends
 from optimiser.site.model import Guess, Owned, Site, is_of
 from optimiser.telling.fields.common import MEASURE, TEXT
@@ -109,7 +110,9 @@ def things(site: Site) -> list[Thing]:
         )
         rows.append((anchor.kind, anchor.name, f"{stands} ({strength.governs}), at {heights} up"))
     rows += [("obstacle", o.name, f"radius {metres(o.radius)}") for o in site.obstacles]
-    rows += [(p.kind.value, p.name, f"pulls up to {force(p.limit)}") for p in site.pullers]
+    for puller in site.pullers:
+        where = where_it_stands.allowed(site, puller, system)
+        rows.append((puller.kind.value, puller.name, f"pulls up to {force(puller.limit)}{where}"))
     rows += [
         (
             type(owned.gear).__name__.lower(),

@@ -126,8 +126,18 @@ def given_places(site: Site) -> list[Placed]:
     spots = {anchor.uses[-1][0]: anchor.position for anchor in site.anchors if anchor.uses}
     places += spots.items()
     places += [(post.name, post.position) for post in site.obstacles]
-    places += [(puller.name, puller.position) for puller in site.pullers if not puller.anchor]
+    places += list(_of_pullers(site))
     return [Placed(name=name, at=at if frame is None else frame.in_file(at)) for name, at in places]
+
+
+def _of_pullers(site: Site) -> Iterator[tuple[str, Vec]]:
+    """Where pullers stand that are made fast to nothing; of one that may choose, the points of its ground."""
+    for puller in site.pullers:
+        if puller.room is not None:
+            called = f"{puller.room.word} of {puller.name}, {puller.room.point_word}"
+            yield from ((f"{called} {i}", at) for i, at in enumerate(puller.room.points, start=1))
+        elif not puller.anchor:
+            yield puller.name, puller.position
 
 
 def straights(site: Site) -> tuple[Straight, ...]:
@@ -136,7 +146,7 @@ def straights(site: Site) -> tuple[Straight, ...]:
     leg is that leg's own length."""
     anchors = {anchor.name: anchor.position for anchor in site.standing}
     anchors |= {anchor.uses[-1][0]: anchor.position for anchor in site.anchors if anchor.uses}
-    pullers = {puller.name: puller.position for puller in site.pullers if not puller.anchor}
+    pullers = dict(_of_pullers(site))
     at = {START: site.legs[0].start, END: site.legs[-1].end} | anchors | pullers
     found = [(START, name) for name in (*anchors, *pullers)]
     found += [(anchor, puller) for puller in pullers for anchor in anchors]

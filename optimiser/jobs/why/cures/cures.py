@@ -147,7 +147,7 @@ class Cures:
         """The puller so much nearer to where its line comes from that the rope is long enough; "" where
         that does not do, or where something else fails then."""
         puller, last = self.scene.puller, self.row.numbers[-2]
-        if self.search is None or puller.anchor is not None:
+        if self.search is None or puller.anchor is not None or puller.stand is not None:
             return ""
         target = self.scene.hitch[0] if last == 0 else self.scene.position[last]
         way = target[:2] - np.array(puller.position[:2])

@@ -118,9 +118,10 @@ def _moves(job: Job, rig: Rig) -> Iterator[Move]:
     hitches = tuple(hitch.name for hitch in site.load.hitches)
     yield from (HitchMoved(rig, hitches, sign) for sign in (-1, 1))
     puller = next(p for p in site.pullers if p.name == rig.walk[-1].name)
-    if puller.run > 0.0 and puller.purchase is None:
+    free = puller.stand is None  # else every stand that it may have was looked at
+    if free and puller.run > 0.0 and puller.purchase is None:
         yield from (RunTurned(rig, sign) for sign in (-1, 1))
     for words, way in level_ways(job.stations.along[0]):
-        if puller.anchor is None:
+        if free and puller.anchor is None:
             yield PullerMoved(rig, way, words)
         yield from (AnchorMoved(rig, site.anchor(name), way, words) for name in names)

@@ -137,7 +137,9 @@ class Searching:
                 yield HitchMoved(self.rig, hitches, sign)
         ways = self._ways(fault)
         puller = self.base.scene.puller
-        if any(p.kind is PlaceKind.PULLER for p in ends) and puller.anchor is None:
+        # Of one that may choose where it stands, all that it can do about it was looked at.
+        free = puller.anchor is None and puller.stand is None
+        if free and any(p.kind is PlaceKind.PULLER for p in ends):
             flat = max(hypot(puller.heading[0], puller.heading[1]), 1e-9)
             if motion.angled(self.base):
                 run = (puller.heading[0] / flat, puller.heading[1] / flat)

@@ -1,0 +1,95 @@
+"""The re-check notices a puller that does not stand where it says, on its track or in its area."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from math import cos, sin
+
+import pytest
+
+from optimiser import RankQuestion, rank, read_site
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import Notes, VerificationError
+from optimiser.proof.place import stand
+from optimiser.rig.setup import Setup
+from optimiser.site.model import Obstacle, Puller, Site
+from tests.tracks.lane import LANE, YARD, site_text
+
+
+def _answer(where: str) -> tuple[Site, Setup]:
+    site = read_site(site_text(where))
+    return site, rank(site, RankQuestion(top=1, explain=False))[0]
+
+
+def _turned(puller: Puller, by: float) -> Puller:
+    x, y, z = puller.heading
+    return replace(puller, heading=(cos(by) * x - sin(by) * y, sin(by) * x + cos(by) * y, z))
+
+
+def _at(puller: Puller, *by: float) -> Puller:
+    x, y, z = (p + d for p, d in zip(puller.position, by, strict=True))
+    return replace(puller, position=(x, y, z))
+
+
+def _tampered(puller: Puller, track: bool) -> Iterator[tuple[str, Puller]]:
+    assert puller.stand is not None
+    hx, hy, _ = puller.heading
+    yield "stands 2 m aside", _at(puller, -2.0 * hy, 2.0 * hx, 0.0)
+    yield "stands 30 m behind", _at(puller, -30.0 * hx, -30.0 * hy, 0.0)
+    yield "hovers", _at(puller, 0.0, 0.0, 0.5)
+    yield "goes further than it can", replace(puller, run=puller.run + 40.0)
+    yield "goes nowhere", replace(puller, run=0.0)
+    yield "pulls more", replace(puller, limit=puller.limit * 1.1)
+    yield "has no stand", replace(puller, stand=None)
+    yield "has another name", replace(puller, name="lorry")
+    if track:
+        yield (
+            "stands elsewhere along it",
+            replace(puller, stand=replace(puller.stand, along=puller.stand.along + 0.5)),
+        )
+        yield "heads off it", _turned(puller, 0.05)
+
+
+@pytest.mark.parametrize("where", [LANE, YARD])
+def test_every_tampering_with_a_stand_is_noticed(where: str) -> None:
+    site, setup = _answer(where)
+    verify(site, setup)
+    for what, puller in _tampered(setup.puller, where == LANE):
+        notes = Notes()
+        stand.check(site, puller, notes)  # by itself, before any force is looked at
+        assert notes.found, what
+        with pytest.raises(VerificationError):
+            verify(site, replace(setup, puller=puller))
+
+
+def test_a_post_on_the_way_is_noticed() -> None:
+    site, setup = _answer(LANE)
+    x, y, z = (
+        p + 5.0 * h for p, h in zip(setup.puller.position, setup.puller.heading, strict=True)
+    )
+    post = Obstacle(name="bollard", position=(x, y, z), radius=0.1, top=0.2)
+    with pytest.raises(VerificationError, match="meets bollard"):
+        verify(replace(site, obstacles=(post,)), setup)
+
+
+def test_a_load_that_comes_to_the_van_is_noticed() -> None:
+    site, setup = _answer(LANE)
+    (leg,) = site.legs
+    notes = Notes()
+    stand.check(replace(site, legs=(replace(leg, end=setup.puller.position),)), setup.puller, notes)
+    assert any("where the load comes" in text for text in notes.found)
+
+
+def test_what_is_printed_of_the_spot_is_checked_too() -> None:
+    site, setup = _answer(LANE)
+    assert setup.standing is not None
+    near, far = setup.standing.taped
+    for wrong in (
+        replace(setup.standing, along=setup.standing.along + 0.2),
+        replace(setup.standing, run=setup.standing.run + 0.5),
+        replace(setup.standing, taped=(replace(near, distance=near.distance + 0.3), far)),
+        replace(setup.standing, left=not setup.standing.left),
+        replace(setup.standing, spot=(0.0, 0.0, 0.0)),
+        None,
+    ):
+        with pytest.raises(VerificationError):
+            verify(site, replace(setup, standing=wrong))
