@@ -237,7 +237,7 @@ def searched(site: Site) -> list[Listed]:
     clock, rules = Clock(None, None), Rules.of(site.preferences.rules)
     found = best_listed(site, scenes, kit_of(site), rules, wanted, clock)
     assert found.proven
-    return [_listed(filled, order) for filled in settled(found, wanted, clock)]
+    return [_listed(filled, order) for filled, _ in settled(found, wanted, clock)]
 
 
 def differences(theirs: Sequence[Listed], mine: Sequence[Listed]) -> list[str]:

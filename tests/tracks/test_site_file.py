@@ -9,6 +9,7 @@ from shared.errors import InputError
 from tests.tracks.lane import LANE, SPOT, YARD, site_text
 
 TRACK = 'track = [["12 m", "4 m", "1 m"], ["12.5 m", "26 m", "1.2 m"]]'
+AT = 'at = ["12 m", "4 m", "1 m"]'
 AREA = 'area = [["10 m", "6 m", "1 m"], ["16 m", "6 m", "1 m"], ["17 m", "20 m", "1.1 m"]]'
 
 
@@ -76,7 +77,7 @@ def test_a_better_spot_is_found_than_the_one_that_was_given() -> None:
     [
         ('track = [["12 m", "4 m", "1 m"]]', "track", "one point make no track: at least 2"),
         ('area = [["1 m", "4 m", "1 m"], ["2 m", "9 m", "1 m"]]', "area", "2 points make no area"),
-        (TRACK + '\nat = ["12 m", "4 m", "1 m"]', "at", "says where it stands and which way it goes, and so does track"),
+        (TRACK + "\n" + AT, "at", "says where it stands and which way it goes, and so does track"),
         (TRACK + "\n" + AREA, "area", "give either a track or an area, not both"),
         (TRACK + '\nheading = "30 deg"', "heading", "give one of them"),
         (AREA + '\ntrack_width = "3 m"', "track_width", "belongs to a track"),
