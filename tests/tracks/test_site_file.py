@@ -73,7 +73,7 @@ def test_a_better_spot_is_found_than_the_one_that_was_given() -> None:
 
 
 @pytest.mark.parametrize(
-    ("where", "key", "said"),
+    ("where", "key", "message"),
     [
         ('track = [["12 m", "4 m", "1 m"]]', "track", "one point make no track: at least 2"),
         ('area = [["1 m", "4 m", "1 m"], ["2 m", "9 m", "1 m"]]', "area", "2 points make no area"),
@@ -110,12 +110,12 @@ def test_a_better_spot_is_found_than_the_one_that_was_given() -> None:
         ('track = ["lime", "nowhere"]', "track[2]", "no place is named 'nowhere'"),
     ],
 )  # fmt: skip
-def test_every_misuse_has_its_own_message(where: str, key: str, said: str) -> None:
+def test_every_misuse_has_its_own_message(where: str, key: str, message: str) -> None:
     with pytest.raises(InputError) as error:
         read_site(site_text(where))
     (fault,) = error.value.faults
     assert fault.place == f"puller[1].{key}"
-    assert said in fault.message
+    assert message in fault.message
 
 
 def test_a_track_leads_to_named_places_that_readings_found() -> None:
