@@ -1,34 +1,36 @@
 """`bankhaul buy`: what to add to the owned gear."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
 
+from optimiser.commands import buy_together as several
 from optimiser.commands.options import (
     answer,
     compound_option,
     form_option,
+    in_list,
     limit_options,
     load_site,
-    measured_answers,
     searching,
-    site_argument,
+    sites_argument,
     whole_ropes_option,
 )
+from optimiser.commands.options_measured import of_option, of_options
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping
 
-    from optimiser.jobs.buy.results import Option, Purchases
+    from catalogue.prices import PricedItem
+    from optimiser.jobs.buy.results import Purchases
     from optimiser.jobs.question import BuyQuestion
-    from optimiser.jobs.ranges.elsewhere import Elsewhere
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
-    from optimiser.telling.worst_ends import Answer
 
 
 @click.command("buy")
-@site_argument
+@sites_argument
 @click.option(
     "--prices",
     type=click.Path(),
@@ -55,7 +57,7 @@ if TYPE_CHECKING:
 @click.pass_context
 def command(
     ctx: click.Context,
-    site: str | None,
+    sites: tuple[str, ...],
     prices: str | None,
     only_my_list: bool,
     most_stages: int,
@@ -74,16 +76,17 @@ def command(
     resets, where that is worth it. Replacing the weakest piece counts too, and so do ropes that are
     joined, or lengthened by a strap or chain, where none of one piece does.
 
+    With several sites: the least with which every one of the jobs can be done, one after the other with
+    the same gear; which job needs what of it, what each costs by itself, what leaving it out saves. Each
+    job counts on the gear that its own file lists.
+
     \b
     Example: bankhaul buy
     """
     from optimiser.jobs.question import BuyQuestion
-    from optimiser.telling.buy import OFFER_IN_FULL, Offer, purchases_json, report, shown
-    from optimiser.telling.onward import after_buy, sentence
 
     if only_my_list and prices is None:
         raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")
-    loaded = load_site(site, guesses)
     question = BuyQuestion(
         most_stages=most_stages,
         without=without,
@@ -91,7 +94,16 @@ def command(
         whole_ropes=whole_ropes,
         time_limit=time_limit,
     )
-    found = find_purchases(loaded, question, prices=prices, only_mine=only_my_list)
+    offered = priced(prices, only_mine=only_my_list)
+    if len(sites) > 1:
+        several.answer_for(ctx, sites, question, offered, guesses, number, form)
+        return
+    from optimiser.telling.buy import OFFER_IN_FULL, Offer, purchases_json, report, shown
+    from optimiser.telling.onward import after_buy, sentence
+
+    site = next(iter(sites), None)
+    loaded = load_site(site, guesses)
+    found = replace(find_purchases(loaded, question, offered), name=site or loaded.title)
     if not found.options:
         after = after_buy(site, found, time_limit)
         data = purchases_json(found) | {"next": after} if form == "json" else None
@@ -104,56 +116,30 @@ def command(
         every = [each for option in others for each in option]
         answer(loaded, blocks, form, data, measured=first, others=every)
         return
-    if number > len(found.options):
-        raise click.BadParameter(
-            f"there is no option {number}: there are {len(found.options)}", param_hint="--show"
-        )
-    option = found.options[number - 1]
+    option = found.options[in_list(number, len(found.options)) - 1]
     blocks = shown(loaded, option)
     data = OFFER_IN_FULL.json(Offer(number, option, found)) if form == "json" else None
     answer(loaded, blocks, form, data, measured=of_option(loaded, number, option))
 
 
-def of_options(site: "Site", options: "Sequence[Option]") -> "list[tuple[Answer, ...]]":
-    """The same of all options."""
-    if site.surveyed is None:
-        return [() for _ in options]
-    from optimiser.jobs.ranges.elsewhere import Elsewhere  # only where there are readings
+def priced(prices: str | None, *, only_mine: bool) -> "Mapping[str, PricedItem]":
+    """The price list that the options give. Raises InputError for a bad one."""
+    from catalogue.prices import load_prices, merge_prices
 
-    sites = Elsewhere(site)
-    return [of_option(site, number, option, sites) for number, option in enumerate(options, 1)]
-
-
-def of_option(
-    site: "Site", number: int, option: "Option", elsewhere: "Elsewhere | None" = None
-) -> "tuple[Answer, ...]":
-    """What the readings of the site leave open of an option, stage by stage."""
-    plan = (option.setup,) if option.plan is None else option.plan.stages
-    laid = (touch.owned for stage in plan for touch in stage.contacts)
-    known = {piece.name for piece in (*site.gear, *option.pieces_bought)}
-    made = {piece.name: piece for piece in laid if piece is not None and piece.name not in known}
-    extra = (*option.pieces_bought, *made.values())
-    if option.plan is None:
-        return measured_answers(site, [(f"Option {number}", option.setup)], extra, elsewhere)
-    stages = enumerate(option.plan.stages, 1)
-    named = [(f"Option {number}, stage {place}", stage) for place, stage in stages]
-    return measured_answers(site, named, extra, elsewhere)
+    listed = load_prices()
+    if prices is None:
+        return listed
+    merged = merge_prices(listed, prices)
+    if not only_mine:
+        return merged
+    return {id: item for id, item in merged.items() if not item.placeholder}
 
 
 def find_purchases(
-    site: "Site", question: "BuyQuestion", *, prices: str | None, only_mine: bool
+    site: "Site", question: "BuyQuestion", items: "Mapping[str, PricedItem]"
 ) -> "Purchases":
-    """What to buy from the price lists that the options give. Raises InputError for a bad price list."""
-    from catalogue.prices import load_prices, merge_prices
+    """What to buy from a price list, with a sign of life."""
     from optimiser.jobs.buy.shop import buy
 
-    listed = load_prices()
-    if prices is not None:
-        merged = merge_prices(listed, prices)
-        listed = (
-            {id: item for id, item in merged.items() if not item.placeholder}
-            if only_mine
-            else merged
-        )
     with searching() as progress:
-        return buy(site, question, items=listed, progress=progress)
+        return buy(site, question, items=items, progress=progress)

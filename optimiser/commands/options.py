@@ -42,6 +42,12 @@ def site_argument(function: Wrapped) -> Wrapped:
     return click.argument("site", required=False, type=path, metavar="[SITE]")(function)
 
 
+def sites_argument(function: Wrapped) -> Wrapped:
+    """`[SITE]...`: files; nothing for the demonstration site."""
+    path = click.Path(allow_dash=True)
+    return click.argument("sites", nargs=-1, type=path, metavar="[SITE]...")(function)
+
+
 def form_option(function: Wrapped) -> Wrapped:
     """`--format`: how listings are printed; `--table`: which of them as CSV, noted for who prints it."""
     form = click.option(
@@ -195,6 +201,15 @@ def find_setups(site: "Site", question: "RankQuestion") -> "Ranking":
 
     with searching() as progress:
         return rank(site, question, progress=progress)
+
+
+def in_list(number: int, many: int) -> int:
+    """The number of an option that is there. Raises click.BadParameter."""
+    if number > many:
+        raise click.BadParameter(
+            f"there is no option {number}: there are {many}", param_hint="--show"
+        )
+    return number
 
 
 def order_named(text: str, known: Iterable[str] | None = None) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from catalogue.glossary import explained
 from optimiser.jobs.buy.results import Item, Made, Option, Purchases
 from optimiser.jobs.stages.words import between
 from optimiser.rig import where_it_stands
-from optimiser.rig.conditions import in_words
+from optimiser.rig.conditions import in_words as conditions_in_words
 from optimiser.rig.naming import run_of_ropes
 from optimiser.rig.setup import Setup, names
 from optimiser.rig.status import Status
@@ -17,6 +17,7 @@ from optimiser.search.buying.tackled import Tackles
 from optimiser.search.buying.worth import worth
 from optimiser.site.model import Site
 from optimiser.telling import stages as staging
+from optimiser.telling.bought_items import ITEM, in_short, in_words, money
 from optimiser.telling.detail import detail
 from optimiser.telling.fields.common import (
     COUNT,
@@ -53,7 +54,7 @@ if TYPE_CHECKING:
 
 STEPS = ("margin", *"0123456789")
 """How the goals of further steps of money begin."""
-_TACKLES = {
+TACKLES = {
     Tackles.COUNTED: "Tackle on tackle is counted.",
     Tackles.PARTLY: "Tackle on tackle was looked at in part only: with it less may do; "
     "`--compound` looks at all of it, however long it takes.",
@@ -69,14 +70,6 @@ _IF_STANDS = (
 )
 _NO_MARGIN = 0.005
 """A difference of margin that nobody reads from the table."""
-ITEM: Record[Item] = Record("bought", "some equal pieces to buy", (
-    Column("item", lambda i: i.id, TEXT, "id in the price list"),
-    Column("name", lambda i: i.name, TEXT, "what it is"),
-    Column("count", lambda i: i.count, COUNT, "how many"),
-    Column("price", lambda i: i.price, MONEY, "price of one"),
-    Column("placeholder", lambda i: i.placeholder, FLAG, "whether the price is nobody's"),
-))  # fmt: skip
-
 MADE: Record[Made] = Record("made", "some equal pieces to make on the spot", (
     Column("item", lambda m: m.id, TEXT, "id in the catalogue"),
     Column("name", lambda m: m.name, TEXT, "what it is"),
@@ -120,13 +113,20 @@ class Offer:
         }
 
 
+PART: Record[Offer] = Record("sites", "what a purchase makes of a job", (
+    Column("site", lambda r: r.among.name, TEXT, "file of the site"),
+    Column("stages", lambda r: r.option.stages, COUNT, "stages the load is hauled in"),
+    RESETS.of(lambda r: r.option.resets),
+    MARGIN.of(lambda r: r.option.margin),
+))  # fmt: skip
+
 OFFER: Record[Offer] = Record("options", "one purchase and the best that it makes possible", (
     Column("number", lambda r: r.number, COUNT, "its number", "no.", where=Where.LISTED),
     Column("goals", lambda r: r.option.goals, TEXTS, "what it is the least for"),
     Column("goal", lambda r: names(r.option.goals), TEXT, "what it is the least for", "what for",
            where=Where.LISTED),
     Column("items", lambda r: r.option.items, Many(ITEM), "what to buy"),
-    Column("items", lambda r: _items(r.option.items), TEXT, "what to buy", "buy", where=Where.LISTED),
+    Column("items", lambda r: in_short(r.option.items), TEXT, "what to buy", "buy", where=Where.LISTED),
     Column("made", lambda r: r.option.made, Many(MADE), "what to make on the spot"),
     Column("pieces", lambda r: r.option.pieces, COUNT, "pieces to buy", "pieces", yields=6),
     Column("cost", lambda r: r.option.cost, MONEY, "what it costs", "cost",
@@ -140,18 +140,21 @@ OFFER: Record[Offer] = Record("options", "one purchase and the best that it make
     Column("if_stands", lambda r: r.option.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
     Column("setup_proven_best", lambda r: r.option.best, FLAG, "whether it makes no better setup possible"),
     Column("unusual", lambda r: sorted(r.option.unusual), TEXTS, "what makes it less plain"),
-    Column("made", say=lambda r, _: _made(r.option) or None, heading="to be made on the spot",
+    Column("to_buy", say=lambda r, _: to_buy(r.option.items), heading="to buy", where=Where.NOTE),
+    Column("made", say=lambda r, _: to_make(r.option) or None, heading="to be made on the spot",
            where=Where.NOTE),
-    Column("if_stands", say=lambda r, system: _condition(r.option, system) or None, heading="only if",
+    Column("if_stands", say=lambda r, system: on_condition(r.option, system) or None, heading="only if",
            where=Where.NOTE),
     Column("against", say=lambda r, _: _against(r), heading="against no. 1", where=Where.NOTE),
     Column("unusual", say=lambda r, _: _unusual(r.option), heading="unusual", where=Where.NOTE),
-    Column("run", say=lambda r, system: _run(r.option, system), heading="run of the rope", where=Where.NOTE),
-    Column("stands", say=lambda r, system: _stands(r.option, system) or None, heading="where it stands",
+    Column("run", say=lambda r, system: run_in_words(r.option, system), heading="run of the rope",
+           where=Where.NOTE),
+    Column("stands", say=lambda r, system: stands(r.option, system) or None, heading="where it stands",
            where=Where.NOTE),
     NOTATION.of(lambda r: r.option.setup.reeving),
     Column("setup", lambda r: r.option.setup, SETUP, "the setup; of several stages that of the least margin"),
     Column("stage_setups", lambda r: r.setups, Many(SETUP), "the setups of several stages"),
+    Column("sites", lambda r: (r,), Many(PART), "what it makes of the job"),
     Column("against_first", lambda r: r.apart, APART, "what it costs and brings more than the first",
            none=True),
 ))  # fmt: skip
@@ -198,10 +201,10 @@ def report(
                 f"({cut_short()}): something may exist{_at_least(purchases)}. {_IF_STANDS}"
             )
             return [("", text)]
-        stages = _up_to(purchases.most_stages)
+        stages = up_to(purchases.most_stages)
         text = (
             f"NO SETUP WORKS for {site.title} {stages}, not even with everything on the price list. "
-            f"{_TACKLES[purchases.tackles]} {_IF_STANDS}"
+            f"{TACKLES[purchases.tackles]} {_IF_STANDS}"
         )
         return [
             ("", text),
@@ -214,7 +217,7 @@ def report(
         _value(purchases),
         _proof(purchases),
         where_it_stands.note(site),
-        _prices(purchases),
+        placeholder_note(purchases.placeholders),
         "`bankhaul buy --show N` spells option N out: what hangs where, what every piece carries.",
         "Only pieces with a stated rating are counted on, owned or new."
         if not any(option.if_stands for option in purchases.options)
@@ -249,14 +252,14 @@ def _offers(purchases: Purchases) -> Iterator[Offer]:
 def shown(site: Site, option: Option) -> list[Block]:
     """One option spelt out: what is bought, then every stage and what is done between them."""
     cost = money(option.cost, site.preferences.currency)
-    bought = ("To buy", f"{_items(option.items)}, for {cost}." if option.items else "Nothing.")
+    bought = ("To buy", f"{in_words(option.items)}, for {cost}." if option.items else "Nothing.")
     made = [("To be made on the spot", f"{_counted_made(option)}.")] if option.made else []
     if option.plan is None:
         return [bought, *made, *detail(site, option.setup)]
     plan = option.plan
     # What is bought is there to hold the load with, too.
     site = replace(site, gear=(*site.gear, *option.pieces_bought))
-    condition = _condition(option, site.preferences.units)
+    condition = on_condition(option, site.preferences.units)
     blocks: list[Block] = [bought, *made, *([("", f"{condition}.")] if condition else [])]
     for index, (setup, reach) in enumerate(zip(plan.stages, plan.reaches, strict=True)):
         if index:
@@ -266,26 +269,21 @@ def shown(site: Site, option: Option) -> list[Block]:
     return blocks
 
 
-def money(amount: float, currency: str) -> str:
-    """An amount with its label: "86.50 EUR"."""
-    text = f"{amount:,.2f}".removesuffix(".00")
-    return f"{text} {currency}".strip()
-
-
-def _items(items: tuple[Item, ...]) -> str:
-    return names([f"{item.count} x {item.id}" for item in items]) or "nothing"
+def to_buy(items: tuple[Item, ...]) -> str | None:
+    """A purchase as a shop names it, as a sentence; None for nothing."""
+    return f"To buy: {in_words(items)}." if items else None
 
 
 def _counted_made(option: Option) -> str:
     return names([f"{piece.count} × {piece.name} ({piece.id})" for piece in option.made])
 
 
-def _made(option: Option) -> str:
+def to_make(option: Option) -> str:
     """What has to be made on the spot; "" for nothing."""
     return f"To be made on the spot: {_counted_made(option)}." if option.made else ""
 
 
-def _run(option: Option, system: str) -> str:
+def run_in_words(option: Option, system: str) -> str:
     setups = (option.setup,) if option.plan is None else option.plan.stages
     lines = [run_of_ropes(setup, system) for setup in setups]
     if len(lines) == 1:
@@ -293,18 +291,18 @@ def _run(option: Option, system: str) -> str:
     return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(lines, start=1))
 
 
-def _stands(option: Option, system: str) -> str:
+def stands(option: Option, system: str) -> str:
     """Where whatever pulls is to stand, stage by stage; "" where that is not for the search to say."""
     setups = (option.setup,) if option.plan is None else option.plan.stages
-    stands = [in_full(s.standing, system) if s.standing is not None else "" for s in setups]
-    if len(stands) == 1:
-        return stands[0]
-    return "\n".join(f"Stage {i}: {text}" for i, text in enumerate(stands, start=1) if text)
+    each = [in_full(s.standing, system) if s.standing is not None else "" for s in setups]
+    if len(each) == 1:
+        return each[0]
+    return "\n".join(f"Stage {i}: {text}" for i, text in enumerate(each, start=1) if text)
 
 
-def _condition(option: Option, system: str) -> str:
+def on_condition(option: Option, system: str) -> str:
     """On what it depends that has no rating; "" where all is rated."""
-    text = in_words(option.if_stands, system)
+    text = conditions_in_words(option.if_stands, system)
     return f"UNRATED: only {text}" if text else ""
 
 
@@ -315,10 +313,8 @@ def _needed(purchases: Purchases, system: str) -> str:
         stages = (
             "" if nothing.stages == 1 else f", and the load is hauled in {nothing.stages} stages"
         )
-        return (
-            f"NOTHING NEEDS TO BE BOUGHT {in_words(nothing.if_stands, system)}{stages}. That is UNRATED: "
-            "nobody knows yet."
-        )
+        condition = conditions_in_words(nothing.if_stands, system)
+        return f"NOTHING NEEDS TO BE BOUGHT {condition}{stages}. That is UNRATED: nobody knows yet."
     if not purchases.needed:
         return f"NOTHING NEEDS TO BE BOUGHT: the gear owned reaches the margin wanted ({wanted})."
     free = next((option for option in purchases.options if not option.items), None)
@@ -402,8 +398,8 @@ def _plainer(purchases: Purchases) -> str:
     cheapest = min(purchases.options, key=lambda option: option.cost)
     if cheapest is not first:
         sentences.append(
-            f"The least money is {money(cheapest.cost, purchases.currency)}, for {_items(cheapest.items)}; "
-            f"plainer, at {money(first.cost, purchases.currency)}: {_items(first.items)}."
+            f"The least money is {money(cheapest.cost, purchases.currency)}, for {in_short(cheapest.items)}; "
+            f"plainer, at {money(first.cost, purchases.currency)}: {in_short(first.items)}."
         )
     upto = money(purchases.within, purchases.currency)
     sentences.append(
@@ -434,7 +430,7 @@ def _saved(
 
 
 def _buying(option: Option, purchases: Purchases) -> str:
-    return f"{_items(option.items)} for {money(option.cost, purchases.currency)}"
+    return f"{in_short(option.items)} for {money(option.cost, purchases.currency)}"
 
 
 def _at_least(purchases: Purchases) -> str:
@@ -446,7 +442,7 @@ def _at_least(purchases: Purchases) -> str:
     return f"; in one stage with a single line nothing does that costs less than {least}"
 
 
-def _up_to(stages: int) -> str:
+def up_to(stages: int) -> str:
     return "in one stage" if stages == 1 else f"in up to {stages} stages"
 
 
@@ -455,7 +451,7 @@ def _proof(purchases: Purchases) -> str:
     rules = (
         f"under the rules: {names(purchases.rules)}" if purchases.rules else "with every rule off"
     )
-    stages, why = _up_to(purchases.most_stages), cut_short()
+    stages, why = up_to(purchases.most_stages), cut_short()
     if purchases.status is Status.PROVEN:
         text = f"Proven: nothing less hauls it {stages}, among {looked}, {rules}."
     elif purchases.proven:
@@ -474,7 +470,7 @@ def _proof(purchases: Purchases) -> str:
     else:
         text += " No rope is joined to another or lengthened."
     if all(option.items for option in purchases.options):
-        text += f" {_TACKLES[purchases.tackles]}"
+        text += f" {TACKLES[purchases.tackles]}"
     if any(option.goals[0].startswith(STEPS) for option in purchases.options):
         text += (
             " Steps of margin and resets are for one stage, with ropes of one piece; tackle on tackle "
@@ -487,8 +483,9 @@ def _proof(purchases: Purchases) -> str:
     return text
 
 
-def _prices(purchases: Purchases) -> str:
-    if not purchases.placeholders:
+def placeholder_note(placeholders: bool) -> str:
+    """Whose prices these are; "" where they are somebody's."""
+    if not placeholders:
         return ""
     return (
         "PLACEHOLDER PRICES: round figures that belong to nobody, for comparing only. Give your own "

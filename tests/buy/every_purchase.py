@@ -16,8 +16,9 @@ import numpy as np
 
 from catalogue.gear import AnyGear, Block, Chain, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.prices import PricedItem
+from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING
 from optimiser.jobs.buy.results import Option
-from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion, StagesQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages

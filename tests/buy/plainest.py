@@ -13,8 +13,9 @@ import numpy as np
 
 from catalogue.gear import Chain, Needs, Rope, Strap
 from catalogue.prices import PricedItem
+from optimiser.jobs.buy.goals import LEAST_MONEY, PLAINEST
 from optimiser.jobs.buy.results import Option
-from optimiser.jobs.buy.shop import LEAST_MONEY, PLAINEST, buy
+from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of

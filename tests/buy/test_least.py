@@ -11,8 +11,9 @@ import pytest
 
 from catalogue.gear import AnyGear, Block, Rope, Shackle, Strap
 from catalogue.prices import PricedItem
+from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING
 from optimiser.jobs.buy.results import Purchases
-from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of

@@ -13,8 +13,9 @@ import pytest
 
 from catalogue.book import load_catalogue
 from catalogue.prices import PricedItem, load_prices
+from optimiser.jobs.buy.goals import LEAST_MONEY, NOTHING
 from optimiser.jobs.buy.results import Purchases
-from optimiser.jobs.buy.shop import LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of

@@ -12,8 +12,9 @@ import pytest
 
 from catalogue.gear import Block, Rope, Shackle, Strap
 from catalogue.prices import PricedItem
+from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING
 from optimiser.jobs.buy.results import Purchases
-from optimiser.jobs.buy.shop import FEWEST_PIECES, LEAST_MONEY, NOTHING, buy
+from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion, StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.gear.joined import with_joined

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from optimiser import plan_stages, rank, read_site
-from optimiser.jobs.buy.shop import SO_FAR, buy
+from optimiser.jobs.buy.goals import SO_FAR
+from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.search.buying.basket import Bought
 from optimiser.search.buying.least import Market

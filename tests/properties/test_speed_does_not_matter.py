@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from optimiser import cli, read_site
-from optimiser.jobs.buy.shop import NOTHING, buy
+from optimiser.jobs.buy.goals import NOTHING
+from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion, StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.status import Status

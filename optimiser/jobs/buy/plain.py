@@ -13,7 +13,7 @@ from catalogue.prices import PricedItem
 from optimiser.jobs.buy.results import Option
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import Market, OutOfTime
-from optimiser.search.buying.staged import Stages
+from optimiser.search.buying.staged import Job, Stages
 from optimiser.search.buying.worth import Unusual, unusual_gear
 from optimiser.search.stock.offers import offers
 from optimiser.search.stock.purse import ANY_NUMBER
@@ -95,7 +95,7 @@ class Plainest:
             return self._best.basket is not None
         for kinds in choices:
             market = limited_to(self.market, self.site, self.items, kinds)
-            some = Stages(self.site, market, self.grain)
+            some = Stages([Job(self.site, market)], self.grain)
             if not some.any_within(limit, stages):
                 continue
             answer = some.cheapest(stages, None)
@@ -111,7 +111,7 @@ class Plainest:
         """Whether any choice of unusual things may do in so many stages or fewer."""
         return any(
             Stages(
-                self.site, limited_to(self.market, self.site, self.items, kinds), self.grain
+                [Job(self.site, limited_to(self.market, self.site, self.items, kinds))], self.grain
             ).any_within(limit, most_stages)
             for kinds in choices
         )

@@ -13,10 +13,13 @@ from optimiser.site.model import Owned
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """Some equal pieces to be bought. `price` is for one; a `placeholder` price is nobody's."""
+    """Some equal pieces to be bought. `id`: in the price list; `gear`: what site files call it, `length` [m]
+    where it is cut to length. `price` is for one; a `placeholder` price is nobody's."""
 
     id: str
+    gear: str
     name: str
+    length: float | None
     count: int
     price: float
     placeholder: bool
@@ -95,7 +98,7 @@ class Purchases:
     `unsearched`: what it costs at least in one stage with a single line, where the least is not proven; None
     where that is not known.
     `plainest`: nothing plainer exists within `within` money (None where nothing is bought).
-    `misses`: what stops it where even the whole list does not do.
+    `misses`: what stops it where even the whole list does not do. `name`: what the job is called.
     """
 
     options: tuple[Option, ...]
@@ -115,6 +118,7 @@ class Purchases:
     joining: bool = True  # ropes may be joined or lengthened
     misses: tuple[Miss, ...] = field(default=())
     unsearched: Unsearched | None = None
+    name: str = ""
 
     @property
     def status(self) -> Status:

@@ -3,40 +3,39 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
+from typing import overload
 
 from catalogue.prices import PricedItem, load_prices
+from optimiser.jobs.buy.for_all import Together
+from optimiser.jobs.buy.goals import (
+    FEWEST_PIECES,
+    LEAST_MONEY,
+    NOTHING,
+    PATIENCE,
+    PLAINER,
+    PLAINEST,
+    SO_FAR,
+    STAGING,
+)
 from optimiser.jobs.buy.plain import Plainest, limited_to
 from optimiser.jobs.buy.results import Option, Purchases
-from optimiser.jobs.buy.shown import Shown
-from optimiser.jobs.question import BUY, BuyQuestion, MissesQuestion
-from optimiser.jobs.why.misses.nearest import nearest_misses
-from optimiser.jobs.why.misses.others import impassable
+from optimiser.jobs.buy.stall import Stall, stopped_by, taken
+from optimiser.jobs.buy.together import buy_together
+from optimiser.jobs.question import BUY, BuyQuestion
 from optimiser.rig.conditions import as_if_rated
-from optimiser.rig.gear.kit import Kit
-from optimiser.rig.gear.made import with_made
-from optimiser.rig.ground.scene import scenes
-from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.setup import Miss
 from optimiser.rig.status import Unsearched
 from optimiser.search.buying.basket import Basket, Bought
-from optimiser.search.buying.least import Market, OutOfTime, cheapest, fewest, money_above
-from optimiser.search.buying.staged import Answer, Stages
+from optimiser.search.buying.least import OutOfTime, cheapest, fewest, money_above
+from optimiser.search.buying.staged import Answer, Job, Stages
 from optimiser.search.buying.tackled import Question, Tackled, Tackles
 from optimiser.search.buying.worth import worth
 from optimiser.search.clock import Clock, Progress
-from optimiser.search.stock.offers import offers, owned_with
+from optimiser.search.stock.offers import offers
 from optimiser.site.model import Site
 
-PATIENCE = 6.0
-"""Effort for further steps, of margin and of resets, together."""
-STAGING = {"money": 5.0, "pieces": 2.5, "fewer": 1.5, "plainer": 4.0}
-"""Effort for questions about several stages, where no time limit is given: the least money, the fewest
-pieces, the least in fewer stages than that takes, the plainest for little more."""
-LEAST_MONEY, FEWEST_PIECES, NOTHING = "least money", "fewest pieces", "buy nothing"
-SO_FAR = "least money found so far"
-PLAINEST, PLAINER = "plainest", "plainer"
 
-
+@overload
 def buy(
     site: Site,
     question: BuyQuestion = BUY,
@@ -44,8 +43,30 @@ def buy(
     items: Mapping[str, PricedItem] | None = None,
     progress: Progress | None = None,
     clock: Clock | None = None,
-) -> Purchases:
-    """What to buy so that the whole path is hauled with the margin wanted, by rated gear only.
+) -> Purchases: ...
+
+
+@overload
+def buy(
+    site: Sequence[Site],
+    question: BuyQuestion = BUY,
+    *,
+    items: Mapping[str, PricedItem] | None = None,
+    progress: Progress | None = None,
+    clock: Clock | None = None,
+) -> Together: ...
+
+
+def buy(
+    site: Site | Sequence[Site],
+    question: BuyQuestion = BUY,
+    *,
+    items: Mapping[str, PricedItem] | None = None,
+    progress: Progress | None = None,
+    clock: Clock | None = None,
+) -> Purchases | Together:
+    """What to buy so that the whole path is hauled with the margin wanted, by rated gear only; of several
+    sites, so that each of them is, one after the other with the same gear (`buy_together`).
 
     `items`: the price list (placeholder prices if left out); `progress`: a sign of life; `clock`: in place of
     the question's limit and of `progress`, a part of another job's. Tackle on tackle that nobody requests
@@ -56,6 +77,14 @@ def buy(
     """
     listed = load_prices() if items is None else items
     clock = clock or Clock(question.time_limit, progress)
+    if isinstance(site, Site):
+        return _buy_for_one(site, question, listed, clock)
+    return buy_together(site, question, items=listed, clock=clock)
+
+
+def _buy_for_one(
+    site: Site, question: BuyQuestion, listed: Mapping[str, PricedItem], clock: Clock
+) -> Purchases:
     shop, options, proven = _shopped(site, question, tuple(listed.values()), clock)
     # What is proven is the least in one stage, or that nothing does in any number of them.
     in_one = any(option.plan is None or option.proven for option in options)
@@ -79,6 +108,7 @@ def buy(
         joining=not question.whole_ropes,
         unsearched=None if proven else shop.unsearched,
         rules=shop.rules.names,
+        name=site.title,
         misses=shop.stopped_by() if hopeless and question.explain else (),
     )
 
@@ -113,33 +143,23 @@ class _Shop:
     ) -> None:
         """`loose`: what has no rating is taken to hold; what is shown states what it would have to stand."""
         self.site, self.question, self.items, self.clock = site, question, items, clock
-        self.loose, self.taken = loose, as_if_rated(site) if loose else site
+        self.loose, self.taken = loose, taken(site, loose=loose)
         self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
         self.two_ropes = bool(question.compound)  # they count for further steps
         self.plainest = True
         self.unsearched: Unsearched | None = None
         self.within: float | None = None
         self.rules = question.rules(site)
-        offered = offers(site, self.items)
-        # What can be made on the spot costs nothing, so it is as if it were there.
-        owned = owned_with(replace(self.taken, gear=with_made(self.taken.gear)), ())
-        whole = Kit((*owned.pieces, *(offer.piece for offer in offered)), owned.knots)
-        laid = lay_stations(site, gear=whole.pieces)
-        self.market = Market(
-            scenes=[scene for scene in scenes(self.taken, laid, whole) if scene.rated],
-            owned=owned,
-            offers=offered,
-            rules=self.rules,
-            floor=site.preferences.margin_wanted,
-            clock=clock,
-            joining=not question.whole_ropes,
-        )
+        stall = Stall.at(site, offers(site, self.items), question, clock, loose=loose)
+        self.market, self.impassable = stall.job.market, stall.impassable
         self.grain = question.grain
-        lays = any(scene.edging.protector is not None for scene in self.market.scenes)
-        self.shown = Shown(site, question, clock, loose=loose, lays=lays)
+        self.shown = stall.shown
         self.own, known = self.shown.best((), clock=clock.anew(), compound=question.compound)
         self.own_known = known or self.own is not None
-        self.impassable = impassable(site, laid)
+
+    def job(self, clock: Clock | None = None) -> Job:
+        """What a purchase for this site serves; with a clock in place of its own."""
+        return Job(self.taken, replace(self.market, clock=clock or self.market.clock))
 
     def options(self) -> tuple[list[Option], bool]:
         """The options, cheapest first, and whether the least in one stage is proven to be."""
@@ -235,7 +255,7 @@ class _Shop:
         if line is not None and not line.items:  # with ropes joined
             yield self.shown.in_one(line, NOTHING)
             return
-        tackled = Tackled(self.question.compound, self.market, line)
+        tackled = Tackled(self.question.compound, [self.job()], line)
         try:
             yield from self._beyond_owned(most_stages, line, tackled)
         finally:
@@ -255,10 +275,10 @@ class _Shop:
                 yield self.shown.in_one(tackled.fewest(start), FEWEST_PIECES)
             return
         clock = self.clock.anew()
-        stages = Stages(self.taken, replace(self.market, clock=clock), self.grain)
+        stages = Stages([self.job(clock)], self.grain)
 
         def answer(question: Question, start: Basket | None) -> Answer:
-            return tackled.in_stages(self.taken, self.grain, question, question(stages, start))
+            return tackled.in_stages(self.grain, question, question(stages, start))
 
         staged = 1
         option, settled = self.shown.owned_in_stages(NOTHING, most_stages, self.question.compound)
@@ -354,12 +374,7 @@ class _Shop:
 
     def stopped_by(self) -> tuple[Miss, ...]:
         """Returns what stops it with the whole price list."""
-        # Prices do not matter here: what a better piece makes pointless at any price is left out.
-        free = [replace(item, price=0.0) for item in self.items]
-        whole = offers(self.site, free)
-        everything = owned_with(self.site, [(o, o.most) for o in whole], loose=self.loose)
-        question = MissesQuestion(without=self.question.without, rated_only=not self.loose)
-        return nearest_misses(self.site, question, kit=everything, clock=self.clock.anew())
+        return stopped_by(self.site, self.items, self.question, self.clock, loose=self.loose)
 
 
 def _worth_printing(options: Iterable[Option]) -> Iterator[Option]:

@@ -48,6 +48,10 @@ class Shown:
         self.site, self.question, self.clock, self.loose = site, question, clock, loose
         self.left = SHOWING
 
+    def at(self, site: Site) -> "Shown":
+        """The same for the site with another margin wanted."""
+        return Shown(site, self.question, self.clock, loose=self.loose, lays=self.lays)
+
     def in_one(
         self,
         bought: Bought,
@@ -205,6 +209,22 @@ def _made(site: Site, option: Option) -> tuple[Made, ...]:
     )
 
 
+def items_of(basket: Basket) -> tuple[Item, ...]:
+    """What a purchase is, piece by piece."""
+    return tuple(
+        Item(
+            id=o.item.id,
+            gear=o.item.gear.id,
+            name=o.item.gear.name,
+            length=o.item.length,
+            count=many,
+            price=o.item.price,
+            placeholder=o.item.placeholder,
+        )
+        for o, many in basket.items
+    )
+
+
 def _extra(basket: Basket) -> list[Owned]:
     return [replace(o.piece, count=many, price=o.item.price) for o, many in basket.items]
 
@@ -218,16 +238,7 @@ def _option(
     best: bool,
     proven: bool = True,
 ) -> Option:
-    items = tuple(
-        Item(
-            id=o.item.id,
-            name=o.piece.gear.name,
-            count=many,
-            price=o.item.price,
-            placeholder=o.item.placeholder,
-        )
-        for o, many in basket.items
-    )
+    items = items_of(basket)
     setups = (setup,) if plan is None else plan.stages
     unusual = unusual_of(
         (o.piece.gear for o, _ in basket.items),

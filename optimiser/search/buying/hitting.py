@@ -6,7 +6,7 @@ be bought. The constraint solver finds the cheapest goods that obey all that has
 do, nothing cheaper does, and if not, they are made into the next such store.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from optimiser.rig.gear.solver import cp_sat, solved, solver, surely_infeasible
@@ -22,12 +22,19 @@ FIRST_SHARE = 1.0 / 16.0
 
 class Least:
     """The search for the cheapest goods that do. `most`: how many there are of each; `step`: least
-    difference in cost. `best`: the cheapest found so far."""
+    difference in cost; `stores`: goods known not to do. `best`: the cheapest found so far."""
 
-    def __init__(self, does: Does, prices: Sequence[float], most: Goods, step: float) -> None:
+    def __init__(
+        self,
+        does: Does,
+        prices: Sequence[float],
+        most: Goods,
+        step: float,
+        stores: Iterable[Goods] = (),
+    ) -> None:
         self.does, self.prices, self.most, self.step = does, prices, most, step
         self.best: Goods | None = None
-        self.stores: list[Goods] = []
+        self.stores: list[Goods] = list(stores)
 
     def cost(self, goods: Goods) -> float:
         return sum(p * n for p, n in zip(self.prices, goods, strict=True))

@@ -1,7 +1,7 @@
 """Checks whether tackle on tackle does with less money, after every other question, starting from the
 purchases found so far."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from enum import StrEnum
 from math import inf
@@ -9,10 +9,9 @@ from math import inf
 from optimiser.rig.two_ropes.pairs import pairs
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import Market, OutOfTime, by_money, fewest
-from optimiser.search.buying.staged import Answer, Stages
+from optimiser.search.buying.staged import Answer, Job, Stages
 from optimiser.search.stock.purse import Purse
 from optimiser.search.two_ropes.search import FEW, compounds_in_space
-from optimiser.site.model import Site
 
 
 class Tackles(StrEnum):
@@ -28,18 +27,28 @@ class Tackles(StrEnum):
 PATIENCE = 3.0
 """Effort for each question about tackle on tackle, where nobody requests it and no time limit is given."""
 Question = Callable[[Stages, Basket | None], Answer]
+_HINDRANCES = (Tackles.OFF, Tackles.MANY, Tackles.COUNTED, Tackles.NONE)
+"""What holds of several jobs: the first that holds of any."""
 
 
 class Tackled:
     """The questions, and how far they were answered. `requested`: whether somebody wants to know; None: not
     stated, so they are left where there is much to look at. `start`: the least of a single line, by money."""
 
-    def __init__(self, requested: bool | None, market: Market, start: Basket | None) -> None:
+    def __init__(self, requested: bool | None, jobs: Sequence[Job], start: Basket | None) -> None:
         self._patient = not requested
-        self._clock = market.clock.anew()
-        self._market = replace(market, two_ropes=True, clock=self._clock)
+        self._clock = jobs[0].market.clock.anew()
+        self._jobs = [
+            replace(job, market=replace(job.market, two_ropes=True, clock=self._clock))
+            for job in jobs
+        ]
         self._stages: Stages | None = None
-        self.found = self._worth_a_search(requested, market, start)
+        each = {self._worth_a_search(requested, job.market, start) for job in jobs}
+        self.found = next(some for some in _HINDRANCES if some in each)
+
+    @property
+    def _market(self) -> Market:
+        return self._jobs[0].market  # only a single job is done in one stage without further stages
 
     @staticmethod
     def _worth_a_search(requested: bool | None, market: Market, start: Basket | None) -> Tackles:
@@ -75,15 +84,18 @@ class Tackled:
             self.found = Tackles.PARTLY
             return start
 
-    def in_stages(self, site: Site, grain: float, question: Question, plain: Answer) -> Answer:
+    def in_stages(self, grain: float, question: Question, plain: Answer) -> Answer:
         """The answer to a question about stages, where `plain` is that for single lines."""
         if not self._goes_on():
             return plain
-        self._stages = self._stages or Stages(site, self._market, grain)
+        self._stages = self._stages or Stages(self._jobs, grain)
         answer = question(self._stages, plain.basket)
         if not answer.proven:
             self.found = Tackles.PARTLY
-        return Answer(answer.basket or plain.basket, plain.proven)
+        found, known = answer.basket, plain.basket
+        if found is None or (known is not None and found.items_by_name == known.items_by_name):
+            return plain
+        return Answer(answer.baskets, plain.proven)
 
     def _goes_on(self) -> bool:
         """Whether the next question is taken up; from now on its effort counts."""

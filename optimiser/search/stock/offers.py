@@ -59,18 +59,27 @@ class Offer:
 
 def offers(site: Site, items: Iterable[PricedItem]) -> tuple[Offer, ...]:
     """Everything for sale that is rated and of use at this site, cheapest first."""
-    found = [o for item in items if (o := _offer(site, item)) is not None]
+    return offers_for((site,), items)
+
+
+def offers_for(sites: Sequence[Site], items: Iterable[PricedItem]) -> tuple[Offer, ...]:
+    """Everything for sale that is rated and of use at any of the sites, cheapest first. What is bought once
+    serves at all of them, so a piece is pointless only where one other piece is as good at every site."""
+    taken = frozenset(piece.name for site in sites for piece in site.gear)
+    found = [o for item in items if (o := _offer(sites, item, taken)) is not None]
     found.sort(key=lambda o: (o.price, o.name))
-    trunks = _trunks(site)
+    at = [(site, _trunks(site)) for site in sites]
     out: list[Offer] = []
 
     def pointless(offer: Offer, others: Iterable[Offer]) -> bool:
         return any(
-            never_runs_out(other, site) and _as_good(other, offer, trunks, site) for other in others
+            all(never_runs_out(o, site) and _as_good(o, offer, trunks, site) for site, trunks in at)
+            for o in others
         )
 
     for offer in found:
-        if _useful(offer, trunks, site) and not pointless(offer, out):
+        useful = any(_useful(offer, trunks, site) for site, trunks in at)
+        if useful and not pointless(offer, out):
             out = [other for other in out if not pointless(other, [offer])]
             out.append(offer)
     return tuple(out)
@@ -128,15 +137,15 @@ def _ties_as_well(a: Termination, b: Termination) -> bool:
     return same and anywhere and goes_on and eaten and a.keeps >= b.keeps
 
 
-def _offer(site: Site, item: PricedItem) -> Offer | None:
+def _offer(sites: Sequence[Site], item: PricedItem, taken: frozenset[str]) -> Offer | None:
+    """The item as an offer; None where no site can count on it. `taken`: names of gear owned."""
     gear = item.gear
     if not item.for_sale or not isinstance(
         gear, Rope | Block | Shackle | Strap | Chain | Protector
     ):
         return None
-    useful = of_use(gear, site)
+    useful = max(of_use(gear, site) for site in sites)
     most = useful if item.stock is None else min(useful, item.stock)
-    taken = {piece.name for piece in site.gear}
     name = f"new {item.id}"
     while name in taken:
         name = f"another {name}"

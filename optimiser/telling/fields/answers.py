@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from functools import singledispatch
 from typing import Any
 
+from optimiser.jobs.buy.for_all import Together
 from optimiser.jobs.buy.results import Purchases
 from optimiser.jobs.lever.results import Levering
 from optimiser.jobs.lower.results import Lowering
@@ -12,7 +13,18 @@ from optimiser.jobs.sweep.results import Sweep
 from optimiser.jobs.why.why import Explained
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.rig.status import Status
-from optimiser.telling import buy, detail, lever, lower, spelt_out, stages, sweep, tables, why
+from optimiser.telling import (
+    buy,
+    buy_together,
+    detail,
+    lever,
+    lower,
+    spelt_out,
+    stages,
+    sweep,
+    tables,
+    why,
+)
 from optimiser.telling.fields.common import FLAG, TEXT
 from optimiser.telling.fields.several import PROVEN, REMARK, RULE, STATUS
 from optimiser.telling.known.catalogued import ENTRY
@@ -49,7 +61,7 @@ OF_A_SITE: Mapping[str, tuple[Record[Any], ...]] = {
     "rank": (tables.RANKING,),
     "show": (spelt_out.SHOWN, tables.RANKING),
     "stages": (stages.PLAN,),
-    "buy": (buy.PURCHASES, buy.OFFER_IN_FULL),
+    "buy": (buy.PURCHASES, buy.OFFER_IN_FULL, buy_together.TOGETHER, buy_together.OFFER),
     "lower": (lower.LOWERING, spelt_out.LET_DOWN),
     "lever": (lever.LEVERING,),
     "why": (why.EXPLAINED, tables.SETUP_IN_FULL, NONE_WORKS, STOPPED),
@@ -117,6 +129,11 @@ def _plan(answer: Plan) -> Listing:
 @listing_of.register
 def _purchases(answer: Purchases) -> Listing:
     return buy.options_listing(answer)
+
+
+@listing_of.register
+def _together(answer: Together) -> Listing:
+    return buy_together.options_listing(answer)
 
 
 @listing_of.register

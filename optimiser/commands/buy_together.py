@@ -1,0 +1,75 @@
+"""`bankhaul buy SITE SITE ...`: one purchase for several jobs."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from optimiser.commands.options import answer, in_list, load_site, searching
+from optimiser.commands.options_measured import of_option
+
+if TYPE_CHECKING:
+    from catalogue.prices import PricedItem
+    from optimiser.jobs.buy.for_all import Together
+    from optimiser.jobs.question import BuyQuestion
+    from optimiser.site.document.quantity import Corner
+    from optimiser.site.model import Site
+    from shared.report import Block
+
+
+def answer_for(
+    ctx: click.Context,
+    paths: Sequence[str],
+    question: "BuyQuestion",
+    items: "Mapping[str, PricedItem]",
+    guesses: "Corner",
+    number: int | None,
+    form: str,
+) -> None:
+    """Print what to buy for several jobs, or one option of that in full."""
+    from optimiser.telling import buy_together as telling
+
+    sites = [load_site(path, guesses) for path in paths]
+    found = find_for_all(sites, paths, question, items)
+    blocks: list[Block]
+    if number is not None and found.options:
+        in_list(number, len(found.options))
+        blocks = telling.shown(sites, found, number)
+        data = telling.OFFER.json(telling.of_offer(found, number))
+    else:
+        blocks, data = telling.report(sites, found), telling.together_json(found)
+    if form != "csv":
+        blocks = [*blocks, *left_open(sites, found, number)]
+    answer(sites[0], blocks, form, data if form == "json" else None, varied=sites)
+    if not found.options:
+        ctx.exit(3)
+
+
+def find_for_all(
+    sites: "Sequence[Site]",
+    paths: Sequence[str],
+    question: "BuyQuestion",
+    items: "Mapping[str, PricedItem]",
+) -> "Together":
+    """What to buy for several jobs, with a sign of life. Raises click.BadParameter for jobs that cannot be
+    bought for together."""
+    from optimiser.jobs.buy.together import buy_together
+
+    with searching() as progress:
+        try:
+            return buy_together(sites, question, names=paths, items=items, progress=progress)
+        except ValueError as bad:
+            raise click.BadParameter(str(bad), param_hint="SITE") from bad
+
+
+def left_open(sites: "Sequence[Site]", found: "Together", number: int | None) -> "Iterator[Block]":
+    """What the readings of the sites leave open of each job, with the first option or the one requested."""
+    if not found.options:
+        return
+    option = found.options[(number or 1) - 1]
+    for site, job, share in zip(sites, found.jobs, option.shares, strict=True):
+        measured = of_option(site, job.name, share.option)
+        if measured:
+            from optimiser.telling.worst_ends import summary  # only where there are readings
+
+            yield summary(site, measured)

@@ -1,0 +1,86 @@
+"""Puts together what a purchase for one site is searched with: scenes, gear owned, offers."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from catalogue.prices import PricedItem
+from optimiser.jobs.buy.shown import Shown
+from optimiser.jobs.question import BuyQuestion, MissesQuestion
+from optimiser.jobs.why.misses.nearest import nearest_misses
+from optimiser.jobs.why.misses.others import impassable
+from optimiser.rig.conditions import as_if_rated
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.made import with_made
+from optimiser.rig.ground.scene import scenes
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.setup import Miss
+from optimiser.search.buying.least import Market
+from optimiser.search.buying.staged import Job
+from optimiser.search.clock import Clock
+from optimiser.search.stock.offers import Offer, offers, owned_with
+from optimiser.site.model import Site
+
+
+def taken(site: Site, *, loose: bool) -> Site:
+    """The site as it is searched. `loose`: what has no rating is taken to hold."""
+    return as_if_rated(site) if loose else site
+
+
+@dataclass(frozen=True)
+class Stall:
+    """A site with what is offered. `shown` works out what a purchase makes possible there; `impassable`: no
+    piece gets the load over the path."""
+
+    site: Site
+    job: Job
+    shown: Shown
+    impassable: bool
+
+    @classmethod
+    def at(
+        cls,
+        site: Site,
+        offered: tuple[Offer, ...],
+        question: BuyQuestion,
+        clock: Clock,
+        *,
+        loose: bool,
+    ) -> "Stall":
+        """`loose`: what has no rating is taken to hold; what is shown states what it would have to stand."""
+        searched = taken(site, loose=loose)
+        # What can be made on the spot costs nothing, so it is as if it were there.
+        owned = owned_with(replace(searched, gear=with_made(searched.gear)), ())
+        whole = Kit((*owned.pieces, *(offer.piece for offer in offered)), owned.knots)
+        laid = lay_stations(site, gear=whole.pieces)
+        market = Market(
+            scenes=[scene for scene in scenes(searched, laid, whole) if scene.rated],
+            owned=owned,
+            offers=offered,
+            rules=question.rules(site),
+            floor=site.preferences.margin_wanted,
+            clock=clock,
+            joining=not question.whole_ropes,
+        )
+        lays = any(scene.edging.protector is not None for scene in market.scenes)
+        return cls(
+            site,
+            Job(searched, market),
+            Shown(site, question, clock, loose=loose, lays=lays),
+            impassable(site, laid),
+        )
+
+
+def stopped_by(
+    site: Site,
+    items: Iterable[PricedItem],
+    question: BuyQuestion,
+    clock: Clock,
+    *,
+    loose: bool = False,
+) -> tuple[Miss, ...]:
+    """What stops the haul of a site with the whole price list."""
+    # Prices do not matter here: what a better piece makes pointless at any price is left out.
+    free = [replace(item, price=0.0) for item in items]
+    everything = owned_with(site, [(o, o.most) for o in offers(site, free)], loose=loose)
+    misses = MissesQuestion(without=question.without, rated_only=not loose)
+    return nearest_misses(site, misses, kit=everything, clock=clock.anew())

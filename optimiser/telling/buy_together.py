@@ -1,0 +1,338 @@
+"""Prints purchases that serve several jobs, as listings and as JSON."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from catalogue.glossary import explained
+from optimiser.jobs.buy.for_all import ForAll, JobOf, Need, Price, Share, Together
+from optimiser.rig.setup import names
+from optimiser.rig.status import Status
+from optimiser.search.buying.tackled import Tackles
+from optimiser.site.model import Site
+from optimiser.telling import buy as one_job
+from optimiser.telling.bought_items import ITEM, in_short, in_words, money
+from optimiser.telling.fields.common import (
+    COUNT,
+    FLAG,
+    MARGIN,
+    MONEY,
+    RATIO,
+    RESETS,
+    TEXT,
+    TEXTS,
+)
+from optimiser.telling.fields.several import IF_STANDS, PROVEN, RULES, STATUS
+from optimiser.telling.tables import MISS, SETUP, misses_listing
+from shared.columns import Column, Many, Record, Where
+from shared.interrupt import cut_short
+from shared.listing import Listing
+from shared.report import Block
+from shared.units import show
+from shared.words import counted
+
+NEED: Record[Need] = Record("need", "so many of an item, without which a job cannot be done", (
+    Column("item", lambda n: n.item, TEXT, "id in the price list"),
+    Column("count", lambda n: n.count, COUNT, "how many"),
+))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What a purchase makes of one job."""
+
+    job: JobOf
+    share: Share
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """An option among those of an answer."""
+
+    number: int
+    option: ForAll
+    among: Together
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The jobs, with what the option makes of each."""
+        return tuple(map(Part, self.among.jobs, self.option.shares))
+
+    @property
+    def worst(self) -> Part:
+        """The job of the least margin."""
+        return min(self.parts, key=lambda part: part.share.option.margin)
+
+
+PART: Record[Part] = Record("sites", "what a purchase makes of one job", (
+    Column("site", lambda p: p.job.name, TEXT, "file of the site"),
+    Column("title", lambda p: p.job.title, TEXT, "title of the site"),
+    Column("stages", lambda p: p.share.option.stages, COUNT, "stages the load is hauled in"),
+    RESETS.of(lambda p: p.share.option.resets),
+    MARGIN.of(lambda p: p.share.option.margin),
+    Column("needs", lambda p: p.share.needs or (), Many(NEED), "what of it the job cannot be done without"),
+    Column("needs_proven", lambda p: p.share.needs is not None, FLAG, "whether all of that was looked at"),
+    Column("made", lambda p: p.share.option.made, Many(one_job.MADE), "what to make on the spot"),
+    Column("if_stands", lambda p: p.share.option.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
+    Column("setups", lambda p: _setups(p), Many(SETUP), "the setup of each stage"),
+))  # fmt: skip
+
+OFFER: Record[Offer] = Record("options", "one purchase with which every job is done", (
+    Column("number", lambda r: r.number, COUNT, "its number", "no.", where=Where.LISTED),
+    Column("goals", lambda r: r.option.goals, TEXTS, "what it is the least for"),
+    Column("goal", lambda r: names(r.option.goals), TEXT, "what it is the least for", "what for",
+           where=Where.LISTED),
+    Column("items", lambda r: r.option.items, Many(ITEM), "what to buy"),
+    Column("items", lambda r: in_short(r.option.items), TEXT, "what to buy", "buy", where=Where.LISTED),
+    Column("pieces", lambda r: r.option.pieces, COUNT, "pieces to buy", "pieces", yields=6),
+    Column("cost", lambda r: r.option.cost, MONEY, "what it costs", "cost",
+           say=lambda r, _: money(r.option.cost, r.among.currency)),
+    Column("margin", lambda r: r.option.margin, RATIO, "margin of the worst job", "least margin",
+           rounding=MARGIN.rounding),
+    Column("worst", lambda r: r.worst.job.name, TEXT, "the job of the least margin", "of", yields=7),
+    Column("stages", lambda r: r.option.stages, COUNT, "stages of all jobs together", "stages", yields=8),
+    Column("resets", lambda r: r.option.resets, COUNT, "resets of all jobs together", "resets", yields=9),
+    Column("proven", lambda r: r.option.proven, FLAG, "whether nothing cheaper, or fewer, does"),
+    Column("to_buy", say=lambda r, _: one_job.to_buy(r.option.items), heading="to buy", where=Where.NOTE),
+    Column("jobs", say=lambda r, system: _jobs(r, system), heading="the jobs then", where=Where.NOTE),
+    Column("sites", lambda r: r.parts, Many(PART), "what it makes of each job"),
+))  # fmt: skip
+
+PRICE: Record[Price] = Record("price", "the least money for some of the jobs", (
+    Column("cost", lambda p: p.cost, MONEY, "money; nothing: none was found", none=True),
+    Column("proven", lambda p: p.proven, FLAG, "whether nothing less does, or nothing at all"),
+))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A job among those of an answer."""
+
+    job: JobOf
+    among: Together
+
+    @property
+    def share(self) -> Share | None:
+        """What the first option makes of it."""
+        if not self.among.options:
+            return None
+        return self.among.options[0].shares[self.among.jobs.index(self.job)]
+
+    @property
+    def needs(self) -> str:
+        """What of the first option it cannot be done without."""
+        return _needs(self.share, self.among.options[0]) if self.among.options else ""
+
+
+JOB: Record[_Row] = Record("jobs", "one of the jobs", (
+    Column("site", lambda r: r.job.name, TEXT, "file of the site", "job"),
+    Column("title", lambda r: r.job.title, TEXT, "title of the site", "title", where=Where.DATA),
+    Column("owned", lambda r: r.job.owned, FLAG, "whether the gear owned does"),
+    Column("needs", lambda r: r.needs, TEXT, "what it needs of no. 1", "needs of no. 1",
+           where=Where.LISTED),
+    Column("alone", lambda r: r.job.alone, PRICE, "what is bought for it by itself"),
+    Column("others", lambda r: r.job.others, PRICE, "what is bought for all the others"),
+    Column("cost_alone", lambda r: r.job.alone.cost, MONEY, "what it costs by itself", "by itself", none=True,
+           say=lambda r, _: _money(r.job.alone, r.among), where=Where.LISTED),
+    Column("saved", lambda r: r.among.saved_without(r.job), MONEY, "what leaving it out saves",
+           "leaving it out saves", none=True, say=lambda r, _: _saved(r)),
+    Column("misses", lambda r: r.job.misses, Many(MISS), "what stops it with everything on the list"),
+))  # fmt: skip
+
+TOGETHER: Record[Together] = Record("together", "what to buy so that every one of several jobs can be done", (
+    Column("options", lambda t: _offers(t), Many(OFFER), "the purchases worth naming, cheapest first"),
+    Column("jobs", lambda t: _rows(t), Many(JOB), "the jobs, each by itself"),
+    Column("needed", lambda t: t.needed, FLAG, "whether the gear owned does not do for every job"),
+    Column("currency", lambda t: t.currency, TEXT, "label of the money"),
+    Column("offered", lambda t: t.offered, COUNT, "items of the price list that were looked at"),
+    Column("placeholder_prices", lambda t: t.placeholders, FLAG, "whether any price is nobody's"),
+    Column("status", lambda t: t.status, Status, STATUS),
+    Column("proven", lambda t: t.proven, FLAG, PROVEN),
+    Column("most_stages", lambda t: t.most_stages, COUNT, "stages that each job may have"),
+    Column("further_steps_complete", lambda t: t.further, FLAG, "whether all further steps were looked at"),
+    Column("tackle_on_tackle", lambda t: t.tackles, Tackles, "how far tackle on tackle was looked at"),
+    Column("rules", lambda t: t.rules, TEXTS, RULES),
+    Column("gear_apart", lambda t: t.apart, TEXTS, "gear that the sites list differently"),
+))  # fmt: skip
+
+together_json = TOGETHER.json
+
+
+def report(sites: Sequence[Site], found: Together) -> list[Block]:
+    """The options, the jobs, what is proven, and whose prices these are."""
+    system = sites[0].preferences.units
+    apart = _apart(found)
+    if not found.options:
+        return [*_nothing(found, system), *([("", apart)] if apart else [])]
+    notes = [
+        explained(("margin", "reset")),
+        _proof(found),
+        apart,
+        one_job.placeholder_note(found.placeholders),
+        "`bankhaul buy SITE SITE ... --show N` spells option N out, job by job.",
+        "Only pieces with a stated rating are counted on, owned or new."
+        if not any(share.option.if_stands for o in found.options for share in o.shares)
+        else "What is bought has a stated rating. What is marked UNRATED is counted on only on the "
+        "condition beside it: find that out before anybody hauls.",
+    ]
+    title = f"What to buy for {counted(len(sites), 'job')}, one after the other with the same gear"
+    blocks: list[Block] = [
+        ("", _needed(found)),
+        (title, options_listing(found, system)),
+    ]
+    if found.needed:
+        blocks.append(("Job by job", jobs_listing(found, system)))
+    return [*blocks, ("", "\n".join(note for note in notes if note))]
+
+
+def options_listing(found: Together, system: str = "metric") -> Listing:
+    """One row an option, cheapest first."""
+    return Listing.of(OFFER, _offers(found), system, empty="nothing on the list serves every job")
+
+
+def jobs_listing(found: Together, system: str = "metric") -> Listing:
+    """One row a job."""
+    return Listing.of(JOB, _rows(found), system)
+
+
+def shown(sites: Sequence[Site], found: Together, number: int) -> list[Block]:
+    """One option spelt out: what is bought, then every job with all that is done there."""
+    option = found.options[number - 1]
+    cost = money(option.cost, found.currency)
+    text = f"{in_words(option.items)}, for {cost}." if option.items else "Nothing."
+    blocks: list[Block] = [("To buy", text)]
+    for site, job, share in zip(sites, found.jobs, option.shares, strict=True):
+        blocks.append((f"{job.name}: {job.title}", _needs_sentence(share, option)))
+        blocks += one_job.shown(site, share.option)[1:]
+    return blocks
+
+
+def of_offer(found: Together, number: int) -> Offer:
+    """An option by its number."""
+    return Offer(number, found.options[number - 1], found)
+
+
+def _offers(found: Together) -> Iterator[Offer]:
+    for number, option in enumerate(found.options, start=1):
+        yield Offer(number, option, found)
+
+
+def _rows(found: Together) -> Iterator[_Row]:
+    return (_Row(job, found) for job in found.jobs)
+
+
+def _setups(part: Part) -> tuple[object, ...]:
+    option = part.share.option
+    return (option.setup,) if option.plan is None else option.plan.stages
+
+
+def _needs(share: Share | None, option: ForAll) -> str:
+    if share is None or share.needs is None:
+        return "not known"
+    counts = {need.item: need.count for need in share.needs}
+    return in_short([replace(i, count=counts[i.id]) for i in option.items if i.id in counts])
+
+
+def _needs_sentence(share: Share, option: ForAll) -> str:
+    if share.needs is None:
+        return "Which of it this job needs was not looked at to the end."
+    if not share.needs:
+        return "This job needs nothing of what is bought."
+    return f"Of what is bought this job cannot be done without {_needs(share, option)}."
+
+
+def _jobs(offer: Offer, system: str) -> str:
+    return "\n".join(_job(part, system) for part in offer.parts)
+
+
+def _job(part: Part, system: str) -> str:
+    option = part.share.option
+    stages = "one stage" if option.stages == 1 else f"{option.stages} stages"
+    margin = show(option.margin, RATIO, rounding=MARGIN.rounding)
+    text = (
+        f"{part.job.name}: {stages}, {counted(option.resets, 'reset')}, margin {margin}. "
+        f"{one_job.run_in_words(option, system)}"
+    )
+    condition = one_job.on_condition(option, system)
+    made = one_job.to_make(option)
+    return " ".join(some for some in (text, made, f"{condition}." if condition else "") if some)
+
+
+def _money(price: Price, among: Together) -> str:
+    if price.cost is None:
+        return "nothing does" if price.proven else "not found"
+    text = money(price.cost, among.currency)
+    return text if price.proven else f"{text} (NOT proven)"
+
+
+def _saved(row: _Row) -> str | None:
+    saved = row.among.saved_without(row.job)
+    if saved is None:
+        return None
+    sure = row.job.others.proven and row.among.proven
+    return money(saved, row.among.currency) + ("" if sure else " (NOT proven)")
+
+
+def _needed(found: Together) -> str:
+    owned = [job.name for job in found.jobs if job.owned]
+    if not found.needed:
+        return "NOTHING NEEDS TO BE BOUGHT: the gear owned does for every job."
+    free = next((option for option in found.options if not option.items), None)
+    if free is not None:
+        return "NOTHING NEEDS TO BE BOUGHT on the UNRATED conditions below: nobody knows yet."
+    lacking = names([job.name for job in found.jobs if not job.owned])
+    text = f"The gear owned does not do for {lacking}."
+    if owned:
+        text += f" It does for {names(owned)}."
+    apart = sum(job.alone.cost or 0.0 for job in found.jobs)
+    least = found.options[0].cost
+    if found.proven and apart > least + 1e-9:
+        spared = money(round(apart - least, 2), found.currency)
+        text += f" Bought for together it costs {spared} less than for each job by itself."
+    return text
+
+
+def _proof(found: Together) -> str:
+    looked = f"{counted(found.offered, 'item')} that no other on the list makes pointless"
+    rules = f"under the rules: {names(found.rules)}" if found.rules else "with every rule off"
+    stages = one_job.up_to(found.most_stages)
+    if found.proven:
+        text = f"Proven: nothing less serves every job, each {stages}, among {looked}, {rules}."
+    else:
+        text = f"NOT proven ({cut_short()}): something cheaper may exist among {looked}, {rules}."
+    if found.needed:
+        text += f" {one_job.TACKLES[found.tackles]}"
+    if not found.further:
+        text += " Further steps of money were not all looked at: they would take longer."
+    return text
+
+
+def _apart(found: Together) -> str:
+    if not found.apart:
+        return ""
+    return (
+        "Each job counts on the gear that its own file lists, and on what is bought. "
+        f"{' '.join(found.apart)} What is there for every job has to be in every file; nothing is counted "
+        "that a file does not list."
+    )
+
+
+def _nothing(found: Together, system: str) -> Iterator[Block]:
+    each = one_job.up_to(found.most_stages)
+    if found.status is Status.UNDECIDED:
+        text = (
+            f"NOT FINISHED: nothing to buy found yet with which every job can be done. NOT proven "
+            f"({cut_short()}): something may exist."
+        )
+        yield "", text
+        return
+    stopped = [job for job in found.jobs if job.alone.cost is None]
+    text = (
+        f"NO SETUP WORKS for {names([job.name for job in stopped])} {each}, not even with everything on "
+        f"the price list, so nothing serves every job. {one_job.TACKLES[found.tackles]}"
+    )
+    yield "", text
+    if len(stopped) < len(found.jobs):
+        yield "Job by job", jobs_listing(found, system)
+    for job in stopped:
+        if job.misses:
+            yield f"What stops {job.name}", misses_listing(job.misses, system)
