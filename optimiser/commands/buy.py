@@ -1,6 +1,5 @@
 """`bankhaul buy`: what to add to the owned gear."""
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
@@ -103,7 +102,7 @@ def command(
 
     site = next(iter(sites), None)
     loaded = load_site(site, guesses)
-    found = replace(find_purchases(loaded, question, offered), name=site or loaded.title)
+    found = find_purchases(loaded, question, offered)
     if not found.options:
         after = after_buy(site, found, time_limit)
         data = purchases_json(found) | {"next": after} if form == "json" else None

@@ -447,8 +447,14 @@ class Site:
     lever: LeverJob | None = None
     origin: Origin | None = field(default=None, compare=False, repr=False)  # None: made by hand
     frame: Frame | None = field(default=None, compare=False, repr=False)  # None: made by hand
+    file: str = field(default="", compare=False, repr=False)  # that it was read from; "" for none
     surveyed: "Outcome | None" = field(default=None, compare=False, repr=False)
     """What the readings came to, in the coordinates of the file; None: it has none."""
+
+    @property
+    def name(self) -> str:
+        """What the job is called among others: its file, or its title."""
+        return self.file or self.title
 
     @property
     def uncertain(self) -> bool:

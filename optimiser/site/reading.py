@@ -8,7 +8,7 @@ import re
 import sys
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from itertools import chain
 from os import PathLike, fspath
@@ -29,6 +29,9 @@ LARGEST = 1_000_000
 """Bytes: no site file of a person is longer, and reading it would take minutes."""
 STANDARD_INPUT = "-"
 DEMONSTRATION = "demonstration site"
+TEXT, MAPPING = "text", "mapping"
+_NO_FILES = (TEXT, MAPPING)
+"""What the source of a document is called that was read from no file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +61,7 @@ def read_site(source: Source = None, corner: "Corner" = "worst") -> "Site":
 def read_document(source: Source = None) -> Document:
     """A site file, read and checked. Raises InputError."""
     if isinstance(source, Mapping):
-        return _checked("mapping", "", _as_read(source, ""), {})
+        return _checked(MAPPING, "", _as_read(source, ""), {})
     name, text = read_text(source)
     raw = _toml(name, text)
     return _checked(name, text, raw, find_lines(text))
@@ -80,7 +83,7 @@ def site_from_document(
     if site is None:
         faults = [fault(key, message, document.lines) for key, message in found]
         raise InputError(document.source, faults)
-    return site
+    return replace(site, file="" if document.source in _NO_FILES else document.source)
 
 
 def _as_read(value: Any, place: str) -> Any:
@@ -213,7 +216,7 @@ def read_text(source: str | PathLike[str] | None) -> tuple[str, str]:
     if isinstance(source, str) and "\n" in source:
         if len(source) > LARGEST:
             raise InputError("text", [Fault(place="", message=_too_large())])
-        return "text", source.removeprefix("\ufeff")
+        return TEXT, source.removeprefix("\ufeff")
     name = fspath(source)
     if name == STANDARD_INPUT:
         name = "standard input"

@@ -64,8 +64,7 @@ def test_the_words_name_the_least_money_and_what_is_plainer(
     found = " ".join(capsys.readouterr().out.split())
 
     assert (
-        "The least money is 20, for 1 × chain-8-g80 3 m; plainer, at 22: 1 × sling-60-3m."
-        in found
+        "The least money is 20, for 1 × chain-8-g80 3 m; plainer, at 22: 1 × sling-60-3m." in found
     )
     assert "Proven: nothing less hauls it" in found
 

@@ -108,7 +108,7 @@ def _buy_for_one(
         joining=not question.whole_ropes,
         unsearched=None if proven else shop.unsearched,
         rules=shop.rules.names,
-        name=site.title,
+        name=site.name,
         misses=shop.stopped_by() if hopeless and question.explain else (),
     )
 

@@ -38,11 +38,11 @@ def buy_together(
     """What to buy so that every job is hauled with its own margin wanted, by rated gear only. What is bought
     is there for every job; what is owned counts for the jobs whose site lists it.
 
-    `names`: what the jobs are called (their titles if left out); `items`, `progress`, `clock` as of `buy`.
-    Raises ValueError for no job, two of one name, or prices in different currencies.
+    `names`: what the jobs are called (files, or titles, if left out); `items`, `progress`, `clock` as of
+    `buy`. Raises ValueError for no job, two of one name, or prices in different currencies.
     """
     listed = load_prices() if items is None else items
-    names = tuple(names) or _titles(sites)
+    names = tuple(names) or _names(sites)
     _check(sites, names)
     clock = clock or Clock(question.time_limit, progress)
     all_items = tuple(listed.values())
@@ -75,12 +75,12 @@ def buy_together(
     )
 
 
-def _titles(sites: Sequence[Site]) -> tuple[str, ...]:
-    """The titles, numbered where several are alike."""
-    titles = [site.title for site in sites]
+def _names(sites: Sequence[Site]) -> tuple[str, ...]:
+    """The files, or titles, numbered where several titles are alike."""
+    titles = [site.title for site in sites if not site.file]
     return tuple(
-        title if titles.count(title) == 1 else f"{title} ({number})"
-        for number, title in enumerate(titles, start=1)
+        f"{site.title} ({number})" if not site.file and titles.count(site.title) > 1 else site.name
+        for number, site in enumerate(sites, start=1)
     )
 
 
