@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from optimiser.commands import buy_together as several
+from optimiser.commands import buy_several as several
 from optimiser.commands.options import (
     answer,
     compound_option,
@@ -16,7 +16,7 @@ from optimiser.commands.options import (
     sites_argument,
     whole_ropes_option,
 )
-from optimiser.commands.options_measured import of_option, of_options
+from optimiser.commands.purchase_readings import of_option, of_options
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

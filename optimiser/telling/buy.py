@@ -17,7 +17,7 @@ from optimiser.search.buying.tackled import Tackles
 from optimiser.search.buying.worth import worth
 from optimiser.site.model import Site
 from optimiser.telling import stages as staging
-from optimiser.telling.bought_items import ITEM, in_short, in_words, money
+from optimiser.telling.bought.item_words import ITEM, in_short, in_words, money
 from optimiser.telling.detail import detail
 from optimiser.telling.fields.common import (
     COUNT,

@@ -54,7 +54,7 @@ def files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def asked(capsys: pytest.CaptureFixture[str], *words: str, form: str = "json") -> Any:
+def answered(capsys: pytest.CaptureFixture[str], *words: str, form: str = "json") -> Any:
     shop = ["--prices", "shop.csv", "--only-my-list", "--stages", "1"]
     code = main(["buy", *words, *shop, "--format", form])
     printed = capsys.readouterr()
@@ -65,7 +65,7 @@ def asked(capsys: pytest.CaptureFixture[str], *words: str, form: str = "json") -
 def test_what_is_bought_once_serves_every_job(
     files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    code, bill = asked(capsys, "hut.toml", "weir.toml", "gate.toml")
+    code, bill = answered(capsys, "hut.toml", "weir.toml", "gate.toml")
 
     assert code == 0
     jsonschema.validate(bill, answer_schema("buy"))
@@ -89,7 +89,7 @@ def test_what_is_bought_once_serves_every_job(
 def test_each_job_is_done_as_the_table_says_when_that_is_in_its_file(
     files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    _, bill = asked(capsys, "hut.toml", "weir.toml")
+    _, bill = answered(capsys, "hut.toml", "weir.toml")
     for part in bill["options"][0]["sites"]:
         path = files / part["site"]
         more = ""
@@ -107,7 +107,7 @@ def test_each_job_is_done_as_the_table_says_when_that_is_in_its_file(
 def test_the_table_names_each_job_by_its_file_and_the_pieces_as_a_shop_does(
     files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    code, text = asked(capsys, "hut.toml", "weir.toml", form="table")
+    code, text = answered(capsys, "hut.toml", "weir.toml", form="table")
     words = " ".join(text.split())
 
     assert code == 0
@@ -123,7 +123,7 @@ def test_where_one_job_cannot_be_done_its_file_is_named(
 ) -> None:
     heavy = (files / "weir.toml").read_text().replace("290..310 kg", "2900..3100 kg")
     (files / "weir.toml").write_text(heavy)
-    code, bill = asked(capsys, "hut.toml", "weir.toml")
+    code, bill = answered(capsys, "hut.toml", "weir.toml")
 
     assert code == 3
     assert bill["options"] == []
@@ -150,14 +150,14 @@ def test_what_cannot_be_bought_for_together_is_one_message_with_the_file(
     for name, money in (("paid", "EUR"), ("hut", "GBP")):
         text = meadow().replace("[preferences]", f'[preferences]\ncurrency = "{money}"')
         (files / f"{name}.toml").write_text(text)
-    code, text = asked(capsys, *words)
+    code, text = answered(capsys, *words)
 
     assert code == 2
     assert expected in text.replace("GBP in hut.toml and in EUR", "EUR")
 
 
 def test_from_python_it_is_the_same_answer(files: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    _, bill = asked(capsys, "hut.toml", "gate.toml")
+    _, bill = answered(capsys, "hut.toml", "gate.toml")
     mine = {i: p for i, p in merge_prices({}, "shop.csv").items() if not p.placeholder}
     sites = [read_site("hut.toml"), read_site("gate.toml")]
     found = buy(sites, BuyQuestion(most_stages=1), items=mine)

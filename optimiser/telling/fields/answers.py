@@ -15,7 +15,6 @@ from optimiser.rig.setup import Ranking, Setup
 from optimiser.rig.status import Status
 from optimiser.telling import (
     buy,
-    buy_together,
     detail,
     lever,
     lower,
@@ -25,6 +24,7 @@ from optimiser.telling import (
     tables,
     why,
 )
+from optimiser.telling.bought import several_jobs
 from optimiser.telling.fields.common import FLAG, TEXT
 from optimiser.telling.fields.several import PROVEN, REMARK, RULE, STATUS
 from optimiser.telling.known.catalogued import ENTRY
@@ -61,7 +61,7 @@ OF_A_SITE: Mapping[str, tuple[Record[Any], ...]] = {
     "rank": (tables.RANKING,),
     "show": (spelt_out.SHOWN, tables.RANKING),
     "stages": (stages.PLAN,),
-    "buy": (buy.PURCHASES, buy.OFFER_IN_FULL, buy_together.TOGETHER, buy_together.OFFER),
+    "buy": (buy.PURCHASES, buy.OFFER_IN_FULL, several_jobs.TOGETHER, several_jobs.OFFER),
     "lower": (lower.LOWERING, spelt_out.LET_DOWN),
     "lever": (lever.LEVERING,),
     "why": (why.EXPLAINED, tables.SETUP_IN_FULL, NONE_WORKS, STOPPED),
@@ -133,7 +133,7 @@ def _purchases(answer: Purchases) -> Listing:
 
 @listing_of.register
 def _together(answer: Together) -> Listing:
-    return buy_together.options_listing(answer)
+    return several_jobs.options_listing(answer)
 
 
 @listing_of.register

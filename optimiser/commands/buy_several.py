@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.options import answer, in_list, load_site, searching
-from optimiser.commands.options_measured import of_option
+from optimiser.commands.purchase_readings import of_option
 
 if TYPE_CHECKING:
     from catalogue.prices import PricedItem
@@ -27,7 +27,7 @@ def answer_for(
     form: str,
 ) -> None:
     """Print what to buy for several jobs, or one option of that in full."""
-    from optimiser.telling import buy_together as telling
+    from optimiser.telling.bought import several_jobs as telling
 
     sites = [load_site(path, guesses) for path in paths]
     found = find_for_all(sites, paths, question, items)

@@ -10,7 +10,7 @@ from optimiser.rig.status import Status
 from optimiser.search.buying.tackled import Tackles
 from optimiser.site.model import Site
 from optimiser.telling import buy as one_job
-from optimiser.telling.bought_items import ITEM, in_short, in_words, money
+from optimiser.telling.bought.item_words import ITEM, in_short, in_words, money
 from optimiser.telling.fields.common import (
     COUNT,
     FLAG,

@@ -1,0 +1,1 @@
+"""Names what is bought, and prints purchases for several jobs."""
