@@ -254,7 +254,10 @@ def _job(part: Part, system: str) -> str:
     )
     condition = one_job.on_condition(option, system)
     made = one_job.to_make(option)
-    return " ".join(some for some in (text, made, f"{condition}." if condition else "") if some)
+    stands = one_job.stands(option, system)
+    return " ".join(
+        some for some in (text, stands, made, f"{condition}." if condition else "") if some
+    )
 
 
 def _money(price: Price, among: Together) -> str:
