@@ -11,6 +11,7 @@ from optimiser.commands.options import (
     answer,
     find_setups,
     form_option,
+    hold_option,
     load_site,
     measured_answers,
     rules_named,
@@ -44,6 +45,7 @@ EXAMPLE = '"load > ash@0.4 m > load > oak@0.6 m > tractor"'
     show_default=True,
     help="Which end of every range in the site to plan for.",
 )
+@hold_option
 @form_option
 @click.pass_context
 def command(
@@ -51,6 +53,7 @@ def command(
     words: tuple[str, ...],
     without: tuple[str, ...],
     guesses: "Corner",
+    hold: bool,
     form: str,
 ) -> None:
     """Say why a reeving works, or why it does not.
@@ -61,7 +64,9 @@ def command(
     REEVING is written as rank prints it with --format csv or json: places from the standing end to
     the puller, with > between them, all in quotes. Every check is listed with its number and limit,
     and each failure with the smallest change that cures it. Without REEVING the best setup of the
-    site is explained, or, where no setup works, what comes nearest and what would cure it.
+    site is explained, or, where no setup works, what comes nearest and what would cure it. With --hold
+    the second line that the rest of the gear gives it is checked too, or what keeps there from being
+    one is named.
 
     \b
     Example: bankhaul why "load > near pine@1 m > load > young ash@0.75 m > small tractor"
@@ -70,7 +75,7 @@ def command(
 
     path, reeving = sorted_out(words)
     site = load_site(path, guesses)
-    question = WhyQuestion(without=without)
+    question = WhyQuestion(without=without, hold=hold)
     if reeving is None:
         works = _site(site, path, question, form)
     else:
@@ -143,7 +148,7 @@ def _site(site: "Site", path: str | None, question: "WhyQuestion", form: str) ->
     from optimiser.telling.onward import after_rank
     from optimiser.telling.tables import miss_json
 
-    ranking = find_setups(site, RankQuestion(top=1, without=question.without))
+    ranking = find_setups(site, RankQuestion(top=1, without=question.without, hold=question.hold))
     if ranking.setups:
         where = "the demonstration site" if path is None else site.title
         lead = (

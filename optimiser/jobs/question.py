@@ -38,7 +38,10 @@ class Question:
 
 @dataclass(frozen=True, kw_only=True)
 class WhyQuestion(Question):
-    """Why a reeving works, or why not."""
+    """Why a reeving works, or why not. `hold`: with a second line wherever the load runs by itself or would
+    slew."""
+
+    hold: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,6 +1,7 @@
 """Prints the checks of one reeving as listings and as JSON."""
 
 from catalogue import glossary
+from optimiser.jobs.hold.find import of_setup
 from optimiser.jobs.why.cures.cures import RATED
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.why import Explained
@@ -11,6 +12,7 @@ from optimiser.rig.walk import notation
 from optimiser.rig.where_it_stands import sentence as in_full
 from optimiser.telling.fields.common import DOWN, FLAG, LENGTH, MEASURE, STANDS, TEXT, TEXTS
 from optimiser.telling.fields.several import IF_STANDS
+from optimiser.telling.hold import NOT_HELD, not_held_blocks, worded
 from optimiser.telling.tables import CHANGE, SETUP_IN_FULL
 from shared.columns import Column, Many, Record, Where
 from shared.listing import Listing
@@ -46,6 +48,8 @@ EXPLAINED: Record[Explained] = Record("explained", "why a reeving works, or why 
     Column("checks", lambda e: e.checks, Many(CHECK), "every check"),
     Column("standing", lambda e: e.standing, STANDS, "where its puller is, where that was left to the search",
            when=lambda e: e.standing is not None),
+    Column("not_held", lambda e: e.not_held, Many(NOT_HELD),
+           "where a second line was wanted and there is none, why, and what would cure it"),
     Column("setup", lambda e: e.setup, SETUP_IN_FULL, "the setup; nothing: no gear could be hung", none=True),
 ))  # fmt: skip
 
@@ -112,6 +116,11 @@ def report(explained: Explained, system: str) -> list[Block]:
     blocks.append(
         ("Passed", checks_listing(tuple(sorted(passed, key=lambda c: c.for_information)), system))
     )
+    if explained.setup is not None and explained.setup.holding:
+        lines_text = worded(of_setup(explained.setup), system, part_of_setup=True)
+        blocks.append(("Second line on the load", lines_text))
+    if explained.not_held:
+        blocks += not_held_blocks(explained.not_held, system)
     printed = " ".join([answer, *(f"{c.name} {c.where} {c.note}" for c in explained.checks)])
     blocks.append(
         ("", f"{glossary.of(printed, WORDS)} `bankhaul words` explains the others.".strip())

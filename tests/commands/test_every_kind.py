@@ -19,6 +19,7 @@ from optimiser.jobs.question import (
     RankQuestion,
     StagesQuestion,
     SweepQuestion,
+    WhyQuestion,
 )
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
@@ -122,7 +123,8 @@ def bought(kind: str) -> Iterator[Rig]:
 def explained(kind: str) -> Iterator[Rig]:
     for best in ranked(kind)[:1]:
         assert isinstance(best, Setup)
-        found = explain_lines(site(kind), [line.walk for line in best.lines])
+        question = WhyQuestion(hold=kind == "kept in hand")
+        found = explain_lines(site(kind), [line.walk for line in best.lines], question)
         assert found.works
         assert found.setup is not None
         yield found.setup

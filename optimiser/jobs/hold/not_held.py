@@ -1,7 +1,9 @@
 """Says why a haul gets no second line from what it leaves of the gear, and what would cure that."""
 
 from dataclasses import dataclass, replace
+from math import inf
 
+from catalogue.gear import Rope
 from optimiser.jobs.hold.find import best_line, find, hold_over, steered_with
 from optimiser.jobs.hold.spare import spare_site
 from optimiser.jobs.hold.steer import slews
@@ -11,11 +13,13 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.stretches import Stretch
 from optimiser.rig.setup import HoldingLine, Setup, Way
 from optimiser.search.clock import Clock
-from optimiser.site.model import Site
+from optimiser.site.model import Owned, Site
 from shared.units import Dimension, Rounding, show
 
 PLENTY = 200.0
-"""m of a rope that is surely long enough; what a line takes of it is reported."""
+"""m of a rope that is surely long enough."""
+NEAR_ENOUGH = 0.005
+"""m: to within that the least length of a rope is looked for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +47,7 @@ def not_held(site: Site, setup: Setup, clock: Clock) -> tuple[NotHeld, ...]:
     held = replace(setup, holding=lines)
     spare = spare_site(site, held)
     for stretch in find(site, held, clock=clock).missing:
-        out.append(_of(site, spare, stretch, clock))
+        out.append(_of(site, held, spare, stretch, clock))
     return tuple(out)
 
 
@@ -59,10 +63,10 @@ def _not_steered(site: Site, setup: Setup) -> NotHeld:
     return NotHeld(stretch=None, reasons=(why,), cures=(cure,))
 
 
-def _of(site: Site, spare: Site, stretch: Stretch, clock: Clock) -> NotHeld:
+def _of(site: Site, setup: Setup, spare: Site, stretch: Stretch, clock: Clock) -> NotHeld:
     """Why nothing holds it over a stretch."""
     if not kit_of(spare).rated_only.ropes:
-        return _no_rope(site, spare, stretch, clock)
+        return _no_rope(site, setup, spare, stretch, clock)
     over = hold_over(spare, stretch, clock)
     nearest = cures(over.job, over.scenes)
     return NotHeld(
@@ -73,21 +77,40 @@ def _of(site: Site, spare: Site, stretch: Stretch, clock: Clock) -> NotHeld:
     )
 
 
-def _no_rope(site: Site, spare: Site, stretch: Stretch, clock: Clock) -> NotHeld:
-    """That the haul takes the only rope; and how long another one would have to be."""
-    texts = []
-    for rope in kit_of(site).rated_only.ropes:
-        another = replace(rope, name=f"another {rope.name}", count=1, length=PLENTY)
-        line = best_line(replace(spare, gear=(*spare.gear, another)), stretch, clock)
-        if line is not None:
-            units = site.preferences.units
-            long = show(line.rope_needed, Dimension.LENGTH, units, Rounding.UP)
-            texts.append((line.rope_needed, f"another rope like {rope.name}, {long} of it"))
+def _no_rope(site: Site, setup: Setup, spare: Site, stretch: Stretch, clock: Clock) -> NotHeld:
+    """That the haul takes the only rope; and how long another one like it would have to be, for either."""
+    known = [rope for rope in kit_of(site).rated_only.ropes if rope.name in setup.rope.name]
+    long = min((_least(spare, rope, stretch, clock) for rope in known), default=inf)
+    if known and best_line(_with(spare, known[0], known[0].length or 0.0), stretch, clock):
+        long = min(long, setup.rope_needed)  # that one hauls, and the long one holds
+    text = ""
+    if long < inf:
+        shown = show(long, Dimension.LENGTH, site.preferences.units, Rounding.UP)
+        text = f"another rope like {known[0].name}, {shown} of it"
     return NotHeld(
         stretch=stretch,
         reasons=("the haul leaves no rope to hold it with",),
-        cures=tuple(text for _, text in sorted(texts)[:1]),
+        cures=(text,) if text else (),
     )
+
+
+def _least(spare: Site, rope: Owned[Rope], stretch: Stretch, clock: Clock) -> float:
+    """The least length of another rope like one with which a line holds, m; infinite where none does."""
+    line = best_line(_with(spare, rope, PLENTY), stretch, clock)
+    if line is None:
+        return inf
+    low, high = 0.0, line.rope_needed
+    while high - low > NEAR_ENOUGH:
+        middle = (low + high) / 2.0
+        line = best_line(_with(spare, rope, middle), stretch, clock)
+        low, high = (middle, high) if line is None else (low, min(middle, line.rope_needed))
+    return high
+
+
+def _with(spare: Site, rope: Owned[Rope], length: float) -> Site:
+    """What is left, with another rope of a length."""
+    another = replace(rope, name=f"another {rope.name}", count=1, length=length)
+    return replace(spare, gear=(*spare.gear, another))
 
 
 def way_of(one: NotHeld) -> Way:

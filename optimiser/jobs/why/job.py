@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Protocol
 
+from optimiser.jobs.hold.kept import kept_scenes
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.edging import Edging, edgings
@@ -37,6 +38,7 @@ class Job:
     floor: float
     strict: bool = False  # what has no rating never counts
     loose: bool = False  # it does
+    kept: bool = False  # second lines keep the load in hand where it would run or slew
 
     @staticmethod
     def of(
@@ -56,10 +58,15 @@ class Job:
         """What can lie on edges, with the ropes that run over it."""
         return edgings(self.site, self.kit)
 
+    def every_scene(self) -> list[Scene]:
+        """The scenes, rated or not."""
+        tabulated = kept_scenes if self.kept else scenes
+        return list(tabulated(self.site, self.stations, self.kit))
+
     def scenes(self) -> tuple[list[Scene], bool]:
         """The scenes to search, and whether only rated anchors and hitches count in them: unrated ones
         are let in only where there is nothing else."""
-        every = list(scenes(self.site, self.stations, self.kit))
+        every = self.every_scene()
         rated = [scene for scene in every if scene.rated]
         if self.loose:
             return every, False
@@ -90,6 +97,7 @@ class Budget:
         things lie on edges, or its ropes rub otherwise there."""
         for other, found in self._known:
             same_place = other.site is job.site and other.stations is job.stations
+            same_place = same_place and other.kept == job.kept
             same_edges = same_place and other.edgings == job.edgings
             if same_edges and (other.strict, other.loose) == (job.strict, job.loose):
                 return found

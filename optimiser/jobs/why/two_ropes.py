@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from optimiser.jobs.hold.kept import SecondLines
+from optimiser.jobs.hold.not_held import not_held
 from optimiser.jobs.question import WHY, WhyQuestion
 from optimiser.jobs.why.cures.of_two import cures
 from optimiser.jobs.why.cures.searching import PATIENCE
@@ -17,7 +19,7 @@ from optimiser.rig.gear.fill import loose_margin
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.variants import eta_patterns
-from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, for_two_ropes, scenes
+from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, for_two_ropes
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Change, Setup
@@ -60,15 +62,31 @@ def explain(
     `clock`: how long cures are looked for, PATIENCE if left out."""
     placed = with_places(site, (*walks[0], *walks[1]))
     job = Job.of(placed, question.rules(site), kit=kit, stations=stations)
+    job = replace(job, kept=question.hold)
     best, stops, runs = _tried(job, walks)
     if best is not None:
         setup = build_setup(best, rank=1)
+        if question.hold:
+            return _kept_in_hand(job, setup, clock or Clock(None, None).within(PATIENCE))
         verify(placed, setup, extra=job.kit.pieces)
         return ExplainedPair(setup=setup, stops=())
     distinct = dict.fromkeys(stops) or {"there are not enough sheaves for it": None}
     clock = clock or Clock(None, None).within(PATIENCE)
     found = cures(job, walks, lambda some, them: _tried(some, them)[0], clock, placed=runs)
     return ExplainedPair(setup=None, stops=tuple(distinct), cures=found)
+
+
+def _kept_in_hand(job: Job, setup: Setup, clock: Clock) -> ExplainedPair:
+    """The setup with its holding lines, or why what it leaves gives none. No steering line is looked for."""
+    kept = SecondLines(job.site, clock).kept(setup, extra=job.kit.pieces)
+    if kept is not None:
+        return ExplainedPair(setup=kept, stops=())
+    bare = not_held(job.site, setup, clock)
+    return ExplainedPair(
+        setup=None,
+        stops=tuple(dict.fromkeys(reason for one in bare for reason in one.reasons)),
+        cures=tuple(Change(text=text, amount=0.0, unit="") for one in bare for text in one.cures),
+    )
 
 
 def _tried(job: Job, walks: tuple[Walk, Walk]) -> tuple[Filled | None, list[str], bool]:
@@ -78,7 +96,8 @@ def _tried(job: Job, walks: tuple[Walk, Walk]) -> tuple[Filled | None, list[str]
     stops: list[str] = []
     runs = False
     there = only_places(job.site, (*walks[0], *walks[1]))
-    for scene in for_two_ropes(scenes(there, job.stations, kit)):
+    every = replace(job, site=there).every_scene()
+    for scene in for_two_ropes(replace(scene, guides=()) for scene in every):
         if scene.puller.name != walks[1][-1].name:
             continue
         for ev in _evaluated(scene, kit, walks):

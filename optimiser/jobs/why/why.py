@@ -14,6 +14,8 @@ from itertools import product
 import numpy as np
 
 from catalogue.gear import Protector
+from optimiser.jobs.hold.kept import SecondLines
+from optimiser.jobs.hold.not_held import NotHeld, not_held
 from optimiser.jobs.question import WHY, WhyQuestion
 from optimiser.jobs.why import two_ropes
 from optimiser.jobs.why.cures.cures import RATED
@@ -22,6 +24,7 @@ from optimiser.jobs.why.cures.searching import PATIENCE, Failures, Searching, fa
 from optimiser.jobs.why.cures.trying import Trial
 from optimiser.jobs.why.findings import Check, checks_of
 from optimiser.jobs.why.fits import Fits
+from optimiser.jobs.why.in_hand import line_checks, missing_checks
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import with_piece
 from optimiser.jobs.why.missing_pieces import (
@@ -45,7 +48,7 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import eta_patterns, variants
-from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.notation import parse_lines
 from optimiser.rig.order import Order
@@ -71,13 +74,15 @@ MOST_FILLED = 4
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Explained:
     """Every check of one reeving. `setup` is the rig with its gear, None where no gear fits at all or
-    the rig cannot move the load; pieces that are not there have a price."""
+    the rig cannot move the load; pieces that are not there have a price. `not_held`: where no second line
+    keeps it in hand, if that was requested."""
 
     walk: Walk
     checks: tuple[Check, ...]
     setup: Setup | None
     works: bool
     standing: Standing | None = None  # where its puller is, where that is for the search to say
+    not_held: tuple[NotHeld, ...] = ()
 
     @property
     def failed(self) -> tuple[Check, ...]:
@@ -106,12 +111,15 @@ def explain(
     cures are looked for, PATIENCE if left out."""
     site = with_places(site, walk)
     job = Job.of(site, question.rules(site), kit=kit, stations=stations)
+    job = replace(job, kept=question.hold)
     rig = _rigged(job, walk)
     checks = rig.checks()
     if not all(check.passed for check in checks):
 
         def again(trial: Trial) -> Failures:
-            other = replace(job, site=only_places(trial.site, trial.walk), stations=trial.stations)
+            # A steering line may lead to any trunk, so then no place is left out.
+            placed = with_places if job.kept else only_places
+            other = replace(job, site=placed(trial.site, trial.walk), stations=trial.stations)
             if trial.laid is not None:
                 other = with_piece(other, trial.laid)
             return failures([c.name for c in _rigged(other, trial.walk).checks() if not c.passed])
@@ -120,10 +128,40 @@ def explain(
         clock = clock or Clock(None, None).within(PATIENCE)
         checks = rig.checks(Searching(rig.job, rig.row, before, again, clock))
     works = all(check.passed for check in checks)
+    if question.hold and rig.setup is not None and _only_unrated(checks):
+        return _kept_in_hand(rig, walk, checks, clock or Clock(None, None).within(PATIENCE))
     if works and rig.setup is not None:
         verify(site, rig.setup, extra=job.kit.pieces)
     there = standing(site, rig.row.scene.puller)
     return Explained(walk=walk, checks=checks, setup=rig.setup, works=works, standing=there)
+
+
+def _only_unrated(checks: Sequence[Check]) -> bool:
+    """Whether nothing is against a rig but that parts of it have no rating."""
+    return all(check.passed or check.name == RATED for check in checks)
+
+
+def _kept_in_hand(rig: "_Rigged", walk: Walk, checks: tuple[Check, ...], clock: Clock) -> Explained:
+    """A rig that works, with its second lines, or what keeps there from being one."""
+    job, filled = rig.job, rig.filled
+    assert filled is not None
+    lines = SecondLines(job.site, clock)
+    admitted = lines.admit(filled, Filler(Order.of(job.site.preferences), job.floor))
+    if admitted is None:
+        setup = build_setup(filled, rank=1)
+        bare = not_held(job.site, setup, clock)
+        found = (*checks, *missing_checks(bare))
+        there = standing(job.site, rig.row.scene.puller)
+        return Explained(
+            walk=walk, checks=found, setup=setup, works=False, not_held=bare, standing=there
+        )
+    other = _Rigged(_there(job, admitted.variant.row), admitted.variant.row, admitted, True)
+    kept = lines.kept(build_setup(admitted, rank=1), extra=job.kit.pieces)
+    assert kept is not None
+    found = (*other.checks(), *line_checks(kept, job.floor))
+    works = all(check.passed for check in found)
+    there = standing(job.site, other.row.scene.puller)
+    return Explained(walk=walk, checks=found, setup=kept, works=works, standing=there)
 
 
 @dataclass(frozen=True)
@@ -151,9 +189,7 @@ class _Rigged:
 def _rigged(job: Job, walk: Walk) -> _Rigged:
     """The gear that a ranking would hang in a rig, or else the least bad."""
     puller = walk[-1].name
-    taken = [
-        scene for scene in scenes(job.site, job.stations, job.kit) if scene.puller.name == puller
-    ]
+    taken = [scene for scene in job.every_scene() if scene.puller.name == puller]
     ranked = _as_ranked(job, taken, walk)
     if ranked is not None:
         return _Rigged(_there(job, ranked.variant.row), ranked.variant.row, ranked, True)
@@ -161,7 +197,7 @@ def _rigged(job: Job, walk: Walk) -> _Rigged:
     some = replace(job, site=with_anchors(job.site, 1.0))
     weak = some.site.anchors != job.site.anchors
     if weak:
-        taken = [s for s in scenes(some.site, job.stations, job.kit) if s.puller.name == puller]
+        taken = [s for s in some.every_scene() if s.puller.name == puller]
     row, filled = _least_bad(some, taken, walk)
     job = _there(job, row)
     if weak:
