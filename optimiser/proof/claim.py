@@ -24,6 +24,7 @@ from optimiser.rig.setup import (
     Role,
     Setup,
     StationRow,
+    ToMake,
     Way,
 )
 from optimiser.rig.walk import Walk
@@ -41,6 +42,7 @@ class Claim:
     `if_stands`: what pieces without a rating would have to stand, None where that is not stated. `taken`:
     what other lines may put on an anchor ("anchor NAME", N or N·m) or on a hitch ("hitch NAME", N)
     at the same time. `contacts`: where its rope runs over edges; `aside`: it steers, and is moved by hand.
+    `made`: anchors that have to be made, and slings to be tied, first.
     `long`: m of the path, where places of edges are named as they lie from its other end; `standing`: where
     its puller stands, where that was left to the search."""
 
@@ -62,6 +64,7 @@ class Claim:
     taken: Mapping[str, float] = field(default_factory=dict)
     contacts: tuple[Contact, ...] = ()
     aside: bool = False
+    made: tuple[ToMake, ...] = ()
     long: float | None = None
     standing: Standing | None = None
     walk: Walk = ()
@@ -114,7 +117,7 @@ def of_haul(setup: Setup) -> Claim:
         components=setup.components, margin=setup.margin, weakest=setup.weakest,
         unrated=setup.unrated, from_m=setup.from_m, to_m=setup.to_m, rows=setup.profile,
         if_stands=setup.if_stands, walk=setup.walk, nodes=setup.nodes,
-        contacts=setup.contacts, standing=setup.standing,
+        contacts=setup.contacts, made=setup.made, standing=setup.standing,
     )  # fmt: skip
 
 
@@ -129,7 +132,7 @@ def of_way_down(setup: LoweringSetup, least: float) -> Claim:
         gear=setup.gear, components=setup.components, margin=setup.margin, weakest=setup.weakest,
         unrated=setup.unrated, from_m=setup.to_m, to_m=setup.from_m, rows=setup.profile[::-1],
         least=least, if_stands=setup.if_stands, walk=setup.walk,
-        nodes=setup.walk, contacts=setup.contacts, standing=setup.standing,
+        nodes=setup.walk, contacts=setup.contacts, made=setup.made, standing=setup.standing,
     )  # fmt: skip
 
 
@@ -145,7 +148,7 @@ def of_second_line(
         puller=the_hand(), turns=line.turns, gear=line.gear, components=line.components,
         margin=line.margin, weakest=line.weakest, unrated=(), from_m=ends[0], to_m=ends[1],
         rows=tuple(rows), least=least, taken=taken, walk=line.walk, nodes=line.walk,
-        contacts=line.contacts, aside=line.way is Way.ASIDE,
+        contacts=line.contacts, aside=line.way is Way.ASIDE, made=line.made,
     )  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optimiser.proof import sound, two_ropes
+from optimiser.proof import sling, sound, two_ropes
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads import account, lengths
 from optimiser.proof.loads.forces import work_out
@@ -55,7 +55,19 @@ def check(
     if claim.second is None:
         lengths.check(site, claim, worked.hanging, worked.found, rope_owned, notes)
     account.check(worked.book, claim, worked.hanging, notes)
+    _sling(site, claim, worked, notes)
     return worked
+
+
+def _sling(site: Site, claim: Claim, worked: Worked, notes: Notes) -> None:
+    """What the answer states of a sling between two trees."""
+    trees = sling.shared(site, claim)
+    if trees is not None:
+        nodes = (trees.node,)
+        group = groups(site, claim, worked.hold, worked.hanging)[f"nodes {nodes}"]
+        worst = worked.found.worst[group].value * claim.puller.dynamic
+        rope = worked.hanging.straps[nodes]
+        sling.stated(claim, trees, worked.found.shackles, worst, rope, notes)
 
 
 def work(
@@ -68,6 +80,7 @@ def work(
     if not sound.check(site, claim, grip, owned, notes):
         return None
     assert grip is not None
+    sling.check(site, claim, notes)
     both = claim.second is not None
     hanging = (TwoHanging if both else Hanging)(site, claim, grip, dict(owned), notes)
     hanging.check()
@@ -93,6 +106,9 @@ def work(
         return None
     clear.check(site, ground, claim, grip, line, notes)
     facing.check(site, claim, named, found, notes)
+    trees = sling.shared(site, claim)
+    if trees is not None:
+        sling.clear(ground, claim, trees, found.shackles, notes)
     takes = room.hardware(claim, hanging)
     room.check(claim, takes, found, notes)
     if not both:

@@ -13,6 +13,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.made_anchors import to_make
 from optimiser.rig.setup import Setup, StationRow
+from optimiser.rig.shared_trees import tied
 from optimiser.rig.walk import parts
 from optimiser.rig.where_it_stands import standing
 
@@ -67,7 +68,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
             scene.site.preferences.margin_wanted,
         ),
         contacts=contacts(v),
-        made=to_make(row),
+        made=(*to_make(row), *tied(filled)),
         standing=standing(scene.site, scene.puller),
         steered=scene.guides[0] if len(scene.guides) == 1 and any(r.steer for r in rows) else None,
     )

@@ -152,7 +152,9 @@ def _factors(bears: Bears) -> tuple[Factor, ...]:
         case OfPiece(piece):
             return _wll_factors(piece)
         case OfHanging(hanging):
-            return (*_wll_factors(hanging.piece), *hanging.factors)
+            piece = hanging.piece
+            own = _rope_factors(piece) if is_of(piece, Rope) else _wll_factors(piece)
+            return (*own, *hanging.factors)
         case OfAnchor(anchor):
             return anchor.strength.factors
         case OfHitch() | OfPullerHitch() | OfPuller():
@@ -256,9 +258,8 @@ def _joins(v: Variant, nodes: tuple[int, ...]) -> str:
     at_end = any(nodes == (end.node,) for rope in v.ropes for end in rope.ends)
     what = "the standing end" if at_end else "the block"
     on_load = "bridle's legs" if v.row.scene.attachment.bridled else "hitch"
-    holder = {"load": on_load, "grip": "grip"}.get(
-        v.row.place(v.row.numbers[nodes[0]]).kind, "strap"
-    )
+    hangs = "sling, on which it runs" if nodes[0] in v.row.slung else "strap"
+    holder = {"load": on_load, "grip": "grip"}.get(v.row.place(v.row.numbers[nodes[0]]).kind, hangs)
     return f"joins {what} to the {holder}"
 
 

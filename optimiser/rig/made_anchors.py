@@ -5,8 +5,9 @@ from dataclasses import replace
 from itertools import pairwise
 from math import atan2, cos, degrees, dist, sin
 
+from optimiser.rig import shared_trees
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.setup import ToMake
+from optimiser.rig.setup import ToMake, names
 from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
 
@@ -61,13 +62,23 @@ def along(site: Site, made: Iterable[ToMake]) -> tuple[ToMake, ...]:
 
 def needs(made: Iterable[ToMake], system: str) -> str | None:
     """What has to be made, in a list of setups; None: nothing."""
-    clauses = [f"{one.anchor} ({minutes(one.making.minutes)})" for one in made]
+    clauses = [f"{_called(one)} ({minutes(one.making.minutes)})" for one in made]
     del system  # times are the same in every system of units
     return f"To make first, two people: {'; '.join(clauses)}." if clauses else None
 
 
+def _called(one: ToMake) -> str:
+    """An anchor, or the sling between two trees, in words."""
+    if one.slung is None:
+        return one.anchor
+    return f"the sling between {names(one.slung.trees)}, of {one.slung.rope}"
+
+
 def steps(made: ToMake, system: str) -> Iterator[str]:
     """How one anchor is made, step by step."""
+    if made.slung is not None:
+        yield from shared_trees.steps(made.slung, system)
+        return
     yield (
         f"Make {made.anchor}, some {minutes(made.making.minutes)} for two people, of "
         f"{', '.join(f'{many} {what}' for many, what in made.making.pieces)}.{made.faces}"

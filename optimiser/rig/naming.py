@@ -108,7 +108,10 @@ def counting(setup: Setup) -> str:
 
 def _height(place: Place, gear: Sequence[Hung], system: str) -> str:
     height = show(place.height, Dimension.LENGTH, system)
-    roles = {hung.role for hung in gear if hung.place == str(place)}
+    here = [hung for hung in gear if hung.place == str(place)]
+    roles = {hung.role for hung in here}
+    if any(hung.slung for hung in here):
+        return f"sling {height} up"
     if Role.STRAP in roles:
         return f"strap {height} up"
     return f"tied round it {height} up" if roles == {Role.TIE} else f"{height} up"

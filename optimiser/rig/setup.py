@@ -21,6 +21,10 @@ LINES = " + "
 """Between the walks of two ropes in a reeving's notation."""
 
 
+SLING = "sling, "
+"""How a sling between two trees hangs, before its knots."""
+
+
 class Role(StrEnum):
     """What a thing does in a rig."""
 
@@ -80,6 +84,11 @@ class Hung:
     item: str
     how: str
     nodes: tuple[int, ...]
+
+    @property
+    def slung(self) -> bool:
+        """Whether it is a sling between two trees."""
+        return self.role is Role.STRAP and self.how.startswith(SLING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,6 +240,28 @@ class Contact:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Slung:
+    """A sling between two trees that share a pull. `how`: its knots; `height` m up on both; `legs`: both
+    together, m; `angle`: between them with the shackle in the middle, `angle_least`, `angle_most`: with it
+    at rest, rad; `pull`: on both trees at worst, N, with the dynamic factor as all of these; `even`: the most
+    in each leg where both carry the same; `tighter`: in the tighter one; `alone`: what each tree stands over
+    the whole pull, None where that is not known."""
+
+    trees: tuple[str, str]
+    rope: str
+    how: str
+    height: float
+    legs: float
+    angle: float
+    angle_least: float
+    angle_most: float
+    pull: float
+    even: float
+    tighter: float
+    alone: tuple[float | None, float | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ToMake:
     """One anchor that a rig takes and somebody has to make. `way`: which way in plan it has to face, rad from
     the x axis of the site's frame, None: any way; `faces`: the same in words; `spread`: how far the pulls on
@@ -242,6 +273,7 @@ class ToMake:
     faces: str
     spread: float
     rise: float
+    slung: Slung | None = None  # two trees, between which a sling is tied
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

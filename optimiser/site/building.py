@@ -1,11 +1,12 @@
 """Builds the site in SI from a document, with every guess at one end of its range."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import nextafter
 from typing import Any, cast
 
 from catalogue.gear import Block
+from optimiser.site.anchors import SharedAnchor, Tree, shared_anchor
 from optimiser.site.document.quantity import Corner
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.frame import DECIMALS, Frame
@@ -14,8 +15,11 @@ from optimiser.site.lines import Key
 from optimiser.site.model import Anchor, Guess, Obstacle, Owned, Puller, Site
 from optimiser.site.origin import DocumentOrigin
 from optimiser.site.roaming.stands import LEAST_RUN, stands
+from shared.words import did_you_mean
 
 Found = tuple[Key, str]
+MOST_PAIRS = 40
+"""More are not looked at at once: each is a place of its own."""
 
 
 def build_site(
@@ -68,11 +72,53 @@ def build_site(
     if faults:
         return None, faults
     site = replace(site, pullers=tuple(stands(site, puller)[0] for puller in site.pullers))
+    pairs, faults = _sharing(document, site.anchors)
+    if faults:
+        return None, faults
+    site = replace(site, anchors=(*site.anchors, *pairs))
     pulls = document.pulls
     if pulls is not None:
         held = (pulls.counted(i, leg, site.load.weight) for i, leg in enumerate(site.legs))
         site = replace(site, legs=tuple(held))
     return site, []
+
+
+def _sharing(
+    document: SiteDocument, anchors: Iterable[Anchor]
+) -> tuple[tuple[SharedAnchor, ...], list[Found]]:
+    """Each two trees that may share, once, in the order of the file, and what is wrong with those that it
+    names. Of pairs picked by distance, those that cannot share are left out."""
+    trees = {anchor.name: anchor for anchor in anchors if isinstance(anchor, Tree)}
+    at = {name: tree.position for name, tree in trees.items()}
+    out: dict[frozenset[str], SharedAnchor] = {}
+    faults: list[Found] = []
+    for index, part in enumerate(document.pair):
+        key: Key = ("pair", index)
+        for names in part.chosen(at):
+            missing = next((name for name in names if name not in trees), None)
+            if missing is not None:
+                faults.append(
+                    (
+                        (*key, "trees"),
+                        f"no [[tree]] is named '{missing[:40]}'{did_you_mean(missing, trees)}",
+                    )
+                )
+                continue
+            found = shared_anchor(
+                trees[names[0]],
+                trees[names[1]],
+                height=None if part.height is None else part.height.at("stated"),
+                angle=None if part.angle is None else part.angle.at("stated"),
+            )
+            if isinstance(found, str):
+                if part.trees is not None:
+                    faults.append((key, f"{names[0]} and {names[1]} cannot share: {found}"))
+                continue
+            out.setdefault(frozenset(names), found)
+    if len(out) > MOST_PAIRS:
+        message = f"that is {len(out)} pairs, {MOST_PAIRS} at most: take within smaller"
+        faults.append((("pair", 0), message))
+    return tuple(out.values()), faults
 
 
 def _framed(site: Site) -> Site:

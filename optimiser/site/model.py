@@ -154,6 +154,7 @@ class AnchorKind(StrEnum):
     RING = "ring"
     POST = "post"
     STUMP = "stump"
+    SHARED = "two trees"
     OTHER = "other"
 
     @property
@@ -186,6 +187,22 @@ class Making:
     pieces: tuple[tuple[int, str], ...]
     minutes: float
     steps: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sling:
+    """How a sling hangs between two trees. `trees`: their names; `ties`: where it is made fast, at the middle
+    of each trunk, m; `legs`: both legs together, m; `angle`: between them with the shackle in the middle,
+    rad; `even`, `tighter`: what each leg carries over the pull where both carry the same, and the most that
+    one may; `levers`: of each tree, m."""
+
+    trees: tuple[str, str]
+    ties: tuple[Vec, Vec]
+    legs: float
+    angle: float
+    even: float
+    tighter: float
+    levers: tuple[float, float]
 
 
 class Anchor(Protocol):
@@ -240,6 +257,10 @@ class Anchor(Protocol):
     @property
     def making(self) -> Making | None:
         """How it is made; None: it stands there."""
+
+    @property
+    def sling(self) -> Sling | None:
+        """How a sling hangs between two trees, where it is these together; None: it is one thing."""
 
     @property
     def uses(self) -> tuple[tuple[str, int], ...]:
@@ -464,12 +485,17 @@ class Site:
     @property
     def standing(self) -> tuple[Anchor, ...]:
         """The anchors that stand there whether they are used or not."""
-        return tuple(a for a in self.anchors if not a.uses)
+        return tuple(a for a in self.anchors if not a.uses and a.sling is None)
 
     @property
     def has_made(self) -> bool:
-        """Whether any anchor stands some pulls only, or has to be made first."""
-        return any(a.directions is not None or a.uses for a in self.anchors)
+        """Whether any anchor stands some pulls only, has to be made first, or is two trees together."""
+        return any(a.directions is not None or a.uses or a.sling is not None for a in self.anchors)
+
+    @property
+    def has_shared(self) -> bool:
+        """Whether any two trees may share a pull by a sling."""
+        return any(a.sling is not None for a in self.anchors)
 
     def anchor(self, name: str) -> Anchor:
         """The anchor of that name; KeyError where there is none."""

@@ -13,6 +13,7 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned
 from tests.oracle.knots import End
 from tests.oracle.mechanics import Scene, Worked
+from tests.oracle.slung import Pair, pair_at, slings
 
 END_TAKES = 0.2
 """m at the standing end before the plain rope begins."""
@@ -151,7 +152,9 @@ class Rigged:
     def _strapped(self) -> list[tuple[int, ...]]:
         out = []
         for (name, _), nodes in self.places().items():
-            if self.scene.anchors[name].girth is not None and not (self.tied and nodes == (0,)):
+            anchor = self.scene.anchors[name]
+            round_it = anchor.girth is not None and not (self.tied and nodes == (0,))
+            if round_it or anchor.sling is not None:
                 out.append(nodes)
         return out
 
@@ -178,6 +181,10 @@ class Rigged:
     def best(self) -> tuple[float, bool]:
         """(greatest margin, whether it needs a piece without a rating); 0 where nothing fits."""
         self.top: tuple[float, bool] = (0.0, False)
+        self.thin, self.bow = (
+            inf,
+            0.0,
+        )  # bow of the shackle that runs on a sling, and what it must be
         self.left = {piece.name: piece.count for piece in self.gear}
         if self.longer is not None:
             self.left[self.longer.name] -= 1
@@ -248,7 +255,9 @@ class Rigged:
             margin = min(margin, ratio(rope_strength(self.rope, bend=bend), tight))
         loose = loose or rated(piece) is None
         if self._use(piece, nodes, block.length):
-            if block.eye is None:
+            if block.eye is None and self._hangs_on_sling(nodes):
+                pass  # a hook may slip off
+            elif block.eye is None:
                 self._blocks(rest, margin, loose)
             else:
                 for shackle in self.gear:
@@ -257,8 +266,12 @@ class Rigged:
                     ):
                         low = min(margin, ratio(rated(shackle), self.rig.joint(nodes)))
                         none = loose or rated(shackle) is None
+                        before = self.thin
+                        if self._hangs_on_sling(nodes):
+                            self.thin = shackle.gear.bow_diameter
                         if self._use(shackle, nodes, shackle.gear.length):
                             self._blocks(rest, low, none)
+                        self.thin = before
                         self._put_back(shackle, nodes, shackle.gear.length)
         self._put_back(piece, nodes, block.length)
 
@@ -270,6 +283,10 @@ class Rigged:
             return
         nodes, *rest = slots
         anchor = self.scene.anchors[self.walk[nodes[0]].name]
+        pair = pair_at(self.scene.site, self.walk[nodes[0]])
+        if pair is not None:
+            self._slings(pair, nodes, rest, margin, loose)
+            return
         radii = (anchor.least_radius, anchor.radius)
         if anchor.radius <= 0.0:
             radii = ((anchor.girth or 0.0) / (2 * pi),) * 2
@@ -281,6 +298,29 @@ class Rigged:
                         self._straps(rest, low, loose or stands is None)
                     self._put_back(piece, nodes, out)
 
+    def _slings(
+        self,
+        pair: Pair,
+        nodes: tuple[int, ...],
+        rest: list[tuple[int, ...]],
+        margin: float,
+        loose: bool,
+    ) -> None:
+        """Every rope that does not run; the shackle on it is as thick as it, whichever came first."""
+        demand = self.rig.joint(nodes) * pair.tighter
+        for piece, stands, bow in slings(self.scene.site, pair, self.gear):
+            if piece.name == self.rope.name or self.thin < bow - 1e-9:
+                continue
+            self.bow, before = bow, self.bow
+            if self._use(piece, nodes, pair.legs / 2.0):
+                low = min(margin, ratio(stands, demand))
+                self._straps(rest, low, loose or stands is None)
+            self._put_back(piece, nodes, pair.legs / 2.0)
+            self.bow = before
+
+    def _hangs_on_sling(self, nodes: tuple[int, ...]) -> bool:
+        return bool(nodes) and pair_at(self.scene.site, self.walk[nodes[0]]) is not None
+
     def _shackles(
         self, slots: list[tuple[tuple[int, ...], float, float | None]], margin: float, loose: bool
     ) -> None:
@@ -291,7 +331,12 @@ class Rigged:
             return
         (nodes, demand, eye), *rest = slots
         for piece in self.gear:
-            if isinstance(piece.gear, Shackle) and _fits(piece, eye):
+            runs = self._hangs_on_sling(nodes)
+            if (
+                isinstance(piece.gear, Shackle)
+                and _fits(piece, eye)
+                and (not runs or piece.gear.bow_diameter >= self.bow - 1e-9)
+            ):
                 low = min(margin, ratio(rated(piece), demand))
                 if self._use(piece, nodes, piece.gear.length):
                     self._shackles(rest, low, loose or rated(piece) is None)

@@ -53,12 +53,18 @@ def _standing(scene: Scene, walk: Walk, rope: Owned, there: Termination | None) 
             yield from _at_hitch(knot, rope, what, wide, fitted=fitted)
             continue
         anchor = scene.anchors[place.name]
-        if anchor.girth is None:
+        if anchor.girth is None and anchor.sling is None:
             yield from _at_hitch(knot, rope, MadeTo.EYE, anchor.eye, fitted=fitted)
             continue
         if _takes(knot, MadeTo.SHACKLE, fitted=fitted):
             yield End(knot, on_rope=fitted, shackled=True)
-        if MadeTo.TRUNK in knot.made_to and not fitted and _trunk_is_free(scene, walk, place):
+        on_wood = anchor.sling is None
+        if (
+            on_wood
+            and MadeTo.TRUNK in knot.made_to
+            and not fitted
+            and _trunk_is_free(scene, walk, place)
+        ):
             kind = rope.gear
             assert isinstance(kind, Rope)
             if 2.0 * anchor.least_radius + 1e-9 >= knot.least_trunk * kind.diameter:

@@ -14,6 +14,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Owned, Puller, Site
 from tests.oracle.ground import Grip, Station, dot, plus, unit
+from tests.oracle.slung import Pair, allowed, pair_at
 from tests.oracle.taut import Spot, Taut, free, ground, line, straight
 
 Walk = tuple[Place, ...]
@@ -424,8 +425,22 @@ class Scene:
                 if swung is None:
                     return None
                 looks.append(swung)
+            for node, place in enumerate(walk):
+                pair = pair_at(self.site, place)
+                if pair is not None:
+                    spot = self.spots[x % len(self.spots)]
+                    slung = self._slung(pair, node, s, walk, parts, tau, spot)
+                    tense = max(tau[k][0 if k == node else -1] for k in (node - 1, node) if k >= 0)
+                    both = [force[node]] if slung is None else [force[node], slung[1][node]]
+                    if slung is None or any(sqrt(dot(f, f)) < 0.5 * tense - 1e-9 for f in both):
+                        return None
+                    rest_pull, rest_force, limits = slung
+                    use = max(use, rest_pull / limits)
+                    looks.append((rest_pull, rest_force))
+            own = looks if self.grip.leg is not None else looks[:1]
+            use = max(use, *(look[0] / limit for look in own))
             for pull, force in looks:
-                worst, use = max(worst, pull), max(use, pull / limit)
+                worst = max(worst, pull)
                 tight = [max(t, max(along) * pull) for t, along in zip(tight, tau, strict=True)]
                 strong = pull * self.puller.dynamic
                 forces.append([(f[0] * strong, f[1] * strong, f[2] * strong) for f in force])
@@ -494,6 +509,52 @@ class Scene:
         pull = self._pull(s, g)
         return None if pull is None else (pull, force)
 
+    def _slung(
+        self, pair: Pair, node: int, s: Station, walk: Walk, parts: list[Taut],
+        tau: list[list[float]], spot: Vec,
+    ) -> tuple[float, list[Vec], float] | None:  # fmt: skip
+        """Pull, forces and what the puller can pull with the shackle on a sling where it comes to rest; None
+        where that does not work."""
+        at_shackle = []
+        for k, other in ((node - 1, node - 1), (node, node + 1)):
+            if 0 <= k < len(parts):
+                nodes = parts[k].nodes
+                begins = other > node
+                far = nodes[1] if begins else nodes[-2]
+                at_shackle.append(
+                    (k, begins, walk[other], far, tau[k][0] if begins else tau[k][-1])
+                )
+        rest = pair.rest([(far, tension) for _, _, _, far, tension in at_shackle])
+        loose = not any(spot.laid is not None for spot in self.spots_below)
+        for _, _, there, far, _ in at_shackle:
+            start = there.kind is PlaceKind.LOAD and loose
+            if not free(self.site, self.spots_below, far, rest, self._own(there), loose=start):
+                return None
+        for tree, tie in zip(pair.trees, pair.ties, strict=True):
+            if not free(self.site, self.spots_below, rest, tie, {tree.name}, loose=True):
+                return None
+        force: list[Vec] = [(0.0, 0.0, 0.0)] * len(walk)
+        last = parts[-1].end
+        turned = {k: (begins, far) for k, begins, _, far, _ in at_shackle}
+        for k, part in enumerate(parts):
+            begin, end = part.begin, part.end
+            if k in turned:
+                begins, far = turned[k]
+                way = unit(plus(far, rest, -1.0) if begins else plus(rest, far, -1.0))
+                begin = way if begins or not part.touches else begin
+                end = way if not begins or not part.touches else end
+            if k == len(parts) - 1:
+                last = end
+            force[k] = plus(force[k], begin, tau[k][0])
+            force[k + 1] = plus(force[k + 1], end, -tau[k][-1])
+        g = (0.0, 0.0, 0.0)
+        for place, f in zip(walk, force, strict=True):
+            if place.kind is PlaceKind.LOAD:
+                g = plus(g, f)
+        pull = self._pull(s, g)
+        limit = can_pull(self.puller, plus((0.0, 0.0, 0.0), last, -1.0))
+        return None if pull is None or limit <= 0.0 else (pull, force, limit)
+
     def _rest(self, s: Station, parts: list[tuple[Vec, float]]) -> Vec:
         """Where two equal legs and the parts put the ring: half way each time to the point of the legs'
         reach that lies furthest that way, in the plane of the two hitches and the pull."""
@@ -560,6 +621,10 @@ class Scene:
             ]
             if not on:
                 continue
+            pair = pair_at(self.site, rig.walk[on[0][0]])
+            if pair is not None:
+                yield from pair.demands(rig.joint((on[0][0],)), rig.walk[on[0][0]].height)
+                continue
             worst = 0.0
             for force in rig.forces:
                 total = (0.0, 0.0, 0.0)
@@ -582,6 +647,9 @@ class Scene:
         """Whether every anchor that is made is pulled only the way that it stands, and all together take no
         more than is there."""
         left = dict(self.site.stock)
+        bridled, winch = self.grip.leg is not None, self.puller.anchor
+        if not allowed(self.site, rig.walk, bridled=bridled, winch=winch):
+            return False
         for a in self.site.anchors:
             on = [
                 i

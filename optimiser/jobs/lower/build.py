@@ -19,6 +19,7 @@ from optimiser.rig.forces.lowering import LoweringRow
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.made_anchors import to_make
 from optimiser.rig.setup import Component, Hung, Role
+from optimiser.rig.shared_trees import tied
 from optimiser.rig.walk import parts
 from optimiser.rig.where_it_stands import standing
 
@@ -71,7 +72,7 @@ def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
         profile=rows,
         cautions=(),
         contacts=contacts(v),
-        made=to_make(row),
+        made=(*to_make(row), *tied(filled)),
         standing=standing(scene.site, scene.puller) if held.trunk is None else None,
         if_stands=conditions(
             pieces, (v.rope.name,), scene.puller.name, scene.site.preferences.margin_wanted

@@ -45,6 +45,8 @@ def trunk_of(setup: LoweringSetup) -> str:
 BOOK.check(alike.unrated)
 BOOK.check(alike.margin_short)
 BOOK.check(alike.made_anchor)
+BOOK.check(alike.shared_trees)
+BOOK.check(alike.wide_sling)
 BOOK.check(alike.anchor_by_weight)
 for edge_check in alike.EDGES:
     BOOK.check(edge_check)

@@ -16,11 +16,12 @@ from optimiser.mechanics.arrays import Array
 from optimiser.rig.components import name_of
 from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.kit import capacity, rope_capacity, round_trunk, trunk_of
+from optimiser.rig.gear.kit import capacity, kit_of, rope_capacity, round_trunk, trunk_of
 from optimiser.rig.gear.loads import (
     Bears,
     Force,
     InLeg,
+    InSling,
     Joint,
     Load,
     OfAnchor,
@@ -39,6 +40,7 @@ from optimiser.rig.gear.row import RigRow, in_bridle
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.ground.pulling import line_pull_limit
 from optimiser.rig.setup import Role
+from optimiser.rig.slings import between
 from optimiser.site.model import Owned, Puller, Site, is_of, is_strap
 from optimiser.site.roaming.stands import puller_of
 
@@ -184,6 +186,8 @@ def _demand(row: RigRow, force: Force) -> Callable[[Evaluation], Array]:
             return _leg(row, leg)
         case OnAnchor(number):
             return lambda ev: ev.anchor_demand[number][1].max(axis=1)
+        case InSling(nodes, by):
+            return lambda ev: ev.joint_force(nodes).max(axis=1) * by
         case Pull():
             raise ValueError("the puller is looked at by itself")
         case _:
@@ -268,9 +272,12 @@ def _rope_stands(
 
 
 def _strap_stands(name: str, how: str, anchor: str) -> Callable[[Site], float | None]:
-    """A strap in one hitch round an anchor; 0 where it does not reach round."""
+    """A strap in one hitch round an anchor, or a sling between two trees; 0 where it does not reach."""
 
     def stands(site: Site) -> float | None:
+        if site.anchor(anchor).sling is not None:
+            slings = between(kit_of(site), site, site.anchor(anchor))
+            return next((s.capacity for s in slings if (s.piece.name, s.how) == (name, how)), 0.0)
         strap = next(piece for piece in site.gear if is_strap(piece) and piece.name == name)
         ways = round_trunk(strap, trunk_of(site.anchor(anchor)))
         return next((way.capacity for way in ways if way.how == how), 0.0)

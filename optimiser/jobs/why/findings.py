@@ -171,11 +171,26 @@ class _Looked:
                     dimension=Dimension.ANGLE, passed=bool(off[worst] <= stands.aside + NEAR),
                     at=self._at(worst), note="to either side of the line it is laid out by",
                 )  # fmt: skip
+        yield from self._shared(bool(ev.shared_wrongly[rows].any()))
+        if not any(anchor.uses for anchor in self.scene.site.anchors):
+            return
         short = bool(ev.not_made[rows].any())
         yield Check(
             name=motion.ENOUGH, where="anchors to be made", passed=not short,
             note="more is taken than is there, or two would stand on one spot" if short else "",
         )  # fmt: skip
+
+    def _shared(self, wrong: bool) -> Iterator[Check]:
+        """Trees that share the pull by a sling carry one line, and nothing besides."""
+        slung = {self.row.numbers[node] for node in self.row.slung}
+        for name in sorted(self.row.anchor_at(place).name for place in slung):
+            note = (
+                "two trees that share a pull take one block or one end, no bridle, and nothing on either "
+                "tree besides; a line must not pass them almost straight; a rig has one such sling"
+            )
+            yield Check(
+                name=motion.SHARED, where=name, passed=not wrong, note=note if wrong else ""
+            )
 
     def _steps(self) -> Iterator[Check]:
         radius = self.job.site.load.wheel_radius

@@ -15,6 +15,8 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.fill import shackles_wanted
 from optimiser.rig.gear.kit import bend_keeps, trunk_of
 from optimiser.rig.setup import Change, Role, names
+from optimiser.rig.slings import between
+from optimiser.site.model import Anchor
 from shared.units import Dimension, Rounding, show
 
 MOST_STOPS = 12
@@ -88,7 +90,10 @@ class Fits:
         lengths = [p.gear.length for p in self.job.kit.straps]
         longest = max(lengths, default=0.0)
         for place in v.strap_places:
-            anchor = v.row.scene.site.anchors[int(v.row.scene.anchor_of[place])]
+            anchor = v.row.anchor_at(place)
+            if anchor.sling is not None:
+                yield self._sling(place, anchor)
+                continue
             least = least_length(radius=trunk_of(anchor).thick)
             goes = bool(self.job.kit.round_anchor(anchor))
             change = None if goes else self._longer(least, longest)
@@ -97,6 +102,23 @@ class Fits:
                 dimension=Dimension.LENGTH, least=True, passed=goes, change=change,
                 note="longest strap or chain owned, and the least that goes round the trunk",
             )  # fmt: skip
+
+    def _sling(self, place: int, anchor: Anchor) -> Check:
+        """The longest rope owned that does not run, and what the sling between two trees takes."""
+        v, site = self.filled.variant, self.job.site
+        running = v.not_in_slings
+        reach = [h for h in between(self.job.kit, site, anchor) if h.piece.name not in running]
+        others = [p.length or 0.0 for p in self.job.kit.slings if p.name not in running]
+        longest, used = max(others, default=0.0), self.filled.straps[place]
+        least = used.standoff * 2.0
+        shown = show(least, Dimension.LENGTH, self.job.units, Rounding.UP)
+        text = f"another rope, longer than {shown} by its two knots, and knots that hold on a trunk"
+        return Check(
+            name="a sling reaches", where=str(v.row.place(place)), value=longest, limit=least,
+            dimension=Dimension.LENGTH, least=True, passed=bool(reach),
+            change=None if reach else Change(text=text, amount=max(least - longest, 0.0), unit="m"),
+            note="longest rope owned besides the one that runs, and both legs of the sling without knots",
+        )  # fmt: skip
 
     def _longer(self, least: float, longest: float) -> Change:
         shown = show(least, Dimension.LENGTH, self.job.units, Rounding.UP)

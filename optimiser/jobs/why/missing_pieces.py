@@ -15,8 +15,9 @@ from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_cap
 from optimiser.rig.gear.loads import open_slots, shackle, worst
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Role
+from optimiser.rig.slings import between
 from optimiser.search.stock.offers import NEW, worthwhile
-from optimiser.site.model import One, Owned, is_of, is_strap
+from optimiser.site.model import Anchor, One, Owned, is_of, is_strap
 
 SPARE = 9
 """Pieces of each kind that are taken as if they were there."""
@@ -95,8 +96,11 @@ def _just_enough(kit: Kit, row: RigRow, floor: float) -> Iterator[Owned]:
         if slot.role is not Role.STRAP:
             continue
         place = row.numbers[slot.nodes[0]]
-        anchor = row.scene.site.anchors[int(row.scene.anchor_of[place])]
+        anchor = row.anchor_at(place)
         load = worst(row, slot.force).value * floor
+        if anchor.sling is not None:
+            yield from _slings(stock, kit, row, anchor, load)
+            continue
         straps = [p for p in stock if is_strap(p)]
         round_it = {
             h.piece.name
@@ -104,6 +108,16 @@ def _just_enough(kit: Kit, row: RigRow, floor: float) -> Iterator[Owned]:
             if (h.capacity or 0.0) >= load
         }
         yield from _weakest(straps, partial(_named, round_it), EACH)
+
+
+def _slings(
+    stock: list[Owned], kit: Kit, row: RigRow, anchor: Anchor, load: float
+) -> Iterator[Owned[Rope]]:
+    """The weakest ropes that do as a sling between two trees."""
+    ropes = tuple(p for p in stock if is_of(p, Rope))
+    every = between(Kit(ropes, kit.knots), row.scene.site, anchor)
+    enough = {h.piece.name for h in every if (h.capacity or 0.0) >= load}
+    yield from _weakest(ropes, partial(_named, enough), EACH)
 
 
 def _blocks(

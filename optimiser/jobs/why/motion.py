@@ -20,6 +20,7 @@ RISE = "line level with the puller's run"
 NOT_UP = "anchor not pulled up too steeply"
 NOT_ASIDE = "anchor pulled in its own line"
 ENOUGH = "enough to make the anchors of"
+SHARED = "trees that share carry one line"
 NEAR = 1e-9
 
 

@@ -5,7 +5,7 @@ holds or steers; what differs is its `Duty`: what a sheave passes on, and what t
 pull with the load at one point.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -23,6 +23,7 @@ from optimiser.proof.place.ground import Ground
 from optimiser.proof.place.points import Hold, Point
 from optimiser.proof.place.string import String
 from optimiser.proof.ring import ring_at_rest
+from optimiser.proof.sling import AtRest, Shared, at_rest, shared
 from optimiser.rig.setup import Role
 from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.site.model import Owned, Puller, Site
@@ -174,13 +175,21 @@ def work_out(
             _Sheet(_swung(line, one, course, hold, walk), [one], limit, number)
             for number, one in enumerate(tense)
         ]
+    slung = shared(site, claim)
+    if slung is not None:
+        for number, one in enumerate(tense):
+            moved = _slung(line, one, slung)
+            own = limits(puller, moved.along()[1][:, :, -1])
+            sheets.append(_Sheet(moved, [one], own, number))
     loads = [i for i, place in enumerate(walk) if place.kind is PlaceKind.LOAD]
     force = np.concatenate([sheet.force() for sheet in sheets], axis=1)
     plain = np.concatenate([sheet.force(plain=True) for sheet in sheets], axis=1)
     look = np.concatenate([sheet.look for sheet in sheets])
     begins = np.concatenate([one.begin for sheet in sheets for one in sheet.tense], axis=1)
     ends = np.concatenate([one.end for sheet in sheets for one in sheet.tense], axis=1)
-    variants = np.tile(limit, (1, len(look) // len(spots)))
+    variants = np.concatenate(
+        [np.tile(sheet.limit, (1, len(sheet.tense))) for sheet in sheets], axis=1
+    )
     onto, ideal = (some[:, :, loads].sum(axis=2) for some in (force, plain))
     needs = duty.needs(course, Pulled(onto, ideal, variants))
     worst, ways = accounted(course, hold, force, needs, list(groups))
@@ -199,6 +208,8 @@ def work_out(
         slips=looks[0].slips,
         ways=ways,
     )
+    if slung is not None:
+        out.shackles.extend(_at_rest(slung, sheets[1:], force, out))
     _touch(out, bent, [one for sheet in sheets for one in sheet.tense], puller.dynamic)
     return out
 
@@ -298,6 +309,61 @@ def _swung(line: Line, tense: _Tense, course: Course, hold: Hold, walk: Walk) ->
         end[:, :, k] = ring
         after[:, :, k] = np.where(straight[:, :, k, None], ring, after[:, :, k])
     return Line(begin, after, before, end, line.length, line.strings)
+
+
+def _slung(line: Line, tense: _Tense, slung: Shared) -> Line:
+    """The line with the shackle on a sling between two trees where it comes to rest. What the line runs over
+    stays, and so does what it rubs there."""
+    node, parts = slung.node, line.length.shape[2]
+    place = np.empty((*line.length.shape[:2], 3))
+    known: dict[tuple[object, ...], Vec] = {}
+    for p, s in np.ndindex(*place.shape[:2]):
+        ends, pulls = [], []
+        if node > 0:
+            ends.append(vec(line.before[p, s, node - 1]))
+            pulls.append(float(tense.end[p, s, node - 1]))
+        if node < parts:
+            ends.append(vec(line.after[p, s, node]))
+            pulls.append(float(tense.begin[p, s, node]))
+        key = (*ends, *pulls)
+        if key not in known:
+            known[key] = at_rest(slung, ends, pulls)
+        place[p, s] = known[key]
+    begin, after, before, end = (
+        some.copy() for some in (line.begin, line.after, line.before, line.end)
+    )
+    straight = np.ones((*line.length.shape, 1), dtype=bool)
+    for p, s, k in line.strings:
+        straight[p, s, k] = False
+    if node > 0:
+        end[:, :, node - 1] = place
+        after[:, :, node - 1] = np.where(straight[:, :, node - 1], place, after[:, :, node - 1])
+    if node < parts:
+        begin[:, :, node] = place
+        before[:, :, node] = np.where(straight[:, :, node], place, before[:, :, node])
+    return Line(begin, after, before, end, line.length, line.strings)
+
+
+def _at_rest(slung: Shared, sheets: Sequence[_Sheet], force: Array, out: Found) -> Iterator[AtRest]:
+    """Where the shackle is in each state, with the line there. `force`: of all variants, those with the
+    shackle at rest last."""
+    node, spots = slung.node, sheets[0].limit.shape[1]
+    first = force.shape[1] - spots * len(sheets)
+    size = np.sqrt((force[:, :, node] ** 2).sum(axis=-1)) * out.pull
+    for number, sheet in enumerate(sheets):
+        line, tense = sheet.line, sheet.tense[0]
+        parts = [k for k in (node - 1, node) if 0 <= k < line.length.shape[2]]
+        for p, s in np.ndindex(*line.length.shape[:2]):
+            ways, tight = [], 0.0
+            for k in parts:
+                begins = k == node
+                far = (line.after if begins else line.before)[p, s, k]
+                tight = max(tight, float((tense.begin if begins else tense.end)[p, s, k]))
+                ways.append((k, vec(far), (p, s, k) in line.strings))
+            at = vec(line.begin[p, s, node] if node in parts else line.end[p, s, node - 1])
+            v = first + number * spots + s
+            pull = float(out.pull[p, v])
+            yield AtRest(at, tuple(ways), float(size[p, v]), tight * pull, bool(out.listed[p]))
 
 
 def _touch(

@@ -17,6 +17,7 @@ from optimiser.proof.loads.taut_line import Look, Part, toward
 from optimiser.proof.place.course import Course
 from optimiser.proof.place.points import Hold
 from optimiser.proof.place.string import Spot, String
+from optimiser.proof.sling import AtRest
 
 Nodes = tuple[int, ...]
 
@@ -109,8 +110,9 @@ class Found:
     """All states of a rig, and the worst force on each group. `spot`, `look`: which of each a variant is,
     (V,); `tau`: tension over pull of each part of the line, where it is tighter, (P, V, K); lengths in m,
     at the profile's points. `looks`: at how many frictions; `slips`: the rope runs towards the load.
-    `touched`: by part of the line and m along the path; `ways`: for groups of which it matters which way the
-    force goes, that force over the pull at the profile's points."""
+    `touched`: by part of the line and m along the path; `shackles`: where one on a sling comes to rest;
+    `ways`: for groups of which it matters which way the force goes, that force over the pull at the
+    profile's points."""
 
     course: Course
     spot: Numbers
@@ -124,6 +126,7 @@ class Found:
     looks: int
     slips: bool = False
     touched: dict[tuple[int, float], Touched] = field(default_factory=dict)
+    shackles: list[AtRest] = field(default_factory=list)
     ways: dict[Group, list[Vec]] = field(default_factory=dict)
 
     def touch(

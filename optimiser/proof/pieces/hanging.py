@@ -15,6 +15,7 @@ from catalogue.gear import (
     Strap,
     Termination,
 )
+from optimiser.proof import sling
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.states import Nodes
 from optimiser.proof.made_fast import HUNG, Spot, each_end_once, for_rope, of_puller, shackled
@@ -90,6 +91,13 @@ class Hanging:
         place = self.walk[node]
         return self.site.anchor(place.name) if place.kind is PlaceKind.ANCHOR else None
 
+    def slung(self, nodes: Nodes) -> bool:
+        """Whether some nodes hang on a sling between two trees."""
+        if not nodes or not 0 <= nodes[0] < len(self.walk):
+            return False
+        anchor = self.anchor(nodes[0])
+        return anchor is not None and anchor.sling is not None
+
     # ---- counts and kinds --------------------------------------------------------------------
 
     def _kinds(self) -> None:
@@ -111,7 +119,8 @@ class Hanging:
         }
         for h in self.claim.gear:
             if h.role in kinds:
-                fits = isinstance(self.owned[h.item].gear, kinds[h.role])
+                slung = h.role is Role.STRAP and self.slung(h.nodes)
+                fits = isinstance(self.owned[h.item].gear, (Rope,) if slung else kinds[h.role])
                 self.notes.need(fits, f"{h.item} is no {h.role}")
             else:
                 self.notes.need(h.role in others, f"a piece hung as '{h.role}'")
@@ -162,6 +171,8 @@ class Hanging:
             block = piece.gear
             if not isinstance(block, Block) or not all(1 <= n < self.end for n in nodes):
                 continue
+            if self.slung(nodes):
+                sling.hangs(block, self.notes)
             one = len({self.walk[n] for n in nodes}) == 1
             self.notes.need(one, f"{piece.name} hangs at two places")
             self.notes.need(
@@ -186,7 +197,8 @@ class Hanging:
         out: dict[Nodes, Anchor] = {}
         for (name, _), nodes in groups.items():
             anchor = self.site.anchor(name)
-            if anchor.girth is not None and not (self.tied and nodes == [0]):
+            round_it = anchor.girth is not None and not (self.tied and nodes == [0])
+            if round_it or anchor.sling is not None:
                 out[tuple(nodes)] = anchor
         return out
 
@@ -198,6 +210,8 @@ class Hanging:
         hung = {h.nodes: h for h in self.claim.gear if h.role is Role.STRAP}
         for nodes in wanted.keys() & self.straps.keys():
             way = _way(self.straps[nodes], wanted[nodes], hung[nodes])
+            if wanted[nodes].sling is not None:
+                way = sling.way(self.site, self.claim, self.straps[nodes], hung[nodes])
             if self.notes.need(
                 way is not None,
                 f"{hung[nodes].item} does not go round {wanted[nodes].name} as {hung[nodes].how}",
@@ -245,6 +259,8 @@ class Hanging:
             set(eyes) == set(self.shackles), "shackles and the places that need one differ"
         )
         for nodes in eyes.keys() & self.shackles.keys():
+            if self.slung(nodes) and nodes in self.straps:
+                sling.runs_on(self.shackles[nodes], self.straps[nodes], self.notes)
             shackle = self.shackles[nodes].gear
             if isinstance(shackle, Shackle):
                 for eye in eyes[nodes]:
@@ -280,7 +296,7 @@ class Hanging:
             one = self.hold.hitches[0]
             return (one.kind, one.eye) if self.hold.leg is None else (MadeTo.EYE, None)
         anchor = self.anchor(node)
-        if anchor is None or anchor.girth is not None:
+        if anchor is None or anchor.girth is not None or anchor.sling is not None:
             return HUNG
         return MadeTo.EYE, getattr(anchor, "eye", None)
 

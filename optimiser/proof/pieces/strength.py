@@ -12,6 +12,7 @@ from optimiser.proof.loads.states import Found, Group
 from optimiser.proof.pieces.hanging import End, Hanging
 from optimiser.proof.pieces.ratings import over_sheave, rating, rope_strength
 from optimiser.proof.place.points import Hold
+from optimiser.proof.sling import shared
 from optimiser.rig.setup import Role
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned, Site
@@ -89,10 +90,22 @@ def groups(site: Site, claim: Claim, hold: Hold, hanging: Hanging) -> dict[str, 
             elif place.kind is PlaceKind.PULLER and claim.puller.anchor == anchor.name:
                 met.append(i)
                 levers.append(anchor.lever(claim.puller.height))
-        if met:
+        if met and anchor.sling is not None:
+            out |= _on_sling(site, claim)
+        elif met:
             level = anchor.horizontal_only
             faces = anchor.directions is not None
             out[f"anchor {anchor.name}"] = Group(tuple(met), tuple(levers), level, faces=faces)
+    return out
+
+
+def _on_sling(site: Site, claim: Claim) -> dict[str, Group]:
+    """The tighter leg of a sling, and the moment of it on either tree, by a word for each."""
+    found = shared(site, claim)
+    assert found is not None
+    out = {f"sling {found.node}": Group((found.node,), (found.tighter,))}
+    for tree, lever in zip(found.trees, found.levers, strict=True):
+        out[f"anchor {tree.name}"] = Group((found.node,), (found.tighter * lever,))
     return out
 
 
@@ -195,7 +208,8 @@ class Strength:
                 out.append(self._on(piece.name, place, f"nodes {nodes}", rating(piece)))
         for nodes, way in hanging.ways.items():
             piece, place = hanging.straps[nodes], str(walk[nodes[0]])
-            strap = self._on(piece.name, place, f"nodes {nodes}", way.capacity)
+            word = f"sling {nodes[0]}" if f"sling {nodes[0]}" in self.named else f"nodes {nodes}"
+            strap = self._on(piece.name, place, word, way.capacity)
             out.append(replace(strap, ending=way.how))
         for i, piece in enumerate(hanging.legs):
             out.append(self._on(piece.name, "load", f"hitch {i}", rating(piece)))
@@ -268,8 +282,10 @@ class Strength:
     def unrated(self) -> set[str]:
         """Names of what has no rating, in the words of an answer."""
         claim, hanging = self.claim, self.hanging
-        pieces = [*hanging.blocks.values(), *hanging.shackles.values(), *hanging.straps.values()]
-        out = {piece.name for piece in (*pieces, *hanging.legs) if rating(piece) is None}
+        pieces = [*hanging.blocks.values(), *hanging.shackles.values(), *hanging.legs]
+        out = {piece.name for piece in pieces if rating(piece) is None}
+        ways = hanging.ways.items()
+        out |= {hanging.straps[nodes].name for nodes, way in ways if way.capacity is None}
         for word in self.named:
             name = word.removeprefix("anchor ")
             if name != word and self.site.anchor(name).strength.capacity is None:

@@ -7,7 +7,8 @@ from typing import Protocol
 from optimiser.rig.cautions.book import Fields
 from optimiser.rig.edge_words import across, parts, where
 from optimiser.rig.laid_edges import DIAMETERS, Edge, Over, edges, led
-from optimiser.rig.setup import LoweringSetup, Setup, names
+from optimiser.rig.setup import LoweringSetup, Setup, Slung, names
+from optimiser.rig.shared_trees import is_wide
 from optimiser.site.model import Anchor, AnchorKind, Site
 from shared.units import Dimension, Rounding, show
 
@@ -178,3 +179,32 @@ def _that_mind(site: Site, setup: Setup | LoweringSetup) -> Iterator[Anchor]:
     for anchor in site.anchors:
         if anchor.name in used and anchor.directions is not None:
             yield anchor
+
+
+def shared_trees(site: Site, setup: Setup | LoweringSetup) -> Fields:
+    """Every two trees that share a pull by a sling."""
+    for slung in _slings(setup):
+        one, other = slung.trees
+        alone = [
+            f"{name} alone stands {_share(share)} of it"
+            for name, share in zip(slung.trees, slung.alone, strict=True)
+        ]
+        yield {"one": one, "other": other, "alone": names(alone)}
+
+
+def _share(share: float | None) -> str:
+    if share is None:
+        return "an unknown share"
+    return f"{show(share, Dimension.RATIO, rounding=Rounding.DOWN)} times"
+
+
+def wide_sling(site: Site, setup: Setup | LoweringSetup) -> Fields:
+    """Every sling whose legs spread far."""
+    for slung in _slings(setup):
+        if is_wide(slung):
+            angle = show(slung.angle, Dimension.ANGLE, site.preferences.units, Rounding.UP)
+            yield {"one": slung.trees[0], "other": slung.trees[1], "angle": angle}
+
+
+def _slings(setup: Setup | LoweringSetup) -> Iterator[Slung]:
+    return (one.slung for one in setup.made if one.slung is not None)

@@ -17,7 +17,8 @@ from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.ground import moving, step
 from optimiser.mechanics.line.bridle import settled_ring
 from optimiser.mechanics.line.tackle import along_rope
-from optimiser.rig.forces import ways
+from optimiser.rig.forces import slung, ways
+from optimiser.rig.forces.slung import AtSling
 from optimiser.rig.forces.verdict import HAULING, Fault, Verdict
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.pulling import line_angles
@@ -84,6 +85,7 @@ class Evaluation:
     ring: Array | None = None  # (3, n, X) m, of the bridle, where the rows differ in it
     limit: Array | None = None  # (n, X) N, the puller's, where the rows differ in it
     over: OverEdges | None = None  # where lines may run over edges; None: every segment is straight
+    slung: AtSling | None = None  # where a shackle runs on a sling, where the rows differ in it
 
     faults: ClassVar[tuple[Fault, ...]] = HAULING
     """What can fail, of all that is known."""
@@ -91,6 +93,11 @@ class Evaluation:
     @property
     def sheaves(self) -> int:
         return self.etas.shape[1]
+
+    @property
+    def of_two_ropes(self) -> bool:
+        """Whether a second rope's tackle hauls the first."""
+        return False
 
     def alone(self, row: int) -> Self:
         """One walk's evaluation by itself: what keeps it does not keep all that were worked out with
@@ -112,6 +119,7 @@ class Evaluation:
             ring=None if self.ring is None else self.ring[:, rows].copy(),
             limit=some(self.limit),
             over=None if self.over is None else self.over.pick(rows),
+            slung=None if self.slung is None else self.slung.pick(rows),
         )
 
     @cached_property
@@ -210,6 +218,24 @@ class Evaluation:
             limit=twice(self.limit),
             over=None if over is None or led is None else over.joined(led),
             ring=np.concatenate([np.broadcast_to(hook, ring.shape), ring], axis=1),
+        )
+
+    def with_sling_at_rest(self, rows: slice, node: int) -> Self:
+        """Some rows, and after them the same once more with the shackle that runs on a sling between two
+        trees where it comes to rest: as the rows are, it is half way between the trees. `node`: on the
+        sling; the rows are one walk's."""
+
+        def twice(values: Array | None) -> Array | None:
+            return None if values is None else np.concatenate([values[rows], values[rows]])
+
+        return replace(
+            self,
+            walks=np.concatenate([self.walks[rows], self.walks[rows]]),
+            etas=np.concatenate([self.etas[rows], self.etas[rows]]),
+            tau=np.concatenate([self.tau[:, rows]] * 2, axis=1),
+            weight=twice(self.weight),
+            resistance=twice(self.resistance),
+            **slung.at_rest(self, rows, node),
         )
 
     @property
@@ -435,6 +461,8 @@ class Evaluation:
         out = np.ones(self.lengths.shape[1:], dtype=bool)
         for k in range(self.sheaves + 1):
             out &= self.runs_free(self.walks[:, k], self.walks[:, k + 1])
+        if self.slung is not None:
+            out = out & slung.runs_clear(self, self.slung)
         return out if self.ring is None else out & self._ring_clear(self.ring)
 
     def _ring_clear(self, ring: Array) -> Mask:
@@ -479,6 +507,12 @@ class Evaluation:
     def not_made(self) -> Mask:
         """(n,) walks whose anchors take more than is there to make them of."""
         return ways.missing(self)
+
+    @property
+    def shared_wrongly(self) -> Mask:
+        """(n, X) where two trees with a sling carry more than one block or end, are used besides, or are
+        passed almost straight."""
+        return slung.wrongly(self)
 
     @property
     def led(self) -> tuple[tuple[int, int], ...]:

@@ -38,11 +38,13 @@ class Fault(Enum):
     PULLED_UP = "anchor pulled up"
     PULLED_ASIDE = "anchor pulled aside"
     NOT_MADE = "not enough to make an anchor"
+    SHARED = "sling between two trees"
 
 
 HAULING = tuple(fault for fault in Fault if fault is not Fault.CANNOT_HOLD)
-ON_ANCHORS = (Fault.PULLED_UP, Fault.PULLED_ASIDE, Fault.NOT_MADE)
-"""Faults of anchors that are made: which pulls they stand, and what there is to make them of."""
+ON_ANCHORS = (Fault.PULLED_UP, Fault.PULLED_ASIDE, Fault.NOT_MADE, Fault.SHARED)
+"""Faults of anchors that are made: which pulls they stand, and what there is to make them of; and of a sling
+between two trees."""
 LETTING_DOWN = (
     Fault.CANNOT_HOLD, Fault.STEP, Fault.LIFTS_OFF, Fault.SLEWS, Fault.LINE_BLOCKED, *ON_ANCHORS
 )  # fmt: skip
@@ -89,6 +91,8 @@ class Figures(Protocol):
     def too_far_aside(self) -> Array: ...
     @property
     def not_made(self) -> Mask: ...
+    @property
+    def shared_wrongly(self) -> Mask: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +176,8 @@ class Verdict:
                 out = self.amount(fault) > ANGLE_SLACK
             case Fault.NOT_MADE:
                 out = np.broadcast_to(f.not_made[:, None], f.pull.shape)
+            case Fault.SHARED:
+                out = f.shared_wrongly
             case _:
                 assert_never(fault)
         return np.asarray(out)
@@ -206,7 +212,13 @@ class Verdict:
                 out = f.too_steep
             case Fault.PULLED_ASIDE:
                 out = f.too_far_aside
-            case Fault.CANNOT_HOLD | Fault.LINE_BLOCKED | Fault.NO_GRIP | Fault.NOT_MADE:
+            case (
+                Fault.CANNOT_HOLD
+                | Fault.LINE_BLOCKED
+                | Fault.NO_GRIP
+                | Fault.NOT_MADE
+                | Fault.SHARED
+            ):
                 out = np.where(self.fails(fault), np.inf, 0.0)
             case _:
                 assert_never(fault)
@@ -294,6 +306,11 @@ class Verdict:
                 return f"an anchor is pulled {over} further aside than it stands, whichever way it faces"
             case Fault.NOT_MADE:
                 return "there is not enough to make its anchors of, or two would stand on one spot"
+            case Fault.SHARED:
+                return (
+                    "two trees that share a pull take one block or one end, no bridle, nothing on either "
+                    "tree besides, and no line that passes them almost straight"
+                )
             case _:
                 assert_never(fault)
 

@@ -17,7 +17,7 @@ from typing import Any, assert_never
 
 from catalogue.gear import Chain, Shackle, Strap
 from optimiser.rig.gear.joined import bought_parts
-from optimiser.rig.gear.kit import Hanging, bend_keeps, eye_of, fits_eye, long_of
+from optimiser.rig.gear.kit import Hanging, bend_keeps, eye_of, fits_eye, long_of, runs_on
 from optimiser.rig.gear.loads import (
     InLeg,
     Joint,
@@ -29,6 +29,7 @@ from optimiser.rig.gear.loads import (
     of_puller,
     of_site,
     shackle,
+    strap_force,
 )
 from optimiser.rig.gear.slots import END_LENGTH, BlockOption, RopeUse, Variant
 from optimiser.rig.gear.solver import cp_sat, solved, solver, surely_infeasible
@@ -94,7 +95,7 @@ class Filled:
             yield shackle(row, nodes, piece)
         for place in self.variant.strap_places:
             nodes = row.anchored[place]
-            yield Load(Role.STRAP, nodes, Joint(nodes), OfHanging(self.straps[place]))
+            yield Load(Role.STRAP, nodes, strap_force(row, place), OfHanging(self.straps[place]))
         for i, leg in enumerate(self.legs):
             yield Load(Role.LEG, row.on_load, InLeg(i), OfPiece(leg))
 
@@ -284,6 +285,7 @@ class _Model:
             if not eyed:
                 continue
             here = self._shackle_choices(nodes)
+            self._as_thick(nodes, here)
             self.model.Add(sum(z for _, z in here) == sum(x for _, x in eyed))
             for option, x in eyed:
                 for piece, z in here:
@@ -293,10 +295,21 @@ class _Model:
             if slot.role is not Role.SHACKLE:
                 continue
             here = self._shackle_choices(slot.nodes)
+            self._as_thick(slot.nodes, here)
             for piece, z in here:
                 if not fits_eye(piece.gear, v.hangs_in(slot)):
                     self.model.Add(z == 0)
             self.model.Add(sum(z for _, z in here) == self.on)
+
+    def _as_thick(self, nodes: tuple[int, ...], here: list[tuple[Owned[Shackle], Any]]) -> None:
+        """A shackle that runs on a sling is as thick as that at least."""
+        if nodes[0] not in self.variant.row.slung:
+            return
+        at = self.variant.row.numbers[nodes[0]]
+        for place, hanging, x in self.straps:
+            for piece, z in here:
+                if place == at and not runs_on(piece.gear, hanging.bow):
+                    self.model.AddBoolOr([x.Not(), z.Not()])
 
     def _shackle_choices(self, nodes: tuple[int, ...]) -> list[tuple[Owned[Shackle], Any]]:
         out = []

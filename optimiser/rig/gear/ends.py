@@ -12,7 +12,8 @@ from catalogue.gear import MadeTo, Needs, Rope, Termination
 from optimiser.site.model import Anchor, Fixture, Owned
 
 STRAP = Fixture(kind=MadeTo.SHACKLE)
-"""A strap or chain round a trunk, or a grip on a rope: a shackle hangs in it, whatever the end is."""
+"""A strap or chain round a trunk, a sling between two, or a grip on a rope: a shackle hangs in it, whatever
+the end is."""
 LINK = Fixture(kind=MadeTo.EYE)
 """The end of a strap or chain that lengthens a rope, pulled straight: a closed eye or link."""
 SHACKLED = frozenset({MadeTo.EYE, MadeTo.BAR, MadeTo.HOOK, MadeTo.SHACKLE})
@@ -40,6 +41,8 @@ IN_HAND = RopeEnd(
 def fixtures(anchor: Anchor) -> tuple[Fixture, ...]:
     """Returns what a standing end can be made fast to at an anchor: its eye; or the strap round it, and the
     trunk or post itself."""
+    if anchor.sling is not None:
+        return (STRAP,)
     if anchor.girth is None:
         return (Fixture(kind=MadeTo.EYE, width=anchor.eye),)
     if not anchor.ties_round:

@@ -7,13 +7,13 @@ even the loosened question (each kind by itself) has none, there is none; what l
 `Undecided` and goes to the constraint solver.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import NamedTuple
 
 from catalogue.gear import Block, Chain, Shackle, Strap
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.kit import Hanging, eye_of, fits_eye, long_of
+from optimiser.rig.gear.kit import Hanging, eye_of, fits_eye, long_of, runs_on
 from optimiser.rig.gear.room import MOST_TRIALS, Stock, Undecided, has_room, straps_with_room
 from optimiser.rig.gear.slots import BlockOption, Variant
 from optimiser.rig.setup import Role
@@ -23,20 +23,25 @@ from shared.effort import Effort, note
 
 class Wanted(NamedTuple):
     """A shackle that is needed: the nodes it serves, and the clear widths of the eyes of what it hangs in and
-    of what hangs in it, m; None: any pin fits."""
+    of what hangs in it, m; None: any pin fits. `bow`: m, how thick its bow must be to run on a sling."""
 
     nodes: tuple[int, ...]
     hangs_in: float | None
     eye: float | None
+    bow: float = 0.0
 
     @property
     def narrowest(self) -> float | None:
         """Clear width of the narrower eye, m; None: any pin fits."""
-        return min((eye for eye in self[1:] if eye is not None), default=None)
+        return min((eye for eye in (self.hangs_in, self.eye) if eye is not None), default=None)
 
     def fits(self, shackle: Shackle) -> bool:
-        """Whether the pin goes through both eyes."""
-        return fits_eye(shackle, self.narrowest)
+        """Whether the pin goes through both eyes, and the bow is as thick as it has to be."""
+        return fits_eye(shackle, self.narrowest) and runs_on(shackle, self.bow)
+
+    def with_bow(self, bow: float) -> "Wanted":
+        """The same with a bow of a least thickness, m."""
+        return self._replace(bow=bow) if bow else self
 
 
 def loose_margin(variant: Variant) -> float:
@@ -49,7 +54,7 @@ def loose_margin(variant: Variant) -> float:
     )
     for place in variant.strap_places:
         best = row.once(
-            ("best strap", place, kit),
+            ("best strap", place, kit, *variant.not_in_slings),
             lambda p=place: max((r for _, r in variant.strap_options(p)), default=0.0),  # type: ignore[misc]
         )
         out = min(out, best)
@@ -92,7 +97,7 @@ def _best_legs(variant: Variant) -> float:
     )
     shackles = (
         max((variant.shackle_ratio(piece, nodes) for piece in variant.kit.shackles), default=0.0)
-        for nodes, _, _ in _wanted_anyway(variant)
+        for nodes in (wanted.nodes for wanted in _wanted_anyway(variant))
         if nodes[0] <= -2
     )
     return min((*straps, *shackles))
@@ -122,7 +127,7 @@ def fill(variant: Variant, least: float) -> Filled | None:
     possible = False
     for legs in _legs(variant, least):
         used = {leg.name: len(legs) for leg in legs}
-        given = (variant.kit, least, variant.strap_places, *used)
+        given = (variant.kit, least, variant.strap_places, variant.not_in_slings, *used)
         straps = row.once(("straps", *given), partial(_straps, variant, least, used, short=False))
         if straps is None:
             continue
@@ -160,11 +165,20 @@ def _one_way(
     blocks = _blocks(variant, order)
     if straps is None or blocks is None:
         return None
-    shackles = _match_shackles(variant, least, shackles_wanted(variant, blocks), short=short)
+    wanted = [w.with_bow(_bow(variant, straps, w.nodes)) for w in shackles_wanted(variant, blocks)]
+    shackles = _match_shackles(variant, least, wanted, short=short)
     if shackles is None:
         return None
     filled = Filled(variant, blocks, straps, shackles, legs)
     return filled if has_room(filled) else None
+
+
+def _bow(variant: Variant, straps: Mapping[int, Hanging], nodes: tuple[int, ...]) -> float:
+    """How thick the bow of a shackle for some nodes must be, m: as the sling on which it runs."""
+    if not variant.row.slung or nodes[0] < 0:
+        return 0.0
+    sling = straps.get(variant.row.numbers[nodes[0]])
+    return 0.0 if sling is None else sling.bow
 
 
 # ---- matchings ------------------------------------------------------------------------------------

@@ -29,7 +29,7 @@ SAME_SIZE = 1e-4
 def with_joined(kit: Kit) -> Kit:
     """The kit with every two of its ropes joined and every rope lengthened, besides them singly. Owned or
     for sale makes no difference; two equal ropes are joined where there are two."""
-    return Kit((*kit.pieces, *_bent(kit), *_lengthened(kit)), kit.knots)
+    return Kit((*kit.pieces, *_bent(kit), *_lengthened(kit)), kit.knots, also=kit.also)
 
 
 def join_eats(rope: Rope, bend: Termination) -> float:
@@ -149,7 +149,7 @@ def kit_beside(kit: Kit, rope: Owned[Rope]) -> Kit:
         return kit
     name = rope.joined.first.name
     pieces = [replace(p, count=p.count - 1) if p.name == name else p for p in kit.pieces]
-    return Kit(tuple(p for p in pieces if p.count > 0), kit.knots)
+    return Kit(tuple(p for p in pieces if p.count > 0), kit.knots, also=kit.also)
 
 
 def place_joins(

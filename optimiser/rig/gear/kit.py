@@ -20,13 +20,15 @@ from optimiser.site.model import Anchor, Fixture, One, Owned, Site, is_of, is_st
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hanging:
-    """A strap or chain made fast round a trunk, one of the ways it can be."""
+    """A strap or chain made fast round a trunk, one of the ways it can be; or a rope as a sling between two,
+    on which a shackle runs that must be no thinner than `bow`, m."""
 
-    piece: Owned[Strap | Chain]
+    piece: Owned[Strap | Chain] | Owned[Rope]
     how: str
     capacity: float | None
     standoff: float
     factors: tuple[Factor, ...]
+    bow: float = 0.0
 
 
 def capacity(piece: Owned) -> float | None:
@@ -86,6 +88,11 @@ def fits_eye(shackle: Shackle, eye: float | None) -> bool:
     return eye is None or shackle.pin_diameter <= eye + 1e-9
 
 
+def runs_on(shackle: Shackle, bow: float) -> bool:
+    """Whether the shackle's bow is at least so thick, m: as the sling that it runs on."""
+    return shackle.bow_diameter >= bow - 1e-9
+
+
 def hung_somehow(
     some: Iterable[Owned[One]], shackles: Iterable[Owned[Shackle]]
 ) -> list[Owned[One]]:
@@ -107,13 +114,15 @@ class Kit(Once):
     pieces: tuple[Owned, ...]
     knots: tuple[Termination, ...]
     spend: float | None = None
+    also: tuple[Owned[Rope], ...] = ()  # ropes that serve as slings only
 
     @cached_property
     def sure(self) -> "Kit":
         """The pieces that are there whatever is bought."""
         if self.spend is None:
             return self
-        return Kit(tuple(p for p in self.pieces if p.price is None), self.knots)
+        also = tuple(p for p in self.also if p.price is None)
+        return Kit(tuple(p for p in self.pieces if p.price is None), self.knots, also=also)
 
     def _of(self, kind: type[One]) -> tuple[Owned[One], ...]:
         return tuple(p for p in self.pieces if is_of(p, kind) and p.count > 0)
@@ -123,13 +132,20 @@ class Kit(Once):
 
         def made() -> Kit:
             others = (piece for piece in self.pieces if not isinstance(piece.gear, Rope))
-            return Kit((*others, rope), self.knots)
+            besides = tuple(p for p in self.slings if p.name != rope.name)
+            return Kit((*others, rope), self.knots, also=besides)
 
         return self.once(("with only", rope.name), made)
 
     @cached_property
     def ropes(self) -> tuple[Owned[Rope], ...]:
         return self._of(Rope)
+
+    @cached_property
+    def slings(self) -> tuple[Owned[Rope], ...]:
+        """Ropes that may be tied between two trees: fibre, of one piece."""
+        every = (*self.ropes, *self.also)
+        return tuple(p for p in every if p.joined is None and p.gear.knottable)
 
     @cached_property
     def blocks(self) -> tuple[Owned[Block], ...]:
@@ -174,6 +190,7 @@ class Kit(Once):
         return Kit(
             tuple(p for p in self.pieces if stands(p) is not None or is_of(p, Protector)),
             self.knots,
+            also=tuple(p for p in self.also if stands(p) is not None),
         )
 
     def round_anchor(self, anchor: Anchor) -> tuple[Hanging, ...]:

@@ -4,6 +4,7 @@ The one list that margins, component tables, ranges, bills and gear lists read. 
 fills yet is a load with nothing that bears it.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -54,11 +55,20 @@ class OnAnchor:
 
 
 @dataclass(frozen=True, slots=True)
+class InSling:
+    """The tension of the tighter leg of a sling between two trees, or its moment on one of them: the force of
+    the rope on some nodes times `by`."""
+
+    nodes: tuple[int, ...]
+    by: float
+
+
+@dataclass(frozen=True, slots=True)
 class Pull:
     """The pull at the hauling end as a share of what the puller can pull there."""
 
 
-Force = Tension | Tightest | Joint | InLeg | OnAnchor | Pull
+Force = Tension | Tightest | Joint | InLeg | OnAnchor | InSling | Pull
 
 
 def worst(row: RigRow, force: Force) -> Peak:
@@ -77,6 +87,9 @@ def worst(row: RigRow, force: Force) -> Peak:
             return row.hitch_use[leg][0]
         case OnAnchor(number):
             return row.anchor_use[number][0]
+        case InSling(nodes, by):
+            peak = row.joint(nodes)
+            return Peak(peak.value * by, peak.at)
         case Pull():
             return row.puller_use
         case _:
@@ -103,7 +116,7 @@ class OfPiece:
 
 @dataclass(frozen=True, slots=True)
 class OfHanging:
-    """A strap or chain in one hitch round a trunk."""
+    """A strap or chain in one hitch round a trunk, or a sling between two."""
 
     hanging: Hanging
 
@@ -251,9 +264,7 @@ def of_puller(row: RigRow) -> tuple[Load, ...]:
 def of_site(row: RigRow) -> tuple[Load, ...]:
     """The anchors, in their order, and the hitches of the load."""
     scene = row.scene
-    anchors = [
-        Load(Role.ANCHOR, (), OnAnchor(a), OfAnchor(scene.site.anchors[a])) for a in row.anchor_use
-    ]
+    anchors = [load for a in row.anchor_use for load in _on_anchor(row, a)]
     bridled = scene.attachment.bridled
     hitches = [
         Load(Role.HITCH, row.on_load, InLeg(i) if bridled else Joint(row.on_load), OfHitch(hitch))
@@ -262,13 +273,32 @@ def of_site(row: RigRow) -> tuple[Load, ...]:
     return (*anchors, *hitches)
 
 
+def _on_anchor(row: RigRow, number: int) -> Iterator[Load]:
+    """What comes on one of the site's anchors; where it is two trees, on each of them."""
+    site = row.scene.site
+    anchor = site.anchors[number]
+    if anchor.sling is None:
+        yield Load(Role.ANCHOR, (), OnAnchor(number), OfAnchor(anchor))
+        return
+    for name, lever in zip(anchor.sling.trees, anchor.sling.levers, strict=True):
+        force = InSling(row.slung, anchor.sling.tighter * lever)
+        yield Load(Role.ANCHOR, (), force, OfAnchor(site.anchor(name)))
+
+
+def strap_force(row: RigRow, place: int) -> Joint | InSling:
+    """What pulls on the strap at an anchor place, or on the sling there."""
+    nodes, sling = row.anchored[place], row.anchor_at(place).sling
+    return Joint(nodes) if sling is None else InSling(nodes, sling.tighter)
+
+
 def open_slots(row: RigRow) -> tuple[Load, ...]:
     """The slots of a rig whatever rope is in it: something round each trunk, blocks for the nodes at each
     place, and the legs of a bridle with their shackles."""
     scene, out = row.scene, []
     for place, nodes in row.anchored.items():
-        if scene.site.anchors[int(scene.anchor_of[place])].girth is not None:
-            out.append(Load(Role.STRAP, nodes, Joint(nodes)))
+        anchor = row.anchor_at(place)
+        if anchor.girth is not None or anchor.sling is not None:
+            out.append(Load(Role.STRAP, nodes, strap_force(row, place)))
     out += [Load(Role.BLOCK, nodes, Joint(nodes)) for nodes in row.groups.values()]
     legs = range(2 if scene.attachment.bridled else 0)
     out += [Load(Role.LEG, row.on_load, InLeg(i)) for i in legs]

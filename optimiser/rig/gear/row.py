@@ -21,6 +21,7 @@ from optimiser.rig.gear.over_edges import Touch, touches
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.once import Once
 from optimiser.rig.walk import Place
+from optimiser.site.model import Anchor
 
 if TYPE_CHECKING:
     from optimiser.rig.two_ropes.second_rope import Tackle
@@ -109,7 +110,8 @@ class RigRow(Once):
 
         Under a bridle every one of them is looked at twice: with the ring straight ahead of the middle of
         the hitches, which the search's bounds know, and where it comes to rest under the parts. Of each
-        figure the worse counts; lengths of rope are those with the ring ahead.
+        figure the worse counts; lengths of rope are those with the ring ahead. So it is with the shackle on a
+        sling between two trees: lines that lead to the middle between these, and to where it comes to rest.
         """
         ev = self.evaluation
         etas = ev.ends(self.index) if ev.ranged else ev.etas[:0]
@@ -121,6 +123,10 @@ class RigRow(Once):
             ev, rows = ev.turning(self.index, etas, rubbing), slice(0, len(etas))
         elif len(etas) >= 2:
             ev, rows = ev.turning(self.index, etas), slice(0, len(etas))
+        if self.slung:
+            return ev.with_sling_at_rest(rows, self.slung[0]), slice(
+                0, 2 * (rows.stop - rows.start)
+            )
         if not self.swings:
             return ev, rows
         return ev.with_ring_at_rest(rows), slice(0, 2 * (rows.stop - rows.start))
@@ -129,6 +135,22 @@ class RigRow(Once):
     def swings(self) -> bool:
         """Whether the line holds the load by a bridle whose ring is looked at where it comes to rest."""
         return self.scene.attachment.bridled
+
+    @cached_property
+    def slung(self) -> tuple[int, ...]:
+        """The nodes at two trees that share the pull by a sling; empty where there are none."""
+        if not self.scene.site.has_shared or self.evaluation.of_two_ropes:
+            return ()
+        return tuple(
+            node
+            for place, nodes in self.anchored.items()
+            if self.anchor_at(place).sling is not None
+            for node in nodes
+        )
+
+    def anchor_at(self, place: int) -> Anchor:
+        """The anchor of an anchor place."""
+        return self.scene.site.anchors[int(self.scene.anchor_of[place])]
 
     @cached_property
     def works_throughout(self) -> bool:
@@ -212,8 +234,8 @@ class RigRow(Once):
     @cached_property
     def puller_use(self) -> Peak:
         """Worst pull / what the puller can pull there."""
-        limit = np.maximum(self.evaluation.puller_limit[self.index], 1e-9)
-        return self.peak(self.pulls / limit)
+        ev, rows = self.corners
+        return self.peak(self.pulls / np.maximum(ev.puller_limit[rows], 1e-9))
 
     def place(self, number: int) -> Place:
         """The place of a number in the walk."""

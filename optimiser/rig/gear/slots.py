@@ -27,11 +27,13 @@ from optimiser.rig.gear.loads import (
     open_slots,
     ratio,
     shackle,
+    strap_force,
     worst,
 )
 from optimiser.rig.gear.over_edges import Place, places
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Line, Role
+from optimiser.rig.slings import between
 from optimiser.site.model import Joined, Owned
 
 T = TypeVar("T")
@@ -255,13 +257,28 @@ class Variant:
 
     def strap_options(self, place: int) -> list[tuple[Hanging, float]]:
         """Straps and chains for an anchor place with capacity / demand."""
-        return self.row.once(("straps", place, self.kit), lambda: self._strap_options(place))
+        key = ("straps", place, self.kit, *self.not_in_slings)
+        return self.row.once(key, lambda: self._strap_options(place))
 
     def _strap_options(self, place: int) -> list[tuple[Hanging, float]]:
-        scene = self.row.scene
-        anchor = scene.site.anchors[int(scene.anchor_of[place])]
-        demand = self.row.joint(self.row.anchored[place]).value
-        return [(h, ratio(h.capacity, demand)) for h in self.kit.round_anchor(anchor)]
+        anchor = self.row.anchor_at(place)
+        demand = worst(self.row, strap_force(self.row, place)).value
+        if anchor.sling is None:
+            return [(h, ratio(h.capacity, demand)) for h in self.kit.round_anchor(anchor)]
+        every = between(self.kit, self.row.scene.site, anchor)
+        return [
+            (h, ratio(h.capacity, demand)) for h in every if h.piece.name not in self.not_in_slings
+        ]
+
+    @cached_property
+    def not_in_slings(self) -> tuple[str, ...]:
+        """Where a sling hangs between two trees: the ropes that run, and so are none, unless there is
+        another like them."""
+        if not self.row.slung:
+            return ()
+        parts = [p.joined for p in self.rope_pieces if p.joined is not None]
+        joined = [part.name for both in parts for part in (both.first, both.second)]
+        return (*(p.name for p in self.rope_pieces if p.count < 2), *joined)
 
     @cached_property
     def block_options(self) -> tuple[BlockOption, ...]:
@@ -290,6 +307,8 @@ class Variant:
                         block = piece.gear
                         if block.sheaves < len(chosen) or etas != {block.eta}:
                             continue
+                        if block.eye is None and chosen[0] in self.row.slung:
+                            continue  # a hook may slip off a sling on which it runs
                         bend = bend_keeps(rope, block)
                         if bend is None:
                             continue

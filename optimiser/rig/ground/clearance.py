@@ -165,16 +165,19 @@ def from_load(
     return ~blocked
 
 
-def runs_free(site: Site, ground: Array, begin: Array, end: Array, own: str) -> Mask:
+def runs_free(
+    site: Site, ground: Array, begin: Array, end: Array, own: str, *, both_ends: bool = False
+) -> Mask:
     """(...,) whether each line from the load at `begin` to `end` (..., 3) runs free of bare ground (G, 3)
-    and of posts; `own`: the post it is made fast to, "" for none."""
+    and of posts; `own`: the post it is made fast to, "" for none; `both_ends`: it begins at a place that is
+    fixed too."""
     runs, prefs = Runs.between(begin, end), site.preferences
     blocked = touches_ground(
         runs,
         ground,
         within=prefs.ground_known_within,
         above=prefs.clearance,
-        both_ends=False,
+        both_ends=both_ends,
     )
     for post in posts(site, (own,)):
         blocked |= runs_hit_post(runs, post)

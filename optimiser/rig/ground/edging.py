@@ -49,7 +49,10 @@ class Edging:
 
     def _kit(self, kit: Kit) -> Kit:
         pieces = tuple(p for p in kit.pieces if not is_of(p, Rope) or self.admits(p))
-        return kit if len(pieces) == len(kit.pieces) else Kit(pieces, kit.knots, kit.spend)
+        if len(pieces) == len(kit.pieces):
+            return kit
+        others = tuple(p for p in kit.slings if not self.admits(p))
+        return Kit(pieces, kit.knots, kit.spend, others)
 
 
 KIND = attrgetter("id", "name", "surface", "clearance")

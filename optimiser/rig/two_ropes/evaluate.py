@@ -32,6 +32,10 @@ class CompoundEvaluation(Evaluation):
     span: Array | None = None  # (n, X) m from the first rope's last place to the second's anchor
 
     @property
+    def of_two_ropes(self) -> bool:
+        return True
+
+    @property
     def steering(self) -> None:
         """Two ropes and a steering line together are not in the space."""
         return

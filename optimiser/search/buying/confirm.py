@@ -296,7 +296,7 @@ class WithinPurse(Giving):
 
     def _no_more(self, filled: Filled) -> Kit:
         """What is surely there, and what a rig that is filled has to be bought."""
-        used = bought(filled, self.purse.offers).items
+        used = bought(filled, (*self.purse.offers, *self.purse.also)).items
         more = tuple(replace(o.piece, count=many, price=None) for o, many in used)
         kit = self.sought.kit
         return Kit((*kit.sure.pieces, *more), kit.knots)
@@ -336,6 +336,7 @@ def lean(
             _joined_where(variant),
             variant.tied,
             variant.end_shackles,
+            *variant.not_in_slings,
         )
         if mark in seen or (_together(variant) and any(_spares(s, variant) for s in single)):
             continue

@@ -83,7 +83,14 @@ class Market:
     def purses(self, budget: float) -> Purses:
         """Returns the purses that a budget fills; they cache what follows from that, so many scenes may
         share them."""
-        every = purses(self.owned, self.offers, budget, self.most_pieces, joining=self.joining)
+        every = purses(
+            self.owned,
+            self.offers,
+            budget,
+            self.most_pieces,
+            joining=self.joining,
+            sharing=self.shares,
+        )
         return Purses(
             tuple(every) if self.one_rope else (),
             Purse(self.owned, self.offers, budget, self.most_pieces) if self.two_ropes else None,
@@ -129,6 +136,11 @@ class Market:
             return tackle_workers(self.scenes, tables_of, self._order, board, tally, giving)
 
         return workers
+
+    @property
+    def shares(self) -> bool:
+        """Whether any trees may share a pull by a sling."""
+        return any(scene.site.has_shared for scene in self.scenes)
 
     @property
     def _order(self) -> Order:

@@ -45,15 +45,28 @@ def slimmed(variant: Variant, need: float, purse: Purse) -> Variant:
         same = [k for k in keep if type(k.piece.gear) is type(use.piece.gear)]
         if use.slots and not any(k.as_good(use, purse) for k in same):
             keep.append(use)
-    names = {use.piece.name for use in keep} | set(variant.rope_names)
+    names = {use.piece.name for use in keep} | set(variant.rope_names) | _slings(variant, need)
     kit = variant.kit
     pieces = tuple(p for p in kit.pieces if p.price is None or p.name in names)
     # The row remembers by kit: as long as it lives, so must the kit.
     slim = variant.row.once(
         ("slim", *variant.rope_names, variant.tied, need, pieces_mark(pieces)),
-        lambda: Kit(pieces, kit.knots),
+        lambda: Kit(pieces, kit.knots, also=kit.also),
     )
     return replace(variant, kit=slim)
+
+
+def _slings(variant: Variant, need: float) -> set[str]:
+    """Names of the ropes for sale that do as the sling between two trees: of equal thickness the cheapest,
+    since nothing else of a sling matters beside it."""
+    least: dict[float, tuple[float, str]] = {}
+    for place in variant.strap_places if variant.row.slung else ():
+        for hanging, ratio in variant.strap_options(place):
+            piece = hanging.piece
+            if hanging.bow and ratio >= need and piece.price is not None:
+                offer = (piece.price, piece.name)
+                least[hanging.bow] = min(least.get(hanging.bow, offer), offer)
+    return {name for _, name in least.values()}
 
 
 def pieces_mark(pieces: Sequence[Owned]) -> tuple[str, ...]:

@@ -105,12 +105,14 @@ class Bill:
     @cached_property
     def straps(self) -> float:
         """A strap for every place with a block that needs one."""
-        slots, scene = [], self.row.scene
+        slots = []
         for slot in open_slots(self.row):
             if slot.role is not Role.STRAP or slot.nodes == (0,):
                 continue
-            place = self.row.numbers[slot.nodes[0]]
-            trunk = trunk_of(scene.site.anchors[int(scene.anchor_of[place])])
+            anchor = self.row.anchor_at(self.row.numbers[slot.nodes[0]])
+            if anchor.sling is not None:
+                continue  # what a sling costs at least is not counted
+            trunk = trunk_of(anchor)
             force = worst(self.row, slot.force).value * self.need
             own = self.purse.strongest_strap(trunk) >= force
             slots.append((self.purse.new_strap(trunk)(force), own))

@@ -7,7 +7,7 @@ from optimiser.rig.gear.joined import SAME_SIZE
 from optimiser.rig.gear.kit import Kit, bend_keeps
 from optimiser.search.stock.offers import Offer
 from optimiser.search.stock.purse import ANY_NUMBER, Purse, affordable
-from optimiser.site.model import Owned
+from optimiser.site.model import Owned, is_of
 
 
 def purses(
@@ -17,9 +17,10 @@ def purses(
     most_pieces: int = ANY_NUMBER,
     *,
     joining: bool = False,
+    sharing: bool = False,
 ) -> Iterator[Purse]:
     """One purse for each size of rope, owned or for sale, with the blocks that take it: a rig has one
-    rope."""
+    rope. `sharing`: trees may share a pull by a sling, which may be of any size."""
     ropes = [*owned.ropes, *(o.piece for o in offers if affordable(o, budget))]
     kinds = [piece.gear for piece in ropes if isinstance(piece.gear, Rope)]
     for alike in _alike(kinds, joining=joining):
@@ -32,9 +33,13 @@ def purses(
                 return True
             return any(bend_keeps(rope, block) is not None for rope in alike)
 
-        mine = Kit(tuple(p for p in owned.pieces if fits(p)), owned.knots)
+        others = (p for p in owned.ropes if not fits(p)) if sharing else ()
+        mine = Kit(tuple(p for p in owned.pieces if fits(p)), owned.knots, also=tuple(others))
         some = tuple(o for o in offers if fits(o.piece))
-        yield Purse(mine, some, budget, most_pieces, joining)
+        slings = (
+            (o for o in offers if is_of(o.piece, Rope) and not fits(o.piece)) if sharing else ()
+        )
+        yield Purse(mine, some, budget, most_pieces, joining, tuple(slings))
 
 
 def _alike(kinds: Sequence[Rope], *, joining: bool) -> Iterator[list[Rope]]:

@@ -89,9 +89,9 @@ def of_use(gear: AnyGear, site: Site) -> int:
     """As many of a thing as a rig may have, in one rope or in two."""
     sheaves = site.preferences.most_sheaves
     hitches = 2 if site.load.may_bridle else 0
-    if isinstance(gear, Rope):  # two of one kind may be joined
+    if isinstance(gear, Rope):  # two of one kind may be joined, or one be a sling between two trees
         bends = any(k.joins_ropes and k.tied and not k.for_wire for k in site.preferences.knots)
-        return 2 if bends and gear.knottable else 1
+        return 2 if (bends or site.has_shared) and gear.knottable else 1
     if isinstance(gear, Protector):
         return MOST_LAID
     if isinstance(gear, Strap | Chain):
@@ -101,9 +101,11 @@ def of_use(gear: AnyGear, site: Site) -> int:
 
 def never_runs_out(offer: Offer, site: Site) -> bool:
     """Whether there is as much of an offer as any rig can use: then nothing that is worse is of use beside
-    it. Two ropes, joined or one on the other, may be different ones."""
+    it. Two ropes, joined or one on the other or one of them a sling, may be different ones."""
     if isinstance(offer.piece.gear, Rope):
-        return not any(k.joins_ropes or k.grips_rope for k in site.preferences.knots)
+        return not site.has_shared and not any(
+            k.joins_ropes or k.grips_rope for k in site.preferences.knots
+        )
     return offer.most >= of_use(offer.piece.gear, site)
 
 

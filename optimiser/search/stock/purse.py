@@ -41,13 +41,15 @@ NEAR = 1e-12
 @dataclass(frozen=True)
 class Purse(Once):
     """Gear of one size of rope: what is owned, what is for sale, and what may be spent on it.
-    `joining`: ropes may be joined (`optimiser.rig.gear.joined`)."""
+    `joining`: ropes may be joined (`optimiser.rig.gear.joined`); `also`: ropes of other sizes for sale, which
+    may be slings between trees."""
 
     owned: Kit
     offers: tuple[Offer, ...]
     budget: float
     most_pieces: int = ANY_NUMBER
     joining: bool = False
+    also: tuple[Offer, ...] = ()
 
     def many(self, offer: Offer) -> int:
         """How many of an offer the budget buys at most."""
@@ -70,12 +72,14 @@ class Purse(Once):
         shackles = (p for p in (*self.owned.pieces, *new) if is_of(p, Shackle))
         more = hung_somehow(new, shackles)
         pieces = sorted((*self.owned.pieces, *more), key=lambda p: p.name)
-        plain = Kit(tuple(pieces), self.owned.knots)
+        slings = [replace(o.piece, count=n) for o in self.also if (n := self.many(o))]
+        also = (*self.owned.also, *(piece for piece in slings if is_of(piece, Rope)))
+        plain = Kit(tuple(pieces), self.owned.knots, also=also)
         if not self.joining:
             return plain
         joined = worth_joining(plain)
         paid = (r for r in joined if self.covers(np.array(self.price_of(r))))
-        return Kit((*plain.pieces, *paid), plain.knots)
+        return Kit((*plain.pieces, *paid), plain.knots, also=also)
 
     def price_of(self, rope: Owned[Rope]) -> float:
         """What a rope costs, or the two that it is put together of."""
@@ -88,7 +92,7 @@ class Purse(Once):
 
     @cached_property
     def _prices(self) -> dict[str, float]:
-        return {offer.name: offer.price for offer in self.offers}
+        return {offer.name: offer.price for offer in (*self.offers, *self.also)}
 
     @cached_property
     def affordable(self) -> tuple[Offer, ...]:
@@ -102,15 +106,16 @@ class Purse(Once):
             return (self,)
         by_pieces = Purse(
             self.owned, tuple(o.counted(1.0) for o in self.affordable), float(self.most_pieces),
-            joining=self.joining,
+            joining=self.joining, also=tuple(o.counted(1.0) for o in self.also if self.many(o)),
         )  # fmt: skip
         if self.budget == inf or self.budget <= 0 or self.most_pieces == 0:
             return (self, by_pieces)
-        shared = tuple(
-            o.counted(SHARE * (o.price / self.budget + 1.0 / self.most_pieces))
-            for o in self.affordable
-        )
-        return (self, by_pieces, Purse(self.owned, shared, 2.0 * SHARE, joining=self.joining))
+        both = [
+            tuple(o.counted(SHARE * (o.price / self.budget + 1.0 / self.most_pieces)) for o in some)
+            for some in (self.affordable, tuple(o for o in self.also if self.many(o)))
+        ]
+        joint = Purse(self.owned, both[0], 2.0 * SHARE, joining=self.joining, also=both[1])
+        return (self, by_pieces, joint)
 
     @cached_property
     def many_sheaved(self) -> bool:

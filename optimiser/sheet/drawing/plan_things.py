@@ -6,7 +6,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.walk import LOAD, Place, PlaceKind
-from optimiser.sheet.drawing.labels import Label, folded, short
+from optimiser.sheet.drawing.labels import Label, folded, plain, short
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.style import FILL, MOVED, OUTLINE, ROPE, SMALL, STANDS, THIN, USED
 from optimiser.sheet.drawing.view import Layout, Point, View, outline, pair
@@ -24,9 +24,14 @@ MOST_RESETS = 6
 
 def anchors(panel: Panel, laid: Layout, drawn: Seen) -> None:
     """Trees and other anchors to scale, those in use marked; posts no line may run through."""
+    shared = {name for a in drawn.shown_anchors if a.sling is not None for name in a.sling.trees}
     for anchor in drawn.shown_anchors:
         mine = anchor.name in drawn.used_anchors
-        if mine or laid.shows(np.array(anchor.position[:2])):
+        if anchor.sling is not None:
+            _sling(panel, laid, drawn, anchor)
+        elif anchor.name in shared and drawn.ropes:
+            _anchor(panel, laid, drawn, anchor, mine=False, shares=True)
+        elif mine or laid.shows(np.array(anchor.position[:2])):
             _anchor(panel, laid, drawn, anchor, mine=mine)
     for post in drawn.site.obstacles:
         at = np.array(post.position[:2])
@@ -42,7 +47,23 @@ def anchors(panel: Panel, laid: Layout, drawn: Seen) -> None:
         )
 
 
-def _anchor(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bool) -> None:
+def _sling(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor) -> None:
+    """The two legs of a sling between trees, and the shackle that runs on it."""
+    place = drawn.runs_at(anchor.name)
+    if anchor.sling is None or place is None:
+        return
+    at = pair(laid.view(place[:2]))
+    for tie in anchor.sling.ties:
+        panel.line([pair(laid.view(np.array(tie[:2]))), at], OUTLINE, order=4.5, avoid=1.0)
+    panel.circle(at, 1.3, THIN, fill="white")
+    spread = show(anchor.sling.angle, Dimension.ANGLE, drawn.site.preferences.units)
+    words = f"{plain(anchor.kind)}, sling\nlegs {spread} apart"
+    named(panel, drawn, Place(PlaceKind.ANCHOR, anchor.name), words, at, 1.3)
+
+
+def _anchor(
+    panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bool, shares: bool = False
+) -> None:
     x, y = pair(laid.view(np.array(anchor.position[:2])))
     radius = max(anchor.radius * laid.view.scale, 0.9)
     panel.keep_free((x, y), radius)
@@ -50,7 +71,10 @@ def _anchor(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bo
     if anchor.uses and not mine:
         spot_sign(panel, (x, y))
     elif way is None:
-        panel.circle((x, y), radius, OUTLINE if mine else THIN, fill=USED if mine else "white")
+        carries = mine or shares
+        panel.circle(
+            (x, y), radius, OUTLINE if carries else THIN, fill=USED if carries else "white"
+        )
     else:
         ahead = np.array(anchor.position[:2]) + np.array((np.cos(way), np.sin(way)))
         made_sign(panel, (x, y), np.array(pair(laid.view(ahead))) - (x, y), anchor.kind)
@@ -68,7 +92,7 @@ def _anchor(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor, *, mine: bo
         anchor.uses[-1][0] if anchor.uses else anchor.name
     )  # the spot, on which others may be too
     text = _lines(folded(name, 14), wording, drawn.good_to.get(anchor.name))
-    needed = not drawn.ropes and len(drawn.site.anchors) <= MOST_NAMED
+    needed = shares or (not drawn.ropes and len(drawn.site.anchors) <= MOST_NAMED)
     panel.label(Label(text=text, at=(x, y), size=SMALL, clear=radius, needed=needed))
 
 

@@ -86,8 +86,15 @@ class Limits:
 
     def _anchor(self, part: Component) -> int | None:
         """The number of the anchor that a piece is; None for any other piece."""
-        names = [anchor.name for anchor in self.evaluation.scene.site.anchors]
-        return names.index(part.item) if part.role is Role.ANCHOR else None
+        if part.role is not Role.ANCHOR:
+            return None
+        anchors = self.evaluation.scene.site.anchors
+        used = self.evaluation.anchor_demand
+        for number, anchor in enumerate(anchors):
+            shares = anchor.sling is not None and part.item in anchor.sling.trees
+            if shares and number in used:
+                return number  # what comes on two trees together is what grows on either
+        return [anchor.name for anchor in anchors].index(part.item)
 
     def _groups(self, name: str) -> list[list[int]]:
         """Nodes at a place that a piece there may carry: each by itself, and all."""

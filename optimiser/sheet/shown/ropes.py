@@ -10,6 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from optimiser.mechanics.anchor.shackle_at_rest import settled
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.ground.clearance import Runs
 from optimiser.rig.ground.scene import Scene
@@ -124,7 +125,26 @@ def positions(
         else:
             x, y, z = scene.site.anchor(place.name).position
             out[:, i] = (x, y, z + place.height)
-    return out
+    return _at_slings(scene.site, walk, out)
+
+
+def _at_slings(site: Site, walk: Walk, nodes: Array) -> Array:
+    """The nodes (S, n, 3), m, with a shackle that runs on a sling between two trees where its lines draw it;
+    what its block loses by friction turns it by less than a drawing shows."""
+    for i, place in enumerate(walk):
+        sling = site.anchor(place.name).sling if place.kind is PlaceKind.ANCHOR else None
+        if sling is not None:
+            beside = [k for k in (i - 1, i + 1) if 0 <= k < len(walk)]
+            ends = np.stack([nodes[:, k] for k in beside])
+            first, second = (np.array(tie) for tie in sling.ties)
+            nodes[:, i] = settled(
+                first=first,
+                second=second,
+                legs=sling.legs,
+                ends=ends,
+                tensions=np.ones(ends.shape[:2]),
+            )
+    return nodes
 
 
 def bent(site: Site, walk: Walk, near: Array, contacts: Sequence[Contact]) -> Bent:

@@ -185,6 +185,15 @@ class Seen(ABC):
         """Names of the anchors that carry something."""
         return {p.name for p in self.places if p.kind is PlaceKind.ANCHOR}
 
+    def runs_at(self, name: str) -> Array | None:
+        """(3,) m: where the shackle that runs on the sling between two trees is, with the load where its rope
+        is first in use; None where none runs there."""
+        for rope in self.ropes:
+            for k, place in enumerate(rope.walk):
+                if place.kind is PlaceKind.ANCHOR and place.name == name:
+                    return np.asarray(rope.near[rope.station(self.begin), k])
+        return None
+
     @property
     def faces(self) -> Mapping[str, float]:
         """By name, which way in plan the anchors face that have to be made, rad from x."""
@@ -194,7 +203,9 @@ class Seen(ABC):
     def shown_anchors(self) -> tuple[Anchor, ...]:
         """The anchors that are there: one that is not used is not made."""
         used = self.used_anchors
-        return tuple(a for a in self.site.anchors if not a.uses or a.name in used)
+        return tuple(
+            a for a in self.site.anchors if a.name in used or not (a.uses or a.sling is not None)
+        )
 
     @cached_property
     def heading(self) -> float:

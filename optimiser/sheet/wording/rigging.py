@@ -119,6 +119,8 @@ def over_edges(drawn: Drawn) -> tuple[str, ...]:
 
 def _hung(hung: Hung) -> str:
     match hung.role:
+        case Role.STRAP if hung.slung:
+            return f"{hung.item}, the {hung.how}"
         case Role.STRAP:
             return f"put {hung.item} round it as {with_article(hung.how)}"
         case Role.SHACKLE | Role.HOOK:

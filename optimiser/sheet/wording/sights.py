@@ -1,6 +1,6 @@
 """Words for what one sees when a rig is at its limit, with the force at the rope's end beside each sight."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from math import isfinite
 
 from catalogue.pullers import PulledBy
@@ -18,6 +18,8 @@ _ANCHORS = {
     AnchorKind.RING: "a ring bends, turns or works loose",
     AnchorKind.POST: "a post leans or shakes at its foot",
     AnchorKind.STUMP: "a stump tilts, or its roots lift",
+    AnchorKind.SHARED: "either of two trees that share the pull leans or shakes at its foot, or the shackle "
+    "on their sling sticks",
     AnchorKind.OTHER: "an anchor moves",
 }
 _PULLERS = {
@@ -37,7 +39,8 @@ def on_anchors(drawn: Drawn) -> Iterator[str]:
             if anchor.kind is kind and anchor.name in drawn.used_anchors:
                 letter = drawn.letters.get(("anchor", anchor.name))
                 name = " ".join(filter(None, (letter, anchor.name)))
-                limit = _limit(drawn, (Role.ANCHOR,), anchor.name)
+                items = (anchor.name,) if anchor.sling is None else anchor.sling.trees
+                limit = _limit(drawn, (Role.ANCHOR,), items)
                 listed.append(f"{name}, {limit}" if limit else name)
         if listed:
             yield f"Stop when {sight}: {'; '.join(listed)}."
@@ -64,10 +67,10 @@ def _beside(drawn: Drawn, roles: tuple[Role, ...]) -> str:
     return f" ({limit})" if limit else ""
 
 
-def _limit(drawn: Drawn, roles: tuple[Role, ...], item: str | None = None) -> str:
+def _limit(drawn: Drawn, roles: tuple[Role, ...], items: Collection[str] | None = None) -> str:
     """ "limit 1.84 kN": the least force at the rope's end at which such a piece is at its limit; "" where
     there is none, or it is of another rope."""
-    pieces = [p for p in drawn.components if p.role in roles and item in (None, p.item)]
+    pieces = [p for p in drawn.components if p.role in roles and (items is None or p.item in items)]
     if any(piece.capacity is None for piece in pieces):
         return "NOT RATED"
     least = min((float(drawn.limit_of(piece).min()) for piece in pieces), default=float("inf"))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import combinations
 from math import atan, dist, radians
 from typing import Annotated, Any, Literal
 
@@ -304,6 +305,46 @@ class MadePart(Part):
             made = self.vehicle.as_anchor(kind, high, corner)
             made |= {"heights": (high,), "girth": girth}
             yield kind, "parked vehicle", ("vehicles", 1), made
+
+
+class PairPart(Part):
+    """Two trees between which a sling may be tied, with a shackle that runs on it: they share the pull."""
+
+    trees: Annotated[list[Name], Field(min_length=2, max_length=2)] | None = None
+    """The names of the two trees."""
+    within: Length | None = None
+    """Instead of the names: every two trees that stand no further apart than this."""
+    height: Length | None = None
+    """How high the sling is tied on both. Left out: as low as a strap may go on both."""
+    angle: Angle | None = None
+    """Angle between the legs with the shackle in the middle. Left out: 60 degrees."""
+
+    def faults(self) -> Iterator[Fault]:
+        if (self.trees is None) == (self.within is None):
+            yield (
+                "trees",
+                "give either the names of two trees, or how far apart they may stand (within)",
+            )
+        if self.trees is not None and self.trees[0] == self.trees[1]:
+            yield "trees", f"'{self.trees[0]}' cannot share with itself"
+        least, most = (number("shared", key).value for key in ("angle_least", "angle_most"))
+        if self.angle is not None and not least - 1e-9 <= self.angle.at("stated") <= most + 1e-9:
+            yield (
+                "angle",
+                f"from 20 to 120 degrees, got '{self.angle.text}': beyond 120 degrees each leg carries more "
+                "than the whole pull, so that two trees stand less than one",
+            )
+
+    def chosen(self, at: dict[str, Vec]) -> list[tuple[str, str]]:
+        """The pairs by the trees' names, the nearest first. `at`: where each tree stands, m."""
+        if self.trees is not None:
+            one, other = self.trees
+            return [(one, other)]
+        assert self.within is not None
+        most = self.within.at("stated")
+        apart = {two: dist(at[two[0]], at[two[1]]) for two in combinations(at, 2)}
+        near = [two for two, far in apart.items() if far <= most + 1e-9]
+        return sorted(near, key=lambda two: apart[two])
 
 
 def _boulder_grounds() -> list[str]:

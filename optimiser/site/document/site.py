@@ -7,7 +7,7 @@ from pydantic import Field, PrivateAttr
 from optimiser.site.document.anchors import AnchorPart, ObstaclePart, TreePart
 from optimiser.site.document.lever import LeverPart
 from optimiser.site.document.load import LoadPart
-from optimiser.site.document.made_of import MadePart
+from optimiser.site.document.made_of import MadePart, PairPart
 from optimiser.site.document.owned import AnyPiece
 from optimiser.site.document.part import Part, Title
 from optimiser.site.document.path import Path
@@ -36,6 +36,8 @@ class SiteDocument(Part):
     """Other anchors, with a rating, or with what it is worked out from."""
     made: Annotated[list[MadePart], Field(max_length=10)] = Field(default=[])
     """Where anchors may be made, and of what; one that is not used is not made."""
+    pair: Annotated[list[PairPart], Field(max_length=20)] = Field(default=[])
+    """Two trees that may share a pull by a sling between them."""
     obstacle: Annotated[list[ObstaclePart], Field(max_length=300)] = Field(default=[])
     """Whatever else a line may not run through."""
     mark: Annotated[list[MarkPart], Field(max_length=300)] = Field(default=[])

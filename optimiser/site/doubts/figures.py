@@ -243,10 +243,10 @@ def step(site: Site, numbers: Figures) -> Iterator[Figure]:
 
 def anchors_in_file(site: Site) -> Iterator[tuple[Key, Anchor]]:
     """Every anchor that has a table of its own in the file, and where: trees stand first in the model, then
-    the others; those that may be made on a spot come last and have none."""
+    the others; those that may be made on a spot, and two trees together, come last and have none."""
     trees = others = 0
     for anchor in site.anchors:
-        if anchor.uses:
+        if anchor.uses or anchor.sling is not None:
             return
         if anchor.kind is AnchorKind.TREE:
             yield ("tree", trees), anchor

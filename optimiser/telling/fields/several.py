@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from math import degrees
 
 from optimiser.mechanics.values import Factor
-from optimiser.rig.setup import Caution, Component, Contact, Hung, IfStands, ToMake
+from optimiser.rig.setup import Caution, Component, Contact, Hung, IfStands, Slung, ToMake
 from optimiser.rig.status import Unsearched
 from optimiser.site.doubts.unlikely import Remark
 from optimiser.telling.fields.common import (
@@ -113,6 +113,19 @@ MADE_OF: Record[tuple[int, str]] = Record("made_of", "equal pieces that an ancho
     Column("what", lambda p: p[1], TEXT, "what"),
 ))  # fmt: skip
 
+SLUNG: Record[Slung] = Record("sling_between_trees", "a sling between two trees that share a pull", (
+    Column("trees", lambda s: s.trees, TEXTS, "the two trees"),
+    Column("rope", lambda s: s.rope, TEXT, "the rope that is the sling"),
+    Column("knots", lambda s: s.how, TEXT, "what it is tied with"),
+    Column("height", lambda s: s.height, LENGTH, "how high it is tied on both"),
+    Column("legs", lambda s: s.legs, LENGTH, "both legs together"),
+    Column("angle_least", lambda s: degrees(s.angle_least), ANGLE, "between the legs, least", unit="deg"),
+    Column("angle_most", lambda s: degrees(s.angle_most), ANGLE, "between the legs, most", unit="deg"),
+    Column("pull", lambda s: s.pull, FORCE, "on both trees together at worst"),
+    Column("even", lambda s: s.even, FORCE, "in each leg at worst where both carry the same"),
+    Column("tighter", lambda s: s.tighter, FORCE, "in the tighter leg where the shackle's bow rubs"),
+))  # fmt: skip
+
 TO_MAKE: Record[ToMake] = Record("to_make", "an anchor to make first", (
     Column("anchor", lambda m: m.anchor, TEXT, "its name"),
     Column("minutes", lambda m: m.making.minutes, RATIO, "how long it takes", unit="min", name="minutes"),
@@ -120,6 +133,8 @@ TO_MAKE: Record[ToMake] = Record("to_make", "an anchor to make first", (
     Column("steps", lambda m: m.making.steps, TEXTS, "how it is made"),
     Column("spread", lambda m: m.spread, ANGLE, "by how much the pull swings sideways"),
     Column("rise", lambda m: m.rise, ANGLE, "by how much the pull rises"),
+    Column("sling", lambda m: m.slung, SLUNG, "the sling, where it is two trees that share the pull",
+           when=lambda m: m.slung is not None),
 ))  # fmt: skip
 
 CONTACT: Record[Contact] = Record("contact", "where a part of the rope runs over an edge", (
