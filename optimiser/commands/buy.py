@@ -11,11 +11,12 @@ from optimiser.commands.options import (
     form_option,
     in_list,
     limit_options,
-    load_site,
+    load_text,
     searching,
     sites_argument,
     whole_ropes_option,
 )
+from optimiser.commands.purchase_files import targets, write_with
 from optimiser.commands.purchase_readings import of_option, of_options
 
 if TYPE_CHECKING:
@@ -49,6 +50,16 @@ if TYPE_CHECKING:
 @click.option(
     "--show", "number", type=click.IntRange(min=1), metavar="N", help="Spell option N out."
 )
+@click.option(
+    "--write",
+    "target",
+    metavar="FILE",
+    help="Write a copy of the site file with option 1, or the one that --show names, among its gear. Of "
+    "several sites: a folder, or a name with {} for the name of each.",
+)
+@click.option(
+    "--force", is_flag=True, help="Let --write go over a file that is there, the site's too."
+)
 @compound_option
 @whole_ropes_option
 @limit_options
@@ -61,6 +72,8 @@ def command(
     only_my_list: bool,
     most_stages: int,
     number: int | None,
+    target: str | None,
+    force: bool,
     compound: bool | None,
     whole_ropes: bool,
     without: tuple[str, ...],
@@ -94,20 +107,24 @@ def command(
         time_limit=time_limit,
     )
     offered = priced(prices, only_mine=only_my_list)
+    files = targets(sites or (None,), target, force=force)
     if len(sites) > 1:
-        several.answer_for(ctx, sites, question, offered, guesses, number, form)
+        several.answer_for(ctx, sites, question, offered, guesses, number, form, files)
         return
     from optimiser.telling.buy import OFFER_IN_FULL, Offer, purchases_json, report, shown
     from optimiser.telling.onward import after_buy, sentence
 
     site = next(iter(sites), None)
-    loaded = load_site(site, guesses)
+    text, loaded = load_text(site, guesses)
     found = find_purchases(loaded, question, offered)
     if not found.options:
         after = after_buy(site, found, time_limit)
         data = purchases_json(found) | {"next": after} if form == "json" else None
         answer(loaded, [*report(loaded, found), ("", sentence(after))], form, data)
         ctx.exit(3)
+    chosen = found.options[in_list(number or 1, len(found.options)) - 1]
+    for file in files:
+        write_with(file, text, chosen)
     if number is None:
         data = purchases_json(found) if form == "json" else None
         first, *others = of_options(loaded, found.options)
@@ -115,10 +132,9 @@ def command(
         every = [each for option in others for each in option]
         answer(loaded, blocks, form, data, measured=first, others=every)
         return
-    option = found.options[in_list(number, len(found.options)) - 1]
-    blocks = shown(loaded, option)
-    data = OFFER_IN_FULL.json(Offer(number, option, found)) if form == "json" else None
-    answer(loaded, blocks, form, data, measured=of_option(loaded, number, option))
+    blocks = shown(loaded, chosen)
+    data = OFFER_IN_FULL.json(Offer(number, chosen, found)) if form == "json" else None
+    answer(loaded, blocks, form, data, measured=of_option(loaded, number, chosen))
 
 
 def priced(prices: str | None, *, only_mine: bool) -> "Mapping[str, PricedItem]":

@@ -1,11 +1,13 @@
 """`bankhaul buy SITE SITE ...`: one purchase for several jobs."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from optimiser.commands.options import answer, in_list, load_site, searching
+from optimiser.commands.options import answer, in_list, load_text, searching
+from optimiser.commands.purchase_files import write_with
 from optimiser.commands.purchase_readings import of_option
 
 if TYPE_CHECKING:
@@ -25,15 +27,20 @@ def answer_for(
     guesses: "Corner",
     number: int | None,
     form: str,
+    files: Sequence[Path],
 ) -> None:
-    """Print what to buy for several jobs, or one option of that in full."""
+    """Print what to buy for several jobs, or one option of that in full. `files`: where the sites go with
+    what is bought."""
     from optimiser.telling.bought import several_jobs as telling
 
-    sites = [load_site(path, guesses) for path in paths]
+    texts, sites = zip(*(load_text(path, guesses) for path in paths), strict=True)
     found = find_for_all(sites, paths, question, items)
     blocks: list[Block]
+    if found.options:
+        chosen = found.options[in_list(number or 1, len(found.options)) - 1]
+        for file, text, share in zip(files, texts, chosen.shares, strict=False):
+            write_with(file, text, share.option)
     if number is not None and found.options:
-        in_list(number, len(found.options))
         blocks = telling.shown(sites, found, number)
         data = telling.OFFER.json(telling.of_offer(found, number))
     else:

@@ -195,6 +195,14 @@ def load_site(path: str | None, corner: "Corner" = "worst") -> "Site":
     return read_site(path, corner=corner)
 
 
+def load_text(path: str | None, corner: "Corner" = "worst") -> "tuple[str, Site]":
+    """The text of the site file at `path` and its site, or those of the demonstration. Raises InputError."""
+    from optimiser.site.reading import read_document, site_from_document
+
+    document = read_document(path)
+    return document.text, site_from_document(document, corner)
+
+
 def find_setups(site: "Site", question: "RankQuestion") -> "Ranking":
     """Rank the setups of a site, with a sign of life."""
     from optimiser.jobs.rank import rank

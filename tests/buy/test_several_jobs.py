@@ -86,22 +86,20 @@ def test_what_is_bought_once_serves_every_job(
     assert [job["owned"] for job in (hut, weir, gate)] == [False, False, True]
 
 
-def test_each_job_is_done_as_the_table_says_when_that_is_in_its_file(
+def test_each_job_is_done_as_promised_when_that_is_written_into_a_copy_of_its_file(
     files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    _, bill = answered(capsys, "hut.toml", "weir.toml")
+    before = (files / "weir.toml").read_text()
+    (files / "weir.toml").write_text(before.replace("[load]", "# the owner's note\n[load]"))
+    _, bill = answered(capsys, "hut.toml", "weir.toml", "--write", "with-{}.toml")
     for part in bill["options"][0]["sites"]:
-        path = files / part["site"]
-        more = ""
-        for item in bill["options"][0]["items"]:
-            length = item["length_m"]
-            rope = f'length = "{length} m"\nends = ["bare", "bare"]\n' if length else ""
-            more += f'[[gear]]\nid = "{item["id"]}"\nname = "new {item["id"]}"\n'
-            more += f'condition = "new"\n{rope}\n'
-        path.write_text(path.read_text().replace("[preferences]", f"{more}[preferences]"))
-        assert main(["rank", part["site"], "--format", "json"]) == 0
+        assert main(["rank", f"with-{part['site']}", "--format", "json"]) == 0
         best = json.loads(capsys.readouterr().out)["setups"][0]
         assert best["margin"] >= part["margin"] - 1e-9
+        assert best["resets"] <= part["resets"]
+    written = (files / "with-weir.toml").read_text()
+    assert "# the owner's note\n[load]" in written
+    assert 'name = "new polyester-12 x 26 m"' in written
 
 
 def test_the_table_names_each_job_by_its_file_and_the_pieces_as_a_shop_does(

@@ -1,0 +1,52 @@
+"""Writes copies of site files with what is bought among their gear."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from shared.errors import Fault, InputError, reason
+from shared.files import check_target, write_atomically
+from shared.progress import clear_line
+
+if TYPE_CHECKING:
+    from optimiser.jobs.buy.results import Option
+
+NAME = "{}"
+"""What stands for the name of each site file in the name of a file to write."""
+
+
+def targets(sites: Sequence[str | None], target: str | None, *, force: bool) -> list[Path]:
+    """The file that each site is to be written to; none without a target. Raises InputError, before any work
+    is done, where one of them may not be written, or two would be the same."""
+    if target is None:
+        return []
+    names = [Path(site).name if site and site != "-" else "site.toml" for site in sites]
+    if NAME in target:
+        files = [Path(target.replace(NAME, Path(name).stem)) for name in names]
+    elif len(sites) > 1 or Path(target).is_dir():
+        files = [Path(target) / name for name in names]
+    else:
+        files = [Path(target)]
+    twice = next((file for file in files if files.count(file) > 1), None)
+    if twice is not None:
+        raise InputError(str(twice), [Fault("", "two of the sites would be written to it")])
+    read = [] if force else [site for site in sites if site and site != "-"]
+    for file in files:
+        check_target(file, read=read, replace=False, force=force)
+    return files
+
+
+def write_with(file: Path, text: str, option: "Option") -> None:
+    """Write the site with an option among its gear, and say so on standard error. Raises InputError."""
+    from optimiser.jobs.buy.put_in_file import put_in_file
+
+    try:
+        write_atomically(file, put_in_file(text, option))
+    except OSError as problem:
+        raise InputError(
+            str(file), [Fault("", f"cannot be written: {reason(problem)}")]
+        ) from problem
+    clear_line()
+    click.echo(f"{file}: the site with this option among its gear", err=True)
