@@ -16,8 +16,7 @@ from optimiser.commands.options import (
     sites_argument,
     whole_ropes_option,
 )
-from optimiser.commands.purchase_files import targets, write_with
-from optimiser.commands.purchase_readings import of_option, of_options
+from optimiser.commands.purchases import of_option, of_options, targets, write_with
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.options import answer, in_list, load_text, searching
-from optimiser.commands.purchase_files import write_with
-from optimiser.commands.purchase_readings import of_option
+from optimiser.commands.purchases import of_option, write_with
 
 if TYPE_CHECKING:
     from catalogue.prices import PricedItem
