@@ -1,5 +1,5 @@
-"""What goes with the options of a purchase: copies of the site files with what is bought, and what the readings
-of a site leave open."""
+"""What goes with the options of a purchase: copies of site files with what is bought, and what readings
+leave open."""
 
 from collections.abc import Sequence
 from pathlib import Path
