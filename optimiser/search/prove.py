@@ -29,6 +29,9 @@ from optimiser.search.sought import Tally
 Worker = tuple[Grower, Confirmer]
 Workers = Callable[[Board, Tally], Iterable[Worker]]
 BEAM = 250
+STANDS = 5
+"""Of the candidate stands of one puller so many make the first list, evenly spread: the best of the others
+differ from theirs by little, and the proof looks at all. Fewer make a poorer list, more take longer."""
 PAIRS = 100_000
 """Partial walks times places grown at a time."""
 
@@ -85,6 +88,8 @@ def search(
     def usual(board: Board, tally: Tally) -> Iterable[Worker]:
         for scene in scenes:
             tables = tables_of(scene)
+            if scene.puller.stand is not None and not (tables.direct or tables.leads.any()):
+                continue  # no line leads to it there
             yield Grower(tables), one_rope(tables, board, order, tally)
 
     def two_ropes() -> Iterable[Worker]:
@@ -101,7 +106,7 @@ def search(
             for grower, _ in ready:
                 grower.tabulate()
         with watch.on("search"):
-            for grower, confirmer in ready:
+            for grower, confirmer in _spread(ready):
                 _beam(grower, confirmer, board, order, clock)
         return ready
 
@@ -142,6 +147,22 @@ def search(
     if clock.stopped and stop is Stop.PROVEN and left is not None:
         unsearched = _unsearched(left, board, order, floor)
     return Outcome(board, not clock.stopped, tally, watch.read(), unsearched)
+
+
+def _spread(ready: Sequence[Worker]) -> list[Worker]:
+    """What makes the first list: of scenes that differ in nothing but where the puller stands some of
+    them."""
+    alike: dict[object, list[Worker]] = {}
+    for number, worker in enumerate(ready):
+        scene = worker[0].t.scene
+        one_spot = scene.puller.stand is None
+        mark = number if one_spot else (scene.puller.name, scene.attachment, scene.edging)
+        alike.setdefault(mark, []).append(worker)
+    out = []
+    for workers in alike.values():
+        many = min(len(workers), STANDS)
+        out += [workers[(2 * i + 1) * len(workers) // (2 * many)] for i in range(many)]
+    return out
 
 
 def _unsearched(

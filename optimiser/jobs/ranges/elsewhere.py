@@ -80,9 +80,10 @@ class Elsewhere:
         )
 
     def uncertainty(self, name: str) -> float:
-        """Of a place, 95 %, m."""
+        """Of a place, 95 %, m; 0 for what has no place of its own, such as a puller on a track."""
         assert self.site.surveyed is not None
-        return self.site.surveyed.survey.adjusted.place(name).uncertainty
+        places = self.site.surveyed.survey.adjusted.places
+        return next((place.uncertainty for place in places if place.name == name), 0.0)
 
 
 def _standing(site: Site) -> Mapping[str, object]:

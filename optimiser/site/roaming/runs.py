@@ -22,8 +22,8 @@ NEAREST = 0.1
 """m: points of a track or corners of an area that are closer are one."""
 MOST_STANDS = 1000
 """Candidates of one puller, so that a spacing typed in millimetres is no long wait."""
-ON_TRACK, IN_AREA = 1.0, 2.0
-"""m between candidate spots where the file gives no spacing (project choices)."""
+APART = 2.0
+"""m between candidate spots where the file gives no spacing (project choice): the best are then refined."""
 ROOMS = ("track", "area")
 OF_A_ROOM = ("spacing", "headings", "body_length", "body_width")
 OF_ONE_SPOT = ("at", "towards", "heading")
@@ -55,7 +55,7 @@ class Runs(Part):
     """Instead of one spot: ground, about a plane, that it may stand anywhere on and pull any way, by its
     corners in their order round it, or by their names."""
     spacing: Length | None = None
-    """How far apart the spots are that are looked at; 1 m along a track, 2 m in an area if left out. The best
+    """How far apart the spots are that are looked at; 2 m if left out. The best
     are then moved by less, to 0.1 m."""
     headings: Literal["along", "free"] | None = None
     """On a track: whether it pulls along it only, or may turn any way where there is room. Left out:
@@ -177,8 +177,7 @@ class Runs(Part):
         return int(square / apart**2 + 1) * TURNS
 
     def _spacing(self, corner: Corner) -> float:
-        usual = ON_TRACK if self.track is not None else IN_AREA
-        return usual if self.spacing is None else self.spacing.at(corner)
+        return APART if self.spacing is None else self.spacing.at(corner)
 
     @property
     def _points(self) -> tuple[Vec, ...]:
