@@ -1,21 +1,41 @@
 """The main job: the best setups of a site with the gear owned, as `bankhaul rank` lists them."""
 
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from optimiser.jobs.question import RANK, RankQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
+from optimiser.rig.ground.sharing import Shared
 from optimiser.rig.setup import Ranking
 from optimiser.search.clock import Progress
+from optimiser.search.trail import Trail
 from optimiser.site.model import Site
 
 
-def rank(site: Site, question: RankQuestion = RANK, *, progress: Progress | None = None) -> Ranking:
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What a process keeps from one ranking to the next, for sites that differ in few numbers: tables of what
+    did not change, and where the best lay. For one ranking at a time."""
+
+    tables: Shared = field(default_factory=Shared)
+    trail: Trail = field(default_factory=Trail)
+
+
+def rank(
+    site: Site,
+    question: RankQuestion = RANK,
+    *,
+    progress: Progress | None = None,
+    kept: Kept | None = None,
+) -> Ranking:
     """The best setups of a site, fully rated ones first, each re-checked, each with its margin at the worst
     and at the best ends of the site's ranges. With `question.hold` each has the second lines that keep its
-    load in hand. `progress`: a sign of life."""
+    load in hand. `progress`: a sign of life; `kept`: from earlier rankings of sites like this; the setups are
+    the same with and without, the counts of what was looked at on the way are not."""
     if not question.hold:
-        found = rank_hauls(site, question, progress=progress)
+        kept = kept or Kept()
+        tables, trail = kept.tables.scenes, kept.trail
+        found = rank_hauls(site, question, tabulated=tables, trail=trail, progress=progress)
     else:
         from optimiser.jobs.hold.ranked import rank_held  # start-up time: seldom asked for
 

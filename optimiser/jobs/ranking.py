@@ -22,6 +22,7 @@ from optimiser.search.board import Entry
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.count import walks_in_space
 from optimiser.search.listing import Wanted, best_listed, settled
+from optimiser.search.trail import Trail
 from optimiser.search.two_ropes.scope import in_space
 from optimiser.site.model import Site
 
@@ -35,6 +36,8 @@ def rank_hauls(
     tabulated: Callable[[Site, Stations, Kit], Iterable[Scene]] = scenes,
     progress: Progress | None = None,
     clock: Clock | None = None,
+    trail: Trail | None = None,
+    beside: Callable[[Filled, Filled], bool] | None = None,
 ) -> Ranking:
     """The best setups of a site, fully rated ones first, each re-checked. Second lines (`question.hold`) are
     not looked at.
@@ -42,18 +45,23 @@ def rank_hauls(
     `kit`: gear in place of what the site owns; `stations`: a stretch of the path instead of the whole;
     `tabulated`: makes the scenes (`optimiser.rig.ground.sharing` hands their tables from site to site);
     `progress`: a sign of life; `clock`: in place of the question's limit and of `progress`, a part of another
-    job's.
+    job's; `trail`: where the best of sites like this lay, to begin with, and to note in; `beside`: whether a
+    rig after the best is listed beside it, where not all are of use.
     """
     began = stopwatch.now()
     gear = kit or kit_of(site)
     laid = lay_stations(site, gear=gear.pieces) if stations is None else stations
     clock = clock or Clock(question.time_limit, progress)
     every = list(tabulated(site, laid, gear))
-    wanted = _wanted(site, question)
+    wanted = replace(_wanted(site, question), near=() if trail is None else trail.walks)
     listing = best_listed(site, every, gear, question.rules(site), wanted, clock)
     watch = listing.watch
     with watch.on("assign"):
         rigs = settled(listing, wanted, clock)
+    if trail is not None:
+        trail.note(listing.entries)
+    if beside is not None:
+        rigs = [rigs[0], *(rig for rig in rigs[1:] if beside(rigs[0][0], rig[0]))] if rigs else []
     with watch.on("tell"):
         setups = _built(rigs)
     with watch.on("verify"):

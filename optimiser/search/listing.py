@@ -15,6 +15,7 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.rig.status import Unsearched, together
+from optimiser.rig.walk import Walk
 from optimiser.search.board import Entry
 from optimiser.search.clock import Clock
 from optimiser.search.line import HAULING, Line
@@ -30,7 +31,8 @@ from optimiser.site.model import Site
 class Wanted:
     """How many rigs, in which order, with at least which margin (`floor`). `everything`: also rigs that
     another one beats on every count; `whole_ropes`: no rope is put together; `compound`: tackle on tackle
-    (`optimiser.search.two_ropes.scope`); `line`: what the rope is for."""
+    (`optimiser.search.two_ropes.scope`); `line`: what the rope is for; `near`: walks to begin
+    with, which were best on a site like this."""
 
     top: int
     order: Order
@@ -39,6 +41,7 @@ class Wanted:
     whole_ropes: bool = False
     compound: bool | None = False
     line: Line = HAULING
+    near: tuple[Walk, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -183,6 +186,7 @@ class _Lister:
             clock=self._clock,
             only_rated=only_rated,
             line=self._wanted.line,
+            near=self._wanted.near,
         )
         self.outcomes.append(outcome)
         if only_rated:

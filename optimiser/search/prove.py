@@ -4,18 +4,19 @@ Both grow the same walks with the same bounds; the beam keeps the most hopeful o
 proof keeps all that can still reach the list.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
 
 import numpy as np
 
-from optimiser.mechanics.arrays import Array, Mask
+from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.rig.status import Unsearched
+from optimiser.rig.walk import Walk
 from optimiser.search.board import Admit, Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
@@ -71,12 +72,14 @@ def search(
     workers: Workers | None = None,
     line: Line = HAULING,
     admit: Admit | None = None,
+    near: Collection[Walk] = (),
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
     leave out anchors without a rating; an empty board that is proven means that there is none, wherever
     it was to `stop`.
     `line`: what the rope is for; `admit`: which fillings count; `workers`: what grows and confirms the walks,
-    in place of the usual.
+    in place of the usual; `near`: walks that were best on a site like this. Where they fill the list here,
+    they are the good list to begin with: the proof is the same, whatever list it begins with.
     Where the rules allow tackle on tackle, it is in the same list."""
     board = Board(order, top, everything=everything, admit=admit)
     tally = Tally()
@@ -106,8 +109,12 @@ def search(
             for grower, _ in ready:
                 grower.tabulate()
         with watch.on("search"):
-            for grower, confirmer in _spread(ready):
-                _beam(grower, confirmer, board, order, clock)
+            if near:
+                for grower, confirmer in ready:
+                    _follow(grower, confirmer, board, order, clock, near)
+            if not near or board.limit is None:
+                for grower, confirmer in _spread(ready):
+                    _beam(grower, confirmer, board, order, clock)
         return ready
 
     def prove(ready: Iterable[Worker]) -> list[Bound]:
@@ -216,6 +223,34 @@ def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, cloc
         confirmer.take(ready.path[best], clock.runs)
         grown, bound = Partial.join(parts), Bound.join(bounds)
         level = grown.pick(_select(grown, bound, order))
+
+
+def _follow(
+    grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock,
+    near: Collection[Walk],
+) -> None:  # fmt: skip
+    """Grows nothing but the given walks, as far as they are walks here too, and confirms them."""
+    number, drives = grower.t.scene.number, grower.t.scene.puller_number
+    paths = [
+        tuple(number[place] for place in reversed(walk[:-1]))
+        for walk in near
+        if all(place in number for place in walk) and number[walk[-1]] == drives
+    ]
+    level, done = grower.first()
+    while paths and clock.runs():
+        ends = {path for path in paths if len(path) == done.path.shape[1]}
+        confirmer.take(done.path[_among(done.path, ends)], clock.runs)
+        paths = [path for path in paths if len(path) > level.path.shape[1]]
+        level = level.pick(_among(level.path, {path[: level.path.shape[1]] for path in paths}))
+        if not len(level):
+            return
+        keep, least = _keep(board, order, grower.t.floor), _least(board, order, grower.t.floor)
+        level, _, done, _ = grower.grow(level, keep, least)
+
+
+def _among(paths: Numbers, known: Collection[tuple[int, ...]]) -> Mask:
+    """Which of some paths (n, m) are among the known ones."""
+    return np.array([tuple(path) in known for path in paths.tolist()], dtype=bool)
 
 
 def _select(walks: Partial, bound: Bound, order: Order) -> np.ndarray:

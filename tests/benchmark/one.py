@@ -65,15 +65,14 @@ def _again(name: str) -> dict[str, Any]:
     from dataclasses import replace
 
     from optimiser.jobs.question import RankQuestion
-    from optimiser.jobs.ranking import rank_hauls
-    from optimiser.rig.ground.sharing import Shared
+    from optimiser.jobs.rank import Kept, rank
 
-    site, kept = _site(name), Shared()
+    site, kept = _site(name), Kept()
     question = RankQuestion(explain=False, compound=False)
-    rank_hauls(site, question, tabulated=kept.scenes)
+    rank(site, question, kept=kept)
     heavier = replace(site, load=replace(site.load, weight=1.01 * site.load.weight))
     began = time.process_time()
-    found = rank_hauls(heavier, question, tabulated=kept.scenes)
+    found = rank(heavier, question, kept=kept)
     return {"again": time.process_time() - began, "setups": len(found)}
 
 

@@ -10,9 +10,11 @@ from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
+from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.sharing import Shared
 from optimiser.rig.order import BAND, Key, Order
 from optimiser.rig.setup import LoweringSetup, Ranking, Setup
+from optimiser.search.trail import Trail
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
@@ -54,10 +56,12 @@ class Answer:
 
 @dataclass
 class Worker:
-    """Answers cell after cell. Tables of geometry that does not change from one to the next are kept."""
+    """Answers cell after cell. Tables of geometry that does not change from one to the next are kept, and the
+    search begins with the walks that were best in the cells before: what is best is proven all the same."""
 
     job: Job
     shared: Shared = field(default_factory=Shared)
+    trail: Trail = field(default_factory=Trail)
 
     def solve(self, changes: Changes, *, in_full: bool = True) -> Answer:
         """The best setup with these changes; if `in_full`, what has to be spent and what the readings of the
@@ -97,7 +101,14 @@ class Worker:
     def _ranked(self, site: Site, question: RankQuestion) -> Ranking:
         if question.hold:
             return rank_held(site, question)
-        return rank_hauls(site, question, tabulated=self.shared.scenes)
+        order = Order.of(site.preferences, question.by)
+
+        def beside(best: Filled, other: Filled) -> bool:
+            mine, its = (Key.of(rig.variant, rig.margin) for rig in (best, other))
+            return _is_as_good(mine, its, order)
+
+        tables, trail = self.shared.scenes, self.trail
+        return rank_hauls(site, question, tabulated=tables, trail=trail, beside=beside)
 
     def _cost(self, site: Site, ranking: Ranking) -> float | None:
         if self.job.cost is None:
@@ -140,22 +151,18 @@ def _as_good_down(found: Lowering) -> Iterator[LoweringSetup]:
 
 
 def _as_good(setups: Sequence[Setup], order: Order) -> Iterator[Setup]:
-    """Those after the best that are as good: margin at most a band lower, no more resets. Only where
-    margin comes first, since it is what bands are of."""
-    if order.names[0] is not Count.MARGIN:
-        return
+    """Those after the best that are as good, and rated like it."""
     for other in setups[1:]:
         best = setups[0]
-        lower = _counted(best, order) - _counted(other, order)
-        if (
-            bool(other.unrated) == bool(best.unrated)
-            and lower <= order.band + 1e-9
-            and other.resets <= best.resets
-        ):
+        mine, its = (Key.of(setup, setup.margin) for setup in (best, other))
+        if bool(other.unrated) == bool(best.unrated) and _is_as_good(mine, its, order):
             yield other
 
 
-def _counted(setup: Setup, order: Order) -> float:
-    """The margin as the order counts it, without its bands."""
-    key = Key.of(setup, setup.margin)
-    return min(key.margin, order.enough) - key.mark
+def _is_as_good(best: Key, other: Key, order: Order) -> bool:
+    """Whether another's margin is at most a band lower, with no more resets. Only where margin comes first,
+    since it is what bands are of."""
+    if order.names[0] is not Count.MARGIN:
+        return False
+    mine, its = (min(key.margin, order.enough) - key.mark for key in (best, other))
+    return mine - its <= order.band + 1e-9 and other.resets <= best.resets
