@@ -125,8 +125,9 @@ def _explained(
 
 
 def _alike(best: Filled, entry: Entry) -> tuple[Walk, ...]:
-    """The walks that differ in interchangeable anchors only; none where the puller has been moved since."""
-    if best.variant.row.scene.puller != entry.filled.variant.row.scene.puller:
+    """The walks that differ in interchangeable anchors only; of those with the puller where it stands."""
+    here = best.variant.row.scene.puller
+    if here != entry.filled.variant.row.scene.puller:
         return ()
     rows = (twin.filled.variant.row for twin in entry.twins)
-    return tuple(row.scene.walk(row.numbers) for row in rows)
+    return tuple(row.scene.walk(row.numbers) for row in rows if row.scene.puller == here)

@@ -12,6 +12,7 @@ from optimiser.site.model import Puller, Site
 from optimiser.site.roaming.rooms import Track, within
 from optimiser.site.roaming.stands import stands
 from shared.units import Dimension, show
+from shared.words import does
 
 FAR = 20.0
 """m: a tape that far counts half as much as one from close by (project choice)."""
@@ -76,7 +77,7 @@ def standing(site: Site, puller: Puller) -> Standing | None:
 
 
 def short(standing: Standing, system: str = "metric") -> str:
-    """Where it stands, in few words: "9.70 m along its track, facing its end"."""
+    """Where it stands, in few words: "9.70 m along the track, facing the end of it"."""
     return f"{_place(standing, system)}, {standing.faces}"
 
 
@@ -98,8 +99,8 @@ def sentence(standing: Standing, system: str = "metric") -> str:
     run = show(standing.run, Dimension.LENGTH, system)
     who = f"{standing.puller[:1].upper()}{standing.puller[1:]}"
     return (
-        f"{who} stands {short(standing, system)}{f': {taped}' if taped else ''}. From there it "
-        f"goes {run}."
+        f"{who} {does(standing.puller, 'stand')} {short(standing, system)}{f': {taped}' if taped else ''}. "
+        f"The run from there is {run}."
     )
 
 
@@ -111,15 +112,15 @@ def note(site: Site) -> str:
             many, apart = len(stands(site, puller)), show(puller.room.spacing, Dimension.LENGTH)
             spots = f"{many} candidate {'spot' if many == 1 else 'spots'}"
             out.append(
-                f"Where {puller.name} stands is searched too: that is over {spots} {within(puller.room)}, "
-                f"{apart} apart, each with its heading, that have room for it and its run. The best are then "
-                "moved by less, to 0.1 m."
+                f"Where {puller.name} {does(puller.name, 'stand')} is searched too: that is over {spots} "
+                f"{within(puller.room)}, {apart} apart, each with its heading, that have room for the run. "
+                "The best are then moved by less, to 0.1 m."
             )
     return " ".join(out)
 
 
 def allowed(site: Site, puller: Puller, system: str) -> str:
-    """On what a puller may stand, to follow other words: "; may stand anywhere along its track of 34.2 m"; ""
+    """On what a puller may stand, to follow other words: "; may stand anywhere along the track of 34.2 m"; ""
     for one that has one spot."""
     room = puller.room
     if room is None:
@@ -136,11 +137,11 @@ def allowed(site: Site, puller: Puller, system: str) -> str:
 def _place(standing: Standing, system: str) -> str:
     along = show(standing.along, Dimension.LENGTH, system)
     if standing.room == "track":
-        return f"{along} along its track"
+        return f"{along} along the track"
     aside = show(abs(standing.aside), Dimension.LENGTH, system)
     side = "left" if standing.aside >= 0.0 else "right"
     way = "towards" if standing.along >= 0.0 else "away from"
-    return f"in its area, {along.lstrip('-')} from corner 1 {way} corner 2 and {aside} to the {side} of that"
+    return f"in the area, {along.lstrip('-')} from corner 1 {way} corner 2 and {aside} to the {side} of that"
 
 
 def _faces(site: Site, puller: Puller) -> str:

@@ -71,19 +71,19 @@ def test_programs_get_the_spot_and_the_heading(command: str) -> None:
 def test_people_read_where_it_stands(command: str) -> None:
     _, text = printed(site_text(), command, *ALSO.get(command, ()))
     words = " ".join(text.split())
-    assert "m along its" in words
+    assert "m along the" in words
     if command != "sweep":
         assert (
             "by tape, left of the line from" in words or "by tape, right of the line from" in words
         )
     if command in ("rank", "stages", "buy", "lower"):
-        assert "over 19 candidate spots along its track, 2.00 m apart" in words
+        assert "over 19 candidate spots along the track, 2.00 m apart" in words
 
 
 def test_a_table_for_programs_has_it_too() -> None:
     _, text = printed(site_text(), "rank", "--format", "csv")
     first = next(csv.DictReader(StringIO(text)))
-    assert "Van stands 2.10 m along its track" in first["stands"]
+    assert "Van stands 2.10 m along the track" in first["stands"]
 
 
 def test_the_page_has_the_lane_the_spot_and_the_step(tmp_path: Path) -> None:

@@ -94,7 +94,7 @@ def _lines(drawn: Seen) -> list[tuple[Line, str]]:
     ]
     out = [*ropes, (TRAVEL, "way of the load"), (MOVED, "where it stands later")]
     rooms = dict.fromkeys(who.room.word for who in drawn.pullers if who.room is not None)
-    out += [(STANDS, f"edge of its {word}") for word in rooms]
+    out += [(STANDS, f"edge of the {word}") for word in rooms]
     if drawn.straps and not drawn.ropes:
         out.append((ROPE, "band: a strap may sit here"))
     return out

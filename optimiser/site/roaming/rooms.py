@@ -267,8 +267,8 @@ Room = Track | Area
 
 
 def within(room: Room) -> str:
-    """Where somebody stands who stands in a room: "along its track", "in its area"."""
-    return "along its track" if isinstance(room, Track) else "in its area"
+    """Where somebody stands who stands in a room: "along the track", "in the area"."""
+    return "along the track" if isinstance(room, Track) else "in the area"
 
 
 def headed(turn: float) -> str:
