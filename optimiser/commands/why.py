@@ -46,6 +46,12 @@ EXAMPLE = '"load > ash@0.4 m > load > oak@0.6 m > tractor"'
     help="Which end of every range in the site to plan for.",
 )
 @hold_option
+@click.option(
+    "--down",
+    is_flag=True,
+    help="REEVING lets the load down, as lower prints it: to the trunk of its turns, or the puller that "
+    "pays out.",
+)
 @form_option
 @click.pass_context
 def command(
@@ -54,6 +60,7 @@ def command(
     without: tuple[str, ...],
     guesses: "Corner",
     hold: bool,
+    down: bool,
     form: str,
 ) -> None:
     """Say why a reeving works, or why it does not.
@@ -73,16 +80,23 @@ def command(
     """
     from optimiser.jobs.question import WhyQuestion
 
+    if hold and down:
+        raise click.UsageError("a way down is a line that holds: leave out either --hold or --down")
     path, reeving = sorted_out(words)
     site = load_site(path, guesses)
-    question = WhyQuestion(without=without, hold=hold)
-    if reeving is None:
+    question = WhyQuestion(without=without, hold=hold, down=down)
+    if down:
+        works = _down(site, path, reeving, question, form)
+    elif reeving is None:
         works = _site(site, path, question, form)
     else:
-        from optimiser.jobs.why.why import explain_reeving  # a bad file waits for none of it
+        # A bad file waits for none of it.
+        from optimiser.jobs.why.let_down import ExplainedDown
+        from optimiser.jobs.why.why import explain_reeving
 
         with searching():
             explained = explain_reeving(site, reeving, question)
+        assert not isinstance(explained, ExplainedDown)
         works = _print(site, explained, form)
     if not works:
         ctx.exit(3)
@@ -169,6 +183,37 @@ def _site(site: "Site", path: str | None, question: "WhyQuestion", form: str) ->
     blocks = nothing_feasible(site, ranking, after)
     answer(site, blocks, form, data if form == "json" else None)
     return False
+
+
+def _down(
+    site: "Site", path: str | None, reeving: str | None, question: "WhyQuestion", form: str
+) -> bool:
+    """Print why a way down works, or why not; without a reeving the best one, or what `lower` says."""
+    from optimiser.jobs.lower.answer import lower
+    from optimiser.jobs.question import LowerQuestion
+    from optimiser.jobs.why.let_down import explain_down
+    from optimiser.rig.notation import parse_way_down
+    from optimiser.telling.lower import lowering_json, report
+    from optimiser.telling.onward import after_lower, sentence
+    from optimiser.telling.why import EXPLAINED_DOWN, report_down
+
+    if reeving is None:
+        with searching() as progress:
+            found = lower(site, LowerQuestion(top=1, without=question.without), progress=progress)
+        if not found.setups:
+            after = "" if found.feasible else after_lower(path, found, None)
+            data = lowering_json(found) if form == "json" else None
+            blocks = [*report(found.site, found), *([("", sentence(after))] if after else [])]
+            answer(site, blocks, form, data)
+            return found.feasible
+        walk, turns = found[0].walk, found[0].turns or None
+    else:
+        walk, turns = parse_way_down(reeving, site)
+    with searching():
+        explained = explain_down(site, walk, turns, question)
+    data = EXPLAINED_DOWN.json(explained) if form == "json" else None
+    answer(site, report_down(explained, site.preferences.units), form, data)
+    return explained.works
 
 
 def _two_ropes(site: "Site", found: "ExplainedPair", form: str) -> bool:

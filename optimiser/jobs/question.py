@@ -39,9 +39,15 @@ class Question:
 @dataclass(frozen=True, kw_only=True)
 class WhyQuestion(Question):
     """Why a reeving works, or why not. `hold`: with a second line wherever the load runs by itself or would
-    slew."""
+    slew. `down`: a reeving that lets the load down."""
 
     hold: bool = False
+    down: bool = False
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.hold and self.down:
+            raise ValueError("a way down is a line that holds: it has no second one ('hold')")
 
 
 @dataclass(frozen=True, kw_only=True)

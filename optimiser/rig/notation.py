@@ -5,6 +5,7 @@ the reevings of both ropes with a plus between them: the first ends at `grip`, t
 """
 
 import json
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -20,6 +21,8 @@ from shared.written import parse
 
 SOURCE = "reeving"
 ARROW = ">"
+_TURNS = re.compile(r"\s+x\s*(\d+)\s*(?:full\s+|round\s+)?turns?\s*$", re.IGNORECASE)
+"""How often a rope goes round what it is held by, behind a reeving."""
 NEAR = 5e-4
 """m: heights closer than this are the same (they are printed rounded)."""
 
@@ -43,6 +46,37 @@ def parse_reeving(text: str, site: Site) -> Walk:
     if faults:
         raise InputError(SOURCE, _in_units(faults, site))
     return tuple(place for place in places if place is not None)
+
+
+def parse_way_down(text: str, site: Site) -> tuple[Walk, int | None]:
+    """The walk of a reeving that lets the load down, and its turns: "load > oak@0.5 m x 2 turns"; None where
+    it does not say how many. Its last place is the trunk of the turns, or the puller that pays out.
+
+    Raises:
+        InputError: with everything that is wrong with it, and the closest valid place.
+    """
+    found = _TURNS.search(text)
+    turns = None if found is None else int(found[1])
+    faults: list[Fault] = []
+    places: list[Place | None] = []
+    words = _words(text if found is None else text[: found.start()])
+    for number, word in enumerate(words, start=1):
+        try:
+            places.append(_place(word, site, last=number == len(words)))
+        except ValueError as bad:
+            faults.append(Fault(f"place {number}", str(bad)))
+            places.append(None)
+    faults += _shape(places, site, held=True)
+    last = places[-1]
+    if turns is not None and last is not None and last.kind is PlaceKind.PULLER:
+        faults.append(Fault("", f"{last.name} pays the rope out: nothing has turns"))
+    if turns == 0:
+        faults.append(
+            Fault("", "with no turn nothing holds: leave the turns out for the fewest that do")
+        )
+    if faults:
+        raise InputError(SOURCE, _in_units(faults, site))
+    return tuple(place for place in places if place is not None), turns
 
 
 def parse_lines(text: str, site: Site) -> tuple[Walk, ...]:
@@ -168,11 +202,14 @@ def _anchored(anchor: Anchor, height: str | None) -> Place:
     return Place(PlaceKind.ANCHOR, anchor.name, metres)
 
 
-def _shape(places: Sequence[Place | None], site: Site) -> list[Fault]:
-    """What is wrong with the order of the places."""
+def _shape(places: Sequence[Place | None], site: Site, *, held: bool = False) -> list[Fault]:
+    """What is wrong with the order of the places. `held`: the last may also be a trunk."""
     faults = []
     last = places[-1]
-    if last is not None and last.kind is not PlaceKind.PULLER:
+    if held and last == LOAD:
+        text = "the last place is what holds: a tree or post to turn the rope round, or a puller"
+        faults.append(Fault(f"place {len(places)}", text))
+    if not held and last is not None and last.kind is not PlaceKind.PULLER:
         pullers = listed(p.name for p in site.pullers)
         faults.append(Fault(f"place {len(places)}", f"the last place is the puller: {pullers}"))
     for number, place in enumerate(places[:-1], start=1):

@@ -250,7 +250,10 @@ def report(
         ]
     notes.append(guesses(site, corner, lowered=True))
     if answer.setups or answer.stages:
-        notes.append("`bankhaul lower --show N` explains number N: gear, forces, cautions.")
+        notes.append(
+            "`bankhaul lower --show N` explains number N: gear, forces, cautions, how wrong each guess may "
+            "be. `bankhaul why --down` puts any reeving to every check."
+        )
     blocks.append(("", "\n".join(note for note in notes if note)))
     shown = (*answer.setups, *answer.stages)[:1]
     if shown:

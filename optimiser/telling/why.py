@@ -2,8 +2,10 @@
 
 from catalogue import glossary
 from optimiser.jobs.hold.find import of_setup
+from optimiser.jobs.lower.words import run_of_rope as run_of_hold
 from optimiser.jobs.why.cures.cures import RATED
 from optimiser.jobs.why.findings import Check
+from optimiser.jobs.why.let_down import ExplainedDown
 from optimiser.jobs.why.why import Explained
 from optimiser.rig.conditions import in_words
 from optimiser.rig.naming import run_of_rope
@@ -13,6 +15,7 @@ from optimiser.rig.where_it_stands import sentence as in_full
 from optimiser.telling.fields.common import DOWN, FLAG, LENGTH, MEASURE, STANDS, TEXT, TEXTS
 from optimiser.telling.fields.several import IF_STANDS
 from optimiser.telling.hold import NOT_HELD, not_held_blocks, worded
+from optimiser.telling.lower import HOLD_IN_FULL, cautions_text
 from optimiser.telling.tables import CHANGE, SETUP_IN_FULL
 from shared.columns import Column, Many, Record, Where
 from shared.listing import Listing
@@ -198,3 +201,55 @@ def _note(check: Check) -> str | None:
     if check.change is not None:
         parts.append(f"Cure: {check.change.text}")
     return "; ".join(parts) or None
+
+
+EXPLAINED_DOWN: Record[ExplainedDown] = Record("explained_down", "why a way down works, or why it does not", (
+    Column("reeving", lambda e: [str(place) for place in e.walk], TEXTS,
+           "its places from the standing end on"),
+    Column("works", lambda e: e.works, FLAG, "whether it works"),
+    Column("needs_hold", lambda e: e.needs_hold, FLAG, "whether the load may run by itself anywhere"),
+    Column("turned", lambda e: e.turned, FLAG, "whether the path was taken the other way round"),
+    Column("checks", lambda e: e.checks, Many(CHECK), "every check"),
+    Column("cures", lambda e: e.cures, Many(CHANGE), "what would cure it, each by itself"),
+    Column("setup", lambda e: e.setup, HOLD_IN_FULL, "the way down; nothing: no gear could be hung",
+           none=True),
+))  # fmt: skip
+
+
+def report_down(explained: ExplainedDown, system: str) -> list[Block]:
+    """Why a way down works, or why it does not, for people."""
+    title = notation(explained.walk) if explained.setup is None else explained.setup.reeving
+    if not explained.needs_hold:
+        return [
+            (title, "Wherever the way down falls the load rests by itself: no rope has to hold it.")
+        ]
+    failed = explained.failed
+    lines = [_answer_down(explained, system)]
+    if explained.setup is not None:
+        lines.append(f"Rope: {run_of_hold(explained.setup, system)}.")
+    else:
+        lines.append("No gear could be hung: its lines or forces are against it.")
+    blocks: list[Block] = [(title, "\n".join(lines))]
+    if failed:
+        blocks.append(("Failed", checks_listing(failed, system)))
+    if not explained.works and not all(check.name == RATED for check in failed):
+        cures = "\n".join(f"- {change.text}" for change in explained.cures)
+        none = "- nothing by itself was found; `bankhaul lower` has the ways down that work"
+        blocks.append(("What would cure it, each by itself", cures or none))
+    passed = tuple(check for check in explained.checks if check.passed)
+    blocks.append(("Passed", checks_listing(passed, system)))
+    if explained.works and explained.setup is not None:
+        blocks.append(("Cautions", cautions_text(explained.setup)))
+    return blocks
+
+
+def _answer_down(explained: ExplainedDown, system: str) -> str:
+    if explained.works and explained.setup is not None:
+        margin = show(explained.setup.margin, Dimension.RATIO, rounding=DOWN)
+        return f"IT WORKS with margin {margin}: all {len(explained.checks)} checks passed."
+    loose = [check.where for check in explained.failed if check.name == RATED]
+    which = list(dict.fromkeys(c.name for c in explained.failed if c.name != RATED))
+    against = f"IT DOES NOT WORK: {names(which)}." if which else ""
+    unproven = f"UNRATED, so unproven: {names(loose)}." if loose else ""
+    alone = "" if which or loose else "IT DOES NOT WORK: no gear at hand is enough for it."
+    return " ".join(text for text in (against, unproven, alone) if text)

@@ -24,6 +24,7 @@ from optimiser.jobs.question import (
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.sweep.run import sweep
+from optimiser.jobs.why.let_down import explain_down
 from optimiser.jobs.why.why import explain_lines
 from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.site.model import Site
@@ -122,7 +123,12 @@ def bought(kind: str) -> Iterator[Rig]:
 
 def explained(kind: str) -> Iterator[Rig]:
     for best in ranked(kind)[:1]:
-        assert isinstance(best, Setup)
+        if isinstance(best, LoweringSetup):
+            down = explain_down(site(kind), best.walk, best.turns)
+            assert down.works
+            assert down.setup is not None
+            yield down.setup
+            continue
         question = WhyQuestion(hold=kind == "kept in hand")
         found = explain_lines(site(kind), [line.walk for line in best.lines], question)
         assert found.works

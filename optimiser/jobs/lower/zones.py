@@ -48,10 +48,15 @@ def zones(scene: Scene) -> tuple[Zone, ...]:
 
 
 def held_stretch(scene: Scene) -> slice | None:
+    """The same of a scene's stations."""
+    return stretch_to_hold(scene.stations)
+
+
+def stretch_to_hold(stations: Stations) -> slice | None:
     """The stations between the first and the last place where the load may run down, with the next ones
     on either side; None where it rests everywhere. Outside of them a line has nothing to hold."""
-    live = np.flatnonzero(scene.stations.held_back > 0.0)
+    live = np.flatnonzero(stations.held_back > 0.0)
     if not len(live):
         return None
-    top = min(int(live[-1]) + 1, len(scene.stations) - 1)
+    top = min(int(live[-1]) + 1, len(stations) - 1)
     return slice(max(int(live[0]) - 1, 0), top + 1)

@@ -1,6 +1,6 @@
 """Lists every check of one rig, passed or failed, with number, limit and place."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -19,7 +19,7 @@ from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.room import hardware
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.setup import Change, Role
+from optimiser.rig.setup import Change, Component, Role
 from optimiser.site.rules import RULES
 from shared.units import Dimension
 
@@ -49,7 +49,7 @@ def checks_of(
 ) -> tuple[Check, ...]:
     """All checks of a rig; without gear (`filled` None) those of lines and forces only. `search` finds
     the smallest changes that cure what fails."""
-    looked = _Looked(job, row, search)
+    looked = Looked(job, row, search)
     found = [*looked.lines(), *looked.motion(), *looked.puller(), *looked.rules()]
     if filled is not None:
         found += [*looked.rope(filled), *looked.gear(filled), *looked.pieces(filled)]
@@ -57,7 +57,9 @@ def checks_of(
     return tuple(found)
 
 
-class _Looked:
+class Looked:
+    """The checks of one rig, kind by kind."""
+
     def __init__(self, job: Job, row: RigRow, search: Searching | None) -> None:
         self.job, self.row, self.scene = job, row, row.scene
         self.ev, self.states = row.evaluation, row.evaluation.states
@@ -144,9 +146,9 @@ class _Looked:
             change=None if good else self.cures.sideways(float(side[worst] - limit[worst])),
         )  # fmt: skip
         yield from self._steps()
-        yield from self._made()
+        yield from self.made()
 
-    def _made(self) -> Iterator[Check]:
+    def made(self) -> Iterator[Check]:
         """Anchors that stand some pulls only are pulled that way, and there is what they are made of."""
         if not self.scene.site.has_made:
             return
@@ -261,7 +263,11 @@ class _Looked:
 
     def pieces(self, filled: Filled) -> Iterator[Check]:
         """Every piece, anchor and the puller stands what comes on it, with the margin wanted."""
-        for part in components(filled):
+        yield from self.stand(filled, components(filled))
+
+    def stand(self, filled: Filled, parts: Iterable[Component]) -> Iterator[Check]:
+        """The same of some parts of it."""
+        for part in parts:
             dimension = Dimension.MOMENT if part.unit == "N·m" else Dimension.FORCE
             if part.capacity is None:
                 yield Check(
@@ -307,7 +313,8 @@ def broken_rules(row: RigRow) -> list[str]:
     if any(a == b and a >= 0 and m != n for m, n, a, b in turns):
         out.append("one-height-per-leg")
     run = longest = 0
-    for number in numbers[:-1]:
+    by_puller = numbers[-1] == scene.puller_number  # else turns round a trunk, which is a place too
+    for number in numbers[:-1] if by_puller else numbers:
         run = run + 1 if number != 0 else 0
         longest = max(longest, run)
     if longest > 2:
@@ -315,7 +322,7 @@ def broken_rules(row: RigRow) -> list[str]:
     if numbers[0] != 0 and len(numbers) > 2 and numbers[1] != 0:
         out.append("no-block-behind-standing-anchor")
     parts = {n for a, b in pairwise(numbers) for n in (a, b) if 0 in (a, b)}
-    straight = numbers[-2] == 0 and bool((scene.forward_direct <= 0.0).any())
+    straight = by_puller and numbers[-2] == 0 and bool((scene.forward_direct <= 0.0).any())
     if straight or any((scene.forward[n] <= 0.0).any() for n in parts - {0}):
         out.append("no-backward-part")
     return out

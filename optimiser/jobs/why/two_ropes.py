@@ -8,7 +8,7 @@ import numpy as np
 from optimiser.jobs.hold.kept import SecondLines
 from optimiser.jobs.hold.not_held import not_held
 from optimiser.jobs.question import WHY, WhyQuestion
-from optimiser.jobs.why.cures.of_two import cures
+from optimiser.jobs.why.cures.of_two import Walks, cures
 from optimiser.jobs.why.cures.searching import PATIENCE
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.placed import only_places, with_places
@@ -89,7 +89,7 @@ def _kept_in_hand(job: Job, setup: Setup, clock: Clock) -> ExplainedPair:
     )
 
 
-def _tried(job: Job, walks: tuple[Walk, Walk]) -> tuple[Filled | None, list[str], bool]:
+def _tried(job: Job, walks: Walks) -> tuple[Filled | None, list[str], bool]:
     """The filling of the greatest margin that the two walks have, what stops them, and whether it is only
     gear that does: nothing is in the lines' way, and they pull as they may."""
     order, kit, best = Order.of(job.site.preferences), job.kit, None
@@ -118,7 +118,7 @@ def _number(scene: Scene, place: object) -> int | None:
     return scene.number.get(place)  # type: ignore[call-overload]
 
 
-def _evaluated(scene: Scene, kit: Kit, walks: tuple[Walk, Walk]) -> Iterator[CompoundEvaluation]:
+def _evaluated(scene: Scene, kit: Kit, walks: Walks) -> Iterator[CompoundEvaluation]:
     first = np.array([[_number(scene, place) for place in walks[0][:-1]]], dtype=np.int64)
     tackle = Tackle(tuple(_number(scene, place) or 0 for place in walks[1][:-1]))
     for etas in eta_patterns(kit, first.shape[1] - 1 + tackle.sheaves):

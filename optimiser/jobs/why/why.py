@@ -27,6 +27,7 @@ from optimiser.jobs.why.fits import Fits
 from optimiser.jobs.why.in_hand import line_checks, missing_checks
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import with_piece
+from optimiser.jobs.why.let_down import ExplainedDown, explain_down
 from optimiser.jobs.why.missing_pieces import (
     Completed,
     completed,
@@ -50,7 +51,7 @@ from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import eta_patterns, variants
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations
-from optimiser.rig.notation import parse_lines
+from optimiser.rig.notation import parse_lines, parse_way_down
 from optimiser.rig.order import Order
 from optimiser.rig.setup import IfStands, Setup
 from optimiser.rig.walk import Walk
@@ -213,11 +214,14 @@ def _there(job: Job, row: RigRow) -> Job:
 
 def explain_reeving(
     site: Site, reeving: str | Sequence[str], question: WhyQuestion = WHY
-) -> Explained | ExplainedPair:
+) -> Explained | ExplainedPair | ExplainedDown:
     """Put one reeving, as rankings print it or as a sequence of places, to every check; of tackle on
     tackle (both reevings in one text), whether it works, or what stops it and what would cure it. InputError
     where it cannot be read."""
     text = reeving if isinstance(reeving, str) else json.dumps(list(reeving))
+    if question.down:
+        walk, turns = parse_way_down(text, site)
+        return explain_down(site, walk, turns, question)
     return explain_lines(site, parse_lines(text, site), question)
 
 

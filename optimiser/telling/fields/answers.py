@@ -10,6 +10,7 @@ from optimiser.jobs.lever.results import Levering
 from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.stages.results import Plan
 from optimiser.jobs.sweep.results import Sweep
+from optimiser.jobs.why.let_down import ExplainedDown
 from optimiser.jobs.why.why import Explained
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.rig.status import Status
@@ -64,7 +65,14 @@ OF_A_SITE: Mapping[str, tuple[Record[Any], ...]] = {
     "buy": (buy.PURCHASES, buy.OFFER_IN_FULL, several_jobs.TOGETHER, several_jobs.OFFER),
     "lower": (lower.LOWERING, spelt_out.LET_DOWN),
     "lever": (lever.LEVERING,),
-    "why": (why.EXPLAINED, tables.SETUP_IN_FULL, NONE_WORKS, STOPPED),
+    "why": (
+        why.EXPLAINED,
+        why.EXPLAINED_DOWN,
+        tables.SETUP_IN_FULL,
+        NONE_WORKS,
+        STOPPED,
+        lower.LOWERING,
+    ),
     "sweep": (sweep.SWEEP,),
     "check": (CHECKED,),
 }
@@ -153,4 +161,9 @@ def _sweep(answer: Sweep) -> Listing:
 
 @listing_of.register
 def _explained(answer: Explained) -> Listing:
+    return why.checks_listing(answer.checks)
+
+
+@listing_of.register
+def _explained_down(answer: ExplainedDown) -> Listing:
     return why.checks_listing(answer.checks)
