@@ -84,8 +84,8 @@ def test_with_too_few_turns_the_hand_gives_out() -> None:
     assert hand.value is not None
     texts = [change.text for change in found.cures]
     assert "2 full turns in place of 1" in texts
-    asked = next(m for text in texts if (m := re.match(r"(\d+) N in the hand", text)))
-    assert float(asked[1]) == pytest.approx(hand.value, abs=1.0)
+    requested = next(m for text in texts if (m := re.match(r"(\d+) N in the hand", text)))
+    assert float(requested[1]) == pytest.approx(hand.value, abs=1.0)
     assert why(slope(), f"{STRAIGHT} x 2 turns").works
 
 
