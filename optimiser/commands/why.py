@@ -91,7 +91,7 @@ def command(
         works = _site(site, path, question, form)
     else:
         # A bad file waits for none of it.
-        from optimiser.jobs.why.let_down import ExplainedDown
+        from optimiser.jobs.why.ways_down.let_down import ExplainedDown
         from optimiser.jobs.why.why import explain_reeving
 
         with searching():
@@ -191,7 +191,7 @@ def _down(
     """Print why a way down works, or why not; without a reeving the best one, or what `lower` says."""
     from optimiser.jobs.lower.answer import lower
     from optimiser.jobs.question import LowerQuestion
-    from optimiser.jobs.why.let_down import explain_down
+    from optimiser.jobs.why.ways_down.let_down import explain_down
     from optimiser.rig.notation import parse_way_down
     from optimiser.telling.lower import lowering_json, report
     from optimiser.telling.onward import after_lower, sentence

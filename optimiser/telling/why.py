@@ -5,7 +5,7 @@ from optimiser.jobs.hold.find import of_setup
 from optimiser.jobs.lower.words import run_of_rope as run_of_hold
 from optimiser.jobs.why.cures.cures import RATED
 from optimiser.jobs.why.findings import Check
-from optimiser.jobs.why.let_down import ExplainedDown
+from optimiser.jobs.why.ways_down.let_down import ExplainedDown
 from optimiser.jobs.why.why import Explained
 from optimiser.rig.conditions import in_words
 from optimiser.rig.naming import run_of_rope

@@ -24,7 +24,7 @@ from optimiser.jobs.question import (
 from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.sweep.run import sweep
-from optimiser.jobs.why.let_down import explain_down
+from optimiser.jobs.why.ways_down.let_down import explain_down
 from optimiser.jobs.why.why import explain_lines
 from optimiser.rig.setup import LoweringSetup, Setup
 from optimiser.site.model import Site

@@ -12,7 +12,7 @@ import pytest
 from optimiser import cli
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.question import LowerQuestion, WhyQuestion
-from optimiser.jobs.why.let_down import ExplainedDown, explain_down
+from optimiser.jobs.why.ways_down.let_down import ExplainedDown, explain_down
 from optimiser.jobs.why.why import explain_reeving
 from optimiser.rig.notation import parse_way_down
 from optimiser.site.model import Site

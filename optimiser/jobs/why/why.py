@@ -27,7 +27,6 @@ from optimiser.jobs.why.fits import Fits
 from optimiser.jobs.why.in_hand import line_checks, missing_checks
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import with_piece
-from optimiser.jobs.why.let_down import ExplainedDown, explain_down
 from optimiser.jobs.why.missing_pieces import (
     Completed,
     completed,
@@ -38,6 +37,7 @@ from optimiser.jobs.why.missing_pieces import (
 from optimiser.jobs.why.placed import only_places, with_places
 from optimiser.jobs.why.rating_limits import with_anchors
 from optimiser.jobs.why.two_ropes import ExplainedPair
+from optimiser.jobs.why.ways_down.let_down import ExplainedDown, explain_down
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.forces.evaluate import Evaluation, evaluate

@@ -10,7 +10,7 @@ from optimiser.jobs.lever.results import Levering
 from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.stages.results import Plan
 from optimiser.jobs.sweep.results import Sweep
-from optimiser.jobs.why.let_down import ExplainedDown
+from optimiser.jobs.why.ways_down.let_down import ExplainedDown
 from optimiser.jobs.why.why import Explained
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.rig.status import Status

@@ -15,7 +15,6 @@ from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.lower.words import newtons, round_turns
 from optimiser.jobs.lower.zones import stretch_to_hold
 from optimiser.jobs.question import WHY, WhyQuestion
-from optimiser.jobs.why.checks_down import HAND, checks_of_hold
 from optimiser.jobs.why.cures.of_two import Walks, cures
 from optimiser.jobs.why.cures.searching import PATIENCE
 from optimiser.jobs.why.findings import Check
@@ -24,6 +23,7 @@ from optimiser.jobs.why.limits import LIMITS, LineAngle
 from optimiser.jobs.why.missing_pieces import spare_kit
 from optimiser.jobs.why.placed import only_places, with_places
 from optimiser.jobs.why.rating_limits import pull
+from optimiser.jobs.why.ways_down.checks_down import HAND, checks_of_hold
 from optimiser.proof.way_down import verify_way_down
 from optimiser.rig.forces.holders import HandLimit, hand, hand_limit, paying_out
 from optimiser.rig.forces.lowering import LetDown, LoweringRow, evaluate_lowering

@@ -1,0 +1,1 @@
+"""Puts one reeving for the way down to every check, and finds what would cure it."""
