@@ -183,6 +183,60 @@ def test_green_wood_strengths_as_read() -> None:
         assert BOOK.species[species].compression == pytest.approx(compression)
 
 
+PSI = 6894.757293168
+
+
+@pytest.mark.parametrize(
+    ("species", "gravity", "rupture", "compression"),
+    [
+        ("alder-red", 0.37, 6500, 2960),
+        ("ash-black", 0.45, 6000, 2300),
+        ("ash-white", 0.55, 9500, 3990),
+        ("aspen-quaking", 0.35, 5100, 2140),
+        ("basswood-american", 0.32, 5000, 2220),
+        ("beech-american", 0.56, 8600, 3550),
+        ("birch-paper", 0.48, 6400, 2360),
+        ("elm-american", 0.46, 7200, 2910),
+        ("hickory-shagbark", 0.64, 11000, 4580),
+        ("locust-black", 0.66, 13800, 6800),
+        ("maple-silver", 0.44, 5800, 2490),
+        ("oak-northern-red", 0.56, 8300, 3440),
+        ("willow-black", 0.36, 4800, 2040),
+        ("cedar-northern-white", 0.29, 4200, 1990),
+        ("larch-western", 0.48, 7700, 3760),
+        ("pine-eastern-white", 0.34, 4900, 2440),
+        ("spruce-engelmann", 0.33, 4700, 2180),
+        ("tamarack", 0.49, 7200, 3480),
+    ],
+)
+def test_green_wood_of_the_handbook_of_2021(
+    species: str, gravity: float, rupture: float, compression: float
+) -> None:
+    """Wood Handbook 2021, Table 5-3b, green: specific gravity, rupture and compression in lbf/in²; the table
+    in MPa has one decimal. A living stem weighs at least 1.3 times its dry wood."""
+    wood = BOOK.species[species]
+    assert wood.rupture == pytest.approx(rupture * PSI, abs=0.06e6)
+    assert wood.compression == pytest.approx(compression * PSI, abs=0.06e6)
+    assert wood.stem_density == pytest.approx(1300.0 * gravity)
+
+
+@pytest.mark.parametrize(
+    ("block", "inches", "tons"),
+    [("150", 5, 1.5), ("210", 8, 3.0), ("260", 9, 4.0), ("310", 12, 8.0)],
+)
+def test_wire_blocks_are_rated_as_the_next_smaller_sheave_of_bs_4018(
+    block: str, inches: float, tons: float
+) -> None:
+    """BS 4018:1966, two parts of wire on one single block each: 5 in 1.5, 8 in 3.0, 9 in 4.0, 12 in 8.0 tons;
+    twice that on the double block. Tons are taken as tonnes, the lesser reading."""
+    single = BOOK.blocks[f"snatch-wire-{block}-bronze"]
+    assert single.sheave_diameter >= inches * 0.0254
+    assert single.wll == pytest.approx(1000.0 * tons * KGF)
+    double = BOOK.blocks.get(f"double-wire-{block}-bronze")
+    if double is not None:
+        assert double.wll == pytest.approx(2000.0 * tons * KGF)
+
+
 @pytest.mark.parametrize(
     ("species", "soil", "rooting", "coefficient"),
     [
@@ -229,7 +283,7 @@ def test_hard_wheel_on_a_road() -> None:
 
 
 def test_round_slings_in_kilograms() -> None:
-    """EN 1492 (from memory): 1, 2 and 3 t by colour."""
+    """EN 1492, quoted in a maker's manual: 1, 2 and 3 t by colour."""
     assert [BOOK.straps[f"round-sling-{t}t-2m"].wll for t in (1, 2, 3)] == pytest.approx(
         [1000 * KGF, 2000 * KGF, 3000 * KGF]
     )

@@ -84,7 +84,7 @@ def test_turns_round_a_trunk_need_no_strap_and_eat_their_girths() -> None:
 
 @pytest.mark.parametrize(("girth", "works"), [("0.31 m", True), ("0.29 m", False)])
 def test_turns_want_a_trunk_of_eight_rope_diameters(girth: str, works: bool) -> None:
-    """8 x 12 mm = 96 mm, a girth of 0.302 m (from memory)."""
+    """8 x 12 mm = 96 mm, a girth of 0.302 m (tensionless-hitch)."""
     post = ANCHOR.format(kind="post", more=f'girth = "{girth}"')
     site = Job(anchors=post, puller=WEAK).site(BOOK["trunk-wraps"])
     assert bool(rank(site, RankQuestion(explain=False, compound=False)).setups) is works

@@ -259,6 +259,32 @@ run = "10 m"
     )
 
 
+@worked_example("push-limits", "whole body, standing", way=Way.JOB)
+def test_one_person_on_a_line() -> Iterator[Check]:
+    """One person stands and pulls, never more than 225 N: on firm earth, on grass."""
+    bare = rope(60.0).replace('["eye-splice", "eye-splice"]', '["eye-splice", "bare"]')
+    for footing in ("earth-dry", "grass"):
+        one = f"""[[puller]]
+kind = "people"
+name = "one"
+count = 1
+footing = "{footing}"
+at = ["20 m", "0 m", "0 m"]
+heading = "0 deg"
+hand_height = "{HIGH} m"
+run = "10 m"
+"""
+        yield Check(
+            quantity=footing.replace("-", " "),
+            published=225.0,
+            ours=stands(straight(bare, SHACKLES, puller=one), "one: pull"),
+            unit="N",
+            tolerance=0.0,
+            why="what is counted on stays below what is never exceeded",
+            relation="at most",
+        )
+
+
 TREES = (
     # species, soil, rooting, N·m per kg of stem
     ("pine-scots", "free-draining", "shallow", 140.1),
@@ -306,6 +332,25 @@ def test_pulled_trees() -> Iterator[Check]:
             tolerance=share(published, 1e-9),
             why="as printed",
         )
+
+
+@worked_example("wood-handbook-2021", "table 5-3b, green", way=Way.JOB)
+def test_green_wood_of_a_tree() -> Iterator[Check]:
+    """Rupture and crushing strength of green hickory and tamarack, lbf/in²: `show` of a tree."""
+    psi = LBF / 0.0254**2
+    for species, rupture, compression in (
+        ("hickory-shagbark", 11000.0, 4580.0), ("tamarack", 7200.0, 3480.0),
+    ):  # fmt: skip
+        found = tree(species, "free-draining", "shallow")
+        for what, published in (("rupture", rupture), ("compression", compression)):
+            yield Check(
+                quantity=f"{species}: {what}",
+                published=published,
+                ours=found[f"{what}, green"] / psi,
+                unit="lbf/in²",
+                tolerance=0.06e6 / psi,
+                why="the catalogue has MPa with one decimal",
+            )
 
 
 @worked_example("detter-2023", "table A3", way=Way.JOB)

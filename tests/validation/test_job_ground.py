@@ -30,7 +30,7 @@ def hauled(
     *,
     slope: float = 0.0,
     over: float = 0.0,
-    ground: float = SMOOTH,
+    ground: float | str = SMOOTH,
     wheel: str | None = None,
     step: str | None = None,
 ) -> str:
@@ -200,6 +200,35 @@ def test_haul_roads() -> Iterator[Check]:
             tolerance=share(20.0 * grade, 0.006),
             why="the rule takes the tangent for the sine",
         )
+
+
+@worked_example("earthmoving", "formulas, sinking tyres", way=Way.JOB)
+def test_tyres_that_sink() -> Iterator[Check]:
+    """2 % of the weight on the wheels and 1.5 % more for each inch that the tyres sink: 2 in on a poor earth
+    track, 6 in on a rutted one, by the catalogue's likely resistance."""
+    for surface, inches in (("firm-earth", 2.0), ("rutted-earth", 6.0)):
+        yield is_(
+            f"{surface.replace('-', ' ')}, {inches:g} in",
+            2000.0 * (0.02 + 0.015 * inches),
+            pull("2000 lbf", ground=surface, wheel="300 mm") / LBF,
+            "lbf/short ton",
+            1.0,
+            "whole",
+        )
+
+
+@worked_example("friction-tables", "timber and iron on stone", way=Way.JOB)
+def test_skids_on_a_road() -> Iterator[Check]:
+    """Wood on stone 0.40, wood on concrete 0.62: the catalogue's likely friction of skids lies between."""
+    ours = pull("1000 N", ground="paved-sliding") / 1000.0
+    for pair, published, side in (
+        ("wood on stone", 0.40, "at least"),
+        ("wood on concrete", 0.62, "at most"),
+    ):
+        yield Check(
+            quantity=pair, published=published, ours=ours, unit="", tolerance=0.0,
+            why="one number for timber and steel, on concrete and stone", relation=side,
+        )  # fmt: skip
 
 
 def over_step(weight: str, radius: float, step: float, angle: float = 0.0) -> float:

@@ -105,7 +105,7 @@ def _heat(site: Site, setup: LoweringSetup) -> Fields:
     grip = grip_of(rope)
     melts = ""
     if grip is not None and grip.melts is not None:
-        melts = f" This fibre ({rope.material}) melts at about {grip.melts:.0f} °C (from memory)."
+        melts = f" This fibre ({rope.material}) melts at about {grip.melts:.0f} °C."
     yield {"energy": f"{setup.heat / 1000.0:.1f}", "melts": melts}
 
 
