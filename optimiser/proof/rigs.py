@@ -55,6 +55,8 @@ def check(
     if claim.second is None:
         lengths.check(site, claim, worked.hanging, worked.found, rope_owned, notes)
     account.check(worked.book, claim, worked.hanging, notes)
+    named = groups(site, claim, worked.hold, worked.hanging)
+    facing.check_stated(site, claim, named, worked.found, notes)
     _sling(site, claim, worked, notes)
     return worked
 

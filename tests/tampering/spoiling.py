@@ -10,9 +10,9 @@ from typing import Any
 
 from catalogue.edges import rubbing
 from catalogue.gear import Block, Chain, Protector, Rope, Shackle, Strap
-from optimiser.rig.setup import Component, Contact, HoldingLine, Hung, Role, Setup
+from optimiser.rig.setup import Component, Contact, HoldingLine, Hung, Role, Setup, ToMake
 from optimiser.rig.walk import Place, PlaceKind
-from optimiser.site.model import Anchor, Obstacle, Owned, Site
+from optimiser.site.model import Anchor, Directions, Obstacle, Owned, Site
 from tests.tampering.answers import Answer, Rig
 
 Spoiled = Iterator[tuple[Site, Rig]]
@@ -591,6 +591,57 @@ def laid_otherwise(a: Answer) -> Spoiled:
         yield replace(site, legs=bare), _with(rig, contacts=())
 
 
+def made_otherwise(a: Answer) -> Spoiled:
+    """What is stated of anchors that are made, and of a sling between two trees: each figure 10 % off, left
+    out, made of other things; and in the site nothing to make them of, or made for another pull."""
+    many = a.rig.made
+    for i, made in enumerate(many):
+
+        def put(new: ToMake, i: int = i) -> Rig:
+            return _with(a.rig, made=(*many[:i], new, *many[i + 1 :]))
+
+        yield a.site, _with(a.rig, made=(*many[:i], *many[i + 1 :]))
+        slung = made.slung
+        if slung is not None:
+            for name in SLUNG:
+                for by in (0.9, 1.1):
+                    yield (
+                        a.site,
+                        put(
+                            replace(made, slung=replace(slung, **{name: getattr(slung, name) * by}))
+                        ),
+                    )
+            yield a.site, put(replace(made, slung=replace(slung, rope=f"{slung.rope} x")))
+            yield a.site, put(replace(made, slung=replace(slung, trees=slung.trees[::-1])))
+            continue
+        yield a.site, put(replace(made, rise=made.rise + 0.1))
+        yield a.site, put(replace(made, spread=made.spread + 0.1))
+        if made.way is not None:
+            yield a.site, put(replace(made, way=made.way + 0.5))
+        yield (
+            a.site,
+            put(replace(made, making=replace(made.making, minutes=made.making.minutes + 5.0))),
+        )
+        if a.site.anchor(made.anchor).uses:
+            yield replace(a.site, stock=tuple((what, 0) for what, _ in a.site.stock)), a.rig
+        stands = a.site.anchor(made.anchor).directions
+        if stands is not None:
+            steep = replace(stands, up=made.rise - 0.01)
+            yield _site_anchor(a.site, made.anchor, steep), a.rig
+
+
+SLUNG = ("legs", "height", "angle_least", "angle_most", "pull", "even", "tighter")
+
+
+def _site_anchor(site: Site, name: str, stands: Directions) -> Site:
+    """The site with an anchor that stands other pulls."""
+    anchors = tuple(
+        replace(anchor, directions=stands) if anchor.name == name else anchor  # type: ignore[type-var]
+        for anchor in site.anchors
+    )
+    return replace(site, anchors=anchors)
+
+
 KINDS: tuple[tuple[str, Callable[[Answer], Spoiled]], ...] = (
     ("capacity x 3", capacity_thrice),
     ("capacity x 3, margin made to fit", capacity_thrice_fitted),
@@ -616,4 +667,5 @@ KINDS: tuple[tuple[str, Callable[[Answer], Spoiled]], ...] = (
     ("a post in the way", obstacles),
     ("contacts", contacts),
     ("what lies on edges", laid_otherwise),
+    ("anchors that are made or shared", made_otherwise),
 )

@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
-from math import atan2, degrees, hypot, pi
+from math import atan2, cos, degrees, hypot, pi, sin
 
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.states import Found, Group
@@ -46,6 +46,40 @@ def _fan(ways: list[float]) -> float:
         return 0.0
     rising = sorted(ways)
     return 2.0 * pi - max(b - a for a, b in pairwise([*rising, rising[0] + 2.0 * pi]))
+
+
+def check_stated(
+    site: Site, claim: Claim, named: Mapping[str, Group], found: Found, notes: Notes
+) -> None:
+    """Notes an anchor to be made whose pulls are not as the answer states them."""
+    for anchor in site.anchors:
+        group, making = named.get(f"anchor {anchor.name}"), anchor.making
+        if group is None or making is None:
+            continue
+        stated = [one for one in claim.made if one.anchor == anchor.name]
+        if not notes.need(len(stated) == 1, f"{anchor.name} is not said to be made first"):
+            continue
+        (one,) = stated
+        notes.need(one.making == making, f"{anchor.name} is made otherwise")
+        if anchor.directions is None:
+            continue
+        forces = [f for f in found.ways.get(group, []) if hypot(*f) > NO_WAY]
+        up = max((atan2(z, hypot(x, y)) for x, y, z in forces), default=0.0)
+        level = [atan2(y, x) for x, y, _ in forces if hypot(x, y) > NO_WAY]
+        wide = _fan(level)
+        notes.same(f"rise of the pull on {anchor.name}", one.rise, up)
+        notes.same(f"spread of the pulls on {anchor.name}", one.spread, wide / 2.0)
+        if anchor.directions.aside is None:
+            notes.need(one.way is None, f"{anchor.name} may face any way")
+        elif notes.need(one.way is not None, f"{anchor.name} has to face its pulls"):
+            assert one.way is not None
+            off = max(abs(_turned(way - one.way)) for way in level) if level else 0.0
+            notes.need(off <= wide / 2.0 + SLACK, f"{anchor.name} does not face its pulls")
+
+
+def _turned(angle: float) -> float:
+    """The same angle within half a turn either way, rad."""
+    return atan2(sin(angle), cos(angle))
 
 
 def check_together(site: Site, claims: Sequence[Claim], notes: Notes) -> None:
