@@ -1,10 +1,20 @@
 """The re-check notices every tampering with a right answer of every kind: a sample of the whole table
 (`python -m tests.tampering`), which takes some minutes."""
 
+from dataclasses import replace
 from itertools import islice
 
+import pytest
+
+from optimiser.jobs.question import RankQuestion
+from optimiser.jobs.rank import rank
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
+from optimiser.rig.setup import Setup
+from optimiser.site.reading import read_site
 from tests.long import long
-from tests.tampering.answers import KINDS, made_up_answers, over_edges
+from tests.tampering.answers import EXAMPLES, KINDS, Answer, made_up_answers, over_edges
+from tests.tampering.spoiling import made_otherwise
 from tests.tampering.table import Table
 
 
@@ -27,3 +37,17 @@ def test_every_tampering_is_noticed() -> None:
     tried = {kind for _, kind in table.tried}
     assert tried == set(KINDS)
     assert table.tried.total() > 2000
+
+
+@pytest.mark.parametrize("name", ["two-birches", "meadow"])
+def test_anchors_that_are_made_or_shared(name: str) -> None:
+    """Every figure that is stated of them, and what there is to make them of."""
+    site = replace(read_site(EXAMPLES / f"{name}.toml"), origin=None)
+    (setup,) = rank(site, RankQuestion(top=1, explain=False)).setups
+    tried = 0
+    for on, rig in made_otherwise(Answer("haul", name, site, setup, lambda *_: None)):
+        tried += 1
+        assert isinstance(rig, Setup)
+        with pytest.raises(VerificationError):
+            verify(on, rig)
+    assert tried >= 5

@@ -54,15 +54,13 @@ def check_stated(
     """Notes an anchor to be made whose pulls are not as the answer states them."""
     for anchor in site.anchors:
         group, making = named.get(f"anchor {anchor.name}"), anchor.making
-        if group is None or making is None:
+        if group is None or making is None or anchor.directions is None:
             continue
         stated = [one for one in claim.made if one.anchor == anchor.name]
         if not notes.need(len(stated) == 1, f"{anchor.name} is not said to be made first"):
             continue
         (one,) = stated
         notes.need(one.making == making, f"{anchor.name} is made otherwise")
-        if anchor.directions is None:
-            continue
         forces = [f for f in found.ways.get(group, []) if hypot(*f) > NO_WAY]
         up = max((atan2(z, hypot(x, y)) for x, y, z in forces), default=0.0)
         level = [atan2(y, x) for x, y, _ in forces if hypot(x, y) > NO_WAY]
