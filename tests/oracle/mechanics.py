@@ -429,6 +429,9 @@ class Scene:
                 pair = pair_at(self.site, place)
                 if pair is not None:
                     spot = self.spots[x % len(self.spots)]
+                    near = [parts[k].length for k in (node - 1, node) if 0 <= k <= last]
+                    if min(near) < pair.legs / 2.0:
+                        return None  # the shackle would come as far as that
                     slung = self._slung(pair, node, s, walk, parts, tau, spot)
                     tense = max(tau[k][0 if k == node else -1] for k in (node - 1, node) if k >= 0)
                     both = [force[node]] if slung is None else [force[node], slung[1][node]]

@@ -181,8 +181,8 @@ def runs_clear(ev: Rigs, at: AtSling) -> Mask:
 
 def wrongly(ev: Rigs) -> Mask:
     """(n, X) where more than one block or end is on two trees with a sling, the rope leads to two such pairs,
-    a tree of the pair is used besides, the load is taken hold of by a bridle, the rig is of two ropes, or the
-    line passes the sling almost straight."""
+    a tree of the pair is used besides, the load is taken hold of by a bridle, the rig is of two ropes, the
+    line passes the sling almost straight, or the other end of a part is within the shackle's reach."""
     scene = ev.scene
     shares = {i: a.sling for i, a in enumerate(scene.site.anchors) if a.sling is not None}
     index = {a.name: i for i, a in enumerate(scene.site.anchors)}
@@ -204,4 +204,17 @@ def wrongly(ev: Rigs) -> Mask:
             if node > 0:
                 tight = np.maximum(tight, ev.tau[node - 1, rows])
             full[rows] = force < least * tight - 1e-9
+            reach = np.array([_reach(scene, int(place)) for place in ev.walks[rows, node]])[:, None]
+            for k in (node - 1, node):
+                if (
+                    0 <= k <= ev.sheaves
+                ):  # the shackle itself comes as far as the other end of the part
+                    full[rows] |= ev.lengths[k, rows] < reach
     return full
+
+
+def _reach(scene: Scene, place: int) -> float:
+    """How far from the middle between the trees the shackle can come at most, m."""
+    sling = scene.site.anchors[int(scene.anchor_of[place])].sling
+    assert sling is not None
+    return sling.legs / 2.0
