@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, islice
 from math import atan, dist, radians
 from typing import Annotated, Any, Literal
 
@@ -28,6 +28,7 @@ from optimiser.site.document.quantity import (
     Traction,
 )
 from optimiser.site.model import AnchorKind, Directions
+from optimiser.site.roaming.rooms import BUMP, TURNS, Area, Body, off_plane
 from shared.words import did_you_mean
 
 System = Literal["1", "1-1", "1-1-1", "2-1", "3-2-1"]
@@ -36,6 +37,8 @@ LogSoil = Literal["loam", "rock or hardpan", "fine-grained wet or sandy"]
 AT_THE_GROUND = (making.AT_THE_GROUND,)
 MOST_SPOTS = 40
 """Spots of one place, so that a row typed in millimetres is no long wait."""
+MOST_TRIED = 5000
+"""Spots of the box round an area that are tried, so that one typed in millimetres is no long wait."""
 NO_RATING = AnchorStrength(capacity=None, unit="N", factors=(), governs="no rating known")
 
 
@@ -214,8 +217,10 @@ class MadePart(Part):
     """Spots on the ground where one may be made: x, y in plan and z up, each."""
     row: Annotated[list[Point], Field(min_length=2, max_length=2)] | None = None
     """Instead of spots, or besides: a straight row from one point to another, such as behind a crest."""
+    area: Annotated[list[Point], Field(min_length=3, max_length=12)] | None = None
+    """Instead of spots, or besides: a piece of ground by its corners, in their order round it."""
     every: Length | None = None
-    """How far apart the spots of the row are looked at."""
+    """How far apart the spots of the row, or of the area, are looked at."""
     holdfast: PicketsOwned | None = None
     """Pickets at hand."""
     deadman: LogsOwned | None = None
@@ -224,16 +229,19 @@ class MadePart(Part):
     """Vehicles at hand."""
 
     def faults(self) -> Iterator[Fault]:
-        if not self.spots and self.row is None:
-            yield "spots", "missing: spots where one may be made, or a row of them"
-        if (self.row is None) != (self.every is None):
-            yield (
-                "every",
-                "a row needs both its two ends (row) and how far apart its spots are (every)",
-            )
-        elif len(self.spots) + self._in_row > MOST_SPOTS:
-            many = len(self.spots) + self._in_row
+        if not self.spots and self.row is None and self.area is None:
+            yield "spots", "missing: spots where one may be made, or a row or an area of them"
+        if (self.row is None and self.area is None) != (self.every is None):
+            what = "a row needs both its two ends (row)"
+            if self.area is not None:
+                what = "an area needs both its corners (area)"
+            yield "every", f"{what} and how far apart its spots are (every)"
+        elif self.area is not None and off_plane(tuple(map(point, self.area))) > BUMP:
+            yield "area", "its corners do not lie in one plane: name spots one by one, or a row"
+        elif (many := len(self.spots) + self._in_row + len(self._in_area)) > MOST_SPOTS:
             yield "every", f"that is {many} spots, {MOST_SPOTS} at most: take them further apart"
+        elif self.area is not None and not self._in_area:
+            yield "every", "no spot lies in the area: take them closer together"
         if self.holdfast is None and self.deadman is None and self.vehicle is None:
             yield "holdfast", "missing: what is made there (holdfast, deadman or vehicle)"
 
@@ -246,8 +254,23 @@ class MadePart(Part):
         return max(int(dist(begin, end) / self.every.at("stated") + 1e-9), 0) + 1
 
     @property
+    def _in_area(self) -> tuple[Vec, ...]:
+        """The spots of the area, m, row by row along its first side: no more than one too many."""
+        if self.area is None or self.every is None:
+            return ()
+        apart = self.every.at("stated")
+        ground = Area(
+            points=tuple(map(point, self.area)),
+            spacing=apart,
+            body=Body(length=0.0, width=0.0, run=0.0),
+        )
+        tried = islice(ground.stands(), TURNS * MOST_TRIED)
+        every = (ground.spot(stand)[0] for stand in tried if stand.turn == 0.0)
+        return tuple(islice((at for at in every if ground.holds(at)), MOST_SPOTS + 1))
+
+    @property
     def points(self) -> tuple[Vec, ...]:
-        """The spots, m, those of the row last; of a row with too many the first of them only."""
+        """The spots, m, those of the row and the area last; of too many the first of them only."""
         out = [point(spot) for spot in self.spots]
         if self.row is not None and self.every is not None:
             begin, end = (point(p) for p in self.row)
@@ -256,7 +279,7 @@ class MadePart(Part):
                 share = i * self.every.at("stated") / long
                 x, y, z = (a + share * (b - a) for a, b in zip(begin, end, strict=True))
                 out.append((x, y, z))
-        return tuple(out)
+        return (*out, *self._in_area)
 
     @property
     def spot_names(self) -> tuple[str, ...]:
