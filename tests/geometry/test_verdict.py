@@ -13,7 +13,7 @@ from optimiser.rig.forces.lowering import evaluate_lowering
 from optimiser.rig.forces.verdict import HAULING, Failure, Fault
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
-from optimiser.site.anchors import RatedAnchor
+from optimiser.site.anchors import RatedAnchor, SharedAnchor, shared_anchor
 from optimiser.site.model import AnchorKind, Directions, Site
 from tests.geometry.plain import leg, scene, tree
 from tests.geometry.test_works import GOOD, looked_at
@@ -62,6 +62,16 @@ PICKETS = replace(
 )
 """Three where two are owned, for pulls that lead 10 degrees down at least; off to the side, so that the pull
 turns by more than a degree as the load comes near."""
+
+TREES = (tree("elm", (16.0, 2.0, 1.0)), tree("ash", (16.0, 4.0, 1.0)))
+TOGETHER = shared_anchor(*TREES)
+assert isinstance(TOGETHER, SharedAnchor)
+SHARED = replace(
+    GOOD,
+    anchors=(TOGETHER, *TREES),
+    pullers=(replace(GOOD.pullers[0], anchor="elm"),),
+)
+"""Two trees that share the pull, one of which holds the winch besides."""
 
 
 def failures(site: Site) -> dict[Fault, Failure]:
@@ -221,7 +231,7 @@ def test_it_works_where_there_is_no_fault(number: int) -> None:
 
 def test_every_fault_of_a_haul_comes_up() -> None:
     """The sites above show each of them, so that none is a dead word."""
-    every = (DOWN, ASIDE, BETWEEN, STEPPED, BEHIND, OFF, LOW, ICE, STEEP, PICKETS)
+    every = (DOWN, ASIDE, BETWEEN, STEPPED, BEHIND, OFF, LOW, ICE, STEEP, PICKETS, SHARED)
     assert {fault for site in every for fault in failures(site)} == set(HAULING)
 
 
