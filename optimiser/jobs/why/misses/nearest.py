@@ -16,7 +16,7 @@ from optimiser.jobs.why.limits import (
     SidePull,
 )
 from optimiser.jobs.why.limits_together import pairs, several, together
-from optimiser.jobs.why.misses import clearing, more_gear, others
+from optimiser.jobs.why.misses import clearing, more_gear, new_anchors, others
 from optimiser.jobs.why.moved_least import EACH, NO_LIMIT, least, misses_by
 from optimiser.jobs.why.stops import stopped_by, unfinished
 from optimiser.jobs.why.why import explain
@@ -68,7 +68,7 @@ def nearest_misses(
     elif budget.search(whole, top=1)[0]:
         return ()
     else:
-        found = list(_nearly(job, budget))
+        found = [*_nearly(job, budget), *new_anchors.misses(job, budget)]
         if (
             question.compound
         ):  # tackle on tackle may need less of one limit, or one that no line gets by with

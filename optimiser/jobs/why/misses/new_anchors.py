@@ -23,7 +23,7 @@ from optimiser.site.model import AnchorKind, Owned, is_of
 from shared.units import Dimension, show
 
 ONE_TREE = "strength of one tree"
-NO_ANCHOR = "anchors that are there"
+NO_ANCHOR = "want of an anchor"
 NEAR = 6.0
 """m between two trees beyond which no sling is proposed (choice: it takes three times as much rope)."""
 MOST_PAIRS = 6

@@ -8,7 +8,7 @@ import numpy as np
 
 from catalogue.gear import Block, Shackle
 from optimiser.jobs.why.job import Budget, Job
-from optimiser.jobs.why.misses import clearing, new_anchors
+from optimiser.jobs.why.misses import clearing
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
 from optimiser.jobs.why.misses.more_gear import FAMILIES, Family
 from optimiser.jobs.why.rating_limits import walk_of, with_pieces
@@ -41,7 +41,6 @@ def misses(job: Job, budget: Budget) -> Iterator[Miss]:
     yield from _counts(job, budget)
     yield from ramps(job, budget)
     yield from clearing.misses(job, budget)
-    yield from new_anchors.misses(job, budget)
     yield from _stretch(job, budget)
 
 
