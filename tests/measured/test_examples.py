@@ -25,7 +25,7 @@ def printed(*arguments: str) -> str:
     """What a command prints."""
     found = CliRunner().invoke(cli, arguments)
     assert found.exit_code == 0, found.output
-    return found.output
+    return found.stdout
 
 
 def points(value: Any) -> Iterator[Any]:

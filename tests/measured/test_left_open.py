@@ -85,7 +85,7 @@ def worst(found: LeftOpen, kind: FigureKind) -> float:
 def printed(*arguments: str) -> str:
     found = CliRunner().invoke(cli, arguments)
     assert found.exit_code == 0, found.output
-    return found.output
+    return found.stdout
 
 
 def test_of_a_straight_pull_the_rope_is_as_uncertain_as_the_tape() -> None:

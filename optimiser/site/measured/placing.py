@@ -1,6 +1,7 @@
 """Works out the places that a document leaves to readings, and puts them into it as coordinates."""
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from optimiser.mechanics.values import Vec
 from optimiser.site.document.site import SiteDocument
@@ -10,7 +11,8 @@ from optimiser.site.measured.left_open import places_of_pullers
 from optimiser.site.measured.outcome import Outcome
 from optimiser.site.measured.sighted import Sighted, sighted
 from optimiser.site.measured.spots import NoSuchPlaceError, Spots, path_named
-from optimiser.site.survey.adjusted import Known
+from optimiser.site.survey.adjusted import Known, Side, Surveyed
+from optimiser.site.survey.observations import Observation
 from optimiser.site.survey.refusals import Flat, Mirrored, Refusal, SurveyError, TooFew
 from shared.units import Dimension, show
 
@@ -59,13 +61,10 @@ def _worked_out(layout: Layout, seen: Sighted) -> Outcome | None:
     spots = layout.spots
     if not spots.unknown and not seen.readings:
         return None
-    # scipy is slow to import: only for files with readings
-    from optimiser.site.survey.adjust import survey
-
     points = {name: Known.at(where) for name, where in spots.given.items()}
     points |= {name: Known() for name in (*spots.unknown, *spots.on_path)}
     return Outcome(
-        survey=survey(points, seen.observations, sides=seen.sides),
+        survey=_adjusted(tuple(points.items()), tuple(seen.observations), tuple(seen.sides)),
         readings=seen.readings,
         layout=layout,
         own_axes=layout.read.path.start is None,
@@ -73,6 +72,20 @@ def _worked_out(layout: Layout, seen: Sighted) -> Outcome | None:
             name for name in dict.fromkeys((*spots.bends, *spots.keys)) if name not in spots.nowhere
         ),
     )
+
+
+@lru_cache(maxsize=32)
+def _adjusted(
+    points: tuple[tuple[str, Known], ...],
+    observations: tuple[Observation, ...],
+    sides: tuple[Side, ...],
+) -> Surveyed:
+    """The adjustment of what was read. One process often reads files that differ in weights and gear only
+    (sweeps, the page): the same readings are adjusted once."""
+    # scipy is slow to import: only for files with readings
+    from optimiser.site.survey.adjust import survey
+
+    return survey(dict(points), observations, sides=sides)
 
 
 def _unfit(outcome: Outcome, units: str) -> Iterator[Found]:

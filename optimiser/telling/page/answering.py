@@ -11,7 +11,7 @@ from typing import Any
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.ranges.elsewhere import Elsewhere
 from optimiser.jobs.ranges.readings_off import LeftOpen, left_open
-from optimiser.jobs.rank import rank
+from optimiser.jobs.rank import Kept, rank
 from optimiser.jobs.remarks import line
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.sheet.page import page
@@ -65,6 +65,7 @@ class Answers:
 
     def __init__(self) -> None:
         self._known: Known | None = None
+        self._kept = Kept()
 
     def of(self, wanted: Wanted) -> Iterator[Part]:
         """The parts of the answer, what is known first. It ends early where an interrupt is noted."""
@@ -86,7 +87,7 @@ class Answers:
         if requested():
             return
         try:
-            found = rank(site, RankQuestion(top=wanted.top, hold=wanted.hold))
+            found = rank(site, RankQuestion(top=wanted.top, hold=wanted.hold), kept=self._kept)
         except WithheldError as problem:
             yield {"part": "withheld", "text": problem.worded()}
             return
