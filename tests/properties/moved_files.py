@@ -9,7 +9,7 @@ from shared.units import Dimension
 from shared.written import parse
 
 _QUANTITY = r'"[^"]*"'
-_POINTS = re.compile(r"^(?:start|to|at|towards|row|spots)\s*=\s*\[.*$", re.M)
+_POINTS = re.compile(r"^(?:start|to|at|towards|row|spots|track|area)\s*=\s*\[.*$", re.M)
 _POINT = re.compile(rf"\[({_QUANTITY}), ({_QUANTITY}), ({_QUANTITY})\]")
 _HEADING = re.compile(r'^heading(\s*=\s*)"([^"]*)"', re.M)
 

@@ -4,6 +4,7 @@ A site file is moved a kilometre, lifted 500 m or turned by any angle. Where two
 coordinates would choose between them; every command has to print the same list, pieces included.
 """
 
+import re
 from math import pi
 from pathlib import Path
 
@@ -29,6 +30,10 @@ MOVES = (
 )
 
 
+_IN_THE_FILE = re.compile(r'"spot_m": \[[^\]]*\],|"heading_deg": [^,]*,')
+"""Where a puller is to stand, and the way it faces."""
+
+
 class Desk:
     """Runs commands on a text as a file of always the same name."""
 
@@ -36,9 +41,11 @@ class Desk:
         self.file, self._capsys = folder / "site.toml", capsys
 
     def run(self, text: str, command: str, *words: str) -> tuple[int, str]:
+        """The exit code, and the answer without what it gives in the file's own coordinates."""
         self.file.write_text(text, encoding="utf-8")
         code = cli.main([command, str(self.file), *words, "--format", "json"])
-        return code, self._capsys.readouterr().out
+        printed = self._capsys.readouterr().out
+        return code, _IN_THE_FILE.sub("", printed)
 
 
 @pytest.fixture
@@ -78,6 +85,18 @@ def test_why(reeving: str, code: int, desk: Desk) -> None:
     before = desk.run(TEXTS["log"], "why", reeving)
     assert before[0] == code
     assert desk.run(MOVES[1].file(TEXTS["log"]), "why", reeving) == before
+
+
+def test_a_spot_that_is_chosen_is_the_same_ground() -> None:
+    """In the coordinates of either file."""
+    move = MOVES[1]
+    here, there = (
+        rank(read_site(text))[0].standing for text in (TEXTS["lane"], move.file(TEXTS["lane"]))
+    )
+    assert here is not None
+    assert there is not None
+    assert there.spot == pytest.approx(move.point(here.spot), abs=1e-6)
+    assert there.along == here.along
 
 
 shifts = st.floats(-2000.0, 2000.0)
