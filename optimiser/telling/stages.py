@@ -257,6 +257,11 @@ def _one_stage(site: Site, plan: Plan) -> str:
     usual = counts == Order.of(site.preferences).names
     by = "" if usual else f" --by {','.join(counts)}"
     by += " --hold" if plan.kept else ""
+    if any(stage.holding for stage in plan.stages):
+        return (
+            f"One stage is enough: `bankhaul rank{by}` counts in the same order. It gives second lines only "
+            "what the best filling of a haul leaves, so a haul whose line comes first may be missing there."
+        )
     return f"One stage is enough: `bankhaul rank{by}` counts in the same order and has this setup first."
 
 

@@ -7,6 +7,7 @@ share of the ground's least resistance that is counted on), and a hand behind m 
 N / e^(2 pi mu m).
 """
 
+from dataclasses import replace
 from functools import cache
 from math import atan, cos, hypot, log, pi, sin
 from pathlib import Path
@@ -18,6 +19,8 @@ from optimiser.jobs.lower.guessed import break_evens, worth_measuring
 from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.question import LowerQuestion
 from optimiser.jobs.ranges.breakeven import BreakEven, Worth
+from optimiser.proof.notes import VerificationError
+from optimiser.proof.ranges import verify_margins_down
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from tests.lower.slope_site import RUN, answer, site_text
@@ -123,3 +126,17 @@ def test_a_path_that_falls_has_the_same_limits() -> None:
     assert {name: one.at for name, one in falls.items()} == pytest.approx(
         {name: one.at for name, one in up.items()}
     )
+
+
+@pytest.mark.parametrize("end", ["margin_worst", "margin_best"])
+def test_a_margin_at_an_end_that_is_not_so_is_noticed(end: str) -> None:
+    """The re-check works both out again by other means."""
+    site, found = made(site_text(RISE, '"0.05..0.1"'))
+    assert site.origin is not None
+    setup, worst = found[0], site.origin.site({}, "worst")
+    rough: dict[tuple[str | int, ...], float] = {("path", "leg", 0, "resistance"): 0.1}
+    best = site.origin.site(rough, "best")
+    verify_margins_down(setup, worst, best)
+    wrong = replace(setup, **{end: getattr(setup, end) * 1.001})
+    with pytest.raises(VerificationError, match="margin at"):
+        verify_margins_down(wrong, worst, best)

@@ -7,7 +7,9 @@ import pytest
 
 from catalogue.book import load_catalogue
 from optimiser.jobs.ranges.breakeven import BreakEven, break_evens, worth_measuring
-from optimiser.jobs.ranges.inputs import inputs_of, stretched, ways
+from optimiser.jobs.ranges.input_kinds import ways
+from optimiser.jobs.ranges.inputs import inputs_of
+from optimiser.jobs.ranges.worked_out import stretched
 from optimiser.site.reading import read_site
 from tests.uncertainty.straight import (
     DOUBLED,

@@ -17,7 +17,8 @@ from optimiser.jobs.ranges.breakeven import (
     break_evens_of,
     worth_measuring_of,
 )
-from optimiser.jobs.ranges.inputs import Input, InputKind, inputs_of_way_down
+from optimiser.jobs.ranges.input_kinds import Input, InputKind
+from optimiser.jobs.ranges.inputs import inputs_of_way_down
 from optimiser.proof.ranges import verify_margins_down
 from optimiser.rig.components import weakest
 from optimiser.rig.forces.grips import Grip, grip_of

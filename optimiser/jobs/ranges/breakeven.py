@@ -11,7 +11,8 @@ from math import log
 from typing import Protocol
 
 from optimiser.jobs.ranges.batch import Batch
-from optimiser.jobs.ranges.inputs import Input, InputKind, Way, inputs_of, ways
+from optimiser.jobs.ranges.input_kinds import Input, InputKind, Way, ways
+from optimiser.jobs.ranges.inputs import inputs_of
 from optimiser.rig.components import components, weakest
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.scene import Scene
