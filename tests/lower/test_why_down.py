@@ -5,6 +5,7 @@ import json
 import re
 from dataclasses import replace
 from functools import cache
+from math import hypot
 from pathlib import Path
 
 import pytest
@@ -26,11 +27,8 @@ STRAIGHT = "load > oak@0.5 m"
 
 
 @cache
-def slope(**words: str) -> Site:
-    text = site_text(3.0, '"0.05"')
-    for old, new in words.items():
-        text = text.replace(old.replace("_", " "), new)
-    return read_site(text)
+def slope() -> Site:
+    return read_site(site_text(3.0, '"0.05"'))
 
 
 def why(site: Site, reeving: str) -> ExplainedDown:
@@ -146,3 +144,19 @@ def test_the_command_in_every_form(tmp_path: Path, capsys: pytest.CaptureFixture
     assert cli.main([*words, "--format", "csv"]) == 3
     assert "the hand holds the line" in capsys.readouterr().out
     assert cli.main([*words, "--hold"]) == 2
+
+
+def test_a_line_that_leads_aside_slews_the_load() -> None:
+    """At the top the oak stands 0.4 m to the side and 3.23 m ahead in plan of the hitch: sideways over the
+    part along the path, where that is more than the limit."""
+    tight = site_text(3.0, '"0.05"').replace("side_pull_rolling = 0.5", "side_pull_rolling = 0.05")
+    found = why(read_site(tight), STRAIGHT)
+    assert not found.works
+    assert names(found) == ["the pull is in line with the path"]
+    (aside,) = found.failed
+    rise, run = 3.0, 10.0
+    long = hypot(rise, run)
+    ahead, up = 14.0 - (run + 0.8 * run / long), 0.5 - 0.4 - 0.8 * rise / long
+    along = (ahead * run + up * rise) / long
+    assert aside.value == pytest.approx(0.4 / along, rel=1e-6)
+    assert any("side line" in change.text for change in found.cures)
