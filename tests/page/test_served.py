@@ -1,6 +1,7 @@
 """The page is served at the address that is printed: the site as it was read, the list that `rank` has."""
 
 import signal
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from optimiser.jobs.rank import rank
 from optimiser.site.reading import read_site
 from optimiser.telling.tables import ranking_json
 from tests.page.opened import PATIENCE, Opened, opened
+from tests.page.sites import STRAIGHT
 
 ROOT = Path(__file__).parents[2]
 
@@ -57,6 +59,31 @@ def test_what_a_site_file_may_have_and_the_catalogue_come_once(page: Opened) -> 
 
     assert "species" in parts["schema"]["data"]["$defs"]["TreePart"]["properties"]
     assert "polyester-12" in entries
+
+
+def test_a_sheet_is_sent_and_runs_nothing(page: Opened) -> None:
+    reply = page.get("sheet/1.html")
+
+    assert reply.status == 200
+    assert "script" not in reply.headers["content-security-policy"]
+    assert b"Pump set out of a mill leat" in reply.body
+
+
+def test_a_draft_is_offered_after_a_crash(tmp_path: Path) -> None:
+    (tmp_path / "site.toml").write_text(STRAIGHT)
+    with opened("site.toml", folder=tmp_path) as first:
+        edit = {"put": ["load", "weight"], "value": "77 kg"}
+        assert first.post("edit", {"base": 1, "edits": [edit]}).status == 200
+        until = time.monotonic() + PATIENCE
+        while not list(tmp_path.glob(".*.draft")) and time.monotonic() < until:
+            time.sleep(0.05)
+        first.process.kill()
+    with opened("site.toml", folder=tmp_path) as again:
+        assert "77 kg" not in again.get("text").data["text"]
+        assert again.parts("state")["state"]["draft"]
+        again.post("draft", {"take": True})
+        assert "77 kg" in again.get("text").data["text"]
+    assert "77 kg" not in (tmp_path / "site.toml").read_text()
 
 
 def test_a_port_that_is_taken_is_one_clear_line(page: Opened) -> None:

@@ -162,7 +162,10 @@ def _add(document: Any, key: Key, table: dict[str, Any], *, written: bool) -> No
     if not isinstance(here, Mapping) or not isinstance(last, str):
         raise EditError(f"'{last}' is no list of the file")
     if not written:
-        here.setdefault(last, []).append(table)  # type: ignore[attr-defined]
+        rows = here.setdefault(last, [])  # type: ignore[attr-defined]
+        if not isinstance(rows, list):
+            raise EditError(f"'{last}' is no list of the file")
+        rows.append(table)
         return
     before = here.get(last, document)
     if last not in here:

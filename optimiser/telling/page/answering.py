@@ -24,6 +24,7 @@ from optimiser.telling import words
 from optimiser.telling.detail import detail
 from optimiser.telling.onward import after_rank
 from optimiser.telling.page.geometry import line_styles, rig_seen, site_seen
+from optimiser.telling.page.missed import missed
 from optimiser.telling.page.unfinished import drawable
 from optimiser.telling.tables import misses_listing, ranking_json, ranking_listing
 from optimiser.telling.worst_ends import LEFT_OPEN, with_verdicts
@@ -161,6 +162,7 @@ def _listed(site: Site, found: Ranking, wanted: Wanted) -> Part:
         "rows": _rows(site, ranking_listing(found, system)) if first else [],
         "look_out": [words.look_out(setup) for setup in found.setups],
         "notes": [_worded(site, note) for note in notes if note],
+        "always_short": [c.short or c.text for s in first for c in s.cautions if c.always],
         "always": [_worded(site, c.text) for setup in first for c in setup.cautions if c.always],
         "misses": [] if first else _misses(site, found),
         "next": "" if first else after_rank(wanted.name, found),
@@ -169,7 +171,9 @@ def _listed(site: Site, found: Ranking, wanted: Wanted) -> Part:
 
 def _misses(site: Site, found: Ranking) -> list[Part]:
     rows = _rows(site, misses_listing(found.misses, site.preferences.units))
-    return [{"cells": row} for row in rows]
+    return [
+        {"cells": row, **missed(site, miss)} for row, miss in zip(rows, found.misses, strict=True)
+    ]
 
 
 def _chosen(site: Site, found: Ranking, number: int) -> Iterator[Part]:

@@ -108,7 +108,7 @@ class _Page:
             "save": self._save, "reload": self._reload, "draft": self._draft, "choose": self._choose,
             "question": self._question, "enough": self._enough,
         }  # fmt: skip
-        return Starlette(
+        found = Starlette(
             routes=[
                 Route("/", self._file),
                 Route("/static/{name}", self._file),
@@ -122,6 +122,8 @@ class _Page:
             ],
             lifespan=self._life,
         )
+        found.router.redirect_slashes = False  # there is one address for each thing
+        return found
 
     @asynccontextmanager
     async def _life(self, _app: Starlette) -> AsyncIterator[None]:

@@ -12,9 +12,12 @@ const HEADS = {
   pulled: "Pulls that were read", lever: "Raising it", preferences: "Preferences",
 };
 const LONG_CHOICE = 14;
+// Keys that most people state, though readings or another key may stand in for them: never folded away.
+const USUAL = new Set(["name", "at", "start", "to", "towards", "diameter", "strap_lowest", "strap_highest", "run", "length", "ends", "count", "surface", "condition"]);
 
 let desk = null;
 const opened = new Set(["load"]);
+const begunOpen = new Set(); // what is needed is open until somebody closes it
 
 export const placeOf = (key) => key.map((step, i) => (typeof step === "number" ? `[${step + 1}]` : `${i ? "." : ""}${step}`)).join("");
 const words = (name) => name.replaceAll("_", " ");
@@ -150,10 +153,14 @@ function table(key, schema, value) {
     const [option] = choices(field);
     const isTable = option.type === "object" || (option.type === "array" && choices(option.items)[0].type === "object");
     const stated = value?.[name] !== undefined;
+    if (isTable && needed.has(name) && !begunOpen.has(placeOf(here))) {
+      begunOpen.add(placeOf(here));
+      opened.add(placeOf(here));
+    }
     const out = isTable
       ? details(placeOf(here), words(name), () => [make("p", { class: "soft" }, field.description ?? ""), ...inside(here, field, value?.[name])], "item")
       : part(here, field, value?.[name], needed.has(name));
-    (needed.has(name) || stated ? first : others).push(out);
+    (needed.has(name) || stated || USUAL.has(name) ? first : others).push(out);
   }
   const unknown = Object.keys(value ?? {}).filter((name) => !(name in (schema.properties ?? {})));
   for (const name of unknown) first.push(part([...key, name], { type: "string", description: "Not a key of this table." }, value[name]));

@@ -8,16 +8,17 @@ import { ask, setUpQuestions } from "./questions.js";
 import { showCautions, showDetail, showSetups } from "./setups.js";
 import { Side } from "./side.js";
 import { showSigns } from "./signs.js";
-import { groundAt, movedTo, things } from "./things.js";
+import { cureEdits, groundAt, movedTo, things } from "./things.js";
 import { edit, knowVersion, listen, onProblem, post, problem } from "./wire.js";
 
 const desk = {
   state: null, site: null, seen: null, styles: null, units: "metric", unlikely: [], unfinished: [], things: [],
   list: null, rig: null, detail: null, measured: null, faults: [], withheld: "", failed: false, lost: false,
   schema: null, catalogue: null, picked: null, moving: null, place: 0, stale: false, miss: null, met: null,
-  apply: (edits) => edit(edits),
   replaceText: (text, base) => post("text", { text, base }),
 };
+
+let wantedNext = null; // a thing that was just added is the chosen one
 
 const plan = new Plan(byId("plan"), { pick, drag, nudge });
 plan.again = () => plan.draw(desk);
@@ -44,7 +45,8 @@ const takes = {
     if (!desk.faultsVersion || desk.faultsVersion !== message.version) desk.faults = [];
     if (!desk.dragging) desk.moving = null;
     desk.things = things(desk.state?.raw, desk.site);
-    desk.picked = desk.things.find((thing) => thing.id === desk.picked?.id) ?? null;
+    desk.picked = desk.things.find((thing) => thing.id === (wantedNext ?? desk.picked?.id)) ?? null;
+    if (desk.picked?.id === wantedNext) wantedNext = null;
     if (desk.faults.length) clearAnswer();
     draw();
     showFaults();
@@ -61,7 +63,11 @@ const takes = {
   list(message) {
     desk.list = message;
     Object.assign(desk, { withheld: "", failed: false, stale: false, measured: null });
-    if (!message.rows.length) Object.assign(desk, { rig: null, detail: null });
+    if (!message.rows.length) {
+      Object.assign(desk, { rig: null, detail: null });
+      const first = message.misses.findIndex((miss) => miss.points.length);
+      acts.chooseMiss(first < 0 ? null : first); // the nearest is drawn at once
+    }
     drawAnswer();
   },
   drawing(message) {
@@ -159,12 +165,13 @@ new ResizeObserver(() => draw()).observe(byId("bank"));
 
 const acts = {
   choose: (number) => post("choose", { chosen: number }),
-  chooseMiss: async (number) => {
+  chooseMiss: (number) => {
     desk.miss = number;
-    desk.met = await post("meets", { miss: number });
+    desk.met = number === null ? null : [desk.list.misses[number]];
     draw();
     showSetups(desk, acts);
   },
+  cure: (edits) => edit(edits.flatMap((each) => cureEdits(desk, each))),
   run: (name) => ask(name),
 };
 
@@ -271,6 +278,7 @@ byId("add-now").addEventListener("click", () => {
   const up = desk.site ? groundAt(desk.site, middle) : 0;
   // the middle of the drawing, in the file's own coordinates, comes from the program: it knows the frame
   edit([{ add: [name], table: NEW[name][1](["0 m", "0 m", "0 m"], `${name} ${called}`) }, { move: [name, number, "at"], to: [...middle, up] }]);
+  wantedNext = `${name}.${number}`;
   setTimeout(() => goTo(`${name}[${number + 1}]`), 400);
 });
 

@@ -25,7 +25,7 @@ export class Plan {
   lay(desk) {
     const seen = desk.seen;
     const wide = this.svg.clientWidth || 600;
-    const high = Math.round(Math.max(300, Math.min(wide * 0.95, window.innerHeight * 0.58)));
+    const high = Math.round(Math.max(300, Math.min(wide * 0.95, window.innerHeight * 0.54)));
     this.svg.setAttribute("viewBox", `0 0 ${wide} ${high}`);
     this.svg.style.height = `${high}px`;
     const turn = Math.PI / 2 - seen.heading;
@@ -161,9 +161,14 @@ export class Plan {
   post(desk, post) {
     const at = this.at(post.at);
     const radius = Math.max(post.radius * this.scale, LEAST);
-    this.layer.push(circle(at, radius, this.lines.outline, "black"));
+    const unfinished = desk.unfinished.includes(post.name);
+    this.layer.push(unfinished
+      ? element("circle", { cx: at[0], cy: at[1], r: Math.max(radius, 6), fill: "url(#plan-bad)", class: "bad", ...stroke(this.lines.outline) })
+      : circle(at, radius, this.lines.outline, "black"));
     this.labels.keep(at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius);
-    this.labels.add(`${post.name}\n${post.words}`, at, { clear: radius + 2, needed: desk.picked?.name === post.name });
+    this.labels.add(`${post.name}\n${unfinished ? "unfinished" : post.words}`, at, {
+      clear: radius + 2, needed: unfinished || desk.picked?.name === post.name, kind: unfinished ? "badtext" : "",
+    });
   }
 
   load(desk) {

@@ -59,18 +59,20 @@ function sweep(found) {
   drawSweep = null;
   const data = JSON.parse(found.out);
   const cells = data.cells ?? [];
-  const numbers = cells.map((cell) => Number.parseFloat(Object.values(cell.values ?? {})[0]));
+  const [axis] = data.varied ?? [];
+  const single = (data.varied ?? []).length === 1;
+  const numbers = cells.map((cell) => (single ? cell.values[0] : NaN));
   const margins = cells.map((cell) => cell.margin ?? null);
   const svg = element("svg", { role: "img", "aria-label": "Best margin over the value that is varied" });
   const rows = cells.map((cell, i) => make("tr", {},
-    make("td", {}, Object.values(cell.values ?? {}).join(", ")),
+    make("td", {}, cell.values.map((value, k) => `${Number(value.toPrecision(5))} ${data.varied[k].unit}`).join(", ")),
     make("td", { class: "n" }, margins[i] === null ? "none works" : margins[i].toFixed(2)),
-    make("td", { class: "wide" }, cell.reeving?.join?.(" > ") ?? cell.reeving ?? "")));
+    make("td", { class: "wide" }, cell.reeving ?? cell.nearest ?? "")));
   if (cells.length > 1 && numbers.every(Number.isFinite) && margins.some((m) => m !== null)) {
     drawSweep = () => {
       const { lines, ropes } = desk.styles;
       const frame = new Frame(svg, { low: Math.min(...numbers), far: Math.max(...numbers), most: Math.max(...margins.filter(Boolean)) * 1.1 });
-      frame.axes(lines.thin, Object.keys(cells[0].values ?? {})[0] ?? "", "best margin", numbers.filter((_, i) => i % Math.ceil(numbers.length / 6) === 0));
+      frame.axes(lines.thin, `${axis.name}, ${axis.unit}`, "best margin", numbers.filter((_, i) => i % Math.ceil(numbers.length / 6) === 0).map((v) => Number(v.toPrecision(4))));
       frame.curve(numbers.map((x, i) => [x, margins[i]]), ropes[0]);
       frame.curve([[Math.min(...numbers), 1], [Math.max(...numbers), 1]], lines.limit);
       frame.done();

@@ -14,7 +14,7 @@ function figure(row, key) {
 }
 
 // Drawn anew only where something changed, and the keyboard stays where it was.
-export function showSetups(desk, { choose, chooseMiss, run }) {
+export function showSetups(desk, { choose, chooseMiss, cure, run }) {
   const status = statusWords(desk);
   if (byId("status").textContent !== status) byId("status").textContent = status;
   const { list } = desk;
@@ -32,7 +32,8 @@ export function showSetups(desk, { choose, chooseMiss, run }) {
   for (const note of desk.unlikely) parts.push(make("p", { class: "stop" }, make("b", {}, "MEANT SO? "), note));
   parts.push(make("ol", {}, ...rows.map((row, i) => make("li", {}, setup(desk, row, i, choose)))));
   if (!rows.length) {
-    parts.push(...list.misses.map((miss, i) => missed(desk, miss, i, chooseMiss)));
+    parts.unshift(make("p", { class: "stop" }, list.heading));
+    parts.push(...list.misses.map((miss, i) => missed(desk, miss, i, chooseMiss, cure)));
     const next = /^bankhaul (\w+)/.exec(list.next);
     if (list.next) {
       parts.push(make("p", {}, "Next: ", make("code", {}, list.next), " ",
@@ -53,23 +54,23 @@ function setup(desk, row, i, choose) {
     make("b", {}, String(i + 1)),
     make("span", { class: "figures" }, ...FIRST.map((key) => figure(row, key))),
     certain === false ? make("span", { class: "run wrong" }, "NOT CERTAIN: see below") : "",
-    make("span", { class: "run" }, cell(row, "run")?.text ?? ""),
+    chosen ? make("span", { class: "run" }, cell(row, "run")?.text ?? "") : "",
     chosen ? make("span", { class: "more" }, ...more.flatMap((each) => [make("b", {}, `${each.heading}: `), `${each.text}. `])) : "",
     make("span", { class: "more" }, desk.list.look_out[i] ?? ""),
   );
   return out;
 }
 
-function missed(desk, miss, i, chooseMiss) {
+function missed(desk, miss, i, chooseMiss, cure) {
   const text = (key) => cell(miss.cells, key)?.text;
   const current = desk.miss === i;
   return make("div", { class: "miss", "aria-current": String(current) },
     make("dl", {}, ...miss.cells.flatMap((each) => [make("dt", {}, each.heading), make("dd", {}, each.text)])),
     make("div", { class: "tools" },
-      text("run") ? button(current ? "Drawn in red" : "Draw it", () => chooseMiss(i), { "aria-pressed": String(current), "data-number": `m${i}` }) : "",
-      ...(miss.cures ?? []).map((cure) => cure.edits
-        ? button(`Do it: ${cure.words}`, () => desk.apply(cure.edits))
-        : make("span", { class: "soft" }, cure.words))));
+      miss.points.length ? button(current ? "Drawn in red" : "Draw it", () => chooseMiss(i), { "aria-pressed": String(current), "data-number": `m${i}` }) : "",
+      ...miss.cures.map((each) => (each.edits
+        ? button("Put this cure into the file", () => cure(each.edits), { "aria-label": `Put this cure into the file: ${each.words}` })
+        : make("span", { class: "soft" }, "This cure is no change of the file: it is done on the bank, or bought.")))));
 }
 
 function faultList(desk) {
@@ -106,6 +107,7 @@ export function showCautions(desk) {
   const always = list?.always?.length ? list.always : [
     "These figures are estimates, no certificate; local codes decide, and licensed people where they ask for them.",
   ];
+  byId("always").textContent = (list?.always_short ?? []).join(" ") || always[0];
   out.push(make("h3", {}, "Always"), make("ul", {}, ...always.map((text) => make("li", {}, text))));
   byId("caution-list").replaceChildren(...out);
   byId("caution-list").className = desk.stale ? "stale" : "";

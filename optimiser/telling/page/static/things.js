@@ -15,7 +15,8 @@ export function things(raw, seen) {
   const out = [];
   for (const [list, kind, among] of LISTS) {
     for (const [i, entry] of (raw[list] ?? []).entries()) {
-      const found = among(seen).find((each) => each.name === entry.name || each.spot === entry.name);
+      const called = (each) => each.name === entry.name || each.spot === entry.name;
+      const found = among(seen).find(called) ?? seen.posts.find(called); // unfinished things are drawn as posts
       if (!found) continue;
       const written = list === "made" && !("at" in entry) ? null : entry.at;
       out.push({
@@ -85,7 +86,23 @@ export function movedTo(seen, thing, at) {
   return {
     ...seen,
     anchors: ["tree", "anchor", "made"].includes(list) ? seen.anchors.map(put) : seen.anchors,
-    posts: list === "obstacle" ? seen.posts.map(put) : seen.posts,
+    posts: seen.posts.map(put),
     pullers: list === "puller" ? seen.pullers.map(put) : seen.pullers,
   };
+}
+
+// A cure as edits of the file.
+export function cureEdits(desk, cure) {
+  const { raw } = desk.state;
+  const numberOf = (list, fits) => (raw[list] ?? []).findIndex(fits);
+  if ("remove" in cure) return [{ remove: [cure.remove, numberOf(cure.remove, (each) => each.name === cure.name)] }];
+  if ("strap" in cure) {
+    const key = ["tree", numberOf("tree", (each) => each.name === cure.strap)];
+    const up = desk.units === "imperial" ? `${(cure.up / 0.3048).toFixed(3)} ft` : `${cure.up} m`;
+    const heights = raw.tree[key[1]]?.strap_heights;
+    return heights ? [{ put: [...key, "strap_heights"], value: [...heights, up] }] : [{ put: [...key, "strap_highest"], value: up }];
+  }
+  const owned = numberOf("gear", (each) => (each.name ?? each.id) === cure.name || each.id === cure.own);
+  if (owned >= 0) return [{ put: ["gear", owned, "count"], value: (raw.gear[owned].count ?? 1) + cure.more }];
+  return [{ add: ["gear"], table: cure.more > 1 ? { id: cure.own, count: cure.more } : { id: cure.own } }];
 }

@@ -1,0 +1,111 @@
+"""Gives a rig that nearly works as the page draws it: its lines, what they meet, what cures it.
+
+A cure that is a change of the file comes as edits of it; every other is something to do on the bank or
+to buy, and is only named.
+"""
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from catalogue.gear import Protector
+from optimiser.jobs.why.job import Job
+from optimiser.jobs.why.laying import proposals, rigs
+from optimiser.jobs.why.meets import Meeting, Met, met
+from optimiser.jobs.why.misses.clearing import GROUND, OBSTACLES
+from optimiser.rig.gear.row import RigRow
+from optimiser.rig.ground.plan_view import load_at
+from optimiser.rig.setup import Miss
+from optimiser.rig.walk import PlaceKind, Walk
+from optimiser.search.rules import Rules
+from optimiser.sheet.shown.ropes import positions
+from optimiser.site.model import Owned, Site
+from shared.units import Dimension, Rounding, show
+
+Data = dict[str, Any]
+
+NOT_OF_THE_FILE = "not a change of the file"
+
+
+def missed(site: Site, miss: Miss) -> Data:
+    """The lines of a miss in m (`points`: their ends), what they meet (`spots`), its cures."""
+    job = Job.of(site, Rules.of(site.preferences.rules))
+    return {**_drawn(job, miss.walk), "cures": [_cure(job, miss)] if miss.change.text else []}
+
+
+def _drawn(job: Job, walk: Walk) -> Data:
+    """With the load where a line first meets something, else where it starts."""
+    best: tuple[RigRow, list[tuple[int, Meeting]]] | None = None
+    for row in rigs(job, walk):
+        found = [(k, way) for k in range(len(walk) - 1) for way in met(row, k)]
+        if best is None or len(found) < len(best[1]):
+            best = row, found
+    if best is None:
+        return {"points": [], "spots": []}
+    row, found = best
+    scene = row.scene
+    where = positions(scene, walk, scene.hitch)
+    at = found[0][1].at if found else float(scene.stations.at[0])
+    station = int(np.argmin(np.abs(scene.stations.at - at)))
+    nodes = [[round(float(v), 4) for v in node] for node in where[station]]
+    spots = {way.what: _spot(job.site, way, nodes[k : k + 2], walk[k : k + 2]) for k, way in found}
+    return {
+        "load_at": at,
+        "points": [list(pair) for pair in pairwise(nodes)],
+        "spots": list(spots.values()),
+    }
+
+
+def _spot(site: Site, way: Meeting, ends: Sequence[Sequence[float]], walk: Walk) -> Data:
+    """Where a line meets something."""
+    by = show(way.by, Dimension.LENGTH, site.preferences.units, Rounding.UP)
+    posts = {post.name: post for post in (*site.obstacles, *site.anchors)}
+    match way.kind:
+        case Met.POST if way.what in posts:
+            post = posts[way.what]
+            return {
+                "at": list(post.position), "radius": post.radius, "words": f"{way.what}: {by} inside"
+            }  # fmt: skip
+        case Met.GROUND:
+            return {"at": list(load_at(site, way.spots[0])), "words": f"{way.what}: {by} too low"}
+        case _:
+            # at the anchor the load has come to, or at its own hitch on an edge
+            anchored = [p.kind is PlaceKind.ANCHOR for p in walk]
+            near = anchored.index(True) if way.kind is Met.NOSE and any(anchored) else 0
+            return {"at": list(ends[near]), "words": way.what}
+
+
+def _cure(job: Job, miss: Miss) -> Data:
+    edits = list(_edits(job, miss))
+    if edits:
+        return {"words": miss.change.text, "edits": edits}
+    return {"words": f"{miss.change.text} ({NOT_OF_THE_FILE})"}
+
+
+def _edits(job: Job, miss: Miss) -> Iterator[Data]:
+    """Edits of the file that bring a change about; none where it is not of the file."""
+    site = job.site
+    match miss.limit:
+        case OBSTACLES.name:
+            names = [post.name for post in site.obstacles if post.name in miss.change.text]
+            for name in names:
+                yield {"remove": "obstacle", "name": name}
+        case GROUND.name | "number of edge protectors":
+            piece = _named(job, miss)
+            if piece is not None:
+                yield {"own": piece.gear.id, "name": piece.name, "more": round(miss.change.amount)}
+        case "height of a strap":
+            for place in dict.fromkeys(p for p in miss.walk if p.kind is PlaceKind.ANCHOR):
+                if place.height > max(site.anchor(place.name).heights) + 1e-9:
+                    yield {"strap": place.name, "up": round(place.height, 3)}
+        case _:
+            return
+
+
+def _named(job: Job, miss: Miss) -> Owned[Protector] | None:
+    """What is laid, among all that may be laid without buying it."""
+    free = [piece for piece in proposals(job) if piece.price is None]
+    words = miss.change.text
+    return next((p for p in free if f'"{p.gear.id}"' in words or f"more {p.name}:" in words), None)
