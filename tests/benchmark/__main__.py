@@ -11,12 +11,22 @@ from pathlib import Path
 
 import click
 
-from tests.benchmark import children, compared, goals, growth, questions, stages, starts, tail
+from tests.benchmark import (
+    children,
+    compared,
+    goals,
+    growth,
+    opened_page,
+    questions,
+    stages,
+    starts,
+    tail,
+)
 from tests.benchmark.page import Page
 
 PARTS = {
     part.__name__.rpartition(".")[2]: part
-    for part in (stages, questions, compared, growth, tail, starts)
+    for part in (stages, questions, opened_page, compared, growth, tail, starts)
 }
 
 

@@ -61,12 +61,13 @@ def _drawn(job: Job, walk: Walk) -> Data:
 def _spot(site: Site, way: Meeting, ends: Sequence[Sequence[float]], walk: Walk) -> Data:
     """Where a line meets something."""
     by = show(way.by, Dimension.LENGTH, site.preferences.units, Rounding.UP)
-    posts = {post.name: post for post in (*site.obstacles, *site.anchors)}
+    posts = {post.name: (post.position, post.radius) for post in site.obstacles}
+    posts |= {anchor.name: (anchor.position, anchor.radius) for anchor in site.anchors}
     match way.kind:
         case Met.POST if way.what in posts:
-            post = posts[way.what]
+            position, radius = posts[way.what]
             return {
-                "at": list(post.position), "radius": post.radius, "words": f"{way.what}: {by} inside"
+                "at": list(position), "radius": radius, "words": f"{way.what}: {by} inside"
             }  # fmt: skip
         case Met.GROUND:
             return {"at": list(load_at(site, way.spots[0])), "words": f"{way.what}: {by} too low"}

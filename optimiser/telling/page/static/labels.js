@@ -58,7 +58,7 @@ export class Labels {
         const covered = this.taken.reduce((sum, other) => sum + overlap(box, other), 0);
         const crossed = this.points.filter(([a, b]) => a > box[0] && a < box[2] && b > box[1] && b < box[3]).length;
         const far = Math.hypot(x - label.at[0], y - label.at[1]);
-        const cost = (out ? 1e6 : 0) + covered * 40 + crossed * 25 + far;
+        const cost = (out ? 1e6 : 0) + covered * 40 + crossed * 25 + far * 0.35;
         if (best === null || cost < best.cost) best = { cost, box, covered, out };
       }
       if (!label.needed && (best.covered > 0 || best.out || best.cost > 400)) {

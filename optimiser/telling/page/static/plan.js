@@ -163,7 +163,7 @@ export class Plan {
     const radius = Math.max(post.radius * this.scale, LEAST);
     const unfinished = desk.unfinished.includes(post.name);
     this.layer.push(unfinished
-      ? element("circle", { cx: at[0], cy: at[1], r: Math.max(radius, 6), fill: "url(#plan-bad)", class: "bad", ...stroke(this.lines.outline) })
+      ? element("circle", { cx: at[0], cy: at[1], r: Math.max(radius, 6), fill: "url(#plan-bad)", class: "badring", ...stroke(this.lines.outline) })
       : circle(at, radius, this.lines.outline, "black"));
     this.labels.keep(at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius);
     this.labels.add(`${post.name}\n${unfinished ? "unfinished" : post.words}`, at, {
@@ -334,7 +334,7 @@ export class Plan {
     for (const spot of spots) {
       const at = this.at(spot.at);
       const radius = Math.max((spot.radius ?? 0) * this.scale, 9);
-      this.layer.push(element("circle", { cx: at[0], cy: at[1], r: radius, fill: "url(#plan-bad)", class: "bad", ...stroke(this.lines.outline) }));
+      this.layer.push(element("circle", { cx: at[0], cy: at[1], r: radius, fill: "url(#plan-bad)", class: "badring", ...stroke(this.lines.outline) }));
       this.labels.add(spot.words, at, { clear: radius + 2, needed: true, bold: true, kind: "badtext" });
     }
   }

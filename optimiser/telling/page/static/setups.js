@@ -32,7 +32,6 @@ export function showSetups(desk, { choose, chooseMiss, cure, run }) {
   for (const note of desk.unlikely) parts.push(make("p", { class: "stop" }, make("b", {}, "MEANT SO? "), note));
   parts.push(make("ol", {}, ...rows.map((row, i) => make("li", {}, setup(desk, row, i, choose)))));
   if (!rows.length) {
-    parts.unshift(make("p", { class: "stop" }, list.heading));
     parts.push(...list.misses.map((miss, i) => missed(desk, miss, i, chooseMiss, cure)));
     const next = /^bankhaul (\w+)/.exec(list.next);
     if (list.next) {
@@ -90,7 +89,7 @@ function statusWords(desk) {
   const many = rows.length === 1 ? "1 setup" : `${rows.length} setups`;
   const shown = desk.list.top < 10 && rows.length ? `the first ${rows.length}, while you move` : many;
   const proven = ranking.proven ? "proven" : "NOT proven";
-  const words = rows.length ? `${shown}, ${proven}.` : `${desk.list.heading} ${ranking.proven ? "Proven." : ""}`;
+  const words = rows.length ? `${shown}, ${proven}.` : `${desk.list.heading} ${ranking.proven ? "Proven." : "NOT proven."}`;
   return desk.stale ? `${words} Working out the change.` : words;
 }
 

@@ -211,7 +211,7 @@ export class Side {
     for (const [a, b] of points) this.layer.push(line([this.at(a), this.at(b)], this.lines.limit, "bad"));
     for (const spot of spots) {
       const at = this.at(spot.at);
-      this.layer.push(element("circle", { cx: at[0], cy: at[1], r: 8, fill: "url(#side-bad)", class: "bad", "stroke-width": 1.5 }));
+      this.layer.push(element("circle", { cx: at[0], cy: at[1], r: 8, fill: "url(#side-bad)", class: "badring", "stroke-width": 1.5 }));
       this.labels.add(spot.words, at, { clear: 10, bold: true, kind: "badtext", needed: true });
     }
   }
