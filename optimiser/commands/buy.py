@@ -9,6 +9,7 @@ from optimiser.commands.options import (
     answer,
     compound_option,
     form_option,
+    hold_option,
     in_list,
     limit_options,
     load_text,
@@ -59,6 +60,7 @@ if TYPE_CHECKING:
 @click.option(
     "--force", is_flag=True, help="Let --write go over a file that is there, the site's too."
 )
+@hold_option
 @compound_option
 @whole_ropes_option
 @limit_options
@@ -73,6 +75,7 @@ def command(
     number: int | None,
     target: str | None,
     force: bool,
+    hold: bool,
     compound: bool | None,
     whole_ropes: bool,
     without: tuple[str, ...],
@@ -103,6 +106,7 @@ def command(
         without=without,
         compound=compound,
         whole_ropes=whole_ropes,
+        hold=hold,
         time_limit=time_limit,
     )
     offered = priced(prices, only_mine=only_my_list)

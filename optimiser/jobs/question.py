@@ -119,11 +119,12 @@ FURTHER_STEPS = 3
 @dataclass(frozen=True, kw_only=True)
 class BuyQuestion(HaulQuestion):
     """What to add to the owned gear. `most_stages` (option `--stages`): how many setups one after the other
-    may haul it; `steps`: further steps of money; `grain` as of a plan in stages."""
+    may haul it; `steps`: further steps of money; `grain` and `hold` as of a plan in stages."""
 
     most_stages: int = 4
     steps: int = FURTHER_STEPS
     grain: float = GRAIN
+    hold: bool = False
 
     def __post_init__(self) -> None:
         super().__post_init__()

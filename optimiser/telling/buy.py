@@ -64,10 +64,7 @@ TACKLES = {
     Tackles.NONE: "There is no tackle on tackle: it takes two ropes, and a knot or hitch you tie that holds "
     "on one of them.",
 }
-_IF_STANDS = (
-    "A second line that holds or steers the load is not bought for: `bankhaul rank --hold` looks at that "
-    "with the gear owned."
-)
+_IF_STANDS = "`bankhaul buy --hold` buys for a second line that holds or steers the load, too."
 _NO_MARGIN = 0.005
 """A difference of margin that nobody reads from the table."""
 MADE: Record[Made] = Record("made", "some equal pieces to make on the spot", (

@@ -8,7 +8,16 @@ from pathlib import Path
 import pytest
 
 from catalogue.prices import load_prices
-from optimiser import BuyQuestion, RankQuestion, StagesQuestion, buy, plan_stages, rank, read_site
+from optimiser import (
+    BuyQuestion,
+    RankQuestion,
+    StagesQuestion,
+    buy,
+    explain_reeving,
+    plan_stages,
+    rank,
+    read_site,
+)
 from optimiser.cli import main
 from optimiser.jobs.buy.put_in_file import put_in_file
 from optimiser.site.model import Owned
@@ -115,8 +124,11 @@ def test_every_option_of_every_example_gives_what_it_promises(path: Path) -> Non
     for option in buy(site, BuyQuestion(explain=False)).options:
         copy = read_site(put_in_file(document.text, option))
         if option.plan is None:
-            best = rank(copy, RankQuestion(top=1, by=("margin",), explain=False)).setups[0]
-            assert best.margin >= option.margin - 1e-9
+            # A rig whose puller stands badly is listed after others, so it is looked at by itself.
+            found = explain_reeving(copy, option.setup.reeving).setup
+            assert found is not None
+            assert found.margin >= option.margin - 1e-9
+            assert rank(copy, RankQuestion(top=1, explain=False)).setups
             continue
         plan = plan_stages(copy, StagesQuestion(most_stages=option.stages, explain=False))
         assert plan.stages

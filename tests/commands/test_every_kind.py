@@ -117,7 +117,8 @@ def staged(kind: str) -> Iterator[Rig]:
 
 
 def bought(kind: str) -> Iterator[Rig]:
-    question = BuyQuestion(most_stages=1, steps=0, explain=False)
+    held = kind == "kept in hand"
+    question = BuyQuestion(most_stages=1, steps=0, explain=False, hold=held)
     yield from (option.setup for option in buy(site(kind), question, items={}).options)
 
 

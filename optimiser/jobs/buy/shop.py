@@ -20,7 +20,7 @@ from optimiser.jobs.buy.goals import (
 from optimiser.jobs.buy.plain import Plainest, limited_to
 from optimiser.jobs.buy.results import Option, Purchases
 from optimiser.jobs.buy.stall import Stall, stopped_by, taken
-from optimiser.jobs.buy.together import buy_together
+from optimiser.jobs.buy.together import buy_together, of_one_job
 from optimiser.jobs.question import BUY, BuyQuestion
 from optimiser.rig.conditions import as_if_rated
 from optimiser.rig.setup import Miss
@@ -77,9 +77,12 @@ def buy(
     """
     listed = load_prices() if items is None else items
     clock = clock or Clock(question.time_limit, progress)
-    if isinstance(site, Site):
-        return _buy_for_one(site, question, listed, clock)
-    return buy_together(site, question, items=listed, clock=clock)
+    if not isinstance(site, Site):
+        return buy_together(site, question, items=listed, clock=clock)
+    if question.hold:
+        found = buy_together([site], question, items=listed, clock=clock)
+        return of_one_job(found, site, joining=not question.whole_ropes)
+    return _buy_for_one(site, question, listed, clock)
 
 
 def _buy_for_one(

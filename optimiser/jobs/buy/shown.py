@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from catalogue.gear import Protector
+from optimiser.jobs.buy.held import plan_held, with_pieces_owned
 from optimiser.jobs.buy.results import Item, Made, Option
 from optimiser.jobs.question import BuyQuestion, RankQuestion, StagesQuestion
 from optimiser.jobs.ranking import rank_hauls
@@ -131,6 +132,10 @@ class Shown:
         made: bool = True,
     ) -> Plan:
         """`made`: what can be made on the spot is there too."""
+        if self.question.hold:
+            site, kit = with_pieces_owned(self.site, _extra(basket))
+            kept = kit if self.loose else kit.rated_only
+            return plan_held(site, kept, self.question, most_stages, clock)
         question = StagesQuestion(
             most_stages=most_stages,
             without=self.question.without,

@@ -4,7 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from catalogue.prices import PricedItem
+from optimiser.jobs.buy.held import Held
 from optimiser.jobs.buy.shown import Shown
+from optimiser.jobs.hold.kept import kept_scenes, may_need
 from optimiser.jobs.question import BuyQuestion, MissesQuestion
 from optimiser.jobs.why.misses.nearest import nearest_misses
 from optimiser.jobs.why.misses.others import impassable
@@ -52,8 +54,10 @@ class Stall:
         owned = owned_with(replace(searched, gear=with_made(searched.gear)), ())
         whole = Kit((*owned.pieces, *(offer.piece for offer in offered)), owned.knots)
         laid = lay_stations(site, gear=whole.pieces)
+        kept = question.hold and may_need(site)
+        tabulated = kept_scenes if kept else scenes
         market = Market(
-            scenes=[scene for scene in scenes(searched, laid, whole) if scene.rated],
+            scenes=[scene for scene in tabulated(searched, laid, whole) if scene.rated],
             owned=owned,
             offers=offered,
             rules=question.rules(site),
@@ -64,7 +68,7 @@ class Stall:
         lays = any(scene.edging.protector is not None for scene in market.scenes)
         return cls(
             site,
-            Job(searched, market),
+            Job(searched, market, Held(searched, question) if kept else None),
             Shown(site, question, clock, loose=loose, lays=lays),
             impassable(site, laid),
         )

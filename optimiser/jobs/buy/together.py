@@ -8,7 +8,7 @@ from catalogue.prices import PricedItem, load_prices
 from optimiser.jobs.buy.for_all import ForAll, JobOf, Need, Price, Share, Together
 from optimiser.jobs.buy.gear_apart import gear_apart
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING, PATIENCE, SO_FAR, STAGING
-from optimiser.jobs.buy.results import Option
+from optimiser.jobs.buy.results import Option, Purchases
 from optimiser.jobs.buy.shown import Shown, items_of
 from optimiser.jobs.buy.stall import Stall, stopped_by
 from optimiser.jobs.question import BUY, BuyQuestion
@@ -23,6 +23,8 @@ from optimiser.search.clock import Clock, Progress
 from optimiser.search.stock.offers import offers_for
 from optimiser.site.model import Site
 
+HELD_TAKES = 8.0
+"""Times the effort that a question takes where every haul has to be kept in hand."""
 IN_ONE = f"{LEAST_MONEY} in one stage each"
 
 
@@ -72,6 +74,31 @@ def buy_together(
         rules=question.rules(sites[0]).names,
         most_stages=question.most_stages,
         apart=gear_apart(sites, names),
+    )
+
+
+def of_one_job(found: Together, site: Site, *, joining: bool) -> Purchases:
+    """What was found for a single job, as an answer for that job. The plainest purchase is not looked for."""
+    options = (
+        replace(option.shares[0].option, goals=option.goals, proven=option.proven)
+        for option in found.options
+    )
+    return Purchases(
+        options=tuple(options),
+        needed=found.needed,
+        wanted=site.preferences.margin_wanted,
+        currency=found.currency,
+        offered=found.offered,
+        placeholders=found.placeholders,
+        proven=found.proven,
+        further=found.further,
+        tackles=found.tackles,
+        rules=found.rules,
+        most_stages=found.most_stages,
+        staged=found.proven,
+        joining=joining,
+        misses=found.jobs[0].misses,
+        name=found.jobs[0].name,
     )
 
 
@@ -125,7 +152,11 @@ class _Search:
         self.proven, self.further, self.tackles = True, True, Tackles.COUNTED
 
     def _job(self, stall: Stall) -> Job:
-        return replace(stall.job, market=replace(stall.job.market, clock=self._work))
+        return stall.job.by(self._work)
+
+    def _allow(self, effort: float) -> None:
+        """Effort for the next question; with second lines each look takes longer."""
+        self._work.allow(effort * (HELD_TAKES if self.question.hold else 1.0))
 
     @property
     def _many(self) -> range:
@@ -147,6 +178,8 @@ class _Search:
                 own, settled = stall.shown.owned_in_stages(NOTHING, most, self.question.compound)
             self.owned.append(own)
             self.proven = self.proven and settled
+            if own is None and settled:
+                self.stages.deny_owned(len(self.owned) - 1, most)
         if any(stall.impassable for stall in self.stalls):
             return
         if all(self.owned):
@@ -165,7 +198,7 @@ class _Search:
         option = self._option(least, goal, most)
         yield option
         self._leave_out(least)
-        self._work.allow(len(self.stalls) * STAGING["pieces"])
+        self._allow(len(self.stalls) * STAGING["pieces"])
         few = self.stages.fewest(most, least.basket)
         if few.baskets:
             yield self._option(few, FEWEST_PIECES, most)
@@ -176,7 +209,7 @@ class _Search:
     def _by_itself(self, number: int) -> Answer:
         if self.owned[number] is not None:
             return Answer((Basket(()),), proven=True)
-        self._work.allow(STAGING["money"])
+        self._allow(STAGING["money"])
         return self.stages.cheapest(self.question.most_stages, None, [number])
 
     @property
@@ -194,11 +227,11 @@ class _Search:
                 most, start, jobs
             )  # nothing less does for the dearest of them
         else:
-            self._work.allow(len(jobs) * STAGING["money"])
+            self._allow(len(jobs) * STAGING["money"])
             plain = self.stages.cheapest(most, start, jobs)
-        tackled = Tackled(
-            self.question.compound, [self._job(self.stalls[n]) for n in jobs], plain.basket
-        )
+        # A second line beside a tackle on tackle takes a third rope: nobody looks for that.
+        compound = False if self.question.hold else self.question.compound
+        tackled = Tackled(compound, [self._job(self.stalls[n]) for n in jobs], plain.basket)
         found = tackled.in_stages(
             self.question.grain, lambda some, start: some.cheapest(most, start), plain
         )
@@ -222,7 +255,7 @@ class _Search:
             elif len(rest) == len(jobs):
                 self.others.append(_price(least))
             else:
-                self._work.allow(len(rest) * STAGING["fewer"])
+                self._allow(len(rest) * STAGING["fewer"])
                 start = _all_of([self.alone[n] for n in rest])
                 found = self.stages.cheapest(self.question.most_stages, start, rest)
                 self.others.append(_price(_less(found, least)))
@@ -232,7 +265,7 @@ class _Search:
     def _more(self, first: ForAll) -> Iterator[ForAll]:
         """Each job in one stage, and more margin for the worst of them."""
         if any(share.option.stages > 1 for share in first.shares):
-            self._work.allow(len(self.stalls) * STAGING["fewer"])
+            self._allow(len(self.stalls) * STAGING["fewer"])
             found = self.stages.cheapest(1, None)
             self.further = self.further and found.proven
             if found.baskets:
@@ -308,7 +341,7 @@ class _Search:
             return ()
         if basket.two_ropes:
             return None
-        self._work.allow(STAGING["fewer"])
+        self._allow(STAGING["fewer"])
         out = []
         try:
             for i, (offer, many) in enumerate(basket.items):

@@ -107,7 +107,7 @@ class Buyer(Finder[Allowed]):
         does = (
             haul.ends
             for haul in self._hauls
-            if len(haul.bills) <= most_stages and _part_of(haul.goods, goods)
+            if len(haul.bills) <= most_stages and part_of(haul.goods, goods)
         )
         return Basket(self.items(goods), self.market.two_ropes, ends=next(does, ()))
 
@@ -116,7 +116,7 @@ class Buyer(Finder[Allowed]):
         the budget; None where there is none. Raises OutOfTime."""
         for known in self._hauls:
             if len(known.bills) <= most_stages and all(
-                _part_of(bill, goods) and self.spent(bill) <= budget + STEP / 2
+                part_of(bill, goods) and self.spent(bill) <= budget + STEP / 2
                 for bill in known.bills
             ):
                 return known
@@ -282,7 +282,7 @@ class Buyer(Finder[Allowed]):
             if tried == RECENT:
                 break
             spent = self.spent(rig.goods)
-            if _part_of(rig.goods, caps.goods) and spent <= caps.budget + STEP / 2:
+            if part_of(rig.goods, caps.goods) and spent <= caps.budget + STEP / 2:
                 tried += 1
                 if self._works(rig, begin, end, spent):
                     return True
@@ -305,5 +305,6 @@ class Buyer(Finder[Allowed]):
         return True
 
 
-def _part_of(few: Goods, many: Goods) -> bool:
+def part_of(few: Goods, many: Goods) -> bool:
+    """Whether there is as much of everything in other goods."""
     return all(a <= b for a, b in zip(few, many, strict=True))
