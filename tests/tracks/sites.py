@@ -22,6 +22,10 @@ def site(number: int) -> Site:
     kind = recipe(number)
     who = "vehicle" if kind.puller == "hand winch" else kind.puller
     plain = made_up(replace(kind, puller=who, **RECIPES), number)  # type: ignore[arg-type]
+    if number % 2:
+        # Nothing lies there to run over, so that stands share tables; nor is the ground in the way.
+        legs = tuple(replace(leg, edge_protected=False) for leg in plain.legs)
+        plain = replace(plain, legs=legs, preferences=replace(plain.preferences, clearance=-9.0))
     puller = plain.pullers[0]
     top = plain.legs[-1].end
     room = _area(rng, puller, top) if number % 3 == 2 else _track(rng, puller, top)

@@ -12,6 +12,7 @@ from optimiser.proof.notes import Notes, VerificationError
 from optimiser.proof.place import stand
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Obstacle, Puller, Site
+from optimiser.site.roaming.stands import stands
 from tests.tracks.lane import LANE, YARD, site_text
 
 
@@ -59,6 +60,17 @@ def test_every_tampering_with_a_stand_is_noticed(where: str) -> None:
         assert notes.found, what
         with pytest.raises(VerificationError):
             verify(site, replace(setup, puller=puller))
+
+
+def test_a_run_over_the_end_of_the_lane_is_noticed() -> None:
+    """The van could go 9 m, but from 16 m along 22 m of lane only 2 m, being 4 m long."""
+    site, _ = _answer(LANE)
+    short = next(p for p in stands(site, site.pullers[0]) if p.run == pytest.approx(2.0))
+    notes = Notes()
+    stand.check(site, short, notes)
+    assert not notes.found
+    stand.check(site, replace(short, run=6.0), notes)
+    assert notes.found == ["van leaves its track on its run"]
 
 
 def test_a_post_on_the_way_is_noticed() -> None:
