@@ -1,6 +1,7 @@
 """The page is served at the address that is printed: the site as it was read, the list that `rank` has."""
 
 import signal
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -8,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from optimiser.cli import cli
+from optimiser.cli import cli, main
 from optimiser.jobs.rank import rank
 from optimiser.site.reading import read_site
 from optimiser.telling.tables import ranking_json
@@ -92,6 +93,17 @@ def test_a_port_that_is_taken_is_one_clear_line(page: Opened) -> None:
     assert done.exit_code != 0
     assert f"port {page.port}" in str(done.exception)
     assert "cannot be used" in str(done.exception)
+
+
+def test_without_its_libraries_one_line_states_how_to_install_them(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.delitem(sys.modules, "optimiser.telling.page.serving", raising=False)
+    monkeypatch.setitem(sys.modules, "uvicorn", None)
+
+    assert main(["page", "--no-browser"]) == 2
+    (line,) = capsys.readouterr().err.strip().splitlines()
+    assert "pip install 'bankhaul[page]'" in line
 
 
 def test_ctrl_c_ends_it(tmp_path: Path) -> None:

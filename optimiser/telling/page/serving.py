@@ -21,6 +21,7 @@ from optimiser.telling.page.beside import Beside, Message
 from optimiser.telling.page.guard import SHEET_POLICY, Guard, new_token
 from optimiser.telling.page.requested import RequestError, command_line, edits_of, sheet_line
 from optimiser.telling.page.running import Running
+from optimiser.telling.page.stream import Stream
 from optimiser.telling.page.workspace import OutsideChangeError, StaleError, Workspace
 from shared.errors import BankhaulError, Fault, InputError, reason
 
@@ -29,10 +30,6 @@ LOOK_EVERY = 1.5
 """s between two looks at whether the file was changed by another program."""
 KEEP_AFTER = 0.4
 """s after a change before it goes to the draft: a drag makes many."""
-MOST_LISTENERS = 8
-"""Pages that may be open at once."""
-BEAT = 20.0
-"""s without anything to send after which a sign of life goes out."""
 
 _TYPES = {
     ".html": "text/html; charset=utf-8",
@@ -88,13 +85,9 @@ class _Page:
         self._workspace = workspace
         self._running = Running(program)
         self._beside = Beside(self._answered)
-        self._listeners: set[asyncio.Queue[Message]] = set()
+        self._stream = Stream()
         self._number = 0
         self._versions: dict[int, int] = {}  # of a question: which version of the text it is about
-        self._latest: dict[str, Message] = {}  # parts of the answer to the latest version
-        self._known: dict[
-            str, Message
-        ] = {}  # what does not change: the keys of a file, the catalogue
         self._frame: Frame | None = None
         self._wanted: dict[str, Any] = {"top": 10, "hold": False, "chosen": 1}
         self._static = _static()
@@ -153,26 +146,10 @@ class _Page:
         return JSONResponse({"version": self._workspace.version, "text": self._workspace.text})
 
     async def _events(self, _request: Request) -> Response:
-        if len(self._listeners) >= MOST_LISTENERS:
+        if self._stream.full:
             return Response("this page is open too often", status_code=503)
-        queue: asyncio.Queue[Message] = asyncio.Queue()
-        self._listeners.add(queue)
-        queue.put_nowait(self._state())
-        for message in (*self._known.values(), *self._latest.values()):
-            queue.put_nowait(message)
-
-        async def stream() -> AsyncIterator[bytes]:
-            try:
-                while True:
-                    try:
-                        message = await asyncio.wait_for(queue.get(), BEAT)
-                        yield f"data: {json.dumps(message)}\n\n".encode()
-                    except TimeoutError:
-                        yield b": still here\n\n"
-            finally:
-                self._listeners.discard(queue)
-
-        return StreamingResponse(stream(), media_type="text/event-stream")
+        stream = self._stream.listen(self._state())
+        return StreamingResponse(stream, media_type="text/event-stream")
 
     async def _sheet(self, request: Request) -> Response:
         kind = request.path_params["kind"]
@@ -294,19 +271,12 @@ class _Page:
         if version is None:
             return
         message = {**message, "version": version}
-        part = message["part"]
-        if any(other["version"] != version for other in self._latest.values()):
-            self._latest = {}
-        if part == "list":
-            for of_setup in ("drawing", "detail", "measured"):
-                self._latest.pop(of_setup, None)
-        if part == "site":
+        if message["part"] == "site":
             frame = message["seen"]["frame"]
             self._frame = None if frame is None else Frame(
                 origin=tuple(frame["origin"]), cos=frame["cos"], sin=frame["sin"]
             )  # fmt: skip
-        self._latest[part] = message
-        self._send(message)
+        self._stream.answered(message)
 
     def _state(self) -> Message:
         state = self._workspace.state()
@@ -318,11 +288,7 @@ class _Page:
         }
 
     def _send_state(self) -> None:
-        self._send(self._state())
-
-    def _send(self, message: Message) -> None:
-        for queue in self._listeners:
-            queue.put_nowait(message)
+        self._stream.send(self._state())
 
     async def _keep(self) -> None:
         await asyncio.sleep(KEEP_AFTER)
@@ -336,8 +302,7 @@ class _Page:
         for part, line in _ONCE.items():
             ran = await self._running.run(part, "", "", partial(_always, line))
             with suppress(ValueError):
-                self._known[part] = {"part": part, "data": json.loads(ran.out)}
-                self._send(self._known[part])
+                self._stream.send_once({"part": part, "data": json.loads(ran.out)})
 
     async def _look_at_file(self) -> None:
         while True:
