@@ -48,7 +48,12 @@ def spare_site(site: Site, setup: Setup) -> Site:
         taken[c.name] = taken.get(c.name, 0.0) + c.demand
         if c.item == c.place:
             on_anchor[c.item] = on_anchor.get(c.item, 0.0) + c.demand
-    anchors = tuple(_less(anchor, on_anchor.get(anchor.name, 0.0)) for anchor in site.anchors)
+    led = {place.name for place in setup.nodes} | {setup.puller.anchor or ""}
+    led |= {place.name for held in steering for place in held.walk}
+    anchors = tuple(
+        _less(anchor, inf if _shares(anchor, led) else on_anchor.get(anchor.name, 0.0))
+        for anchor in site.anchors
+    )
     hitches = tuple(
         _weaker(hitch, taken.get(f"load: hitch {hitch.name}", 0.0)) for hitch in site.load.hitches
     )
@@ -67,10 +72,20 @@ def laid_out_for(spare: Site, line: HoldingLine) -> Site:
     anchor that stands some pulls only is laid out for its pulls, and what is made stays where it is."""
     used = {place.name for place in line.walk}
     anchors = tuple(
-        _less(anchor, inf) if anchor.name in used and anchor.directions is not None else anchor
+        _less(anchor, inf)
+        if _shares(anchor, used) or (anchor.name in used and anchor.directions is not None)
+        else anchor
         for anchor in spare.anchors
     )
     return replace(spare, anchors=anchors, stock=_stock_left(spare, used))
+
+
+def _shares(anchor: Anchor, used: Collection[str]) -> bool:
+    """Whether two trees that share a pull by a sling, or one of them, are in use: then nothing more may be
+    put on the sling."""
+    if anchor.sling is None:
+        return False
+    return anchor.name in used or any(tree in used for tree in anchor.sling.trees)
 
 
 def _stock_left(site: Site, used: Collection[str | None]) -> tuple[tuple[str, int], ...]:

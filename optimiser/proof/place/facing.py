@@ -86,7 +86,7 @@ def check_together(site: Site, claims: Sequence[Claim], notes: Notes) -> None:
     for anchor in site.anchors:
         many = sum(anchor.name in names for names in each)
         notes.need(
-            many < 2 or anchor.directions is None,
+            many < 2 or (anchor.directions is None and anchor.sling is None),
             f"{anchor.name} is laid out for the pulls of one line, and {many} pull on it",
         )
     _there_is_enough(site, set[str]().union(*each), notes)
