@@ -1,5 +1,6 @@
 """The catalogue: every generic kind of gear, ground, tree and puller by id."""
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, dataclass, fields
 from functools import cache, cached_property
@@ -165,14 +166,27 @@ class Catalogue:
         }
 
     def find(self, word: str | None = None) -> tuple[Entry, ...]:
-        """Entries with all of the words in their kind, id or name, in the order of the files."""
-        wanted = (word or "").casefold().split()
+        """Entries with all of the words in their kind, id or name, in the order of the files. Words are whole
+        ones, also in the plural; a part of an id between its hyphens is one, and 12mm is two."""
+        wanted = _words(_UNIT.sub(r"\1 \2", (word or "").replace('"', " in")))
         return tuple(
             entry
             for kind, entries in self.kinds().items()
             for entry in entries.values()
-            if all(part in f"{kind} {entry.id} {entry.name}".casefold() for part in wanted)
+            if _has(_words(f"{kind} {entry.id} {entry.id.replace('-', ' ')} {entry.name}"), wanted)
         )
+
+
+_UNIT = re.compile(r"(\d)(mm|cm|m|in|ft)\b", re.IGNORECASE)
+
+
+def _words(text: str) -> list[str]:
+    return [word.strip(",;:()") for word in text.casefold().split()]
+
+
+def _has(words: list[str], wanted: list[str]) -> bool:
+    """Whether every wanted word is there, as it is or without the s of a plural."""
+    return all(word in words or (word[-1:] == "s" and word[:-1] in words) for word in wanted)
 
 
 def figures(entry: Entry) -> Iterator[Figure]:

@@ -33,7 +33,11 @@ def command(words: tuple[str, ...], units: str, form: str) -> None:
     word = " ".join(words)
     found = book.find(word)
     if not found:
-        named = (part for entry in book.find() for part in (entry.id, *entry.name.split()))
+        named = (
+            part
+            for entry in book.find()
+            for part in (entry.id, *entry.name.replace(",", " ").split())
+        )
         near = did_you_mean(word, {*book.kinds(), *named})
         raise InputError("catalogue", [Fault("", f"nothing has '{word}' in it{near}")])
     if not word and form == "table":

@@ -173,6 +173,14 @@ def test_find_takes_several_words() -> None:
     assert found == ["polyester-12"]
     assert [entry.id for entry in BOOK.find("puller people")] == ["people"]
     assert BOOK.find("no such thing") == ()
+
+
+def test_words_are_whole_ones() -> None:
+    """Nothing is found of which a word is only a part: no carpet or cedar for a car."""
+    assert BOOK.find("car") == ()
+    assert BOOK.find("shackles") == BOOK.find("shackle")
+    assert [entry.id for entry in BOOK.find('1/2" shackle stamped')] == ["shackle-13"]
+    assert [entry.id for entry in BOOK.find("12mm polyester")] == ["polyester-12"]
     assert len(BOOK.find()) == sum(len(entries) for entries in BOOK.kinds().values())
 
 
