@@ -57,6 +57,8 @@ class Rigs(Protocol):
     def sheaves(self) -> int: ...
     @property
     def of_two_ropes(self) -> bool: ...
+    @property
+    def slung(self) -> "AtSling | None": ...
 
 
 @dataclass(frozen=True)
@@ -206,9 +208,8 @@ def wrongly(ev: Rigs) -> Mask:
             full[rows] = force < least * tight - 1e-9
             reach = np.array([_reach(scene, int(place)) for place in ev.walks[rows, node]])[:, None]
             for k in (node - 1, node):
-                if (
-                    0 <= k <= ev.sheaves
-                ):  # the shackle itself comes as far as the other end of the part
+                # The shackle itself comes as far as the other end of the part. At rest it is there already.
+                if ev.slung is None and 0 <= k <= ev.sheaves:
                     full[rows] |= ev.lengths[k, rows] < reach
     return full
 
