@@ -110,7 +110,7 @@ class Offer:
         }
 
 
-PART: Record[Offer] = Record("sites", "what a purchase makes of a job", (
+PART: Record[Offer] = Record("job_done_alone", "what a purchase makes of a job", (
     Column("site", lambda r: r.among.name, TEXT, "file of the site"),
     Column("stages", lambda r: r.option.stages, COUNT, "stages the load is hauled in"),
     RESETS.of(lambda r: r.option.resets),

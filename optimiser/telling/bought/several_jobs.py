@@ -63,7 +63,7 @@ class Offer:
         return min(self.parts, key=lambda part: part.share.option.margin)
 
 
-PART: Record[Part] = Record("sites", "what a purchase makes of one job", (
+PART: Record[Part] = Record("job_done", "what a purchase makes of one job", (
     Column("site", lambda p: p.job.name, TEXT, "file of the site"),
     Column("title", lambda p: p.job.title, TEXT, "title of the site"),
     Column("stages", lambda p: p.share.option.stages, COUNT, "stages the load is hauled in"),
@@ -76,7 +76,7 @@ PART: Record[Part] = Record("sites", "what a purchase makes of one job", (
     Column("setups", lambda p: _setups(p), Many(SETUP), "the setup of each stage"),
 ))  # fmt: skip
 
-OFFER: Record[Offer] = Record("options", "one purchase with which every job is done", (
+OFFER: Record[Offer] = Record("purchases_for_all", "one purchase with which every job is done", (
     Column("number", lambda r: r.number, COUNT, "its number", "no.", where=Where.LISTED),
     Column("goals", lambda r: r.option.goals, TEXTS, "what it is the least for"),
     Column("goal", lambda r: names(r.option.goals), TEXT, "what it is the least for", "what for",
