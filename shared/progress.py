@@ -20,8 +20,8 @@ one."""
 _EVERY = 0.2
 """s between two words."""
 
-_EVERY_LINE = 4.5
-"""s between two lines where none can be written over: nobody waits for longer than five without one."""
+EVERY_LINE_SECONDS = 4.5
+"""Between two lines where none can be written over: nobody waits for longer than five without one."""
 
 
 class _Line:
@@ -79,7 +79,7 @@ class _Log:
 
     def still_there(self, seconds: float) -> None:
         """Write how long it has taken so far, if no line was written lately."""
-        if self._clock() - self._written >= _EVERY_LINE:
+        if self._clock() - self._written >= EVERY_LINE_SECONDS:
             self._written = self._clock()
             self._stream.write(f"{self._text or 'working'}, {seconds:.0f} s\n")
             self._stream.flush()

@@ -1,10 +1,15 @@
 """Profiles of the property tests: `HYPOTHESIS_PROFILE=dev|ci|deep`; dev if nothing is said."""
 
 import os
+from math import inf
 
 from hypothesis import HealthCheck, settings
 
+from shared import progress
+
 os.environ.pop("COLUMNS", None)  # answers are as wide as piped ones, on whatever terminal this runs
+
+progress.EVERY_LINE_SECONDS = inf  # or a busy machine would put lines of its own among what is read
 
 settings.register_profile(
     "all", deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True

@@ -160,6 +160,7 @@ def test_a_file_or_pipe_gets_a_whole_line_now_and_then(monkeypatch: pytest.Monke
     log = io.StringIO()
     now = 0.0
     monkeypatch.setattr(sys, "stderr", log)
+    monkeypatch.setattr("shared.progress.EVERY_LINE_SECONDS", 4.5)
     monkeypatch.setattr(time, "monotonic", lambda: now)
     with sign_of_life():
         with Progress(clock=lambda: now) as progress:
