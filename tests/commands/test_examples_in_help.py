@@ -26,6 +26,10 @@ ELSEWHERE = {
 readmes print is held to what the program prints)."""
 
 
+SERVES = "page"
+"""The command that goes on until Ctrl-C."""
+
+
 def example(*command: str) -> str:
     """The example in the help of a command, on a narrow terminal: it must stand in one line there too."""
     text = CliRunner().invoke(cli.cli, [*command, "--help"], terminal_width=60).output
@@ -33,7 +37,7 @@ def example(*command: str) -> str:
     return str(line)
 
 
-@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in ELSEWHERE])
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in {*ELSEWHERE, SERVES}])
 def test_an_example_runs_as_it_stands(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -52,6 +56,24 @@ def test_an_example_runs_as_it_stands(
     for place, option in enumerate(words):
         if option in {"-o", ">"}:
             assert Path(words[place + 1]).stat().st_size > 100
+
+
+def test_the_example_of_the_page_serves_it(tmp_path: Path) -> None:
+    program, *words = shlex.split(example(SERVES))
+    assert program == "bankhaul"
+    with subprocess.Popen(
+        [sys.executable, "-m", "optimiser", *words],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "BROWSER": "true"},  # `true` opens nothing
+    ) as process:
+        assert process.stdout is not None
+        assert process.stdout.readline().startswith("http://127.0.0.1:")
+        process.terminate()
+        _, complaints = process.communicate(timeout=60)
+        assert "Traceback" not in complaints
 
 
 @pytest.mark.parametrize("name", ELSEWHERE)
