@@ -14,14 +14,14 @@ from tests.fuzz.judge import Answer, faults, run
 from tests.fuzz.keeping import CORPUS, ROOT, read, saved
 from tests.long import long
 
-CASES = 210
+CASES = 150
 FEW = 30
 GOOD = Answer(code=0, out='{"margin": 1.5}\n', err="", took=0.1)
 
 
 @pytest.mark.parametrize(
     ("first", "last"),
-    [(0, FEW), *(pytest.param(a, a + 90, marks=long) for a in range(FEW, CASES, 90))],
+    [(0, FEW), *(pytest.param(a, a + 60, marks=long) for a in range(FEW, CASES, 60))],
 )
 def test_changed_site_files_in_a_process_of_their_own(first: int, last: int) -> None:
     """So that a crash of the interpreter is a find too. Outside of the tests: 5,000 and more with

@@ -69,7 +69,7 @@ def visit(browser: "Browser", one_page: tuple[Opened, Path]) -> Iterator[Visit]:
             context = browser.new_context(viewport={"width": size[0], "height": size[1]})
             stack.callback(context.close)
             page = context.new_page()
-            page.set_default_timeout(20_000)
+            page.set_default_timeout(60_000)
             page.on("console", lambda m: complaints.append(m.text) if m.type == "error" else None)
             page.on("pageerror", lambda e: complaints.append(str(e)))
             page.goto(served.address)

@@ -109,7 +109,7 @@ def test_as_good_as_the_last_may_still_come_in() -> None:
 class _Given:
     """Stands for what grows walks: four are complete at once."""
 
-    t = SimpleNamespace(floor=1.0)
+    t = SimpleNamespace(floor=1.0, scene=SimpleNamespace(puller=SimpleNamespace(stand=None)))
 
     def tabulate(self) -> None: ...
 

@@ -17,7 +17,7 @@ from tests.long import cases
 from tests.sheet import layouts
 from tests.sheet.layouts import EXAMPLES, WITH_TWO_ROPES, answers, boxes, faults, wrong_on
 
-SITES = 18
+SITES = 12
 """Made-up sites looked at here."""
 
 

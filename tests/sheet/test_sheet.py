@@ -227,7 +227,6 @@ def test_the_command_takes_the_word_stages(tmp_path: Path) -> None:
         (["99", "-o", "haul.html"], "there is no setup 99"),
         (["2", "stages", "-o", "haul.html"], "not both"),
         (["stages", "--compare", "3", "-o", "haul.html"], "--compare is of single setups"),
-        (["stages", "--hold", "-o", "haul.html"], "--hold is of single setups"),
         ([], "Missing option"),
         (["-o", "no/such/folder/haul.html"], "no/such/folder/haul.html"),
     ],
