@@ -34,6 +34,10 @@ Row = tuple[str, ...]
 Fact = tuple[str, str]
 
 
+ROWS_ON_A_PAGE = 55
+"""Of lists and tables, beside the chart on A4, in the print of `base.html`: tried with every example."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loads:
     """A table of loads: piece, letter, carries, stands, share used."""
@@ -64,6 +68,19 @@ class Page:
     keep_out: tuple[str, ...]
     cautions: tuple[str, ...]
     always: tuple[str, ...]
+
+    @property
+    def work_apart(self) -> bool:
+        """Whether the work gets a printed page of its own: what is prepared fits on the one before."""
+        tables = (self.tape, self.parts, *(loads.rows for loads in self.loads))
+        rows = sum(map(len, (self.stops, self.before, self.gear, *tables)))
+        return len(self.loads) == 1 and rows <= ROWS_ON_A_PAGE
+
+    @property
+    def gear_apart(self) -> bool:
+        """Whether what is prepared begins on another printed page than the drawings: those of two ropes fill
+        one."""
+        return self.work_apart and len(self.drawn.ropes) > 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
