@@ -40,12 +40,6 @@ def surfaces() -> tuple[str, ...]:
 
 
 @cache
-def bare_ground() -> tuple[str, ...]:
-    """What no rope may run over: it cuts into the one and is worn through by the other."""
-    return tuple(_rows_of("bare"))
-
-
-@cache
 def on_material(surface: str, material: str) -> EdgeFriction:
     """Friction of a rope of that material on a surface; `ANY`, or a material that names none of the file or
     several of them: of the widest range there. KeyError: no such surface."""

@@ -6,13 +6,16 @@ from math import exp, log, pi
 import pytest
 
 from catalogue.book import LAID, load_catalogue
-from catalogue.edges import ANY, ANYTHING_LAID, bare_ground, friction, on_material, surfaces
+from catalogue.edges import ANY, ANYTHING_LAID, friction, on_material, surfaces
+from catalogue.files import table
 from catalogue.gear import Protector
 from optimiser.mechanics.published import tables
 from shared.sources import load_sources
 
 BOOK = load_catalogue()
 MATERIALS = tuple(dict.fromkeys(rope.material for rope in BOOK.ropes.values()))
+BARE = ("soil", "stone", "concrete")
+"""What no rope may run over: it cuts into the one and is worn through by the others."""
 QUARTER, HALF = pi / 2, pi
 HUNG = 75.0
 
@@ -111,7 +114,7 @@ def test_a_log_rubs_like_the_trunk_a_rope_is_eased_round() -> None:
 
 
 def test_ranges_are_ranges_with_a_source() -> None:
-    for surface in (*surfaces(), *bare_ground()):
+    for surface in (*surfaces(), *BARE):
         for material in (*MATERIALS, ANY):
             row = on_material(surface, material)
             assert 0.0 < row.low < row.high <= 1.0, (surface, material)
@@ -136,7 +139,7 @@ def test_every_material_of_the_catalogue_is_known_on_wood_and_steel() -> None:
 
 def test_what_is_not_known_is_nowhere_narrower() -> None:
     """A rope of who knows what, and something that lies there, have the widest range of all."""
-    for surface in (*surfaces(), *bare_ground()):
+    for surface in (*surfaces(), *BARE):
         widest = on_material(surface, ANY)
         for material in MATERIALS:
             row = on_material(surface, material)
@@ -163,8 +166,8 @@ def test_materials_are_known_in_the_owners_words() -> None:
 
 
 def test_nothing_is_laid_that_a_rope_must_not_run_over() -> None:
-    assert set(bare_ground()) == {"soil", "stone", "concrete"}
-    assert not set(bare_ground()) & set(surfaces())
+    assert set(table("edges")["bare"]) == set(BARE)
+    assert not set(BARE) & set(surfaces())
     for kind in (*BOOK.protectors.values(), BOOK.laid_already):
         assert kind.surface in surfaces(), kind.id
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from optimiser.rig.ground.clearance import hits_post
+from optimiser.rig.ground.clearance import Runs, runs_hit_post
 from optimiser.site.model import Obstacle
 from tests.geometry.plain import SITE, scene, tree, with_post
 
@@ -14,7 +14,7 @@ POST = Obstacle(name="post", position=(5.0, 0.0, 1.0), radius=0.2, top=2.0)
 
 
 def meets(begin: tuple[float, float, float], end: tuple[float, float, float]) -> bool:
-    return bool(hits_post(np.array(begin), np.array(end), POST))
+    return bool(runs_hit_post(Runs.between(np.array(begin), np.array(end)), POST))
 
 
 @pytest.mark.parametrize(("aside", "hit"), [(0.0, True), (0.19, True), (0.21, False)])

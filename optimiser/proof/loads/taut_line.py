@@ -97,11 +97,6 @@ def onto_nodes(
     return force
 
 
-def nodes_pulled(line: Sequence[String], tense: Sequence[Part]) -> list[Vec]:
-    """The forces of the parts of a line on its nodes, per newton at its end."""
-    return onto_nodes([pulls_along(string) for string in line], tense)
-
-
 def toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
     """Unit vector and distance."""
     x, y, z = end[0] - begin[0], end[1] - begin[1], end[2] - begin[2]

@@ -69,11 +69,6 @@ class Runs:
         return Runs(*(getattr(self, f.name)[index] for f in fields(self)))
 
 
-def hits_post(begin: Array, end: Array, post: Obstacle) -> Mask:
-    """(...,) whether the line from begin to end (..., 3) runs through the post."""
-    return runs_hit_post(Runs.between(begin, end), post)
-
-
 def runs_hit_post(runs: Runs, post: Obstacle) -> Mask:
     """(...,) whether each line runs through the post: the chord it would cut in plan, and its lower end
     against the post's top."""
