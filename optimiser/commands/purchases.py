@@ -73,8 +73,7 @@ def of_option(
     """What the readings of the site leave open of an option, stage by stage. `name`: its number, or what it
     is called."""
     label = f"Option {name}" if isinstance(name, int) else name
-    plan = (option.setup,) if option.plan is None else option.plan.stages
-    laid = (touch.owned for stage in plan for touch in stage.contacts)
+    laid = (touch.owned for stage in option.setups for touch in stage.contacts)
     known = {piece.name for piece in (*site.gear, *option.pieces_bought)}
     made = {piece.name: piece for piece in laid if piece is not None and piece.name not in known}
     extra = (*option.pieces_bought, *made.values())

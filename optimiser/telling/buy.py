@@ -281,8 +281,7 @@ def to_make(option: Option) -> str:
 
 
 def run_in_words(option: Option, system: str) -> str:
-    setups = (option.setup,) if option.plan is None else option.plan.stages
-    lines = [run_of_ropes(setup, system) for setup in setups]
+    lines = [run_of_ropes(setup, system) for setup in option.setups]
     if len(lines) == 1:
         return lines[0][:1].upper() + lines[0][1:] + "."
     return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(lines, start=1))
@@ -290,8 +289,7 @@ def run_in_words(option: Option, system: str) -> str:
 
 def stands(option: Option, system: str) -> str:
     """Where whatever pulls is to stand, stage by stage; "" where that is not for the search to say."""
-    setups = (option.setup,) if option.plan is None else option.plan.stages
-    each = [in_full(s.standing, system) if s.standing is not None else "" for s in setups]
+    each = [in_full(s.standing, system) if s.standing is not None else "" for s in option.setups]
     if len(each) == 1:
         return each[0]
     return "\n".join(f"Stage {i}: {text}" for i, text in enumerate(each, start=1) if text)

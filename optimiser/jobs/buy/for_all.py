@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from optimiser.jobs.buy.results import Item, Option
+from optimiser.jobs.buy.results import Option, Purchase
 from optimiser.rig.setup import Miss
 from optimiser.rig.status import Status
 from optimiser.search.buying.tackled import Tackles
@@ -26,22 +26,11 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ForAll:
+class ForAll(Purchase):
     """One purchase with which every job is done, one after the other; the shares are in the order of the
-    jobs. `goals`: what it is the least for; `proven`: nothing cheaper (or fewer) does."""
+    jobs."""
 
-    goals: tuple[str, ...]
-    items: tuple[Item, ...]
     shares: tuple[Share, ...]
-    proven: bool
-
-    @property
-    def cost(self) -> float:
-        return round(sum(item.price * item.count for item in self.items), 2)
-
-    @property
-    def pieces(self) -> int:
-        return sum(item.count for item in self.items)
 
     @property
     def margin(self) -> float:

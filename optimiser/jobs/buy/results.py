@@ -35,30 +35,13 @@ class Made:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Option:
-    """One purchase and the best setup that it makes possible.
-
-    `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer) does. `plan`:
-    the stages where it is hauled in more than one; then `setup` is the one of the least margin.
-    `best`: the setup is proven the best that the purchase makes possible. `unusual`: what makes it less
-    plain (`optimiser.search.buying.worth`). `pieces_bought`: the items as gear, which the setups name.
-    `made`: what has to be made on the spot besides; it costs nothing, and is among no pieces.
-    """
+class Purchase:
+    """What is bought. `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer)
+    does."""
 
     goals: tuple[str, ...]
     items: tuple[Item, ...]
-    setup: Setup
     proven: bool
-    plan: Plan | None = None
-    best: bool = True
-    unusual: frozenset[Unusual] = frozenset()
-    pieces_bought: tuple[Owned, ...] = ()
-    made: tuple[Made, ...] = ()
-
-    @property
-    def if_stands(self) -> tuple[IfStands, ...]:
-        """What the owner's unrated pieces would have to stand for it to hold; empty: all is rated."""
-        return together((self.setup,) if self.plan is None else self.plan.stages)
 
     @property
     def cost(self) -> float:
@@ -69,8 +52,41 @@ class Option:
         return sum(item.count for item in self.items)
 
     @property
+    def counts(self) -> tuple[tuple[str, int], ...]:
+        """How many of each item, by its id: alike in equal purchases."""
+        return tuple(sorted((item.id, item.count) for item in self.items))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option(Purchase):
+    """One purchase and the best setup that it makes possible.
+
+    `plan`: the stages where it is hauled in more than one; then `setup` is the one of the least margin.
+    `best`: the setup is proven the best that the purchase makes possible. `unusual`: what makes it less
+    plain (`optimiser.search.buying.worth`). `pieces_bought`: the items as gear, which the setups name.
+    `made`: what has to be made on the spot besides; it costs nothing, and is among no pieces.
+    """
+
+    setup: Setup
+    plan: Plan | None = None
+    best: bool = True
+    unusual: frozenset[Unusual] = frozenset()
+    pieces_bought: tuple[Owned, ...] = ()
+    made: tuple[Made, ...] = ()
+
+    @property
+    def setups(self) -> tuple[Setup, ...]:
+        """The setup, or those of all stages."""
+        return (self.setup,) if self.plan is None else self.plan.stages
+
+    @property
+    def if_stands(self) -> tuple[IfStands, ...]:
+        """What the owner's unrated pieces would have to stand for it to hold; empty: all is rated."""
+        return together(self.setups)
+
+    @property
     def stages(self) -> int:
-        return 1 if self.plan is None else len(self.plan.stages)
+        return len(self.setups)
 
     @property
     def resets(self) -> int:

@@ -387,8 +387,7 @@ def _worth_printing(options: Iterable[Option]) -> Iterator[Option]:
     named = {FEWEST_PIECES, PLAINEST, PLAINER}
     merged: dict[tuple[object, ...], Option] = {}
     for option in options:
-        items = tuple(sorted((item.id, item.count) for item in option.items))
-        mark = (items, option.setup.reeving if option.plan is None else None)
+        mark = (option.counts, option.setup.reeving if option.plan is None else None)
         if mark in merged:
             known = merged[mark]
             shorter = min(known, option, key=lambda o: o.stages)

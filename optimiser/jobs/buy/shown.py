@@ -201,7 +201,7 @@ def _made(site: Site, option: Option) -> tuple[Made, ...]:
     there = Counter({piece.name: piece.count for piece in (*site.gear, *option.pieces_bought)})
     needed: dict[str, int] = {}
     kinds: dict[str, Protector] = {}
-    for setup in (option.setup,) if option.plan is None else option.plan.stages:
+    for setup in option.setups:
         lines = (setup.contacts, *(line.contacts for line in setup.holding))
         kinds |= {c.owned.name: c.owned.gear for some in lines for c in some if c.owned is not None}
         gear = (setup.gear, *(line.gear for line in setup.holding))

@@ -409,17 +409,16 @@ def _all_of(answers: Iterable[Answer]) -> Basket:
 
 def _worth_printing(options: Iterable[ForAll]) -> Iterator[ForAll]:
     """Options by cost, equal purchases as one, without those that a cheaper one beats or equals in all."""
-    merged: dict[tuple[object, ...], ForAll] = {}
+    merged: dict[tuple[tuple[str, int], ...], ForAll] = {}
     for option in options:
-        mark = tuple(sorted((item.id, item.count) for item in option.items))
-        known = merged.get(mark)
+        known = merged.get(option.counts)
         if known is not None:
             option = replace(
                 known,
                 goals=tuple(dict.fromkeys((*known.goals, *option.goals))),
                 proven=known.proven and option.proven,
             )
-        merged[mark] = option
+        merged[option.counts] = option
     kept: list[ForAll] = []
     for option in sorted(merged.values(), key=lambda o: (o.cost, o.pieces)):
         better = any(

@@ -73,7 +73,7 @@ PART: Record[Part] = Record("job_done", "what a purchase makes of one job", (
     Column("needs_proven", lambda p: p.share.needs is not None, FLAG, "whether all of that was looked at"),
     Column("made", lambda p: p.share.option.made, Many(one_job.MADE), "what to make on the spot"),
     Column("if_stands", lambda p: p.share.option.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
-    Column("setups", lambda p: _setups(p), Many(SETUP), "the setup of each stage"),
+    Column("setups", lambda p: p.share.option.setups, Many(SETUP), "the setup of each stage"),
 ))  # fmt: skip
 
 OFFER: Record[Offer] = Record("purchases_for_all", "one purchase with which every job is done", (
@@ -218,11 +218,6 @@ def _offers(found: Together) -> Iterator[Offer]:
 
 def _rows(found: Together) -> Iterator[_Row]:
     return (_Row(job, found) for job in found.jobs)
-
-
-def _setups(part: Part) -> tuple[object, ...]:
-    option = part.share.option
-    return (option.setup,) if option.plan is None else option.plan.stages
 
 
 def _needs(share: Share | None, option: ForAll) -> str:
