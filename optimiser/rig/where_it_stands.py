@@ -26,10 +26,12 @@ STRAIGHT = pi / 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taped:
-    """A tape from something to the ground below the hitch of the puller, m."""
+    """A tape from something to the ground below the hitch of the puller, m; `at_end`: with its run behind
+    it."""
 
     name: str
     distance: float
+    at_end: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +70,7 @@ def standing(site: Site, puller: Puller) -> Standing | None:
             0.0,
         )
     candidates = stands(site, puller)
-    taped, left = _taped(site, puller.position)
+    taped, left = _taped(site, puller)
     return Standing(
         puller=puller.name, room=puller.room.word, along=stand.along, aside=stand.aside, spot=spot,
         heading=atan2(way[1], way[0]), faces=_faces(site, puller), run=puller.run, taped=taped,
@@ -97,10 +99,12 @@ def sentence(standing: Standing, system: str = "metric") -> str:
     """Where it stands and which way it goes, in full."""
     taped = by_tape(standing, system)
     run = show(standing.run, Dimension.LENGTH, system)
+    ends = [f"{show(t.at_end, Dimension.LENGTH, system)} from {t.name}" for t in standing.taped]
+    upto = f", to {' and '.join(ends)}" if ends else ""
     who = f"{standing.puller[:1].upper()}{standing.puller[1:]}"
     return (
         f"{who} {does(standing.puller, 'stand')} {short(standing, system)}{f': {taped}' if taped else ''}. "
-        f"The run from there is {run}."
+        f"The run from there is {run}{upto}."
     )
 
 
@@ -173,9 +177,12 @@ def _named(site: Site) -> Iterator[tuple[str, Vec]]:
     yield PATH_ENDS[1], site.legs[-1].end
 
 
-def _taped(site: Site, at: Vec) -> tuple[tuple[Taped, ...], bool]:
-    """The two things from which tapes fix a place best, and on which side of the line between them it
-    lies."""
+def _taped(site: Site, puller: Puller) -> tuple[tuple[Taped, ...], bool]:
+    """The two things from which tapes fix where a puller stands best, and on which side of the line between
+    them that lies."""
+    at = puller.position
+    x, y, z = (p + puller.run * h for p, h in zip(at, puller.heading, strict=True))
+    end = (x, y, z)
     seen = [(name, foot, dist(foot, at)) for name, foot in _named(site) if dist(foot, at) > 0.5]
     best = None
     for one, two in combinations(seen, 2):
@@ -187,6 +194,11 @@ def _taped(site: Site, at: Vec) -> tuple[tuple[Taped, ...], bool]:
         if best is None or worth > best[0]:
             best = (worth, one, two, ax * by - ay * bx > 0.0)
     if best is None:
-        return tuple(Taped(name=name, distance=far) for name, _, far in seen[:1]), False
+        return tuple(_tape(one, end) for one in seen[:1]), False
     _, one, two, left = best
-    return tuple(Taped(name=name, distance=far) for name, _, far in (one, two)), left
+    return (_tape(one, end), _tape(two, end)), left
+
+
+def _tape(seen: tuple[str, Vec, float], end: Vec) -> Taped:
+    name, foot, far = seen
+    return Taped(name=name, distance=far, at_end=dist(foot, end))

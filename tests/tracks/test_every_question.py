@@ -6,7 +6,7 @@ import sys
 from collections.abc import Iterator, Mapping
 from functools import cache
 from io import StringIO
-from math import dist
+from math import copysign, cos, dist, hypot, radians, sin
 from pathlib import Path
 from resource import RUSAGE_CHILDREN, getrusage
 from subprocess import DEVNULL, run
@@ -63,6 +63,11 @@ def test_programs_get_the_spot_and_the_heading(command: str) -> None:
         assert abs(standing["heading_deg"]) == pytest.approx(88.698, abs=2.7)
         lime = next(tape for tape in standing["taped"] if tape["name"] == "lime")
         assert lime["distance_m"] == pytest.approx(dist(there, (10.5, -1.4, 1.0)), abs=1e-6)
+        flat = standing["run_m"] * hypot(0.5, 22.0) / hypot(0.5, 22.0, 0.2)
+        way = radians(standing["heading_deg"])
+        rise = copysign(0.2 / 22.0, sin(way)) * standing["run_m"]
+        end = (there[0] + flat * cos(way), there[1] + flat * sin(way), there[2] + rise)
+        assert lime["at_end_m"] == pytest.approx(dist(end, (10.5, -1.4, 1.0)), abs=1e-3)
         assert standing["along_m"] * 10.0 == pytest.approx(round(standing["along_m"] * 10.0))
     Draft202012Validator(answer_schema(command)).validate(answer(command))
 

@@ -99,6 +99,7 @@ def test_what_is_printed_of_the_spot_is_checked_too() -> None:
         replace(setup.standing, along=setup.standing.along + 0.2),
         replace(setup.standing, run=setup.standing.run + 0.5),
         replace(setup.standing, taped=(replace(near, distance=near.distance + 0.3), far)),
+        replace(setup.standing, taped=(near, replace(far, at_end=far.at_end - 0.3))),
         replace(setup.standing, left=not setup.standing.left),
         replace(setup.standing, spot=(0.0, 0.0, 0.0)),
         None,

@@ -78,6 +78,9 @@ def check_printed(site: Site, puller: Puller, printed: Standing | None, notes: N
         foot = feet.get(tape.name)
         if notes.need(foot is not None, f"nothing is called {tape.name}") and foot is not None:
             notes.same(f"tape from {tape.name}", tape.distance, dist(foot, puller.position))
+            hx, hy, hz = puller.heading
+            end = (x + printed.run * hx, y + printed.run * hy, z + printed.run * hz)
+            notes.same(f"tape from {tape.name} to the end of the run", tape.at_end, dist(foot, end))
     if len(printed.taped) == 2 and all(tape.name in feet for tape in printed.taped):
         a, b = (feet[tape.name] for tape in printed.taped)
         along, out = atan2(b[1] - a[1], b[0] - a[0]), atan2(y - a[1], x - a[0])

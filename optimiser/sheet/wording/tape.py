@@ -105,6 +105,8 @@ def _to_stand(drawn: Drawn) -> Iterator[Row]:
         assert drawn.puller is not None
         far = length(drawn, tape.distance)
         yield _row(f"{tape.name} – {drawn.puller.name}: at the ground, below its hitch", far, far)
+        run = length(drawn, tape.at_end)
+        yield _row(f"{tape.name} – where the run of {drawn.puller.name} ends", run, run)
 
 
 def _anchors(drawn: Drawn) -> Iterator[Row]:

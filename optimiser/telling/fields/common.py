@@ -79,6 +79,7 @@ MAKE: Column[Rig] = Column(
 TAPED: Record[Taped] = Record("taped", "a tape from something that can be seen to where a puller stands", (
     Column("name", lambda t: t.name, TEXT, "what it is held to, at its foot"),
     Column("distance", lambda t: t.distance, LENGTH, "from its middle to the ground below the hitch"),
+    Column("at_end", lambda t: t.at_end, LENGTH, "the same where the run ends: which way it goes"),
 ))  # fmt: skip
 
 STANDS: Record[Standing] = Record("standing", "where a puller stands that may choose, which way it goes", (
