@@ -106,6 +106,7 @@ def test_a_sheet_says_how_it_is_tied(tmp_path: Path) -> None:
     assert "Tie short rope as a sling between left birch and right birch" in text
     assert "Under load the legs are 60° apart" in text
     assert "Nobody between the two trees" in text
+    assert "Between left birch and right birch, inside the legs of their sling" in text
 
 
 WRONG = {

@@ -186,7 +186,7 @@ def shared_trees(site: Site, setup: Setup | LoweringSetup) -> Fields:
     for slung in _slings(setup):
         one, other = slung.trees
         alone = [
-            f"{name} alone stands {_share(share)} of it"
+            f"{name} alone stands {_share(share)} the steady pull"
             for name, share in zip(slung.trees, slung.alone, strict=True)
         ]
         yield {"one": one, "other": other, "alone": names(alone)}
@@ -194,7 +194,7 @@ def shared_trees(site: Site, setup: Setup | LoweringSetup) -> Fields:
 
 def _share(share: float | None) -> str:
     if share is None:
-        return "an unknown share"
+        return "an unknown share of"
     return f"{show(share, Dimension.RATIO, rounding=Rounding.DOWN)} times"
 
 

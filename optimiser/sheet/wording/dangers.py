@@ -20,6 +20,13 @@ def keep_out(
     out = []
     if turns:
         out.append(f"Inside the angle of the rope: {'; '.join(dict.fromkeys(turns))}.")
+    for anchor in drawn.shown_anchors:
+        if anchor.sling is not None:
+            one, two = anchor.sling.trees
+            out.append(
+                f"Between {one} and {two}, inside the legs of their sling, and in line with either leg: "
+                "where one gives, all of it springs to the other."
+            )
     if lanes:
         wide, reach = length(drawn, keepout.LANE), length(drawn, max(lanes), Rounding.UP)
         whose = "the rope" if len(drawn.ropes) == 1 else "any of the ropes"
