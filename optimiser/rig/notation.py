@@ -33,15 +33,7 @@ def parse_reeving(text: str, site: Site) -> Walk:
     Raises:
         InputError: with everything that is wrong with it, and the closest valid place.
     """
-    words = _words(text)
-    faults: list[Fault] = []
-    places: list[Place | None] = []
-    for number, word in enumerate(words, start=1):
-        try:
-            places.append(_place(word, site, last=number == len(words)))
-        except ValueError as bad:
-            faults.append(Fault(f"place {number}", str(bad)))
-            places.append(None)
+    places, faults = _places(_words(text), site)
     faults += _shape(places, site)
     if faults:
         raise InputError(SOURCE, _in_units(faults, site))
@@ -57,15 +49,7 @@ def parse_way_down(text: str, site: Site) -> tuple[Walk, int | None]:
     """
     found = _TURNS.search(text)
     turns = None if found is None else int(found[1])
-    faults: list[Fault] = []
-    places: list[Place | None] = []
-    words = _words(text if found is None else text[: found.start()])
-    for number, word in enumerate(words, start=1):
-        try:
-            places.append(_place(word, site, last=number == len(words)))
-        except ValueError as bad:
-            faults.append(Fault(f"place {number}", str(bad)))
-            places.append(None)
+    places, faults = _places(_words(text if found is None else text[: found.start()]), site)
     faults += _shape(places, site, held=True)
     last = places[-1]
     if turns is not None and last is not None and last.kind is PlaceKind.PULLER:
@@ -154,6 +138,19 @@ def _words(text: str) -> list[str]:
         )
         raise InputError(SOURCE, [Fault("", f"{wording}; got '{stripped[:60]}'")])
     return words
+
+
+def _places(words: Sequence[str], site: Site) -> tuple[list[Place | None], list[Fault]]:
+    """The places of a reeving, None for one that is not known, and what is wrong with those."""
+    places: list[Place | None] = []
+    faults: list[Fault] = []
+    for number, word in enumerate(words, start=1):
+        try:
+            places.append(_place(word, site, last=number == len(words)))
+        except ValueError as bad:
+            faults.append(Fault(f"place {number}", str(bad)))
+            places.append(None)
+    return places, faults
 
 
 def _place(word: str, site: Site, *, last: bool) -> Place:
