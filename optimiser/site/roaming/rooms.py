@@ -127,18 +127,12 @@ class Track:
         """Whether the middle of the puller may be at a point."""
         last = len(self.points) - 2
         for i, (a, b) in enumerate(pairwise(self.points)):
-            along, aside, rise = _beside(at, a, b)
+            along, apart, rise = _beside(at, a, b)
             # One that heads across sticks out over the end as far as over the side.
             kept = (self.body.width / 2.0 if self.free else 0.0) / dist(a[:2], b[:2]) - NEAR
             if (along < kept and i == 0) or (along > 1.0 - kept and i == last):
                 continue
-            near = min(max(along, 0.0), 1.0)
-            if near != along:
-                aside = hypot(
-                    at[0] - a[0] - near * (b[0] - a[0]), at[1] - a[1] - near * (b[1] - a[1])
-                )
-                rise = at[2] - a[2] - near * (b[2] - a[2])
-            if abs(aside) <= self.allowed + NEAR and abs(rise) <= BUMP:
+            if apart <= self.allowed + NEAR and abs(rise) <= BUMP:
                 return True
         return False
 
@@ -225,13 +219,8 @@ class Area:
         """Whether the middle of the puller may be at a point."""
         inside = False
         for a, b in zip(self.points, (*self.points[1:], self.points[0]), strict=True):
-            along, aside, _ = _beside(at, a, b)
-            near = min(max(along, 0.0), 1.0)
-            if near != along:
-                aside = hypot(
-                    at[0] - a[0] - near * (b[0] - a[0]), at[1] - a[1] - near * (b[1] - a[1])
-                )
-            if abs(aside) < self.body.width / 2.0 - NEAR:
+            _, apart, _ = _beside(at, a, b)
+            if apart < self.body.width / 2.0 - NEAR:
                 return False
             if (a[1] > at[1]) != (b[1] > at[1]):
                 inside ^= at[0] < a[0] + (at[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
@@ -311,10 +300,14 @@ def _turned(stand: Stand, share: float) -> Iterator[Stand]:
 
 
 def _beside(at: Vec, a: Vec, b: Vec) -> tuple[float, float, float]:
-    """Where a point lies by a straight piece of ground: as a share along it in plan, m to its left, and m
-    above it."""
+    """Where a point lies by a straight piece of ground: as a share along it in plan, m in plan from the
+    nearest point of it, and m above that."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     square = dx * dx + dy * dy
     px, py = at[0] - a[0], at[1] - a[1]
     along = (px * dx + py * dy) / square
-    return along, (py * dx - px * dy) / square**0.5, at[2] - a[2] - along * (b[2] - a[2])
+    near = min(max(along, 0.0), 1.0)
+    apart = abs(py * dx - px * dy) / square**0.5
+    if near != along:
+        apart = hypot(px - near * dx, py - near * dy)
+    return along, apart, at[2] - a[2] - near * (b[2] - a[2])
