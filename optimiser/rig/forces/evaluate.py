@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import combinations, pairwise, product
-from typing import ClassVar, Self
+from typing import Any, ClassVar, Self
 
 import numpy as np
 
@@ -202,20 +202,11 @@ class Evaluation:
             swung[k] = np.where(straight | (sign > 0.0), unit, swung[k])
             led.ends[k] = np.where(straight | (sign < 0.0), unit, led.ends[k])
             (led.first if sign > 0.0 else led.last)[k] = near
-
-        def twice(values: Array | None) -> Array | None:
-            return None if values is None else np.concatenate([values[rows], values[rows]])
-
         return replace(
             self,
-            walks=np.concatenate([self.walks[rows], self.walks[rows]]),
-            etas=np.concatenate([self.etas[rows], self.etas[rows]]),
+            **self._twice(rows),
             units=np.concatenate([units, swung], axis=2),
             lengths=np.concatenate([lengths, long], axis=1),
-            tau=np.concatenate([self.tau[:, rows]] * 2, axis=1),
-            weight=twice(self.weight),
-            resistance=twice(self.resistance),
-            limit=twice(self.limit),
             over=None if over is None or led is None else over.joined(led),
             ring=np.concatenate([np.broadcast_to(hook, ring.shape), ring], axis=1),
         )
@@ -224,19 +215,22 @@ class Evaluation:
         """Some rows, and after them the same once more with the shackle that runs on a sling between two
         trees where it comes to rest: as the rows are, it is half way between the trees. `node`: on the
         sling; the rows are one walk's."""
+        return replace(self, **{**self._twice(rows), **slung.at_rest(self, rows, node)})
+
+    def _twice(self, rows: slice) -> dict[str, Any]:
+        """What some rows have wherever a ring or a shackle comes to rest, and after it the same once more."""
 
         def twice(values: Array | None) -> Array | None:
             return None if values is None else np.concatenate([values[rows], values[rows]])
 
-        return replace(
-            self,
-            walks=np.concatenate([self.walks[rows], self.walks[rows]]),
-            etas=np.concatenate([self.etas[rows], self.etas[rows]]),
-            tau=np.concatenate([self.tau[:, rows]] * 2, axis=1),
-            weight=twice(self.weight),
-            resistance=twice(self.resistance),
-            **slung.at_rest(self, rows, node),
-        )
+        return {
+            "walks": np.concatenate([self.walks[rows], self.walks[rows]]),
+            "etas": np.concatenate([self.etas[rows], self.etas[rows]]),
+            "tau": np.concatenate([self.tau[:, rows]] * 2, axis=1),
+            "weight": twice(self.weight),
+            "resistance": twice(self.resistance),
+            "limit": twice(self.limit),
+        }
 
     @property
     def ranged(self) -> bool:

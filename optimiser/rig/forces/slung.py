@@ -12,33 +12,18 @@ from typing import Any, Protocol
 import numpy as np
 
 from optimiser.mechanics.anchor import shackle_at_rest
-from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.arrays import Array, Mask
 from optimiser.mechanics.published import number
-from optimiser.rig.forces.verdict import States as Stations
+from optimiser.rig.forces.ways import AtAnchors
 from optimiser.rig.ground import clearance
 from optimiser.rig.ground.pulling import line_pull_limit
 from optimiser.rig.ground.scene import Scene
 from optimiser.site.model import Sling
 
 
-class States(Stations, Protocol):
-    """Every station with the puller at every spot of its run."""
+class Rigs(AtAnchors, Protocol):
+    """What is read here of n walks besides."""
 
-    @property
-    def spot(self) -> Numbers: ...
-
-
-class Rigs(Protocol):
-    """What is read here of n walks in X states; see `Evaluation`."""
-
-    @property
-    def scene(self) -> Scene: ...
-    @property
-    def walks(self) -> Numbers: ...
-    @property
-    def states(self) -> States: ...
-    @property
-    def anchors(self) -> Numbers: ...
     @property
     def units(self) -> Array: ...
     @property
@@ -47,8 +32,6 @@ class Rigs(Protocol):
     def tau(self) -> Array: ...
     @property
     def begin_tau(self) -> Array: ...
-    @property
-    def node_force(self) -> Array: ...
     @property
     def over(self) -> Any: ...
     @property
@@ -111,8 +94,7 @@ def at_rest(ev: Rigs, rows: slice, node: int) -> dict[str, Any]:
     with the shackle at rest."""
     scene = ev.scene
     here = int(ev.walks[rows.start, node])
-    sling = scene.site.anchors[int(scene.anchor_of[here])].sling
-    assert sling is not None
+    sling = _sling_at(scene, here)
     shape = (3, rows.stop - rows.start, len(ev.states.station))
     middle = np.broadcast_to(scene.position[here][:, None, None], shape)
     parts = _parts(ev, rows, node, middle)
@@ -206,7 +188,9 @@ def wrongly(ev: Rigs) -> Mask:
             if node > 0:
                 tight = np.maximum(tight, ev.tau[node - 1, rows])
             full[rows] = force < least * tight - 1e-9
-            reach = np.array([_reach(scene, int(place)) for place in ev.walks[rows, node]])[:, None]
+            slings = [_sling_at(scene, int(place)) for place in ev.walks[rows, node]]
+            # How far from the middle between the trees the shackle can come at most, m.
+            reach = np.array([sling.legs / 2.0 for sling in slings])[:, None]
             for k in (node - 1, node):
                 # The shackle itself comes as far as the other end of the part. At rest it is there already.
                 if ev.slung is None and 0 <= k <= ev.sheaves:
@@ -214,8 +198,8 @@ def wrongly(ev: Rigs) -> Mask:
     return full
 
 
-def _reach(scene: Scene, place: int) -> float:
-    """How far from the middle between the trees the shackle can come at most, m."""
+def _sling_at(scene: Scene, place: int) -> Sling:
+    """The sling at a place that hangs on one."""
     sling = scene.site.anchors[int(scene.anchor_of[place])].sling
     assert sling is not None
-    return sling.legs / 2.0
+    return sling

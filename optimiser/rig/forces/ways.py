@@ -39,8 +39,8 @@ class Pulls:
         return np.asarray((some.max(axis=1) + some.min(axis=1))[:, None] / 2.0)
 
 
-class Rigs(Protocol):
-    """What is read here of n walks in X states; see `Evaluation`."""
+class AtAnchors(Protocol):
+    """What n walks in X states do to their anchors; see `Evaluation`."""
 
     @property
     def scene(self) -> Scene: ...
@@ -52,6 +52,11 @@ class Rigs(Protocol):
     def anchors(self) -> Numbers: ...
     @property
     def node_force(self) -> Array: ...
+
+
+class Rigs(AtAnchors, Protocol):
+    """What is read here of n walks."""
+
     @property
     def pulls_on_made(self) -> tuple[Pulls, ...]: ...
 
