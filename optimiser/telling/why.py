@@ -1,5 +1,7 @@
 """Prints the checks of one reeving as listings and as JSON."""
 
+from collections.abc import Sequence
+
 from catalogue import glossary
 from optimiser.jobs.hold.find import of_setup
 from optimiser.jobs.lower.words import run_of_rope as run_of_hold
@@ -150,9 +152,7 @@ def _answer(explained: Explained) -> str:
     failed = [c for c in explained.failed if c not in broken and c not in loose]
     sentences = []
     if failed:
-        many = f"{len(failed)} {'check fails' if len(failed) == 1 else 'checks fail'}"
-        which = names(list(dict.fromkeys(c.name for c in failed)))
-        sentences.append(f"IT DOES NOT WORK: {many}: {which}.")
+        sentences.append(_not_passed(failed))
     if loose:
         sentences.append(f"UNRATED, so unproven: {names([c.where for c in loose])}.")
     if broken:
@@ -243,13 +243,19 @@ def report_down(explained: ExplainedDown, system: str) -> list[Block]:
     return blocks
 
 
+def _not_passed(failed: Sequence[Check]) -> str:
+    """Which checks fail: how many first, or their names would read as what is against the rig."""
+    many = f"{len(failed)} {'check fails' if len(failed) == 1 else 'checks fail'}"
+    return f"IT DOES NOT WORK: {many}: {names(list(dict.fromkeys(c.name for c in failed)))}."
+
+
 def _answer_down(explained: ExplainedDown, system: str) -> str:
     if explained.works and explained.setup is not None:
         margin = show(explained.setup.margin, Dimension.RATIO, rounding=DOWN)
         return f"IT WORKS with margin {margin}: all {len(explained.checks)} checks passed."
     loose = [check.where for check in explained.failed if check.name == RATED]
-    which = list(dict.fromkeys(c.name for c in explained.failed if c.name != RATED))
-    against = f"IT DOES NOT WORK: {names(which)}." if which else ""
+    failed = [check for check in explained.failed if check.name != RATED]
+    against = _not_passed(failed) if failed else ""
     unproven = f"UNRATED, so unproven: {names(loose)}." if loose else ""
-    alone = "" if which or loose else "IT DOES NOT WORK: no gear at hand is enough for it."
+    alone = "" if failed or loose else "IT DOES NOT WORK: no gear at hand is enough for it."
     return " ".join(text for text in (against, unproven, alone) if text)
