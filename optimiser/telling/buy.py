@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from catalogue.glossary import explained
-from optimiser.jobs.buy.results import Item, Made, Option, Purchases
+from optimiser.jobs.buy.results import Made, Option, Purchases
 from optimiser.jobs.stages.words import between
 from optimiser.rig import where_it_stands
 from optimiser.rig.conditions import in_words as conditions_in_words
@@ -13,11 +13,25 @@ from optimiser.rig.naming import run_of_ropes
 from optimiser.rig.setup import Setup, names
 from optimiser.rig.status import Status
 from optimiser.rig.where_it_stands import sentence as in_full
-from optimiser.search.buying.tackled import Tackles
 from optimiser.search.buying.worth import worth
 from optimiser.site.model import Site
 from optimiser.telling import stages as staging
-from optimiser.telling.bought.item_words import ITEM, in_short, in_words, money
+from optimiser.telling.bought.in_common import (
+    BOUGHT,
+    FURTHER_LEFT,
+    LOOKED_AT,
+    OFFERED,
+    PAID,
+    PROVEN_LEAST,
+    TACKLES,
+    TO_BUY,
+    among,
+    bought_for,
+    placeholder_note,
+    rating_note,
+    up_to,
+)
+from optimiser.telling.bought.item_words import in_short, money
 from optimiser.telling.detail import detail
 from optimiser.telling.fields.common import (
     COUNT,
@@ -37,7 +51,6 @@ from optimiser.telling.fields.several import (
     COULD_REACH,
     IF_STANDS,
     PROVEN,
-    RULES,
     STATUS,
     UNSEARCHED,
 )
@@ -47,23 +60,12 @@ from shared.interrupt import cut_short
 from shared.listing import Listing
 from shared.report import Block
 from shared.units import show
-from shared.words import counted
 
 if TYPE_CHECKING:
     from optimiser.telling.worst_ends import Answer
 
 STEPS = ("margin", *"0123456789")
 """How the goals of further steps of money begin."""
-TACKLES = {
-    Tackles.COUNTED: "Tackle on tackle is counted.",
-    Tackles.PARTLY: "Tackle on tackle was looked at in part only: with it less may do; "
-    "`--compound` looks at all of it, however long it takes.",
-    Tackles.MANY: "Tackle on tackle with anything new is NOT counted, there is much of it: `--compound` "
-    "counts it, however long it takes.",
-    Tackles.OFF: "Tackle on tackle is NOT counted.",
-    Tackles.NONE: "There is no tackle on tackle: it takes two ropes, and a knot or hitch you tie that holds "
-    "on one of them.",
-}
 _IF_STANDS = "`bankhaul buy --hold` buys for a second line that holds or steers the load, too."
 _NO_MARGIN = 0.005
 """A difference of margin that nobody reads from the table."""
@@ -118,26 +120,19 @@ PART: Record[Offer] = Record("job_done_alone", "what a purchase makes of a job",
 ))  # fmt: skip
 
 OFFER: Record[Offer] = Record("options", "one purchase and the best that it makes possible", (
-    Column("number", lambda r: r.number, COUNT, "its number", "no.", where=Where.LISTED),
-    Column("goals", lambda r: r.option.goals, TEXTS, "what it is the least for"),
-    Column("goal", lambda r: names(r.option.goals), TEXT, "what it is the least for", "what for",
-           where=Where.LISTED),
-    Column("items", lambda r: r.option.items, Many(ITEM), "what to buy"),
-    Column("items", lambda r: in_short(r.option.items), TEXT, "what to buy", "buy", where=Where.LISTED),
+    *BOUGHT,
     Column("made", lambda r: r.option.made, Many(MADE), "what to make on the spot"),
-    Column("pieces", lambda r: r.option.pieces, COUNT, "pieces to buy", "pieces", yields=6),
-    Column("cost", lambda r: r.option.cost, MONEY, "what it costs", "cost",
-           say=lambda r, _: money(r.option.cost, r.among.currency)),
+    *PAID,
     MARGIN.of(lambda r: r.option.margin),
     ROPE_NEEDED.of(lambda r: r.option.setup.rope_needed, yields=9, where=Where.LISTED),
     RESETS.of(lambda r: r.option.resets, yields=8),
     Column("stages", lambda r: r.option.stages, COUNT, "stages the load is hauled in", "stages", yields=7),
     WEAKEST.of(lambda r: r.option.setup.weakest, heading="weakest then", yields=4, where=Where.LISTED),
-    Column("proven", lambda r: r.option.proven, FLAG, "whether nothing cheaper, or fewer, does"),
+    PROVEN_LEAST,
     Column("if_stands", lambda r: r.option.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
     Column("setup_proven_best", lambda r: r.option.best, FLAG, "whether it makes no better setup possible"),
     Column("unusual", lambda r: sorted(r.option.unusual), TEXTS, "what makes it less plain"),
-    Column("to_buy", say=lambda r, _: to_buy(r.option.items), heading="to buy", where=Where.NOTE),
+    TO_BUY,
     Column("made", say=lambda r, _: to_make(r.option) or None, heading="to be made on the spot",
            where=Where.NOTE),
     Column("if_stands", say=lambda r, system: on_condition(r.option, system) or None, heading="only if",
@@ -166,9 +161,7 @@ PURCHASES: Record[Purchases] = Record("purchases", "what to buy so that the haul
     Column("options", lambda p: _offers(p), Many(OFFER), "the purchases worth naming"),
     Column("needed", lambda p: p.needed, FLAG, "whether the gear owned does not do in one stage"),
     Column("margin_wanted", lambda p: p.wanted, RATIO, "the margin wanted"),
-    Column("currency", lambda p: p.currency, TEXT, "label of the money"),
-    Column("offered", lambda p: p.offered, COUNT, "items of the price list that were looked at"),
-    Column("placeholder_prices", lambda p: p.placeholders, FLAG, "whether any price is nobody's"),
+    *OFFERED,
     Column("status", lambda p: p.status, Status, STATUS),
     Column("proven", lambda p: p.conclusive, FLAG, PROVEN),
     Column("could_reach", lambda p: p.unsearched, UNSEARCHED, COULD_REACH, none=True),
@@ -176,9 +169,7 @@ PURCHASES: Record[Purchases] = Record("purchases", "what to buy so that the haul
     Column("proven_in_stages", lambda p: p.staged, FLAG, "whether the least is so in those stages"),
     Column("plainest_proven", lambda p: p.plainest, FLAG, "whether nothing plainer exists within that money"),
     Column("plainest_within", lambda p: p.within, MONEY, "up to which the plainest comes first", none=True),
-    Column("further_steps_complete", lambda p: p.further, FLAG, "whether all further steps were looked at"),
-    Column("tackle_on_tackle", lambda p: p.tackles, Tackles, "how far tackle on tackle was looked at"),
-    Column("rules", lambda p: p.rules, TEXTS, RULES),
+    *LOOKED_AT,
     Column("misses", lambda p: p.misses, Many(MISS), "what stops it with everything on the list"),
 ))  # fmt: skip
 
@@ -216,10 +207,7 @@ def report(
         where_it_stands.note(site),
         placeholder_note(purchases.placeholders),
         "`bankhaul buy --show N` spells option N out: what hangs where, what every piece carries.",
-        "Only pieces with a stated rating are counted on, owned or new."
-        if not any(option.if_stands for option in purchases.options)
-        else "What is bought has a stated rating. What is marked UNRATED is counted on only on the "
-        "condition beside it: find that out before anybody hauls.",
+        rating_note(conditional=any(option.if_stands for option in purchases.options)),
     ]
     listed = options_listing(purchases, system)
     if measured:
@@ -248,8 +236,7 @@ def _offers(purchases: Purchases) -> Iterator[Offer]:
 
 def shown(site: Site, option: Option) -> list[Block]:
     """One option spelt out: what is bought, then every stage and what is done between them."""
-    cost = money(option.cost, site.preferences.currency)
-    bought = ("To buy", f"{in_words(option.items)}, for {cost}." if option.items else "Nothing.")
+    bought = ("To buy", bought_for(option.items, option.cost, site.preferences.currency))
     made = [("To be made on the spot", f"{_counted_made(option)}.")] if option.made else []
     if option.plan is None:
         return [bought, *made, *detail(site, option.setup)]
@@ -264,11 +251,6 @@ def shown(site: Site, option: Option) -> list[Block]:
             blocks.append((f"Between stage {index} and stage {index + 1}", text))
         blocks += staging.stage(site, setup, reach)
     return blocks
-
-
-def to_buy(items: tuple[Item, ...]) -> str | None:
-    """A purchase as a shop names it, as a sentence; None for nothing."""
-    return f"To buy: {in_words(items)}." if items else None
 
 
 def _counted_made(option: Option) -> str:
@@ -437,25 +419,18 @@ def _at_least(purchases: Purchases) -> str:
     return f"; in one stage with a single line nothing does that costs less than {least}"
 
 
-def up_to(stages: int) -> str:
-    return "in one stage" if stages == 1 else f"in up to {stages} stages"
-
-
 def _proof(purchases: Purchases) -> str:
-    looked = f"{counted(purchases.offered, 'item')} that no other on the list makes pointless"
-    rules = (
-        f"under the rules: {names(purchases.rules)}" if purchases.rules else "with every rule off"
-    )
+    over = among(purchases.offered, purchases.rules)
     stages, why = up_to(purchases.most_stages), cut_short()
     if purchases.status is Status.PROVEN:
-        text = f"Proven: nothing less hauls it {stages}, among {looked}, {rules}."
+        text = f"Proven: nothing less hauls it {stages}, {over}."
     elif purchases.proven:
         text = (
-            f"Proven the least in one stage, among {looked}, {rules}. NOT proven {stages} ({why}): "
+            f"Proven the least in one stage, {over}. NOT proven {stages} ({why}): "
             "something cheaper may exist; `--time-limit 300` gives it five minutes."
         )
     else:
-        text = f"NOT proven ({why}): something cheaper may exist among {looked}, {rules}"
+        text = f"NOT proven ({why}): something cheaper may exist {over}"
         text += f"{_at_least(purchases)}."
     if purchases.joining:
         text += (
@@ -472,17 +447,7 @@ def _proof(purchases: Purchases) -> str:
             "counts in them only where no single line has them."
         )
     if not purchases.further:
-        text += " Further steps of money were not all looked at: they would take longer."
+        text += FURTHER_LEFT
     if not all(option.best for option in purchases.options):
         text += " With what is bought a better setup than the one shown may exist."
     return text
-
-
-def placeholder_note(placeholders: bool) -> str:
-    """Whose prices these are; "" where they are somebody's."""
-    if not placeholders:
-        return ""
-    return (
-        "PLACEHOLDER PRICES: round figures that belong to nobody, for comparing only. Give your own "
-        "list with --prices FILE."
-    )

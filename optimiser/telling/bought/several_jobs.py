@@ -7,10 +7,24 @@ from catalogue.glossary import explained
 from optimiser.jobs.buy.for_all import ForAll, JobOf, Need, Price, Share, Together
 from optimiser.rig.setup import names
 from optimiser.rig.status import Status
-from optimiser.search.buying.tackled import Tackles
 from optimiser.site.model import Site
 from optimiser.telling import buy as one_job
-from optimiser.telling.bought.item_words import ITEM, in_short, in_words, money
+from optimiser.telling.bought.in_common import (
+    BOUGHT,
+    FURTHER_LEFT,
+    LOOKED_AT,
+    OFFERED,
+    PAID,
+    PROVEN_LEAST,
+    TACKLES,
+    TO_BUY,
+    among,
+    bought_for,
+    placeholder_note,
+    rating_note,
+    up_to,
+)
+from optimiser.telling.bought.item_words import in_short, money
 from optimiser.telling.fields.common import (
     COUNT,
     FLAG,
@@ -21,7 +35,7 @@ from optimiser.telling.fields.common import (
     TEXT,
     TEXTS,
 )
-from optimiser.telling.fields.several import IF_STANDS, PROVEN, RULES, STATUS
+from optimiser.telling.fields.several import IF_STANDS, PROVEN, STATUS
 from optimiser.telling.tables import MISS, SETUP, misses_listing
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
@@ -77,22 +91,15 @@ PART: Record[Part] = Record("job_done", "what a purchase makes of one job", (
 ))  # fmt: skip
 
 OFFER: Record[Offer] = Record("purchases_for_all", "one purchase with which every job is done", (
-    Column("number", lambda r: r.number, COUNT, "its number", "no.", where=Where.LISTED),
-    Column("goals", lambda r: r.option.goals, TEXTS, "what it is the least for"),
-    Column("goal", lambda r: names(r.option.goals), TEXT, "what it is the least for", "what for",
-           where=Where.LISTED),
-    Column("items", lambda r: r.option.items, Many(ITEM), "what to buy"),
-    Column("items", lambda r: in_short(r.option.items), TEXT, "what to buy", "buy", where=Where.LISTED),
-    Column("pieces", lambda r: r.option.pieces, COUNT, "pieces to buy", "pieces", yields=6),
-    Column("cost", lambda r: r.option.cost, MONEY, "what it costs", "cost",
-           say=lambda r, _: money(r.option.cost, r.among.currency)),
+    *BOUGHT,
+    *PAID,
     Column("margin", lambda r: r.option.margin, RATIO, "margin of the worst job", "least margin",
            rounding=MARGIN.rounding),
     Column("worst", lambda r: r.worst.job.name, TEXT, "the job of the least margin", "of", yields=7),
     Column("stages", lambda r: r.option.stages, COUNT, "stages of all jobs together", "stages", yields=8),
     Column("resets", lambda r: r.option.resets, COUNT, "resets of all jobs together", "resets", yields=9),
-    Column("proven", lambda r: r.option.proven, FLAG, "whether nothing cheaper, or fewer, does"),
-    Column("to_buy", say=lambda r, _: one_job.to_buy(r.option.items), heading="to buy", where=Where.NOTE),
+    PROVEN_LEAST,
+    TO_BUY,
     Column("jobs", say=lambda r, system: _jobs(r, system), heading="the jobs then", where=Where.NOTE),
     Column("sites", lambda r: r.parts, Many(PART), "what it makes of each job"),
 ))  # fmt: skip
@@ -142,15 +149,11 @@ TOGETHER: Record[Together] = Record("together", "what to buy so that every one o
     Column("options", lambda t: _offers(t), Many(OFFER), "the purchases worth naming, cheapest first"),
     Column("jobs", lambda t: _rows(t), Many(JOB), "the jobs, each by itself"),
     Column("needed", lambda t: t.needed, FLAG, "whether the gear owned does not do for every job"),
-    Column("currency", lambda t: t.currency, TEXT, "label of the money"),
-    Column("offered", lambda t: t.offered, COUNT, "items of the price list that were looked at"),
-    Column("placeholder_prices", lambda t: t.placeholders, FLAG, "whether any price is nobody's"),
+    *OFFERED,
     Column("status", lambda t: t.status, Status, STATUS),
     Column("proven", lambda t: t.proven, FLAG, PROVEN),
     Column("most_stages", lambda t: t.most_stages, COUNT, "stages that each job may have"),
-    Column("further_steps_complete", lambda t: t.further, FLAG, "whether all further steps were looked at"),
-    Column("tackle_on_tackle", lambda t: t.tackles, Tackles, "how far tackle on tackle was looked at"),
-    Column("rules", lambda t: t.rules, TEXTS, RULES),
+    *LOOKED_AT,
     Column("gear_apart", lambda t: t.apart, TEXTS, "gear that the sites list differently"),
 ))  # fmt: skip
 
@@ -167,12 +170,11 @@ def report(sites: Sequence[Site], found: Together) -> list[Block]:
         explained(("margin", "reset")),
         _proof(found),
         apart,
-        one_job.placeholder_note(found.placeholders),
+        placeholder_note(found.placeholders),
         "`bankhaul buy SITE SITE ... --show N` spells option N out, job by job.",
-        "Only pieces with a stated rating are counted on, owned or new."
-        if not any(share.option.if_stands for o in found.options for share in o.shares)
-        else "What is bought has a stated rating. What is marked UNRATED is counted on only on the "
-        "condition beside it: find that out before anybody hauls.",
+        rating_note(
+            conditional=any(share.option.if_stands for o in found.options for share in o.shares)
+        ),
     ]
     title = f"What to buy for {counted(len(sites), 'job')}, one after the other with the same gear"
     blocks: list[Block] = [
@@ -197,9 +199,7 @@ def jobs_listing(found: Together, system: str = "metric") -> Listing:
 def shown(sites: Sequence[Site], found: Together, number: int) -> list[Block]:
     """One option spelt out: what is bought, then every job with all that is done there."""
     option = found.options[number - 1]
-    cost = money(option.cost, found.currency)
-    text = f"{in_words(option.items)}, for {cost}." if option.items else "Nothing."
-    blocks: list[Block] = [("To buy", text)]
+    blocks: list[Block] = [("To buy", bought_for(option.items, option.cost, found.currency))]
     for site, job, share in zip(sites, found.jobs, option.shares, strict=True):
         blocks.append((f"{job.name}: {job.title}", _needs_sentence(share, option)))
         blocks += one_job.shown(site, share.option)[1:]
@@ -290,17 +290,15 @@ def _needed(found: Together) -> str:
 
 
 def _proof(found: Together) -> str:
-    looked = f"{counted(found.offered, 'item')} that no other on the list makes pointless"
-    rules = f"under the rules: {names(found.rules)}" if found.rules else "with every rule off"
-    stages = one_job.up_to(found.most_stages)
+    over, stages = among(found.offered, found.rules), up_to(found.most_stages)
     if found.proven:
-        text = f"Proven: nothing less serves every job, each {stages}, among {looked}, {rules}."
+        text = f"Proven: nothing less serves every job, each {stages}, {over}."
     else:
-        text = f"NOT proven ({cut_short()}): something cheaper may exist among {looked}, {rules}."
+        text = f"NOT proven ({cut_short()}): something cheaper may exist {over}."
     if found.needed:
-        text += f" {one_job.TACKLES[found.tackles]}"
+        text += f" {TACKLES[found.tackles]}"
     if not found.further:
-        text += " Further steps of money were not all looked at: they would take longer."
+        text += FURTHER_LEFT
     return text
 
 
@@ -315,7 +313,7 @@ def _apart(found: Together) -> str:
 
 
 def _nothing(found: Together, system: str) -> Iterator[Block]:
-    each = one_job.up_to(found.most_stages)
+    each = up_to(found.most_stages)
     if found.status is Status.UNDECIDED:
         text = (
             f"NOT FINISHED: nothing to buy found yet with which every job can be done. NOT proven "
@@ -326,7 +324,7 @@ def _nothing(found: Together, system: str) -> Iterator[Block]:
     stopped = [job for job in found.jobs if job.alone.cost is None]
     text = (
         f"NO SETUP WORKS for {names([job.name for job in stopped])} {each}, not even with everything on "
-        f"the price list, so nothing serves every job. {one_job.TACKLES[found.tackles]}"
+        f"the price list, so nothing serves every job. {TACKLES[found.tackles]}"
     )
     yield "", text
     if len(stopped) < len(found.jobs):
