@@ -42,6 +42,14 @@ WRONG = {
     "a hole in it": (
         _site(CORNERS + ', ["17 m", "2 m", "9 m"]'), "its corners do not lie in one plane"
     ),
+    "no corner": (
+        _site('["13 m", "2 m", "2.2 m"], ' + CORNERS), "corners 4 and 1 are the same, seen from above"
+    ),
+    "corners out of order": (
+        _site('["13 m", "2 m", "2.2 m"], ["17 m", "-2 m", "2.6 m"], ["13 m", "-2 m", "2.2 m"], '
+              '["17 m", "2 m", "2.6 m"]'),
+        "crosses itself: the side from corner 1 meets that from corner 3",
+    ),
     "too many": (_site(CORNERS, 'every = "1 mm"'), "40 at most: take them further apart"),
 }  # fmt: skip
 

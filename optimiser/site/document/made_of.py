@@ -28,7 +28,8 @@ from optimiser.site.document.quantity import (
     Traction,
 )
 from optimiser.site.model import AnchorKind, Directions
-from optimiser.site.roaming.rooms import BUMP, TURNS, Area, Body, off_plane
+from optimiser.site.roaming.outline import misshapen
+from optimiser.site.roaming.rooms import BUMP, Area, Body, off_plane
 from shared.words import did_you_mean
 
 System = Literal["1", "1-1", "1-1-1", "2-1", "3-2-1"]
@@ -236,8 +237,10 @@ class MadePart(Part):
             if self.area is not None:
                 what = "an area needs both its corners (area)"
             yield "every", f"{what} and how far apart its spots are (every)"
-        elif self.area is not None and off_plane(tuple(map(point, self.area))) > BUMP:
+        elif self._corners and off_plane(self._corners) > BUMP:
             yield "area", "its corners do not lie in one plane: name spots one by one, or a row"
+        elif self._corners and (wrong := misshapen(self._corners)) is not None:
+            yield "area", wrong
         elif (many := len(self.spots) + self._in_row + len(self._in_area)) > MOST_SPOTS:
             yield "every", f"that is {many} spots, {MOST_SPOTS} at most: take them further apart"
         elif self.area is not None and not self._in_area:
@@ -254,18 +257,22 @@ class MadePart(Part):
         return max(int(dist(begin, end) / self.every.at("stated") + 1e-9), 0) + 1
 
     @property
+    def _corners(self) -> tuple[Vec, ...]:
+        """The corners of the area, m; empty where there is none."""
+        return tuple(map(point, self.area or ()))
+
+    @property
     def _in_area(self) -> tuple[Vec, ...]:
         """The spots of the area, m, row by row along its first side: no more than one too many."""
-        if self.area is None or self.every is None:
+        if self.every is None or not self._corners or misshapen(self._corners) is not None:
             return ()
-        apart = self.every.at("stated")
         ground = Area(
-            points=tuple(map(point, self.area)),
-            spacing=apart,
+            points=self._corners,
+            spacing=self.every.at("stated"),
             body=Body(length=0.0, width=0.0, run=0.0),
         )
-        tried = islice(ground.stands(), TURNS * MOST_TRIED)
-        every = (ground.spot(stand)[0] for stand in tried if stand.turn == 0.0)
+        tried = islice(ground.spots(), MOST_TRIED)
+        every = (ground.spot(stand)[0] for stand in tried)
         return tuple(islice((at for at in every if ground.holds(at)), MOST_SPOTS + 1))
 
     @property

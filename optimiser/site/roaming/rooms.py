@@ -185,8 +185,8 @@ class Area:
         """The same with its corners elsewhere."""
         return replace(self, points=points)
 
-    def stands(self) -> Iterator[Stand]:
-        """Candidate stands, row by row along the first side."""
+    def spots(self) -> Iterator[Stand]:
+        """Candidate spots, row by row along the first side, heading along it."""
         flat = [self._flat(p) for p in self.points]
         edge = self.body.width / 2.0
         rows = [
@@ -198,8 +198,12 @@ class Area:
         ]
         for aside in rows[1]:
             for along in rows[0]:
-                for turn in _all_round():
-                    yield Stand(along=along, aside=aside, turn=turn)
+                yield Stand(along=along, aside=aside)
+
+    def stands(self) -> Iterator[Stand]:
+        """Candidate stands: each spot with every heading."""
+        for spot in self.spots():
+            yield from (replace(spot, turn=turn) for turn in _all_round())
 
     def spot(self, stand: Stand) -> tuple[Vec, Vec]:
         """Where somebody stands there, and the unit vector of the run."""

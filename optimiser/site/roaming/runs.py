@@ -16,15 +16,13 @@ from optimiser.site.document.quantity import (
     LengthOrNone,
     LongerIsBetter,
 )
+from optimiser.site.roaming.outline import NEAREST, misshapen
 from optimiser.site.roaming.rooms import BUMP, TURNS, Area, Body, Room, Track, off_plane
 
-NEAREST = 0.1
-"""m: points of a track or corners of an area that are closer are one."""
 MOST_STANDS = 1000
 """Candidates of one puller, so that a spacing typed in millimetres is no long wait."""
 APART = 2.0
 """m between candidate spots where the file gives no spacing (project choice): the best are then refined."""
-ROOMS = ("track", "area")
 OF_A_ROOM = ("spacing", "headings", "body_length", "body_width")
 OF_ONE_SPOT = ("at", "towards", "heading")
 
@@ -135,21 +133,8 @@ class Runs(Part):
                     f"narrower than what pulls there, {self._body('worst').width:g} m (body_width)",
                 )
         else:
-            ring = [*points, points[0]]
-            for i, (a, b) in enumerate(pairwise(ring)):
-                if dist(a[:2], b[:2]) < NEAREST:
-                    yield (
-                        "area",
-                        f"corners {i + 1} and {(i + 1) % len(points) + 1} are the same, seen from above",
-                    )
-                    return
-            if (met := _crossing(points)) is not None:
-                one, two = met
-                yield (
-                    "area",
-                    f"crosses itself: the side from corner {one + 1} meets that from corner {two + 1}; "
-                    "give the corners in their order round it",
-                )
+            if (wrong := misshapen(points)) is not None:
+                yield "area", wrong
                 return
             if (off := off_plane(points)) > BUMP:
                 yield (
@@ -278,22 +263,3 @@ class Runs(Part):
         if not self.placed or dist(point(self.at), point(self.towards)) < 0.1:
             return False
         return self._direction()[2] > level
-
-
-def _crossing(points: tuple[Vec, ...]) -> tuple[int, int] | None:
-    """Two sides of a polygon that meet elsewhere than at a common corner, seen from above."""
-    many = len(points)
-    for i in range(many):
-        for j in range(i + 1, many):
-            if (j - i) % many in (1, many - 1):
-                continue
-            if _meet(points[i], points[(i + 1) % many], points[j], points[(j + 1) % many]):
-                return i, j
-    return None
-
-
-def _meet(a: Vec, b: Vec, c: Vec, d: Vec) -> bool:
-    def side(p: Vec, q: Vec, r: Vec) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-    return side(a, b, c) * side(a, b, d) <= 0.0 and side(c, d, a) * side(c, d, b) <= 0.0
