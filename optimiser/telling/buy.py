@@ -54,6 +54,7 @@ from optimiser.telling.fields.several import (
     STATUS,
     UNSEARCHED,
 )
+from optimiser.telling.hold import brief
 from optimiser.telling.tables import MISS, SETUP, SETUP_IN_FULL, misses_listing
 from shared.columns import Column, Many, Of, Record, Where
 from shared.interrupt import cut_short
@@ -263,10 +264,14 @@ def to_make(option: Option) -> str:
 
 
 def run_in_words(option: Option, system: str) -> str:
-    lines = [run_of_ropes(setup, system) for setup in option.setups]
+    """How the ropes run, stage by stage, with the second lines that a haul must not do without."""
+    lines = [
+        " ".join([f"{run_of_ropes(s, system)}.", *(brief(line, system) for line in s.holding)])
+        for s in option.setups
+    ]
     if len(lines) == 1:
-        return lines[0][:1].upper() + lines[0][1:] + "."
-    return "\n".join(f"Stage {i}: {text}." for i, text in enumerate(lines, start=1))
+        return lines[0][:1].upper() + lines[0][1:]
+    return "\n".join(f"Stage {i}: {text}" for i, text in enumerate(lines, start=1))
 
 
 def stands(option: Option, system: str) -> str:

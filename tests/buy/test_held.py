@@ -1,6 +1,7 @@
 """`buy --hold`: the least with which the load is hauled and has its second lines."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -45,6 +46,29 @@ def test_a_rope_is_bought_for_the_line_that_steers_the_load(
     (setup, *_) = rank(read_site("with.toml"), RankQuestion(hold=True, top=1, explain=False))
     assert setup.holding
     assert setup.margin >= least["margin"] - 1e-9
+
+
+def test_the_table_says_that_the_haul_needs_the_line(
+    files: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert (
+        main(
+            [
+                "buy",
+                "site.toml",
+                "--prices",
+                "shop.csv",
+                "--only-my-list",
+                "--stages",
+                "1",
+                "--hold",
+            ]
+        )
+        == 0
+    )
+    text = " ".join(capsys.readouterr().out.split())
+
+    assert re.search(r"which pulls\. .* steers it from [\d.]+ m to [\d.]+ m, at front bar: ", text)
 
 
 def test_what_holds_nothing_back_is_not_enough(
