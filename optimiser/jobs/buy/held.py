@@ -7,12 +7,13 @@ from dataclasses import replace
 
 from catalogue.gear import Rope
 from optimiser.jobs.hold.find import needed
+from optimiser.jobs.hold.spare import used_by, used_by_line
 from optimiser.jobs.question import BuyQuestion, StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.gear.made import with_made
-from optimiser.rig.setup import Hung, Role, Setup
+from optimiser.rig.setup import Setup
 from optimiser.search.buying.least import OutOfTime
 from optimiser.search.buying.staged import Pieces
 from optimiser.search.clock import Clock
@@ -20,6 +21,10 @@ from optimiser.site.model import Owned, Site, is_of
 
 BETTERING = 2.0
 """Effort for bettering a plan once there is one. Where there is none nobody looks for the reason."""
+
+SECOND = " (2)"
+"""What the name of the second of two equal ropes ends with: of one kind no more are bought
+(`search.stock.offers`)."""
 
 
 class Held:
@@ -89,22 +94,13 @@ def plan_held(site: Site, kit: Kit, question: BuyQuestion, most_stages: int, clo
 
 
 def _taken(setups: Iterable[Setup]) -> Counter[str]:
-    """How many of each piece the stages take, the one that takes the most of it."""
+    """How many of each piece the stages take, the one that takes the most of it; equal ropes by their common
+    name."""
     most: Counter[str] = Counter()
     for setup in setups:
-        used = _hung(setup.gear) + Counter(_ropes(setup.rope))
-        for line in setup.holding:
-            used += _hung(line.gear) + Counter(_ropes(line.rope))
+        used: Counter[str] = Counter()
+        for some in (used_by(setup), *map(used_by_line, setup.holding)):
+            for name, many in some.items():
+                used[name.removesuffix(SECOND)] += many
         most |= used
     return most
-
-
-def _hung(gear: Iterable[Hung]) -> Counter[str]:
-    ends = (Role.END, Role.TIE, Role.GRIP)
-    return Counter(hung.item for hung in gear if hung.role not in ends)
-
-
-def _ropes(rope: Owned[Rope]) -> list[str]:
-    """The names of the ropes that one is put together of, equal ones by their common name."""
-    parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
-    return [part.name.removesuffix(" (2)") for part in parts if is_of(part, Rope)]
