@@ -22,22 +22,26 @@ def check(site: Site, claim: Claim, named: Mapping[str, Group], found: Found, no
         group, stands = named.get(f"anchor {anchor.name}"), anchor.directions
         if group is None or stands is None:
             continue
-        forces = found.ways.get(group, [])
-        up = max(
-            (atan2(z, hypot(x, y)) for x, y, z in forces if hypot(x, y, z) > NO_WAY), default=0.0
-        )
+        up, level = _ways(found, group)
         notes.need(
             up <= stands.up + SLACK,
             f"{anchor.name} is pulled up at {degrees(up):.1f} degrees",
         )
         if stands.aside is not None:
-            wide = _fan([atan2(y, x) for x, y, _ in forces if hypot(x, y) > NO_WAY])
+            wide = _fan(level)
             notes.need(
                 wide <= 2.0 * stands.aside + SLACK,
                 f"pulls on {anchor.name} are {degrees(wide):.1f} degrees apart",
             )
     before = {w.removeprefix("anchor ") for w in claim.taken if w.startswith("anchor ")}
     _there_is_enough(site, _names(claim) | before, notes)
+
+
+def _ways(found: Found, group: Group) -> tuple[float, list[float]]:
+    """How steeply the steepest pull on an anchor rises, and which way each leads in plan, rad."""
+    forces = [force for force in found.ways.get(group, []) if hypot(*force) > NO_WAY]
+    up = max((atan2(z, hypot(x, y)) for x, y, z in forces), default=0.0)
+    return up, [atan2(y, x) for x, y, _ in forces if hypot(x, y) > NO_WAY]
 
 
 def _fan(ways: list[float]) -> float:
@@ -61,9 +65,7 @@ def check_stated(
             continue
         (one,) = stated
         notes.need(one.making == making, f"{anchor.name} is made otherwise")
-        forces = [f for f in found.ways.get(group, []) if hypot(*f) > NO_WAY]
-        up = max((atan2(z, hypot(x, y)) for x, y, z in forces), default=0.0)
-        level = [atan2(y, x) for x, y, _ in forces if hypot(x, y) > NO_WAY]
+        up, level = _ways(found, group)
         wide = _fan(level)
         notes.same(f"rise of the pull on {anchor.name}", one.rise, up)
         notes.same(f"spread of the pulls on {anchor.name}", one.spread, wide / 2.0)
