@@ -155,7 +155,7 @@ def _shackles(
     scene = row.scene
     eyes = {p.gear.eye for p in (*kit.blocks, *blocks)}
     eyes |= {h.eye for h in scene.attachment.hitches} | {scene.puller.hitch_eye, None}
-    eyes |= {scene.site.anchors[int(scene.anchor_of[place])].eye for place in row.anchored}
+    eyes |= {row.anchor_at(place).eye for place in row.anchored}
     # The tightest eye needs the thinnest pin: what goes through that goes through the others.
     carried = [(-1,), (0,), *row.groups.values(), *((n,) for n in range(1, row.sheaves + 1))]
     carried += [slot.nodes for slot in open_slots(row) if slot.role is Role.SHACKLE]

@@ -200,6 +200,6 @@ def wrongly(ev: Rigs) -> Mask:
 
 def _sling_at(scene: Scene, place: int) -> Sling:
     """The sling at a place that hangs on one."""
-    sling = scene.site.anchors[int(scene.anchor_of[place])].sling
+    sling = scene.anchor_at(place).sling
     assert sling is not None
     return sling

@@ -27,7 +27,7 @@ def standing_fixtures(scene: Scene, place: int, *, alone: bool) -> tuple[Fixture
     there, so that the rope may be tied round the trunk itself."""
     if place == 0:
         return (scene.attachment.fixture,)
-    found = fixtures(scene.site.anchors[int(scene.anchor_of[place])])
+    found = fixtures(scene.anchor_at(place))
     return found if alone else found[:1]
 
 

@@ -150,7 +150,7 @@ class RigRow(Once):
 
     def anchor_at(self, place: int) -> Anchor:
         """The anchor of an anchor place."""
-        return self.scene.site.anchors[int(self.scene.anchor_of[place])]
+        return self.scene.anchor_at(place)
 
     @cached_property
     def works_throughout(self) -> bool:

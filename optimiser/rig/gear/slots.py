@@ -351,7 +351,7 @@ class Variant:
             return None if attachment.bridled else attachment.hitches[0].eye
         if place == scene.puller_number:
             return scene.puller.hitch_eye
-        anchor = scene.site.anchors[int(scene.anchor_of[place])]
+        anchor = scene.anchor_at(place)
         return anchor.eye if anchor.girth is None else None
 
     @cached_property

@@ -27,7 +27,7 @@ from optimiser.rig.ground.steering import Leads, leads
 from optimiser.rig.ground.strings import Strings, edges_of
 from optimiser.rig.once import Once
 from optimiser.rig.walk import GRIP, Guide, Place, Walk
-from optimiser.site.model import Puller, Site
+from optimiser.site.model import Anchor, Puller, Site
 from optimiser.site.roaming.stands import stands
 
 GRIP_NUMBER = -2
@@ -137,6 +137,10 @@ class Scene(Once):
         if number == self.puller_number:
             return self.puller.anchor or ""
         return self.places[number].name
+
+    def anchor_at(self, number: int) -> Anchor:
+        """The anchor of an anchor place."""
+        return self.site.anchors[int(self.anchor_of[number])]
 
     def where(self, number: int, station: Numbers, spot: Numbers) -> Array:
         """(X, 3) of a place with the load at `station` (X,) and the puller at `spot` (X,)."""

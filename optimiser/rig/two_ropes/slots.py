@@ -135,7 +135,7 @@ def stand_off(scene: Scene, kit: Kit, number: int) -> float:
     """The most that a strap or chain at a place surely keeps the gear away from it, m."""
     if number == 0:
         return 0.0
-    anchor = scene.site.anchors[int(scene.anchor_of[number])]
+    anchor = scene.anchor_at(number)
     return max((h.standoff for h in kit.sure.round_anchor(anchor)), default=0.0)
 
 

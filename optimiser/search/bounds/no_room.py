@@ -43,7 +43,7 @@ def _hardware(tables: Tables, ev: Evaluation, rows: Numbers, k: int, least: Arra
     out = np.zeros(len(rows))
     for place in np.unique(walks[:, k]):
         here = walks[:, k] == place
-        anchor = tables.scene.site.anchors[tables.scene.anchor_of[place]]
+        anchor = tables.scene.anchor_at(place)
         around = tables.kit.round_anchor(anchor)
         if anchor.girth is None or not around:
             continue

@@ -73,7 +73,7 @@ def tackles_at(tables: Tables, place: int, *, only: Tackle | None = None) -> Tac
     """The tackles at a place of a scene; None where there is none. `tables`: of the scene with its own
     puller; `only`: this one, if it is among them."""
     real, kit = tables.scene, tables.kit
-    anchor = real.site.anchors[int(real.anchor_of[place])]
+    anchor = real.anchor_at(place)
     if not tables.usable[place]:
         return None
     leads = [

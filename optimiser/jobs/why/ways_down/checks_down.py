@@ -92,7 +92,7 @@ def _trunk(row: LetDown, filled: Filled | None) -> Iterator[Check]:
     last = row.numbers[-1]
     if last == row.scene.puller_number:
         return
-    anchor = row.scene.site.anchors[int(row.scene.anchor_of[last])]
+    anchor = row.anchor_at(last)
     yield Check(
         name="a rope can be turned round it", where=anchor.name, passed=anchor.ties_round,
         note="" if anchor.ties_round else "a rope is eased round a trunk or a post, not through an eye",
