@@ -142,10 +142,10 @@ def _made_note(site: Site) -> str:
     if not spots:
         return ""
     many = f"{len(spots)} {'spot' if len(spots) == 1 else 'spots'}"
-    owned = names([f"{there} {what}" for what, there in site.stock if what not in spots])
+    owned = names([f"{there} × {what}" for what, there in site.stock if what not in spots])
     return (
         f"Anchors that may be made: that is over {many} as the site file has them, not over what lies "
-        f"between. There are {owned}. What is not used is not made."
+        f"between. What they can be made of: {owned}. What is not used is not made."
     )
 
 
