@@ -6,7 +6,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.walk import LOAD, Place, PlaceKind
-from optimiser.sheet.drawing.labels import Label, folded, plain, short
+from optimiser.sheet.drawing.labels import Label, folded, short
 from optimiser.sheet.drawing.panel import Panel
 from optimiser.sheet.drawing.style import FILL, MOVED, OUTLINE, ROPE, SMALL, STANDS, THIN, USED
 from optimiser.sheet.drawing.view import Layout, Point, View, outline, pair
@@ -56,8 +56,7 @@ def _sling(panel: Panel, laid: Layout, drawn: Seen, anchor: Anchor) -> None:
     for tie in anchor.sling.ties:
         panel.line([pair(laid.view(np.array(tie[:2]))), at], OUTLINE, order=4.5, avoid=1.0)
     panel.circle(at, 1.3, THIN, fill="white")
-    spread = show(anchor.sling.angle, Dimension.ANGLE, drawn.site.preferences.units)
-    words = f"{plain(anchor.kind)}, sling\nlegs {spread} apart"
+    words = drawn.sling_words(anchor)
     named(panel, drawn, Place(PlaceKind.ANCHOR, anchor.name), words, at, 1.3)
 
 

@@ -245,6 +245,13 @@ class Seen(ABC):
             return f"girth {self.length(anchor.girth)}"
         return self.across(anchor.radius)
 
+    def sling_words(self, anchor: Anchor) -> str:
+        """What stands below the name of a sling between two trees in the plan; "" for any other anchor."""
+        if anchor.sling is None:
+            return ""
+        spread = show(anchor.sling.angle, Dimension.ANGLE, self.site.preferences.units)
+        return f"{plain(anchor.kind)}, sling\nlegs {spread} apart"
+
     def post_words(self, post: Obstacle) -> str:
         """What stands below the name of something in the way; "": nothing."""
         return ""

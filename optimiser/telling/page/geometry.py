@@ -40,6 +40,7 @@ _STYLES = {
     "moved": style.MOVED,
     "unknown": style.UNKNOWN,
     "limit": style.LIMIT,
+    "stands": style.STANDS,
     "tail": style.TAIL,
     "ground": style.ROPE,
     "elsewhere": style.ROPE_ELSEWHERE,
@@ -101,6 +102,16 @@ def rig_seen(drawn: Drawn) -> Data:
             _anchor(drawn, anchor) for anchor in drawn.shown_anchors if anchor.name in drawn.faces
         ],
         "faces": dict(drawn.faces),
+        "slings": [
+            {
+                "name": anchor.name,
+                "trees": list(anchor.sling.trees),
+                "ties": _points(np.array(anchor.sling.ties)),
+                "words": drawn.sling_words(anchor),
+            }
+            for anchor in drawn.shown_anchors
+            if anchor.sling is not None
+        ],
         "pullers": _pullers(drawn),
         "edges": _edges(drawn),
         "areas": [
@@ -188,6 +199,12 @@ def _pullers(seen: Seen) -> list[Data]:
             "heading": list(who.heading),
             "ends": _points(seen.run(who)),
             "good_to": seen.good_to.get(who.name, ""),
+            "room": None
+            if who.room is None
+            else {
+                "word": who.room.word,
+                "sides": [_points(np.array(side)) for side in who.room.sides],
+            },
         }
         for who in seen.pullers
     ]

@@ -236,7 +236,7 @@ function showCard() {
     ? ["x", "y", "z"].map((axis, i) => make("label", {}, `${axis} `, make("input", {
       value: thing.written[i] ?? "", onchange: (event) => edit([{ put: [...thing.key, i], value: event.target.value.trim() }]),
     })))
-    : [make("span", { class: "soft" }, "placed by its readings: change those to move it")];
+    : [make("span", { class: "soft" }, thing.searched ? thing.placed : `${thing.placed}: change those to move it`)];
   const removable = typeof thing.table[thing.table.length - 1] === "number" && !thing.id.endsWith("towards");
   box.replaceChildren(make("div", { class: "row" },
     make("b", {}, thing.name), make("span", { class: "soft" }, thing.kind), ...fields,

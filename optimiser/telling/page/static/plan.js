@@ -2,6 +2,7 @@
 // change, and above it one handle for each thing, which stays, so that the keyboard keeps its place.
 
 import { Labels } from "./labels.js";
+import { carries, heldAt, pullersOf } from "./things.js";
 import { MM, circle, element, hatchings, head, line, minus, plus, shape, square, stroke, text, times, unit } from "./svg.js";
 
 const LEAST = 0.9 * MM; // px of radius that is drawn at least
@@ -60,10 +61,14 @@ export class Plan {
     this.wayBack = ([px, py]) => [px * c - py * s, -py * c - px * s];
   }
 
-  extent({ seen, rig }) {
+  extent(desk) {
+    const { seen, rig } = desk;
     const out = [...seen.point, ...seen.anchors.map((a) => a.at), ...seen.posts.map((p) => p.at)];
     out.push(...outline(seen, seen.begin), ...outline(seen, seen.end));
-    for (const who of seen.pullers) out.push(who.at, ...who.ends);
+    for (const who of pullersOf(desk)) {
+      out.push(who.at, ...who.ends);
+      if (!rig) out.push(...(who.room?.sides ?? []).flat());
+    }
     out.push(...seen.doubts.map((d) => d.at), ...seen.legs.map((l) => l.end));
     if (rig) for (const rope of rig.seen.ropes) if (rope.hand) out.push(rope.hand);
     return out;
@@ -88,9 +93,10 @@ export class Plan {
     for (const made of rig?.made ?? []) this.made(rig, made);
     for (const post of seen.posts) this.post(desk, post);
     this.load(desk);
-    for (const who of seen.pullers) this.puller(desk, who);
+    for (const who of pullersOf(desk)) this.puller(desk, who);
     for (const laid of rig?.edges ?? seen.edges) this.laid(laid);
     for (const doubt of seen.doubts) this.doubt(desk, doubt);
+    for (const sling of rig?.slings ?? []) this.sling(desk, rig, sling);
     if (rig) this.ropes(desk, rig);
     for (const met of desk.met ?? []) this.met(met);
     this.scaleBar(desk);
@@ -121,13 +127,14 @@ export class Plan {
   anchor(desk, anchor) {
     const at = this.at(anchor.at);
     const used = desk.rig?.seen.used.includes(anchor.name);
+    const pulled = Boolean(desk.rig) && carries(desk.rig.seen, anchor);
     const radius = Math.max(anchor.radius * this.scale, LEAST);
     if (used && anchor.to_make) return; // drawn as what is made there
     if (anchor.to_make) {
       const d = 0.9 * MM;
       this.layer.push(line([plus(at, [-d, -d]), plus(at, [d, d])], this.lines.thin), line([plus(at, [-d, d]), plus(at, [d, -d])], this.lines.thin));
     } else {
-      this.layer.push(circle(at, radius, used ? this.lines.outline : this.lines.thin, used ? "used" : "blank"));
+      this.layer.push(circle(at, radius, pulled ? this.lines.outline : this.lines.thin, pulled ? "used" : "blank"));
     }
     if (anchor.kind === "tree") {
       this.layer.push(line([plus(at, [-radius, 0]), plus(at, [radius, 0])], this.lines.thin), line([plus(at, [0, -radius]), plus(at, [0, radius])], this.lines.thin));
@@ -136,8 +143,19 @@ export class Plan {
     this.labels.keep(at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius);
     const letter = used ? `${desk.rig.seen.letters[`anchor:${anchor.name}`] ?? ""} ` : "";
     this.labels.add(`${letter}${anchor.spot}\n${anchor.words}${anchor.good_to ? `\n${anchor.good_to}` : ""}`, at, {
-      clear: radius + (used ? 4 : 2), needed: used || desk.picked?.name === anchor.name, bold: used,
+      clear: radius + (used ? 4 : 2), needed: pulled || desk.picked?.name === anchor.name, bold: used,
     });
+  }
+
+  // The two legs of a sling between trees, and the shackle that runs on it.
+  sling(desk, rig, sling) {
+    const at = this.at(heldAt(desk, rig, sling));
+    for (const tie of sling.ties) {
+      this.layer.push(line([this.at(tie), at], this.lines.outline));
+      this.labels.avoid(this.at(tie), at);
+    }
+    this.layer.push(circle(at, 1.3 * MM, this.lines.thin));
+    this.labels.add(`${rig.letters[`anchor:${sling.name}`]} ${sling.name}\n${sling.words}`, at, { clear: 9, needed: true, bold: true });
   }
 
   made(rig, made) {
@@ -200,6 +218,7 @@ export class Plan {
 
   puller(desk, who) {
     const active = desk.rig?.seen.pullers.some((p) => p.name === who.name);
+    if (who.room) this.room(who);
     const [near, far] = who.ends.map((p) => this.at(p));
     const way = unit(this.way(who.heading));
     const side = [-way[1], way[0]];
@@ -219,10 +238,25 @@ export class Plan {
     const middle = who.anchor ? near : plus(near, times(way, 2.5 * MM));
     this.labels.keep(middle[0] - 8, middle[1] - 8, middle[0] + 8, middle[1] + 8);
     const letter = desk.rig?.seen.letters[`puller:${who.name}`];
-    const words = who.anchor ? `made fast to ${who.anchor}` : who.run > 0 ? `run ${who.run_words}` : "";
+    const words = who.anchor ? `made fast to ${who.anchor}` : who.room && !active ? "may stand here"
+      : who.run > 0 ? `run ${who.run_words}` : "";
     this.labels.add(`${letter ? `${letter} ` : ""}${who.name}\n${words}${who.good_to ? `\n${who.good_to}` : ""}`, middle, {
       clear: 10, needed: true, bold: active,
     });
+  }
+
+  // The ground that a puller may stand on, where it has more than one spot: its edges, and a name.
+  room({ name, room }) {
+    const spots = [];
+    for (const side of room.sides.map((points) => points.map((p) => this.at(p)))) {
+      this.layer.push(line(side, this.lines.stands));
+      for (const [i, a] of side.slice(0, -1).entries()) {
+        spots.push(...[0, 0.2, 0.4, 0.6, 0.8, 1].map((share) => plus(a, times(minus(side[i + 1], a), share))));
+      }
+    }
+    const [wide, high] = this.size;
+    const inside = spots.filter(([x, y]) => x > 2 * EDGE && y > EDGE && x < wide - 2 * EDGE && y < high - EDGE);
+    if (inside.length) this.labels.add(`${room.word} of ${name}`, inside[0], { spots: inside });
   }
 
   laid(laid) {
@@ -380,11 +414,11 @@ export class Plan {
         this.handles.append(handle);
       }
       handle.thing = thing;
-      const moved = desk.moving?.id === thing.id ? desk.moving.at : thing.at;
-      const [x, y] = this.at(moved);
+      const searched = thing.searched && pullersOf(desk).find((who) => who.name === thing.name);
+      const [x, y] = this.at(desk.moving?.id === thing.id ? desk.moving.at : searched ? searched.at : thing.at);
       handle.setAttribute("transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
       handle.setAttribute("aria-pressed", String(desk.picked?.id === thing.id));
-      const where = Array.isArray(thing.written) ? thing.written.join(", ") : "placed by its readings";
+      const where = Array.isArray(thing.written) ? thing.written.join(", ") : thing.placed;
       handle.setAttribute("aria-label", `${thing.kind} ${thing.name}, ${where}. ${thing.movable ? "Arrow keys move it." : ""}`);
     }
     for (const [id, handle] of this.known) {

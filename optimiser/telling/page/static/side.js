@@ -2,6 +2,7 @@
 
 import { Labels } from "./labels.js";
 import { MM, circle, element, hatchings, head, line, minus, plus, shape, text, times } from "./svg.js";
+import { carries, heldAt, pullersOf } from "./things.js";
 
 const EDGE = { side: 18, foot: 62, top: 58 };
 const TALL = 2.5; // m up to which a post is drawn, as on the sheet
@@ -55,13 +56,14 @@ export class Side {
     this.at = (point) => this.put([this.along(seen, point), point[2]]);
   }
 
-  extent({ seen, rig }) {
+  extent(desk) {
+    const { seen, rig } = desk;
     const at = (p) => [this.along(seen, p), p[2]];
     const out = seen.ground.map(at);
     for (const station of [seen.begin, seen.end]) out.push(...corners(seen, station, at(seen.point[station]), 1));
     for (const anchor of seen.anchors) out.push(at(anchor.at), plus(at(anchor.at), [0, anchor.top]));
     for (const post of seen.posts) out.push(at(post.at), plus(at(post.at), [0, Math.min(post.top, TALL)]));
-    for (const who of seen.pullers) out.push(at(who.at), ...who.ends.map(at));
+    for (const who of pullersOf(desk)) out.push(at(who.at), ...who.ends.map(at));
     if (rig) for (const rope of rig.seen.ropes) out.push(...rope.near[0].map(at));
     return out;
   }
@@ -75,16 +77,17 @@ export class Side {
     const { seen } = desk;
     const rig = desk.rig?.seen;
     this.ground(seen);
-    for (const anchor of seen.anchors) if (!rig || rig.used.includes(anchor.name)) this.stem(desk, anchor);
+    for (const anchor of seen.anchors) if (!rig || carries(rig, anchor)) this.stem(desk, anchor);
     for (const post of seen.posts) this.post(post);
     const where = rig ?? seen;
     const here = rig ? desk.place : seen.begin;
     for (const [name, station] of [["end", where.end], ["start", where.begin]]) if (station !== here) this.load(where, station, name, this.lines.moved, "line");
     this.load(where, here, here === where.begin ? "start" : "", this.lines.outline, "grey");
     if (!rig) this.hitches(seen);
-    for (const who of seen.pullers) if (!rig || rig.pullers.some((p) => p.name === who.name)) this.puller(who);
+    for (const who of pullersOf(desk)) if (!rig || rig.pullers.some((p) => p.name === who.name)) this.puller(who);
     for (const laid of (rig ?? seen).edges) this.laid(laid);
     for (const doubt of seen.doubts) if (!doubt.mark) this.doubt(doubt);
+    for (const sling of rig?.slings ?? []) this.sling(desk, rig, sling);
     if (rig) this.ropes(desk, rig);
     for (const met of desk.met ?? []) this.met(met);
     this.labels.place((words, at, how) => this.layer.push(text(words, at, how)));
@@ -131,6 +134,16 @@ export class Side {
     this.labels.keep(foot[0] - half, top, foot[0] + half, foot[1]);
     const letter = rig?.letters[`anchor:${anchor.name}`];
     this.labels.add(`${letter ? `${letter} ` : ""}${anchor.spot}`, [foot[0], top], { clear: 3, bold: Boolean(letter), needed: Boolean(letter) });
+  }
+
+  sling(desk, rig, sling) {
+    const at = this.at(heldAt(desk, rig, sling));
+    for (const tie of sling.ties) {
+      this.layer.push(line([this.at(tie), at], this.lines.outline));
+      this.labels.avoid(this.at(tie), at);
+    }
+    this.layer.push(circle(at, 0.8 * MM, this.lines.thin));
+    this.labels.add(`${rig.letters[`anchor:${sling.name}`]} ${sling.name}`, at, { clear: 5, needed: true, bold: true });
   }
 
   post(post) {

@@ -19,6 +19,7 @@ export function showSigns({ styles }) {
   row("holding or steering line", line(across, ropes[2]));
   row("way of the load", line(across, lines.travel));
   row("where it stands later", line(across, lines.moved));
+  row("edge of where a puller may stand", line(across, lines.stands));
   row("tree", circle([18, 9], 5, lines.thin), line([[13, 9], [23, 9]], lines.thin), line([[18, 4], [18, 14]], lines.thin));
   row("tree in use", circle([18, 9], 4, lines.outline, "used"), circle([18, 9], 7, lines.ground, "line"));
   row("in the way", circle([18, 9], 4, lines.outline, "black"));

@@ -21,7 +21,8 @@ export function things(raw, seen) {
       const written = list === "made" && !("at" in entry) ? null : entry.at;
       out.push({
         id: `${list}.${i}`, key: [list, i, "at"], table: [list, i], kind, name: entry.name ?? kind, at: found.at,
-        radius: found.radius ?? 0.3, written, movable: Array.isArray(written), from: found,
+        radius: found.radius ?? 0.3, written, movable: Array.isArray(written), from: found, searched: Boolean(found.room),
+        placed: found.room ? `anywhere on its ${found.room.word}, where it stands is searched` : "placed by its readings",
       });
       if (list === "puller" && Array.isArray(entry.towards) && found.run > 0) {
         out.push({
@@ -89,6 +90,22 @@ export function movedTo(seen, thing, at) {
     posts: seen.posts.map(put),
     pullers: list === "puller" ? seen.pullers.map(put) : seen.pullers,
   };
+}
+
+// The pullers where they are drawn: one that may choose its spot stands where the rig has it, if a rig has it.
+export function pullersOf({ seen, rig }) {
+  return seen.pullers.map((who) => (who.room && rig?.seen.pullers.find((each) => each.name === who.name)) || who);
+}
+
+// Whether a rig pulls at an anchor: by itself, or as one of two trees that share a sling.
+export function carries(rig, anchor) {
+  return rig.used.includes(anchor.name) || rig.slings.some((sling) => sling.trees.includes(anchor.name));
+}
+
+// Where the shackle that runs on a sling is, m, with the load where it is drawn.
+export function heldAt(desk, rig, sling) {
+  const spots = rig.ropes.flatMap((rope) => rope.walk.map((place, k) => [place, rope.near[desk.place][k]]));
+  return spots.find(([place]) => place.anchor && place.name === sling.name)[1];
 }
 
 // A cure as edits of the file.
