@@ -279,8 +279,7 @@ class _Sheet:
 
 
 def _swung(line: Line, tense: _Tense, course: Course, hold: Hold, walk: Walk) -> Line:
-    """The line with the ring of a bridle where it comes to rest. What the line runs over stays, and so does
-    what it rubs there."""
+    """The line with the ring of a bridle where it comes to rest."""
     assert hold.leg is not None
     a, b = (course.carried(h.ahead, h.left, h.height) for h in hold.hitches)
     off = [k for k in range(len(walk) - 1) if walk[k].kind is PlaceKind.LOAD]
@@ -296,24 +295,29 @@ def _swung(line: Line, tense: _Tense, course: Course, hold: Hold, walk: Walk) ->
             if key not in known:
                 known[key] = ring_at_rest(vec(a[p]), vec(b[p]), hold.leg, ends, pulls)
             ring[p, s] = known[key]
+    return _moved(line, ring, off, on)
+
+
+def _moved(line: Line, at: Array, begins: Iterable[int], ends: Iterable[int]) -> Line:
+    """The line with some of its parts beginning, and some ending, at other places, (P, S, 3). What the line
+    runs over stays, and so does what it rubs there."""
     begin, after, before, end = (
         some.copy() for some in (line.begin, line.after, line.before, line.end)
     )
-    straight = np.ones(line.length.shape, dtype=bool)
+    straight = np.ones((*line.length.shape, 1), dtype=bool)
     for p, s, k in line.strings:
         straight[p, s, k] = False
-    for k in off:
-        begin[:, :, k] = ring
-        before[:, :, k] = np.where(straight[:, :, k, None], ring, before[:, :, k])
-    for k in on:
-        end[:, :, k] = ring
-        after[:, :, k] = np.where(straight[:, :, k, None], ring, after[:, :, k])
+    for k in begins:
+        begin[:, :, k] = at
+        before[:, :, k] = np.where(straight[:, :, k], at, before[:, :, k])
+    for k in ends:
+        end[:, :, k] = at
+        after[:, :, k] = np.where(straight[:, :, k], at, after[:, :, k])
     return Line(begin, after, before, end, line.length, line.strings)
 
 
 def _slung(line: Line, tense: _Tense, slung: Shared) -> Line:
-    """The line with the shackle on a sling between two trees where it comes to rest. What the line runs over
-    stays, and so does what it rubs there."""
+    """The line with the shackle on a sling between two trees where it comes to rest."""
     node, parts = slung.node, line.length.shape[2]
     place = np.empty((*line.length.shape[:2], 3))
     known: dict[tuple[object, ...], Vec] = {}
@@ -329,19 +333,9 @@ def _slung(line: Line, tense: _Tense, slung: Shared) -> Line:
         if key not in known:
             known[key] = at_rest(slung, ends, pulls)
         place[p, s] = known[key]
-    begin, after, before, end = (
-        some.copy() for some in (line.begin, line.after, line.before, line.end)
+    return _moved(
+        line, place, begins=[node] if node < parts else [], ends=[node - 1] if node > 0 else []
     )
-    straight = np.ones((*line.length.shape, 1), dtype=bool)
-    for p, s, k in line.strings:
-        straight[p, s, k] = False
-    if node > 0:
-        end[:, :, node - 1] = place
-        after[:, :, node - 1] = np.where(straight[:, :, node - 1], place, after[:, :, node - 1])
-    if node < parts:
-        begin[:, :, node] = place
-        before[:, :, node] = np.where(straight[:, :, node], place, before[:, :, node])
-    return Line(begin, after, before, end, line.length, line.strings)
 
 
 def _at_rest(slung: Shared, sheets: Sequence[_Sheet], force: Array, out: Found) -> Iterator[AtRest]:
