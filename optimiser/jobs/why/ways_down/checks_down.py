@@ -1,6 +1,7 @@
 """Lists every check of one rig that lets the load down, passed or failed, with number, limit and place."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -35,11 +36,7 @@ def checks_of_hold(
         others = [part for part in pieces if part.role is not Role.HOLDER]
         found += [*looked.rope(filled), *looked.gear(filled), *_holder(job, filled, hand)]
         found += [*looked.stand(filled, others), *looked.room(filled)]
-    return tuple(_bare(check) for check in found)
-
-
-def _bare(check: Check) -> Check:
-    return Check(**{f: getattr(check, f) for f in Check.__dataclass_fields__ if f != "change"})
+    return tuple(replace(check, change=None) for check in found)
 
 
 def _motion(row: LetDown) -> Iterator[Check]:
