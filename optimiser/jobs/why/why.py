@@ -133,8 +133,7 @@ def explain(
         return _kept_in_hand(rig, walk, checks, clock or Clock(None, None).within(PATIENCE))
     if works and rig.setup is not None:
         verify(site, rig.setup, extra=job.kit.pieces)
-    there = standing(site, rig.row.scene.puller)
-    return Explained(walk=walk, checks=checks, setup=rig.setup, works=works, standing=there)
+    return Explained(walk=walk, checks=checks, setup=rig.setup, works=works, standing=rig.standing)
 
 
 def _only_unrated(checks: Sequence[Check]) -> bool:
@@ -152,17 +151,15 @@ def _kept_in_hand(rig: "_Rigged", walk: Walk, checks: tuple[Check, ...], clock: 
         setup = build_setup(filled, rank=1)
         bare = not_held(job.site, setup, clock)
         found = (*checks, *missing_checks(bare))
-        there = standing(job.site, rig.row.scene.puller)
         return Explained(
-            walk=walk, checks=found, setup=setup, works=False, not_held=bare, standing=there
+            walk=walk, checks=found, setup=setup, works=False, not_held=bare, standing=rig.standing
         )
     other = _Rigged(_there(job, admitted.variant.row), admitted.variant.row, admitted, True)
     kept = lines.kept(build_setup(admitted, rank=1), extra=job.kit.pieces)
     assert kept is not None
     found = (*other.checks(), *line_checks(kept, job.floor))
     works = all(check.passed for check in found)
-    there = standing(job.site, other.row.scene.puller)
-    return Explained(walk=walk, checks=found, setup=kept, works=works, standing=there)
+    return Explained(walk=walk, checks=found, setup=kept, works=works, standing=other.standing)
 
 
 @dataclass(frozen=True)
@@ -178,6 +175,11 @@ class _Rigged:
     def setup(self) -> Setup | None:
         """A part of the stretch only, or one with a slack line, is no setup to hand out."""
         return build_setup(self.filled, rank=1) if self.filled is not None and self.whole else None
+
+    @property
+    def standing(self) -> Standing | None:
+        """Where its puller is, where that is for the search to say."""
+        return standing(self.job.site, self.row.scene.puller)
 
     def checks(self, search: Searching | None = None) -> tuple[Check, ...]:
         """Every check; `search` finds the changes that cure what fails."""
