@@ -216,7 +216,7 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
     blocks: list[Block] = [
         (f"Best {what} for {found.title}", cells_listing(found, priced=priced, system=system)),
         (
-            f"Where the best {what[:-1] if not found.down else 'way down'} changes (to 1 %)",
+            f"Where the best {sought(found)} changes (to 1 %)",
             changes_listing(found),
         ),
         (f"The {what}", legend(found, system)),
@@ -237,6 +237,11 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
     if not found.proven:
         blocks.append(("", f"NOT proven ({cut_short()}): better setups may exist in some cells."))
     return blocks
+
+
+def sought(found: Sweep) -> str:
+    """What the best of is looked for in each cell."""
+    return "way down" if found.down else "setup"
 
 
 def cells_listing(found: Sweep, *, priced: bool = False, system: str = "metric") -> Listing:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from optimiser.jobs.sweep.axes import Axis
 from optimiser.jobs.sweep.results import Cell, Rig, Sweep
 from optimiser.rig.setup import LoweringSetup
-from optimiser.telling.sweep import legend, ties, worst
+from optimiser.telling.sweep import legend, sought, ties, worst
 from shared.files import write_atomically
 from shared.listing import wrapped
 from shared.units import Dimension, in_unit, unit_name
@@ -107,7 +107,7 @@ def lines(found: Sweep, system: str) -> "Figure":
     for plot in plots[:-1]:
         plot.tick_params(labelbottom=False)
     plots[-1].set_xlabel(_named(axis))
-    strip.set_title(f"{found.title}: best {_what(found)} by {axis.name}", fontsize=10)
+    strip.set_title(f"{found.title}: best {sought(found)} by {axis.name}", fontsize=10)
     return figure
 
 
@@ -155,12 +155,8 @@ def chart(found: Sweep, system: str) -> "Figure":
         )  # fmt: skip
     plot.set_xlabel(_named(first))
     plot.set_ylabel(_named(second))
-    plot.set_title(f"{found.title}: best {_what(found)} (letter) and its margin", fontsize=10)
+    plot.set_title(f"{found.title}: best {sought(found)} (letter) and its margin", fontsize=10)
     return figure
-
-
-def _what(found: Sweep) -> str:
-    return "way down" if found.down else "setup"
 
 
 def _force(setup: Rig) -> float:
