@@ -131,6 +131,20 @@ class BuyQuestion(HaulQuestion):
         _at_least(self.most_stages, 1, "most stages")
         _at_least(self.steps, 0, "steps")
 
+    def of_stages(
+        self, most_stages: int, *, compound: bool | None, hold: bool = False
+    ) -> StagesQuestion:
+        """The question that is put where the gear for some stages is known."""
+        return StagesQuestion(
+            most_stages=most_stages,
+            without=self.without,
+            compound=compound,
+            whole_ropes=self.whole_ropes,
+            grain=self.grain,
+            explain=False,
+            hold=hold,
+        )
+
 
 @dataclass(frozen=True, kw_only=True)
 class LowerQuestion(SearchQuestion):

@@ -8,7 +8,7 @@ from dataclasses import replace
 from catalogue.gear import Rope
 from optimiser.jobs.hold.find import needed
 from optimiser.jobs.hold.spare import used_by, used_by_line
-from optimiser.jobs.question import BuyQuestion, StagesQuestion
+from optimiser.jobs.question import BuyQuestion
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.gear.kit import Kit, kit_of
@@ -81,15 +81,7 @@ def plan_held(site: Site, kit: Kit, question: BuyQuestion, most_stages: int, clo
     """The best chain of hauls with their second lines. A second line takes a second rope: where there is one
     rope only, and the load nowhere runs by itself, the hauls that need none are all there is."""
     lines = sum(is_of(piece, Rope) for piece in kit.pieces) > 1 or bool(needed(site))
-    wanted = StagesQuestion(
-        most_stages=most_stages,
-        without=question.without,
-        compound=False,
-        whole_ropes=question.whole_ropes,
-        grain=question.grain,
-        explain=False,
-        hold=lines,
-    )
+    wanted = question.of_stages(most_stages, compound=False, hold=lines)
     return plan_stages(site, wanted, kit=kit, clock=clock, patience=BETTERING)
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from catalogue.gear import Protector
 from optimiser.jobs.buy.held import plan_held, with_pieces_owned
 from optimiser.jobs.buy.results import Item, Made, Option
-from optimiser.jobs.question import BuyQuestion, RankQuestion, StagesQuestion
+from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.jobs.stages.results import Plan
@@ -136,17 +136,9 @@ class Shown:
             site, kit = with_pieces_owned(self.site, _extra(basket))
             kept = kit if self.loose else kit.rated_only
             return plan_held(site, kept, self.question, most_stages, clock)
-        question = StagesQuestion(
-            most_stages=most_stages,
-            without=self.question.without,
-            compound=compound,
-            whole_ropes=self.question.whole_ropes,
-            grain=self.question.grain,
-            explain=False,
-        )
         return plan_stages(
             self.site,
-            question,
+            self.question.of_stages(most_stages, compound=compound),
             kit=self._kit(self._more(basket) if made else _extra(basket)),
             known=basket.ends,
             clock=clock,
