@@ -19,7 +19,7 @@ from optimiser.jobs.buy.goals import (
 )
 from optimiser.jobs.buy.plain import Plainest, limited_to
 from optimiser.jobs.buy.results import Option, Purchases
-from optimiser.jobs.buy.stall import Stall, stopped_by, taken
+from optimiser.jobs.buy.stall import Stall, stopped_by
 from optimiser.jobs.buy.together import buy_together, of_one_job
 from optimiser.jobs.question import BUY, BuyQuestion
 from optimiser.rig.conditions import as_if_rated
@@ -146,7 +146,7 @@ class _Shop:
     ) -> None:
         """`loose`: what has no rating is taken to hold; what is shown states what it would have to stand."""
         self.site, self.question, self.items, self.clock = site, question, items, clock
-        self.loose, self.taken = loose, taken(site, loose=loose)
+        self.loose = loose
         self.cut_short, self.staged, self.tackles = False, True, Tackles.COUNTED
         self.two_ropes = bool(question.compound)  # they count for further steps
         self.plainest = True
@@ -154,7 +154,8 @@ class _Shop:
         self.within: float | None = None
         self.rules = question.rules(site)
         stall = Stall.at(site, offers(site, self.items), question, clock, loose=loose)
-        self.market, self.impassable = stall.job.market, stall.impassable
+        self.taken, self.market = stall.job.site, stall.job.market
+        self.impassable = stall.impassable
         self.grain = question.grain
         self.shown = stall.shown
         self.own, known = self.shown.best((), clock=clock.anew(), compound=question.compound)
@@ -162,7 +163,8 @@ class _Shop:
 
     def job(self, clock: Clock | None = None) -> Job:
         """What a purchase for this site serves; with a clock in place of its own."""
-        return Job(self.taken, replace(self.market, clock=clock or self.market.clock))
+        whole = Job(self.taken, self.market)
+        return whole if clock is None else whole.by(clock)
 
     def options(self) -> tuple[list[Option], bool]:
         """The options, cheapest first, and whether the least in one stage is proven to be."""

@@ -23,11 +23,6 @@ from optimiser.search.stock.offers import Offer, offers, owned_with
 from optimiser.site.model import Site
 
 
-def taken(site: Site, *, loose: bool) -> Site:
-    """The site as it is searched. `loose`: what has no rating is taken to hold."""
-    return as_if_rated(site) if loose else site
-
-
 @dataclass(frozen=True)
 class Stall:
     """A site with what is offered. `shown` works out what a purchase makes possible there; `impassable`: no
@@ -49,7 +44,7 @@ class Stall:
         loose: bool,
     ) -> "Stall":
         """`loose`: what has no rating is taken to hold; what is shown states what it would have to stand."""
-        searched = taken(site, loose=loose)
+        searched = as_if_rated(site) if loose else site
         # What can be made on the spot costs nothing, so it is as if it were there.
         owned = owned_with(replace(searched, gear=with_made(searched.gear)), ())
         whole = Kit((*owned.pieces, *(offer.piece for offer in offered)), owned.knots)
