@@ -121,15 +121,19 @@ class Reach:
         """(P + 2, S) length of a part between the load and each place, m."""
         return self._lines[1]
 
+    def _share(self, table: "Callable[[Reach], Array]", axis: Array) -> Array:
+        """(P + 2, S) how far a part of line to each place leads along an axis of the load's (S, 3). `table`:
+        where another reach has that."""
+        if self.parts:
+            return self._joined(table, 1)
+        if self.beside is not None:
+            return _with_last(table(self.beside), np.einsum("si,si->s", self.unit[-1], axis))
+        return np.asarray(np.einsum("psi,si->ps", self._lines[0], axis))
+
     @cached_property
     def forward(self) -> Array:
         """(P + 2, S) u.t of a part of line to each place."""
-        if self.parts:
-            return self._joined(lambda r: r.forward, 1)
-        if self.beside is not None:
-            last = np.einsum("si,si->s", self.unit[-1], self.stations.along)
-            return _with_last(self.beside.forward, last)
-        return np.einsum("psi,si->ps", self._lines[0], self.stations.along)
+        return self._share(lambda r: r.forward, self.stations.along)
 
     @cached_property
     def forward_direct(self) -> Array:
@@ -152,22 +156,12 @@ class Reach:
     @cached_property
     def lift(self) -> Array:
         """(P + 2, S) u.n of a part of line to each place."""
-        if self.parts:
-            return self._joined(lambda r: r.lift, 1)
-        if self.beside is not None:
-            last = np.einsum("si,si->s", self.unit[-1], self.stations.normal)
-            return _with_last(self.beside.lift, last)
-        return np.einsum("psi,si->ps", self._lines[0], self.stations.normal)
+        return self._share(lambda r: r.lift, self.stations.normal)
 
     @cached_property
     def sideways(self) -> Array:
         """(P + 2, S) u.b of a part of line to each place."""
-        if self.parts:
-            return self._joined(lambda r: r.sideways, 1)
-        if self.beside is not None:
-            last = np.einsum("si,si->s", self.unit[-1], self.stations.across)
-            return _with_last(self.beside.sideways, last)
-        return np.einsum("psi,si->ps", self._lines[0], self.stations.across)
+        return self._share(lambda r: r.sideways, self.stations.across)
 
     @cached_property
     def unit(self) -> Array:

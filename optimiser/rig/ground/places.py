@@ -122,9 +122,6 @@ class Places:
             out = self.beside.clear.copy()
             out[:-1, -1] = out[-1, :-1] = self._clear_to_puller[:-1]
             return out
-        fixed = clearance.Fixed(
-            [place.name for place in self.every], self.position, self.spots, self.puller.anchor
-        )
         note(Effort.PLACE, len(self.every) ** 2)
         if self.between is not None and self.to_puller is not None:
             out = self.between.free.copy()
@@ -132,15 +129,19 @@ class Places:
             out[0, :] = out[:, 0] = False
             np.fill_diagonal(out, False)
             return out & ~self._on_one_spot
-        return clearance.between_places(self.site, fixed) & ~self._on_one_spot
+        return clearance.between_places(self.site, self._fixed) & ~self._on_one_spot
+
+    @property
+    def _fixed(self) -> clearance.Fixed:
+        """The places, for looking at what lines between them meet."""
+        names = [place.name for place in self.every]
+        return clearance.Fixed(names, self.position, self.spots, self.puller.anchor)
 
     @cached_property
     def _clear_to_puller(self) -> Mask:
         """(P + 2,) the line from each place to the puller runs free, all along its run; False for the
         load."""
-        names = [place.name for place in self.every]
-        fixed = clearance.Fixed(names, self.position, self.spots, self.puller.anchor)
-        out = clearance.to_puller(self.site, fixed)
+        out = clearance.to_puller(self.site, self._fixed)
         out[0] = out[-1] = False
         return out
 
