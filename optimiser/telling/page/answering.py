@@ -42,13 +42,15 @@ Part = dict[str, Any]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
     """What the page wants of a text. `name`: that of the file, for the commands that are named; `top`: how
-    many setups; `hold`: with second lines; `chosen`: the number of the setup that is drawn, from 1."""
+    many setups; `hold`: with second lines; `chosen`: the number of the setup that is drawn, from 1;
+    `version`: of the text, so that one that is put back is answered as a whole."""
 
     text: str
     name: str
     top: int = 10
     hold: bool = False
     chosen: int = 1
+    version: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

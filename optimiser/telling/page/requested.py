@@ -119,18 +119,20 @@ def command_line(data: Mapping[str, Any], file: str) -> Sequence[str]:
             return ("show", file, str(_number(data)), *hold, *WORDED)
         case "rank":
             return ("rank", file, *hold, *WORDED)
-        case "stages" | "buy" | "lower" | "lever" | "check" as name:
+        case "stages" | "buy" as name:
+            return (name, file, *hold, *WORDED)
+        case "lower" | "lever" | "check" as name:
             return (name, file, *WORDED)
         case "why":
             reeving = data.get("reeving", "")
             if not isinstance(reeving, str) or (reeving and not _REEVING.fullmatch(reeving)):
                 raise RequestError("expected a reeving, such as load > oak@0.5 m > load > winch")
-            return ("why", *WORDED, "--", file, *([reeving] if reeving else []))
+            return ("why", *hold, *WORDED, "--", file, *([reeving] if reeving else []))
         case "sweep":
             key = data.get("key", "")
             if not isinstance(key, str) or not _SWEEP.fullmatch(key):
                 raise RequestError("expected a key and its values, such as load.weight=400..900 kg")
-            return ("sweep", "--format", "json", "--", file, key)
+            return ("sweep", *hold, "--format", "json", "--", file, key)
         case _:
             raise RequestError("there is no such question")
 

@@ -87,7 +87,8 @@ class _Page:
         self._beside = Beside(self._answered)
         self._stream = Stream()
         self._number = 0
-        self._versions: dict[int, int] = {}  # of a question: which version of the text it is about
+        # of a question: which version of the text it is about, and whether second lines were requested
+        self._about: dict[int, dict[str, Any]] = {}
         self._frame: Frame | None = None
         self._wanted: dict[str, Any] = {"top": 10, "hold": False, "chosen": 1}
         self._static = _static()
@@ -233,8 +234,8 @@ class _Page:
             self._wanted["chosen"] = chosen
         if isinstance(hold, bool):
             self._wanted["hold"] = hold
-        await self._ask_again()
         self._send_state()
+        await self._ask_again()
 
     async def _question(self, data: dict[str, Any]) -> dict[str, Any]:
         space = self._workspace
@@ -261,16 +262,17 @@ class _Page:
         """Put the text as it is now to the process beside."""
         space = self._workspace
         self._number += 1
-        self._versions = {self._number: space.version}
+        self._about = {self._number: {"version": space.version, "hold": self._wanted["hold"]}}
         wanted = {**self._wanted, "top": 3 if few else self._wanted["top"]}
-        await self._beside.ask_for(self._number, {"text": space.text, "name": space.name, **wanted})
+        text = {"text": space.text, "name": space.name, "version": space.version}
+        await self._beside.ask_for(self._number, text | wanted)
 
     def _answered(self, message: Message) -> None:
         """Hand a part of an answer to every page, unless it is about an older state of the text."""
-        version = self._versions.get(message.pop("id"))
-        if version is None:
+        about = self._about.get(message.pop("id"))
+        if about is None:
             return
-        message = {**message, "version": version}
+        message = {**message, **about}
         if message["part"] == "site":
             frame = message["seen"]["frame"]
             self._frame = None if frame is None else Frame(

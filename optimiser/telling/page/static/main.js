@@ -14,8 +14,12 @@ import { edit, knowVersion, listen, onProblem, post, problem } from "./wire.js";
 const desk = {
   state: null, site: null, seen: null, styles: null, units: "metric", unlikely: [], unfinished: [], things: [],
   list: null, rig: null, detail: null, measured: null, faults: [], withheld: "", failed: false, lost: false,
-  schema: null, catalogue: null, picked: null, moving: null, place: 0, stale: false, miss: null, met: null,
+  schema: null, catalogue: null, picked: null, moving: null, place: 0, miss: null, met: null,
   replaceText: (text, base) => post("text", { text, base }),
+  // whether the list, or what is drawn of it, answers another text or another question than stands here now
+  get stale() {
+    return [this.list, this.rig].some((part) => part && (part.version !== this.state.version || part.hold !== this.state.hold));
+  },
 };
 
 let wantedNext = null; // a thing that was just added is the chosen one
@@ -32,7 +36,6 @@ const takes = {
     desk.state = message;
     knowVersion(message.version);
     if (isNew) {
-      desk.stale = Boolean(desk.list);
       desk.things = things(message.raw, desk.site);
     }
     showFile();
@@ -62,7 +65,7 @@ const takes = {
   },
   list(message) {
     desk.list = message;
-    Object.assign(desk, { withheld: "", failed: false, stale: false, measured: null });
+    Object.assign(desk, { withheld: "", failed: false, measured: null });
     if (!message.rows.length) {
       Object.assign(desk, { rig: null, detail: null });
       const first = message.misses.findIndex((miss) => miss.points.length);
@@ -74,7 +77,6 @@ const takes = {
     const at = desk.rig ? desk.rig.seen.at[desk.place] : null;
     desk.rig = message;
     desk.place = at === null ? message.seen.begin : nearest(message.seen.at, at);
-    if (desk.list?.version === message.version) desk.stale = false;
     draw();
     drawAnswer();
   },
@@ -109,13 +111,16 @@ const takes = {
 };
 
 function clearAnswer() {
-  Object.assign(desk, { list: null, rig: null, detail: null, measured: null, withheld: "", stale: false });
+  Object.assign(desk, { list: null, rig: null, detail: null, measured: null, withheld: "", failed: false });
   showSetups(desk, acts);
   showCautions(desk);
   showDetail(desk);
 }
 
-listen((message) => takes[message.part]?.(message), (lost) => {
+listen((message) => {
+  takes[message.part]?.(message);
+  byId("desk").classList.toggle("stale", desk.stale);
+}, (lost) => {
   if (lost === desk.lost) return;
   desk.lost = lost;
   showFile();

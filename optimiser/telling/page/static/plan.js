@@ -14,7 +14,7 @@ export class Plan {
     Object.assign(this, { svg, pick, drag, nudge });
     this.zoom = 1;
     this.off = [0, 0];
-    this.drawing = element("g", { "aria-hidden": "true" });
+    this.drawing = element("g", { class: "drawing", "aria-hidden": "true" });
     this.handles = element("g");
     this.known = new Map();
     svg.append(hatchings("plan"), this.drawing, this.handles);
@@ -102,7 +102,6 @@ export class Plan {
     this.scaleBar(desk);
     const left = this.labels.place((words, at, how) => add(text(words, at, how)));
     this.drawing.replaceChildren(...this.layer);
-    this.drawing.setAttribute("class", desk.stale ? "stale" : "");
     this.putHandles(desk);
     return left;
   }

@@ -66,7 +66,7 @@ function sweep(found) {
   const svg = element("svg", { role: "img", "aria-label": "Best margin over the value that is varied" });
   const rows = cells.map((cell, i) => make("tr", {},
     make("td", {}, cell.values.map((value, k) => `${Number(value.toPrecision(5))} ${data.varied[k].unit}`).join(", ")),
-    make("td", { class: "n" }, margins[i] === null ? "none works" : margins[i].toFixed(2)),
+    make("td", { class: "n" }, `${margins[i] === null ? (cell.proven ? "none works" : "none found") : margins[i].toFixed(2)}${cell.proven ? "" : ", NOT proven"}`),
     make("td", { class: "wide" }, cell.reeving ?? cell.nearest ?? "")));
   if (cells.length > 1 && numbers.every(Number.isFinite) && margins.some((m) => m !== null)) {
     drawSweep = () => {

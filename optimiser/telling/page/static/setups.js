@@ -19,7 +19,6 @@ export function showSetups(desk, { choose, chooseMiss, cure, run }) {
   if (byId("status").textContent !== status) byId("status").textContent = status;
   const { list } = desk;
   const box = byId("list");
-  box.className = desk.stale ? "stale" : "";
   if (!list) {
     if (desk.withheld) box.replaceChildren(make("p", { class: "stop wrong", role: "alert" }, desk.withheld));
     else if (desk.faults.length) box.replaceChildren(faultList(desk));
@@ -54,7 +53,7 @@ function setup(desk, row, i, choose) {
     make("span", { class: "figures" }, ...FIRST.map((key) => figure(row, key))),
     certain === false ? make("span", { class: "run wrong" }, "NOT CERTAIN: see below") : "",
     chosen ? make("span", { class: "run" }, cell(row, "run")?.text ?? "") : "",
-    chosen ? make("span", { class: "more" }, ...more.flatMap((each) => [make("b", {}, `${each.heading}: `), `${each.text}. `])) : "",
+    chosen ? make("span", { class: "more" }, ...more.flatMap((each) => [make("b", {}, `${each.heading}: `), `${each.text.replace(/\.$/, "")}. `])) : "",
     make("span", { class: "more" }, desk.list.look_out[i] ?? ""),
   );
   return out;
@@ -109,7 +108,6 @@ export function showCautions(desk) {
   byId("always").textContent = (list?.always_short ?? []).join(" ") || always[0];
   out.push(make("h3", {}, "Always"), make("ul", {}, ...always.map((text) => make("li", {}, text))));
   byId("caution-list").replaceChildren(...out);
-  byId("caution-list").className = desk.stale ? "stale" : "";
 }
 
 export function showDetail(desk) {
@@ -120,7 +118,6 @@ export function showDetail(desk) {
     box.replaceChildren(make("p", { class: "soft" }, "Nothing to spell out yet."));
     return;
   }
-  box.className = desk.stale ? "stale" : "";
   box.replaceChildren(
     make("p", { class: "tools" },
       make("a", { class: "button", href: `sheet/${detail.setup}.html`, target: "_blank", rel: "noopener" }, "Its sheet"),

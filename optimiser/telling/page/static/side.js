@@ -10,7 +10,7 @@ const TALL = 2.5; // m up to which a post is drawn, as on the sheet
 export class Side {
   constructor(svg, { pick }) {
     Object.assign(this, { svg, pick });
-    this.drawing = element("g", { "aria-hidden": "true" });
+    this.drawing = element("g", { class: "drawing", "aria-hidden": "true" });
     svg.append(hatchings("side"), this.drawing);
   }
 
@@ -92,7 +92,6 @@ export class Side {
     for (const met of desk.met ?? []) this.met(met);
     this.labels.place((words, at, how) => this.layer.push(text(words, at, how)));
     this.drawing.replaceChildren(...this.layer);
-    this.drawing.setAttribute("class", desk.stale ? "stale" : "");
   }
 
   ground(seen) {
