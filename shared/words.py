@@ -1,8 +1,11 @@
 """Words for messages: with their article, listed, the valid one closest to a misspelt one."""
 
 import re
+import tomllib
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
+from functools import cache
+from importlib.resources import files
 
 _DETERMINED = re.compile(
     r"(?:a|an|the|this|that|these|those|our|my|your|his|her|its|their|no|some|\w+['\u2019]s|\w+s['\u2019])\s",
@@ -51,8 +54,14 @@ def nearest(word: str, words: Iterable[str]) -> tuple[str, ...]:
 
     Where numbers stand in a word, the words around them say what it is and are compared as they are spelt;
     the numbers are sizes and are compared as sizes ("shackle-20" is near "shackle-19", not "shackle-25").
+    A word that is known to be another name of something is that, or nothing: it is not misspelt ("car" is a
+    vehicle or our car, and no cedar).
     """
     plain = {plain_form(candidate): candidate for candidate in sorted(words, reverse=True)}
+    known = also_called(word)
+    meant = _meant(plain_form(word), known, plain)
+    if meant or (known and len(word.split()) == 1):
+        return meant
     kind, sizes = _sized(plain_form(word))
     alike: dict[str, dict[tuple[float, ...], str]] = {}
     others = []
@@ -70,6 +79,39 @@ def nearest(word: str, words: Iterable[str]) -> tuple[str, ...]:
         return _by_size(sizes, alike[found[0]])
     near = get_close_matches(plain_form(word), sorted(others), n=1, cutoff=0.6)
     return tuple(plain[text] for text in near)
+
+
+def also_called(word: str) -> tuple[str, ...]:
+    """What a word, or the last one of several, is another name of, in the words of the catalogue and of site
+    files; none where it is not known to be any."""
+    table = _also_called()
+    for part in (word, *word.split()[-1:]):  # the last one says what it is: "old pickup truck"
+        plain = plain_form(part.strip())
+        for form in (plain, plain.removesuffix("s")):
+            if form in table:
+                return table[form]
+    return ()
+
+
+@cache
+def _also_called() -> Mapping[str, tuple[str, ...]]:
+    text = files("shared").joinpath("data/also_called.toml").read_text(encoding="utf-8")
+    return {
+        word: tuple(meant)
+        for group in tomllib.loads(text).values()
+        for word, meant in group.items()
+    }
+
+
+def _meant(word: str, known: Iterable[str], plain: Mapping[str, str]) -> tuple[str, ...]:
+    """Of the words by their plain form: those that have what was written as whole words, or what it is
+    another name of; the first few, since a message names them."""
+    for wanted in (word, *map(plain_form, known)) if known else ():
+        exact = [plain[wanted]] if wanted in plain else []
+        found = exact or [plain[text] for text in sorted(plain) if f"-{wanted}-" in f"-{text}-"]
+        if found:
+            return tuple(found[:3])
+    return ()
 
 
 def did_you_mean(word: str, words: Iterable[str]) -> str:

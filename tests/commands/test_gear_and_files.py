@@ -36,10 +36,14 @@ def test_whole_catalogue_in_every_form(form: str, capsys: pytest.CaptureFixture[
     assert "nylon-12" in capsys.readouterr().out
 
 
-def test_gear_unknown_word(capsys: pytest.CaptureFixture[str]) -> None:
-    assert cli.main(["gear", "shakle"]) == 2
+@pytest.mark.parametrize(
+    ("word", "meant"),
+    [("shakle", "shackle"), ("car", "vehicle"), ("truck", "vehicle"), ("pulley", "block")],
+)
+def test_gear_unknown_word(word: str, meant: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["gear", word]) == 2
     assert capsys.readouterr().err == (
-        "catalogue: nothing has 'shakle' in it; did you mean 'shackle'?\n"
+        f"catalogue: nothing has '{word}' in it; did you mean '{meant}'?\n"
     )
 
 

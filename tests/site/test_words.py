@@ -49,3 +49,15 @@ def test_sizes_are_near_by_size() -> None:
     ):
         assert nearest(word, known) == near, word
     assert did_you_mean("polyester-15", known) == "; did you mean 'polyester-16' or 'polyester-14'?"
+
+
+def test_a_word_that_means_something_else_is_no_misspelling() -> None:
+    """A car is a vehicle, or what somebody calls their car; it is no cedar, and a truck no trunk."""
+    known = ["cedar", "trunk", "block", "vehicle", "our car", "wire-13"]
+
+    assert nearest("car", known) == ("our car",)
+    assert nearest("truck", known) == nearest("old trucks", known) == ("vehicle",)
+    assert nearest("car", ["cedar", "oak"]) == ()
+    assert nearest("pulleys", known) == ("block",)
+    assert nearest("cable", known) == ("wire-13",)
+    assert nearest("vehcle", known) == ("vehicle",)

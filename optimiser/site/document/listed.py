@@ -1,33 +1,13 @@
 """The lists of words a site document may use, from the catalogue and the program's own rules."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from catalogue.book import load_catalogue
 from catalogue.edges import surfaces
 from catalogue.pullers import PulledBy
 from optimiser.site.rules import RULES
-from shared.words import plain_form
-
-ALIKE: Mapping[str, tuple[str, ...]] = {
-    "turf": ("grass",),
-    "lawn": ("grass",),
-    "meadow": ("grass", "wet-grass"),
-    "pasture": ("grass", "wet-grass"),
-    "tarmac": ("paved", "paved-dry", "paved-wet"),
-    "asphalt": ("paved", "paved-dry", "paved-wet"),
-    "concrete": ("paved", "paved-dry", "paved-wet"),
-    "road": ("paved", "firm-gravel", "paved-dry", "gravel-road"),
-    "dirt": ("firm-earth", "soil-sliding", "earth-dry"),
-    "beach": ("shingle", "sand", "wet-sand", "sand-dry", "sand-wet"),
-    "pebbles": ("shingle",),
-    "silt": ("mud",),
-    "swamp": ("bog", "mud"),
-    "woods": ("forest-floor",),
-    "rock": ("rock-sliding", "wet-rock-sliding"),
-    "boards": ("planks-sliding", "planks-hard-wheel"),
-}
-"""What the ground is called elsewhere, with the catalogue's words for it."""
+from shared.words import also_called, plain_form
 
 BY_SIZE = re.compile(r"(rope|block|strap|sling|chain|hook)s?-(\d+(?:\.\d+)?)(?:-?mm)?")
 """A kind of gear and a size, where the catalogue's ids begin with something else or say more."""
@@ -56,8 +36,8 @@ def meant(which: str, raw: str, valid: Sequence[str]) -> list[str]:
     sized = BY_SIZE.fullmatch(plain) if which == "gear" else None
     if sized is not None:
         return _of_size("strap" if sized[1] == "sling" else sized[1], float(sized[2]))
-    if which in ("surfaces", "footings") and plain in ALIKE:
-        return [word for word in ALIKE[plain] if word in valid]
+    if which in ("surfaces", "footings"):
+        return [word for word in also_called(raw) if word in valid]
     return []
 
 
