@@ -23,7 +23,7 @@ def test_the_load_dragged_by_the_engine(number: int) -> None:
     assert {one.what: one.difference for one in found if one.difference > WITHIN} == {}
 
 
-def test_the_engine_tells_a_block_and_a_slope_apart() -> None:
+def test_the_engine_notices_a_worse_block_and_rougher_ground() -> None:
     """What it finds moves by more than is allowed when one block is a little worse or the ground steeper."""
     site = solved(0)
     assert site.setup is not None
