@@ -260,12 +260,18 @@ def stated(
     notes.same("pull on the sling", slung.pull, worst)
     notes.same("tighter leg", slung.tighter, worst * found.tighter)
     notes.same("legs of the sling", slung.legs, found.legs)
+    apart = dist(*found.ties) / found.legs
+    notes.same("angle of the sling in the middle", slung.angle, acos(1.0 - 2.0 * apart**2))
     notes.same("height of the sling", slung.height, claim.nodes[found.node].height)
     notes.need(slung.rope == rope.name, f"the sling is {rope.name}, not {slung.rope}")
     names = tuple(tree.name for tree in found.trees)
     notes.need(slung.trees == names, f"the sling is between {names}")
     for tree, lever, share in zip(found.trees, found.levers, slung.alone, strict=True):
         stands = tree.strength.capacity
+        due = stands is not None and worst > 0.0
+        notes.need(
+            (share is not None) == due, f"what {tree.name} alone stands is not as it is known"
+        )
         if stands is not None and share is not None and worst > 0.0:
             notes.same(f"{tree.name} alone", share, stands / (worst * lever))
 

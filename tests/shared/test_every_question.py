@@ -111,7 +111,7 @@ def test_a_sheet_says_how_it_is_tied(tmp_path: Path) -> None:
 
 WRONG = {
     "even": 0.9, "tighter": 0.9, "pull": 1.1, "angle_least": 0.98, "angle_most": 1.02, "legs": 0.9,
-    "height": 2.0,
+    "height": 2.0, "angle": 0.95,
 }  # fmt: skip
 
 
@@ -124,6 +124,18 @@ def test_the_recheck_notices_a_wrong_figure(first: tuple[Site, Setup], what: str
     verify(site, setup)
     with pytest.raises(VerificationError):
         verify(site, replace(setup, made=(replace(made, slung=slung),)))
+
+
+def test_the_recheck_wants_what_a_single_tree_stands(first: tuple[Site, Setup]) -> None:
+    site, setup = first
+    made = setup.made[0]
+    assert made.slung is not None
+    share, other = made.slung.alone
+    assert share is not None
+    for wrong in ((None, other), (share * 1.1, other), (other, None)):
+        slung = replace(made.slung, alone=wrong)
+        with pytest.raises(VerificationError, match="birch alone"):
+            verify(site, replace(setup, made=(replace(made, slung=slung),)))
 
 
 def test_the_recheck_wants_the_trees_for_themselves(first: tuple[Site, Setup]) -> None:

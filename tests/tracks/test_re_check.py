@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from math import cos, sin
+from math import atan2, cos, degrees, sin
 
 import pytest
 
@@ -102,7 +102,61 @@ def test_what_is_printed_of_the_spot_is_checked_too() -> None:
         replace(setup.standing, taped=(near, replace(far, at_end=far.at_end - 0.3))),
         replace(setup.standing, left=not setup.standing.left),
         replace(setup.standing, spot=(0.0, 0.0, 0.0)),
+        replace(setup.standing, room="area"),
+        replace(setup.standing, spots=setup.standing.spots + 1),
+        replace(setup.standing, spots=setup.standing.spots - 1),
+        replace(setup.standing, refined=not setup.standing.refined),
         None,
     ):
         with pytest.raises(VerificationError):
             verify(site, replace(setup, standing=wrong))
+
+
+@pytest.mark.parametrize("where", [LANE, YARD])
+def test_the_words_for_which_way_it_goes_are_checked_too(where: str) -> None:
+    site, setup = _answer(where)
+    assert setup.standing is not None
+    words = setup.standing.faces
+    for wrong in (
+        "facing the start of it" if words == "facing the end of it" else "facing the end of it",
+        f"facing {_degrees(site, setup.puller, 'lime') + 2.0:.0f}° to the left of straight away from lime",
+        "facing straight away from the path's start",
+        "facing straight away from the moon",
+        "facing north",
+    ):
+        with pytest.raises(VerificationError, match="fac"):
+            verify(site, replace(setup, standing=replace(setup.standing, faces=wrong)))
+    left = _degrees(site, setup.puller, "lime")
+    side = "left" if left > 0.0 else "right"
+    true = f"facing {abs(left):.0f}° to the {side} of straight away from lime"
+    verify(site, replace(setup, standing=replace(setup.standing, faces=true)))
+
+
+def _degrees(site: Site, puller: Puller, name: str) -> float:
+    """How far to the left of straight away from a tree the van goes, by two bearings."""
+    x, y = (p - q for p, q in zip(puller.position[:2], site.anchor(name).position[:2], strict=True))
+    turn = degrees(atan2(puller.heading[1], puller.heading[0]) - atan2(y, x))
+    return (turn + 180.0) % 360.0 - 180.0
+
+
+def test_half_a_width_past_the_end_of_the_lane_is_noticed() -> None:
+    """The lane is 3 m wide, so a body that leaves it over its end is still within half of that."""
+    site, _ = _answer(LANE)
+    short = next(p for p in stands(site, site.pullers[0]) if p.run == pytest.approx(2.0))
+    assert short.stand is not None
+    notes = Notes()
+    stand.check(site, replace(short, run=3.2), notes)  # it has 2.006 m
+    assert notes.found == ["van leaves its track on its run"]
+
+
+def test_what_the_load_reaches_ahead_of_the_end_of_its_path_counts() -> None:
+    site, setup = _answer(LANE)
+    (leg,) = site.legs
+    x, y, z = setup.puller.position
+    end = replace(site, legs=(replace(leg, start=(x - 6.0, y, z), end=(x - 3.0, y, z)),))
+    notes = Notes()
+    stand.check(end, setup.puller, notes)
+    assert not notes.found  # its nose 1 m ahead comes to 2 m before the van's middle
+    notes = Notes()
+    stand.check(replace(end, load=replace(site.load, overhang=2.0)), setup.puller, notes)
+    assert any("where the load comes" in text for text in notes.found)

@@ -148,3 +148,25 @@ bearing = "0 deg"
     moved = site.origin.moved({"gate": (12.0, 4.5, 1.0), "bend": (12.5, 27.0, 1.2)})
     assert moved.pullers[0].room is not None
     assert moved.pullers[0].room.points != room.points
+
+
+def test_a_van_without_a_weight_may_go_up_an_area_that_slopes_off_all_its_sides() -> None:
+    """Sides 45 degrees off the fall line climb less than it does."""
+    diamond = (
+        'area = [["20 m", "0 m", "0 m"], ["30 m", "10 m", "{z} m"], ["20 m", "20 m", "{zz} m"], '
+        '["10 m", "10 m", "{z} m"]]\n'
+    )
+
+    def refused(z: float) -> bool:
+        text = site_text(diamond.format(z=z, zz=2.0 * z))
+        text = text.replace('weight = "1600 kg"\ndriven_share = "60 %"', 'pull = "3 kN"')
+        try:
+            read_site(text.replace('footing = "gravel-road"\n', ""))
+        except InputError as error:
+            return "drives uphill" in str(error)
+        return False
+
+    # Along the sides it rises by z in 14.1 m, up the slope by z in 10.
+    level = 0.01
+    assert refused(10.0 * level * 1.2)
+    assert not refused(10.0 * level * 0.5)

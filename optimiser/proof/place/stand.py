@@ -4,13 +4,15 @@ of its run too, clear of what stands there and of the way of the load.
 The corners of the body are looked at, all along the run, where the search looks at its middle.
 """
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import pairwise
-from math import atan2, cos, dist, hypot, pi, sin
+from math import atan2, cos, degrees, dist, hypot, pi, sin
 
 from optimiser.mechanics.values import Vec
 from optimiser.proof.notes import Notes
+from optimiser.proof.place import candidates
 from optimiser.rig.where_it_stands import Standing
 from optimiser.site.model import Puller, Site
 from optimiser.site.roaming.rooms import Area, Track
@@ -21,6 +23,12 @@ NEAR = 0.06
 """m that do not count: a run is looked at every decimetre where it is found."""
 EVEN = 0.16
 """m that the ground may be off the run, or off the plane of an area."""
+ALONG = re.compile(r"facing the (?P<to>end|start) of it")
+AWAY = re.compile(
+    r"facing (?:(?P<off>\d+)° to the (?P<side>left|right) of )?straight away from (?P<name>.+)"
+)
+ROUNDED, STRAIGHT = 0.51, 3.01
+"""Degrees by which a heading may be off one that is printed in degrees, and off "straight away"."""
 
 
 def check(site: Site, puller: Puller, notes: Notes) -> None:
@@ -45,8 +53,8 @@ def check(site: Site, puller: Puller, notes: Notes) -> None:
 
 
 def check_printed(site: Site, puller: Puller, printed: Standing | None, notes: Notes) -> None:
-    """Whether what is printed of where it stands is so: along its room, by tape, and in the site file's own
-    coordinates."""
+    """Whether what is printed of where it stands is so: along its room, by tape, in words, and in the site
+    file's own coordinates."""
     own = next((p for p in site.pullers if p.name == puller.name), None)
     if own is None or own.room is None or puller.stand is None:
         notes.need(
@@ -72,7 +80,8 @@ def check_printed(site: Site, puller: Puller, printed: Standing | None, notes: N
         notes.same(f"spot of {name}", stated, found, near=1e-5)
     off = printed.heading - turn - atan2(puller.heading[1], puller.heading[0])
     notes.need(abs(sin(off)) < 1e-6 and cos(off) > 0.0, f"{name} heads another way")
-    feet = {a.name: a.position for a in site.anchors} | {o.name: o.position for o in site.obstacles}
+    feet = {a.name: a.position for a in site.anchors if not a.uses and a.sling is None}
+    feet |= {o.name: o.position for o in site.obstacles}
     feet |= {"the path's start": site.legs[0].start, "the path's end": site.legs[-1].end}
     for tape in printed.taped:
         foot = feet.get(tape.name)
@@ -81,6 +90,8 @@ def check_printed(site: Site, puller: Puller, printed: Standing | None, notes: N
             hx, hy, hz = puller.heading
             end = (x + printed.run * hx, y + printed.run * hy, z + printed.run * hz)
             notes.same(f"tape from {tape.name} to the end of the run", tape.at_end, dist(foot, end))
+    _faces(own.room, puller, printed.faces, feet, notes)
+    candidates.check(site, own.room, puller.stand, printed, notes)
     if len(printed.taped) == 2 and all(tape.name in feet for tape in printed.taped):
         a, b = (feet[tape.name] for tape in printed.taped)
         along, out = atan2(b[1] - a[1], b[0] - a[0]), atan2(y - a[1], x - a[0])
@@ -88,6 +99,38 @@ def check_printed(site: Site, puller: Puller, printed: Standing | None, notes: N
         notes.need(
             (left > 0.0) == printed.left or abs(left) < 1e-9, f"{name} stands on the other side"
         )
+
+
+def _faces(
+    room: Area | Track, puller: Puller, words: str, feet: Mapping[str, Vec], notes: Notes
+) -> None:
+    """Whether the words for which way it goes are true: to an end of its track, or by how many degrees off
+    the way that leads from something straight to it and on."""
+    name, (hx, hy, _) = puller.name, puller.heading
+    to_an_end = ALONG.fullmatch(words)
+    if to_an_end is not None:
+        pieces = list(pairwise(room.points)) if isinstance(room, Track) else []
+        # At a bend it may go along either piece.
+        nearest = min((_off(piece, puller.position) for piece in pieces), default=0.0)
+        true = any(
+            (hx * (b[0] - a[0]) + hy * (b[1] - a[1]) > 0.0) == (to_an_end["to"] == "end")
+            for a, b in pieces
+            if _off((a, b), puller.position) <= nearest + 1e-4
+        )
+        notes.need(true, f"{name} does not face the {to_an_end['to']} of its ground")
+        return
+    away = AWAY.fullmatch(words)
+    foot = None if away is None else feet.get(away["name"])
+    if not notes.need(foot is not None, f"it is not stated which way {name} faces"):
+        return
+    assert away is not None
+    assert foot is not None
+    x, y = puller.position[0] - foot[0], puller.position[1] - foot[1]
+    off = degrees(atan2(x * hy - y * hx, x * hx + y * hy))
+    stated = float(away["off"] or 0.0) * (-1.0 if away["side"] == "right" else 1.0)
+    near = ROUNDED if away["off"] else STRAIGHT
+    far = abs((off - stated + 180.0) % 360.0 - 180.0)
+    notes.need(far <= near, f"{name} faces {off:.1f}° to the left of straight away from there")
 
 
 def _body(puller: Puller, length: float, width: float) -> Iterator[Vec]:
@@ -116,7 +159,9 @@ def _on_track(room: Track, puller: Puller, corners: list[Vec], notes: Notes) -> 
     stands = stand is not None and on is not None and dist(on, puller.position) < 0.01
     notes.need(stands, f"{name} does not stand where it is said to stand along its track")
     off = max(_off(room.points, corner) for corner in corners)
-    notes.need(off <= room.width / 2.0 + NEAR, f"{name} leaves its track on its run")
+    past = max(_past(room.points, corner) for corner in corners)
+    inside = off <= room.width / 2.0 + NEAR and past <= NEAR
+    notes.need(inside, f"{name} leaves its track on its run")
     uneven = max(abs(_rise(room.points, corner)) for corner in corners)
     notes.need(uneven <= EVEN, f"the ground under the run of {name} is not that of its track")
     if not room.free:
@@ -144,6 +189,18 @@ def _nearest(points: tuple[Vec, ...], at: Vec) -> tuple[float, float]:
 
 def _off(points: tuple[Vec, ...], at: Vec) -> float:
     return _nearest(points, at)[0]
+
+
+def _past(points: tuple[Vec, ...], at: Vec) -> float:
+    """m by which a place that is nearest to an end of a line of points lies past that end; 0 elsewhere."""
+    nearest = _off(points, at)
+    for end, before in ((points[0], points[1]), (points[-1], points[-2])):
+        x, y = at[0] - end[0], at[1] - end[1]
+        wx, wy = end[0] - before[0], end[1] - before[1]
+        past = (x * wx + y * wy) / hypot(wx, wy)
+        if past > 0.0 and hypot(x, y) <= nearest + 1e-9:
+            return past
+    return 0.0
 
 
 def _rise(points: tuple[Vec, ...], at: Vec) -> float:
@@ -199,9 +256,14 @@ def _clear(site: Site, puller: Puller, length: float, width: float, notes: Notes
     posts += [(o.name, o.position, o.radius) for o in site.obstacles]
     for name, (x, y, _), radius in posts:
         notes.need(gap(x, y) >= radius - NEAR, f"{puller.name} meets {name} on its run")
+    last, ahead = site.legs[-1], site.load.overhang
+    share = 1.0 + ahead / max(dist(last.start, last.end), 1e-9)
+    x, y, z = (p + share * (q - p) for p, q in zip(last.start, last.end, strict=True))
+    ways = [(leg.start, leg.end) for leg in site.legs]
+    ways += [(last.end, (x, y, z))] if ahead > 0.0 else []  # so far reaches its nose in the end
     nearest = min(
         gap(a[0] + i / many * (b[0] - a[0]), a[1] + i / many * (b[1] - a[1]))
-        for a, b in ((leg.start, leg.end) for leg in site.legs)
+        for a, b in ways
         for many in (max(int(dist(a, b) / EVERY), 1),)
         for i in range(many + 1)
     )

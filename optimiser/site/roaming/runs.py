@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from itertools import pairwise
-from math import cos, dist, sin
+from math import cos, dist, hypot, sin
 from typing import Annotated, Any, Literal
 
 from pydantic import Field
@@ -17,7 +17,7 @@ from optimiser.site.document.quantity import (
     LongerIsBetter,
 )
 from optimiser.site.roaming.outline import NEAREST, misshapen
-from optimiser.site.roaming.rooms import BUMP, TURNS, Area, Body, Room, Track, off_plane
+from optimiser.site.roaming.rooms import BUMP, TURNS, Area, Body, Room, Track, off_plane, plane
 
 MOST_STANDS = 1000
 """Candidates of one puller, so that a spacing typed in millimetres is no long wait."""
@@ -256,10 +256,12 @@ class Runs(Part):
     def climbs(self, level: float) -> bool:
         """Whether any run it may take rises by more than so much of its length."""
         if self.roams:
-            # Along a track it goes either way, in an area any way.
+            # Along a track it goes either way, in an area any way: up the slope too.
             points = self._points if self.room_placed else ()
-            pairs = pairwise(points)
-            return any(abs(b[2] - a[2]) > level * dist(a, b) for a, b in pairs)
+            if self.area is not None and len(points) > 2:
+                (gx, gy), _ = plane(points)
+                return hypot(gx, gy) > level * hypot(gx, gy, 1.0)
+            return any(abs(b[2] - a[2]) > level * dist(a, b) for a, b in pairwise(points))
         if not self.placed or dist(point(self.at), point(self.towards)) < 0.1:
             return False
         return self._direction()[2] > level
