@@ -10,13 +10,14 @@ from math import asin, atan, dist, floor, isclose
 
 from catalogue.edges import rubbing
 from catalogue.gear import Block, Chain, Protector, Rope, Strap
-from optimiser.rig.ground import keepout, plan_view
 from optimiser.rig.walk import Place, PlaceKind, Walk
 from optimiser.site.model import Owned, Site
-from tests.oracle.fill import Rigged, rated, rope_strength, turns_with
+from tests.oracle import keep_out
+from tests.oracle.fill import Rigged, rated, turns_with
 from tests.oracle.ground import Station, grips, stations
 from tests.oracle.knots import two_ends
 from tests.oracle.mechanics import Bend, Ends, Rubs, Scene, Worked
+from tests.oracle.pieces import rope_strength
 from tests.oracle.stands import every_stand
 from tests.oracle.walks import allowed, identity, walks
 
@@ -68,18 +69,18 @@ def enumerate_setups(
     lengthened by a strap or chain only where no rope does without; none is joined to another here."""
     names = tuple(order or site.preferences.order)
     names += tuple(n for n in ("margin", "resets", "rope") if n not in names)
-    rated_only = replace(site, gear=tuple(p for p in site.gear if _has_rating(p)))
+    rated_only = replace(site, gear=tuple(p for p in site.gear if has_rating(p)))
     best: dict[tuple[object, ...], Found] = {}
     for longer in (False, True):
-        for scene in _scenes(rated_only) if not best else ():
-            if _rated_scene(scene):
+        for scene in scenes_of(rated_only, stations(site)) if not best else ():
+            if rated_scene(scene):
                 _collect(scene, names, best, only_rated=True, longer=longer)
     listed = _leaders(site, best, top, everything=everything)
     if len(listed) < top:
         loose: dict[tuple[object, ...], Found] = {}
         for longer in (False, True):
             if not longer or not (listed or loose):
-                for scene in _scenes(site):
+                for scene in scenes_of(site, stations(site)):
                     _collect(scene, names, loose, only_rated=False, longer=longer)
         rest = sorted(
             (f for i, f in loose.items() if i not in best), key=lambda f: (f.sort, str(f.identity))
@@ -97,7 +98,7 @@ def _space(site: Site) -> int:
     it makes no difference what is laid."""
     ropes = [p for p in site.gear if isinstance(p.gear, Rope) and p.count > 0]
     space = 0
-    for scene in _scenes(site):
+    for scene in scenes_of(site, stations(site)):
         lying = {spot.laid for spot in scene.spots_below}
         unlike: list[Rubs] = []
         for rope in ropes:
@@ -152,16 +153,15 @@ def _twins(site: Site, one: Found, other: Found) -> bool:
     )
 
 
-def _has_rating(piece: Owned) -> bool:
+def has_rating(piece: Owned) -> bool:
     """What a rope runs over needs no rating."""
     known = rope_strength(piece) if isinstance(piece.gear, Rope) else rated(piece)
     return known is not None or isinstance(piece.gear, Protector)
 
 
-def _scenes(site: Site) -> Iterator[Scene]:
+def scenes_of(site: Site, line: list[Station]) -> Iterator[Scene]:
     """Every puller at every stand with every grip, with nothing laid and with each kind of protector at
     hand."""
-    line = stations(site)
     protectors = [p for p in site.gear if isinstance(p.gear, Protector) and p.count > 0]
     for puller in (stood for own in site.pullers for stood in every_stand(site, own)):
         for grip in grips(site):
@@ -178,7 +178,7 @@ def rubs_of(rope: Owned, site: Site) -> Rubs:
     return {kind: (mu.low, mu.high) for kind, mu in found.items()}
 
 
-def _rated_scene(scene: Scene) -> bool:
+def rated_scene(scene: Scene) -> bool:
     puller, grip = scene.puller, scene.grip
     hitch = (
         not puller.needs_termination
@@ -223,6 +223,12 @@ def _collect(
     scene: Scene, names: tuple[str, ...], best: dict[tuple[object, ...], Found], *, only_rated: bool,
     longer: bool = False,
 ) -> None:  # fmt: skip
+    for rigged in rigs(scene, only_rated=only_rated, longer=longer):
+        _offer(scene.site, rigged, names, best)
+
+
+def rigs(scene: Scene, *, only_rated: bool, longer: bool = False) -> Iterator[Rigged]:
+    """Every rig that works in a scene, with its rope and its ends, its pieces still open."""
     gear = tuple(p for p in scene.site.gear if p.count > 0)
     ropes = [rubs_of(p, scene.site) for p in gear if isinstance(p.gear, Rope)]
     unlike = [rubs for i, rubs in enumerate(ropes) if rubs not in ropes[:i]]
@@ -233,8 +239,7 @@ def _collect(
             for rubs in unlike if scene.touches(walk) else unlike[:1]:
                 rig = scene.work(walk, etas, rubs)
                 if rig is not None and scene.made_well(rig):
-                    for rigged in roped(scene, rig, gear, longer=longer):
-                        _offer(scene.site, rigged, names, best)
+                    yield from roped(scene, rig, gear, longer=longer)
 
 
 def patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[Ends, ...]]:
@@ -336,7 +341,7 @@ def _stands_badly(scene: Scene, walk: Walk) -> bool:
 
 
 def _looks_bad(scene: Scene, walk: Walk) -> bool:
-    site, spots, done = scene.site, plan_view.spots(scene.puller), 0.0
+    site, spots, done = scene.site, keep_out.stands_at(scene.puller), 0.0
     back: list[float] = []
     for leg in site.legs:
         here = [s for s in scene.line if s.leg is leg]
@@ -344,15 +349,15 @@ def _looks_bad(scene: Scene, walk: Walk) -> bool:
         sure = atan(site.preferences.resistance_counted_on * leg.resistance_low)
         back += [done + s.reach for s in here if asin(here[0].t[2]) > sure + 1e-9]
         done += dist(leg.start, leg.end)
-    if keepout.stands_below(site, scene.puller, max(back, default=None)):
+    if keep_out.below(site, scene.puller, max(back, default=None)):
         return True
     for station in scene.line:
         where = [_above(scene, place, station) for place in walk]
         for a, b, c in zip(where, where[1:], where[2:-1], strict=False):
-            if any(plan_view.inside(spot, a, b, c) for spot in spots):
+            if any(keep_out.in_angle(spot, a, b, c) for spot in spots):
                 return True
         for a, b in pairwise(where[:-1]):
-            if any(keepout.in_lane(spot, a, b) for spot in spots):
+            if any(keep_out.in_lane(spot, a, b) for spot in spots):
                 return True
     return False
 

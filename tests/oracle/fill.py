@@ -7,12 +7,11 @@ from itertools import combinations, product
 from math import inf, pi
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
-from optimiser.mechanics.hardware.strap import round_trunk
-from optimiser.mechanics.line.rope import wire_bend, working_strength
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Owned
 from tests.oracle.knots import End
 from tests.oracle.mechanics import Scene, Worked
+from tests.oracle.pieces import rope_strength, round_a_trunk, wire_over
 from tests.oracle.slung import Pair, pair_at, slings
 
 END_TAKES = 0.2
@@ -23,17 +22,6 @@ def rated(piece: Owned) -> float | None:
     return (
         None if piece.unrated or piece.gear.wll is None else piece.gear.wll * piece.condition.keeps
     )
-
-
-def rope_strength(piece: Owned, keeps: float = 1.0, bend: float = 1.0) -> float | None:
-    rope = piece.gear
-    assert isinstance(rope, Rope)
-    if piece.unrated:
-        return None
-    return working_strength(
-        mbs=rope.mbs, design_factor=rope.design_factor, wll=rope.wll,
-        condition=piece.condition.keeps, termination=keeps, bend=bend,
-    )  # fmt: skip
 
 
 def ratio(strength: float | None, demand: float) -> float:
@@ -48,21 +36,18 @@ def _ways(piece: Owned, radii: tuple[float, float]) -> list[tuple[float | None, 
     assert isinstance(gear, Strap | Chain)
     lengths = (gear.length, gear.length_most or gear.length)
     each = [
-        {
-            way.how: way
-            for way in round_trunk(
-                length=length, radius=radius, wll=rated(piece),
-                choker_factor=gear.choker_factor, basket_factor=gear.basket_factor,
-            )
-        }
+        round_a_trunk(
+            length=length, radius=radius, wll=rated(piece),
+            choked=gear.choker_factor, doubled=gear.basket_factor,
+        )
         for length, radius in product(lengths, radii)
     ]  # fmt: skip
     out: list[tuple[float | None, float]] = []
     for how in each[0]:
         if all(how in ways for ways in each):
-            stands = [ways[how].capacity for ways in each]
+            stands = [ways[how].stands for ways in each]
             known = None if stands[0] is None else min(s for s in stands if s is not None)
-            out.append((known, max(ways[how].standoff for ways in each)))
+            out.append((known, max(ways[how].out for ways in each)))
     return out
 
 
@@ -250,7 +235,7 @@ class Rigged:
             return
         margin = min(margin, ratio(rated(piece), self.rig.joint(nodes)))
         if not rope.knottable:
-            bend = wire_bend(sheave_diameter=block.sheave_diameter, rope_diameter=rope.diameter)
+            bend = wire_over(block.sheave_diameter, rope.diameter)
             tight = max(self.rig.tight[n] for n in nodes) * self.scene.puller.dynamic
             margin = min(margin, ratio(rope_strength(self.rope, bend=bend), tight))
         loose = loose or rated(piece) is None

@@ -10,11 +10,11 @@ from itertools import product
 from math import atan2, cos, exp, pi, sin, sqrt
 
 from catalogue.gear import MadeTo, Needs, Rope
-from optimiser.mechanics.line.rope import working_strength
 from optimiser.mechanics.values import Vec
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Anchor, Owned, Site
 from tests.oracle.ground import dot, plus, unit
+from tests.oracle.pieces import rope_strength
 
 RUBS = 0.31
 """Highest friction of rope on steel bars as thick as a shackle's bow that was measured (roping-friction)."""
@@ -126,13 +126,7 @@ def slings(
             if able and bare + taken <= 2 and takes <= piece.length + 1e-9:
                 best = max(best, min(one.keeps, other.keeps, BENT))
         if best > 0.0:
-            stands = None
-            if not piece.unrated:
-                stands = working_strength(
-                    mbs=rope.mbs, design_factor=rope.design_factor, wll=rope.wll,
-                    condition=piece.condition.keeps, termination=best,
-                )  # fmt: skip
-            yield piece, stands, rope.diameter
+            yield piece, rope_strength(piece, best), rope.diameter
 
 
 __all__ = ["Pair", "allowed", "pair_at", "slings"]

@@ -1,24 +1,24 @@
 """Staged plans by plain enumeration: every walk on every stretch between marks, every chain of
 them.
 
-Slow on purpose: no bounds, no reuse, no reasoning about how far anything reaches. It shares the
-evaluator and the filling of slots with the program, not the search and not the planning.
+Slow on purpose: no bounds, no reuse, no reasoning about how far anything reaches. What a setup of one rope is
+worth comes from the enumeration that takes nothing of the program but the site; tackle on tackle still shares
+the evaluator and the filling of slots with it.
 """
 
 from collections.abc import Iterator
-from itertools import pairwise, product
+from itertools import accumulate, pairwise, product
+from math import dist
 
 import numpy as np
 
-from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear import assign
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.fill import fill, loose_margin
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.gear.room import Undecided
-from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
-from optimiser.rig.gear.variants import eta_patterns, variants
+from optimiser.rig.gear.variants import eta_patterns
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import BAND, Order
 from optimiser.rig.two_ropes import evaluate as of_two
@@ -27,25 +27,27 @@ from optimiser.rig.two_ropes.variants import variants as of_two_variants
 from optimiser.search.stages.track import track
 from optimiser.site.model import Site
 from tests.compound.enumeration import pairs
+from tests.oracle.stretches import Path, Worth
 
-Worth = tuple[int, int, float]
-"""(resets, band of the margin, rope needed) of one setup."""
 Score = tuple[int, int, int, float]
 """(stages, resets in all, band, rope) of one plan."""
 
 
 def plans(
-    site: Site, grain: float, most_stages: int, kit: Kit | None = None, *, two_ropes: bool = False
+    site: Site, grain: float, most_stages: int, *, longer: bool = False, two_ropes: bool = False
 ) -> set[Score]:
     """What every plan of the site is worth, those left out that another beats or equals on all.
-    `two_ropes`: tackle on tackle in any stage as well."""
-    way = track(site, grain=grain)
-    last = way.end
+    `longer`: with ropes that a strap or chain lengthens too. `two_ropes`: tackle on tackle in any stage as
+    well."""
+    marks = _marks(site, grain)
+    last, path = len(marks) - 1, Path(site, longer=longer)
     setups = {
-        (i, j): _best(_worths(site, way.stretch(i, j), kit or kit_of(site), two_ropes))
-        for i in range(last)
-        for j in range(i + 1, last + 1)
+        (i, j): path.worths(marks[i], marks[j]) for i in range(last) for j in range(i + 1, last + 1)
     }
+    if two_ropes:
+        way, kit = track(site, grain=grain), kit_of(site)
+        for (i, j), worths in setups.items():
+            setups[i, j] = _best(worths | _worths(site, way.stretch(i, j), kit))
     out: set[Score] = set()
     level: set[tuple[int, Score]] = {(0, (0, -1, 10_000, 0.0))}
     for _ in range(most_stages):
@@ -71,29 +73,29 @@ def _best(worths: set[Worth]) -> set[Worth]:
     return {w[1:] for w in _unbeaten({(0, *worth) for worth in worths})}
 
 
-def _worths(site: Site, scenes: tuple[Scene, ...], kit: Kit, two_ropes: bool) -> set[Worth]:
-    """What every setup on a stretch is worth."""
+def _marks(site: Site, grain: float) -> list[float]:
+    """m along the path: every multiple of the grain, every bend and the finish."""
+    bends = list(accumulate((dist(leg.start, leg.end) for leg in site.legs), initial=0.0))
+    steps = [k * grain for k in range(int(bends[-1] / grain) + 1)]
+    apart = max(1e-6, grain * 1e-3)
+    return sorted(
+        [*bends, *(step for step in steps if all(abs(step - bend) >= apart for bend in bends))]
+    )
+
+
+def _worths(site: Site, scenes: tuple[Scene, ...], kit: Kit) -> set[Worth]:
+    """What every setup of tackle on tackle on a stretch is worth."""
     out: set[Worth] = set()
     order = Order.of(site.preferences)
     floor = site.preferences.margin_wanted
     bands = [b * BAND - 1e-7 for b in range(order.bands, 0, -1) if b * BAND > floor] + [floor]
     for scene in scenes:
-        rigs = _of_one_rope(scene, kit)
-        for variant in (*rigs, *_of_two(scene, kit)) if two_ropes else rigs:
+        for variant in _of_two(scene, kit):
             filled = next((f for f in (_filled(variant, b, order) for b in bands) if f), None)
             if filled is not None:
                 band = order.band_of(filled.margin)
                 out.add((variant.resets, band, round(variant.rope_needed, 6)))
     return out
-
-
-def _of_one_rope(scene: Scene, kit: Kit) -> Iterator[Variant]:
-    """Every walk with every rope and way to make fast its ends."""
-    for walk in walks(scene, min(scene.site.preferences.most_sheaves, kit.sheave_count)):
-        for etas in eta_patterns(kit, len(walk) - 2):
-            ev = evaluate(scene, np.array([walk]), np.array([etas]).reshape(1, len(etas)))
-            if ev.works.all():
-                yield from variants(RigRow(ev, 0), kit)
 
 
 def _of_two(scene: Scene, kit: Kit) -> Iterator[Variant]:

@@ -7,8 +7,6 @@ import pytest
 
 from optimiser.jobs.question import StagesQuestion
 from optimiser.jobs.stages.plan import plan_stages
-from optimiser.rig.gear.joined import with_joined
-from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.order import Order
 from optimiser.site.model import Site
 from tests.generated import Recipe, made_up, on_unknown_ground
@@ -69,7 +67,7 @@ def test_a_rope_is_lengthened_where_that_saves_a_stage(
 ) -> None:
     site = small(seed, rope, weight)
     single = plans(site, grain=1.0, most_stages=3)
-    longer = plans(site, grain=1.0, most_stages=3, kit=with_joined(kit_of(site)))
+    longer = plans(site, grain=1.0, most_stages=3, longer=True)
     plan = plan_stages(site, StagesQuestion(grain=1.0, most_stages=3))
     best = min(longer, key=lambda score: [WORTH[name](score) for name in plan.order])
     band = Order.of(site.preferences).band_of(plan.margin or 0.0)
