@@ -52,7 +52,16 @@ class Add:
     table: Mapping[str, Any]
 
 
-Edit = Put | Remove | Add
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Insert:
+    """Puts a value into a list in front of what stands at a key, such as one more point of a track; a key one
+    beyond the last puts it at the end."""
+
+    key: Key
+    value: Plain
+
+
+Edit = Put | Remove | Add | Insert
 
 
 def edited(text: str, edits: Sequence[Edit]) -> str:
@@ -100,6 +109,8 @@ def _apply(document: Any, edit: Edit, *, written: bool) -> None:
             _remove(document, key)
         case Add(key=key, table=table):
             _add(document, key, deepcopy(dict(table)), written=written)
+        case Insert(key=key, value=value):
+            _insert(document, key, deepcopy(value))
 
 
 def _put(document: Any, key: Key, value: Plain, *, written: bool) -> None:
@@ -177,6 +188,18 @@ def _add(document: Any, key: Key, table: dict[str, Any], *, written: bool) -> No
         rows.append(table)
     else:
         raise EditError(f"'{last}' is no list of the file")
+
+
+def _insert(document: Any, key: Key, value: Plain) -> None:
+    *way, last = key
+    here = document
+    for step in way:
+        here = _step(here, step)
+    if not isinstance(here, list) or isinstance(here, AoT) or not isinstance(last, int):
+        raise EditError(f"'{last}' is no place in a list of the file")
+    if not 0 <= last <= len(here):
+        raise EditError(f"'{last}' leads nowhere in the file")
+    here.insert(last, value)
 
 
 def _apart(table: Table, before: Any) -> Table:

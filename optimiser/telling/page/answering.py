@@ -4,7 +4,8 @@ Every answer is what `bankhaul rank` gives, described by the same records, with 
 its tables have.
 """
 
-from collections.abc import Iterator, Sequence
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -25,6 +26,7 @@ from optimiser.telling.detail import detail
 from optimiser.telling.onward import after_rank
 from optimiser.telling.page.geometry import line_styles, rig_seen, site_seen
 from optimiser.telling.page.missed import missed
+from optimiser.telling.page.outlines import outlines
 from optimiser.telling.page.unfinished import drawable
 from optimiser.telling.tables import misses_listing, ranking_json, ranking_listing
 from optimiser.telling.worst_ends import LEFT_OPEN, with_verdicts
@@ -78,15 +80,18 @@ class Answers:
             return
         self._known = None
         try:
-            site = site_from_document(read_document(wanted.text))
+            document = read_document(wanted.text)
+            site = site_from_document(document)
         except InputError as problem:
             yield {"part": "faults", "faults": [_fault(fault) for fault in problem.faults]}
             found_anyway = drawable(wanted.text, problem.faults)
             if found_anyway is not None:
                 unfinished_site, lacks = found_anyway
-                yield _site_part(unfinished_site) | lacks
+                yield _site_part(unfinished_site, tomllib.loads(wanted.text)) | lacks
             return
-        yield _site_part(site) | {"unlikely": [line(remark) for remark in unlikely(site)]}
+        yield _site_part(site, document.raw) | {
+            "unlikely": [line(remark) for remark in unlikely(site)]
+        }
         if requested():
             return
         try:
@@ -128,7 +133,7 @@ def _fault(fault: Fault) -> Part:
     return {"place": fault.place, "message": fault.message, "line": fault.line}
 
 
-def _site_part(site: Site) -> Part:
+def _site_part(site: Site, raw: Mapping[str, Any]) -> Part:
     """What stands there, with the sheet's lines to draw it with."""
     return {
         "part": "site",
@@ -137,7 +142,7 @@ def _site_part(site: Site) -> Part:
         "missing": [],
         "unfinished": [],
         "styles": line_styles(),
-        "seen": site_seen(site),
+        "seen": {**site_seen(site), "outlines": outlines(raw, site)},
     }
 
 
@@ -166,6 +171,8 @@ def _listed(site: Site, found: Ranking, wanted: Wanted) -> Part:
         "notes": [_worded(site, note) for note in notes if note],
         "always_short": [c.short or c.text for s in first for c in s.cautions if c.always],
         "always": [_worded(site, c.text) for setup in first for c in setup.cautions if c.always],
+        # what they leave open comes after the list, and may say that a setup is not certain
+        "readings": bool(first) and site.surveyed is not None,
         "misses": [] if first else _misses(site, found),
         "next": "" if first else after_rank(wanted.name, found),
     }

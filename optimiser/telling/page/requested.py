@@ -8,9 +8,10 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from optimiser.mechanics.values import Vec
 from optimiser.site.frame import Frame
 from optimiser.site.lines import Key
-from optimiser.site.text.edited import Add, Edit, Put, Remove, length_like
+from optimiser.site.text.edited import Add, Edit, Insert, Put, Remove, length_like
 from shared.errors import BankhaulError
 
 DEEPEST = 8
@@ -31,7 +32,9 @@ def edits_of(data: Any, raw: Mapping[str, Any], frame: Frame | None) -> list[Edi
     for each in data:
         if not isinstance(each, Mapping):
             raise RequestError("expected an edit")
-        kinds = [kind for kind in ("put", "remove", "add", "move") if kind in each]
+        kinds = [
+            kind for kind in ("put", "remove", "add", "move", "insert", "outline") if kind in each
+        ]
         if len(kinds) != 1:
             raise RequestError("expected one kind of edit")
         key = _key(each[kinds[0]])
@@ -45,18 +48,39 @@ def edits_of(data: Any, raw: Mapping[str, Any], frame: Frame | None) -> list[Edi
                 if not isinstance(table, dict):
                     raise RequestError("expected a table")
                 out.append(Add(key=key, table=table))
+            case "insert":
+                value = _written(_place(each.get("to")), raw, frame)
+                out.append(Insert(key=key, value=value))
+            case "outline":
+                points = each.get("points")
+                if not isinstance(points, list) or not 0 < len(points) <= MOST_EDITS:
+                    raise RequestError("expected points")
+                out.append(Put(key=key, value=[_written(_place(to), raw, frame) for to in points]))
             case _:
-                out += _moved(key, each.get("to"), raw, frame)
+                out += _moved(key, _place(each.get("to")), raw, frame)
     return out
 
 
-def _moved(key: Key, to: Any, raw: Mapping[str, Any], frame: Frame | None) -> list[Edit]:
-    """A point moved to where it is drawn: of its three coordinates only those that change are written, each
-    in the unit it has."""
+def _place(to: Any) -> Vec:
+    """A point as it is drawn, m."""
     if not isinstance(to, list) or len(to) != 3 or not all(_is_number(v) for v in to):
         raise RequestError("expected a point")
     x, y, z = (float(v) for v in to)
-    point = (x, y, z) if frame is None else frame.in_file((x, y, z))
+    return x, y, z
+
+
+def _written(to: Vec, raw: Mapping[str, Any], frame: Frame | None) -> list[Any]:
+    """A new point in the coordinates of the file, in the units that the start of the path has."""
+    start = raw.get("path", {}).get("start") if isinstance(raw.get("path"), Mapping) else None
+    units = start if isinstance(start, list) and len(start) == 3 else [None] * 3
+    point = to if frame is None else frame.in_file(to)
+    return [length_like(unit, value) for unit, value in zip(units, point, strict=True)]
+
+
+def _moved(key: Key, to: Vec, raw: Mapping[str, Any], frame: Frame | None) -> list[Edit]:
+    """A point moved to where it is drawn: of its three coordinates only those that change are written, each
+    in the unit it has."""
+    point = to if frame is None else frame.in_file(to)
     before: Any = raw
     try:
         for step in key:
@@ -64,7 +88,7 @@ def _moved(key: Key, to: Any, raw: Mapping[str, Any], frame: Frame | None) -> li
     except (KeyError, IndexError, TypeError):
         before = None
     if not isinstance(before, list) or len(before) != 3:
-        return [Put(key=key, value=[length_like(None, value) for value in point])]
+        return [Put(key=key, value=_written(to, raw, frame))]
     out: list[Edit] = []
     for i, (old, value) in enumerate(zip(before, point, strict=True)):
         new = length_like(old, value)

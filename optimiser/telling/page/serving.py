@@ -16,8 +16,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
-from optimiser.site.frame import Frame
-from optimiser.telling.page.beside import Beside, Message
+from optimiser.telling.page.asking import Asking
 from optimiser.telling.page.guard import SHEET_POLICY, Guard, new_token
 from optimiser.telling.page.requested import RequestError, command_line, edits_of, sheet_line
 from optimiser.telling.page.running import Running
@@ -84,13 +83,8 @@ class _Page:
     def __init__(self, workspace: Workspace, program: Sequence[str]) -> None:
         self._workspace = workspace
         self._running = Running(program)
-        self._beside = Beside(self._answered)
         self._stream = Stream()
-        self._number = 0
-        # of a question: which version of the text it is about, and whether second lines were requested
-        self._about: dict[int, dict[str, Any]] = {}
-        self._frame: Frame | None = None
-        self._wanted: dict[str, Any] = {"top": 10, "hold": False, "chosen": 1}
+        self._asking = Asking(workspace, self._stream)
         self._static = _static()
         self._tasks: list[asyncio.Task[None]] = []
         self._keeping: asyncio.Task[None] | None = None
@@ -121,8 +115,7 @@ class _Page:
 
     @asynccontextmanager
     async def _life(self, _app: Starlette) -> AsyncIterator[None]:
-        await self._beside.begin()
-        await self._ask_again()
+        await self._asking.begin()
         self._tasks = [
             asyncio.create_task(self._look_at_file()), asyncio.create_task(self._read_up()),
         ]  # fmt: skip
@@ -131,7 +124,7 @@ class _Page:
             task.cancel()
         self._workspace.keep()
         await self._running.end()
-        await self._beside.end()
+        await self._asking.end()
 
     # ---- what is read -----------------------------------------------------------------------------
 
@@ -149,7 +142,7 @@ class _Page:
     async def _events(self, _request: Request) -> Response:
         if self._stream.full:
             return Response("this page is open too often", status_code=503)
-        stream = self._stream.listen(self._state())
+        stream = self._stream.listen(self._asking.state())
         return StreamingResponse(stream, media_type="text/event-stream")
 
     async def _sheet(self, request: Request) -> Response:
@@ -160,7 +153,7 @@ class _Page:
         target, space = f"sheet.{kind}", self._workspace
         ran = await self._running.run(
             "sheet", space.text, space.name,
-            lambda file: sheet_line(setup, file, target, hold=self._wanted["hold"]), target,
+            lambda file: sheet_line(setup, file, target, hold=self._asking.hold), target,
         )  # fmt: skip
         if not ran.written:
             return Response(ran.err or ran.out or "no sheet was made", status_code=409)
@@ -196,10 +189,9 @@ class _Page:
         if raw is None:
             raise RequestError("the text is no TOML: mend it first")
         gesture = data.get("gesture", "")
-        edits = edits_of(data.get("edits"), raw, self._frame)
+        edits = edits_of(data.get("edits"), raw, self._asking.frame)
         space.change(edits, _base(data), gesture if isinstance(gesture, str) else "")
-        # while something is dragged the first few setups are enough, and come sooner
-        await self._changed(few=bool(gesture) and data.get("ends") is not True)
+        await self._changed(moving=bool(gesture) and data.get("ends") is not True)
 
     async def _replace(self, data: dict[str, Any]) -> None:
         text = data.get("text")
@@ -229,13 +221,9 @@ class _Page:
         await self._changed()
 
     async def _choose(self, data: dict[str, Any]) -> None:
-        chosen, hold = data.get("chosen"), data.get("hold")
-        if isinstance(chosen, int) and 1 <= chosen <= 100:
-            self._wanted["chosen"] = chosen
-        if isinstance(hold, bool):
-            self._wanted["hold"] = hold
+        self._asking.choose(data)
         self._send_state()
-        await self._ask_again()
+        await self._asking.ask()
 
     async def _question(self, data: dict[str, Any]) -> dict[str, Any]:
         space = self._workspace
@@ -252,45 +240,14 @@ class _Page:
 
     # ---- what follows from it ---------------------------------------------------------------------
 
-    async def _changed(self, *, few: bool = False) -> None:
+    async def _changed(self, *, moving: bool = False) -> None:
         self._send_state()
         if self._keeping is None or self._keeping.done():
             self._keeping = asyncio.create_task(self._keep())
-        await self._ask_again(few=few)
-
-    async def _ask_again(self, *, few: bool = False) -> None:
-        """Put the text as it is now to the process beside."""
-        space = self._workspace
-        self._number += 1
-        self._about = {self._number: {"version": space.version, "hold": self._wanted["hold"]}}
-        wanted = {**self._wanted, "top": 3 if few else self._wanted["top"]}
-        text = {"text": space.text, "name": space.name, "version": space.version}
-        await self._beside.ask_for(self._number, text | wanted)
-
-    def _answered(self, message: Message) -> None:
-        """Hand a part of an answer to every page, unless it is about an older state of the text."""
-        about = self._about.get(message.pop("id"))
-        if about is None:
-            return
-        message = {**message, **about}
-        if message["part"] == "site":
-            frame = message["seen"]["frame"]
-            self._frame = None if frame is None else Frame(
-                origin=tuple(frame["origin"]), cos=frame["cos"], sin=frame["sin"]
-            )  # fmt: skip
-        self._stream.answered(message)
-
-    def _state(self) -> Message:
-        state = self._workspace.state()
-        return {
-            "part": "state",
-            **state,
-            "hold": self._wanted["hold"],
-            "chosen": self._wanted["chosen"],
-        }
+        await self._asking.ask(moving=moving)
 
     def _send_state(self) -> None:
-        self._stream.send(self._state())
+        self._stream.send(self._asking.state())
 
     async def _keep(self) -> None:
         await asyncio.sleep(KEEP_AFTER)

@@ -66,7 +66,7 @@ def _put_aside(raw: dict[str, Any], faults: Iterable[Fault]) -> tuple[dict[str, 
         aside = [row for i, row in enumerate(rows) if i in numbers and isinstance(row, dict)]
         for row in aside:
             name, at = row.get("name"), row.get("at")
-            if isinstance(name, str) and isinstance(at, list) and kind != "puller":
+            if isinstance(name, str) and isinstance(at, list):
                 names.append(name)
                 posts.append({"name": name, "at": at, "diameter": THICK})
         if kept or kind != "puller":

@@ -5,10 +5,10 @@ import { button, byId, make } from "./dom.js";
 import { edit } from "./wire.js";
 import { gearSearch } from "./gear.js";
 
-const ORDER = ["load", "path", "tree", "puller", "gear", "anchor", "made", "obstacle", "mark", "reading", "accuracy", "pulled", "lever", "preferences"];
+const ORDER = ["load", "path", "tree", "puller", "gear", "anchor", "made", "pair", "obstacle", "mark", "reading", "accuracy", "pulled", "lever", "preferences"];
 const HEADS = {
   load: "Load", path: "Path", tree: "Trees", puller: "Pullers", gear: "Gear owned", anchor: "Other anchors",
-  made: "Anchors that may be made", obstacle: "In the way", mark: "Marks", reading: "Readings", accuracy: "How exact readings are",
+  made: "Anchors that may be made", pair: "Two trees that share a pull", obstacle: "In the way", mark: "Marks", reading: "Readings", accuracy: "How exact readings are",
   pulled: "Pulls that were read", lever: "Raising it", preferences: "Preferences",
 };
 const LONG_CHOICE = 14;

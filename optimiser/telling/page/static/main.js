@@ -1,8 +1,11 @@
 // Puts the page together: takes what the program sends, keeps what is chosen, draws what changed.
 
+import { setUpAdding } from "./adding.js";
+import { setUpCard, showCard } from "./card.js";
 import { drawChart } from "./chart.js";
-import { button, byId, make } from "./dom.js";
-import { goTo, placeOf, showFaults, showSite } from "./fields.js";
+import { byId } from "./dom.js";
+import { goTo, showFaults, showSite } from "./fields.js";
+import { setUpFile, showFile } from "./file.js";
 import { Plan, nearest } from "./plan.js";
 import { ask, setUpQuestions } from "./questions.js";
 import { showCautions, showDetail, showSetups } from "./setups.js";
@@ -46,7 +49,7 @@ const takes = {
     desk.site = message.seen;
     Object.assign(desk, { styles: message.styles, units: message.units, unlikely: message.unlikely, unfinished: message.unfinished, met: null, miss: null });
     if (!desk.faultsVersion || desk.faultsVersion !== message.version) desk.faults = [];
-    if (!desk.dragging) desk.moving = null;
+    if (!desk.dragging && message.version === desk.state?.version) desk.moving = null;
     desk.things = things(desk.state?.raw, desk.site);
     desk.picked = desk.things.find((thing) => thing.id === (wantedNext ?? desk.picked?.id)) ?? null;
     if (desk.picked?.id === wantedNext) wantedNext = null;
@@ -198,10 +201,10 @@ function drag(thing, to, ends) {
   desk.dragging = !ends;
   const at = place(thing, to);
   desk.moving = { id: thing.id, thing, at };
-  draw();
   gesture ??= `drag ${thing.id} ${Date.now()}`;
   edit([{ move: thing.key, to: at }], { gesture, ends });
   if (ends) gesture = null;
+  draw();
 }
 
 let gesture = null;
@@ -214,9 +217,9 @@ function nudge(thing, off) {
   const at = place(start, [from[0] + off[0], from[1] + off[1]]);
   desk.moving = { id: thing.id, thing: start, at };
   desk.dragging = true;
-  draw();
   gesture ??= `keys ${thing.id} ${Date.now()}`;
   edit([{ move: thing.key, to: at }], { gesture, ends: false });
+  draw();
   clearTimeout(resting);
   resting = setTimeout(() => {
     desk.dragging = false;
@@ -225,126 +228,6 @@ function nudge(thing, off) {
   }, 700);
 }
 
-// The chosen thing, below the plan: its coordinates as the file has them.
-function showCard() {
-  const box = byId("card");
-  const thing = desk.picked;
-  if (!thing) {
-    box.replaceChildren(make("p", { class: "soft" }, "Choose something on the plan: drag it, or move it with the arrow keys (0.1 m; with Shift 1 m)."));
-    return;
-  }
-  if (box.contains(document.activeElement) && document.activeElement.tagName === "INPUT" && box.dataset.thing === thing.id) {
-    return; // somebody types there
-  }
-  box.dataset.thing = thing.id;
-  const fields = Array.isArray(thing.written)
-    ? ["x", "y", "z"].map((axis, i) => make("label", {}, `${axis} `, make("input", {
-      value: thing.written[i] ?? "", onchange: (event) => edit([{ put: [...thing.key, i], value: event.target.value.trim() }]),
-    })))
-    : [make("span", { class: "soft" }, thing.searched ? thing.placed : `${thing.placed}: change those to move it`)];
-  const removable = typeof thing.table[thing.table.length - 1] === "number" && !thing.id.endsWith("towards");
-  box.replaceChildren(make("div", { class: "row" },
-    make("b", {}, thing.name), make("span", { class: "soft" }, thing.kind), ...fields,
-    button("All about it", () => goTo(placeOf(thing.table))),
-    removable ? button("Remove", () => { desk.picked = null; edit([{ remove: thing.table }]); showCard(); }) : ""),
-  thing.movable && thing.key[0] !== "path" ? make("label", { class: "tick" },
-    make("input", { type: "checkbox", id: "follows", checked: byId("follows")?.checked ?? true }),
-    "its height follows the ground of the path while it is moved; type z where you measured it") : "");
-}
-
-// ---- adding -----------------------------------------------------------------------------------------------
-
-const NEW = {
-  tree: ["a tree", (at, name) => ({ name, at, species: "unknown" })],
-  obstacle: ["something in the way", (at, name) => ({ name, at })],
-  anchor: ["another anchor", (at, name) => ({ name, at })],
-  made: ["a spot where an anchor may be made", (at, name) => ({ name, at })],
-  mark: ["a mark", (at, name) => ({ name, at })],
-  leg: ["a leg of the path", null],
-};
-
-for (const [name, [words]] of Object.entries(NEW)) byId("add").append(make("option", { value: name }, words));
-
-byId("add-now").addEventListener("click", () => {
-  const name = byId("add").value;
-  const raw = desk.state?.raw;
-  if (!raw) return;
-  if (name === "leg") {
-    const number = (raw.path?.leg ?? []).length;
-    edit([{ add: ["path", "leg"], table: {} }]);
-    setTimeout(() => goTo(`path.leg[${number + 1}]`), 300);
-    return;
-  }
-  const number = (raw[name] ?? []).length;
-  const names = new Set(["tree", "obstacle", "anchor", "made", "mark", "puller"].flatMap((list) => (raw[list] ?? []).map((each) => each.name)));
-  let called = 1;
-  while (names.has(`${name} ${called}`)) called += 1;
-  const middle = desk.site ? plan.back(plan.size.map((v) => v / 2)) : [0, 0];
-  const up = desk.site ? groundAt(desk.site, middle) : 0;
-  // the middle of the drawing, in the file's own coordinates, comes from the program: it knows the frame
-  edit([{ add: [name], table: NEW[name][1](["0 m", "0 m", "0 m"], `${name} ${called}`) }, { move: [name, number, "at"], to: [...middle, up] }]);
-  wantedNext = `${name}.${number}`;
-  setTimeout(() => goTo(`${name}[${number + 1}]`), 400);
-});
-
-// ---- the file ---------------------------------------------------------------------------------------------
-
-function showFile() {
-  const { state } = desk;
-  if (!state) return;
-  byId("title").textContent = state.raw?.title || "A site without a title";
-  document.title = `${state.dirty ? "* " : ""}${state.name} – bankhaul`;
-  const where = state.file ?? "the demonstration site";
-  const how = state.new && state.dirty ? "new, not saved yet" : state.new ? "new, begun from the starter" : state.dirty ? "changed, not saved" : "as saved";
-  byId("file").textContent = desk.lost ? "The program was ended or does not answer." : `${where}: ${how}`;
-  byId("save").disabled = !state.file || (!state.dirty && !state.new);
-  byId("undo").disabled = !state.undo;
-  byId("redo").disabled = !state.redo;
-  byId("hold").checked = state.hold;
-  byId("copy").hidden = Boolean(state.file);
-  showNotices();
-}
-
-let lastProblem = "";
-onProblem((text) => {
-  lastProblem = text;
-  showNotices();
-});
-
-function showNotices() {
-  const { state } = desk;
-  const out = [];
-  const notice = (words, ...buttons) => out.push(make("div", { class: "notice", role: "alert" }, words, ...buttons));
-  if (lastProblem) notice(lastProblem, button("Close", () => { lastProblem = ""; showNotices(); }));
-  if (state?.draft) {
-    notice(`A draft from ${state.draft} was never saved.`, button("Take it up", () => post("draft", { take: true })), button("Drop it", () => post("draft", { take: false })));
-  }
-  if (state?.outside) {
-    notice("Another program has changed the file.", button("Take what it has", () => post("reload")), button("Keep mine, and save it", () => post("save", { mine: true })));
-  }
-  if (state?.draft_trouble) notice(state.draft_trouble);
-  const box = byId("notices");
-  if (box.textContent !== out.map((each) => each.textContent).join("")) box.replaceChildren(...out);
-}
-
-byId("save").addEventListener("click", () => post("save"));
-byId("undo").addEventListener("click", () => post("undo"));
-byId("redo").addEventListener("click", () => post("redo"));
-byId("hold").addEventListener("change", (event) => post("choose", { hold: event.target.checked }));
-byId("copy").addEventListener("click", async (event) => {
-  if (event.target.href) return;
-  event.preventDefault();
-  const found = await (await fetch("text")).json();
-  const link = make("a", { href: URL.createObjectURL(new Blob([found.text], { type: "application/toml" })), download: desk.state.name });
-  link.click();
-});
-document.addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.target.matches("input, textarea")) return;
-  const act = { s: "save", z: event.shiftKey ? "redo" : "undo", y: "redo" }[event.key.toLowerCase()];
-  if (!act || byId(act).disabled) return;
-  event.preventDefault();
-  void post(act);
-});
 document.addEventListener("click", (event) => {
   const place_ = event.target.closest?.("[data-goes]")?.dataset.goes;
   if (!place_) return;
@@ -352,6 +235,12 @@ document.addEventListener("click", (event) => {
   goTo(place_);
 });
 
+onProblem(() => { // what was refused goes back to where it was
+  desk.moving = null;
+  draw();
+});
+setUpFile(desk);
+setUpCard(desk, () => { desk.picked = null; showCard(); });
+setUpAdding(desk, plan, (id) => { wantedNext = id; });
 setUpQuestions(desk);
-showCard();
 if (!window.EventSource) problem("This browser is too old for the page.");

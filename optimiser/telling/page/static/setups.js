@@ -86,10 +86,12 @@ function statusWords(desk) {
   if (!desk.list) return "Working it out.";
   const { ranking, rows } = desk.list;
   const many = rows.length === 1 ? "1 setup" : `${rows.length} setups`;
-  const shown = desk.list.top < 10 && rows.length ? `the first ${rows.length}, while you move` : many;
+  const first = rows.length === 1 ? "the best setup" : `the first ${rows.length} setups`;
+  const shown = desk.list.top < 10 && rows.length ? `${first}, while you move` : many;
   const proven = ranking.proven ? "proven" : "NOT proven";
   const words = rows.length ? `${shown}, ${proven}.` : `${desk.list.heading} ${ranking.proven ? "Proven." : "NOT proven."}`;
-  return desk.stale ? `${words} Working out the change.` : words;
+  if (desk.stale) return `${words} Working out the change.`;
+  return desk.list.readings && !desk.measured ? `${words} Working out what the readings leave open.` : words;
 }
 
 export function showCautions(desk) {

@@ -5,10 +5,13 @@ const LISTS = [
   // list of the file, how one of it is called, where the drawings have it
   ["tree", "tree", (seen) => seen.anchors],
   ["anchor", "anchor", (seen) => seen.anchors],
-  ["made", "spot for an anchor", (seen) => seen.anchors],
   ["obstacle", "in the way", (seen) => seen.posts],
   ["puller", "puller", (seen) => seen.pullers],
 ];
+
+// Of how many points the line or the piece of ground of a key consists at least.
+export const LEAST_POINTS = { track: 2, area: 3, row: 2, spots: 1 };
+const POINTS = { track: "point", area: "corner", row: "end", spots: "spot" };
 
 export function things(raw, seen) {
   if (!raw || !seen) return [];
@@ -18,7 +21,7 @@ export function things(raw, seen) {
       const called = (each) => each.name === entry.name || each.spot === entry.name;
       const found = among(seen).find(called) ?? seen.posts.find(called); // unfinished things are drawn as posts
       if (!found) continue;
-      const written = list === "made" && !("at" in entry) ? null : entry.at;
+      const written = entry.at;
       out.push({
         id: `${list}.${i}`, key: [list, i, "at"], table: [list, i], kind, name: entry.name ?? kind, at: found.at,
         radius: found.radius ?? 0.3, written, movable: Array.isArray(written), from: found, searched: Boolean(found.room),
@@ -27,11 +30,12 @@ export function things(raw, seen) {
       if (list === "puller" && Array.isArray(entry.towards) && found.run > 0) {
         out.push({
           id: `${list}.${i}.towards`, key: [list, i, "towards"], table: [list, i], kind: "way it goes",
-          name: entry.name, at: found.ends[1], radius: 0.3, written: entry.towards, movable: true,
+          name: entry.name, at: endOfRun(found), radius: 0.3, written: entry.towards, movable: true, ofRun: true,
         });
       }
     }
   }
+  for (const outline of seen.outlines) out.push(...pointsOf(outline, raw));
   const path = raw.path ?? {};
   const legs = seen.legs;
   out.push({
@@ -46,6 +50,27 @@ export function things(raw, seen) {
     });
   }
   return out;
+}
+
+// Where a puller stands at the end of its run, on the ground as its file has it: the ends that are drawn are those
+// of the rope, as high as it leads to hands or hitch.
+export function endOfRun(who) {
+  return who.at.map((value, i) => value + who.run * who.heading[i]);
+}
+
+// The points of a line or a piece of ground, one by one.
+function pointsOf(outline, raw) {
+  const [list, i, name] = outline.key;
+  const stated = raw[list]?.[i]?.[name] ?? [];
+  return outline.points.map((at, number) => {
+    const written = stated[number];
+    const of = name === "spots" ? `of ${outline.name}` : `of the ${name} of ${outline.name}`;
+    return {
+      id: [...outline.key, number].join("."), key: [...outline.key, number], table: [list, i], kind: "", outline, number,
+      name: `${POINTS[name]} ${number + 1} ${of}`, at, radius: 0.3, written, movable: Array.isArray(written),
+      named: typeof written === "string", placed: `where ${written} is: move that`,
+    };
+  });
 }
 
 // Where the ground of the path is under a point: the height of the path beside it.
@@ -84,9 +109,14 @@ export function movedTo(seen, thing, at) {
     }));
     return { ...seen, legs };
   }
+  if (thing.outline) {
+    const outlines = seen.outlines.map((each) => (each.key.join() !== thing.outline.key.join() ? each
+      : { ...each, points: each.points.map((point, k) => (k === thing.number ? at : point)) }));
+    return { ...seen, outlines };
+  }
   return {
     ...seen,
-    anchors: ["tree", "anchor", "made"].includes(list) ? seen.anchors.map(put) : seen.anchors,
+    anchors: ["tree", "anchor"].includes(list) ? seen.anchors.map(put) : seen.anchors,
     posts: seen.posts.map(put),
     pullers: list === "puller" ? seen.pullers.map(put) : seen.pullers,
   };
