@@ -24,6 +24,7 @@ PEOPLE = [
     "two of us",
     "2",
     "grass",
+    "",
     "8 m",
     "6 m",
     "right",
@@ -168,7 +169,7 @@ def test_people_walk_between_two_spots_and_a_second_rope_has_its_own_name(desk: 
     sledge = ["stone on a sledge", "400 kg", "skids", "1.4 m", "0.7 m"]
     gear = [*GEAR[:5], "polyester 12", "20 m", "", "", "", *GEAR[5:]]
     ash = [*ASH[:5], "21 m", *ASH[6:]]
-    place = [*PEOPLE[:4], "16 m", "6 m", "right", "", "19 m", "12 m", "right", ""]
+    place = [*PEOPLE[:5], "16 m", "6 m", "right", "", "19 m", "12 m", "right", ""]
     lines = [*way, *sledge, *HITCH, *ash, "", *place, *gear, "imperial"]
 
     assert desk.answers(lines) == 0, desk.prompted
@@ -180,6 +181,59 @@ def test_people_walk_between_two_spots_and_a_second_rope_has_its_own_name(desk: 
     assert site["puller"][0]["towards"] == site["mark"][0]["name"] == "goal of two of us"
     assert [piece.get("name") for piece in site["gear"]][:2] == [None, "polyester-12 no. 2"]
     assert site["preferences"] == {"units": "imperial"}
+
+
+VAN = ["vehicle", "van", "1600 kg", "60 %", "grass", "0.4 m", "14 kN"]
+
+
+def test_a_van_may_stand_anywhere_along_a_track_that_is_taped_point_by_point(desk: Desk) -> None:
+    points = [
+        *("15 m", "5.5 m", "right", "0.1 m"),
+        *("30 m", "21 m", "right", ""),
+        "",
+    ]
+    sizes = ["3 m", "4 m", "", "9 m", ""]
+    lines = [
+        *WAY,
+        *LOAD,
+        *HITCH,
+        *ASH,
+        "",
+        *VAN,
+        "a lane",
+        "along a track",
+        *points,
+        *sizes,
+        *GEAR,
+        *UNITS,
+    ]
+
+    assert desk.answers(lines) == 0, desk.prompted
+    assert "got 'a lane'" in desk.prompted
+    site = desk.written()
+    (van,) = site["puller"]
+    assert van["track"] == [mark["name"] for mark in site["mark"]]
+    assert van["track"] == ["point 1 of van", "point 2 of van"]
+    assert (van["track_width"], van["body_length"], van["run"]) == ("3 m", "4 m", "9 m")
+    assert not {"at", "towards", "headings", "body_width"} & van.keys()
+
+
+def test_an_area_that_crosses_itself_is_requested_again(desk: Desk) -> None:
+    """Corners beside the end of the way in the wrong order: the second and the third are given again."""
+    one, two, three, four = (
+        ["15 m", "5.1 m", "right", ""],
+        ["17.7 m", "8.7 m", "left", ""],
+        ["23.8 m", "14 m", "left", ""],
+        ["22.7 m", "12.8 m", "right", ""],
+    )
+    crossed = [*one, *three, *two, *four]
+    sizes = ["3 m", "", "", ""]
+    lines = [*VAN, "area", *crossed, "", *sizes, *one, *two, *three, *four, *GEAR, *UNITS]
+
+    assert desk.answers([*WAY, *LOAD, *HITCH, *ASH, "", *lines]) == 0, desk.prompted
+    assert "crosses itself" in desk.prompted
+    (van,) = desk.written()["puller"]
+    assert van["area"] == [f"corner {n} of van" for n in (1, 2, 3, 4)]
 
 
 def test_nothing_is_written_before_the_last_answer(desk: Desk) -> None:

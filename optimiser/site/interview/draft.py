@@ -5,8 +5,8 @@ from collections.abc import Callable, Iterator, Mapping
 from copy import deepcopy
 from typing import Any
 
-from optimiser.site.interview.on_the_bank import SETTLE, course
-from optimiser.site.interview.prompt import Question, Values
+from optimiser.site.interview.on_the_bank import course
+from optimiser.site.interview.prompt import SETTLE, Question, Values
 from optimiser.site.lines import Key
 from optimiser.site.messages import place
 from optimiser.site.reading import read_site

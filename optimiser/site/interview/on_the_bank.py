@@ -1,6 +1,6 @@
 """The order of the questions: as somebody who stands on the bank knows the answers."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 from catalogue.book import load_catalogue
@@ -8,31 +8,23 @@ from optimiser.site.document.anchors import TreePart
 from optimiser.site.document.load import HitchPoint, LoadPart
 from optimiser.site.document.path import PathLeg
 from optimiser.site.document.preferences import PreferencesPart
-from optimiser.site.document.pullers import HandWinch, People, Vehicle
-from optimiser.site.document.readings import ReadingPart
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.interview.gear_owned import pieces
 from optimiser.site.interview.prompt import (
-    Question,
+    SETTLE,
+    Step,
     Values,
-    as_count,
     as_either,
     as_key,
     as_kind,
     of,
     question,
 )
+from optimiser.site.interview.taping import place
+from optimiser.site.interview.what_pulls import pullers
 from optimiser.site.lines import Key
 from shared.units import Dimension
-from shared.words import did_you_mean, listed
 from shared.written import parse
-
-SETTLE = None
-"""Stands in the course where a part is complete: what was answered so far is read as a site."""
-Step = Question | None
-
-LEVEL_GUESS = "0.5 m"
-"""How far off a height is taken to be (two out of three) where somebody skips it as level (choice)."""
 
 
 def course(raw: dict[str, Any]) -> Iterator[Step]:
@@ -46,7 +38,7 @@ def course(raw: dict[str, Any]) -> Iterator[Step]:
     yield from _hitches(raw)
     yield SETTLE
     yield from _trees(raw)
-    yield from _pullers(raw)
+    yield from pullers(raw)
     yield SETTLE
     yield from pieces(raw)
     yield SETTLE
@@ -226,137 +218,6 @@ def _trees(raw: dict[str, Any]) -> Iterator[Step]:
             skip="1.2 m",
             default={"strap_highest": "1.2 m"},
         )
-        yield from _place(raw, name, name, at)
+        yield from place(raw, name, name, (at,))
         yield SETTLE
         number += 1
-
-
-def _place(raw: dict[str, Any], name: str, words: str, about: Key) -> Iterator[Step]:
-    """Where something is: the tape from both ends of the way, the side, and the height. `about`: where it
-    stands in the site file."""
-    readings = raw.setdefault("reading", [])
-    first = len(readings)
-    readings += [
-        {"from": "start", "to": name},
-        {"from": "end", "to": name},
-        {"from": "end", "to": name},
-    ]
-
-    def reading(offset: int, key: str, text: str, example: str = "", **more: Any) -> Question:
-        at: Key = ("reading", first + offset, key)
-        return question(ReadingPart, at, text, example, about=(about, at[:-1]), **more)
-
-    yield reading(
-        0, "tape", f"{words}: the tape from where the load lies now", '"15.6 m" or "51 ft"'
-    )
-    yield reading(1, "tape", f"{words}: the tape from the end of the way", '"5.2 m" or "17 ft"')
-    yield reading(
-        1, "side", f"{words}: left or right of the line from the one to the other, as the load goes"
-    )
-    yield reading(
-        2,
-        "rise",
-        f"{words}: how much higher than the end of the way",
-        '"0.4 m" or "0.4 m down"',
-        skip=f"level with it, within {LEVEL_GUESS}",
-        default={"rise": "0 m", "accuracy": LEVEL_GUESS},
-    )
-
-
-def _pullers(raw: dict[str, Any]) -> Iterator[Step]:
-    at: Key = ("puller", 0)
-    trees = [tree["name"] for tree in raw["tree"]]
-    yield question(
-        None,
-        (*at, "kind"),
-        f"What pulls: people, vehicle{' or hand winch' if trees else ''}",
-        reads=_kind_of_puller(["people", "vehicle", *(["hand winch"] if trees else [])]),
-        heading="What pulls",
-    )
-    kind = raw["puller"][0]["kind"]
-    if kind == "hand winch":
-        yield from _winch(at, raw)
-        return
-    yield from (_people(at) if kind == "people" else _vehicle(at))
-    name = raw["puller"][0]["name"]
-    spot = "where they take hold" if kind == "people" else "its hitch before it pulls"
-    yield from _place(raw, name, f"{name}: {spot}", at)
-    goal = f"goal of {name}"[:40]
-    raw["puller"][0]["towards"] = goal
-    raw["mark"] = [{"name": goal}]
-    yield from _place(raw, goal, f"{name}: where a stroke ends", ("mark", 0))
-
-
-def _kind_of_puller(kinds: list[str]) -> Callable[[str], Values]:
-    def reads(line: str) -> Values:
-        if line.casefold() not in kinds:
-            raise ValueError(
-                f"expected {listed(kinds)}, got '{line[:40]}'{did_you_mean(line[:40], kinds)}"
-            )
-        return {"kind": line.casefold()}
-
-    return reads
-
-
-def _people(at: Key) -> Iterator[Step]:
-    yield question(
-        People,
-        (*at, "name"),
-        "What you call them",
-        "two of us",
-        "people",
-        default={"name": "people"},
-    )
-    yield question(
-        People,
-        (*at, "count"),
-        "How many haul, without whoever tends the load",
-        "2",
-        reads=as_count(People, "count"),
-    )
-    yield _footing(People, at, "What they stand on")
-
-
-def _footing(part: Any, at: Key, text: str) -> Question:
-    return question(
-        part,
-        (*at, "footing"),
-        text,
-        "grass, wet grass, earth",
-        reads=as_kind("footing", ["footing"]),
-    )
-
-
-def _vehicle(at: Key) -> Iterator[Step]:
-    vehicle = of(Vehicle, at)
-    yield vehicle("name", "What you call it", "tractor", "vehicle", default={"name": "vehicle"})
-    yield vehicle("weight", "Its weight with driver", '"1500 kg"')
-    yield vehicle(
-        "driven_share", "Share of that on its driven wheels", "60 %; all wheels driven: 1"
-    )
-    yield _footing(Vehicle, at, "What its wheels stand on")
-    yield vehicle("hitch_height", "Height of its hitch above the ground", '"0.5 m"')
-    yield vehicle(
-        "hitch_rating",
-        "The pull its hitch stands",
-        '"15 kN"',
-        skip="unknown",
-        default={"hitch_rating": "unknown"},
-    )
-
-
-def _winch(at: Key, raw: dict[str, Any]) -> Iterator[Step]:
-    winches = load_catalogue().pullers
-
-    winch = of(HandWinch, at)
-    yield winch("name", "What you call it", "hoist", "hand winch", default={"name": "hand winch"})
-    yield winch(
-        "id",
-        "Which of the catalogue it is like",
-        "lever chain hoist",
-        reads=as_kind("id", ["puller"], hidden=lambda id: winches[id].kind != "hand winch"),
-    )
-    first = raw["tree"][0]
-    yield winch("anchor", "The tree that it hangs on", first["name"])
-    lowest = str(first["strap_lowest"])
-    yield winch("height", "How high on it", f'"{lowest}"', lowest, default={"height": lowest})

@@ -19,6 +19,10 @@ SHORTEST_BEGINNING = 3
 """Letters from which on the beginning of a word is enough to find it."""
 
 
+SETTLE = None
+"""Stands in the course of questions where a part is complete: what was answered so far is read as a site."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
     """What is asked for, and where in the site file the answer goes.
@@ -49,6 +53,9 @@ class Question:
         skip = f"Enter: {self.skip}" if self.skip else ""
         notes = "; ".join(note for note in (such, skip) if note)
         return f"{self.text} ({notes}): " if notes else f"{self.text}: "
+
+
+Step = Question | None
 
 
 def as_key(part: type[Part], key: str) -> Callable[[str], Values]:
