@@ -15,6 +15,7 @@ from optimiser.site.counts import counts_of, plan_counts_of
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.site.rules import RULES
+from optimiser.site.trips import Trip
 from shared.words import did_you_mean, listed
 
 
@@ -119,17 +120,25 @@ FURTHER_STEPS = 3
 @dataclass(frozen=True, kw_only=True)
 class BuyQuestion(HaulQuestion):
     """What to add to the owned gear. `most_stages` (option `--stages`): how many setups one after the other
-    may haul it; `steps`: further steps of money; `grain` and `hold` as of a plan in stages."""
+    may haul it; `steps`: further steps of money; `grain` and `hold` as of a plan in stages. `trips` (options
+    `--down`, `--both`): what is bought for, in their order: "up" (the load is hauled along its path), "down" (it
+    is let down)."""
 
     most_stages: int = 4
     steps: int = FURTHER_STEPS
     grain: float = GRAIN
     hold: bool = False
+    trips: tuple[Trip, ...] = (Trip.UP,)
 
     def __post_init__(self) -> None:
         super().__post_init__()
         _at_least(self.most_stages, 1, "most stages")
         _at_least(self.steps, 0, "steps")
+        object.__setattr__(self, "trips", tuple(map(Trip, self.trips)))
+        if not self.trips or len(set(self.trips)) < len(self.trips):
+            raise ValueError("trips: expected 'up', 'down' or both, each once")
+        if self.hold and Trip.UP not in self.trips:
+            raise ValueError("a way down is a line that holds: it has no second one ('hold')")
 
     def of_stages(
         self, most_stages: int, *, compound: bool | None, hold: bool = False

@@ -56,7 +56,7 @@ def _left_of(part: Component) -> float:
     return prod(shares)
 
 
-def together(setups: Iterable[Setup]) -> tuple[IfStands, ...]:
+def together(setups: Iterable[Setup | LoweringSetup]) -> tuple[IfStands, ...]:
     """The conditions of several stages: of each part the hardest."""
     out: dict[tuple[str, str], IfStands] = {}
     for setup in setups:

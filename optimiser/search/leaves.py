@@ -44,6 +44,33 @@ class Giving(Choosing):
         """(k,) whether there could be gear for some rigs of an evaluation."""
         return np.ones(len(rows), dtype=bool)
 
+    def with_every_bearing(self, rigs: OneRope, walks: Numbers, on_time: OnTime) -> Candidates:
+        """Walks with each choice of bearings, after a look at the bounds' stations alone."""
+        rows, etas = self._with_bearings(walks)
+        for part in range(0, len(rows), FIRST):
+            if not on_time():
+                return
+            some, chosen = walks[rows[part : part + FIRST]], etas[part : part + FIRST]
+            few, bound = rigs.best_first(some, chosen)
+            yield some[few], chosen[few], bound
+
+    def _with_bearings(self, walks: Numbers) -> tuple[Numbers, Array]:
+        """(r,) rows of the walks, each with every choice of bearings (r, m) for its sheaves. A block of
+        several sheaves hangs at one place, so the choice depends on which sheaves share theirs."""
+        sheaves, kit = walks[:, 1:-1], self.sought.kit
+        every = self.patterns(sheaves.shape[1])
+        if not (kit.many_sheaved and sheaves.shape[1]):
+            return np.repeat(np.arange(len(walks)), len(every)), np.tile(every, (len(walks), 1))
+        shared = (sheaves[:, :, None] == sheaves[:, None, :]).argmax(axis=2)
+        kinds, kind = np.unique(shared, axis=0, return_inverse=True)
+        able = [
+            np.array([coverable(kit, places, tuple(p)) for p in every.tolist()], dtype=bool)
+            for places in kinds.tolist()
+        ]
+        picked = [np.flatnonzero(able[k]) for k in kind.ravel()]
+        rows = np.repeat(np.arange(len(walks)), [len(few) for few in picked])
+        return rows, every[np.concatenate(picked)] if picked else every[:0]
+
     @abstractmethod
     def give(self, rigs: Rigs[Any], row: RigRow, bound: Bound) -> None:
         """Fill a rig and put it on the board."""
@@ -144,34 +171,11 @@ class FromKit(Giving):
         self.filler = Filler(sought.order, sought.floor, sought.tally.count_solver)
 
     def candidates(self, rigs: OneRope, walks: Numbers, on_time: OnTime) -> Candidates:
-        rows, etas = self._with_bearings(walks)
-        for part in range(0, len(rows), FIRST):
-            if not on_time():
-                return
-            some, chosen = walks[rows[part : part + FIRST]], etas[part : part + FIRST]
-            few, bound = rigs.best_first(some, chosen)
-            yield some[few], chosen[few], bound
+        return self.with_every_bearing(rigs, walks, on_time)
 
     def patterns(self, sheaves: int) -> Array:
         found = list(eta_patterns(self.sought.kit, sheaves))
         return np.array(found, dtype=float).reshape(len(found), sheaves)
-
-    def _with_bearings(self, walks: Numbers) -> tuple[Numbers, Array]:
-        """(r,) rows of the walks, each with every choice of bearings (r, m) for its sheaves. A block of
-        several sheaves hangs at one place, so the choice depends on which sheaves share theirs."""
-        sheaves, kit = walks[:, 1:-1], self.sought.kit
-        every = self.patterns(sheaves.shape[1])
-        if not (kit.many_sheaved and sheaves.shape[1]):
-            return np.repeat(np.arange(len(walks)), len(every)), np.tile(every, (len(walks), 1))
-        shared = (sheaves[:, :, None] == sheaves[:, None, :]).argmax(axis=2)
-        kinds, kind = np.unique(shared, axis=0, return_inverse=True)
-        able = [
-            np.array([coverable(kit, places, tuple(p)) for p in every.tolist()], dtype=bool)
-            for places in kinds.tolist()
-        ]
-        picked = [np.flatnonzero(able[k]) for k in kind.ravel()]
-        rows = np.repeat(np.arange(len(walks)), [len(few) for few in picked])
-        return rows, every[np.concatenate(picked)] if picked else every[:0]
 
     def give(self, rigs: Rigs[Any], row: RigRow, bound: Bound) -> None:
         sought = self.sought

@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass, field
 
-from optimiser.jobs.buy.results import Option, Purchase
+from optimiser.jobs.buy.results import AnyOption, Purchase
 from optimiser.rig.setup import Miss
 from optimiser.rig.status import Status
 from optimiser.search.buying.tackled import Tackles
+from optimiser.site.trips import Trip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +22,7 @@ class Share:
     """What a purchase makes of one of the jobs. `option`: how the job is then done; `needs`: what of the
     purchase it cannot be done without, None where that was not looked at to the end."""
 
-    option: Option
+    option: AnyOption
     needs: tuple[Need, ...] | None
 
 
@@ -61,7 +62,8 @@ class Price:
 class JobOf:
     """One of the jobs. `name`: what it is called, the name of its file; `owned`: it is done with the gear
     owned; `alone`: what is bought for it by itself; `others`: for all the others; `misses`: what stops it
-    where even the whole price list does not do."""
+    where even the whole price list does not do, of a way down `reasons`, in sentences. `trip`: whether it is
+    hauled or let down."""
 
     name: str
     title: str
@@ -69,6 +71,8 @@ class JobOf:
     alone: Price
     others: Price
     misses: tuple[Miss, ...] = field(default=())
+    reasons: tuple[str, ...] = ()
+    trip: Trip = Trip.UP
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +81,9 @@ class Together:
 
     `offered`: items that were looked at; `proven`: the first option is the least, or, beside no option, no
     purchase serves all of the jobs; `further`: further steps were looked for to the end; `apart`: gear that
-    the sites list differently, a sentence each.
+    the sites list differently, a sentence each; `resting`: jobs whose load is to be let down and rests by
+    itself all along its path: no rope has to hold it, so nothing is bought for them, and they are not among
+    `jobs`.
     """
 
     options: tuple[ForAll, ...]
@@ -91,10 +97,11 @@ class Together:
     rules: tuple[str, ...]
     most_stages: int
     apart: tuple[str, ...] = ()
+    resting: tuple[str, ...] = ()
 
     @property
     def status(self) -> Status:
-        return Status.of(found=bool(self.options), settled=self.proven)
+        return Status.of(found=bool(self.options) or not self.jobs, settled=self.proven)
 
     @property
     def needed(self) -> bool:

@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass, field
 
+from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.conditions import together
-from optimiser.rig.setup import IfStands, Miss, Setup
+from optimiser.rig.setup import IfStands, LoweringSetup, Miss, Setup
 from optimiser.rig.status import Status, Unsearched
 from optimiser.search.buying.tackled import Tackles
 from optimiser.search.buying.worth import Unusual
@@ -100,6 +101,45 @@ class Option(Purchase):
     def plainness(self) -> tuple[int, int, int, int, float]:
         """Less is plainer: kinds of unusual things, stages, pieces, resets, money."""
         return len(self.unusual), self.stages, self.pieces, self.resets, self.cost
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OptionDown(Purchase):
+    """One purchase and the way down that it makes possible. `answer`: its one hold for the whole way, or its
+    stages; `best`, `pieces_bought` and `made` as of an `Option`."""
+
+    answer: Lowering
+    best: bool = True
+    pieces_bought: tuple[Owned, ...] = ()
+    made: tuple[Made, ...] = ()
+
+    @property
+    def setups(self) -> tuple[LoweringSetup, ...]:
+        """The hold for the whole way, or those of all stages, from the top down."""
+        return self.answer.setups[:1] or self.answer.stages
+
+    @property
+    def if_stands(self) -> tuple[IfStands, ...]:
+        """What the owner's unrated pieces would have to stand for it to hold; empty: all is rated."""
+        return together(self.setups)
+
+    @property
+    def stages(self) -> int:
+        return len(self.setups)
+
+    @property
+    def resets(self) -> int:
+        """New grips in all stages, and one for every change of stage."""
+        return sum(setup.resets for setup in self.setups) + self.stages - 1
+
+    @property
+    def margin(self) -> float:
+        """Of the weakest stage."""
+        return min(setup.margin for setup in self.setups)
+
+
+AnyOption = Option | OptionDown
+"""What a purchase makes of a job."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -33,6 +33,7 @@ from optimiser.search.buying.worth import worth
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.stock.offers import offers
 from optimiser.site.model import Site
+from optimiser.site.trips import Trip
 
 
 @overload
@@ -77,6 +78,8 @@ def buy(
     """
     listed = load_prices() if items is None else items
     clock = clock or Clock(question.time_limit, progress)
+    if isinstance(site, Site) and Trip.DOWN in question.trips:
+        raise ValueError("'trips' are bought for as jobs of a list: buy([site], question)")
     if not isinstance(site, Site):
         return buy_together(site, question, items=listed, clock=clock)
     if question.hold:

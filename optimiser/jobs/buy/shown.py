@@ -15,7 +15,7 @@ from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.gear.made import with_made
-from optimiser.rig.setup import Role, Setup
+from optimiser.rig.setup import LoweringSetup, Role, Setup
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import OutOfTime
 from optimiser.search.buying.worth import unusual_of
@@ -114,7 +114,8 @@ class Shown:
         proven: bool = True,
     ) -> Option:  # fmt: skip
         option = _option(basket, goal, setup, plan=plan, best=best, proven=proven)
-        return replace(option, made=_made(self.site, option))
+        made = made_for(self.site, option.setups, option.pieces_bought)
+        return replace(option, made=made)
 
     def _share(self) -> Clock:
         if self.clock.limited:
@@ -133,13 +134,13 @@ class Shown:
     ) -> Plan:
         """`made`: what can be made on the spot is there too."""
         if self.question.hold:
-            site, kit = with_pieces_owned(self.site, _extra(basket))
+            site, kit = with_pieces_owned(self.site, extra_of(basket))
             kept = kit if self.loose else kit.rated_only
             return plan_held(site, kept, self.question, most_stages, clock)
         return plan_stages(
             self.site,
             self.question.of_stages(most_stages, compound=compound),
-            kit=self._kit(self._more(basket) if made else _extra(basket)),
+            kit=self._kit(self._more(basket) if made else extra_of(basket)),
             known=basket.ends,
             clock=clock,
             patience=patience,
@@ -169,13 +170,13 @@ class Shown:
     def _more(self, basket: Basket) -> list[Owned]:
         """What is bought, and what can be made on the spot as far as that may be needed."""
         if not self.lays:
-            return _extra(basket)
+            return extra_of(basket)
         there = {piece.name: piece for piece in self.site.gear}
         made = [p for p in with_made(self.site.gear) if there.get(p.name) is not p]
         if isinstance(basket, Bought):
             laid = {piece.name for piece, _ in basket.filled.variant.laid}
             made = [piece for piece in made if piece.name in laid]
-        return [*_extra(basket), *made]
+        return [*extra_of(basket), *made]
 
     def _kit(self, extra: Iterable[Owned]) -> Kit:
         more = {piece.name: piece for piece in extra}  # of some there is more than is owned
@@ -187,16 +188,19 @@ class Shown:
         return self.loose or not any(setup.unrated for setup in setups)
 
 
-def _made(site: Site, option: Option) -> tuple[Made, ...]:
+def made_for(
+    site: Site, setups: Iterable[Setup | LoweringSetup], bought: Iterable[Owned]
+) -> tuple[Made, ...]:
     """What is laid on edges that is neither owned nor bought: in several stages as much as the one takes that
     takes the most, as it is taken along."""
-    there = Counter({piece.name: piece.count for piece in (*site.gear, *option.pieces_bought)})
+    there = Counter({piece.name: piece.count for piece in (*site.gear, *bought)})
     needed: dict[str, int] = {}
     kinds: dict[str, Protector] = {}
-    for setup in option.setups:
-        lines = (setup.contacts, *(line.contacts for line in setup.holding))
+    for setup in setups:
+        holding = setup.holding if isinstance(setup, Setup) else ()
+        lines = (setup.contacts, *(line.contacts for line in holding))
         kinds |= {c.owned.name: c.owned.gear for some in lines for c in some if c.owned is not None}
-        gear = (setup.gear, *(line.gear for line in setup.holding))
+        gear = (setup.gear, *(line.gear for line in holding))
         laid = Counter(h.item for some in gear for h in some if h.role is Role.PROTECTOR)
         needed |= {name: max(many, needed.get(name, 0)) for name, many in laid.items()}
     return tuple(
@@ -222,7 +226,8 @@ def items_of(basket: Basket) -> tuple[Item, ...]:
     )
 
 
-def _extra(basket: Basket) -> list[Owned]:
+def extra_of(basket: Basket) -> list[Owned]:
+    """What is bought, as gear."""
     return [replace(o.piece, count=many, price=o.item.price) for o, many in basket.items]
 
 
@@ -250,5 +255,5 @@ def _option(
         plan=plan,
         best=best,
         unusual=unusual,
-        pieces_bought=tuple(_extra(basket)),
+        pieces_bought=tuple(extra_of(basket)),
     )

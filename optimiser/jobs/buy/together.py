@@ -5,12 +5,15 @@ from dataclasses import replace
 from math import inf
 
 from catalogue.prices import PricedItem, load_prices
+from optimiser.jobs.buy import way_down
 from optimiser.jobs.buy.for_all import ForAll, JobOf, Need, Price, Share, Together
 from optimiser.jobs.buy.gear_apart import gear_apart
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING, PATIENCE, SO_FAR, STAGING
-from optimiser.jobs.buy.results import Option, Purchases
+from optimiser.jobs.buy.results import AnyOption, Option, Purchases
 from optimiser.jobs.buy.shown import Shown, items_of
 from optimiser.jobs.buy.stall import Stall, stopped_by
+from optimiser.jobs.buy.tasks import Task, tasks
+from optimiser.jobs.buy.way_down import ShownDown, StallDown
 from optimiser.jobs.question import BUY, BuyQuestion
 from optimiser.rig.conditions import as_if_rated
 from optimiser.rig.setup import Miss
@@ -22,6 +25,7 @@ from optimiser.search.buying.worth import worth
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.stock.offers import offers_for
 from optimiser.site.model import Site
+from optimiser.site.trips import Trip
 
 HELD_TAKES = 8.0
 """Times the effort that a question takes where every haul has to be kept in hand."""
@@ -37,22 +41,30 @@ def buy_together(
     progress: Progress | None = None,
     clock: Clock | None = None,
 ) -> Together:
-    """What to buy so that every job is hauled with its own margin wanted, by rated gear only. What is bought
-    is there for every job; what is owned counts for the jobs whose site lists it.
+    """What to buy so that every job is done with its own margin wanted, by rated gear only. What is bought
+    is there for every job; what is owned counts for the jobs whose site lists it. A load that goes both ways
+    (`question.trips`) is two jobs of one site.
 
     `names`: what the jobs are called (files, or titles, if left out); `items`, `progress`, `clock` as of
-    `buy`. Raises ValueError for no job, two of one name, or prices in different currencies.
+    `buy`. Raises ValueError for no job, two of one name, prices in different currencies, or a load that goes
+    both ways on a path that leads downhill.
     """
     listed = load_prices() if items is None else items
     names = tuple(names) or _names(sites)
     _check(sites, names)
     clock = clock or Clock(question.time_limit, progress)
     all_items = tuple(listed.values())
-    search = _Search(sites, question, all_items, clock, loose=False)
+    every = list(tasks(sites, names, question.trips))
+    wanted = [task for task in every if not task.rests]
+    resting = tuple(task.name for task in every if task.rests)
+    currency = next((c for site in sites if (c := site.preferences.currency)), "")
+    if not wanted:
+        return _nothing_to_hold(sites[0], question, currency, resting)
+    search = _Search(wanted, question, all_items, clock, loose=False)
     options = list(search.options())
     least = min((option.cost for option in options), default=inf)
     if least > 0.0 and search.proven and any(as_if_rated(site) != site for site in sites):
-        loosely = _Search(sites, question, all_items, clock, loose=True)
+        loosely = _Search(wanted, question, all_items, clock, loose=True)
         cheaper = [
             option
             for option in loosely.options()
@@ -64,8 +76,8 @@ def buy_together(
             search.proven = search.proven and loosely.proven
     return Together(
         options=tuple(options),
-        jobs=tuple(search.jobs(names, none=not options)),
-        currency=next((c for site in sites if (c := site.preferences.currency)), ""),
+        jobs=tuple(search.jobs(none=not options)),
+        currency=currency,
         offered=len(search.stages.money[0].market.offers),
         placeholders=any(item.placeholder for item in all_items if item.for_sale),
         proven=search.proven,
@@ -74,14 +86,35 @@ def buy_together(
         rules=question.rules(sites[0]).names,
         most_stages=question.most_stages,
         apart=gear_apart(sites, names),
+        resting=resting,
+    )
+
+
+def _nothing_to_hold(
+    site: Site, question: BuyQuestion, currency: str, resting: tuple[str, ...]
+) -> Together:
+    """The answer where every load rests by itself all along its way down."""
+    return Together(
+        options=(),
+        jobs=(),
+        currency=currency,
+        offered=0,
+        placeholders=False,
+        proven=True,
+        further=True,
+        tackles=Tackles.NONE,
+        rules=question.rules(site).names,
+        most_stages=question.most_stages,
+        resting=resting,
     )
 
 
 def of_one_job(found: Together, site: Site, *, joining: bool) -> Purchases:
     """What was found for a single job, as an answer for that job. The plainest purchase is not looked for."""
     options = (
-        replace(option.shares[0].option, goals=option.goals, proven=option.proven)
+        replace(done, goals=option.goals, proven=option.proven)
         for option in found.options
+        if isinstance(done := option.shares[0].option, Option)
     )
     return Purchases(
         options=tuple(options),
@@ -133,7 +166,7 @@ class _Search:
 
     def __init__(
         self,
-        sites: Sequence[Site],
+        wanted: Sequence[Task],
         question: BuyQuestion,
         items: tuple[PricedItem, ...],
         clock: Clock,
@@ -142,16 +175,24 @@ class _Search:
     ) -> None:
         """`loose`: what has no rating is taken to hold; what is shown states what it would have to stand."""
         self.question, self.items, self.clock, self.loose = question, items, clock.anew(), loose
-        offered = offers_for(sites, items)
-        self.stalls = [Stall.at(s, offered, question, self.clock, loose=loose) for s in sites]
+        self.tasks = wanted
+        offered = offers_for(
+            [task.site for task in wanted], items, eased=Trip.DOWN in question.trips
+        )
+        self.stalls = [
+            (Stall if task.trip is Trip.UP else StallDown).at(
+                task.site, offered, question, self.clock, loose=loose
+            )
+            for task in wanted
+        ]
         self._work = clock.anew()
         self.stages = Stages([self._job(stall) for stall in self.stalls], question.grain)
-        self.owned: list[Option | None] = []
+        self.owned: list[AnyOption | None] = []
         self.alone: list[Answer] = []
         self.others: list[Price] = []
         self.proven, self.further, self.tackles = True, True, Tackles.COUNTED
 
-    def _job(self, stall: Stall) -> Job:
+    def _job(self, stall: Stall | StallDown) -> Job:
         return stall.job.by(self._work)
 
     def _allow(self, effort: float) -> None:
@@ -173,7 +214,8 @@ class _Search:
     def _found(self) -> Iterator[ForAll]:
         most = self.question.most_stages
         for stall in self.stalls:
-            own, settled = None, True
+            own: AnyOption | None = None
+            settled = True
             if not stall.impassable:
                 own, settled = stall.shown.owned_in_stages(NOTHING, most, self.question.compound)
             self.owned.append(own)
@@ -306,7 +348,7 @@ class _Search:
     # ---- what is shown ---------------------------------------------------------------------------------
 
     def _shown_or_none(
-        self, found: Answer, goal: str, most: int, shown: Sequence[Shown] = ()
+        self, found: Answer, goal: str, most: int, shown: Sequence[Shown | ShownDown] = ()
     ) -> ForAll | None:
         try:
             return self._option(found, goal, most, shown)
@@ -314,7 +356,9 @@ class _Search:
             self.further = False
             return None
 
-    def _option(self, found: Answer, goal: str, most: int, shown: Sequence[Shown] = ()) -> ForAll:
+    def _option(
+        self, found: Answer, goal: str, most: int, shown: Sequence[Shown | ShownDown] = ()
+    ) -> ForAll:
         """A purchase with what it makes of every job."""
         basket = found.basket
         assert basket is not None
@@ -358,26 +402,32 @@ class _Search:
             return None
         return tuple(out)
 
-    def jobs(self, names: Sequence[str], *, none: bool) -> Iterator[JobOf]:
+    def jobs(self, *, none: bool) -> Iterator[JobOf]:
         """The jobs, with what each costs by itself; `none`: with what stops it too."""
-        for number, (stall, name) in enumerate(zip(self.stalls, names, strict=True)):
+        for number, (stall, task) in enumerate(zip(self.stalls, self.tasks, strict=True)):
             owned = number < len(self.owned) and self.owned[number] is not None
             alone = self.alone[number] if number < len(self.alone) else None
             denied = stall.impassable or (alone is not None and alone.proven and not alone.baskets)
             price = _FREE if owned else _UNKNOWN if alone is None else _price(alone)
             others = self.others[number] if number < len(self.others) else _UNKNOWN
             misses: tuple[Miss, ...] = ()
-            if none and denied and self.question.explain:
+            reasons: tuple[str, ...] = ()
+            explained = none and denied and self.question.explain
+            if explained and task.trip is Trip.UP:
                 misses = stopped_by(
                     stall.site, self.items, self.question, self.clock, loose=self.loose
                 )
+            elif explained:
+                reasons = way_down.stopped_by(task.site, self.items, self.question, self.clock)
             yield JobOf(
-                name=name,
+                name=task.name,
                 title=stall.site.title,
                 owned=owned,
                 alone=price,
                 others=_FREE if self.owned and all(self.owned) else others,
                 misses=misses,
+                reasons=reasons,
+                trip=task.trip,
             )
 
 

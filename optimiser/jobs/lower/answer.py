@@ -13,14 +13,15 @@ from optimiser.jobs.question import LOWER, LowerQuestion
 from optimiser.proof.way_down import verify_way_down
 from optimiser.proof.whole_way import verify_course
 from optimiser.rig.forces.holders import HandLimit, hand, hand_limit, paying_out
-from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import edgings
 from optimiser.rig.ground.scene import Scene, wherever_it_stands
-from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.count import walks_in_space
+from optimiser.search.line import Line, letting_down
 from optimiser.search.listing import Wanted, best_listed, settled
 from optimiser.site.model import Site
 
@@ -31,17 +32,19 @@ def lower(
     *,
     staged: bool = True,
     progress: Progress | None = None,
+    clock: Clock | None = None,
 ) -> Lowering:
     """The best ways to let the load down the whole path, or the plan with the fewest stages. `staged`: look
     for stages too where no one hold does.
 
     Whichever end of the path is higher, the load is let down to the other.
     The ground's resistance counts with the share of its lowest figure that is counted on, the weight as it
-    rests. `progress`: a sign of life.
+    rests. `progress`: a sign of life; `clock`: in place of the question's limit and of `progress`, a part
+    of another job's.
     """
     rising = upward(site)
     limit = hand_limit(rising.preferences, question.hold)
-    job = _job(rising, question, limit, Clock(question.time_limit, progress))
+    job = _job(rising, question, limit, clock or Clock(question.time_limit, progress))
     answer = _searched(job, site, limit, question, staged=staged)
     verify_course(rising, answer)
     if not site.uncertain:
@@ -53,14 +56,13 @@ def lower(
 
 def _job(site: Site, question: LowerQuestion, limit: HandLimit, clock: Clock) -> HoldJob:
     """The search that a question wants; `site` rises along its path."""
-    usual = min(MOST_SHEAVES, site.preferences.most_sheaves)
     return HoldJob(
         site=site,
         kit=kit_of(site),
         hand=limit,
         order=Order(ORDER, site.preferences.enough, comfort=limit.comfort),
         rules=question.rules(site),
-        sheaves=usual if question.most_sheaves is None else question.most_sheaves,
+        sheaves=_usual(site) if question.most_sheaves is None else question.most_sheaves,
         clock=clock,
     )
 
@@ -70,7 +72,7 @@ def _searched(
 ) -> Lowering:
     """What is found, each way down re-checked by itself."""
     site = job.site
-    whole = list(_scenes(site))
+    whole = list(holding_scenes(site, lay_stations(site), kit_of(site)))
     stretch = held_stretch(whole[0])
     empty = _answer(job, whole[0], limit, given)
     if stretch is None:
@@ -118,9 +120,19 @@ def _searched(
     )
 
 
-def _scenes(site: Site) -> Iterator[Scene]:
-    """Every way to take hold of the load: with trunks to turn round, and with each puller."""
-    stations, laid = lay_stations(site), edgings(site, kit_of(site))
+def _usual(site: Site) -> int:
+    return min(MOST_SHEAVES, site.preferences.most_sheaves)
+
+
+def usual_line(site: Site) -> Line:
+    """A rope that lets the load down with what is usually asked of a hand, and so many sheaves at most."""
+    return letting_down(hand_limit(site.preferences, None), _usual(site))
+
+
+def holding_scenes(site: Site, stations: Stations, kit: Kit) -> Iterator[Scene]:
+    """Every way to take hold of the load: with trunks to turn round, and with each puller. `site` rises along
+    its path; `kit`: what there may be to lay on edges."""
+    laid = edgings(site, kit)
     for attachment in attachments(site):
         for puller in (hand(site), *paying_out(site)):
             yield from wherever_it_stands(site, stations, attachment, puller, laid)

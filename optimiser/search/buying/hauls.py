@@ -91,6 +91,7 @@ class Buyer(Finder[Allowed]):
                 only_rated=True,
                 enough=market.floor,
                 clock=market.clock,
+                line=market.line,
             )
         )
         self.market = market
@@ -187,6 +188,8 @@ class Buyer(Finder[Allowed]):
 
     def _bill(self, begin: int, end: int, caps: Allowed) -> Goods:
         """The least known for a stretch."""
+        if self.needs_nothing(begin, end):
+            return (0,) * len(self.market.offers)
         fitting = [
             c.goods
             for b, e, c in self._yes

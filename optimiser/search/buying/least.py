@@ -18,9 +18,10 @@ from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import SLACK
 from optimiser.search.buying.basket import Bought, bought
 from optimiser.search.buying.confirm import WithinPurse
+from optimiser.search.buying.let_down import within
 from optimiser.search.clock import Clock
-from optimiser.search.leaves import Confirmer
-from optimiser.search.made_rigs import OneRope
+from optimiser.search.leaves import Confirmer, rigs_of
+from optimiser.search.line import HAULING, Duty, Line
 from optimiser.search.prove import Stop, Worker, Workers, search
 from optimiser.search.rules import Rules
 from optimiser.search.sought import Sought, Tally
@@ -59,7 +60,8 @@ class Purses:
 class Market:
     """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count;
     `joining`: ropes may be joined (see `search.stock.purse`); `one_rope`, `two_ropes`: setups of one
-    line, and tackle on tackle, are looked at."""
+    line, and tackle on tackle, are looked at; `line`: what the rope is for. A rope that lets down is in one
+    piece, and no tackle on a tackle."""
 
     scenes: list[Scene]
     owned: Kit
@@ -72,6 +74,7 @@ class Market:
     joining: bool = False
     one_rope: bool = True
     two_ropes: bool = False
+    line: Line = HAULING
     tally: Tally = field(default_factory=Tally)
 
     # ---- one budget -------------------------------------------------------------------------------
@@ -88,12 +91,14 @@ class Market:
             self.offers,
             budget,
             self.most_pieces,
-            joining=self.joining,
+            joining=self.joining and self._hauls,
             sharing=self.shares,
         )
         return Purses(
             tuple(every) if self.one_rope else (),
-            Purse(self.owned, self.offers, budget, self.most_pieces) if self.two_ropes else None,
+            Purse(self.owned, self.offers, budget, self.most_pieces)
+            if self.two_ropes and self._hauls
+            else None,
         )
 
     def paid_by(self, purses: Purses) -> Bought | None:
@@ -115,11 +120,13 @@ class Market:
     def _of_one(self, purse: Purse) -> Workers:
         def workers(board: Board, tally: Tally) -> Iterator[Worker]:
             for scene in scenes_for(self.scenes, purse.kit):
-                tables = Tables(scene, purse.kit, self.rules, self.floor, purse=purse)
+                tables = Tables(
+                    scene, purse.kit, self.rules, self.floor, line=self.line, purse=purse
+                )
                 if tables.hitch_margin * (1.0 + SLACK) < self.floor:
                     continue  # no walk has more, whatever is bought
                 sought = Sought(tables, board, self._order, tally)
-                yield Grower(tables), Confirmer(OneRope(sought), WithinPurse(sought))
+                yield Grower(tables), Confirmer(rigs_of(sought), within(sought))
 
         return workers
 
@@ -136,6 +143,10 @@ class Market:
             return tackle_workers(self.scenes, tables_of, self._order, board, tally, giving)
 
         return workers
+
+    @property
+    def _hauls(self) -> bool:
+        return self.line.duty is Duty.HAUL
 
     @property
     def shares(self) -> bool:

@@ -1,4 +1,4 @@
-"""Finds the least purchase with which every job of a set is hauled, each in at most so many stages.
+"""Finds the least purchase with which every job of a set is done, each in at most so many stages.
 
 What is bought serves in every stage of every job, one after the other. The search for the cheapest goods
 (`search.buying.hitting`) checks whether a chain of stages can be hauled with some goods, and learns from
@@ -27,12 +27,15 @@ answer must stay a yes when pieces are added; raises OutOfTime where it is not k
 
 @dataclass(frozen=True)
 class Job:
-    """A job that a purchase serves. The markets of jobs that are bought for together have the same offers,
-    in the same order. `further`: what has to be answered besides the haul, which it must not do without."""
+    """A job that a purchase serves: a haul, or a way down, by the market's line. The markets of jobs that are
+    bought for together have the same offers, in the same order. `further`: what has to be answered besides
+    the haul, which it must not do without; `between`: the part of the path that counts, m along it, None: all
+    of it."""
 
     site: Site
     market: Market
     further: Further | None = None
+    between: tuple[float, float] | None = None
 
     def by(self, clock: Clock) -> "Job":
         """The job by another clock."""
@@ -112,7 +115,7 @@ class Stages:
     """Purchases for hauling some jobs in stages, by money and by pieces."""
 
     def __init__(self, jobs: Sequence[Job], grain: float) -> None:
-        both = [_both(job, Track(job.site, job.market.scenes, grain)) for job in jobs]
+        both = [_both(job, Track(job.site, job.market.scenes, grain, job.between)) for job in jobs]
         self.money = tuple(money for money, _ in both)
         self.pieces = tuple(pieces for _, pieces in both)
         self._denied: list[tuple[Buyer, int, Goods]] = []

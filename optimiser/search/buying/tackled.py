@@ -10,6 +10,7 @@ from optimiser.rig.two_ropes.pairs import pairs
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import Market, OutOfTime, by_money, fewest
 from optimiser.search.buying.staged import Answer, Job, Stages
+from optimiser.search.line import Duty
 from optimiser.search.stock.purse import Purse
 from optimiser.search.two_ropes.search import FEW, compounds_in_space
 
@@ -54,6 +55,8 @@ class Tackled:
     def _worth_a_search(requested: bool | None, market: Market, start: Basket | None) -> Tackles:
         if requested is False:
             return Tackles.OFF
+        if market.line.duty is not Duty.HAUL:
+            return Tackles.NONE
         priced = by_money(market)
         purse = Purse(priced.owned, priced.offers, inf if start is None else start.spent)
         kit = replace(purse.kit, spend=purse.budget)

@@ -21,6 +21,7 @@ from catalogue.gear import (
     Termination,
 )
 from catalogue.prices import PricedItem
+from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.gear.kit import (
     Kit,
     Trunk,
@@ -62,9 +63,12 @@ def offers(site: Site, items: Iterable[PricedItem]) -> tuple[Offer, ...]:
     return offers_for((site,), items)
 
 
-def offers_for(sites: Sequence[Site], items: Iterable[PricedItem]) -> tuple[Offer, ...]:
+def offers_for(
+    sites: Sequence[Site], items: Iterable[PricedItem], *, eased: bool = False
+) -> tuple[Offer, ...]:
     """Everything for sale that is rated and of use at any of the sites, cheapest first. What is bought once
-    serves at all of them, so a piece is pointless only where one other piece is as good at every site."""
+    serves at all of them, so a piece is pointless only where one other piece is as good at every site.
+    `eased`: a rope may be eased round a trunk, where it counts how it grips."""
     taken = frozenset(piece.name for site in sites for piece in site.gear)
     found = [o for item in items if (o := _offer(sites, item, taken)) is not None]
     found.sort(key=lambda o: (o.price, o.name))
@@ -75,6 +79,7 @@ def offers_for(sites: Sequence[Site], items: Iterable[PricedItem]) -> tuple[Offe
         return any(
             all(never_runs_out(o, site) and _as_good(o, offer, trunks, site) for site, trunks in at)
             for o in others
+            if not eased or _grips_alike(o.piece, offer.piece)
         )
 
     for offer in found:
@@ -239,6 +244,13 @@ def _protector(one: Protector, two: Protector, clearance: float) -> bool:
     alike = (one.surface, one.friction) == (two.surface, two.friction)
     high = max(one.clearance, clearance) == max(two.clearance, clearance)
     return alike and high and one.length >= two.length and one.covers >= two.covers
+
+
+def _grips_alike(a: Owned, b: Owned) -> bool:
+    """Whether two pieces hold alike where a rope is eased round a trunk."""
+    if not (is_of(a, Rope) and is_of(b, Rope)):
+        return True
+    return grip_of(a.gear) == grip_of(b.gear)
 
 
 def _rope(a: Owned[Rope], b: Owned[Rope]) -> bool:

@@ -1,0 +1,38 @@
+"""Lists what has to be done at some sites: their loads hauled, let down, or both."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from optimiser.jobs.buy.way_down import rests
+from optimiser.jobs.lower.downhill import LEVEL
+from optimiser.site.model import Site
+from optimiser.site.trips import Trip
+from optimiser.site.turned import rise
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One trip of the load of a site. `name`: what it is called: the file, and the trip where the load makes
+    several."""
+
+    site: Site
+    name: str
+    trip: Trip
+
+    @property
+    def rests(self) -> bool:
+        """Whether no rope is needed for it: the load is let down, and rests by itself all along."""
+        return self.trip is Trip.DOWN and rests(self.site)
+
+
+def tasks(sites: Sequence[Site], names: Sequence[str], trips: Sequence[Trip]) -> Iterator[Task]:
+    """Each trip of each site, site by site. Raises ValueError for a path that leads downhill where the load
+    goes both ways: nothing says how it gets up."""
+    for site, name in zip(sites, names, strict=True):
+        if len(trips) > 1 and rise(site) < -LEVEL:
+            raise ValueError(
+                f"the path of {name} ends lower than it starts, so both haul and way down lead downhill on "
+                "it: for a load that goes both ways write its path from the lower end to the upper one"
+            )
+        for trip in trips:
+            yield Task(site, f"{name}, {trip}" if len(trips) > 1 else name, trip)

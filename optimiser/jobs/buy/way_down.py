@@ -1,0 +1,158 @@
+"""Puts together what a purchase for a way down is searched with, and works out what a purchase makes possible
+there."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from catalogue.prices import PricedItem
+from optimiser.jobs.buy.held import with_pieces_owned
+from optimiser.jobs.buy.results import OptionDown
+from optimiser.jobs.buy.shown import extra_of, items_of, made_for
+from optimiser.jobs.lower.answer import holding_scenes, lower, usual_line
+from optimiser.jobs.lower.downhill import upward
+from optimiser.jobs.lower.results import Lowering
+from optimiser.jobs.lower.zones import stretch_to_hold
+from optimiser.jobs.question import BuyQuestion, LowerQuestion
+from optimiser.rig.conditions import as_if_rated
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.made import with_made
+from optimiser.rig.ground.stations import lay_stations
+from optimiser.search.buying.basket import Basket
+from optimiser.search.buying.least import Market, OutOfTime
+from optimiser.search.buying.staged import Job
+from optimiser.search.clock import Clock
+from optimiser.search.stock.offers import Offer, offers_for, owned_with
+from optimiser.site.model import Owned, Site
+
+
+def rests(site: Site) -> bool:
+    """Whether a load needs no rope on its way down: it rests by itself all along it."""
+    return stretch_to_hold(lay_stations(upward(site))) is None
+
+
+@dataclass(frozen=True)
+class StallDown:
+    """A site with what is offered, for its way down; as a `Stall` is for a haul."""
+
+    site: Site
+    job: Job
+    shown: "ShownDown"
+    impassable: bool = False
+
+    @classmethod
+    def at(
+        cls,
+        site: Site,
+        offered: tuple[Offer, ...],
+        question: BuyQuestion,
+        clock: Clock,
+        *,
+        loose: bool,
+    ) -> "StallDown":
+        """`loose`: what has no rating is taken to hold; what is shown states what it would have to stand.
+        Raises ValueError where the load rests all along its way."""
+        return cls(
+            site,
+            _job(site, offered, question, clock, loose=loose),
+            ShownDown(site, question, clock, loose=loose),
+        )
+
+
+def _job(
+    site: Site, offered: tuple[Offer, ...], question: BuyQuestion, clock: Clock, *, loose: bool
+) -> Job:
+    rising = upward(site)
+    searched = as_if_rated(rising) if loose else rising
+    # What can be made on the spot costs nothing, so it is as if it were there.
+    owned = owned_with(replace(searched, gear=with_made(searched.gear)), ())
+    whole = Kit((*owned.pieces, *(offer.piece for offer in offered)), owned.knots)
+    stations = lay_stations(searched, gear=whole.pieces)
+    held = stretch_to_hold(stations)
+    if held is None:
+        raise ValueError("nothing has to be held")
+    every = holding_scenes(searched, stations, whole)
+    ends = stations.at[held]
+    market = Market(
+        scenes=[scene for scene in every if scene.rated],
+        owned=owned,
+        offers=offered,
+        rules=question.rules(site),
+        floor=site.preferences.margin_wanted,
+        clock=clock,
+        line=usual_line(searched),
+    )
+    return Job(searched, market, between=(float(ends[0]), float(ends[-1])))
+
+
+class ShownDown:
+    """Options with the way down that they make possible. `loose`: pieces without a rating count too, on
+    condition."""
+
+    def __init__(self, site: Site, question: BuyQuestion, clock: Clock, *, loose: bool) -> None:
+        self.site, self.question, self.clock, self.loose = site, question, clock, loose
+
+    def at(self, site: Site) -> "ShownDown":
+        """The same for the site with another margin wanted."""
+        return ShownDown(site, self.question, self.clock, loose=self.loose)
+
+    def owned_in_stages(
+        self, goal: str, most_stages: int, _compound: bool | None
+    ) -> tuple[OptionDown | None, bool]:
+        """The way down with what is owned, None where there is none, and whether that is proven."""
+        clock = self.clock.share(0.5) if self.clock.limited else self.clock.anew()
+        nothing = Basket(())
+        plain = self._lowered(self.site, clock)
+        found = plain if self._does(plain, most_stages) else None
+        if found is None and plain.proven:  # then with what is made on the spot
+            richer = self._with(nothing)
+            with_more = self._lowered(richer, clock.anew())
+            found, plain = (with_more if self._does(with_more, most_stages) else None), with_more
+        if found is None:
+            return None, plain.proven
+        return self._option(nothing, goal, found), True
+
+    def in_stages(self, basket: Basket, goal: str, most_stages: int) -> OptionDown:
+        """A purchase with which the load is let down in up to so many stages. Raises OutOfTime."""
+        found = self._lowered(self._with(basket), self.clock.anew())
+        if not self._does(found, most_stages):
+            raise OutOfTime
+        return self._option(basket, goal, found)
+
+    def _with(self, basket: Basket) -> Site:
+        return with_pieces_owned(self.site, extra_of(basket))[0]
+
+    def _lowered(self, site: Site, clock: Clock) -> Lowering:
+        question = LowerQuestion(top=1, without=self.question.without)
+        # The ends of ranges are those that the site is read at: it is planned for the worst of them.
+        return lower(replace(site, origin=None), question, clock=clock)
+
+    def _does(self, found: Lowering, most_stages: int) -> bool:
+        rigs = found.setups or found.stages
+        rated = self.loose or not any(rig.unrated for rig in rigs)
+        return found.feasible and rated and len(rigs) <= most_stages
+
+    def _option(self, basket: Basket, goal: str, found: Lowering) -> OptionDown:
+        rigs = found.setups[:1] or found.stages
+        pieces = tuple(extra_of(basket))
+        return OptionDown(
+            goals=(goal,),
+            items=items_of(basket),
+            proven=True,
+            answer=replace(found, site=replace(found.site, origin=self.site.origin)),
+            best=found.proven,
+            pieces_bought=pieces,
+            made=made_for(self.site, rigs, pieces),
+        )
+
+
+def stopped_by(
+    site: Site, items: Iterable[PricedItem], question: BuyQuestion, clock: Clock
+) -> tuple[str, ...]:
+    """What stops a way down with the whole price list, in sentences."""
+    free = [replace(item, price=0.0) for item in items]
+    pieces: list[Owned] = [
+        replace(offer.piece, count=offer.most) for offer in offers_for([site], free, eased=True)
+    ]
+    richer = with_pieces_owned(site, pieces)[0]
+    wanted = LowerQuestion(top=1, without=question.without)
+    return lower(replace(richer, origin=None), wanted, clock=clock.anew()).reasons
