@@ -60,6 +60,14 @@ if TYPE_CHECKING:
 @click.option(
     "--force", is_flag=True, help="Let --write go over a file that is there, the site's too."
 )
+@click.option(
+    "--down", is_flag=True, help="Let the load down, as `lower` does, in place of hauling it."
+)
+@click.option(
+    "--both",
+    is_flag=True,
+    help="Haul the load and let it down: one purchase with which both can be done.",
+)
 @hold_option
 @compound_option
 @whole_ropes_option
@@ -75,6 +83,8 @@ def command(
     number: int | None,
     target: str | None,
     force: bool,
+    down: bool,
+    both: bool,
     hold: bool,
     compound: bool | None,
     whole_ropes: bool,
@@ -94,6 +104,9 @@ def command(
     the same gear; which job needs what of it, what each costs by itself, what leaving it out saves. Each
     job counts on the gear that its own file lists.
 
+    A load that is let down (--down), or goes both ways (--both), is a job as well: with --both the same
+    gear hauls it and lets it down, now or next season.
+
     \b
     Example: bankhaul buy
     """
@@ -101,18 +114,23 @@ def command(
 
     if only_my_list and prices is None:
         raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")
-    question = BuyQuestion(
-        most_stages=most_stages,
-        without=without,
-        compound=compound,
-        whole_ropes=whole_ropes,
-        hold=hold,
-        time_limit=time_limit,
-    )
+    try:
+        question = BuyQuestion(
+            most_stages=most_stages,
+            without=without,
+            compound=compound,
+            whole_ropes=whole_ropes,
+            hold=hold,
+            down=down,
+            both=both,
+            time_limit=time_limit,
+        )
+    except ValueError as bad:
+        raise click.UsageError(str(bad)) from bad
     offered = priced(prices, only_mine=only_my_list)
     files = targets(sites or (None,), target, force=force)
-    if len(sites) > 1:
-        several.answer_for(ctx, sites, question, offered, guesses, number, form, files)
+    if len(sites) > 1 or down or both:
+        several.answer_for(ctx, sites or (None,), question, offered, guesses, number, form, files)
         return
     from optimiser.telling.buy import OFFER_IN_FULL, Offer, purchases_json, report, shown
     from optimiser.telling.onward import after_buy, sentence

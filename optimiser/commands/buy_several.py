@@ -1,6 +1,7 @@
-"""`bankhaul buy SITE SITE ...`: one purchase for several jobs."""
+"""`bankhaul buy SITE SITE ...`, `--down` and `--both`: one purchase for several jobs, or for a way down."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,9 +19,13 @@ if TYPE_CHECKING:
     from shared.report import Block
 
 
+DEMONSTRATION = "the demonstration"
+"""What the job of a command without a site file is called."""
+
+
 def answer_for(
     ctx: click.Context,
-    paths: Sequence[str],
+    paths: Sequence[str | None],
     question: "BuyQuestion",
     items: "Mapping[str, PricedItem]",
     guesses: "Corner",
@@ -33,12 +38,15 @@ def answer_for(
     from optimiser.telling.bought import several_jobs as telling
 
     texts, sites = zip(*(load_text(path, guesses) for path in paths), strict=True)
-    found = find_for_all(sites, paths, question, items)
+    names = [path or DEMONSTRATION for path in paths]
+    found = find_for_all(sites, names, question, items)
     blocks: list[Block]
     if found.options:
         chosen = found.options[in_list(number or 1, len(found.options)) - 1]
-        for file, text, share in zip(files, texts, chosen.shares, strict=False):
-            write_with(file, text, share.option)
+        options = [share.option for share in chosen.shares]
+        for place, (file, text) in enumerate(zip(files, texts, strict=False)):
+            own = [o for job, o in zip(found.jobs, options, strict=True) if job.place == place]
+            write_with(file, text, *(own or [replace(options[0], made=())]))
     if number is not None and found.options:
         blocks = telling.shown(sites, found, number)
         data = telling.OFFER.json(telling.of_offer(found, number))
@@ -47,7 +55,7 @@ def answer_for(
     if form != "csv":
         blocks = [*blocks, *left_open(sites, found, number)]
     answer(sites[0], blocks, form, data if form == "json" else None, varied=sites)
-    if not found.options:
+    if found.jobs and not found.options:
         ctx.exit(3)
 
 
@@ -73,7 +81,8 @@ def left_open(sites: "Sequence[Site]", found: "Together", number: int | None) ->
     if not found.options:
         return
     option = found.options[(number or 1) - 1]
-    for site, job, share in zip(sites, found.jobs, option.shares, strict=True):
+    for job, share in zip(found.jobs, option.shares, strict=True):
+        site = sites[job.place]
         measured = of_option(site, job.name, share.option)
         if measured:
             from optimiser.telling.worst_ends import summary  # only where there are readings

@@ -1,7 +1,7 @@
 """What goes with the options of a purchase: copies of site files with what is bought, and what readings
 leave open."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,9 +13,9 @@ from shared.files import check_target, write_atomically
 from shared.progress import clear_line
 
 if TYPE_CHECKING:
-    from optimiser.jobs.buy.results import Option
+    from optimiser.jobs.buy.results import AnyOption, Option, OptionDown
     from optimiser.jobs.ranges.elsewhere import Elsewhere
-    from optimiser.site.model import Site
+    from optimiser.site.model import Owned, Site
     from optimiser.telling.worst_ends import Answer
 
 NAME = "{}"
@@ -43,12 +43,13 @@ def targets(sites: Sequence[str | None], target: str | None, *, force: bool) -> 
     return files
 
 
-def write_with(file: Path, text: str, option: "Option") -> None:
-    """Write the site with an option among its gear, and say so on standard error. Raises InputError."""
+def write_with(file: Path, text: str, option: "AnyOption", *others: "AnyOption") -> None:
+    """Write the site with an option among its gear, and say so on standard error. `others`: what the same
+    purchase makes of the other trips of the load. Raises InputError."""
     from optimiser.jobs.buy.put_in_file import put_in_file
 
     try:
-        write_atomically(file, put_in_file(text, option))
+        write_atomically(file, put_in_file(text, option, *others))
     except OSError as problem:
         raise InputError(
             str(file), [Fault("", f"cannot be written: {reason(problem)}")]
@@ -68,17 +69,36 @@ def of_options(site: "Site", options: "Sequence[Option]") -> "list[tuple[Answer,
 
 
 def of_option(
-    site: "Site", name: int | str, option: "Option", elsewhere: "Elsewhere | None" = None
+    site: "Site", name: int | str, option: "AnyOption", elsewhere: "Elsewhere | None" = None
 ) -> "tuple[Answer, ...]":
     """What the readings of the site leave open of an option, stage by stage. `name`: its number, or what it
     is called."""
+    from optimiser.jobs.buy.results import OptionDown
+
     label = f"Option {name}" if isinstance(name, int) else name
     laid = (touch.owned for stage in option.setups for touch in stage.contacts)
     known = {piece.name for piece in (*site.gear, *option.pieces_bought)}
     made = {piece.name: piece for piece in laid if piece is not None and piece.name not in known}
     extra = (*option.pieces_bought, *made.values())
+    if isinstance(option, OptionDown):
+        return tuple(_of_way_down(site, label, option, extra))
     if option.plan is None:
         return measured_answers(site, [(label, option.setup)], extra, elsewhere)
     stages = enumerate(option.plan.stages, 1)
     named = [(f"{label}, stage {place}", stage) for place, stage in stages]
     return measured_answers(site, named, extra, elsewhere)
+
+
+def _of_way_down(
+    site: "Site", label: str, option: "OptionDown", extra: "Sequence[Owned]"
+) -> "Iterator[Answer]":
+    if site.surveyed is None:
+        return
+    from optimiser.jobs.lower.again import left_open  # only where there are readings
+    from optimiser.jobs.ranges.elsewhere import Elsewhere
+
+    sites = Elsewhere(site)
+    for number, setup in enumerate(option.setups, start=1):
+        found = left_open(option.answer, setup, extra=extra, elsewhere=sites)
+        if found is not None:
+            yield (f"{label}, stage {number}" if option.stages > 1 else label), found

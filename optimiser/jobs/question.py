@@ -120,25 +120,29 @@ FURTHER_STEPS = 3
 @dataclass(frozen=True, kw_only=True)
 class BuyQuestion(HaulQuestion):
     """What to add to the owned gear. `most_stages` (option `--stages`): how many setups one after the other
-    may haul it; `steps`: further steps of money; `grain` and `hold` as of a plan in stages. `trips` (options
-    `--down`, `--both`): what is bought for, in their order: "up" (the load is hauled along its path), "down" (it
-    is let down)."""
+    may haul it; `steps`: further steps of money; `grain` and `hold` as of a plan in stages. `down`: the load
+    is let down in place of hauled; `both`: it is hauled, and let down."""
 
     most_stages: int = 4
     steps: int = FURTHER_STEPS
     grain: float = GRAIN
     hold: bool = False
-    trips: tuple[Trip, ...] = (Trip.UP,)
+    down: bool = False
+    both: bool = False
 
     def __post_init__(self) -> None:
         super().__post_init__()
         _at_least(self.most_stages, 1, "most stages")
         _at_least(self.steps, 0, "steps")
-        object.__setattr__(self, "trips", tuple(map(Trip, self.trips)))
-        if not self.trips or len(set(self.trips)) < len(self.trips):
-            raise ValueError("trips: expected 'up', 'down' or both, each once")
-        if self.hold and Trip.UP not in self.trips:
+        if self.down and self.both:
+            raise ValueError("'both' has the way down in it: either 'down' or 'both'")
+        if self.down and self.hold:
             raise ValueError("a way down is a line that holds: it has no second one ('hold')")
+
+    @property
+    def trips(self) -> tuple[Trip, ...]:
+        """What the load is bought for."""
+        return (Trip.UP, Trip.DOWN) if self.both else (Trip.DOWN if self.down else Trip.UP,)
 
     def of_stages(
         self, most_stages: int, *, compound: bool | None, hold: bool = False

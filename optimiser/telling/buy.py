@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from catalogue.glossary import explained
-from optimiser.jobs.buy.results import Made, Option, Purchases
+from optimiser.jobs.buy.results import AnyOption, Made, Option, Purchases
 from optimiser.jobs.stages.words import between
 from optimiser.rig import where_it_stands
 from optimiser.rig.conditions import in_words as conditions_in_words
@@ -254,11 +254,11 @@ def shown(site: Site, option: Option) -> list[Block]:
     return blocks
 
 
-def _counted_made(option: Option) -> str:
+def _counted_made(option: AnyOption) -> str:
     return names([f"{piece.count} × {piece.name} ({piece.id})" for piece in option.made])
 
 
-def to_make(option: Option) -> str:
+def to_make(option: AnyOption) -> str:
     """What has to be made on the spot; "" for nothing."""
     return f"To be made on the spot: {_counted_made(option)}." if option.made else ""
 
@@ -282,7 +282,7 @@ def stands(option: Option, system: str) -> str:
     return "\n".join(f"Stage {i}: {text}" for i, text in enumerate(each, start=1) if text)
 
 
-def on_condition(option: Option, system: str) -> str:
+def on_condition(option: AnyOption, system: str) -> str:
     """On what it depends that has no rating; "" where all is rated."""
     text = conditions_in_words(option.if_stands, system)
     return f"UNRATED: only {text}" if text else ""

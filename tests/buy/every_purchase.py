@@ -137,13 +137,21 @@ def owning(site: Site, items: dict[str, PricedItem], some: Set) -> Site:
     return replace(site, gear=(*site.gear, *more))
 
 
-def margin_of(site: Site, stages: int) -> float | None:
+def margin_of(site: Site, stages: int, *, whole_ropes: bool = False) -> float | None:
     """Margin of the best fully rated setup, or of the best plan in up to so many stages."""
     if stages == 1:
-        found = rank(site, RankQuestion(compound=False, top=1, explain=False)).setups
+        question = RankQuestion(compound=False, top=1, explain=False, whole_ropes=whole_ropes)
+        found = rank(site, question).setups
         return found[0].margin if found and not found[0].unrated else None
     plan = plan_stages(
-        site, StagesQuestion(most_stages=stages, explain=False, compound=False, grain=GRAIN)
+        site,
+        StagesQuestion(
+            most_stages=stages,
+            explain=False,
+            compound=False,
+            grain=GRAIN,
+            whole_ropes=whole_ropes,
+        ),
     )
     rated = plan.stages and not any(setup.unrated for setup in plan.stages)
     return plan.margin if rated else None

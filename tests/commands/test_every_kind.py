@@ -118,6 +118,13 @@ def staged(kind: str) -> Iterator[Rig]:
 
 def bought(kind: str) -> Iterator[Rig]:
     held = kind == "kept in hand"
+    if kind == "way down":
+        question = BuyQuestion(most_stages=1, steps=0, explain=False, down=True)
+        found = buy([site(kind)], question, items={}).options
+        yield from (
+            rig for option in found for share in option.shares for rig in share.option.setups
+        )
+        return
     question = BuyQuestion(most_stages=1, steps=0, explain=False, hold=held)
     yield from (option.setup for option in buy(site(kind), question, items={}).options)
 

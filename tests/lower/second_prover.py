@@ -189,15 +189,15 @@ def proved(site: Site) -> list[Listed]:
     """The best ways down of the whole path by this prover."""
     order = Order(ORDER, site.preferences.enough)
     scenes = scenes_of(site)
-    rated = _searched(site, scenes, order, TOP, rated=True)
+    rated = best_rigs(site, scenes, order, TOP, rated=True)
     more = []
     if len(rated) < TOP:
-        loose = _searched(site, scenes, order, 2 * TOP, rated=False)
+        loose = best_rigs(site, scenes, order, 2 * TOP, rated=False)
         more = [filled for filled in loose if filled.unrated][: TOP - len(rated)]
     return [_listed(filled, order) for filled in (*rated, *more)]
 
 
-def _searched(
+def best_rigs(
     site: Site, scenes: Sequence[Scene], order: Order, top: int, *, rated: bool
 ) -> list[Filled]:
     board = Board(order, top, everything=True)

@@ -63,7 +63,7 @@ class JobOf:
     """One of the jobs. `name`: what it is called, the name of its file; `owned`: it is done with the gear
     owned; `alone`: what is bought for it by itself; `others`: for all the others; `misses`: what stops it
     where even the whole price list does not do, of a way down `reasons`, in sentences. `trip`: whether it is
-    hauled or let down."""
+    hauled or let down; `place`: the number of its site among those in question, from 0."""
 
     name: str
     title: str
@@ -73,6 +73,7 @@ class JobOf:
     misses: tuple[Miss, ...] = field(default=())
     reasons: tuple[str, ...] = ()
     trip: Trip = Trip.UP
+    place: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

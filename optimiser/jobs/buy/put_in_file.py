@@ -3,15 +3,20 @@
 from collections.abc import Sequence
 
 from catalogue.book import load_catalogue
-from optimiser.jobs.buy.results import Made, Option
+from optimiser.jobs.buy.results import AnyOption, Made
 from optimiser.site.model import Owned
 from optimiser.site.text.with_pieces import with_pieces
 
 
-def put_in_file(text: str, option: Option) -> str:
+def put_in_file(text: str, option: AnyOption, *others: AnyOption) -> str:
     """The text of the site file with the pieces of an option among the gear owned, comments kept: every
-    question on it then has what the option promises. Raises EditError where the text cannot take them."""
-    return with_pieces(text, (*option.pieces_bought, *_made(option.made)))
+    question on it then has what the option promises. `others`: what the same purchase makes of the other
+    trips of the load. Raises EditError where the text cannot take them."""
+    made: dict[str, Made] = {}
+    for one in (one for some in (option, *others) for one in some.made):
+        if one.id not in made or made[one.id].count < one.count:
+            made[one.id] = one
+    return with_pieces(text, (*option.pieces_bought, *_made(tuple(made.values()))))
 
 
 def _made(made: Sequence[Made]) -> tuple[Owned, ...]:

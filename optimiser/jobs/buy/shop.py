@@ -67,7 +67,8 @@ def buy(
     clock: Clock | None = None,
 ) -> Purchases | Together:
     """What to buy so that the whole path is hauled with the margin wanted, by rated gear only; of several
-    sites, so that each of them is, one after the other with the same gear (`buy_together`).
+    sites, so that each of them is, one after the other with the same gear (`buy_together`). For a way down
+    (`question.down`, `question.both`) `site` is a list, of one site or of several.
 
     `items`: the price list (placeholder prices if left out); `progress`: a sign of life; `clock`: in place of
     the question's limit and of `progress`, a part of another job's. Tackle on tackle that nobody requests
@@ -79,7 +80,7 @@ def buy(
     listed = load_prices() if items is None else items
     clock = clock or Clock(question.time_limit, progress)
     if isinstance(site, Site) and Trip.DOWN in question.trips:
-        raise ValueError("'trips' are bought for as jobs of a list: buy([site], question)")
+        raise ValueError("a way down is bought for as a job of a list: buy([site], question)")
     if not isinstance(site, Site):
         return buy_together(site, question, items=listed, clock=clock)
     if question.hold:

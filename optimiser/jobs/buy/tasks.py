@@ -13,11 +13,12 @@ from optimiser.site.turned import rise
 @dataclass(frozen=True, slots=True)
 class Task:
     """One trip of the load of a site. `name`: what it is called: the file, and the trip where the load makes
-    several."""
+    several; `place`: the number of its site, from 0."""
 
     site: Site
     name: str
     trip: Trip
+    place: int
 
     @property
     def rests(self) -> bool:
@@ -28,11 +29,11 @@ class Task:
 def tasks(sites: Sequence[Site], names: Sequence[str], trips: Sequence[Trip]) -> Iterator[Task]:
     """Each trip of each site, site by site. Raises ValueError for a path that leads downhill where the load
     goes both ways: nothing says how it gets up."""
-    for site, name in zip(sites, names, strict=True):
+    for place, (site, name) in enumerate(zip(sites, names, strict=True)):
         if len(trips) > 1 and rise(site) < -LEVEL:
             raise ValueError(
                 f"the path of {name} ends lower than it starts, so both haul and way down lead downhill on "
                 "it: for a load that goes both ways write its path from the lower end to the upper one"
             )
         for trip in trips:
-            yield Task(site, f"{name}, {trip}" if len(trips) > 1 else name, trip)
+            yield Task(site, f"{name}, {trip}" if len(trips) > 1 else name, trip, place)

@@ -428,6 +428,7 @@ class _Search:
                 misses=misses,
                 reasons=reasons,
                 trip=task.trip,
+                place=task.place,
             )
 
 

@@ -1,6 +1,6 @@
 """A way down as it is, on a site whose places have moved: what its readings leave open of it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from optimiser.jobs.lower.as_it_is import held_by
@@ -13,20 +13,26 @@ from optimiser.rig.forces.holders import HandLimit, hand
 from optimiser.rig.gear.turns import Gripping
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.refit import Stopped, own_stations
-from optimiser.site.model import Site
+from optimiser.site.model import Owned, Site
 from optimiser.site.roaming.stands import puller_of
 from optimiser.site.turned import turned
 
 
 def left_open(
-    found: Lowering, setup: LoweringSetup, *, elsewhere: Elsewhere | None = None
+    found: Lowering,
+    setup: LoweringSetup,
+    *,
+    extra: Sequence[Owned] = (),
+    elsewhere: Elsewhere | None = None,
 ) -> LeftOpen | None:
-    """What the readings of its site leave open of a way down; None where no place is measured. `elsewhere`:
-    of that site, where several ways are looked at."""
+    """What the readings of its site leave open of a way down; None where no place is measured. `extra`:
+    pieces that it has besides those of the site; `elsewhere`: of that site, where several ways are looked
+    at."""
 
     def again(there: There, *, every_line: bool) -> Mapping[FigureKey, Figure] | Stopped:
         assert there.site is not None
-        rigged = on(rising(there.site, found), found, setup)
+        site = replace(there.site, gear=(*there.site.gear, *extra))
+        rigged = on(rising(site, found), found, setup)
         if isinstance(rigged, Stopped):
             return rigged
         return {**figures(rigged), **resting(rising(there.site, found))}

@@ -2,13 +2,18 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from catalogue.glossary import explained
 from optimiser.jobs.buy.for_all import ForAll, JobOf, Need, Price, Share, Together
-from optimiser.rig.setup import names
+from optimiser.jobs.buy.results import OptionDown
+from optimiser.jobs.lower.hold_job import MOST_SHEAVES
+from optimiser.rig.setup import LoweringSetup, Setup, names
 from optimiser.rig.status import Status
 from optimiser.site.model import Site
+from optimiser.site.trips import Trip
 from optimiser.telling import buy as one_job
+from optimiser.telling.bought import way_down
 from optimiser.telling.bought.in_common import (
     BOUGHT,
     FURTHER_LEFT,
@@ -36,6 +41,7 @@ from optimiser.telling.fields.common import (
     TEXTS,
 )
 from optimiser.telling.fields.several import IF_STANDS, PROVEN, STATUS
+from optimiser.telling.lower import HOLD
 from optimiser.telling.tables import MISS, SETUP, misses_listing
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
@@ -57,6 +63,18 @@ class Part:
     job: JobOf
     share: Share
 
+    @property
+    def hauls(self) -> tuple[Setup, ...]:
+        """The setup of each stage; none of a way down."""
+        option = self.share.option
+        return () if isinstance(option, OptionDown) else option.setups
+
+    @property
+    def holds(self) -> tuple[LoweringSetup, ...]:
+        """The hold of each stage of a way down; none of a haul."""
+        option = self.share.option
+        return option.setups if isinstance(option, OptionDown) else ()
+
 
 @dataclass(frozen=True, slots=True)
 class Offer:
@@ -77,17 +95,26 @@ class Offer:
         return min(self.parts, key=lambda part: part.share.option.margin)
 
 
+TRIP: Column[Any] = Column(
+    "trip",
+    lambda row: row.job.trip,
+    Trip,
+    "whether the load is hauled along its path (up) or let down",
+    where=Where.DATA,
+)
 PART: Record[Part] = Record("job_done", "what a purchase makes of one job", (
     Column("site", lambda p: p.job.name, TEXT, "file of the site"),
     Column("title", lambda p: p.job.title, TEXT, "title of the site"),
-    Column("stages", lambda p: p.share.option.stages, COUNT, "stages the load is hauled in"),
+    TRIP,
+    Column("stages", lambda p: p.share.option.stages, COUNT, "stages it is done in"),
     RESETS.of(lambda p: p.share.option.resets),
     MARGIN.of(lambda p: p.share.option.margin),
     Column("needs", lambda p: p.share.needs or (), Many(NEED), "what of it the job cannot be done without"),
     Column("needs_proven", lambda p: p.share.needs is not None, FLAG, "whether all of that was looked at"),
     Column("made", lambda p: p.share.option.made, Many(one_job.MADE), "what to make on the spot"),
     Column("if_stands", lambda p: p.share.option.if_stands, Many(IF_STANDS), "the conditions for it to hold"),
-    Column("setups", lambda p: p.share.option.setups, Many(SETUP), "the setup of each stage"),
+    Column("setups", lambda p: p.hauls, Many(SETUP), "the setup of each stage of a haul"),
+    Column("holds", lambda p: p.holds, Many(HOLD), "the hold of each stage of a way down, from the top"),
 ))  # fmt: skip
 
 OFFER: Record[Offer] = Record("purchases_for_all", "one purchase with which every job is done", (
@@ -133,6 +160,7 @@ class _Row:
 JOB: Record[_Row] = Record("jobs", "one of the jobs", (
     Column("site", lambda r: r.job.name, TEXT, "file of the site", "job"),
     Column("title", lambda r: r.job.title, TEXT, "title of the site", "title", where=Where.DATA),
+    TRIP,
     Column("owned", lambda r: r.job.owned, FLAG, "whether the gear owned does"),
     Column("needs", lambda r: r.needs, TEXT, "what it needs of no. 1", "needs of no. 1",
            where=Where.LISTED),
@@ -143,11 +171,13 @@ JOB: Record[_Row] = Record("jobs", "one of the jobs", (
     Column("saved", lambda r: r.among.saved_without(r.job), MONEY, "what leaving it out saves",
            "leaving it out saves", none=True, say=lambda r, _: _saved(r)),
     Column("misses", lambda r: r.job.misses, Many(MISS), "what stops it with everything on the list"),
+    Column("reasons", lambda r: r.job.reasons, TEXTS, "the same of a way down, in words"),
 ))  # fmt: skip
 
 TOGETHER: Record[Together] = Record("together", "what to buy so that every one of several jobs can be done", (
     Column("options", lambda t: _offers(t), Many(OFFER), "the purchases worth naming, cheapest first"),
     Column("jobs", lambda t: _rows(t), Many(JOB), "the jobs, each by itself"),
+    Column("resting", lambda t: t.resting, TEXTS, "ways down on which the load rests by itself"),
     Column("needed", lambda t: t.needed, FLAG, "whether the gear owned does not do for every job"),
     *OFFERED,
     Column("status", lambda t: t.status, Status, STATUS),
@@ -164,24 +194,27 @@ def report(sites: Sequence[Site], found: Together) -> list[Block]:
     """The options, the jobs, what is proven, and whose prices these are."""
     system = sites[0].preferences.units
     apart = _apart(found)
+    resting: list[Block] = [("", _resting(found))] if found.resting else []
+    if not found.jobs:
+        return resting
     if not found.options:
-        return [*_nothing(found, system), *([("", apart)] if apart else [])]
+        return [*_nothing(found, system), *resting, *([("", apart)] if apart else [])]
     notes = [
         explained(("margin", "reset")),
         _proof(found),
         apart,
         placeholder_note(found.placeholders),
-        "`bankhaul buy SITE SITE ... --show N` spells option N out, job by job.",
+        "With `--show N` option N is spelt out, job by job.",
         rating_note(
             conditional=any(share.option.if_stands for o in found.options for share in o.shares)
         ),
     ]
-    title = f"What to buy for {counted(len(sites), 'job')}, one after the other with the same gear"
     blocks: list[Block] = [
         ("", _needed(found)),
-        (title, options_listing(found, system)),
+        *resting,
+        (_title(sites, found), options_listing(found, system)),
     ]
-    if found.needed:
+    if found.needed and len(found.jobs) > 1:
         blocks.append(("Job by job", jobs_listing(found, system)))
     return [*blocks, ("", "\n".join(note for note in notes if note))]
 
@@ -198,11 +231,16 @@ def jobs_listing(found: Together, system: str = "metric") -> Listing:
 
 def shown(sites: Sequence[Site], found: Together, number: int) -> list[Block]:
     """One option spelt out: what is bought, then every job with all that is done there."""
-    option = found.options[number - 1]
-    blocks: list[Block] = [("To buy", bought_for(option.items, option.cost, found.currency))]
-    for site, job, share in zip(sites, found.jobs, option.shares, strict=True):
-        blocks.append((f"{job.name}: {job.title}", _needs_sentence(share, option)))
-        blocks += one_job.shown(site, share.option)[1:]
+    chosen = found.options[number - 1]
+    blocks: list[Block] = [("To buy", bought_for(chosen.items, chosen.cost, found.currency))]
+    for job, share in zip(found.jobs, chosen.shares, strict=True):
+        site = sites[job.place]
+        blocks.append((f"{job.name}: {job.title}", _needs_sentence(share, chosen)))
+        option = share.option
+        if isinstance(option, OptionDown):
+            blocks += way_down.shown(site, option)
+        else:
+            blocks += one_job.shown(site, option)[1:]
     return blocks
 
 
@@ -243,15 +281,39 @@ def _job(part: Part, system: str) -> str:
     option = part.share.option
     stages = "one stage" if option.stages == 1 else f"{option.stages} stages"
     margin = show(option.margin, RATIO, rounding=MARGIN.rounding)
-    text = (
-        f"{part.job.name}: {stages}, {counted(option.resets, 'reset')}, margin {margin}. "
-        f"{one_job.run_in_words(option, system)}"
-    )
+    if isinstance(option, OptionDown):
+        stops, stands = counted(option.resets, "new grip"), ""
+        run = way_down.run_in_words(option, system)
+    else:
+        stops, stands = counted(option.resets, "reset"), one_job.stands(option, system)
+        run = one_job.run_in_words(option, system)
+    text = f"{part.job.name}: {stages}, {stops}, margin {margin}. {run}"
     condition = one_job.on_condition(option, system)
     made = one_job.to_make(option)
-    stands = one_job.stands(option, system)
     return " ".join(
         some for some in (text, stands, made, f"{condition}." if condition else "") if some
+    )
+
+
+def _title(sites: Sequence[Site], found: Together) -> str:
+    if len(sites) > 1:
+        jobs = counted(len(found.jobs), "job")
+        return f"What to buy for {jobs}, one after the other with the same gear"
+    trips = {job.trip for job in found.jobs}
+    what = {
+        frozenset({Trip.UP}): "to haul it",
+        frozenset({Trip.DOWN}): "to let it down",
+    }.get(frozenset(trips), "to haul it and to let it down with the same gear")
+    return f"What to buy for {sites[0].title}, {what}"
+
+
+def _resting(found: Together) -> str:
+    """What is printed of ways down that need no rope."""
+    jobs = names(list(found.resting))
+    return (
+        f"{jobs}: wherever the way down falls the load rests by itself, so no rope has to hold it, and "
+        "nothing is bought for that. It has to be pushed or hauled there; `bankhaul lower` says where, and "
+        "what it counts on. Keep chocks at hand all the same, and nobody below it."
     )
 
 
@@ -273,7 +335,8 @@ def _saved(row: _Row) -> str | None:
 def _needed(found: Together) -> str:
     owned = [job.name for job in found.jobs if job.owned]
     if not found.needed:
-        return "NOTHING NEEDS TO BE BOUGHT: the gear owned does for every job."
+        whom = "every job" if len(found.jobs) > 1 else "it"
+        return f"NOTHING NEEDS TO BE BOUGHT: the gear owned does for {whom}."
     free = next((option for option in found.options if not option.items), None)
     if free is not None:
         return "NOTHING NEEDS TO BE BOUGHT on the UNRATED conditions below: nobody knows yet."
@@ -291,12 +354,21 @@ def _needed(found: Together) -> str:
 
 def _proof(found: Together) -> str:
     over, stages = among(found.offered, found.rules), up_to(found.most_stages)
-    if found.proven:
+    lowered = any(job.trip is Trip.DOWN for job in found.jobs)
+    if found.proven and len(found.jobs) == 1:
+        does = "lets it down" if lowered else "hauls it"
+        text = f"Proven: nothing less {does} {stages}, {over}."
+    elif found.proven:
         text = f"Proven: nothing less serves every job, each {stages}, {over}."
     else:
         text = f"NOT proven ({cut_short()}): something cheaper may exist {over}."
-    if found.needed:
+    if found.needed and any(job.trip is Trip.UP for job in found.jobs):
         text += f" {TACKLES[found.tackles]}"
+    if lowered:
+        text += (
+            " A load is let down by one rope in one piece, eased round a trunk or paid out by what pulls, "
+            f"with {counted(MOST_SHEAVES, 'sheave')} at most."
+        )
     if not found.further:
         text += FURTHER_LEFT
     return text
@@ -324,11 +396,15 @@ def _nothing(found: Together, system: str) -> Iterator[Block]:
     stopped = [job for job in found.jobs if job.alone.cost is None]
     text = (
         f"NO SETUP WORKS for {names([job.name for job in stopped])} {each}, not even with everything on "
-        f"the price list, so nothing serves every job. {TACKLES[found.tackles]}"
+        f"the price list{', so nothing serves every job' if len(found.jobs) > 1 else ''}."
     )
+    if any(job.trip is Trip.UP for job in found.jobs):
+        text += f" {TACKLES[found.tackles]}"
     yield "", text
     if len(stopped) < len(found.jobs):
         yield "Job by job", jobs_listing(found, system)
     for job in stopped:
         if job.misses:
             yield f"What stops {job.name}", misses_listing(job.misses, system)
+        if job.reasons:
+            yield f"What stops {job.name}", "\n".join(f"- {reason}" for reason in job.reasons)
