@@ -15,7 +15,7 @@ from optimiser.site.counts import counts_of, plan_counts_of
 from optimiser.site.document.quantity import Corner
 from optimiser.site.model import Site
 from optimiser.site.rules import RULES
-from optimiser.site.trips import Trip
+from optimiser.site.turned import Trip
 from shared.words import did_you_mean, listed
 
 

@@ -1,8 +1,8 @@
 """What `buy --down` and `buy --both` call the least, against trying every set of a short price list.
 
-Each set is put among the gear. Another prover of ways down (`tests.lower.second_prover`, with walks and bounds
-of its own) says whether the load gets down with it; of several stages the planner of `lower` does, and of the
-haul the ranking.
+Each set is put among the gear. Another prover of ways down (`tests.lower.second_prover`, with walks and
+bounds of its own) says whether the load gets down with it; of several stages the planner of `lower` does, and
+of the haul the ranking.
 
 `python -m tests.buy.ways_down --sites 100` compares so many made-up sites, prints one line for each that
 differs and a count of what was compared, and ends with 1 where any differs.
@@ -26,7 +26,7 @@ from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.question import BuyQuestion, LowerQuestion
 from optimiser.rig.order import Order
 from optimiser.site.model import Owned, Site
-from optimiser.site.trips import Trip
+from optimiser.site.turned import Trip
 from tests.buy.every_purchase import GRAIN, Set, margin_of, owning
 from tests.buy.several_jobs import every_set
 from tests.lower.second_prover import SHEAVES, best_rigs, scenes_of, small_site

@@ -33,7 +33,7 @@ from optimiser.search.buying.worth import worth
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.stock.offers import offers
 from optimiser.site.model import Site
-from optimiser.site.trips import Trip
+from optimiser.site.turned import Trip
 
 
 @overload

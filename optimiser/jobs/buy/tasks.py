@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from optimiser.jobs.buy.way_down import rests
 from optimiser.jobs.lower.downhill import LEVEL
 from optimiser.site.model import Site
-from optimiser.site.trips import Trip
-from optimiser.site.turned import rise
+from optimiser.site.turned import Trip, rise
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from optimiser.search.buying.worth import worth
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.stock.offers import offers_for
 from optimiser.site.model import Site
-from optimiser.site.trips import Trip
+from optimiser.site.turned import Trip
 
 HELD_TAKES = 8.0
 """Times the effort that a question takes where every haul has to be kept in hand."""
