@@ -1,4 +1,5 @@
-"""Names the trips that a load makes along its path, and turns the path round: the same ground, the other way."""
+"""Names the trips that a load makes along its path, and turns the path round: the same ground, the other
+way."""
 
 from dataclasses import replace
 from enum import StrEnum

@@ -24,6 +24,7 @@ from optimiser.jobs.buy.together import buy_together
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.question import BuyQuestion, LowerQuestion
+from optimiser.rig.gear.made import with_made
 from optimiser.rig.order import Order
 from optimiser.site.model import Owned, Site
 from optimiser.site.turned import Trip
@@ -92,7 +93,8 @@ def _stall(rng: np.random.Generator, site: Site) -> dict[str, PricedItem]:
 
 
 def gets_down(site: Site, stages: int) -> bool:
-    """Whether the load gets down with nothing but rated gear."""
+    """Whether the load gets down with nothing but rated gear, and what can be made on the spot."""
+    site = replace(site, gear=with_made(site.gear))
     if stages == 1:
         order = Order(ORDER, site.preferences.enough)
         scenes = scenes_of(site)
@@ -197,7 +199,8 @@ def _keeps(site: Site, items: dict[str, PricedItem], option: ForAll) -> bool:
     """Whether the way down of an option has its margin with the option among the gear."""
     some = tuple(item.id for item in option.items for _ in range(item.count))
     down = option.shares[-1].option
-    found = lower(owning(site, items, some), LowerQuestion(top=1))
+    richer = owning(site, items, some)
+    found = lower(replace(richer, gear=with_made(richer.gear)), LowerQuestion(top=1))
     rigs = found.setups or found.stages
     return min(rig.margin for rig in rigs) >= down.margin - 1e-9
 

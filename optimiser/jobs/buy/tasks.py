@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from optimiser.jobs.buy.way_down import rests
+from optimiser.jobs.buy.descents import rests
 from optimiser.jobs.lower.downhill import LEVEL
 from optimiser.site.model import Site
 from optimiser.site.turned import Trip, rise

@@ -5,7 +5,8 @@ from dataclasses import replace
 from math import inf
 
 from catalogue.prices import PricedItem, load_prices
-from optimiser.jobs.buy import way_down
+from optimiser.jobs.buy import descents
+from optimiser.jobs.buy.descents import ShownDown, StallDown
 from optimiser.jobs.buy.for_all import ForAll, JobOf, Need, Price, Share, Together
 from optimiser.jobs.buy.gear_apart import gear_apart
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING, PATIENCE, SO_FAR, STAGING
@@ -13,7 +14,6 @@ from optimiser.jobs.buy.results import AnyOption, Option, Purchases
 from optimiser.jobs.buy.shown import Shown, items_of
 from optimiser.jobs.buy.stall import Stall, stopped_by
 from optimiser.jobs.buy.tasks import Task, tasks
-from optimiser.jobs.buy.way_down import ShownDown, StallDown
 from optimiser.jobs.question import BUY, BuyQuestion
 from optimiser.rig.conditions import as_if_rated
 from optimiser.rig.setup import Miss
@@ -418,7 +418,7 @@ class _Search:
                     stall.site, self.items, self.question, self.clock, loose=self.loose
                 )
             elif explained:
-                reasons = way_down.stopped_by(task.site, self.items, self.question, self.clock)
+                reasons = descents.stopped_by(task.site, self.items, self.question, self.clock)
             yield JobOf(
                 name=task.name,
                 title=stall.site.title,

@@ -18,7 +18,7 @@ from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.partial import SLACK
 from optimiser.search.buying.basket import Bought, bought
 from optimiser.search.buying.confirm import WithinPurse
-from optimiser.search.buying.let_down import within
+from optimiser.search.buying.for_letting_down import within
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, rigs_of
 from optimiser.search.line import HAULING, Duty, Line

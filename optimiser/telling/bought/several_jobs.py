@@ -13,7 +13,7 @@ from optimiser.rig.status import Status
 from optimiser.site.model import Site
 from optimiser.site.turned import Trip
 from optimiser.telling import buy as one_job
-from optimiser.telling.bought import way_down
+from optimiser.telling.bought import descent_words
 from optimiser.telling.bought.in_common import (
     BOUGHT,
     FURTHER_LEFT,
@@ -238,7 +238,7 @@ def shown(sites: Sequence[Site], found: Together, number: int) -> list[Block]:
         blocks.append((f"{job.name}: {job.title}", _needs_sentence(share, chosen)))
         option = share.option
         if isinstance(option, OptionDown):
-            blocks += way_down.shown(site, option)
+            blocks += descent_words.shown(site, option)
         else:
             blocks += one_job.shown(site, option)[1:]
     return blocks
@@ -283,7 +283,7 @@ def _job(part: Part, system: str) -> str:
     margin = show(option.margin, RATIO, rounding=MARGIN.rounding)
     if isinstance(option, OptionDown):
         stops, stands = counted(option.resets, "new grip"), ""
-        run = way_down.run_in_words(option, system)
+        run = descent_words.run_in_words(option, system)
     else:
         stops, stands = counted(option.resets, "reset"), one_job.stands(option, system)
         run = one_job.run_in_words(option, system)
