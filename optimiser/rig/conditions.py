@@ -6,7 +6,7 @@ from dataclasses import replace
 from math import prod
 from typing import Any
 
-from catalogue.gear import Rope
+from catalogue.gear import Protector, Rope
 from optimiser.mechanics.values import AnchorStrength
 from optimiser.rig.setup import Component, IfStands, LoweringSetup, Role, Setup, names
 from optimiser.site.model import Owned, Site
@@ -109,6 +109,8 @@ def _strong(strength: AnchorStrength) -> AnchorStrength:
 
 def _rated(piece: Owned) -> Owned:
     gear = piece.gear
+    if isinstance(gear, Protector):
+        return piece  # what a rope runs over needs none
     if isinstance(gear, Rope):
         known = not piece.unrated and (gear.mbs is not None or gear.wll is not None)
         strong: Any = replace(gear, mbs=BEYOND * gear.design_factor, wll=None)

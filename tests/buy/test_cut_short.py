@@ -2,6 +2,10 @@
 
 from pathlib import Path
 
+import pytest
+
+from catalogue.gear import Rope
+from catalogue.prices import load_prices
 from optimiser import read_site
 from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion
@@ -34,3 +38,41 @@ def test_nothing_costs_less_than_what_is_stated() -> None:
             assert "in one stage with a single line nothing does that costs less than" in text
     assert len(set(stated)) >= 3
     assert max(stated) <= least
+
+
+MEADOW = (
+    (EXAMPLES / "meadow.toml")
+    .read_text()
+    .replace('length = "60 m"', 'length = "40 m"')
+    .replace('id = "snatch-100-bronze"\ncount = 3', 'id = "snatch-100-bronze"\ncount = 1')
+)
+"""A meadow with a rope too short and one block: much of what a shop has would do, in many ways."""
+
+
+def test_what_takes_too_long_is_given_up_by_itself_and_says_what_it_costs_at_least(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("optimiser.jobs.buy.shop.IN_ONE_STAGE", 0.8)
+    site = read_site(MEADOW)
+    before = spent()
+    found = buy(site, BuyQuestion(steps=0, explain=False))
+    assert spent() - before < 1.8
+
+    assert not found.proven
+    assert found.unsearched is not None
+    assert 0.0 < (found.unsearched.cost or 0.0) <= 78.0  # the least, found by a longer search
+    assert all(not option.proven and option.cost >= 78.0 for option in found.options)
+
+
+def test_a_rope_whose_ends_nothing_holds_is_not_looked_at() -> None:
+    site = read_site(MEADOW)
+    wire = {
+        id: item for id, item in load_prices().items() if not isinstance(item.gear, Rope)
+        or (item.gear.is_wire and item.length == 50.0)
+    }  # fmt: skip
+    assert any(isinstance(item.gear, Rope) for item in wire.values())
+    before = spent()
+    found = buy(site, BuyQuestion(most_stages=1, explain=False), items=wire)
+    assert found.proven
+    assert not found.options  # no clips are owned, and knots do not hold on wire
+    assert spent() - before < 0.6

@@ -15,7 +15,7 @@ import numpy as np
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.holders import HandLimit
-from optimiser.rig.gear.fastening import least_eaten
+from optimiser.rig.gear.fastening import at_best
 from optimiser.rig.gear.kit import Kit, rope_capacity
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import Strings
@@ -167,7 +167,7 @@ class Field:
     @cached_property
     def ends_eaten(self) -> float:
         """Least rope that the two ends take besides the segments, and what is kept in hand, m."""
-        return least_eaten(self.kit, self.scene) + self.scene.site.preferences.rope_spare
+        return at_best(self.kit, self.scene).eaten + self.scene.site.preferences.rope_spare
 
     @cached_property
     def looked_at(self) -> Numbers:

@@ -8,7 +8,9 @@ from typing import overload
 from catalogue.prices import PricedItem, load_prices
 from optimiser.jobs.buy.for_all import Together
 from optimiser.jobs.buy.goals import (
+    FEW_SO_FAR,
     FEWEST_PIECES,
+    IN_ONE_STAGE,
     LEAST_MONEY,
     NOTHING,
     PATIENCE,
@@ -252,12 +254,18 @@ class _Shop:
     def _least(self, most_stages: int) -> Iterator[Option]:
         """The least in up to so many stages, and in fewer of them."""
         try:
-            line = cheapest(self.market)
+            line = cheapest(replace(self.market, clock=self.clock.patient(IN_ONE_STAGE)))
         except OutOfTime as out:
             if out.failed is not None:
                 self.unsearched = Unsearched(cost=money_above(out.failed))
             if out.found is not None:
                 yield self.shown.in_one(out.found, SO_FAR, proven=False)
+            if (
+                self.clock.runs() and most_stages > 1
+            ):  # perhaps nothing has to be bought for several
+                owned = self._owned_in_stages(most_stages)
+                if owned is not None:
+                    yield owned
             raise
         if line is not None:
             self.unsearched = Unsearched(cost=line.cost)
@@ -279,9 +287,7 @@ class _Shop:
         if most_stages == 1:
             if one is not None:
                 yield self.shown.in_one(one, LEAST_MONEY)
-                few = [one] if line is None else [one, fewest(self.market, line)]
-                start = min(few, key=lambda bought: (bought.pieces, bought.cost))
-                yield self.shown.in_one(tackled.fewest(start), FEWEST_PIECES)
+                yield from self._fewest(one, line, tackled)
             return
         clock = self.clock.anew()
         stages = Stages([self.job(clock)], self.grain)
@@ -290,11 +296,10 @@ class _Shop:
             return tackled.in_stages(self.grain, question, question(stages, start))
 
         staged = 1
-        option, settled = self.shown.owned_in_stages(NOTHING, most_stages, self.question.compound)
-        self.staged = self.staged and settled
-        if option is not None:
-            staged = option.stages
-            yield option
+        owned = self._owned_in_stages(most_stages)
+        if owned is not None:
+            staged = owned.stages
+            yield owned
         else:
             clock.allow(STAGING["money"])
             money = answer(lambda some, start: some.cheapest(most_stages, start), one)
@@ -308,10 +313,11 @@ class _Shop:
             pieces = answer(lambda some, start: some.fewest(most_stages, start), money.basket)
             self.staged = self.staged and pieces.proven
             assert pieces.basket is not None
-            if pieces.basket.items_by_name == money.basket.items_by_name:
-                yield replace(option, goals=(FEWEST_PIECES,), proven=pieces.proven)
-            else:
-                yield self._in_stages(pieces, one, FEWEST_PIECES, most_stages)
+            if pieces.basket.items_by_name != money.basket.items_by_name:
+                goal = FEWEST_PIECES if pieces.proven else FEW_SO_FAR
+                yield self._in_stages(pieces, one, goal, most_stages)
+            elif pieces.proven:
+                yield replace(option, goals=(FEWEST_PIECES,))
         clock.allow(STAGING["fewer"])
         for fewer in range(staged - 1, 1, -1):
             less = answer(lambda some, start, n=fewer: some.cheapest(n, start), one)  # type: ignore[misc]
@@ -324,6 +330,24 @@ class _Shop:
                 yield self.shown.in_stages(less.basket, f"{LEAST_MONEY} in {fewer} stages", fewer)
         if one is not None and staged > 1:
             yield self.shown.in_one(one, f"{LEAST_MONEY} in one stage")
+
+    def _fewest(self, one: Bought, line: Bought | None, tackled: Tackled) -> Iterator[Option]:
+        """The fewest pieces in one stage; none where that took too long. `one`: the least money; `line`: that
+        with a single line."""
+        market = replace(self.market, clock=self.clock.patient(IN_ONE_STAGE))
+        try:
+            few = [one] if line is None else [one, fewest(market, line)]
+        except OutOfTime:
+            self.cut_short = True
+            return
+        start = min(few, key=lambda bought: (bought.pieces, bought.cost))
+        yield self.shown.in_one(tackled.fewest(start), FEWEST_PIECES)
+
+    def _owned_in_stages(self, most_stages: int) -> Option | None:
+        """The stages that the gear owned makes possible; None where there are none."""
+        option, settled = self.shown.owned_in_stages(NOTHING, most_stages, self.question.compound)
+        self.staged = self.staged and settled
+        return option
 
     def _in_stages(self, answer: Answer, one: Bought | None, goal: str, most_stages: int) -> Option:
         assert answer.basket is not None

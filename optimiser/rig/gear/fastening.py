@@ -53,16 +53,27 @@ def _fastenings(
                     yield Fastened(rope, first, last, beside)
 
 
-def least_eaten(kit: Kit, scene: Scene) -> float:
-    """Least rope that both ends take wherever in the scene the standing end is, m; 0 where no rope can
-    be made fast."""
+@dataclass(frozen=True, slots=True)
+class AtBest:
+    """What the ropes of a kit are good for at best wherever in a scene the standing end is: `eaten` m, the
+    least rope that both ends take; `longest` m, of the ropes whose two ends can be made fast at all."""
+
+    eaten: float
+    longest: float
+
+
+def at_best(kit: Kit, scene: Scene) -> AtBest:
+    """Bounds on length from how the ropes can be made fast; 0 m each where none can be."""
     standing, hauling = every_fixture(scene), scene.puller.fixture
 
-    def work() -> float:
+    def work() -> AtBest:
         every = fastenings(kit, standing, hauling)
-        return min((f.standing.eaten + f.hauling.eaten for f in every), default=0.0)
+        return AtBest(
+            eaten=min((f.standing.eaten + f.hauling.eaten for f in every), default=0.0),
+            longest=max((f.rope.length or 0.0 for f in every), default=0.0),
+        )
 
-    return kit.once(("least eaten", standing, hauling), work)
+    return kit.once(("fastened at best", standing, hauling), work)
 
 
 def every_fixture(scene: Scene) -> tuple[Fixture, ...]:

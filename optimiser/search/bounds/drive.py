@@ -9,7 +9,7 @@ import numpy as np
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.holders import HandLimit
-from optimiser.rig.gear.fastening import least_eaten
+from optimiser.rig.gear.fastening import at_best
 from optimiser.rig.gear.kit import Kit, rope_capacity
 from optimiser.rig.ground.scene import Scene
 
@@ -19,10 +19,11 @@ class Drive:
     """Arrays by the line's last place (P + 2,), [0] the load. `beyond`: least rope, m, from there on, that of
     a second line included (infinite where the drive cannot take the line); `stroke`: most rope of the line
     that one stroke takes in, m; `limit`: the most the line may carry, N. `eaten`: least rope, m, that all
-    ends take with what is kept in hand; `longest`: rope at hand in all lines, m. `sheaves`: fewest of the
-    drive's own; `priced`: what two ropes measure together, m, the longest last, and the least that two at
-    least as long cost (None: one rope, priced by its strength); `counts`: what the order of setups counts of
-    the line's pull at the least: of a hand what its turns leave, of a puller that pays out nothing."""
+    ends take with what is kept in hand; `longest`: rope at hand in all lines, m, of ropes whose ends can be
+    made fast. `sheaves`: fewest of the drive's own; `priced`: what two ropes measure together, m, the longest
+    last, and the least that two at least as long cost (None: one rope, priced by its strength); `counts`:
+    what the order of setups counts of the line's pull at the least: of a hand what its turns leave, of a
+    puller that pays out nothing."""
 
     beyond: Array
     stroke: Array
@@ -45,12 +46,13 @@ def of_hand(scene: Scene, kit: Kit, hand: HandLimit) -> Drive:
     grips = (grip_of(rope.gear) for rope in kit.ropes)
     ratio = max((grip.best_ratio for grip in grips if grip is not None), default=0.0)
     limit = min(hand.most * ratio, _line(scene, kit) / scene.puller.dynamic)
+    ends = at_best(kit, scene)
     return Drive(
         beyond=np.array(girths),
         stroke=np.zeros(len(girths)),
         limit=np.full(len(girths), limit),
-        eaten=least_eaten(kit, scene) + scene.site.preferences.rope_spare,
-        longest=max((r.length or 0.0 for r in kit.ropes), default=0.0),
+        eaten=ends.eaten + scene.site.preferences.rope_spare,
+        longest=ends.longest,
         counts=1.0 / max(ratio, 1e-12),
     )
 
@@ -59,12 +61,13 @@ def of_puller(scene: Scene, kit: Kit) -> Drive:
     """The puller of a scene."""
     beyond = scene.distance[:, -1].copy()
     beyond[0] = scene.length[-1, 0]
+    ends = at_best(kit, scene)
     return Drive(
         beyond=beyond,
         stroke=_stroke(scene),
         limit=_limit(scene, kit),
-        eaten=least_eaten(kit, scene) + scene.site.preferences.rope_spare,
-        longest=max((r.length or 0.0 for r in kit.ropes), default=0.0),
+        eaten=ends.eaten + scene.site.preferences.rope_spare,
+        longest=ends.longest,
     )
 
 

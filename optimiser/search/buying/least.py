@@ -61,7 +61,7 @@ class Market:
     """One job with a price list. `floor`: least margin; `most_resets`: more than that does not count;
     `joining`: ropes may be joined (see `search.stock.purse`); `one_rope`, `two_ropes`: setups of one
     line, and tackle on tackle, are looked at; `line`: what the rope is for. A rope that lets down is in one
-    piece, and no tackle on a tackle."""
+    piece, and no tackle on a tackle. `says`: a budget in words, for whoever waits."""
 
     scenes: list[Scene]
     owned: Kit
@@ -75,6 +75,7 @@ class Market:
     one_rope: bool = True
     two_ropes: bool = False
     line: Line = HAULING
+    says: Callable[[float], str] | None = None
     tally: Tally = field(default_factory=Tally)
 
     # ---- one budget -------------------------------------------------------------------------------
@@ -164,7 +165,7 @@ class Market:
             raise OutOfTime
         outcome = search(
             self.scenes, purse.kit, self._order, self.rules, top=1, floor=self.floor,
-            everything=True, clock=self.clock.anew(), stop=Stop.FIRST, workers=workers,
+            everything=True, clock=self._reporting(purse), stop=Stop.FIRST, workers=workers,
         )  # fmt: skip
         self.tally.looked_at += outcome.tally.looked_at
         for _, entry in outcome.board.leaders():
@@ -176,13 +177,19 @@ class Market:
             raise OutOfTime
         return None
 
+    def _reporting(self, purse: Purse) -> Clock:
+        report = self.clock.progress
+        if report is None or self.says is None or purse.budget == inf:
+            return self.clock.anew()
+        within = self.says(purse.budget)
+        return self.clock.anew(lambda text: report(f"{within}: {text}"))
+
     # ---- the least --------------------------------------------------------------------------------
 
     def least(self, start: Bought | None = None) -> Bought | None:
         """The purchase that costs least by the offers' prices; None where even the whole list does not
         do. `start`: one that works. Raises OutOfTime."""
-        found = start or self.within(inf)
-        failed = -STEP
+        found, failed, out_of = start, -STEP, None
         try:
             if start is not None and self.two_ropes:
                 # Mostly nothing cheaper does; that is soon known.
@@ -190,16 +197,25 @@ class Market:
                 if found is None:
                     return start
             if found is None:
-                return None
-            budget = min((o.price for o in self.offers if o.price > 0), default=0.0)
-            if found.spent > 0 and (free := self.within(0.0)) is not None:
+                # Where there is much to choose from, little money is decided sooner.
+                try:
+                    found = replace(self, clock=self.clock.share(0.5)).within(inf)
+                    if found is None:
+                        return None
+                except OutOfTime as out:
+                    out_of = out
+            if (found is None or found.spent > 0) and (free := self.within(0.0)) is not None:
                 return free
-            while budget < found.spent:
+            budget = min((o.price for o in self.offers if o.price > 0), default=0.0)
+            everything = sum(o.price * o.most for o in self.offers)
+            while budget < (everything if found is None else found.spent):
                 some = self.within(budget)
                 if some is not None:
                     found = some
                     break
                 failed, budget = budget, RISE * budget
+            if found is None:
+                raise out_of or OutOfTime
             while found.spent - STEP > failed + STEP / 2:
                 better = self.within(found.spent - STEP)
                 if better is None:
@@ -236,7 +252,12 @@ def money_above(failed: float) -> float:
 def by_money(market: Market) -> Market:
     """The market where money is minimised, and pieces where the money is the same."""
     counted = tuple(o.counted(round(o.item.price * 100) + STEP) for o in market.offers)
-    return replace(market, offers=counted)
+    return replace(market, offers=counted, says=_money_in_words)
+
+
+def _money_in_words(budget: float) -> str:
+    """A budget as `by_money` counts it."""
+    return f"for up to {floor(budget) / 100.0:,.2f}"
 
 
 def by_pieces(market: Market) -> Market:
