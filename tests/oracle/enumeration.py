@@ -336,11 +336,11 @@ def _stands_badly(scene: Scene, walk: Walk) -> bool:
     """The rule that marks a rig down by 0.5 of margin: its puller stands inside an angle of the rope,
     in line with a part it does not haul on, or below a load that can run back."""
     if walk not in scene.badly:
-        scene.badly[walk] = _looks_bad(scene, walk)
+        scene.badly[walk] = looks_bad(scene, walk)
     return scene.badly[walk]
 
 
-def _looks_bad(scene: Scene, walk: Walk) -> bool:
+def looks_bad(scene: Scene, walk: Walk) -> bool:
     site, spots, done = scene.site, keep_out.stands_at(scene.puller), 0.0
     back: list[float] = []
     for leg in site.legs:

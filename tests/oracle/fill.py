@@ -8,9 +8,9 @@ from math import inf, pi
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
 from optimiser.rig.walk import PlaceKind
-from optimiser.site.model import Owned
+from optimiser.site.model import Anchor, Owned
 from tests.oracle.knots import End
-from tests.oracle.mechanics import Scene, Worked
+from tests.oracle.mechanics import Ends, Scene, Worked
 from tests.oracle.pieces import rope_strength, round_a_trunk, wire_over
 from tests.oracle.slung import Pair, pair_at, slings
 
@@ -49,6 +49,14 @@ def _ways(piece: Owned, radii: tuple[float, float]) -> list[tuple[float | None, 
             known = None if stands[0] is None else min(s for s in stands if s is not None)
             out.append((known, max(ways[how].out for ways in each)))
     return out
+
+
+def ways_round(piece: Owned, anchor: Anchor) -> list[tuple[float | None, float]]:
+    """What a strap or chain stands round an anchor that has a girth, and how far out it bears, each way."""
+    radii = (anchor.least_radius, anchor.radius)
+    if anchor.radius <= 0.0:
+        radii = ((anchor.girth or 0.0) / (2 * pi),) * 2
+    return _ways(piece, radii)
 
 
 def turns_with(block: Block) -> tuple[float, float]:
@@ -177,8 +185,26 @@ class Rigged:
         self.free = [first - self._added()[1], *others]
         self.takes = [0.0] * len(self.walk)
         self.takes[0] = END_TAKES
-        self._blocks(tuple(range(1, len(self.walk) - 1)), self.fixed, self.loose)
+        self._blocks(self.turns(), self.fixed, self.loose)
         return self.top
+
+    # ---- what differs where there are two ropes ----------------------------------------------
+
+    def turns(self) -> tuple[int, ...]:
+        """Nodes that need a sheave."""
+        return tuple(range(1, len(self.walk) - 1))
+
+    def rope_at(self, node: int) -> Owned:
+        """The rope that turns there."""
+        return self.rope
+
+    def eta_at(self, node: int) -> Ends:
+        """What the sheave there may pass on."""
+        return self.rig.etas[node - 1]
+
+    def _one_rope(self, one: int, other: int) -> bool:
+        """Whether one block may serve both nodes."""
+        return True
 
     def _use(self, piece: Owned, nodes: tuple[int, ...], long: float, many: int = 1) -> bool:
         """Take a piece; False where none is left or there is no room. `_put_back` undoes it."""
@@ -206,7 +232,7 @@ class Rigged:
             self._straps(self._strapped(), margin, loose)
             return
         first, *others = nodes
-        near = [n for n in others if self.walk[n] == self.walk[first]]
+        near = [n for n in others if self.walk[n] == self.walk[first] and self._one_rope(first, n)]
         for many in range(len(near) + 1):
             for company in combinations(near, many):
                 together = (first, *company)
@@ -224,10 +250,11 @@ class Rigged:
         margin: float,
         loose: bool,
     ) -> None:
-        rope = self.rope.gear
+        owned = self.rope_at(nodes[0])
+        rope = owned.gear
         assert isinstance(rope, Rope)
         ends = turns_with(block)
-        if block.sheaves < len(nodes) or any(self.rig.etas[n - 1] != ends for n in nodes):
+        if block.sheaves < len(nodes) or any(self.eta_at(n) != ends for n in nodes):
             return
         if not block.rope_least - 1e-9 <= rope.diameter <= block.rope_most + 1e-9:
             return
@@ -237,7 +264,7 @@ class Rigged:
         if not rope.knottable:
             bend = wire_over(block.sheave_diameter, rope.diameter)
             tight = max(self.rig.tight[n] for n in nodes) * self.scene.puller.dynamic
-            margin = min(margin, ratio(rope_strength(self.rope, bend=bend), tight))
+            margin = min(margin, ratio(rope_strength(owned, bend=bend), tight))
         loose = loose or rated(piece) is None
         if self._use(piece, nodes, block.length):
             if block.eye is None and self._hangs_on_sling(nodes):
@@ -272,12 +299,9 @@ class Rigged:
         if pair is not None:
             self._slings(pair, nodes, rest, margin, loose)
             return
-        radii = (anchor.least_radius, anchor.radius)
-        if anchor.radius <= 0.0:
-            radii = ((anchor.girth or 0.0) / (2 * pi),) * 2
         for piece in self.gear:
             if isinstance(piece.gear, Strap | Chain):
-                for stands, out in _ways(piece, radii):
+                for stands, out in ways_round(piece, anchor):
                     low = min(margin, ratio(stands, self.rig.joint(nodes)))
                     if self._use(piece, nodes, out):
                         self._straps(rest, low, loose or stands is None)

@@ -33,15 +33,17 @@ def two_ends(
     one is tied straight to a strap or chain that lengthens it, and a shackle holds this."""
     seen = set()
     for mine, other in (rope.ends, rope.ends[::-1]):
-        first = _to_strap(scene, rope, mine) if on_strap else _standing(scene, walk, rope, mine)
+        first = _to_strap(scene, rope, mine) if on_strap else standing_ends(scene, walk, rope, mine)
         for standing in first:
-            for hauling in _hauling(scene, rope, other):
+            for hauling in hauling_ends(scene, rope, other):
                 if (standing, hauling) not in seen:
                     seen.add((standing, hauling))
                     yield standing, hauling
 
 
-def _standing(scene: Scene, walk: Walk, rope: Owned, there: Termination | None) -> Iterator[End]:
+def standing_ends(
+    scene: Scene, walk: Walk, rope: Owned, there: Termination | None
+) -> Iterator[End]:
     place = walk[0]
     for knot in _choices(scene, rope, there):
         fitted = knot is there
@@ -71,13 +73,20 @@ def _standing(scene: Scene, walk: Walk, rope: Owned, there: Termination | None) 
                 yield End(knot, round_trunk=True)
 
 
+def to_shackle(scene: Scene, rope: Owned, there: Termination | None) -> Iterator[End]:
+    """Fast to something in which a shackle hangs."""
+    for knot in _choices(scene, rope, there):
+        if _takes(knot, MadeTo.SHACKLE, fitted=knot is there):
+            yield End(knot, on_rope=knot is there, shackled=True)
+
+
 def _to_strap(scene: Scene, rope: Owned, there: Termination | None) -> Iterator[End]:
     for knot in _choices(scene, rope, there):
         if MadeTo.EYE in knot.made_to and knot is not there:
             yield End(knot, shackled=True)
 
 
-def _hauling(scene: Scene, rope: Owned, there: Termination | None) -> Iterator[End]:
+def hauling_ends(scene: Scene, rope: Owned, there: Termination | None) -> Iterator[End]:
     puller = scene.puller
     if not puller.needs_termination:
         yield End(None)

@@ -156,7 +156,7 @@ class Worked:
         return self.memo[nodes]
 
 
-def _both(one: Worked, other: Worked) -> Worked:
+def both(one: Worked, other: Worked) -> Worked:
     """The worse of a rig with its sheaves at some ends and at others."""
     return replace(
         one,
@@ -368,7 +368,7 @@ class Scene:
                 one = self._work(walk, etas, choice, mu)
                 if one is None:
                     return None
-                whole = one if whole is None else _both(whole, one)
+                whole = one if whole is None else both(whole, one)
         return whole if whole is None or not bent else replace(whole, rubs=rubs)
 
     def _tensions(
@@ -414,14 +414,14 @@ class Scene:
             g = (0.0, 0.0, 0.0)
             for i in loads:
                 g = plus(g, force[i])
-            pull = self._pull(s, g)
+            pull = self.pull(s, g)
             limit = can_pull(self.puller, plus((0.0, 0.0, 0.0), parts[last].end, -1.0))
             if pull is None or limit <= 0.0:
                 return None
             looks = [(pull, force)]
             if self.grip.leg is not None:
                 spot = self.spots[x % len(self.spots)]
-                swung = self._swung(s, walk, parts, tau, x // len(self.spots), spot)
+                swung = self.swung(s, walk, parts, tau, x // len(self.spots), spot)
                 if swung is None:
                     return None
                 looks.append(swung)
@@ -457,7 +457,7 @@ class Scene:
             strokes(self.puller, near, far), bends,
         )  # fmt: skip
 
-    def _swung(
+    def swung(
         self,
         s: Station,
         walk: Walk,
@@ -468,25 +468,8 @@ class Scene:
     ) -> tuple[float, list[Vec]] | None:
         """Pull and forces with the bridle's ring where it comes to rest; None where that does not work. A
         part that touches an edge leads from the ring to where it touches first."""
-        ends = [
-            self.hitch[number]
-            if p.kind is PlaceKind.LOAD
-            else spot
-            if p.kind is PlaceKind.PULLER
-            else self.position(p)
-            for p in walk
-        ]
-        at_ring = []
-        for k, (a, b) in enumerate(pairwise(walk)):
-            touches = parts[k].touches
-            own = self._own(a) | self._own(b)
-            if a.kind is PlaceKind.LOAD:
-                far = touches[0].at if touches else ends[k + 1]
-                at_ring.append((k, k, far, tau[k][0], own))
-            elif b.kind is PlaceKind.LOAD:
-                far = touches[-1].at if touches else ends[k]
-                at_ring.append((k, k + 1, far, tau[k][-1], own))
-        ring = self._rest(s, [(far, tension) for _, _, far, tension, _ in at_ring])
+        ring = self.ring_at_rest(s, walk, parts, tau, number, spot)
+        at_ring = self._parts_at_ring(walk, parts, tau, number, spot)
         if not all(
             free(self.site, self.spots_below, ring, far, own, loose=True)
             for _, _, far, _, own in at_ring
@@ -509,8 +492,45 @@ class Scene:
         for place, f in zip(walk, force, strict=True):
             if place.kind is PlaceKind.LOAD:
                 g = plus(g, f)
-        pull = self._pull(s, g)
+        pull = self.pull(s, g)
         return None if pull is None else (pull, force)
+
+    def ring_at_rest(
+        self,
+        s: Station,
+        walk: Walk,
+        parts: list[Taut],
+        tau: list[list[float]],
+        number: int,
+        spot: Vec,
+    ) -> Vec:
+        """Where the bridle's ring comes to rest."""
+        at_ring = self._parts_at_ring(walk, parts, tau, number, spot)
+        return self._rest(s, [(far, tension) for _, _, far, tension, _ in at_ring])
+
+    def _parts_at_ring(
+        self, walk: Walk, parts: list[Taut], tau: list[list[float]], number: int, spot: Vec
+    ) -> list[tuple[int, int, Vec, float, set[str]]]:
+        """Of every part at the load: its number and node, where it leads first, its tension, its own ends."""
+        ends = [
+            self.hitch[number]
+            if p.kind is PlaceKind.LOAD
+            else spot
+            if p.kind is PlaceKind.PULLER
+            else self.position(p)
+            for p in walk
+        ]
+        at_ring = []
+        for k, (a, b) in enumerate(pairwise(walk)):
+            touches = parts[k].touches
+            own = self._own(a) | self._own(b)
+            if a.kind is PlaceKind.LOAD:
+                far = touches[0].at if touches else ends[k + 1]
+                at_ring.append((k, k, far, tau[k][0], own))
+            elif b.kind is PlaceKind.LOAD:
+                far = touches[-1].at if touches else ends[k]
+                at_ring.append((k, k + 1, far, tau[k][-1], own))
+        return at_ring
 
     def _slung(
         self, pair: Pair, node: int, s: Station, walk: Walk, parts: list[Taut],
@@ -554,7 +574,7 @@ class Scene:
         for place, f in zip(walk, force, strict=True):
             if place.kind is PlaceKind.LOAD:
                 g = plus(g, f)
-        pull = self._pull(s, g)
+        pull = self.pull(s, g)
         limit = can_pull(self.puller, plus((0.0, 0.0, 0.0), last, -1.0))
         return None if pull is None or limit <= 0.0 else (pull, force, limit)
 
@@ -585,7 +605,7 @@ class Scene:
             ring = plus(ring, step, 0.5)
         return ring
 
-    def _pull(self, s: Station, g: Vec) -> float | None:
+    def pull(self, s: Station, g: Vec) -> float | None:
         """H, or None where the load does not move, hangs, or is pulled off its line."""
         weight, c = s.weight(self.site), s.leg.resistance
         up = dot(g, s.n)

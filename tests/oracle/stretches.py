@@ -9,6 +9,8 @@ from optimiser.site.model import Site
 from tests.oracle.enumeration import BAND, TIE, has_rating, rated_scene, rigs, scenes_of
 from tests.oracle.fill import Rigged
 from tests.oracle.ground import Station, plus, stations
+from tests.oracle.mechanics import Scene
+from tests.oracle.two_ropes import rigs_of_two
 
 Worth = tuple[int, int, float]
 """(resets, band of the margin, rope needed) of one setup."""
@@ -19,10 +21,11 @@ SAME = 1e-6
 @dataclass(frozen=True)
 class Path:
     """A site whose stations are looked at stretch by stretch, with fully rated gear only. `longer`: ropes
-    that a strap or chain lengthens count too."""
+    that a strap or chain lengthens count too; `two_ropes`: tackle on tackle too."""
 
     site: Site
     longer: bool = False
+    two_ropes: bool = False
 
     @cached_property
     def rated(self) -> Site:
@@ -43,9 +46,7 @@ class Path:
         out: set[Worth] = set()
         wanted = self.site.preferences.margin_wanted - TIE
         for scene in scenes_of(self.rated, list(self._between(begin, end))):
-            if not rated_scene(scene):
-                continue
-            for rigged in rigs(scene, only_rated=True, longer=self.longer):
+            for rigged in self._rigs(scene):
                 most = self._worth(rigged, rigged.fixed)
                 if rigged.fixed < wanted or any(_as_good(one, most) for one in out):
                     continue
@@ -54,6 +55,12 @@ class Path:
                 if margin >= wanted and not any(_as_good(one, mine) for one in out):
                     out = {one for one in out if not _as_good(mine, one)} | {mine}
         return out
+
+    def _rigs(self, scene: Scene) -> Iterator[Rigged]:
+        if rated_scene(scene):
+            yield from rigs(scene, only_rated=True, longer=self.longer)
+        if self.two_ropes:
+            yield from rigs_of_two(scene, only_rated=True)
 
     def _worth(self, rigged: Rigged, margin: float) -> Worth:
         band = floor(min(margin, self.site.preferences.enough) / BAND + 1e-6)

@@ -1,33 +1,17 @@
 """Staged plans by plain enumeration: every walk on every stretch between marks, every chain of
 them.
 
-Slow on purpose: no bounds, no reuse, no reasoning about how far anything reaches. What a setup of one rope is
-worth comes from the enumeration that takes nothing of the program but the site; tackle on tackle still shares
-the evaluator and the filling of slots with it.
+Slow on purpose: no bounds, no reuse, no reasoning about how far anything reaches. What a setup is worth comes
+from the enumeration, which takes nothing of the program but the site.
 """
 
 from collections.abc import Iterator
 from itertools import accumulate, pairwise, product
 from math import dist
 
-import numpy as np
-
-from optimiser.rig.gear import assign
-from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.fill import fill, loose_margin
-from optimiser.rig.gear.kit import Kit, kit_of
-from optimiser.rig.gear.room import Undecided
-from optimiser.rig.gear.slots import Variant
-from optimiser.rig.gear.variants import eta_patterns
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.order import BAND, Order
-from optimiser.rig.two_ropes import evaluate as of_two
-from optimiser.rig.two_ropes.slots import CompoundRow
-from optimiser.rig.two_ropes.variants import variants as of_two_variants
-from optimiser.search.stages.track import track
 from optimiser.site.model import Site
-from tests.compound.enumeration import pairs
-from tests.oracle.stretches import Path, Worth
+from tests.oracle.stretches import Path
 
 Score = tuple[int, int, int, float]
 """(stages, resets in all, band, rope) of one plan."""
@@ -40,14 +24,10 @@ def plans(
     `longer`: with ropes that a strap or chain lengthens too. `two_ropes`: tackle on tackle in any stage as
     well."""
     marks = _marks(site, grain)
-    last, path = len(marks) - 1, Path(site, longer=longer)
+    last, path = len(marks) - 1, Path(site, longer=longer, two_ropes=two_ropes)
     setups = {
         (i, j): path.worths(marks[i], marks[j]) for i in range(last) for j in range(i + 1, last + 1)
     }
-    if two_ropes:
-        way, kit = track(site, grain=grain), kit_of(site)
-        for (i, j), worths in setups.items():
-            setups[i, j] = _best(worths | _worths(site, way.stretch(i, j), kit))
     out: set[Score] = set()
     level: set[tuple[int, Score]] = {(0, (0, -1, 10_000, 0.0))}
     for _ in range(most_stages):
@@ -69,10 +49,6 @@ def _unbeaten(scores: set[Score]) -> set[Score]:
     return {s for s in scores if not any(beats(other, s) for other in scores)}
 
 
-def _best(worths: set[Worth]) -> set[Worth]:
-    return {w[1:] for w in _unbeaten({(0, *worth) for worth in worths})}
-
-
 def _marks(site: Site, grain: float) -> list[float]:
     """m along the path: every multiple of the grain, every bend and the finish."""
     bends = list(accumulate((dist(leg.start, leg.end) for leg in site.legs), initial=0.0))
@@ -81,40 +57,6 @@ def _marks(site: Site, grain: float) -> list[float]:
     return sorted(
         [*bends, *(step for step in steps if all(abs(step - bend) >= apart for bend in bends))]
     )
-
-
-def _worths(site: Site, scenes: tuple[Scene, ...], kit: Kit) -> set[Worth]:
-    """What every setup of tackle on tackle on a stretch is worth."""
-    out: set[Worth] = set()
-    order = Order.of(site.preferences)
-    floor = site.preferences.margin_wanted
-    bands = [b * BAND - 1e-7 for b in range(order.bands, 0, -1) if b * BAND > floor] + [floor]
-    for scene in scenes:
-        for variant in _of_two(scene, kit):
-            filled = next((f for f in (_filled(variant, b, order) for b in bands) if f), None)
-            if filled is not None:
-                band = order.band_of(filled.margin)
-                out.add((variant.resets, band, round(variant.rope_needed, 6)))
-    return out
-
-
-def _of_two(scene: Scene, kit: Kit) -> Iterator[Variant]:
-    """Every pair of walks with every two ropes."""
-    floor = scene.site.preferences.margin_wanted
-    for pair in pairs(scene, kit, scene.site.preferences.rules):
-        first = np.array([[scene.number[place] for place in pair.first[:-1]]])
-        for etas in eta_patterns(kit, first.shape[1] - 1 + pair.tackle.sheaves):
-            ev = of_two.evaluate(scene, first, pair.tackle, np.array([etas]))
-            if ev.works.all():
-                every = of_two_variants(CompoundRow(ev, 0), kit)
-                yield from (variant for variant in every if loose_margin(variant) >= floor)
-
-
-def _filled(variant: Variant, least: float, order: Order) -> Filled | None:
-    try:
-        return fill(variant, least)
-    except Undecided:
-        return assign.best([variant], order, floor_margin=least)
 
 
 def walks(scene: Scene, sheaves: int) -> Iterator[tuple[int, ...]]:
