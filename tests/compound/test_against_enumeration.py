@@ -27,6 +27,7 @@ from optimiser.search.prove import Outcome, search
 from optimiser.search.rules import Rules
 from optimiser.search.sought import Tally
 from optimiser.search.two_ropes.search import compounds_in_space, tackle_workers
+from optimiser.site.model import Site
 from tests.compound.sites import site
 from tests.long import cases
 from tests.oracle.enumeration import has_rating
