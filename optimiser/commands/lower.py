@@ -148,7 +148,7 @@ def command(
         if number is not None:
             _numbered(found, number)
         remind(loaded)
-        written(lowering_sheet(found.site, _doubted(found, number), number), output, paper, force)
+        written(lowering_sheet(found.site, doubted(found, number), number), output, paper, force)
         return
     if number is not None and (found.setups or found.stages):
         _show(loaded, found, number, form)
@@ -217,7 +217,7 @@ def _measured(
     return tuple(out)
 
 
-def _doubted(found: "Lowering", number: int | None) -> "Lowering":
+def doubted(found: "Lowering", number: int | None) -> "Lowering":
     """The answer for a sheet, of one or (None) of all that it draws: with a caution where that may fail for
     the readings of the site."""
     listed = found.setups or found.stages

@@ -43,6 +43,12 @@ if TYPE_CHECKING:
 @compound_option
 @whole_ropes_option
 @hold_option
+@click.option(
+    "--both",
+    is_flag=True,
+    help="One sheet of the haul and of the best way down, with one list of gear for both and what is "
+    "re-rigged between them; in the order of the site's trips.",
+)
 @click.pass_context
 def command(
     ctx: click.Context,
@@ -58,17 +64,19 @@ def command(
     compound: bool | None,
     whole_ropes: bool,
     hold: bool,
+    both: bool,
 ) -> None:
     """Draw the sheet to take along for setup N of the ranking, or for all stages.
 
     Plan and side view to scale, the run of the rope, steps, gear, loads, when to stop, and where
     nobody stands. HTML is one file for a phone or a printer; SVG and PNG hold the drawings only.
-    N is 1 if left out; the word stages stands for the plan in stages, a page each. For the way back
-    down see lower -o.
+    N is 1 if left out; the word stages stands for the plan in stages, a page each. For the way down
+    alone see lower -o; --both has haul and way down.
 
     \b
     Example: bankhaul sheet 2 -o haul.html
     """
+    from optimiser.commands.both_ways import check_rises, with_way_down
     from optimiser.commands.rank import nothing_feasible
     from optimiser.commands.show import numbered, parted
     from optimiser.commands.stages import find_plan
@@ -85,6 +93,8 @@ def command(
             raise click.UsageError("give either the number of a setup or the word stages, not both")
         _not_of_stages(ctx)
         site = load_site(path, guesses)
+        if both:
+            check_rises(site)
         stages = StagesQuestion(
             by=by,
             without=without,
@@ -99,10 +109,13 @@ def command(
             answer(site, [*report(site, plan, guesses), ("", after)], "table")
             ctx.exit(3)
         made = plan_sheet(site, replace(plan, stages=_cautioned(site, "Stage", plan.stages)))
+        made = with_way_down(ctx, site, made, stages) if both else made
         remind(site)
         written(made, output, paper, force)
         return
     site = load_site(path, guesses)
+    if both:
+        check_rises(site)
     question = RankQuestion(
         top=max(10, number),
         by=by,
@@ -119,9 +132,11 @@ def command(
         ctx.exit(3)
     setup = numbered(found, number)
     others = [other for other in found.setups if other is not setup][:compare]
-    remind(site)
     chosen = _cautioned(site, "Setup", [setup], number)
-    written(sheet(site, chosen, others), output, paper, force)
+    made = sheet(site, chosen, others)
+    made = with_way_down(ctx, site, made, question) if both else made
+    remind(site)
+    written(made, output, paper, force)
 
 
 def _cautioned(

@@ -68,12 +68,24 @@ class Page:
     keep_out: tuple[str, ...]
     cautions: tuple[str, ...]
     always: tuple[str, ...]
+    before_title: str = "From the stage before to this one"
+    take_along: tuple[Item, ...] = ()  # for all pages of a sheet, where a load goes both ways
+
+    @property
+    def gear_lists(self) -> tuple[tuple[str, tuple[Item, ...]], ...]:
+        """Titles, and what to tick off under each."""
+        own = ("Gear to lay out", self.gear)
+        return (
+            (("Gear to take along, for both ways", self.take_along), own)
+            if self.take_along
+            else (own,)
+        )
 
     @property
     def work_apart(self) -> bool:
         """Whether the work gets a printed page of its own: what is prepared fits on the one before."""
         tables = (self.tape, self.parts, *(loads.rows for loads in self.loads))
-        rows = sum(map(len, (self.stops, self.before, self.gear, *tables)))
+        rows = sum(map(len, (self.stops, self.before, self.take_along, self.gear, *tables)))
         return len(self.loads) == 1 and rows <= ROWS_ON_A_PAGE
 
     @property

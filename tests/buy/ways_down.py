@@ -48,7 +48,7 @@ def lacking(number: int) -> tuple[Site, dict[str, PricedItem]]:
         else p
         for p in gear
     ]
-    heavy = replace(site.load, weight=site.load.weight * float(rng.choice([1.0, 2.0, 4.0])))
+    heavy = replace(site.load, weight=site.load.weight * float(rng.choice([0.25, 0.5, 1.0, 2.0])))
     return (
         replace(site, gear=tuple(short), load=heavy, preferences=wishes),
         _stall(rng, site),
@@ -68,8 +68,8 @@ def _stall(rng: np.random.Generator, site: Site) -> dict[str, PricedItem]:
     assert isinstance(rope, Rope)
     assert isinstance(shackle, Shackle)
     things: list[tuple[AnyGear | None, float | None, float]] = [
-        (rope, float(rng.uniform(15.0, 40.0)), 2.0),
-        (replace(rope, material="manila"), float(rng.uniform(15.0, 70.0)), 2.0),
+        (rope, float(rng.uniform(15.0, 50.0)), 2.0),
+        (replace(rope, material="manila"), float(rng.uniform(20.0, 80.0)), 2.0),
         (replace(rope, mbs=3.0 * (rope.mbs or 0.0)), float(rng.uniform(15.0, 90.0)), 4.0),
         (block, None, 1.0),
         (replace(block, eta=0.95, wll=3.0 * (block.wll or 0.0)) if isinstance(block, Block) else None,

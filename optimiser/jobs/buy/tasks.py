@@ -4,9 +4,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from optimiser.jobs.buy.descents import rests
-from optimiser.jobs.lower.downhill import LEVEL
+from optimiser.jobs.lower.downhill import falls_both_ways
 from optimiser.site.model import Site
-from optimiser.site.turned import Trip, rise
+from optimiser.site.turned import Trip
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +29,8 @@ def tasks(sites: Sequence[Site], names: Sequence[str], trips: Sequence[Trip]) ->
     """Each trip of each site, site by site. Raises ValueError for a path that leads downhill where the load
     goes both ways: nothing says how it gets up."""
     for place, (site, name) in enumerate(zip(sites, names, strict=True)):
-        if len(trips) > 1 and rise(site) < -LEVEL:
-            raise ValueError(
-                f"the path of {name} ends lower than it starts, so both haul and way down lead downhill on "
-                "it: for a load that goes both ways write its path from the lower end to the upper one"
-            )
+        fault = falls_both_ways(site, name)
+        if len(trips) > 1 and fault:
+            raise ValueError(fault)
         for trip in trips:
             yield Task(site, f"{name}, {trip}" if len(trips) > 1 else name, trip, place)

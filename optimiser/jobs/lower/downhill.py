@@ -20,6 +20,17 @@ def upward(site: Site) -> Site:
     return turned(site) if rise(site) < -LEVEL else site
 
 
+def falls_both_ways(site: Site, name: str) -> str:
+    """Why a load cannot go both ways on a path: it falls, and both haul and way down lead downhill; "" where
+    it can. `name`: what the site is called."""
+    if rise(site) >= -LEVEL:
+        return ""
+    return (
+        f"the path of {name} ends lower than it starts, so both haul and way down lead downhill on it: for a "
+        "load that goes both ways write its path from the lower end to the upper one"
+    )
+
+
 def notes(given: Site, scene: Scene, zones: tuple[Zone, ...]) -> tuple[str, ...]:
     """Lists what has to be known of the path before anything is let down it, in sentences. `given`: the site
     as its file has it; `scene`: of the site turned upward."""

@@ -1,5 +1,5 @@
-"""Lists what is done between two stages: which pieces change their place, and how the load stands
-meanwhile."""
+"""Lists what is done between two stages, or between a haul and a way down: which pieces change their
+place, and how the load stands meanwhile."""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -12,7 +12,7 @@ from optimiser.jobs.stages.results import Change, Move
 from optimiser.mechanics.ground.rest import start_along
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.ground.stations import station_at
-from optimiser.rig.setup import HoldingLine, Hung, Role, Setup
+from optimiser.rig.setup import HoldingLine, Hung, LoweringSetup, Role, Setup
 from optimiser.rig.walk import LOAD
 from optimiser.rig.where_it_stands import short
 from optimiser.site.model import Site
@@ -39,8 +39,12 @@ SECOND = "the second line's "
 """Before the name of a rope that holds or steers, so that its ends are not those of the hauling rope."""
 
 
-def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
-    """The change from one stage to the next."""
+Rig = Setup | LoweringSetup
+
+
+def change(site: Site, before: Rig, after: Rig, why_here: str) -> Change:
+    """The change from one stage to the next, or from one trip of the load to the next. `site` rises along its
+    path where the load is let down."""
     st = station_at(site, after.from_m)
     spare = start_along(
         weight=st.resting,
@@ -64,7 +68,7 @@ def change(site: Site, before: Setup, after: Setup, why_here: str) -> Change:
     )
 
 
-def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
+def moves(before: Rig, after: Rig) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
     """(pieces that change their place, what stays where it is). Equal pieces are one kind: of those
     as many stay as hang in the same place in both stages."""
     old, new = _pieces(before), _pieces(after)
@@ -89,32 +93,34 @@ def moves(before: Setup, after: Setup) -> tuple[tuple[Move, ...], tuple[Move, ..
     return tuple(out), tuple(stays)
 
 
-def _pull_and_hold(before: Setup, after: Setup) -> Iterator[Move]:
+def _pull_and_hold(before: Rig, after: Rig) -> Iterator[Move]:
     """A change of the puller, and of where the line takes hold of the load."""
+    hauls = isinstance(before, Setup) and isinstance(after, Setup)
+    pulling = "the pulling" if hauls else "who is at the end of the rope"
     for role, item, origin, target in (
-        (Role.PULLER, "the pulling", _from_where(before), _from_where(after)),
+        (Role.PULLER, pulling, _from_where(before), _from_where(after)),
         (Role.HOLD, "the hold on the load", before.attachment, after.attachment),
     ):
         if origin != target:
             yield Move(item=item, role=role, origin=origin, target=target)
 
 
-def _from_where(setup: Setup) -> str:
-    """What pulls, and from where, if that was left to the search."""
-    if setup.standing is None:
-        return setup.puller.name
-    return f"{setup.puller.name} {short(setup.standing)}"
+def _from_where(setup: Rig) -> str:
+    """What pulls or holds, and from where, if that was left to the search."""
+    puller = setup.puller if isinstance(setup, Setup) else setup.holder
+    if puller is None:
+        return "a hand behind the turns"
+    return puller.name if setup.standing is None else f"{puller.name} {short(setup.standing)}"
 
 
 def _rank(piece: tuple[Role, str, str]) -> tuple[int, str, str]:
     return ROLES.index(piece[0]), piece[1], piece[2]
 
 
-def _pieces(setup: Setup) -> "Counter[tuple[Role, str, str]]":
+def _pieces(setup: Rig) -> "Counter[tuple[Role, str, str]]":
     found = Counter(piece for hung in setup.gear for piece in _piece(setup, hung))
-    return found + Counter(
-        _of_second_line(line, hung) for line in setup.holding for hung in line.gear
-    )
+    holding = setup.holding if isinstance(setup, Setup) else ()
+    return found + Counter(_of_second_line(line, hung) for line in holding for hung in line.gear)
 
 
 def _of_second_line(line: HoldingLine, hung: Hung) -> tuple[Role, str, str]:
@@ -129,14 +135,19 @@ def _of_second_line(line: HoldingLine, hung: Hung) -> tuple[Role, str, str]:
     return hung.role, hung.item, hung.place
 
 
-def _piece(setup: Setup, hung: Hung) -> list[tuple[Role, str, str]]:
+def _piece(setup: Rig, hung: Hung) -> list[tuple[Role, str, str]]:
     if hung.role is Role.GRIP:
         return [
             (Role.GRIP, f"grip on {hung.item}", f"its hauling part: {hung.how.partition(',')[0]}")
         ]
     if hung.role in _ENDS:
-        which = "hauling end" if len(setup.nodes) - 1 in hung.nodes else "standing end"
+        nodes, last = (
+            (setup.nodes, "hauling end") if isinstance(setup, Setup) else (setup.walk, "held end")
+        )
+        which = last if len(nodes) - 1 in hung.nodes else "standing end"
         return [(Role.END, f"{which} of {hung.item}", f"{hung.place}: {hung.how}")]
+    if hung.role is Role.TURNS:
+        return [(Role.TURNS, f"turns of {hung.item}", f"{hung.place}: {hung.how}")]
     return [(hung.role, hung.item, hung.place)]
 
 

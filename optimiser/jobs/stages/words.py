@@ -1,28 +1,33 @@
 """Puts in words what is done at a change of stage."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
+from optimiser.jobs.lower import words as lowering
+from optimiser.jobs.stages.changeover import Rig, change
 from optimiser.jobs.stages.results import Change, Move, Plan
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.naming import run_of_ropes, spot
 from optimiser.rig.setup import Role, Setup, names
+from optimiser.site.model import Site
 from shared.units import Dimension, Rounding, show
 
 _LENGTH, _FORCE = Dimension.LENGTH, Dimension.FORCE
 
 
-def _run(setup: Setup, system: str) -> str:
+def _run(setup: Rig, system: str) -> str:
     """The rope, or both ropes, by name, and how they run."""
+    if not isinstance(setup, Setup):
+        return f"{setup.rope.name}: {lowering.run_of_rope(setup, system)}"
     text = run_of_ropes(setup, system)
     return text if setup.second is not None else f"{setup.rope.name}: {text}"
 
 
 def between(plan: Plan, index: int, system: str) -> str:
     """Words for what happens at one change of stage, as points in the order in which they are done."""
-    change = plan.changes[index]
+    done = plan.changes[index]
     before, after = plan.reaches[index], plan.reaches[index + 1]
-    at = show(change.at, _LENGTH, system)
-    points = [f"The load stands at {at} of the path. {_why(change, index, system)}"]
+    at = show(done.at, _LENGTH, system)
+    points = [f"The load stands at {at} of the path. {_why(done, index, system)}"]
     early, late = max(after.from_m, before.from_m), min(before.to_m, after.to_m)
     if late - early > 0.005:
         window = f"{show(early, _LENGTH, system)} to {show(late, _LENGTH, system)}"
@@ -30,21 +35,38 @@ def between(plan: Plan, index: int, system: str) -> str:
             f"Both rigs work with the load anywhere from {window}; elsewhere in there the change "
             "may cost a reset or margin."
         )
-    points.append(holding(change, system))
-    if change.turns > 0.01:
-        angle = show(change.turns, Dimension.ANGLE, system)
+    points.append(holding(done, system))
+    if done.turns > 0.01:
+        angle = show(done.turns, Dimension.ANGLE, system)
         points.append(
             f"The path bends by {angle} here: turn the load on the spot to its new direction, "
             "with the line slack, before the next stage."
         )
     setup = plan.stages[index + 1]
     spots = _spots(plan.stages[index], system) | _spots(setup, system)
-    points += [move(m, spots) for m in change.moves]
+    points += [*_rerigged(done, spots), f"Then run {_run(setup, system)}."]
+    return "\n".join(f"- {point}" for point in points)
+
+
+def between_trips(site: Site, before: Rig, after: Rig, system: str) -> tuple[str, ...]:
+    """Words for what is re-rigged between a haul and a way down of one load, or the reverse, as points.
+    `site`: with its path from the lower end to the upper one."""
+    found = change(site, before, after, "")
+    spots = _spots(before, system) | _spots(after, system)
+    return (
+        f"The load stands at {show(found.at, _LENGTH, system)} of the path.",
+        holding(found, system),
+        *_rerigged(found, spots),
+        f"Then run {_run(after, system)}.",
+    )
+
+
+def _rerigged(change: Change, spots: Mapping[str, str]) -> Iterator[str]:
+    """What changes its place, and what stays."""
+    yield from (move(m, spots) for m in change.moves)
     if change.stays:
         kept = [f"{_piece(m)} at {_place(m.origin, spots)}" for m in change.stays]
-        points.append(f"Stays as it is: {names(kept)}.")
-    points.append(f"Then run {_run(setup, system)}.")
-    return "\n".join(f"- {point}" for point in points)
+        yield f"Stays as it is: {names(kept)}."
 
 
 def _why(change: Change, index: int, system: str) -> str:
@@ -106,9 +128,8 @@ def _place(place: str | None, spots: Mapping[str, str]) -> str:
     return spots.get(where, where) + (f" ({knot})" if knot else "")
 
 
-def _spots(setup: Setup, system: str) -> dict[str, str]:
+def _spots(setup: Rig, system: str) -> dict[str, str]:
     """What each place of a setup is called."""
-    found = {
-        str(place): spot(place, line.gear, system) for line in setup.holding for place in line.walk
-    }
-    return found | {str(place): spot(place, setup.gear, system) for place in setup.nodes}
+    holding, nodes = (setup.holding, setup.nodes) if isinstance(setup, Setup) else ((), setup.walk)
+    found = {str(place): spot(place, line.gear, system) for line in holding for place in line.walk}
+    return found | {str(place): spot(place, setup.gear, system) for place in nodes}

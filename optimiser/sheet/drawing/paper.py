@@ -147,13 +147,14 @@ def _rows(page: Page, width: float) -> Iterator[Row]:
         yield from _paragraph(f"{name}: {text}", width, bold=name == "UNRATED")
     yield from _listed("STOP WHEN", page.stops, width)
     yield from _listed("Where nobody stands", page.keep_out, width)
-    yield from _listed("From the stage before to this one", page.before, width, numbered=True)
-    yield _title("Gear to lay out")
-    for item in page.gear:
-        wording = ", ".join(filter(None, (f"{item.count} × {item.name}", item.kind)))
-        yield from _paragraph(
-            f"{wording} ({item.where})" if item.where else wording, width, boxed=True
-        )
+    yield from _listed(page.before_title, page.before, width, numbered=True)
+    for title, items in page.gear_lists:
+        yield _title(title)
+        for item in items:
+            wording = ", ".join(filter(None, (f"{item.count} × {item.name}", item.kind)))
+            yield from _paragraph(
+                f"{wording} ({item.where})" if item.where else wording, width, boxed=True
+            )
     yield _title("With a tape")
     yield from _table(("from – to", "at start", "at end"), page.tape, (0.64, 0.18, 0.18), width)
     yield from _paragraph(page.tape_note, width)

@@ -1,6 +1,7 @@
-"""Lists the gear to lay out: every rope, then every piece, equal ones together."""
+"""Lists the gear to lay out: every rope, then every piece, equal ones together; and of several rigs that
+follow each other what is taken along for all."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from optimiser.rig.edge_words import where as edge_place
@@ -41,6 +42,31 @@ def gear(drawn: Drawn) -> tuple[Item, ...]:
         for name, hung in pieces.items()
     ]
     return (*ropes, *items, *_besides(drawn))
+
+
+def for_all(lists: Sequence[tuple[str, tuple[Item, ...]]]) -> tuple[Item, ...]:
+    """What is taken along for rigs that follow each other: of each piece as many as the one takes that takes
+    most of it, and how many each takes where they differ. `lists`: what each is called, and its gear."""
+    found: dict[tuple[str, str], dict[str, int]] = {}
+    for what, items in lists:
+        for item in items:
+            counts = found.setdefault((item.name, item.kind), {})
+            counts[what] = max(item.count, counts.get(what, 0))
+    called = list(dict.fromkeys(what for what, _ in lists))
+    return tuple(
+        Item(count=max(counts.values()), name=name, kind=kind, where=_shares(counts, called))
+        for (name, kind), counts in found.items()
+    )
+
+
+def _shares(counts: dict[str, int], called: Sequence[str]) -> str:
+    """How many each takes; "" where all take as many."""
+    each = [counts.get(what, 0) for what in called]
+    if len(set(each)) == 1:
+        return ""
+    if len(counts) == 1:
+        return f"{next(iter(counts))} only"
+    return ", ".join(f"{what} {many}" for what, many in zip(called, each, strict=True))
 
 
 def _where(drawn: Drawn, hung: Hung) -> str:
