@@ -42,16 +42,18 @@ def test_of_each_piece_as_many_are_taken_along_as_one_way_takes(down_first: bool
     assert not second.take_along
 
 
-def test_what_changes_between_the_two_is_told_from_the_chocks_to_the_new_run_of_the_rope() -> None:
+def test_what_changes_between_the_two_is_worded_from_the_chocks_to_the_new_run_of_the_rope() -> (
+    None
+):
     up, down = pages()
 
     assert up.heading.startswith("FIRST: HAULING.")
     assert down.heading.startswith("THEN: LETTING DOWN.")
     assert down.before_title == "From the haul to the way down"
-    told = " ".join(down.before)
-    assert told.index("Chock the load") < told.index("from people to a hand behind the turns")
+    worded = " ".join(down.before)
+    assert worded.index("Chock the load") < worded.index("from people to a hand behind the turns")
     assert re.search(
-        r"Add turns of rope at oak .*Then run rope: .* round oak, .* then the hand", told
+        r"Add turns of rope at oak .*Then run rope: .* round oak, .* then the hand", worded
     )
     assert not up.before
 
