@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.drawing import check_output, output_option, paper_option, written
+from optimiser.commands.lower import doubted
 from optimiser.commands.options import (
     answer,
     cautioned,
@@ -18,11 +19,14 @@ from optimiser.commands.options import (
     measured_answers,
     remind,
     search_options,
+    searching,
     whole_ropes_option,
 )
 
 if TYPE_CHECKING:
+    from optimiser.jobs.question import HaulQuestion
     from optimiser.rig.setup import Setup
+    from optimiser.sheet.page import Sheet
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site
 
@@ -76,7 +80,6 @@ def command(
     \b
     Example: bankhaul sheet 2 -o haul.html
     """
-    from optimiser.commands.both_ways import check_rises, with_way_down
     from optimiser.commands.rank import nothing_feasible
     from optimiser.commands.show import numbered, parted
     from optimiser.commands.stages import find_plan
@@ -94,7 +97,7 @@ def command(
         _not_of_stages(ctx)
         site = load_site(path, guesses)
         if both:
-            check_rises(site)
+            _check_rises(site)
         stages = StagesQuestion(
             by=by,
             without=without,
@@ -109,13 +112,13 @@ def command(
             answer(site, [*report(site, plan, guesses), ("", after)], "table")
             ctx.exit(3)
         made = plan_sheet(site, replace(plan, stages=_cautioned(site, "Stage", plan.stages)))
-        made = with_way_down(ctx, site, made, stages) if both else made
+        made = _with_way_down(ctx, site, made, stages) if both else made
         remind(site)
         written(made, output, paper, force)
         return
     site = load_site(path, guesses)
     if both:
-        check_rises(site)
+        _check_rises(site)
     question = RankQuestion(
         top=max(10, number),
         by=by,
@@ -134,7 +137,7 @@ def command(
     others = [other for other in found.setups if other is not setup][:compare]
     chosen = _cautioned(site, "Setup", [setup], number)
     made = sheet(site, chosen, others)
-    made = with_way_down(ctx, site, made, question) if both else made
+    made = _with_way_down(ctx, site, made, question) if both else made
     remind(site)
     written(made, output, paper, force)
 
@@ -156,3 +159,40 @@ def _not_of_stages(ctx: click.Context) -> None:
         raise click.UsageError(
             "--compare is of single setups: the sheet of stages shows the stages of one plan"
         )
+
+
+def _check_rises(site: "Site") -> None:
+    """Raises click.BadParameter for a path on which haul and way down would both lead downhill."""
+    from optimiser.jobs.lower.downhill import falls_both_ways
+
+    fault = falls_both_ways(site, site.name)
+    if fault:
+        raise click.BadParameter(fault, param_hint="--both")
+
+
+def _with_way_down(
+    ctx: click.Context, site: "Site", haul: "Sheet", question: "HaulQuestion"
+) -> "Sheet":
+    """The sheet of a haul with the best way down that the same gear makes possible. Where there is none, what
+    stops it is printed, and the command ends with 3; where the load rests all the way down the sheet says so.
+    """
+    from optimiser.jobs.lower.answer import lower
+    from optimiser.jobs.lower.words import nothing_to_hold
+    from optimiser.jobs.question import LowerQuestion
+    from optimiser.sheet.both_ways import both_ways
+    from optimiser.sheet.page import lowering_sheet
+    from optimiser.telling.lower import report
+
+    wanted = LowerQuestion(without=question.without, time_limit=question.time_limit)
+    with searching() as progress:
+        found = lower(site, wanted, progress=progress)
+    if not found.feasible:
+        text = "ONLY THE HAUL CAN BE DONE with this gear: no sheet is written. The way down:"
+        answer(site, [("", text), *report(found.site, found)], "table")
+        ctx.exit(3)
+    if not found.needs_hold:
+        first = haul.pages[0]
+        fact = ("THE WAY DOWN", nothing_to_hold(found))
+        return replace(haul, pages=(replace(first, facts=(*first.facts, fact)), *haul.pages[1:]))
+    down = lowering_sheet(found.site, doubted(found, None))
+    return both_ways(haul, down)
