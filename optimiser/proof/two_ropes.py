@@ -13,8 +13,10 @@ import numpy as np
 from catalogue.gear import Block, Rope
 from optimiser.mechanics.values import Vec
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.forces import at_every_end, fixed_places, limits, spots_of, units
+from optimiser.proof.loads.forces import at_every_end, fixed_places, spots_of
 from optimiser.proof.loads.states import Duty, Found, Group, Pulled, accounted
+from optimiser.proof.loads.stretched import units
+from optimiser.proof.loads.tight import limits
 from optimiser.proof.made_fast import each_end_once, for_rope
 from optimiser.proof.notes import Notes
 from optimiser.proof.pieces.hanging import End, Hanging

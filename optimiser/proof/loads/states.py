@@ -6,17 +6,16 @@ Letters: P points, V variants, K parts of the line, so K + 1 nodes; 3 for x, y, 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from math import hypot, inf, sin
 from typing import NamedTuple, Protocol
 
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.values import Vec
-from optimiser.proof.loads.taut_line import Look, Part, toward
+from optimiser.proof.loads.pressing import Touched
+from optimiser.proof.loads.taut_line import Look
 from optimiser.proof.place.course import Course
 from optimiser.proof.place.points import Hold
-from optimiser.proof.place.string import Spot, String
 from optimiser.proof.sling import AtRest
 
 Nodes = tuple[int, ...]
@@ -83,28 +82,6 @@ class Worst:
         return float(self.force.max(initial=0.0))
 
 
-@dataclass(slots=True)
-class Touched:
-    """What comes on one point of the ground from one part of the line, with the load at the profile's
-    points: the greatest angle, rad, force, and level pull, N; between which m to the path's left, and with
-    the load between which m along it."""
-
-    spot: Spot
-    turn: float = 0.0
-    force: float = 0.0
-    shift: float = 0.0
-    load_from: float = inf
-    load_to: float = -inf
-    left_from: float = inf
-    left_to: float = -inf
-
-
-def _level(ways: Sequence[Vec], tensions: Sequence[float]) -> float:
-    """The level part of some tensions together."""
-    x, y = (sum(t * way[c] for t, way in zip(tensions, ways, strict=True)) for c in (0, 1))
-    return hypot(x, y)
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Found:
     """All states of a rig, and the worst force on each group. `spot`, `look`: which of each a variant is,
@@ -128,30 +105,6 @@ class Found:
     touched: dict[tuple[int, float], Touched] = field(default_factory=dict)
     shackles: list[AtRest] = field(default_factory=list)
     ways: dict[Group, list[Vec]] = field(default_factory=dict)
-
-    def touch(
-        self, number: int, at: float, string: String, parts: Sequence[Part], pulls: Sequence[float]
-    ) -> None:
-        """Notes what one part of the line, by its number, presses on with the load at a place. `parts`,
-        `pulls`: its tensions, and the pull at the rope's end, N, in each look: with the tightest everything
-        is greatest, since what friction leaves on the slacker side is the same share of it in each."""
-        corners = string.corners
-        for i, contact in enumerate(string.touches, start=1):
-            here = self.touched.setdefault((number, contact.spot.at), Touched(contact.spot))
-            here.turn = max(here.turn, contact.turn)
-            tight = max(
-                pull * max(part.sides[i - 1]) for part, pull in zip(parts, pulls, strict=True)
-            )
-            slack = parts[0].slack[i - 1]
-            here.force = max(here.force, 2.0 * tight * sin(contact.turn / 2.0))
-            ways = [toward(contact.at, corners[i - 1])[0], toward(contact.at, corners[i + 1])[0]]
-            # Whichever way it drags: what lies there has to stay in both.
-            for pair in ((tight, slack * tight), (slack * tight, tight)):
-                here.shift = max(here.shift, _level(ways, pair))
-            here.left_from = min(here.left_from, contact.left)
-            here.left_to = max(here.left_to, contact.left)
-            here.load_from = min(here.load_from, at)
-            here.load_to = max(here.load_to, at)
 
     @property
     def pull(self) -> Array:

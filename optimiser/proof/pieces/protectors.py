@@ -7,7 +7,8 @@ from math import ceil, inf
 from catalogue.edges import rubbing
 from catalogue.gear import Protector
 from optimiser.proof.claim import Claim
-from optimiser.proof.loads.states import Found, Touched
+from optimiser.proof.loads.pressing import Touched
+from optimiser.proof.loads.states import Found
 from optimiser.proof.notes import Notes
 from optimiser.rig.setup import Contact, Role
 from optimiser.site.model import Owned, Site
