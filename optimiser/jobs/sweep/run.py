@@ -1,6 +1,6 @@
 """Sweeps one or two axes, and finds where the best setup changes."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
@@ -122,7 +122,28 @@ class _Board:
             self.cells[point] = _cell(point, answer)
 
     def boundaries(self, spans: Sequence[Span]) -> list[Span]:
-        """The spans over which the best setup changes, halved until they are narrow enough."""
+        """The spans over which the best setup changes, halved until they are narrow enough. Of those that
+        change alike between the same two values, each on a line of its own, one is halved; the others are
+        looked at first where that one changes, and halved only where they change elsewhere."""
+        alike: dict[object, list[Span]] = {}
+        for span in filter(self._changes, spans):
+            number, a, b = span
+            kinds = kind(self.cells[a]), kind(self.cells[b])
+            alike.setdefault((number, a[number], b[number], kinds), []).append(span)
+        first = [some.pop(len(some) // 2) for some in alike.values()]
+        narrow = self._halved(first)
+        lines: list[tuple[int, list[Point]]] = []
+        for known, some in zip(first, alike.values(), strict=True):
+            ends = _ends_within(known, narrow)
+            for number, a, b in some:
+                points = [(*a[:number], end, *a[number + 1 :]) for end in ends]
+                lines.append((number, list(dict.fromkeys([a, *points, b]))))
+        self.solve([point for _, line in lines for point in line], "points at boundaries")
+        pieces = [(number, a, b) for number, line in lines for a, b in pairwise(line)]
+        return sorted([*narrow, *self._halved(pieces)])
+
+    def _halved(self, spans: Iterable[Span]) -> list[Span]:
+        """The narrow spans over which the best setup changes."""
         narrow: list[Span] = []
         open_spans = [span for span in spans if self._changes(span)]
         while open_spans:
@@ -136,7 +157,7 @@ class _Board:
                     number, a, b = span
                     halves += [(number, a, middle), (number, middle, b)]
             open_spans = [span for span in halves if self._changes(span)]
-        return sorted(narrow)
+        return narrow
 
     def _changes(self, span: Span) -> bool:
         return kind(self.cells[span[1]]) != kind(self.cells[span[2]])
@@ -145,6 +166,20 @@ class _Board:
         number, a, b = span
         middle = self.axes[number].between(a[number], b[number])
         return None if middle is None else (*a[:number], middle, *a[number + 1 :])
+
+
+def _ends_within(span: Span, narrow: Iterable[Span]) -> list[float]:
+    """The values at the ends of the narrow spans that a span was halved to."""
+    number, a, b = span
+    other = [value for at, value in enumerate(a) if at != number]
+    return sorted(
+        end[number]
+        for axis_, *both in narrow
+        if axis_ == number
+        and [value for at, value in enumerate(both[0]) if at != number] == other
+        and a[number] <= both[0][number] < both[1][number] <= b[number]
+        for end in both
+    )
 
 
 def _cell(point: Point, answer: Answer) -> Cell:
