@@ -47,19 +47,38 @@ def rows(
     raise InputError(source, [Fault("", "a price list is a .csv or a .toml file")])
 
 
+OF_ALL = ("shop", "currency")
+"""Keys of a list in TOML that hold for each of its items that does not say otherwise."""
+
+
 def _toml_rows(text: str, source: str) -> Iterator[Row]:
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as bad:
         raise InputError(source, [Fault("", f"is not TOML: {bad}")]) from bad
     for key in document:
-        if key != "item":
-            raise InputError(source, [Fault(key, "no such table: each item is an [[item]] table")])
+        if key not in ("item", *OF_ALL):
+            wording = (
+                "no such key: each item is an [[item]] table, above them stand shop and currency"
+            )
+            raise InputError(source, [Fault(key, wording)])
     items = document.get("item", [])
     if not isinstance(items, list) or not all(isinstance(cells, dict) for cells in items):
         raise InputError(source, [Fault("item", "each item is an [[item]] table")])
+    for_all = {key: document[key] for key in OF_ALL if key in document}
+    lines = _headings(text)
     for number, cells in enumerate(items):
-        yield Row(f"item[{number}]", None, cells)
+        line = lines[number] if len(lines) == len(items) else None
+        yield Row(f"item[{number}]", line, for_all | cells)
+
+
+def _headings(text: str) -> list[int]:
+    """The lines of the headings of items; those in a text over several lines are among them."""
+    return [
+        number
+        for number, line in enumerate(text.splitlines(), start=1)
+        if re.match(r"\s*\[\[\s*item\s*\]\]", line)
+    ]
 
 
 def _csv_rows(

@@ -1,9 +1,10 @@
 """What can be bought and for how much: placeholders that ship with the program, and a user's list.
 
-A currency is only a label; a price is a plain number. A user's list is CSV with a heading row, or
-TOML with one `[[item]]` table for each item. Each row names a piece of the catalogue (`gear`) or
-describes one in full (`kind`, `id`, `name` and the fields of that kind), with `price` and, if
-wanted, `stock` and `for_sale`. Rope has a `length`; chain may have one.
+A price is a plain number; the `currency` beside it is a label (`catalogue.currency` compares them). A
+user's list is CSV with a heading row, or TOML with one `[[item]]` table for each item. Each row names a
+piece of the catalogue (`gear`) or describes one in full (`kind`, `id`, `name` and the fields of that kind),
+with `price` and, if wanted, `stock`, `for_sale`, `shop` and `condition` (new if left out). Rope has a
+`length`; chain may have one. What is `lent` has its fee as price, nothing if left out, and its condition.
 """
 
 from collections.abc import Iterator, Mapping
@@ -20,7 +21,7 @@ from catalogue.book import LAID, NO_GEAR, load_catalogue
 from catalogue.edges import surfaces
 from catalogue.entries import BadEntryError, build
 from catalogue.files import table
-from catalogue.gear import AnyGear, Block, Chain, Hook, Protector, Rope, Shackle, Strap
+from catalogue.gear import AnyGear, Block, Chain, Condition, Hook, Protector, Rope, Shackle, Strap
 from catalogue.price_list import rows
 from shared.errors import Fault, InputError
 from shared.words import did_you_mean, listed
@@ -34,7 +35,8 @@ KINDS: Mapping[str, type[AnyGear]] = {
     "hook": Hook,
     "protector": Protector,
 }
-_PRICE_FIELDS = ("price", "stock", "for_sale")
+_SELLING_TEXTS = ("shop", "currency", "condition")
+_PRICE_FIELDS = ("price", "stock", "for_sale", "lent", *_SELLING_TEXTS)
 COLUMNS = frozenset(
     {field.name for kind in KINDS.values() for field in fields(kind)} - {"value_sources"}
     | {"gear", "kind", "length", *_PRICE_FIELDS}
@@ -47,11 +49,17 @@ OWN_SOURCE = "site"
 _MOST = {"eta": 1.0, "choker_factor": 1.0, "basket_factor": 2.0, "stretch_at_break": 1.0}
 
 
+NEW = Condition(id="new", name="new", source="site", keeps=1.0)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PricedItem:
-    """One piece as it is sold. `stock`: how many there are, None for as many as wanted.
+    """One piece as it is sold, or lent. `stock`: how many there are, None for as many as wanted.
 
-    `length` is for ropes and chains, m. A `placeholder` price is nobody's.
+    `length` is for ropes and chains, m. A `placeholder` price is nobody's. `shop`: who sells or lends it, ""
+    where nobody is named. What is `lent` has its fee as price, and goes back. `label`: what it is called in
+    any shop (the id if left out). `currency`: of the price, "" where none is stated; `written`: the price
+    and its currency as stated, where `price` is in another one. `place`: where it is stated, for messages.
     """
 
     id: str
@@ -61,6 +69,18 @@ class PricedItem:
     for_sale: bool = True
     length: float | None = None
     placeholder: bool = False
+    shop: str = ""
+    lent: bool = False
+    condition: Condition = NEW
+    label: str = ""
+    currency: str = ""
+    written: tuple[float, str] | None = None
+    place: str = ""
+
+    @property
+    def called(self) -> str:
+        """What it is called in any shop."""
+        return self.label or self.id
 
 
 @cache
@@ -83,40 +103,58 @@ def load_prices() -> Mapping[str, PricedItem]:
 
 
 def merge_prices(
-    base: Mapping[str, PricedItem], path: str | PathLike[str]
+    base: Mapping[str, PricedItem], *paths: str | PathLike[str]
 ) -> Mapping[str, PricedItem]:
-    """`base` with the items of the user's list at `path`; the user's win, new ones come after.
+    """`base` with the items of the user's lists at `paths`, which come after. What a list sells, or says is
+    not for sale, is no longer in the base. Of several lists each that names no shop is a shop by the name of
+    its file.
 
     Raises:
-        InputError: with every row that cannot be used, its line and the closest valid word.
+        InputError: with every row of a list that cannot be used, its line and the closest valid word.
     """
+    mine: dict[str, PricedItem] = {}
+    for path in paths:
+        usual = Path(path).stem if len(paths) > 1 else ""
+        mine |= _listed(Path(path), base, usual, mine)
+    sold = {item.called for item in mine.values() if not item.lent}
+    kept = {id: item for id, item in base.items() if item.called not in sold}
+    return MappingProxyType(kept | mine)
+
+
+def _listed(
+    path: Path, base: Mapping[str, PricedItem], usual: str, before: Mapping[str, PricedItem]
+) -> dict[str, PricedItem]:
+    """The items of one list; `usual`: the shop of those that name none; `before`: those of other lists."""
     source = str(path)
-    merged = dict(base)
-    seen: dict[str, str] = {}
+    found: dict[str, PricedItem] = {}
     faults: list[Fault] = []
-    for row in rows(Path(path), columns=COLUMNS, text_columns=_texts):
+    for row in rows(path, columns=COLUMNS, text_columns=_texts):
         try:
-            item = _item(row.cells, base)
+            item = _item({"shop": usual, **row.cells}, base)
         except BadEntryError as bad:
             for field, message in bad.faults:
                 place = f"{row.place}.{field}" if field else row.place
                 faults.append(Fault(place, message, row.line))
             continue
-        if item.id in seen:
-            faults.append(Fault(row.place, f"{item.id!r} stands at {seen[item.id]} too", row.line))
-        seen[item.id] = row.place if row.line is None else f"line {row.line}"
-        merged[item.id] = item
+        there = found.get(item.id) or before.get(item.id)
+        if there is not None:
+            at = there.place.removeprefix(f"{source}:")
+            at = f"line {at}" if at.isdigit() else at
+            faults.append(Fault(row.place, f"{item.id!r} stands at {at} too", row.line))
+        at = f"{source}: {row.place}" if row.line is None else f"{source}:{row.line}"
+        found[item.id] = replace(item, place=at)
     if faults:
         raise InputError(source, faults)
-    if not seen:
+    if not found:
         raise InputError(source, [Fault("", "no items in this price list")])
-    return MappingProxyType(merged)
+    return found
 
 
 def _texts(kind: str) -> frozenset[str]:
     """Columns that have texts, whatever they look like, in a row of that kind ("" for none)."""
     own = fields(KINDS[kind]) if kind in KINDS else ()
-    return frozenset({"gear", "kind", "id", *(field.name for field in own if field.type is str)})
+    named = ("gear", "kind", "id", *_SELLING_TEXTS)
+    return frozenset({*named, *(field.name for field in own if field.type is str)})
 
 
 def _item(cells: Mapping[str, Any], base: Mapping[str, PricedItem]) -> PricedItem:
@@ -133,10 +171,8 @@ def _item(cells: Mapping[str, Any], base: Mapping[str, PricedItem]) -> PricedIte
         raise BadEntryError([("id", f"no item {cells['id']!r} in the price list{near}")])
     else:
         raise BadEntryError([("gear", "is missing: name an id of the catalogue, or give a kind")])
-    for_sale = cells.get("for_sale", True)
-    if not isinstance(for_sale, bool):
-        raise BadEntryError([("for_sale", f"{for_sale!r} is not true or false")])
-    price = cells.get("price", None if for_sale else 0)
+    for_sale, lent = _flag(cells, "for_sale", True), _flag(cells, "lent", False)
+    price = cells.get("price", 0 if lent or not for_sale else None)
     if isinstance(price, bool) or not isinstance(price, int | float) or not 0 <= price < 1e9:
         text = "is missing" if price is None else f"{price!r} is not a price"
         raise BadEntryError([("price", f"{text}: write a plain number such as 24.50")])
@@ -144,14 +180,61 @@ def _item(cells: Mapping[str, Any], base: Mapping[str, PricedItem]) -> PricedIte
     if stock is not None and (type(stock) is not int or stock < 0):
         raise BadEntryError([("stock", f"{stock!r} is not a whole number of pieces")])
     sold_by_length = isinstance(gear, Rope) or (isinstance(gear, Chain) and length is not None)
+    label = f"{gear.id} x {length:g} m" if sold_by_length else gear.id
+    shop = _text(cells, "shop", _LONGEST_SHOP)
+    by = f" {'by' if lent else 'at'} {shop}" if shop else ""
     return PricedItem(
-        id=f"{gear.id} x {length:g} m" if sold_by_length else gear.id,
+        id=f"{label}{' lent' if lent else ''}{by}",
         gear=gear,
         price=float(price),
         stock=stock,
         for_sale=for_sale,
         length=length,
+        shop=shop,
+        lent=lent,
+        condition=_condition(cells, lent=lent),
+        label=label,
+        currency=_text(cells, "currency", _LONGEST_CURRENCY),
     )
+
+
+_LONGEST_SHOP, _LONGEST_CURRENCY = 40, 12
+"""Characters, so that tables hold them."""
+
+
+def _flag(cells: Mapping[str, Any], name: str, usual: bool) -> bool:
+    value = cells.get(name, usual)
+    if not isinstance(value, bool):
+        raise BadEntryError([(name, f"{value!r} is not true or false")])
+    return value
+
+
+def _text(cells: Mapping[str, Any], name: str, longest: int) -> str:
+    """A name somebody gives; "" where there is none."""
+    text = cells.get(name, "")
+    if not isinstance(text, str) or not text.isprintable() or len(text) > longest:
+        raise BadEntryError(
+            [(name, f"expected a text of at most {longest} characters in one line")]
+        )
+    return text.strip()
+
+
+def _condition(cells: Mapping[str, Any], *, lent: bool) -> Condition:
+    """How worn it is: new where it is bought and nothing is said."""
+    if "condition" not in cells:
+        if lent:
+            states = ", ".join(load_catalogue().conditions)
+            raise BadEntryError(
+                [("condition", f"is missing: how worn is what is lent? there are {states}")]
+            )
+        return NEW
+    known, wanted = load_catalogue().conditions, cells["condition"]
+    if wanted == NEW.id:
+        return NEW
+    if wanted not in known:
+        near = did_you_mean(str(wanted), known) or f"; there are {', '.join(known)}"
+        raise BadEntryError([("condition", f"no condition {wanted!r} in the catalogue{near}")])
+    return known[wanted]
 
 
 def _named(cells: Mapping[str, Any]) -> tuple[AnyGear, float | None]:

@@ -34,8 +34,17 @@ if TYPE_CHECKING:
 @click.option(
     "--prices",
     type=click.Path(),
+    multiple=True,
     metavar="FILE",
-    help="Your own price list, CSV or TOML; its items win over the placeholders that ship.",
+    help="Your own price list, CSV or TOML; its items win over the placeholders that ship. Several: once for "
+    "each; each is a shop, and a piece is bought where it is cheapest.",
+)
+@click.option(
+    "--rate",
+    "rates",
+    multiple=True,
+    metavar="RATE",
+    help="What one of a currency is worth in another, such as '1 USD = 0.9 EUR', where lists differ in it.",
 )
 @click.option("--only-my-list", is_flag=True, help="Offer nothing but what is on your own list.")
 @click.option(
@@ -77,7 +86,8 @@ if TYPE_CHECKING:
 def command(
     ctx: click.Context,
     sites: tuple[str, ...],
-    prices: str | None,
+    prices: tuple[str, ...],
+    rates: tuple[str, ...],
     only_my_list: bool,
     most_stages: int,
     number: int | None,
@@ -110,10 +120,16 @@ def command(
     \b
     Example: bankhaul buy
     """
+    from catalogue.currency import read_rate
     from optimiser.jobs.question import BuyQuestion
 
-    if only_my_list and prices is None:
+    if only_my_list and not prices:
         raise click.BadParameter("needs a list: give it with --prices", param_hint="--only-my-list")
+    for rate in rates:
+        try:
+            read_rate(rate)
+        except ValueError as bad:
+            raise click.BadParameter(str(bad), param_hint="--rate") from bad
     try:
         question = BuyQuestion(
             most_stages=most_stages,
@@ -123,6 +139,7 @@ def command(
             hold=hold,
             down=down,
             both=both,
+            rates=rates,
             time_limit=time_limit,
         )
     except ValueError as bad:
@@ -132,6 +149,7 @@ def command(
     if len(sites) > 1 or down or both:
         several.answer_for(ctx, sites or (None,), question, offered, guesses, number, form, files)
         return
+    from optimiser.telling.bought.where_from import noted
     from optimiser.telling.buy import OFFER_IN_FULL, Offer, purchases_json, report, shown
     from optimiser.telling.onward import after_buy, sentence
 
@@ -145,7 +163,7 @@ def command(
         ctx.exit(3)
     chosen = found.options[in_list(number or 1, len(found.options)) - 1]
     for file in files:
-        write_with(file, text, chosen)
+        write_with(file, text, chosen, below=noted(chosen, found.currency))
     if number is None:
         data = purchases_json(found) if form == "json" else None
         first, *others = of_options(loaded, found.options)
@@ -153,19 +171,19 @@ def command(
         every = [each for option in others for each in option]
         answer(loaded, blocks, form, data, measured=first, others=every)
         return
-    blocks = shown(loaded, chosen)
+    blocks = shown(loaded, chosen, found.currency)
     data = OFFER_IN_FULL.json(Offer(number, chosen, found)) if form == "json" else None
     answer(loaded, blocks, form, data, measured=of_option(loaded, number, chosen))
 
 
-def priced(prices: str | None, *, only_mine: bool) -> "Mapping[str, PricedItem]":
-    """The price list that the options give. Raises InputError for a bad one."""
+def priced(prices: tuple[str, ...], *, only_mine: bool) -> "Mapping[str, PricedItem]":
+    """What the options' price lists offer. Raises InputError for a bad one."""
     from catalogue.prices import load_prices, merge_prices
 
     listed = load_prices()
-    if prices is None:
+    if not prices:
         return listed
-    merged = merge_prices(listed, prices)
+    merged = merge_prices(listed, *prices)
     if not only_mine:
         return merged
     return {id: item for id, item in merged.items() if not item.placeholder}

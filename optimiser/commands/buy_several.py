@@ -36,6 +36,7 @@ def answer_for(
     """Print what to buy for several jobs, or one option of that in full. `files`: where the sites go with
     what is bought."""
     from optimiser.telling.bought import several_jobs as telling
+    from optimiser.telling.bought.where_from import noted
 
     texts, sites = zip(*(load_text(path, guesses) for path in paths), strict=True)
     names = [path or DEMONSTRATION for path in paths]
@@ -44,9 +45,10 @@ def answer_for(
     if found.options:
         chosen = found.options[in_list(number or 1, len(found.options)) - 1]
         options = [share.option for share in chosen.shares]
+        where = noted(chosen, found.currency)
         for place, (file, text) in enumerate(zip(files, texts, strict=False)):
             own = [o for job, o in zip(found.jobs, options, strict=True) if job.place == place]
-            write_with(file, text, *(own or [replace(options[0], made=())]))
+            write_with(file, text, *(own or [replace(options[0], made=())]), below=where)
     if number is not None and found.options:
         blocks = telling.shown(sites, found, number)
         data = telling.OFFER.json(telling.of_offer(found, number))

@@ -43,13 +43,15 @@ def targets(sites: Sequence[str | None], target: str | None, *, force: bool) -> 
     return files
 
 
-def write_with(file: Path, text: str, option: "AnyOption", *others: "AnyOption") -> None:
+def write_with(
+    file: Path, text: str, option: "AnyOption", *others: "AnyOption", below: str = ""
+) -> None:
     """Write the site with an option among its gear, and say so on standard error. `others`: what the same
-    purchase makes of the other trips of the load. Raises InputError."""
+    purchase makes of the other trips of the load; `below`: comments at its end. Raises InputError."""
     from optimiser.jobs.buy.put_in_file import put_in_file
 
     try:
-        write_atomically(file, put_in_file(text, option, *others))
+        write_atomically(file, put_in_file(text, option, *others) + below)
     except OSError as problem:
         raise InputError(
             str(file), [Fault("", f"cannot be written: {reason(problem)}")]

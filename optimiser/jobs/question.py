@@ -9,6 +9,7 @@ have.
 from dataclasses import dataclass
 from math import inf
 
+from catalogue.currency import read_rate
 from optimiser.search.rules import Rules
 from optimiser.search.stages.track import GRAIN
 from optimiser.site.counts import counts_of, plan_counts_of
@@ -121,7 +122,8 @@ FURTHER_STEPS = 3
 class BuyQuestion(HaulQuestion):
     """What to add to the owned gear. `most_stages` (option `--stages`): how many setups one after the other
     may haul it; `steps`: further steps of money; `grain` and `hold` as of a plan in stages. `down`: the load
-    is let down in place of hauled; `both`: it is hauled, and let down."""
+    is let down in place of hauled; `both`: it is hauled, and let down. `rates` (`--rate`): what one of a
+    currency is worth in another, as "1 USD = 0.9 EUR"."""
 
     most_stages: int = 4
     steps: int = FURTHER_STEPS
@@ -129,6 +131,7 @@ class BuyQuestion(HaulQuestion):
     hold: bool = False
     down: bool = False
     both: bool = False
+    rates: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -138,6 +141,8 @@ class BuyQuestion(HaulQuestion):
             raise ValueError("'both' has the way down in it: either 'down' or 'both'")
         if self.down and self.hold:
             raise ValueError("a way down is a line that holds: it has no second one ('hold')")
+        for rate in self.rates:
+            read_rate(rate)
 
     @property
     def trips(self) -> tuple[Trip, ...]:

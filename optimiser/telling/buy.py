@@ -26,12 +26,13 @@ from optimiser.telling.bought.in_common import (
     TACKLES,
     TO_BUY,
     among,
-    bought_for,
+    lent_note,
     placeholder_note,
     rating_note,
     up_to,
 )
-from optimiser.telling.bought.item_words import in_short, money
+from optimiser.telling.bought.item_words import money, purchase_in_short
+from optimiser.telling.bought.where_from import bought_for, shop_by_shop
 from optimiser.telling.detail import detail
 from optimiser.telling.fields.common import (
     COUNT,
@@ -207,6 +208,7 @@ def report(
         _proof(purchases),
         where_it_stands.note(site),
         placeholder_note(purchases.placeholders),
+        lent_note(purchases.options),
         "`bankhaul buy --show N` spells option N out: what hangs where, what every piece carries.",
         rating_note(conditional=any(option.if_stands for option in purchases.options)),
     ]
@@ -220,6 +222,7 @@ def report(
     return [
         *above,
         (title, listed),
+        *shop_by_shop(purchases.options, purchases.currency),
         ("", "\n".join(n for n in notes if n)),
     ]
 
@@ -235,9 +238,9 @@ def _offers(purchases: Purchases) -> Iterator[Offer]:
         yield Offer(number, option, purchases)
 
 
-def shown(site: Site, option: Option) -> list[Block]:
-    """One option spelt out: what is bought, then every stage and what is done between them."""
-    bought = ("To buy", bought_for(option.items, option.cost, site.preferences.currency))
+def shown(site: Site, option: Option, currency: str = "") -> list[Block]:
+    """One option spelt out: what is got, then every stage and what is done between them."""
+    bought = ("What to get", bought_for(option, currency))
     made = [("To be made on the spot", f"{_counted_made(option)}.")] if option.made else []
     if option.plan is None:
         return [bought, *made, *detail(site, option.setup)]
@@ -301,7 +304,8 @@ def _needed(purchases: Purchases, system: str) -> str:
         return f"NOTHING NEEDS TO BE BOUGHT: the gear owned reaches the margin wanted ({wanted})."
     free = next((option for option in purchases.options if not option.items), None)
     if free is None:
-        return f"The gear owned does not reach the margin wanted ({wanted})."
+        text = f"The gear owned does not reach the margin wanted ({wanted})."
+        return f"{text}{_borrowed(purchases)}"
     made = f": what is made on the spot does it, {_counted_made(free)}" if free.made else ""
     if free.stages == 1 and made:
         return (
@@ -317,6 +321,14 @@ def _needed(purchases: Purchases, system: str) -> str:
         f"NOTHING NEEDS TO BE BOUGHT if the load is hauled in {free.stages} stages{made}: the gear owned "
         f"then reaches the margin wanted ({wanted}). In one stage it does not."
     )
+
+
+def _borrowed(purchases: Purchases) -> str:
+    """That nothing has to be bought with what is lent, as a further sentence; "" where it has."""
+    for number, option in enumerate(purchases.options, start=1):
+        if not option.bought:
+            return f" With what is lent nothing needs to be bought: no. {number}."
+    return ""
 
 
 def _value(purchases: Purchases) -> str:
@@ -346,7 +358,8 @@ def _against(offer: Offer) -> str | None:
     if apart is None:
         return None
     spent = apart["cost"]
-    price = money(abs(spent), offer.among.currency)
+    nobodys = offer.option.placeholder or offer.among.options[0].placeholder
+    price = money(abs(spent), offer.among.currency, placeholder=nobodys)
     cost = "the same money as" if not spent else f"{price} {'more' if spent > 0 else 'less'} than"
     brings = [
         f"{show(abs(apart['margin']), RATIO, rounding=DOWN)} "
@@ -380,10 +393,10 @@ def _plainer(purchases: Purchases) -> str:
     cheapest = min(purchases.options, key=lambda option: option.cost)
     if cheapest is not first:
         sentences.append(
-            f"The least money is {money(cheapest.cost, purchases.currency)}, for {in_short(cheapest.items)}; "
-            f"plainer, at {money(first.cost, purchases.currency)}: {in_short(first.items)}."
+            f"The least money is {_cost(cheapest, purchases)}, for {purchase_in_short(cheapest)}; "
+            f"plainer, at {_cost(first, purchases)}: {purchase_in_short(first)}."
         )
-    upto = money(purchases.within, purchases.currency)
+    upto = money(purchases.within, purchases.currency, placeholder=cheapest.placeholder)
     sentences.append(
         f"Plainer is what takes fewer unusual things ({names(list(worth().reasons))}), then fewer stages, "
         f"pieces and resets; such purchases come first up to a fifth above the least money ({upto})."
@@ -412,7 +425,11 @@ def _saved(
 
 
 def _buying(option: Option, purchases: Purchases) -> str:
-    return f"{in_short(option.items)} for {money(option.cost, purchases.currency)}"
+    return f"{purchase_in_short(option)} for {_cost(option, purchases)}"
+
+
+def _cost(option: Option, purchases: Purchases) -> str:
+    return money(option.cost, purchases.currency, placeholder=option.placeholder)
 
 
 def _at_least(purchases: Purchases) -> str:
@@ -420,7 +437,7 @@ def _at_least(purchases: Purchases) -> str:
     rest = purchases.unsearched
     if rest is None or not rest.cost:
         return ""
-    least = money(rest.cost, purchases.currency)
+    least = money(rest.cost, purchases.currency, placeholder=purchases.placeholders)
     return f"; in one stage with a single line nothing does that costs less than {least}"
 
 

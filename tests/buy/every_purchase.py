@@ -1,5 +1,7 @@
 """What `buy` calls the least, against every set of up to three pieces of a ten-piece price list: each set
-is put among the gear owned, and the ranking (or the planning of stages) says whether that does.
+is put among the gear owned, and the ranking (or the planning of stages) says whether that does. `--shops`:
+of a second shop, too, that sells some of the same dearer or cheaper, and of a neighbour who lends two worn
+pieces, one for nothing and one for a fee.
 
 `python -m tests.buy.every_purchase --sites 200` compares so many made-up sites, prints one line for each
 that differs and a count of what was compared, and ends with 1 where any differs.
@@ -14,6 +16,7 @@ from itertools import combinations_with_replacement
 
 import numpy as np
 
+from catalogue.book import load_catalogue
 from catalogue.gear import AnyGear, Block, Chain, MadeTo, Needs, Rope, Shackle, Strap, Termination
 from catalogue.prices import PricedItem
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING
@@ -110,6 +113,22 @@ def _stall(
     return out
 
 
+def with_shops(number: int, items: dict[str, PricedItem]) -> dict[str, PricedItem]:
+    """Some of the list, and three of it in a second shop at other prices, and two that a neighbour lends."""
+    rng = np.random.default_rng((number, 11))
+    first = {id: items[id] for id in rng.choice(sorted(items), 7, replace=False)}
+    out = dict(sorted(first.items()))
+    for id in rng.choice(sorted(first), 3, replace=False):
+        price = max(round(items[id].price * float(rng.uniform(0.5, 1.5))), 1)
+        far = replace(items[id], id=f"{id} at far", price=float(price), shop="far", label=id)
+        out[far.id] = replace(far, stock=1)
+    worn = load_catalogue().conditions["worn"]
+    for fee, id in zip((0.0, 2.0), rng.choice(sorted(items), 2, replace=False), strict=True):
+        lent = replace(items[id], id=f"{id} lent", price=fee, lent=True, label=id, condition=worn)
+        out[lent.id] = replace(lent, stock=1)
+    return out
+
+
 def sets(items: dict[str, PricedItem]) -> Iterator[Set]:
     """Every set of up to PIECES pieces that the stock allows, the largest first."""
     for many in range(PIECES, -1, -1):
@@ -130,7 +149,7 @@ def owning(site: Site, items: dict[str, PricedItem], some: Set) -> Site:
                     name=f"bought {id}{'*' * copy}",
                     gear=item.gear,
                     count=1 if ropes else many,
-                    condition=NEW,
+                    condition=item.condition,
                     length=item.length,
                 )
             )
@@ -164,13 +183,16 @@ class Compared:
     needed: bool = False
     helped: bool = False
     put_together: bool = False
+    lent: bool = False
+    shops: int = 0
     tried: int = 0
     wrong: list[str] = field(default_factory=list)
 
 
-def compare(number: int, stages: int = 1) -> Compared:
-    """One site, hauled in up to so many stages."""
+def compare(number: int, stages: int = 1, *, shops: bool = False) -> Compared:
+    """One site, hauled in up to so many stages; `shops`: with two of them, and a lender."""
     site, items = lacking(number)
+    items = with_shops(number, items) if shops else items
     question = BuyQuestion(
         most_stages=stages,
         steps=1,
@@ -189,6 +211,8 @@ def compare(number: int, stages: int = 1) -> Compared:
     pieces = by_goal.get(FEWEST_PIECES) or money
     out.needed, out.helped = money is None or bool(money.items), money is not None
     out.put_together = money is not None and money.setup.rope.joined is not None
+    out.lent = money is not None and bool(money.lent)
+    out.shops = 0 if money is None else len({item.shop for item in money.bought})
     failed: list[Counter[str]] = []
     for some in sets(items):
         cost = sum(items[id].price for id in some)
@@ -224,16 +248,18 @@ def main() -> int:
     parser.add_argument("--sites", type=int, default=200)
     parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--stages", type=int, nargs="+", default=[1, 2])
+    parser.add_argument("--shops", action="store_true")
     args = parser.parse_args()
     wrong = 0
     for stages in args.stages:
         met: Counter[str] = Counter()
         for number in range(args.first, args.first + args.sites):
-            found = compare(number, stages)
+            found = compare(number, stages, shops=args.shops)
             met.update({"sites": 1, "sets": found.tried, "needed": found.needed})
             met.update(
                 {"helped": found.needed and found.helped, "put together": found.put_together}
             )
+            met.update({"lent": found.lent, "of two shops": found.shops > 1})
             for text in found.wrong:
                 wrong += 1
                 print(f"site {number}, {stages} stages: {text}", flush=True)

@@ -127,8 +127,8 @@ def test_where_one_job_cannot_be_done_its_file_is_named(
     assert bill["options"] == []
     assert bill["proven"]
     hut, weir = bill["jobs"]
-    assert hut["alone"] == {"cost": 110, "proven": True}
-    assert weir["alone"] == {"cost": None, "proven": True}
+    assert hut["alone"] == {"cost": 110, "proven": True, "placeholder": False}
+    assert weir["alone"] == {"cost": None, "proven": True, "placeholder": False}
     assert weir["misses"]
     assert not hut["misses"]
 

@@ -163,7 +163,7 @@ def test_an_option_in_stages_is_spelt_out_stage_by_stage() -> None:
     found, _ = answers(1, 2)
     option = next(o for o in found.options if o.stages > 1 and o.items)
     titles = [title for title, _ in shown(site, option)]
-    assert titles[0] == "To buy"
+    assert titles[0] == "What to get"
     assert "Between stage 1 and stage 2" in titles
     assert any(title.startswith("Stage 2: from") for title in titles)
     text = "\n".join(body for _, body in report(site, found) if isinstance(body, str))

@@ -214,3 +214,70 @@ def test_an_own_edge_protector_in_a_price_list(tmp_path: Path) -> None:
     assert good.fixing
     bad = message_of(written(tmp_path, "bad.csv", text.format("soil")))
     assert "row 2.surface: 'soil' is not one of 'bark', 'peeled log'" in bad
+
+
+def test_several_lists_are_several_shops(tmp_path: Path) -> None:
+    """A list names its shop above its items, or line by line, or it is called by its file."""
+    quay = written(tmp_path, "quay.csv", "gear,price,shop\nshackle-13,6,\nshackle-16,8,the pier\n")
+    text = 'shop = "old yard"\ncurrency = "EUR"\n[[item]]\ngear = "shackle-13"\nprice = 5\n'
+    yard = written(tmp_path, "yard.toml", text)
+    merged = merge_prices(load_prices(), quay, yard)
+
+    mine = {item.id: (item.shop, item.price) for item in merged.values() if not item.placeholder}
+    assert mine == {
+        "shackle-13 at quay": ("quay", 6),
+        "shackle-16 at the pier": ("the pier", 8),
+        "shackle-13 at old yard": ("old yard", 5),
+    }
+    assert merged["shackle-13 at old yard"].currency == "EUR"
+    assert merged["shackle-13 at old yard"].place == f"{yard}:3"
+    assert "shackle-13" not in merged  # the placeholder
+    assert "shackle-19" in merged
+
+
+def test_what_is_lent_has_a_condition_and_leaves_what_is_sold(tmp_path: Path) -> None:
+    text = "gear,lent,condition,stock,shop\nshackle-13,true,used,2,neighbour\n"
+    lent = merge_prices(load_prices(), written(tmp_path, "own.csv", text))
+    item = lent["shackle-13 lent by neighbour"]
+
+    assert (item.price, item.lent, item.stock, item.condition.id) == (0, True, 2, "used")
+    assert lent["shackle-13"].placeholder
+
+
+@pytest.mark.parametrize(
+    ("row", "message"),
+    [
+        ("shackle-13,5,true,,,", ":2: row 2.condition: is missing: how worn is what is lent?"),
+        (
+            "shackle-13,5,true,usd,,",
+            ":2: row 2.condition: no condition 'usd' in the catalogue; did",
+        ),
+        ("shackle-13,5,maybe,used,,", ":2: row 2.lent: 'maybe' is not true or false"),
+        (
+            "shackle-13,5,,,,a currency that is long",
+            ":2: row 2.currency: expected a text of at most",
+        ),
+    ],
+)
+def test_a_bad_row_of_something_lent_is_reported_with_its_line(
+    tmp_path: Path, row: str, message: str
+) -> None:
+    heading = "gear,price,lent,condition,shop,currency\n"
+    assert message in message_of(written(tmp_path, "own.csv", f"{heading}{row}\n"))
+
+
+def test_a_bad_table_is_reported_with_its_line(tmp_path: Path) -> None:
+    text = '# ours\n[[item]]\ngear = "shackle-13"\nprice = 4\n\n[[item]]\ngear = "shackel-16"\nprice = 4\n'
+    message = message_of(written(tmp_path, "own.toml", text))
+    assert (
+        ":6: item[1].gear: no gear 'shackel-16' in the catalogue; did you mean 'shackle-16'"
+        in message
+    )
+
+
+def test_one_shop_sells_a_thing_once(tmp_path: Path) -> None:
+    one = written(tmp_path, "one.csv", "gear,price,shop\nshackle-13,6,quay\n")
+    two = written(tmp_path, "two.csv", "gear,price,shop\nshackle-13,7,quay\n")
+    with pytest.raises(InputError) as error:
+        merge_prices({}, one, two)
+    assert f"{two}:2: row 2: 'shackle-13 at quay' stands at {one}:2 too" in str(error.value)

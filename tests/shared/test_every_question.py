@@ -6,13 +6,13 @@ from pathlib import Path
 import pytest
 
 from catalogue.book import load_catalogue
+from catalogue.prices import NEW
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.question import LowerQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
 from optimiser.rig.setup import Setup
-from optimiser.search.stock.offers import NEW
 from optimiser.site.model import Owned, Site
 from optimiser.site.reading import read_site
 from tests.piped import answered, printed

@@ -52,10 +52,11 @@ class ForAll(Purchase):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
     """The least money for some of the jobs; `cost` None: nothing was found. `proven`: it is the least, or
-    nothing does."""
+    nothing does. `placeholder`: some of its prices are nobody's."""
 
     cost: float | None
     proven: bool
+    placeholder: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,8 +14,10 @@ from optimiser.site.model import Owned
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """Some equal pieces to be bought. `id`: in the price list; `gear`: what site files call it, `length` [m]
-    where it is cut to length. `price` is for one; a `placeholder` price is nobody's."""
+    """Some equal pieces to be bought, or to be `lent`. `id`: in the price list; `gear`: what site files call
+    it, `length` [m] where it is cut to length. `price` is for one, or the fee for one that is lent; a
+    `placeholder` price is nobody's; `written`: the price and its currency as stated, where `price` is in
+    another one. `shop`: who sells or lends it, "" where nobody is named."""
 
     id: str
     gear: str
@@ -24,6 +26,32 @@ class Item:
     count: int
     price: float
     placeholder: bool
+    lent: bool = False
+    shop: str = ""
+    written: tuple[float, str] | None = None
+
+    @property
+    def cost(self) -> float:
+        """Of all of them together."""
+        return self.price * self.count
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AtShop:
+    """What of a purchase comes from one shop, or is lent by one lender."""
+
+    shop: str
+    lent: bool
+    items: tuple[Item, ...]
+
+    @property
+    def cost(self) -> float:
+        return round(sum(item.cost for item in self.items), 2)
+
+    @property
+    def placeholder(self) -> bool:
+        """Whether some of the prices are nobody's."""
+        return any(item.placeholder for item in self.items)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,20 +65,49 @@ class Made:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchase:
-    """What is bought. `goals`: what it is the least for, in words. `proven`: nothing cheaper (or fewer)
-    does."""
+    """What is bought or borrowed. `goals`: what it is the least for, in words. `proven`: nothing cheaper (or
+    fewer) does."""
 
     goals: tuple[str, ...]
     items: tuple[Item, ...]
     proven: bool
 
     @property
+    def bought(self) -> tuple[Item, ...]:
+        return tuple(item for item in self.items if not item.lent)
+
+    @property
+    def lent(self) -> tuple[Item, ...]:
+        """What goes back."""
+        return tuple(item for item in self.items if item.lent)
+
+    @property
     def cost(self) -> float:
-        return round(sum(item.price * item.count for item in self.items), 2)
+        """Fees of what is lent included."""
+        return round(sum(item.cost for item in self.items), 2)
+
+    @property
+    def placeholder(self) -> bool:
+        """Whether some of the prices are nobody's."""
+        return any(item.placeholder for item in self.items)
 
     @property
     def pieces(self) -> int:
+        """To buy and to borrow."""
         return sum(item.count for item in self.items)
+
+    @property
+    def by_shop(self) -> tuple[AtShop, ...]:
+        """What comes from where: shops by name, then lenders."""
+        marks = sorted({(item.lent, item.shop) for item in self.items})
+        return tuple(
+            AtShop(
+                shop=shop,
+                lent=lent,
+                items=tuple(i for i in self.items if (i.lent, i.shop) == (lent, shop)),
+            )
+            for lent, shop in marks
+        )
 
     @property
     def counts(self) -> tuple[tuple[str, int], ...]:

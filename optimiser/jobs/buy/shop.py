@@ -5,6 +5,7 @@ from dataclasses import replace
 from math import inf
 from typing import overload
 
+from catalogue.currency import in_one_currency, read_rate
 from catalogue.prices import PricedItem, load_prices
 from optimiser.jobs.buy.for_all import Together
 from optimiser.jobs.buy.goals import (
@@ -94,7 +95,10 @@ def buy(
 def _buy_for_one(
     site: Site, question: BuyQuestion, listed: Mapping[str, PricedItem], clock: Clock
 ) -> Purchases:
-    shop, options, proven = _shopped(site, question, tuple(listed.values()), clock)
+    items, currency = in_one_currency(
+        listed.values(), site.preferences.currency, [read_rate(rate) for rate in question.rates]
+    )
+    shop, options, proven = _shopped(site, question, items, clock)
     # What is proven is the least in one stage, or that nothing does in any number of them.
     in_one = any(option.plan is None or option.proven for option in options)
     nothing = shop.staged or question.most_stages == 1
@@ -104,9 +108,9 @@ def _buy_for_one(
         options=tuple(options),
         needed=shop.own is None,
         wanted=site.preferences.margin_wanted,
-        currency=site.preferences.currency,
+        currency=currency,
         offered=len(shop.market.offers),
-        placeholders=any(item.placeholder for item in listed.values() if item.for_sale),
+        placeholders=any(item.placeholder for item in items if item.for_sale),
         proven=proven,
         further=not shop.cut_short,
         tackles=shop.tackles,

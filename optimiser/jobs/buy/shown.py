@@ -221,6 +221,9 @@ def items_of(basket: Basket) -> tuple[Item, ...]:
             count=many,
             price=o.item.price,
             placeholder=o.item.placeholder,
+            lent=o.item.lent,
+            shop=o.item.shop,
+            written=o.item.written,
         )
         for o, many in basket.items
     )

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
 
+from catalogue.currency import in_one_currency, read_rate
 from catalogue.prices import PricedItem, load_prices
 from optimiser.jobs.buy import descents
 from optimiser.jobs.buy.descents import ShownDown, StallDown
@@ -53,11 +54,12 @@ def buy_together(
     names = tuple(names) or _names(sites)
     _check(sites, names)
     clock = clock or Clock(question.time_limit, progress)
-    all_items = tuple(listed.values())
+    stated = next((c for site in sites if (c := site.preferences.currency)), "")
+    rates = [read_rate(rate) for rate in question.rates]
+    all_items, currency = in_one_currency(listed.values(), stated, rates)
     every = list(tasks(sites, names, question.trips))
     wanted = [task for task in every if not task.rests]
     resting = tuple(task.name for task in every if task.rests)
-    currency = next((c for site in sites if (c := site.preferences.currency)), "")
     if not wanted:
         return _nothing_to_hold(sites[0], question, currency, resting)
     search = _Search(wanted, question, all_items, clock, loose=False)
@@ -444,7 +446,10 @@ def _less(one: Answer, other: Answer) -> Answer:
 
 def _price(answer: Answer) -> Price:
     basket = answer.basket
-    return Price(cost=None if basket is None else basket.cost, proven=answer.proven)
+    if basket is None:
+        return Price(cost=None, proven=answer.proven)
+    nobodys = any(offer.item.placeholder for offer, _ in basket.items)
+    return Price(cost=basket.cost, proven=answer.proven, placeholder=nobodys)
 
 
 def _all_of(answers: Iterable[Answer]) -> Basket:

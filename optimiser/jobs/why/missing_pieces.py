@@ -10,13 +10,14 @@ from enum import Enum
 from functools import partial
 
 from catalogue.gear import Block, Chain, Protector, Rope, Shackle, Strap
+from catalogue.prices import NEW
 from optimiser.jobs.why.cures.smallest import for_sale
 from optimiser.rig.gear.kit import Kit, bend_keeps, capacity, fits_eye, rope_capacity, stands
 from optimiser.rig.gear.loads import open_slots, shackle, worst
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Role
 from optimiser.rig.slings import between
-from optimiser.search.stock.offers import NEW, worthwhile
+from optimiser.search.stock.offers import worthwhile
 from optimiser.site.model import Anchor, One, Owned, is_of, is_strap
 
 SPARE = 9

@@ -186,6 +186,13 @@ class Market:
 
     # ---- the least --------------------------------------------------------------------------------
 
+    @property
+    def _first_budget(self) -> float:
+        """The least that anything costs that costs something; what is lent for nothing counts a STEP or so by
+        piece, and to begin with that would take many rises."""
+        prices = [o.price for o in self.offers if o.price > 0]
+        return min((p for p in prices if p >= 1.0), default=max(prices, default=0.0))
+
     def least(self, start: Bought | None = None) -> Bought | None:
         """The purchase that costs least by the offers' prices; None where even the whole list does not
         do. `start`: one that works. Raises OutOfTime."""
@@ -206,7 +213,7 @@ class Market:
                     out_of = out
             if (found is None or found.spent > 0) and (free := self.within(0.0)) is not None:
                 return free
-            budget = min((o.price for o in self.offers if o.price > 0), default=0.0)
+            budget = self._first_budget
             everything = sum(o.price * o.most for o in self.offers)
             while budget < (everything if found is None else found.spent):
                 some = self.within(budget)

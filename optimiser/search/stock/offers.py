@@ -12,7 +12,6 @@ from catalogue.gear import (
     AnyGear,
     Block,
     Chain,
-    Condition,
     Needs,
     Protector,
     Rope,
@@ -20,7 +19,7 @@ from catalogue.gear import (
     Strap,
     Termination,
 )
-from catalogue.prices import PricedItem
+from catalogue.prices import NEW, PricedItem
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.gear.kit import (
     Kit,
@@ -32,8 +31,6 @@ from optimiser.rig.gear.kit import (
 )
 from optimiser.rig.gear.made import MOST_LAID
 from optimiser.site.model import Owned, Site, is_of, is_strap
-
-NEW = Condition(id="new", name="new", source="site", keeps=1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +66,8 @@ def offers_for(
     """Everything for sale that is rated and of use at any of the sites, cheapest first. What is bought once
     serves at all of them, so a piece is pointless only where one other piece is as good at every site.
     `eased`: a rope may be eased round a trunk, where it counts how it grips."""
-    taken = frozenset(piece.name for site in sites for piece in site.gear)
-    found = [o for item in items if (o := _offer(sites, item, taken)) is not None]
-    found.sort(key=lambda o: (o.price, o.name))
+    found = [offer for item in items if (offer := _offer(sites, item)) is not None]
+    found.sort(key=lambda o: (o.price, o.name, o.item.shop))
     at = [(site, _trunks(site)) for site in sites]
     out: list[Offer] = []
 
@@ -87,7 +83,18 @@ def offers_for(
         if useful and not pointless(offer, out):
             out = [other for other in out if not pointless(other, [offer])]
             out.append(offer)
-    return tuple(out)
+    return tuple(_under_own_names(out, {piece.name for site in sites for piece in site.gear}))
+
+
+def _under_own_names(some: Iterable[Offer], taken: set[str]) -> Iterator[Offer]:
+    """Offers with names that nothing else has: `taken` are those of the gear owned, and two shops may sell
+    the same."""
+    for offer in some:
+        name = offer.name
+        while name in taken:
+            name = f"another {name}"
+        taken.add(name)
+        yield replace(offer, piece=replace(offer.piece, name=name))
 
 
 def of_use(gear: AnyGear, site: Site) -> int:
@@ -144,8 +151,8 @@ def _ties_as_well(a: Termination, b: Termination) -> bool:
     return same and anywhere and goes_on and eaten and a.keeps >= b.keeps
 
 
-def _offer(sites: Sequence[Site], item: PricedItem, taken: frozenset[str]) -> Offer | None:
-    """The item as an offer; None where no site can count on it. `taken`: names of gear owned."""
+def _offer(sites: Sequence[Site], item: PricedItem) -> Offer | None:
+    """The item as an offer; None where no site can count on it."""
     gear = item.gear
     if not item.for_sale or not isinstance(
         gear, Rope | Block | Shackle | Strap | Chain | Protector
@@ -153,14 +160,12 @@ def _offer(sites: Sequence[Site], item: PricedItem, taken: frozenset[str]) -> Of
         return None
     useful = max(of_use(gear, site) for site in sites)
     most = useful if item.stock is None else min(useful, item.stock)
-    name = f"new {item.id}"
-    while name in taken:
-        name = f"another {name}"
+    how = "lent" if item.lent else "new" if item.condition == NEW else "bought"
     piece = Owned(
-        name=name,
+        name=f"{how} {item.called}",
         gear=gear,
         count=most,
-        condition=NEW,
+        condition=item.condition,
         length=item.length if isinstance(gear, Rope) else None,
         price=item.price,
     )
@@ -196,12 +201,12 @@ def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk], site: Site) -> bool:
         return False
     if isinstance(one, Shackle) and isinstance(two, Shackle):
         return (
-            _wll(one) >= _wll(two)
+            _stands(a) >= _stands(b)
             and one.pin_diameter <= two.pin_diameter
             and one.length <= two.length
         )
     if isinstance(one, Block) and isinstance(two, Block):
-        return _block(one, two)
+        return _stands(a) >= _stands(b) and _block(one, two)
     if is_of(a.piece, Rope) and is_of(b.piece, Rope):
         return _rope(a.piece, b.piece)
     if isinstance(one, Protector) and isinstance(two, Protector):
@@ -212,7 +217,7 @@ def _as_good(a: Offer, b: Offer, trunks: Sequence[Trunk], site: Site) -> bool:
 
 
 def _strap(one: Owned[Strap | Chain], two: Owned[Strap | Chain], trunks: Sequence[Trunk]) -> bool:
-    if abs(one.gear.length - two.gear.length) > 1e-9 or _wll(one.gear) < _wll(two.gear):
+    if abs(one.gear.length - two.gear.length) > 1e-9 or _stands(one) < _stands(two):
         return False  # as a leg of a bridle the length itself counts
     return all(
         all(any(c >= cap and s <= off for c, s in mine) for cap, off in theirs)
@@ -220,8 +225,9 @@ def _strap(one: Owned[Strap | Chain], two: Owned[Strap | Chain], trunks: Sequenc
     )
 
 
-def _wll(gear: Shackle | Block | Strap | Chain) -> float:
-    return gear.wll or 0.0
+def _stands(thing: Offer | Owned) -> float:
+    """What a piece for sale stands in its condition, N."""
+    return stands(thing.piece if isinstance(thing, Offer) else thing) or 0.0
 
 
 def _block(one: Block, two: Block) -> bool:
@@ -232,7 +238,6 @@ def _block(one: Block, two: Block) -> bool:
         and eye
         and size
         and one.sheaves >= two.sheaves
-        and _wll(one) >= _wll(two)
         and one.sheave_diameter >= two.sheave_diameter
         and one.length <= two.length
     )

@@ -5,10 +5,11 @@ that it is `among`."""
 from collections.abc import Sequence
 from typing import Any
 
-from optimiser.jobs.buy.results import Item
+from optimiser.jobs.buy.results import Purchase
 from optimiser.rig.setup import names
 from optimiser.search.buying.tackled import Tackles
-from optimiser.telling.bought.item_words import ITEM, in_short, in_words, money
+from optimiser.telling.bought.item_words import ITEM, money, purchase_in_short
+from optimiser.telling.bought.where_from import STOP, got_from, stops
 from optimiser.telling.fields.common import COUNT, FLAG, MONEY, TEXT, TEXTS
 from optimiser.telling.fields.several import RULES
 from shared.columns import Column, Many, Where
@@ -33,19 +34,26 @@ BOUGHT: tuple[Column[Any], ...] = (
     Column("goals", lambda r: r.option.goals, TEXTS, "what it is the least for"),
     Column("goal", lambda r: names(r.option.goals), TEXT, "what it is the least for", "what for",
            where=Where.LISTED),
-    Column("items", lambda r: r.option.items, Many(ITEM), "what to buy"),
-    Column("items", lambda r: in_short(r.option.items), TEXT, "what to buy", "buy", where=Where.LISTED),
+    Column("items", lambda r: r.option.bought, Many(ITEM), "what to buy"),
+    Column("lent", lambda r: r.option.lent, Many(ITEM), "what to borrow, which goes back"),
+    Column("shops", lambda r: stops(r.number, r.option, r.among.currency), Many(STOP), "what is got where"),
+    Column("items", lambda r: purchase_in_short(r.option), TEXT, "what to get", "buy", where=Where.LISTED),
 )  # fmt: skip
 PAID: tuple[Column[Any], ...] = (
-    Column("pieces", lambda r: r.option.pieces, COUNT, "pieces to buy", "pieces", yields=6),
+    Column("pieces", lambda r: r.option.pieces, COUNT, "pieces to buy and to borrow", "pieces", yields=6),
     Column("cost", lambda r: r.option.cost, MONEY, "what it costs", "cost",
-           say=lambda r, _: money(r.option.cost, r.among.currency)),
+           say=lambda r, _: money(r.option.cost, r.among.currency, placeholder=r.option.placeholder)),
+    Column("placeholder", lambda r: r.option.placeholder, FLAG, "whether some of the prices are nobody's",
+           "placeholder prices", where=Where.DATA),
 )  # fmt: skip
 PROVEN_LEAST: Column[Any] = Column(
     "proven", lambda r: r.option.proven, FLAG, "whether nothing cheaper, or fewer, does"
 )
 TO_BUY: Column[Any] = Column(
-    "to_buy", say=lambda r, _: to_buy(r.option.items), heading="to buy", where=Where.NOTE
+    "to_buy",
+    say=lambda r, _: got_from(r.option, r.among.currency) or None,
+    heading="to buy",
+    where=Where.NOTE,
 )
 
 # ---- fields of an answer ----------------------------------------------------------------------------
@@ -64,16 +72,6 @@ LOOKED_AT: tuple[Column[Any], ...] = (
 # ---- sentences --------------------------------------------------------------------------------------
 
 
-def to_buy(items: tuple[Item, ...]) -> str | None:
-    """A purchase as a shop names it, as a sentence; None for nothing."""
-    return f"To buy: {in_words(items)}." if items else None
-
-
-def bought_for(items: Sequence[Item], cost: float, currency: str) -> str:
-    """A purchase as a shop names it, with what it costs."""
-    return f"{in_words(items)}, for {money(cost, currency)}." if items else "Nothing."
-
-
 def up_to(stages: int) -> str:
     """In how many stages something is hauled, as the end of a sentence."""
     return "in one stage" if stages == 1 else f"in up to {stages} stages"
@@ -83,6 +81,16 @@ def among(offered: int, rules: Sequence[str]) -> str:
     """What an answer is proven over: items of the price list, and rules of the search."""
     under = f"under the rules: {names(rules)}" if rules else "with every rule off"
     return f"among {counted(offered, 'item')} that no other on the list makes pointless, {under}"
+
+
+def lent_note(purchases: Sequence[Purchase]) -> str:
+    """What holds of what is lent; "" where nothing is."""
+    if not any(purchase.lent for purchase in purchases):
+        return ""
+    return (
+        "What is lent goes back when the job is done; look it over with its owner first. It is counted on in "
+        "the condition that the list states."
+    )
 
 
 def rating_note(*, conditional: bool) -> str:
@@ -100,6 +108,6 @@ def placeholder_note(placeholders: bool) -> str:
     if not placeholders:
         return ""
     return (
-        "PLACEHOLDER PRICES: round figures that belong to nobody, for comparing only. Give your own "
-        "list with --prices FILE."
+        "PLACEHOLDER PRICES: round figures that belong to nobody, for comparing only; each sum with any is "
+        "marked (placeholder). Give your own list with --prices FILE, and --only-my-list."
     )

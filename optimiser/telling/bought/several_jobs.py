@@ -24,12 +24,13 @@ from optimiser.telling.bought.in_common import (
     TACKLES,
     TO_BUY,
     among,
-    bought_for,
+    lent_note,
     placeholder_note,
     rating_note,
     up_to,
 )
 from optimiser.telling.bought.item_words import in_short, money
+from optimiser.telling.bought.where_from import bought_for, shop_by_shop
 from optimiser.telling.fields.common import (
     COUNT,
     FLAG,
@@ -134,6 +135,7 @@ OFFER: Record[Offer] = Record("purchases_for_all", "one purchase with which ever
 PRICE: Record[Price] = Record("price", "the least money for some of the jobs", (
     Column("cost", lambda p: p.cost, MONEY, "money; nothing: none was found", none=True),
     Column("proven", lambda p: p.proven, FLAG, "whether nothing less does, or nothing at all"),
+    Column("placeholder", lambda p: p.placeholder, FLAG, "whether some of its prices are nobody's"),
 ))  # fmt: skip
 
 
@@ -204,6 +206,7 @@ def report(sites: Sequence[Site], found: Together) -> list[Block]:
         _proof(found),
         apart,
         placeholder_note(found.placeholders),
+        lent_note(found.options),
         "With `--show N` option N is spelt out, job by job.",
         rating_note(
             conditional=any(share.option.if_stands for o in found.options for share in o.shares)
@@ -213,6 +216,7 @@ def report(sites: Sequence[Site], found: Together) -> list[Block]:
         ("", _needed(found)),
         *resting,
         (_title(sites, found), options_listing(found, system)),
+        *shop_by_shop(found.options, found.currency),
     ]
     if found.needed and len(found.jobs) > 1:
         blocks.append(("Job by job", jobs_listing(found, system)))
@@ -232,7 +236,7 @@ def jobs_listing(found: Together, system: str = "metric") -> Listing:
 def shown(sites: Sequence[Site], found: Together, number: int) -> list[Block]:
     """One option spelt out: what is bought, then every job with all that is done there."""
     chosen = found.options[number - 1]
-    blocks: list[Block] = [("To buy", bought_for(chosen.items, chosen.cost, found.currency))]
+    blocks: list[Block] = [("What to get", bought_for(chosen, found.currency))]
     for job, share in zip(found.jobs, chosen.shares, strict=True):
         site = sites[job.place]
         blocks.append((f"{job.name}: {job.title}", _needs_sentence(share, chosen)))
@@ -320,7 +324,7 @@ def _resting(found: Together) -> str:
 def _money(price: Price, among: Together) -> str:
     if price.cost is None:
         return "nothing does" if price.proven else "not found"
-    text = money(price.cost, among.currency)
+    text = money(price.cost, among.currency, placeholder=price.placeholder)
     return text if price.proven else f"{text} (NOT proven)"
 
 
@@ -329,7 +333,9 @@ def _saved(row: _Row) -> str | None:
     if saved is None:
         return None
     sure = row.job.others.proven and row.among.proven
-    return money(saved, row.among.currency) + ("" if sure else " (NOT proven)")
+    nobodys = row.job.others.placeholder or row.among.options[0].placeholder
+    text = money(saved, row.among.currency, placeholder=nobodys)
+    return text + ("" if sure else " (NOT proven)")
 
 
 def _needed(found: Together) -> str:
@@ -347,7 +353,8 @@ def _needed(found: Together) -> str:
     apart = sum(job.alone.cost or 0.0 for job in found.jobs)
     least = found.options[0].cost
     if found.proven and apart > least + 1e-9:
-        spared = money(round(apart - least, 2), found.currency)
+        nobodys = found.options[0].placeholder or any(job.alone.placeholder for job in found.jobs)
+        spared = money(round(apart - least, 2), found.currency, placeholder=nobodys)
         text += f" Bought for together it costs {spared} less than for each job by itself."
     return text
 

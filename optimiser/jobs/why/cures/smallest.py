@@ -5,12 +5,11 @@ from dataclasses import replace
 from functools import cache
 
 from catalogue.gear import AnyGear, Block, Chain, Rope, Shackle, Strap
-from catalogue.prices import load_prices
+from catalogue.prices import NEW, load_prices
 from optimiser.rig.components import components
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.fill import shackles_wanted
 from optimiser.rig.gear.kit import Kit, bend_keeps
-from optimiser.search.stock.offers import NEW
 from optimiser.site.model import One, Owned
 
 

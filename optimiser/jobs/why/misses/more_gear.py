@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from catalogue.gear import AnyGear, Block, Chain, Rope, Shackle, Strap
+from catalogue.prices import NEW
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
 from optimiser.jobs.why.rating_limits import walk_of
@@ -16,7 +17,6 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Change, Miss, Role, names
-from optimiser.search.stock.offers import NEW
 from optimiser.site.counts import Count
 from optimiser.site.model import Owned
 from shared.units import Dimension, Rounding, show

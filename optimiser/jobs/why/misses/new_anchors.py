@@ -8,6 +8,7 @@ from math import dist, hypot
 from typing import Any
 
 from catalogue.gear import Rope
+from catalogue.prices import NEW
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
 from optimiser.jobs.why.rating_limits import walk_of
@@ -16,7 +17,6 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit, stands
 from optimiser.rig.made_anchors import minutes
 from optimiser.rig.setup import Change, Miss
-from optimiser.search.stock.offers import NEW
 from optimiser.site.anchors import RatedAnchor, SharedAnchor, Tree, shared_anchor
 from optimiser.site.document.made_of import AT_THE_GROUND, NO_RATING, HoldfastPart, System
 from optimiser.site.model import AnchorKind, Owned, is_of

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from catalogue.gear import Block, Shackle
+from catalogue.prices import NEW
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses import clearing
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
@@ -19,7 +20,6 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.setup import Change, Miss, Role, names
 from optimiser.search.rules import Rules
-from optimiser.search.stock.offers import NEW
 from optimiser.site.model import Owned, Site
 from optimiser.site.rules import RULES
 from shared.units import Dimension, Rounding, show
