@@ -19,6 +19,17 @@ NONE_THERE = 5
 _WHERE = "import optimiser, tests.generated as t; print(optimiser.__file__); print(t.__file__)"
 
 
+def copied(folder: Path) -> None:
+    """Copy the program and its tests into a folder."""
+    for part in PARTS:
+        source = ROOT / part
+        if source.is_dir():
+            ignored = shutil.ignore_patterns("__pycache__")
+            shutil.copytree(source, folder / part, ignore=ignored)
+        else:
+            shutil.copy(source, folder / part)
+
+
 @dataclass(frozen=True)
 class Result:
     """What became of a fault. `by`: the test that noticed it, "" where none did."""
@@ -38,13 +49,7 @@ class Bench:
 
     def __init__(self, folder: Path, *, short: bool = False) -> None:
         self.folder, self.short = folder, short
-        for part in PARTS:
-            source = ROOT / part
-            if source.is_dir():
-                ignored = shutil.ignore_patterns("__pycache__")
-                shutil.copytree(source, folder / part, ignore=ignored)
-            else:
-                shutil.copy(source, folder / part)
+        copied(folder)
         found = self._run(("-c", _WHERE)).stdout.splitlines()
         if not (len(found) == 2 and all(Path(line).is_relative_to(folder) for line in found)):
             raise RuntimeError(f"the copy in {folder} does not run its own program: {found}")

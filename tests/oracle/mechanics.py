@@ -47,7 +47,9 @@ def can_pull(puller: Puller, line: Vec) -> float:
         grip = puller.traction * puller.driven_weight * sqrt(max(1.0 - hz * hz, 0.0)) - whole * up
         lifted = 1.0 + puller.traction * max(sin(rise), 0.0)
         return min(puller.limit, max(grip, 0.0) / lifted)
-    return puller.limit if puller.weight is None else max(puller.limit - puller.weight * up, 0.0)
+    if puller.weight is None:
+        return puller.limit
+    return max(puller.limit - puller.weight * up, 0.0) / (1.0 + max(sin(rise), 0.0))
 
 
 def strokes(puller: Puller, near: list[float], far: list[float]) -> int:

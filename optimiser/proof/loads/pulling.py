@@ -34,7 +34,9 @@ def most_pull(puller: Puller, line: Vec) -> float:
         grip = max(spare, 0.0) / (1.0 + puller.traction * max(sin(rise), 0.0))
         return min(puller.limit, grip)
     if puller.weight is not None:
-        return max(puller.limit - puller.weight * uphill, 0.0)
+        # Its pull is stated for level ground and a level line; at worst all of its grip is lost as a line
+        # lifts it: T = limit - weight sin - T sin rise.
+        return max(puller.limit - puller.weight * uphill, 0.0) / (1.0 + max(sin(rise), 0.0))
     return puller.limit
 
 
