@@ -41,7 +41,9 @@ def main(sites: int, first: int, only: tuple[str, ...]) -> None:
                 if found:
                     broken += 1
                     left = [f for f in features(number) if f not in smallest(law, number, folder)]
-                    click.echo(f"bank {number}, {law}: {found}; with {', '.join(left) or 'no feature'}")
+                    click.echo(
+                        f"bank {number}, {law}: {found}; with {', '.join(left) or 'no feature'}"
+                    )
                     sys.stdout.flush()
     click.echo(
         f"{sum(tried.values())} tries of {len(tried)} laws on {sites} banks in "

@@ -84,7 +84,7 @@ def _plain(rng: Random) -> Document:
         ],
         "anchor": [
             {
-                "name": "post",
+                "name": "stout post",
                 "kind": "post",
                 "at": point(brow + 8.5, rng.uniform(-1.0, 1.0), behind(8.5)),
                 "rating": f"{rng.uniform(3.0, 9.0):.2f} kN",
@@ -198,7 +198,13 @@ def _tree(rng: Random, name: str, x: float, y: float, z: float) -> Document:
 
 def rope(name: str, length: float, **more: object) -> Document:
     """A bare rope like the bank's own."""
-    return {**_plain(Random(0))["gear"][0], "name": name, "length": f"{length:.1f} m", "ends": ["bare", "bare"], **more}
+    return {
+        **_plain(Random(0))["gear"][0],
+        "name": name,
+        "length": f"{length:.1f} m",
+        "ends": ["bare", "bare"],
+        **more,
+    }
 
 
 # ---- features -----------------------------------------------------------------------------------
@@ -284,7 +290,8 @@ def _made(rng: Random, document: Document) -> None:
             "row": [point(x, 2.0, z), point(x, -2.0, z)],
             "every": "2 m",
             "holdfast": {
-                "systems": ["1-1", "3-2-1"], "pickets": "wood", "soil": rng.choice(("loam", "clay and gravel")), "owned": 6,
+                "systems": ["1-1", "3-2-1"], "pickets": "wood",
+                "soil": rng.choice(("loam", "clay and gravel")), "owned": 6,
             },
         }
     ]  # fmt: skip

@@ -100,7 +100,11 @@ def one_more(rng: Random, document: Document) -> Document | None:
 def a_further_piece(rng: Random, document: Document) -> Document | None:
     """One more piece, like one of those that are there but with another rating or length."""
     piece = deepcopy(rng.choice([p for p in document["gear"] if "rating" in p]))
-    piece |= {"name": "further piece", "count": 1, "rating": scaled(piece["rating"], rng.uniform(0.3, 3.0))}
+    piece |= {
+        "name": "further piece",
+        "count": 1,
+        "rating": scaled(piece["rating"], rng.uniform(0.3, 3.0)),
+    }
     if piece["kind"] == "strap":
         piece["length"] = scaled(piece["length"], rng.uniform(0.5, 1.8))
     document["gear"].append(piece)
@@ -149,7 +153,9 @@ def turned_and_shifted(rng: Random, document: Document) -> Document | None:
     a, b, up = (rng.uniform(-500.0, 500.0) for _ in range(3))
     c, s = cos(angle), sin(angle)
     return _moved(
-        document, lambda x, y, z: (c * x - s * y + a, s * x + c * y + b, z + up), lambda t: t + angle
+        document,
+        lambda x, y, z: (c * x - s * y + a, s * x + c * y + b, z + up),
+        lambda t: t + angle,
     )
 
 
@@ -162,7 +168,7 @@ def reordered(rng: Random, document: Document) -> Document | None:
     return document
 
 
-NAMES = ("oak", "ash", "birch", "alder", "post", "tractor", "wire puller", "meadow")
+NAMES = ("oak", "ash", "birch", "alder", "stout post", "tractor", "wire puller", "meadow")
 NEW_NAMES = ("zz tree", "b tree", "q tree", "a tree", "9 post", "bee", "wasp", "field")
 
 
@@ -263,4 +269,6 @@ SAME: dict[str, Law] = {
 SCALED: dict[str, Law] = {"all forces": all_forces, "all lengths": all_lengths}
 """Of banks that state everything (`stated_only`): leave the list and its margins."""
 
-__all__ = ["EASIER", "HARDER", "SAME", "SCALED", "Law", "by_old_names", "metres", "points_of", "scaled", "stated_only"]
+__all__ = [
+    "EASIER", "HARDER", "SAME", "SCALED", "Law", "by_old_names", "points_of", "scaled", "stated_only",
+]  # fmt: skip

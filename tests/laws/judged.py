@@ -21,7 +21,7 @@ WORDS = ("--top", "40", "--no-compound", "--format", "json")
 ANSWERED, NOTHING_WORKS = 0, 3
 
 
-class Refused(Exception):
+class RefusedError(Exception):
     """The program did not answer: bad input, or an answer that its own re-check withheld."""
 
 
@@ -33,7 +33,7 @@ def answer(document: Document, folder: Path, command: str = "rank", *words: str)
     with redirect_stdout(out), redirect_stderr(err):
         code = cli.main([command, str(file), *(words or WORDS)])
     if code not in (ANSWERED, NOTHING_WORKS):
-        raise Refused(f"exit {code}: {err.getvalue()[:400]}")
+        raise RefusedError(f"exit {code}: {err.getvalue()[:400]}")
     return dict(json.loads(out.getvalue()))
 
 
@@ -58,7 +58,7 @@ def violated(law: str, number: int, folder: Path, *, without: frozenset[str] = f
         return ""
     try:
         one, other = answer(before, folder), answer(after, folder)
-    except Refused as refusal:
+    except RefusedError as refusal:
         return str(refusal)
     if law in HARDER or law in EASIER:
         easy, hard = (one, other) if law in HARDER else (other, one)

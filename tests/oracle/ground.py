@@ -1,6 +1,6 @@
 """Vectors, stations along the path, how the line takes hold of the load, what a line may run into."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise, product
@@ -151,3 +151,20 @@ def posts(site: Site, own: set[str]) -> list[tuple[float, float, float, float]]:
         (post.position[0], post.position[1], post.radius, post.position[2] + post.top)
         for post in (*every, *site.obstacles)
     ]
+
+
+def sweeps_over(site: Site, still: Vec, goes: Sequence[Vec], own: set[str]) -> bool:
+    """Whether a line from `still` comes over the middle of a post, lower than its top, while its other end
+    goes straight from each place to the next."""
+    for p, q in pairwise(goes):
+        for x, y, _, top in posts(site, own):
+            sides = [
+                (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0])
+                for a, b in ((still, p), (p, q), (q, still))
+            ]
+            if not (min(sides) > 0.0 or max(sides) < 0.0):
+                continue
+            z = (sides[1] * still[2] + sides[2] * p[2] + sides[0] * q[2]) / sum(sides)
+            if z < top:
+                return True
+    return False

@@ -13,7 +13,7 @@ from catalogue.gear import Protector
 from optimiser.mechanics.values import Vec
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Owned, Puller, Site
-from tests.oracle.ground import Grip, Station, dot, plus, unit
+from tests.oracle.ground import Grip, Station, dot, plus, sweeps_over, unit
 from tests.oracle.slung import Pair, allowed, pair_at
 from tests.oracle.taut import Spot, Taut, free, ground, line, straight
 
@@ -260,8 +260,17 @@ class Scene:
             good = all(found is not None for _, _, found in self._lines(a, b))
             if good and a.kind is PlaceKind.LOAD and b.kind is PlaceKind.ANCHOR:
                 good = all(self._nose_free(s, b) for s in self.line)
-            self._free[a, b] = good
+            self._free[a, b] = good and not self._sweeps(a, b)
         return self._free[a, b]
+
+    def _sweeps(self, a: Place, b: Place) -> bool:
+        """Whether the line between them sweeps over a post as either of its ends moves on."""
+        own = self._own(a) | self._own(b)
+        return any(
+            sweeps_over(self.site, still, self._ends(goes), own)
+            for stays, goes in ((a, b), (b, a))
+            for still in self._ends(stays)
+        )
 
     def _nose_free(self, s: Station, place: Place) -> bool:
         load, radius = self.site.load, self.anchors[place.name].radius

@@ -15,7 +15,7 @@ from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import AT_HITCH, SLACK, at_hitch, bends, lead_into
 from optimiser.rig.naming import edge_at
 from optimiser.rig.setup import Change
-from optimiser.site.model import Site
+from optimiser.site.model import Obstacle, Site
 from shared.units import Dimension, Rounding, show
 
 THE_LOAD = "the load"
@@ -135,10 +135,12 @@ class _Part:
                 if self.bends is None
                 else lead_into(self.runs, self.bends, post)
             )
-            if post.name in own or not hit.any():
+            over = self._sweeps(post)  # its middle comes under the line between two of the states
+            if post.name in own or not (hit | over).any():
                 continue
             cross, along = self.runs.off(*post.position[:2])
             inside = np.where(hit, post.radius - cross / self.runs.long, -np.inf)
+            inside, hit = np.where(over, post.radius, inside), hit | over
             worst = int(np.argmax(inside))
             share = (along / self.runs.squared).clip(0.0, 1.0)
             change = None
@@ -152,6 +154,20 @@ class _Part:
                 along=float(self._long(share)[worst]),
                 by=max(float(inside[worst]), 0.0),
             )
+
+    def _sweeps(self, post: Obstacle) -> Mask:
+        """(X,) whether the line sweeps over a post on its way to a state or from it: with the load between
+        two stations, or the puller between two spots."""
+        out = np.zeros(len(self.station), dtype=bool)
+        for still, goes in ((self.spot, self.station), (self.station, self.spot)):
+            order = np.lexsort((goes, still))
+            here, there = order[:-1], order[1:]
+            near = (still[here] == still[there]) & (goes[there] - goes[here] == 1)
+            here, there = here[near], there[near]
+            hit = clearance.sweeps_post(self.runs.pick(here), self.runs.pick(there), post)
+            out[here[hit]] = True
+            out[there[hit]] = True
+        return out
 
     def ground(self) -> Iterator[Meeting]:
         """The ground of the path, where nothing lies on it for the line to run over."""

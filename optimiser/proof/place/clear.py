@@ -5,16 +5,20 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.values import Vec
 from optimiser.proof import two_ropes
 from optimiser.proof.claim import Claim
 from optimiser.proof.loads.forces import fixed_places, spots_of
 from optimiser.proof.notes import Notes
 from optimiser.proof.place.course import vec
-from optimiser.proof.place.ground import Ground, meets, straight_meet
+from optimiser.proof.place.ground import Ground, Post, meets, straight_meet
 from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
+
+INSIDE = 1e-9
+"""Of a triangle, or m: nearer to its edge a post counts as outside, which is rounding and no more."""
 
 
 def check(
@@ -62,11 +66,44 @@ def _free(
         return False
     if any(straight_meet(start, stop, post).any() for post in posts):
         return False
+    if any(_swept(begins, ends, post) for post in posts):
+        return False
     for some in np.flatnonzero(bends).tolist():
         string = ground.string(vec(begin[some]), vec(end[some]), from_load=from_load)
         if string.blocked or any(meets(string, post) for post in posts):
             return False
     return True
+
+
+def _swept(begins: Sequence[Vec], ends: Sequence[Vec], post: Post) -> bool:
+    """Whether a post stands in one of the flat triangles that a line sweeps over while one of its ends goes
+    on to its next place: seen from above, and below the triangle."""
+    for still, goes in ((ends, begins), (begins, ends)):
+        if len(goes) < 2:
+            continue
+        moving, fixed = np.asarray(goes), np.asarray(still)[:, None, :]
+        here, there = moving[None, :-1], moving[None, 1:]
+        whole = _area(fixed, here, there)
+        middle = np.array((post[1], post[2], 0.0))
+        shares = (
+            _area(middle, here, there),
+            _area(fixed, middle, there),
+            _area(fixed, here, middle),
+        )
+        with np.errstate(divide="ignore", invalid="ignore"):
+            weights = [share / whole for share in shares]
+        inside = np.all([weight > INSIDE for weight in weights], axis=0)
+        corners = (fixed, here, there)
+        height = sum(w * corner[..., 2] for w, corner in zip(weights, corners, strict=True))
+        if bool((inside & (height < post[4] - INSIDE)).any()):
+            return True
+    return False
+
+
+def _area(a: Array, b: Array, c: Array) -> Array:
+    """Twice the area of a triangle seen from above, with its sense of turning."""
+    one, other = b - a, c - a
+    return np.asarray(one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0])
 
 
 def _nose_free(site: Site, p: Point, anchor: Vec, radius: float) -> bool:

@@ -175,17 +175,38 @@ class Reach:
 
     @cached_property
     def clear(self) -> Mask:
-        """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and
-        the load's nose has not reached the anchor."""
+        """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and sweeps
+        over none between two stations; the load's nose has not reached the anchor."""
+        return np.asarray(self._free & ~self._swept)
+
+    @cached_property
+    def _swept(self) -> Mask:
+        """(P + 2, S): the line sweeps over a post near the station, or there along the puller's run."""
         if self.like is not None and self.places.at is not None:
-            return as_last(self.like.clear, self.places.at)
+            return as_last(self.like._swept, self.places.at)
+        spots, own = self.places.spots, self.puller.anchor or ""
+        last = clearance.swept(self.site, self.hitch, spots, [own] * len(spots)).any(axis=0)
+        last |= clearance.swept_along_run(self.site, self.hitch, spots, [{own}] * len(self.hitch))
+        if self.beside is not None:
+            return _with_last(self.beside._swept, last)
+        out = np.zeros((len(self.places.every), len(self.hitch)), dtype=bool)
+        names = [place.name for place in self.places.every[1:-1]]
+        out[1:-1] = clearance.swept(self.site, self.hitch, self.places.position[1:-1], names)
+        out[-1] = last
+        return out
+
+    @cached_property
+    def _free(self) -> Mask:
+        """(P + 2, S): `clear`, of the lines where they are looked at."""
+        if self.like is not None and self.places.at is not None:
+            return as_last(self.like._free, self.places.at)
         if self.parts:
-            return self._joined(lambda r: r.clear, 1)
+            return self._joined(lambda r: r._free, 1)
         if self.beside is not None:
             spots = self.places.spots
             own = [self.puller.anchor or ""] * len(spots)
             free = clearance.from_load(self.site, self.stations, self.hitch, spots, own)
-            return _with_last(self.beside.clear, np.asarray(free.all(axis=0)))
+            return _with_last(self.beside._free, np.asarray(free.all(axis=0)))
         out = np.zeros(self.length.shape, dtype=bool)
         note(Effort.PLACE, out.size)
         if self.strings is not None and self.strings_direct is not None:

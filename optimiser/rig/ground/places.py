@@ -125,11 +125,15 @@ class Places:
         note(Effort.PLACE, len(self.every) ** 2)
         if self.between is not None and self.to_puller is not None:
             out = self.between.free.copy()
-            out[:-1, -1] = out[-1, :-1] = self.to_puller.free[:-1].all(axis=1)
+            free = self.to_puller.free.all(axis=1) & ~self._swept
+            out[:-1, -1] = out[-1, :-1] = free[:-1]
             out[0, :] = out[:, 0] = False
             np.fill_diagonal(out, False)
             return out & ~self._on_one_spot
-        return clearance.between_places(self.site, self._fixed) & ~self._on_one_spot
+        out = clearance.between_places(self.site, self._fixed) & ~self._on_one_spot
+        out[:, -1] &= ~self._swept
+        out[-1, :] &= ~self._swept
+        return out
 
     @property
     def _fixed(self) -> clearance.Fixed:
@@ -141,7 +145,17 @@ class Places:
     def _clear_to_puller(self) -> Mask:
         """(P + 2,) the line from each place to the puller runs free, all along its run; False for the
         load."""
-        out = clearance.to_puller(self.site, self._fixed)
+        out = clearance.to_puller(self.site, self._fixed) & ~self._swept
+        out[0] = out[-1] = False
+        return out
+
+    @cached_property
+    def _swept(self) -> Mask:
+        """(P + 2,) the line from each place to the puller sweeps over a post as that goes along its run;
+        False for the load."""
+        own = [{place.name, self.puller.anchor or ""} for place in self.every]
+        begin = np.nan_to_num(self.position)
+        out = clearance.swept_along_run(self.site, begin, self.spots, own)
         out[0] = out[-1] = False
         return out
 

@@ -51,6 +51,7 @@ def leads(site: Site, st: Stations, guides: Sequence[Guide], edges: Edges | None
         )
         own = [guide.place.name]
         free[q] = clearance.from_load(site, st, hitch, end[None, :], own)[0]
+        free[q] &= ~clearance.swept(site, hitch, end[None, :], own)[0]
         if edges is not None:
             there = np.broadcast_to(end, hitch.shape)
             names = np.full((len(hitch), 1), guide.place.name)

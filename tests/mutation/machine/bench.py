@@ -72,7 +72,10 @@ class Machine:
         return self
 
     def __exit__(
-        self, _kind: type[BaseException] | None, _error: BaseException | None, _trace: TracebackType | None
+        self,
+        _kind: type[BaseException] | None,
+        _error: BaseException | None,
+        _trace: TracebackType | None,
     ) -> None:
         assert self._server.stdin is not None
         self._server.stdin.close()

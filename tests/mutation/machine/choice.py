@@ -46,7 +46,9 @@ class Choice:
         """Tests in the order to run them, of some `seconds` of work in all."""
         if edit.file.endswith(".toml"):
             return self._spread(self._naming(edit), seconds)
-        able = self.by_function.get(f"{edit.file}:{edit.function}") or self.by_file.get(edit.file, [])
+        able = self.by_function.get(f"{edit.file}:{edit.function}") or self.by_file.get(
+            edit.file, []
+        )
         return self._spread(able, seconds)
 
     def _naming(self, edit: Edit) -> list[Known]:
@@ -63,7 +65,8 @@ class Choice:
     def _spread(self, able: Iterable[Known], seconds: float) -> list[str]:
         listed = sorted(able, key=lambda test: (test.took, test.name))
         of_file: dict[str, int] = defaultdict(int)
-        first, rest = [], []
+        first: list[Known] = []
+        rest: list[Known] = []
         for test in listed:
             file = test.name.split("::")[0]
             of_file[file] += 1

@@ -1,8 +1,8 @@
 """Every single change that the machine can make to a text of the program, or to a number of its data.
 
 A change is a piece of the text replaced, so comments and lay-out stay. No change looks at what the program
-means: the kinds are those of the trade (Jia and Harman, IEEE Transactions on Software Engineering 37(5), 2011,
-table 3; quoted from memory), and one of our own: what is looked at along an axis is looked at only at its first place.
+means. The kinds are common practice, no source; one is our own: what is looked at along an axis is looked at
+only at its first or last place.
 """
 
 import ast
@@ -83,7 +83,11 @@ def _short(text: str) -> str:
 
 def edits(file: str, text: str) -> list[Edit]:
     """Every change of a file, in the order of the text."""
-    found = _of_data(file, text) if PurePosixPath(file).suffix == ".toml" else _Reader(file, text).read()
+    found = (
+        _of_data(file, text)
+        if PurePosixPath(file).suffix == ".toml"
+        else _Reader(file, text).read()
+    )
     return sorted(found, key=lambda e: (e.start, e.end, e.new))
 
 
@@ -118,9 +122,7 @@ class _Reader:
         first, last = self._span(node)
         old = self.raw[first:last].decode()
         if new != old:
-            self.found.append(
-                Edit(self.file, node.lineno, function, first, last, kind, old, new)
-            )
+            self.found.append(Edit(self.file, node.lineno, function, first, last, kind, old, new))
 
     def _statement(self, node: ast.stmt, function: int) -> None:
         match node:
@@ -146,7 +148,7 @@ class _Reader:
                 for field in ast.iter_child_nodes(node):
                     if isinstance(field, ast.expr):
                         self._value(field, function)
-                    elif isinstance(field, ast.match_case) or isinstance(field, ast.withitem):
+                    elif isinstance(field, ast.match_case | ast.withitem):
                         self._inside(field, function)
                 for name in ("body", "orelse", "finalbody"):
                     self._body(getattr(node, name, []), function)
@@ -157,11 +159,13 @@ class _Reader:
         else:
             self._body(node.body, function)
 
-    def _body(
-        self, body: list[ast.stmt], function: int, *, last_is_end: bool = False
-    ) -> None:
+    def _body(self, body: list[ast.stmt], function: int, *, last_is_end: bool = False) -> None:
         for at, one in enumerate(body):
-            if isinstance(one, ast.Return) and function and not (last_is_end and at == len(body) - 1):
+            if (
+                isinstance(one, ast.Return)
+                and function
+                and not (last_is_end and at == len(body) - 1)
+            ):
                 self._put(one, function, "an early return dropped", "pass")
             self._statement(one, function)
 
@@ -235,7 +239,9 @@ class _Reader:
                 head = "" if isinstance(called, ast.Name) else f"({self._source(called.value)})."
                 self._put(called, function, "swapped with its like", head + _SWAPPED[name])
             if name in ("abs", "absolute") and len(node.args) == 1:
-                self._put(node, function, "a sign or a not dropped", f"({self._source(node.args[0])})")
+                self._put(
+                    node, function, "a sign or a not dropped", f"({self._source(node.args[0])})"
+                )
             axis = [k.value for k in node.keywords if k.arg == "axis"]
             if (
                 isinstance(called, ast.Attribute) and name in _ALONG_AN_AXIS
@@ -252,9 +258,12 @@ class _Reader:
 _LINE = re.compile(r"^(?P<key>[\w-]+)\s*=\s*(?P<value>.+)$")
 _NUMBER = re.compile(r"(?<![\w.-])\d+(?:\.\d+)?(?![\w.:/])")
 _WORDY = frozenset(
-    "id name source note notes page title text words says why remark comment what how means where "
-    "by read used label number".split()
-)
+    (
+        "id", "name", "source", "note", "notes", "page", "title", "text", "words", "says", "why", "remark",
+        "comment", "what", "how", "means", "where", "by", "read", "used", "label", "number",
+    )
+)  # fmt: skip
+"""Keys whose values are no numbers, though they may begin with one."""
 
 
 def _of_data(file: str, text: str) -> Iterator[Edit]:
@@ -277,7 +286,9 @@ def _of_data(file: str, text: str) -> Iterator[Edit]:
                     for factor in (SHIFT, 2.0 - SHIFT):
                         new = f"{round(float(one[0]) * factor, 9):g}"
                         if "." not in one[0] and not quoted:
-                            new = str(max(round(float(new)), int(one[0]) + (1 if factor > 1 else -1)))
+                            new = str(
+                                max(round(float(new)), int(one[0]) + (1 if factor > 1 else -1))
+                            )
                         yield Edit(
                             file, number, line_of_heading, start, start + len(one[0]),
                             "a number of the data shifted", f"{heading} {found['key']} = {value}",

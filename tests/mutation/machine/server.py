@@ -24,10 +24,24 @@ import scipy.optimize
 import tomlkit
 from ortools.sat.python import cp_model
 
-LOADED = (click, hypothesis, networkx, numpy, pint, pydantic, pytest, scipy.optimize, tomlkit, cp_model)
+LOADED = (
+    click,
+    hypothesis,
+    networkx,
+    numpy,
+    pint,
+    pydantic,
+    pytest,
+    scipy.optimize,
+    tomlkit,
+    cp_model,
+)
 BROKEN = 99
 """Exit code where pytest itself did not come to its end."""
-WORDS = ("-W", "ignore::pytest.PytestAssertRewriteWarning", "-x", "-q", "--tb=line", "-p", "no:cacheprovider", "-p", "no:xdist")
+WORDS = (
+    "-W", "ignore::pytest.PytestAssertRewriteWarning", "-x", "-q", "--tb=line",
+    "-p", "no:cacheprovider", "-p", "no:xdist",
+)  # fmt: skip
 
 
 def once(tests: list[str], seconds: float) -> tuple[int | None, str]:
@@ -38,15 +52,15 @@ def once(tests: list[str], seconds: float) -> tuple[int | None, str]:
             os.setsid()
             os.dup2(printed.fileno(), 1)
             os.dup2(printed.fileno(), 2)
-            code = BROKEN
+            ended = BROKEN
             try:
-                code = int(pytest.main([*WORDS, *tests]))
+                ended = int(pytest.main([*WORDS, *tests]))
             except BaseException:
                 traceback.print_exc()
             finally:
                 sys.stdout.flush()
                 sys.stderr.flush()
-                os._exit(code)
+                os._exit(ended)
         code = _waited(child, seconds)
         printed.seek(0)
         return code, printed.read()[-6000:]

@@ -1,0 +1,21 @@
+"""Laws of the trade on made-up banks, site file in, JSON out; many more by `python -m tests.laws`."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.laws.banks import FEATURES, bank, features
+from tests.laws.judged import LAWS, answer, best, violated
+
+
+@pytest.mark.parametrize("law", LAWS)
+def test_it_holds_on_a_bank(law: str, tmp_path: Path) -> None:
+    """One bank in the tests; which one is as good as any."""
+    assert violated(law, 40 + 7 * LAWS.index(law), tmp_path) == ""
+
+
+def test_the_banks_are_no_empty_claim(tmp_path: Path) -> None:
+    """Every feature comes up, and most of the banks can be hauled."""
+    assert {name for number in range(30) for name in features(number)} == set(FEATURES)
+    found = [best(answer(bank(number), tmp_path)) for number in (2, 8, 16, 21)]
+    assert all(margin > 1.0 for margin in found)
