@@ -45,13 +45,15 @@ Part = dict[str, Any]
 class Wanted:
     """What the page wants of a text. `name`: that of the file, for the commands that are named; `top`: how
     many setups; `hold`: with second lines; `chosen`: the number of the setup that is drawn, from 1;
-    `version`: of the text, so that one that is put back is answered as a whole."""
+    `moving`: something is being dragged, and the next text soon there: nothing is spelt out; `version`: of
+    the text, so that one that is put back is answered as a whole."""
 
     text: str
     name: str
     top: int = 10
     hold: bool = False
     chosen: int = 1
+    moving: bool = False
     version: int = 0
 
 
@@ -76,7 +78,7 @@ class Answers:
         """The parts of the answer, what is known first. It ends early where an interrupt is noted."""
         known = self._known
         if known is not None and replace(known.wanted, chosen=wanted.chosen) == wanted:
-            yield from _chosen(known.site, known.ranking, wanted.chosen)
+            yield from _chosen(known.site, known.ranking, wanted)
             return
         self._known = None
         try:
@@ -103,7 +105,7 @@ class Answers:
             return
         self._known = Known(wanted=wanted, site=site, ranking=found)
         yield _listed(site, found, wanted)
-        yield from _chosen(site, found, wanted.chosen)
+        yield from _chosen(site, found, wanted)
         yield from self._measured(site, found)
 
     def _measured(self, site: Site, found: Ranking) -> Iterator[Part]:
@@ -185,11 +187,11 @@ def _misses(site: Site, found: Ranking) -> list[Part]:
     ]
 
 
-def _chosen(site: Site, found: Ranking, number: int) -> Iterator[Part]:
-    """The setup of a number, drawn and spelt out; the last where there are fewer."""
+def _chosen(site: Site, found: Ranking, wanted: Wanted) -> Iterator[Part]:
+    """The chosen setup, drawn and spelt out; the last where there are fewer."""
     if not found.setups or requested():
         return
-    setup = found.setups[min(number, len(found.setups)) - 1]
+    setup = found.setups[min(wanted.chosen, len(found.setups)) - 1]
     rigged = Rigged(site, setup)
     leaf = page(rigged)
     yield {
@@ -201,7 +203,7 @@ def _chosen(site: Site, found: Ranking, number: int) -> Iterator[Part]:
         "stops": [_worded(site, text) for text in leaf.stops],
         "cautions": [_worded(site, c.text) for c in setup.cautions if not c.always],
     }
-    if not requested():
+    if not wanted.moving and not requested():
         blocks = _in_full(site, setup)
         yield {
             "part": "detail",

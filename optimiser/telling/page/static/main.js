@@ -42,7 +42,7 @@ const takes = {
       desk.things = things(message.raw, desk.site);
     }
     showFile();
-    if (isNew) showSite(desk);
+    if (isNew && !desk.dragging) showSite(desk); // the form waits until the hand rests
     showSetups(desk, acts);
   },
   site(message) {
@@ -54,7 +54,7 @@ const takes = {
     desk.picked = desk.things.find((thing) => thing.id === (wantedNext ?? desk.picked?.id)) ?? null;
     if (desk.picked?.id === wantedNext) wantedNext = null;
     if (desk.faults.length) clearAnswer();
-    draw();
+    if (!desk.dragging || desk.faults.length) draw(); // else what follows at once is drawn with it
     showFaults();
     showSigns(desk);
     showCard();
@@ -73,13 +73,14 @@ const takes = {
       Object.assign(desk, { rig: null, detail: null });
       const first = message.misses.findIndex((miss) => miss.points.length);
       acts.chooseMiss(first < 0 ? null : first); // the nearest is drawn at once
-    }
-    drawAnswer();
+      drawAnswer();
+    } else showSetups(desk, acts); // its drawing follows
   },
   drawing(message) {
     const at = desk.rig ? desk.rig.seen.at[desk.place] : null;
     desk.rig = message;
     desk.place = at === null ? message.seen.begin : nearest(message.seen.at, at);
+    if (desk.detail?.version !== message.version) desk.detail = null;
     draw();
     drawAnswer();
   },
@@ -167,7 +168,10 @@ byId("place").addEventListener("input", (event) => {
 byId("closer").addEventListener("click", () => plan.closer(1.4));
 byId("wider").addEventListener("click", () => plan.closer(1 / 1.4));
 byId("fit").addEventListener("click", () => plan.fit());
-new ResizeObserver(() => draw()).observe(byId("bank"));
+new ResizeObserver(() => {
+  plan.wide = side.wide = 0;
+  draw();
+}).observe(byId("bank"));
 
 // ---- choosing and moving ----------------------------------------------------------------------------------
 

@@ -6,7 +6,7 @@ import { Labels } from "./labels.js";
 import { drawMade, drawRopes, drawSling } from "./rigged.js";
 import { drawAnchor, drawDoubt, drawLaid, drawOutline, drawPair, drawPost, drawPuller } from "./standing.js";
 import { pullersOf } from "./things.js";
-import { MM, circle, element, hatchings, head, line, minus, plus, shape, square, stroke, text, times, unit } from "./svg.js";
+import { MM, circle, element, hatchings, head, line, minus, plus, shape, square, sized, stroke, text, times, unit } from "./svg.js";
 
 const EDGE = 26; // px kept free around what is drawn
 
@@ -22,10 +22,10 @@ export class Plan {
 
   lay(desk) {
     const seen = desk.seen;
-    const wide = this.svg.clientWidth || 600;
+    this.wide ||= this.svg.clientWidth || 600;
+    const { wide } = this;
     const high = Math.round(Math.max(300, Math.min(wide * 0.95, window.innerHeight * 0.54)));
-    this.svg.setAttribute("viewBox", `0 0 ${wide} ${high}`);
-    this.svg.style.height = `${high}px`;
+    sized(this.svg, wide, high);
     const turn = Math.PI / 2 - seen.heading;
     const [c, s] = [Math.cos(turn), Math.sin(turn)];
     const turned = ([x, y]) => [x * c - y * s, x * s + y * c];
@@ -108,11 +108,17 @@ export class Plan {
     return left;
   }
 
+  // Those of one kind are filled together: where they overlap it looks the same, and it is drawn much sooner.
   areas(rig) {
-    return rig.areas.map((area) => element("polygon", {
-      points: area.corners.map((p) => this.at(p).map((v) => v.toFixed(1)).join(",")).join(" "),
-      fill: `url(#plan-${area.danger})`,
-    }));
+    const kinds = new Map();
+    for (const { danger, corners } of rig.areas) {
+      const around = corners.map((p) => this.at(p));
+      const area = around.reduce((sum, [x, y], i) => sum + x * around[(i + 1) % around.length][1] - y * around[(i + 1) % around.length][0], 0);
+      if (area < 0) around.reverse(); // all the same way round, or one would cut a hole into another
+      const d = `M${around.map((p) => p.map((v) => v.toFixed(1)).join(" ")).join("L")}Z`;
+      kinds.set(danger, (kinds.get(danger) ?? "") + d);
+    }
+    return [...kinds].map(([danger, d]) => element("path", { d, fill: `url(#plan-${danger})`, "fill-rule": "nonzero" }));
   }
 
   leg(leg) {
@@ -180,7 +186,7 @@ export class Plan {
     }
     this.layer.push(text(`${length} ${imperial ? "ft" : "m"}`, [16 + long, high - 6], { anchor: "start" }));
     this.labels.keep(4, high - 22, 60 + long, high);
-    const corner = [this.size[0] - 26, 30];
+    const corner = [this.size[0] - 26, 35];
     const arrow = (way, name, long = 5 * MM) => {
       const tip = plus(corner, times(way, long));
       this.layer.push(line([corner, tip], this.lines.thin), head(tip, way, 2 * MM), text(name, plus(corner, times(way, long + 9)).map((v, i) => v + (i ? 4 : 0))));

@@ -1,7 +1,7 @@
 // The side view: the path unrolled, what stands beside it put square onto it, to scale.
 
 import { Labels } from "./labels.js";
-import { MM, circle, element, hatchings, head, line, minus, plus, shape, text, times } from "./svg.js";
+import { MM, circle, element, hatchings, head, line, minus, plus, shape, sized, text, times } from "./svg.js";
 import { carries, heldAt, pullersOf } from "./things.js";
 
 const EDGE = { side: 18, foot: 62, top: 58 };
@@ -38,7 +38,8 @@ export class Side {
 
   lay(desk) {
     const { seen } = desk;
-    const wide = this.svg.clientWidth || 600;
+    this.wide ||= this.svg.clientWidth || 600;
+    const { wide } = this;
     const points = this.extent(desk);
     const x = points.map((p) => p[0]);
     const y = points.map((p) => p[1]);
@@ -47,8 +48,7 @@ export class Side {
     const most = Math.max(150, Math.min(260, window.innerHeight * 0.34));
     this.scale = Math.min((wide - 2 * EDGE.side) / span[0], (most - EDGE.foot - 30) / span[1]);
     const high = Math.round(Math.max(150, span[1] * this.scale + EDGE.foot + EDGE.top));
-    this.svg.setAttribute("viewBox", `0 0 ${wide} ${high}`);
-    this.svg.style.height = `${high}px`;
+    sized(this.svg, wide, high);
     const left = (wide - span[0] * this.scale) / 2;
     const spare = (high - EDGE.foot - EDGE.top - span[1] * this.scale) / 2;
     this.size = [wide, high];

@@ -12,6 +12,14 @@ export function element(name, attributes = {}, ...children) {
   return out;
 }
 
+// Its size in px; nothing is touched where it has that already, for the page is laid out anew each time.
+export function sized(svg, wide, high) {
+  const box = `0 0 ${wide} ${high}`;
+  if (svg.getAttribute("viewBox") === box) return;
+  svg.setAttribute("viewBox", box);
+  svg.style.height = `${high}px`;
+}
+
 // The widths and dashes of a line of the sheet.
 export function stroke(style, factor = 1) {
   return {
