@@ -141,7 +141,11 @@ def test_a_draft_survives_and_is_offered_again(file: Path) -> None:
     again.take_draft(take=True)
     assert 'title = "never saved"' in again.text
     again.save()
-    assert not again.draft.exists()
+    assert drafts(file) == []
+
+
+def drafts(file: Path) -> list[str]:
+    return sorted(path.read_text() for path in file.parent.glob(".*.draft"))
 
 
 def test_a_draft_that_nobody_decided_on_is_not_lost_by_the_next_change(file: Path) -> None:
@@ -152,10 +156,50 @@ def test_a_draft_that_nobody_decided_on_is_not_lost_by_the_next_change(file: Pat
     changed(again, "newer")
     again.keep()
 
-    assert "newer" in again.draft.read_text()
-    assert "from before" in again.draft.with_name(f"{again.draft.name}.old").read_text()
+    assert [text.splitlines()[1] for text in drafts(file)] == [
+        'title = "from before"', 'title = "newer"',
+    ]  # fmt: skip
     again.take_draft(take=True)
     assert "from before" in again.text
+    again.undo()  # and what was there before it was taken up is not lost either
+    assert "newer" in again.text
+
+
+def test_two_programs_with_one_file_keep_a_draft_each(file: Path) -> None:
+    """Neither overwrites the other's; one that is dropped is there again; saving takes one's own away."""
+    one, two = Workspace.of(file, ""), Workspace.of(file, "")
+    changed(one, "by one")
+    one.keep()
+    changed(two, "by two")
+    two.keep()
+    assert len(drafts(file)) == 2
+
+    three = Workspace.of(file, "")
+    three.take_draft(take=False)
+    three.take_draft(take=False)
+    assert drafts(file) == []
+    for space in (one, two):
+        space.look()
+    assert [text.splitlines()[1] for text in drafts(file)] == [
+        'title = "by one"', 'title = "by two"',
+    ]  # fmt: skip
+    one.save()
+    assert [text.splitlines()[1] for text in drafts(file)] == ['title = "by two"']
+    assert two.look()  # and the other is told that the file has changed
+    with pytest.raises(OutsideChangeError):
+        two.save()
+
+
+def test_a_draft_of_another_file_is_not_offered(tmp_path: Path) -> None:
+    for name in ("site.toml", "site.toml.toml", "a.site.toml", "*.toml"):
+        (tmp_path / name).write_text(STRAIGHT)
+        space = Workspace.of(tmp_path / name, "")
+        changed(space, name)
+        space.keep()
+
+    assert [
+        left.text.splitlines()[1] for left in Workspace.of(tmp_path / "*.toml", "").offered
+    ] == ['title = "*.toml"']
 
 
 def test_a_new_file_is_begun_and_only_written_when_saved(tmp_path: Path) -> None:
@@ -182,6 +226,7 @@ def test_a_folder_in_which_nothing_can_be_kept_is_reported(
     space = Workspace.of(file, "")
     changed(space, "other")
     monkeypatch.setattr("optimiser.telling.page.workspace.write_atomically", full)
+    monkeypatch.setattr("optimiser.telling.page.drafts.write_atomically", full)
     space.keep()
     assert "No space left" in space.state()["draft_trouble"]
     with pytest.raises(BankhaulError, match="cannot be written"):

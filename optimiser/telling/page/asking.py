@@ -80,7 +80,9 @@ class Asking:
         self._about = {self._number: {"version": space.version, "hold": self.hold}}
         top = self._wanted["chosen"] if moving else self._wanted["top"]
         text = {"text": space.text, "name": space.name, "version": space.version}
-        await self._beside.ask_for(self._number, text | self._wanted | {"top": top, "moving": moving})
+        await self._beside.ask_for(
+            self._number, text | self._wanted | {"top": top, "moving": moving}
+        )
 
     def _answered(self, message: Message) -> None:
         """Hand a part of an answer to every page, unless a newer question has taken its place."""

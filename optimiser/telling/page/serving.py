@@ -241,10 +241,10 @@ class _Page:
     # ---- what follows from it ---------------------------------------------------------------------
 
     async def _changed(self, *, moving: bool = False) -> None:
+        await self._asking.ask(moving=moving)  # first: the other process works beside what follows
         self._send_state()
         if self._keeping is None or self._keeping.done():
             self._keeping = asyncio.create_task(self._keep())
-        await self._asking.ask(moving=moving)
 
     def _send_state(self) -> None:
         self._stream.send(self._asking.state())

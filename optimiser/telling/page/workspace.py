@@ -1,8 +1,8 @@
 """Keeps the text of the site that the page works on: how it is changed, undone, saved, kept as a draft.
 
 The file is its owner's: it is written only when somebody saves, wholly or not at all, and what another
-program has written meanwhile is never lost without a word. Every change goes to a draft beside it at once,
-which is offered again after a crash.
+program has written meanwhile is never lost without a word. Every change goes to a draft beside it at once
+(`optimiser.telling.page.drafts`), which is offered again after a crash.
 """
 
 import os
@@ -16,6 +16,7 @@ from typing import Any
 
 from optimiser.site.reading import LARGEST, read_text
 from optimiser.site.text.edited import Edit, EditError, edited
+from optimiser.telling.page.drafts import Drafts, Left
 from shared.errors import BankhaulError, reason
 from shared.files import write_atomically
 
@@ -50,8 +51,8 @@ class Workspace:
     version: int = 1
     outside: bool = False  # the file has been changed by somebody else
     draft_trouble: str = ""
-    offered: str | None = None  # a draft from before
-    offered_since: float = 0.0
+    offered: list[Left] = field(default_factory=list)  # drafts from before, or of other programs
+    drafts: Drafts | None = None  # of a path
     _gesture: str = ""
     _undo: list[Step] = field(default_factory=list)
     _redo: list[Step] = field(default_factory=list)
@@ -68,17 +69,9 @@ class Workspace:
         text = read_text(str(path))[1] if there else begin
         out = cls(path=path, text=text, name=path.name, saved=text if there else None)
         out._seen = out._stamp()
-        with suppress(OSError, ValueError):
-            kept = out.draft.read_text(encoding="utf-8")
-            if kept != text and len(kept) <= LARGEST:
-                out.offered, out.offered_since = kept, out.draft.stat().st_mtime
+        out.drafts = Drafts(path)
+        out.offered = out.drafts.others(text)
         return out
-
-    @property
-    def draft(self) -> Path:
-        """Where changes are kept until they are saved."""
-        assert self.path is not None
-        return self.path.with_name(f".{self.path.name}.draft")
 
     @property
     def raw(self) -> dict[str, Any] | None:
@@ -100,8 +93,8 @@ class Workspace:
             "redo": len(self._redo),
             "outside": self.outside,
             "draft": None
-            if self.offered is None
-            else time.strftime("%Y-%m-%d %H:%M", time.localtime(self.offered_since)),
+            if not self.offered
+            else time.strftime("%Y-%m-%d %H:%M", time.localtime(self.offered[0].since)),
             "draft_trouble": self.draft_trouble,
             "raw": _plain(self.raw),
         }
@@ -127,14 +120,16 @@ class Workspace:
         self._step(self._redo, self._undo)
 
     def take_draft(self, *, take: bool) -> None:
-        """Take up the draft that is offered, or drop it."""
-        if self.offered is None:
+        """Take up the draft that is offered, or drop it; the next is offered then."""
+        if not self.offered:
             return
-        text, self.offered = self.offered, None
+        left, *self.offered = self.offered
         if take:
-            self._to(text)
-        else:
+            self._to(left.text)
             self.keep()
+        if not self.draft_trouble:  # else it may be the only one there is
+            with suppress(OSError):
+                left.path.unlink()
 
     def _fresh(self, base: int) -> None:
         if base != self.version:
@@ -164,6 +159,8 @@ class Workspace:
 
     def look(self) -> bool:
         """Whether the file was changed by somebody else since it was looked at last."""
+        if self.drafts is not None and self.text != self.saved and not self.drafts.own.exists():
+            self.keep()  # another program has dropped it
         stamp = self._stamp()
         if self.path is None or stamp == self._seen:
             return False
@@ -185,9 +182,7 @@ class Workspace:
         except OSError as problem:
             raise BankhaulError(f"{self.name} cannot be written: {reason(problem)}") from problem
         self.saved, self.outside, self._seen = self.text, False, self._stamp()
-        if self.offered is None:
-            with suppress(OSError):
-                self.draft.unlink()
+        self.keep()
 
     def reload(self) -> None:
         """Take the text that the file has now; the one before can be had by undo. Raises InputError."""
@@ -198,19 +193,14 @@ class Workspace:
         self._to(text)
 
     def keep(self) -> None:
-        """Keep the text as a draft, if it is not saved. A draft from before that nobody has decided on is put
-        aside first."""
-        if self.path is None:
+        """Keep the text as a draft, if it is not saved."""
+        if self.drafts is None:
             return
         try:
-            if self.offered is not None:
-                aside = self.draft.with_name(f"{self.draft.name}.old")
-                if not aside.exists():
-                    write_atomically(aside, self.offered)
             if self.text == self.saved:
-                self.draft.unlink(missing_ok=True)
+                self.drafts.forget()
             else:
-                write_atomically(self.draft, self.text)
+                self.drafts.keep(self.text)
             self.draft_trouble = ""
         except OSError as problem:
             self.draft_trouble = f"no draft can be kept beside the file: {reason(problem)}"

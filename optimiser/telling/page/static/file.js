@@ -52,7 +52,7 @@ function showNotices() {
   const notice = (words, ...buttons) => out.push(make("div", { class: "notice", role: "alert" }, words, ...buttons));
   if (lastProblem) notice(lastProblem, button("Close", () => { lastProblem = ""; showNotices(); }));
   if (state?.draft) {
-    notice(`A draft from ${state.draft} was never saved.`, button("Take it up", () => post("draft", { take: true })), button("Drop it", () => post("draft", { take: false })));
+    notice(`A draft from ${state.draft} was never saved. If this file is open on another page too, it is that page's.`, button("Take it up", () => post("draft", { take: true })), button("Drop it", () => post("draft", { take: false })));
   }
   if (state?.outside) {
     notice("Another program has changed the file.", button("Take what it has", () => post("reload")), button("Keep mine, and save it", () => post("save", { mine: true })));

@@ -19,9 +19,9 @@ const desk = {
   list: null, rig: null, detail: null, measured: null, faults: [], withheld: "", failed: false, lost: false,
   schema: null, catalogue: null, picked: null, moving: null, place: 0, miss: null, met: null,
   replaceText: (text, base) => post("text", { text, base }),
-  // whether the list, or what is drawn of it, answers another text or another question than stands here now
-  get stale() {
-    return [this.list, this.rig].some((part) => part && (part.version !== this.state.version || part.hold !== this.state.hold));
+  // whether a part answers another text or another question than stands here now
+  isOld(part) {
+    return Boolean(part) && (part.version !== this.state.version || part.hold !== this.state.hold);
   },
 };
 
@@ -123,7 +123,8 @@ function clearAnswer() {
 
 listen((message) => {
   takes[message.part]?.(message);
-  byId("desk").classList.toggle("stale", desk.stale);
+  byId("desk").classList.toggle("stale", desk.isOld(desk.list));
+  byId("desk").classList.toggle("undrawn", desk.isOld(desk.rig));
 }, (lost) => {
   if (lost === desk.lost) return;
   desk.lost = lost;

@@ -90,7 +90,7 @@ function statusWords(desk) {
   const shown = desk.list.top < 10 && rows.length ? `${first}, while you move` : many;
   const proven = ranking.proven ? "proven" : "NOT proven";
   const words = rows.length ? `${shown}, ${proven}.` : `${desk.list.heading} ${ranking.proven ? "Proven." : "NOT proven."}`;
-  if (desk.stale) return `${words} Working out the change.`;
+  if (desk.isOld(desk.list)) return `${words} Working out the change.`;
   return desk.list.readings && !desk.measured ? `${words} Working out what the readings leave open.` : words;
 }
 
