@@ -45,10 +45,10 @@ def measure(page: Page, reached: Reached, *, quick: bool) -> None:
     """Wall-clock: from the hand's move in the browser to the list for that place, drawn."""
     soon = min(_first_paint() for _ in range(1 if quick else 3))
     reached.add("page, its document after the command", SOON, soon)
-    told = f"The page's document is there {soon:.2f} s after the command. Wall clock; least of several times."
+    note = f"The page's document is there {soon:.2f} s after the command. Wall clock; least of several times."
     program = installed.found()
     if program is None:
-        page.table("The page", ("dragged tree",), [["no headless browser here"]], told)
+        page.table("The page", ("dragged tree",), [["no headless browser here"]], note)
         return
     from playwright.sync_api import sync_playwright
 
@@ -64,7 +64,7 @@ def measure(page: Page, reached: Reached, *, quick: bool) -> None:
             )
             reached.add(f"page, list after a dragged tree, {size}", limit, max(map(min, took)))
         browser.close()
-    page.table("The page", ("dragged tree: least / median, s", *REGIMES), rows, told)
+    page.table("The page", ("dragged tree: least / median, s", *REGIMES), rows, note)
 
 
 def _first_paint() -> float:

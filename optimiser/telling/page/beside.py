@@ -17,8 +17,8 @@ MODULE = "optimiser.telling.page.working"
 LONGEST_LINE = 64 * 1024 * 1024
 """Bytes of one part of an answer."""
 PATIENCE = 6.0
-"""s that a process has to let go of a question before it is ended: a choice of ours. A search reads the note
-every few hundredths of a second; readings and near misses are worked out in larger pieces."""
+"""s that a process that has loaded has to let go of a question before it is ended: a choice of ours. A search
+reads the note every few hundredths of a second; readings and near misses are worked out in larger pieces."""
 
 
 class Beside:
@@ -29,12 +29,14 @@ class Beside:
         self._process: Process | None = None
         self._reading: asyncio.Task[None] | None = None
         self._watching: asyncio.Task[None] | None = None
+        self._ready = asyncio.Event()  # the process has loaded, and reads what it is sent
         self._open: set[int] = set()
         self._last: Message | None = None
 
     async def begin(self) -> None:
         """Start the process: it loads while nobody has a question yet."""
         if self._process is None:
+            self._ready.clear()
             self._process = await asyncio.create_subprocess_exec(
                 sys.executable, "-P", "-m", MODULE, stdin=PIPE, stdout=PIPE, limit=LONGEST_LINE
             )
@@ -68,6 +70,8 @@ class Beside:
         assert process.stdout is not None
         while line := await process.stdout.readline():
             message = json.loads(line)
+            if message["part"] == "ready":
+                self._ready.set()
             if message["part"] == "done":
                 self._open.discard(message["id"])
                 # what was put in while another was worked out may have been passed over
@@ -82,6 +86,7 @@ class Beside:
             self._receive({"id": number, "part": "failed"})
 
     async def _lose_patience(self, older: set[int]) -> None:
+        await self._ready.wait()
         await asyncio.sleep(PATIENCE)
         if older & self._open and self._last is not None:
             await self._stop()
