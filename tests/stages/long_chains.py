@@ -1,7 +1,8 @@
 """Chains of four to ten stages, on paths that bend at every metre or two, against every chain of every setup.
 
-`python -m tests.stages.long_chains --sites 50` compares so many made-up paths, prints one line for each that
-differs and how many stages the plans have, and ends with 1 where any differs.
+`python -m tests.stages.long_chains --sites 50` compares so many made-up paths of four to eight legs (`--legs
+9 10`: of so many), prints one line for each that differs and how many stages the plans have, and ends with 1
+where any differs.
 """
 
 import argparse
@@ -27,13 +28,16 @@ MOST = 12
 """Stages that a plan may have."""
 
 
-def winding(seed: int) -> Site:
-    """A path of four to eight legs that turn one way and the other, with somebody to pull ahead of each; some
-    pull too weakly, so that another has to do, or none can."""
+FEWEST_LEGS, MOST_LEGS = 4, 8
+
+
+def winding(seed: int, fewest: int = FEWEST_LEGS, most: int = MOST_LEGS) -> Site:
+    """A path of `fewest` to `most` legs that turn one way and the other, with somebody to pull ahead of each;
+    some pull too weakly, so that another has to do, or none can."""
     rng = np.random.default_rng((seed, 23))
     site = on_unknown_ground(made_up(SMALL, seed))
     at, way, legs, pullers = (0.0, 0.0, 0.0), 0.0, [], []
-    for number in range(int(rng.integers(4, 9))):
+    for number in range(int(rng.integers(fewest, most + 1))):
         way += float(rng.choice([-1.0, 1.0]) * rng.uniform(0.25, 0.5)) * pi
         ahead, long = (cos(way), sin(way)), float(rng.uniform(0.8, 2.2))
         end = (at[0] + long * ahead[0], at[1] + long * ahead[1], at[2] + 0.1 * long)
@@ -62,12 +66,14 @@ class Compared:
     wrong: list[str] = field(default_factory=list)
 
 
-def compare(seed: int) -> Compared:
-    """One path."""
-    site = winding(seed)
-    every = plans(site, grain=GRAIN, most_stages=MOST)
+def compare(
+    seed: int, fewest: int = FEWEST_LEGS, most: int = MOST_LEGS, grain: float = GRAIN
+) -> Compared:
+    """One path; stages end at bends, and at every `grain` m of it."""
+    site = winding(seed, fewest, most)
+    every = plans(site, grain=grain, most_stages=MOST)
     plan = plan_stages(
-        site, StagesQuestion(grain=GRAIN, most_stages=MOST, whole_ropes=True, explain=False)
+        site, StagesQuestion(grain=grain, most_stages=MOST, whole_ropes=True, explain=False)
     )
     out = Compared(len(plan.stages))
     if not plan.proven:
@@ -89,11 +95,12 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sites", type=int, default=50)
     parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--legs", type=int, nargs=2, default=(FEWEST_LEGS, MOST_LEGS))
     args = parser.parse_args()
     met: Counter[int] = Counter()
     wrong = 0
     for seed in range(args.first, args.first + args.sites):
-        found = compare(seed)
+        found = compare(seed, *args.legs)
         met[found.stages] += 1
         for text in found.wrong:
             wrong += 1

@@ -12,3 +12,10 @@ def test_no_chain_of_four_or_more_stages_is_better(seed: int) -> None:
 
     assert not found.wrong
     assert found.stages == 0 or found.stages >= 4
+
+
+def test_no_chain_round_nine_or_ten_bends_is_better() -> None:
+    found = compare(3, 9, 10, grain=50.0)  # stages end at bends: the command has more ends
+
+    assert not found.wrong
+    assert found.stages >= 9
