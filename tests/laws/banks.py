@@ -13,6 +13,8 @@ TOP = 1.5
 """m, height of the brow."""
 CLIMB = 0.3
 """Slope of the ground behind the brow: it leads on as it came, so that no line meets it."""
+CONDITION_GOOD = 0.9
+"""Share of its rating that a piece in good condition is trusted with: the project's own choice."""
 SHARE = 0.3
 """Of the banks have each feature."""
 
@@ -104,6 +106,7 @@ def _plain(rng: Random) -> Document:
                 "weight": "1200 kg",
                 "hitch_height": "0.5 m",
                 "hitch_rating": "12 kN",
+                "dynamic": 1.2,
                 "hitch_eye": "28 mm",
             }
         ],
@@ -337,7 +340,7 @@ def _winch(rng: Random, document: Document) -> None:
     document["puller"].append(
         {
             "kind": "hand winch", "name": "wire puller", "anchor": document["tree"][0]["name"],
-            "height": document["tree"][0]["strap_heights"][0], "rating": "8 kN",
+            "height": document["tree"][0]["strap_heights"][0], "rating": "8 kN", "dynamic": 1.1,
             "pull": f"{rng.uniform(1.5, 5.0):.2f} kN", "purchase": f"{rng.uniform(1.5, 3.0):.2f} m",
         }
     )  # fmt: skip

@@ -12,10 +12,12 @@ from typing import Any
 
 from optimiser import cli
 from tests.fuzz.toml_text import written
+from tests.laws import statics
 from tests.laws.banks import Document, bank
 from tests.laws.changes import EASIER, HARDER, SAME, SCALED, by_old_names, stated_only
 
-LAWS = (*HARDER, *EASIER, *SAME, *SCALED)
+BALANCE = "forces in balance"
+LAWS = (*HARDER, *EASIER, *SAME, *SCALED, BALANCE)
 NEAR = 1e-7
 WORDS = ("--top", "40", "--no-compound", "--format", "json")
 ANSWERED, NOTHING_WORKS = 0, 3
@@ -51,6 +53,8 @@ def violated(law: str, number: int, folder: Path, *, without: frozenset[str] = f
         before = stated_only(before)
         if before is None:
             return ""
+    if law == BALANCE:
+        return _out_of_balance(before, folder)
     rng = Random(f"{law} {number}")
     change = {**HARDER, **EASIER, **SAME, **SCALED}[law]
     after = change(rng, deepcopy(before))
@@ -66,6 +70,16 @@ def violated(law: str, number: int, folder: Path, *, without: frozenset[str] = f
             return f"margin {best(hard):.9f} of the harder job, {best(easy):.9f} of the easier one"
         return ""
     return _other_list(one["setups"], other["setups"], law)
+
+
+def _out_of_balance(document: Document, folder: Path) -> str:
+    try:
+        shown = answer(document, folder, "show", "1", "--no-compound", "--format", "json")
+    except RefusedError as refusal:
+        return str(refusal)
+    if "path" not in shown or not statics.plain(document, shown):
+        return ""
+    return "; ".join(statics.faults(document, shown))
 
 
 def _other_list(one: list[Any], other: list[Any], law: str) -> str:

@@ -38,6 +38,11 @@ class Verdict:
     tests: int
     took: float
 
+    @property
+    def caught(self) -> bool:
+        """Whether any test noticed it."""
+        return bool(self.by)
+
     def line_of_json(self) -> str:
         """As it is kept."""
         return json.dumps(asdict(self))

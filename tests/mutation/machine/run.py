@@ -1,0 +1,87 @@
+"""A run of the machine: a sample of faults of every area, judged one after the other, kept as they come."""
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from itertools import zip_longest
+from pathlib import Path
+
+import click
+
+from tests.mutation.faults import ROOT
+from tests.mutation.machine.areas import AREAS, sample
+from tests.mutation.machine.bench import Machine, Verdict
+from tests.mutation.machine.choice import Choice
+from tests.mutation.machine.edits import Edit
+
+LOOKED_AT = (
+    "mechanics", "geometry", "gear", "proof", "validation", "laws", "properties", "lower", "uncertainty",
+    "stages", "compound", "holding", "terminations", "catalogue", "search", "tracks", "made", "shared",
+    "edges", "lever",
+)  # fmt: skip
+"""Folders of tests that may notice a fault of the machine's."""
+
+
+def cache() -> Path:
+    """A folder outside the project for the map of tests and the verdicts."""
+    home = os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
+    out = Path(home) / "bankhaul-mutation"
+    out.mkdir(parents=True, exist_ok=True)
+    return out
+
+
+def make_map(notes: Path) -> None:
+    """Run the tests that are not marked long once, noting which functions each enters. Folders that are
+    noted already are left out."""
+    known = notes.read_text(encoding="utf-8") if notes.exists() else ""
+    for folder in LOOKED_AT:
+        if f'"tests/{folder}/' in known:
+            continue
+        click.echo(f"looking at tests/{folder}")
+        subprocess.run(
+            [
+                sys.executable, "-m", "pytest", "-q", "-m", "not long", "-p", "no:cacheprovider",
+                "-p", "tests.mutation.machine.touched", f"tests/{folder}",
+            ],
+            cwd=ROOT,
+            env={**os.environ, "TOUCHED": str(notes), "HYPOTHESIS_PROFILE": "ci"},
+            check=False,
+            stdout=subprocess.DEVNULL,
+        )  # fmt: skip
+
+
+def chosen(count: int, seed: int) -> Iterator[tuple[str, Edit]]:
+    """`count` faults, the areas by turns, each area's in the order of its sample."""
+    each = [[(area, edit) for edit in sample(area, seed)] for area in AREAS]
+    turns = (one for turn in zip_longest(*each) for one in turn if one is not None)
+    for _, one in zip(range(count), turns, strict=False):
+        yield one
+
+
+def run(count: int, seed: int) -> list[Verdict]:
+    """Judge a sample; what an earlier run of the same seed has judged is taken from there."""
+    notes, kept = cache() / "touched.jsonl", cache() / f"verdicts-{seed}.jsonl"
+    make_map(notes)
+    done: dict[tuple[str, int, str], Verdict] = {}
+    if kept.exists():
+        for line in kept.read_text(encoding="utf-8").splitlines():
+            verdict = Verdict(**json.loads(line))
+            done[verdict.file, verdict.line, verdict.what] = verdict
+    out: list[Verdict] = []
+    with tempfile.TemporaryDirectory() as folder, Machine(Path(folder), Choice(notes)) as machine:
+        for area, edit in chosen(count, seed):
+            verdict_known = done.get((edit.file, edit.line, edit.what))
+            verdict = verdict_known or machine.judge(area, edit)
+            if verdict_known is None:
+                with kept.open("a", encoding="utf-8") as file:
+                    file.write(verdict.line_of_json() + "\n")
+                named = verdict.by or ("NOT NOTICED" if verdict.tests else "NO TEST ENTERS IT")
+                click.echo(
+                    f"{len(out) + 1:4} {verdict.took:5.0f} s  {edit.file}:{edit.line} {edit.what}: {named}"
+                )
+                sys.stdout.flush()
+            out.append(verdict)
+    return out
