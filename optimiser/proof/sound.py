@@ -26,7 +26,7 @@ def check(
         notes.need(all(p.kind is not PlaceKind.PULLER for p in nodes), "the walk passes a puller")
     else:
         puller = claim.puller
-        stand.check(site, puller, notes)
+        stand.check(site, puller, {place.name for place in nodes}, notes)
         stand.check_printed(site, puller, claim.standing, notes)
         whole = (
             len(walk) >= 2 and nodes[-1].kind is PlaceKind.PULLER and nodes[-1].name == puller.name

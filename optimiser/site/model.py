@@ -27,7 +27,7 @@ from optimiser.mechanics.values import AnchorStrength, Factor, Vec
 from optimiser.site.counts import USUAL, Count
 from optimiser.site.frame import Frame
 from optimiser.site.lever import LeverJob
-from optimiser.site.roaming.rooms import Room, Stand
+from optimiser.site.roaming.rooms import Body, Room, Stand
 
 if (
     TYPE_CHECKING
@@ -311,6 +311,7 @@ class Puller:
     hitch_kind: MadeTo = MadeTo.EYE  # of a vehicle
     room: Room | None = None  # where it may stand, if that is left to the search
     stand: Stand | None = None  # which of the stands in its room this is
+    body: Body | None = None  # what it takes of the ground, if it may choose where to stand
 
     @property
     def fixture(self) -> Fixture | None:

@@ -15,6 +15,7 @@ from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Owned, Puller, Site
 from tests.oracle.ground import Grip, Station, dot, plus, sweeps_over, unit
 from tests.oracle.slung import Pair, allowed, pair_at
+from tests.oracle.stands import runs_over
 from tests.oracle.taut import Spot, Taut, free, ground, line, straight
 
 Walk = tuple[Place, ...]
@@ -695,6 +696,8 @@ class Scene:
                 continue
             for what, many in a.uses:
                 left[what] = left.get(what, 0) - many
+            if a.uses and runs_over(self.puller, a.position):
+                return False
             if a.directions is None:
                 continue
             ways: list[Vec] = []

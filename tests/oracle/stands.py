@@ -181,3 +181,23 @@ def _crosses(at: Vec, a: Vec, b: Vec) -> bool:
     if (a[1] > at[1]) == (b[1] > at[1]):
         return False
     return at[0] < a[0] + (at[1] - a[1]) * (b[0] - a[0]) / (b[1] - a[1])
+
+
+def runs_over(puller: Puller, at: Vec) -> bool:
+    """Whether the body of a puller comes within a metre of a place, step by step along its run."""
+    if puller.room is None:
+        return False
+    (px, py, _), (hx, hy, _) = puller.position, puller.heading
+    flat, half = hypot(hx, hy), puller.room.body.width / 2.0
+    long = (puller.run + puller.room.body.length) * flat
+    left = (-hy / flat, hx / flat)
+    aside = (at[0] - px) * left[0] + (at[1] - py) * left[1]
+    across = min(max(aside, -half), half)
+    nearest = min(
+        hypot(
+            at[0] - px - i * long / 4000 * hx / flat - across * left[0],
+            at[1] - py - i * long / 4000 * hy / flat - across * left[1],
+        )
+        for i in range(4001)
+    )
+    return nearest < 1.0

@@ -33,7 +33,7 @@ def site(number: int) -> Site:
         name="post in the lane", position=(*_between(room, rng), top[2]), radius=0.1, top=1.0
     )
     posts = (*plain.obstacles, post) if rng.uniform() < 0.3 else plain.obstacles
-    roaming = replace(puller, room=room)
+    roaming = replace(puller, room=room, body=room.body)
     found = replace(plain, pullers=(roaming,), obstacles=posts)
     able = stands(found, roaming)
     return replace(found, pullers=able[:1]) if able else replace(found, pullers=(puller,))

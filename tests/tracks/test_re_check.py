@@ -56,7 +56,7 @@ def test_every_tampering_with_a_stand_is_noticed(where: str) -> None:
     verify(site, setup)
     for what, puller in _tampered(setup.puller, where == LANE):
         notes = Notes()
-        stand.check(site, puller, notes)  # by itself, before any force is looked at
+        stand.check(site, puller, (), notes)  # by itself, before any force is looked at
         assert notes.found, what
         with pytest.raises(VerificationError):
             verify(site, replace(setup, puller=puller))
@@ -67,9 +67,9 @@ def test_a_run_over_the_end_of_the_lane_is_noticed() -> None:
     site, _ = _answer(LANE)
     short = next(p for p in stands(site, site.pullers[0]) if p.run == pytest.approx(2.0))
     notes = Notes()
-    stand.check(site, short, notes)
+    stand.check(site, short, (), notes)
     assert not notes.found
-    stand.check(site, replace(short, run=6.0), notes)
+    stand.check(site, replace(short, run=6.0), (), notes)
     assert notes.found == ["van leaves its track on its run"]
 
 
@@ -87,7 +87,9 @@ def test_a_load_that_comes_to_the_van_is_noticed() -> None:
     site, setup = _answer(LANE)
     (leg,) = site.legs
     notes = Notes()
-    stand.check(replace(site, legs=(replace(leg, end=setup.puller.position),)), setup.puller, notes)
+    stand.check(
+        replace(site, legs=(replace(leg, end=setup.puller.position),)), setup.puller, (), notes
+    )
     assert any("where the load comes" in text for text in notes.found)
 
 
@@ -145,7 +147,7 @@ def test_half_a_width_past_the_end_of_the_lane_is_noticed() -> None:
     short = next(p for p in stands(site, site.pullers[0]) if p.run == pytest.approx(2.0))
     assert short.stand is not None
     notes = Notes()
-    stand.check(site, replace(short, run=3.2), notes)  # it has 2.006 m
+    stand.check(site, replace(short, run=3.2), (), notes)  # it has 2.006 m
     assert notes.found == ["van leaves its track on its run"]
 
 
@@ -155,8 +157,8 @@ def test_what_the_load_reaches_ahead_of_the_end_of_its_path_counts() -> None:
     x, y, z = setup.puller.position
     end = replace(site, legs=(replace(leg, start=(x - 6.0, y, z), end=(x - 3.0, y, z)),))
     notes = Notes()
-    stand.check(end, setup.puller, notes)
+    stand.check(end, setup.puller, (), notes)
     assert not notes.found  # its nose 1 m ahead comes to 2 m before the van's middle
     notes = Notes()
-    stand.check(replace(end, load=replace(site.load, overhang=2.0)), setup.puller, notes)
+    stand.check(replace(end, load=replace(site.load, overhang=2.0)), setup.puller, (), notes)
     assert any("where the load comes" in text for text in notes.found)

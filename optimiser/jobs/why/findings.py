@@ -176,6 +176,11 @@ class Looked:
         yield from self._shared(bool(ev.shared_wrongly[rows].any()))
         if not any(anchor.uses for anchor in self.scene.site.anchors):
             return
+        over = bool(ev.run_over[rows].any())
+        yield Check(
+            name=motion.CLEAR_OF_RUN, where="anchors to be made", passed=not over,
+            note=f"{self.scene.puller.name} would go over one" if over else "",
+        )  # fmt: skip
         short = bool(ev.not_made[rows].any())
         yield Check(
             name=motion.ENOUGH, where="anchors to be made", passed=not short,

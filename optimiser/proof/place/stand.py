@@ -5,7 +5,7 @@ The corners of the body are looked at, all along the run, where the search looks
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from itertools import pairwise
 from math import atan2, cos, degrees, dist, hypot, pi, sin
@@ -21,6 +21,8 @@ EVERY = 0.05
 """m between the places of a run, and of the path, that are looked at."""
 NEAR = 0.06
 """m that do not count: a run is looked at every decimetre where it is found."""
+BESIDE_MADE = 1.0
+"""m that is kept free about an anchor that is made."""
 EVEN = 0.16
 """m that the ground may be off the run, or off the plane of an area."""
 ALONG = re.compile(r"facing the (?P<to>end|start) of it")
@@ -31,8 +33,9 @@ ROUNDED, STRAIGHT = 0.51, 3.01
 """Degrees by which a heading may be off one that is printed in degrees, and off "straight away"."""
 
 
-def check(site: Site, puller: Puller, notes: Notes) -> None:
-    """Whether the site has such a puller, and room for it where it is said to stand."""
+def check(site: Site, puller: Puller, used: Collection[str], notes: Notes) -> None:
+    """Whether the site has such a puller, and room for it where it is said to stand. `used`: what the rig
+    leads to, by name."""
     own = next((p for p in site.pullers if p.name == puller.name), None)
     if own is None or own.room is None:
         notes.need(own == puller, f"no such puller as {puller.name}")
@@ -49,7 +52,7 @@ def check(site: Site, puller: Puller, notes: Notes) -> None:
         _on_track(room, puller, corners, notes)
     else:
         _in_area(room, puller, corners, notes)
-    _clear(site, puller, room.body.length, room.body.width, notes)
+    _clear(site, puller, used, room.body.length, room.body.width, notes)
 
 
 def check_printed(site: Site, puller: Puller, printed: Standing | None, notes: Notes) -> None:
@@ -240,7 +243,9 @@ def _around(points: tuple[Vec, ...], at: Vec) -> bool:
     return abs(abs(whole) - 2.0 * pi) < 1e-6
 
 
-def _clear(site: Site, puller: Puller, length: float, width: float, notes: Notes) -> None:
+def _clear(
+    site: Site, puller: Puller, used: Collection[str], length: float, width: float, notes: Notes
+) -> None:
     """Whether nothing stands in the way of the body, and the load does not come to it."""
     hx, hy, _ = puller.heading
     flat = max(hypot(hx, hy), 1e-9)
@@ -254,6 +259,7 @@ def _clear(site: Site, puller: Puller, length: float, width: float, notes: Notes
 
     posts = [(a.name, a.position, a.radius) for a in site.anchors if not a.uses]
     posts += [(o.name, o.position, o.radius) for o in site.obstacles]
+    posts += [(a.name, a.position, BESIDE_MADE) for a in site.anchors if a.uses and a.name in used]
     for name, (x, y, _), radius in posts:
         notes.need(gap(x, y) >= radius - NEAR, f"{puller.name} meets {name} on its run")
     last, ahead = site.legs[-1], site.load.overhang

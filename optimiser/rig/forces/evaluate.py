@@ -503,6 +503,11 @@ class Evaluation:
         return ways.missing(self)
 
     @property
+    def run_over(self) -> Mask:
+        """(n,) walks whose puller goes over an anchor that is made."""
+        return ways.run_over(self)
+
+    @property
     def shared_wrongly(self) -> Mask:
         """(n, X) where two trees with a sling carry more than one block or end, are used besides, or are
         passed almost straight."""

@@ -38,13 +38,16 @@ class Fault(Enum):
     PULLED_UP = "anchor pulled up"
     PULLED_ASIDE = "anchor pulled aside"
     NOT_MADE = "not enough to make an anchor"
+    IN_THE_WAY = "anchor in the puller's way"
     SHARED = "sling between two trees"
 
 
 HAULING = tuple(fault for fault in Fault if fault is not Fault.CANNOT_HOLD)
-ON_ANCHORS = (Fault.PULLED_UP, Fault.PULLED_ASIDE, Fault.NOT_MADE, Fault.SHARED)
-"""Faults of anchors that are made: which pulls they stand, and what there is to make them of; and of a sling
-between two trees."""
+ON_ANCHORS = (
+    Fault.PULLED_UP, Fault.PULLED_ASIDE, Fault.NOT_MADE, Fault.IN_THE_WAY, Fault.SHARED
+)  # fmt: skip
+"""Faults of anchors that are made: which pulls they stand, what there is to make them of, and whether what
+pulls runs over them; and of a sling between two trees."""
 LETTING_DOWN = (
     Fault.CANNOT_HOLD, Fault.STEP, Fault.LIFTS_OFF, Fault.SLEWS, Fault.LINE_BLOCKED, *ON_ANCHORS
 )  # fmt: skip
@@ -91,6 +94,8 @@ class Figures(Protocol):
     def too_far_aside(self) -> Array: ...
     @property
     def not_made(self) -> Mask: ...
+    @property
+    def run_over(self) -> Mask: ...
     @property
     def shared_wrongly(self) -> Mask: ...
 
@@ -176,6 +181,8 @@ class Verdict:
                 out = self.amount(fault) > ANGLE_SLACK
             case Fault.NOT_MADE:
                 out = np.broadcast_to(f.not_made[:, None], f.pull.shape)
+            case Fault.IN_THE_WAY:
+                out = np.broadcast_to(f.run_over[:, None], f.pull.shape)
             case Fault.SHARED:
                 out = f.shared_wrongly
             case _:
@@ -217,6 +224,7 @@ class Verdict:
                 | Fault.LINE_BLOCKED
                 | Fault.NO_GRIP
                 | Fault.NOT_MADE
+                | Fault.IN_THE_WAY
                 | Fault.SHARED
             ):
                 out = np.where(self.fails(fault), np.inf, 0.0)
@@ -306,6 +314,8 @@ class Verdict:
                 return f"an anchor is pulled {over} further aside than it stands, whichever way it faces"
             case Fault.NOT_MADE:
                 return "there is not enough to make its anchors of, or two would stand on one spot"
+            case Fault.IN_THE_WAY:
+                return f"{f.scene.puller.name} would go over an anchor that is made for the rig"
             case Fault.SHARED:
                 return (
                     "two trees that share a pull take one block or one end, no bridle, nothing on either "

@@ -15,6 +15,7 @@ from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.forces.verdict import States
 from optimiser.rig.ground.scene import Scene
 from optimiser.site.model import Anchor
+from optimiser.site.roaming.stands import goes_over
 
 NOTHING = 1e-9
 """Of the pull at the hauling end: a smaller level force has no direction."""
@@ -143,3 +144,14 @@ def missing(ev: Rigs) -> Mask:
                 used += takes * (ev.anchors == i).any(axis=1)
         out |= used > many
     return out
+
+
+def run_over(ev: Rigs) -> Mask:
+    """(n,) walks of which an anchor that is made stands where the puller goes."""
+    scene = ev.scene
+    over = [
+        i
+        for i, anchor in enumerate(scene.site.anchors)
+        if anchor.uses and goes_over(scene.puller, anchor.position)
+    ]
+    return np.asarray(np.isin(ev.anchors, over).any(axis=1))

@@ -219,7 +219,14 @@ class Runs(Part):
         at, way = room.points[0], (1.0, 0.0, 0.0)
         if stand is not None:
             at, way = room.spot(stand)
-        return {"position": at, "heading": way, "run": room.body.run, "room": room, "stand": stand}
+        return {
+            "position": at,
+            "heading": way,
+            "run": room.body.run,
+            "room": room,
+            "stand": stand,
+            "body": room.body,
+        }
 
     def _room(self, corner: Corner) -> Room | None:
         if not self.roams:

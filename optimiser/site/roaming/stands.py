@@ -21,6 +21,10 @@ STEP = 0.1
 LEAST_RUN = 1.0
 """m: where a puller can go less far it has no room to pull (project choice)."""
 
+MADE_ROOM = 1.0
+"""m about an anchor that is made, which what pulls keeps off: half the width of a vehicle that is parked
+there, and room for pickets (project choice)."""
+
 Post = tuple[float, float, float]
 """x, y and radius of something that stands, m."""
 Way = tuple[tuple[Vec, ...], float]
@@ -54,6 +58,20 @@ def puller_of(site: Site, of: Puller) -> Puller:
     if own.room is None or of.stand is None:
         return own
     return _put(own, of.stand, min(of.run, own.room.body.run))
+
+
+def goes_over(puller: Puller, at: Vec) -> bool:
+    """Whether a puller, where it stands or on its run, comes to an anchor that is made at a point. Of one
+    that has one spot only it is not known how much ground it takes."""
+    body = puller.body
+    if body is None:
+        return False
+    hx, hy, _ = puller.heading
+    flat = hypot(hx, hy)
+    dx, dy = at[0] - puller.position[0], at[1] - puller.position[1]
+    ahead, aside = (dx * hx + dy * hy) / flat, abs(dy * hx - dx * hy) / flat
+    past = max(-ahead, ahead - (puller.run + body.length) * flat, 0.0)
+    return hypot(past, max(aside - body.width / 2.0, 0.0)) < MADE_ROOM
 
 
 def pinned(site: Site, puller: Puller) -> Site:
