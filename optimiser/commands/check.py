@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from optimiser.commands.drawing import check_output, output_option, paper_option, put
-from optimiser.commands.options import answer, form_option, load_site, site_argument
+from optimiser.commands.options import answer, both_trips, form_option, load_site, site_argument
 
 if TYPE_CHECKING:
     from shared.report import Block
@@ -56,8 +56,11 @@ def command(site: str | None, form: str, output: Path | None, paper: str, force:
         *data_end_blocks(loaded),
     ]
     after = command_line("rank", site)
-    data = CHECKED.json(loaded) | {"next": after} if form == "json" else None
-    answer(loaded, [*report, *measured_blocks(loaded), ("", sentence(after))], form, data)
+    trips = both_trips(loaded)
+    more = {"trips": trips} if trips else {}
+    data = CHECKED.json(loaded) | {"next": after} | more if form == "json" else None
+    said: list[Block] = [("", trips)] if trips else []
+    answer(loaded, [*report, *measured_blocks(loaded), *said, ("", sentence(after))], form, data)
     if output is not None:
         from optimiser.sheet.site_page import site_booklet, site_page
         from optimiser.telling.readings.measured import drawn_blocks

@@ -330,6 +330,19 @@ def answer(
     print_report(report, form, system, own=own_names(site))
 
 
+def both_trips(
+    site: "Site", ranking: "Ranking | None" = None, time_limit: float | None = None
+) -> str:
+    """Which of the trips of a load that goes both ways can be done; "" for one that makes one trip only."""
+    if len(site.preferences.trips) < 2:
+        return ""
+    from optimiser.jobs.both_trips import which_trips  # only where the site asks for it
+    from optimiser.search.clock import Clock
+
+    with searching() as progress:
+        return which_trips(site, ranking, clock=Clock(time_limit, progress))
+
+
 def measured_answers(
     site: "Site",
     setups: "Iterable[tuple[str, Setup]]",

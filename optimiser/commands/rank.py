@@ -8,6 +8,7 @@ import click
 from optimiser.commands.options import (
     MOST_MEASURED,
     answer,
+    both_trips,
     compound_option,
     find_setups,
     form_option,
@@ -100,15 +101,19 @@ def command(
     from optimiser.telling.onward import after_rank
     from optimiser.telling.tables import ranking_json
 
+    trips = both_trips(loaded, found, time_limit)
+    more = {"trips": trips} if trips else {}
     if not found.setups:
         after = after_rank(site, found, time_limit)
-        data = ranking_json(found) | {"next": after} if form == "json" else None
-        answer(loaded, nothing_feasible(loaded, found, after), form, data)
+        data = ranking_json(found) | {"next": after} | more if form == "json" else None
+        blocks = nothing_feasible(loaded, found, after)
+        answer(loaded, [*([("", trips)] if trips else []), *blocks], form, data)
         ctx.exit(3)
-    data = ranking_json(found) if form == "json" else None
+    data = ranking_json(found) | more if form == "json" else None
     listed = found.setups[:MOST_MEASURED]
     measured = measured_answers(loaded, [(f"Setup {setup.rank}", setup) for setup in listed])
     blocks = report(loaded, found, guesses, measured)
+    blocks = [*blocks, ("", trips)] if trips else blocks
     answer(loaded, blocks, form, data, measured=measured[:1], others=measured[1:])
 
 

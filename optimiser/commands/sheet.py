@@ -181,6 +181,7 @@ def _with_way_down(
     from optimiser.jobs.question import LowerQuestion
     from optimiser.sheet.both_ways import both_ways
     from optimiser.sheet.page import lowering_sheet
+    from optimiser.site.model import Trip
     from optimiser.telling.lower import report
 
     wanted = LowerQuestion(without=question.without, time_limit=question.time_limit)
@@ -195,4 +196,4 @@ def _with_way_down(
         fact = ("THE WAY DOWN", nothing_to_hold(found))
         return replace(haul, pages=(replace(first, facts=(*first.facts, fact)), *haul.pages[1:]))
     down = lowering_sheet(found.site, doubted(found, None))
-    return both_ways(haul, down)
+    return both_ways(haul, down, down_first=site.preferences.trips[0] is Trip.DOWN)

@@ -14,9 +14,8 @@ from optimiser.search.rules import Rules
 from optimiser.search.stages.track import GRAIN
 from optimiser.site.counts import counts_of, plan_counts_of
 from optimiser.site.document.quantity import Corner
-from optimiser.site.model import Site
+from optimiser.site.model import Site, Trip
 from optimiser.site.rules import RULES
-from optimiser.site.turned import Trip
 from shared.words import did_you_mean, listed
 
 
@@ -144,10 +143,12 @@ class BuyQuestion(HaulQuestion):
         for rate in self.rates:
             read_rate(rate)
 
-    @property
-    def trips(self) -> tuple[Trip, ...]:
-        """What the load is bought for."""
-        return (Trip.UP, Trip.DOWN) if self.both else (Trip.DOWN if self.down else Trip.UP,)
+    def trips(self, site: Site) -> tuple[Trip, ...]:
+        """What the load of a site is bought for, in the order of its trips where it names both."""
+        if not self.both:
+            return (Trip.DOWN if self.down else Trip.UP,)
+        named = site.preferences.trips
+        return named if len(named) > 1 else (Trip.UP, Trip.DOWN)
 
     def of_stages(
         self, most_stages: int, *, compound: bool | None, hold: bool = False

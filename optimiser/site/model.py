@@ -370,9 +370,18 @@ class Joined:
     bend: Termination | None
 
 
+class Trip(StrEnum):
+    """One trip of a load: hauled along the path from its start to its end, or let down from the higher end to
+    the lower."""
+
+    UP = "up"
+    DOWN = "down"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Preferences:
-    """What the owner wants of the answer. `rules` are the names of the rules that are on."""
+    """What the owner wants of the answer. `rules` are the names of the rules that are on; `trips`: those that
+    the load makes, in their order."""
 
     margin_wanted: float = 1.0
     enough: float = 2.0
@@ -390,6 +399,7 @@ class Preferences:
     rules: frozenset[str] = frozenset()
     currency: str = ""
     station_spacing: float = 0.25
+    trips: tuple[Trip, ...] = (Trip.UP,)
     resistance_counted_on: float = (
         0.5  # share of the least that keeps the load (mechanics/data/hold.toml)
     )

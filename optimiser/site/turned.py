@@ -1,18 +1,8 @@
-"""Names the trips that a load makes along its path, and turns the path round: the same ground, the other
-way."""
+"""Turns a site's path round: the same ground, the other way."""
 
 from dataclasses import replace
-from enum import StrEnum
 
 from optimiser.site.model import Leg, Load, Site
-
-
-class Trip(StrEnum):
-    """One trip: hauled along the path from its start to its end, or let down from the higher end to the
-    lower."""
-
-    UP = "up"
-    DOWN = "down"
 
 
 def turned(site: Site) -> Site:

@@ -26,8 +26,7 @@ from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.question import BuyQuestion, LowerQuestion
 from optimiser.rig.gear.made import with_made
 from optimiser.rig.order import Order
-from optimiser.site.model import Owned, Site
-from optimiser.site.turned import Trip
+from optimiser.site.model import Owned, Site, Trip
 from tests.buy.every_purchase import GRAIN, Set, margin_of, owning
 from tests.buy.several_jobs import every_set
 from tests.lower.second_prover import SHEAVES, best_rigs, scenes_of, small_site

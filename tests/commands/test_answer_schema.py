@@ -50,7 +50,7 @@ RUNS: dict[str, tuple[list[str], str | None]] = {
 }
 
 
-OPTIONAL = frozenset({"left_open", "next", "force_N", "moment_Nm"})
+OPTIONAL = frozenset({"left_open", "next", "trips", "force_N", "moment_Nm"})
 """Keys that not every object of a kind has."""
 
 

@@ -6,7 +6,7 @@ from optimiser.jobs.buy.results import AnyOption, Purchase
 from optimiser.rig.setup import Miss
 from optimiser.rig.status import Status
 from optimiser.search.buying.tackled import Tackles
-from optimiser.site.turned import Trip
+from optimiser.site.model import Trip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

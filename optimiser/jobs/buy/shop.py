@@ -36,7 +36,6 @@ from optimiser.search.buying.worth import worth
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.stock.offers import offers
 from optimiser.site.model import Site
-from optimiser.site.turned import Trip
 
 
 @overload
@@ -82,7 +81,7 @@ def buy(
     """
     listed = load_prices() if items is None else items
     clock = clock or Clock(question.time_limit, progress)
-    if isinstance(site, Site) and Trip.DOWN in question.trips:
+    if isinstance(site, Site) and (question.down or question.both):
         raise ValueError("a way down is bought for as a job of a list: buy([site], question)")
     if not isinstance(site, Site):
         return buy_together(site, question, items=listed, clock=clock)

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from optimiser.jobs.buy.descents import rests
 from optimiser.jobs.lower.downhill import falls_both_ways
-from optimiser.site.model import Site
-from optimiser.site.turned import Trip
+from optimiser.jobs.question import BuyQuestion
+from optimiser.site.model import Site, Trip
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +25,11 @@ class Task:
         return self.trip is Trip.DOWN and rests(self.site)
 
 
-def tasks(sites: Sequence[Site], names: Sequence[str], trips: Sequence[Trip]) -> Iterator[Task]:
+def tasks(sites: Sequence[Site], names: Sequence[str], question: BuyQuestion) -> Iterator[Task]:
     """Each trip of each site, site by site. Raises ValueError for a path that leads downhill where the load
     goes both ways: nothing says how it gets up."""
     for place, (site, name) in enumerate(zip(sites, names, strict=True)):
-        fault = falls_both_ways(site, name)
+        trips, fault = question.trips(site), falls_both_ways(site, name)
         if len(trips) > 1 and fault:
             raise ValueError(fault)
         for trip in trips:

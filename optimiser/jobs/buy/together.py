@@ -25,8 +25,7 @@ from optimiser.search.buying.tackled import Tackled, Tackles
 from optimiser.search.buying.worth import worth
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.stock.offers import offers_for
-from optimiser.site.model import Site
-from optimiser.site.turned import Trip
+from optimiser.site.model import Site, Trip
 
 HELD_TAKES = 8.0
 """Times the effort that a question takes where every haul has to be kept in hand."""
@@ -44,7 +43,7 @@ def buy_together(
 ) -> Together:
     """What to buy so that every job is done with its own margin wanted, by rated gear only. What is bought
     is there for every job; what is owned counts for the jobs whose site lists it. A load that goes both ways
-    (`question.trips`) is two jobs of one site.
+    (`question.both`) is two jobs of one site.
 
     `names`: what the jobs are called (files, or titles, if left out); `items`, `progress`, `clock` as of
     `buy`. Raises ValueError for no job, two of one name, prices in different currencies, or a load that goes
@@ -57,7 +56,7 @@ def buy_together(
     stated = next((c for site in sites if (c := site.preferences.currency)), "")
     rates = [read_rate(rate) for rate in question.rates]
     all_items, currency = in_one_currency(listed.values(), stated, rates)
-    every = list(tasks(sites, names, question.trips))
+    every = list(tasks(sites, names, question))
     wanted = [task for task in every if not task.rests]
     resting = tuple(task.name for task in every if task.rests)
     if not wanted:
@@ -179,7 +178,7 @@ class _Search:
         self.question, self.items, self.clock, self.loose = question, items, clock.anew(), loose
         self.tasks = wanted
         offered = offers_for(
-            [task.site for task in wanted], items, eased=Trip.DOWN in question.trips
+            [task.site for task in wanted], items, eased=question.down or question.both
         )
         self.stalls = [
             (Stall if task.trip is Trip.UP else StallDown).at(

@@ -10,10 +10,11 @@ from catalogue.gear import Termination
 from optimiser.site.counts import counts_of
 from optimiser.site.document.part import Fault, Line, Part, RuleName, TerminationId, UnitSystem
 from optimiser.site.document.quantity import CertainShare, Length, LengthOrNone, Plain, Positive
-from optimiser.site.model import Preferences
+from optimiser.site.model import Preferences, Trip
 from optimiser.site.rules import RULES
 
 RankKey = Literal["margin", "resets", "rope", "parts", "pull"]
+TripName = Literal["up", "down"]
 
 
 class PreferencesPart(Part):
@@ -54,6 +55,10 @@ class PreferencesPart(Part):
     resistance_counted_on: CertainShare | None = None
     """Share of the ground's least resistance that is counted on to keep the load where it stands, or to
     help what holds it; 0.5 if left out. It is said to rest by itself only where that share is enough."""
+    trips: Annotated[list[TripName], Field(min_length=1, max_length=2)] = Field(default=["up"])
+    """The trips of the load in their order: up (it is hauled along its path), down (it is let down). With
+    both, `rank` and `check` say whether one of them alone can be done, and the sheet of `--both` begins with
+    the first; ["up"] if left out."""
     strap_places: Annotated[int, Field(ge=1, le=8)] = 3
     """How many strap heights are tried on an anchor, evenly from its lowest to its highest."""
 
@@ -62,6 +67,8 @@ class PreferencesPart(Part):
             yield "margin_wanted", "at least 1: below it a piece is over its rating"
         if len(set(self.order)) < len(self.order):
             yield "order", "each word at most once"
+        if len(set(self.trips)) < len(self.trips):
+            yield "trips", "each word at most once"
         if (
             self.station_spacing is not None
             and not 0.05 <= self.station_spacing.at("stated") <= 0.25
@@ -95,6 +102,7 @@ class PreferencesPart(Part):
             most_sheaves=self.most_sheaves,
             rules=frozenset(RULES) - frozenset(self.rules_off),
             currency=self.currency,
+            trips=tuple(map(Trip, self.trips)),
             **stated,
         )
 

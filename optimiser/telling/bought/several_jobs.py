@@ -10,8 +10,7 @@ from optimiser.jobs.buy.results import OptionDown
 from optimiser.jobs.lower.hold_job import MOST_SHEAVES
 from optimiser.rig.setup import LoweringSetup, Setup, names
 from optimiser.rig.status import Status
-from optimiser.site.model import Site
-from optimiser.site.turned import Trip
+from optimiser.site.model import Site, Trip
 from optimiser.telling import buy as one_job
 from optimiser.telling.bought import descent_words
 from optimiser.telling.bought.in_common import (

@@ -40,6 +40,9 @@ UNLIKELY: Column[Any] = Column(
     "unlikely", kind=Many(REMARK), means="what on the site hardly can be meant so"
 )
 NEXT: Column[Any] = Column("next", kind=TEXT, means="the command to run next", when=bool)
+TRIPS: Column[Any] = Column(
+    "trips", kind=TEXT, means="which trips of a load that goes both ways can be done", when=bool
+)
 LEFT: Column[Any] = Column(
     "left_open", kind=Many(LEFT_OPEN), when=bool,
     means="what the readings leave open of it, where the site was measured",
@@ -96,7 +99,7 @@ def described(command: str) -> Iterator[tuple[str, Record[Any]]]:
 
 
 def _printed(command: str) -> tuple[Of, ...]:
-    around = (UNLIKELY, NEXT, LEFT)
+    around = (UNLIKELY, NEXT, TRIPS, LEFT)
     objects = (
         Record(f"answer_{one.name}", one.means, (*around[:1], *one.columns, *around[1:]))
         for one in OF_A_SITE.get(command, ())

@@ -1,0 +1,118 @@
+"""`buy --down` and `buy --both` against trying every set of a short price list, and as commands."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from optimiser import cli, lower, rank, read_site
+from tests.buy.ways_down import compare
+from tests.long import long
+from tests.lower.slope_site import site_text
+
+PRICES = "gear,length,price\npolyester-12,20 m,45\npolyester-12,30 m,65\nmanila-12,30 m,50\n"
+DEARER = "sling-30-2m,,10\nshackle-11,,8\n"
+
+
+@pytest.mark.parametrize("number", [1])
+def test_the_least_for_a_way_down_is_what_trying_every_set_finds(number: int) -> None:
+    """The other prover of ways down says with which sets the load gets down."""
+    assert compare(number, 1).wrong == []
+
+
+@long
+@pytest.mark.parametrize("number", [4, 6])
+def test_the_least_for_other_ways_down_is_what_trying_every_set_finds(number: int) -> None:
+    assert compare(number, 1).wrong == []
+
+
+@long
+@pytest.mark.parametrize("number", [2, 8, 11])
+def test_the_least_for_both_ways_is_what_trying_every_set_finds(number: int) -> None:
+    assert compare(number, 1, both=True).wrong == []
+
+
+@long
+@pytest.mark.parametrize("number", [3, 29])
+def test_the_least_in_two_stages_is_what_trying_every_set_finds(number: int) -> None:
+    assert compare(number, 2).wrong == []
+
+
+@pytest.fixture
+def files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A gentle slope whose owner has lost the rope."""
+    monkeypatch.chdir(tmp_path)
+    text = site_text(0.6, "0.03")
+    begin = text.index('[[gear]]\nid = "polyester-12"')
+    end = text.index('[[gear]]\nid = "shackle-11"')
+    (tmp_path / "slope.toml").write_text(text[:begin] + text[end:])
+    (tmp_path / "shop.csv").write_text(PRICES + DEARER)
+    return tmp_path
+
+
+def bought(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> dict[str, Any]:
+    given = ["slope.toml", "--prices", "shop.csv", "--only-my-list", "--stages", "1"]
+    assert cli.main(["buy", *given, "--format", "json", *words]) == code
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_one_rope_lets_it_down_and_the_file_with_it_keeps_the_promise(
+    files: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The load hangs some 15 m below the oak: the shortest rope does."""
+    found = bought(capsys, "--down", "--write", "with.toml")
+    least = found["options"][0]
+
+    assert found["proven"]
+    assert [(item["id"], item["length_m"]) for item in least["items"]] == [("polyester-12", 20.0)]
+    (part,) = least["sites"]
+    assert (part["trip"], part["setups"], len(part["holds"])) == ("down", [], 1)
+    assert lower(read_site("with.toml"))[0].margin >= part["margin"] - 1e-9
+
+
+def test_one_purchase_serves_haul_and_way_down(
+    files: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is bought once serves both: the rope that reaches the people, who stand further off."""
+    found = bought(capsys, "--both", "--write", "with.toml")
+    least = found["options"][0]
+
+    assert found["proven"]
+    assert [job["trip"] for job in found["jobs"]] == ["up", "down"]
+    assert least["cost"] == max(job["alone"]["cost"] for job in found["jobs"])
+    site = read_site("with.toml")
+    up, down = least["sites"]
+    assert rank(site)[0].margin >= up["margin"] - 1e-9
+    assert lower(site)[0].margin >= down["margin"] - 1e-9
+
+
+def test_a_load_that_rests_all_the_way_needs_no_rope(
+    files: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (files / "slope.toml").write_text(site_text(0.1, "0.05"))
+    found = bought(capsys, "--down")
+
+    assert found["options"] == []
+    assert found["resting"] == ["slope.toml"]
+    assert not found["needed"]
+
+
+def test_where_nothing_on_the_list_lets_it_down_it_says_what_stops_it(
+    files: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (files / "shop.csv").write_text("gear,length,price\n" + DEARER)
+    found = bought(capsys, "--down", code=3)
+
+    assert found["proven"]
+    assert found["options"] == []
+    assert found["jobs"][0]["reasons"]
+
+
+@pytest.mark.parametrize("words", [("--down", "--both"), ("--down", "--hold")])
+def test_words_that_exclude_each_other_are_refused(
+    files: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    assert cli.main(["buy", "slope.toml", *words]) == 2
+    assert "way down" in capsys.readouterr().err
