@@ -59,8 +59,8 @@ def command(site: str | None, form: str, output: Path | None, paper: str, force:
     trips = both_trips(loaded)
     more = {"trips": trips} if trips else {}
     data = CHECKED.json(loaded) | {"next": after} | more if form == "json" else None
-    said: list[Block] = [("", trips)] if trips else []
-    answer(loaded, [*report, *measured_blocks(loaded), *said, ("", sentence(after))], form, data)
+    noted: list[Block] = [("", trips)] if trips else []
+    answer(loaded, [*report, *measured_blocks(loaded), *noted, ("", sentence(after))], form, data)
     if output is not None:
         from optimiser.sheet.site_page import site_booklet, site_page
         from optimiser.telling.readings.measured import drawn_blocks

@@ -44,9 +44,9 @@ def test_only_the_haul_can_be_done_where_nothing_holds(
     text = site_text(0.6, "0.03", extra=BOTH)
     begin, end = text.index("[[tree]]"), text.index("[[puller]]")
 
-    code, said = trips(tmp_path, capsys, text[:begin] + text[end:], "check")
+    code, stated = trips(tmp_path, capsys, text[:begin] + text[end:], "check")
     assert code == 0
-    assert said.startswith("ONLY THE HAUL")
+    assert stated.startswith("ONLY THE HAUL")
 
 
 def test_a_load_that_makes_one_trip_says_nothing_of_it(
