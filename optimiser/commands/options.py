@@ -337,10 +337,9 @@ def both_trips(
     if len(site.preferences.trips) < 2:
         return ""
     from optimiser.jobs.both_trips import which_trips  # only where the site asks for it
-    from optimiser.search.clock import Clock
 
     with searching() as progress:
-        return which_trips(site, ranking, clock=Clock(time_limit, progress))
+        return which_trips(site, ranking, time_limit=time_limit, progress=progress)
 
 
 def measured_answers(

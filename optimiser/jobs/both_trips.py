@@ -6,7 +6,7 @@ from optimiser.jobs.question import LowerQuestion, RankQuestion
 from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.setup import Ranking
 from optimiser.rig.status import Status
-from optimiser.search.clock import Clock
+from optimiser.search.clock import Clock, Progress
 from optimiser.site.model import Site
 
 _SAYS = {
@@ -22,14 +22,21 @@ _SAYS = {
 _UNRATED = " That counts on pieces without a rating: nobody knows what they stand."
 
 
-def which_trips(site: Site, ranking: Ranking | None = None, *, clock: Clock) -> str:
+def which_trips(
+    site: Site,
+    ranking: Ranking | None = None,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> str:
     """Which of the trips can be done with the gear owned, in words; "" for a load that makes one trip only.
-    `ranking`: the hauls, where they are known."""
+    `ranking`: the hauls, where they are known; `time_limit` [s], `progress` as of `rank`."""
     if len(site.preferences.trips) < 2:
         return ""
     fault = falls_both_ways(site, site.name)
     if fault:
         return f"{fault[:1].upper()}{fault[1:]}."
+    clock = Clock(time_limit, progress)
     question = RankQuestion(top=1, explain=False)
     up = rank_hauls(site, question, clock=clock.anew()) if ranking is None else ranking
     down = lower(site, LowerQuestion(top=1), clock=clock.anew())
