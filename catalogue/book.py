@@ -173,11 +173,16 @@ class Catalogue:
             entry
             for kind, entries in self.kinds().items()
             for entry in entries.values()
-            if _has(_words(f"{kind} {entry.id} {entry.id.replace('-', ' ')} {entry.name}"), wanted)
+            if _has(words_of(kind, entry), wanted)
         )
 
 
 _UNIT = re.compile(r"(\d)(mm|cm|m|in|ft)\b", re.IGNORECASE)
+
+
+def words_of(kind: str, entry: Entry) -> list[str]:
+    """The words of an entry: of its kind, its id and the parts of that, and its name."""
+    return _words(f"{kind} {entry.id} {entry.id.replace('-', ' ')} {entry.name}")
 
 
 def _words(text: str) -> list[str]:

@@ -23,6 +23,7 @@ from catalogue.entries import BadEntryError, build
 from catalogue.files import table
 from catalogue.gear import AnyGear, Block, Chain, Condition, Hook, Protector, Rope, Shackle, Strap
 from catalogue.price_list import rows
+from catalogue.spoken import ids_meant
 from shared.errors import Fault, InputError
 from shared.words import did_you_mean, listed
 
@@ -244,7 +245,8 @@ def _named(cells: Mapping[str, Any]) -> tuple[AnyGear, float | None]:
     if wanted == LAID:
         raise BadEntryError([("gear", NO_GEAR)])
     if wanted not in known:
-        near = did_you_mean(wanted, known)
+        several = ids_meant(wanted, load_catalogue())
+        near = f"; there are {', '.join(several)}" if several else did_you_mean(wanted, known)
         raise BadEntryError([("gear", f"no gear {wanted!r} in the catalogue{near}")])
     _only(cells, "gear", "length")
     gear = known[wanted]

@@ -87,7 +87,7 @@ def also_called(word: str) -> tuple[str, ...]:
     table = _also_called()
     for part in (word, *word.split()[-1:]):  # the last one says what it is: "old pickup truck"
         plain = plain_form(part.strip())
-        for form in (plain, plain.removesuffix("s")):
+        for form in (plain, plain.removesuffix("s"), plain.removesuffix("es")):
             if form in table:
                 return table[form]
     return ()

@@ -27,7 +27,7 @@ def test_gear_shows_figures_with_units_and_sources(capsys: pytest.CaptureFixture
     assert cli.main(["gear", "nylon-12"]) == 0
     found = capsys.readouterr().out
 
-    assert "diameter 12 mm, MBS 25.58 kN [rope-table-3strand]" in found
+    assert "diameter 12 mm (nominally 1/2 in), MBS 25.58 kN [rope-table-3strand]" in found
 
 
 @pytest.mark.parametrize("form", ["table", "markdown", "csv", "json"])

@@ -66,6 +66,8 @@ FAULTS = [
     ('surface = "grass"', 'surface = "gravel"', '"gravel"', "firm-gravel, loose-gravel"),
     ("polyester-14", "rope-14", "rope-14", "there are polyester-14, "),
     ("snatch-100-bronze", "block-90", "block-90", "snatch-75-bronze"),
+    ("snatch-100-bronze", "1/2 in shackle", "1/2 in shackle", "shackle-13-unmarked, shackle-13"),
+    ("polyester-14", "9/16 in polyester rope", "9/16 in", "did you mean 'polyester-14'"),
     ('footing = "grass"', 'footing = "tarmac"', "tarmac", "there are paved-dry, paved-wet"),
     ('footing = "grass"', 'footing = "gras"', 'footing = "gras"', "did you mean 'grass'"),
     ('"eye-splice", "bare"', '"eye-splise", "bare"', "eye-splise", "did you mean 'eye-splice'"),

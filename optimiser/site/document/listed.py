@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from catalogue.book import load_catalogue
 from catalogue.edges import surfaces
 from catalogue.pullers import PulledBy
+from catalogue.spoken import ids_meant
 from optimiser.site.rules import RULES
 from shared.words import also_called, plain_form
 
@@ -36,6 +37,8 @@ def meant(which: str, raw: str, valid: Sequence[str]) -> list[str]:
     sized = BY_SIZE.fullmatch(plain) if which == "gear" else None
     if sized is not None:
         return _of_size("strap" if sized[1] == "sling" else sized[1], float(sized[2]))
+    if which == "gear":
+        return ids_meant(raw, load_catalogue())
     if which in ("surfaces", "footings"):
         return [word for word in also_called(raw) if word in valid]
     return []

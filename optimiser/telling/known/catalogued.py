@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from catalogue.book import Catalogue, Entry, Figure, figures, load_catalogue
 from catalogue.edges import on_material
 from catalogue.gear import MadeTo, Protector, Termination
+from catalogue.inches import called, inches_of, kinds_called, size_of
 from optimiser.telling.fields.common import COUNT, FLAG, MEASURE, RATIO, TEXT, TEXTS
 from shared.columns import Column, Many, Record, Where
 from shared.listing import Listing
@@ -42,6 +43,8 @@ class Shelf:
 
     entry: Entry
     book: Catalogue
+    lines: str = ""
+    """Of a site file, where somebody owns it."""
 
 
 Rub = tuple[tuple[float, float, tuple[str, ...]], list[str]]
@@ -51,6 +54,7 @@ KIND: Record[tuple[str, Sequence[str]]] = Record("kinds", "a kind of gear", (
     Column("kind", lambda k: k[0], TEXT, "the kind", "kind"),
     Column("count", lambda k: len(k[1]), COUNT, "entries of it", "entries"),
     Column("ids", lambda k: ", ".join(k[1]), TEXT, "their ids", "ids", where=Where.UNDER),
+    Column("called", say=lambda k, system: _called(k[1], system), heading="called", where=Where.NOTE),
 ))  # fmt: skip
 
 FRICTION: Record[Rub] = Record("friction", "how ropes rub on what is laid", (
@@ -70,7 +74,11 @@ FIGURE: Record[Figure] = Record("figure", "a figure of an entry, in SI", (
 ENTRY: Record[Shelf] = Record("entries", "an entry of the catalogue", (
     Column("id", lambda s: s.entry.id, TEXT, "its id, as site files name it", "id"),
     Column("kind", lambda s: s.book.kind_of(s.entry), TEXT, "its kind", "kind"),
-    Column("name", lambda s: s.entry.name, TEXT, "what it is", "name"),
+    Column("name", lambda s: s.entry.name, TEXT, "what it is", "name",
+           say=lambda s, system: called(s.entry, system)),
+    Column("inches", lambda s: _in_inches(s.entry), TEXT, "what its size is called in inches", none=True),
+    Column("nominal", lambda s: _nominal(s.entry), FLAG, "whether that is only what it is called"),
+    Column("site_file", lambda s: s.lines, TEXT, "lines of a site file for it", when=lambda s: bool(s.lines)),
     Column("source", lambda s: s.entry.source, TEXT, "key of the source"),
     Column("surface", lambda s: _protector(s).surface, TEXT, "what the rope runs on",
            when=lambda s: _lies(s)),
@@ -91,17 +99,43 @@ ENTRY: Record[Shelf] = Record("entries", "an entry of the catalogue", (
 ))  # fmt: skip
 
 
-def kinds(entries: tuple[Entry, ...], book: Catalogue) -> Listing:
+def kinds(entries: tuple[Entry, ...], book: Catalogue, system: str = "metric") -> Listing:
     """One row a kind: how many entries it has, and their ids."""
     ids: dict[str, list[str]] = {}
     for entry in entries:
         ids.setdefault(book.kind_of(entry), []).append(entry.id)
-    return Listing.of(KIND, ids.items())
+    return Listing.of(KIND, ids.items(), system)
 
 
 def listing(entries: tuple[Entry, ...], book: Catalogue, system: str = "metric") -> Listing:
     """One row an entry: its id, what it is, and its figures with their sources."""
     return Listing.of(ENTRY, (Shelf(entry, book) for entry in entries), system)
+
+
+def _in_inches(entry: Entry) -> str | None:
+    own = inches_of(entry)
+    return None if own is None else own.worded
+
+
+def _nominal(entry: Entry) -> bool:
+    own = inches_of(entry)
+    return own is not None and own.nominal
+
+
+def _nominally(entry: Entry, figure: Figure) -> str:
+    """What a size is called in inches, behind it; "" where it has no such name."""
+    found, own = size_of(entry), inches_of(entry)
+    if found is None or own is None or found[0] != figure.field or not own.nominal:
+        return ""
+    return f" (nominally {own.worded})"
+
+
+def _called(ids: Sequence[str], system: str) -> str | None:
+    """What the sizes of a kind are called in inches, for people who read inches."""
+    if system != "imperial":
+        return None
+    gear = load_catalogue().gear
+    return kinds_called(tuple(gear[id] for id in ids if id in gear)) or None
 
 
 def _lies(shelf: Shelf) -> bool:
@@ -130,7 +164,7 @@ def figures_worded(entry: Entry, system: str = "metric") -> str:
         last = number + 1 == len(found) or found[number + 1].source != figure.source
         source = f" [{figure.source}]" if last else ""
         name = _SHORT.get(figure.field, figure.field.replace("_", " "))
-        clauses.append(f"{name} {shown(figure, system)}{source}")
+        clauses.append(f"{name} {shown(figure, system)}{_nominally(entry, figure)}{source}")
     return ", ".join([*_made(entry), *clauses])
 
 
