@@ -74,7 +74,7 @@ _LENGTH = re.compile(
 _INCHES = re.compile(rf"(?<![\d/.])({_MIXED}|\d+(?:\.\d+)?)\s*(?:inch(?:es)?|in|\")(?![a-z])")
 _METRIC = re.compile(r"(?<![\d/.])(\d+(?:\.\d+)?)\s*(mm|cm)(?![a-z])")
 _BARE = re.compile(rf"(?<![\d/.])({_MIXED})(?![\d/])")
-_SAID = re.compile(
+_IN_WORDS = re.compile(
     r"\b(?:(one|three|five|seven)[\s-]+)?(half|quarter|eighth|sixteenth)s?[\s-]+(?:an?\s+|of\s+an\s+)?(?=inch|in\b|\")"
 )
 _INCH_AND = re.compile(r"\b(?:an?|one)[\s-]inch(?:es)?\s+and\s+an?\s+(half|quarter|eighth)\b")
@@ -112,7 +112,7 @@ class Spoken:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Heard:
+class Candidates:
     """What that may be. `entries`: all that fits, the weakest first; `exact`: they are of the size that was
     said, else of the next smaller and, behind `smaller` of them, the next larger; `unknown`: words that no
     entry of the kind has."""
@@ -139,29 +139,29 @@ class Heard:
         return self.entries if self.exact else self.entries[: self.smaller or len(self.entries)]
 
 
-def hear(text: str, book: Catalogue) -> Heard | None:
+def candidates_for(text: str, book: Catalogue) -> Candidates | None:
     """What somebody means who says they own this; None where no kind of gear and no size, length or number is
     in it, or nothing fits."""
     spoken = read(text)
     if spoken is None:
         return None
-    heard = _heard(spoken, book)
+    candidates = _candidates(spoken, book)
     whole, part = divmod(spoken.inches or Fraction(0), 1)
-    if heard is not None and not heard.exact and whole > 1 and part and spoken.count == 1:
+    if candidates is not None and not candidates.exact and whole > 1 and part and spoken.count == 1:
         # "2 3/4 shackles": there is no such size, but two of the other.
-        each = _heard(replace(spoken, count=int(whole), inches=part), book)
+        each = _candidates(replace(spoken, count=int(whole), inches=part), book)
         if each is not None and each.exact and f"{int(whole)}-" not in text:
             return each
-    return heard
+    return candidates
 
 
 def ids_meant(text: str, book: Catalogue) -> list[str]:
     """Ids of what somebody means who writes that in place of one, by kind and size ("1/2 in shackle"); none
     where no size is in it."""
-    heard = hear(text, book)
-    if heard is None or heard.spoken.metric_size is None:
+    candidates = candidates_for(text, book)
+    if candidates is None or candidates.spoken.metric_size is None:
         return []
-    return [entry.id for entry in heard.entries]
+    return [entry.id for entry in candidates.entries]
 
 
 def read(text: str) -> Spoken | None:
@@ -200,13 +200,13 @@ def read(text: str) -> Spoken | None:
             words.append(next(iter(also_called(plain)), _MARKED.get(plain, plain)))
     if not kinds or not (count or length or inches or metric):
         return None
-    said, metres = _length(length)
+    stated, metres = _length(length)
     return Spoken(
         kind=kinds[-1],
         count=max(count, 1),
         inches=None if inches is None else read_inches(inches[0]),
         size=None if metric is None else float(metric[0]) * (1e-3 if metric[1] == "mm" else 1e-2),
-        length=said,
+        length=stated,
         metres=metres,
         words=(*words, *kinds[:-1]) if kinds[-1] != "rope" else tuple(words),
     )
@@ -217,7 +217,9 @@ def _plain(text: str) -> str:
     spaced = re.sub(r"(?<=\d)(?=[¼-¾⅐-⅞])", " ", text)
     out = unicodedata.normalize("NFKC", spaced).translate(_SAME_SIGNS).casefold()
     out = _INCH_AND.sub(lambda found: f"1-1/{_PARTS[found[1]]} in", out)
-    out = _SAID.sub(lambda found: f"{_COUNTS_OF_PARTS[found[1] or 'one']}/{_PARTS[found[2]]} ", out)
+    out = _IN_WORDS.sub(
+        lambda found: f"{_COUNTS_OF_PARTS[found[1] or 'one']}/{_PARTS[found[2]]} ", out
+    )
     out = _NUMBERED.sub(lambda found: f"{_COUNTS[found[1]]} ", out)
     return re.sub(rf"(?<=\d)-(?=(?:{_UNITS})\b)", " ", out)
 
@@ -242,7 +244,7 @@ def _length(groups: tuple[str, ...] | None) -> tuple[str, float | None]:
     return text, parse(text, Dimension.LENGTH).stated
 
 
-def _heard(spoken: Spoken, book: Catalogue) -> Heard | None:
+def _candidates(spoken: Spoken, book: Catalogue) -> Candidates | None:
     of_kind = [entry for entry in book.kinds()[spoken.kind].values() if _is_gear(entry)]
     known = {word for entry in of_kind for word in words_of(spoken.kind, entry)}
     wanted = [word for word in spoken.words if word in known or word.removesuffix("s") in known]
@@ -254,7 +256,7 @@ def _heard(spoken: Spoken, book: Catalogue) -> Heard | None:
     entries, smaller = _of_size(spoken, fitting)
     if not entries:
         return None
-    return Heard(
+    return Candidates(
         spoken=spoken,
         entries=tuple(entries),
         exact=smaller is None,
@@ -265,12 +267,12 @@ def _heard(spoken: Spoken, book: Catalogue) -> Heard | None:
 
 def _takes(entry: Entry, rope: Spoken, book: Catalogue) -> bool:
     """Whether a block takes every rope that may be meant."""
-    heard = _heard(rope, book)
+    candidates = _candidates(rope, book)
     if isinstance(entry, Block) and ("wire" in entry.id.split("-")) != ("wire" in rope.words):
         return False
-    if not isinstance(entry, Block) or heard is None or rope.metric_size is None:
+    if not isinstance(entry, Block) or candidates is None or rope.metric_size is None:
         return False
-    sizes = [piece.diameter for piece in heard.alike if isinstance(piece, Rope)]
+    sizes = [piece.diameter for piece in candidates.alike if isinstance(piece, Rope)]
     return all(entry.rope_least - 1e-9 <= size <= entry.rope_most + 1e-9 for size in sizes)
 
 

@@ -8,7 +8,7 @@ from optimiser.commands.options import form_option, print_report
 
 if TYPE_CHECKING:
     from catalogue.book import Catalogue
-    from catalogue.spoken import Heard
+    from catalogue.spoken import Candidates
 
 
 @click.command("gear")
@@ -33,16 +33,16 @@ def command(words: tuple[str, ...], units: str, form: str) -> None:
     Example: bankhaul gear half-inch rope, 100 ft
     """
     from catalogue.book import load_catalogue
-    from catalogue.spoken import hear
+    from catalogue.spoken import candidates_for
     from optimiser.telling.known.catalogued import ENTRY, KINDS, Shelf, kinds, listing
     from shared.errors import Fault, InputError
     from shared.words import did_you_mean
 
     book = load_catalogue()
     word = " ".join(words)
-    heard = hear(word, book)
-    if heard is not None:
-        said(heard, book, units, form)
+    candidates = candidates_for(word, book)
+    if candidates is not None:
+        print_candidates(candidates, book, units, form)
         return
     found = book.find(word)
     if not found:
@@ -61,7 +61,7 @@ def command(words: tuple[str, ...], units: str, form: str) -> None:
     print_report([("", listing(found, book, system))], form, units, data=data)
 
 
-def said(heard: "Heard", book: "Catalogue", units: str, form: str) -> None:
+def print_candidates(candidates: "Candidates", book: "Catalogue", units: str, form: str) -> None:
     """Print what something may be that somebody owns, and the lines of a site file for it. Raises InputError
     where too little was said."""
     from optimiser.telling.known.catalogued import ENTRY, Shelf, listing
@@ -70,20 +70,20 @@ def said(heard: "Heard", book: "Catalogue", units: str, form: str) -> None:
     from shared.listing import READABLE, wrapped
     from shared.terminal import terminal_width
 
-    more = too_little(heard)
+    more = too_little(candidates)
     if more:
         raise InputError("catalogue", [Fault("", more)])
-    text = lines(heard, book)
-    listed = heard.entries
+    text = lines(candidates, book)
+    listed = candidates.entries
     if form in ("csv", "json"):
-        counted = text and heard.counted
+        counted = text and candidates.counted
         shelves = [Shelf(e, book, text if e is counted else "") for e in listed]
         data = [ENTRY.json(shelf) for shelf in shelves] if form == "json" else None
         print_report([("", listing(listed, book, "metric"))], form, units, data=data)
         return
     width = min(terminal_width(), READABLE)
     # What was said stays in its own units, whatever the table is in.
-    for sentence in sentences(heard):
+    for sentence in sentences(candidates):
         click.echo("\n".join(wrapped(sentence, width)) if form == "table" else f"{sentence}\n")
     if form == "table":
         click.echo()

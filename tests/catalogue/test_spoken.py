@@ -9,7 +9,7 @@ import pytest
 
 from catalogue.book import load_catalogue
 from catalogue.inches import inches_of, size_of
-from catalogue.spoken import Heard, hear, ids_meant
+from catalogue.spoken import Candidates, candidates_for, ids_meant
 from shared.sources import load_sources
 
 SHACKLES = {"3/8": 10, "1/2": 13, "5/8": 16, "3/4": 19, "7/8": 22, "1": 25, "1-1/4": 32}
@@ -17,14 +17,14 @@ CI_1308 = {"1/4": 6, "3/8": 10, "1/2": 12, "5/8": 16, "3/4": 18, "7/8": 22, "1":
 CFR_CHAIN = {"1/4": 7, "5/16": 8, "3/8": 10, "7/16": 11, "1/2": 13, "5/8": 16}
 
 
-def heard(text: str) -> Heard:
-    found = hear(text, load_catalogue())
+def candidates(text: str) -> Candidates:
+    found = candidates_for(text, load_catalogue())
     assert found is not None, text
     return found
 
 
 def ids(text: str) -> list[str]:
-    return [entry.id for entry in heard(text).entries]
+    return [entry.id for entry in candidates(text).entries]
 
 
 @pytest.mark.parametrize(
@@ -46,8 +46,10 @@ def ids(text: str) -> list[str]:
         ("3/8 in steel cable, 50 m", "rope", 1, 50.0, 0.009525),
     ],
 )
-def test_what_was_said(text: str, kind: str, count: int, metres: float | None, size: float) -> None:
-    spoken = heard(text).spoken
+def test_what_was_stated(
+    text: str, kind: str, count: int, metres: float | None, size: float
+) -> None:
+    spoken = candidates(text).spoken
     assert (spoken.kind, spoken.count) == (kind, count)
     assert spoken.metres == pytest.approx(metres)
     assert spoken.metric_size == pytest.approx(size)
@@ -105,23 +107,23 @@ def test_inches_are_nominal_where_the_catalogue_has_millimetres() -> None:
 
 
 def test_a_size_that_is_not_there_is_the_next_smaller_and_the_next_larger() -> None:
-    found = heard("13 mm polyester rope 20 m")
+    found = candidates("13 mm polyester rope 20 m")
     assert not found.exact
     assert [entry.id for entry in found.entries] == ["polyester-12", "polyester-14"]
     assert [entry.id for entry in found.alike] == ["polyester-12"]
 
 
 def test_a_block_for_a_rope_takes_it() -> None:
-    blocks = [entry.id for entry in heard("snatch block for 1/2 in rope").entries]
+    blocks = [entry.id for entry in candidates("snatch block for 1/2 in rope").entries]
     assert "snatch-100-roller" in blocks
     assert "snatch-50-plain" not in blocks
     assert not any("wire" in id for id in blocks)
 
 
 def test_words_that_no_entry_has_are_named() -> None:
-    assert heard("braided rope 12 mm, 30 m").unknown == ("braided",)
+    assert candidates("braided rope 12 mm, 30 m").unknown == ("braided",)
 
 
 @pytest.mark.parametrize("text", ["rope", "nylon 12", "shackle", "oak 1/2 in", "100 ft", ""])
 def test_what_is_no_piece_by_size_number_or_length_is_left_to_the_catalogue(text: str) -> None:
-    assert hear(text, load_catalogue()) is None
+    assert candidates_for(text, load_catalogue()) is None

@@ -12,7 +12,7 @@ from optimiser.cli import main
 EXAMPLE = (Path(__file__).parents[2] / "examples" / "short-rope.toml").read_text()
 
 
-def said(capsys: pytest.CaptureFixture[str], words: str, *options: str) -> str:
+def answered(capsys: pytest.CaptureFixture[str], words: str, *options: str) -> str:
     assert main(["gear", *words.split(), *options]) == 0
     return capsys.readouterr().out
 
@@ -33,12 +33,12 @@ def lines(text: str) -> str:
         ("2 in strap 6 ft", "", 1, 1.8288),
     ],
 )
-def test_the_lines_are_read_as_what_was_said(
+def test_the_lines_are_read_as_what_was_stated(
     words: str, id: str, count: int, length: float | None, capsys: pytest.CaptureFixture[str]
 ) -> None:
     words = words.replace("2 t ", "2t ")
     before = read_site(EXAMPLE)
-    text = EXAMPLE.replace("[preferences]", f"{lines(said(capsys, words))}\n[preferences]")
+    text = EXAMPLE.replace("[preferences]", f"{lines(answered(capsys, words))}\n[preferences]")
     site = read_site(text)
     new = site.gear[len(before.gear) :]
 
@@ -50,8 +50,8 @@ def test_the_lines_are_read_as_what_was_said(
         assert length is None or own == pytest.approx(length)
 
 
-def test_what_is_taken_on_trust_is_said(capsys: pytest.CaptureFixture[str]) -> None:
-    text = " ".join(said(capsys, "half-inch rope, 100 ft").split())
+def test_what_is_taken_on_trust_is_stated(capsys: pytest.CaptureFixture[str]) -> None:
+    text = " ".join(answered(capsys, "half-inch rope, 100 ft").split())
 
     assert text.startswith(
         "Read as: 1 rope, 1/2 in, 100 ft long. 1/2 in is what that size is called"
@@ -63,9 +63,9 @@ def test_what_is_taken_on_trust_is_said(capsys: pytest.CaptureFixture[str]) -> N
     assert 'length = "100 ft"' in text
     assert 'id = "sisal-12" # or, where you know that it is: manila-12' in text
 
-    assert "UNRATED" in said(capsys, "two 3/4 shackles")
-    assert "it is not counted on" in said(capsys, "braided rope 12 mm 30 m")
-    unsaid = said(capsys, "12 mm rope")
+    assert "UNRATED" in answered(capsys, "two 3/4 shackles")
+    assert "it is not counted on" in answered(capsys, "braided rope 12 mm 30 m")
+    unsaid = answered(capsys, "12 mm rope")
     assert "How long it is was not said" in unsaid
     assert 'length = "? m"' in unsaid  # which a site file does not take
 
@@ -73,11 +73,11 @@ def test_what_is_taken_on_trust_is_said(capsys: pytest.CaptureFixture[str]) -> N
 def test_no_lines_for_a_size_that_the_catalogue_has_not(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    text = " ".join(said(capsys, "13 mm polyester rope 20 m").split())
+    text = " ".join(answered(capsys, "13 mm polyester rope 20 m").split())
 
     assert "the next smaller and larger are polyester-12 or polyester-14" in text
     assert "[[gear]]" not in text
-    assert "[[gear]]" not in said(capsys, "2 blocks for 12 mm rope")  # with a becket, or none
+    assert "[[gear]]" not in answered(capsys, "2 blocks for 12 mm rope")  # with a becket, or none
 
 
 def test_too_little_is_one_message(capsys: pytest.CaptureFixture[str]) -> None:
@@ -88,21 +88,21 @@ def test_too_little_is_one_message(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_sizes_are_in_the_units_of_who_reads_them(capsys: pytest.CaptureFixture[str]) -> None:
-    metric = " ".join(said(capsys, "nylon-12").split())
+    metric = " ".join(answered(capsys, "nylon-12").split())
     assert "nylon rope, three-strand, 12 mm" in metric
     assert "diameter 12 mm (nominally 1/2 in)" in metric
-    imperial = " ".join(said(capsys, "nylon-12", "--units", "imperial").split())
+    imperial = " ".join(answered(capsys, "nylon-12", "--units", "imperial").split())
     assert "nylon rope, three-strand, 1/2 in (nominal)" in imperial
-    whole = said(capsys, "", "--units", "imperial")
+    whole = answered(capsys, "", "--units", "imperial")
     assert "12: 1/2" in whole
-    assert "Sizes in inches" not in said(capsys, "")
+    assert "Sizes in inches" not in answered(capsys, "")
 
 
 def test_every_form(capsys: pytest.CaptureFixture[str]) -> None:
-    entries = json.loads(said(capsys, "two 3/4 shackles", "--format", "json"))
+    entries = json.loads(answered(capsys, "two 3/4 shackles", "--format", "json"))
     assert [entry["inches"] for entry in entries] == ["3/4 in"] * 3
     assert [entry["nominal"] for entry in entries] == [False] * 3
     assert "count = 2" in entries[0]["site_file"]
     assert "site_file" not in entries[1]
-    assert "```toml\n[[gear]]" in said(capsys, "two 3/4 shackles", "--format", "markdown")
-    assert re.search(r"^shackle-19,", said(capsys, "two 3/4 shackles", "--format", "csv"), re.M)
+    assert "```toml\n[[gear]]" in answered(capsys, "two 3/4 shackles", "--format", "markdown")
+    assert re.search(r"^shackle-19,", answered(capsys, "two 3/4 shackles", "--format", "csv"), re.M)
