@@ -16,6 +16,7 @@ from optimiser.rig.where_it_stands import sentence as in_full
 from optimiser.search.buying.worth import worth
 from optimiser.site.model import Site
 from optimiser.telling import stages as staging
+from optimiser.telling.bought import with_pickets
 from optimiser.telling.bought.in_common import (
     BOUGHT,
     FURTHER_LEFT,
@@ -33,6 +34,7 @@ from optimiser.telling.bought.in_common import (
 )
 from optimiser.telling.bought.item_words import money, purchase_in_short
 from optimiser.telling.bought.where_from import bought_for, shop_by_shop
+from optimiser.telling.bought.with_pickets import DRIVEN
 from optimiser.telling.detail import detail
 from optimiser.telling.fields.common import (
     COUNT,
@@ -172,6 +174,8 @@ PURCHASES: Record[Purchases] = Record("purchases", "what to buy so that the haul
     Column("plainest_proven", lambda p: p.plainest, FLAG, "whether nothing plainer exists within that money"),
     Column("plainest_within", lambda p: p.within, MONEY, "up to which the plainest comes first", none=True),
     *LOOKED_AT,
+    Column("with_pickets", lambda p: p.driven, DRIVEN, "what to buy where somebody drives pickets besides",
+           none=True),
     Column("misses", lambda p: p.misses, Many(MISS), "what stops it with everything on the list"),
 ))  # fmt: skip
 
@@ -190,7 +194,7 @@ def report(
                 f"NOT FINISHED: nothing to buy found yet that makes {site.title} work. NOT proven "
                 f"({cut_short()}): something may exist{_at_least(purchases)}. {_IF_STANDS}"
             )
-            return [("", text)]
+            return [("", text), *_with_pickets(purchases, system)]
         stages = up_to(purchases.most_stages)
         text = (
             f"NO SETUP WORKS for {site.title} {stages}, not even with everything on the price list. "
@@ -198,6 +202,7 @@ def report(
         )
         return [
             ("", text),
+            *_with_pickets(purchases, system),
             ("What stops it with everything on the list", misses_listing(purchases.misses, system)),
         ]
     title = f"What to buy for {site.title}"
@@ -222,9 +227,17 @@ def report(
     return [
         *above,
         (title, listed),
+        *_with_pickets(purchases, system),
         *shop_by_shop(purchases.options, purchases.currency),
         ("", "\n".join(n for n in notes if n)),
     ]
+
+
+def _with_pickets(purchases: Purchases, system: str) -> Iterator[Block]:
+    """What to buy where somebody drives pickets besides; nothing where that was not found to be less."""
+    if purchases.driven is not None:
+        instead = bool(purchases.options)
+        yield with_pickets.block(purchases.driven, purchases.currency, system, instead=instead)
 
 
 def options_listing(purchases: Purchases, system: str = "metric") -> Listing:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from optimiser.jobs.lower.results import Lowering
+from optimiser.jobs.proposed import Pickets
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.conditions import together
 from optimiser.rig.setup import IfStands, LoweringSetup, Miss, Setup
@@ -200,6 +201,14 @@ AnyOption = Option | OptionDown
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Driven:
+    """A purchase that does where somebody drives pickets besides, which its price leaves out."""
+
+    pickets: Pickets
+    option: Option
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Purchases:
     """All options worth naming: the plainest first among those for not much more than the least money, then
     the others, cheapest first.
@@ -211,7 +220,9 @@ class Purchases:
     `unsearched`: what it costs at least in one stage with a single line, where the least is not proven; None
     where that is not known.
     `plainest`: nothing plainer exists within `within` money (None where nothing is bought).
-    `misses`: what stops it where even the whole list does not do. `name`: what the job is called.
+    `driven`: a purchase that costs less, or does where none of these does, with pickets driven; None where
+    none was found. `misses`: what stops it where even the whole list does not do. `name`: what the job is
+    called.
     """
 
     options: tuple[Option, ...]
@@ -229,6 +240,7 @@ class Purchases:
     plainest: bool = True
     within: float | None = None
     joining: bool = True  # ropes may be joined or lengthened
+    driven: Driven | None = None
     misses: tuple[Miss, ...] = field(default=())
     unsearched: Unsearched | None = None
     name: str = ""

@@ -1,12 +1,13 @@
 """Answers what to add to the gear owned: least money, fewest pieces, and what further money brings."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
 from typing import overload
 
 from catalogue.currency import in_one_currency, read_rate
 from catalogue.prices import PricedItem, load_prices
+from optimiser.jobs.buy.driven import driven
 from optimiser.jobs.buy.for_all import Together
 from optimiser.jobs.buy.goals import (
     FEW_SO_FAR,
@@ -20,6 +21,7 @@ from optimiser.jobs.buy.goals import (
     SO_FAR,
     STAGING,
 )
+from optimiser.jobs.buy.listed import plainest_first, worth_printing
 from optimiser.jobs.buy.plain import Plainest, limited_to
 from optimiser.jobs.buy.results import Option, Purchases
 from optimiser.jobs.buy.stall import Stall, stopped_by
@@ -103,6 +105,8 @@ def _buy_for_one(
     nothing = shop.staged or question.most_stages == 1
     proven = proven and (in_one if options else nothing)
     hopeless = proven and shop.staged and not options
+    least = min((option.cost for option in options), default=inf)
+    looked = question.explain and least > 0.0 and shop.own_known and not shop.impassable
     return Purchases(
         options=tuple(options),
         needed=shop.own is None,
@@ -121,6 +125,7 @@ def _buy_for_one(
         unsearched=None if proven else shop.unsearched,
         rules=shop.rules.names,
         name=site.name,
+        driven=driven(site, question, items, clock, least) if looked else None,
         misses=shop.stopped_by() if hopeless and question.explain else (),
     )
 
@@ -196,11 +201,11 @@ class _Shop:
                 found += self._plainer(found, most_stages)
         whole = [option for option in found if option.plan is None]
         if whole:
-            start = _plainest_first(whole)[0]
+            start = plainest_first(whole)[0]
             patience = PATIENCE if self.own is not None else PATIENCE / 2.0
             for further, share in ((self._margins, 0.7), (self._resets, 0.3)):
                 found += self._in_time(further(start, steps), share * patience)
-        return _plainest_first(_worth_printing(found)), proven
+        return plainest_first(worth_printing(found)), proven
 
     def _plainer(self, found: Sequence[Option], most_stages: int) -> Iterator[Option]:
         """The plainest purchase for not much more than the least money; none where nothing is bought."""
@@ -411,56 +416,3 @@ class _Shop:
     def stopped_by(self) -> tuple[Miss, ...]:
         """Returns what stops it with the whole price list."""
         return stopped_by(self.site, self.items, self.question, self.clock, loose=self.loose)
-
-
-def _worth_printing(options: Iterable[Option]) -> Iterator[Option]:
-    """Options by cost, equal purchases as one, those of several stages with the fewest of them; without
-    those that a no dearer and no less plain one beats or equals in margin, resets, stages and pieces alike.
-    """
-    named = {FEWEST_PIECES, PLAINEST, PLAINER}
-    merged: dict[tuple[object, ...], Option] = {}
-    for option in options:
-        mark = (option.counts, option.setup.reeving if option.plan is None else None)
-        if mark in merged:
-            known = merged[mark]
-            shorter = min(known, option, key=lambda o: o.stages)
-            both = known.proven and option.proven
-            option = replace(shorter, goals=(*known.goals, *option.goals), proven=both)
-        merged[mark] = option
-    kept: list[Option] = []
-    for option in sorted(merged.values(), key=lambda o: (o.cost, o.pieces, o.stages)):
-        better = any(
-            other.margin >= option.margin
-            and other.resets <= option.resets
-            and other.stages <= option.stages
-            and other.pieces <= option.pieces
-            and len(other.unusual) <= len(option.unusual)
-            for other in kept
-        )
-        if not better or named & set(option.goals):
-            kept.append(option)
-    yield from kept
-
-
-def _plainest_first(options: Iterable[Option]) -> list[Option]:
-    """The plainest first among the options for not much more than the least money, then the others, cheapest
-    first."""
-    listed = sorted(options, key=lambda option: option.cost)
-    if not listed:
-        return listed
-    limit = worth().limit(listed[0].cost)
-    near = [option for option in listed if option.cost <= limit + 1e-9]
-
-    def place(option: Option) -> tuple[object, ...]:
-        # What else the same pieces can do stands behind what they are bought for.
-        same = [other for other in near if other.items == option.items and _is_goal(other)]
-        head = min((other.plainness for other in same), default=option.plainness)
-        return head, not _is_goal(option), option.plainness
-
-    return sorted(near, key=place) + listed[len(near) :]
-
-
-def _is_goal(option: Option) -> bool:
-    """Whether an option is more than a further step."""
-    steps = tuple(goal.startswith(("margin", *"0123456789")) for goal in option.goals)
-    return not all(steps)

@@ -117,6 +117,10 @@ class Shown:
         made = made_for(self.site, option.setups, option.pieces_bought)
         return replace(option, made=made)
 
+    def of_owned(self, goal: str, setup: Setup) -> Option:
+        """An option for which nothing is bought."""
+        return self._option(Basket(()), goal, setup, best=True)
+
     def _share(self) -> Clock:
         if self.clock.limited:
             return self.clock.share(0.5, least=LEAST_SHOWING)

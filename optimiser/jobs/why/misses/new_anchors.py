@@ -1,25 +1,22 @@
 """Looks for anchors that are not there yet and would do: a sling between two of the trees, a picket holdfast
 beyond the end of the path."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
-from math import dist, hypot
-from typing import Any
+from math import dist
 
 from catalogue.gear import Rope
 from catalogue.prices import NEW
+from optimiser.jobs.proposed import SYSTEMS, Pickets, pickets, with_pickets
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
 from optimiser.jobs.why.rating_limits import walk_of
-from optimiser.mechanics.values import Vec
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit, stands
-from optimiser.rig.made_anchors import minutes
 from optimiser.rig.setup import Change, Miss
-from optimiser.site.anchors import RatedAnchor, SharedAnchor, Tree, shared_anchor
-from optimiser.site.document.made_of import AT_THE_GROUND, NO_RATING, HoldfastPart, System
-from optimiser.site.model import AnchorKind, Owned, is_of
+from optimiser.site.anchors import SharedAnchor, Tree, shared_anchor
+from optimiser.site.model import Owned, is_of
 from shared.units import Dimension, show
 
 ONE_TREE = "strength of one tree"
@@ -29,13 +26,6 @@ NEAR = 6.0
 MOST_PAIRS = 6
 """Pairs of trees that are looked at, the nearest ones (choice)."""
 SLING = "another rope"
-BEYOND = (2.0, 4.0)
-"""m beyond the place of the load's front at the end of the path where pickets are looked at (choice)."""
-ASIDE = (0.0, 2.0, -2.0)
-"""m to the left of the path's line there."""
-SYSTEMS: tuple[System, ...] = ("1-1", "1-1-1", "3-2-1")
-"""Holdfasts that are proposed, the least work first."""
-PICKETS = "pickets to be driven"
 
 
 def misses(job: Job, budget: Budget) -> Iterator[Miss]:
@@ -126,79 +116,22 @@ def _shared(job: Job, filled: Filled) -> Miss:
 
 def _holdfasts(job: Job, budget: Budget) -> Iterator[Miss]:
     """A picket holdfast beyond the end of the path, in undug ground; the least work that does."""
-    spots = _spots(job)
     for system in SYSTEMS:
-        made = HoldfastPart(system=system, pickets="wood", soil="loam").as_anchor(system)
-        anchors = tuple(_pickets(made, number, at) for number, (at, _) in enumerate(spots))
-        stock = ((PICKETS, 1), *((_spot(number), 1) for number in range(len(spots))))
-        site = replace(
-            job.site, anchors=(*job.site.anchors, *anchors), stock=(*job.site.stock, *stock)
-        )
+        proposed = pickets(job.site, system)
+        site = with_pickets(job.site, proposed)
         for filled in budget.search(replace(job, site=site), top=1)[0]:
             used = {place.name for place in walk_of(filled)}
-            mine = next((i for i, a in enumerate(anchors) if a.name in used), None)
+            mine = next((one for one in proposed if one.name in used), None)
             if mine is not None:
-                yield _driven(job, filled, system, spots[mine][1], anchors[mine])
+                yield _driven(filled, mine)
                 return
 
 
-def _spot(number: int) -> str:
-    return f"spot {number + 1} for {PICKETS}"
-
-
-def _pickets(made: Mapping[str, Any], number: int, at: Vec) -> RatedAnchor:
-    """A holdfast at a spot, one of which there may be."""
-    plain = RatedAnchor(
-        name=f"pickets {number + 1}", position=at, kind=AnchorKind.PICKET_HOLDFAST,
-        heights=AT_THE_GROUND, girth=None, strength=NO_RATING, radius=0.0, top=0.5,
-        uses=((PICKETS, 1), (_spot(number), 1)),
-    )  # fmt: skip
-    return replace(plain, **made)
-
-
-def _spots(job: Job) -> list[tuple[Vec, str]]:
-    """Where pickets may go, m, each with where that is in words."""
-    leg = job.site.legs[-1]
-    way = [b - a for a, b in zip(leg.start, leg.end, strict=True)]
-    level = hypot(way[0], way[1])
-    x, y = way[0] / level, way[1] / level
-    out: list[tuple[Vec, str]] = []
-    for beyond in BEYOND:
-        for aside in ASIDE:
-            on = job.site.load.overhang + beyond
-            at = (leg.end[0] + on * x - aside * y, leg.end[1] + on * y + aside * x, leg.end[2])
-            out.append((at, _worded(beyond, aside, job.units)))
-    return out
-
-
-def _worded(beyond: float, aside: float, units: str) -> str:
-    far = show(beyond, Dimension.LENGTH, units)
-    off = show(abs(aside), Dimension.LENGTH, units)
-    side = (
-        "in line with it" if aside == 0.0 else f"{off} to the {'left' if aside > 0.0 else 'right'}"
-    )
-    return f"{far} beyond the load's front at the end of the path, {side}, on the same level"
-
-
-def _driven(job: Job, filled: Filled, system: str, where: str, anchor: RatedAnchor) -> Miss:
-    assert anchor.making is not None
-    frame = job.site.frame
-    at = anchor.position if frame is None else frame.in_file(anchor.position)
-    spot = ", ".join(f'"{x + 0.0:.2f} m"' for x in at)
-    pieces = sum(many for many, _ in anchor.making.pieces[:1])
+def _driven(filled: Filled, mine: Pickets) -> Miss:
     return Miss(
         walk=walk_of(filled),
         limit=NO_ANCHOR,
-        text=f"it would do with a {system} picket holdfast {where}",
+        text=f"it would do with a {mine.system} picket holdfast {mine.where}",
         short_by=YES_OR_NO,
-        change=Change(
-            text=(
-                f"drive {pieces} wooden pickets as a {system} holdfast {where}, in loam that was never dug "
-                f"({minutes(anchor.making.minutes)} for two people; half as strong in river clay or sand; "
-                "ask first where cables, pipes and drains lie; in the site file: [[made]] with "
-                f"spots = [[{spot}]])"
-            ),
-            amount=float(pieces),
-            unit="pickets",
-        ),
+        change=Change(text=mine.in_words, amount=float(mine.pieces), unit="pickets"),
     )
