@@ -21,7 +21,7 @@ from optimiser.jobs.buy.goals import (
     SO_FAR,
     STAGING,
 )
-from optimiser.jobs.buy.listed import plainest_first, worth_printing
+from optimiser.jobs.buy.named_options import plainest_first, worth_printing
 from optimiser.jobs.buy.plain import Plainest, limited_to
 from optimiser.jobs.buy.results import Option, Purchases
 from optimiser.jobs.buy.stall import Stall, stopped_by

@@ -231,10 +231,17 @@ class Cures:
                 ):  # nobody could bring that about: more parts of line may do instead
                     text = "a rig with more parts of line (`bankhaul buy` finds the least for one)"
                     return replace(change, text=text)
-                if limit.name == ANCHORS and (anchor is None or anchor.strength.capacity):
-                    change = replace(change, text=f"{change.text}{self._lighter(need)}")
+                if limit.name == ANCHORS:
+                    known = anchor is None or anchor.strength.capacity
+                    more = f"{self._lighter(need) if known else ''}{self._driven(part)}"
+                    change = replace(change, text=f"{change.text}{more}")
                 return replace(change, text=f"{change.text}{such_as(able)}")
         return self.text(f"something that stands {need:.2f} times as much")
+
+    def _driven(self, part: Component) -> str:
+        """Pickets driven in place of an anchor, as the end of a sentence; "" where none are known to do."""
+        found = None if self.search is None else self.search.pickets_for(part.item)
+        return "" if found is None else f", or {found.text}"
 
     def _lighter(self, need: float) -> str:
         """Less load, where it can be lightened so far: every force is proportional to its weight."""

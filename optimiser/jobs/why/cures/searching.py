@@ -25,6 +25,7 @@ from optimiser.jobs.why.cures.moves import (
     StrapMoved,
     other_places,
 )
+from optimiser.jobs.why.cures.pickets_driven import PicketsDriven, driven
 from optimiser.jobs.why.cures.trying import Rig, Trial
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import proposals
@@ -94,6 +95,12 @@ class Searching:
         self.late: set[Failing] = set()  # faults of which not every change was looked at
         self._known: dict[Failing, list[Cured]] = {}
 
+    @property
+    def anchors(self) -> list[str]:
+        """Names of the anchors that the rope runs to."""
+        walk = self.rig.walk
+        return list(dict.fromkeys(p.name for p in walk if p.kind is PlaceKind.ANCHOR))
+
     # ---- what may be changed ----------------------------------------------------------------------
 
     def moves(self, fault: Failing) -> Iterator[Move]:
@@ -106,6 +113,7 @@ class Searching:
         if fault.fault is Fault.LINE_BLOCKED and scene.edging.protector is None:
             yield from (Laid(self.rig, self.job, piece) for piece in proposals(self.job))
         yield from other_places(self.rig, scene.places, scene.position)
+        yield from driven(self.rig, self.anchors)
         mask = self.faults[fault]
         first = int(self.base.evaluation.states.station[mask].min())
         at = self.rig.stations.at
@@ -173,15 +181,18 @@ class Searching:
 
     def _cures(self, fault: Failing) -> list[Cured]:
         found: list[tuple[float, int, Move, float]] = []
-        other = 0
+        other, pickets = 0, False
         for number, move in enumerate(self.moves(fault)):
             if not self.clock.runs():
                 break
             if isinstance(move, OtherPlaces) and other >= NEAREST:
                 continue
+            if isinstance(move, PicketsDriven) and pickets:
+                continue
             amount = self._least(move, fault)
             if amount is not None:
                 other += isinstance(move, OtherPlaces)
+                pickets = pickets or isinstance(move, PicketsDriven)
                 effort = Cured(move=move, amount=amount, worse=()).effort
                 found.append((effort, number, move, amount))
         clean: list[Cured] = []
@@ -261,6 +272,21 @@ class Searching:
         trial = move.trial(amount)
         assert trial is not None
         return self.worse(trial)
+
+    def pickets_for(self, anchor: str) -> Change | None:
+        """Pickets in place of an anchor that is too weak, with which fewer checks fail and none besides; None
+        where none were found."""
+        for move in driven(self.rig, [anchor]):
+            if not self.clock.runs():
+                return None
+            trial = move.trial(0.0)
+            if trial is None or not self.rig.row(trial).evaluation.works.all():
+                continue
+            after = self.again(trial)
+            fewer = sum(after.values()) < sum(self.before.values())
+            if fewer and all(many <= self.before.get(name, 0) for name, many in after.items()):
+                return move.change(0.0)
+        return None
 
     def worse(self, trial: Trial) -> tuple[str, ...]:
         """Checks of which more fail with a change than without."""
