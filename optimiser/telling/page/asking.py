@@ -41,6 +41,11 @@ class Asking:
         """Whether setups are to have second lines."""
         return bool(self._wanted["hold"])
 
+    @property
+    def chosen(self) -> int:
+        """The number of the setup that is drawn."""
+        return int(self._wanted["chosen"])
+
     def state(self) -> Message:
         """What the page has to know of text and question."""
         wanted = {name: self._wanted[name] for name in ("hold", "chosen")}

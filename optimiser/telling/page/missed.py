@@ -1,11 +1,13 @@
 """Gives a rig that nearly works as the page draws it: its lines, what they meet, what cures it.
 
-A cure that is a change of the file comes as edits of it; every other is something to do on the bank or
-to buy, and is only named.
+A cure that is a change of the file comes as edits of it, with what has to be so on the bank before the file
+may state it; every other is something to do or to buy, and is only named.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from math import ceil, floor
 from typing import Any
 
 import numpy as np
@@ -13,8 +15,10 @@ import numpy as np
 from catalogue.gear import Protector
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import proposals, rigs
+from optimiser.jobs.why.limits import LoadWeight, RopeLength, SidePull
 from optimiser.jobs.why.meets import Meeting, Met, met
 from optimiser.jobs.why.misses.clearing import GROUND, OBSTACLES
+from optimiser.jobs.why.misses.more_gear import FAMILIES
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.plan_view import load_at
 from optimiser.rig.setup import Miss
@@ -22,11 +26,12 @@ from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.search.rules import Rules
 from optimiser.sheet.shown.ropes import positions
 from optimiser.site.model import Owned, Site
-from shared.units import Dimension, Rounding, show
+from shared.units import Dimension, Rounding, in_unit, show, unit_name
 
 Data = dict[str, Any]
 
 NOT_OF_THE_FILE = "not a change of the file"
+_MORE = re.compile(r"(\d+) more (.+)")
 
 
 def missed(site: Site, miss: Miss) -> Data:
@@ -79,9 +84,11 @@ def _spot(site: Site, way: Meeting, ends: Sequence[Sequence[float]], walk: Walk)
 
 
 def _cure(job: Job, miss: Miss) -> Data:
+    if miss.limit == SidePull.name:
+        return {"words": miss.change.text, "edits": [], "hold": True}
     edits = list(_edits(job, miss))
     if edits:
-        return {"words": miss.change.text, "edits": edits}
+        return {"words": miss.change.text, "edits": edits, "first": _first(miss)}
     return {"words": f"{miss.change.text} ({NOT_OF_THE_FILE})"}
 
 
@@ -101,8 +108,56 @@ def _edits(job: Job, miss: Miss) -> Iterator[Data]:
             for place in dict.fromkeys(p for p in miss.walk if p.kind is PlaceKind.ANCHOR):
                 if place.height > max(site.anchor(place.name).heights) + 1e-9:
                     yield {"strap": place.name, "up": round(place.height, 3)}
+        case LoadWeight.name:
+            weight = _lighter(site, miss)
+            if weight:
+                yield {"put": ["load", "weight"], "value": weight}
+        case RopeLength.name:
+            rope = miss.change.text.rpartition(" more rope like ")[2]
+            owned = next((p for p in site.gear if p.name == rope and p.length is not None), None)
+            if owned is not None and owned.length is not None:
+                yield {
+                    "lengthen": rope,
+                    "to": ceil(100.0 * (owned.length + miss.change.amount)) / 100.0,
+                }
+        case limit if limit in {family.name for family in FAMILIES}:
+            more = [_MORE.fullmatch(part) for part in re.split(", | and ", miss.change.text)]
+            ids = {piece.name: piece.gear.id for piece in site.gear}
+            if all(part is not None and part[2] in ids for part in more):
+                for many, name in (part.groups() for part in more if part is not None):
+                    yield {"own": ids[name], "name": name, "more": int(many)}
         case _:
             return
+
+
+def _first(miss: Miss) -> str:
+    """What has to be so before the file may state it."""
+    match miss.limit:
+        case LoadWeight.name:
+            return "only once that much is off the load"
+        case OBSTACLES.name:
+            return "only once it is out of the way"
+        case "height of a strap":
+            return "only if the stem stands that so high up"
+        case _:
+            return "only once you have it"
+
+
+def _lighter(site: Site, miss: Miss) -> str:
+    """The weight that does, as a site file has it: rounded down; a range stays one, where it can. Empty where
+    pulls that were read have a say in it too."""
+    stated = None if site.origin is None else site.origin.at(("load", "weight"))
+    if site.origin is None or stated is None or site.origin.document.pulled:
+        return ""
+    system = site.preferences.units
+    unit = unit_name(Dimension.WEIGHT, system)
+    most, least, heaviest = (
+        floor(in_unit(weight, Dimension.WEIGHT, system))
+        for weight in (
+            site.load.weight - miss.change.amount, stated.interval.low, stated.interval.high
+        )
+    )  # fmt: skip
+    return f"{least}..{most} {unit}" if least < most < heaviest else f"{most} {unit}"
 
 
 def _named(job: Job, miss: Miss) -> Owned[Protector] | None:

@@ -132,38 +132,77 @@ _SWEEP = re.compile(r"[A-Za-z_][\w.\[\] -]{0,80}=[\w.,\[\] +/%-]{1,80}")
 _REEVING = re.compile(r"[\w.,;:@> ()/+'-]{1,400}")
 
 WORDED = ("--format", "markdown")
+WAYS = ("up", "down", "both")
 
 
 def command_line(data: Mapping[str, Any], file: str) -> Sequence[str]:
     """The command that answers a question about the site in `file`, of those the page has buttons for.
     Raises RequestError."""
     hold = ["--hold"] if data.get("hold") is True else []
-    match data.get("ask"):
-        case "show":
+    way = data.get("way", "up")
+    if way not in WAYS:
+        raise RequestError("expected up, down or both")
+    match data.get("ask"), way:
+        case "show", "down":
+            return ("lower", file, "--show", "1", *WORDED)
+        case "show", _:
             return ("show", file, str(_number(data)), *hold, *WORDED)
-        case "rank":
+        case "rank", _:
             return ("rank", file, *hold, *WORDED)
-        case "stages" | "buy" as name:
-            return (name, file, *hold, *WORDED)
-        case "lower" | "lever" | "check" as name:
+        case "lower", _:
+            return ("lower", file, *WORDED)
+        case "stages", "down":  # it plans stages of itself where one hold does not do
+            return ("lower", file, *WORDED)
+        case "stages", _:
+            return ("stages", file, *_stages(data), *hold, *WORDED)
+        case "buy", _:
+            ways = {"up": [], "down": ["--down"], "both": ["--both"]}[way]
+            held = [] if way == "down" else hold
+            return ("buy", file, *ways, *_stages(data), *held, *WORDED)
+        case ("lever" | "check") as name, _:
             return (name, file, *WORDED)
-        case "why":
+        case "why", _:
             reeving = data.get("reeving", "")
             if not isinstance(reeving, str) or (reeving and not _REEVING.fullmatch(reeving)):
                 raise RequestError("expected a reeving, such as load > oak@0.5 m > load > winch")
-            return ("why", *hold, *WORDED, "--", file, *([reeving] if reeving else []))
-        case "sweep":
+            ways = ["--down"] if way == "down" else hold
+            return ("why", *ways, *WORDED, "--", file, *([reeving] if reeving else []))
+        case "sweep", _:
             key = data.get("key", "")
             if not isinstance(key, str) or not _SWEEP.fullmatch(key):
                 raise RequestError("expected a key and its values, such as load.weight=400..900 kg")
-            return ("sweep", *hold, "--format", "json", "--", file, key)
+            ways = ["--down"] if way == "down" else hold
+            return ("sweep", *ways, "--format", "json", "--", file, key)
         case _:
             raise RequestError("there is no such question")
 
 
-def sheet_line(setup: int, file: str, target: str, *, hold: bool) -> Sequence[str]:
-    """The command that writes the sheet of a setup to `target`."""
-    return ("sheet", file, str(setup), "-o", target, *(["--hold"] if hold else []))
+SHEETS = ("stages", "down", "both")
+
+
+def sheet_line(what: str, file: str, target: str, *, chosen: int, hold: bool) -> Sequence[str]:
+    """The command that writes a sheet to `target`: `what` is the number of a setup, or one of `SHEETS`, of
+    which `both` is the way down beside the haul with setup `chosen`."""
+    held = ["--hold"] if hold else []
+    match what:
+        case "down":
+            return ("lower", file, "-o", target)
+        case "stages":
+            return ("sheet", file, "stages", "-o", target, *held)
+        case "both":
+            return ("sheet", file, str(chosen), "--both", "-o", target, *held)
+        case _:
+            return ("sheet", file, str(_number({"setup": int(what)})), "-o", target, *held)
+
+
+def _stages(data: Mapping[str, Any]) -> Sequence[str]:
+    """How many stages there may be, where that is stated."""
+    most = data.get("stages")
+    if most is None:
+        return ()
+    if not isinstance(most, int) or isinstance(most, bool) or not 1 <= most <= 12:
+        raise RequestError("expected how many stages there may be, 1 to 12")
+    return ("--most-stages", str(most))
 
 
 def _number(data: Mapping[str, Any]) -> int:

@@ -18,7 +18,13 @@ from starlette.routing import Route
 
 from optimiser.telling.page.asking import Asking
 from optimiser.telling.page.guard import SHEET_POLICY, Guard, new_token
-from optimiser.telling.page.requested import RequestError, command_line, edits_of, sheet_line
+from optimiser.telling.page.requested import (
+    SHEETS,
+    RequestError,
+    command_line,
+    edits_of,
+    sheet_line,
+)
 from optimiser.telling.page.running import Running
 from optimiser.telling.page.stream import Stream
 from optimiser.telling.page.workspace import OutsideChangeError, StaleError, Workspace
@@ -102,7 +108,7 @@ class _Page:
                 Route("/static/{name}", self._file),
                 Route("/events", self._events),
                 Route("/text", self._text),
-                Route("/sheet/{setup:int}.{kind}", self._sheet),
+                Route("/sheet/{what}.{kind}", self._sheet),
                 *(
                     Route(f"/{name}", self._guarded(do), methods=["POST"])
                     for name, do in post.items()
@@ -147,13 +153,17 @@ class _Page:
 
     async def _sheet(self, request: Request) -> Response:
         kind = request.path_params["kind"]
-        setup = request.path_params["setup"]
-        if kind not in _SHEETS or not 1 <= setup <= 100:
+        what = request.path_params["what"]
+        if kind not in _SHEETS or not (
+            what in SHEETS or (what.isdecimal() and 1 <= int(what) <= 100)
+        ):
             return Response("nothing here", status_code=404)
         target, space = f"sheet.{kind}", self._workspace
         ran = await self._running.run(
             "sheet", space.text, space.name,
-            lambda file: sheet_line(setup, file, target, hold=self._asking.hold), target,
+            lambda file: sheet_line(
+                what, file, target, chosen=self._asking.chosen, hold=self._asking.hold
+            ), target,
         )  # fmt: skip
         if not ran.written:
             return Response(ran.err or ran.out or "no sheet was made", status_code=409)

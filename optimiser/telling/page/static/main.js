@@ -29,7 +29,7 @@ let wantedNext = null; // a thing that was just added is the chosen one
 
 const plan = new Plan(byId("plan"), { pick, drag, nudge });
 plan.again = () => plan.draw(desk);
-const side = new Side(byId("side"), { pick });
+const side = new Side(byId("side"), { pick, raise });
 
 // ---- what the program sends -------------------------------------------------------------------------------
 
@@ -186,6 +186,7 @@ const acts = {
   },
   cure: (edits) => edit(edits.flatMap((each) => cureEdits(desk, each))),
   run: (name) => ask(name),
+  hold: () => post("choose", { hold: true }),
 };
 
 function pick(thing) {
@@ -203,8 +204,11 @@ function place(thing, [x, y]) {
 }
 
 function drag(thing, to, ends) {
+  moved(thing, place(thing, to), ends);
+}
+
+function moved(thing, at, ends) {
   desk.dragging = !ends;
-  const at = place(thing, to);
   desk.moving = { id: thing.id, thing, at };
   gesture ??= `drag ${thing.id} ${Date.now()}`;
   edit([{ move: thing.key, to: at }], { gesture, ends });
@@ -219,8 +223,11 @@ let resting = null;
 function nudge(thing, off) {
   const from = desk.moving?.id === thing.id ? desk.moving.at : thing.at;
   const start = desk.moving?.id === thing.id ? desk.moving.thing : thing;
-  const at = place(start, [from[0] + off[0], from[1] + off[1]]);
-  desk.moving = { id: thing.id, thing: start, at };
+  step(start, place(start, [from[0] + off[0], from[1] + off[1]]));
+}
+
+function step(thing, at) {
+  desk.moving = { id: thing.id, thing, at };
   desk.dragging = true;
   gesture ??= `keys ${thing.id} ${Date.now()}`;
   edit([{ move: thing.key, to: at }], { gesture, ends: false });
@@ -231,6 +238,14 @@ function nudge(thing, off) {
     edit([{ move: thing.key, to: at }], { gesture, ends: true });
     gesture = null;
   }, 700);
+}
+
+// A point of the path goes so many m up in the side view, by keys from where it is, dragged from where it was.
+function raise(thing, up, { keys = false, ends = false }) {
+  const moving = keys && desk.moving?.id === thing.id ? desk.moving : { thing, at: thing.at };
+  const at = [moving.at[0], moving.at[1], moving.at[2] + up];
+  if (keys) step(moving.thing, at);
+  else moved(thing, at, ends);
 }
 
 document.addEventListener("click", (event) => {

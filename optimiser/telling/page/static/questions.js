@@ -9,8 +9,18 @@ import { post } from "./wire.js";
 
 const PLAIN = [
   ["stages", "In stages"], ["buy", "The least to buy"], ["lower", "How it comes down"], ["why", "Why, or why not"],
-  ["show", "Chosen setup in full"], ["check", "What was understood"],
+  ["show", "In full"], ["check", "What was understood"],
 ];
+const WAYS = [["up", "up the path"], ["down", "down the path"], ["both", "up and down"]];
+// What an answer is about where the way makes a difference: a haul alone has stages, a price has all three.
+const ABOUT = {
+  stages: { up: "In stages", down: "Down, in stages where it takes them", both: "In stages, up" },
+  buy: { up: "The least to buy", down: "The least to buy to let it down", both: "The least to buy for both ways" },
+  show: { up: "The chosen setup in full", down: "The best way down in full", both: "The chosen setup in full" },
+  why: { up: "Why, or why not", down: "Why, or why not, down", both: "Why, or why not, up" },
+  sweep: { up: "What if", down: "What if, down", both: "What if, up" },
+};
+const SHEETS = { stages: { up: "stages", down: "down", both: "stages" }, lower: { up: "down", down: "down", both: "both" }, show: { down: "down", both: "both" } };
 
 let desk = null;
 
@@ -19,6 +29,9 @@ export function setUpQuestions(now) {
   const reeving = make("input", { id: "reeving", placeholder: "load > oak@0.5 m > load > winch", size: 30 });
   const key = make("input", { id: "sweep", placeholder: "load.weight=400..900 kg", size: 24 });
   byId("questions").replaceChildren(
+    make("div", { class: "tools" },
+      make("label", {}, "Which way ", make("select", { id: "way" }, ...WAYS.map(([value, words]) => make("option", { value }, words)))),
+      make("label", {}, "in at most ", make("input", { id: "most-stages", type: "number", min: 1, max: 12, placeholder: "4", inputmode: "numeric" }), " stages")),
     make("div", { class: "tools" }, ...PLAIN.map(([name, words]) => button(words, () => ask(name)))),
     make("form", { class: "tools", onsubmit: (event) => { event.preventDefault(); ask("why", { reeving: reeving.value.trim() }); } },
       make("label", { for: "reeving" }, "Would this reeving work? "), reeving, make("button", { type: "submit" }, "Ask")),
@@ -29,11 +42,13 @@ export function setUpQuestions(now) {
 
 export async function ask(name, more = {}) {
   const box = byId("answer");
-  const words = PLAIN.find(([each]) => each === name)?.[1] ?? (name === "sweep" ? "What if" : name);
+  const way = byId("way").value;
+  const stages = byId("most-stages").valueAsNumber;
+  const words = ABOUT[name]?.[way] ?? PLAIN.find(([each]) => each === name)?.[1] ?? name;
   const stop = button("Answer so far", () => post("enough"));
   box.replaceChildren(make("p", {}, `${words}: working it out. `, stop));
   box.scrollIntoView({ block: "nearest" });
-  const found = await post("question", { ask: name, hold: desk.state.hold, setup: desk.rig?.setup ?? 1, ...more });
+  const found = await post("question", { ask: name, hold: desk.state.hold, setup: desk.rig?.setup ?? 1, way, ...(stages ? { stages } : {}), ...more });
   if (!found) {
     box.replaceChildren(make("p", { class: "wrong" }, "No answer."));
     return;
@@ -43,13 +58,22 @@ export async function ask(name, more = {}) {
   if (found.version !== desk.state.version) out.push(make("p", { class: "stop" }, "The site has changed since this was asked."));
   if (found.code === 0 || found.code === 3) {
     if (name === "sweep") out.push(...sweep(found));
-    else out.push(prose(found.out));
+    else out.push(...sheetsOf(name, way, found), prose(found.out));
   } else {
     out.push(make("p", { class: "wrong" }, found.err.trim() || "No answer."));
   }
   out.push(make("p", { class: "soft" }, (desk.list?.always ?? []).slice(-2).join(" ")));
   box.replaceChildren(...out);
   drawSweep?.();
+}
+
+// The sheet that belongs to an answer, of the site as it is now.
+function sheetsOf(name, way, found) {
+  const sheet = SHEETS[name]?.[way];
+  if (!sheet || found.code !== 0 || found.version !== desk.state.version) return [];
+  return [make("p", { class: "tools" },
+    make("a", { class: "button", href: `sheet/${sheet}.html`, target: "_blank", rel: "noopener" }, "Its sheet"),
+    make("a", { class: "button", href: `sheet/${sheet}.pdf`, download: `${sheet}.pdf` }, "Sheet as PDF"))];
 }
 
 let drawSweep = null;

@@ -14,7 +14,7 @@ function figure(row, key) {
 }
 
 // Drawn anew only where something changed, and the keyboard stays where it was.
-export function showSetups(desk, { choose, chooseMiss, cure, run }) {
+export function showSetups(desk, { choose, chooseMiss, cure, run, hold }) {
   const status = statusWords(desk);
   if (byId("status").textContent !== status) byId("status").textContent = status;
   const { list } = desk;
@@ -31,7 +31,7 @@ export function showSetups(desk, { choose, chooseMiss, cure, run }) {
   for (const note of desk.unlikely) parts.push(make("p", { class: "stop" }, make("b", {}, "MEANT SO? "), note));
   parts.push(make("ol", {}, ...rows.map((row, i) => make("li", {}, setup(desk, row, i, choose)))));
   if (!rows.length) {
-    parts.push(...list.misses.map((miss, i) => missed(desk, miss, i, chooseMiss, cure)));
+    parts.push(...list.misses.map((miss, i) => missed(desk, miss, i, { chooseMiss, cure, hold })));
     const next = /^bankhaul (\w+)/.exec(list.next);
     if (list.next) {
       parts.push(make("p", {}, "Next: ", make("code", {}, list.next), " ",
@@ -59,16 +59,23 @@ function setup(desk, row, i, choose) {
   return out;
 }
 
-function missed(desk, miss, i, chooseMiss, cure) {
+function missed(desk, miss, i, { chooseMiss, cure, hold }) {
   const text = (key) => cell(miss.cells, key)?.text;
   const current = desk.miss === i;
   return make("div", { class: "miss", "aria-current": String(current) },
     make("dl", {}, ...miss.cells.flatMap((each) => [make("dt", {}, each.heading), make("dd", {}, each.text)])),
     make("div", { class: "tools" },
       miss.points.length ? button(current ? "Drawn in red" : "Draw it", () => chooseMiss(i), { "aria-pressed": String(current), "data-number": `m${i}` }) : "",
-      ...miss.cures.map((each) => (each.edits
-        ? button("Put this cure into the file", () => cure(each.edits), { "aria-label": `Put this cure into the file: ${each.words}` })
-        : make("span", { class: "soft" }, "This cure is no change of the file: it is done on the bank, or bought.")))));
+      ...miss.cures.flatMap((each) => cureOf(desk, each, cure, hold))));
+}
+
+function cureOf(desk, each, cure, hold) {
+  if (each.hold) return desk.state.hold ? [] : [button("Look for setups with a steering line", hold)];
+  if (!each.edits) return [make("span", { class: "soft" }, "This cure is no change of the file: it is done on the bank, or bought.")];
+  return [
+    button("Put this cure into the file", () => cure(each.edits), { "aria-label": `Put this cure into the file, ${each.first}: ${each.words}` }),
+    make("span", { class: "soft" }, each.first),
+  ];
 }
 
 function faultList(desk) {

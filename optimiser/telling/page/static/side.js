@@ -1,5 +1,6 @@
 // The side view: the path unrolled, what stands beside it put square onto it, to scale.
 
+import { Heights } from "./heights.js";
 import { Labels } from "./labels.js";
 import { MM, circle, element, hatchings, head, line, minus, plus, shape, sized, text, times } from "./svg.js";
 import { carries, heldAt, pullersOf } from "./things.js";
@@ -8,10 +9,11 @@ const EDGE = { side: 18, foot: 62, top: 58 };
 const TALL = 2.5; // m up to which a post is drawn, as on the sheet
 
 export class Side {
-  constructor(svg, { pick }) {
-    Object.assign(this, { svg, pick });
+  constructor(svg, acts) {
+    Object.assign(this, { svg, held: false });
     this.drawing = element("g", { class: "drawing", "aria-hidden": "true" });
     svg.append(hatchings("side"), this.drawing);
+    this.heights = new Heights(this, acts);
   }
 
   // How far along the unrolled path a point lies: square to the nearest leg, on beyond the path's ends.
@@ -40,20 +42,27 @@ export class Side {
     const { seen } = desk;
     this.wide ||= this.svg.clientWidth || 600;
     const { wide } = this;
+    if (!(desk.moving || this.held) || !this.fitted || this.fitted.wide !== wide) this.fit(desk, wide);
+    const { low, left, high, spare, scale } = this.fitted;
+    this.scale = scale;
+    sized(this.svg, wide, high);
+    this.size = [wide, high];
+    this.put = ([along, up]) => [left + (along - low[0]) * scale, high - EDGE.foot - spare - (up - low[1]) * scale];
+    this.at = (point) => this.put([this.along(seen, point), point[2]]);
+  }
+
+  // How large it is drawn: as long as something is moved it stays, or it would slip from under the finger.
+  fit(desk, wide) {
     const points = this.extent(desk);
     const x = points.map((p) => p[0]);
     const y = points.map((p) => p[1]);
     const low = [Math.min(...x), Math.min(...y)];
     const span = [Math.max(...x) - low[0], Math.max(...y) - low[1]].map((v, i) => Math.max(v, i ? 1 : 2));
     const most = Math.max(150, Math.min(260, window.innerHeight * 0.34));
-    this.scale = Math.min((wide - 2 * EDGE.side) / span[0], (most - EDGE.foot - 30) / span[1]);
-    const high = Math.round(Math.max(150, span[1] * this.scale + EDGE.foot + EDGE.top));
-    sized(this.svg, wide, high);
-    const left = (wide - span[0] * this.scale) / 2;
-    const spare = (high - EDGE.foot - EDGE.top - span[1] * this.scale) / 2;
-    this.size = [wide, high];
-    this.put = ([along, up]) => [left + (along - low[0]) * this.scale, high - EDGE.foot - spare - (up - low[1]) * this.scale];
-    this.at = (point) => this.put([this.along(seen, point), point[2]]);
+    const scale = Math.min((wide - 2 * EDGE.side) / span[0], (most - EDGE.foot - 30) / span[1]);
+    const high = Math.round(Math.max(150, span[1] * scale + EDGE.foot + EDGE.top));
+    const spare = (high - EDGE.foot - EDGE.top - span[1] * scale) / 2;
+    this.fitted = { wide, low, left: (wide - span[0] * scale) / 2, high, spare, scale };
   }
 
   extent(desk) {
@@ -92,6 +101,7 @@ export class Side {
     for (const met of desk.met ?? []) this.met(met);
     this.labels.place((words, at, how) => this.layer.push(text(words, at, how)));
     this.drawing.replaceChildren(...this.layer);
+    this.heights.put(desk);
   }
 
   ground(seen) {

@@ -107,7 +107,8 @@ export function movedTo(seen, thing, at) {
       ...(i === number ? { end: at } : {}),
       ...(i === number + 1 ? { start: at } : {}),
     }));
-    return { ...seen, legs };
+    // the ground of the path as it will lie, until the program has it
+    return { ...seen, legs, ground: [legs[0].start, ...legs.map((leg) => leg.end)] };
   }
   if (thing.outline) {
     const outlines = seen.outlines.map((each) => (each.key.join() !== thing.outline.key.join() ? each
@@ -148,6 +149,11 @@ export function cureEdits(desk, cure) {
     const up = desk.units === "imperial" ? `${(cure.up / 0.3048).toFixed(3)} ft` : `${cure.up} m`;
     const heights = raw.tree[key[1]]?.strap_heights;
     return heights ? [{ put: [...key, "strap_heights"], value: [...heights, up] }] : [{ put: [...key, "strap_highest"], value: up }];
+  }
+  if ("put" in cure) return [cure];
+  const metres = (value) => (desk.units === "imperial" ? `${(Math.ceil(value / 0.003048) / 100).toFixed(2)} ft` : `${value} m`);
+  if ("lengthen" in cure) {
+    return [{ put: ["gear", numberOf("gear", (each) => (each.name ?? each.id) === cure.lengthen), "length"], value: metres(cure.to) }];
   }
   const owned = numberOf("gear", (each) => (each.name ?? each.id) === cure.name || each.id === cure.own);
   if (owned >= 0) return [{ put: ["gear", owned, "count"], value: (raw.gear[owned].count ?? 1) + cure.more }];
