@@ -3,8 +3,9 @@
 Deliberately simple, and slow on anything but a few trees. The search must find the same.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise, product
 from math import asin, atan, dist, floor, isclose
 
@@ -75,41 +76,52 @@ def enumerate_setups(
         for scene in scenes_of(rated_only, stations(site)) if not best else ():
             if rated_scene(scene):
                 _collect(scene, names, best, only_rated=True, longer=longer)
-    listed = _leaders(site, best, top, everything=everything)
+    listed = leaders(site, best, top, everything=everything)
     if len(listed) < top:
         loose: dict[tuple[object, ...], Found] = {}
         for longer in (False, True):
             if not longer or not (listed or loose):
                 for scene in scenes_of(site, stations(site)):
                     _collect(scene, names, loose, only_rated=False, longer=longer)
-        rest = sorted(
-            (f for i, f in loose.items() if i not in best), key=lambda f: (f.sort, str(f.identity))
-        )
-        loose_ones: list[Found] = []
-        for found in rest:
-            if found.unrated and not any(_twins(site, found, other) for other in loose_ones):
-                loose_ones.append(found)
-        listed += loose_ones[: top - len(listed)]
+        listed += unrated_ones(site, loose, best, top - len(listed))
     return Answer(tuple(listed), _space(site))
 
 
+def unrated_ones(
+    site: Site,
+    loose: dict[tuple[object, ...], Found],
+    rated: dict[tuple[object, ...], Found],
+    many: int,
+) -> list[Found]:
+    """The best of those that have an unrated piece, and are nothing that is fully rated too."""
+    out: list[Found] = []
+    for found in sorted(loose.values(), key=lambda f: (f.sort, str(f.identity))):
+        new = found.identity not in rated and found.unrated
+        if len(out) < many and new and not any(_twins(site, found, other) for other in out):
+            out.append(found)
+    return out
+
+
 def _space(site: Site) -> int:
-    """Walks of every scene; where lines bend for every group of ropes that rub alike, and where they do not
-    it makes no difference what is laid."""
-    ropes = [p for p in site.gear if isinstance(p.gear, Rope) and p.count > 0]
-    space = 0
-    for scene in scenes_of(site, stations(site)):
-        lying = {spot.laid for spot in scene.spots_below}
-        unlike: list[Rubs] = []
-        for rope in ropes:
-            rubs = {k: mu for k, mu in rubs_of(rope, site).items() if k in lying}
-            unlike += [rubs] * (rubs not in unlike)
-        times = max(len(unlike), 1) if scene.bends() else int(scene.laid is None)
-        space += times * sum(1 for _ in _free_walks(scene, rated_anchors=False)) if times else 0
-    return space
+    scenes = scenes_of(site, stations(site))
+    return sum(
+        looks(scene) * sum(1 for _ in _free_walks(scene, rated_anchors=False)) for scene in scenes
+    )
 
 
-def _leaders(
+def looks(scene: Scene) -> int:
+    """How often the walks of a scene count: where lines bend for every group of ropes that rub alike, and
+    where they do not it makes no difference what is laid."""
+    site = scene.site
+    lying = {spot.laid for spot in scene.spots_below}
+    unlike: list[Rubs] = []
+    for rope in (p for p in site.gear if isinstance(p.gear, Rope) and p.count > 0):
+        rubs = {k: mu for k, mu in rubs_of(rope, site).items() if k in lying}
+        unlike += [rubs] * (rubs not in unlike)
+    return max(len(unlike), 1) if scene.bends() else int(scene.laid is None)
+
+
+def leaders(
     site: Site, best: dict[tuple[object, ...], Found], top: int, *, everything: bool
 ) -> list[Found]:  # fmt: skip
     out: list[Found] = []
@@ -224,22 +236,29 @@ def _collect(
     longer: bool = False,
 ) -> None:  # fmt: skip
     for rigged in rigs(scene, only_rated=only_rated, longer=longer):
-        _offer(scene.site, rigged, names, best)
+        offer(rigged, best, partial(_found, scene.site, rigged, names))
 
 
 def rigs(scene: Scene, *, only_rated: bool, longer: bool = False) -> Iterator[Rigged]:
     """Every rig that works in a scene, with its rope and its ends, its pieces still open."""
     gear = tuple(p for p in scene.site.gear if p.count > 0)
+    for rig in worked(scene, _free_walks(scene, rated_anchors=only_rated)):
+        yield from roped(scene, rig, gear, longer=longer)
+
+
+def worked(scene: Scene, every: Iterable[Walk]) -> Iterator[Worked]:
+    """Some walks with all efficiencies and friction that there may be, as far as they work."""
+    gear = tuple(p for p in scene.site.gear if p.count > 0)
     ropes = [rubs_of(p, scene.site) for p in gear if isinstance(p.gear, Rope)]
     unlike = [rubs for i, rubs in enumerate(ropes) if rubs not in ropes[:i]]
-    for walk in _free_walks(scene, rated_anchors=only_rated):
+    for walk in every:
         if scene.laid is not None and not scene.pieces_to_lay(walk):
             continue  # the scene in which nothing is laid has it too
         for etas in patterns(gear, len(walk) - 2):
             for rubs in unlike if scene.touches(walk) else unlike[:1]:
                 rig = scene.work(walk, etas, rubs)
                 if rig is not None and scene.made_well(rig):
-                    yield from roped(scene, rig, gear, longer=longer)
+                    yield rig
 
 
 def patterns(gear: Sequence[Owned], sheaves: int) -> Iterator[tuple[Ends, ...]]:
@@ -272,23 +291,25 @@ def roped(
                     yield rigged
 
 
-def _offer(
-    site: Site, rigged: Rigged, names: tuple[str, ...], best: dict[tuple[object, ...], Found]
-) -> None:  # fmt: skip
-    """Fill the rig as well as can be, and keep it where it is the best of its kind so far."""
-    if rigged.fixed < site.preferences.margin_wanted:
+def offer(
+    rigged: Rigged,
+    best: dict[tuple[object, ...], Found],
+    found_with: Callable[[float, bool], Found],
+) -> None:
+    """Fill the rig as well as can be, and keep it where it is the best of its kind so far. `found_with`: the
+    setup that it is with a margin, and whether an unrated piece is in it."""
+    wanted = rigged.scene.site.preferences.margin_wanted
+    if rigged.fixed < wanted:
         return
-    who = identity(rigged.walk)
+    at_best = found_with(rigged.fixed, True)
+    who = at_best.identity
     known = best.get(who)
-    if (
-        known is not None
-        and _found(site, rigged, names, rigged.fixed, loose=True).sort > known.sort
-    ):
+    if known is not None and at_best.sort > known.sort:
         return  # not even with the best of pieces
     margin, loose = rigged.best()
-    if margin < site.preferences.margin_wanted:
+    if margin < wanted:
         return
-    found = _found(site, rigged, names, margin, loose=loose)
+    found = found_with(margin, loose)
     if known is not None and found.sort == known.sort and abs(found.margin - known.margin) <= TIE:
         best[who] = replace(
             found if found.margin > known.margin else known,
@@ -301,9 +322,7 @@ def _offer(
         best[who] = found
 
 
-def _found(
-    site: Site, rigged: Rigged, names: tuple[str, ...], margin: float, *, loose: bool
-) -> Found:
+def _found(site: Site, rigged: Rigged, names: tuple[str, ...], margin: float, loose: bool) -> Found:
     rig, rope = rigged.rig, rigged.rope_needed()
     band = floor(min(margin, site.preferences.enough) / BAND + 1e-6)
     mark = 5 if _stands_badly(rigged.scene, rig.walk) else 0
@@ -318,11 +337,11 @@ def _found(
         identity(rig.walk), tuple(counts[n] for n in names),
         (counts["margin"], counts["resets"], counts["rope"]),
         margin, rig.strokes - 1, rope, ((margin, rig.pull),), (rig.walk,), loose,
-        (_rig(rigged, margin),),
+        (rig_of(rigged, margin),),
     )  # fmt: skip
 
 
-def _rig(rigged: Rigged, margin: float) -> Rig:
+def rig_of(rigged: Rigged, margin: float) -> Rig:
     rig, laid = rigged.rig, rigged.scene.laid
     return Rig(
         rig.walk, margin, rig.pull, rigged.rope.name, rigged.rope_needed(),

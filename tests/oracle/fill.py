@@ -1,6 +1,6 @@
 """Which piece goes where, by trying every way: the greatest margin a rig can reach."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, product
@@ -110,26 +110,41 @@ class Rigged:
 
     def _fixed(self) -> tuple[float, bool]:
         """(margin, whether something of it has no rating)."""
-        rig, puller = self.rig, self.scene.puller
-        tight = rig.pull * puller.dynamic
-        standing = rig.tight[0] * puller.dynamic
+        puller = self.scene.puller
+        last, standing = self.rig.pull * puller.dynamic, self.rig.tight[0] * puller.dynamic
         pairs: list[tuple[float | None, float]] = [
-            (1.0, rig.use),
-            (rope_strength(self.rope), tight),
+            self.drive(),
+            (rope_strength(self.rope), self.tightest() * puller.dynamic),
         ]
-        for end, pulls in ((self.standing, standing), (self.hauling, tight)):
+        for end, pulls in ((self.standing, standing), (self.hauling, last)):
             if end.knot is not None:
                 pairs.append((rope_strength(self.rope, end.knot.keeps), pulls))
         if self.longer is not None:
             pairs.append((rated(self.longer), standing))
         if puller.needs_termination and puller.purchase is None:
-            pairs.append((puller.hitch_rating, tight))
-        pairs += [(strength, worst) for _, worst, strength in self.scene.anchor_demands(rig)]
+            pairs.append((puller.hitch_rating, last))
+        pairs += [(strength, worst) for _, worst, strength in self.on_anchors()]
         pairs += [
             (h.rating, worst)
             for h, worst in zip(self.scene.grip.hitches, self.hitches, strict=True)
         ]
         return min(ratio(*pair) for pair in pairs), any(strength is None for strength, _ in pairs)
+
+    def drive(self) -> tuple[float, float]:
+        """What the puller can do, and has to."""
+        return 1.0, self.rig.use
+
+    def tightest(self) -> float:
+        """The rope's worst tension anywhere, without the dynamic factor: hauling, at the puller."""
+        return self.rig.pull
+
+    def over_sheaves(self, nodes: tuple[int, ...]) -> float:
+        """The same of the parts at some sheaves: hauling, of that towards the puller."""
+        return max(self.rig.tight[n] for n in nodes)
+
+    def on_anchors(self) -> Iterable[tuple[str, float, float | None]]:
+        """Name, worst demand and strength of each anchor."""
+        return self.scene.anchor_demands(self.rig)
 
     # ---- slots -------------------------------------------------------------------------------
 
@@ -263,7 +278,7 @@ class Rigged:
         margin = min(margin, ratio(rated(piece), self.rig.joint(nodes)))
         if not rope.knottable:
             bend = wire_over(block.sheave_diameter, rope.diameter)
-            tight = max(self.rig.tight[n] for n in nodes) * self.scene.puller.dynamic
+            tight = self.over_sheaves(nodes) * self.scene.puller.dynamic
             margin = min(margin, ratio(rope_strength(owned, bend=bend), tight))
         loose = loose or rated(piece) is None
         if self._use(piece, nodes, block.length):

@@ -145,6 +145,7 @@ class Worked:
     bends: Bends = field(default_factory=dict)
     rubs: Rubs | None = None  # None: it touches nothing, so that any rope will do
     memo: dict[tuple[int, ...], float] = field(default_factory=dict)
+    on_anchors: list[tuple[str, float, float | None]] = field(default_factory=list)
 
     def joint(self, nodes: tuple[int, ...]) -> float:
         """Worst force on some nodes together."""
@@ -170,6 +171,7 @@ def both(one: Worked, other: Worked) -> Worked:
         where=one.where + other.where,
         bends=together(one.bends, other.bends),
         memo={},
+        on_anchors=[],
     )
 
 
@@ -645,8 +647,13 @@ class Scene:
         most = p.side_pull_rolling if s.leg.motion.value == "rolling" else p.side_pull_sliding
         return pull if abs(dot(g, s.b)) / dot(g, s.t) <= most + 1e-12 else None
 
-    def anchor_demands(self, rig: Worked) -> Iterator[tuple[str, float, float | None]]:
+    def anchor_demands(self, rig: Worked) -> list[tuple[str, float, float | None]]:
         """Name, worst demand and strength of every anchor in the rig, the winch's included."""
+        if not rig.on_anchors:
+            rig.on_anchors += self._anchor_demands(rig)
+        return rig.on_anchors
+
+    def _anchor_demands(self, rig: Worked) -> Iterator[tuple[str, float, float | None]]:
         for a in self.site.anchors:
             on = [
                 (i, a.lever(self.puller.height if place.kind is PlaceKind.PULLER else place.height))
