@@ -29,7 +29,8 @@ from optimiser.rig.order import Order
 from optimiser.site.model import Owned, Site, Trip
 from tests.buy.every_purchase import GRAIN, Set, margin_of, owning
 from tests.buy.several_jobs import every_set
-from tests.lower.second_prover import SHEAVES, best_rigs, scenes_of, small_site
+from tests.lower.second_prover import SHEAVES, best_rigs, scenes_of
+from tests.lower.small_sites import small_site
 
 KINDS = 6
 """Kinds of things for sale, one or two of each."""

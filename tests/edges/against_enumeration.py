@@ -5,7 +5,6 @@ where each part of the rope bends over what: by how much, pressing how hard. End
 differs.
 """
 
-import argparse
 import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator
@@ -18,6 +17,7 @@ from optimiser.rig.setup import Role, Setup
 from optimiser.search.rules import same_setup
 from optimiser.site.model import Site
 from tests.edges.sites import site
+from tests.many import compare_many
 from tests.oracle.enumeration import Found, Rig, enumerate_setups
 
 NEAR = 1e-9
@@ -146,22 +146,5 @@ def _unlike(rigs: Iterable[Rig]) -> list[Rig]:
     )
 
 
-def main() -> int:
-    """Compares as many sites as requested."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--sites", type=int, default=300)
-    parser.add_argument("--first", type=int, default=0)
-    args = parser.parse_args()
-    met: Counter[str] = Counter()
-    wrong = 0
-    for number in range(args.first, args.first + args.sites):
-        for text in differences(site(number), met):
-            wrong += 1
-            print(f"site {number}: {text}", flush=True)
-    print(", ".join(f"{many} {name}" for name, many in met.most_common()))
-    print(f"{wrong} differences")
-    return 1 if wrong else 0
-
-
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(compare_many(__doc__, site, differences, sites=300))

@@ -3,7 +3,6 @@
 `python -m tests.lower.against_oracle --sites 200` does it on so many. Ends with 1 where anything differs.
 """
 
-import argparse
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -16,6 +15,7 @@ from optimiser.rig.walk import PlaceKind
 from optimiser.search.rules import same_setup
 from optimiser.site.model import Site
 from tests.lower.small_sites import coarse_site
+from tests.many import compare_many
 from tests.oracle.enumeration import Found
 from tests.oracle.letting_down import ways_down
 
@@ -80,22 +80,5 @@ def _differ(setup: LoweringSetup, found: Found, comfort: float) -> Iterator[str]
         yield f"margin, force and rope {shown} ({setup.weakest}), the enumeration has {read}"
 
 
-def main() -> int:
-    """Compares as many sites as requested."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--sites", type=int, default=200)
-    parser.add_argument("--first", type=int, default=0)
-    options = parser.parse_args()
-    met: Counter[str] = Counter()
-    wrong = 0
-    for number in range(options.first, options.first + options.sites):
-        for text in differences(coarse_site(number), met):
-            wrong += 1
-            print(f"site {number}: {text}", flush=True)
-    print(", ".join(f"{many} {name}" for name, many in met.most_common()))
-    print(f"{wrong} differences")
-    return 1 if wrong else 0
-
-
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(compare_many(__doc__, coarse_site, differences, sites=200))

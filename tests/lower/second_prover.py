@@ -6,7 +6,7 @@
 
 import argparse
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from math import isclose
 
@@ -36,8 +36,8 @@ from optimiser.search.line import letting_down
 from optimiser.search.listing import Wanted, best_listed, settled
 from optimiser.search.rules import Rules, same_setup
 from optimiser.site.model import Site
-from tests.generated import Recipe, made_up
 from tests.lower.field import Bound, Field
+from tests.lower.small_sites import small_site
 
 CHUNK = 200
 SHEAVES = 2
@@ -252,38 +252,6 @@ def differences(theirs: Sequence[Listed], mine: Sequence[Listed]) -> list[str]:
     if [one.walk for one in mine] != [its.walk for its in theirs]:
         out.append("other walks, or in another order")
     return out
-
-
-RECIPES = (
-    Recipe(trees=4, heights=2, sheaves=3, items=14, spacing=0.5),
-    Recipe(
-        trees=4, heights=1, sheaves=3, items=16, mixed=True, ropes=2, regime="anchor", spacing=0.5
-    ),
-    Recipe(trees=3, heights=1, sheaves=3, items=14, bridle=True, boulder=True, spacing=0.5),
-    Recipe(trees=3, heights=2, sheaves=2, items=14, ranged=True, puller="hand winch", spacing=0.5),
-    Recipe(trees=4, heights=1, sheaves=3, items=14, rough=True, unrated=("tree01", "strap0")),
-    Recipe(trees=4, heights=2, sheaves=2, items=14, mirrored=True, puller="people", light=2.0),
-    Recipe(trees=3, heights=2, sheaves=3, items=14, protected=True, spacing=0.5),
-)
-"""Sites small enough to go through quickly, of every kind."""
-
-
-def small_site(seed: int) -> Site:
-    """A made-up site for letting down: as it is, with short ropes, or heavy on smooth ground."""
-    site = made_up(RECIPES[seed % len(RECIPES)], seed)
-    match seed // len(RECIPES) % 3:
-        case 0:
-            return site
-        case 1:
-            short = (replace(p, length=p.length * 0.5) if p.length else p for p in site.gear)
-            return replace(site, gear=tuple(short))
-        case _:
-            legs = (
-                replace(leg, resistance=leg.resistance / 3, resistance_low=leg.resistance_low / 3)
-                for leg in site.legs
-            )
-            heavy = replace(site.load, weight=site.load.weight * 2.2)
-            return replace(site, load=heavy, legs=tuple(legs))
 
 
 def main() -> int:

@@ -19,8 +19,8 @@ from optimiser.rig.notation import parse_way_down
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from shared.errors import InputError
-from tests.lower.second_prover import small_site
 from tests.lower.slope_site import answer, site_text
+from tests.lower.small_sites import small_site
 
 DOWN = WhyQuestion(down=True)
 STRAIGHT = "load > oak@0.5 m"

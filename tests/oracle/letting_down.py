@@ -220,23 +220,23 @@ class Turns:
 
 @dataclass
 class Eased(Rigged):
-    """A rig with its rope; `turns` None: a puller holds it."""
+    """A rig with its rope; `round_turns` None: a puller holds it."""
 
-    turns: Turns | None = None
+    round_turns: Turns | None = None
 
     @property
     def hand(self) -> float:
         """N behind the turns; 0: nobody's."""
-        return 0.0 if self.turns is None else self.rig.pull / self.turns.ratio
+        return 0.0 if self.round_turns is None else self.rig.pull / self.round_turns.ratio
 
     def rope_needed(self) -> float:
         plain = super().rope_needed()
-        if self.turns is None:
+        if self.round_turns is None:
             return plain
-        return plain + self.turns.many * (self.scene.anchors[self.walk[-1].name].girth or 0.0)
+        return plain + self.round_turns.many * (self.scene.anchors[self.walk[-1].name].girth or 0.0)
 
     def drive(self) -> tuple[float, float]:
-        return super().drive() if self.turns is None else (HAND, self.hand)
+        return super().drive() if self.round_turns is None else (HAND, self.hand)
 
     def tightest(self) -> float:
         return max(self.rig.tight)
@@ -249,7 +249,7 @@ class Eased(Rigged):
         last, dynamic = self.walk[-1], self.scene.puller.dynamic
         for name, worst, strength in self.scene.anchor_demands(self.rig):
             more = 0.0
-            if self.turns is not None and name == last.name:
+            if self.round_turns is not None and name == last.name:
                 more = self.hand * self.scene.anchors[name].lever(last.height) * dynamic
             yield name, worst + more, strength
 
@@ -288,7 +288,7 @@ def _roped(scene: LetDown, rig: Worked) -> Iterator[Eased]:
             if turns is None:
                 continue
         for standing, hauling in two_ends(scene, rig.walk, rope):
-            eased = Eased(scene, rig, rope, standing, hauling, gear, turns=turns)
+            eased = Eased(scene, rig, rope, standing, hauling, gear, round_turns=turns)
             if eased.rope_needed() <= rope.length + 1e-9:
                 yield eased
 
