@@ -612,6 +612,10 @@ def made_otherwise(a: Answer) -> Spoiled:
                         ),
                     )
             yield a.site, put(replace(made, slung=replace(slung, rope=f"{slung.rope} x")))
+            for i, share in enumerate(slung.alone):
+                wrong = None if share is not None else 1.0
+                alone = (wrong, slung.alone[1]) if i == 0 else (slung.alone[0], wrong)
+                yield a.site, put(replace(made, slung=replace(slung, alone=alone)))
             yield a.site, put(replace(made, slung=replace(slung, trees=slung.trees[::-1])))
             continue
         yield a.site, put(replace(made, rise=made.rise + 0.1))
@@ -630,7 +634,41 @@ def made_otherwise(a: Answer) -> Spoiled:
             yield _site_anchor(a.site, made.anchor, steep), a.rig
 
 
-SLUNG = ("legs", "height", "angle_least", "angle_most", "pull", "even", "tighter")
+def stands_otherwise(a: Answer) -> Spoiled:
+    """A puller that may choose where it stands: elsewhere, another way, further; and each thing printed of
+    that off."""
+    rig, site = a.rig, a.site
+    if not isinstance(rig, Setup) or rig.standing is None or rig.puller.stand is None:
+        return
+    puller, printed, stand = rig.puller, rig.standing, rig.puller.stand
+    x, y, z = puller.position
+    hx, hy, hz = puller.heading
+    for wrong in (
+        replace(puller, position=(x - hy, y + hx, z)),
+        replace(puller, position=(x, y, z + 0.3)),
+        replace(puller, heading=(-hx, -hy, -hz)),
+        replace(puller, run=puller.run + 50.0),
+        replace(puller, stand=replace(stand, along=stand.along + 0.5)),
+        replace(puller, stand=None),
+    ):
+        yield site, _with(rig, puller=wrong)
+    yield site, _with(rig, standing=None)
+    for change in (
+        {"along": printed.along + 0.2}, {"aside": printed.aside - 0.2}, {"run": printed.run * 0.9},
+        {"heading": printed.heading + 0.1}, {"left": not printed.left}, {"spots": printed.spots + 2},
+        {"refined": not printed.refined}, {"room": "area" if printed.room == "track" else "track"},
+        {"faces": f"facing the {'start' if printed.faces.endswith('end of it') else 'end'} of it"},
+        {"spot": (printed.spot[0] + 0.1, *printed.spot[1:])}, {"puller": f"{printed.puller} x"},
+    ):  # fmt: skip
+        yield site, _with(rig, standing=replace(printed, **change))
+    for i, tape in enumerate(printed.taped):
+        for key in ("distance", "at_end"):
+            off = replace(tape, **{key: getattr(tape, key) + 0.2})
+            taped = (*printed.taped[:i], off, *printed.taped[i + 1 :])
+            yield site, _with(rig, standing=replace(printed, taped=taped))
+
+
+SLUNG = ("legs", "height", "angle", "angle_least", "angle_most", "pull", "even", "tighter")
 
 
 def _site_anchor(site: Site, name: str, stands: Directions) -> Site:
@@ -668,4 +706,5 @@ KINDS: tuple[tuple[str, Callable[[Answer], Spoiled]], ...] = (
     ("contacts", contacts),
     ("what lies on edges", laid_otherwise),
     ("anchors that are made or shared", made_otherwise),
+    ("where the puller stands", stands_otherwise),
 )
