@@ -108,7 +108,7 @@ class OneRope(Rigs[RigRow]):
     @cached_property
     def few(self) -> Scene:
         """The scene at the bounds' stations only."""
-        return Scene.spliced([(self.sought.scene, np.unique(self.sought.tables.stations))])
+        return self.sought.scene.at(np.unique(self.sought.tables.stations))
 
     def best_first(self, walks: Numbers, etas: Array) -> tuple[Numbers, Bound]:
         """Which of the walks are hopeful when nothing but the bounds' stations is looked at: that is

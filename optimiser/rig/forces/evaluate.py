@@ -24,6 +24,7 @@ from optimiser.rig.ground import clearance
 from optimiser.rig.ground.pulling import line_angles
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.steering import Steering, steering
+from optimiser.rig.once import Lately
 from shared.effort import Effort, note
 
 CHUNK = 100
@@ -89,6 +90,20 @@ class Evaluation:
 
     faults: ClassVar[tuple[Fault, ...]] = HAULING
     """What can fail, of all that is known."""
+
+    weightless: ClassVar[tuple[str, ...]] = (
+        "at_load", "begin_tau", "tight", "node_force", "on_load", "advance", "lift", "sideways",
+        "ideal_advance", "clear", "total_length", "anchors",
+    )  # fmt: skip
+    """What follows from where things stand and what sheaves and edges pass on."""
+
+    def on(self, scene: Scene) -> Self:
+        """The same rigs on a scene with the same geometry, gear and frictions; what is known of them already
+        and does not depend on anything else is not worked out again."""
+        out = replace(self, scene=scene)
+        known = vars(self)
+        vars(out).update((name, known[name]) for name in self.weightless if name in known)
+        return out
 
     @property
     def sheaves(self) -> int:
@@ -602,10 +617,36 @@ def evaluate(
     """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m). `rubbing` (n,): the rope
     rubs on edges as much as it may, which hauling is planned with; False: as little; None: as much, all of
     them. `letting_down`: it runs the other way, and `etas` are what the sheaves then pass on."""
+    (n, nodes), states = walks.shape, len(scene.stations) * len(scene.spots)
+    note(Effort.EVALUATION)
+    note(Effort.STATE, n * nodes * states)
+    friction = scene.frictions.tobytes() if scene.over_edges else b""
+    rubs = None if rubbing is None else rubbing.tobytes()
+    key = (scene.reach, walks.shape, walks.tobytes(), etas.tobytes(), friction, rubs, letting_down)
+
+    def work() -> Evaluation:
+        return _evaluated(scene, walks, etas, rubbing, letting_down)
+
+    if n > FEW:
+        return work()
+    known = _LATELY.once(key, n * nodes * states * EACH, work)
+    return known if known.scene is scene else known.on(scene)
+
+
+FEW = 8
+"""Rigs that are looked at together with what else is known of them. A search looks at many, and seldom at the
+same again."""
+EACH = 30
+"""Numbers that an evaluation has for each node of a walk in each state, about."""
+_LATELY: Lately[Evaluation] = Lately(2_000_000)
+"""Rigs that were evaluated last, for scenes that differ in weights and ratings only; by how many numbers."""
+
+
+def _evaluated(
+    scene: Scene, walks: Numbers, etas: Array, rubbing: Mask | None, letting_down: bool
+) -> Evaluation:
     states = States.of(scene)
     n, nodes = walks.shape
-    note(Effort.EVALUATION)
-    note(Effort.STATE, n * nodes * len(states.station))
     if scene.over_edges:
         units, lengths, over = _over_edges(scene, states, walks, rubbing, letting_down)
         passed = np.asarray(etas.T[:, :, None] * over.passed[1:])

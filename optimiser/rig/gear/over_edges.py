@@ -13,7 +13,8 @@ from optimiser.mechanics.line.edge import passed_on, pressed, shifting
 from optimiser.rig.forces.evaluate import Evaluation
 from optimiser.rig.ground.clearance import Runs
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.strings import Edges, bends
+from optimiser.rig.ground.strings import Bends, Edges, bends
+from optimiser.rig.once import Lately
 from optimiser.site.model import Owned
 
 BESIDE = 0.3
@@ -73,9 +74,7 @@ def touches(row: Row) -> tuple[Touch, ...]:
 
 
 def _of_part(row: Row, edges: Edges, part: int) -> Iterator[Touch]:
-    begin, end, turned_round, both_ends = _led(row, part)
-    runs = Runs.between(begin, end)
-    found = bends(edges, runs, both_ends=both_ends)
+    runs, found, turned_round = _bent(row, edges, part)
     tension = _tensions(row, part, edges.kind[found.point], found.angle, turned_round=turned_round)
     for point in np.unique(found.point[found.point >= 0]):
         states, which = np.nonzero(found.point == point)
@@ -119,6 +118,24 @@ def _tensions(row: Row, part: int, kind: Numbers, angle: Array, *, turned_round:
         end = np.broadcast_to(ev.tau[part, rows], ev.pull[rows].shape) * ev.pull[rows] * row.dynamic
         out.append(end[:, :, None] * np.exp(-(nearer + np.minimum(falls, 0.0))))
     return np.concatenate(out)
+
+
+_Bent = tuple[Runs, Bends, bool]
+_LATELY: Lately[_Bent] = Lately(1_000_000)
+"""How parts of a rope bend, which depends on where things stand alone; by how many numbers that are."""
+
+
+def _bent(row: Row, edges: Edges, part: int) -> _Bent:
+    """A part of the rope in every state, where it bends, and whether it is looked at from its end."""
+
+    def work() -> _Bent:
+        begin, end, turned_round, both_ends = _led(row, part)
+        runs = Runs.between(begin, end)
+        return runs, bends(edges, runs, both_ends=both_ends), turned_round
+
+    states = row.evaluation.states.station
+    key = (row.scene.reach, row.numbers[part], row.numbers[part + 1])
+    return _LATELY.once(key, 5 * len(edges.over) * len(states), work)
 
 
 def _led(row: Row, part: int) -> tuple[Array, Array, bool, bool]:

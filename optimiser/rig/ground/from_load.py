@@ -14,16 +14,18 @@ from optimiser.rig.ground.attachments import Attachment
 from optimiser.rig.ground.places import Places, as_last
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.ground.strings import Strings, strings
+from optimiser.rig.once import Once
 from optimiser.site.model import Puller, Site
 from shared.effort import Effort, note
 
 
 @dataclass(frozen=True, eq=False)
-class Reach:
+class Reach(Once):
     """Lines from where the load is taken hold of to every place at every station.
 
     `parts`: other values and which of their stations these are, one after the other; what they have
-    tabulated is taken from there, not worked out again.
+    tabulated is taken from there, not worked out again. It also remembers what others work out of where
+    things stand (`once`), so that scenes with the same geometry have that too.
     """
 
     site: Site

@@ -365,7 +365,8 @@ class Scene(Once):
 
     @cached_property
     def _reaches(self) -> dict[tuple[int, ...], bool]:
-        return {}
+        known: dict[tuple[int, ...], bool] = {}
+        return self.reach.once(("reaches the puller",), lambda: known)
 
     def _reached(self, part: tuple[int, ...]) -> bool:
         """Whether the puller stands inside the angle of three places, or in line with two. Many walks
@@ -405,6 +406,15 @@ class Scene(Once):
         out = first.with_stations(join_stations([s.stations.pick(part) for s, part in pieces]))
         parts = tuple((s.reach, part) for s, part in pieces)
         return replace(out, known_reach=replace(out.reach, parts=parts))
+
+    def at(self, stations: Numbers) -> "Scene":
+        """The same scene at some of its stations only."""
+
+        def some() -> Reach:
+            return Scene.spliced([(self, stations)]).reach
+
+        known = self.reach.once(("at", stations.tobytes()), some)
+        return replace(self.with_stations(self.stations.pick(stations)), known_reach=known)
 
     def with_stations(self, stations: Stations) -> "Scene":
         """The same scene over other stations. What does not depend on them is not computed again."""

@@ -164,7 +164,7 @@ class Tables(Demands):
             return reach(length[:, :1] - length, gain_direct(sc))
 
         # Kits differ by the places alone that a part may lead to.
-        return sc.once(("reach", self.anchors.tobytes()), work)
+        return sc.reach.once(("fewest strokes", self.anchors.tobytes()), work)
 
     def fewest_resets(self, last: npt.NDArray[np.int64], taken: Array, net: Array) -> Array:
         """(n,) fewest resets with the hauling line from the places `last` (0: the load) that take in

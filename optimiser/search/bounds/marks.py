@@ -63,10 +63,13 @@ class Marks:
 
     @cached_property
     def _lines(self) -> Seen:
-        return np.full((len(self.scene.places),) * 2, UNKNOWN, dtype=np.int8)
+        return self.scene.reach.once(("lanes with the puller",), self._unknown)
 
     @cached_property
     def _angles(self) -> Seen:
+        return self.scene.reach.once(("angles with the puller",), self._unknown)
+
+    def _unknown(self) -> Seen:
         return np.full((len(self.scene.places),) * 2, UNKNOWN, dtype=np.int8)
 
     def _look(
