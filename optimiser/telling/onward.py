@@ -75,7 +75,7 @@ def after_lower(path: str | None, found: "Lowering", time_limit: float | None) -
         _, given, rest = reason.partition('--hold "')
         if given:
             return command_line("lower", path, "--hold", rest.partition('"')[0])
-    return command_line("check", path)
+    return command_line("buy", path, "--down")
 
 
 def unfinished(command: str, path: str | None, time_limit: float | None) -> str:

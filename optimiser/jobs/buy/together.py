@@ -344,7 +344,8 @@ class _Search:
         self.further = self.further and found.proven
         if not found.proven or not found.baskets:
             return None
-        return self._shown_or_none(found, f"margin {wanted:g} or more in every job", most, shown)
+        each = " in every job" if len(self.stalls) > 1 else ""
+        return self._shown_or_none(found, f"margin {wanted:g} or more{each}", most, shown)
 
     # ---- what is shown ---------------------------------------------------------------------------------
 
