@@ -83,19 +83,27 @@ class Opened:
         headers = {"Origin": self.origin, "Content-Type": "application/json"}
         return self.send("POST", self.way + name, json.dumps(data).encode(), headers)
 
-    def parts(self, *wanted: str, version: int = 0) -> dict[str, Any]:
-        """What the stream of events has until every wanted part of at least that version has come."""
+    def events(self) -> Iterator[dict[str, Any]]:
+        """The parts that the stream of events has, one after the other."""
         line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE)
         line.request("GET", f"{self.way}events")
-        got, out, until = line.getresponse(), dict[str, Any](), time.monotonic() + PATIENCE
-        while not all(name in out for name in wanted):
+        got = line.getresponse()
+        try:
+            while row := got.readline():
+                if row.startswith(b"data: "):
+                    yield json.loads(row[6:])
+        finally:
+            line.close()
+
+    def parts(self, *wanted: str, version: int = 0) -> dict[str, Any]:
+        """What the stream of events has until every wanted part of at least that version has come."""
+        out, until = dict[str, Any](), time.monotonic() + PATIENCE
+        for part in self.events():
+            if part.get("version", version) >= version:
+                out[part["part"]] = part
+            if all(name in out for name in wanted):
+                break
             assert time.monotonic() < until, f"only {sorted(out)} came"
-            row = got.readline()
-            if row.startswith(b"data: "):
-                part = json.loads(row[6:])
-                if part.get("version", version) >= version:
-                    out[part["part"]] = part
-        line.close()
         return out
 
 

@@ -2,13 +2,22 @@
 put as the page has it: with second lines where they are ticked."""
 
 import re
+import threading
+import time
+from pathlib import Path
 
 import pytest
 
 from optimiser.telling.page.requested import command_line
 from tests.page.conftest import Visit
-from tests.page.sites import STRAIGHT
-from tests.page.test_driven import answered
+from tests.page.opened import PATIENCE, opened
+from tests.page.sites import POST, STRAIGHT
+from tests.page.test_driven import answered, until
+
+WATCH = """() => { window.seen = []; const status = document.getElementById('status');
+  const look = () => window.seen.push([status.textContent, document.getElementById('desk').className]);
+  new MutationObserver(look).observe(status, {childList: true}); }"""
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def test_an_answer_without_second_lines_is_old_once_they_are_ticked(visit: Visit) -> None:
@@ -17,18 +26,62 @@ def test_an_answer_without_second_lines_is_old_once_they_are_ticked(visit: Visit
 
     page = visit(STRAIGHT).page
     answered(page)
-    page.evaluate(
-        """() => { window.seen = []; const status = document.getElementById('status');
-        new MutationObserver(() => window.seen.push([status.textContent,
-          document.getElementById('desk').className])).observe(status, {childList: true}); }"""
-    )
+    page.evaluate(WATCH)
     page.click("#hold")
     answered(page, r"(setups?, proven|Proven)\.$")
     expect(page.locator("#desk")).not_to_have_class(re.compile("stale|undrawn"))
     seen = page.evaluate("window.seen")
 
-    assert seen[0] == ["1 setup, proven. Working out the change.", "stale undrawn"]
+    words, marks = seen[0]
+    assert words.startswith("Working out the change.")
+    assert "proven" not in words  # what is old has no proof for what is new
+    assert marks == "stale undrawn"
     assert "stale" not in seen[-1][1]
+
+
+def test_a_list_is_not_called_certain_before_the_readings_are_looked_at(visit: Visit) -> None:
+    """Its margins are those of the places as they were worked out; what the readings leave open comes later."""
+    page = visit((EXAMPLES / "misread-tape.toml").read_text()).page
+    page.evaluate(WATCH)
+    until(page.locator("#status"), r"3 setups, proven\.$")
+    assert "3 setups, proven. Working out what the readings leave open." in [
+        words for words, _ in page.evaluate("window.seen")
+    ]
+    until(page.locator(".setup").nth(1), "NOT CERTAIN\\. .*by the readings")
+
+
+def test_the_list_follows_the_hand_while_something_is_dragged(tmp_path: Path) -> None:
+    """A place that has been put is answered before the next: no move cancels it. The last place has all."""
+    (tmp_path / "site.toml").write_text(STRAIGHT + POST.replace('"0 m"', '"3 m"'))
+    with opened("site.toml", folder=tmp_path) as served:
+        first = served.parts("list", "drawing")["list"]["version"]
+        seen: list[tuple[int, int]] = []
+        ended = threading.Event()
+
+        def look() -> None:
+            for part in served.events():
+                if part["part"] == "list":
+                    seen.append((part["version"], part["top"]))
+                    if ended.is_set() and part["top"] == 10 and part["version"] > first:
+                        return
+
+        looking = threading.Thread(target=look)
+        looking.start()
+        version = first
+        for step in range(30):
+            to = [10.5 - 0.05 * step, 3.0, 0.9]
+            data = {"base": version, "gesture": "drag 1", "ends": False,
+                    "edits": [{"move": ["obstacle", 0, "at"], "to": to}]}  # fmt: skip
+            version = served.post("edit", data).data.get("version", version)
+            time.sleep(0.03)
+        ended.set()
+        served.post("edit", {**data, "base": version, "ends": True})
+        looking.join(timeout=PATIENCE)
+
+    moving = [v for v, top in seen if top == 1]
+    assert len(moving) >= 3
+    assert sorted(moving) == moving
+    assert seen[-1] == (version, 10)
 
 
 @pytest.mark.parametrize("hold", [True, False])

@@ -19,6 +19,7 @@ from optimiser.jobs.why.limits import LoadWeight, RopeLength, SidePull
 from optimiser.jobs.why.meets import Meeting, Met, met
 from optimiser.jobs.why.misses.clearing import GROUND, OBSTACLES
 from optimiser.jobs.why.misses.more_gear import FAMILIES
+from optimiser.jobs.why.stops import NOT_ALL
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.plan_view import load_at
 from optimiser.rig.setup import Miss
@@ -37,7 +38,7 @@ _MORE = re.compile(r"(\d+) more (.+)")
 def missed(site: Site, miss: Miss) -> Data:
     """The lines of a miss in m (`points`: their ends), what they meet (`spots`), its cures."""
     job = Job.of(site, Rules.of(site.preferences.rules))
-    return {**_drawn(job, miss.walk), "cures": [_cure(job, miss)] if miss.change.text else []}
+    return {**_drawn(job, miss.walk), "cures": _cures(job, miss)}
 
 
 def _drawn(job: Job, walk: Walk) -> Data:
@@ -83,13 +84,16 @@ def _spot(site: Site, way: Meeting, ends: Sequence[Sequence[float]], walk: Walk)
             return {"at": list(ends[near]), "words": way.what}
 
 
-def _cure(job: Job, miss: Miss) -> Data:
+def _cures(job: Job, miss: Miss) -> list[Data]:
+    """What cures it: by edits, by second lines (`hold`), or not by a change of the file."""
+    if not miss.change.text or miss.limit == NOT_ALL:
+        return []
     if miss.limit == SidePull.name:
-        return {"words": miss.change.text, "edits": [], "hold": True}
+        return [{"words": miss.change.text, "hold": True}]
     edits = list(_edits(job, miss))
     if edits:
-        return {"words": miss.change.text, "edits": edits, "first": _first(miss)}
-    return {"words": f"{miss.change.text} ({NOT_OF_THE_FILE})"}
+        return [{"words": miss.change.text, "edits": edits, "first": _first(miss)}]
+    return [{"words": f"{miss.change.text} ({NOT_OF_THE_FILE})"}]
 
 
 def _edits(job: Job, miss: Miss) -> Iterator[Data]:

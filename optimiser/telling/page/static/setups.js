@@ -51,7 +51,7 @@ function setup(desk, row, i, choose) {
   out.append(
     make("b", {}, String(i + 1)),
     make("span", { class: "figures" }, ...FIRST.map((key) => figure(row, key))),
-    certain === false ? make("span", { class: "run wrong" }, "NOT CERTAIN: see below") : "",
+    certain === false ? make("span", { class: "run wrong" }, `NOT CERTAIN. ${chosen ? "" : cell(row, "readings")?.text ?? ""}`) : "",
     chosen ? make("span", { class: "run" }, cell(row, "run")?.text ?? "") : "",
     chosen ? make("span", { class: "more" }, ...more.flatMap((each) => [make("b", {}, `${each.heading}: `), `${each.text.replace(/\.$/, "")}. `])) : "",
     make("span", { class: "more" }, desk.list.look_out[i] ?? ""),
@@ -97,7 +97,7 @@ function statusWords(desk) {
   const shown = desk.list.top < 10 && rows.length ? `${first}, while you move` : many;
   const proven = ranking.proven ? "proven" : "NOT proven";
   const words = rows.length ? `${shown}, ${proven}.` : `${desk.list.heading} ${ranking.proven ? "Proven." : "NOT proven."}`;
-  if (desk.isOld(desk.list)) return `${words} Working out the change.`;
+  if (desk.isOld(desk.list)) return "Working out the change. What stands here, pale, is the answer to what was there before.";
   return desk.list.readings && !desk.measured ? `${words} Working out what the readings leave open.` : words;
 }
 
