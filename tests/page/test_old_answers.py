@@ -40,7 +40,7 @@ def test_an_answer_without_second_lines_is_old_once_they_are_ticked(visit: Visit
 
 
 def test_a_list_is_not_called_certain_before_the_readings_are_looked_at(visit: Visit) -> None:
-    """Its margins are those of the places as they were worked out; what the readings leave open comes later."""
+    """Its margins are of the places as they were worked out; what the readings leave open comes on top."""
     page = visit((EXAMPLES / "misread-tape.toml").read_text()).page
     page.evaluate(WATCH)
     until(page.locator("#status"), r"3 setups, proven\.$")
