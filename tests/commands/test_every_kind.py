@@ -34,6 +34,8 @@ from optimiser.telling.lower import setup_report
 from tests.house.imports import ROOT
 from tests.lower.slope_site import site_text
 from tests.ranking.test_put_together import SECOND, meadow
+from tests.tracks.lane import SPOT, pickets_text
+from tests.tracks.lane import site_text as site_on_a_lane
 from tests.validation.test_bridle_in_answers import SLEDGE
 
 HEADING = "## Which question takes which kind of rig"
@@ -57,6 +59,9 @@ SITES: Mapping[str, Callable[[], str]] = {
     "kept in hand": lambda: _example("side-tree"),
     "way down": lambda: site_text(3.0, '"0.05..0.1"'),
     "over an edge": lambda: _example("crest-log"),
+    "chosen spot": site_on_a_lane,
+    "made anchor": lambda: pickets_text(SPOT, 0.2),
+    "two trees": lambda: _example("two-birches"),
 }
 IS_OF: Mapping[str, Callable[[Setup], bool]] = {
     "one rope": lambda s: s.second is None and s.rope.joined is None,
@@ -65,6 +70,9 @@ IS_OF: Mapping[str, Callable[[Setup], bool]] = {
     "bridle": lambda s: s.attachment.startswith("bridle"),
     "kept in hand": lambda s: bool(s.holding),
     "over an edge": lambda s: bool(s.contacts),
+    "chosen spot": lambda s: s.standing is not None,
+    "made anchor": lambda s: any(one.slung is None for one in s.made),
+    "two trees": lambda s: any(one.slung is not None for one in s.made),
 }
 SHOWN = {
     "one rope": "standing end",
@@ -74,6 +82,9 @@ SHOWN = {
     "kept in hand": "Second line on the load",
     "way down": "round turn",
     "over an edge": "edge",
+    "chosen spot": "along the track",
+    "made anchor": "Drive",
+    "two trees": "as a sling between",
 }
 """A word of each kind in the answer in full."""
 

@@ -18,6 +18,16 @@ towards = ["12.5 m", "26 m", "1.2 m"]
 run = "9 m"
 """
 
+PICKETS = """
+[[made]]
+name = "lane"
+spots = [["12 m", "{y} m", "1 m"]]
+[made.holdfast]
+pickets = "steel"
+soil = "loam"
+systems = ["1-1-1"]
+owned = 3
+"""
 TEXT = """
 title = "Crate to the lane"
 [path]
@@ -99,3 +109,11 @@ strap_places = 2
 def site_text(where: str = LANE, weight: str = "600 kg", more: str = "") -> str:
     """The site file with the van standing somewhere."""
     return TEXT.format(where=where, weight=weight) + more
+
+
+def pickets_text(where: str, y: float) -> str:
+    """The site with pickets to be driven so many metres to the left of the path in place of the trees."""
+    text = site_text(where, weight="250 kg", more=PICKETS.format(y=y))
+    text = text.replace('surface = "grass"', 'surface = "grass"\nedge_protected = true')
+    begin, end = text.index("[[tree]]"), text.index("[[puller]]")
+    return text[:begin] + text[end:]

@@ -13,27 +13,14 @@ from optimiser.site.roaming.stands import stands
 from tests.oracle.enumeration import enumerate_setups
 from tests.search.test_against_oracle import _agree as agree
 from tests.tracks.against_oracle import at_candidates
-from tests.tracks.lane import LANE, site_text
-
-PICKETS = """
-[[made]]
-name = "lane"
-spots = [["12 m", "{y} m", "1 m"]]
-[made.holdfast]
-pickets = "steel"
-soil = "loam"
-systems = ["1-1-1"]
-owned = 3
-"""
+from tests.tracks.lane import LANE, pickets_text
 
 
 def _site(y: float) -> Site:
     """Pickets in the lane, and no tree to use in their place."""
-    lane = LANE.replace('"12 m", "4 m"', '"12 m", "-3 m"').replace('"2 m"', '"4 m"')
-    text = site_text(lane, weight="250 kg", more=PICKETS.format(y=y))
-    text = text.replace('surface = "grass"', 'surface = "grass"\nedge_protected = true')
-    begin, end = text.index("[[tree]]"), text.index("[[puller]]")
-    return read_site(text[:begin] + text[end:])
+    return read_site(
+        pickets_text(LANE.replace('"12 m", "4 m"', '"12 m", "-3 m"').replace('"2 m"', '"4 m"'), y)
+    )
 
 
 def _gap(site: Site, van: Puller) -> float:
