@@ -16,7 +16,7 @@ from optimiser.mechanics.values import AnchorStrength, Vec
 from optimiser.site import making
 from optimiser.site.anchors import RatedAnchor
 from optimiser.site.document.load import rated
-from optimiser.site.document.part import Fault, Name, Part, Point, SpeciesId, point
+from optimiser.site.document.part import Fault, Name, Part, Point, PointOrName, SpeciesId, point
 from optimiser.site.document.quantity import (
     Angle,
     Corner,
@@ -214,8 +214,9 @@ class MadePart(Part):
 
     name: Name
     """Your name for the place, such as "meadow"."""
-    spots: Annotated[list[Point], Field(max_length=30)] = Field(default=[])
-    """Spots on the ground where one may be made: x, y in plan and z up, each."""
+    spots: Annotated[list[PointOrName], Field(max_length=30)] = Field(default=[])
+    """Spots on the ground where one may be made: x, y in plan and z up, each; or the name of a mark, to which
+    [[reading]] entries lead."""
     row: Annotated[list[Point], Field(min_length=2, max_length=2)] | None = None
     """Instead of spots, or besides: a straight row from one point to another, such as behind a crest."""
     area: Annotated[list[Point], Field(min_length=3, max_length=12)] | None = None

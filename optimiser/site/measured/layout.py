@@ -1,6 +1,6 @@
 """Puts places that readings lead to into a document, as coordinates: where they were found, or elsewhere."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -49,20 +49,29 @@ class Layout:
                 if (section, number, "towards") in self.ends:
                     update["towards"] = _coordinates(at[self.ends[section, number, "towards"]])
                 if section == "puller":
-                    update |= self._rooms(number, written, at)
+                    update |= self._points(("puller", number), written, ROOMS, at)
                 if update:
                     things[number] = things[number].model_copy(update=update)
             changes[section] = things
+        changes["made"] = [
+            made.model_copy(update=self._points(("made", number), written, ("spots",), at))
+            for number, (made, written) in enumerate(
+                zip(document.made, self.read.made, strict=True)
+            )
+        ]
         return document.model_copy(update=changes)
 
-    def _rooms(self, number: int, written: Any, at: Mapping[str, Vec]) -> dict[str, Any]:
-        """The points of what a puller may stand on, as coordinates, where any of them is named."""
+    def _points(
+        self, table: Key, written: Any, keys: Sequence[str], at: Mapping[str, Vec]
+    ) -> dict[str, Any]:
+        """The points of what a puller may stand on, or where anchors may be made, as coordinates, where any
+        of them is named. `keys`: of lists of points in the table."""
         out: dict[str, Any] = {}
-        for room in ROOMS:
-            points = list(getattr(written, room, None) or ())
+        for key in keys:
+            points = list(getattr(written, key, None) or ())
             if any(isinstance(place, str) for place in points):
-                named = (self.ends.get(("puller", number, room, i)) for i in range(len(points)))
-                out[room] = [
+                named = (self.ends.get((*table, key, i)) for i in range(len(points)))
+                out[key] = [
                     place if name is None else _coordinates(at[name])
                     for place, name in zip(points, named, strict=True)
                 ]

@@ -43,15 +43,19 @@ def measures(document: "SiteDocument") -> bool:
     return bool(
         document.reading
         or document.path.measured
-        or any(isinstance(place, str) for _, place in places_of_pullers(document))
+        or any(isinstance(place, str) for _, place in places_or_names(document))
     )
 
 
-def places_of_pullers(document: "SiteDocument") -> Iterator[tuple[Key, Any]]:
-    """Where the pullers head for, and the points of what they may stand on: coordinates, or names."""
+def places_or_names(document: "SiteDocument") -> Iterator[tuple[Key, Any]]:
+    """Where the pullers head for, the points of what they may stand on, and spots where anchors may be made:
+    coordinates, or names."""
     for number, puller in enumerate(document.puller):
         key: Key = ("puller", number)
         yield (*key, "towards"), getattr(puller, "towards", None)
         for room in ROOMS:
             for i, place in enumerate(getattr(puller, room, None) or ()):
                 yield (*key, room, i), place
+    for number, made in enumerate(document.made):
+        for i, place in enumerate(made.spots):
+            yield ("made", number, "spots", i), place

@@ -7,7 +7,7 @@ from optimiser.mechanics.values import Vec
 from optimiser.site.document.site import SiteDocument
 from optimiser.site.lines import Key
 from optimiser.site.measured.layout import Layout
-from optimiser.site.measured.left_open import places_of_pullers
+from optimiser.site.measured.left_open import places_or_names
 from optimiser.site.measured.outcome import Outcome
 from optimiser.site.measured.sighted import Sighted, sighted
 from optimiser.site.measured.spots import NoSuchPlaceError, Spots, path_named
@@ -128,7 +128,7 @@ def _mentioned(document: SiteDocument) -> Iterator[tuple[Key, str]]:
     for number, leg in enumerate(document.path.leg):
         if isinstance(leg.to, str):
             yield ("path", "leg", number, "to"), leg.to
-    for key, place in places_of_pullers(document):
+    for key, place in places_or_names(document):
         if isinstance(place, str):
             yield key, place
 
