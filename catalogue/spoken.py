@@ -66,7 +66,7 @@ _MARKED = {"rated": "stamped", "marked": "stamped"}
 _SAME_SIGNS = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "⁄": "/", ",": " ", ";": " "}
 )
-_MIXED = r"\d+(?:-|\s+)\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}"
+_MIXED = r"\d+(?:-|\s+)\d{1,2}/[1-9]\d?|\d{1,2}/[1-9]\d?"
 _LENGTH = re.compile(
     r"(?<![\d/.])(\d+(?:\.\d+)?)\s*(ft|foot|feet|'|m|met(?:re|er)s?|yd|yards?)(?![a-z\d/])"
     r"(?:\s*(\d+)\s*(?:in|inch|inches|\")(?![a-z/]))?"
@@ -86,6 +86,8 @@ _CALLED_SO = 0.04
 """Difference of sizes, as a share, within which a size in inches is called by one in millimetres."""
 _METRIC_NEAR = 0.3e-3
 """m: a metric size that is nearer is that one."""
+_MOST = 50
+"""Pieces: nobody owns more of one kind."""
 _LONGEST = 120
 """Characters: nobody says more of one piece."""
 
@@ -198,7 +200,7 @@ def read(text: str) -> Spoken | None:
             words += ["sling"] if single == "sling" else []
         elif plain and plain not in _FILLERS:
             words.append(next(iter(also_called(plain)), _MARKED.get(plain, plain)))
-    if not kinds or not (count or length or inches or metric):
+    if not kinds or count > _MOST or not (count or length or inches or metric):
         return None
     stated, metres = _length(length)
     return Spoken(

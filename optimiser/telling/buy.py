@@ -228,7 +228,7 @@ def report(
         *above,
         (title, listed),
         *_with_pickets(purchases, system),
-        *shop_by_shop(purchases.options, purchases.currency),
+        *shop_by_shop(purchases.options, purchases.currency, system),
         ("", "\n".join(n for n in notes if n)),
     ]
 
@@ -253,7 +253,7 @@ def _offers(purchases: Purchases) -> Iterator[Offer]:
 
 def shown(site: Site, option: Option, currency: str = "") -> list[Block]:
     """One option spelt out: what is got, then every stage and what is done between them."""
-    bought = ("What to get", bought_for(option, currency))
+    bought = ("What to get", bought_for(option, currency, site.preferences.units))
     made = [("To be made on the spot", f"{_counted_made(option)}.")] if option.made else []
     if option.plan is None:
         return [bought, *made, *detail(site, option.setup)]

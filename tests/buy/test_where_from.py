@@ -109,6 +109,18 @@ def test_each_piece_is_bought_where_it_costs_least(
         assert "To buy at quay, 40:" in " ".join(text.split())
 
 
+def test_a_shop_hears_inches_where_the_site_is_in_feet(
+    files: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The catalogue's 12 mm are called 1/2 in (CI 1308-96), a sheave of 100 mm 4 in."""
+    text = (files / "weir.toml").read_text().replace('units = "metric"', 'units = "imperial"')
+    (files / "weir.toml").write_text(text)
+    words = " ".join(typed(capsys, "weir.toml --prices quay.csv --prices yard.toml").split())
+
+    assert "1 × polyester rope, three-strand, 1/2 in (nominal), 164 ft 1 in (polyester-12)" in words
+    assert "4 in (nominal) sheave" in words
+
+
 def test_what_is_short_in_one_shop_is_bought_in_the_next(
     files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -6,6 +6,8 @@ Pairs of sizes in inches and millimetres: Cordage Institute CI 1308-96, table of
 from fractions import Fraction
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from catalogue.book import load_catalogue
 from catalogue.inches import inches_of, size_of
@@ -14,6 +16,7 @@ from shared.sources import load_sources
 
 SHACKLES = {"3/8": 10, "1/2": 13, "5/8": 16, "3/4": 19, "7/8": 22, "1": 25, "1-1/4": 32}
 CI_1308 = {"1/4": 6, "3/8": 10, "1/2": 12, "5/8": 16, "3/4": 18, "7/8": 22, "1": 24, "1-1/2": 36}
+KINDS = ("rope", "shackle", "block", "strap", "chain")
 CFR_CHAIN = {"1/4": 7, "5/16": 8, "3/8": 10, "7/16": 11, "1/2": 13, "5/8": 16}
 
 
@@ -127,3 +130,19 @@ def test_words_that_no_entry_has_are_named() -> None:
 @pytest.mark.parametrize("text", ["rope", "nylon 12", "shackle", "oak 1/2 in", "100 ft", ""])
 def test_what_is_no_piece_by_size_number_or_length_is_left_to_the_catalogue(text: str) -> None:
     assert candidates_for(text, load_catalogue()) is None
+
+
+@given(st.text(st.sampled_from("0123456789/ .-'\"½aftimn,x"), max_size=20), st.sampled_from(KINDS))
+@settings(max_examples=150, deadline=None)
+def test_whatever_is_typed_is_understood_or_left(text: str, kind: str) -> None:
+    """No signs around a kind of gear end in anything but candidates, or none."""
+    found = candidates_for(f"{text} {kind}", load_catalogue())
+    assert found is None or found.entries
+    for bad in (
+        f"3/0 in {kind}",
+        f"0/4 {kind}",
+        f"999999999 {kind}s 12 mm",
+        f"1{'0' * 60} ft {kind}",
+    ):
+        found = candidates_for(bad, load_catalogue())
+        assert found is None or found.spoken.count < 99

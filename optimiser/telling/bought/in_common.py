@@ -51,7 +51,7 @@ PROVEN_LEAST: Column[Any] = Column(
 )
 TO_BUY: Column[Any] = Column(
     "to_buy",
-    say=lambda r, _: got_from(r.option, r.among.currency) or None,
+    say=lambda r, system: got_from(r.option, r.among.currency, system) or None,
     heading="to buy",
     where=Where.NOTE,
 )

@@ -3,6 +3,8 @@ costs."""
 
 from collections.abc import Sequence
 
+from catalogue.book import load_catalogue
+from catalogue.inches import called
 from optimiser.jobs.buy.results import Item, Purchase
 from optimiser.rig.setup import names
 from optimiser.telling.fields.common import COUNT, FLAG, LENGTH, MONEY, TEXT
@@ -23,20 +25,23 @@ ITEM: Record[Item] = Record("bought", "some equal pieces to buy, or to borrow", 
 ))  # fmt: skip
 
 
-def item_in_words(item: Item) -> str:
-    """Some equal pieces: `2 × snatch block, 100 mm sheave (snatch-100-plain)`, in metric units."""
+def item_in_words(item: Item, system: str) -> str:
+    """Some equal pieces: `2 × snatch block, 100 mm sheave (snatch-100-plain)`, lengths in m. Who reads inches
+    gets the size that a shop calls it by."""
     length = "" if item.length is None else f", {item.length:g} m"
-    return f"{item.count} × {item.name}{length} ({item.gear})"
+    known = load_catalogue().gear.get(item.gear)
+    name = item.name if known is None else called(known, system)
+    return f"{item.count} × {name}{length} ({item.gear})"
 
 
-def in_words(items: Sequence[Item]) -> str:
-    """Some items, in metric units; "nothing" for none."""
-    return "; ".join(item_in_words(item) for item in items) or "nothing"
+def in_words(items: Sequence[Item], system: str) -> str:
+    """Some items, lengths in m; "nothing" for none."""
+    return "; ".join(item_in_words(item, system) for item in items) or "nothing"
 
 
-def with_prices(items: Sequence[Item], currency: str) -> str:
+def with_prices(items: Sequence[Item], currency: str, system: str) -> str:
     """Some items with what one of each costs, as stated."""
-    return "; ".join(f"{item_in_words(item)}{_each(item, currency)}" for item in items)
+    return "; ".join(f"{item_in_words(item, system)}{_each(item, currency)}" for item in items)
 
 
 def _each(item: Item, currency: str) -> str:

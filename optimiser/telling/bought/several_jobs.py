@@ -215,7 +215,7 @@ def report(sites: Sequence[Site], found: Together) -> list[Block]:
         ("", _needed(found)),
         *resting,
         (_title(sites, found), options_listing(found, system)),
-        *shop_by_shop(found.options, found.currency),
+        *shop_by_shop(found.options, found.currency, system),
     ]
     if found.needed and len(found.jobs) > 1:
         blocks.append(("Job by job", jobs_listing(found, system)))
@@ -235,7 +235,9 @@ def jobs_listing(found: Together, system: str = "metric") -> Listing:
 def shown(sites: Sequence[Site], found: Together, number: int) -> list[Block]:
     """One option spelt out: what is bought, then every job with all that is done there."""
     chosen = found.options[number - 1]
-    blocks: list[Block] = [("What to get", bought_for(chosen, found.currency))]
+    blocks: list[Block] = [
+        ("What to get", bought_for(chosen, found.currency, sites[0].preferences.units))
+    ]
     for job, share in zip(found.jobs, chosen.shares, strict=True):
         site = sites[job.place]
         blocks.append((f"{job.name}: {job.title}", _needs_sentence(share, chosen)))
