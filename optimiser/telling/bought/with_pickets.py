@@ -3,7 +3,8 @@
 from optimiser.jobs.buy.results import Driven
 from optimiser.jobs.proposed import Pickets
 from optimiser.rig.naming import run_of_ropes
-from optimiser.telling.bought.item_words import ITEM, in_words, money
+from optimiser.telling.bought.item_words import ITEM
+from optimiser.telling.bought.where_from import bought_for
 from optimiser.telling.fields.common import (
     COUNT,
     FLAG,
@@ -31,8 +32,10 @@ PICKETS: Record[Pickets] = Record("pickets", "a picket holdfast to drive", (
 ))  # fmt: skip
 DRIVEN: Record[Driven] = Record("with_pickets", "a purchase for which somebody drives pickets besides", (
     Column("pickets", lambda d: d.pickets, PICKETS, "the pickets, which are not in the price"),
-    Column("items", lambda d: d.option.items, Many(ITEM), "what to buy"),
+    Column("items", lambda d: d.option.bought, Many(ITEM), "what to buy"),
+    Column("lent", lambda d: d.option.lent, Many(ITEM), "what to borrow, which goes back"),
     Column("cost", lambda d: d.option.cost, MONEY, "what it costs"),
+    Column("placeholder", lambda d: d.option.placeholder, FLAG, "whether some of the prices are nobody's"),
     Column("proven", lambda d: d.option.proven, FLAG, "whether nothing cheaper does with such pickets"),
     RESETS.of(lambda d: d.option.resets),
     MARGIN.of(lambda d: d.option.margin),
@@ -45,10 +48,8 @@ def block(driven: Driven, currency: str, system: str, *, instead: bool) -> Block
     option, pickets = driven.option, driven.pickets
     to_do = f"{pickets.in_words[:1].upper()}{pickets.in_words[1:]}."
     if option.items:
-        less = "" if option.proven else "; something cheaper may exist"
-        bought = (
-            f"Then it takes {in_words(option.items)}, for {money(option.cost, currency)}{less}."
-        )
+        less = "" if option.proven else " Something cheaper may exist."
+        bought = f"Then it takes: {bought_for(option, currency, system)}{less}"
     else:
         bought = "Then nothing has to be bought."
     margin = show(option.margin, RATIO, rounding=MARGIN.rounding)
