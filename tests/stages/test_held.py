@@ -138,3 +138,17 @@ def test_a_path_on_which_it_rests_has_the_plan_without_lines() -> None:
     with_lines, without = (plan_stages(flat, replace(HELD, hold=hold)) for hold in (True, False))
     assert [s.reeving for s in with_lines] == [s.reeving for s in without]
     assert [s.margin for s in with_lines] == [s.margin for s in without]
+
+
+def test_with_one_rope_nothing_is_looked_at_where_the_load_has_to_be_held() -> None:
+    site = bank(30.0)
+    one = replace(site, gear=tuple(piece for piece in site.gear if piece.name != "rope 2"))
+    assert sum(isinstance(piece.gear, Rope) for piece in one.gear) == 1
+    plan = plan_of(one)
+    assert plan.proven
+    assert not plan.stages
+    assert plan.gap is not None
+    assert plan.gap.from_m == 0.0
+    assert (
+        plan.searches == 0
+    )  # without that thought every rig is made, and refused for want of a rope

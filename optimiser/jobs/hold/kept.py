@@ -35,6 +35,11 @@ class SecondLines:
     def __init__(self, site: Site, clock: Clock) -> None:
         self._site, self._clock = site, clock
         self._aside: dict[Stretch, tuple[Counter[str], ...]] = {}
+        self._ropes = sum(piece.count for piece in site.gear if is_of(piece, Rope))
+
+    def never(self, stations: Stations) -> bool:
+        """Whether nothing can be kept in hand over the stations: a line that holds takes a second rope."""
+        return self._ropes < 2 and bool(stretches(stations))
 
     def admit(self, filled: Filled, filler: Filler) -> Filled | None:
         """A filling of the haul with which it gets its second lines, the one given if that will do; None

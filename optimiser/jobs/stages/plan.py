@@ -132,7 +132,8 @@ class _Plans:
         pieces = self.kit.rated_only if only_rated else self.kit
         admit = None if self._lines is None else self._lines.admit
         enough = self.site.preferences.enough
-        return Task(track, pieces, rules, only_rated, enough, self.clock, admit=admit)
+        never = None if self._lines is None else self._lines.never
+        return Task(track, pieces, rules, only_rated, enough, self.clock, admit=admit, never=never)
 
     def _planner(self, task: Task, known: Sequence[int], patience: float | None) -> "_Planner":
         most = self.question.most_stages
@@ -293,7 +294,7 @@ class _Planner:
         beyond the first; () where nothing hauls it there anyway."""
         if self._lines is None:
             return ()
-        alone = Finder[Caps](replace(self.finder.task, admit=None))
+        alone = Finder[Caps](replace(self.finder.task, admit=None, never=None))
         entry = alone.some(stuck, free, self.caps) or alone.some(stuck, stuck + 1, self.caps)
         if entry is None:
             return ()

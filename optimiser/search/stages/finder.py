@@ -16,6 +16,7 @@ import numpy as np
 
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.stations import Stations
 from optimiser.rig.order import BAND, Order
 from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.search.board import Admit, Board, Entry
@@ -76,6 +77,7 @@ class Task:
     clock: Clock = field(default_factory=lambda: Clock(None, None))
     line: Line = HAULING
     admit: Admit | None = None  # which fillings of a stretch count; None: all
+    never: Callable[[Stations], bool] | None = None  # where none counts, whatever is rigged
 
 
 Path = tuple[int, ...]
@@ -100,6 +102,8 @@ class Finder(Generic[Within]):
         """Whether any setup works on the stretch, or nothing is needed there. Raises TimeUp."""
         if self.needs_nothing(begin, end):
             return True
+        if self._never(begin, end):
+            return False
         known = self._known(begin, end, caps)
         if known is None:
             known = self._among_known(begin, end, caps) or self._searched(begin, end, caps)
@@ -111,6 +115,10 @@ class Finder(Generic[Within]):
         if self.task.line.duty is Duty.HAUL:
             return False
         return not bool((self.track.stations(begin, end).held_back > 0.0).any())
+
+    def _never(self, begin: int, end: int) -> bool:
+        never = self.task.never
+        return never is not None and never(self.track.stations(begin, end))
 
     def furthest(self, begin: int, caps: Within) -> int:
         """The last mark that any setup reaches from `begin`; `begin` itself where none works."""
@@ -266,6 +274,8 @@ class Finder(Generic[Within]):
         task = self.task
         if not task.clock.runs():
             raise TimeUp
+        if self._never(begin, end):
+            return None
         clock = task.clock.anew(self._reporter(begin, end))
         outcome = search(
             self.track.stretch(begin, end),
