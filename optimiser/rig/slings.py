@@ -5,6 +5,9 @@ runs the bow of a shackle, which bends it: that keeps half of its strength (`mec
 the bow must be as thick as the rope.
 """
 
+from collections.abc import Iterable, Iterator
+from math import inf
+
 from catalogue.gear import MadeTo, Rope
 from optimiser.mechanics.published import number
 from optimiser.mechanics.values import Factor
@@ -21,6 +24,29 @@ def between(kit: Kit, site: Site, anchor: Anchor) -> tuple[Hanging, ...]:
         return ()
     trunks = tuple(_trunk(site.anchor(name)) for name in sling.trees)
     return kit.once(("slings", sling, trunks), lambda: _between(kit, anchor, trunks))
+
+
+def plainest(slings: Iterable[Hanging]) -> tuple[Hanging, ...]:
+    """Without those in whose place a shorter rope does as well: as strong, as thick and no dearer. So nobody
+    is told to tie 60 m of rope between two trees where 8 m lie beside it."""
+    out: dict[tuple[float | None, float | None], list[Hanging]] = {}
+    for sling in slings:
+        out.setdefault((sling.capacity, sling.bow), []).append(sling)
+    return tuple(sling for alike in out.values() for sling in _undercut(alike))
+
+
+def _undercut(alike: Iterable[Hanging]) -> Iterator[Hanging]:
+    """The shortest of some slings, and longer ones only where each is cheaper than all before it."""
+    least = inf
+    for sling in sorted(alike, key=lambda h: (h.piece.length or 0.0, _cost(h), h.piece.name)):
+        if _cost(sling) < least:
+            least = _cost(sling)
+            yield sling
+
+
+def _cost(sling: Hanging) -> float:
+    """What the rope would cost; nothing where it is owned."""
+    return sling.piece.price or 0.0
 
 
 def _trunk(tree: Anchor) -> Fixture:

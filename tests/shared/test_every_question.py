@@ -38,6 +38,25 @@ def test_the_birches_serve_only_together(first: tuple[Site, Setup]) -> None:
     assert answered(NO_PAIR, "rank")[0] == answered(NO_SLING, "rank")[0] == 3
 
 
+def test_the_shortest_rope_that_does_is_the_sling() -> None:
+    """Beside one like it that is 3 m longer, whichever is named first."""
+    short = TEXT[SHORT : TEXT.index("[[gear]]", SHORT + 5)]
+    more = short.replace('"short rope"', '"yellow rope"').replace(_length(short), '"13 m"')
+    for gear in (more + short, short + more):
+        text = NO_SLING.replace("[[gear]]", f"{gear}[[gear]]", 1)
+        (made,) = rank(read_site(text), RankQuestion(top=1, explain=False))[0].made
+        assert made.slung is not None
+        assert made.slung.rope == "short rope"
+
+
+def _length(gear: str) -> str:
+    return next(
+        line.split(" = ")[1].split(" #")[0].strip()
+        for line in gear.splitlines()
+        if line.startswith("length")
+    )
+
+
 def test_stages_and_a_sweep_have_it() -> None:
     _, plan = answered(TEXT, "stages")
     assert BOTH in str(plan)

@@ -33,7 +33,7 @@ from optimiser.rig.gear.loads import (
 from optimiser.rig.gear.over_edges import Place, places
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.setup import Line, Role
-from optimiser.rig.slings import between
+from optimiser.rig.slings import between, plainest
 from optimiser.site.model import Joined, Owned
 
 T = TypeVar("T")
@@ -266,9 +266,8 @@ class Variant:
         if anchor.sling is None:
             return [(h, ratio(h.capacity, demand)) for h in self.kit.round_anchor(anchor)]
         every = between(self.kit, self.row.scene.site, anchor)
-        return [
-            (h, ratio(h.capacity, demand)) for h in every if h.piece.name not in self.not_in_slings
-        ]
+        free = plainest(h for h in every if h.piece.name not in self.not_in_slings)
+        return [(h, ratio(h.capacity, demand)) for h in free]
 
     @cached_property
     def not_in_slings(self) -> tuple[str, ...]:
