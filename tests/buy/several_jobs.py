@@ -17,7 +17,7 @@ import numpy as np
 from catalogue.prices import PricedItem
 from optimiser.jobs.buy.for_all import ForAll, Together
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING
-from optimiser.jobs.buy.together import buy_together
+from optimiser.jobs.buy.together import IN_ONE, buy_together
 from optimiser.jobs.question import BuyQuestion
 from optimiser.site.model import Site
 from tests.buy.every_purchase import GRAIN, Set, lacking, margin_of, owning
@@ -116,6 +116,14 @@ def compare(number: int, stages: int) -> Compared:
         answer = None if option is None else (option.cost, option.pieces)
         if answer != least:
             out.wrong.append(f"{goal}: {answer}, trying everything finds {least}")
+    for fewer in range(1, stages):
+        goal = IN_ONE if fewer == 1 else f"{LEAST_MONEY} in up to {fewer} stages each"
+        option = by_goal.get(goal)
+        if option is not None:
+            out.met["in fewer stages"] += 1
+            least = Plainly(sites, items, fewer).least(every)
+            if (option.cost, option.pieces) != least:
+                out.wrong.append(f"{goal}: {option.cost}, trying everything finds {least}")
     for job, one in zip(every, found.jobs, strict=True):
         alone = plainly.least([job])
         rest = plainly.least([other for other in every if other != job])

@@ -306,13 +306,14 @@ class _Search:
     # ---- further purchases -----------------------------------------------------------------------------
 
     def _more(self, first: ForAll) -> Iterator[ForAll]:
-        """Each job in one stage, and more margin for the worst of them."""
-        if any(share.option.stages > 1 for share in first.shares):
+        """Each job in fewer stages, and more margin for the worst of them."""
+        for fewer in range(max(share.option.stages for share in first.shares) - 1, 0, -1):
             self._allow(len(self.stalls) * STAGING["fewer"])
-            found = self.stages.cheapest(1, None)
+            found = self.stages.cheapest(fewer, None)
             self.further = self.further and found.proven
             if found.baskets:
-                with_all = self._shown_or_none(found, IN_ONE, 1)
+                goal = IN_ONE if fewer == 1 else f"{LEAST_MONEY} in up to {fewer} stages each"
+                with_all = self._shown_or_none(found, goal, fewer)
                 if with_all is not None:
                     yield with_all
         reached = first.margin

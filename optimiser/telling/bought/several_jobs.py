@@ -377,6 +377,11 @@ def _proof(found: Together) -> str:
             " A load is let down by one rope in one piece, eased round a trunk or paid out by what pulls, "
             f"with {counted(MOST_SHEAVES, 'sheave')} at most."
         )
+    if found.needed and len(found.jobs) > 1:
+        text += (
+            " The plainest purchase for a little more is looked for of one job only: what is plain for one "
+            "of several may not be so for another."
+        )
     if not found.further:
         text += FURTHER_LEFT
     return text
