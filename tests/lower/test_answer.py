@@ -8,6 +8,7 @@ from math import exp, inf, pi
 import numpy as np
 import pytest
 
+from catalogue.pullers import PulledBy
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.lower.results import LoweringSetup
@@ -25,10 +26,11 @@ from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Key, Order
+from optimiser.rig.setup import Role
 from optimiser.search.rules import same_setup
 from optimiser.site.model import Leg, Site
 from shared.sources import load_sources
-from tests.lower.bank import bank, rope, tree
+from tests.lower.bank import PEOPLE, bank, rope, tree
 
 
 def plain_walks(scene: Scene, sheaves: int) -> Iterator[tuple[int, ...]]:
@@ -124,6 +126,23 @@ def test_more_parts_than_one_hold_a_heavy_trolley() -> None:
     assert {setup.parts for setup in answer} == {3}
     assert answer[0].hand <= 150.0
     assert answer[0].line == pytest.approx(answer[0].hand * exp(0.2 * 4.0 * pi))
+
+
+def test_the_held_end_bears_the_part_it_is_in_and_no_more() -> None:
+    """From the ash to a block on the trolley and back to a winch that pays out: the standing part is up to
+    1 / 0.9 tighter than the one that is held. The knot at the winch bears the held part."""
+    site = bank(weight=6_000.0)
+    winch = replace(
+        PEOPLE, name="winch", kind=PulledBy.HAND_WINCH, position=site.anchors[0].position, height=0.5,
+        run=0.0, purchase=3.0, limit=20_000.0, anchor="ash", needs_termination=True, dynamic=1.0,
+    )  # fmt: skip
+    site = replace(site, pullers=(winch,))
+    every = lower(site, LowerQuestion(top=12, most_sheaves=1))
+    setup = next(s for s in every if s.walk[0].name == "ash" and s.holder is not None)
+    knots = {part.place: part.demand for part in setup.components if part.role is Role.END}
+
+    assert knots["winch"] == pytest.approx(setup.line, rel=1e-12)
+    assert knots["ash@0.4 m"] > 1.01 * setup.line
 
 
 def staged_bank() -> Site:

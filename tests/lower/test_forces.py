@@ -136,7 +136,8 @@ def test_at_a_sheave_the_part_towards_the_standing_end_counts() -> None:
     standing, held = (peak.value for peak in row.parts_tension)
     assert standing == pytest.approx(float(rated.pull.max()) / 0.9 * row.dynamic)
     assert standing > held
-    assert row.tension(1).value == standing
+    assert row.over_sheave(1).value == standing
+    assert row.tension(1).value == held  # what the held end itself bears
 
 
 def test_hold_ratio_and_row_agree() -> None:

@@ -111,7 +111,7 @@ class Rigged:
     def _fixed(self) -> tuple[float, bool]:
         """(margin, whether something of it has no rating)."""
         puller = self.scene.puller
-        last, standing = self.rig.pull * puller.dynamic, self.rig.tight[0] * puller.dynamic
+        last, standing = (self.rig.tight[k] * puller.dynamic for k in (-1, 0))
         pairs: list[tuple[float | None, float]] = [
             self.drive(),
             (rope_strength(self.rope), self.tightest() * puller.dynamic),
@@ -181,7 +181,7 @@ class Rigged:
         if self.standing.shackled:  # or what lengthens it
             yield (0,), self.rig.joint((0,)), self._eye(0)
         if self.hauling.shackled:
-            yield (), self.rig.pull * self.scene.puller.dynamic, self._eye(len(self.walk) - 1)
+            yield (), self.rig.tight[-1] * self.scene.puller.dynamic, self._eye(len(self.walk) - 1)
         if self.scene.grip.leg is not None:
             for hitch, demand in zip(self.scene.grip.hitches, self.hitches, strict=True):
                 yield (), demand, hitch.eye

@@ -32,6 +32,7 @@ from optimiser.rig.gear.loads import (
     OfPullerHitch,
     OfRope,
     OnAnchor,
+    OverSheaves,
     Pull,
     Tension,
     Tightest,
@@ -176,8 +177,8 @@ def _slots(filled: Filled) -> Iterator[Slot]:
 
 def _demand(row: RigRow, force: Force) -> Callable[[Evaluation], Array]:
     match force:
-        case Tension(segments):
-            return _tension(segments)
+        case Tension(parts) | OverSheaves(parts):  # hauling, the part after a sheave is the tighter
+            return _tension(parts)
         case Tightest(segment):
             return _tension((segment,))
         case Joint(nodes):

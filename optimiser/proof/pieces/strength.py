@@ -172,10 +172,9 @@ class Strength:
         claim, rope = self.claim, self.claim.rope
         out = [self._rope(rope, "", self.tightest())]
         last = len(claim.walk) - 1
-        # The end that is held counts with the tighter part beside its last sheave: on the safe side.
         for end, tension, place in (
             (ends[0], self.part(0), str(claim.walk[0])),
-            (ends[1], self.at(last - 1), claim.puller.name),
+            (ends[1], self.part(last - 1), claim.puller.name),
         ):
             if end.knot is not None:
                 out.append(self._rope(rope, place, tension, end.knot.keeps, end.knot.name))
@@ -185,7 +184,7 @@ class Strength:
         """Every component but whoever has the rope's end."""
         claim, walk, hanging = self.claim, self.claim.nodes, self.hanging
         puller = claim.puller
-        hauling = self.at(len(walk) - 2)
+        hauling = self.part(len(walk) - 2)
         out = []
         if puller.needs_termination and not puller.has_hook:
             out.append(self._line(puller.name, puller.name, hauling, puller.hitch_rating))

@@ -161,6 +161,12 @@ class LetDown(RigRow):
         """The same walk with its sheaves as rated alone, whatever the rating within its range."""
         return RigRow(self.evaluation, self.index)
 
+    @cached_property
+    def works_throughout(self) -> bool:
+        """See the base; in both looks, each with a bridle's ring or a sling's shackle where it comes to
+        rest."""
+        return self.rated.works_throughout and self.free.works_throughout
+
 
 @dataclass(frozen=True)
 class LoweringRow(LetDown):
@@ -184,10 +190,11 @@ class LoweringRow(LetDown):
         return _worse(self.rated.joint(nodes), self.free.joint(nodes))
 
     def tension(self, segment: int) -> Peak:
-        """Of the parts on both sides of the node with that number the tighter, N, with the dynamic
-        factor: letting down, a sheave's tighter part is the one towards the standing end."""
-        before = self.parts_tension[max(segment - 1, 0)]
-        return _worse(self.parts_tension[segment], before)
+        return self.parts_tension[segment]
+
+    def over_sheave(self, node: int) -> Peak:
+        """See the base; letting down, the tighter part is as a rule the one towards the standing end."""
+        return _worse(self.parts_tension[node], self.parts_tension[node - 1])
 
     @cached_property
     def parts_tension(self) -> tuple[Peak, ...]:

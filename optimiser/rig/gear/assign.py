@@ -25,7 +25,7 @@ from optimiser.rig.gear.loads import (
     OfHanging,
     OfPiece,
     OfRope,
-    Tension,
+    OverSheaves,
     of_puller,
     of_site,
     shackle,
@@ -107,7 +107,7 @@ class Filled:
             over = bend_keeps(rope, block)
             if option.nodes[0] in use.turns and over is not None and over < 1.0:
                 bears = OfRope(use.piece, block=option.piece, over=over)
-                yield Load(Role.SHEAVE, option.nodes, Tension(option.nodes), bears)
+                yield Load(Role.SHEAVE, option.nodes, OverSheaves(option.nodes), bears)
 
     @property
     def pieces(self) -> tuple[Owned, ...]:

@@ -27,6 +27,13 @@ class Tension:
 
 
 @dataclass(frozen=True, slots=True)
+class OverSheaves:
+    """The worst tension of the rope over the sheaves at some nodes: of both parts there the tighter."""
+
+    nodes: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Tightest:
     """The tension of a rope where it is tightest, which hauled is in the part `segment`."""
 
@@ -68,17 +75,17 @@ class Pull:
     """The pull at the hauling end as a share of what the puller can pull there."""
 
 
-Force = Tension | Tightest | Joint | InLeg | OnAnchor | InSling | Pull
+Force = Tension | OverSheaves | Tightest | Joint | InLeg | OnAnchor | InSling | Pull
 
 
 def worst(row: RigRow, force: Force) -> Peak:
     """A force at its worst along the stretch, and where: N, N·m for an anchor with a moment, a share for the
     pull; with the dynamic factor, the pull without."""
     match force:
-        case Tension((segment,)):
-            return row.tension(segment)
         case Tension(segments):
             return max((row.tension(s) for s in segments), key=lambda peak: peak.value)
+        case OverSheaves(nodes):
+            return max((row.over_sheave(n) for n in nodes), key=lambda peak: peak.value)
         case Tightest(segment):
             return row.tightest_from(segment)
         case Joint(nodes):

@@ -206,6 +206,11 @@ class RigRow(Once):
             self._known[segment] = found
         return found
 
+    def over_sheave(self, node: int) -> Peak:
+        """Worst tension of the rope over the sheave at a node, N, with the dynamic factor: of the parts on
+        both sides the tighter, which hauling is the one towards the puller."""
+        return self.tension(node)
+
     @property
     def looks(self) -> tuple[tuple[Evaluation, slice], ...]:
         """Evaluations, and the rows of each, at which every figure of the rig is to be looked at."""

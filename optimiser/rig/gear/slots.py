@@ -20,6 +20,7 @@ from optimiser.rig.gear.loads import (
     Load,
     OfPiece,
     OfRope,
+    OverSheaves,
     Tension,
     Tightest,
     of_puller,
@@ -315,7 +316,7 @@ class Variant:
                             demand = self.row.joint(chosen).value
                         least = ratio(capacity(piece), demand)
                         if bend < 1.0:
-                            tight = worst(self.row, Tension(chosen)).value
+                            tight = worst(self.row, OverSheaves(chosen)).value
                             least = min(least, ratio(rope_capacity(use.piece, bend=bend), tight))
                         out.append(BlockOption(place, chosen, piece, least))
         return tuple(out)

@@ -29,9 +29,9 @@ def let_down_variants(
     scene = row.scene
     last = row.numbers[-1]
     trunk = None if last == scene.puller_number else int(scene.anchor_of[last])
-    if not row.rated.works_throughout:
+    if not row.works_throughout:
         return
-    line = max(row.rated.hauling.value, float(row.free.pull.max()))
+    line = max(row.rated.hauling.value, row.free.hauling.value)
     for rope in kit.ropes:
         held = _held(row, line, rope.gear, trunk, hand, turns, gripping)
         if held is None:

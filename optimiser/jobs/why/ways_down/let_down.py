@@ -122,7 +122,7 @@ def _row_of(filled: Filled) -> LetDown:
 def _runs(row: LetDown) -> bool:
     """Whether nothing is against a rig by its lines and forces."""
     both = bool((row.evaluation.works[row.index] & row.free.evaluation.works[0]).all())
-    return both and row.rated.works_throughout
+    return both and row.works_throughout
 
 
 @dataclass(frozen=True)
