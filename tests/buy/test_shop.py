@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from catalogue.book import load_catalogue
 from catalogue.gear import Block, Chain, MadeTo, Rope, Strap, Termination
-from catalogue.prices import PricedItem, load_prices, merge_prices
+from catalogue.prices import NEW, PricedItem, load_prices, merge_prices
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING
 from optimiser.jobs.buy.shop import buy
 from optimiser.jobs.question import BuyQuestion, RankQuestion
@@ -229,3 +230,15 @@ def test_fewest_pieces_are_never_more_than_those_of_least_money(site: Site) -> N
     by_goal = {goal: option for option in found.options for goal in option.goals}
     assert by_goal[LEAST_MONEY].cost <= by_goal[FEWEST_PIECES].cost
     assert by_goal[FEWEST_PIECES].pieces <= by_goal[LEAST_MONEY].pieces
+
+
+def test_a_worn_piece_for_nothing_makes_no_sound_one_pointless(site: Site) -> None:
+    """A shackle that is lent worn stands less than the same one new, so both stay on offer; lent as good as
+    new for nothing it makes the one in the shop pointless."""
+    shackle = load_catalogue().gear["shackle-13"]
+    new = PricedItem(id="in the shop", gear=shackle, price=6.0)
+    worn = load_catalogue().conditions["worn"]
+    lent = PricedItem(id="lent", gear=shackle, price=0.0, lent=True, condition=worn)
+
+    assert [o.item.id for o in offers(site, (new, lent))] == ["lent", "in the shop"]
+    assert [o.item.id for o in offers(site, (new, replace(lent, condition=NEW)))] == ["lent"]

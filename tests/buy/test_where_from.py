@@ -5,18 +5,15 @@ import csv
 import io
 import json
 import tomllib
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from catalogue.book import load_catalogue
 from catalogue.currency import Rate, read_rate
-from catalogue.prices import NEW, PricedItem, load_prices, merge_prices
+from catalogue.prices import load_prices, merge_prices
 from optimiser import BuyQuestion, buy, read_site
 from optimiser.cli import main
-from optimiser.search.stock.offers import offers
 from optimiser.telling import buy as one_job
 from optimiser.telling.bought.several_jobs import report
 from shared.report import printed
@@ -310,16 +307,3 @@ def test_every_sum_with_a_placeholder_in_it_is_marked(files: Path) -> None:
     assert f"| {cost + 1:g} (placeholder) |" in printed(one_job.report(sites[1], alone), "markdown")
     in_full = printed(one_job.shown(sites[1], alone.options[0]), "table")
     assert f"for {cost + 1:g} (placeholder)." in in_full
-
-
-def test_a_worn_piece_for_nothing_makes_no_sound_one_pointless() -> None:
-    """A shackle that is lent worn stands less than the same one new, so both stay on offer; lent as good as
-    new for nothing it makes the one in the shop pointless."""
-    site = read_site(meadow())
-    shackle = load_catalogue().gear["shackle-13"]
-    new = PricedItem(id="in the shop", gear=shackle, price=6.0)
-    worn = load_catalogue().conditions["worn"]
-    lent = PricedItem(id="lent", gear=shackle, price=0.0, lent=True, condition=worn)
-
-    assert [o.item.id for o in offers(site, (new, lent))] == ["lent", "in the shop"]
-    assert [o.item.id for o in offers(site, (new, replace(lent, condition=NEW)))] == ["lent"]

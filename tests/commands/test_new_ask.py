@@ -183,6 +183,26 @@ def test_people_walk_between_two_spots_and_a_second_rope_has_its_own_name(desk: 
     assert site["preferences"] == {"units": "imperial"}
 
 
+def test_a_rope_by_its_inches_is_none_but_the_one_that_is_named(desk: Desk) -> None:
+    """Only wire rope has 1/2 in in its name; who says rope may have any fibre, and has to say which."""
+    gear = [
+        "1/2 in rope",
+        "1-3/4 in nylon rope",
+        "1/2 in nylon rope",
+        "20 m",
+        "",
+        "",
+        "",
+        *GEAR[5:],
+    ]
+    lines = [*WAY, *LOAD, *HITCH, *ASH, "", *PEOPLE, *gear, ""]
+
+    desk.answers(lines)
+    assert "there are sisal-12, manila-12, polypropylene-12, nylon-12" in desk.prompted
+    assert "the catalogue has no rope of that size; the next are nylon-36" in desk.prompted
+    assert desk.written()["gear"][0]["id"] == "nylon-12"
+
+
 VAN = ["vehicle", "van", "1600 kg", "60 %", "grass", "0.4 m", "14 kN"]
 
 

@@ -1,11 +1,12 @@
 """One question of the interview, and how its answer is read: by the rules of the site file itself."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from catalogue.book import load_catalogue
+from catalogue.spoken import candidates_for
 from optimiser.site.document.part import Part
 from optimiser.site.lines import Key
 from optimiser.site.messages import refusal
@@ -165,7 +166,10 @@ def as_kind(
             return {key: id}
         entries = {id: parts for id, parts in entries.items() if not hidden(id)}
         wanted = _parts(line)
-        found = [id for id, parts in entries.items() if all(_has(parts, word) for word in wanted)]
+        # "1/2 in rope" is every fibre of that size, not what has the figures 1 and 2 in its name.
+        found = _of_that_size(line, entries) or [
+            id for id, parts in entries.items() if all(_has(parts, word) for word in wanted)
+        ]
         if len(found) == 1:
             return {key: found[0]}
         if not found:
@@ -177,6 +181,20 @@ def as_kind(
         raise ValueError(f"there are {shown}{rest}: give the id of one, or more words")
 
     return reads
+
+
+def _of_that_size(line: str, entries: Container[str]) -> list[str]:
+    """Ids of what somebody names by kind and size; none where no size is in it. Raises ValueError for a size
+    that the catalogue has not."""
+    named = candidates_for(line, load_catalogue())
+    if named is None or named.spoken.metric_size is None:
+        return []
+    found = [entry.id for entry in named.entries if entry.id in entries]
+    if found and not named.exact:
+        raise ValueError(
+            f"the catalogue has no {named.spoken.kind} of that size; the next are {', '.join(found)}"
+        )
+    return found
 
 
 def _parts(text: str) -> list[str]:

@@ -18,12 +18,14 @@ export function gearSearch(desk, add) {
     const wanted = looked.toLowerCase().split(/\s+/).filter(Boolean);
     const all = (desk.catalogue ?? []).filter((each) => GEAR.has(each.kind));
     const fits = wanted.length ? all.filter((each) => {
-      const words = `${each.id} ${each.kind} ${each.name}`.toLowerCase();
-      return wanted.every((word) => words.includes(word));
+      const words = `${each.id} ${each.kind} ${each.name} ${each.inches ?? ""}`.toLowerCase();
+      const apart = words.split(/[\s,]+/);
+      // 1/2 is no part of 1-1/2.
+      return wanted.every((word) => (word.includes("/") ? apart.includes(word) : words.includes(word)));
     }) : [];
     many.textContent = wanted.length ? `${fits.length} found${fits.length > MOST ? `, the first ${MOST} shown` : ""}` : "";
     found.replaceChildren(...fits.slice(0, MOST).map((each) => make("li", {},
-      make("span", {}, `${each.name} (${each.id})`),
+      make("span", {}, `${each.name}${each.nominal ? `, nominally ${each.inches}` : ""} (${each.id})`),
       button("Own it", () => {
         const table = { id: each.id };
         if (length.value.trim()) table.length = length.value.trim();
