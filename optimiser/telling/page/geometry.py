@@ -13,7 +13,6 @@ import numpy as np
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.ground.keepout import Danger
 from optimiser.rig.ground.plan_view import load_at
-from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.drawing import laid_things, style
 from optimiser.sheet.drawing.style import POINT, Line
@@ -59,6 +58,7 @@ def site_seen(site: Site) -> Data:
     frame = site.frame
     return {
         **_ground(seen),
+        "ground": _points(seen.stations.point),
         "frame": None if frame is None else asdict(frame),
         "anchors": [_anchor(seen, anchor) for anchor in seen.shown_anchors],
         "posts": [
@@ -148,7 +148,6 @@ def _ground(seen: Seen, kept: list[int] | None = None) -> Data:
         "slope_sin": _numbers(stations.slope_sin[kept]),
         "begin": kept.index(seen.begin),
         "end": kept.index(seen.end),
-        "ground": _points(lay_stations(site).point),
         "legs": [
             {
                 "start": _point(leg.start),

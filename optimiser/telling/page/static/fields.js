@@ -87,8 +87,10 @@ function details(name, head, build, kind = "") {
   const out = make("details", { "data-part": name, class: kind, open: opened.has(name) }, make("summary", { "data-at": `open ${name}` }, head));
   const fill = () => { if (out.childElementCount === 1) out.append(...build()); };
   if (opened.has(name)) fill();
+  // noted at once: the form may be made anew before the browser tells of the toggle
+  out.firstElementChild.addEventListener("click", () => { if (out.open) opened.delete(name); else opened.add(name); });
   out.addEventListener("toggle", () => {
-    if (out.open) { opened.add(name); fill(); showFaults(); } else opened.delete(name);
+    if (out.open) { fill(); showFaults(); }
   });
   return out;
 }
