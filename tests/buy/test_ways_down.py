@@ -39,14 +39,17 @@ def test_the_least_in_two_stages_is_what_trying_every_set_finds(number: int) -> 
     assert compare(number, 2).wrong == []
 
 
+def without_rope(text: str) -> str:
+    """The site whose owner has lost the rope."""
+    begin = text.index('[[gear]]\nid = "polyester-12"')
+    return text[:begin] + text[text.index('[[gear]]\nid = "shackle-11"') :]
+
+
 @pytest.fixture
 def files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A gentle slope whose owner has lost the rope."""
     monkeypatch.chdir(tmp_path)
-    text = site_text(0.6, "0.03")
-    begin = text.index('[[gear]]\nid = "polyester-12"')
-    end = text.index('[[gear]]\nid = "shackle-11"')
-    (tmp_path / "slope.toml").write_text(text[:begin] + text[end:])
+    (tmp_path / "slope.toml").write_text(without_rope(site_text(0.6, "0.03")))
     (tmp_path / "shop.csv").write_text(PRICES + DEARER)
     return tmp_path
 
@@ -70,6 +73,20 @@ def test_one_rope_lets_it_down_and_the_file_with_it_keeps_the_promise(
     (part,) = least["sites"]
     assert (part["trip"], part["setups"], len(part["holds"])) == ("down", [], 1)
     assert lower(read_site("with.toml"))[0].margin >= part["margin"] - 1e-9
+
+
+def test_the_rope_that_grips_more_is_bought_though_another_is_stronger_and_costs_less(
+    files: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The load pulls with some 2.2 kN, of which the hand may get 150 N. Two turns of polyester, no more of
+    which are eased, hold 12 times the hand's force (e^(0.2 · 4π)), two of manila 43 times (e^(0.3 · 4π))."""
+    steep = site_text(3.0, '"0.05..0.1"').replace("400 kg", "800 kg")
+    (files / "slope.toml").write_text(without_rope(steep))
+    (files / "shop.csv").write_text("gear,length,price\npolyester-22,30 m,50\nmanila-22,30 m,90\n")
+    least = bought(capsys, "--down")["options"][0]
+
+    assert [item["id"] for item in least["items"]] == ["manila-22"]
+    assert least["sites"][0]["holds"][0]["turns"] == 2
 
 
 def test_one_purchase_serves_haul_and_way_down(

@@ -5,6 +5,7 @@ _FEW = tuple(f"{_ORACLE}[{number}]" for number in range(120) if number % 24 < 4)
 _ALL = tuple(f"{_ORACLE}[{number}]" for number in range(120) if 4 <= number % 24 < 12)
 
 SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
+    "down": (("tests/buy/test_ways_down.py", "tests/sheet/test_both_ways.py"),),
     "formula": (
         ("tests/mechanics",),
         (

@@ -420,4 +420,5 @@ def _nothing(found: Together, system: str) -> Iterator[Block]:
         if job.misses:
             yield f"What stops {job.name}", misses_listing(job.misses, system)
         if job.reasons:
-            yield f"What stops {job.name}", "\n".join(f"- {reason}" for reason in job.reasons)
+            title = f"What stops {job.name} (options named are those of `bankhaul lower`)"
+            yield title, "\n".join(f"- {reason}" for reason in job.reasons)
