@@ -92,9 +92,14 @@ def _stall(rng: np.random.Generator, site: Site) -> dict[str, PricedItem]:
     return out
 
 
+def _richer(site: Site, items: dict[str, PricedItem], some: Set) -> Site:
+    """The site whose owner has a set besides, and what can be made on the spot to lay on edges."""
+    owned = owning(site, items, some)
+    return replace(owned, gear=with_made(owned.gear))
+
+
 def gets_down(site: Site, stages: int) -> bool:
-    """Whether the load gets down with nothing but rated gear, and what can be made on the spot."""
-    site = replace(site, gear=with_made(site.gear))
+    """Whether the load gets down with nothing but rated gear."""
     if stages == 1:
         order = Order(ORDER, site.preferences.enough)
         scenes = scenes_of(site)
@@ -164,11 +169,11 @@ def compare(number: int, stages: int, *, both: bool = False) -> Compared:
         out.met["rests"] += 1
         return out
     trips: dict[Trip, Callable[[Set], bool]] = {
-        Trip.DOWN: lambda some: gets_down(owning(site, items, some), stages)
+        Trip.DOWN: lambda some: gets_down(_richer(site, items, some), stages)
     }
     if both:
         trips[Trip.UP] = lambda some: (
-            margin_of(owning(site, items, some), stages, whole_ropes=True) is not None
+            margin_of(_richer(site, items, some), stages, whole_ropes=True) is not None
         )
     plainly = Plainly(items, trips)
     by_goal = {goal: option for option in found.options for goal in option.goals}
@@ -199,8 +204,7 @@ def _keeps(site: Site, items: dict[str, PricedItem], option: ForAll) -> bool:
     """Whether the way down of an option has its margin with the option among the gear."""
     some = tuple(item.id for item in option.items for _ in range(item.count))
     down = option.shares[-1].option
-    richer = owning(site, items, some)
-    found = lower(replace(richer, gear=with_made(richer.gear)), LowerQuestion(top=1))
+    found = lower(_richer(site, items, some), LowerQuestion(top=1))
     rigs = found.setups or found.stages
     return min(rig.margin for rig in rigs) >= down.margin - 1e-9
 
