@@ -13,9 +13,10 @@ from optimiser.proof.notes import VerificationError
 from optimiser.rig.setup import Setup
 from optimiser.site.reading import read_site
 from tests.long import long
-from tests.tampering.answers import EXAMPLES, KINDS, Answer, made_up_answers, over_edges
+from tests.tampering.answers import EXAMPLES, KINDS, Answer, made_up_answers, of_site, over_edges
 from tests.tampering.spoiling import made_otherwise
 from tests.tampering.table import Table
+from tests.tracks.lane import LANE, site_text
 
 
 def test_every_tampering_with_one_answer_is_noticed() -> None:
@@ -51,3 +52,16 @@ def test_anchors_that_are_made_or_shared(name: str) -> None:
         with pytest.raises(VerificationError):
             verify(on, rig)
     assert tried >= 5
+
+
+def test_an_answer_to_ranges_that_is_looked_at_coarsely_passes_as_it_is() -> None:
+    """Its sites at the ends of the ranges have the same points of the path."""
+    site = read_site(site_text(LANE, weight="500..600 kg"))
+    answer = next(of_site("van", site, top=1))
+    setup = answer.rig
+    assert isinstance(setup, Setup)
+    assert setup.margin_worst is not None
+    answer.check(answer.site, setup)
+    wrong = replace(setup, margin_worst=setup.margin_worst * 0.9)
+    with pytest.raises(VerificationError, match="margin at the worst"):
+        answer.check(answer.site, wrong)

@@ -128,8 +128,11 @@ def over_edges(sites: int, first: int = 0) -> Iterator[Answer]:
 
 
 def _coarse(site: Site) -> Site:
-    """Looked at every metre only: what the re-check notices, it notices at any station."""
+    """Looked at every metre only: what the re-check notices, it notices at any station. A site with a file
+    is made anew from that, so that its sites at the ends of ranges are looked at as coarsely."""
     spacing = max(site.preferences.station_spacing, COARSE)
+    if site.origin is not None:
+        return site.origin.site({("preferences", "station_spacing"): spacing})
     return replace(site, preferences=replace(site.preferences, station_spacing=spacing))
 
 
