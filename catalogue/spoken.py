@@ -62,6 +62,8 @@ _FILLERS = frozenset(
         *("piece", "pieces", "pc", "pcs", "nominal", "new", "old", "used", "good"),
     }
 )
+_FIBRES = frozenset({"nylon", "polyester", "polypropylene", "manila", "sisal", "hmpe"})
+"""What is rope without the word."""
 _MARKED = {"rated": "stamped", "marked": "stamped"}
 _SAME_SIGNS = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "⁄": "/", ",": " ", ";": " "}
@@ -200,6 +202,8 @@ def read(text: str) -> Spoken | None:
             words += ["sling"] if single == "sling" else []
         elif plain and plain not in _FILLERS:
             words.append(next(iter(also_called(plain)), _MARKED.get(plain, plain)))
+    if not kinds and _FIBRES.intersection(words):
+        kinds.append("rope")
     if not kinds or count > _MOST or not (count or length or inches or metric):
         return None
     stated, metres = _length(length)

@@ -107,10 +107,12 @@ def _meant(word: str, known: Iterable[str], plain: Mapping[str, str]) -> tuple[s
     """Of the words by their plain form: those that have what was written as whole words, or what it is
     another name of; the first few, since a message names them."""
     for wanted in (word, *map(plain_form, known)) if known else ():
-        exact = [plain[wanted]] if wanted in plain else []
-        found = exact or [plain[text] for text in sorted(plain) if f"-{wanted}-" in f"-{text}-"]
-        if found:
-            return tuple(found[:3])
+        if wanted in plain:
+            return (plain[wanted],)
+        found = [text for text in sorted(plain) if f"-{wanted}-" in f"-{text}-"]
+        if found:  # "wire-13" says more of "wire" than "snatch-wire-110" does
+            found.sort(key=lambda text: not text.startswith(f"{wanted}-"))
+            return tuple(plain[text] for text in found[:3])
     return ()
 
 

@@ -62,7 +62,7 @@ def test_a_fibre_that_nobody_names_is_every_fibre_the_weakest_first() -> None:
     """By breaking strength over design factor; wire is no answer to "rope"."""
     kinds = ["sisal", "manila", "polypropylene", "nylon", "polyester", "hmpe"]
     assert ids("half-inch rope, 100 ft") == [f"{kind}-12" for kind in kinds]
-    assert ids("half-inch nylon rope") == ["nylon-12"]
+    assert ids("half-inch nylon rope") == ids("1/2 in nylon") == ["nylon-12"]
     assert ids("1/2 in wire rope") == ["wire-13"]
 
 
