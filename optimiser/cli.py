@@ -15,6 +15,7 @@ from typing import Any, NoReturn
 import click
 
 from optimiser import __version__
+from shared.collecting import collect_seldom
 from shared.errors import BankhaulError, InputError, WithheldError, reason
 from shared.interrupt import EXIT_INTERRUPTED, STOPPED, end_at_once
 from shared.progress import sign_of_life
@@ -24,10 +25,6 @@ PROGRAM = "bankhaul"
 EXIT_BAD_INPUT = 2
 EXIT_NOTHING_FEASIBLE = 3
 EXIT_WITHHELD = 4
-
-SELDOM = 200_000
-"""Objects more than before at which the collector looks for cycles: few are ever made, so looking after
-every 700 as usual only goes over the libraries again and again."""
 
 
 class LazyGroup(click.Group):
@@ -148,7 +145,7 @@ def _open_streams() -> None:
 def run() -> NoReturn:
     """The program in a process of its own."""
     with end_at_once():
-        gc.set_threshold(SELDOM)
+        collect_seldom()
         _open_streams()
         if sys.stdout is None:
             _complain("standard output is closed: an answer could not be printed")

@@ -61,12 +61,14 @@ def _ranked(name: str) -> dict[str, Any]:
 
 
 def _again(name: str) -> dict[str, Any]:
-    """In a process that keeps the tables of the site as it was."""
+    """In a process that keeps the tables of the site as it was, and is set up as the program's own are."""
     from dataclasses import replace
 
     from optimiser.jobs.question import RankQuestion
     from optimiser.jobs.rank import Kept, rank
+    from shared.collecting import collect_seldom
 
+    collect_seldom()
     site, kept = _site(name), Kept()
     question = RankQuestion(explain=False, compound=False)
     rank(site, question, kept=kept)

@@ -15,6 +15,7 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 
 from optimiser.jobs.sweep.cells import Answer, Changes, Job, Worker
+from shared.collecting import collect_seldom
 
 WORTH = 6.0
 """s of work left for which it is worth while to start processes: that takes some seconds itself."""
@@ -125,6 +126,7 @@ def _begin(job: Job) -> None:
     """In a new process: an interrupt is the business of the process that started it."""
     global _worker
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    collect_seldom()
     _worker = Worker(job)
 
 

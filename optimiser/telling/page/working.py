@@ -4,7 +4,6 @@ It reads one question a line (JSON) and writes every part of its answer as a lin
 one that is being worked out: whatever searches reads the same note that Ctrl-C leaves.
 """
 
-import gc
 import json
 import os
 import queue
@@ -15,6 +14,7 @@ import traceback
 from contextlib import suppress
 from typing import IO, Any
 
+from shared.collecting import collect_seldom
 from shared.interrupt import forget, note
 
 Message = dict[str, Any]
@@ -47,7 +47,7 @@ def work(source: IO[str], target: IO[str]) -> None:
     from optimiser.telling.page.answering import Answers, Wanted  # after the first line may come in
 
     answers = Answers()
-    gc.set_threshold(200_000)
+    collect_seldom()
     _write(target, {"id": 0, "part": "ready"})
     while (message := newest.get()) is not None:
         number = message.pop("id")
