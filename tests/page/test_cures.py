@@ -38,6 +38,19 @@ def test_a_rope_that_is_too_short_becomes_as_long_as_it_has_to_be(visit: Visit) 
     assert setup["rope_needed_m"] <= float(rope["length"].removesuffix(" m"))
 
 
+def test_where_the_line_pulls_sideways_a_steering_line_is_looked_for(visit: Visit) -> None:
+    """That is no change of the file: the box above the list is ticked, and the button has done its work."""
+    aside = STRAIGHT.replace('at = ["12 m", "0 m"', 'at = ["12 m", "2 m"')
+    page = visit(aside.replace('towards = ["30 m", "0 m"', 'towards = ["32 m", "14 m"')).page
+    answered(page, "NO SETUP WORKS")
+    until(page.locator(".miss").first, "side pull on the load")
+    button = page.get_by_role("button", name="Look for setups with a steering line")
+    button.click()
+    until(page.locator("#status"), r"(works|WORKS|setups?).*roven\.$")
+    button.wait_for(state="detached")
+    assert page.locator("#hold").is_checked()
+
+
 @pytest.mark.parametrize(
     ("weight", "lighter"),
     [("900 kg", "145 kg"), ("400..900 kg", "145 kg"), ("90..900 kg", "90..145 kg")],

@@ -7,7 +7,7 @@ import pytest
 from optimiser.telling.page.requested import RequestError, command_line, sheet_line
 from tests.page.conftest import Visit
 from tests.page.sites import STRAIGHT
-from tests.page.test_driven import answered, until
+from tests.page.test_driven import answered, field, until
 
 WORDED = ("--format", "markdown")
 
@@ -69,4 +69,9 @@ def test_the_way_down_is_answered_and_has_its_sheet(visit: Visit) -> None:
     page.locator("#way").select_option("down")
     page.get_by_role("button", name="In stages").click()
     until(page.locator("#answer h3").first, "Down, in stages where it takes them")
+    old = page.locator("#answer-old")
+    assert old.is_hidden()
+    field(page, "load.weight", "61 kg")  # an answer is never taken for that to another site
+    old.wait_for()
+    until(old, "what was there before")
     assert here.served.get("sheet/sideways.html").status == 404

@@ -7,7 +7,7 @@ import { byId } from "./dom.js";
 import { goTo, showFaults, showSite } from "./fields.js";
 import { setUpFile, showFile } from "./file.js";
 import { Plan, nearest } from "./plan.js";
-import { ask, setUpQuestions } from "./questions.js";
+import { ask, markOldAnswer, setUpQuestions } from "./questions.js";
 import { showCautions, showDetail, showSetups } from "./setups.js";
 import { Side } from "./side.js";
 import { showSigns } from "./signs.js";
@@ -42,6 +42,7 @@ const takes = {
       desk.things = things(message.raw, desk.site);
     }
     showFile();
+    markOldAnswer();
     if (isNew && !desk.dragging) showSite(desk); // the form waits until the hand rests
     showSetups(desk, acts);
   },

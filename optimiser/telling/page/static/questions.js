@@ -23,6 +23,7 @@ const ABOUT = {
 const SHEETS = { stages: { up: "stages", down: "down", both: "stages" }, lower: { up: "down", down: "down", both: "both" }, show: { down: "down", both: "both" } };
 
 let desk = null;
+let answered = null; // what the answer that stands there is about
 
 export function setUpQuestions(now) {
   desk = now;
@@ -42,20 +43,23 @@ export function setUpQuestions(now) {
 
 export async function ask(name, more = {}) {
   const box = byId("answer");
+  answered = null;
+  markOldAnswer();
   const way = byId("way").value;
   const stages = byId("most-stages").valueAsNumber;
   const words = ABOUT[name]?.[way] ?? PLAIN.find(([each]) => each === name)?.[1] ?? name;
   const stop = button("Answer so far", () => post("enough"));
   box.replaceChildren(make("p", {}, `${words}: working it out. `, stop));
   box.scrollIntoView({ block: "nearest" });
-  const found = await post("question", { ask: name, hold: desk.state.hold, setup: desk.rig?.setup ?? 1, way, ...(stages ? { stages } : {}), ...more });
+  const { hold } = desk.state;
+  const found = await post("question", { ask: name, hold, setup: desk.rig?.setup ?? 1, way, ...(stages ? { stages } : {}), ...more });
   if (!found) {
     box.replaceChildren(make("p", { class: "wrong" }, "No answer."));
     return;
   }
   if (found.code < 0) return; // a newer question ended it
   const out = [make("h3", {}, words)];
-  if (found.version !== desk.state.version) out.push(make("p", { class: "stop" }, "The site has changed since this was asked."));
+  out.push(make("p", { class: "stop", id: "answer-old", hidden: true }, "The site has changed since this was asked: it answers what was there before."));
   if (found.code === 0 || found.code === 3) {
     if (name === "sweep") out.push(...sweep(found));
     else out.push(...sheetsOf(name, way, found), prose(found.out));
@@ -64,7 +68,16 @@ export async function ask(name, more = {}) {
   }
   out.push(make("p", { class: "soft" }, (desk.list?.always ?? []).slice(-2).join(" ")));
   box.replaceChildren(...out);
+  answered = { version: found.version, hold };
+  markOldAnswer();
   drawSweep?.();
+}
+
+// An answer that stands there is about the site as it was when it was asked for.
+export function markOldAnswer() {
+  const old = answered !== null && desk.isOld(answered);
+  byId("answer").classList.toggle("old", old);
+  if (answered) byId("answer-old").hidden = !old;
 }
 
 // The sheet that belongs to an answer, of the site as it is now.
