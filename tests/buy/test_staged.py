@@ -6,12 +6,15 @@ from dataclasses import replace
 from functools import cache
 from itertools import product
 from math import inf
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from catalogue.gear import Block, Rope, Shackle, Strap
-from catalogue.prices import PricedItem
+from catalogue.prices import PricedItem, load_prices
+from optimiser import read_site
+from optimiser.commands.purchases import of_option
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING
 from optimiser.jobs.buy.results import Purchases
 from optimiser.jobs.buy.shop import buy
@@ -26,9 +29,10 @@ from optimiser.search.stages.track import Track, track
 from optimiser.site.model import Owned, Site
 from optimiser.telling.buy import report, shown
 from tests.generated import NEW, Recipe, made_up
-from tests.long import cases
+from tests.long import cases, long
 from tests.stages.test_two_ropes import site as with_two_ropes
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 SMALL = Recipe(trees=3, heights=1, sheaves=2, items=12)
 GRAIN = 0.5
 SEEDS = tuple(n for n in range(30) if n not in (0, 10, 16, 26))
@@ -185,3 +189,17 @@ def test_stages_with_tackle_on_tackle_need_no_purchase() -> None:
     assert first.items == ()
     assert first.plan is not None
     assert any(setup.second is not None for setup in first.plan.stages)
+
+
+@long
+def test_what_the_readings_leave_open_is_worked_out_of_each_stage() -> None:
+    text = (EXAMPLES / "gully-stone.toml").read_text()
+    site = read_site(text.replace('length = "40 m"', 'length = "20 m"'))
+    few = ("sling-30-6m", "polypropylene-16 x 30 m")
+    items = {id: item for id, item in load_prices().items() if id in few}
+    question = BuyQuestion(most_stages=2, steps=0, explain=False, compound=False)
+    (option,) = buy(site, question, items=items).options
+    assert option.stages == 2
+    for _, found in of_option(site, 1, option):
+        assert not found.unknown
+        assert found.figures
