@@ -113,7 +113,8 @@ def command(
     listed = found.setups[:MOST_MEASURED]
     measured = measured_answers(loaded, [(f"Setup {setup.rank}", setup) for setup in listed])
     blocks = report(loaded, found, guesses, measured)
-    blocks = [*blocks, ("", trips)] if trips else blocks
+    if trips:  # what cannot be done comes first
+        blocks = [*blocks, ("", trips)] if trips.startswith("Both") else [("", trips), *blocks]
     answer(loaded, blocks, form, data, measured=measured[:1], others=measured[1:])
 
 

@@ -16,6 +16,7 @@ from jsonschema import Draft202012Validator
 from optimiser.cli import cli
 from optimiser.commands.reference.schema import COMMANDS
 from optimiser.telling.fields import answers
+from tests.lower.slope_site import site_text
 from tests.uncertainty.straight import text
 
 HEAVY = text(weight="9000 kg")
@@ -32,6 +33,11 @@ RUNS: dict[str, tuple[list[str], str | None]] = {
     "stages, nothing works": (["stages", "-"], HEAVY),
     "buy": (["buy", "-", "--stages", "1"], text()),
     "buy, one option": (["buy", "-", "--stages", "1", "--show", "1"], text()),
+    "buy, both ways": (["buy", "-", "--both", "--stages", "1"], site_text(0.6, "0.03")),
+    "buy, both ways, one option": (
+        ["buy", "-", "--both", "--stages", "1", "--show", "1"],
+        site_text(0.6, "0.03"),
+    ),
     "lower": (["lower", "-"], text()),
     "lower, one hold": (["lower", "examples/sledge.toml", "--show", "1"], None),
     "lever": (["lever"], None),

@@ -64,7 +64,10 @@ def test_the_reverse_begins_with_the_way_down_and_ends_below() -> None:
     assert down.heading.startswith("FIRST: LETTING DOWN.")
     assert up.before_title == "From the way down to the haul"
     assert up.before[0] == "The load stands at 0.00 m of the path."
-    assert "from a hand behind the turns to people" in " ".join(up.before)
+    worded = " ".join(up.before)
+    assert "from a hand behind the turns to people" in worded
+    # The rope is free of the trunk before it is led to the people.
+    assert worded.index("Take off turns of rope") < worded.index("Add hauling end of rope")
 
 
 def test_the_command_writes_both_into_one_file(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """Puts in words what is done at a change of stage."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from optimiser.jobs.lower import words as lowering
 from optimiser.jobs.stages.changeover import Rig, change
@@ -52,6 +53,7 @@ def between_trips(site: Site, before: Rig, after: Rig, system: str) -> tuple[str
     """Words for what is re-rigged between a haul and a way down of one load, or the reverse, as points.
     `site`: with its path from the lower end to the upper one."""
     found = change(site, before, after, "")
+    found = replace(found, moves=tuple(sorted(found.moves, key=_off_first)))
     spots = _spots(before, system) | _spots(after, system)
     return (
         f"The load stands at {show(found.at, _LENGTH, system)} of the path.",
@@ -59,6 +61,12 @@ def between_trips(site: Site, before: Rig, after: Rig, system: str) -> tuple[str
         *_rerigged(found, spots),
         f"Then run {_run(after, system)}.",
     )
+
+
+def _off_first(one: Move) -> int:
+    """What is taken off comes before what moves, and what is added last: a rope is free before it is led
+    anew."""
+    return 0 if one.target is None else 2 if one.origin is None else 1
 
 
 def _rerigged(change: Change, spots: Mapping[str, str]) -> Iterator[str]:
