@@ -10,7 +10,7 @@ import pytest
 from optimiser.site.text.edited import EditError, Insert, edited
 from tests.page.conftest import Visit, Visited
 from tests.page.sites import STRAIGHT
-from tests.page.test_driven import answered, by_command, until
+from tests.page.test_driven import answered, by_command, field, open_part, until
 from tests.page.test_rigged import TRACK, spot
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -96,6 +96,18 @@ def test_a_corner_of_an_area_is_typed(visit: Visit) -> None:
     area = stated(here)["puller"][0]["area"]
     assert [corner[1] for corner in area] == ["-2 m", "-2 m", "2 m", "2 m"]
     assert area[2][0] == "25 m"
+    open_part(
+        page, "puller", "puller[1]"
+    )  # in the form each corner has its fields, and one more has room
+    field(page, "puller[1].area[2][2]", "-3 m")
+    for axis, value in zip("123", ("11 m", "0 m", "1 m"), strict=True):
+        field(page, f"puller[1].area[5][{axis}]", value)
+    page.locator('[aria-label^="corner 5 of the area of four of us, 11 m"]').wait_for(
+        state="attached"
+    )
+    area = stated(here)["puller"][0]["area"]
+    assert area[1][1] == "-3 m"
+    assert area[4] == ["11 m", "0 m", "1 m"]
 
 
 @pytest.mark.parametrize(
@@ -165,6 +177,20 @@ def test_two_trees_share_a_pull_by_a_choice_on_the_plan(visit: Visit) -> None:
     press(here, "No sling to left birch")
     page.wait_for_timeout(300)
     assert "pair" not in stated(here)
+
+
+def test_a_spot_that_is_a_mark_is_shown_and_moved_where_the_mark_is(visit: Visit) -> None:
+    text = MADE.replace('row = [["10 m", "3 m", "1 m"], ["10 m", "6 m", "1 m"]]\nevery = "3 m"',
+                        'spots = ["stake", ["10 m", "6 m", "1 m"]]')  # fmt: skip
+    here = visit(text + '\n[[mark]]\nname = "stake"\nat = ["10 m", "3 m", "1 m"]\n')
+    page = here.page
+    until(page.locator("#plan"), "pasture")
+    choose(here, "spot 1 of pasture, where stake is")
+    until(page.locator("#card"), "where stake is: move that")
+    choose(here, "spot 2 of pasture, 10 m, 6 m, 1 m")
+    assert spot(here, "spot 1 of pasture")[1] == pytest.approx(
+        spot(here, "spot 2 of pasture")[1], abs=1
+    )
 
 
 def test_a_point_goes_into_a_list_between_the_others_and_comments_stay() -> None:

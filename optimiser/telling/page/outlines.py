@@ -9,7 +9,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from optimiser.mechanics.values import Vec
-from optimiser.site.frame import Frame
 from optimiser.site.model import Site
 from shared.units import Dimension
 from shared.written import parse
@@ -24,7 +23,7 @@ _MADE = ("spots", "row", "area")
 def outlines(raw: Mapping[str, Any], site: Site) -> list[Data]:
     """Each outline: its key in the file, its points [m, in the site's own frame], whether the last of them
     leads back to the first, whether they make a line at all. `raw`: the keys and values of the file."""
-    return [*_of_pullers(raw, site), *_of_made(raw, site.frame)]
+    return [*_of_pullers(raw, site), *_of_made(raw, site)]
 
 
 def _of_pullers(raw: Mapping[str, Any], site: Site) -> Iterator[Data]:
@@ -35,14 +34,14 @@ def _of_pullers(raw: Mapping[str, Any], site: Site) -> Iterator[Data]:
             stated = entry.get(key)
             if room is not None and isinstance(stated, list) and len(stated) == len(room.points):
                 yield _outline(("puller", i, key), room.points, entry)
-            elif (points := _points(stated, site.frame)) is not None:
+            elif (points := _points(stated, raw, site)) is not None:
                 yield _outline(("puller", i, key), points, entry)
 
 
-def _of_made(raw: Mapping[str, Any], frame: Frame | None) -> Iterator[Data]:
+def _of_made(raw: Mapping[str, Any], site: Site) -> Iterator[Data]:
     for i, entry in _tables(raw, "made"):
         for key in _MADE:
-            points = _points(entry.get(key), frame)
+            points = _points(entry.get(key), raw, site)
             if points is not None:
                 yield _outline(("made", i, key), points, entry)
 
@@ -64,13 +63,24 @@ def _tables(raw: Mapping[str, Any], name: str) -> Iterator[tuple[int, Mapping[st
             yield i, entry
 
 
-def _points(stated: Any, frame: Frame | None) -> list[Vec] | None:
+def _points(stated: Any, raw: Mapping[str, Any], site: Site) -> list[Vec] | None:
     """The points of a list, in the site's own frame; None where one of them is none: a fault says which."""
     if not isinstance(stated, list) or not stated:
         return None
-    found = [_point(each) for each in stated]
+    frame = site.frame
+    found = [_mark(each, raw, site) if isinstance(each, str) else _point(each) for each in stated]
     known = [at if frame is None else frame.point(at) for at in found if at is not None]
     return known if len(known) == len(found) else None
+
+
+def _mark(name: str, raw: Mapping[str, Any], site: Site) -> Vec | None:
+    """m in the file's own coordinates; None for a mark that is nowhere yet."""
+    stated = next(
+        (entry.get("at") for _, entry in _tables(raw, "mark") if entry.get("name") == name), None
+    )
+    places = () if site.surveyed is None else site.surveyed.places
+    measured = next((place.at for place in places if place.name == name), None)
+    return _point(stated) if stated is not None else measured
 
 
 def _point(stated: Any) -> Vec | None:

@@ -180,13 +180,16 @@ function part(key, schema, value, needed = false) {
   const id = `f${(count += 1)}`;
   const options = choices(schema);
   const isPoint = options.some((o) => o.type === "array" && o.minItems === 3 && o.maxItems === 3) && typeof value !== "string";
-  const controls = isPoint ? point(key, value, id, name) : [single(key, schema, options, value, id)];
+  const isPoints = options.some((o) => o.type === "array" && o.items && choices(o.items).some((each) => each.type === "array"));
+  const rows = isPoints ? points(key, value, id, name) : [isPoint ? point(key, value, id, name) : [single(key, schema, options, value, id)]];
+  const controls = rows.flat();
   const meaning = make("div", { class: "meaning", id: `${id}m` }, schema.description ?? resolved(schema).description ?? "");
   const fault = make("div", { class: "fault wrong", id: `${id}f` });
   for (const control of controls) control.setAttribute("aria-describedby", `${id}m ${id}f`);
-  const label = isPoint ? make("span", { class: "label" }, name) : make("label", { for: id }, name);
+  const label = isPoint || isPoints ? make("span", { class: "label" }, name) : make("label", { for: id }, name);
   if (needed) label.append(make("span", { class: "soft" }, " needed"));
-  return make("div", { class: "field", "data-place": place }, label, make("div", { class: "controls" }, ...controls), meaning, fault);
+  return make("div", { class: "field", "data-place": place }, label,
+    make("div", {}, ...rows.map((row) => make("div", { class: "controls" }, ...row))), meaning, fault);
 }
 
 function single(key, schema, options, value, id) {
@@ -229,6 +232,25 @@ function point(key, value, id, name) {
     });
   }
   return inputs;
+}
+
+// A line or a piece of ground, point by point: three coordinates each, or the name of a mark; below them room for
+// one more. A point whose fields are emptied goes.
+function points(key, value, id, name) {
+  const stated = Array.isArray(value) ? value : [];
+  const named = (i) => make("input", {
+    id: `${id}n${i}`, "aria-label": `${name} ${i + 1}, a mark`, "data-at": placeOf([...key, i]), "data-was": stated[i], value: stated[i], autocomplete: "off",
+    onchange: (event) => edit([event.target.value.trim() ? { put: [...key, i], value: event.target.value.trim() } : { remove: [...key, i] }]),
+  });
+  const out = stated.map((each, i) => (Array.isArray(each) ? point([...key, i], each, `${id}p${i}`, `${name} ${i + 1}`) : [named(i)]));
+  const next = ["x", "y", "z"].map((axis, k) => make("input", {
+    "aria-label": `one more of ${name}, ${axis}`, placeholder: axis, "data-at": `${placeOf([...key, stated.length])}[${k + 1}]`, "data-was": "", autocomplete: "off",
+    onchange: () => {
+      const all = next.map((each) => each.value.trim());
+      if (all.every(Boolean)) edit([{ put: key, value: [...stated, all] }]);
+    },
+  }));
+  return [...out, next];
 }
 
 const lists = new Map();

@@ -117,7 +117,7 @@ export function drawOutline(plan, desk, outline) {
   }
   for (const at of isMade || picked ? points : []) plan.layer.push(circle(at, 0.5 * MM, plan.lines.thin));
   if (isMade && outline.joined) {
-    plan.labels.add(`${outline.key[2] === "row" ? "row" : "ground"} of ${outline.name}`, times(plus(points[0], points[1]), 0.5), { clear: 6, needed: picked });
+    plan.labels.add(`${outline.name}, ${outline.key[2] === "row" ? "row" : "ground"}`, times(plus(points[0], points[1]), 0.5), { clear: 6, needed: picked });
   }
 }
 
