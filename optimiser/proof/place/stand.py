@@ -7,6 +7,7 @@ The corners of the body are looked at, all along the run, where the search looks
 import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 from math import atan2, cos, degrees, dist, hypot, pi, sin
 
@@ -161,11 +162,13 @@ def _on_track(room: Track, puller: Puller, corners: list[Vec], notes: Notes) -> 
         left -= dist(a, b)
     stands = stand is not None and on is not None and dist(on, puller.position) < 0.01
     notes.need(stands, f"{name} does not stand where it is said to stand along its track")
-    off = max(_off(room.points, corner) for corner in corners)
-    past = max(_past(room.points, corner) for corner in corners)
+    found = [_nearest(room.points, corner) for corner in corners]
+    off = max(far for far, _ in found)
+    pairs = zip(corners, found, strict=True)
+    past = max(_past(room.points, corner, far) for corner, (far, _) in pairs)
     inside = off <= room.width / 2.0 + NEAR and past <= NEAR
     notes.need(inside, f"{name} leaves its track on its run")
-    uneven = max(abs(_rise(room.points, corner)) for corner in corners)
+    uneven = max(abs(rise) for _, rise in found)
     notes.need(uneven <= EVEN, f"the ground under the run of {name} is not that of its track")
     if not room.free:
         ways = (
@@ -177,6 +180,7 @@ def _on_track(room: Track, puller: Puller, corners: list[Vec], notes: Notes) -> 
         notes.need(along, f"{name} does not pull along its track")
 
 
+@lru_cache(maxsize=4000)  # the same stand is looked at for every setup, and at every end of ranges
 def _nearest(points: tuple[Vec, ...], at: Vec) -> tuple[float, float]:
     """How far from a line of points a place is in plan, and above the nearest point of it."""
     found = []
@@ -194,9 +198,9 @@ def _off(points: tuple[Vec, ...], at: Vec) -> float:
     return _nearest(points, at)[0]
 
 
-def _past(points: tuple[Vec, ...], at: Vec) -> float:
-    """m by which a place that is nearest to an end of a line of points lies past that end; 0 elsewhere."""
-    nearest = _off(points, at)
+def _past(points: tuple[Vec, ...], at: Vec, nearest: float) -> float:
+    """m by which a place that is nearest to an end of a line of points lies past that end; 0 elsewhere.
+    `nearest`: m to the line."""
     for end, before in ((points[0], points[1]), (points[-1], points[-2])):
         x, y = at[0] - end[0], at[1] - end[1]
         wx, wy = end[0] - before[0], end[1] - before[1]
@@ -204,10 +208,6 @@ def _past(points: tuple[Vec, ...], at: Vec) -> float:
         if past > 0.0 and hypot(x, y) <= nearest + 1e-9:
             return past
     return 0.0
-
-
-def _rise(points: tuple[Vec, ...], at: Vec) -> float:
-    return _nearest(points, at)[1]
 
 
 def _in_area(room: Area, puller: Puller, corners: list[Vec], notes: Notes) -> None:
