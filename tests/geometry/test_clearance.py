@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from optimiser.rig.ground.clearance import Runs, runs_hit_post
+from optimiser.rig.ground.clearance import Runs, runs_hit_post, sweeps_post
 from optimiser.site.model import Obstacle
 from tests.geometry.plain import SITE, scene, tree, with_post
 
@@ -35,6 +35,39 @@ def test_a_rising_line_is_judged_where_it_meets_the_post() -> None:
     a line that is over 3 m at the lower edge passes."""
     assert meets((0.0, 0.0, 2.0), (10.0, 0.0, 4.0))
     assert not meets((0.0, 0.0, 2.1), (10.0, 0.0, 4.1))
+
+
+def test_the_edge_of_the_post_is_where_its_circle_is_cut() -> None:
+    """Rising 1 in 5: over the middle it comes in at 4.80 m, 2.99 m up. At 0.12 m aside (3, 4, 5) the circle
+    of 0.2 m is cut 0.16 m before its middle, at 4.84 m, where this line is at 3.003 m."""
+    assert meets((0.0, 0.0, 2.03), (10.0, 0.0, 4.03))
+    assert not meets((0.0, 0.12, 2.035), (10.0, 0.12, 4.035))
+    assert meets((0.0, 0.12, 2.025), (10.0, 0.12, 4.025))
+
+
+@pytest.mark.parametrize(
+    ("still", "goes", "hit"),
+    [
+        ((0.0, 0.0, 2.0), ((10.0, -3.0, 2.0), (10.0, 3.0, 2.0)), True),
+        ((0.0, 0.0, 2.0), ((10.0, 3.0, 2.0), (10.0, -3.0, 2.0)), True),
+        ((0.0, 0.0, 4.0), ((10.0, -3.0, 4.0), (10.0, 3.0, 4.0)), False),  # over its top
+        ((0.0, 0.0, 2.0), ((10.0, -3.0, 3.9), (10.0, 3.0, 3.9)), True),  # 2.95 m there
+        ((0.0, 0.0, 2.0), ((10.0, -3.0, 4.1), (10.0, 3.0, 4.1)), False),  # 3.05 m there
+        ((0.0, 0.0, 2.0), ((10.0, 1.0, 2.0), (10.0, 3.0, 2.0)), False),  # beside it all the way
+        ((0.0, 0.0, 2.0), ((4.0, -3.0, 2.0), (4.0, 3.0, 2.0)), False),  # ends before it
+        ((9.0, 0.0, 2.0), ((19.0, -3.0, 2.0), (19.0, 3.0, 2.0)), False),  # begins behind it
+    ],
+)
+def test_a_line_may_not_sweep_over_a_post(
+    still: tuple[float, float, float], goes: tuple[tuple[float, float, float], ...], hit: bool
+) -> None:
+    """One end stays; neither where it begins nor where it ends does the line meet the post."""
+    before, after = (Runs.between(np.array(still), np.array(end)) for end in goes)
+    assert not runs_hit_post(before, POST)
+    assert not runs_hit_post(after, POST)
+    assert bool(sweeps_post(before, after, POST)) == hit
+    back = [Runs.between(np.array(end), np.array(still)) for end in goes]
+    assert bool(sweeps_post(*back, POST)) == hit
 
 
 def test_a_line_that_ends_before_the_post_is_free() -> None:

@@ -12,6 +12,12 @@ from typing import Any
 
 import pytest
 
+from optimiser import read_site
+from optimiser.jobs.question import RankQuestion
+from optimiser.jobs.rank import rank
+from optimiser.proof.loads.haul import verify
+from optimiser.proof.notes import VerificationError
+from optimiser.site.model import Site
 from tests.validation.jobs import answer
 
 PLACES = ("first", "middle", "last")
@@ -253,7 +259,7 @@ def test_a_stake_in_the_line_to_the_post(place: str, gone: float, reeving: tuple
     assert not _fails(without, "line runs free")
 
 
-@pytest.mark.parametrize("gone", [0.0, 3.0, 6.0, 9.0, 12.0])
+@pytest.mark.parametrize("gone", [0.0, 3.0, 9.0, 12.0])
 def test_a_stake_in_the_line_to_one_spot_of_the_run(gone: float) -> None:
     """From the post to the tractor, which drives on: half way between them for one spot of its 12 m."""
     blocked = Job(obstacle=(FAR + gone / 2.0, 0.0, 5.0))
@@ -261,6 +267,25 @@ def test_a_stake_in_the_line_to_one_spot_of_the_run(gone: float) -> None:
     assert names == {"post@0.4 m to tractor"}
     beside = Job(obstacle=(FAR - 1.0, 0.0, 5.0))
     assert not _fails(beside.checks(*ROUND_THE_POST), "line runs free")
+
+
+@pytest.mark.parametrize("gone", [0.0, 3.0, 9.0])
+def test_the_re_check_sees_the_stake_at_that_spot(gone: float) -> None:
+    """A setup of the same site without it, told to be one of the site with it: the tractor goes aside at 60°,
+    and the stake stands half way to the post."""
+
+    def aside(obstacle: Point | None) -> Site:
+        text = Job(obstacle=obstacle, angle_limit="45 deg").text
+        return read_site(text.replace('heading = "0 deg"', 'heading = "-60 deg"'))
+
+    site = aside(None)
+    listed = rank(site, RankQuestion(top=60, compound=False, everything=True))
+    setup = next(found for found in listed if found.reeving == " > ".join(ROUND_THE_POST))
+    verify(site, setup)
+    verify(aside((FAR - 1.0, 0.0, 5.0)), setup)
+    stake = (FAR + gone * cos(radians(60.0)) / 2.0, -gone * sin(radians(60.0)) / 2.0, 5.0)
+    with pytest.raises(VerificationError, match="meets a post"):
+        verify(aside(stake), setup)
 
 
 BULGES = {

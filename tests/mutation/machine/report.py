@@ -53,7 +53,7 @@ def _counted(verdicts: Sequence[Verdict], seed: int) -> Iterator[str]:
     command = f"python -m tests.mutation --machine --sample {len(verdicts)} --seed {seed}"
     yield f"Written by `{command}`. Each is one"
     yield "change of the text (`machine/edits.py`), the areas and the kinds by turns; the tests that enter"
-    yield "the function it is in run, the quickest first, for 50 s of work at most (`machine/choice.py`)."
+    yield "the function it is in run, the quickest first, for 25 s of work at most (`machine/choice.py`)."
     yield ""
     yield (
         f"**{caught} of {len(verdicts)} are noticed; {equal} of the others change no answer, so that is "
