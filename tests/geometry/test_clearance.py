@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from optimiser.rig.ground.clearance import Runs, runs_hit_post, sweeps_post
+from optimiser.rig.ground.clearance import Runs, runs_hit_post
+from optimiser.rig.ground.sweeping import sweeps_post
 from optimiser.site.model import Obstacle
 from tests.geometry.plain import SITE, scene, tree, with_post
 

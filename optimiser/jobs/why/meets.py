@@ -10,7 +10,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.ground import clearance
+from optimiser.rig.ground import clearance, sweeping
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import AT_HITCH, SLACK, at_hitch, bends, lead_into
 from optimiser.rig.naming import edge_at
@@ -164,7 +164,7 @@ class _Part:
             here, there = order[:-1], order[1:]
             near = (still[here] == still[there]) & (goes[there] - goes[here] == 1)
             here, there = here[near], there[near]
-            hit = clearance.sweeps_post(self.runs.pick(here), self.runs.pick(there), post)
+            hit = sweeping.sweeps_post(self.runs.pick(here), self.runs.pick(there), post)
             out[here[hit]] = True
             out[there[hit]] = True
         return out

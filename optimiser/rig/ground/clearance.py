@@ -1,15 +1,12 @@
 """Computes which straight runs of rope are free of trunks, posts and ground.
 
-A post is an upright cylinder. A line that moves with the load, or with the puller on its run, may not
-sweep over one either, which is looked at between each two places of them. The ground is known along the path
-only: its profile is taken to hold for `preferences.ground_known_within` to either side, and ground beyond is
-not looked at.
+A post is an upright cylinder. The ground is known along the path only: its profile is taken to hold
+for `preferences.ground_known_within` to either side, and ground beyond is not looked at.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -92,29 +89,6 @@ def runs_hit_post(runs: Runs, post: Obstacle) -> Mask:
     return np.asarray(out)
 
 
-def sweeps_post(before: Runs, after: Runs, post: Obstacle) -> Mask:
-    """(...,) whether each line, on its way from `before` to `after`, comes over the middle of a post that
-    is higher there than the line. One end of it stays and the other goes straight on."""
-    x, y, z = post.position
-    one, other = (
-        (x - runs.x) * runs.along_y - (y - runs.y) * runs.along_x for runs in (before, after)
-    )
-    out = one * other < 0.0
-    some = np.nonzero(out)
-    share = one[some] / (one[some] - other[some])
-    over = Runs(
-        *(
-            getattr(before, f.name)[some]
-            + share * (getattr(after, f.name)[some] - getattr(before, f.name)[some])
-            for f in fields(Runs)
-        )
-    )
-    along = over.off(x, y)[1] / over.squared
-    below = over.z + along * over.along_z < z + post.top
-    out[some] = (along > 0.0) & (along < 1.0) & below
-    return np.asarray(out)
-
-
 def ground_points(site: Site) -> Array:
     """(G, 3) points of the path's profile a line must stay above: every vertex and one a metre, less
     those on legs whose edge is protected."""
@@ -184,35 +158,6 @@ def from_load(
         both_ends=False,
     )
     return ~blocked
-
-
-def swept(site: Site, hitch: Array, targets: Array, own: Sequence[str]) -> Mask:
-    """(T, S) whether the line from the hitch (S, 3) to each of `targets` (T, 3) sweeps over a post between a
-    station and the one before or after it; `own` as in `from_load`."""
-    shape = (len(targets), len(hitch), 3)
-    begin = np.broadcast_to(hitch[None, :, :], shape)
-    runs = Runs.between(begin, np.broadcast_to(targets[:, None, :], shape))
-    before, after = runs.pick(np.s_[:, :-1]), runs.pick(np.s_[:, 1:])
-    names, out = np.array(own), np.zeros(shape[:2], dtype=bool)
-    for post in posts(site, ()):
-        hit = sweeps_post(before, after, post) & (names != post.name)[:, None]
-        out[:, :-1] |= hit
-        out[:, 1:] |= hit
-    return out
-
-
-def swept_along_run(site: Site, begin: Array, spots: Array, own: Sequence[set[str]]) -> Mask:
-    """(N,) whether the line from each of `begin` (N, 3) to the puller sweeps over a post as the puller goes
-    from each of its spots (R, 3) to the next; `own` (N,): the posts that either end is made fast to."""
-    out = np.zeros(len(begin), dtype=bool)
-    for here, there in pairwise(spots):
-        before, after = (
-            Runs.between(begin, np.broadcast_to(spot, begin.shape)) for spot in (here, there)
-        )
-        for post in posts(site, ()):
-            others = np.array([post.name not in names for names in own])
-            out |= sweeps_post(before, after, post) & others
-    return out
 
 
 def runs_free(

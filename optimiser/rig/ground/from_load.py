@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.rig.ground import clearance
+from optimiser.rig.ground import clearance, sweeping
 from optimiser.rig.ground.attachments import Attachment
 from optimiser.rig.ground.places import Places, as_last
 from optimiser.rig.ground.stations import Stations
@@ -187,13 +187,13 @@ class Reach(Once):
         if self.like is not None and self.places.at is not None:
             return as_last(self.like._swept, self.places.at)
         spots, own = self.places.spots, self.puller.anchor or ""
-        last = clearance.swept(self.site, self.hitch, spots, [own] * len(spots)).any(axis=0)
-        last |= clearance.swept_along_run(self.site, self.hitch, spots, [{own}] * len(self.hitch))
+        last = sweeping.swept(self.site, self.hitch, spots, [own] * len(spots)).any(axis=0)
+        last |= sweeping.swept_along_run(self.site, self.hitch, spots, self.puller.anchor)
         if self.beside is not None:
             return _with_last(self.beside._swept, last)
         out = np.zeros((len(self.places.every), len(self.hitch)), dtype=bool)
         names = [place.name for place in self.places.every[1:-1]]
-        out[1:-1] = clearance.swept(self.site, self.hitch, self.places.position[1:-1], names)
+        out[1:-1] = sweeping.swept(self.site, self.hitch, self.places.position[1:-1], names)
         out[-1] = last
         return out
 
@@ -207,7 +207,9 @@ class Reach(Once):
         if self.beside is not None:
             spots = self.places.spots
             own = [self.puller.anchor or ""] * len(spots)
-            free = clearance.from_load(self.site, self.stations, self.hitch, spots, own)
+            free = clearance.from_load(
+                self.site, self.stations, self.hitch, spots, self.puller.anchor
+            )
             return _with_last(self.beside._free, np.asarray(free.all(axis=0)))
         out = np.zeros(self.length.shape, dtype=bool)
         note(Effort.PLACE, out.size)

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.rig.ground import clearance
+from optimiser.rig.ground import clearance, sweeping
 from optimiser.rig.ground.strings import Edges, Names, Strings, strings
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Puller, Site
@@ -153,9 +153,9 @@ class Places:
     def _swept(self) -> Mask:
         """(P + 2,) the line from each place to the puller sweeps over a post as that goes along its run;
         False for the load."""
-        own = [{place.name, self.puller.anchor or ""} for place in self.every]
+        own = [place.name for place in self.every]
         begin = np.nan_to_num(self.position)
-        out = clearance.swept_along_run(self.site, begin, self.spots, own)
+        out = sweeping.swept_along_run(self.site, begin, self.spots, self.puller.anchor, own)
         out[0] = out[-1] = False
         return out
 

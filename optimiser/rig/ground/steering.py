@@ -12,7 +12,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.ground import moving
-from optimiser.rig.ground import clearance
+from optimiser.rig.ground import clearance, sweeping
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.ground.strings import Edges, strings
 from optimiser.rig.walk import Guide
@@ -51,7 +51,7 @@ def leads(site: Site, st: Stations, guides: Sequence[Guide], edges: Edges | None
         )
         own = [guide.place.name]
         free[q] = clearance.from_load(site, st, hitch, end[None, :], own)[0]
-        free[q] &= ~clearance.swept(site, hitch, end[None, :], own)[0]
+        free[q] &= ~sweeping.swept(site, hitch, end[None, :], own)[0]
         if edges is not None:
             there = np.broadcast_to(end, hitch.shape)
             names = np.full((len(hitch), 1), guide.place.name)
