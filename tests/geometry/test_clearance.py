@@ -67,8 +67,8 @@ def test_a_line_may_not_sweep_over_a_post(
     assert not runs_hit_post(before, POST)
     assert not runs_hit_post(after, POST)
     assert bool(sweeps_post(before, after, POST)) == hit
-    back = [Runs.between(np.array(end), np.array(still)) for end in goes]
-    assert bool(sweeps_post(*back, POST)) == hit
+    before, after = (Runs.between(np.array(end), np.array(still)) for end in goes)
+    assert bool(sweeps_post(before, after, POST)) == hit
 
 
 def test_a_line_that_ends_before_the_post_is_free() -> None:
