@@ -207,9 +207,7 @@ class Reach(Once):
         if self.beside is not None:
             spots = self.places.spots
             own = [self.puller.anchor or ""] * len(spots)
-            free = clearance.from_load(
-                self.site, self.stations, self.hitch, spots, self.puller.anchor
-            )
+            free = clearance.from_load(self.site, self.stations, self.hitch, spots, own)
             return _with_last(self.beside._free, np.asarray(free.all(axis=0)))
         out = np.zeros(self.length.shape, dtype=bool)
         note(Effort.PLACE, out.size)
