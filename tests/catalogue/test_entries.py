@@ -3,8 +3,9 @@
 import pytest
 
 from catalogue.amounts import amount
+from catalogue.book import load_catalogue
 from catalogue.entries import BadEntryError, build, expand
-from catalogue.gear import Hook, Shackle
+from catalogue.gear import Block, Hook, Shackle
 
 
 @pytest.mark.parametrize(
@@ -24,6 +25,15 @@ from catalogue.gear import Hook, Shackle
 def test_amounts_by_exact_definitions(text: str, dimension: str, expected: float) -> None:
     """Inch 25.4 mm, pound 0.45359237 kg, standard gravity 9.80665 m/s²: exact by definition."""
     assert amount(text, dimension) == pytest.approx(expected, rel=1e-7)
+
+
+def test_a_block_has_as_many_sheaves_as_its_name_tells() -> None:
+    """Single, double and treble; a snatch block has one. Common practice, no source."""
+    told = {"single": 1, "double": 2, "treble": 3, "snatch": 1}
+    blocks = [piece for piece in load_catalogue().gear.values() if isinstance(piece, Block)]
+    counts = {block.id.split("-")[0]: block.sheaves for block in blocks}
+    assert counts == told
+    assert all(block.sheaves == told[block.id.split("-")[0]] for block in blocks)
 
 
 @pytest.mark.parametrize("text", ["12", "mm", "12 kg", "-3 m", "1,5 m", "1/2", "", "nan m"])
