@@ -29,11 +29,11 @@ def test_amounts_by_exact_definitions(text: str, dimension: str, expected: float
 
 def test_a_block_has_as_many_sheaves_as_its_name_tells() -> None:
     """Single, double and treble; a snatch block has one. Common practice, no source."""
-    told = {"single": 1, "double": 2, "treble": 3, "snatch": 1}
+    named = {"single": 1, "double": 2, "treble": 3, "snatch": 1}
     blocks = [piece for piece in load_catalogue().gear.values() if isinstance(piece, Block)]
     counts = {block.id.split("-")[0]: block.sheaves for block in blocks}
-    assert counts == told
-    assert all(block.sheaves == told[block.id.split("-")[0]] for block in blocks)
+    assert counts == named
+    assert all(block.sheaves == named[block.id.split("-")[0]] for block in blocks)
 
 
 @pytest.mark.parametrize("text", ["12", "mm", "12 kg", "-3 m", "1,5 m", "1/2", "", "nan m"])
