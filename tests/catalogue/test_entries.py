@@ -27,7 +27,7 @@ def test_amounts_by_exact_definitions(text: str, dimension: str, expected: float
     assert amount(text, dimension) == pytest.approx(expected, rel=1e-7)
 
 
-def test_a_block_has_as_many_sheaves_as_its_name_tells() -> None:
+def test_a_block_has_as_many_sheaves_as_its_name_says() -> None:
     """Single, double and treble; a snatch block has one. Common practice, no source."""
     named = {"single": 1, "double": 2, "treble": 3, "snatch": 1}
     blocks = [piece for piece in load_catalogue().gear.values() if isinstance(piece, Block)]
