@@ -5,6 +5,7 @@ import re
 import threading
 import time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -13,6 +14,9 @@ from tests.page.conftest import Visit
 from tests.page.opened import PATIENCE, opened
 from tests.page.sites import POST, STRAIGHT
 from tests.page.test_driven import answered, until
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 WATCH = """() => { window.seen = []; const status = document.getElementById('status');
   const look = () => window.seen.push([status.textContent, document.getElementById('desk').className]);
@@ -48,6 +52,22 @@ def test_a_list_is_not_called_certain_before_the_readings_are_looked_at(visit: V
         words for words, _ in page.evaluate("window.seen")
     ]
     until(page.locator(".setup").nth(1), "NOT CERTAIN\\. .*by the readings")
+
+
+def test_once_the_program_has_ended_nothing_looks_as_if_it_were_current(
+    browser: "Browser", tmp_path: Path
+) -> None:
+    from playwright.sync_api import expect
+
+    (tmp_path / "site.toml").write_text(STRAIGHT)
+    with opened("site.toml", folder=tmp_path) as served:
+        page = browser.new_page()
+        page.goto(served.address)
+        answered(page)
+    until(page.locator("#status"), "The program does not answer")
+    until(page.locator("#file"), "was ended")
+    expect(page.locator("#desk")).to_have_class("stale undrawn")
+    page.close()
 
 
 def test_the_list_follows_the_hand_while_something_is_dragged(tmp_path: Path) -> None:

@@ -124,14 +124,20 @@ function clearAnswer() {
 
 listen((message) => {
   takes[message.part]?.(message);
-  byId("desk").classList.toggle("stale", desk.isOld(desk.list));
-  byId("desk").classList.toggle("undrawn", desk.isOld(desk.rig));
+  markOld();
 }, (lost) => {
   if (lost === desk.lost) return;
   desk.lost = lost;
+  markOld();
   showFile();
   if (desk.state) showSetups(desk, acts);
 });
+
+// Pale is what answers something else than what stands here now, and all of it once nobody answers any more.
+function markOld() {
+  byId("desk").classList.toggle("stale", desk.lost || desk.isOld(desk.list));
+  byId("desk").classList.toggle("undrawn", desk.lost || desk.isOld(desk.rig));
+}
 
 // ---- drawing ----------------------------------------------------------------------------------------------
 
