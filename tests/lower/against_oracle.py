@@ -8,6 +8,8 @@ from collections import Counter
 from collections.abc import Iterator
 from math import isclose
 
+import pytest
+
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.jobs.question import LowerQuestion
@@ -17,7 +19,7 @@ from optimiser.site.model import Site
 from tests.lower.small_sites import coarse_site
 from tests.many import compare_many
 from tests.oracle.enumeration import Found
-from tests.oracle.letting_down import ways_down
+from tests.oracle.letting_down import to_hold, ways_down
 
 NEAR = 1e-9
 SHEAVES = 2
@@ -29,6 +31,10 @@ def differences(site: Site, met: Counter[str], *, sheaves: int = SHEAVES) -> Ite
     question = LowerQuestion(top=TOP, most_sheaves=sheaves)
     answer, every = lower(site, question, staged=False), ways_down(site, top=TOP, sheaves=sheaves)
     met.update(["sites"] + ["lists"] * bool(every.setups))
+    runs = to_hold(site)
+    for setup in answer.setups:
+        if [row.runs for row in setup.profile[::-1]] != pytest.approx(runs, rel=NEAR):
+            yield f"{setup.reeving} does not hold {runs} N along the ground, from the lowest station on"
     if not answer.proven:
         yield "not proven"
     if answer.space != every.space:

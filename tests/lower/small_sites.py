@@ -83,7 +83,8 @@ def coarse_site(number: int) -> Site:
     site = replace(site, preferences=preferences)
     if kind != "edges":
         site = on_unknown_ground(site)
-    return _falling(site) if chance(0.2) else site
+    site = _falling(site) if chance(0.2) else site
+    return _resting(site, int(rng.integers(3))) if chance(0.3) else site
 
 
 def _short(site: Site, share: float) -> Site:
@@ -99,6 +100,13 @@ def _heavy(site: Site, times: float) -> Site:
     )
     heavy = replace(site.load, weight=site.load.weight * times)
     return replace(site, load=heavy, legs=tuple(legs))
+
+
+def _resting(site: Site, number: int) -> Site:
+    """One leg so rough that the load rests there."""
+    legs = list(site.legs)
+    legs[number] = replace(legs[number], resistance=1.5, resistance_low=1.2)
+    return replace(site, legs=tuple(legs))
 
 
 def _of(fibre: str, piece: Owned) -> Owned:

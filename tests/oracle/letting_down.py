@@ -115,6 +115,12 @@ def _runs(site: Site, s: Station) -> float:
     return max(weight * (sine - sure * cosine), LEAST_SHARE * weight * sine)
 
 
+def to_hold(site: Site) -> list[float]:
+    """N along the ground at every station at which a rope is looked at, from the lowest on."""
+    rising = _upward(site)
+    return [_runs(rising, s) for s in _held(rising)]
+
+
 def _held(site: Site) -> list[Station]:
     """From the station before the first at which the load may run to that after the last."""
     line = stations(site)
@@ -353,4 +359,4 @@ def _found(eased: Eased, margin: float, loose: bool) -> Found:
     )  # fmt: skip
 
 
-__all__ = ["ways_down"]
+__all__ = ["to_hold", "ways_down"]
