@@ -195,5 +195,6 @@ def _with_way_down(
         first = haul.pages[0]
         fact = ("THE WAY DOWN", nothing_to_hold(found))
         return replace(haul, pages=(replace(first, facts=(*first.facts, fact)), *haul.pages[1:]))
-    down = lowering_sheet(found.site, doubted(found, None))
+    lettered = [place for page in haul.pages[:1] for place in page.drawn.places]
+    down = lowering_sheet(found.site, doubted(found, None), lettered=lettered)
     return both_ways(haul, down, down_first=site.preferences.trips[0] is Trip.DOWN)

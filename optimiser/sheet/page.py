@@ -16,6 +16,7 @@ from optimiser.rig.ground import keepout
 from optimiser.rig.laid_edges import edges
 from optimiser.rig.naming import counting
 from optimiser.rig.setup import Caution, Component, Setup
+from optimiser.rig.walk import Place
 from optimiser.rig.where_it_stands import Standing, sentence
 from optimiser.sheet.drawing import reeving
 from optimiser.sheet.shown.drawn import Drawn
@@ -139,11 +140,15 @@ def plan_sheet(site: Site, plan: Plan) -> Sheet:
 
 
 def lowering_sheet(
-    site: Site, answer: Lowering, number: int | None = None, compare: int = 2
+    site: Site,
+    answer: Lowering,
+    number: int | None = None,
+    compare: int = 2,
+    lettered: Sequence[Place] = (),
 ) -> Sheet:
     """The sheet for letting down: of the hold (or stage) of that number; of the best hold, or of every
-    stage, if none is given. `compare`: how many of the other holds the chart shows too. ValueError
-    where there is none."""
+    stage, if none is given. `compare`: how many of the other holds the chart shows too; `lettered`: places
+    that have letters on another page of the same sheet. ValueError where there is none."""
     listed = answer.setups or answer.stages
     chosen = list(answer.stages) if number is None else listed[number - 1 : number]
     chosen = list(chosen) or list(listed[:1])
@@ -151,7 +156,9 @@ def lowering_sheet(
         raise ValueError("a sheet needs at least one hold")
     several = len(answer.stages) if not answer.setups else 1
     pages = tuple(
-        lowering_page(Lowered(site, s, s.rank if several > 1 else 1, several), answer.notes)
+        lowering_page(
+            Lowered(site, s, s.rank if several > 1 else 1, several, tuple(lettered)), answer.notes
+        )
         for s in chosen
     )
     others = [s for s in answer.setups if s not in chosen][:compare]

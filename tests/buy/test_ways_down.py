@@ -28,13 +28,13 @@ def test_the_least_for_other_ways_down_is_what_trying_every_set_finds(number: in
 
 
 @long
-@pytest.mark.parametrize("number", [2, 8, 11])
+@pytest.mark.parametrize("number", [2, 8])
 def test_the_least_for_both_ways_is_what_trying_every_set_finds(number: int) -> None:
     assert compare(number, 1, both=True).wrong == []
 
 
 @long
-@pytest.mark.parametrize("number", [3, 29])
+@pytest.mark.parametrize("number", [3])
 def test_the_least_in_two_stages_is_what_trying_every_set_finds(number: int) -> None:
     assert compare(number, 2).wrong == []
 
@@ -80,7 +80,9 @@ def test_the_rope_that_grips_more_is_bought_though_another_is_stronger_and_costs
 ) -> None:
     """The load pulls with some 2.2 kN, of which the hand may get 150 N. Two turns of polyester, no more of
     which are eased, hold 12 times the hand's force (e^(0.2 · 4π)), two of manila 43 times (e^(0.3 · 4π))."""
-    steep = site_text(3.0, '"0.05..0.1"').replace("400 kg", "800 kg")
+    # No knot joins ropes: a second rope is of no use, and one that is as good in all else pointless.
+    knots = 'knots = ["bowline", "two-half-hitches"]'
+    steep = site_text(3.0, '"0.05..0.1"', extra=knots).replace("400 kg", "800 kg")
     (files / "slope.toml").write_text(without_rope(steep))
     (files / "shop.csv").write_text("gear,length,price\npolyester-22,30 m,50\nmanila-22,30 m,90\n")
     least = bought(capsys, "--down")["options"][0]

@@ -20,7 +20,8 @@ GENTLE = site_text(0.6, "0.03")
 
 def pages(*, down_first: bool = False) -> tuple[Page, ...]:
     site = read_site(GENTLE)
-    up, down = sheet(site, rank(site).setups[:1]), lowering_sheet(site, lower(site))
+    up = sheet(site, rank(site).setups[:1])
+    down = lowering_sheet(site, lower(site), lettered=up.pages[0].drawn.places)
     return both_ways(up, down, down_first=down_first).pages
 
 
@@ -40,6 +41,16 @@ def test_of_each_piece_as_many_are_taken_along_as_one_way_takes(down_first: bool
     assert "rope" in other
     assert taken["rope"] == 1  # the same rope hauls it and lets it down
     assert not second.take_along
+
+
+def test_a_place_has_one_letter_on_the_whole_sheet() -> None:
+    up, down = pages()
+
+    both = up.drawn.letters.keys() & down.drawn.letters.keys()
+    assert both
+    assert all(up.drawn.letters[place] == down.drawn.letters[place] for place in both)
+    fresh = [down.drawn.letters[place] for place in down.drawn.letters.keys() - both]
+    assert not set(fresh) & set(up.drawn.letters.values())
 
 
 def test_what_changes_between_the_two_is_worded_from_the_chocks_to_the_new_run_of_the_rope() -> (

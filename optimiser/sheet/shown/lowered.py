@@ -18,6 +18,7 @@ from optimiser.rig.ground.keepout import Area, areas, standing_faults
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, join_stations, lay_stations, station_at
 from optimiser.rig.laid_edges import letting_down
+from optimiser.rig.walk import Place
 from optimiser.sheet.shown.drawn import Drawn
 from optimiser.sheet.shown.lying import At, Lying
 from optimiser.sheet.shown.most_pull import Limits
@@ -38,6 +39,7 @@ class Lowered(Drawn):
     setup: LoweringSetup
     number: int = 1
     count: int = 1
+    lettered: tuple[Place, ...] = ()
 
     @property
     def downward(self) -> bool:

@@ -167,11 +167,16 @@ class Seen(ABC):
         """The places of all ropes one after the other."""
         return tuple(place for rope in self.ropes for place in rope.walk)
 
+    lettered: tuple[Place, ...] = ()
+    """Places that have letters on another page of the same sheet, in their order: they keep them here."""
+
     @cached_property
     def letters(self) -> dict[Key, str]:
         """A letter for every place, from the main rope's standing end on."""
-        keys = dict.fromkeys(key(place) for place in self.places)
-        return {k: chr(ord("A") + i) if i < 26 else f"Z{i}" for i, k in enumerate(keys)}
+        own = {key(place) for place in self.places}
+        keys = dict.fromkeys(key(place) for place in (*self.lettered, *self.places))
+        every = {k: chr(ord("A") + i) if i < 26 else f"Z{i}" for i, k in enumerate(keys)}
+        return {k: letter for k, letter in every.items() if k in own}
 
     def letter(self, place: Place) -> str:
         return self.letters[key(place)]
