@@ -1,7 +1,7 @@
 """What `buy` calls the least, against every set of up to three pieces of a ten-piece price list: each set
 is put among the gear owned, and the ranking (or the planning of stages) says whether that does. `--shops`:
-of a second shop, too, that sells some of the same dearer or cheaper, and of a neighbour who lends two worn
-pieces, one for nothing and one for a fee.
+of two shops that share the list out and sell some of the same, and of a neighbour who lends two worn pieces,
+one for nothing and one for a fee.
 
 `python -m tests.buy.every_purchase --sites 200` compares so many made-up sites, prints one line for each
 that differs and a count of what was compared, and ends with 1 where any differs.
@@ -114,14 +114,16 @@ def _stall(
 
 
 def with_shops(number: int, items: dict[str, PricedItem]) -> dict[str, PricedItem]:
-    """Some of the list, and three of it in a second shop at other prices, and two that a neighbour lends."""
+    """The list shared out between two shops, with two things that both sell at different prices, and two that
+    a neighbour lends worn, one for nothing and one for a fee."""
     rng = np.random.default_rng((number, 11))
-    first = {id: items[id] for id in rng.choice(sorted(items), 7, replace=False)}
-    out = dict(sorted(first.items()))
-    for id in rng.choice(sorted(first), 3, replace=False):
+    out: dict[str, PricedItem] = {}
+    for place, id in enumerate(rng.permutation(sorted(items))):
+        near, far = place % 2 == 0 or place < 2, place % 2 == 1 or place < 2
         price = max(round(items[id].price * float(rng.uniform(0.5, 1.5))), 1)
-        far = replace(items[id], id=f"{id} at far", price=float(price), shop="far", label=id)
-        out[far.id] = replace(far, stock=1)
+        for shop, cost in (("near", items[id].price),) * near + (("far", float(price)),) * far:
+            sold = replace(items[id], id=f"{id} at {shop}", price=cost, shop=shop, label=id)
+            out[sold.id] = replace(sold, stock=1) if near and far else sold
     worn = load_catalogue().conditions["worn"]
     for fee, id in zip((0.0, 2.0), rng.choice(sorted(items), 2, replace=False), strict=True):
         lent = replace(items[id], id=f"{id} lent", price=fee, lent=True, label=id, condition=worn)

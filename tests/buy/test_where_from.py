@@ -43,7 +43,7 @@ LENT = (
 def test_the_least_of_two_shops_and_a_lender_is_what_trying_every_set_finds(
     number: int, stages: int
 ) -> None:
-    """Seven things in one shop, three of them in another too, two that are lent."""
+    """Ten things in two shops, two of them in both, and two that are lent."""
     assert not compare(number, stages, shops=True).wrong
 
 
