@@ -20,7 +20,9 @@ from tests.mutation.machine.server import BROKEN
 STAGES = ((5.0, 90.0), (20.0, 200.0))
 """s of work of the tests of a stage, and s of the clock after which it counts as without an end."""
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (\S+)", re.M)
-_ERROR = re.compile(r"^(?:E\s+|.*?:\d+: )(\w*(?:Error|Exception|Failed|Interrupt)\w*)", re.M)
+_ERROR = re.compile(
+    r"^(?:E\s+|.*?:\d+: )(assert\b|[\w.]*(?:Error|Exception|Failed|Interrupt)\w*)", re.M
+)
 
 
 @dataclass(frozen=True)
