@@ -30,7 +30,11 @@ def test_pickets_beyond_the_end_of_the_path() -> None:
     begin, end = text.index("[[made]]"), text.index("[[puller]]")
     (cure,) = [c for c in _cures(text[:begin] + text[end:]) if "pickets" in c]
     assert "ask first where cables, pipes and drains lie" in cure
-    spots = cure[cure.index("spots = ") :].removesuffix(")")
-    made = f'[[made]]\nname = "new"\n{spots}\n'
-    made += 'holdfast = { systems = ["1-1"], pickets = "wood", soil = "loam", owned = 2 }\n\n'
+    entry = cure[cure.index("[[made]] with ") :].removesuffix(")")
+    made = (
+        entry.replace(" with ", "\n")
+        .replace(", spots", "\nspots")
+        .replace(", holdfast", "\nholdfast")
+    )
+    made += "\n\n"
     assert rank(read_site(text[:begin] + made + text[end:])).setups
