@@ -302,7 +302,7 @@ def test_control_c_at_a_question_ends_with_one_word(tmp_path: Path) -> None:
 def test_a_vehicle(desk: Desk) -> None:
     """Its hitch, and where it drives to, by the tape; skipped, its hitch has no rating."""
     car = [
-        *("vehicle", "small van", "1500 kg", "0.5", "grass", "0.5 m", ""),
+        *("vehicle", "small van", "1500 kg", "0.5", "grass", "0.5 m", "", "spot"),
         *("16 m", "7 m", "right", "", "20 m", "12 m", "right", ""),
     ]
     assert desk.answers([*WAY, *LOAD, *HITCH, *ASH, "", *car, *GEAR, *UNITS]) == 0
