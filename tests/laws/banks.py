@@ -285,7 +285,7 @@ def _edge(rng: Random, document: Document) -> None:
 
 def _made(rng: Random, document: Document) -> None:
     brow = _brow(document)
-    away = rng.uniform(4.5, 6.0)
+    away = rng.uniform(2.8, 3.6)  # before the trees, however thick
     x, z = brow + away, _levelled(document, away)
     document["made"] = [
         {
