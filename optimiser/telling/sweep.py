@@ -211,6 +211,13 @@ def sweep_json(found: Sweep, system: str = "metric") -> dict[str, Any]:
     return SWEEP.json((found, system))
 
 
+NOT_LOOKED_FOR = "Between two cells with the same best setup no further change is looked for."
+ON_ONE_LINE = (
+    " Where several lines of cells change alike between the same two values, every step in between is "
+    "looked for on one of them, and on the others where it is found there."
+)
+
+
 def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
     """The table, where the best setup changes, and what the letters mean."""
     what = "ways down" if found.down else "setups"
@@ -221,7 +228,7 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
             changes_listing(found),
         ),
         (f"The {what}", legend(found, system)),
-        ("", "Between two cells with the same best setup no further change is looked for."),
+        ("", NOT_LOOKED_FOR + (ON_ONE_LINE if len(found.axes) > 1 else "")),
     ]
     blocks += [("", text) for text in (*ties(found), *doubts(found))]
     if priced:
