@@ -26,10 +26,9 @@ def command(words: tuple[str, ...], units: str, form: str) -> None:
 
     Its kinds with the ids of each, or all about what has every WORD in its id, name or kind. Markdown, CSV
     and JSON have all about everything. What you own may be named as you would say it, with its size, number
-    or length: then it says what that may be, and gives the lines of a site file for it.
+    or length, such as half-inch rope, 100 ft: then it says what that may be, and gives the lines of a site
+    file for it.
 
-    \b
-    Example: bankhaul gear polyester
     Example: bankhaul gear half-inch rope, 100 ft
     """
     from catalogue.book import load_catalogue

@@ -15,6 +15,7 @@ from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.site.anchors import RatedAnchor, SharedAnchor, shared_anchor
 from optimiser.site.model import AnchorKind, Directions, Site
+from optimiser.site.roaming.rooms import Body
 from tests.geometry.plain import leg, scene, tree
 from tests.geometry.test_works import GOOD, looked_at
 from tests.search.sites import site as random_site
@@ -62,6 +63,13 @@ PICKETS = replace(
 )
 """Three where two are owned, for pulls that lead 10 degrees down at least; off to the side, so that the pull
 turns by more than a degree as the load comes near."""
+
+OVER = replace(
+    PICKETS,
+    anchors=tuple(replace(one, position=(16.0, -7.0, 1.0)) for one in PICKETS.anchors),  # type: ignore[type-var]
+    pullers=(replace(GOOD.pullers[0], body=Body(length=4.0, width=2.0, run=6.0)),),
+)
+"""The same where the tractor drives."""
 
 TREES = (tree("elm", (16.0, 2.0, 1.0)), tree("ash", (16.0, 4.0, 1.0)))
 TOGETHER = shared_anchor(*TREES)
@@ -231,7 +239,7 @@ def test_it_works_where_there_is_no_fault(number: int) -> None:
 
 def test_every_fault_of_a_haul_comes_up() -> None:
     """The sites above show each of them, so that none is a dead word."""
-    every = (DOWN, ASIDE, BETWEEN, STEPPED, BEHIND, OFF, LOW, ICE, STEEP, PICKETS, SHARED)
+    every = (DOWN, ASIDE, BETWEEN, STEPPED, BEHIND, OFF, LOW, ICE, STEEP, PICKETS, OVER, SHARED)
     assert {fault for site in every for fault in failures(site)} == set(HAULING)
 
 

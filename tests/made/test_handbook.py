@@ -53,13 +53,21 @@ def test_steel_pickets_have_a_safe_load_which_is_not_divided_again() -> None:
 
 
 @pytest.mark.parametrize(
-    ("depth", "run", "pounds"),
+    ("depth", "run", "pounds", "thick"),
     # TM 5-5420-278-10 table 9, lb per square foot of face in loam; the trench takes 1 ft of the log
-    [("4 ft", "1", 1750.0), ("4 ft", "2", 2200.0), ("5 ft", "3", 4000.0), ("7 ft", "4", 8400.0)],
+    [
+        ("4 ft", "1", 1750.0, 1),
+        ("4 ft", "2", 2200.0, 1),
+        ("5 ft", "3", 4000.0, 1),
+        ("7 ft", "4", 8400.0, 2),
+    ],
 )
-def test_the_ground_before_a_buried_log(depth: str, run: str, pounds: float) -> None:
-    capacity, sources = stands(meadow.log(depth=depth, run=run))
-    assert capacity * FACTOR == pytest.approx(pounds * 3.0 * POUND, rel=1e-9)
+def test_the_ground_before_a_buried_log(depth: str, run: str, pounds: float, thick: int) -> None:
+    """Logs so thick, ft, that the ground gives way before they bend."""
+    capacity, sources = stands(
+        meadow.log(depth=depth, run=run, thick=f"{thick} ft", sling="900 kN")
+    )
+    assert capacity * FACTOR == pytest.approx(pounds * 3.0 * thick * POUND, rel=1e-9)
     assert "tm-5-5420-278-10" in sources
 
 
@@ -81,7 +89,7 @@ def test_a_log_bends_before_deep_ground_gives_way() -> None:
     in_hardpan, _ = stands(meadow.log(long="5 ft", soil="rock or hardpan", sling="900 kN"))
     assert in_loam < in_hardpan < 5.0 * in_loam
     stress = in_hardpan * (5.0 * 0.3048) / 8.0 / (pi * 0.3048**3 / 32.0)
-    assert 3e6 < stress < 15e6  # green wood, Pa: a fifth of its rupture, some tens of MPa, or less
+    assert 2e6 < stress < 15e6  # green wood, Pa: a fifth of its rupture, some tens of MPa, or less
 
 
 # ---- by its weight: statics ---------------------------------------------------------------------------

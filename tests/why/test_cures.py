@@ -108,13 +108,21 @@ def test_the_run_is_turned_until_the_line_is_within_its_angle(site: Site, setup:
         x, y, z = p.heading
         return pulled(site, heading=(cos(by) * x - sin(by) * y, sin(by) * x + cos(by) * y, z))
 
-    name = "line in line with the puller's run"
-    change = cure(the(explain(turned(radians(90.0)), setup.walk), name))
+    at_first = radians(90.0)
+    off = explain(turned(at_first), setup.walk)
+    change = cure(the(off, "line in line with the puller's run"))
     assert change.unit == "rad"
-    assert explain(turned(radians(90.0) + change.amount), setup.walk).works
-    # A degree less does not do: the line is off the run still, or runs into a trunk.
+    once = explain(turned(at_first + change.amount), setup.walk)
+    assert the(once, "line in line with the puller's run").passed
+    # A degree less does not do, and the line still sweeps over a trunk, which has a change of its own.
     less = change.amount - radians(1.0) * (1 if change.amount > 0 else -1)
-    assert not explain(turned(radians(90.0) + less), setup.walk).works
+    almost = explain(turned(at_first + less), setup.walk)
+    assert not the(almost, "line in line with the puller's run").passed
+    clear = cure(the(off, "line runs free"))
+    assert abs(clear.amount) > abs(change.amount)
+    assert explain(turned(at_first + clear.amount), setup.walk).works
+    nearly = clear.amount - radians(1.0) * (1 if clear.amount > 0 else -1)
+    assert not explain(turned(at_first + nearly), setup.walk).works
 
 
 def test_numbers_are_reported_as_if_the_angle_were_right(site: Site, setup: Setup) -> None:
