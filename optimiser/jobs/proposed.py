@@ -57,6 +57,12 @@ class Pickets:
         return [f"{x + 0.0:.2f} m" for x in self.at]
 
     @property
+    def entry(self) -> dict[str, Any]:
+        """What a `[[made]]` of a site file has besides a name."""
+        made = {"systems": [self.system], "pickets": "wood", "soil": SOIL, "owned": self.pieces}
+        return {"spots": [self.spot], "holdfast": made}
+
+    @property
     def in_words(self) -> str:
         """What to do."""
         spot = ", ".join(f'"{text}"' for text in self.spot)

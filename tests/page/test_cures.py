@@ -1,18 +1,21 @@
 """A cure that a file can state is one click, and says what has to be so first."""
 
 import tomllib
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.site.reading import read_site
-from optimiser.site.text.edited import Put, edited
+from optimiser.site.text.edited import Add, Put, edited
 from optimiser.telling.page.answering import Answers, Wanted
 from tests.page.conftest import Visit
 from tests.page.sites import STRAIGHT
 from tests.page.test_driven import answered, by_command, until
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 SHORT = STRAIGHT.replace('length = "40 m"', 'length = "9 m"')
 HEAVY = STRAIGHT.replace('weight = "60 kg"', 'weight = "{}"\nlightest = "40 kg"')
 
@@ -73,3 +76,20 @@ def test_a_margin_is_never_lowered_by_a_button() -> None:
 
     assert words
     assert not any(cure.get("edits") for cure in cures(text) if "margin" in cure["words"])
+
+
+@pytest.mark.parametrize(
+    ("example", "cut", "table"),
+    [
+        ("side-tree", "", "made"),
+        ("two-birches", '[[pair]]\ntrees = ["left birch", "right birch"]\n', "pair"),
+    ],
+)
+def test_an_anchor_that_is_proposed_goes_into_the_file(example: str, cut: str, table: str) -> None:
+    """Pickets to be driven, a sling between two trees: with the entry something works."""
+    text = (EXAMPLES / f"{example}.toml").read_text().replace(cut, "")
+    assert not rank(read_site(text), RankQuestion(explain=False)).setups
+    found = [edit for cure in cures(text) for edit in cure.get("edits", ())]
+    (edit,) = [edit for edit in found if edit.get("add") == [table]]
+    cured = edited(text, [Add(key=(table,), table=edit["table"])])
+    assert rank(read_site(cured), RankQuestion(explain=False)).setups

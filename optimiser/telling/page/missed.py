@@ -13,10 +13,12 @@ from typing import Any
 import numpy as np
 
 from catalogue.gear import Protector
+from optimiser.jobs.proposed import SYSTEMS, pickets
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import proposals, rigs
 from optimiser.jobs.why.limits import LoadWeight, RopeLength, SidePull
 from optimiser.jobs.why.meets import Meeting, Met, met
+from optimiser.jobs.why.misses import new_anchors
 from optimiser.jobs.why.misses.clearing import GROUND, OBSTACLES
 from optimiser.jobs.why.misses.more_gear import FAMILIES
 from optimiser.jobs.why.stops import NOT_ALL
@@ -32,6 +34,7 @@ from shared.units import Dimension, Rounding, in_unit, show, unit_name
 Data = dict[str, Any]
 
 NOT_OF_THE_FILE = "not a change of the file"
+_PAIR = re.compile(r'trees = \["([^"]+)", "([^"]+)"\]')
 _MORE = re.compile(r"(\d+) more (.+)")
 
 
@@ -124,6 +127,12 @@ def _edits(job: Job, miss: Miss) -> Iterator[Data]:
                     "lengthen": rope,
                     "to": ceil(100.0 * (owned.length + miss.change.amount)) / 100.0,
                 }
+        case new_anchors.NO_ANCHOR:
+            yield from _driven(site, miss)
+        case new_anchors.ONE_TREE:
+            trees = _PAIR.search(miss.change.text)
+            if trees is not None and "another " not in miss.change.text:
+                yield {"add": ["pair"], "table": {"trees": list(trees.groups())}}
         case limit if limit in {family.name for family in FAMILIES}:
             more = [_MORE.fullmatch(part) for part in re.split(", | and ", miss.change.text)]
             ids = {piece.name: piece.gear.id for piece in site.gear}
@@ -134,6 +143,17 @@ def _edits(job: Job, miss: Miss) -> Iterator[Data]:
             return
 
 
+def _driven(site: Site, miss: Miss) -> Iterator[Data]:
+    """The entry of the pickets that a change names."""
+    every = (one for system in SYSTEMS for one in pickets(site, system))
+    found = next((one for one in every if one.in_words == miss.change.text), None)
+    if found is not None:
+        taken = {anchor.name for anchor in site.anchors}
+        names = ("pickets", *(f"pickets {number}" for number in range(2, len(taken) + 3)))
+        name = next(name for name in names if not any(a.startswith(name) for a in taken))
+        yield {"add": ["made"], "table": {"name": name, **found.entry}}
+
+
 def _first(miss: Miss) -> str:
     """What has to be so before the file may state it."""
     match miss.limit:
@@ -141,6 +161,10 @@ def _first(miss: Miss) -> str:
             return "only once that much is off the load"
         case OBSTACLES.name:
             return "only once it is out of the way"
+        case new_anchors.NO_ANCHOR:
+            return "only once they are driven so"
+        case new_anchors.ONE_TREE:
+            return "only where both trees can be reached"
         case "height of a strap":
             return "only if the stem stands that so high up"
         case _:

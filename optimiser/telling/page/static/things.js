@@ -150,7 +150,7 @@ export function cureEdits(desk, cure) {
     const heights = raw.tree[key[1]]?.strap_heights;
     return heights ? [{ put: [...key, "strap_heights"], value: [...heights, up] }] : [{ put: [...key, "strap_highest"], value: up }];
   }
-  if ("put" in cure) return [cure];
+  if ("put" in cure || "add" in cure) return [cure];
   const metres = (value) => (desk.units === "imperial" ? `${(Math.ceil(value / 0.003048) / 100).toFixed(2)} ft` : `${value} m`);
   if ("lengthen" in cure) {
     return [{ put: ["gear", numberOf("gear", (each) => (each.name ?? each.id) === cure.lengthen), "length"], value: metres(cure.to) }];
