@@ -357,6 +357,7 @@ class Scene:
             for a in places
             for b in places
             if a != b and b.kind is not PlaceKind.LOAD and not self._own(a) & self._own(b)
+            if not self.one_spot(a, b)
             for _, _, found in (self._lines(a, b) if a.kind is not PlaceKind.PULLER else ())
         )
 

@@ -22,6 +22,7 @@ from optimiser.rig.setup import Component, Hung, Role
 from optimiser.rig.shared_trees import tied
 from optimiser.rig.walk import parts
 from optimiser.rig.where_it_stands import standing
+from shared.words import counted
 
 
 def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
@@ -188,7 +189,7 @@ def _hung(filled: Filled, row: LoweringRow) -> tuple[Hung, ...]:
     out = []
     for piece in hung(filled):
         if row.held.trunk is not None and piece.role is Role.END and piece.nodes == (last,):
-            how = f"{row.held.turns} round turns, eased out by hand"
+            how = f"{counted(row.held.turns, 'round turn')}, eased out by hand"
             place = str(row.scene.places[row.numbers[-1]])
             out.append(Hung(place=place, role=Role.TURNS, item=piece.item, how=how, nodes=(last,)))
         else:
