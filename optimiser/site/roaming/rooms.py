@@ -129,7 +129,8 @@ class Track:
         for i, (a, b) in enumerate(pairwise(self.points)):
             along, apart, rise = _beside(at, a, b)
             # One that heads across sticks out over the end as far as over the side.
-            kept = (self.body.width / 2.0 if self.free else 0.0) / dist(a[:2], b[:2]) - NEAR
+            half = self.body.width / 2.0 if self.free else 0.0
+            kept = (half - NEAR) / dist(a[:2], b[:2])
             if (along < kept and i == 0) or (along > 1.0 - kept and i == last):
                 continue
             if apart <= self.allowed + NEAR and abs(rise) <= BUMP:
