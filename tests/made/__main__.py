@@ -1,11 +1,15 @@
 """Compares many made-up sites with anchors that are made: `python -m tests.made --sites 200`."""
 
-from tests.comparing import compare_many
+import sys
+
 from tests.made.test_against_oracle import compared
+from tests.many import compare_rankings
 
 if __name__ == "__main__":
-    compare_many(
-        __doc__,
-        compared,
-        lambda _, ranking: {"with something made": sum(bool(setup.made) for setup in ranking)},
+    sys.exit(
+        compare_rankings(
+            __doc__,
+            compared,
+            lambda _, ranking: {"with something made": sum(bool(setup.made) for setup in ranking)},
+        )
     )

@@ -1,11 +1,13 @@
 """Compares many made-up sites whose puller may choose where it stands: `python -m tests.tracks --sites
 200`."""
 
+import sys
+
 from optimiser.jobs.rank import rank
 from optimiser.rig.order import Key, Order
 from optimiser.rig.setup import Ranking
 from optimiser.site.roaming.stands import stands
-from tests.comparing import Counts, compare_many
+from tests.many import Counts, compare_rankings
 from tests.tracks.against_oracle import QUESTION, compared
 from tests.tracks.sites import site
 
@@ -30,4 +32,4 @@ def _met(number: int, ranking: Ranking) -> Counts:
 
 
 if __name__ == "__main__":
-    compare_many(__doc__, compared, _met)
+    sys.exit(compare_rankings(__doc__, compared, _met))
