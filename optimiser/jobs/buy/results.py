@@ -117,26 +117,19 @@ class Purchase:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Option(Purchase):
-    """One purchase and the best setup that it makes possible.
+class WithSetups(Purchase):
+    """One purchase, and what it makes possible in one stage or more. `best`: that is proven the best that it
+    makes possible. `pieces_bought`: the items as gear, which the setups name. `made`: what has to be made on
+    the spot besides; it costs nothing, and is among no pieces."""
 
-    `plan`: the stages where it is hauled in more than one; then `setup` is the one of the least margin.
-    `best`: the setup is proven the best that the purchase makes possible. `unusual`: what makes it less
-    plain (`optimiser.search.buying.worth`). `pieces_bought`: the items as gear, which the setups name.
-    `made`: what has to be made on the spot besides; it costs nothing, and is among no pieces.
-    """
-
-    setup: Setup
-    plan: Plan | None = None
     best: bool = True
-    unusual: frozenset[Unusual] = frozenset()
     pieces_bought: tuple[Owned, ...] = ()
     made: tuple[Made, ...] = ()
 
     @property
-    def setups(self) -> tuple[Setup, ...]:
-        """The setup, or those of all stages."""
-        return (self.setup,) if self.plan is None else self.plan.stages
+    def setups(self) -> tuple[Setup, ...] | tuple[LoweringSetup, ...]:
+        """Of every stage."""
+        raise NotImplementedError
 
     @property
     def if_stands(self) -> tuple[IfStands, ...]:
@@ -146,6 +139,24 @@ class Option(Purchase):
     @property
     def stages(self) -> int:
         return len(self.setups)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option(WithSetups):
+    """One purchase and the best setup that it makes possible.
+
+    `plan`: the stages where it is hauled in more than one; then `setup` is the one of the least margin.
+    `unusual`: what makes it less plain (`optimiser.search.buying.worth`).
+    """
+
+    setup: Setup
+    plan: Plan | None = None
+    unusual: frozenset[Unusual] = frozenset()
+
+    @property
+    def setups(self) -> tuple[Setup, ...]:
+        """The setup, or those of all stages."""
+        return (self.setup,) if self.plan is None else self.plan.stages
 
     @property
     def resets(self) -> int:
@@ -162,28 +173,16 @@ class Option(Purchase):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OptionDown(Purchase):
+class OptionDown(WithSetups):
     """One purchase and the way down that it makes possible. `answer`: its one hold for the whole way, or its
-    stages; `best`, `pieces_bought` and `made` as of an `Option`."""
+    stages."""
 
     answer: Lowering
-    best: bool = True
-    pieces_bought: tuple[Owned, ...] = ()
-    made: tuple[Made, ...] = ()
 
     @property
     def setups(self) -> tuple[LoweringSetup, ...]:
         """The hold for the whole way, or those of all stages, from the top down."""
         return self.answer.setups[:1] or self.answer.stages
-
-    @property
-    def if_stands(self) -> tuple[IfStands, ...]:
-        """What the owner's unrated pieces would have to stand for it to hold; empty: all is rated."""
-        return together(self.setups)
-
-    @property
-    def stages(self) -> int:
-        return len(self.setups)
 
     @property
     def resets(self) -> int:
