@@ -28,6 +28,8 @@ REPORT = Path(__file__).with_name("REPORT.md")
 @click.option("--machine", is_flag=True, help="Faults made by the machine instead.")
 @click.option("--sample", default=200, show_default=True, help="How many of the machine's.")
 @click.option("--seed", default=1, show_default=True, help="Which of the machine's.")
+@click.option("--again", is_flag=True, help="Judge the machine's survivors once more.")
+@click.option("--last-first", is_flag=True, help="As a second process beside another.")
 def main(
     only: tuple[int, ...],
     first: int,
@@ -36,10 +38,12 @@ def main(
     machine: bool,
     sample: int,
     seed: int,
+    again: bool,
+    last_first: bool,
 ) -> None:
     """Report which faults the tests notice; a run of all of them writes the report."""
     if machine:
-        verdicts = by_machine.run(sample, seed)
+        verdicts = by_machine.run(sample, seed, again=again, last_first=last_first)
         part = of_machine.markdown(verdicts, seed)
         of_machine.written(REPORT, part, of_machine=True)
         click.echo(

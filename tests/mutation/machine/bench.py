@@ -3,10 +3,10 @@
 import compileall
 import json
 import os
-import re
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from py_compile import PycInvalidationMode
@@ -15,24 +15,23 @@ from types import TracebackType
 from tests.mutation.bench import copied
 from tests.mutation.machine.choice import Choice
 from tests.mutation.machine.edits import Edit
-from tests.mutation.machine.server import BROKEN
+from tests.mutation.machine.forked import UNABLE, Ended
 
-STAGES = ((5.0, 90.0), (20.0, 200.0))
-"""s of work of the tests of a stage, and s of the clock after which it counts as without an end."""
-_FAILED = re.compile(r"^(?:FAILED|ERROR) (\S+)", re.M)
-_ERROR = re.compile(
-    r"^(?:E\s+|.*?:\d+: )(assert\b|[\w.]*(?:Error|Exception|Failed|Interrupt)\w*)", re.M
-)
+STAGES = ((3.0, 45.0), (14.0, 150.0))
+"""s of work of the tests of a stage, and s of processor after which it counts as without an end: many times
+what the tests need with the tracer of the map, which counts a second for half a one."""
 
 
 @dataclass(frozen=True)
 class Verdict:
-    """What became of a fault. `by`: the test that noticed it, "" where none did; `how`: the kind of
-    error that it failed with; `tests`: how many were run at most."""
+    """What became of a fault, which begins at byte `start` of its file. `by`: the test that noticed it, ""
+    where none did; `how`: the error that it failed with; `tests`: how many were run at most; `took`: s of
+    the clock."""
 
     area: str
     file: str
     line: int
+    start: int
     kind: str
     what: str
     by: str
@@ -50,30 +49,55 @@ class Verdict:
         return json.dumps(asdict(self))
 
 
-class Machine:
-    """The copy, and the server of tests in it."""
+class Server:
+    """A process that runs tests in the copy: `cold` loads the program for each run, `warm` has loaded it."""
 
-    def __init__(self, folder: Path, choice: Choice) -> None:
-        self.folder, self.choice = folder, choice
-        copied(folder)
-        for part in ("optimiser", "catalogue", "shared"):
-            compileall.compile_dir(
-                folder / part, quiet=2, invalidation_mode=PycInvalidationMode.CHECKED_HASH
-            )
+    def __init__(self, which: str, folder: Path) -> None:
         environment = {
             **os.environ,
             "PYTHONPATH": str(folder),
             "PYTHONDONTWRITEBYTECODE": "1",
             "HYPOTHESIS_PROFILE": "ci",
         }
-        self._server = subprocess.Popen(
-            [sys.executable, "-m", "tests.mutation.machine.server"],
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", f"tests.mutation.machine.{which}"],
             cwd=folder,
             env=environment,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
         )
+
+    def ask(self, *words: object) -> Ended:
+        """Send a line, wait for the answer."""
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._process.stdin.write(json.dumps(words) + "\n")
+        self._process.stdin.flush()
+        return Ended(**json.loads(self._process.stdout.readline()))
+
+    def end(self) -> None:
+        """Let it end."""
+        assert self._process.stdin is not None
+        self._process.stdin.close()
+        self._process.wait()
+
+
+class Machine:
+    """The copy, and the servers of tests in it."""
+
+    def __init__(self, folder: Path, choice: Choice) -> None:
+        self.folder, self.choice = folder.resolve(), choice
+        copied(self.folder)
+        for part in ("optimiser", "catalogue", "shared"):
+            compileall.compile_dir(
+                self.folder / part, quiet=2, invalidation_mode=PycInvalidationMode.CHECKED_HASH
+            )
+        self._cold, self._warm = (Server(which, self.folder) for which in ("cold", "warm"))
+        files = {test.name.split("::")[0] for test in choice.all}
+        if self._warm.ask(*sorted(files)).code != 0:
+            raise RuntimeError("not every file of tests could be loaded")
+        self._sound: dict[str, bool] = {}
 
     def __enter__(self) -> "Machine":
         return self
@@ -84,49 +108,66 @@ class Machine:
         _error: BaseException | None,
         _trace: TracebackType | None,
     ) -> None:
-        assert self._server.stdin is not None
-        self._server.stdin.close()
-        self._server.wait()
-
-    def run(self, tests: list[str], seconds: float) -> tuple[int | None, str]:
-        """Run tests in the copy as it stands."""
-        assert self._server.stdin is not None
-        assert self._server.stdout is not None
-        self._server.stdin.write(json.dumps([tests, seconds]) + "\n")
-        self._server.stdin.flush()
-        code, printed = json.loads(self._server.stdout.readline())
-        if code == BROKEN:
-            raise RuntimeError(f"the tests did not come to their end:\n{printed}")
-        return code, printed
+        self._cold.end()
+        self._warm.end()
 
     def judge(self, area: str, edit: Edit) -> Verdict:
-        """Put a fault in, run the tests of the function it stands in, mend it."""
+        """Put a fault in, run the tests of the function it stands in, mend it. A test that fails without
+        the fault too is left out from then on."""
+        began = time.monotonic()
+        while True:
+            by, how, ran = self._noticed(edit)
+            if self._passes_without(by):
+                took = round(time.monotonic() - began, 1)
+                where = (area, edit.file, edit.line, edit.start, edit.kind, edit.what)
+                return Verdict(*where, by, how, ran, took)
+            self.choice.leave_out(by)
+
+    def _noticed(self, edit: Edit) -> tuple[str, str, int]:
         path = self.folder / edit.file
         sound = path.read_text(encoding="utf-8")
-        began, by, how, ran = time.monotonic(), "", "", 0
         path.write_text(edit.applied(sound), encoding="utf-8")
+        ran = 0
         try:
-            before: list[str] = []
-            for work, patience in STAGES:
-                chosen = self.choice.tests(edit, work)
-                tests = [name for name in chosen if name not in before]
-                before += tests
+            for tests, patience in self._stages(edit):
                 ran += len(tests)
-                by, how = self._noticed(tests, patience) if tests else ("", "")
+                ended = self._warm.ask(tests, patience, edit.file, edit.function)
+                if ended.code == UNABLE:
+                    ended = self._cold.ask(tests, patience, edit.file, edit.function)
+                by, how = _reported(ended, patience)
                 if by:
-                    break
+                    return by, how, ran
         finally:
             path.write_text(sound, encoding="utf-8")
-        took = round(time.monotonic() - began, 1)
-        return Verdict(area, edit.file, edit.line, edit.kind, edit.what, by, how, ran, took)
+        return "", "", ran
 
-    def _noticed(self, tests: list[str], patience: float) -> tuple[str, str]:
-        code, printed = self.run(tests, patience)
-        if code is None:
-            return f"no end after {patience:.0f} s", "time"
-        if code == 0:
+    def _stages(self, edit: Edit) -> Iterator[tuple[list[str], float]]:
+        before: list[str] = []
+        for work, patience in STAGES:
+            tests = [name for name in self.choice.tests(edit, work) if name not in before]
+            before += tests
+            if tests:
+                yield tests, patience
+
+    def _passes_without(self, test: str) -> bool:
+        """Whether a test, or file of tests, passes where no fault is in; true of what is no test."""
+        if "::" not in test:
+            return True
+        if test not in self._sound:
+            self._sound[test] = self._warm.ask([test], STAGES[-1][1], "", 0).code == 0
+        return self._sound[test]
+
+
+def _reported(ended: Ended, patience: float) -> tuple[str, str]:
+    """Who noticed it, and how."""
+    match ended:
+        case Ended(by=by, how=how) if by:
+            return by, how
+        case Ended(code=None):
+            return f"no end after {patience:.0f} s of processor", "time"
+        case Ended(code=0):
             return "", ""
-        failed, error = _FAILED.search(printed), _ERROR.search(printed)
-        if not failed and code not in (1, 2, 3, 4):
+        case Ended(code=code) if code is not None and code < 0:
             return f"the process ended with {code}", "crash"
-        return (failed[1] if failed else "loading the tests"), (error[1] if error else "?")
+        case Ended(how=how):
+            return "loading the program", (how.strip().splitlines() or [""])[-1][:120]

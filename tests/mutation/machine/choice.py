@@ -33,6 +33,7 @@ class Choice:
         self.by_function: dict[str, list[Known]] = defaultdict(list)
         self.by_file: dict[str, list[Known]] = defaultdict(list)
         self.all: list[Known] = []
+        self._left_out: set[str] = set()
         for line in notes.read_text(encoding="utf-8").splitlines():
             name, took, entered = json.loads(line)
             test = Known(name, took, frozenset(entered))
@@ -41,6 +42,10 @@ class Choice:
                 self.by_function[function].append(test)
             for file in {function.rsplit(":", 1)[0] for function in test.entered}:
                 self.by_file[file].append(test)
+
+    def leave_out(self, name: str) -> None:
+        """Choose a test no more."""
+        self._left_out.add(name)
 
     def tests(self, edit: Edit, seconds: float) -> list[str]:
         """Tests in the order to run them, of some `seconds` of work in all."""
@@ -63,6 +68,7 @@ class Choice:
         return [test for test in self.all if test.name.split("::")[0] in found]
 
     def _spread(self, able: Iterable[Known], seconds: float) -> list[str]:
+        able = [test for test in able if test.name not in self._left_out]
         listed = sorted(able, key=lambda test: (test.took, test.name))
         of_file: dict[str, int] = defaultdict(int)
         first: list[Known] = []

@@ -70,6 +70,11 @@ class Edit:
         """The change in one line."""
         return f"{_short(self.old)} -> {_short(self.new) or '(nothing)'}"
 
+    @property
+    def key(self) -> tuple[str, int, str]:
+        """What tells it from all others."""
+        return self.file, self.start, self.what
+
     def applied(self, text: str) -> str:
         """The file's text with the change in it."""
         raw = text.encode()

@@ -20,7 +20,7 @@ from tests.mutation.machine.edits import Edit
 LOOKED_AT = (
     "mechanics", "geometry", "gear", "proof", "validation", "laws", "properties", "lower", "uncertainty",
     "stages", "compound", "holding", "terminations", "catalogue", "search", "tracks", "made", "shared",
-    "edges", "lever",
+    "edges", "lever", "measured", "survey", "pulled", "conditions", "ranking", "buy", "why", "site",
 )  # fmt: skip
 """Folders of tests that may notice a fault of the machine's."""
 
@@ -61,27 +61,36 @@ def chosen(count: int, seed: int) -> Iterator[tuple[str, Edit]]:
         yield one
 
 
-def run(count: int, seed: int) -> list[Verdict]:
-    """Judge a sample; what an earlier run of the same seed has judged is taken from there."""
+Key = tuple[str, int, str]
+
+
+def kept_verdicts(kept: Path) -> dict[Key, Verdict]:
+    """What was judged before, by file, place and change; of a fault that was judged again the last."""
+    lines = kept.read_text(encoding="utf-8").splitlines() if kept.exists() else []
+    verdicts = [Verdict(**json.loads(line)) for line in lines]
+    return {(verdict.file, verdict.start, verdict.what): verdict for verdict in verdicts}
+
+
+def run(count: int, seed: int, *, again: bool, last_first: bool) -> list[Verdict]:
+    """Judge a sample; what an earlier run of the same seed has judged is taken from there, and so is what
+    another process judges meanwhile. `again`: survivors are judged once more. `last_first`: in the other
+    order."""
     notes, kept = cache() / "touched.jsonl", cache() / f"verdicts-{seed}.jsonl"
     make_map(notes)
-    done: dict[tuple[str, int, str], Verdict] = {}
-    if kept.exists():
-        for line in kept.read_text(encoding="utf-8").splitlines():
-            verdict = Verdict(**json.loads(line))
-            done[verdict.file, verdict.line, verdict.what] = verdict
-    out: list[Verdict] = []
+    faults = list(chosen(count, seed))
+    before = {key for key, verdict in kept_verdicts(kept).items() if again and not verdict.caught}
     with tempfile.TemporaryDirectory() as folder, Machine(Path(folder), Choice(notes)) as machine:
-        for area, edit in chosen(count, seed):
-            verdict_known = done.get((edit.file, edit.line, edit.what))
-            verdict = verdict_known or machine.judge(area, edit)
-            if verdict_known is None:
-                with kept.open("a", encoding="utf-8") as file:
-                    file.write(verdict.line_of_json() + "\n")
-                named = verdict.by or ("NOT NOTICED" if verdict.tests else "NO TEST ENTERS IT")
-                click.echo(
-                    f"{len(out) + 1:4} {verdict.took:5.0f} s  {edit.file}:{edit.line} {edit.what}: {named}"
-                )
-                sys.stdout.flush()
-            out.append(verdict)
-    return out
+        for number, (area, edit) in enumerate(reversed(faults) if last_first else faults, 1):
+            known = kept_verdicts(kept)
+            if edit.key in known and edit.key not in before:
+                continue
+            verdict = machine.judge(area, edit)
+            with kept.open("a", encoding="utf-8") as file:
+                file.write(verdict.line_of_json() + "\n")
+            named = verdict.by or ("NOT NOTICED" if verdict.tests else "NO TEST ENTERS IT")
+            click.echo(
+                f"{number:4} {verdict.took:5.1f} s  {edit.file}:{edit.line} {edit.what}: {named}"
+            )
+            sys.stdout.flush()
+    known = kept_verdicts(kept)
+    return [known[edit.key] for _, edit in faults]
