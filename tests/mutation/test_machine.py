@@ -116,7 +116,7 @@ def test_a_changed_function_is_put_into_what_is_loaded(
     rope = module.Rope(8.0)
     loaded = Loaded(loaded_module.parent, ran=set(), opened=set())
     loaded_module.write_text(LOADED.replace(old, new))
-    assert loaded.takes(loaded_module.name, _line(at))
+    assert loaded.as_if_new(loaded_module.name, _line(at))
     assert loaded.put(loaded_module.name, _line(at))
     assert (rope.half, rope.parts(2), module.twice(8.0)) == (half, parts, twice)
 
@@ -125,14 +125,14 @@ def test_what_may_have_run_already_is_not_put_in(loaded_module: Path) -> None:
     place: Place = (str(loaded_module), _line("def one"))
     data = loaded_module.parent / "ropes.toml"
     loaded = Loaded(loaded_module.parent, ran={place}, opened={str(data)})
-    assert not loaded.takes(loaded_module.name, _line("def one"))
-    assert not loaded.takes(
+    assert not loaded.as_if_new(loaded_module.name, _line("def one"))
+    assert not loaded.as_if_new(
         loaded_module.name, _line("def parts")
     )  # the nested function is a part of it
-    assert loaded.takes(loaded_module.name, _line("def twice"))
-    assert not loaded.takes(loaded_module.name, 0)  # what stands outside of any function
-    assert not loaded.takes(data.name, 1)
-    assert loaded.takes("straps.toml", 1)
+    assert loaded.as_if_new(loaded_module.name, _line("def twice"))
+    assert not loaded.as_if_new(loaded_module.name, 0)  # what stands outside of any function
+    assert not loaded.as_if_new(data.name, 1)
+    assert loaded.as_if_new("straps.toml", 1)
 
 
 def test_how_a_fork_ends() -> None:

@@ -10,6 +10,8 @@ from pathlib import Path
 from tests.mutation.faults import ROOT
 from tests.mutation.machine.edits import Edit
 
+FEW = 12
+"""Files of tests that are loaded anew for a fault: a file costs as much as several of its tests."""
 OF_A_FILE = 2
 """Tests of every file of tests that are run in any case, so that dear ones have their turn too."""
 ALWAYS_OF_DATA = ("tests/catalogue", "tests/terminations", "tests/validation/test_source")
@@ -24,6 +26,12 @@ class Known:
     name: str
     took: float
     entered: frozenset[str]
+
+
+def _mentions(file: str, words: set[str]) -> int:
+    """How often a file of tests names any of some words."""
+    text = (ROOT / file).read_text(encoding="utf-8")
+    return sum(text.count(word) for word in words)
 
 
 class Choice:
@@ -55,6 +63,14 @@ class Choice:
             edit.file, []
         )
         return self._spread(able, seconds)
+
+    def of_few_files(self, edit: Edit, tests: list[str]) -> list[str]:
+        """Those of some tests that stand in the files which name most of what is changed."""
+        words = {*_NAMED.findall(edit.old), Path(edit.file).stem}
+        files = dict.fromkeys(name.split("::")[0] for name in tests)
+        named = {file: _mentions(file, words) for file in files}
+        few = sorted(files, key=lambda file: -named[file])[:FEW]
+        return [name for name in tests if name.split("::")[0] in few]
 
     def _naming(self, edit: Edit) -> list[Known]:
         """Tests in files that name the entry of the data, or that look at all data."""

@@ -47,6 +47,7 @@ class Chosen:
 
     def __init__(self, tests: Sequence[str], notes: TextIO) -> None:
         self.tests, self.notes = tests, notes
+        self._noted = False
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool | None:
@@ -70,7 +71,8 @@ class Chosen:
         self._note(report)
 
     def _note(self, report: pytest.TestReport | pytest.CollectReport) -> None:
-        if report.failed and not self.notes.tell():
+        if report.failed and not self._noted:
+            self._noted = True
             crash = getattr(report.longrepr, "reprcrash", None)
             lines = (crash.message if crash else str(report.longrepr)).splitlines() or [""]
             json.dump([report.nodeid, lines[0][:120]], self.notes)

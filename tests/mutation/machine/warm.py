@@ -2,8 +2,8 @@
 
 Started in a copy of the program. The first line that it reads names the files of tests to load, as JSON, and
 is answered once they are loaded; each line after it is [list of tests, s of processor, file, line of the
-function] and answered with a line of JSON (`forked.Ended`). A fault has to be in the files of the copy: the
-fork takes it from there. No file: nothing is put in.
+function, whether it must be as if loaded anew] and answered with a line of JSON (`forked.Ended`). A fault has
+to be in the files of the copy: the fork takes it from there. No file: nothing is put in.
 """
 
 import gc
@@ -44,8 +44,9 @@ def _answered(
     seconds: float,
     file: str,
     function: int,
+    as_if_new: bool,
 ) -> Ended:
-    if file and not loaded.takes(file, function):
+    if file and as_if_new and not loaded.as_if_new(file, function):
         return Ended(UNABLE)
 
     def run(chosen: Chosen) -> int:
