@@ -164,7 +164,7 @@ class OneRope(Rigs[RigRow]):
 
     def roomy(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
         sought = self.sought
-        wanted = bound.wanted(sought.order, sought.board.limit, sought.floor)
+        wanted = bound.wanted(sought.order, sought.board.limit, sought.floor).margin
         return has_room(sought.tables, ev, rows, wanted)
 
     def row(self, ev: Evaluation, number: int, ropes: tuple[None, ...]) -> RigRow:

@@ -11,7 +11,7 @@ from math import isfinite
 
 import numpy as np
 
-from optimiser.mechanics.arrays import Array, Mask, Numbers
+from optimiser.mechanics.arrays import Mask, Numbers
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
@@ -20,7 +20,7 @@ from optimiser.rig.walk import Walk
 from optimiser.search.board import Admit, Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
-from optimiser.search.bounds.partial import SLACK, Bound, Partial
+from optimiser.search.bounds.partial import SLACK, Bound, Partial, Wanted
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, one_rope
 from optimiser.search.line import HAULING, Line
@@ -198,7 +198,7 @@ def _keep(board: Board, order: Order, floor: float) -> Callable[[Bound], Mask]:
     return lambda bound: bound.hopeful(order, board.limit, floor)
 
 
-def _least(board: Board, order: Order, floor: float) -> Callable[[Bound], Array]:
+def _wanted(board: Board, order: Order, floor: float) -> Callable[[Bound], Wanted]:
     return lambda bound: bound.wanted(order, board.limit, floor)
 
 
@@ -208,10 +208,10 @@ def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, cloc
     confirmer.take(done.path, clock.runs)
     while len(level) and clock.runs():
         clock.report(f"a first list: {len(level)} walks of {level.depth} parts")
-        keep, least = _keep(board, order, floor), _least(board, order, floor)
+        keep, wanted = _keep(board, order, floor), _wanted(board, order, floor)
         parts, bounds, leaves, leaf_bounds = [], [], [], []
         for some in _portions(level, grower):
-            open_, bound, ready, ready_bound = grower.grow(some, keep, least)
+            open_, bound, ready, ready_bound = grower.grow(some, keep, wanted)
             parts.append(open_)
             bounds.append(bound)
             leaves.append(ready)
@@ -244,8 +244,8 @@ def _follow(
         level = level.pick(_among(level.path, {path[: level.path.shape[1]] for path in paths}))
         if not len(level):
             return
-        keep, least = _keep(board, order, grower.t.floor), _least(board, order, grower.t.floor)
-        level, _, done, _ = grower.grow(level, keep, least)
+        keep, wanted = _keep(board, order, grower.t.floor), _wanted(board, order, grower.t.floor)
+        level, _, done, _ = grower.grow(level, keep, wanted)
 
 
 def _among(paths: Numbers, known: Collection[tuple[int, ...]]) -> Mask:
@@ -296,7 +296,7 @@ def _depth_first(
                 (rest, None if bound is None else bound.pick(_tail(still, len(portions[0]))))
             )
         open_, bounds, ready, ready_bounds = grower.grow(
-            portions[0], keep, _least(board, order, floor)
+            portions[0], keep, _wanted(board, order, floor)
         )
         if len(ready):
             ready_order = np.lexsort(

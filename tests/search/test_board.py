@@ -34,7 +34,7 @@ def _limit(key: Key, order: Order = ORDER) -> tuple[float, ...]:
 
 def _wanted(limit: tuple[float, ...] | None, floor: float, order: Order = ORDER) -> float:
     """The margin that is required of a walk with a resets bound of 2."""
-    return float(_bound(2.0).wanted(order, limit, floor)[0])
+    return float(_bound(2.0).wanted(order, limit, floor).margin[0])
 
 
 def _bound(resets: float, *, marked: bool = False) -> Bound:
@@ -56,15 +56,15 @@ def test_margin_beyond_enough_is_not_called_for() -> None:
 
 def test_one_that_is_marked_down_must_make_up_for_it() -> None:
     last = _limit(_key(1.27, 2, 30.0))
-    assert _bound(2.0, marked=True).wanted(ORDER, last, 1.0)[0] == pytest.approx(1.2 + MARK)
-    assert _bound(2.0, marked=True).wanted(ORDER, None, 1.0)[0] == 1.0
+    assert _bound(2.0, marked=True).wanted(ORDER, last, 1.0).margin[0] == pytest.approx(1.2 + MARK)
+    assert _bound(2.0, marked=True).wanted(ORDER, None, 1.0).margin[0] == 1.0
 
 
 def test_margin_is_required_of_a_walk_that_is_no_better_on_what_weighs_more() -> None:
     order = Order((Count.RESETS, Count.MARGIN, Count.ROPE), enough=2.0)
     last = _limit(_key(1.27, 2, 30.0), order)
     assert _wanted(last, 1.0, order) == pytest.approx(1.2)
-    assert _bound(1.0).wanted(order, last, 1.0)[0] == 1.0
+    assert _bound(1.0).wanted(order, last, 1.0).margin[0] == 1.0
 
 
 def test_a_walk_that_is_marked_down_goes_behind_one_that_is_not() -> None:

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 from itertools import product
+from math import inf
+from statistics import median
 from typing import Any
 
 import numpy as np
@@ -17,12 +19,12 @@ from optimiser.rig.walk import Walk, parts
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
 from optimiser.search.bounds.marks import Marks
-from optimiser.search.bounds.partial import Bound, Partial
+from optimiser.search.bounds.partial import Bound, Partial, Wanted
 from optimiser.search.rules import Rules
 from optimiser.site.model import Owned, Site
 from tests.generated import Recipe, made_up
 from tests.long import cases
-from tests.oracle.enumeration import enumerate_setups
+from tests.oracle.enumeration import Found, enumerate_setups
 
 PLAIN = Recipe(trees=4, heights=1, sheaves=3, items=14, spacing=2.0, light=0.4, protected=True)
 
@@ -43,15 +45,18 @@ Promised = dict[tuple[int, ...], tuple[float, ...]]
 """By path from the puller backwards: margin, resets, rope, parts, pull, whether it is marked down."""
 
 
-def _all_bounds(scene: Scene, site: Site) -> Promised:
-    """The bound of every walk that may go on, from the puller backwards; nothing is dismissed."""
+def _all_bounds(scene: Scene, site: Site, most_pull: float) -> Promised:
+    """The bound of every walk that may go on, from the puller backwards, where no more than `most_pull` [N]
+    is of use; nothing is dismissed."""
     kit, rules = kit_of(site).rated_only, Rules.of(site.preferences.rules)
     grower = Grower(Tables(scene, kit, rules, 1e-3, True))
     out: Promised = {}
     level, _ = grower.first()
     while len(level):
         level, bound, _, _ = grower.grow(
-            level, lambda b: np.ones(len(b), dtype=bool), lambda b: np.full(len(b), 1e-3)
+            level,
+            lambda b: np.ones(len(b), dtype=bool),
+            lambda b: Wanted(np.full(len(b), 1e-3), np.full(len(b), most_pull)),
         )
         _note(out, level, bound)
     return out
@@ -65,6 +70,11 @@ def _note(out: Promised, level: Partial, bound: Bound) -> None:
     assert len(columns) == len(counts)
     for path, *figures in zip(level.path, *columns, strict=True):
         out[tuple(int(p) for p in path)] = tuple(float(f) for f in figures)
+
+
+def _pull(setup: Found) -> float:
+    """N."""
+    return setup.as_good[0][1]
 
 
 def _path(scene: Scene, walk: Walk) -> tuple[int, ...]:
@@ -88,23 +98,24 @@ def test_no_part_of_a_walk_is_promised_less_than_the_walk_has(
     site = _weak_blocks(made_up(replace(PLAIN, regime=regime), number), share)
     low = replace(site, preferences=replace(site.preferences, margin_wanted=1e-3))
     found = enumerate_setups(low, top=300, everything=True).setups
-    bounds = {
-        (scene.puller.name, scene.attachment.name): (scene, _all_bounds(scene, low))
-        for scene in scenes(low, lay_stations(low))
-    }
+    laid = tuple(scenes(low, lay_stations(low)))
     looked = 0
-    for setup in found:
-        walk = setup.walks[0]
-        here = [both for (puller, _), both in bounds.items() if puller == walk[-1].name]
-        for depth in range(2, len(walk) - 1 if not setup.unrated else 0):
-            promised = [known[_path(scene, walk)[:depth]] for scene, known in here]
-            assert max(p[0] for p in promised) >= setup.margin * (1.0 - 1e-6)
-            assert min(p[1] for p in promised) <= setup.resets
-            assert min(p[2] for p in promised) <= setup.rope + 1e-6
-            assert min(p[3] for p in promised) <= parts(walk)
-            assert min(p[4] for p in promised) <= setup.as_good[0][1] * (1.0 + 1e-6)
-            assert not promised[0][5] or _stands_badly(here[0][0], walk)
-            looked += 1
+    for most_pull in (inf, median(_pull(setup) for setup in found)):
+        bounds = [(scene, _all_bounds(scene, low, most_pull)) for scene in laid]
+        for setup in found:
+            walk = setup.walks[0]
+            if setup.unrated or _pull(setup) > most_pull:
+                continue
+            here = [both for both in bounds if both[0].puller.name == walk[-1].name]
+            for depth in range(2, len(walk) - 1):
+                promised = [known[_path(scene, walk)[:depth]] for scene, known in here]
+                assert max(p[0] for p in promised) >= setup.margin * (1.0 - 1e-6)
+                assert min(p[1] for p in promised) <= setup.resets
+                assert min(p[2] for p in promised) <= setup.rope + 1e-6
+                assert min(p[3] for p in promised) <= parts(walk)
+                assert min(p[4] for p in promised) <= _pull(setup) * (1.0 + 1e-6)
+                assert not promised[0][5] or _stands_badly(here[0][0], walk)
+                looked += 1
     assert looked >= 3
 
 

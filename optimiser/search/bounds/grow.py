@@ -14,7 +14,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.search.bounds.bound_rows import Tables
-from optimiser.search.bounds.partial import SLACK, Bound, Partial
+from optimiser.search.bounds.partial import SLACK, Bound, Partial, Wanted
 from optimiser.search.bounds.priced import Priced
 from optimiser.search.bounds.uses import Uses
 from shared.effort import Effort, note
@@ -119,7 +119,9 @@ class Grower:
                 ahead.append(walks.pick(slice(SOME, None)))
                 walks = walks.pick(slice(0, SOME))
             open_, _, ready, bounds = self.grow(
-                walks, lambda bound: np.ones(len(bound), bool), lambda bound: np.zeros(len(bound))
+                walks,
+                lambda bound: np.ones(len(bound), bool),
+                lambda bound: Wanted(np.zeros(len(bound)), np.full(len(bound), np.inf)),
             )
             if len(ready):
                 yield ready, bounds
@@ -128,10 +130,10 @@ class Grower:
     # ---- one place further ------------------------------------------------------------------------
 
     def grow(
-        self, partial: Partial, keep: Callable[[Bound], Mask], least: Callable[[Bound], Array]
+        self, partial: Partial, keep: Callable[[Bound], Mask], wanted: Callable[[Bound], Wanted]
     ) -> tuple[Partial, Bound, Partial, Bound]:
         """All walks one place longer that `keep` lets pass: those that may go on, with their bounds, and
-        the complete ones. `least`: the margin that walks must still reach to be of use."""
+        the complete ones. `wanted`: what walks must still reach to be of use."""
         t = self.t
         note(Effort.GROWING)
         note(Effort.WALK_GROWN, len(partial) * len(t.scene.places))
@@ -165,10 +167,8 @@ class Grower:
             bound = self.bound(child, complete=complete)
             good = keep(bound)
             child, bound = child.pick(good), bound.pick(good)
-            if not complete and len(child):
-                bound = self._priced(child, bound, least(bound))
-                good = keep(bound)
-                child, bound = child.pick(good), bound.pick(good)
+            if not complete:
+                child, bound = self._hopeful(child, bound, keep, wanted)
             if len(child):
                 (done if complete else open_).append(child)
                 (done_bounds if complete else open_bounds).append(bound)
@@ -179,6 +179,23 @@ class Grower:
             self._join(done, depth),
             Bound.join(done_bounds),
         )
+
+    def _hopeful(
+        self, walks: Partial, bound: Bound, keep: Callable[[Bound], Mask],
+        wanted: Callable[[Bound], Wanted],
+    ) -> tuple[Partial, Bound]:  # fmt: skip
+        """The walks that `keep` lets pass once what is still wanted of them is priced. Where that shows
+        them no better on what weighs most, more is wanted of them, and it is priced again."""
+        want = wanted(bound)
+        while len(walks):
+            bound = self._priced(walks, bound, want)
+            good = keep(bound)
+            walks, bound, want = walks.pick(good), bound.pick(good), want.pick(good)
+            more = wanted(bound)
+            if more == want:
+                break
+            want = more
+        return walks, bound
 
     def _tau(self, depth: int) -> float:
         """Most tension / pull in the segment beyond the place at this depth."""
@@ -355,13 +372,16 @@ class Grower:
     def _resets(self, walks: Partial, travel: Array) -> Array:
         return self.t.fewest_resets(walks.path[:, 0], travel, travel)
 
-    def _priced(self, walks: Partial, bound: Bound, least: Array) -> Bound:
+    def _priced(self, walks: Partial, bound: Bound, want: Wanted) -> Bound:
         """Bound resets and rope by the pull still wanted: parts that give much pull cost travel."""
         t = self.t
         if not len(t.anchors) or t.passed_most > 1.0:  # further parts may then be tighter
             return bound
         left = t.nodes - walks.depth
-        wanted = t.need[None, :] * walks.used * least[:, None] * (1 - SLACK) - walks.gained
+        share = np.maximum(
+            walks.used * want.margin[:, None], (t.drive.counts / want.pull)[:, None]
+        )  # of the need, in pull of the load for each newton of the hauling end's
+        wanted = t.need[None, :] * share * (1 - SLACK) - walks.gained
         wanted = np.where(wanted > 0.0, wanted / walks.most, wanted)
         last = walks.path[:, -1]
         at_load = last == 0

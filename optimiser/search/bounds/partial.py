@@ -52,6 +52,24 @@ class Partial:
 
 
 @dataclass(frozen=True)
+class Wanted:
+    """What each of n walks must still reach to be of use."""
+
+    margin: Array  # at least
+    pull: Array  # at the hauling end, N, at most; inf: any
+
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, Wanted)
+            and np.array_equal(self.margin, other.margin)
+            and np.array_equal(self.pull, other.pull)
+        )
+
+    def pick(self, index: Mask) -> "Wanted":
+        return Wanted(self.margin[index], self.pull[index])
+
+
+@dataclass(frozen=True)
 class Bound:
     """The best each of n walks can be, each count by itself; None: no bound."""
 
@@ -118,19 +136,19 @@ class Bound:
         level = (columns == np.array(than)[:, None]).all(axis=0)
         return self.hopeful(order, than, floor) & ~level
 
-    def wanted(self, order: Order, limit: tuple[float, ...] | None, floor: float) -> Array:
-        """(n,) the margin that hopeful walks must still reach to be of use; at least `floor`. More only
-        for those that are no better than `limit` on what weighs more than margin."""
-        out = np.full(len(self), floor)
-        if limit is None:
-            return out
+    def wanted(self, order: Order, limit: tuple[float, ...] | None, floor: float) -> "Wanted":
+        """What hopeful walks must still reach to be of use. More than `floor`, or any pull at all, only
+        for those that are no better than `limit` on what weighs more."""
+        margin, pull = np.full(len(self), floor), np.full(len(self), np.inf)
         even = np.ones(len(self), dtype=bool)
-        for name, last in zip(order.names, limit, strict=True):
+        for name, last in zip(order.names, limit or (), strict=limit is not None):
             if name is Count.MARGIN:
-                wanted = (self._lowered(order) - last) * order.band
-                return np.where(even, np.maximum(floor, wanted), out)
+                least = np.maximum(floor, (self._lowered(order) - last) * order.band)
+                margin = np.where(even, least, margin)
+            elif name is Count.PULL:
+                pull = np.where(even, last * (1 + SLACK) + 2e-3, pull)
             even &= self._column(name, order) >= last
-        return out
+        return Wanted(margin, pull)
 
     def pick(self, index: npt.NDArray[np.int64] | Mask | slice) -> "Bound":
         return Bound(*(None if c is None else c[index] for c in self._counts()))  # type: ignore[arg-type]
