@@ -1,7 +1,8 @@
 """What may be changed on a bank, and what must then become of the answer.
 
 Each law takes a document and a generator and returns the changed document, None where the bank has nothing to
-change. `EASIER` never lowers the best margin, `HARDER` never raises it, `SAME` and `SCALED` leave the list.
+change. `EASIER` never lowers the best margin, `HARDER` and `TILTED` never raise it, `SAME` and `SCALED` leave
+the list.
 """
 
 from collections.abc import Callable, Iterator
@@ -247,6 +248,64 @@ def all_lengths(rng: Random, document: Document) -> Document | None:
     return _all_times(document, _LENGTHS, factor)
 
 
+# ---- steeper ------------------------------------------------------------------------------------
+
+MOST_TILT = radians(7.0)
+WIDE = "80 deg"
+
+
+def without_limits(document: Document) -> Document | None:
+    """The bank with pullers that may pull upwards and aside. None where one may choose its spot: spots are
+    as far apart as they are seen from above, so a tilt moves them."""
+    if any("track" in puller for puller in document["puller"]):
+        return None
+    for puller in document["puller"]:
+        if puller["kind"] == "vehicle":
+            puller["rise_limit"] = puller["angle_limit"] = WIDE
+    return document
+
+
+def steeper(rng: Random, document: Document) -> Document | None:
+    """The whole bank tilted about a level axis across its path, the places of straps and hitches with it, so
+    that lines and path keep their angles to one another and only the weight pulls otherwise.
+
+    The pull needed is W (sin + c cos) / (g.t + c g.n): a tilt d adds a share d (cos - c sin) / (sin + c cos)
+    or more; the ground bears less; over a step sin (r - h) + cos q grows below tan = (r - h) / q, 48° for the
+    highest step here. What is left of a stated pull on a line that rises at s is 1 / (1 + sin s), and a tilt
+    lets a line back to the bank rise by up to d less: that gains less than the load loses while
+    tan < (1 - c) / (1 + c), some 30° here. Nothing of the kind holds where the slope alone changes: the load
+    then comes nearer to the height of a strap, or its line to the way it goes. Trees stay upright when the
+    ground is tilted, so that their levers change: anchors are rated ones.
+    """
+    angle = rng.uniform(0.0, MOST_TILT)
+    c, s = cos(angle), sin(angle)
+
+    def tilt(point: list[str], up: float) -> None:
+        """So that what stands so far above a point is where the tilt takes it."""
+        x, y, z = (float(part.split()[0]) for part in point)
+        z += up
+        new = (c * x - s * z, y, s * x + c * z - up)
+        point[:] = [f"{value:.13f} m" for value in new]
+
+    hitch = float(document["load"]["hitch"][0]["height"].split()[0])
+    for one in points_of(document["path"]):
+        tilt(one, hitch)
+    for anchor in document["anchor"]:
+        tilt(anchor["at"], float(anchor["strap_heights"][0].split()[0]))
+    for puller in document["puller"]:
+        if "at" in puller:
+            up = float(puller["hitch_height"].split()[0])
+            if "heading" in puller:
+                way = radians(float(puller.pop("heading").split()[0]))
+                x, y, z = (float(part.split()[0]) for part in puller["at"])
+                puller["towards"] = [
+                    f"{v:.13f} m" for v in (x + 10.0 * cos(way), y + 10.0 * sin(way), z)
+                ]
+            tilt(puller["at"], up)
+            tilt(puller["towards"], up)
+    return document
+
+
 HARDER: dict[str, Law] = {
     "heavier": heavier,
     "rougher": rougher,
@@ -268,7 +327,10 @@ SAME: dict[str, Law] = {
 }
 SCALED: dict[str, Law] = {"all forces": all_forces, "all lengths": all_lengths}
 """Of banks that state everything (`stated_only`): leave the list and its margins."""
+TILTED: dict[str, Law] = {"steeper": steeper}
+"""Of banks that state everything and limit no angle (`without_limits`)."""
 
 __all__ = [
-    "EASIER", "HARDER", "SAME", "SCALED", "Law", "by_old_names", "points_of", "scaled", "stated_only",
+    "EASIER", "HARDER", "SAME", "SCALED", "TILTED", "Law", "by_old_names", "points_of", "scaled",
+    "stated_only", "without_limits",
 ]  # fmt: skip

@@ -2,9 +2,9 @@
 
 import io
 import json
-from collections.abc import Mapping
 from contextlib import redirect_stderr, redirect_stdout
 from copy import deepcopy
+from functools import lru_cache
 from math import isclose
 from pathlib import Path
 from random import Random
@@ -14,12 +14,24 @@ from optimiser import cli
 from tests.fuzz.toml_text import written
 from tests.laws import statics
 from tests.laws.banks import Document, bank
-from tests.laws.changes import EASIER, HARDER, SAME, SCALED, by_old_names, stated_only
+from tests.laws.changes import (
+    EASIER,
+    HARDER,
+    SAME,
+    SCALED,
+    TILTED,
+    by_old_names,
+    stated_only,
+    without_limits,
+)
 
 BALANCE = "forces in balance"
-LAWS = (*HARDER, *EASIER, *SAME, *SCALED, BALANCE)
+LAWS = (*HARDER, *EASIER, *SAME, *SCALED, *TILTED, BALANCE)
 NEAR = 1e-7
-WORDS = ("--top", "40", "--no-compound", "--format", "json")
+BAND = 0.1
+"""Width of the bands of margin that a list is ordered by."""
+FEW, MANY = 3, 40
+"""Setups of a list: a few are quickly filled and re-checked, and mostly say which margin is the greatest."""
 ANSWERED, NOTHING_WORKS = 0, 3
 
 
@@ -28,55 +40,84 @@ class RefusedError(Exception):
 
 
 def answer(document: Document, folder: Path, command: str = "rank", *words: str) -> dict[str, Any]:
-    """The JSON of a command on a document as a site file."""
+    """The JSON of a command on a document as a site file. Equal files are answered once."""
+    return dict(json.loads(_printed(written(document), folder, command, *words)))
+
+
+@lru_cache(maxsize=8)
+def _printed(text: str, folder: Path, command: str, *words: str) -> str:
     file = folder / "site.toml"
-    file.write_text(written(document), encoding="utf-8")
+    file.write_text(text, encoding="utf-8")
     out, err = io.StringIO(), io.StringIO()
     with redirect_stdout(out), redirect_stderr(err):
-        code = cli.main([command, str(file), *(words or WORDS)])
+        code = cli.main([command, str(file), *words, "--no-compound", "--format", "json"])
     if code not in (ANSWERED, NOTHING_WORKS):
         raise RefusedError(f"exit {code}: {err.getvalue()[:400]}")
-    return dict(json.loads(out.getvalue()))
+    return out.getvalue()
 
 
-def best(answered: Mapping[str, Any]) -> float:
-    """The greatest margin of a list, 0 where nothing works. A list has everything that nothing else
-    beats on every count, so the greatest margin is in it."""
-    return max((float(setup["margin"]) for setup in answered["setups"]), default=0.0)
+def listed(document: Document, folder: Path, top: int = MANY) -> list[Any]:
+    """The first setups of a ranking."""
+    return list(answer(document, folder, "rank", "--top", str(top))["setups"])
+
+
+def best(document: Document, folder: Path, *, top: int = MANY) -> float:
+    """The greatest margin, 0 where nothing works. A list has everything that nothing else beats on every
+    count, so the greatest margin is in it; and it begins with the highest band, so that no list longer
+    than `top` is needed where that many end below it."""
+    margins = [float(setup["margin"]) for setup in listed(document, folder, top)]
+    if len(margins) == top < MANY and in_first_band(margins) == top:
+        return best(document, folder)
+    return max(margins, default=0.0)
+
+
+def in_first_band(margins: list[float]) -> int:
+    """How many of a list may lie in its highest band of margins."""
+    return sum(margin > max(margins) - BAND for margin in margins)
 
 
 def violated(law: str, number: int, folder: Path, *, without: frozenset[str] = frozenset()) -> str:
     """What is wrong with a law on the bank of a number, "" where it holds or does not concern it."""
     before: Document | None = bank(number, without=without)
     assert before is not None
-    if law in SCALED:
+    if law in SCALED or law in TILTED:
         before = stated_only(before)
-        if before is None:
-            return ""
-    if law == BALANCE:
-        return _out_of_balance(before, folder)
-    rng = Random(f"{law} {number}")
-    change = {**HARDER, **EASIER, **SAME, **SCALED}[law]
-    after = change(rng, deepcopy(before))
-    if after is None:
+    if law in TILTED and before is not None:
+        before = without_limits(before)
+    if before is None:
         return ""
     try:
-        one, other = answer(before, folder), answer(after, folder)
+        return (
+            _out_of_balance(before, folder)
+            if law == BALANCE
+            else _broken(law, number, before, folder)
+        )
     except RefusedError as refusal:
         return str(refusal)
-    if law in HARDER or law in EASIER:
-        easy, hard = (one, other) if law in HARDER else (other, one)
-        if best(hard) > best(easy) * (1.0 + NEAR):
-            return f"margin {best(hard):.9f} of the harder job, {best(easy):.9f} of the easier one"
+
+
+def _broken(law: str, number: int, before: Document, folder: Path) -> str:
+    harder = {**HARDER, **TILTED}
+    after = {**harder, **EASIER, **SAME, **SCALED}[law](Random(f"{law} {number}"), deepcopy(before))
+    if after is None:
         return ""
-    return _other_list(one["setups"], other["setups"], law)
+    if law in SAME or law in SCALED:
+        return _other_list(listed(before, folder), listed(after, folder), law)
+    was, harder_now = best(before, folder), law in harder
+    if was == 0.0 and not harder_now:
+        return ""  # nothing works: whatever comes of more gear is no worse
+    margins = [float(setup["margin"]) for setup in listed(before, folder)]
+    now = best(after, folder, top=FEW if in_first_band(margins) < FEW else MANY)
+    most, least = (was, now) if harder_now else (now, was)
+    if least > most * (1.0 + NEAR):
+        return f"margin {least:.9f} of the harder job, {most:.9f} of the easier one"
+    return ""
 
 
 def _out_of_balance(document: Document, folder: Path) -> str:
-    try:
-        shown = answer(document, folder, "show", "1", "--no-compound", "--format", "json")
-    except RefusedError as refusal:
-        return str(refusal)
+    if not statics.unadorned(document):
+        return ""
+    shown = answer(document, folder, "show", "1")
     if "path" not in shown or not statics.plain(document, shown):
         return ""
     return "; ".join(statics.faults(document, shown))

@@ -41,16 +41,19 @@ def _up(height: float) -> Vector:
     return np.array((0.0, 0.0, height))
 
 
-def plain(document: Document, setup: Mapping[str, Any]) -> bool:
-    """Whether a setup is of the kind that is worked out here."""
-    made = any(" & " in place or " at " in place for place in setup["reeving"])
+def unadorned(document: Document) -> bool:
+    """Whether a bank may have setups of the kind that is worked out here."""
     stuck = any({"breakout", "step"} & set(leg) for leg in document["path"]["leg"])
     ranged = any(isinstance(leg["resistance"], str) for leg in document["path"]["leg"])
     ranged = ranged or any(isinstance(p.get("efficiency"), str) for p in document["gear"])
     roams = any("track" in puller for puller in document["puller"])
-    return not (
-        made or stuck or ranged or roams or setup["contacts"] or "bridle" in document["load"]
-    )
+    return not (stuck or ranged or roams or "bridle" in document["load"])
+
+
+def plain(document: Document, setup: Mapping[str, Any]) -> bool:
+    """Whether a setup is of that kind."""
+    made = any(" & " in place or " at " in place for place in setup["reeving"])
+    return unadorned(document) and not (made or setup["contacts"])
 
 
 @dataclass(frozen=True)
