@@ -12,6 +12,7 @@ from optimiser.rig.gear.over_edges import enough
 from optimiser.rig.gear.room import has_room
 from optimiser.rig.ground.scene import Scene, at_stand
 from optimiser.rig.order import Key, Order
+from optimiser.site.roaming.rooms import Stand
 from optimiser.site.roaming.stands import stand_at
 from shared.effort import Effort, note
 
@@ -28,9 +29,9 @@ def refined(filled: Filled, order: Order, floor: float) -> Filled:
     room, best = puller.room, filled
     if room is None or puller.stand is None:
         return filled
-    steps = list(_steps(room.spacing))
+    steps, seen = list(_steps(room.spacing)), {puller.stand}
     for _ in range(MOST_ROUNDS):
-        better = _stepped(best, order, floor, steps[0])
+        better = _stepped(best, order, floor, steps[0], seen)
         if better is not None:
             best = better
         elif len(steps) > 1:
@@ -49,14 +50,20 @@ def _steps(spacing: float) -> Iterator[float]:
     yield FINE
 
 
-def _stepped(filled: Filled, order: Order, floor: float, step: float) -> Filled | None:
-    """The best of a rig with its puller a step away any way, where that is better than it is."""
+def _stepped(
+    filled: Filled, order: Order, floor: float, step: float, seen: set[Stand]
+) -> Filled | None:
+    """The best of a rig with its puller a step away any way, where that is better than it is. `seen`: stands
+    looked at before, which are no better than where it is; those looked at now are added."""
     scene = filled.variant.row.scene
     puller = scene.puller
     assert puller.room is not None
     assert puller.stand is not None
     best, mark = None, _mark(filled, order)
     for stand in puller.room.near(puller.stand, step):
+        if stand in seen:
+            continue
+        seen.add(stand)
         stood = stand_at(scene.site, puller, stand)
         if stood is None:
             continue
