@@ -54,7 +54,18 @@ def recipe(number: int) -> Recipe:
 def site(number: int) -> Site:
     """The numbered site. There are trees beside the start too, so that a first rope may lead back. Nothing
     is known of the ground: two ropes run over no edge, and most of these banks have one."""
-    plain = on_unknown_ground(made_up(recipe(number), number))
+    return _made(recipe(number), number)
+
+
+def bridled(number: int) -> Site:
+    """The numbered site with a bridle: two hitch points that stand less than half of the load's weight each,
+    on a bank small enough for the enumeration, which solves for the ring in every state."""
+    plain = recipe(number)
+    return _made(replace(plain, bridle=True, heights=1, trees=3, sheaves=3, boulder=False), number)
+
+
+def _made(recipe: Recipe, number: int) -> Site:
+    plain = on_unknown_ground(made_up(recipe, number))
     more = replace(plain.preferences, knots=(*plain.preferences.knots, HITCH, BIGHT))
     if number % 2:
         more = replace(more, knots=(*plain.preferences.knots, HITCH))

@@ -121,6 +121,12 @@ def to_hold(site: Site) -> list[float]:
     return [_runs(rising, s) for s in _held(rising)]
 
 
+def runs_back(site: Site, line: list[Station]) -> list[Station]:
+    """Of some stations in order those from the first to the last at which the load may run."""
+    live = [number for number, s in enumerate(line) if _runs(site, s) > 0.0]
+    return line[live[0] : live[-1] + 1] if live else []
+
+
 def _held(site: Site) -> list[Station]:
     """From the station before the first at which the load may run to that after the last."""
     line = stations(site)
@@ -146,8 +152,18 @@ def _scenes(site: Site) -> Iterator["LetDown"]:
     line = _held(site)
     own = (p for p in site.pullers if p.needs_termination)
     pullers = [_hand(site), *(stood for puller in own for stood in every_stand(site, puller))]
+    if line:
+        yield from _of_all(site, line, pullers)
+
+
+def kept_by_hand(site: Site, line: list[Station]) -> Iterator["LetDown"]:
+    """By hand only, over some stations of a path that rises."""
+    yield from _of_all(site, line, [_hand(site)])
+
+
+def _of_all(site: Site, line: list[Station], pullers: list[Puller]) -> Iterator["LetDown"]:
     protectors = [p for p in site.gear if isinstance(p.gear, Protector) and p.count > 0]
-    for puller, grip, laid in product(pullers if line else (), grips(site), (None, *protectors)):
+    for puller, grip, laid in product(pullers, grips(site), (None, *protectors)):
         yield LetDown(site, line, grip, puller, laid)
 
 
@@ -341,9 +357,14 @@ def _is_free(scene: LetDown, walk: Walk) -> bool:
 def _collect(
     scene: LetDown, sheaves: int, best: dict[tuple[object, ...], Found], *, only_rated: bool
 ) -> None:
+    for eased in eased_rigs(scene, sheaves, only_rated=only_rated):
+        offer(eased, best, partial(_found, eased))
+
+
+def eased_rigs(scene: LetDown, sheaves: int, *, only_rated: bool) -> Iterator[Eased]:
+    """Every rig that lets down in a scene, with its rope, its turns and its ends, its pieces still open."""
     for rig in worked(scene, _free_walks(scene, sheaves, only_rated=only_rated)):
-        for eased in _roped(scene, rig):
-            offer(eased, best, partial(_found, eased))
+        yield from _roped(scene, rig)
 
 
 def _found(eased: Eased, margin: float, loose: bool) -> Found:
@@ -359,4 +380,4 @@ def _found(eased: Eased, margin: float, loose: bool) -> Found:
     )  # fmt: skip
 
 
-__all__ = ["to_hold", "ways_down"]
+__all__ = ["Eased", "LetDown", "eased_rigs", "kept_by_hand", "runs_back", "to_hold", "ways_down"]

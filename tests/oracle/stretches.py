@@ -45,7 +45,7 @@ class Path:
         counts."""
         out: set[Worth] = set()
         wanted = self.site.preferences.margin_wanted - TIE
-        for scene in scenes_of(self.rated, list(self._between(begin, end))):
+        for scene in scenes_of(self.rated, list(self.between(begin, end))):
             for rigged in self._rigs(scene):
                 most = self._worth(rigged, rigged.fixed)
                 if rigged.fixed < wanted or any(_as_good(one, most) for one in out):
@@ -66,7 +66,7 @@ class Path:
         band = floor(min(margin, self.site.preferences.enough) / BAND + 1e-6)
         return rigged.rig.strokes - 1, band, round(rigged.rope_needed(), 6)
 
-    def _between(self, begin: float, end: float) -> Iterator[Station]:
+    def between(self, begin: float, end: float) -> Iterator[Station]:
         """Those of the whole path that lie inside, and one at each end: of the leg ahead where it begins, of
         the leg behind where it ends."""
         yield self._at(begin, ahead=True)

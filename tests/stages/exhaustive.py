@@ -5,11 +5,9 @@ Slow on purpose: no bounds, no reuse, no reasoning about how far anything reache
 from the enumeration, which takes nothing of the program but the site.
 """
 
-from collections.abc import Iterator
-from itertools import accumulate, pairwise, product
+from itertools import accumulate
 from math import dist
 
-from optimiser.rig.ground.scene import Scene
 from optimiser.site.model import Site
 from tests.oracle.stretches import Path
 
@@ -23,7 +21,7 @@ def plans(
     """What every plan of the site is worth, those left out that another beats or equals on all.
     `longer`: with ropes that a strap or chain lengthens too. `two_ropes`: tackle on tackle in any stage as
     well."""
-    marks = _marks(site, grain)
+    marks = marks_of(site, grain)
     last, path = len(marks) - 1, Path(site, longer=longer, two_ropes=two_ropes)
     setups = {
         (i, j): path.worths(marks[i], marks[j]) for i in range(last) for j in range(i + 1, last + 1)
@@ -49,7 +47,7 @@ def _unbeaten(scores: set[Score]) -> set[Score]:
     return {s for s in scores if not any(beats(other, s) for other in scores)}
 
 
-def _marks(site: Site, grain: float) -> list[float]:
+def marks_of(site: Site, grain: float) -> list[float]:
     """m along the path: every multiple of the grain, every bend and the finish."""
     bends = list(accumulate((dist(leg.start, leg.end) for leg in site.legs), initial=0.0))
     steps = [k * grain for k in range(int(bends[-1] / grain) + 1)]
@@ -57,32 +55,3 @@ def _marks(site: Site, grain: float) -> list[float]:
     return sorted(
         [*bends, *(step for step in steps if all(abs(step - bend) >= apart for bend in bends))]
     )
-
-
-def walks(scene: Scene, sheaves: int) -> Iterator[tuple[int, ...]]:
-    """Every walk that the rules leave, as numbers of places from the standing end to the puller."""
-    places = range(len(scene.places) - 1)
-    for many in range(sheaves + 1):
-        for middle in product(places, repeat=many + 1):
-            walk = (*middle, scene.puller_number)
-            if _kept(scene, walk):
-                yield walk
-
-
-def _kept(scene: Scene, walk: tuple[int, ...]) -> bool:
-    if 0 not in walk or any(a == b for a, b in pairwise(walk)):
-        return False
-    anchor = scene.anchor_of
-    row = 0
-    for place in walk[:-1]:
-        row = 0 if place == 0 else row + 1
-        if row > 2:
-            return False
-    for a, b in pairwise(walk):
-        if 0 not in (a, b):
-            if anchor[a] >= 0 and anchor[a] == anchor[b]:
-                return False
-        elif not (scene.forward[a or b] > 0.0).all():
-            return False
-    # Where the standing end is on an anchor the line goes straight to the load.
-    return walk[0] == 0 or walk[1] == 0

@@ -1,75 +1,90 @@
 """Whether a haul with the holding lines it needs exists on a stretch, by plain enumeration: every way to part
-the gear between the two, every walk of both.
+the gear between the two, every rig of both.
 
-Slow on purpose: no bounds, no order, nothing known from other stretches. It shares the evaluators and the
-filling of slots with the program, neither the search nor what that makes of a haul without a line.
+Slow on purpose: no bounds, no order, nothing known from other stretches. What works and what it bears say the
+enumerations of hauls and of ways down, which take nothing of the program but the site.
 """
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise, product
-
-import numpy as np
+from itertools import product
 
 from catalogue.gear import Block, Rope, Shackle
-from optimiser.jobs.hold.spare import spare_site
-from optimiser.rig.build import build_setup
-from optimiser.rig.forces.evaluate import evaluate
-from optimiser.rig.forces.holders import hand, hand_limit
-from optimiser.rig.forces.lowering import LetDown, evaluate_lowering
-from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.fill import fill
-from optimiser.rig.gear.kit import kit_of
-from optimiser.rig.gear.row import RigRow
-from optimiser.rig.gear.slots import Variant
-from optimiser.rig.gear.turns import let_down_variants
-from optimiser.rig.gear.variants import eta_patterns, variants
-from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.stations import lay_stations
-from optimiser.rig.ground.stretches import stretches
-from optimiser.rig.setup import Setup, Way
-from optimiser.search.stages.track import track
-from optimiser.site.model import Owned, Site, is_strap
-from tests.stages.exhaustive import walks
+from optimiser.site.model import Anchor, Owned, Site, is_strap
+from tests.oracle.enumeration import rated_scene, rigs, scenes_of
+from tests.oracle.fill import Rigged
+from tests.oracle.ground import Station
+from tests.oracle.letting_down import eased_rigs, kept_by_hand, runs_back
+from tests.oracle.stretches import Path
+from tests.stages.exhaustive import marks_of
 
 Split = tuple[Owned, ...]
 MOST_OF_A_LINE = {Block: 1, Shackle: 3}
 """Pieces of a kind beyond which a line of one sheave has no place for more; straps: two."""
+NOTHING = 1e-6
+"""N or N·m left where the haul takes all."""
 
 
 def fewest_stages(site: Site, grain: float, most: int) -> int | None:
     """The fewest stages, each of which has its holding lines; None where most do not do."""
-    way = track(site, grain=grain)
+    marks, path = marks_of(site, grain), Path(site)
     reached = {0}
     for stages in range(1, most + 1):
         reached = {
             end
             for begin in reached
-            for end in range(begin + 1, way.end + 1)
-            if works(site, way.stretch(begin, end))
+            for end in range(begin + 1, len(marks))
+            if works(site, list(path.between(marks[begin], marks[end])))
         }
-        if way.end in reached:
+        if len(marks) - 1 in reached:
             return stages
     return None
 
 
-def works(site: Site, scenes: tuple[Scene, ...]) -> bool:
-    """Whether any haul over the scenes' stretch leaves what holds the load wherever it would run back."""
-    needs = stretches(scenes[0].stations)
-    assert all(one.way is Way.BACK for one in needs), "not of paths that fall"
-    if not needs:
-        return any(_hauls(site, site.gear, scenes))
-    ends = [(one.from_m, one.to_m) for one in needs]
+def works(site: Site, line: list[Station]) -> bool:
+    """Whether any haul over a stretch that nowhere falls leaves what holds the load wherever it would run
+    back."""
+    assert all(s.t[2] >= 0.0 for s in line), "not of paths that fall"
+    held = runs_back(site, line)
+    if not held:
+        return any(_hauls(site, line))
     for split in _splits(site):
-        apart = replace(site, gear=split)
-        if not all(_held(apart, *end) for end in ends):
+        if not _holds(replace(site, gear=split), held):
             continue
-        for setup in _hauls(site, _rest(site, split), scenes):
-            left = replace(spare_site(site, setup), gear=split)
-            if all(_held(left, *end) for end in ends):
+        for haul in _hauls(replace(site, gear=_rest(site, split)), line):
+            if _holds(replace(spare_site(site, haul), gear=split), held):
                 return True
     return False
+
+
+def spare_site(site: Site, haul: Rigged) -> Site:
+    """The site without what a haul puts on its anchors and on the hitches of the load, whether both pull at
+    one time or not. The gear is parted before."""
+    on_anchors = {name: worst for name, worst, _ in haul.on_anchors()}
+    on_hitches = {
+        hitch.name: worst
+        for hitch, worst in zip(haul.scene.grip.hitches, haul.hitches, strict=True)
+    }
+    hitches = tuple(
+        h if h.rating is None else replace(h, rating=_left(h.rating, on_hitches.get(h.name, 0.0)))
+        for h in site.load.hitches
+    )
+    anchors = tuple(_weaker(anchor, on_anchors.get(anchor.name, 0.0)) for anchor in site.anchors)
+    return replace(site, anchors=anchors, load=replace(site.load, hitches=hitches))
+
+
+def _weaker(anchor: Anchor, taken: float) -> Anchor:
+    assert anchor.directions is None, "not of anchors that stand some pulls only"
+    assert anchor.sling is None, "not of trees that share a pull"
+    stands = anchor.strength.capacity
+    if stands is None:
+        return anchor
+    strength = replace(anchor.strength, capacity=_left(stands, taken))
+    return replace(anchor, strength=strength)  # type: ignore[type-var]
+
+
+def _left(stands: float, taken: float) -> float:
+    return max(stands - taken, NOTHING)
 
 
 def _splits(site: Site) -> Iterator[Split]:
@@ -90,48 +105,22 @@ def _rest(site: Site, split: Split) -> tuple[Owned, ...]:
     return tuple(p for p in left if p.count > 0)
 
 
-def _hauls(site: Site, gear: tuple[Owned, ...], scenes: tuple[Scene, ...]) -> Iterator[Setup]:
-    """Every haul with some gear."""
-    kit, floor = kit_of(replace(site, gear=gear)), site.preferences.margin_wanted
-    for scene in scenes:
-        for walk in walks(scene, min(site.preferences.most_sheaves, kit.sheave_count)):
-            for etas in eta_patterns(kit, len(walk) - 2):
-                ev = evaluate(scene, np.array([walk]), np.array([etas]).reshape(1, len(etas)))
-                if not ev.works.all():
-                    continue
-                for filled in _filled(variants(RigRow(ev, 0), kit), floor):
-                    yield build_setup(filled, rank=1)
+def _hauls(site: Site, line: list[Station]) -> Iterator[Rigged]:
+    """Every haul over some stations with the gear of a site."""
+    for scene in scenes_of(site, line):
+        if rated_scene(scene):
+            yield from (haul for haul in rigs(scene, only_rated=True) if _does(haul))
 
 
-def _held(site: Site, begin: float, end: float) -> bool:
-    """Whether any line of at most one sheave holds the load from one place to another."""
-    laid = lay_stations(site, (begin, end))
-    stations = laid.pick(laid.between(begin, end))
-    kit, limit = kit_of(site), hand_limit(site.preferences, None)
-    for attachment in attachments(site):
-        scene = Scene(site, stations, attachment, hand(site))
-        places = range(len(scene.places) - 1)
-        for many in (0, 1):
-            for walk in product(places, repeat=many + 2):
-                if any(a == b for a, b in pairwise(walk)):
-                    continue
-                if 0 not in walk or walk[-1] == 0:
-                    continue
-                for etas in eta_patterns(kit, many):
-                    rated, free = evaluate_lowering(
-                        scene, np.array([walk]), np.array([etas]).reshape(1, many)
-                    )
-                    if not (rated.works.all() and free.works.all()):
-                        continue
-                    row = LetDown(rated, 0, RigRow(free, 0))
-                    every = let_down_variants(row, kit, limit)
-                    if any(_filled(every, site.preferences.margin_wanted)):
-                        return True
+def _holds(site: Site, line: list[Station]) -> bool:
+    """Whether any line of at most one sheave, in a hand behind turns, keeps the load over some stations."""
+    for scene in kept_by_hand(site, line):
+        if rated_scene(scene) and any(map(_does, eased_rigs(scene, 1, only_rated=True))):
+            return True
     return False
 
 
-def _filled(every: Iterator[Variant], floor: float) -> Iterator[Filled]:
-    for variant in every:
-        filled = fill(variant, floor)
-        if filled is not None:
-            yield filled
+def _does(rig: Rigged) -> bool:
+    """Whether some filling keeps the margin wanted."""
+    wanted = rig.scene.site.preferences.margin_wanted
+    return rig.fixed >= wanted and rig.best()[0] >= wanted
