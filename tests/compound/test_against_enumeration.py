@@ -28,7 +28,7 @@ from optimiser.search.rules import Rules
 from optimiser.search.sought import Tally
 from optimiser.search.two_ropes.search import compounds_in_space, tackle_workers
 from optimiser.site.model import Site
-from tests.compound.sites import site
+from tests.compound.sites import bridled, site
 from tests.long import cases
 from tests.oracle.enumeration import has_rating
 from tests.oracle.two_ropes import best_of_all, pairs_in_space
@@ -85,6 +85,14 @@ def both_lists(small: Site) -> tuple[list[Entry], list[tuple[float, ...]]]:
         loose = best_of_all(small, names, rated=False)
         expected += sorted(sort for who, sort in loose.items() if who not in known)
     return found, expected[:TOP]
+
+
+@pytest.mark.parametrize("number", cases((2, 3, 12), quick=(3,)))
+def test_same_list_where_a_bridle_takes_the_pull(number: int) -> None:
+    """More by `python -m tests.compound.bridled`."""
+    found, expected = both_lists(bridled(number))
+    assert [entry.sort for entry in found] == expected
+    assert any(entry.filled.variant.row.scene.attachment.leg is not None for entry in found)
 
 
 @pytest.mark.parametrize("number", cases(NUMBERS, quick=(3, 9, 19)))

@@ -233,18 +233,17 @@ def all_forces(rng: Random, document: Document) -> Document | None:
 
 def all_lengths(rng: Random, document: Document) -> Document | None:
     """Every length times the same, ropes and shackles too, within what gear there is. Nothing is stuck:
-    what comes loose does so over a metre, whatever the size of all else."""
+    what comes loose does so over a metre, whatever the size of all else. No puller may choose its spot:
+    how far it can go from there is rounded down to decimetres."""
     if any("breakout" in leg for leg in document["path"]["leg"]):
+        return None
+    if any("track" in puller for puller in document["puller"]):
         return None
     factor = rng.uniform(0.8, 1.25)
     for one in points_of(document):
         one[:] = [scaled(part, factor) for part in one]
     for anchor in document["anchor"]:
         anchor["strap_heights"] = [scaled(height, factor) for height in anchor["strap_heights"]]
-    for puller in document["puller"]:
-        for key in ("spacing", "body_length", "body_width", "track_width"):
-            if key in puller:
-                puller[key] = scaled(puller[key], factor)
     return _all_times(document, _LENGTHS, factor)
 
 
