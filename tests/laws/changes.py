@@ -272,7 +272,8 @@ def steeper(rng: Random, document: Document) -> Document | None:
     or more; the ground bears less; over a step sin (r - h) + cos q grows below tan = (r - h) / q, 48° for the
     highest step here. What is left of a stated pull on a line that rises at s is 1 / (1 + sin s), and a tilt
     lets a line back to the bank rise by up to d less: that gains less than the load loses while
-    tan < (1 - c) / (1 + c), some 30° here. Nothing of the kind holds where the slope alone changes: the load
+    tan < (1 - c) / (1 + c), some 30° here. A vehicle that goes back on its run would stand less steeply and
+    pull more, so that there is none. Nothing of the kind holds where the slope alone changes: the load
     then comes nearer to the height of a strap, or its line to the way it goes. Trees stay upright when the
     ground is tilted, so that their levers change: anchors are rated ones.
     """
@@ -300,6 +301,9 @@ def steeper(rng: Random, document: Document) -> Document | None:
                 puller["towards"] = [
                     f"{v:.13f} m" for v in (x + 10.0 * cos(way), y + 10.0 * sin(way), z)
                 ]
+            begin, end = (float(puller[key][0].split()[0]) for key in ("at", "towards"))
+            if end < begin:
+                return None
             tilt(puller["at"], up)
             tilt(puller["towards"], up)
     return document
