@@ -87,9 +87,9 @@ def both_lists(small: Site) -> tuple[list[Entry], list[tuple[float, ...]]]:
     return found, expected[:TOP]
 
 
-@pytest.mark.parametrize("number", cases((2, 3, 12), quick=(3,)))
+@pytest.mark.parametrize("number", cases((2, 3, 12, 27), quick=(3, 27)))
 def test_same_list_where_a_bridle_takes_the_pull(number: int) -> None:
-    """More by `python -m tests.compound.bridled`."""
+    """More by `python -m tests.compound.bridled`. On 27 strokes end where the load is turned at a bend."""
     found, expected = both_lists(bridled(number))
     assert [entry.sort for entry in found] == expected
     assert any(entry.filled.variant.row.scene.attachment.leg is not None for entry in found)

@@ -274,7 +274,7 @@ def _turned(line: list[Station]) -> set[int]:
 def _strokes(bands: list[tuple[list[float], list[float]]], turned: set[int]) -> int:
     """Pieces of the way, each as long as of every band one length lies between its two all along. No piece
     ends while the load is turned."""
-    last, here, count = len(bands[0][0]) - 1, 0.0, 1
+    last, here, begun, count = len(bands[0][0]) - 1, 0.0, -1.0, 1
     held = [(low[0], high[0]) for low, high in bands]
 
     def at(i: int, share: float) -> list[tuple[float, float]]:
@@ -300,11 +300,10 @@ def _strokes(bands: list[tuple[list[float], list[float]]], turned: set[int]) -> 
                 middle = (begin + end) / 2.0
                 begin, end = (middle, end) if kept(at(i, middle), 0.0) else (begin, middle)
             share = begin
-        stuck = count > 1 and i + share <= here + 1e-9
-        held = at(i, share)
-        if stuck or any(b <= a + 1e-9 for a, b in held) or count > ENDLESS:
+        here, held, count = i + share, at(i, share), count + 1
+        if here <= begun + 1e-9 or any(b <= a + 1e-9 for a, b in held) or count > ENDLESS:
             return ENDLESS
-        here, count = i + share, count + 1
+        begun = here
     return count
 
 
