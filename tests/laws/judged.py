@@ -76,39 +76,43 @@ def in_first_band(margins: list[float]) -> int:
     return sum(margin > max(margins) - BAND for margin in margins)
 
 
+def changed(
+    law: str, number: int, *, without: frozenset[str] = frozenset()
+) -> tuple[Document, Document] | None:
+    """The bank of a number as a law takes it, and what the law makes of it; None where it has nothing to
+    change there."""
+    before: Document | None = bank(number, without=without)
+    if law in SCALED or law in TILTED:
+        before = before and stated_only(before)
+    if law in TILTED:
+        before = before and without_limits(before)
+    if before is None:
+        return None
+    change = {**HARDER, **EASIER, **SAME, **SCALED, **TILTED}[law]
+    after = change(Random(f"{law} {number}"), deepcopy(before))
+    return None if after is None else (before, after)
+
+
 def violated(law: str, number: int, folder: Path, *, without: frozenset[str] = frozenset()) -> str:
     """What is wrong with a law on the bank of a number, "" where it holds or does not concern it."""
-    before: Document | None = bank(number, without=without)
-    assert before is not None
-    if law in SCALED or law in TILTED:
-        before = stated_only(before)
-    if law in TILTED and before is not None:
-        before = without_limits(before)
-    if before is None:
-        return ""
     try:
-        return (
-            _out_of_balance(before, folder)
-            if law == BALANCE
-            else _broken(law, number, before, folder)
-        )
+        if law == BALANCE:
+            return _out_of_balance(bank(number, without=without), folder)
+        pair = changed(law, number, without=without)
+        return "" if pair is None else _broken(law, *pair, folder)
     except RefusedError as refusal:
         return str(refusal)
 
 
-def _broken(law: str, number: int, before: Document, folder: Path) -> str:
-    harder = {**HARDER, **TILTED}
-    after = {**harder, **EASIER, **SAME, **SCALED}[law](Random(f"{law} {number}"), deepcopy(before))
-    if after is None:
-        return ""
+def _broken(law: str, before: Document, after: Document, folder: Path) -> str:
     if law in SAME or law in SCALED:
         return _other_list(listed(before, folder), listed(after, folder), law)
-    was, harder_now = best(before, folder), law in harder
-    if was == 0.0 and not harder_now:
+    was, harder = best(before, folder), law not in EASIER
+    if was == 0.0 and not harder:
         return ""  # nothing works: whatever comes of more gear is no worse
     margins = [float(setup["margin"]) for setup in listed(before, folder)]
     now = best(after, folder, top=FEW if in_first_band(margins) < FEW else MANY)
-    most, least = (was, now) if harder_now else (now, was)
+    most, least = (was, now) if harder else (now, was)
     if least > most * (1.0 + NEAR):
         return f"margin {least:.9f} of the harder job, {most:.9f} of the easier one"
     return ""

@@ -1,18 +1,20 @@
 """Laws of the trade on made-up banks, site file in, JSON out; many more by `python -m tests.laws`."""
 
+from itertools import count
 from pathlib import Path
 
 import pytest
 
 from tests.laws.banks import FEATURES, bank, features
-from tests.laws.judged import BALANCE, LAWS, answer, best, violated
+from tests.laws.judged import BALANCE, LAWS, answer, best, changed, violated
 from tests.laws.statics import faults, plain
 
 
 @pytest.mark.parametrize("law", [law for law in LAWS if law != BALANCE])
 def test_it_holds_on_a_bank(law: str, tmp_path: Path) -> None:
-    """One bank in the tests; which one is as good as any."""
-    assert violated(law, 40 + 7 * LAWS.index(law), tmp_path) == ""
+    """One bank in the tests; which one is as good as any on which there is something to change."""
+    able = (number for number in count(40 + 7 * LAWS.index(law)) if changed(law, number))
+    assert violated(law, next(able), tmp_path) == ""
 
 
 @pytest.mark.parametrize("number", [2, 8, 16])
