@@ -203,12 +203,12 @@ def load_text(path: str | None, corner: "Corner" = "worst") -> "tuple[str, Site]
     return document.text, site_from_document(document, corner)
 
 
-def find_setups(site: "Site", question: "RankQuestion") -> "Ranking":
-    """Rank the setups of a site, with a sign of life."""
+def find_setups(site: "Site", question: "RankQuestion", *, only: int | None = None) -> "Ranking":
+    """Rank the setups of a site, with a sign of life. `only`: the number of the one that is wanted."""
     from optimiser.jobs.rank import rank
 
     with searching() as progress:
-        return rank(site, question, progress=progress)
+        return rank(site, question, progress=progress, only=only)
 
 
 def in_list(number: int, many: int) -> int:

@@ -60,7 +60,13 @@ def command(
     from optimiser.commands.rank import nothing_feasible
     from optimiser.jobs.question import RankQuestion
     from optimiser.jobs.ranges.before_pulls import before_pulls
-    from optimiser.jobs.ranges.breakeven import MEASURED, MOST, break_evens, worth_measuring
+    from optimiser.jobs.ranges.breakeven import (
+        MEASURED,
+        MOST,
+        Bench,
+        break_evens_of,
+        worth_measuring_of,
+    )
     from optimiser.jobs.ranges.samples import SEED
     from optimiser.rig.setup import Way
     from optimiser.telling import ranges as telling
@@ -83,8 +89,8 @@ def command(
         hold=hold,
         time_limit=time_limit,
     )
-    found = find_setups(site, question)
-    if not found.setups:
+    found = find_setups(site, question, only=number)
+    if not found.many:
         after = after_rank(path, found, time_limit)
         data = ranking_json(found) | {"next": after} if form == "json" else None
         answer(site, nothing_feasible(site, found, after), form, data)
@@ -95,8 +101,9 @@ def command(
     spare = hold_with_spare(site, setup)
     single = not any(line.way is Way.ON for line in setup.holding)
     before = before_pulls(site, setup)
-    limits = break_evens(site, setup) if single else ()
-    known = worth_measuring(site, setup, many=MOST) if single else ()
+    bench = Bench(site, setup) if single else None
+    limits = () if bench is None else break_evens_of(bench, setup.components)
+    known = () if bench is None else worth_measuring_of(bench, site, many=MOST)
     worth = known[:MEASURED]
     measured = measured_answers(site, [(f"Setup {number}", setup)])
     shown = Shown(
@@ -133,11 +140,11 @@ def hold_with_spare(site: "Site", setup: "Setup") -> "Held | None":
 
 def numbered(found: "Ranking", number: int) -> "Setup":
     """The setup of that number. Raises click.BadParameter."""
-    if number > len(found.setups):
+    if number > found.many:
         raise click.BadParameter(
-            f"there is no setup {number}: the ranking has {len(found.setups)}", param_hint="N"
+            f"there is no setup {number}: the ranking has {found.many}", param_hint="N"
         )
-    return found.setups[number - 1]
+    return found.setups[number - 1 if found.listed is None else 0]
 
 
 def parted(words: tuple[str, ...]) -> tuple[str | None, int]:

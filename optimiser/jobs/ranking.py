@@ -13,7 +13,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations, lay_stations
-from optimiser.rig.order import Order
+from optimiser.rig.order import Key, Order
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.rig.status import Status
 from optimiser.rig.walk import Walk
@@ -26,6 +26,9 @@ from optimiser.search.trail import Trail
 from optimiser.search.two_ropes.scope import in_space
 from optimiser.site.model import Site
 
+_Rig = tuple[Filled, Entry]
+"""A rig of the list with its gear."""
+
 
 def rank_hauls(
     site: Site,
@@ -37,7 +40,8 @@ def rank_hauls(
     progress: Progress | None = None,
     clock: Clock | None = None,
     trail: Trail | None = None,
-    beside: Callable[[Filled, Filled], bool] | None = None,
+    as_good: bool = False,
+    only: int | None = None,
 ) -> Ranking:
     """The best setups of a site, fully rated ones first, each re-checked. Second lines (`question.hold`) are
     not looked at.
@@ -45,25 +49,27 @@ def rank_hauls(
     `kit`: gear in place of what the site owns; `stations`: a stretch of the path instead of the whole;
     `tabulated`: makes the scenes (`optimiser.rig.ground.sharing` hands their tables from site to site);
     `progress`: a sign of life; `clock`: in place of the question's limit and of `progress`, a part of another
-    job's; `trail`: where the best of sites like this lay, to begin with, and to note in; `beside`: whether a
-    rig after the best is listed beside it, where not all are of use.
+    job's; `trail`: where the best of sites like this lay, to begin with, and to note in; `as_good`: nothing
+    but the best and what is as good, without cautions; `only`: the number of the one setup that is wanted.
     """
     began = stopwatch.now()
     gear = kit or kit_of(site)
     laid = lay_stations(site, gear=gear.pieces) if stations is None else stations
     clock = clock or Clock(question.time_limit, progress)
     every = list(tabulated(site, laid, gear))
-    wanted = replace(_wanted(site, question), near=() if trail is None else trail.walks)
+    near = () if trail is None else trail.walks
+    wanted = replace(_wanted(site, question), near=near, as_good=as_good)
     listing = best_listed(site, every, gear, question.rules(site), wanted, clock)
     watch = listing.watch
     with watch.on("assign"):
         rigs = settled(listing, wanted, clock)
     if trail is not None:
         trail.note(listing.entries)
-    if beside is not None:
-        rigs = [rigs[0], *(rig for rig in rigs[1:] if beside(rigs[0][0], rig[0]))] if rigs else []
+    if as_good:
+        rigs = _as_good(rigs, wanted.order)
     with watch.on("tell"):
-        setups = _built(rigs)
+        wanted_rigs = [(i + 1, rig) for i, rig in enumerate(rigs) if only in (None, i + 1)]
+        setups = _built(wanted_rigs, warn=not as_good)
     with watch.on("verify"):
         _verify(site, setups, every, gear)
     found = Ranking(
@@ -77,6 +83,7 @@ def rank_hauls(
         confirmed=listing.confirmed,
         compounds=in_space(every, gear, listing.rules),
         compounds_left=listing.left,
+        listed=None if only is None else len(rigs),
     )
     if question.explain:
         found = _explained(found, site, question, laid, gear, clock)
@@ -94,10 +101,21 @@ def _wanted(site: Site, question: RankQuestion) -> Wanted:
     )
 
 
-def _built(found: Sequence[tuple[Filled, Entry]]) -> tuple[Setup, ...]:
+def _as_good(found: Sequence[_Rig], order: Order) -> list[_Rig]:
+    """The best, and those after it that are as good, and rated like it."""
+    out = list(found[:1])
+    for rig, entry in found[1:]:
+        best = out[0][0]
+        mine, its = (Key.of(one.variant, one.margin) for one in (best, rig))
+        if bool(rig.unrated) == bool(best.unrated) and order.as_good(its, mine):
+            out.append((rig, entry))
+    return out
+
+
+def _built(found: Sequence[tuple[int, _Rig]], *, warn: bool) -> tuple[Setup, ...]:
     return tuple(
-        replace(build_setup(best, rank=i + 1), alike=_alike(best, entry))
-        for i, (best, entry) in enumerate(found)
+        replace(build_setup(best, rank=rank, warn=warn), alike=_alike(best, entry))
+        for rank, (best, entry) in found
     )
 
 

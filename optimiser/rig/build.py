@@ -18,8 +18,8 @@ from optimiser.rig.walk import parts
 from optimiser.rig.where_it_stands import standing
 
 
-def build_setup(filled: Filled, *, rank: int) -> Setup:
-    """A filled rig as a result, cautions included."""
+def build_setup(filled: Filled, *, rank: int, warn: bool = True) -> Setup:
+    """A filled rig as a result, cautions included if `warn`."""
     v = filled.variant
     row, scene = v.row, v.row.scene
     pieces = components(filled)
@@ -72,7 +72,7 @@ def build_setup(filled: Filled, *, rank: int) -> Setup:
         standing=standing(scene.site, scene.puller),
         steered=scene.guides[0] if len(scene.guides) == 1 and any(r.steer for r in rows) else None,
     )
-    return replace(setup, cautions=cautions(scene.site, setup))
+    return replace(setup, cautions=cautions(scene.site, setup)) if warn else setup
 
 
 def profile(row: RigRow) -> tuple[StationRow, ...]:

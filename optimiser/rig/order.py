@@ -108,9 +108,31 @@ class Order:
             case _:
                 assert_never(name)
 
+    def sort(self, rig: Ranked, margin: float) -> tuple[float, ...]:
+        """The sort key of a rig that reaches `margin`; its pull is worked out only where it counts."""
+        if Count.PULL in self.names:
+            return self.sortable(Key.of(rig, margin))
+        mark = MARK if rig.marked_down else 0.0
+        return self.sortable(Key(margin, rig.resets, rig.rope_needed, rig.parts, 0.0, mark))
+
     def sortable(self, key: Key) -> tuple[float, ...]:
         """The counts in order: less is better."""
         return tuple(self.counted(name, key) for name in self.names)
+
+    def as_good(self, other: Key, best: Key) -> bool:
+        """Whether a rig is as good as the best: its margin at most a band lower, with no more resets. Only
+        where margin comes first, since it is what bands are of."""
+        if self.names[0] is not Count.MARGIN:
+            return False
+        mine, its = (min(key.margin, self.enough) - key.mark for key in (best, other))
+        return mine - its <= self.band + 1e-9 and other.resets <= best.resets
+
+    def least_as_good(self, best: tuple[float, ...]) -> tuple[float, ...]:
+        """The sort key beyond which nothing is as good as what has the sort key `best`."""
+        if self.names[0] is not Count.MARGIN:
+            return best
+        resets = best[1] if self.names[1] is Count.RESETS else inf
+        return (best[0] + 1.0, resets, *(inf for _ in self.names[2:]))
 
     def beaten(self, key: Key, by: Key) -> bool:
         """Whether another is better on every count of margin, resets and rope."""

@@ -502,11 +502,17 @@ class Ranking:
     not_held: int | None = None  # left out for want of a holding line; None: not requested
     unsearched: Unsearched | None = None
     left_out: int = 0  # setups that work at the planned ends of the ranges, but not at all ends
+    listed: int | None = None  # setups in the list where only one was requested; None: all are here
+
+    @property
+    def many(self) -> int:
+        """Setups in the list."""
+        return len(self.setups) if self.listed is None else self.listed
 
     @property
     def status(self) -> Status:
         """How far the list is settled."""
-        return Status.of(found=bool(self.setups), settled=self.proven)
+        return Status.of(found=self.many > 0, settled=self.proven)
 
     def __iter__(self) -> Iterator[Setup]:
         return iter(self.setups)

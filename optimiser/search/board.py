@@ -72,20 +72,23 @@ Admit = Callable[[Filled, Filler], Filled | None]
 
 class Board:
     """Setups by what makes them different. `everything`: also those another one beats on every count.
-    `admit`: which fillings count; None: all."""
+    `admit`: which fillings count; None: all. `as_good`: after the best only what is as good as that is
+    sought."""
 
     def __init__(
-        self, order: Order, top: int, *, everything: bool, admit: Admit | None = None
-    ) -> None:
+        self, order: Order, top: int, *, everything: bool, admit: Admit | None = None,
+        as_good: bool = False,
+    ) -> None:  # fmt: skip
         self.order, self.top, self.everything = order, top, everything
-        self.admit = admit
+        self.admit, self.as_good = admit, as_good
         self.entries: dict[tuple[object, ...], Entry] = {}
         self.overturned = False  # an entry that may have set the limit was beaten on every count
         self._limit: tuple[float, ...] | None = None
 
     @property
     def limit(self) -> tuple[float, ...] | None:
-        """The sort key of the last setup on the list; None while the list is not full."""
+        """The sort key that a setup has to reach: that of the last on the list; None while the list is not
+        full."""
         return self._limit
 
     def best_of(self, identity: tuple[object, ...]) -> Entry | None:
@@ -153,6 +156,9 @@ class Board:
     def _refresh(self) -> None:
         listed = self.leaders()
         limit = listed[-1][1].sort if len(listed) == self.top else None
+        if self.as_good and listed:
+            least = self.order.least_as_good(listed[0][1].sort)
+            limit = least if limit is None else min(limit, least)
         if self._limit is not None and (limit is None or limit > self._limit):
             self.overturned = True
         self._limit = limit

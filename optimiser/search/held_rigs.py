@@ -4,6 +4,7 @@ free, of which the worse counts.
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
 
@@ -30,6 +31,11 @@ class HeldRope(OneRope):
 
     def evaluate(self, scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
         return in_both_looks(scene, walks, etas)
+
+    @cached_property
+    def eaten(self) -> Array:
+        """See the base; wherever the standing end is."""
+        return np.full(self.sought.scene.puller_number, self.sought.tables.drive.eaten)
 
     def _bound(self, ev: Evaluation, rows: Numbers) -> Bound:
         """See the base; with what turns take of the rope, and what they leave to the hand."""

@@ -141,7 +141,7 @@ class Confirmer:
     ) -> bool:
         """Give some rigs their gear, the best first. False once the time is up."""
         best = bounds.best(self.sought.order)
-        for i in np.lexsort([rows, *reversed(best.columns(self.sought.order))]):
+        for i in np.lexsort([rows, -best.margin, *reversed(best.columns(self.sought.order))]):
             if not on_time():
                 return False
             ropes = bounds.able(int(i), self.sought.keep)
@@ -185,8 +185,7 @@ class FromKit(Giving):
         sought.tally.confirmed += 1
         identity = rigs.identity(row)
         known = sought.board.best_of(identity)
-        columns = bound.columns(sought.order)
-        if known is not None and tuple(float(c[0]) for c in columns) > known.sort:
+        if known is not None and not self._better(bound, known):
             return
         if not row.works_throughout:
             return
@@ -194,6 +193,14 @@ class FromKit(Giving):
         some = self._of_use(every, float(bound.margin[0]), known)
         if sought.board.fill(identity, some, self.filler):
             self.seen.add(mark)
+
+    def _better(self, bound: Bound, known: Entry) -> bool:
+        """Whether a rig with a bound may be better than the best of its setup, by the order or by a greater
+        margin."""
+        order = self.sought.order
+        key = bound.key(0)
+        sort, margin = order.sortable(key), key.margin
+        return (sort, -margin) < (known.sort, -known.key.margin)
 
     def _of_use(
         self, variants: Iterator[Variant], margin: float, entry: Entry | None

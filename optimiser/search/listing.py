@@ -32,7 +32,7 @@ class Wanted:
     """How many rigs, in which order, with at least which margin (`floor`). `everything`: also rigs that
     another one beats on every count; `whole_ropes`: no rope is put together; `compound`: tackle on tackle
     (`optimiser.search.two_ropes.scope`); `line`: what the rope is for; `near`: walks to begin
-    with, which were best on a site like this."""
+    with, which were best on a site like this; `as_good`: the best, and of the others only what is as good."""
 
     top: int
     order: Order
@@ -42,6 +42,7 @@ class Wanted:
     compound: bool | None = False
     line: Line = HAULING
     near: tuple[Walk, ...] = ()
+    as_good: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,7 +139,8 @@ class _Lister:
         top = self._wanted.top
         rated = self._of_rated(rules)
         entries = [entry for _, entry in rated.board.leaders()]
-        if len(entries) < top and self._loose:
+        # Nothing that has no rating is as good as what is fully rated.
+        if len(entries) < top and self._loose and not (entries and self._wanted.as_good):
             known = set(rated.board.entries)
             found = self._of_all(rules, known, joinable=not entries)
             others = [e for i, e in found.board.leaders() if i not in known and e.filled.unrated]
@@ -187,6 +189,7 @@ class _Lister:
             only_rated=only_rated,
             line=self._wanted.line,
             near=self._wanted.near,
+            as_good=self._wanted.as_good,
         )
         self.outcomes.append(outcome)
         if only_rated:

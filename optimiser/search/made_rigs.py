@@ -14,6 +14,7 @@ import numpy as np
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.forces.evaluate import CHUNK, Evaluation, evaluate
 from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.fastening import fastenings, standing_fixtures
 from optimiser.rig.gear.kit import Kit, rope_capacity
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
@@ -143,13 +144,27 @@ class OneRope(Rigs[RigRow]):
         hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
         net = total[:, 0] - total[:, -1]
         resets = tables.fewest_resets(ev.walks[rows, -2], hauled, net)
-        rope_needed = total.max(axis=1) + tables.drive.eaten
+        rope_needed = total.max(axis=1) + self.eaten[ev.walks[rows, 0]]
         margin = np.where(rope_needed > tables.drive.longest + 1e-6, 0.0, margin)
         walks = ev.walks[rows]
         at_load = walks == 0
         parts = 2.0 * at_load.sum(axis=1) - at_load[:, 0]
         marked = None if tables.marks is None else tables.marks.of(walks[:, -2::-1])
         return Bound(margin, resets, rope_needed, parts, ev.pull[rows].max(axis=1), marked)
+
+    @cached_property
+    def eaten(self) -> Array:
+        """(P + 1,) m, the least rope that both ends take with what is kept in hand, by the place of the
+        standing end; infinite where no rope can be made fast."""
+        scene, kit = self.sought.scene, self.sought.kit
+
+        def least(place: int) -> float:
+            fixtures = standing_fixtures(scene, place, alone=True)
+            every = fastenings(kit, fixtures, scene.puller.fixture)
+            return min((one.standing.eaten + one.hauling.eaten for one in every), default=np.inf)
+
+        ends = [least(place) for place in range(scene.puller_number)]
+        return np.array(ends) + scene.site.preferences.rope_spare
 
     def margin(self, ev: Evaluation, rows: Numbers) -> Array:
         """(k,) the best margin of some rows of an evaluation, whatever pieces are chosen."""

@@ -73,15 +73,18 @@ def search(
     line: Line = HAULING,
     admit: Admit | None = None,
     near: Collection[Walk] = (),
+    as_good: bool = False,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
     leave out anchors without a rating; an empty board that is proven means that there is none, wherever
     it was to `stop`.
     `line`: what the rope is for; `admit`: which fillings count; `workers`: what grows and confirms the walks,
     in place of the usual; `near`: walks that were best on a site like this. Where they fill the list here,
-    they are the good list to begin with: the proof is the same, whatever list it begins with.
+    they are the good list to begin with: the proof is the same, whatever list it begins with; `as_good`:
+    after the best only what is as good as that is wanted.
     Where the rules allow tackle on tackle, it is in the same list."""
-    board = Board(order, top, everything=everything, admit=admit)
+    kit = kit.of_use
+    board = Board(order, top, everything=everything, admit=admit, as_good=as_good)
     tally = Tally()
     watch = tally.watch
 

@@ -7,7 +7,7 @@ is looked for at exactly 1: there the first piece is at its limit.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import log
+from math import floor, log, log10
 from typing import Protocol
 
 from optimiser.jobs.ranges.batch import Batch
@@ -26,6 +26,10 @@ FURTHEST = 10.0
 """How many times an input is made worse at most: beyond it, it is no matter."""
 CLOSE = 1e-5
 """Relative: break-evens are found to within this."""
+BESIDE = 0.4 * CLOSE
+"""Relative: how far from where it is expected a break-even is looked for."""
+ROUND_ONES = 3
+"""Round figures that are tried."""
 STRIDE = 1.25
 _FORCES_ONLY = (
     InputKind.WEIGHT,
@@ -94,9 +98,16 @@ class Bench:
         self._like: Scene | None = None
         filled = refit(site, setup) if self.inputs else Stopped("nothing to move")
         self._batch = None if isinstance(filled, Stopped) else Batch(filled)
+        self._known: dict[tuple[str, float], tuple[float, str]] = {}
 
     def margin(self, one: Input, value: float) -> tuple[float, str]:
         """See `Moved`."""
+        mark = (one.key, value)
+        if mark not in self._known:
+            self._known[mark] = self._margin(one, value)
+        return self._known[mark]
+
+    def _margin(self, one: Input, value: float) -> tuple[float, str]:
         try:
             site = one.at(value)
         except ValueError as error:
@@ -109,6 +120,8 @@ class Bench:
                 return float(outcome.margin[worst]), self._batch.names[outcome.weakest[worst]]
         # Where the ground itself moves, the path has another length: the whole of it is laid anew.
         stations = lay_stations(site) if one.kind is InputKind.STEEPNESS else None
+        if one.kind is InputKind.THICKNESS and self._batch is not None:
+            stations = self._batch.row.scene.stations  # no trunk moves them
         filled = refit(site, self.setup, stations=stations, like=self._like)
         if isinstance(filled, Stopped):
             return 0.0, filled.why
@@ -136,32 +149,49 @@ def _crossing(rig: Moved, one: Input, side: int) -> tuple[float, str] | None:
             return None
         reach = inside * step if side > 0 else inside / step
         outside = min(reach, end) if side > 0 else max(reach, end)
-        beyond, _ = rig.margin(one, outside)
+        beyond, name = rig.margin(one, outside)
         if beyond < 1.0:
-            return _narrowed(rig, one, (inside, margin), (outside, beyond))
+            return _narrowed(rig, one, (inside, margin), (outside, beyond, name))
         inside, margin = outside, beyond
 
 
 def _narrowed(
-    rig: Moved, one: Input, good: tuple[float, float], bad: tuple[float, float]
+    rig: Moved, one: Input, good: tuple[float, float], bad: tuple[float, float, str]
 ) -> tuple[float, str]:
-    """Between a value at which it works and one at which it does not, by the secant of log margin kept
-    inside, and by halves where that does not close in."""
-    (a, ma), (b, mb) = good, bad
+    """Between a value at which it works and one at which it does not, by the secant of log margin over log
+    value kept inside, since most margins are powers of an input; by halves where that does not close in."""
+    (a, ma), (b, mb, first) = good, bad
+    middle = float("nan")
     for turn in range(60):
         if abs(b - a) <= CLOSE * abs(a):
             break
-        share = 0.5
-        if mb > 0.0 and ma > 1.0 and turn % 3 != 2:
-            # A hair beyond the crossing, so that the bad end closes in as well as the good one.
-            share = min(max(log(ma) / (log(ma) - log(mb)) + (turn % 2) * 1e-7, 1e-7), 1.0 - 1e-7)
-        middle = a + share * (b - a)
-        margin, _ = rig.margin(one, middle)
+        hair = BESIDE * abs(a) * (1.0 if b > a else -1.0)
+        last, middle = middle, 0.5 * (a + b)
+        if mb > 0.0 and turn % 4 != 3:
+            met = a * (b / a) ** (log(ma) / (log(ma) - log(mb)))
+            # A hair beyond it, seen from the nearer end, so that the other end closes in too.
+            aside = met + (hair if abs(met - a) < abs(b - met) else -hair)
+            middle = aside if min(a, b) < aside < max(a, b) else middle
+        elif mb == 0.0 and turn < 2 * ROUND_ONES:
+            # Where a rig stops working the limit is mostly a round figure: such a one, and beside it.
+            middle = (a + hair if last == a else b - hair) if turn % 2 else _round_between(a, b)
+        margin, name = rig.margin(one, middle)
         if margin >= 1.0:
             a, ma = middle, margin
         else:
-            b, mb = middle, margin
-    return a, rig.margin(one, b)[1]
+            b, mb, first = middle, margin, name
+    return a, first
+
+
+def _round_between(a: float, b: float) -> float:
+    """The roundest number between two positive ones, of three figures at most; else their middle."""
+    middle = 0.5 * (a + b)
+    for figures in range(3):
+        step = 10.0 ** (floor(log10(max(a, b))) - figures)
+        near = round(round(middle / step) * step, 12)
+        if min(a, b) < near < max(a, b):
+            return near
+    return middle
 
 
 def _worth(rig: Moved, one: Input) -> Worth:
@@ -234,4 +264,5 @@ def _break_even(one: Input, at: float | None, first: str) -> BreakEven:
 def _nearness(one: BreakEven) -> tuple[float, str]:
     if one.at is None:
         return FURTHEST, one.name
-    return (abs(log(max(one.at, 1e-12) / one.value)) if one.value > 0.0 else 0.0, one.name)
+    near = abs(log(max(one.at, 1e-12) / one.value)) if one.value > 0.0 else 0.0
+    return round(near, 3), one.name

@@ -30,7 +30,7 @@ from optimiser.rig.components import components
 from optimiser.rig.refit import Stopped, refit
 from optimiser.rig.setup import Setup
 from optimiser.site.lines import Key
-from optimiser.site.model import Origin, Site
+from optimiser.site.model import Site
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,16 +47,22 @@ def extremes(site: Site, setup: Setup) -> Extremes:
     """Worst and best margin over the ranges of the site's file. Without any: the margin as it is."""
     if site.origin is None or not site.uncertain:
         return Extremes(worst=setup.margin, best=setup.margin, weakest=setup.weakest)
+    origin = site.origin
+    return extremes_on(site, setup, origin.site({}, "worst"), origin.site({}, "best"))
+
+
+def extremes_on(site: Site, setup: Setup, worst: Site, best: Site) -> Extremes:
+    """The same with the sites at hand on which every range is at its worse, and at its better end."""
     margin, weakest = setup.margin, setup.weakest
-    if site.origin.corner != "worst":
-        margin, weakest = _at_worst(site.origin, setup)
-    best = refit(site.origin.site({}, "best"), setup)
-    reached = 0.0 if isinstance(best, Stopped) else best.margin
+    if site.origin is None or site.origin.corner != "worst":
+        margin, weakest = _at_worst(worst, setup)
+    fitted = refit(best, setup)
+    reached = 0.0 if isinstance(fitted, Stopped) else fitted.margin
     return Extremes(worst=margin, best=max(reached, margin), weakest=weakest)
 
 
-def _at_worst(origin: Origin, setup: Setup) -> tuple[float, str]:
-    filled = refit(origin.site({}, "worst"), setup)
+def _at_worst(worst: Site, setup: Setup) -> tuple[float, str]:
+    filled = refit(worst, setup)
     if isinstance(filled, Stopped):
         return 0.0, filled.why
     weakest = min(components(filled), key=lambda part: part.margin)

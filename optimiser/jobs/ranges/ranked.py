@@ -16,14 +16,18 @@ def with_ends(site: Site, found: Ranking) -> Ranking:
     or planned at another corner than the worst, it stays as it is."""
     if not site.uncertain:
         return found
-    return replace(found, setups=tuple(_with_ends(site, setup) for setup in found.setups))
-
-
-def _with_ends(site: Site, setup: Setup) -> Setup:
-    from optimiser.jobs.ranges.corners import extremes  # not needed where all is certain
-
+    if not found.setups:
+        return found
     assert site.origin is not None
-    ends = extremes(site, setup)
+    worst, best = site.origin.site({}, "worst"), site.origin.site({}, "best")
+    setups = tuple(_with_ends(site, setup, worst, best) for setup in found.setups)
+    return replace(found, setups=setups)
+
+
+def _with_ends(site: Site, setup: Setup, worst: Site, best: Site) -> Setup:
+    from optimiser.jobs.ranges.corners import extremes_on  # not needed where all is certain
+
+    ends = extremes_on(site, setup, worst, best)
     out = replace(setup, margin_worst=ends.worst, margin_best=ends.best)
-    verify_margins(out, site.origin.site({}, "worst"), site.origin.site({}, "best"))
+    verify_margins(out, worst, best)
     return out

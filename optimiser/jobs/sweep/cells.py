@@ -10,12 +10,10 @@ from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
-from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.sharing import Shared
 from optimiser.rig.order import BAND, Key, Order
 from optimiser.rig.setup import LoweringSetup, Ranking, Setup
 from optimiser.search.trail import Trail
-from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from optimiser.site.reading import Document, site_from_document
 
@@ -101,14 +99,8 @@ class Worker:
     def _ranked(self, site: Site, question: RankQuestion) -> Ranking:
         if question.hold:
             return rank_held(site, question)
-        order = Order.of(site.preferences, question.by)
-
-        def beside(best: Filled, other: Filled) -> bool:
-            mine, its = (Key.of(rig.variant, rig.margin) for rig in (best, other))
-            return _is_as_good(mine, its, order)
-
         tables, trail = self.shared.scenes, self.trail
-        return rank_hauls(site, question, tabulated=tables, trail=trail, beside=beside)
+        return rank_hauls(site, question, tabulated=tables, trail=trail, as_good=True)
 
     def _cost(self, site: Site, ranking: Ranking) -> float | None:
         if self.job.cost is None:
@@ -155,14 +147,5 @@ def _as_good(setups: Sequence[Setup], order: Order) -> Iterator[Setup]:
     for other in setups[1:]:
         best = setups[0]
         mine, its = (Key.of(setup, setup.margin) for setup in (best, other))
-        if bool(other.unrated) == bool(best.unrated) and _is_as_good(mine, its, order):
+        if bool(other.unrated) == bool(best.unrated) and order.as_good(its, mine):
             yield other
-
-
-def _is_as_good(best: Key, other: Key, order: Order) -> bool:
-    """Whether another's margin is at most a band lower, with no more resets. Only where margin comes first,
-    since it is what bands are of."""
-    if order.names[0] is not Count.MARGIN:
-        return False
-    mine, its = (min(key.margin, order.enough) - key.mark for key in (best, other))
-    return mine - its <= order.band + 1e-9 and other.resets <= best.resets

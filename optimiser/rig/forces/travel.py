@@ -2,6 +2,7 @@
 count."""
 
 from collections.abc import Collection, Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -45,7 +46,16 @@ def _grips(puller: Puller, near: Array, far: Array) -> list[float]:
         far = near + puller.purchase
     elif puller.run <= 0.0:
         return []
-    return grips(near=near, far=far)
+    return list(
+        _grips_of(np.ascontiguousarray(near).tobytes(), np.ascontiguousarray(far).tobytes())
+    )
+
+
+@lru_cache(maxsize=2000)
+def _grips_of(near: bytes, far: bytes) -> tuple[float, ...]:
+    """The same of lengths as they are stored: rigs that differ in bearings or pieces, and sites that differ
+    in weights, have the same."""
+    return tuple(grips(near=np.frombuffer(near), far=np.frombuffer(far)))
 
 
 def grips(*, near: Array, far: Array) -> list[float]:

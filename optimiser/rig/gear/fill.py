@@ -7,7 +7,8 @@ even the loosened question (each kind by itself) has none, there is none; what l
 `Undecided` and goes to the constraint solver.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from enum import Enum
 from functools import partial
 from typing import NamedTuple
 
@@ -19,6 +20,21 @@ from optimiser.rig.gear.slots import BlockOption, Variant
 from optimiser.rig.setup import Role
 from optimiser.site.model import Owned
 from shared.effort import Effort, note
+
+
+class Prefer(Enum):
+    """Which of the pieces that will do comes first: the weakest, so that the others are left for where they
+    are needed; the strongest; or the shortest, and of blocks the one with the widest eye."""
+
+    WEAK = "weak"
+    STRONG = "strong"
+    SHORT = "short"
+
+    def of(self, ratio: float, long: float, name: str) -> tuple[float, float, str]:
+        """The place of a piece among others, by its ratio and by how long it is, m."""
+        if self is Prefer.SHORT:
+            return (long, ratio, name)
+        return (-ratio if self is Prefer.STRONG else ratio, long, name)
 
 
 class Wanted(NamedTuple):
@@ -112,9 +128,9 @@ def _best_blocks(variant: Variant) -> float:
     return min(best.values(), default=float("inf"))
 
 
-def fill(variant: Variant, least: float) -> Filled | None:
+def fill(variant: Variant, least: float, prefer: Prefer = Prefer.WEAK) -> Filled | None:
     """A filling in which every ratio is at least `least`, or None where there is none. Undecided where
-    this way cannot decide."""
+    this way cannot decide. `prefer`: which of several pieces that will do, where there is room for it."""
     note(Effort.FILLING)
     if variant.fixed_margin < least:
         return None
@@ -128,7 +144,9 @@ def fill(variant: Variant, least: float) -> Filled | None:
     for legs in _legs(variant, least):
         used = {leg.name: len(legs) for leg in legs}
         given = (variant.kit, least, variant.strap_places, variant.not_in_slings, *used)
-        straps = row.once(("straps", *given), partial(_straps, variant, least, used, short=False))
+        straps = row.once(
+            ("straps", prefer, *given), partial(_straps, variant, least, used, prefer)
+        )
         if straps is None:
             continue
         key = (*given, turning, variant.end_shackles, tuple(variant.room()))
@@ -136,12 +154,12 @@ def fill(variant: Variant, least: float) -> Filled | None:
         if roomy is None:
             continue
         possible = True
-        for chosen, short in (
-            (straps, False),
-            (_straps(variant, least, used, short=True), True),
-            (roomy, True),
+        for chosen, first in (
+            (straps, prefer),
+            (_straps(variant, least, used, Prefer.SHORT), Prefer.SHORT),
+            (roomy, Prefer.SHORT),
         ):
-            filled = _one_way(variant, least, options, chosen, legs, short=short)
+            filled = _one_way(variant, least, options, chosen, legs, first)
             if filled is not None:
                 return filled
     if not possible:
@@ -157,16 +175,14 @@ def _one_way(
     options: list[BlockOption],
     straps: dict[int, Hanging] | None,
     legs: tuple[Owned[Strap | Chain], ...],
-    *,
-    short: bool,
+    prefer: Prefer,
 ) -> Filled | None:
-    """One filling: the weakest pieces that will do, or (`short`) wide eyes and short pieces first."""
-    order = (_by_width if short else _by_strength)(options)
-    blocks = _blocks(variant, order)
+    """One filling, with the pieces first that are preferred."""
+    blocks = _blocks(variant, _by_preference(options, prefer))
     if straps is None or blocks is None:
         return None
     wanted = [w.with_bow(_bow(variant, straps, w.nodes)) for w in shackles_wanted(variant, blocks)]
-    shackles = _match_shackles(variant, least, wanted, short=short)
+    shackles = _match_shackles(variant, least, wanted, prefer)
     if shackles is None:
         return None
     filled = Filled(variant, blocks, straps, shackles, legs)
@@ -220,18 +236,12 @@ def match(slots: Sequence[Sequence[Owned]], used: Stock | None = None) -> list[i
 
 
 def _straps(
-    variant: Variant, least: float, used: Stock, *, short: bool
+    variant: Variant, least: float, used: Stock, prefer: Prefer
 ) -> dict[int, Hanging] | None:
     slots: list[list[Hanging]] = []
     for place in variant.strap_places:
         able = [(r, h) for h, r in variant.strap_options(place) if r >= least]
-        able.sort(
-            key=lambda e: (
-                (e[1].standoff, e[0], e[1].piece.name)
-                if short
-                else (e[0], e[1].standoff, e[1].piece.name)
-            )
-        )
+        able.sort(key=lambda e: prefer.of(e[0], e[1].standoff, e[1].piece.name))
         slots.append([h for _, h in able])
     chosen = match([[h.piece for h in slot] for slot in slots], used)
     if chosen is None:
@@ -239,19 +249,23 @@ def _straps(
     return {place: slots[i][chosen[i]] for i, place in enumerate(variant.strap_places)}
 
 
-def _by_strength(options: list[BlockOption]) -> list[BlockOption]:
-    return sorted(
-        options,
-        key=lambda o: (-len(o.nodes), _sheaves(o.piece) - len(o.nodes), o.ratio, o.piece.name),
-    )
+def _by_preference(options: list[BlockOption], prefer: Prefer) -> list[BlockOption]:
+    """Blocks for the most nodes first, those without spare sheaves before others."""
 
-
-def _by_width(options: list[BlockOption]) -> list[BlockOption]:
     def eye(option: BlockOption) -> float:
         clear = eye_of(option.piece)
         return 1.0 if clear is None else clear
 
-    return sorted(options, key=lambda o: (-len(o.nodes), -eye(o), long_of(o.piece), o.piece.name))
+    def place(option: BlockOption) -> tuple[float, float, str]:
+        long, name = long_of(option.piece), option.piece.name
+        if prefer is Prefer.SHORT:
+            return (-eye(option), long, name)
+        return (
+            _sheaves(option.piece) - len(option.nodes),
+            *prefer.of(option.ratio, 0.0, name)[::2],
+        )
+
+    return sorted(options, key=lambda o: (-len(o.nodes), *place(o)))
 
 
 def _blocks(variant: Variant, options: list[BlockOption]) -> tuple[BlockOption, ...] | None:
@@ -306,12 +320,9 @@ def _wanted_anyway(variant: Variant) -> list[Wanted]:
 
 
 def _match_shackles(
-    variant: Variant, least: float, wanted: list[Wanted], *, short: bool
+    variant: Variant, least: float, wanted: list[Wanted], prefer: Prefer
 ) -> dict[tuple[int, ...], Owned[Shackle]] | None:
-    def order(ratio: float, piece: Owned[Shackle]) -> tuple[float, float, str]:
-        return (long_of(piece), ratio, piece.name) if short else (ratio, long_of(piece), piece.name)
-
-    slots = [_able(variant, least, w, order) for w in wanted]
+    slots = [_able(variant, least, w, prefer) for w in wanted]
     chosen = match(slots)
     if chosen is None:
         return None
@@ -322,14 +333,14 @@ def _able(
     variant: Variant,
     least: float,
     wanted: Wanted,
-    order: Callable[[float, Owned[Shackle]], tuple[float, float, str]],
+    prefer: Prefer,
 ) -> list[Owned[Shackle]]:
     able = []
     for piece in variant.kit.shackles:
         if wanted.fits(piece.gear):
             ratio = variant.shackle_ratio(piece, wanted.nodes)
             if ratio >= least:
-                able.append((order(ratio, piece), piece))
+                able.append((prefer.of(ratio, long_of(piece), piece.name), piece))
     able.sort(key=lambda e: e[0])
     return [p for _, p in able]
 
@@ -339,14 +350,14 @@ def _loosely_shackled(variant: Variant, least: float, options: list[BlockOption]
     several sheaves only those of the ends and the bridle are counted."""
     wanted = _wanted_anyway(variant)
     if variant.kit.many_sheaved:
-        return _match_shackles(variant, least, wanted, short=False) is not None
+        return _match_shackles(variant, least, wanted, Prefer.WEAK) is not None
     for place, nodes in variant.row.groups.items():
         for node in nodes:
             eyes = [eye_of(o.piece) for o in options if o.nodes == (node,)]
             known = [eye for eye in eyes if eye is not None]
             if len(known) == len(eyes):
                 wanted.append(Wanted((node,), variant.eye_at(place), max(known)))
-    return _match_shackles(variant, least, wanted, short=False) is not None
+    return _match_shackles(variant, least, wanted, Prefer.WEAK) is not None
 
 
 def _legs(variant: Variant, least: float) -> list[tuple[Owned[Strap | Chain], ...]]:

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 
 from optimiser.rig.gear import assign
 from optimiser.rig.gear.assign import NO_BUDGET, Filled, Spending
-from optimiser.rig.gear.fill import fill, loose_margin
+from optimiser.rig.gear.fill import Prefer, fill, loose_margin
 from optimiser.rig.gear.room import Undecided
 from optimiser.rig.gear.slots import Variant
-from optimiser.rig.order import Key, Order
+from optimiser.rig.order import Order
 
 Sort = tuple[float, ...]
 _Reach = tuple[Sort, int, float, Variant]
@@ -56,7 +56,7 @@ class Filler:
 
     def sort(self, variant: Variant, margin: float) -> Sort:
         """The sort key of a variant that reaches `margin`; less is better."""
-        return self.order.sortable(Key.of(variant, margin))
+        return self.order.sort(variant, margin)
 
     def reaching(self, variant: Variant, least: float) -> Filled | None:
         """A filling in which every ratio is at least `least`, or None where there is none."""
@@ -128,11 +128,18 @@ class Filler:
         return self._improved(self._reachable(variants), None)
 
     def settled(self, known: Filled, rivals: Iterable[Variant]) -> Filled:
-        """The best filling of a variant that is filled already and of its rivals. RuntimeError where the
-        solver denies a filling that is known."""
+        """The best filling of a variant that is filled already and of its rivals; of equal fillings the one
+        with the strongest pieces that `fill` finds. RuntimeError where the solver denies a known filling."""
         least = replace(self, floor=min(self.floor, known.margin))
         others = (variant for variant in rivals if variant is not known.variant)
         useful = least._ahead_of(known, least._reachable(others))
+        loose = loose_margin(known.variant)
+        own: _Reach = (self.sort(known.variant, loose), -1, loose, known.variant)
+        _, _, most, hopeful = min((own, *useful), key=lambda e: (e[0], -e[2], e[1]))
+        # Nothing is better than the best that any of them could be.
+        reached = _strongest(hopeful, most)
+        if reached is not None:
+            return reached
         together = [known.variant, *(e[3] for e in useful[: JOINT - 1])]
         first = assign.best(together, self.order, floor_margin=least.floor)
         if first is None:
@@ -141,7 +148,7 @@ class Filler:
             )
         found = least._improved(useful[JOINT - 1 :], first)
         assert found is not None
-        return found
+        return _strongest(found.variant, found.margin) or found
 
     def _reachable(self, variants: Iterable[Variant]) -> list[_Reach]:
         """The variants that may reach the floor, the best first."""
@@ -196,3 +203,11 @@ class Filler:
         return assign.best(
             able, self.order, floor_margin=self.floor, spend=spend, most=most, refine=refine
         )
+
+
+def _strongest(variant: Variant, margin: float) -> Filled | None:
+    """A filling that reaches a margin, with the strongest pieces; None where matchings find none."""
+    try:
+        return fill(variant, margin - ROUNDING, Prefer.STRONG)
+    except Undecided:
+        return None

@@ -4,7 +4,7 @@ A capacity of None means unrated. Pieces are kinds with a count, so equal items 
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from math import inf, pi
 from typing import NamedTuple
@@ -183,6 +183,19 @@ class Kit(Once):
     def many_sheaved(self) -> bool:
         """Whether any block has more than one sheave."""
         return any(b.gear.sheaves > 1 for b in self.blocks)
+
+    @cached_property
+    def of_use(self) -> "Kit":
+        """The kit without the blocks that take none of its ropes: they can hang in no rig."""
+
+        def serves(piece: Owned) -> bool:
+            gear = piece.gear
+            if not isinstance(gear, Block):
+                return True
+            return any(bend_keeps(rope.gear, gear) is not None for rope in self.ropes)
+
+        some = tuple(piece for piece in self.pieces if serves(piece))
+        return self if len(some) == len(self.pieces) else replace(self, pieces=some)
 
     @cached_property
     def rated_only(self) -> "Kit":

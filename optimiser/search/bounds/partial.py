@@ -9,11 +9,13 @@ import numpy.typing as npt
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.rig.ground.standing import MARK
-from optimiser.rig.order import Order
+from optimiser.rig.order import Key, Order
 from optimiser.site.counts import Count
 
 SLACK = 1e-6
 """Relative slack of a bound against rounding."""
+ROUNDING = 1e-9
+"""m by which two sums of the same lengths may differ."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,19 @@ class Bound:
 
     def __len__(self) -> int:
         return len(self.margin)
+
+    def key(self, number: int) -> Key:
+        """What one of the walks is ranked by at best, as it is: of figures that were worked out exactly,
+        but for what rounding of lengths may take."""
+        parts, pull, marked = (None if c is None else c[number] for c in self._counts()[3:])
+        return Key(
+            margin=float(self.margin[number]),
+            resets=int(self.resets[number]),
+            rope=float(self.rope[number]) - ROUNDING,
+            parts=0 if parts is None else int(parts),
+            pull=0.0 if pull is None else float(pull) * (1.0 - SLACK),
+            mark=MARK if marked else 0.0,
+        )
 
     def columns(self, order: Order) -> list[Array]:
         """Counts in the order's sequence, less is better; counts without a bound are -inf."""

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 from typing import Annotated, Any, Literal
 
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -99,6 +100,10 @@ class Amount:
 
     def read(self, raw: object) -> "Quantity | str":
         """`raw` as a quantity; raises an error that carries its message."""
+        # One file is read again and again while a number of it is varied.
+        return _read_text(self, raw) if isinstance(raw, str) else self._read(raw)
+
+    def _read(self, raw: object) -> "Quantity | str":
         if self.or_unknown and raw == "unknown":
             return "unknown"
         try:
@@ -142,6 +147,12 @@ class Amount:
     def _examples(self) -> list[str]:
         unknown = ["unknown"] if self.or_unknown else []
         return [self.example, *unknown]
+
+
+@lru_cache(maxsize=5000)
+def _read_text(amount: Amount, text: str) -> "Quantity | str":
+    """A text as an amount; what is refused is not kept."""
+    return amount._read(text)
 
 
 def refused(text: str, key: str = "") -> PydanticCustomError:
