@@ -4,7 +4,6 @@ free, of which the worse counts.
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property
 
 import numpy as np
 
@@ -32,10 +31,9 @@ class HeldRope(OneRope):
     def evaluate(self, scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
         return in_both_looks(scene, walks, etas)
 
-    @cached_property
-    def eaten(self) -> Array:
+    def eaten(self, places: Numbers) -> Array:
         """See the base; wherever the standing end is."""
-        return np.full(self.sought.scene.puller_number, self.sought.tables.drive.eaten)
+        return np.full(len(places), self.sought.tables.drive.eaten)
 
     def _bound(self, ev: Evaluation, rows: Numbers) -> Bound:
         """See the base; with what turns take of the rope, and what they leave to the hand."""

@@ -144,7 +144,7 @@ class OneRope(Rigs[RigRow]):
         hauled = total[:, 0] - np.minimum.accumulate(total, axis=1)[:, -1]
         net = total[:, 0] - total[:, -1]
         resets = tables.fewest_resets(ev.walks[rows, -2], hauled, net)
-        rope_needed = total.max(axis=1) + self.eaten[ev.walks[rows, 0]]
+        rope_needed = total.max(axis=1) + self.eaten(ev.walks[rows, 0])
         margin = np.where(rope_needed > tables.drive.longest + 1e-6, 0.0, margin)
         walks = ev.walks[rows]
         at_load = walks == 0
@@ -152,19 +152,27 @@ class OneRope(Rigs[RigRow]):
         marked = None if tables.marks is None else tables.marks.of(walks[:, -2::-1])
         return Bound(margin, resets, rope_needed, parts, ev.pull[rows].max(axis=1), marked)
 
-    @cached_property
-    def eaten(self) -> Array:
-        """(P + 1,) m, the least rope that both ends take with what is kept in hand, by the place of the
-        standing end; infinite where no rope can be made fast."""
-        scene, kit = self.sought.scene, self.sought.kit
+    def eaten(self, places: Numbers) -> Array:
+        """(k,) m, the least rope that both ends take with what is kept in hand, by the place of the standing
+        end (k,); infinite where no rope can be made fast."""
+        ends = np.zeros(self.sought.scene.puller_number)
+        for place in np.unique(places).tolist():
+            ends[place] = self._least_eaten(place)
+        return ends[places] + self.sought.scene.site.preferences.rope_spare
 
-        def least(place: int) -> float:
+    def _least_eaten(self, place: int) -> float:
+        if place not in self._ends:
+            scene = self.sought.scene
             fixtures = standing_fixtures(scene, place, alone=True)
-            every = fastenings(kit, fixtures, scene.puller.fixture)
-            return min((one.standing.eaten + one.hauling.eaten for one in every), default=np.inf)
+            every = fastenings(self.sought.kit, fixtures, scene.puller.fixture)
+            taken = (one.standing.eaten + one.hauling.eaten for one in every)
+            self._ends[place] = min(taken, default=np.inf)
+        return self._ends[place]
 
-        ends = [least(place) for place in range(scene.puller_number)]
-        return np.array(ends) + scene.site.preferences.rope_spare
+    @cached_property
+    def _ends(self) -> dict[int, float]:
+        """m that both ends of a rope take at the least, by the place of the standing end."""
+        return {}
 
     def margin(self, ev: Evaluation, rows: Numbers) -> Array:
         """(k,) the best margin of some rows of an evaluation, whatever pieces are chosen."""

@@ -115,7 +115,8 @@ def search(
             if near:
                 for grower, confirmer in ready:
                     _follow(grower, confirmer, board, order, clock, near)
-            if not near or board.limit is None:
+            # Of few that are wanted the proof finds some soon enough by itself, the most hopeful first.
+            if not near or (board.limit is None and not as_good):
                 for grower, confirmer in _spread(ready):
                     _beam(grower, confirmer, board, order, clock)
         return ready

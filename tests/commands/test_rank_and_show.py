@@ -10,8 +10,10 @@ import pytest
 
 from optimiser import cli
 from optimiser.jobs.question import RankQuestion
+from optimiser.jobs.rank import rank
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.setup import Ranking
+from optimiser.site.reading import read_site
 from tests.piped import printed
 from tests.words.hand_made import NOTHING, RANKING, SETUP, SITE
 
@@ -36,7 +38,7 @@ class Bench:
         self.site = words
         return SITE
 
-    def _find(self, _site: Any, question: RankQuestion) -> Ranking:
+    def _find(self, _site: Any, question: RankQuestion, *, only: int | None = None) -> Ranking:
         self.question = question
         return self.answer
 
@@ -289,3 +291,17 @@ def test_show_states_where_break_out_is_counted_and_what_the_rope_is_measured_to
     assert "The rope is measured to oak; the length of hoist itself is not taken off" in text
     assert "Break-out is counted with the load at 0.00 m to 1.00 m of the path only." in text
     assert "Break-out" not in printed(WINCHED.replace("breakout = 1.5", ""), "show", "1")[1]
+
+
+@pytest.mark.parametrize("number", [1, 3])
+def test_show_works_out_the_one_setup_as_the_list_has_it(number: int) -> None:
+    """The one of that number, with its margins at both ends of the ranges; the others are only counted."""
+    site = read_site()
+    question = RankQuestion(top=10, explain=False)
+    whole, one = rank(site, question), rank(site, question, only=number)
+
+    assert one.many == len(whole) > number
+    assert one.setups == (whole[number - 1],)
+    assert (one.status, one.space, one.looked_at) == (whole.status, whole.space, whole.looked_at)
+    beyond = rank(site, question, only=99)
+    assert (beyond.setups, beyond.many, beyond.status) == ((), len(whole), whole.status)

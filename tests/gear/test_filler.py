@@ -72,6 +72,22 @@ def test_best_and_settled_reach_the_margin_that_there_is(site: Site, variant: Va
     assert filler.settled(poor, []).margin == pytest.approx(0.35)
 
 
+def test_of_equal_fillings_the_one_with_the_strongest_pieces_is_taken(site: Site) -> None:
+    """Where the rope decides, the block that stands most hangs in the rig, whatever its name."""
+    filler = Filler(ORDER, 0.05)
+    for names in (("a", "b"), ("b", "a")):
+        weaker, stronger = names
+        variant = turned_once(site, (weaker, 0.1, 200_000.0), (stronger, 0.1, 300_000.0))
+        known = filler.reaching(variant, 0.05)
+        assert known is not None
+
+        settled = filler.settled(known, [])
+
+        assert [option.piece.name for option in known.blocks] == [weaker]
+        assert [option.piece.name for option in settled.blocks] == [stronger]
+        assert settled.margin == known.margin == variant.fixed_margin
+
+
 def test_a_better_rival_is_taken(site: Site, variant: Variant) -> None:
     filler = Filler(ORDER, 0.05)
     rival = turned_once(site, ("any", 0.1, 1000.0))

@@ -5,6 +5,7 @@ from dataclasses import replace
 from importlib.resources import files
 from math import cos, radians, sin
 
+import numpy as np
 import pytest
 
 from catalogue.pullers import PulledBy
@@ -215,5 +216,8 @@ def test_plan_geometry() -> None:
     assert inside((1.0, 1.0), (0.0, 0.0), (4.0, 0.0), (0.0, 4.0))
     assert not inside((3.0, 3.0), (0.0, 0.0), (4.0, 0.0), (0.0, 4.0))
     assert not inside((2.0, 0.0), (0.0, 0.0), (4.0, 0.0), (0.0, 4.0))
-    assert cross((0.0, 0.0), (2.0, 2.0), (0.0, 2.0), (2.0, 0.0))
-    assert not cross((0.0, 0.0), (1.0, 1.0), (1.0, 1.0), (2.0, 0.0))
+    corners = [np.array(at) for at in ((0.0, 0.0), (2.0, 2.0), (0.0, 2.0), (2.0, 0.0))]
+    assert cross(*corners)
+    assert not cross(corners[0], corners[1] / 2.0, corners[1] / 2.0, corners[3])
+    where = np.array([(0.0, 2.0), (1.0, 1.0), (3.0, 1.0)])  # one end at three times
+    assert cross(corners[0], corners[1], where, corners[3]).tolist() == [True, False, False]

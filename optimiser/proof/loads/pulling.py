@@ -1,6 +1,7 @@
 """Works out what the puller can pull along one line, and how often it must take a new grip."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import acos, asin, hypot, sin, sqrt
 
 from optimiser.mechanics.values import Vec
@@ -54,19 +55,28 @@ def stops(puller: Puller, at: Sequence[float], near: list[float], far: list[floa
         far = [length + puller.purchase for length in near]
     elif puller.run <= 0.0:
         return []
+    return list(_stops(tuple(at), tuple(near), tuple(far)))
+
+
+@lru_cache(maxsize=200)
+def _stops(
+    at: tuple[float, ...], near: tuple[float, ...], far: tuple[float, ...]
+) -> tuple[float, ...]:
+    """The same of the lengths that may be between the puller and the standing end. Kept for a few rigs: no
+    weight changes it."""
     end, begun = len(near) - 1, 0.0
     out: list[float] = []
     while True:
         reached = _reach(near, far, begun)
         if reached >= end:
-            return out
+            return tuple(out)
         if reached <= begun + SLACK or len(out) >= HOPELESS - 1:
-            return [_between(at, reached)] * (HOPELESS - 1)
+            return (_between(at, reached),) * (HOPELESS - 1)
         out.append(_between(at, reached))
         begun = reached
 
 
-def _reach(near: list[float], far: list[float], begun: float) -> float:
+def _reach(near: Sequence[float], far: Sequence[float], begun: float) -> float:
     """How far, in points and shares of the way to the next, a stroke gets from `begun`."""
     most, least = _between(near, begun), _between(far, begun)
     here = begun

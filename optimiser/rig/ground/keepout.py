@@ -19,7 +19,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask
 from optimiser.rig.ground import plan_view
-from optimiser.rig.ground.plan_view import Laid, Point, turn
+from optimiser.rig.ground.plan_view import Laid, Point, turn, turned
 from optimiser.rig.walk import Place, PlaceKind
 from optimiser.site.model import Puller, Site
 
@@ -157,7 +157,7 @@ def inside_angle(corners: tuple[Array, Array, Array], spot: Sequence[float] | Ar
     """
     a, b, c = corners
     point = np.asarray(spot)
-    one, two, three = _turns(a, b, point), _turns(b, c, point), _turns(c, a, point)
+    one, two, three = turned(a, b, point), turned(b, c, point), turned(c, a, point)
     left = (one > EDGE) & (two > EDGE) & (three > EDGE)
     right = (one < -EDGE) & (two < -EDGE) & (three < -EDGE)
     return np.asarray(left | right)
@@ -179,13 +179,6 @@ def inside_lane(ends: tuple[Array, Array], spot: Sequence[float] | Array) -> Mas
     aside = np.abs(off[..., 0] * way[..., 1] - off[..., 1] * way[..., 0]) / safe
     hit = (aside <= LANE + EDGE) & (along >= -reach) & (along <= safe + reach)
     return np.asarray(hit & (length >= 1e-6))
-
-
-def _turns(a: Array, b: Array, c: Array) -> Array:
-    return np.asarray(
-        (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1])
-        - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])
-    )
 
 
 def _downhill(site: Site, setup: Laid) -> Iterator[Fault]:

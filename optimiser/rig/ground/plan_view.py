@@ -10,7 +10,7 @@ from typing import Protocol
 
 import numpy as np
 
-from optimiser.mechanics.arrays import Array
+from optimiser.mechanics.arrays import Array, Mask
 from optimiser.rig.setup import Setup
 from optimiser.rig.walk import Place, PlaceKind, Walk, segments
 from optimiser.site.model import Puller, Site
@@ -57,6 +57,21 @@ def load_at(site: Site, at: float) -> tuple[float, float, float]:
     return site.legs[-1].end
 
 
+def loads_at(site: Site, at: Array) -> Array:
+    """The same at each of some distances (M,) along the path, m: (M, 3)."""
+    out = np.tile(np.array(site.legs[-1].end, dtype=float), (len(at), 1))
+    left, start = np.ones(len(at), dtype=bool), 0.0
+    for leg in site.legs:
+        length = dist(leg.start, leg.end)
+        here = left & (at <= start + length + 1e-9)
+        share = np.clip((at[here] - start) / length, 0.0, 1.0)[:, None]
+        begin, end = (np.array(place, dtype=float) for place in (leg.start, leg.end))
+        out[here] = begin + share * (end - begin)
+        left &= ~here
+        start += length
+    return out
+
+
 def puller_spots(setup: Laid) -> tuple[Point, ...]:
     """Where the puller is at the near and at the far end of its run."""
     return spots(setup.puller)
@@ -95,7 +110,7 @@ def moments(setup: Laid) -> tuple[float, ...]:
 
 def track(site: Site, setup: Laid) -> dict[Place, Array]:
     """Every place of the rig from above: (2,), or (M, 2) on the load with it at each of `moments`, m."""
-    there = np.array([load_at(site, at)[:2] for at in moments(setup)])
+    there = loads_at(site, np.array(moments(setup)))[:, :2]
     whole = plan(site, setup, setup.from_m)
     return {p: there if p.kind is PlaceKind.LOAD else np.array(at) for p, at in whole.items()}
 
@@ -103,14 +118,21 @@ def track(site: Site, setup: Laid) -> dict[Place, Array]:
 def crossings(
     site: Site, setup: Setup
 ) -> Iterator[tuple[tuple[Place, Place], tuple[Place, Place], float]]:
-    """Each two parts of the rope that cross, with the load's position then."""
-    times = moments(setup)
-    runs = parts(setup)
-    for at, where in zip(times, plans(site, setup, times), strict=True):
-        laid = [(run, where[run[0]], where[run[1]]) for run in runs]
-        for (one, a, b), (other, c, d) in combinations(laid, 2):
-            if len({a, b, c, d}) == 4 and cross(a, b, c, d):
-                yield one, other, at
+    """Each two parts of the rope that cross, with the load's position when they first do; in the order in
+    which that happens."""
+    times, where = moments(setup), track(site, setup)
+    met = []
+    for pair in combinations(parts(setup), 2):
+        ends = [where[place] for part in pair for place in part]
+        if any(one is other for one, other in combinations(ends, 2)):
+            continue
+        apart = [(one != other).any(axis=-1) for one, other in combinations(ends, 2)]
+        every = np.broadcast_arrays(*apart, cross(*ends))
+        both = np.atleast_1d(np.logical_and.reduce(every))
+        if both.any():
+            met.append((int(both.argmax()), pair))
+    for first, (one, other) in sorted(met, key=lambda each: each[0]):
+        yield one, other, times[first]
 
 
 def turns(setup: Laid) -> Iterator[tuple[Place, Place, Place]]:
@@ -130,9 +152,10 @@ def inside(point: Point, a: Point, b: Point, c: Point) -> bool:
     return all(side > 1e-9 for side in turns) or all(side < -1e-9 for side in turns)
 
 
-def cross(a: Point, b: Point, c: Point, d: Point) -> bool:
-    """Whether the stretch a-b crosses c-d, touching not counted."""
-    return turn(a, b, c) * turn(a, b, d) < -1e-12 and turn(c, d, a) * turn(c, d, b) < -1e-12
+def cross(a: Array, b: Array, c: Array, d: Array) -> Mask:
+    """Whether the stretch a-b crosses c-d, touching not counted; of places (2,) or (M, 2): () or (M,)."""
+    there = turned(a, b, c) * turned(a, b, d) < -1e-12
+    return np.asarray(there & (turned(c, d, a) * turned(c, d, b) < -1e-12))
 
 
 def distance_to(point: Point, a: Point, b: Point) -> float:
@@ -143,6 +166,14 @@ def distance_to(point: Point, a: Point, b: Point) -> float:
     share = min(max(share, 0.0), 1.0)
     x, y = a[0] + share * dx - point[0], a[1] + share * dy - point[1]
     return float((x * x + y * y) ** 0.5)
+
+
+def turned(a: Array, b: Array, c: Array) -> Array:
+    """`turn` of places (2,) or (M, 2) each: () or (M,)."""
+    return np.asarray(
+        (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1])
+        - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])
+    )
 
 
 def turn(a: Point, b: Point, c: Point) -> float:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import lru_cache
 from math import pi
 from typing import Annotated, Any, Literal
 
@@ -187,8 +188,6 @@ class TreePart(_Strapped):
 
     def tree(self, corner: Corner, count: int) -> Tree:
         """The tree in SI, with its strength. ValueError where its figures are no tree's."""
-        from optimiser.mechanics.anchor.tree import anchor_strength  # start-up time
-
         species = load_catalogue().species[self.species]
         height = None if self.tree_height is None else self.tree_height.at(corner)
         thin, thick = self.stem(corner)
@@ -200,16 +199,31 @@ class TreePart(_Strapped):
             least_diameter=None if thin == thick else thin,
             species=species.name,
             heights=self.heights(count),
-            strength=anchor_strength(
-                diameter=thin,
-                species=species,
-                height=height,
-                soil=_known(self.soil),
-                rooting=_known(self.rooting),
-                hollow=None if self.hollow is None else self.hollow.at(corner),
+            strength=_strength(
+                self.species,
+                thin,
+                height,
+                _known(self.soil),
+                _known(self.rooting),
+                None if self.hollow is None else self.hollow.at(corner),
             ),
             top=TALL if height is None else height if tallest is None else tallest,
         )
+
+
+@lru_cache(maxsize=1000)
+def _strength(
+    species: str, diameter: float, height: float | None, soil: str | None, rooting: str | None,
+    hollow: float | None,
+) -> AnchorStrength:  # fmt: skip
+    """See `anchor_strength`; worked out once for the same tree, as its site is read again and again while
+    some number of it is varied."""
+    from optimiser.mechanics.anchor.tree import anchor_strength  # start-up time
+
+    return anchor_strength(
+        diameter=diameter, species=load_catalogue().species[species], height=height, soil=soil,
+        rooting=rooting, hollow=hollow,
+    )  # fmt: skip
 
 
 class AnchorPart(_Strapped):
