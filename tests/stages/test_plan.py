@@ -96,6 +96,29 @@ def test_reach_is_found_to_the_centimetre(resets: float) -> None:
     assert finding.track.marks[mark + 1] - finding.track.marks[mark] <= 0.01 + 1e-9
 
 
+def test_reach_back_from_the_end_is_found_to_the_centimetre() -> None:
+    """The same the other way round: the first mark from which any setup reaches the end of the path."""
+    site = with_rope(made_up(HOME, 3), 42.0)
+    finding = finder(site)
+    caps, end = Caps(site.preferences.margin_wanted), finding.track.end
+    mark = finding.earliest(end, caps)
+
+    assert 0 < mark < end
+    fresh = finder(site)
+    assert fresh.exists(mark, end, caps)
+    assert not fresh.exists(mark - 1, end, caps)
+
+
+def test_what_ends_a_stage_is_given_exactly_where_the_path_goes_on(
+    bend: Site, around: Plan
+) -> None:
+    whole = leg_lengths(bend).sum()
+    for setup, reach in zip(around.stages, around.reaches, strict=True):
+        assert 0.0 <= reach.from_m <= setup.from_m < setup.to_m <= reach.to_m <= whole + 1e-9
+        assert (reach.before == "") == (reach.from_m == 0.0)
+        assert (reach.beyond == "") == (reach.to_m == pytest.approx(whole))
+
+
 def test_what_works_on_a_stretch_works_on_its_parts(bend: Site) -> None:
     finding = finder(bend)
     caps = Caps(bend.preferences.margin_wanted)
