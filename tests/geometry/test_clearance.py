@@ -96,6 +96,20 @@ def test_the_line_over_the_crest_must_clear_it() -> None:
         assert bool(scene(crest).clear_from_load[1, 0]) == free
 
 
+@pytest.mark.parametrize(
+    ("at", "height", "station"),
+    [
+        ((6.0, 0.4, 0.0), 1.0, 0),  # at the foot of the slope, which the line would meet further on
+        ((16.0, 0.4, 3.0), 9.0, -1),  # so steep from the top that it would meet the level behind
+    ],
+)
+def test_ground_beyond_either_end_of_a_line_is_not_in_its_way(
+    at: tuple[float, float, float], height: float, station: int
+) -> None:
+    site = replace(SITE, anchors=(tree("oak", at, heights=(height,)),))
+    assert scene(site).clear_from_load[1, station]
+
+
 def test_clearance_is_kept() -> None:
     """A line 0.5 m up over level ground is free, and not where 0.6 m are wanted."""
     low = replace(

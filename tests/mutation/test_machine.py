@@ -143,9 +143,9 @@ def test_how_a_fork_ends() -> None:
     def broken(_: Chosen) -> int:
         raise ValueError("by itself")
 
-    assert in_a_fork(lambda _: 7, [], 5.0).code == 7
-    assert in_a_fork(endless, [], 1.0).code is None
-    ended = in_a_fork(broken, [], 5.0)
+    assert in_a_fork(lambda _: 7, [], 1.0, 5.0).code == 7
+    assert in_a_fork(endless, [], 1.0, 1.0).code is None
+    ended = in_a_fork(broken, [], 1.0, 5.0)
     assert ended.code == BROKEN
     assert ended.how.endswith("ValueError: by itself\n")
 

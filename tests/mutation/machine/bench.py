@@ -6,7 +6,6 @@ import os
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from py_compile import PycInvalidationMode
@@ -17,15 +16,14 @@ from tests.mutation.machine.choice import Choice
 from tests.mutation.machine.edits import Edit
 from tests.mutation.machine.forked import UNABLE, Ended
 
-STAGES = ((3.0, 45.0), (14.0, 150.0))
-"""s of work of the tests of a stage, and s of processor after which it counts as without an end: many times
-what the tests need with the tracer of the map, which counts a second for half a one."""
+WORK, PATIENCE = 12.0, 150.0
+"""s of processor: what the tests of a fault may take together, and when it counts as without an end."""
 
 
 @dataclass(frozen=True)
 class Verdict:
     """What became of a fault, which begins at byte `start` of its file. `by`: the test that noticed it, ""
-    where none did; `how`: the error that it failed with; `tests`: how many were run at most; `took`: s of
+    where none did; `how`: the error that it failed with; `tests`: how many ran; `took`: s of
     the clock."""
 
     area: str
@@ -126,55 +124,53 @@ class Machine:
     def _noticed(self, edit: Edit) -> tuple[str, str, int]:
         path = self.folder / edit.file
         sound = path.read_text(encoding="utf-8")
+        tests = self.choice.tests(edit, WORK)
+        if not tests:
+            return "", "", 0
         path.write_text(edit.applied(sound), encoding="utf-8")
-        ran = 0
         try:
-            for tests, patience in self._stages(edit):
-                ran += len(tests)
-                ended = self._warm.ask(tests, patience, edit.file, edit.function, True)
-                if ended.code == UNABLE:
-                    ended = self._loaded_anew(edit, tests, patience)
-                by, how = _reported(ended, patience)
-                if by:
-                    return by, how, ran
+            ended = self._warmly(tests, edit, as_if_new=True)
+            if ended.code == UNABLE:
+                ended = self._loaded_anew(edit, tests)
         finally:
             path.write_text(sound, encoding="utf-8")
-        return "", "", ran
+        by, how = _reported(ended)
+        return by, how, len(ended.took)
 
-    def _loaded_anew(self, edit: Edit, tests: list[str], patience: float) -> Ended:
+    def _warmly(self, tests: list[str], edit: Edit, *, as_if_new: bool) -> Ended:
+        where = (edit.file, edit.function, as_if_new)
+        ended = self._warm.ask(tests, WORK, PATIENCE, *where)
+        if ended.code == 0:  # others may have been slowed down by the fault
+            self.choice.learn(ended.took)
+        return ended
+
+    def _loaded_anew(self, edit: Edit, tests: list[str]) -> Ended:
         """Run tests where the change may come too late for what is loaded. Which test is likely to notice it
         is seen there all the same; then that one runs with everything loaded anew."""
-        likely = self._warm.ask(tests, patience, edit.file, edit.function, False).by
+        likely = self._warmly(tests, edit, as_if_new=False).by
         if "::" in likely:
-            ended = self._cold.ask([likely], patience)
+            ended = self._cold.ask([likely], WORK, PATIENCE)
             if ended.code != 0:
                 return ended
-        return self._cold.ask(self.choice.of_few_files(edit, tests), patience)
-
-    def _stages(self, edit: Edit) -> Iterator[tuple[list[str], float]]:
-        before: list[str] = []
-        for work, patience in STAGES:
-            tests = [name for name in self.choice.tests(edit, work) if name not in before]
-            before += tests
-            if tests:
-                yield tests, patience
+        return self._cold.ask(self.choice.of_few_files(edit, tests), WORK, PATIENCE)
 
     def _passes_without(self, test: str) -> bool:
         """Whether a test, or file of tests, passes where no fault is in; true of what is no test."""
         if "::" not in test:
             return True
         if test not in self._sound:
-            self._sound[test] = self._warm.ask([test], STAGES[-1][1], "", 0, True).code == 0
+            ended = self._warm.ask([test], WORK, PATIENCE, "", 0, True)
+            self._sound[test] = ended.code == 0
         return self._sound[test]
 
 
-def _reported(ended: Ended, patience: float) -> tuple[str, str]:
+def _reported(ended: Ended) -> tuple[str, str]:
     """Who noticed it, and how."""
     match ended:
         case Ended(by=by, how=how) if by:
             return by, how
         case Ended(code=None):
-            return f"no end after {patience:.0f} s of processor", "time"
+            return f"no end after {PATIENCE:.0f} s of processor", "time"
         case Ended(code=0):
             return "", ""
         case Ended(code=code) if code is not None and code < 0:

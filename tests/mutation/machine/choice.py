@@ -3,7 +3,7 @@
 import json
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -42,6 +42,7 @@ class Choice:
         self.by_file: dict[str, list[Known]] = defaultdict(list)
         self.all: list[Known] = []
         self._left_out: set[str] = set()
+        self._took: dict[str, float] = {}
         for line in notes.read_text(encoding="utf-8").splitlines():
             name, took, entered = json.loads(line)
             test = Known(name, took, frozenset(entered))
@@ -54,6 +55,14 @@ class Choice:
     def leave_out(self, name: str) -> None:
         """Choose a test no more."""
         self._left_out.add(name)
+
+    def learn(self, took: Mapping[str, float]) -> None:
+        """Of tests that ran among few others: that takes longer where they work out what tests share."""
+        for name, seconds in took.items():
+            self._took[name] = max(seconds, self._took.get(name, 0.0))
+
+    def _cost(self, test: Known) -> tuple[float, str]:
+        return self._took.get(test.name, test.took), test.name
 
     def tests(self, edit: Edit, seconds: float) -> list[str]:
         """Tests in the order to run them, of some `seconds` of work in all."""
@@ -85,7 +94,7 @@ class Choice:
 
     def _spread(self, able: Iterable[Known], seconds: float) -> list[str]:
         able = [test for test in able if test.name not in self._left_out]
-        listed = sorted(able, key=lambda test: (test.took, test.name))
+        listed = sorted(able, key=self._cost)
         of_file: dict[str, int] = defaultdict(int)
         first: list[Known] = []
         rest: list[Known] = []
@@ -95,8 +104,9 @@ class Choice:
             (first if of_file[file] <= OF_A_FILE else rest).append(test)
         chosen, spent = [], 0.0
         for test in (*first, *rest):
-            if spent + test.took <= seconds:
+            cost = self._cost(test)[0]
+            if spent + cost <= seconds:
                 chosen.append(test)
-                spent += test.took
-        chosen.sort(key=lambda test: (test.took, test.name))
+                spent += cost
+        chosen.sort(key=self._cost)
         return [test.name for test in chosen]

@@ -1,7 +1,7 @@
 """Runs chosen tests in forks of a process that has the libraries loaded and nothing of the program.
 
-Started in a copy of the program. Reads lines of JSON, [list of tests, s of processor, ...]; answers each
-with a line of JSON (`forked.Ended`). A fault has to be in the files of the copy: each fork loads program
+Started in a copy of the program. Reads lines of JSON, [list of tests, s of work, s of patience, ...]; answers
+each with a line of JSON (`forked.Ended`). A fault has to be in the files of the copy: each fork loads program
 and tests.
 """
 
@@ -34,8 +34,8 @@ def main() -> None:
     """Answer until standard input ends."""
     assert not any(name.split(".")[0] in ("optimiser", "catalogue") for name in sys.modules)
     for line in sys.stdin:
-        tests, seconds, *_ = json.loads(line)
-        print(in_a_fork(_run, tests, seconds).line_of_json(), flush=True)
+        tests, work, patience, *_ = json.loads(line)
+        print(in_a_fork(_run, tests, work, patience).line_of_json(), flush=True)
 
 
 if __name__ == "__main__":

@@ -7,8 +7,8 @@ import signal
 import tempfile
 import time
 import traceback
-from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
 from typing import TextIO
 
 import pytest
@@ -31,11 +31,13 @@ WORDS = (
 @dataclass(frozen=True)
 class Ended:
     """How a fork ended. `code`: its exit code, None where time was up; `by`: the first test, or file of
-    tests, that failed, "" where none did; `how`: the first line of the error that it failed with."""
+    tests, that failed, "" where none did; `how`: the first line of the error that it failed with; `took`: s
+    of processor of each test that ran."""
 
     code: int | None
     by: str = ""
     how: str = ""
+    took: Mapping[str, float] = field(default_factory=dict)
 
     def line_of_json(self) -> str:
         """As it is sent."""
@@ -43,11 +45,11 @@ class Ended:
 
 
 class Chosen:
-    """A plugin of pytest that runs some of the collected tests until one fails, and notes which."""
+    """A plugin of pytest that runs some of the collected tests until one fails or `work` s of processor are
+    spent, and notes which failed and how long each took."""
 
-    def __init__(self, tests: Sequence[str], notes: TextIO) -> None:
-        self.tests, self.notes = tests, notes
-        self._noted = False
+    def __init__(self, tests: Sequence[str], work: float, notes: TextIO) -> None:
+        self.tests, self.work, self.notes = tests, work, notes
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool | None:
@@ -56,9 +58,13 @@ class Chosen:
             return None
         found = {item.nodeid: item for item in session.items}
         items = [found[name] for name in self.tests if name in found]
+        first = time.process_time()
         for item, after in zip(items, [*items[1:], None], strict=True):
+            began = time.process_time()
             session.config.hook.pytest_runtest_protocol(item=item, nextitem=after)
-            if session.shouldfail:
+            ended = time.process_time()
+            self._write(item.nodeid, round(ended - began, 3))
+            if session.shouldfail or ended - first > self.work:
                 break
         return True
 
@@ -71,37 +77,43 @@ class Chosen:
         self._note(report)
 
     def _note(self, report: pytest.TestReport | pytest.CollectReport) -> None:
-        if report.failed and not self._noted:
-            self._noted = True
+        if report.failed:
             crash = getattr(report.longrepr, "reprcrash", None)
             lines = (crash.message if crash else str(report.longrepr)).splitlines() or [""]
-            json.dump([report.nodeid, lines[0][:120]], self.notes)
-            self.notes.flush()
+            self._write(report.nodeid, lines[0][:120])
+
+    def _write(self, name: str, said: float | str) -> None:
+        self.notes.write(json.dumps([name, said]) + "\n")
+        self.notes.flush()
 
 
-def in_a_fork(run: Callable[[Chosen], int], tests: Sequence[str], seconds: float) -> Ended:
-    """Run tests in a fork for at most `seconds` of processor time."""
+def in_a_fork(
+    run: Callable[[Chosen], int], tests: Sequence[str], work: float, patience: float
+) -> Ended:
+    """Run tests in a fork for some `work` s of processor; after `patience` s it counts as without an end."""
     with tempfile.TemporaryFile(mode="w+") as notes, tempfile.TemporaryFile(mode="w+") as printed:
         child = os.fork()
         if child == 0:
             code = BROKEN
             try:
                 os.setsid()
-                resource.setrlimit(resource.RLIMIT_CPU, (int(seconds), int(seconds) + 5))
+                resource.setrlimit(resource.RLIMIT_CPU, (int(patience), int(patience) + 5))
                 os.dup2(printed.fileno(), 1)
                 os.dup2(printed.fileno(), 2)
-                code = run(Chosen(tests, notes))
+                code = run(Chosen(tests, work, notes))
             except BaseException:
                 os.write(2, traceback.format_exc().encode())
             finally:
                 os._exit(code)
-        code_or_none = _waited(child, seconds * _OF_THE_CLOCK)
+        code_or_none = _waited(child, patience * _OF_THE_CLOCK)
         notes.seek(0)
-        written = notes.read()
-        if written:
-            return Ended(code_or_none, *json.loads(written))
+        written = [json.loads(line) for line in notes]
+        took = {name: said for name, said in written if isinstance(said, float)}
+        for name, said in written:
+            if isinstance(said, str):
+                return Ended(code_or_none, name, said, took)
         printed.seek(0)
-        return Ended(code_or_none, how=printed.read()[-2000:] if code_or_none else "")
+        return Ended(code_or_none, how=printed.read()[-2000:] if code_or_none else "", took=took)
 
 
 def _waited(child: int, seconds: float) -> int | None:

@@ -1,9 +1,9 @@
 """Runs chosen tests in forks of a process that has loaded the program and all tests.
 
 Started in a copy of the program. The first line that it reads names the files of tests to load, as JSON, and
-is answered once they are loaded; each line after it is [list of tests, s of processor, file, line of the
-function, whether it must be as if loaded anew] and answered with a line of JSON (`forked.Ended`). A fault has
-to be in the files of the copy: the fork takes it from there. No file: nothing is put in.
+is answered once they are loaded; each line after it is [list of tests, s of work, s of patience, file, line
+of the function, whether it must be as if loaded anew] and answered with a line of JSON (`forked.Ended`). A
+fault has to be in the files of the copy: the fork takes it from there. No file: nothing is put in.
 """
 
 import gc
@@ -41,7 +41,8 @@ def _answered(
     session: pytest.Session,
     loaded: Loaded,
     tests: list[str],
-    seconds: float,
+    work: float,
+    patience: float,
     file: str,
     function: int,
     as_if_new: bool,
@@ -56,7 +57,7 @@ def _answered(
         chosen.pytest_runtestloop(session)
         return int(bool(session.testsfailed))
 
-    return in_a_fork(run, tests, seconds)
+    return in_a_fork(run, tests, work, patience)
 
 
 def main() -> None:
