@@ -11,7 +11,9 @@ from pathlib import Path
 from tests.mutation.faults import ROOT, Fault
 from tests.mutation.suites import SUITES
 
-PARTS = ("optimiser", "catalogue", "shared", "tests", "examples", "pyproject.toml")
+PARTS = (
+    "optimiser", "catalogue", "shared", "tests", "examples", "pyproject.toml", "README.md", "DEVELOPERS.md",
+)  # fmt: skip
 PATIENCE = 420.0
 """s for one stage of tests; a fault that makes them take longer is noticed too."""
 NONE_THERE = 5
