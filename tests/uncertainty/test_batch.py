@@ -12,9 +12,10 @@ from optimiser.jobs.rank import rank
 from optimiser.rig.components import components
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.refit import Stopped, eta_corners, refit
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import Role, Setup
 from optimiser.site.model import Site
 from tests.search.sites import recipe, site
+from tests.shared import sites as shared_sites
 from tests.uncertainty.sites import demonstration, ranked
 
 EXAMPLES = ("field-roller", "log", "sledge", "workboat")
@@ -68,17 +69,36 @@ def test_each_row_is_the_setup_by_itself() -> None:
     assert works > len(setups)
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
-def test_no_piece_is_forgotten(name: str) -> None:
-    """As many slots as `components` lists, the puller's pull besides."""
+@pytest.mark.parametrize("name", [*EXAMPLES, "crest-log", "dinghy", "two-birches", "two-tackles"])
+def test_each_piece_by_itself(name: str) -> None:
+    """What every piece bears and stands is what `components` lists, not only of the weakest: with lines over
+    edges, a sling between two trees, two ropes."""
     where, setups = ranked(Path(f"examples/{name}.toml").read_text(encoding="utf-8"))
+    assert setups
     for setup in setups:
         filled = refit(where, setup)
         assert not isinstance(filled, Stopped)
-        batch = Batch(filled)
-        assert len(batch.names) >= len(components(filled))
-        outcome = batch.outcome([where], np.array([setup.etas]).reshape(1, -1))
-        assert outcome.margin[0] == pytest.approx(setup.margin, rel=1e-12)
+        batch, etas = Batch(filled), eta_corners(kit_of(where), setup)
+        assert batch.outcome([where] * len(etas), etas).margin.min() == pytest.approx(setup.margin)
+        looks = batch.row.turning_at(etas)
+        pieces = [c for c in components(filled) if c.role is not Role.PULLER]
+        for piece, slot in zip(pieces, batch.slots, strict=True):
+            assert slot.name == piece.name
+            demand = float(slot.demand(looks).max()) * batch.row.dynamic
+            assert demand == pytest.approx(piece.demand, rel=1e-9), piece.name
+            assert slot.stands(where) == pytest.approx(piece.capacity), piece.name
+
+
+@pytest.mark.parametrize("number", [5, 21, 59])
+def test_a_sling_between_two_trees(number: int) -> None:
+    """Lines that lead to where its shackle comes to rest count too: margins would be up to 8 % higher."""
+    where = shared_sites.site(number)
+    for setup in rank(where, RankQuestion(top=30, everything=True, explain=False)):
+        filled = refit(where, setup)
+        assert not isinstance(filled, Stopped)
+        etas = eta_corners(kit_of(where), setup)
+        outcome = Batch(filled).outcome([where] * len(etas), etas)
+        assert outcome.margin.min() == pytest.approx(filled.margin, rel=1e-9)
 
 
 def test_a_bridle() -> None:

@@ -99,22 +99,24 @@ class Batch:
 
     def _some(self, sites: Sequence[Site], etas: Array) -> Outcome:
         ev = self.row.turning_at(etas)
+        looks = len(ev.walks) // len(sites)
         weight, resistance = self._ground(sites)
         station = ev.states.station
         pullers = [puller_of(site, self.row.scene.puller) for site in sites]
         ev = replace(
             ev,
-            weight=weight[:, station],
-            resistance=resistance[:, station],
-            limit=self._limits(pullers, ev),
+            weight=np.tile(weight[:, station], (looks, 1)),
+            resistance=np.tile(resistance[:, station], (looks, 1)),
+            limit=_limits(pullers * looks, ev),
         )
-        works = np.asarray(ev.works.all(axis=1))
+        works = np.asarray(ev.works.all(axis=1).reshape(looks, -1).all(axis=0))
         with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
             margins = [
                 self._of_slot(slot, ev, sites) / np.array([p.dynamic for p in pullers])
                 for slot in self.slots
             ]
-            margins.append((ev.puller_limit / ev.pull).min(axis=1))
+            pull = (ev.puller_limit / ev.pull).min(axis=1)
+            margins.append(pull.reshape(looks, -1).min(axis=0))
             table = np.array(margins)
         table[:, ~works] = 0.0
         weakest = table.argmin(axis=0)
@@ -129,7 +131,7 @@ class Batch:
             else:
                 found = slot.stands(site)
                 stands.append(np.inf if found is None else found)
-        demand = slot.demand(ev)
+        demand = slot.demand(ev).reshape(-1, len(sites)).max(axis=0)
         out = np.full(len(sites), np.inf)
         np.divide(np.array(stands), demand, out=out, where=demand > 0.0)
         return out
@@ -147,21 +149,19 @@ class Batch:
         weight = load * apparent[:, leg] * np.where(broken, breakout[:, leg], 1.0) * moved[:, leg]
         return weight, resistance[:, leg]
 
-    def _limits(self, pullers: Sequence[Puller], ev: Evaluation) -> Array:
-        """Greatest pull of each set's puller, (n, X)."""
-        scene = self.row.scene
-        last = self.row.numbers[-2]
-        target = scene.hitch if last == 0 else scene.position[last][None, :]
-        way = target[:, None, :] - scene.spots
-        known: dict[Puller, Array] = {}
-        rows = []
-        for puller in pullers:
-            if puller not in known:
-                limit = line_pull_limit(puller=puller, way=way)
-                station = ev.states.station if last == 0 else 0
-                known[puller] = limit[station, ev.states.spot]
-            rows.append(known[puller])
-        return np.array(rows)
+
+def _limits(pullers: Sequence[Puller], ev: Evaluation) -> Array:
+    """Greatest pull of each row's puller, N (n, X), the way its line comes in."""
+    ends = ev.units[-1] if ev.over is None else ev.over.ends[-1]
+    ways = -np.moveaxis(ends, 0, -1)
+    known: dict[tuple[Puller, bytes], Array] = {}
+    rows = []
+    for puller, way in zip(pullers, ways, strict=True):
+        key = (puller, way.tobytes())
+        if key not in known:
+            known[key] = line_pull_limit(puller=puller, way=way)
+        rows.append(known[key])
+    return np.array(rows)
 
 
 # ---- the pieces ------------------------------------------------------------------------------------
@@ -205,15 +205,15 @@ def _tension(segments: tuple[int, ...]) -> Callable[[Evaluation], Array]:
 
 def _leg(row: RigRow, number: int) -> Callable[[Evaluation], Array]:
     """Tension of a bridle leg. Its share of the pull on the ring goes by the pull's direction, which
-    the efficiencies change; so it is worked out anew for every row that differs in them."""
+    the efficiencies change; so it is worked out anew for every row that differs in it."""
 
     def demand(ev: Evaluation) -> Array:
         shares: dict[bytes, Array] = {}
         out = []
         for i in range(len(ev.walks)):
-            mark = ev.etas[i].tobytes()
+            pulls = ev.node_force[list(row.on_load), :, i].sum(axis=0).T
+            mark = pulls.tobytes()
             if mark not in shares:
-                pulls = ev.node_force[list(row.on_load), :, i].sum(axis=0).T
                 shares[mark] = in_bridle(ev.scene, ev.states.station, pulls)[number]
             out.append(float((shares[mark] * ev.pull[i]).max()))
         return np.array(out)

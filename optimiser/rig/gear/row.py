@@ -52,8 +52,21 @@ class RigRow(Once):
         return RigRow(evaluate(scene, np.array([self.numbers]), etas), 0)
 
     def turning_at(self, etas: Array) -> Evaluation:
-        """The rig with other efficiencies of its sheaves, (n, sheaves) in the order of the rope."""
-        return evaluate(self.scene, np.tile(np.array(self.numbers), (len(etas), 1)), etas)
+        """The rig with other efficiencies of its sheaves, (n, sheaves) in the order of the rope, at every
+        look that `corners` takes: n rows, where it runs over edges n more with the least friction there, and
+        all of these once more where a bridle's ring or a sling's shackle comes to rest."""
+        ev = self._turned(etas)
+        rows = slice(0, len(ev.walks))
+        if self.slung:
+            return ev.with_sling_at_rest(rows, self.slung[0])
+        return ev.with_ring_at_rest(rows) if self.swings else ev
+
+    def _turned(self, etas: Array) -> Evaluation:
+        rubbing = None
+        if self.evaluation.rubs(self.index):
+            rubbing = np.repeat([True, False], len(etas))
+            etas = np.concatenate([etas, etas])
+        return self.evaluation.turning(self.index, etas, rubbing)
 
     @property
     def path(self) -> tuple[int, ...]:

@@ -48,7 +48,7 @@ class CompoundRow(RigRow):
         etas = np.array([[eta for etas in self.eta_lists for eta in etas]])
         return CompoundRow(self._on(scene, etas), 0)  # with the ropes of whatever kit
 
-    def turning_at(self, etas: Array) -> CompoundEvaluation:
+    def _turned(self, etas: Array) -> CompoundEvaluation:
         """See the base; the sheaves of the first rope before those of the second."""
         return self._on(self.scene, etas)
 
