@@ -13,6 +13,7 @@ from scipy.optimize import minimize
 from catalogue.gear import Protector
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.values import Vec
+from optimiser.rig.ground.strings import edges_of
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Obstacle, Owned, Site
 from tests.edges.sites import kind
@@ -344,3 +345,26 @@ def test_the_turn_of_a_rope_over_an_edge_square_to_it() -> None:
     (touch,) = found.touches
     assert touch.turn == pytest.approx(pi / 2, abs=0.003)
     assert cos(touch.turn) == pytest.approx(dot(found.begin, found.end))
+
+
+@pytest.mark.parametrize("laid", [(), (0, 1), (1, 2), (0, 1, 2, 3, 4)])
+@pytest.mark.parametrize("owned", [None, LOG])
+def test_the_program_lays_the_same_ground(laid: Sequence[int], owned: Owned | None) -> None:
+    """A foot, a crest, a hollow and a crest: heights over which a line must stay, and what lies there."""
+    site = bank(
+        (0.0, 0.0), (2.0, 0.5), (4.0, 2.5), (6.0, 2.5), (8.0, 2.0), (9.0, 0.5), laid=laid
+    )  # fmt: skip
+    found = edges_of(site, None if owned is None else LOG.gear)
+    if found is None:
+        assert not laid
+        assert owned is None
+        return
+    here = {
+        round(float(x), 6): (float(high), lies)
+        for (x, _, _), high, lies in zip(found.points, found.high, found.laid, strict=True)
+    }
+    spots = {round(spot.at[0], 6): (spot.least, spot.laid) for spot in ground(site, owned)}
+    assert here.keys() == spots.keys()
+    for x, (high, lies) in here.items():
+        assert high == pytest.approx(spots[x][0])
+        assert lies == spots[x][1]

@@ -120,16 +120,19 @@ def test_clearance_is_kept() -> None:
     assert not scene(wider).clear_from_load[1, :5].any()
 
 
-def test_hauling_line_looked_at_over_the_whole_run() -> None:
+@pytest.mark.parametrize("over_edges", [False, True])
+def test_hauling_line_looked_at_over_the_whole_run(over_edges: bool) -> None:
     """From the oak at (30, 5) to the tractor, which drives from (20, 12) to (20, 20): a post in the
-    line at the near end, the middle or the far end is in the way; one beside all three is not."""
+    line at the near end, the middle or the far end is in the way; one beside all three is not. So it is
+    where lines may run over edges."""
+    site = replace(SITE, legs=tuple(replace(leg, edge_protected=over_edges) for leg in SITE.legs))
     for x, y, free in (
         (25.0, 8.5, False),
         (25.0, 10.5, False),
         (25.0, 12.5, False),
         (25.0, 6.0, True),
     ):
-        found = scene(with_post((x, y, 3.0), top=5.0))
+        found = scene(with_post((x, y, 3.0), top=5.0, site=site))
         assert bool(found.clear[1, found.puller_number]) == free
         assert bool(found.clear[found.puller_number, 1]) == free
 
