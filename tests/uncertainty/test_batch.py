@@ -1,5 +1,6 @@
 """Many sets of inputs at once give what each gives by itself."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -69,24 +70,29 @@ def test_each_row_is_the_setup_by_itself() -> None:
     assert works > len(setups)
 
 
+def each_piece_alike(where: Site, setup: Setup) -> None:
+    """What every piece bears and stands is what `components` lists, not only of the weakest."""
+    filled = refit(where, setup)
+    assert not isinstance(filled, Stopped)
+    batch, etas = Batch(filled), eta_corners(kit_of(where), setup)
+    outcome = batch.outcome([where] * len(etas), etas)
+    assert outcome.margin.min() == pytest.approx(filled.margin, rel=1e-9)
+    looks = batch.row.turning_at(etas)
+    pieces = [c for c in components(filled) if c.role is not Role.PULLER]
+    for piece, slot in zip(pieces, batch.slots, strict=True):
+        assert slot.name == piece.name
+        demand = float(slot.demand(looks).max()) * batch.row.dynamic
+        assert demand == pytest.approx(piece.demand, rel=1e-9), piece.name
+        assert slot.stands(where) == pytest.approx(piece.capacity), piece.name
+
+
 @pytest.mark.parametrize("name", [*EXAMPLES, "crest-log", "dinghy", "two-birches", "two-tackles"])
 def test_each_piece_by_itself(name: str) -> None:
-    """What every piece bears and stands is what `components` lists, not only of the weakest: with lines over
-    edges, a sling between two trees, two ropes."""
+    """With lines over edges, a sling between two trees, two ropes."""
     where, setups = ranked(Path(f"examples/{name}.toml").read_text(encoding="utf-8"))
     assert setups
     for setup in setups:
-        filled = refit(where, setup)
-        assert not isinstance(filled, Stopped)
-        batch, etas = Batch(filled), eta_corners(kit_of(where), setup)
-        assert batch.outcome([where] * len(etas), etas).margin.min() == pytest.approx(setup.margin)
-        looks = batch.row.turning_at(etas)
-        pieces = [c for c in components(filled) if c.role is not Role.PULLER]
-        for piece, slot in zip(pieces, batch.slots, strict=True):
-            assert slot.name == piece.name
-            demand = float(slot.demand(looks).max()) * batch.row.dynamic
-            assert demand == pytest.approx(piece.demand, rel=1e-9), piece.name
-            assert slot.stands(where) == pytest.approx(piece.capacity), piece.name
+        each_piece_alike(where, setup)
 
 
 @pytest.mark.parametrize("number", [5, 21, 59])
@@ -94,19 +100,20 @@ def test_a_sling_between_two_trees(number: int) -> None:
     """Lines that lead to where its shackle comes to rest count too: margins would be up to 8 % higher."""
     where = shared_sites.site(number)
     for setup in rank(where, RankQuestion(top=30, everything=True, explain=False)):
-        filled = refit(where, setup)
-        assert not isinstance(filled, Stopped)
-        etas = eta_corners(kit_of(where), setup)
-        outcome = Batch(filled).outcome([where] * len(etas), etas)
-        assert outcome.margin.min() == pytest.approx(filled.margin, rel=1e-9)
+        each_piece_alike(where, setup)
 
 
 def test_a_bridle() -> None:
-    """Its legs' tensions are those of the setup by itself, with and without other efficiencies."""
+    """Its legs' tensions are those of the setup by itself, with and without other efficiencies; its hitches
+    are told apart."""
     where = site(next(n for n in range(200) if recipe(n).bridle and bridled(n)))
+    one, two, *rest = where.load.hitches
+    hitches = (one, replace(two, rating=None if two.rating is None else 1.5 * two.rating), *rest)
+    where = replace(where, load=replace(where.load, hitches=hitches))
     setup = next(
         s for s in rank(where, RankQuestion(top=30, everything=True, explain=False)) if bridle(s)
     )
+    each_piece_alike(where, setup)
     filled = refit(where, setup)
     assert not isinstance(filled, Stopped)
     better = [min(1.0, eta + 0.05) for eta in setup.etas]
