@@ -41,9 +41,9 @@ def test_what_tips(slope: float, rise: float, height: float, centre: float) -> N
     fall = radians(slope)
     along, off = np.array([cos(fall), -sin(fall)]), np.array([sin(fall), cos(fall)])
     middle = -0.5 * along  # seen from the edge
-    held, drawn = middle + centre * off, middle + height * off
+    centred, drawn = middle + centre * off, middle + height * off
     pulls, weight = _pulls(rise), np.array([0.0, -900.0])
-    keeps = held[0] * weight[1] - held[1] * weight[0]  # backwards where positive
+    keeps = centred[0] * weight[1] - centred[1] * weight[0]  # backwards where positive
     tips = -(drawn[0] * pulls[:, 1] - drawn[1] * pulls[:, 0])
     least = 0.0 if keeps <= 0.0 else min(keeps / tips[tips > 0.0], default=inf)
     found = on_ground.tipping_pull(

@@ -82,8 +82,8 @@ class Chosen:
             lines = (crash.message if crash else str(report.longrepr)).splitlines() or [""]
             self._write(report.nodeid, lines[0][:120])
 
-    def _write(self, name: str, said: float | str) -> None:
-        self.notes.write(json.dumps([name, said]) + "\n")
+    def _write(self, name: str, stated: float | str) -> None:
+        self.notes.write(json.dumps([name, stated]) + "\n")
         self.notes.flush()
 
 
@@ -108,10 +108,10 @@ def in_a_fork(
         code_or_none = _waited(child, patience * _OF_THE_CLOCK)
         notes.seek(0)
         written = [json.loads(line) for line in notes]
-        took = {name: said for name, said in written if isinstance(said, float)}
-        for name, said in written:
-            if isinstance(said, str):
-                return Ended(code_or_none, name, said, took)
+        took = {name: stated for name, stated in written if isinstance(stated, float)}
+        for name, stated in written:
+            if isinstance(stated, str):
+                return Ended(code_or_none, name, stated, took)
         printed.seek(0)
         return Ended(code_or_none, how=printed.read()[-2000:] if code_or_none else "", took=took)
 
