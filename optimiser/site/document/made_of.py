@@ -16,7 +16,7 @@ from optimiser.mechanics.values import AnchorStrength, Vec
 from optimiser.site import making
 from optimiser.site.anchors import RatedAnchor
 from optimiser.site.document.load import rated
-from optimiser.site.document.part import Fault, Name, Part, Point, PointOrName, SpeciesId, point
+from optimiser.site.document.part import Fault, Name, Part, PointOrName, SpeciesId, point
 from optimiser.site.document.quantity import (
     Angle,
     Corner,
@@ -217,10 +217,12 @@ class MadePart(Part):
     spots: Annotated[list[PointOrName], Field(max_length=30)] = Field(default=[])
     """Spots on the ground where one may be made: x, y in plan and z up, each; or the name of a mark, to which
     [[reading]] entries lead."""
-    row: Annotated[list[Point], Field(min_length=2, max_length=2)] | None = None
-    """Instead of spots, or besides: a straight row from one point to another, such as behind a crest."""
-    area: Annotated[list[Point], Field(min_length=3, max_length=12)] | None = None
-    """Instead of spots, or besides: a piece of ground by its corners, in their order round it."""
+    row: Annotated[list[PointOrName], Field(min_length=2, max_length=2)] | None = None
+    """Instead of spots, or besides: a straight row from one point to another, such as behind a crest; or from
+    one mark to another by their names."""
+    area: Annotated[list[PointOrName], Field(min_length=3, max_length=12)] | None = None
+    """Instead of spots, or besides: a piece of ground by its corners, in their order round it, or by the
+    names of the marks at them."""
     every: Length | None = None
     """How far apart the spots of the row, or of the area, are looked at."""
     holdfast: PicketsOwned | None = None
@@ -242,9 +244,9 @@ class MadePart(Part):
             yield "area", "its corners do not lie in one plane: name spots one by one, or a row"
         elif self._corners and (wrong := misshapen(self._corners)) is not None:
             yield "area", wrong
-        elif (many := len(self.spots) + self._in_row + len(self._in_area)) > MOST_SPOTS:
+        elif (many := len(self.spots) + self._in_row + len(self.in_area)) > MOST_SPOTS:
             yield "every", f"that is {many} spots, {MOST_SPOTS} at most: take them further apart"
-        elif self.area is not None and not self._in_area:
+        elif self._corners and not self.in_area:
             yield "every", "no spot lies in the area: take them closer together"
         if self.holdfast is None and self.deadman is None and self.vehicle is None:
             yield "holdfast", "missing: what is made there (holdfast, deadman or vehicle)"
@@ -252,18 +254,19 @@ class MadePart(Part):
     @property
     def _in_row(self) -> int:
         """How many spots the row has."""
-        if self.row is None or self.every is None:
+        ends = _known(self.row)
+        if not ends or self.every is None:
             return 0
-        begin, end = (point(p) for p in self.row)
+        begin, end = ends
         return max(int(dist(begin, end) / self.every.at("stated") + 1e-9), 0) + 1
 
     @property
     def _corners(self) -> tuple[Vec, ...]:
-        """The corners of the area, m; empty where there is none."""
-        return tuple(map(point, self.area or ()))
+        """The corners of the area, m; empty where there is none, or marks are still to be placed."""
+        return _known(self.area)
 
     @property
-    def _in_area(self) -> tuple[Vec, ...]:
+    def in_area(self) -> tuple[Vec, ...]:
         """The spots of the area, m, row by row along its first side: no more than one too many."""
         if self.every is None or not self._corners or misshapen(self._corners) is not None:
             return ()
@@ -279,15 +282,20 @@ class MadePart(Part):
     @property
     def points(self) -> tuple[Vec, ...]:
         """The spots, m, those of the row and the area last; of too many the first of them only."""
-        out = [point(spot) for spot in self.spots]
-        if self.row is not None and self.every is not None:
-            begin, end = (point(p) for p in self.row)
+        return (*map(point, self.spots), *self.along_row, *self.in_area)
+
+    @property
+    def along_row(self) -> tuple[Vec, ...]:
+        """The spots of the row, m."""
+        out: list[Vec] = []
+        if (ends := _known(self.row)) and self.every is not None:
+            begin, end = ends
             long = max(dist(begin, end), 1e-9)
             for i in range(min(self._in_row, MOST_SPOTS + 1)):
                 share = i * self.every.at("stated") / long
                 x, y, z = (a + share * (b - a) for a, b in zip(begin, end, strict=True))
                 out.append((x, y, z))
-        return (*out, *self._in_area)
+        return tuple(out)
 
     @property
     def spot_names(self) -> tuple[str, ...]:
@@ -336,6 +344,13 @@ class MadePart(Part):
             made = self.vehicle.as_anchor(kind, high, corner)
             made |= {"heights": (high,), "girth": girth}
             yield kind, "parked vehicle", ("vehicles", 1), made
+
+
+def _known(points: list[Any] | None) -> tuple[Vec, ...]:
+    """Points, m; () where there are none, or readings still have to lead to one of them."""
+    if not points or any(isinstance(each, str) for each in points):
+        return ()
+    return tuple(map(point, points))
 
 
 class PairPart(Part):

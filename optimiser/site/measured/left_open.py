@@ -14,6 +14,8 @@ STANDING = ("tree", "anchor", "obstacle", "puller", "mark")
 """Tables whose entries stand somewhere."""
 ROOMS = ("track", "area")
 """Keys by which a puller has room to stand in instead of one spot."""
+MADE = ("spots", "row", "area")
+"""Keys of the points by which the spots are given where anchors may be made."""
 NOWHERE = (
     'missing: where it stands: at = ["14 m", "-3 m", "1.5 m"] (x and y in plan, z up), or a [[reading]] '
     "that leads to it"
@@ -48,7 +50,7 @@ def measures(document: "SiteDocument") -> bool:
 
 
 def places_or_names(document: "SiteDocument") -> Iterator[tuple[Key, Any]]:
-    """Where the pullers head for, the points of what they may stand on, and spots where anchors may be made:
+    """Where the pullers head for, the points of what they may stand on, and of where anchors may be made:
     coordinates, or names."""
     for number, puller in enumerate(document.puller):
         key: Key = ("puller", number)
@@ -57,5 +59,6 @@ def places_or_names(document: "SiteDocument") -> Iterator[tuple[Key, Any]]:
             for i, place in enumerate(getattr(puller, room, None) or ()):
                 yield (*key, room, i), place
     for number, made in enumerate(document.made):
-        for i, place in enumerate(made.spots):
-            yield ("made", number, "spots", i), place
+        for of in MADE:
+            for i, place in enumerate(getattr(made, of) or ()):
+                yield ("made", number, of, i), place

@@ -153,3 +153,6 @@ def _shape_faults(document: SiteDocument) -> Iterator[Found]:
     for number, puller in enumerate(document.puller):
         for key, message in puller.faults():
             yield ("puller", number, key), message
+    for number, made in enumerate(document.made):
+        for key, message in made.faults():
+            yield ("made", number, key), message
