@@ -1,17 +1,20 @@
-"""Proposes anchors that a site file does not have: picket holdfasts beyond the end of the path.
+"""Proposes anchors that a site file does not have: slings between two of its trees, and picket holdfasts
+beyond the end of the path.
 
-They are what one pair of people can make with pickets and a hammer, in ground that was never dug. Whether one
-serves is for whoever asks to find out on the site that has it (`with_pickets`).
+A sling takes a rope and a shackle; pickets are what one pair of people can make with a hammer, in ground that
+was never dug. Whether one serves is for whoever asks to find out on the site that has it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from math import hypot
-from typing import Any, Literal
+from itertools import combinations
+from math import dist, hypot
+from typing import Any, Literal, TypeVar
 
 from optimiser.mechanics.values import Vec
 from optimiser.rig.made_anchors import minutes
-from optimiser.site.anchors import RatedAnchor
+from optimiser.rig.walk import Place
+from optimiser.site.anchors import RatedAnchor, SharedAnchor, Tree, shared_anchor
 from optimiser.site.document.made_of import AT_THE_GROUND, NO_RATING, HoldfastPart, System
 from optimiser.site.model import AnchorKind, Making, Site
 from shared.units import Dimension, show
@@ -24,6 +27,51 @@ SYSTEMS: tuple[System, ...] = ("1-1", "1-1-1", "3-2-1")
 """Holdfasts that are proposed, the least work first."""
 SOIL: Literal["loam"] = "loam"
 PICKETS = "pickets to be driven"
+NEAR = 6.0
+"""m between two trees beyond which no sling is proposed (choice: it takes three times as much rope)."""
+MOST_PAIRS = 6
+"""Pairs of trees that are looked at, the nearest ones (choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class TiedSling:
+    """A sling that could be tied between two trees; `anchor`: both together."""
+
+    anchor: SharedAnchor
+
+    amount = 1.0
+    unit = "slings"
+
+    @property
+    def name(self) -> str:
+        return self.anchor.name
+
+    @property
+    def trees(self) -> tuple[str, str]:
+        """Their names."""
+        return self.anchor.sling.trees
+
+    @property
+    def entry(self) -> dict[str, Any]:
+        """The `[[pair]]` of a site file."""
+        return {"trees": list(self.trees)}
+
+    @property
+    def in_words(self) -> str:
+        """What to do."""
+        return self.of("a rope")
+
+    def of(self, rope: str) -> str:
+        """What to do, with a certain rope."""
+        one, other = self.trees
+        return (
+            f"tie {rope} as a sling between {one} and {other}, with a shackle that runs on it (in the "
+            f'site file: [[pair]] trees = ["{one}", "{other}"])'
+        )
+
+    def on(self, site: Site) -> Site:
+        """The site where it may be tied."""
+        return replace(site, anchors=(*site.anchors, self.anchor))
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +83,13 @@ class Pickets:
     at: Vec
     where: str
     anchor: RatedAnchor
+
+    unit = "pickets"
+
+    @property
+    def amount(self) -> float:
+        """How many pickets it takes."""
+        return float(self.pieces)
 
     @property
     def name(self) -> str:
@@ -73,6 +128,42 @@ class Pickets:
             f'name = "pickets", spots = [[{spot}]], holdfast = {{ systems = ["{self.system}"], '
             f'pickets = "wood", soil = "{SOIL}", owned = {self.pieces} }})'
         )
+
+    def on(self, site: Site) -> Site:
+        """The site where it may be made."""
+        return with_pickets(site, [self])
+
+
+Proposed = TiedSling | Pickets
+
+
+P = TypeVar("P", TiedSling, Pickets)
+
+
+def used(some: Iterable[P], walk: Iterable[Place]) -> P | None:
+    """Which of some proposed anchors a walk leads to, if any."""
+    names = {place.name for place in walk}
+    return next((one for one in some if one.name in names), None)
+
+
+def slings(site: Site) -> tuple[TiedSling, ...]:
+    """A sling between each of the nearest pairs of trees that do not share a pull yet."""
+    known = {frozenset(a.sling.trees) for a in site.anchors if a.sling is not None}
+    trees = [a for a in site.anchors if isinstance(a, Tree)]
+    near = [
+        two
+        for two in combinations(trees, 2)
+        if dist(two[0].position, two[1].position) <= NEAR
+        and frozenset(tree.name for tree in two) not in known
+    ]
+    near.sort(key=lambda two: dist(two[0].position, two[1].position))
+    found = [shared_anchor(one, other) for one, other in near[:MOST_PAIRS]]
+    return tuple(TiedSling(pair) for pair in found if isinstance(pair, SharedAnchor))
+
+
+def with_slings(site: Site, some: Sequence[TiedSling]) -> Site:
+    """The site where one of some slings may be tied."""
+    return replace(site, anchors=(*site.anchors, *(one.anchor for one in some)))
 
 
 def pickets(site: Site, system: System) -> tuple[Pickets, ...]:

@@ -16,7 +16,7 @@ from optimiser.rig.where_it_stands import sentence as in_full
 from optimiser.search.buying.worth import worth
 from optimiser.site.model import Site
 from optimiser.telling import stages as staging
-from optimiser.telling.bought import with_pickets
+from optimiser.telling.bought import with_anchors
 from optimiser.telling.bought.in_common import (
     BOUGHT,
     FURTHER_LEFT,
@@ -34,7 +34,7 @@ from optimiser.telling.bought.in_common import (
 )
 from optimiser.telling.bought.item_words import money, purchase_in_short
 from optimiser.telling.bought.where_from import bought_for, shop_by_shop
-from optimiser.telling.bought.with_pickets import DRIVEN
+from optimiser.telling.bought.with_anchors import DRIVEN, TIED
 from optimiser.telling.detail import detail
 from optimiser.telling.fields.common import (
     COUNT,
@@ -176,6 +176,8 @@ PURCHASES: Record[Purchases] = Record("purchases", "what to buy so that the haul
     *LOOKED_AT,
     Column("with_pickets", lambda p: p.driven, DRIVEN, "what to buy where somebody drives pickets besides",
            none=True),
+    Column("with_sling", lambda p: p.tied, TIED, "what to buy where two trees share the pull of a sling",
+           none=True),
     Column("misses", lambda p: p.misses, Many(MISS), "what stops it with everything on the list"),
 ))  # fmt: skip
 
@@ -194,7 +196,7 @@ def report(
                 f"NOT FINISHED: nothing to buy found yet that makes {site.title} work. NOT proven "
                 f"({cut_short()}): something may exist{_at_least(purchases)}. {_IF_STANDS}"
             )
-            return [("", text), *_with_pickets(purchases, system)]
+            return [("", text), *with_anchors.blocks(purchases, system)]
         stages = up_to(purchases.most_stages)
         text = (
             f"NO SETUP WORKS for {site.title} {stages}, not even with everything on the price list. "
@@ -202,7 +204,7 @@ def report(
         )
         return [
             ("", text),
-            *_with_pickets(purchases, system),
+            *with_anchors.blocks(purchases, system),
             ("What stops it with everything on the list", misses_listing(purchases.misses, system)),
         ]
     title = f"What to buy for {site.title}"
@@ -227,17 +229,10 @@ def report(
     return [
         *above,
         (title, listed),
-        *_with_pickets(purchases, system),
+        *with_anchors.blocks(purchases, system),
         *shop_by_shop(purchases.options, purchases.currency, system),
         ("", "\n".join(n for n in notes if n)),
     ]
-
-
-def _with_pickets(purchases: Purchases, system: str) -> Iterator[Block]:
-    """What to buy where somebody drives pickets besides; nothing where that was not found to be less."""
-    if purchases.driven is not None:
-        instead = bool(purchases.options)
-        yield with_pickets.block(purchases.driven, purchases.currency, system, instead=instead)
 
 
 def options_listing(purchases: Purchases, system: str = "metric") -> Listing:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from optimiser.jobs.lower.results import Lowering
-from optimiser.jobs.proposed import Pickets
+from optimiser.jobs.proposed import Pickets, TiedSling
 from optimiser.jobs.stages.results import Plan
 from optimiser.rig.conditions import together
 from optimiser.rig.setup import IfStands, LoweringSetup, Miss, Setup
@@ -208,6 +208,15 @@ class Driven:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Tied:
+    """A purchase that does where two trees share the pull of a sling between them. A rope or shackle for it
+    that is not owned is among what is bought."""
+
+    sling: TiedSling
+    option: Option
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Purchases:
     """All options worth naming: the plainest first among those for not much more than the least money, then
     the others, cheapest first.
@@ -220,8 +229,8 @@ class Purchases:
     where that is not known.
     `plainest`: nothing plainer exists within `within` money (None where nothing is bought).
     `driven`: a purchase that costs less, or does where none of these does, with pickets driven; None where
-    none was found. `misses`: what stops it where even the whole list does not do. `name`: what the job is
-    called.
+    none was found. `tied`: the same with a sling between two trees. `misses`: what stops it where even the
+    whole list does not do. `name`: what the job is called.
     """
 
     options: tuple[Option, ...]
@@ -240,6 +249,7 @@ class Purchases:
     within: float | None = None
     joining: bool = True  # ropes may be joined or lengthened
     driven: Driven | None = None
+    tied: Tied | None = None
     misses: tuple[Miss, ...] = field(default=())
     unsearched: Unsearched | None = None
     name: str = ""

@@ -233,14 +233,14 @@ class Cures:
                     return replace(change, text=text)
                 if limit.name == ANCHORS:
                     known = anchor is None or anchor.strength.capacity
-                    more = f"{self._lighter(need) if known else ''}{self._driven(part)}"
+                    more = f"{self._lighter(need) if known else ''}{self._made(part)}"
                     change = replace(change, text=f"{change.text}{more}")
                 return replace(change, text=f"{change.text}{such_as(able)}")
         return self.text(f"something that stands {need:.2f} times as much")
 
-    def _driven(self, part: Component) -> str:
-        """Pickets driven in place of an anchor, as the end of a sentence; "" where none are known to do."""
-        found = None if self.search is None else self.search.pickets_for(part.item)
+    def _made(self, part: Component) -> str:
+        """What can be made in place of an anchor, as the end of a sentence; "" where none is known to do."""
+        found = None if self.search is None else self.search.made_for(part.item)
         return "" if found is None else f", or {found.text}"
 
     def _lighter(self, need: float) -> str:

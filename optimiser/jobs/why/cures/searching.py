@@ -25,7 +25,7 @@ from optimiser.jobs.why.cures.moves import (
     StrapMoved,
     other_places,
 )
-from optimiser.jobs.why.cures.pickets_driven import PicketsDriven, driven
+from optimiser.jobs.why.cures.new_anchors import NewAnchor, new_anchors
 from optimiser.jobs.why.cures.trying import Rig, Trial
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import proposals
@@ -113,7 +113,7 @@ class Searching:
         if fault.fault is Fault.LINE_BLOCKED and scene.edging.protector is None:
             yield from (Laid(self.rig, self.job, piece) for piece in proposals(self.job))
         yield from other_places(self.rig, scene.places, scene.position)
-        yield from driven(self.rig, self.anchors)
+        yield from new_anchors(self.rig, self.anchors)
         mask = self.faults[fault]
         first = int(self.base.evaluation.states.station[mask].min())
         at = self.rig.stations.at
@@ -181,18 +181,18 @@ class Searching:
 
     def _cures(self, fault: Failing) -> list[Cured]:
         found: list[tuple[float, int, Move, float]] = []
-        other, pickets = 0, False
+        other, made = 0, set[str]()
         for number, move in enumerate(self.moves(fault)):
             if not self.clock.runs():
                 break
             if isinstance(move, OtherPlaces) and other >= NEAREST:
                 continue
-            if isinstance(move, PicketsDriven) and pickets:
+            if isinstance(move, NewAnchor) and move.kind in made:
                 continue
             amount = self._least(move, fault)
             if amount is not None:
                 other += isinstance(move, OtherPlaces)
-                pickets = pickets or isinstance(move, PicketsDriven)
+                made |= {move.kind} if isinstance(move, NewAnchor) else set()
                 effort = Cured(move=move, amount=amount, worse=()).effort
                 found.append((effort, number, move, amount))
         clean: list[Cured] = []
@@ -273,10 +273,10 @@ class Searching:
         assert trial is not None
         return self.worse(trial)
 
-    def pickets_for(self, anchor: str) -> Change | None:
-        """Pickets in place of an anchor that is too weak, with which fewer checks fail and none besides; None
-        where none were found."""
-        for move in driven(self.rig, [anchor]):
+    def made_for(self, anchor: str) -> Change | None:
+        """What can be made in place of an anchor that is too weak, with which fewer checks fail and none
+        besides; None where nothing was found."""
+        for move in new_anchors(self.rig, [anchor]):
             if not self.clock.runs():
                 return None
             trial = move.trial(0.0)

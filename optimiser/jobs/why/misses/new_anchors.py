@@ -3,28 +3,31 @@ beyond the end of the path."""
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations
-from math import dist
 
 from catalogue.gear import Rope
 from catalogue.prices import NEW
-from optimiser.jobs.proposed import SYSTEMS, Pickets, pickets, with_pickets
+from optimiser.jobs.proposed import (
+    NEAR,
+    SYSTEMS,
+    Pickets,
+    TiedSling,
+    pickets,
+    slings,
+    used,
+    with_pickets,
+    with_slings,
+)
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.misses.clearing import YES_OR_NO
 from optimiser.jobs.why.rating_limits import walk_of
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit, stands
 from optimiser.rig.setup import Change, Miss
-from optimiser.site.anchors import SharedAnchor, Tree, shared_anchor
 from optimiser.site.model import Owned, is_of
 from shared.units import Dimension, show
 
 ONE_TREE = "strength of one tree"
 NO_ANCHOR = "want of an anchor"
-NEAR = 6.0
-"""m between two trees beyond which no sling is proposed (choice: it takes three times as much rope)."""
-MOST_PAIRS = 6
-"""Pairs of trees that are looked at, the nearest ones (choice)."""
 SLING = "another rope"
 
 
@@ -39,33 +42,18 @@ def misses(job: Job, budget: Budget) -> Iterator[Miss]:
 
 def _sharing(job: Job, budget: Budget) -> Iterator[Miss]:
     """Two trees that the file does not let share yet, with a rope that is there, or one rope more."""
-    pairs = _pairs(job)
-    if not pairs:
+    proposed = slings(job.site)
+    if not proposed:
         return
-    site = replace(job.site, anchors=(*job.site.anchors, *pairs))
+    site = with_slings(job.site, proposed)
     for kit in (job.kit, _one_more_rope(job.kit)):
         if kit is None:
             continue
         for filled in budget.search(replace(job, site=site, kit=kit), top=1)[0]:
-            if filled.variant.row.slung:
-                yield _shared(job, filled)
+            mine = used(proposed, walk_of(filled))
+            if mine is not None:
+                yield _shared(job, filled, mine)
                 return
-
-
-def _pairs(job: Job) -> list[SharedAnchor]:
-    """The nearest pairs of trees that do not share yet."""
-    anchors = job.site.anchors
-    known = {frozenset(a.sling.trees) for a in anchors if a.sling is not None}
-    trees = [a for a in anchors if isinstance(a, Tree)]
-    near = [
-        two
-        for two in combinations(trees, 2)
-        if dist(two[0].position, two[1].position) <= NEAR
-        and frozenset(tree.name for tree in two) not in known
-    ]
-    near.sort(key=lambda two: dist(two[0].position, two[1].position))
-    found = [shared_anchor(one, other) for one, other in near[:MOST_PAIRS]]
-    return [pair for pair in found if isinstance(pair, SharedAnchor)]
 
 
 def _one_more_rope(kit: Kit) -> Kit | None:
@@ -82,32 +70,22 @@ def _one_more_rope(kit: Kit) -> Kit | None:
     return Kit((*kit.pieces, more), kit.knots)
 
 
-def _shared(job: Job, filled: Filled) -> Miss:
+def _shared(job: Job, filled: Filled, tied: TiedSling) -> Miss:
     row = filled.variant.row
-    place = row.numbers[row.slung[0]]
-    anchor, hanging = row.anchor_at(place), filled.straps[place]
-    assert anchor.sling is not None
-    one, other = anchor.sling.trees
-    rope = hanging.piece
+    rope = filled.straps[row.numbers[row.slung[0]]].piece
     what = rope.name
     if is_of(rope, Rope) and rope.name == SLING:
-        long = show(anchor.sling.legs, Dimension.LENGTH, job.units)
+        long = show(tied.anchor.sling.legs, Dimension.LENGTH, job.units)
         what = f"another {rope.gear.name}, {long} and its two knots long,"
     elif filled.variant.rope.name == SLING:
         what = f"{rope.name} (and another rope to haul on)"
+    one, other = tied.trees
     return Miss(
         walk=walk_of(filled),
         limit=ONE_TREE,
         text=f"no single tree does, but {one} and {other} would if they shared the pull",
         short_by=YES_OR_NO,
-        change=Change(
-            text=(
-                f"tie {what} as a sling between {one} and {other}, with a shackle that runs on it (in the "
-                f'site file: [[pair]] trees = ["{one}", "{other}"])'
-            ),
-            amount=1.0,
-            unit="slings",
-        ),
+        change=Change(text=tied.of(what), amount=tied.amount, unit=tied.unit),
     )
 
 
@@ -120,8 +98,7 @@ def _holdfasts(job: Job, budget: Budget) -> Iterator[Miss]:
         proposed = pickets(job.site, system)
         site = with_pickets(job.site, proposed)
         for filled in budget.search(replace(job, site=site), top=1)[0]:
-            used = {place.name for place in walk_of(filled)}
-            mine = next((one for one in proposed if one.name in used), None)
+            mine = used(proposed, walk_of(filled))
             if mine is not None:
                 yield _driven(filled, mine)
                 return
@@ -133,5 +110,5 @@ def _driven(filled: Filled, mine: Pickets) -> Miss:
         limit=NO_ANCHOR,
         text=f"it would do with a {mine.system} picket holdfast {mine.where}",
         short_by=YES_OR_NO,
-        change=Change(text=mine.in_words, amount=float(mine.pieces), unit="pickets"),
+        change=Change(text=mine.in_words, amount=mine.amount, unit=mine.unit),
     )

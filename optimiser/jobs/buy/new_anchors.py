@@ -1,15 +1,16 @@
-"""Looks for a purchase that costs less where somebody drives pickets for an anchor, too."""
+"""Looks for a purchase that costs less where an anchor is made besides: pickets are driven, or two trees
+share the pull of a sling."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from math import inf
 
 from catalogue.prices import PricedItem
 from optimiser.jobs.buy.goals import LEAST_MONEY, NOTHING
-from optimiser.jobs.buy.results import Driven, Option
+from optimiser.jobs.buy.results import Driven, Option, Tied
 from optimiser.jobs.buy.shown import Shown
 from optimiser.jobs.buy.stall import Stall
-from optimiser.jobs.proposed import SYSTEMS, Pickets, pickets, with_pickets
+from optimiser.jobs.proposed import SYSTEMS, P, pickets, slings, used, with_pickets, with_slings
 from optimiser.jobs.question import BuyQuestion
 from optimiser.search.buying.least import OutOfTime, by_money
 from optimiser.search.buying.worth import worth
@@ -19,21 +20,7 @@ from optimiser.search.stock.purse import STEP
 from optimiser.site.model import Site
 
 PATIENCE = 3.0
-"""Effort for all of it, where no time limit is given."""
-
-
-@dataclass(frozen=True)
-class _Spots:
-    """The site where pickets of one system may be driven at one of some spots."""
-
-    proposed: tuple[Pickets, ...]
-    site: Site
-
-    def used(self, option: Option) -> Driven | None:
-        """The option with the pickets that it needs; None where it needs none."""
-        names = {place.name for place in option.setup.walk}
-        mine = next((one for one in self.proposed if one.name in names), None)
-        return None if mine is None else Driven(pickets=mine, option=option)
+"""Effort for each kind of anchor, where no time limit is given."""
 
 
 def driven(
@@ -46,20 +33,48 @@ def driven(
     """What has to be bought besides pickets that are driven, hauled in one stage; the pickets themselves
     are in no price. None where that is not found to cost a good deal less than `least`, the least money
     without them; nothing bought comes before all else, then the least work."""
+    each = [pickets(site, system) for system in SYSTEMS]
+    groups = [(some, with_pickets(site, some)) for some in each]
+    found = _cheaper(groups, question, items, clock, least)
+    return None if found is None else Driven(pickets=found[0], option=found[1])
+
+
+def tied(
+    site: Site,
+    question: BuyQuestion,
+    items: Iterable[PricedItem],
+    clock: Clock,
+    least: float = inf,
+) -> Tied | None:
+    """The same with a sling between two trees that the file does not let share a pull yet."""
+    some = slings(site)
+    groups = [(some, with_slings(site, some))] if some else []
+    found = _cheaper(groups, question, items, clock, least)
+    return None if found is None else Tied(sling=found[0], option=found[1])
+
+
+def _cheaper(
+    groups: Sequence[tuple[tuple[P, ...], Site]],
+    question: BuyQuestion,
+    items: Iterable[PricedItem],
+    clock: Clock,
+    least: float,
+) -> tuple[P, Option] | None:
+    """The first of some proposed anchors, each group with the site that has it, for which nothing has to be
+    bought, else for which what has to be is a good deal less than `least`."""
     clock = clock.share(0.5) if clock.limited else clock.within(PATIENCE)
-    each = [_Spots(some, with_pickets(site, some)) for some in (pickets(site, s) for s in SYSTEMS)]
-    for spots in each:
-        shown = Shown(spots.site, question, clock)
+    for some, richer in groups:
+        shown = Shown(richer, question, clock)
         setup, _ = shown.best((), clock=clock.share(0.3))
-        free = None if setup is None else spots.used(shown.of_owned(NOTHING, setup))
-        if free is not None:
-            return free
+        mine = None if setup is None else used(some, setup.walk)
+        if setup is not None and mine is not None:
+            return mine, shown.of_owned(NOTHING, setup)
     priced = tuple(items)
-    for spots in each:
-        option = _bought(spots.site, question, priced, clock, least)
-        found = None if option is None else spots.used(option)
-        if found is not None:
-            return found
+    for some, richer in groups:
+        option = _bought(richer, question, priced, clock, least)
+        mine = None if option is None else used(some, option.setup.walk)
+        if option is not None and mine is not None:
+            return mine, option
     return None
 
 

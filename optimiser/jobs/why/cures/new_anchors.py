@@ -1,10 +1,11 @@
-"""Defines the change of driving pickets for an anchor in place of one that a rig has."""
+"""Defines the change of making an anchor in place of one that a rig has: a sling between it and another tree,
+or pickets that are driven."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import dist
 
-from optimiser.jobs.proposed import SYSTEMS, Pickets, pickets, with_pickets
+from optimiser.jobs.proposed import SYSTEMS, Proposed, pickets, slings
 from optimiser.jobs.why.cures.trying import Rig, Trial
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import Place, PlaceKind
@@ -14,33 +15,43 @@ NEAR_SPOTS = 3
 
 
 @dataclass(frozen=True)
-class PicketsDriven:
-    """Pickets driven for an anchor in place of one of the rig's, as one whole change."""
+class NewAnchor:
+    """A proposed anchor in place of one of the rig's, as one whole change."""
 
     rig: Rig
-    pickets: Pickets
+    proposed: Proposed
     old: str
     tier: int = 3
     most: float = 0.0
+
+    @property
+    def kind(self) -> str:
+        """What is proposed: one of each kind is enough."""
+        return self.proposed.unit
 
     def settled(self, amount: float) -> float:
         return amount
 
     def trial(self, amount: float) -> Trial | None:
-        site, anchor = with_pickets(self.rig.site, [self.pickets]), self.pickets.anchor
+        site, anchor = self.proposed.on(self.rig.site), self.proposed.anchor
         place = Place(PlaceKind.ANCHOR, anchor.name, min(anchor.heights))
         old = [p for p in self.rig.walk if p.kind is PlaceKind.ANCHOR and p.name == self.old]
         walk = tuple(place if p in old else p for p in self.rig.walk)
         return Trial(site, walk, self.rig.laid(site))
 
     def change(self, amount: float) -> Change:
-        text = f"in place of {self.old} {self.pickets.in_words}"
-        return Change(text=text, amount=float(self.pickets.pieces), unit="pickets")
+        text = f"in place of {self.old} {self.proposed.in_words}"
+        return Change(text=text, amount=self.proposed.amount, unit=self.proposed.unit)
 
 
-def driven(rig: Rig, names: Iterable[str]) -> Iterator[PicketsDriven]:
-    """Pickets in place of each of some anchors: the least work first, of that the spots nearest to it."""
+def new_anchors(rig: Rig, names: Iterable[str]) -> Iterator[NewAnchor]:
+    """A sling that shares the pull of each of some anchors with another tree; then pickets in place of each:
+    the least work first, of that the spots nearest to it."""
     anchors = [rig.site.anchor(name) for name in names]
+    for anchor in anchors:
+        for tied in slings(rig.site):
+            if anchor.name in tied.trees:
+                yield NewAnchor(rig, tied, anchor.name)
     for system in SYSTEMS:
         for anchor in anchors:
             far = {
@@ -48,4 +59,4 @@ def driven(rig: Rig, names: Iterable[str]) -> Iterator[PicketsDriven]:
                 for some in pickets(rig.site, system)
             }
             for some in sorted(far, key=lambda some: far[some])[:NEAR_SPOTS]:
-                yield PicketsDriven(rig, some, anchor.name)
+                yield NewAnchor(rig, some, anchor.name)
