@@ -389,7 +389,7 @@ class Preferences:
     units: str = "metric"
     side_pull_rolling: float = 0.27  # sideways / forward pull
     side_pull_sliding: float = 0.47
-    clearance: float = 0.05  # m a line must stay above ground
+    clearance: float = 0.05  # m a line stays above ground, and off trunks that it passes
     ground_known_within: float = (
         2.0  # m to either side of the path over which its profile is the ground's
     )

@@ -74,7 +74,7 @@ _KINDS = {
     ),
     FigureKind.PAST: _Words(
         name="line clear of trunks and posts", of="past trunks", dimension=LENGTH, unit="m",
-        fails="a line may meet {what}",
+        fails="a line may come {over} too near to {what}",
     ),
     FigureKind.ABOVE: _Words(
         name="line above the ground", of="above ground", dimension=LENGTH, unit="m",

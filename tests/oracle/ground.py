@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise, product
-from math import asin, ceil, dist, inf, sqrt
+from math import asin, atan2, ceil, cos, dist, hypot, inf, pi, remainder, sin, sqrt, tau
 
 from catalogue.gear import Protector
 from optimiser.mechanics.values import Vec
@@ -145,12 +145,63 @@ def entered(begin: Vec, end: Vec, x: float, y: float, radius: float) -> tuple[fl
 
 
 def posts(site: Site, own: set[str]) -> list[tuple[float, float, float, float]]:
-    """x, y, radius and top of everything upright that a line may run into, but for its own ends."""
+    """x, y, radius and top of everything upright that a line may run into, but for its own ends; with what a
+    line keeps away from it."""
+    gap = site.preferences.clearance
     every: list[Obstacle] = [a for a in site.anchors if a.name not in own and a.radius > 0.0]  # type: ignore[misc]
     return [
-        (post.position[0], post.position[1], post.radius, post.position[2] + post.top)
+        (post.position[0], post.position[1], post.radius + gap, post.position[2] + post.top + gap)
         for post in (*every, *site.obstacles)
     ]
+
+
+def dips_between(
+    site: Site, low: Sequence[Vec], still: Vec, p: Vec, q: Vec, *, loose: bool
+) -> bool:
+    """Whether a line from `still` comes too low over one of some points of bare ground while its other end
+    goes straight from p to q. `loose`: it begins at the load.
+
+    In polar angles about `still`: a point at the distance r and the angle f has its foot on the line of angle
+    w at r cos(w - f), where the plane of all those lines is g r cos(w - f) cos(w - d) higher than `still`
+    (d: its steepest way up, g: how steep it is), which is lowest at an end or where 2 w - f - d = pi."""
+    one, other = ((end[0] - still[0], end[1] - still[1], end[2] - still[2]) for end in (p, q))
+    turn = one[0] * other[1] - one[1] * other[0]
+    if abs(turn) < 1e-12:
+        return False  # it stays in one upright plane: lowest with the other end at p or q
+    east = (one[2] * other[1] - other[2] * one[1]) / turn
+    north = (one[0] * other[2] - other[0] * one[2]) / turn
+    steep, up = hypot(east, north), atan2(north, east)
+    begin = atan2(one[1], one[0])
+    sweep = remainder(atan2(other[1], other[0]) - begin, tau)
+    first, last = min(begin, begin + sweep), max(begin, begin + sweep)
+    wide, least = site.preferences.ground_known_within, site.preferences.clearance
+    for x, y, z in low:
+        r, f = hypot(x - still[0], y - still[1]), atan2(y - still[1], x - still[0])
+        half = pi if r <= wide else asin(wide / r)
+        for lap in (-tau, 0.0, tau):
+            start, stop = max(first, f + lap - half), min(last, f + lap + half)
+            if start >= stop:
+                continue
+            lowest = (f + lap + up + pi) / 2.0
+            looks = [
+                start,
+                stop,
+                *(w for k in range(-3, 4) if start < (w := lowest + k * pi) < stop),
+            ]
+            for w in looks:
+                foot = r * cos(w - f)
+                # Where the line of this angle ends, and the foot on it.
+                share = (one[0] * sin(w) - one[1] * cos(w)) / (
+                    (one[0] - other[0]) * sin(w) - (one[1] - other[1]) * cos(w)
+                )
+                long = hypot(
+                    *(a + share * (b - a) for a, b in zip(one[:2], other[:2], strict=True))
+                )
+                if not (1e-6 * long if loose else 0.5) < foot < long - 0.5:
+                    continue
+                if still[2] + steep * foot * cos(w - up) - z < least - 1e-9:
+                    return True
+    return False
 
 
 def sweeps_over(site: Site, still: Vec, goes: Sequence[Vec], own: set[str]) -> bool:

@@ -13,7 +13,7 @@ from catalogue.gear import Protector
 from optimiser.mechanics.values import Vec
 from optimiser.rig.walk import LOAD, Place, PlaceKind
 from optimiser.site.model import Owned, Puller, Site
-from tests.oracle.ground import Grip, Station, dot, plus, sweeps_over, unit
+from tests.oracle.ground import Grip, Station, dips_between, dot, plus, sweeps_over, unit
 from tests.oracle.slung import Pair, allowed, pair_at
 from tests.oracle.stands import runs_over
 from tests.oracle.taut import Spot, Taut, free, ground, line, straight
@@ -263,7 +263,7 @@ class Scene:
             good = all(found is not None for _, _, found in self._lines(a, b))
             if good and a.kind is PlaceKind.LOAD and b.kind is PlaceKind.ANCHOR:
                 good = all(self._nose_free(s, b) for s in self.line)
-            self._free[a, b] = good and not self._sweeps(a, b)
+            self._free[a, b] = good and not self._sweeps(a, b) and not self._dips(a, b)
         return self._free[a, b]
 
     def _sweeps(self, a: Place, b: Place) -> bool:
@@ -274,6 +274,24 @@ class Scene:
             for stays, goes in ((a, b), (b, a))
             for still in self._ends(stays)
         )
+
+    def _dips(self, a: Place, b: Place) -> bool:
+        """Whether the line comes too low over ground on which nothing lies yet while the puller goes from one
+        of its spots to the next, unless it runs over something at one of them."""
+        if a == self.me:
+            return self._dips(b, a)
+        if b != self.me:
+            return False
+        found = {(i, j): line for i, j, line in self._lines(a, b)}
+        bare = [s.at for s in self.spots_below if s.laid is None or s.owned is not None]
+        for i, still in enumerate(self._ends(a)):
+            for j, (p, q) in enumerate(pairwise(self.spots)):
+                ends = found[i, j], found[i, j + 1]
+                if any(end is None or end.touches for end in ends):
+                    continue
+                if dips_between(self.site, bare, still, p, q, loose=a.kind is PlaceKind.LOAD):
+                    return True
+        return False
 
     def _nose_free(self, s: Station, place: Place) -> bool:
         load, radius = self.site.load, self.anchors[place.name].radius

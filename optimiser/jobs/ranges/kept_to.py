@@ -183,7 +183,7 @@ def _of_ground(rigged: Rigged) -> Iterator[tuple[str, Figure]]:
     for gap in gaps.of_runs(row.scene, row.runs):
         if gap.past:
             key = f"{gap.run} {gap.past}"
-            yield key, _figure(FigureKind.PAST, gap.past, gap.least, 0.0)
+            yield key, _figure(FigureKind.PAST, gap.past, gap.least, clearance)
         else:
             yield str(gap.run), _figure(FigureKind.ABOVE, "", gap.least, clearance)
     for anchor, least in gaps.of_nose(row.scene, row.runs):

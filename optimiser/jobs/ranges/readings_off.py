@@ -56,7 +56,7 @@ ALWAYS = (
 
 _STOPS = {
     FigureKind.ROPE: "{what} is too short",
-    FigureKind.PAST: "a line meets {what}",
+    FigureKind.PAST: "a line comes too near to {what}",
     FigureKind.ABOVE: "a line comes too near to the ground",
     FigureKind.NOSE: "the load's nose comes to {what}",
     FigureKind.ROOM: "two-blocked: the gear does not fit between its places",

@@ -38,7 +38,8 @@ class Meeting:
     """Something in the way of a line.
 
     `at`: m along the path where the load is when the line first meets it. `along`: m along the line, from
-    the load where it comes to that, and `by`: m that it lies too deep in it, both where that is worst.
+    the load where it comes to that, and `by`: m that it lies too deep in the ground, or inside the edge of a
+    post (negative: beside it, nearer than lines are kept), both where that is worst.
     `spots`: of the ground, m along the path: where the line is deepest at its worst, then the first and the
     last place where it is deepest with the load at some place; () for anything else.
     """
@@ -65,13 +66,18 @@ class Meeting:
             case Met.NOSE | Met.EDGE:
                 return f"{self.what}{at}"
             case Met.POST:
-                return f"{self.what} {where}, {by} inside its edge{at}"
+                return f"{self.what} {where}, {self.deep(units)}{at}"
             case Met.GROUND:
                 return (
                     f"{self.what} at {metres(self.spots[0])} of the path, {where}, {by} too low{at}"
                 )
             case _:
                 assert_never(self.kind)
+
+    def deep(self, units: str) -> str:
+        """How far a line is inside a trunk or post, or how near it passes beside it."""
+        by = show(abs(self.by), Dimension.LENGTH, units, Rounding.UP)
+        return f"{by} inside its edge" if self.by > 0.0 else f"{by} beside it, which is too near"
 
 
 def met(row: RigRow, segment: int) -> Iterator[Meeting]:
@@ -103,7 +109,9 @@ class _Part:
         begin, end = (scene.where(number, station, spot) for number in (self.a, self.b))
         self.runs = clearance.Runs.between(begin, end)
         edges = scene.fixed.edges
-        self.points = clearance.ground_points(scene.site) if edges is None else edges.bare
+        self.points = scene.fixed.ground
+        lies = () if edges is None else edges.laid_on_uncovered
+        self.bare = np.array([kind is None for kind in lies] or [True] * len(self.points))
         self.bends = None if edges is None else bends(edges, self.runs, both_ends=self.a != 0)
 
     def all(self) -> Iterator[Meeting]:
@@ -129,7 +137,7 @@ class _Part:
         """Trunks that the line is not made fast to, and obstacles."""
         site, own = self.scene.site, {self.scene.post(self.a), self.scene.post(self.b)}
         loose = {obstacle.name for obstacle in site.obstacles}
-        for post in clearance.posts(site, ()):
+        for post in clearance.kept_clear(site, ()):
             hit = (
                 clearance.runs_hit_post(self.runs, post)
                 if self.bends is None
@@ -139,8 +147,9 @@ class _Part:
             if post.name in own or not (hit | over).any():
                 continue
             cross, along = self.runs.off(*post.position[:2])
-            inside = np.where(hit, post.radius - cross / self.runs.long, -np.inf)
-            inside, hit = np.where(over, post.radius, inside), hit | over
+            thick = post.radius - site.preferences.clearance
+            inside = np.where(hit, thick - cross / self.runs.long, -np.inf)
+            inside, hit = np.where(over, thick, inside), hit | over
             worst = int(np.argmax(inside))
             share = (along / self.runs.squared).clip(0.0, 1.0)
             change = None
@@ -152,7 +161,7 @@ class _Part:
                 at=self._first(hit),
                 change=change,
                 along=float(self._long(share)[worst]),
-                by=max(float(inside[worst]), 0.0),
+                by=float(inside[worst]),
             )
 
     def _sweeps(self, post: Obstacle) -> Mask:
@@ -160,10 +169,7 @@ class _Part:
         two stations, or the puller between two spots."""
         out = np.zeros(len(self.station), dtype=bool)
         for still, goes in ((self.spot, self.station), (self.station, self.spot)):
-            order = np.lexsort((goes, still))
-            here, there = order[:-1], order[1:]
-            near = (still[here] == still[there]) & (goes[there] - goes[here] == 1)
-            here, there = here[near], there[near]
+            here, there = _steps(still, goes)
             hit = sweeping.sweeps_post(self.runs.pick(here), self.runs.pick(there), post)
             out[here[hit]] = True
             out[there[hit]] = True
@@ -205,9 +211,30 @@ class _Part:
             if self.bends is not None:
                 high, slack = self.bends.height(share * runs.long), SLACK
             low = z + prefs.clearance - high
-            depth[i] = np.where(inside & (low > slack), low, -np.inf)
+            depth[i] = np.where(inside & (low > slack) & self.bare[i], low, -np.inf)
             shares[i] = share
+        self._between_spots(depth, shares)
         return depth, shares
+
+    def _between_spots(self, depth: Array, shares: Array) -> None:
+        """Enter in `_depths` where the line is lower on the puller's way to the next of its spots, unless it
+        runs over an edge at one of them."""
+        here, there = _steps(self.station, self.spot)
+        if self.bends is not None:
+            straight = np.asarray((self.bends.angle <= 0.0).all(axis=1))
+            free = straight[here] & straight[there]
+            here, there = here[free], there[free]
+        before, after = self.runs.pick(here), self.runs.pick(there)
+        prefs = self.scene.site.preferences
+        within = prefs.ground_known_within
+        for i, point in enumerate(self.points):
+            for runs in sweeping.between(before, after, point, within=within):
+                share, inside = clearance.over(
+                    runs, point[0], point[1], within=within + SLACK, both_ends=self.a != 0
+                )
+                low = point[2] + prefs.clearance - runs.z - share * runs.along_z
+                deeper = inside & (low > np.maximum(depth[i, here], SLACK))
+                depth[i, here[deeper]], shares[i, here[deeper]] = low[deeper], share[deeper]
 
     def edge(self) -> Iterator[Meeting]:
         """What lies on an edge, so near to the load's hitch that it is hauled into that."""
@@ -251,6 +278,15 @@ class _Part:
             change = Change(text="an anchor further ahead of the load", amount=0.0, unit="")
         what = "the load's own nose, which has come to the anchor"
         yield Meeting(what=what, kind=Met.NOSE, at=stop, change=change)
+
+
+def _steps(still: Numbers, goes: Numbers) -> tuple[Numbers, Numbers]:
+    """The states from which one end of a line goes on to its next place while the other stays, and those to
+    which it goes."""
+    order = np.lexsort((goes, still))
+    here, there = order[:-1], order[1:]
+    near = (still[here] == still[there]) & (goes[there] - goes[here] == 1)
+    return here[near], there[near]
 
 
 def something_laid(spots: tuple[float, ...], units: str) -> Change:

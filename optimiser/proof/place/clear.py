@@ -2,6 +2,8 @@
 anchors."""
 
 from collections.abc import Sequence
+from itertools import pairwise
+from math import ceil, dist
 
 import numpy as np
 
@@ -17,6 +19,8 @@ from optimiser.proof.place.points import Hold, Point, carried
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site
 
+STEP = 0.25
+"""m between the places of the puller on its run at which its line is looked at over the ground."""
 INSIDE = 1e-9
 """Of a triangle, or m: nearer to its edge a post counts as outside, which is rounding and no more."""
 
@@ -45,6 +49,8 @@ def check(
             begins, ends = [first], spots if second is None else [second]
         from_load = PlaceKind.LOAD in (a.kind, b.kind)
         free = _free(ground, begins, ends, own, from_load=from_load)
+        if b.kind is PlaceKind.PULLER and free:
+            free = not _dips(ground, begins, spots, from_load=from_load)
         notes.need(free, f"the line {a} to {b} meets a post or the ground")
         for place, at in ((a, first), (b, second)):
             if from_load and place.kind is PlaceKind.ANCHOR and at is not None:
@@ -73,6 +79,27 @@ def _free(
         if string.blocked or any(meets(string, post) for post in posts):
             return False
     return True
+
+
+def _dips(ground: Ground, begins: Sequence[Vec], spots: Sequence[Vec], *, from_load: bool) -> bool:
+    """Whether a line comes too low between two spots of the puller's run over ground on which nothing lies
+    yet: looked at there every so often, but for lines that anything laid may lift at one of the two. What the
+    rig lays, it lays where lines touch at the spots."""
+    if len(spots) < 2 or not ground.ground_near(begins, spots):
+        return False
+    for one, other in pairwise(np.asarray(spots)):
+        start = np.asarray(begins)
+        straight = ~(
+            ground.may_bend(start, np.broadcast_to(one, start.shape), from_load=from_load)
+            | ground.may_bend(start, np.broadcast_to(other, start.shape), from_load=from_load)
+        )
+        looks = ceil(dist(one, other) / STEP)
+        ends = one + np.arange(1, looks)[:, None] / looks * (other - one)
+        begin = np.repeat(start[straight], len(ends), axis=0)
+        end = np.tile(ends, (int(straight.sum()), 1))
+        if ground.stops(begin, end, from_load=from_load, ours=True).any():
+            return True
+    return False
 
 
 def _swept(begins: Sequence[Vec], ends: Sequence[Vec], post: Post) -> bool:

@@ -68,14 +68,27 @@ class Ground:
     ) -> None:
         p = site.preferences
         self.within, self.above = p.ground_known_within, p.clearance
+        # Upright things as thick and as high as the middle of a rope has to pass them.
         self.posts: list[Post] = [
-            (a.name, a.position[0], a.position[1], a.radius, a.position[2] + a.top)
+            (
+                a.name,
+                a.position[0],
+                a.position[1],
+                a.radius + p.clearance,
+                a.position[2] + a.top + p.clearance,
+            )
             for a in site.anchors
             if a.radius > 0.0
         ]
         # An obstacle is in the way of every line, whatever it is called.
         self.posts += [
-            ("", o.position[0], o.position[1], o.radius, o.position[2] + o.top)
+            (
+                "",
+                o.position[0],
+                o.position[1],
+                o.radius + p.clearance,
+                o.position[2] + o.top + p.clearance,
+            )
             for o in site.obstacles
         ]
         course = tuple(Piece(leg.start, leg.end, leg.laid) for leg in site.legs)
@@ -149,12 +162,14 @@ class Ground:
             return self.string(end, begin, from_load=True).back
         return _drawn(self.lie, begin, end, from_load)
 
-    def stops(self, begin: Array, end: Array, *, from_load: bool) -> Mask:
-        """Which of some straight lines, from and to (n, 3), come too near to bare ground."""
+    def stops(self, begin: Array, end: Array, *, from_load: bool, ours: bool = False) -> Mask:
+        """Which of some straight lines, from and to (n, 3), come too near to bare ground; `ours`: or to
+        where the rig would lay something."""
         out = np.zeros(len(begin), dtype=bool)
-        if not self.bare or not len(begin):
+        low = [*self.bare, *(g for g in self.laid if ours and g.ours)]
+        if not low or not len(begin):
             return out
-        x, y, z = np.array([(g.x, g.y, g.z) for g in self.bare]).T
+        x, y, z = np.array([(g.x, g.y, g.z) for g in low]).T
         way = end - begin
         flat = np.sqrt(way[:, 0] ** 2 + way[:, 1] ** 2)[:, None]
         long = np.maximum(flat, 1e-6)

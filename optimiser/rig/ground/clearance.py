@@ -5,7 +5,7 @@ for `preferences.ground_known_within` to either side, and ground beyond is not l
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any
 
@@ -22,13 +22,22 @@ GROUND_EVERY = 1.0
 
 
 def posts(site: Site, own: tuple[str, ...]) -> list[Obstacle]:
-    """Everything that stands in the way of a line that is not made fast to it."""
+    """Everything that stands in the way of a line that is not made fast to it, as thick and high as it is."""
     trunks = [
         Obstacle(name=a.name, position=a.position, radius=a.radius, top=a.top)
         for a in site.anchors
         if a.name not in own and a.radius > 0.0
     ]
     return trunks + list(site.obstacles)
+
+
+def kept_clear(site: Site, own: tuple[str, ...]) -> list[Obstacle]:
+    """The same, each thicker and higher by what lines keep away from it (`preferences.clearance`): a line is
+    a rope with a thickness, which sags and swings, and no stem is a true cylinder."""
+    away = site.preferences.clearance
+    return [
+        replace(post, radius=post.radius + away, top=post.top + away) for post in posts(site, own)
+    ]
 
 
 @dataclass(frozen=True)
@@ -147,7 +156,7 @@ def from_load(
     names = np.array(own)
     blocked = np.zeros(shape[:2], dtype=bool)
     runs = Runs.between(begin, end)
-    for post in posts(site, ()):
+    for post in kept_clear(site, ()):
         blocked |= runs_hit_post(runs, post) & (names != post.name)[:, None]
     prefs = site.preferences
     blocked |= touches_ground(
@@ -174,7 +183,7 @@ def runs_free(
         above=prefs.clearance,
         both_ends=both_ends,
     )
-    for post in posts(site, (own,)):
+    for post in kept_clear(site, (own,)):
         blocked |= runs_hit_post(runs, post)
     return ~blocked
 
@@ -249,7 +258,7 @@ def _among(site: Site, places: Fixed, position: Array) -> Mask:
         rise = position[j, 2] - position[i, 2]
         height = position[i, 2] + share[plan.of[i], plan.of[j]] * rise
         out[i, j] |= height - z < prefs.clearance
-    for post in posts(site, ()):
+    for post in kept_clear(site, ()):
         cross, _ = flat.off(*post.position[:2])
         i, j = plan.pairs((cross < post.radius * flat.long) | (flat.squared <= 1e-12))
         own = _made_fast_to(places, post)
@@ -270,7 +279,7 @@ def _to_puller(site: Site, places: Fixed, position: Array, puller: Array) -> Mas
         above=prefs.clearance,
         both_ends=True,
     )
-    for post in posts(site, ()):
+    for post in kept_clear(site, ()):
         if places.anchor != post.name:
             out |= runs_hit_post(runs, post) & ~_made_fast_to(places, post)
     return out

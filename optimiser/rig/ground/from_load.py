@@ -178,17 +178,27 @@ class Reach(Once):
     @cached_property
     def clear(self) -> Mask:
         """(P + 2, S): the line from the load to the place runs free of trunks, posts and ground, and sweeps
-        over none between two stations; the load's nose has not reached the anchor."""
+        over none between two stations or spots of the puller; the load's nose has not reached the anchor."""
         return np.asarray(self._free & ~self._swept)
 
     @cached_property
     def _swept(self) -> Mask:
-        """(P + 2, S): the line sweeps over a post near the station, or there along the puller's run."""
+        """(P + 2, S): the line sweeps over a post near the station, or there along the puller's run, where it
+        may come too low over the ground too."""
         if self.like is not None and self.places.at is not None:
             return as_last(self.like._swept, self.places.at)
         spots, own = self.places.spots, self.puller.anchor or ""
         last = sweeping.swept(self.site, self.hitch, spots, [own] * len(spots)).any(axis=0)
         last |= sweeping.swept_along_run(self.site, self.hitch, spots, self.puller.anchor)
+        direct = self.strings_direct
+        last |= sweeping.dips_along_run(
+            self.site,
+            self.places.ground,
+            self.hitch,
+            spots,
+            both_ends=False,
+            bent=None if direct is None else direct.bent.T,
+        )
         if self.beside is not None:
             return _with_last(self.beside._swept, last)
         out = np.zeros((len(self.places.every), len(self.hitch)), dtype=bool)

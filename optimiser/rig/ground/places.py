@@ -151,13 +151,23 @@ class Places:
 
     @cached_property
     def _swept(self) -> Mask:
-        """(P + 2,) the line from each place to the puller sweeps over a post as that goes along its run;
-        False for the load."""
+        """(P + 2,) the line from each place to the puller sweeps over a post, or too low over the ground, as
+        that goes along its run; False for the load."""
         own = [place.name for place in self.every]
         begin = np.nan_to_num(self.position)
         out = sweeping.swept_along_run(self.site, begin, self.spots, self.puller.anchor, own)
+        bent = None if self.to_puller is None else self.to_puller.bent
+        out |= sweeping.dips_along_run(
+            self.site, self.ground, begin, self.spots, both_ends=True, bent=bent
+        )
         out[0] = out[-1] = False
         return out
+
+    @cached_property
+    def ground(self) -> Array:
+        """(G, 3) points of the ground at which nothing lies yet for lines to run over."""
+        edges = self.edges
+        return clearance.ground_points(self.site) if edges is None else edges.not_covered
 
     @cached_property
     def _on_one_spot(self) -> Mask:

@@ -66,7 +66,7 @@ class Edges:
         return (
             self.points.tobytes(), *self.course, len(self.kinds), self.leg,
             tuple((leg.start, leg.end) for leg in self.site.legs),
-            tuple((p.name, p.position, p.radius, p.top) for p in clearance.posts(self.site, ())),
+            tuple((p.name, p.position, p.radius, p.top) for p in clearance.kept_clear(self.site, ())),
             prefs.ground_known_within, prefs.clearance,
         )  # fmt: skip
 
@@ -79,6 +79,17 @@ class Edges:
     def bare(self) -> Array:
         """(B, 3) points of bare ground."""
         return self.points[[kind is None for kind in self.laid]]
+
+    @property
+    def not_covered(self) -> Array:
+        """(B, 3) points on which nothing lies but what the rig itself lays where a line touches."""
+        return self.points[~np.array(self.known)]
+
+    @property
+    def laid_on_uncovered(self) -> tuple[Protector | None, ...]:
+        """(B,) what that is."""
+        both = zip(self.laid, self.known, strict=True)
+        return tuple(kind for kind, known in both if not known)
 
     @cached_property
     def kinds(self) -> tuple[Protector, ...]:
@@ -278,7 +289,7 @@ def _some(edges: Edges, begin: Array, end: Array, both_ends: bool, own: Names) -
     blocked = clearance.touches_ground(
         runs, edges.bare, within=within, above=prefs.clearance, both_ends=both_ends
     )
-    posts = clearance.posts(edges.site, ())
+    posts = clearance.kept_clear(edges.site, ())
     for post in posts:
         blocked |= clearance.runs_hit_post(runs, post) & _others(own, post)
     out = Strings(

@@ -1,20 +1,24 @@
-"""Computes which straight runs of rope sweep over a post on their way: as the load moves on to the next place
-that is looked at, or the puller along its run.
+"""Computes which straight runs of rope sweep over a post or too low over the ground on their way: as the load
+moves on to the next place that is looked at, or the puller along its run.
 
-Neither place may show it: a post between them is thinner than the way that the line makes there.
+Neither place may show it: a post or a hump between them is narrower than the way that the line makes there.
+From station to station a line moves by less than the ground is known to either side, so of the ground only
+the puller's run matters.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import fields
 from itertools import pairwise
 
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask
-from optimiser.rig.ground.clearance import Runs, posts
+from optimiser.rig.ground.clearance import Runs, kept_clear, over
 from optimiser.rig.once import Lately
 from optimiser.site.model import Obstacle, Site
 
+HAIR = 1e-9
+"""m by which a line may seem to be too far off or too low: rounding and no more."""
 REMEMBERED = 400_000
 """Lines at stations whose sweeps are remembered: the spots of a lane share most of their places."""
 
@@ -47,10 +51,85 @@ def _sweeps(before: Runs, after: Runs, one: Array, other: Array, post: Obstacle)
     return out
 
 
+def dips(
+    before: Runs, after: Runs, point: Array, *, within: float, above: float, both_ends: bool
+) -> Mask:
+    """(...,) whether each line, on its way from `before` to `after`, comes closer than `above` to a point of
+    the ground; their beginnings stay and their ends go straight on. `within`, `both_ends`: as in
+    `clearance.touches_ground`."""
+    out = np.zeros(before.x.shape, dtype=bool)
+    for runs in between(before, after, point, within=within):
+        share, inside = over(runs, point[0], point[1], within=within + HAIR, both_ends=both_ends)
+        out |= inside & (runs.z + share * runs.along_z - point[2] < above - HAIR)
+    return out
+
+
+def between(before: Runs, after: Runs, point: Array, *, within: float) -> Iterator[Runs]:
+    """Where on their way from `before` to `after` lines may be lowest over a point: as they come so near to
+    it (`within`, m in plan), pass over it, and leave it; and in between where they are lowest beside it.
+    What there is not is `after` itself.
+
+    The foot of the point on the lines lies on the circle through it and their beginning, and they lie in one
+    plane: its height there is lowest at an end of the arc, or straight downhill from the circle's middle."""
+    px, py = point[0] - before.x, point[1] - before.y
+    dx, dy = before.along_x, before.along_y
+    ex, ey, ez = (
+        after.along_x - dx, after.along_y - dy, after.along_z - before.along_z
+    )  # fmt: skip
+    start, gain = px * dy - py * dx, px * ey - py * ex
+    # |p x d(u)| = within |d(u)|, squared: a u² + 2 b u + c = 0.
+    a = gain**2 - within**2 * (ex**2 + ey**2)
+    b = start * gain - within**2 * (dx * ex + dy * ey)
+    c = start**2 - within**2 * (dx**2 + dy**2)
+    # The plane's way downhill, and the point of the circle that lies there.
+    whole = dx * ey - dy * ex
+    down_x = -(before.along_z * ey - ez * dy)
+    down_y = -(dx * ez - ex * before.along_z)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = np.sqrt(b**2 - a * c)
+        far, steep = np.hypot(px, py), np.hypot(down_x, down_y) * np.sign(whole)
+        low_x, low_y = px + far * down_x / steep, py + far * down_y / steep
+        shares = (
+            (-b - root) / a,
+            (-b + root) / a,
+            -start / gain,
+            -(low_x * dy - low_y * dx) / (low_x * ey - low_y * ex),
+        )
+    for share in shares:
+        share = np.where((share > 0.0) & (share < 1.0), share, 1.0)
+        yield Runs(
+            before.x, before.y, before.z,
+            dx + share * ex, dy + share * ey, before.along_z + share * ez,
+        )  # fmt: skip
+
+
+def dips_along_run(
+    site: Site, ground: Array, begin: Array, spots: Array, *, both_ends: bool,
+    bent: Mask | None = None,
+) -> Mask:  # fmt: skip
+    """(N,) whether the line from each of `begin` (N, 3) to the puller comes too low over the ground (G, 3)
+    as the puller goes from each of its spots (R, 3) to the next. `bent` (N, R): the line to a spot runs over
+    an edge, which lifts it: on its way to there and from there it is not looked at."""
+    out, prefs = np.zeros(len(begin), dtype=bool), site.preferences
+    if len(spots) < 2 or not len(ground):
+        return out
+    runs = [Runs.between(begin, np.broadcast_to(spot, begin.shape)) for spot in spots]
+    lifted = np.zeros((len(begin), len(spots)), dtype=bool) if bent is None else bent
+    for (before, one), (after, other) in pairwise(zip(runs, lifted.T, strict=True)):
+        low = np.zeros(len(begin), dtype=bool)
+        for point in ground:
+            low |= dips(
+                before, after, point,
+                within=prefs.ground_known_within, above=prefs.clearance, both_ends=both_ends,
+            )  # fmt: skip
+        out |= low & ~(one | other)
+    return out
+
+
 def swept(site: Site, hitch: Array, targets: Array, own: Sequence[str]) -> Mask:
     """(T, S) whether the line from the hitch (S, 3) to each of `targets` (T, 3) sweeps over a post between a
     station and the one before or after it; `own` as in `clearance.from_load`."""
-    standing = tuple((p.name, p.position, p.radius, p.top) for p in posts(site, ()))
+    standing = tuple((p.name, p.position, p.radius, p.top) for p in kept_clear(site, ()))
     key = standing, hitch.tobytes(), targets.tobytes(), tuple(own)
     found = _LATELY.once(key, len(targets) * len(hitch), lambda: _swept(site, hitch, targets, own))
     found.setflags(write=False)
@@ -63,7 +142,7 @@ def _swept(site: Site, hitch: Array, targets: Array, own: Sequence[str]) -> Mask
     runs = Runs.between(begin, np.broadcast_to(targets[:, None, :], shape))
     before, after = runs.pick(np.s_[:, :-1]), runs.pick(np.s_[:, 1:])
     names, out = np.array(own), np.zeros(shape[:2], dtype=bool)
-    for post in posts(site, ()):
+    for post in kept_clear(site, ()):
         side = _side(runs, post)
         hit = _sweeps(before, after, side[:, :-1], side[:, 1:], post)
         hit &= (names != post.name)[:, None]
@@ -80,7 +159,7 @@ def swept_along_run(
     (N,): those that the lines begin at, () for none."""
     out = np.zeros(len(begin), dtype=bool)
     runs = [Runs.between(begin, np.broadcast_to(spot, begin.shape)) for spot in spots]
-    for post in posts(site, ()) if len(runs) > 1 else ():
+    for post in kept_clear(site, ()) if len(runs) > 1 else ():
         if post.name == anchor:
             continue
         sides = [_side(one, post) for one in runs]

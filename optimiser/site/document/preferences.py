@@ -35,7 +35,8 @@ class PreferencesPart(Part):
     side_pull_sliding: Plain | None = None
     """The same for a load that slides; 0.47 if left out."""
     clearance: LengthOrNone | None = None
-    """How far lines must stay above the ground; 0.05 m if left out."""
+    """How far lines must stay above the ground, and away from trunks and posts that they are not made fast
+    to; 0.05 m if left out (common practice, no source)."""
     ground_known_within: LengthOrNone | None = None
     """How far to either side of the path the ground is as high as the path; 2 m if left out."""
     rope_spare: LengthOrNone | None = None

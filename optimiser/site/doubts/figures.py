@@ -629,6 +629,6 @@ def rope_spare(site: Site, numbers: Figures) -> Iterator[Figure]:
 
 @_figure
 def clearance(site: Site, numbers: Figures) -> Iterator[Figure]:
-    """How far lines must stay above the ground."""
+    """How far lines must stay above the ground and off trunks."""
     above, key = site.preferences.clearance, ("preferences", "clearance")
     yield from _read(site, "clearance of lines above the ground", above, Dimension.LENGTH, key)

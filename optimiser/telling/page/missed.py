@@ -75,9 +75,8 @@ def _spot(site: Site, way: Meeting, ends: Sequence[Sequence[float]], walk: Walk)
     match way.kind:
         case Met.POST if way.what in posts:
             position, radius = posts[way.what]
-            return {
-                "at": list(position), "radius": radius, "words": f"{way.what}: {by} inside"
-            }  # fmt: skip
+            deep = way.deep(site.preferences.units)
+            return {"at": list(position), "radius": radius, "words": f"{way.what}: {deep}"}
         case Met.GROUND:
             return {"at": list(load_at(site, way.spots[0])), "words": f"{way.what}: {by} too low"}
         case _:
