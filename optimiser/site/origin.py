@@ -1,7 +1,7 @@
 """Where a site comes from: its document, from which it can be made again with other values."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any
 
@@ -112,6 +112,44 @@ class DocumentOrigin:
             else:
                 text += f".{step}" if text else step
         return text
+
+
+@dataclass(frozen=True)
+class ChangedOrigin(DocumentOrigin):
+    """The origin of a site that somebody changed after it was made: every site made again has the `changed`
+    fields too, as they are, so nothing in them is a range any more."""
+
+    changed: Mapping[str, Any] = field(default_factory=dict)
+
+    def site(self, values: Mapping[Key, float], corner: Corner | None = None) -> Site:
+        """As of the document, with the changed fields."""
+        return replace(super().site(values, corner), **self.changed)
+
+    def moved(self, at: Mapping[str, Vec]) -> Site:
+        """As of the document, with the changed fields; ValueError where these say where something stands."""
+        placed = [
+            name for name in ("legs", "anchors", "obstacles", "pullers") if name in self.changed
+        ]
+        if placed:
+            raise ValueError(
+                f"{placed[0]} of the site were changed after its readings were worked out"
+            )
+        return replace(super().moved(at), **self.changed)
+
+
+def as_changed(site: Site) -> Site:
+    """The site, with an origin that makes it as it is: `dataclasses.replace` keeps the origin of the site
+    that it began with, whose ends of ranges would be those of another site."""
+    origin = site.origin
+    if not isinstance(origin, DocumentOrigin) or not (site.uncertain or site.surveyed is not None):
+        return site
+    own = origin.site({})
+    names = [one.name for one in fields(Site) if one.compare]
+    changed = {n: getattr(site, n) for n in names if getattr(site, n) != getattr(own, n)}
+    if not changed:
+        return site
+    known = {one.name: getattr(origin, one.name) for one in fields(DocumentOrigin)}
+    return replace(site, origin=ChangedOrigin(**known, changed=changed))
 
 
 def _quantities(value: Any, key: Key) -> Iterator[tuple[Key, Quantity]]:

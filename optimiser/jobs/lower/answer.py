@@ -24,6 +24,7 @@ from optimiser.search.count import walks_in_space
 from optimiser.search.line import Line, letting_down
 from optimiser.search.listing import Wanted, best_listed, settled
 from optimiser.site.model import Site
+from optimiser.site.origin import as_changed
 
 
 def lower(
@@ -51,7 +52,7 @@ def lower(
         return answer
     from optimiser.jobs.lower.guessed import with_ends  # not needed where all is certain
 
-    return with_ends(site, answer, hand=question.hold)
+    return with_ends(as_changed(site), answer, hand=question.hold)
 
 
 def _job(site: Site, question: LowerQuestion, limit: HandLimit, clock: Clock) -> HoldJob:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from optimiser.proof.ranges import verify_margins
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.site.model import Site
+from optimiser.site.origin import as_changed
 
 
 def with_ends(site: Site, found: Ranking) -> Ranking:
@@ -18,6 +19,7 @@ def with_ends(site: Site, found: Ranking) -> Ranking:
         return found
     if not found.setups:
         return found
+    site = as_changed(site)
     assert site.origin is not None
     worst, best = site.origin.site({}, "worst"), site.origin.site({}, "best")
     setups = tuple(_with_ends(site, setup, worst, best) for setup in found.setups)

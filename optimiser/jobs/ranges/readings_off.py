@@ -34,6 +34,7 @@ from optimiser.rig.refit import Stopped, own_stations, put_on, refit, scene_of
 from optimiser.rig.setup import HoldingLine, Setup, Way
 from optimiser.site.measured.outcome import Reading
 from optimiser.site.model import Owned, Site
+from optimiser.site.origin import as_changed
 from optimiser.site.survey.adjusted import IN_LENGTH
 
 STEPS = (1.0, 0.25, 0.05)
@@ -140,9 +141,11 @@ def left_open(
     owned besides those of the site. `elsewhere`: of this site, where several answers are looked at."""
     if site.surveyed is None or site.origin is None:
         return None
-    sites = elsewhere or Elsewhere(site)
-    still = sites.there(()).site
-    assert still is not None
+    sites = elsewhere or Elsewhere(as_changed(site))
+    here = sites.there(())
+    still = here.site
+    if still is None:
+        return LeftOpen(figures=(), readings=(), unknown=here.why)
     planned = refit(still, _stretched(site, still, setup), extra=extra)
     if isinstance(planned, Stopped):
         return LeftOpen(figures=(), readings=(), unknown=planned.why)
