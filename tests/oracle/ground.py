@@ -166,7 +166,7 @@ def dips_between(
     (d: its steepest way up, g: how steep it is), which is lowest at an end or where 2 w - f - d = pi."""
     one, other = ((end[0] - still[0], end[1] - still[1], end[2] - still[2]) for end in (p, q))
     turn = one[0] * other[1] - one[1] * other[0]
-    if abs(turn) < 1e-12:
+    if abs(turn) < 1e-12 or site.preferences.ground_known_within < 0.0:
         return False  # it stays in one upright plane: lowest with the other end at p or q
     east = (one[2] * other[1] - other[2] * one[1]) / turn
     north = (one[0] * other[2] - other[0] * one[2]) / turn
@@ -180,7 +180,7 @@ def dips_between(
         half = pi if r <= wide else asin(wide / r)
         for lap in (-tau, 0.0, tau):
             start, stop = max(first, f + lap - half), min(last, f + lap + half)
-            if start >= stop:
+            if start > stop:
                 continue
             lowest = (f + lap + up + pi) / 2.0
             looks = [

@@ -4,8 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from catalogue.gear import Rope
+from catalogue.prices import load_prices
+from optimiser import BuyQuestion, buy
 from optimiser.jobs.rank import rank
 from optimiser.site.reading import read_site
+from optimiser.telling.buy import purchases_json, report
 from tests.piped import answered
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -67,24 +71,23 @@ def test_buy_proposes_the_sling_and_what_it_takes(lacking: bool) -> None:
     """Only ropes are for sale. What is printed does when it is written into the file and bought."""
     text = APART
     if lacking:
-        begin = text.index('name = "short rope"')
-        begin, end = text.rindex("[[gear]]", 0, begin), text.index("[[", begin)
-        text = text[:begin] + text[end:]
-    _, found = answered(text, "buy", "--stages", "1", "--no-compound")
-    assert found["with_sling"] is not None
-    sling = found["with_sling"]
-    assert sling["sling"]["trees"] == ["left birch", "right birch"]
-    assert bool(sling["items"]) == lacking
+        at = text.index('name = "short rope"')
+        text = text[: text.rindex("[[gear]]", 0, at)] + text[text.index("[[", at) :]
+    ropes = {id: item for id, item in load_prices().items() if isinstance(item.gear, Rope)}
+    question = BuyQuestion(compound=False, most_stages=1)
+    site = read_site(text)
+    found = buy(site, question, items=ropes)
+    assert found.tied is not None
+    sling, option = found.tied.sling, found.tied.option
+    assert sling.trees == ("left birch", "right birch")
+    assert bool(option.items) == lacking
+    assert "Tie a rope as a sling between left birch and right birch" in str(report(site, found))
+    assert purchases_json(found)["with_sling"]["cost"] == option.cost
     bought = "".join(
-        f'\n[[gear]]\nid = "{item["gear"]}"\nname = "bought {number}"\ncount = {item["count"]}\n'
-        'condition = "new"\n'
-        + (
-            f'length = "{item["length_m"]} m"\nends = ["bare", "bare"]\n'
-            if item["length_m"]
-            else ""
-        )
-        for number, item in enumerate(sling["items"])
+        f'\n[[gear]]\nid = "{item.gear}"\nname = "bought"\nlength = "{item.length} m"\n'
+        'ends = ["bare", "bare"]\ncondition = "new"\n'
+        for item in option.items
     )
     best = rank(read_site(f"{text}{bought}\n{PAIR}")).setups[0]
-    assert best.margin == pytest.approx(sling["margin"], abs=1e-6)
-    assert best.resets == sling["resets"]
+    assert best.margin == pytest.approx(option.margin, abs=1e-6)
+    assert best.resets == option.resets

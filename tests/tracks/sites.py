@@ -25,7 +25,9 @@ def site(number: int) -> Site:
     if number % 2:
         # Nothing lies there to run over, so that stands share tables; nor is the ground in the way.
         legs = tuple(replace(leg, edge_protected=False) for leg in plain.legs)
-        plain = replace(plain, legs=legs, preferences=replace(plain.preferences, clearance=-9.0))
+        plain = replace(
+            plain, legs=legs, preferences=replace(plain.preferences, ground_known_within=-1.0)
+        )
     puller = plain.pullers[0]
     top = plain.legs[-1].end
     room = _area(rng, puller, top) if number % 3 == 2 else _track(rng, puller, top)
