@@ -53,7 +53,8 @@ def build_site(
     legs = document.path.legs(document.load.motion, corner)
     named = {anchor.name: anchor for anchor in anchors}
     site = Site(
-        title=document.title,
+        # Every answer is headed by it: a file without one goes by what is hauled.
+        title=document.title or document.load.name,
         legs=legs,
         load=document.load.load(corner),
         anchors=tuple(anchors),
