@@ -15,7 +15,7 @@ from optimiser.mechanics.arrays import Array, Mask
 from optimiser.mechanics.resting import Rest
 from optimiser.mechanics.values import Vec
 from optimiser.proof.loads.states import Needs, Pulled
-from optimiser.proof.loads.taut_line import Look
+from optimiser.proof.loads.taut_line import Look, Passes
 from optimiser.proof.pieces.read_figures import figure
 from optimiser.proof.place.course import Course
 from optimiser.proof.place.points import Point
@@ -140,16 +140,27 @@ class Hauls:
 class Holds:
     """A line that keeps the load from running back down its path. `limit`: what whoever holds it can
     hold in front of the turns, N; None where a puller does. Friction in the sheaves helps, by how much
-    is not sure: the line is looked at with them as rated and with them running free."""
+    is not sure, and for each of them by itself: the line is looked at with them as rated, running free, and
+    with some of them this way and some the other."""
 
     site: Site
     limit: float | None = None
 
     def looks(self, every: Sequence[Sequence[float]], *, edges: bool) -> list[Look]:
-        """A sheave passes on what it gets over its efficiency, and what lies on an edge grips well; or
-        (looked at last) the one just what it gets, and the other grips as little as it may."""
+        """A sheave passes on what it gets over its efficiency, and what lies on an edge grips well; or each
+        by itself just what it gets, and grips as little as it may. All of that at once comes last."""
         rated = [Look(tuple(1.0 / eta for eta in etas), slips=True) for etas in every]
-        return [*rated, Look(tuple(1.0 for _ in every[0]), grips=False, slips=True)]
+        lowest, none = rated[0].passes, tuple(1.0 for _ in every[0])
+        others: list[Passes] = [none]
+        for n, passes in enumerate(lowest):
+            others += [(*one[:n], passes, *one[n + 1 :]) for one in others]
+        looks = [
+            Look(passes, grips=grips, slips=True)
+            for passes in others[::-1]
+            for grips in ((True, False) if edges else (False,))
+            if not (passes == lowest and (grips or not edges))
+        ]
+        return [*rated, *looks] if lowest else [*rated, Look(none, grips=False, slips=True)]
 
     @np.errstate(all="ignore")
     def needs(self, course: Course, pulled: Pulled) -> Needs:

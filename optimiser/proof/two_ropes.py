@@ -147,6 +147,7 @@ def work_out_both(
     return Found(
         course=course, spot=spot, look=look, needs=needs, tau=tau, worst=worst, near=[], far=[],
         shortest=np.where(met, inf, long).tolist(), looks=len(every), ways=faces,
+        rated=len(every),
     )  # fmt: skip
 
 

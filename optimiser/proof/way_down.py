@@ -114,8 +114,7 @@ def rows(
         pulls = found.pull[states]
         line = float(pulls.max())
         notes.same(f"{place}: line", row.line, line)
-        free = found.looks - 1  # the last look, where there are several: sheaves that run free
-        rated = float(pulls[:, found.look < max(free, 1)].max())
+        rated = float(pulls[:, found.look < found.rated].max())
         notes.same(f"{place}: line with the sheaves as rated", row.control, rated)
         notes.same(f"{place}: runs", row.runs, runs(p, 1.0))
         notes.need(row.rest == rests(p), f"{place}: not what it does when let go of")
@@ -125,6 +124,6 @@ def rows(
             notes.same(f"{place}: hand", row.hand, line / ratio)
         reaction = float(found.needs.reaction[states].min())
         notes.same(f"{place}: ground reaction", row.ground_reaction, reaction, near=1e-5)
-        aside = float(found.needs.sideways[states][:, found.look == found.looks - 1].max())
+        aside = float(found.needs.sideways[states].max())
         notes.same(f"{place}: side pull", row.side_pull, aside if line > 0.0 else 0.0)
         notes.same(f"{place}: rope out", row.rope_out, found.near[number])

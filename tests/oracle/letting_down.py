@@ -3,7 +3,7 @@ and piece of gear; then the list.
 
 The ground helps with the share of its least resistance that is counted on, and a sheave passes on more than
 it gets. How much it really helps is as uncertain as how much it costs: every rig is worked out with its
-sheaves as rated and the most friction over edges, and with sheaves that run free and the least of it.
+sheaves as rated and free, each by itself, and with the most and the least friction over edges.
 """
 
 from collections.abc import Iterator
@@ -175,15 +175,15 @@ class LetDown(Scene):
         return not self.puller.needs_termination
 
     def work(self, walk: Walk, etas: tuple[Ends, ...], rubs: Rubs | None = None) -> Worked | None:
-        """The rig in every state in both looks. Towards the standing end tension grows: at a sheave by one
-        over what it passes on hauling, over an edge by e^(mu turn)."""
+        """The rig in every state, each sheave as rated or free by itself. Towards the standing end tension
+        grows: at a sheave by one over what it passes on hauling, over an edge by e^(mu turn)."""
         if self.laid is not None and self.pieces_to_lay(walk) > self.laid.count:
             return None
         bent = self.touches(walk)
         least, most = ({kind: -both[end] for kind, both in (rubs or {}).items()} for end in (0, 1))
-        rated = product(*(sorted({1.0 / eta for eta in ends}) for ends in etas))
+        each = product(*(sorted({1.0, *(1.0 / eta for eta in ends)}) for ends in etas))
         whole: Worked | None = None
-        for passed, mu in (*((choice, most) for choice in rated), ((1.0,) * len(etas), least)):
+        for passed, mu in product(each, (most, least) if bent else (most,)):
             one = self._work(walk, etas, passed, mu)
             if one is None:
                 return None

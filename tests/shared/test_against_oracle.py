@@ -14,7 +14,7 @@ from tests.oracle.enumeration import enumerate_setups
 from tests.search.test_against_oracle import _agree as agree
 from tests.shared.sites import site
 
-QUICK = (1, 14)
+QUICK = (1, 180)
 
 
 def compared(number: int) -> Ranking:

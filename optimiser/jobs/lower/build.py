@@ -110,8 +110,8 @@ def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
 
     control = worst(rated.pull[corners])
     line = np.maximum(control, worst(free.pull[alone]))
-    side = worst(np.abs(free.side_pull[alone]))
-    reaction = -worst(-np.minimum(rated.reaction[corners], free.reaction[alone]))
+    side = np.maximum(worst(rated.side_pull[corners]), worst(free.side_pull[alone]))
+    reaction = -np.maximum(worst(-rated.reaction[corners]), worst(-free.reaction[alone]))
     out = rated.total_length[corners.start].reshape(len(st), spots)[:, 0]
     force, push = st.held_back, pushes(st)
     by_hand = row.held.trunk is not None

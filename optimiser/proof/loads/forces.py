@@ -118,6 +118,7 @@ def work_out(
         far=whole[:, -1].tolist(),
         shortest=held.line.length.min(axis=(0, 1)).tolist(),
         looks=len(looks),
+        rated=len(every),
         slips=looks[0].slips,
         touched=held.touched(needs.pull * puller.dynamic),
         ways=ways,

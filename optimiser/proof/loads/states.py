@@ -86,7 +86,8 @@ class Worst:
 class Found:
     """All states of a rig, and the worst force on each group. `spot`, `look`: which of each a variant is,
     (V,); `tau`: tension over pull of each part of the line, where it is tighter, (P, V, K); lengths in m,
-    at the profile's points. `looks`: at how many frictions; `slips`: the rope runs towards the load.
+    at the profile's points. `looks`: at how many frictions, `rated` of them, the first, with every sheave as
+    rated; `slips`: the rope runs towards the load.
     `touched`: by part of the line and m along the path; `shackles`: where one on a sling comes to rest;
     `ways`: for groups of which it matters which way the force goes, that force over the pull at the
     profile's points."""
@@ -101,6 +102,7 @@ class Found:
     far: list[float]
     shortest: list[float]
     looks: int
+    rated: int
     slips: bool = False
     touched: dict[tuple[int, float], Touched] = field(default_factory=dict)
     shackles: list[AtRest] = field(default_factory=list)

@@ -2,13 +2,15 @@
 
 Friction is turned round: the ground helps with the part of its lowest resistance that is counted on
 (`mechanics.ground.rest`), and a sheave passes 1/eta towards the standing end. How much a sheave really helps
-is no more certain than how much it costs, so each rig is looked at twice: with its sheaves as rated,
-which loads the standing part most, and with sheaves that run free, which loads the hand most. Every
-piece has to stand the worse of both.
+is no more certain than how much it costs, so each rig is looked at with its sheaves as rated, which loads
+the standing part most, and with sheaves that run free, which loads the hand most; and, since what hangs
+several parts on one anchor may bear most in between, with some of them this way and some the other. Every
+piece has to stand the worst of all.
 """
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import product
 from typing import ClassVar, Self
 
 import numpy as np
@@ -44,15 +46,28 @@ class LoweringEvaluation(Evaluation):
         return own if self.twin is None else np.asarray(own & self.twin.works)
 
     def turning(self, row: int, etas: Array, rubbing: Mask | None = None) -> "LoweringEvaluation":
-        return _looked_at(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas, 1.0 / etas)
+        walks = np.tile(self.walks[row], (len(etas), 1))
+        return _looked_at(self.scene, walks, etas, 1.0 / etas, rubbing=rubbing)
 
     @property
     def ranged(self) -> bool:
-        return not self.free and super().ranged
+        return self.sheaves > 0 if self.free else super().ranged
+
+    def ends(self, row: int) -> Array:
+        """See the base. Of sheaves that run free: some of them and some as rated at the low end of its range,
+        all free first; all as rated only where the walk runs over an edge, which then rubs least."""
+        if not self.free:
+            return super().ends(row)
+        rated = self.etas[row].tolist()
+        mixed = list(product(*((1.0, eta) for eta in rated)))
+        if not self.rubs(row):
+            mixed = mixed[:-1]
+        return np.array(mixed, dtype=float).reshape(len(mixed), len(rated))
 
     def rubs(self, row: int) -> bool:
-        """Never more than is looked at: as rated with the most friction on edges, free with the least."""
-        return False
+        """Whether edges are looked at with the most and the least friction: as rated it is the most, with all
+        sheaves free the least, and both in between."""
+        return self.free and self.sheaves > 0 and super().rubs(row)
 
     @cached_property
     def pull(self) -> Array:
@@ -117,10 +132,12 @@ def in_both_looks(scene: Scene, walks: Numbers, etas: Array) -> LoweringEvaluati
 
 
 def _looked_at(
-    scene: Scene, walks: Numbers, etas: Array, passed: Array, *, free: bool = False
-) -> LoweringEvaluation:
-    """The evaluation with `passed` of the tension passed on by each sheave; `etas`: as rated."""
-    rubbing = np.full(len(walks), not free)
+    scene: Scene, walks: Numbers, etas: Array, passed: Array, *, free: bool = False,
+    rubbing: Mask | None = None,
+) -> LoweringEvaluation:  # fmt: skip
+    """The evaluation with `passed` of the tension passed on by each sheave; `etas`: as rated. `rubbing` (n,):
+    with the most friction on edges; left out: unless the sheaves run free."""
+    rubbing = np.full(len(walks), not free) if rubbing is None else rubbing
     ev = evaluate(scene, walks, passed, rubbing, letting_down=True)
     return LoweringEvaluation(
         scene, walks, etas, ev.states, ev.units, ev.lengths, ev.tau, over=ev.over, free=free
@@ -170,7 +187,8 @@ class LetDown(RigRow):
 
 @dataclass(frozen=True)
 class LoweringRow(LetDown):
-    """One walk seen by the gear: every demand is the worse of sheaves as rated and running free."""
+    """One walk seen by the gear: every demand is the worst of sheaves as rated and running free, all or some
+    of them."""
 
     held: HoldOn
 
