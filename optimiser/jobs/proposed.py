@@ -39,7 +39,7 @@ class TiedSling:
 
     anchor: SharedAnchor
 
-    amount = 1.0
+    pieces = 1
     unit = "slings"
 
     @property
@@ -85,11 +85,6 @@ class Pickets:
     anchor: RatedAnchor
 
     unit = "pickets"
-
-    @property
-    def amount(self) -> float:
-        """How many pickets it takes."""
-        return float(self.pieces)
 
     @property
     def name(self) -> str:

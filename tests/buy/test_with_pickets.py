@@ -9,7 +9,7 @@ import pytest
 from catalogue.gear import Rope
 from catalogue.prices import load_prices
 from optimiser import read_site
-from optimiser.jobs.buy.new_anchors import driven
+from optimiser.jobs.buy.anchors_besides import driven
 from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.search.clock import Clock

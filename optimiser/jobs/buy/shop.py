@@ -7,6 +7,7 @@ from typing import overload
 
 from catalogue.currency import in_one_currency, read_rate
 from catalogue.prices import PricedItem, load_prices
+from optimiser.jobs.buy.anchors_besides import driven, tied
 from optimiser.jobs.buy.for_all import Together
 from optimiser.jobs.buy.goals import (
     FEW_SO_FAR,
@@ -21,7 +22,6 @@ from optimiser.jobs.buy.goals import (
     STAGING,
 )
 from optimiser.jobs.buy.named_options import plainest_first, worth_printing
-from optimiser.jobs.buy.new_anchors import driven, tied
 from optimiser.jobs.buy.plain import Plainest, limited_to
 from optimiser.jobs.buy.results import Option, Purchases
 from optimiser.jobs.buy.stall import Stall, stopped_by

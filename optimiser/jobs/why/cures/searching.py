@@ -12,6 +12,7 @@ from math import hypot
 import numpy as np
 
 from optimiser.jobs.why import motion
+from optimiser.jobs.why.cures.anchors_instead import NewAnchor, new_anchors
 from optimiser.jobs.why.cures.moves import (
     AnchorMoved,
     HitchMoved,
@@ -25,7 +26,6 @@ from optimiser.jobs.why.cures.moves import (
     StrapMoved,
     other_places,
 )
-from optimiser.jobs.why.cures.new_anchors import NewAnchor, new_anchors
 from optimiser.jobs.why.cures.trying import Rig, Trial
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import proposals

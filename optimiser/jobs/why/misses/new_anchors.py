@@ -85,7 +85,7 @@ def _shared(job: Job, filled: Filled, tied: TiedSling) -> Miss:
         limit=ONE_TREE,
         text=f"no single tree does, but {one} and {other} would if they shared the pull",
         short_by=YES_OR_NO,
-        change=Change(text=tied.of(what), amount=tied.amount, unit=tied.unit),
+        change=Change(text=tied.of(what), amount=float(tied.pieces), unit=tied.unit),
     )
 
 
@@ -110,5 +110,5 @@ def _driven(filled: Filled, mine: Pickets) -> Miss:
         limit=NO_ANCHOR,
         text=f"it would do with a {mine.system} picket holdfast {mine.where}",
         short_by=YES_OR_NO,
-        change=Change(text=mine.in_words, amount=mine.amount, unit=mine.unit),
+        change=Change(text=mine.in_words, amount=float(mine.pieces), unit=mine.unit),
     )

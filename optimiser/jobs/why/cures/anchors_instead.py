@@ -41,7 +41,7 @@ class NewAnchor:
 
     def change(self, amount: float) -> Change:
         text = f"in place of {self.old} {self.proposed.in_words}"
-        return Change(text=text, amount=self.proposed.amount, unit=self.proposed.unit)
+        return Change(text=text, amount=float(self.proposed.pieces), unit=self.proposed.unit)
 
 
 def new_anchors(rig: Rig, names: Iterable[str]) -> Iterator[NewAnchor]:
