@@ -1,6 +1,7 @@
 """The constraint solver's fillings, slot by slot: what must fit between the load and an anchor."""
 
 from dataclasses import replace
+from math import dist
 
 import numpy as np
 import pytest
@@ -51,6 +52,15 @@ def turned_once(site: Site, *blocks: tuple[str, float, float]) -> Variant:
 def room(variant: Variant) -> float:
     """Of the part between the load and the tree, m."""
     return min(least for _, _, least in variant.room())
+
+
+def test_the_room_is_what_is_left_where_the_load_or_the_puller_comes_closest(site: Site) -> None:
+    variant = turned_once(site, ("any", 0.1, 50_000.0))
+    scene, tree = variant.row.scene, variant.row.numbers[1]
+    x, y, z = scene.anchor_at(tree).position
+    strap = (x, y, z + scene.places[tree].height)
+    least = [min(dist(strap, at) for at in ends) for ends in (scene.hitch, scene.spots)]
+    assert [room for _, _, room in variant.room()] == pytest.approx(least)
 
 
 def test_the_strongest_block_is_taken_where_it_fits(site: Site) -> None:
