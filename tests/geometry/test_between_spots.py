@@ -113,6 +113,30 @@ def test_a_hump_between_two_spots_of_the_run() -> None:
     assert "the ground at 0.00 m of the path" in meets["note"]
 
 
+def test_a_log_at_hand_is_laid_where_lines_touch_at_the_spots() -> None:
+    """So it lies nowhere here, and the mound is as bare as without it."""
+    log = '[[gear]]\nid = "log-bark-20"\ncount = 2\ncondition = "good"\n[preferences]'
+    code, _ = answered(site_text(1.2).replace("[preferences]", log), "rank", "--no-compound")
+    assert code == 3
+
+
+def test_lowest_beside_a_point_straight_downhill() -> None:
+    """Lines from 2 m up go down 1 in 2 at 40° to the way to a point 4 m off: at 20° their foot is lowest,
+    0.235 m up; passing over the point it is 0.47 m, leaving it at 30° 0.295 m."""
+    still, way = np.array((0.0, 0.0, 2.0)), np.radians((-35.0, 35.0))
+    flat = 10.0 * np.stack([np.cos(way), np.sin(way)], axis=1)
+    falls = 0.5 * flat @ np.array((np.cos(np.radians(40.0)), np.sin(np.radians(40.0))))
+    one, other = ((x, y, 2.0 - z) for (x, y), z in zip(flat, falls, strict=True))
+    before, after = (Runs.between(still, np.array(end)) for end in (one, other))
+    for top, low in ((0.18, False), (0.22, True)):
+        point = np.array((4.0, 0.0, top))
+        assert bool(dips(before, after, point, within=2.0, above=0.05, both_ends=True)) == low
+        theirs = dips_between(
+            _site(0.2), [(4.0, 0.0, top)], (0.0, 0.0, 2.0), one, other, loose=False
+        )
+        assert theirs == low
+
+
 def test_the_re_check_and_the_enumeration_see_it_too() -> None:
     """A setup of the bank whose mound is covered for lines to run over, put on the one where it is bare."""
     low, high = _site(0.2), _site(1.2)
