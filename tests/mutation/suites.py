@@ -108,7 +108,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
     "compound": (
         ("tests/compound/test_work.py", "tests/compound/test_published.py"),
         ("tests/compound/test_virtual_work.py", "tests/compound/test_setup.py"),
-        ("tests/uncertainty/test_two_ropes.py",),
+        ("tests/uncertainty/test_two_ropes.py", "tests/uncertainty/test_batch.py"),
         ("tests/compound/test_against_enumeration.py",),
         ("tests/stages/test_two_ropes_printed.py", "tests/stages/test_two_ropes.py"),
     ),

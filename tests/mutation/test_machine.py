@@ -157,12 +157,12 @@ def test_the_report_counts_what_reading_came_to(monkeypatch: pytest.MonkeyPatch)
     def reason(line: int, came_to: str) -> report.Reason:
         return report.Reason("a.py", line, "1 -> 2", came_to, "because")
 
-    words = ("equivalent", "looser", "test added", "open")
+    words = ("equivalent", "looser", "test added", "slower test", "own choice", "open")
     monkeypatch.setattr(report, "reasons", lambda: [reason(n, w) for n, w in enumerate(words, 1)])
-    verdicts = [verdict(0, "tests/x.py::test_a"), *(verdict(n, "") for n in range(1, 6))]
+    verdicts = [verdict(0, "tests/x.py::test_a"), *(verdict(n, "") for n in range(1, 8))]
     text = report.markdown(verdicts, 1)
-    assert "Of 6 the tests noticed 1; 2 of the others change no answer, 1 are noticed" in text
+    assert "Of 8 the tests noticed 1; 2 of the others change no answer, 1 are noticed" in text
     assert "50.0% of those that change an answer" in text
     assert text.count("**not read yet**") == 1
     assert "| gear | " in text
-    assert "| 6 | 1 | 0 | 2 | 1 | 2 |" in text
+    assert "| 8 | 1 | 0 | 2 | 2 | 1 | 2 |" in text
