@@ -15,7 +15,6 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.rig.status import Unsearched, together
-from optimiser.rig.walk import Walk
 from optimiser.search.board import Entry
 from optimiser.search.clock import Clock
 from optimiser.search.line import HAULING, Line
@@ -23,6 +22,7 @@ from optimiser.search.prove import Outcome, search
 from optimiser.search.refine import refined
 from optimiser.search.rules import Rules
 from optimiser.search.stopwatch import Stopwatch
+from optimiser.search.trail import Taken
 from optimiser.search.two_ropes.scope import scope
 from optimiser.site.model import Site
 
@@ -41,7 +41,7 @@ class Wanted:
     whole_ropes: bool = False
     compound: bool | None = False
     line: Line = HAULING
-    near: tuple[Walk, ...] = ()
+    near: tuple[Taken, ...] = ()
     as_good: bool = False
 
 

@@ -16,7 +16,6 @@ from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
 from optimiser.rig.status import Unsearched
-from optimiser.rig.walk import Walk
 from optimiser.search.board import Admit, Board
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
@@ -26,6 +25,7 @@ from optimiser.search.leaves import Confirmer, one_rope
 from optimiser.search.line import HAULING, Line
 from optimiser.search.rules import Rules
 from optimiser.search.sought import Tally
+from optimiser.search.trail import Taken
 
 Worker = tuple[Grower, Confirmer]
 Workers = Callable[[Board, Tally], Iterable[Worker]]
@@ -72,7 +72,7 @@ def search(
     workers: Workers | None = None,
     line: Line = HAULING,
     admit: Admit | None = None,
-    near: Collection[Walk] = (),
+    near: Collection[Taken] = (),
     as_good: bool = False,
 ) -> Outcome:
     """The `top` best setups over all scenes. `floor`: least margin a setup must have; `only_rated`:
@@ -231,14 +231,16 @@ def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, cloc
 
 def _follow(
     grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock,
-    near: Collection[Walk],
+    near: Collection[Taken],
 ) -> None:  # fmt: skip
     """Grows nothing but the given walks, as far as they are walks here too, and confirms them."""
     number, drives = grower.t.scene.number, grower.t.scene.puller_number
     paths = [
         tuple(number[place] for place in reversed(walk[:-1]))
-        for walk in near
-        if all(place in number for place in walk) and number[walk[-1]] == drives
+        for walk, attachment in near
+        if attachment == grower.t.scene.attachment.name
+        and all(place in number for place in walk)
+        and number[walk[-1]] == drives
     ]
     level, done = grower.first()
     while paths and clock.runs():

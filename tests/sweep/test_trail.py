@@ -46,7 +46,7 @@ def test_a_bad_beginning_does_no_harm() -> None:
     strange = made_up(EVERY[1], 7)
     others = rank(strange, QUESTION).setups
     assert len(every) > 12
-    walks = [setup.walk for setup in (*others, *every[-6:])]
+    walks = [(setup.walk, setup.attachment) for setup in (*others, *every[-6:])]
     kept = Kept(trail=Trail(walks=tuple(walks)))
     assert listed(site, kept) == listed(site)
 
@@ -55,4 +55,4 @@ def test_a_trail_keeps_what_was_best_last() -> None:
     site = made_up(EVERY[0], 2)
     kept = Kept(trail=Trail(most=2))
     found = rank(site, QUESTION, kept=kept)
-    assert kept.trail.walks == tuple(setup.walk for setup in found)
+    assert kept.trail.walks == tuple((setup.walk, setup.attachment) for setup in found)

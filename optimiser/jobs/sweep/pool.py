@@ -18,7 +18,7 @@ from optimiser.jobs.sweep.cells import Answer, Changes, Job, Worker
 from shared.collecting import collect_seldom
 
 WORTH = 6.0
-"""s of work left for which it is worth while to start processes: that takes some seconds itself."""
+"""s of one processor, of work left for which it is worth while to start processes: that takes some itself."""
 GRACE = 5.0
 """s that a process may take to end once it has been sent the signal."""
 
@@ -68,10 +68,13 @@ class Crew:
 
     def _solved(self, cells: Sequence[Changes], in_full: bool) -> Iterator[tuple[int, Answer]]:
         left = dict(enumerate(cells))
-        began = time.monotonic()
+        # Processor time: where others keep the machine busy more processes do not help.
+        took: list[float] = []
         while left:
-            spent = (time.monotonic() - began) / max(len(cells) - len(left), 1)
-            if self._many > 1 and (self._pool is not None or spent * len(left) > WORTH):
+            # The first cell has everything to load and to tabulate.
+            cold = len(took) == 1 and took[0] <= WORTH
+            much = min(took, default=0.0) * len(left) > WORTH and not cold
+            if self._many > 1 and (self._pool is not None or much):
                 try:
                     for number, answer in self._in_processes(left, in_full):
                         yield number, answer
@@ -79,11 +82,12 @@ class Crew:
                 except (BrokenProcessPool, OSError):
                     self._many, self._pool = 1, None  # no processes to be had here
                     continue
-            number = next(iter(left))
+            number, began = next(iter(left)), time.process_time()
             answer = self._own.solve(left[number], in_full=in_full)
             if not answer.proven and self._job.question.time_limit is None:
                 raise KeyboardInterrupt  # the search ends quietly when it is interrupted
             del left[number]
+            took.append(time.process_time() - began)
             yield number, answer
 
     def _in_processes(
